@@ -1,0 +1,117 @@
+"""A build: every file of one chassis made in memory, written to a temporary folder, swapped whole."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from soapstone.layout import units
+from soapstone.layout.faults import Exit, SoapstoneError
+from soapstone.layout.graph import Graph
+from soapstone.layout.job.load import Job
+from soapstone.parts.truck import Truck
+
+UNIT = {"length": "in", "angle": "deg", "force": "lbf", "count": ""}
+VERSION = "0.1.0"
+
+
+def setout_rows(solved: Graph) -> list[dict[str, Any]]:
+    """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u), role, what it rests on."""
+    rows = []
+    for k in solved.keys():
+        kind, role = solved.unit(k), solved.role(k)
+        row: dict[str, Any] = {"key": str(k), "title": solved.equations[k].relation.title, "role": role, "unit": UNIT.get(kind, kind),
+                               "rests_on": sorted(str(r) for r in solved.rests_on(k)), "value": None, "plus_minus": None, "shown": ""}
+        if role in ("solved", "measured", "choice", "wanted"):
+            value = solved.value(k)
+            row |= {"value": round(units.to(value, kind, UNIT[kind]), 6), "plus_minus": round(units.to(2 * solved.half_width(k), kind, UNIT[kind]), 4),
+                    "shown": units.show(value, kind)}
+        rows.append(row)
+    return rows
+
+
+def _json(data: Any) -> bytes:
+    return (json.dumps(data, indent=1, sort_keys=True) + "\n").encode()
+
+
+def _csv(rows: list[dict[str, Any]], columns: tuple[str, ...]) -> bytes:
+    out = io.StringIO()
+    w = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
+    w.writeheader()
+    w.writerows(rows)
+    return out.getvalue().encode()
+
+
+def files(job: Job, solved: Graph, truck: Truck, say: Callable[[str], None]) -> dict[str, bytes]:
+    """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
+    from soapstone.parts import drawing
+    from soapstone.parts.export import cut, step
+
+    made: dict[str, bytes] = {}
+    rows = setout_rows(solved)
+    made["setout.json"] = _json(rows)
+    made["schedule/setout.csv"] = _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role"))
+    made["checks.json"] = _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in truck.checks])
+    welds = [{"part": p, **w._asdict(), "edges": " ".join(w.edges), "leg_in": round(w.leg / 25.4, 4)} for p, ws in sorted(truck.welds.items()) for w in ws]
+    made["schedule/welds.csv"] = _csv(welds, ("part", "id", "kind", "edges", "to", "leg_in"))
+    faults = []
+    for p in truck.parts:
+        say(f"{p.id} {p.member.title}")
+        revision = f"d{p.fingerprint[:6]}"
+        name = cut.cut_name(p, job.chassis, revision)
+        text = cut.cut_text(p, truck.scribes[p.id])
+        faults += cut.read_back(text, p, name)
+        stem = name.removesuffix(".dxf")
+        head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", "")}
+        made[f"cut/{name}"] = text.encode()
+        made[f"drawing/{stem}.pdf"] = drawing.sheet(p, truck.scribes[p.id], truck.welds[p.id], head)
+        made[f"solid/{stem}.step"] = step.step_text(p)
+    if faults:
+        raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")
+    return made
+
+
+def manifest(job: Job, truck: Truck, made: dict[str, bytes]) -> bytes:
+    """manifest.json: every file with its hash, every part with its facts, what waits and what failed."""
+    parts = [{"part": p.id, "name": p.member.title, "hand": p.hand, "stock": getattr(p.member.body, "stock", ""), "quantity": p.quantity,
+              "fingerprint": p.fingerprint, "area_net_mm2": round(p.area_net, 3), "mass_kg": round(p.mass, 4), "level": "draft"} for p in truck.parts]
+    rows = [{"path": path, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()} for path, data in sorted(made.items())]
+    return _json({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "unit": "in", "kerf": "nominal size: kerf belongs to the table",
+                  "files": rows, "parts": parts, "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()}, "failed": truck.failed,
+                  "say": "These are calculations, not an approval; local law decides."})
+
+
+def write(out: Path, job: Job, made: dict[str, bytes]) -> Path:
+    """Write ``out/<chassis>/draft`` whole: a temporary sibling is filled, then swapped in. Returns the folder."""
+    base = out / job.chassis
+    draft, new, prev = base / "draft", base / ".new", base / ".prev"
+    base.mkdir(parents=True, exist_ok=True)
+    if prev.exists() and not draft.exists():
+        prev.rename(draft)
+    shutil.rmtree(new, ignore_errors=True)
+    try:
+        for path, data in made.items():
+            target = new / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            with target.open("wb") as f:
+                f.write(data)
+                f.flush()
+                os.fsync(f.fileno())
+        shutil.rmtree(prev, ignore_errors=True)
+        if draft.exists():
+            draft.rename(prev)
+        new.rename(draft)
+    except BaseException:
+        if not draft.exists() and prev.exists():
+            prev.rename(draft)
+        shutil.rmtree(new, ignore_errors=True)
+        raise
+    shutil.rmtree(prev, ignore_errors=True)
+    return draft

@@ -1,0 +1,168 @@
+"""The one declaration of a job-file field, and the words it is written with.
+
+``new``, the faults, the measuring sheet, its CSV and the README all read these rows. Limits are in internal units;
+the constructors below take inches, degrees, pounds-force, as the trade reads them.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any, Literal, NamedTuple
+
+from .. import units
+from ..units import IN
+from ..quantities import Key, Side
+
+Kind = Literal["length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"]
+FieldRole = Literal["measured", "choice", "wanted"]
+State = Literal["ride", "stand", "droop", "any"]
+STATES: tuple[str, ...] = ("ride", "stand", "droop")
+TAPE = units.IN / 16
+FINDER = 0.25 * units.DEG
+CALLIPER = 0.005 * units.IN
+WORD_KINDS = ("word", "text", "date")
+
+
+class Field(NamedTuple):
+    """One field of the job file.
+
+    ``name``: table path, ``*`` for the number of a row in a list. ``yields``: order in which a choice or a wish gives
+    way to a given too many, None = never. ``low``, ``high``, ``half_width``, ``default``: internal units. ``share``: half-width
+    as a share of the value. ``state``: height state it is read in. ``needed``: owed if absent, where ``when`` holds ("name" given or
+    "name=word") and no field of ``instead`` is given.
+    """
+
+    name: str
+    kind: Kind
+    sided: bool
+    role: FieldRole
+    yields: int | None
+    low: float
+    high: float
+    half_width: float
+    state: State
+    sheet_code: str
+    how: str
+    remedy: str
+    safety: bool
+    words: tuple[str, ...] = ()
+    default: Any = None
+    needed: bool = True
+    share: float = 0.0
+    when: str = ""
+    instead: tuple[str, ...] = ()
+
+    @property
+    def table(self) -> str:
+        """First table of the path: "axle" of "axle.lower_mount.x"."""
+        return self.name.split(".", 1)[0]
+
+    @property
+    def is_word(self) -> bool:
+        return self.kind in WORD_KINDS
+
+    def sides(self) -> tuple[Side, ...]:
+        return ("L", "R") if self.sided else ("C",)
+
+    def range_text(self, unit: str = "") -> str:
+        """Allowed values in ``unit`` (default inches, degrees, ...), or the allowed words."""
+        if self.words:
+            return " | ".join(self.words)
+        if self.kind == "date":
+            return "a day, as 2024-05-17"
+        if self.kind == "text":
+            return f"up to {int(self.high)} characters"
+        if self.kind == "word":
+            return self.remedy
+        low, high = (units.show(v, self.kind, unit) for v in (self.low, self.high))
+        return f"{low} .. {high}"
+
+
+def _scale(kind: Kind) -> float:
+    return 1.0 if kind == "count" else units.factor(units.SHORT[kind][0], kind)
+
+
+def _measure(kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    k = _scale(kind)
+    role: FieldRole = more.pop("role", "measured")
+    usual = {"length": TAPE, "angle": FINDER}.get(kind, 0.0) if role == "measured" else 0.0
+    half = more.pop("half", None)
+    default = more.pop("default", None)
+    return Field(name=name, kind=kind, sided=more.pop("sided", False), role=role, yields=more.pop("yields", None), low=low * k, high=high * k,
+                 half_width=usual if half is None else half * k, state=more.pop("state", "any"), sheet_code=code, how=how,
+                 remedy=more.pop("remedy", "read it again and type it with its unit"), safety=more.pop("safety", False),
+                 default=None if default is None else default * k, **more)
+
+
+def length(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    """A length field; ``low``, ``high``, ``half``, ``default`` in inches."""
+    return _measure("length", name, code, low, high, how, **more)
+
+
+def angle(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    """An angle field; numbers in degrees."""
+    return _measure("angle", name, code, low, high, how, **more)
+
+
+def force(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    """A force field; numbers in lbf."""
+    return _measure("force", name, code, low, high, how, **more)
+
+
+def rate(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    """A spring-rate field; numbers in lbf/in."""
+    return _measure("rate", name, code, low, high, how, **more)
+
+
+def count(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    """A plain number: threads per inch, coils, a share."""
+    return _measure("count", name, code, low, high, how, **more)
+
+
+def word(name: str, code: str, words: tuple[str, ...], how: str, **more: Any) -> Field:
+    """One of ``words``."""
+    remedy = more.pop("remedy", "use one of the words allowed")
+    return _wordlike("word", name, code, how, 40, remedy, words=words, **more)
+
+
+def text(name: str, code: str, limit: int, how: str, **more: Any) -> Field:
+    """Free text up to ``limit`` characters on one line."""
+    return _wordlike("text", name, code, how, limit, more.pop("remedy", "shorten it, one line"), **more)
+
+
+def date(name: str, code: str, how: str, **more: Any) -> Field:
+    """A day, ISO 8601 (2024-05-17)."""
+    return _wordlike("date", name, code, how, 10, more.pop("remedy", "write it as year-month-day, 2024-05-17"), **more)
+
+
+def _wordlike(kind: Kind, name: str, code: str, how: str, limit: float, remedy: str, **more: Any) -> Field:
+    return Field(name=name, kind=kind, sided=more.pop("sided", False), role=more.pop("role", "measured"), yields=None, low=0, high=limit,
+                 half_width=0.0, state="any", sheet_code=code, how=how, remedy=remedy, safety=more.pop("safety", False),
+                 needed=more.pop("needed", False), **more)
+
+
+def point(base: str, codes: tuple[str, str, str], box: tuple[tuple[float, float], ...], what: str, **more: Any) -> tuple[Field, ...]:
+    """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches, ``what`` names the point."""
+    says = {"x": "ahead (+) or behind (-)", "y": more.pop("y_says", "from the centre line, left is +"), "z": more.pop("z_says", "above (+) or below (-)")}
+    origin = more.pop("origin", "the axle centre, pinion level")
+    rows = []
+    for axis, code, (low, high) in zip("xyz", codes, box, strict=True):
+        where = says[axis] if axis == "y" else f"{says[axis]} {origin}"
+        rows.append(length(f"{base}.{axis}", code, low, high, f"{what}: {where}", **more))
+    return tuple(rows)
+
+
+_ROW = re.compile(r"\.\d+(?=\.)")
+_SIDE_WORD = {"left": "L", "right": "R"}
+
+
+def pattern(name: str) -> str:
+    """``frame.station.2.outer`` -> ``frame.station.*.outer``."""
+    return _ROW.sub(".*", name)
+
+
+def key_of(path: str) -> Key:
+    """``frame.station.2.outer.left`` -> Key("frame.station.2.outer", "L")."""
+    head, _, last = path.rpartition(".")
+    return Key(head, _SIDE_WORD[last]) if head and last in _SIDE_WORD else Key(path, "C")  # type: ignore[arg-type]
+

@@ -1,0 +1,63 @@
+"""[arms]: radius arms and upper arms, their joints and tubes."""
+
+from __future__ import annotations
+
+from .field import Field, angle, count, length, word
+from .fields_axle import bolt, pivot
+
+_SLANT = ("arms.plan_slant",)
+_OFFSETS = ("arms.offset_front", "arms.offset_rear", "arms.offset_run")
+
+LINE: tuple[Field, ...] = (
+    angle("arms.plan_slant", "R-01", -15, 20, "Plan angle of the arm, front end further out is +; two tape offsets are better (R-02 to R-04)",
+          sided=True, role="choice", yields=2, half=0.25, instead=_OFFSETS),
+    length("arms.offset_front", "R-02", 5, 40, "Straight bar clamped in the axle mount: centre line to the bar at the front mark", sided=True,
+           instead=_SLANT),
+    length("arms.offset_rear", "R-03", 5, 40, "Straight bar clamped in the axle mount: centre line to the bar at the rear mark", sided=True,
+           instead=_SLANT),
+    length("arms.offset_run", "R-04", 12, 80, "Distance along the truck between those two marks", sided=True, instead=_SLANT),
+    length("arms.joint_behind", "R-05", 15, 80, "Line of the frame joints behind the full-bump plumb line", role="choice", yields=1),
+    length("arms.joint_height", "R-06", 4, 45, "Frame joint above the floor at ride height", sided=True, role="choice", yields=3),
+    length("arms.upper_back", "R-07", 2, 30, "Upper-arm joint on the radius arm: set back behind the lower bolt", role="choice", yields=4),
+    length("arms.upper_above", "R-08", 0, 8, "Upper-arm joint: height above the arm's centre line", role="choice", yields=5),
+    length("arms.upper_inboard", "R-09", -4, 4, "Upper-arm joint: inboard of the arm's centre line", role="choice", yields=6),
+)
+
+JOINT: tuple[Field, ...] = (
+    length("arms.eye_to_tube", "R-20", 0, 6, "Axle end of the arm: bolt centre to tube end", half=1 / 32),
+    length("arms.joint_shank_min", "R-21", 0.3, 8, "Frame joint: ball centre to tube insert, screwed all the way in", half=1 / 32),
+    length("arms.joint_thread", "R-22", 0.3, 8, "Frame joint: length of its thread", half=1 / 32),
+    length("arms.joint_engagement", "R-23", 0.3, 6, "Frame joint: least thread that must stay engaged, by its maker or one diameter", role="choice",
+           safety=True),
+    count("arms.joint_tpi", "R-24", 4, 32, "Frame joint: threads per inch"),
+    bolt("arms.joint_bolt", "R-25", "Frame joint: bolt through the ball"),
+    pivot("arms.joint_width", "R-26", "Frame joint: width over the spacers, what the bolt clamps"),
+    pivot("arms.joint_housing", "R-27", "Frame joint: outside diameter of the housing"),
+    length("arms.joint_housing_width", "R-28", 0.2, 5, "Frame joint: width of the housing along the bolt", half=1 / 64, needed=False),
+    length("arms.joint_ball_width", "R-29", 0.2, 5, "Frame joint: width of the ball without its spacers", half=1 / 64, needed=False),
+    angle("arms.max_joint_angle", "R-30", 3, 45, "Frame joint: largest swing each way by its maker, spacers in", role="choice", safety=True),
+)
+
+UPPER: tuple[Field, ...] = (
+    length("arms.upper_eye_to_tube", "R-40", 0, 5, "Upper arm, axle end: bolt centre to tube end", half=1 / 32),
+    length("arms.upper_joint_shank_min", "R-41", 0.3, 6, "Upper joint: ball centre to tube insert, screwed all the way in", half=1 / 32),
+    length("arms.upper_joint_thread", "R-42", 0.3, 6, "Upper joint: length of its thread", half=1 / 32),
+    length("arms.upper_joint_engagement", "R-43", 0.2, 5, "Upper joint: least thread that must stay engaged", role="choice", safety=True),
+    count("arms.upper_joint_tpi", "R-44", 4, 32, "Upper joint: threads per inch"),
+    bolt("arms.upper_joint_bolt", "R-45", "Upper joint: bolt through the ball"),
+    pivot("arms.upper_joint_width", "R-46", "Upper joint: width over the spacers, what the bolt clamps"),
+    pivot("arms.upper_joint_housing", "R-47", "Upper joint: outside diameter of the housing"),
+    length("arms.upper_joint_housing_width", "R-48", 0.2, 5, "Upper joint: width of the housing along the bolt", half=1 / 64, needed=False),
+)
+
+TUBES: tuple[Field, ...] = (
+    length("arms.tube_od", "R-60", 0.75, 5, "Radius-arm tube: outside diameter", role="choice"),
+    length("arms.tube_wall", "R-61", 0.06, 1.5, "Radius-arm tube: wall", role="choice", safety=True),
+    word("arms.tube_steel", "R-62", (), "Radius-arm tube: steel as on its certificate", remedy='a short name such as "DOM 1020"'),
+    word("arms.tube_stock", "R-63", (), "Radius-arm tube: stock key of the shop file, if fixed", remedy="a tube key of the shop file"),
+    length("arms.upper_tube_od", "R-64", 0.5, 4, "Upper-arm tube: outside diameter", role="choice"),
+    length("arms.upper_tube_wall", "R-65", 0.06, 1, "Upper-arm tube: wall", role="choice", safety=True),
+    word("arms.upper_tube_stock", "R-66", (), "Upper-arm tube: stock key of the shop file, if fixed", remedy="a tube key of the shop file"),
+)
+
+ARMS: tuple[Field, ...] = (*LINE, *JOINT, *UPPER, *TUBES)

@@ -1,0 +1,183 @@
+"""TOML job file to readings. Every fault of the file is found in one run; a missing reading is owed, not a fault."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from .. import units
+from ..faults import Exit, Fault, SoapstoneError
+from ..quantities import Key, Reading, Side
+from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest
+
+SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
+MAX_BYTES = 1_000_000
+_SIDES: dict[str, Side] = {"left": "L", "right": "R"}
+_READING_WORDS = {"value", "plus_minus", "state", "by", "date", "again"}
+
+
+class Job(NamedTuple):
+    """A job file as read: readings in internal units, words as typed."""
+
+    readings: dict[Key, Reading]
+    words: dict[str, str]
+    counts: dict[str, int]
+    pins: dict[str, dict[str, Any]]
+    owed: tuple[Key, ...]
+    sha256: str
+    chassis: str
+
+
+def load(path: Path) -> Job:
+    """Read a job file. Raises SoapstoneError(JOB_FILE) with every fault."""
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "a job file", "there is no such file; check the name")]) from None
+    if len(raw) > MAX_BYTES:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), f"{len(raw)} bytes", f"up to {MAX_BYTES} bytes", "a job file is a few pages; is this the right file?")])
+    try:
+        table = tomllib.loads(raw.decode("utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")]) from None
+    return _Loader(table).job(hashlib.sha256(raw).hexdigest())
+
+
+class _Loader:
+    """Walks the tables once and gathers readings, words and faults."""
+
+    def __init__(self, table: dict[str, Any]) -> None:
+        self.table = table
+        self.faults: list[Fault] = []
+        self.readings: dict[Key, Reading] = {}
+        self.words: dict[str, str] = {}
+        self.counts: dict[str, int] = {}
+        self.units = {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)} if isinstance(table.get("units"), dict) else {}
+
+    def job(self, sha256: str) -> Job:
+        for name, rows in self.table.items():
+            if name in OTHER_TABLES:
+                continue
+            if name not in TABLES or not isinstance(rows, dict):
+                self.faults.append(Fault(f"[{name}]", "", "one of the tables " + " ".join(TABLES), nearest(name, TABLES)))
+                continue
+            self._table(name, rows)
+        self._chassis()
+        self._cross()
+        if self.faults:
+            raise SoapstoneError(Exit.JOB_FILE, self.faults)
+        return Job(self.readings, self.words, self.counts, self.table.get("pin", {}), tuple(self._owed()), sha256, self.words["job.chassis"])
+
+    def _table(self, path: str, rows: dict[str, Any]) -> None:
+        for word, value in rows.items():
+            name = f"{path}.{word}"
+            if isinstance(value, list) and name in LISTS:
+                self.counts[name] = len(value)
+                for i, row in enumerate(value, 1):
+                    self._table(f"{name}.{i}", row) if isinstance(row, dict) else self._fault(name, value, "tables", "write [[" + name + "]]")
+                continue
+            try:
+                field = field_of(name)
+            except KeyError:
+                if isinstance(value, dict) and any(f.startswith(name + ".") for f in FIELDS):
+                    self._table(name, value)
+                else:
+                    self._fault(name[:80], value, "a known field", f"no such field; {nearest(name)}")
+                continue
+            self._field(name, field, value)
+
+    def _fault(self, field: str, typed: Any, allowed: str, remedy: str) -> None:
+        self.faults.append(Fault(field, str(typed), allowed, remedy))
+
+    def _field(self, name: str, field: Field, value: Any) -> None:
+        if field.is_word:
+            self._word(name, field, value)
+        elif not field.sided:
+            self._reading(Key(name, "C"), field, value)
+        elif isinstance(value, dict) and set(value) == {"both"}:
+            for side in ("L", "R"):
+                self._reading(Key(name, side), field, value["both"])  # type: ignore[arg-type]
+        elif isinstance(value, dict) and value and set(value) <= set(_SIDES):
+            for word, v in value.items():
+                self._reading(Key(name, _SIDES[word]), field, v)
+        else:
+            self._fault(name, value, "{left = .., right = ..} or {both = ..}", "this one is read on both sides: say which")
+
+    def _word(self, name: str, field: Field, value: Any) -> None:
+        text = str(value)
+        if not isinstance(value, str) and not hasattr(value, "isoformat"):
+            self._fault(name, value, field.range_text(), "put it in quotes")
+        elif len(text) > field.high or "\n" in text:
+            self._fault(name, text, f"up to {int(field.high)} characters on one line", "shorten it")
+        elif field.words and text not in field.words:
+            self._fault(name, text, field.range_text(), field.remedy)
+        else:
+            self.words[name] = text
+
+    def _reading(self, key: Key, field: Field, value: Any) -> None:
+        table = value if isinstance(value, dict) else {"value": value}
+        if "value" not in table or not set(table) <= _READING_WORDS:
+            self._fault(str(key), value, "value, plus_minus, state, by, date, again", "a reading needs its value")
+            return
+        typed = [table["value"], *(table.get("again") or [])]
+        try:
+            numbers = [units.parse(t, field.kind, self.units.get(field.kind)) for t in typed]
+            half = units.parse(table["plus_minus"], field.kind, self.units.get(field.kind)) if "plus_minus" in table else field.half_width
+        except units.UnitFault as e:
+            self._fault(str(key), value, field.range_text(self.units.get(field.kind, "")), str(e))
+            return
+        mean = sum(numbers) / len(numbers)
+        if any(not field.low <= n <= field.high for n in numbers):
+            self._fault(str(key), value, field.range_text(self.units.get(field.kind, "")), field.remedy)
+            return
+        half = max(half, field.share * abs(mean))
+        self._outlier(key, typed, numbers, half, field)
+        self.readings[key] = Reading(key, tuple(str(t) for t in typed), mean, half, str(table.get("state", field.state)), str(table.get("by", "")),
+                                     str(table.get("date", "")), field.role)
+
+    def _outlier(self, key: Key, typed: list[Any], numbers: list[float], half: float, field: Field) -> None:
+        if len(numbers) < 3 or half <= 0:
+            return
+        middle = sorted(numbers)[len(numbers) // 2]
+        for t, n in zip(typed, numbers, strict=True):
+            if abs(n - middle) > 6 * half:
+                self._fault(str(key), t, f"within {units.show(6 * half, field.kind)} of the other readings", "this one stands apart: read it again")
+
+    def _chassis(self) -> None:
+        name = self.words.get("job.chassis", "")
+        if not SLUG.fullmatch(name) and not any(f.field == "job.chassis" for f in self.faults):
+            self._fault("job.chassis", name, "1 to 24 of A-Z a-z 0-9 _ -", "it names the folder and every part: no spaces, dots or slashes")
+
+    def _cross(self) -> None:
+        value = lambda n, s: r.value if (r := self.readings.get(Key(n, s))) else None  # noqa: E731
+        for i in range(1, self.counts.get("frame.station", 0) + 1):
+            base = f"frame.station.{i}."
+            parts = [value(base + "outer", "L"), value(base + "outer", "R")]
+            whole = value(base + "outside", "C")
+            if whole is not None and None not in parts and abs(sum(parts) - whole) > 4 * units.IN / 16:  # type: ignore[arg-type]
+                self._fault(base + "outside", units.show(whole, "length"), f"outer left + outer right = {units.show(sum(parts), 'length')}",  # type: ignore[arg-type]
+                            "these readings contradict each other: tape all three again")
+        for side in ("L", "R"):
+            for low, high in (("frame.notch.x_first", "frame.notch.x_last"), ("frame.notch.z_low", "frame.notch.z_high")):
+                a, b = value(low, side), value(high, side)
+                if a is not None and b is not None and a >= b:
+                    self._fault(str(Key(low, side)), units.show(a, "length"), f"less than {high} ({units.show(b, 'length')})", "swap or read them again")  # type: ignore[arg-type]
+
+    def _owed(self) -> list[Key]:
+        owed = []
+        for f in FIELDS.values():
+            if "*" in f.name or f.is_word or not f.needed:
+                continue
+            if any(Key(n, s) in self.readings for n in f.instead for s in f.sides()):
+                continue
+            owed += [Key(f.name, s) for s in f.sides() if Key(f.name, s) not in self.readings]
+        for f in FIELDS.values():
+            if f.default is not None and not f.is_word and "*" not in f.name:
+                for s in f.sides():
+                    k = Key(f.name, s)
+                    if k not in self.readings and not f.safety:
+                        self.readings[k] = Reading(k, (), float(f.default), f.half_width, f.state, "", "", f.role, True)
+        return owed

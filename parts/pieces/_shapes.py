@@ -1,0 +1,224 @@
+"""Small shapes and choices several families share. No family here; add to it, do not change what is used.
+
+Lengths in mm. Values marked "practice" are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from ..model import Edge, Frame, Grid, Loop, Rule, Site, Vec2, Vec3
+from ..outline import Corner, arc_of, check, circle, rounded
+
+IN = 25.4
+UP: Vec3 = (0.0, 0.0, 1.0)
+FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")
+LEGS = (3.175, 4.7625, 6.35, 7.9375, 9.525)
+
+
+def round_up(x: float, step: float = IN / 16) -> float:
+    """The next multiple of ``step`` at or above ``x`` (a free size to the shop's increment)."""
+    return math.ceil(x / step - 1e-6) * step
+
+
+def round_down(x: float, step: float = IN / 16) -> float:
+    """The multiple of ``step`` at or below ``x``."""
+    return math.floor(x / step + 1e-6) * step
+
+
+def plate_keys(shop: Any) -> tuple[str, ...]:
+    """Stock keys of every plate on hand."""
+    return tuple(p.key for p in shop.plates)
+
+
+def plate_keys_over(least: float) -> Any:
+    """``values`` of a plate variable: keys of the plates at least ``least`` thick."""
+    return lambda shop: tuple(p.key for p in shop.plates if p.thickness >= least - 1e-6)
+
+
+def tube_keys_between(low: float, high: float) -> Any:
+    """``values`` of a tube variable: keys of round tubes with an outside diameter in [low, high]."""
+    return lambda shop: tuple(t.key for t in shop.tubes if low - 1e-6 <= t.od <= high + 1e-6)
+
+
+def tube_key(shop: Any, od: float, wall: float) -> str:
+    """Stock key of the tube of this outside diameter and wall; ValueError lists what there is."""
+    for t in shop.tubes:
+        if abs(t.od - od) < 0.01 and abs(t.wall - wall) < 0.01:
+            return str(t.key)
+    raise ValueError(f"no tube {od:.2f} x {wall:.2f} mm on hand; there is {', '.join(t.key for t in shop.tubes)}")
+
+
+def bulge_through(p: Vec2, mid: Vec2, q: Vec2) -> float:
+    """Bulge of the arc from ``p`` to ``q`` through ``mid``; 0 if the three are in line.
+
+    The angle at ``mid`` is half the arc's other side, so bulge = tan((pi - angle) / 2), + counter-clockwise.
+    """
+    ax, ay, bx, by = p[0] - mid[0], p[1] - mid[1], q[0] - mid[0], q[1] - mid[1]
+    side = (q[0] - p[0]) * (mid[1] - p[1]) - (q[1] - p[1]) * (mid[0] - p[0])
+    angle = math.acos(max(-1.0, min(1.0, (ax * bx + ay * by) / (math.hypot(ax, ay) * math.hypot(bx, by)))))
+    return -math.copysign(math.tan((math.pi - angle) / 2), side) if abs(side) > 1e-9 else 0.0
+
+
+def on_round(centre: Vec2, a: float, b: float, at: float) -> Vec2:
+    """Point of an ellipse with half axes ``a`` (along x) and ``b`` at parameter angle ``at``."""
+    return (centre[0] + a * math.cos(at), centre[1] + b * math.sin(at))
+
+
+def saddle(centre: Vec2, a: float, b: float, start: float, sweep: float, name: str = "saddle", parts: int = 2) -> Loop:
+    """Edges along a round seen as an ellipse, each arc through three exact points of it; open, without the last point.
+
+    ``sweep`` < 0 runs clockwise: the hollow side of a counter-clockwise outline.
+    """
+    step = sweep / parts
+    found = []
+    for i in range(parts):
+        p, m, q = (on_round(centre, a, b, start + step * (i + k)) for k in (0.0, 0.5, 1.0))
+        found.append(Edge(name, p, bulge_through(p, m, q)))
+    return tuple(found)
+
+
+def saddle_miss(centre: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Vec2]]) -> float:
+    """Largest distance between saddle arcs and the true ellipse, mm (sampled along each arc)."""
+    worst = 0.0
+    for e, q in edges:
+        c = arc_of(e.start, q, e.bulge)
+        for i in range(9):
+            t = c.start + c.sweep * i / 8
+            x, y = c.centre[0] + c.radius * math.cos(t) - centre[0], c.centre[1] + c.radius * math.sin(t) - centre[1]
+            k = math.hypot(x / a, y / b)
+            worst = max(worst, abs(k - 1.0) * math.hypot(x, y))
+    return worst
+
+
+def ear_on_round(
+    centre: Vec2,
+    a: float,
+    b: float,
+    span: float,
+    radius: float,
+    names: tuple[str, str, str, str] = ("saddle", "side_low", "end", "side_high"),
+) -> Loop:
+    """Tab about the origin (end circle ``radius``) that sits on a round at ``centre`` over ``span`` (rad), counter-clockwise.
+
+    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow towards the tab.
+    OutlineError if the round's ends lie inside the end circle.
+    """
+    mid = math.atan2(-centre[1] / b, -centre[0] / a) % math.tau
+    low, high = mid + span / 2, mid - span / 2
+    foot = saddle(centre, a, b, low, high - low, names[0])
+    p_low, p_high = foot[0].start, on_round(centre, a, b, high)
+    t_high, t_low = _touch(p_high, radius, +1), _touch(p_low, radius, -1)
+    sweep = (math.atan2(t_low[1], t_low[0]) - math.atan2(t_high[1], t_high[0])) % math.tau
+    return check((*foot, Edge(names[3], p_high), Edge(names[2], t_high, math.tan(sweep / 4)), Edge(names[1], t_low)))
+
+
+def _touch(p: Vec2, r: float, side: int) -> Vec2:
+    """Touch point on the circle of ``r`` about the origin of the tangent from ``p``; +1 the one further up."""
+    d = math.hypot(*p)
+    if d <= r:
+        from ..outline import OutlineError
+
+        raise OutlineError(f"the foot at ({p[0]:.3f}, {p[1]:.3f}) lies inside the end radius of {r:.3f}")
+    turn = math.atan2(p[1], p[0]) + side * math.acos(r / d)
+    return (r * math.cos(turn), r * math.sin(turn))
+
+
+def gusset_outline(a: float, b: float, clip: float = 9.525, nose: float = 9.525, names: tuple[str, str] = ("foot", "plate")) -> Loop:
+    """Gusset with legs ``a`` along +x (edge names[0]) and ``b`` along +y (edge names[1]), inner corner clipped, ends blunt.
+
+    Default clip and nose 3/8 in: practice.
+    """
+    pts = [("clip", 0.0, clip), (names[0], clip, 0.0), ("nose_a", a, 0.0), ("slope", a, nose), ("nose_b", nose, b), (names[1], 0.0, b)]
+    return rounded([Corner(n, x, y) for n, x, y in pts])
+
+
+def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) -> tuple[Loop, Loop]:
+    """Outer and inner circles about the origin, by diameter."""
+    return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
+
+
+def least_leg(t: float, cyclic: bool = True) -> float:
+    """Smallest fillet leg for the thinner part joined, mm: AISC 360-16 Table J2.4; 3/16 in at least if the load cycles
+    (AWS D1.1 Table 7.7), but never more than the part is thick."""
+    base = 3.175 if t <= 6.35 + 1e-6 else 4.7625 if t <= 12.7 + 1e-6 else 6.35
+    return min(max(base, 4.7625) if cyclic else base, t)
+
+
+def leg_for(*thicknesses: float) -> float:
+    """Fillet leg for these parts: the least by table, one size up where the edge of the thinner part carries it, mm.
+
+    Along an edge of 1/4 in or more the leg stays 1/16 in below the thickness; thinner, it is at most the thickness
+    (AISC 360-16 J2.2b)."""
+    t = min(thicknesses)
+    most = t - IN / 16 if t >= 6.35 - 1e-6 else t
+    want = least_leg(t)
+    return max((leg for leg in LEGS if leg <= min(most, max(want, 0.75 * t)) + 1e-6), default=min(want, most))
+
+
+def socket_radius(d: float) -> float:
+    """Radius a socket needs round a bolt of diameter ``d``: head across corners 1.5 d x 1.155, wall 1/8 in (practice)."""
+    return 0.5 * 1.5 * d * 1.1547 + 0.125 * IN
+
+
+def line(a: Vec2, b: Vec2) -> tuple[tuple[Vec2, ...], ...]:
+    """One scribed stroke."""
+    return ((a, b),)
+
+
+def own_holes(s: Site, face: str, use: str) -> list[int]:
+    """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``."""
+    mine = {"L": "left", "R": "right"}.get(s.side, "")
+    found, n = [], 1
+    while s.has(f"frame.hole.{n}.x"):
+        if (s.word(f"frame.hole.{n}.side"), s.word(f"frame.hole.{n}.face"), s.word(f"frame.hole.{n}.use")) == (mine, face, use):
+            found.append(n)
+        n += 1
+    return found
+
+
+def along_to_x(f: Frame, x: float) -> float:
+    """Distance along a rail face's own x axis at which truck x equals ``x``."""
+    return (x - f.origin[0]) / f.x[0]
+
+
+def pair(s: Site, name: str) -> tuple[float, float]:
+    """Left and right value of a sided quantity, for families that stand on both rails."""
+    return s.pair(name)  # type: ignore[attr-defined, no-any-return]
+
+
+def bolt_size(key: str) -> Any:
+    """Row of the bolt table for a stock key such as "3/4-10" (``.d`` in mm)."""
+    from ..stock import bolt
+
+    return bolt(key)
+
+
+def from_datum(s: Site, p: Vec3) -> str:
+    """Where a truck point is, in the fitter's words: from the datum hole, the centre line and the floor at ride height (inches)."""
+    along = ""
+    if s.has("frame.datum_hole"):
+        behind = (s.q("frame.datum_hole") - p[0]) / IN
+        along = f"{abs(behind):.3f} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+    return f"{along}{abs(p[1]) / IN:.3f} in from the centre line, {p[2] / IN:.3f} in above the floor"
+
+
+def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
+    """Demand and capacity of a length that must be there (scalars or arrays, mm). Common practice, no source."""
+    return need_mm, have_mm
+
+
+for _name, _value in (("ref", "common practice, no source"), ("edition", ""), ("formula", "need <= have"), ("tag", "practice")):
+    setattr(room, _name, _value)
+
+
+def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: str) -> Rule:
+    """A rule that one length leaves room for another: ``args(v, s)`` gives (need, have) in mm on the grid."""
+
+    def lengths(v: Grid, s: Site) -> Mapping[str, Any]:
+        need, have = args(v, s)
+        return {"need_mm": need, "have_mm": have}
+
+    return Rule(name, room, lengths, says)

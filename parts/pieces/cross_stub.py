@@ -1,0 +1,166 @@
+"""Cross-tube stub, each side: XT1 tube from the side plate inboard, XT2 its flange, XT4 the centre section's flange.
+
+Square flanges, four bolts at the corners and two dowels across the tube; parting planes square to y, a shim between.
+The stub carries the arm bracket; bolts go in from the stub's side, heads outboard.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Plate, Port, Scribe, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld
+from ..outline import circle, rectangle
+from ._shapes import FRAME_BOLTS, IN, leg_for, line, plate_keys_over, room_rule, round_up, socket_radius, tube_key
+
+BORE_GAP = IN / 64  # radial, tube in its flange
+DOWEL = 0.5 * IN  # two, fitted; they take the shear, so the bolts only clamp
+INBOARD: Vec3 = (0.0, -1.0, 0.0)
+OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
+FORWARD: Vec3 = (1.0, 0.0, 0.0)
+
+
+def bolt_offset(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
+    """Bolt centres of a flange: this far fore, aft, up and down of the tube's axis (a socket clears the tube's weld)."""
+    return (od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * d["bolt.d"] + 0.125 * IN) / math.sqrt(2.0)
+
+
+def half_side(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
+    """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4 asks less)."""
+    return bolt_offset(d, od, wall) + 1.5 * d["bolt.d"]
+
+
+def flange(code: str, title: str, d: Mapping[str, Any], s: Site, face: float, out: Vec3, ref: str) -> Member:
+    """Square flange whose parting face is the plane y = ``face``; ``out`` points out of that face. Local y is up."""
+    tube = s.port("cross.tube")
+    od, wall = tube.size["od"], tube.size["wall"]
+    h = round_up(half_side(d, od, wall))
+    loop = rectangle(-h, -h, h, h, IN / 2, ("bottom", "side_a", "top", "side_b"))
+    body = Plate(d["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),))
+    t, o = d["plate.t"], tube.frame.origin
+    x = FORWARD if out[1] < 0 else (-1.0, 0.0, 0.0)
+    return Member(code, title, "XJ", body, Frame((o[0], face - out[1] * t, o[2]), x, out), ("bottom", "side_b"), ref=ref)
+
+
+def stub(d: Mapping[str, Any], s: Site) -> Member:
+    """Stub tube, from just outside the side plate to short of the parting face; local x inboard."""
+    tube, seat = s.port("cross.tube"), s.port("cross.seat")
+    od, wall = tube.size["od"], tube.size["wall"]
+    proud = leg_for(wall, seat.size["t"]) + IN / 16
+    y0 = seat.frame.origin[1] + proud
+    y1 = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
+    o = tube.frame.origin
+    return Member(
+        "XT1",
+        "cross tube, stub",
+        "XJ",
+        Tube(tube_key(s.shop, od, wall), y0 - y1, (TubeEnd(), TubeEnd())),
+        Frame((o[0], y0, o[2]), INBOARD, (0.0, 0.0, 1.0)),
+        ref="through the side plate's seat, proud of it by the weld",
+    )
+
+
+def corners(d: Mapping[str, Any], s: Site) -> tuple[Vec2, ...]:
+    """x and z of the four bolts from the tube's axis."""
+    tube = s.port("cross.tube")
+    c = round_up(bolt_offset(d, tube.size["od"], tube.size["wall"]))
+    return ((c, c), (-c, c), (-c, -c), (c, -c))
+
+
+def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
+    """Four flange bolts, heads outboard, and two dowels level with the axis."""
+    tube = s.port("cross.tube")
+    o = tube.frame.origin
+    y = tube.size["parting"] + tube.size["shim"] / 2 + d["plate.t"]
+    made = [
+        Bolt(f"cross.flange#{i + 1}", (o[0] + x, y, o[2] + z), INBOARD, d["bolt"], "8", ("XT2", "XT4"), "frame", "close")
+        for i, (x, z) in enumerate(corners(d, s))
+    ]
+    reach = round_up(tube.size["od"] / 2 + BORE_GAP + 0.3 * IN + DOWEL / 2)
+    for i, x in enumerate((reach, -reach)):
+        made.append(Bolt(f"cross.dowel#{i + 1}", (o[0] + x, y, o[2]), INBOARD, "1/2-13", "dowel", ("XT2", "XT4"), "mount", f"{DOWEL:.3f}"))
+    return tuple(made)
+
+
+def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
+    """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite sides alternately."""
+    tube, seat = s.port("cross.tube"), s.port("cross.seat")
+    wall = tube.size["wall"]
+    leg, side_leg = leg_for(wall, d["plate.t"]), leg_for(wall, seat.size["t"])
+    care = frozenset({"flanges bolted together with the shim", "opposite sides alternately"})
+    return (
+        Weld(
+            "cross.seat",
+            "XS1",
+            ("seat",),
+            "XT1",
+            "fillet",
+            side_leg,
+            care=frozenset({"bolted to the rail while welding", "opposite sides alternately"}),
+            face="both",
+            order=3,
+        ),
+        Weld("cross.stub.flange", "XT2", ("bore",), "XT1", "fillet", leg, care=care, face="bottom", order=4),
+        Weld("cross.stub.inside", "XT1", ("end1",), "XT2", "fillet", min(leg, tube.size["recess"] - IN / 16), care=care, order=4),
+        Weld("cross.centre.flange", "XT4", ("bore",), "XT3.C", "fillet", leg, care=care, face="bottom", order=5),
+    )
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Stub, both flanges, their bolts and welds; port ``cross.stub``: origin on the axis at the side plate's inner face, x inboard."""
+    tube, seat = s.port("cross.tube"), s.port("cross.seat")
+    p, gap = tube.size["parting"], tube.size["shim"] / 2
+    members = (
+        stub(d, s),
+        flange("XT2", "stub flange", d, s, p + gap, INBOARD, "on the stub, parting face inboard"),
+        flange("XT4", "centre flange", d, s, p - gap, OUTBOARD, "on the centre section, parting face outboard, 1/32 shim between"),
+    )
+    h = round_up(half_side(d, tube.size["od"], tube.size["wall"]))
+    tube_r = tube.size["od"] / 2 + BORE_GAP
+    centre = ((0.0, tube_r + IN / 8), (0.0, h - IN / 8))
+    marks = tuple(Scribe(code, "centre", line(*centre), "UP") for code in ("XT2", "XT4"))
+    o = tube.frame.origin
+    size = {
+        "od": tube.size["od"],
+        "wall": tube.size["wall"],
+        "low": p + gap + d["plate.t"],
+        "high": seat.size["inner"],
+        "slide": tube.size["slide"],
+    }
+    port = Port(Frame((o[0], seat.size["inner"], o[2]), INBOARD, (0.0, 0.0, 1.0)), size, "XT1")
+    return Assembly(members=members, bolts=bolts(d, s), welds=welds(d, s), scribes=marks, ports={"cross.stub": port})
+
+
+def socket_fits(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Radius a socket needs at a flange bolt, and what the tube and its weld leave (mm)."""
+    tube = s.port("cross.tube")
+    return socket_radius(v["bolt.d"]), bolt_offset(v, tube.size["od"], tube.size["wall"]) * math.sqrt(2.0) - tube.size["od"] / 2 - 0.25 * IN
+
+
+def recess_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Recess of the tube's end with bearing for it, and the flange's thickness (mm)."""
+    return s.port("cross.tube").size["recess"] + 0.125 * IN, v["plate.t"]
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Both flanges, kg (the tube is counted by its own family)."""
+    tube = s.port("cross.tube")
+    od = tube.size["od"]
+    return 2 * ((2 * half_side(v, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4) * v["plate.t"] * 7.85e-6
+
+
+FAMILY = Family(
+    code="XJ",
+    title="cross-tube stub and flanges",
+    where="each side",
+    needs=("cross.tube", "cross.seat"),
+    gives=("cross.stub",),
+    variables=(Variable("plate", "plate", plate_keys_over(0.375 * IN)), Variable("bolt", "bolt", lambda shop: FRAME_BOLTS)),
+    rules=(
+        room_rule("cross.flange.socket", socket_fits, "a socket turns on the flange bolts beside the tube's weld"),
+        room_rule("cross.flange.recess", recess_room, "inside weld stays behind the parting face and on the flange"),
+    ),
+    mass=mass,
+    build=build,
+)

@@ -1,0 +1,134 @@
+"""Cross tube: the round tube across the truck that carries the arm brackets and the gearbox.
+
+One straight tube parallel to y in three pieces. Stubs stay on the truck with the arm brackets; the centre section bolts
+between their flanges and comes out downward. This family chooses the tube, its place and the parting planes
+(port ``cross.tube``) and makes the centre section; ``cross_stub`` makes what is on each side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
+from ._shapes import IN, pair, room_rule, round_down, tube_keys_between
+
+SHIM = IN / 32  # between the flanges, so the centre drops out after welding has drawn the stubs; practice
+RECESS = IN / 4  # tube ends stop this far behind the parting face, room for the inside weld
+SEAT_MARGIN = IN / 2  # steel below the tube in the side plate
+BELOW_JOINT = IN / 2  # tube axis below the frame joint, if the belly limit leaves it
+SLIDE = IN  # each way, arm bracket along the tube
+CHEEK_ROOM = 0.4375 * IN  # thickest cheek and its weld the parting plane leaves room for
+SOCKET_ROOM = 1.75 * IN  # outboard of the flange: bolt out, socket on
+FLANGE_ROOM = 0.5 * IN
+
+
+def axis_x(s: Site) -> float:
+    """x of the tube's axis: the crossmember's place behind the frame joints."""
+    return sum(pair(s, "rail.cross.x")) / 2
+
+
+def axis_z(s: Site, od: Any) -> Any:
+    """z of the tube's axis: half an inch below the frame joint, higher where the side plate below it would pass the belly limit."""
+    joint = min(pair(s, "arm.joint.z"))
+    low = joint - BELOW_JOINT
+    if s.has("wanted.belly_limit"):
+        low = _larger(low, max(pair(s, "rail.cross.bottom")) - s.q("wanted.belly_limit") + od / 2 + SEAT_MARGIN)
+    return _smaller(low, joint)
+
+
+def _larger(a: Any, b: Any) -> Any:
+    return (a + b + abs(a - b)) / 2
+
+
+def _smaller(a: Any, b: Any) -> Any:
+    return (a + b - abs(a - b)) / 2
+
+
+def bracket_inner(s: Site, od: Any) -> Any:
+    """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the lesser of both sides."""
+    reach = []
+    half = s.q("arms.joint_width") / 2 + IN / 64 + CHEEK_ROOM
+    for y, slant, x in zip(pair(s, "arm.joint.y"), pair(s, "arm.slant"), pair(s, "arm.joint.x"), strict=True):
+        back = abs(x - axis_x(s)) + od / 2
+        reach.append(y - half * math.cos(slant) - back * abs(math.sin(slant)) - SLIDE)
+    return _smaller(*reach)
+
+
+def parting(s: Site, od: Any) -> Any:
+    """Distance of both parting planes from the centre line: inboard of the brackets' slide with room for bolt and socket,
+    and clear of the front shaft where it passes over a flange."""
+    most = bracket_inner(s, od) - SOCKET_ROOM - FLANGE_ROOM
+    if s.has("driveline.output.y") and s.has("driveline.shaft_od"):
+        beside = abs(s.q("driveline.output.y")) - s.q("driveline.shaft_od") / 2 - IN / 2 - FLANGE_ROOM - 0.5 * IN
+        most = _smaller(most, beside)
+    return most
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Centre tube with drain holes, and port ``cross.tube`` (origin on its axis at the centre plane, x across the truck)."""
+    od, wall = d["tube.od"], d["tube.wall"]
+    x, z, p = axis_x(s), axis_z(s, od), round_down(parting(s, od), IN / 8)
+    half = p - SHIM / 2 - RECESS
+    square = TubeEnd()
+    tube = Member(
+        "XT3",
+        "cross tube, centre",
+        "XT",
+        Tube(d["tube"], 2 * half, (square, square)),
+        Frame((x, -half, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
+        fixed_after="tack",
+        ref="between the stub flanges, 1/32 shim at each; comes out downward",
+    )
+    drains = tuple(
+        Bolt(
+            f"cross.drain#{i + 1}",
+            (x, side * (half - 2 * IN), z - od / 2),
+            (0.0, 0.0, -1.0),
+            "3/8-16",
+            "",
+            ("XT3.C",),
+            "drain",
+            f"{0.375 * IN:.3f}",
+        )
+        for i, side in enumerate((1.0, -1.0))
+    )
+    size = {"od": od, "wall": wall, "parting": p, "shim": SHIM, "recess": RECESS, "half": half, "slide": SLIDE}
+    return Assembly(
+        members=(tube,), bolts=drains, ports={"cross.tube": Port(Frame((x, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), size, "XT3.C")}
+    )
+
+
+def centre_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Half of the least centre section (pad and flanges), and the parting plane's distance (mm)."""
+    pad = abs(s.q("driveline.mount.y")) + s.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN if s.has("driveline.mount.y") else 3 * IN
+    return pad + FLANGE_ROOM, parting(s, v["tube.od"])
+
+
+def behind_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is behind the joints (mm)."""
+    return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(pair(s, "arm.joint.x")) - axis_x(s)
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Whole tube, rail to rail, kg."""
+    od, wall = v["tube.od"], v["tube.wall"]
+    return math.pi * (od - wall) * wall * 2 * max(pair(s, "rail.cross.outer")) * 7.85e-6
+
+
+FAMILY = Family(
+    code="XT",
+    title="cross tube, centre section",
+    where="centre",
+    needs=(),
+    gives=("cross.tube",),
+    variables=(Variable("tube", "tube", tube_keys_between(2.5 * IN, 4.0 * IN)),),
+    rules=(
+        room_rule("cross.tube.wall", lambda v, s: (0.1875 * IN, v["tube.wall"]), "tube wall at least 3/16 in"),
+        room_rule("cross.parting", centre_room, "room between the parting planes for the centre section"),
+        room_rule("cross.tube.behind", behind_room, "tube far enough behind the frame joints for joint, bridge and saddle"),
+    ),
+    mass=mass,
+    build=build,
+)

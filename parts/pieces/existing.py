@@ -1,0 +1,128 @@
+"""What is on the truck already, each side: rail segments between stations, the coil, and the ports parts stand on.
+
+Nothing here is made. Rails are straight from station to station: outer face and bottom edge run exactly through
+the readings, width and height of a segment are those of its middle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bar, Bought, Existing, Family, Frame, Grid, Helix, Member, Port, Site, Vec3, cross, scale, sub, unit
+from ..outline import Corner, rectangle, rounded
+
+PLACES = ("coil", "cross", "bar", "stop")
+UP: Vec3 = (0.0, 0.0, 1.0)
+
+
+def stations(s: Site) -> list[int]:
+    """Station numbers in order of x, rear first."""
+    found = []
+    while s.has(f"frame.station.{len(found) + 1}.x"):
+        found.append(len(found) + 1)
+    return sorted(found, key=lambda i: s.q(f"frame.station.{i}.x"))
+
+
+def corner_at(s: Site, i: int) -> Vec3:
+    """Outer lower corner of the rail at station ``i``."""
+    f = f"frame.station.{i}."
+    return (s.q(f + "x"), s.q(f + "outer"), s.q(f + "bottom"))
+
+
+def segment(s: Site, i: int, j: int, n: int) -> Member:
+    """Rail from station i to station j as member ``rail<n>``; local x outward, y up, z along the rail."""
+    a, b = corner_at(s, i), corner_at(s, j)
+    mean = {k: (s.q(f"frame.station.{i}.{k}") + s.q(f"frame.station.{j}.{k}")) / 2 for k in ("width", "height", "wall")}
+    along = sub(b, a)
+    outward = unit(cross(UP, along))
+    place = Frame.of(a, outward, along)
+    length = sum(c * c for c in along) ** 0.5
+    return Member(f"rail{n}", "frame rail", "EX", Existing("rail", Bar(length, *_section(s, mean))), place, ref="on the truck", fixed_after="existing")
+
+
+def _section(s: Site, m: Mapping[str, float]) -> tuple[Any, Any]:
+    """Outer loop and openings of the rail section, outer lower corner at the origin, x outward."""
+    r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    w, h, t = m["width"], m["height"], m["wall"]
+    outer = rectangle(-w, 0.0, 0.0, h, r)
+    if s.word("frame.section") == "channel":
+        return _channel(w, h, t), ()
+    return outer, (rectangle(-w + t, t, -t, h - t, max(0.0, r - t)),)
+
+
+def _channel(w: float, h: float, t: float) -> Any:
+    pts = [(-w, 0.0), (0.0, 0.0), (0.0, h), (-w, h), (-w, h - t), (-t, h - t), (-t, t), (-w, t)]
+    names = ("bottom", "side", "top", "lip_top", "in_top", "in_side", "in_bottom", "lip_bottom")
+    return rounded([Corner(n, x, y) for n, (x, y) in zip(names, pts, strict=True)])
+
+
+def rail_at(s: Site, at: str) -> tuple[str, Vec3, Vec3]:
+    """Member id of the rail segment at a place, its outer lower corner there, and the rail's direction (forward)."""
+    order = stations(s)
+    x = place_x(s, at)
+    n = 1
+    for k in range(len(order) - 1):
+        if x >= s.q(f"frame.station.{order[k]}.x"):
+            n = k + 1
+    slope_side, slope_bottom = s.q(f"rail.{at}.slope_side"), s.q(f"rail.{at}.slope_bottom")
+    return f"rail{n}", (x, s.q(f"rail.{at}.outer"), s.q(f"rail.{at}.bottom")), unit((1.0, slope_side, slope_bottom))
+
+
+def place_x(s: Site, at: str) -> float:
+    """x of the named place along the rail."""
+    return s.q(f"rail.{at}.x")
+
+
+def rail_ports(s: Site, at: str) -> dict[str, Port]:
+    """Ports rail.<at>.side / .inner / .bottom / .top; origin on the edge of that face nearest outer-lower, x forward along the rail."""
+    member, corner, along = rail_at(s, at)
+    size = {k: s.q(f"rail.{at}.{k}") for k in ("width", "height", "wall")}
+    size["corner"] = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    outward = unit(cross(UP, along))
+    up = cross(along, outward)
+    inner = sub(corner, scale(outward, size["width"]))
+    top = tuple(corner[i] + up[i] * size["height"] for i in range(3))
+    return {
+        f"rail.{at}.side": Port(Frame.of(corner, along, outward), size, member),
+        f"rail.{at}.inner": Port(Frame.of(inner, along, scale(outward, -1.0)), size, member),
+        f"rail.{at}.bottom": Port(Frame.of(corner, along, scale(up, -1.0)), size, member),
+        f"rail.{at}.top": Port(Frame.of(top, along, up), size, member),  # type: ignore[arg-type]
+    }
+
+
+def coil(s: Site) -> Member:
+    """The loaded coil at ride height, as a helix between its seats."""
+    low = (s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z"))
+    body = Helix(s.q("spring.loaded"), s.q("spring.mean_diameter"), s.q("spring.wire"), s.q("spring.total_coils"))
+    return Member("coil", "coil spring", "EX", Bought("coil spring", body), Frame.of(low, UP, (1.0, 0.0, 0.0)), ref="between the seats", fixed_after="existing")
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Rail segments, ports at every place whose readings are there, and the coil if it is solved."""
+    order = stations(s)
+    rails = tuple(segment(s, i, j, n + 1) for n, (i, j) in enumerate(zip(order, order[1:], strict=False)))
+    ports: dict[str, Port] = {}
+    for at in PLACES:
+        if s.has(f"rail.{at}.outer"):
+            ports |= rail_ports(s, at)
+    members = (*rails, coil(s)) if s.has("seat.upper.z") else rails
+    return Assembly(members=members, ports=ports)
+
+
+def mass(v: Grid, s: Site) -> float:
+    """Existing things weigh nothing in the sizing."""
+    return 0.0
+
+
+FAMILY = Family(
+    code="EX",
+    title="rails and coils on the truck",
+    where="each side",
+    needs=(),
+    gives=tuple(f"rail.{at}.{face}" for at in PLACES for face in ("side", "inner", "bottom", "top")),
+    variables=(),
+    rules=(),
+    mass=mass,
+    build=build,
+)

@@ -1,0 +1,217 @@
+"""Gearbox pad on the cross tube's centre section: XP1 pad, XP2 and XP3 arms standing on the tube, XP4 tie between them.
+
+The pad takes the measured mount face: its top stands the isolator's height below it, its slots lie along the truck.
+Arm axes: x from the tube towards the mount, y up, origin on the tube's axis.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Vec3, Weld
+from ..outline import Corner, check, rectangle, rounded
+from ._shapes import IN, bolt_size, leg_for, line, on_round, plate_keys_over, room_rule, round_up, saddle, socket_radius
+
+END_DEPTH = 1.25 * IN  # of an arm at its far end
+SPAN = math.radians(130.0)  # of the tube under each arm
+EDGE = 1.5  # pad edge past a slot's end, in bolt diameters; practice
+
+
+class Spot(NamedTuple):
+    """Mount centre, tube axis, sizes. ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: pad ends from the axis."""
+
+    way: float
+    x: float
+    y: float
+    axis: Vec3
+    r: float
+    high: float
+    near: float
+    far: float
+    inner: float
+    half: float
+    t: float
+    leg: float
+
+
+def spot(d: Mapping[str, Any], s: Site) -> Spot:
+    """Worked out once. ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount centre in y;
+    ``half``: half the pad's width."""
+    tube = s.port("cross.tube")
+    axis, t = tube.frame.origin, d["plate.t"]
+    m = {k: s.q(f"driveline.mount.{k}") for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")}
+    bolt, leg = bolt_size(s.word("driveline.mount.bolt")), leg_for(t)
+    long = round_up(m["bolt_dx"] / 2 + m["slot"] / 2 + EDGE * bolt.d)
+    inner = m["bolt_dy"] / 2 + socket_radius(bolt.d) + leg + IN / 16
+    way = -1.0 if m["x"] < axis[0] else 1.0
+    away = abs(m["x"] - axis[0])
+    return Spot(
+        way,
+        m["x"],
+        m["y"],
+        axis,
+        tube.size["od"] / 2,
+        m["z"] - m["isolator"] - t - axis[2],
+        away - long,
+        away + long,
+        inner,
+        round_up(inner + t + leg + IN / 8),
+        t,
+        leg,
+    )
+
+
+def arm_outline(g: Spot) -> Loop:
+    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad."""
+    towards = math.atan2(g.high - END_DEPTH / 2, max(g.near, g.r))
+    start, end = towards + SPAN / 2, towards - SPAN / 2
+    foot = saddle((0.0, 0.0), g.r, g.r, start, -SPAN)
+    return check(
+        (
+            *foot,
+            Edge("low", on_round((0.0, 0.0), g.r, g.r, end)),
+            Edge("far", (g.far, g.high - END_DEPTH)),
+            Edge("top", (g.far, g.high)),
+            Edge("high", (g.near, g.high)),
+        )
+    )
+
+
+def members(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
+    """Pad (x forward, y left, z up), two arms alike, tie (x along the tube, y up)."""
+    reach = (g.far - g.near) / 2
+    pad = rectangle(-reach, -g.half, reach, g.half, IN / 2, ("right", "front", "left", "rear"))
+    z = g.axis[2] + g.high
+    arm = Plate(d["plate"], arm_outline(g))
+    x_dir, z_dir = (g.way, 0.0, 0.0), (0.0, -g.way, 0.0)
+    inner_faces = (g.y + g.inner + (g.t if g.way > 0 else 0.0), g.y - g.inner - (0.0 if g.way > 0 else g.t))
+    arms = tuple(
+        Member(
+            code,
+            "gearbox pad arm",
+            "XP",
+            arm,
+            Frame((g.axis[0], y, g.axis[2]), x_dir, z_dir),
+            ("top", "far"),
+            ref="standing on the cross tube, under the pad",
+        )
+        for code, y in zip(("XP2", "XP3"), inner_faces, strict=True)
+    )
+    tie = rounded(
+        [
+            Corner("low", -g.inner, -END_DEPTH),
+            Corner("side_a", g.inner, -END_DEPTH),
+            Corner("top", g.inner, 0.0),
+            Corner("side_b", -g.inner, 0.0),
+        ]
+    )
+    tie_frame = Frame((g.axis[0] + g.way * g.near, g.y, z), (0.0, g.way, 0.0), (g.way, 0.0, 0.0))
+    return (
+        Member(
+            "XP1",
+            "gearbox pad",
+            "XP",
+            Plate(d["plate"], pad),
+            Frame((g.x, g.y, z), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+            ("rear", "right"),
+            ref="level, isolator height below the gearbox's mount face",
+        ),
+        *arms,
+        Member(
+            "XP4",
+            "gearbox pad tie",
+            "XP",
+            Plate(d["plate"], tie),
+            tie_frame,
+            ("top", "side_b"),
+            ref="between the arms, at the pad's edge towards the tube",
+        ),
+    )
+
+
+def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
+    """Mount bolts down through the pad, slotted along the truck."""
+    dx, dy, slot = (s.q(f"driveline.mount.{k}") for k in ("bolt_dx", "bolt_dy", "slot"))
+    top = g.axis[2] + g.high + g.t
+    at = [(x, y) for x in ((-dx / 2, dx / 2) if dx else (0.0,)) for y in ((-dy / 2, dy / 2) if dy else (0.0,))]
+    slots = {"XP1": (slot, (1.0, 0.0, 0.0))} if slot else {}
+    return tuple(
+        Bolt(
+            f"gearbox.mount#{i + 1}",
+            (g.x + x, g.y + y, top),
+            (0.0, 0.0, -1.0),
+            s.word("driveline.mount.bolt"),
+            "8",
+            ("XP1",),
+            "mount",
+            "normal",
+            slots,
+        )
+        for i, (x, y) in enumerate(at)
+    )
+
+
+def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
+    """Arms to tube and pad from both faces, tie to arms and pad."""
+    care = frozenset({"on the bench, flanges bolted to a stiff bar"})
+    found = []
+    for code in ("XP2", "XP3"):
+        found.append(Weld(f"pad.{code}.tube", code, ("saddle",), "XT3.C", "fillet", leg_for(g.t, wall), care=care, face="both", order=2))
+        found.append(Weld(f"pad.{code}.pad", code, ("top",), "XP1", "fillet", g.leg, care=care, face="both", stop=IN / 4, order=1))
+    left, right = ("side_a", "side_b") if g.way > 0 else ("side_b", "side_a")
+    found.append(Weld("pad.tie.left", "XP4", (left,), "XP2", "fillet", g.leg, face="bottom", order=1))
+    found.append(Weld("pad.tie.right", "XP4", (right,), "XP3", "fillet", g.leg, face="bottom", order=1))
+    found.append(Weld("pad.tie.pad", "XP4", ("top",), "XP1", "fillet", g.leg, face="bottom", stop=IN / 4, order=1))
+    return tuple(found)
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Pad, arms, tie, mount bolts and welds."""
+    g = spot(d, s)
+    reach = (g.far - g.near) / 2
+    marks = (
+        Scribe("XP1", "centre", line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0)), "FRONT >"),
+        Scribe("XP1", "mate", (*line((-reach, g.inner), (reach, g.inner)), *line((-reach, -g.inner), (reach, -g.inner)))),
+    )
+    return Assembly(members=members(d, g), bolts=bolts(s, g), welds=welds(g, s.port("cross.tube").size["wall"]), scribes=marks)
+
+
+def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Tube radius with half the pad's length, and the mount's distance from the tube's axis (mm)."""
+    d = bolt_size(s.word("driveline.mount.bolt")).d
+    half = (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot")) / 2 + EDGE * d
+    tube = s.port("cross.tube")
+    return tube.size["od"] / 2 + half + v["plate.t"] + 0.5 * IN, abs(s.q("driveline.mount.x") - tube.frame.origin[0])
+
+
+def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Half of the pad's width beside the centre line with its weld, and the way to the flange (mm)."""
+    d = bolt_size(s.word("driveline.mount.bolt")).d
+    half = s.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + v["plate.t"] + 0.75 * IN
+    return abs(s.q("driveline.mount.y")) + half, s.port("cross.tube").size["parting"] - 0.5 * IN
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Pad, arms and tie, kg."""
+    away = abs(s.q("driveline.mount.x") - s.port("cross.tube").frame.origin[0])
+    wide = s.q("driveline.mount.bolt_dy") + 4 * IN
+    area = wide * (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot") + 2 * IN) + 2 * away * 2 * IN + wide * END_DEPTH
+    return area * v["plate.t"] * 7.85e-6
+
+
+FAMILY = Family(
+    code="XP",
+    title="gearbox pad",
+    where="centre",
+    needs=("cross.tube",),
+    gives=(),
+    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
+    rules=(
+        room_rule("pad.away", away_room, "mount far enough from the tube for arms and pad"),
+        room_rule("pad.between", between_room, "pad between the flanges of the centre section"),
+    ),
+    mass=mass,
+    build=build,
+)

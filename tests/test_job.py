@@ -1,0 +1,85 @@
+"""Readings: what parses, and that every bad one is a sentence with field, typed, allowed, remedy."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from soapstone.layout import units
+from soapstone.layout.faults import Exit, SoapstoneError
+from soapstone.layout.job.load import load
+
+DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
+
+
+@pytest.mark.parametrize("typed", ["23 7/16", '23-7/16"', "1' 11 7/16\"", "595.3125 mm", "59.53125 cm", 23.4375])
+def test_one_length_many_ways(typed: str | float) -> None:
+    assert units.parse(typed, "length", "in") == pytest.approx(595.3125)
+
+
+@given(st.integers(-16 * 400, 16 * 400))
+def test_printed_sixteenths_parse_back(n: int) -> None:
+    assert units.parse(units.show(n * 25.4 / 16, "length"), "length") == pytest.approx(n * 25.4 / 16, abs=1e-9)
+
+
+@pytest.mark.parametrize(("typed", "kind", "unit"), [("7 lbf", "force", "N"), ("3 kgf", "force", "N"), ("225 lbf/in", "rate", "N/mm"), ("6 deg", "angle", "rad"),
+                                                      ("2 ft", "length", "mm")])
+def test_units_against_pint(typed: str, kind: str, unit: str) -> None:
+    q = pint.UnitRegistry().Quantity(typed).to(unit)
+    assert units.parse(typed, kind) == pytest.approx(q.magnitude, rel=1e-9)
+
+
+def faults(tmp_path: Path, old: str, new: str) -> list[str]:
+    text = DEMO.read_text()
+    assert old in text
+    job = tmp_path / "job.toml"
+    job.write_text(text.replace(old, new, 1))
+    with pytest.raises(SoapstoneError) as e:
+        load(job)
+    assert e.value.code is Exit.JOB_FILE
+    return [str(f) for f in e.value.faults]
+
+
+@pytest.mark.parametrize(("old", "new", "says"), [
+    ("rate = 225", "rate = 225\nraet = 3", "spring.rate"),
+    ("rate = 225", 'rate = "225 mm"', "spring.rate"),
+    ("wall = { both = 0.1575 }", "wall = { both = -0.1575 }", "frame.station.1.wall"),
+    ("rate = 225", "rate = nan", "spring.rate"),
+    ("rate = 225", "rate = inf", "spring.rate"),
+    ('chassis = "DEMO1"', 'chassis = "../up"', "job.chassis"),
+    ('chassis = "DEMO1"', 'chassis = "/tmp/x"', "job.chassis"),
+    ("plan_slant = { both = 6 }", "plan_slant = 6", "arms.plan_slant"),
+    ("outside = 35", "outside = 36", "frame.station.1.outside"),
+    ("[spring]", "[sprung]", "sprung"),
+    ("rate = 225", "rate =", "TOML"),
+    ('heat_treated = "no"', 'heat_treated = "perhaps"', "frame.heat_treated"),
+])
+def test_each_fault_names_its_field(tmp_path: Path, old: str, new: str, says: str) -> None:
+    assert any(says in f for f in faults(tmp_path, old, new))
+
+
+def test_two_megabytes_of_name(tmp_path: Path) -> None:
+    assert faults(tmp_path, 'title = "', 'title = "' + "x" * 2_000_000)
+
+
+def test_all_faults_in_one_run(tmp_path: Path) -> None:
+    text = DEMO.read_text().replace("rate = 225", 'rate = "225 mm"').replace("free_length", "fre_length").replace("total = 1", "")
+    job = tmp_path / "job.toml"
+    job.write_text(text.replace('chassis = "DEMO1"', 'chassis = "a b"'))
+    with pytest.raises(SoapstoneError) as e:
+        load(job)
+    assert len(e.value.faults) == 3
+
+
+def test_repeats_are_averaged_and_the_outlier_named(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(DEMO.read_text().replace('free_length = "19 3/4"', 'free_length = { value = "19 3/4", again = ["19 11/16"] }'))
+    from soapstone.layout.quantities import Key
+
+    assert load(job).readings[Key("spring.free_length", "C")].value == pytest.approx(25.4 * (19.75 + 19.6875) / 2)
+    said = faults(tmp_path, 'free_length = "19 3/4"', 'free_length = { value = "19 3/4", again = ["19 11/16", "18 1/4"] }')
+    assert "18 1/4" in said[0]
