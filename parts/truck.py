@@ -9,9 +9,13 @@ from typing import Any, NamedTuple
 from ..layout.faults import Exit, Fault, SoapstoneError
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
-from . import outline, section, stock
-from .model import Assembly, Member, Part, Plate, Port, Scribe, Weld
+from . import outline, section, stock, strokes
+from .model import Assembly, Loop, Member, Part, Plate, Port, Scribe, Weld
 from .pieces import coil_seat
+
+
+TEXT = 12.7
+"""Height of lettering, mm: at least 3/8 in where it is scribed (common practice, no source)."""
 
 
 class Waiting(Exception):
@@ -87,17 +91,21 @@ class Truck(NamedTuple):
 
 
 def mirror(a: Assembly) -> Assembly:
-    """Reflect an assembly of flat plates across the centre plane; every place stays a proper rotation."""
+    """Reflect an assembly of flat plates across the centre plane; every place stays a proper rotation, up stays up on the plate."""
 
     def flip(p: tuple[float, float, float]) -> tuple[float, float, float]:
         return (p[0], -p[1], p[2])
 
+    def loop(edges: Loop) -> Loop:
+        return outline.moved(outline.flipped(edges), lambda p: (-p[0], -p[1]))
+
     def member(m: Member) -> Member:
         assert isinstance(m.body, Plate)
-        body = m.body._replace(outline=outline.flipped(m.body.outline), openings=tuple(outline.flipped(o) for o in m.body.openings))
-        return m._replace(body=body, place=m.place._replace(origin=flip(m.place.origin), x=flip(m.place.x), z=flip(m.place.z)))
+        body = m.body._replace(outline=loop(m.body.outline), openings=tuple(map(loop, m.body.openings)))
+        x, y, z = flip(m.place.x)
+        return m._replace(body=body, place=m.place._replace(origin=flip(m.place.origin), x=(-x, -y, -z), z=flip(m.place.z)))
 
-    scribes = tuple(s._replace(strokes=tuple(tuple((x, -y) for x, y in line) for line in s.strokes)) for s in a.scribes)
+    scribes = tuple(s._replace(strokes=tuple(tuple((-x, y) for x, y in line) for line in s.strokes)) for s in a.scribes)
     return a._replace(members=tuple(map(member, a.members)), scribes=scribes)
 
 
@@ -138,6 +146,21 @@ def _part(m: Member, hand: Side, chassis: str) -> Part:
     return Part(f"{m.code}.{hand}", m, hand, 1, (), (), (), area, area, area * t * stock.STEEL_DENSITY, mark)  # type: ignore[arg-type]
 
 
+def _lettering(part: Part, chassis: str) -> Scribe:
+    """Chassis, part, revision, hand, thickness and top face, lettered on the wider free end of the plate."""
+    body = part.member.body
+    assert isinstance(body, Plate)
+    x0, y0, x1, y1 = outline.bbox(body.outline)
+    hand = {"L": "LEFT", "R": "RIGHT", "E": ""}[part.hand]
+    lines = (f"{chassis} {part.member.code} {hand}", f"D{part.fingerprint[:6]}", f"{body.stock} THIS FACE OUT")
+    free = [outline.bbox(o)[0] for o in body.openings]
+    room = (min(free) if free else x1) - x0 - (y1 - y0) / 2
+    height = min(TEXT, *(TEXT * room / strokes.width(t, TEXT) for t in lines))
+    left, mid = x0 + (y1 - y0) / 4, (y0 + y1) / 2
+    marks = [s for i, t in enumerate(lines) for s in strokes.letter(t, (left, mid + (0.75 - 1.75 * i) * height), height)]
+    return Scribe(part.id, "text", tuple(marks), " / ".join(lines))
+
+
 def design(solved: Graph, words: dict[str, str], pins: dict[str, dict[str, Any]], chassis: str) -> Truck:
     """Every part that can be made from what is solved; the rest says what it waits for."""
     parts: list[Part] = []
@@ -169,7 +192,7 @@ def design(solved: Graph, words: dict[str, str], pins: dict[str, dict[str, Any]]
         for m in made.members:
             parts.append(_part(m, side, chassis))
             truck.welds[f"{m.code}.{side}"] = made.welds
-            truck.scribes[f"{m.code}.{side}"] = made.scribes
+            truck.scribes[f"{m.code}.{side}"] = (*made.scribes, _lettering(parts[-1], chassis))
     return truck._replace(parts=tuple(parts), checks=tuple(checks))
 
 

@@ -117,7 +117,7 @@ def choices() -> dict[str, dict[str, Any]]:
     return {
         "XT": tube,
         "XS": plate("plate", 0.25) | bolt | sleeve | {"rows": 2, "spread": 5 * IN},
-        "XJ": plate("plate", 0.5) | bolt,
+        "XJ": plate("plate", 0.375) | bolt,
         "AB": plate("plate", 0.25) | {"slot": IN / 2},
         "XP": plate("plate", 0.25),
         "DT": plate("plate", 0.1196),

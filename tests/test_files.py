@@ -93,6 +93,10 @@ def test_right_is_the_mirror_of_left_on_an_even_truck(truck: Truck) -> None:
     assert (left.hand, right.hand) == ("L", "R")
     assert left.area_net == pytest.approx(right.area_net)
     assert outline.signed_area(right.member.body.outline) > 0  # type: ignore[union-attr]
+    for part in (left, right):
+        assert part.member.place.y == pytest.approx((0.0, 0.0, 1.0)), "up on the plate is up on the truck"
+    reach = [[min(p.member.place.out((e.start[0], e.start[1], 0.0))[0] for e in p.member.body.outline) for p in (left, right)]]  # type: ignore[union-attr]
+    assert reach[0][0] == pytest.approx(reach[0][1])
 
 
 def test_drawings_through_pypdf(made: dict[str, bytes]) -> None:
@@ -177,3 +181,22 @@ def test_a_disk_fault_keeps_the_last_good_draft(job: Job, tmp_path: Path, monkey
 def test_help_loads_nothing_heavy() -> None:
     code = "import sys; from soapstone.cli.main import app; print([m for m in ('numpy','ezdxf','cadquery','pint','reportlab') if m in sys.modules])"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+
+
+def test_hand_and_part_are_lettered_on_the_steel(truck: Truck) -> None:
+    for part in truck.parts:
+        text = next(s for s in truck.scribes[part.id] if s.role == "text")
+        body = part.member.body
+        assert ("LEFT" if part.hand == "L" else "RIGHT") in text.text and "CS1" in text.text
+        points = [p for line in text.strokes for p in line]
+        assert all(outline.contains(body.outline, p) for p in points)  # type: ignore[union-attr]
+        assert not any(outline.contains(o, p) for o in body.openings for p in points)  # type: ignore[union-attr]
+
+
+def test_every_letter_stays_in_its_cell() -> None:
+    from soapstone.parts import strokes
+
+    for c in strokes.GRID:
+        for line in strokes.letter(c, (0.0, 0.0), 6.0):
+            assert len(line) >= 2
+            assert all(0 <= x <= 4 and 0 <= y <= 6 for x, y in line)

@@ -194,7 +194,7 @@ def test_least_leg_by_table_and_for_cyclic_load(t: float, leg: float) -> None:
 GRID = {
     "XT": {"tube.od": 3 * IN, "tube.wall": 0.25 * IN},
     "XS": {"plate.t": 0.25 * IN, "bolt.d": 0.5 * IN, "sleeve.od": IN, "sleeve.wall": 0.1875 * IN, "rows": 2, "spread": 5 * IN},
-    "XJ": {"plate.t": 0.5 * IN, "bolt.d": 0.5 * IN},
+    "XJ": {"plate.t": 0.375 * IN, "bolt.d": 0.5 * IN},
     "AB": {"plate.t": 0.25 * IN, "slot": 0.5 * IN},
     "XP": {"plate.t": 0.25 * IN},
     "DT": {"plate.t": 0.1196 * IN},

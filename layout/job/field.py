@@ -10,7 +10,6 @@ import re
 from typing import Any, Literal, NamedTuple
 
 from .. import units
-from ..units import IN
 from ..quantities import Key, Side
 
 Kind = Literal["length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"]
@@ -143,13 +142,11 @@ def _wordlike(kind: Kind, name: str, code: str, how: str, limit: float, remedy: 
 
 def point(base: str, codes: tuple[str, str, str], box: tuple[tuple[float, float], ...], what: str, **more: Any) -> tuple[Field, ...]:
     """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches, ``what`` names the point."""
-    says = {"x": "ahead (+) or behind (-)", "y": more.pop("y_says", "from the centre line, left is +"), "z": more.pop("z_says", "above (+) or below (-)")}
     origin = more.pop("origin", "the axle centre, pinion level")
-    rows = []
-    for axis, code, (low, high) in zip("xyz", codes, box, strict=True):
-        where = says[axis] if axis == "y" else f"{says[axis]} {origin}"
-        rows.append(length(f"{base}.{axis}", code, low, high, f"{what}: {where}", **more))
-    return tuple(rows)
+    says = {"x": f"ahead (+) of or behind (-) {origin}", "y": more.pop("y_says", "from the centre line, left is +"),
+            "z": more.pop("z_says", f"above (+) or below (-) {origin}")}
+    return tuple(length(f"{base}.{axis}", code, low, high, f"{what}: {says[axis]}", **more)
+                 for axis, code, (low, high) in zip("xyz", codes, box, strict=True))
 
 
 _ROW = re.compile(r"\.\d+(?=\.)")

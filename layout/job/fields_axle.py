@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from .field import CALLIPER, IN, Field, angle, length, point, word
+from ..units import IN
+from .field import CALLIPER, Field, angle, length, point, word
 
 _HALF = CALLIPER / IN
 _OUT = "out from the centre line"

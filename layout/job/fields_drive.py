@@ -12,7 +12,7 @@ DRIVELINE: tuple[Field, ...] = (
     word("driveline.type", "D-01", ("double_cardan", "single"), "Front shaft: double-Cardan at the transfer case, or single joints at both ends",
          needed=True),
     *point("driveline.output", ("D-02", "D-03", "D-04"), ((-110, -10), (-25, 25), (5, 50)), "Centre of the transfer case's front output joint",
-           origin=_PLUMB, z_says=_FLOOR + ", not from", state="ride"),
+           origin=_PLUMB, z_says=_FLOOR, state="ride"),
     angle("driveline.output_axis_down", "D-05", -10, 15, "Output shaft angle, finder on the flange face: front down is +", state="ride"),
     angle("driveline.max_transfer_joint", "D-06", 3, 45, "Largest running angle of the transfer-case joint by the shaft's maker", role="choice",
           safety=True),
@@ -36,7 +36,7 @@ MOUNT: tuple[Field, ...] = (
 
 STEERING: tuple[Field, ...] = (
     *point("steering.pitman_ball", ("S-01", "S-02", "S-03"), ((-30, 50), (-35, 35), (5, 50)), "Centre of the pitman-arm ball, box centred",
-           origin=_PLUMB, z_says=_FLOOR + ", not from", state="ride"),
+           origin=_PLUMB, z_says=_FLOOR, state="ride"),
     length("steering.drag_link_od", "S-04", 0.5, 4, "Drag link outside diameter", half=1 / 64),
     length("steering.tie_rod_od", "S-05", 0.5, 4, "Tie rod outside diameter", half=1 / 64),
     length("steering.pitman_drop", "S-06", -4, 14, "Drop of the pitman arm: splined end to ball", needed=False),

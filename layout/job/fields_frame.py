@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from .field import CALLIPER, IN, Field, angle, length, word
+from ..units import IN
+from .field import CALLIPER, Field, angle, length, word
 
 _HALF = CALLIPER / IN
 _SIDED = {"sided": True}

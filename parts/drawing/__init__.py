@@ -51,11 +51,11 @@ def _view(c, part: Part, scribes: tuple[Scribe, ...]) -> None:  # type: ignore[n
     for loop in (body.outline, *body.openings):
         _path(c, [at(p) for p in outline.flatten(loop, 0.2)])
     c.setLineWidth(0.5)
-    c.setDash(8, 3)
     for s in scribes:
+        c.setDash() if s.role == "text" else c.setDash(8, 3)
         for line in s.strokes:
-            (ax, ay), (bx, by) = at(line[0]), at(line[-1])
-            c.line(ax, ay, bx, by)
+            for a, b in zip(line, line[1:], strict=False):
+                c.line(*at(a), *at(b))
     c.setDash()
     c.setFont("Helvetica", 8)
     stops = sorted({round((b[0] + b[2]) / 2, 3) for b in map(outline.bbox, body.openings)} | {round(s.strokes[0][0][0], 3) for s in scribes if s.role == "centre"})
@@ -66,7 +66,7 @@ def _view(c, part: Part, scribes: tuple[Scribe, ...]) -> None:  # type: ignore[n
         b = outline.bbox(o)
         c.drawString(at((b[2], y1))[0] - 30, low + (y1 - y0) * k + 10,
                      f"{len(body.openings)} slots {_inches(b[2] - b[0])} wide x {_inches(b[3] - b[1])} long, round ends, on the mid height")
-    c.drawString(left, low + (y1 - y0) * k + 26, "Top face up (away from the rail). Dashed: scribe lines - long pair = ends of the cut, middle = under the coil. Inches.")
+    c.drawString(left, low + (y1 - y0) * k + 26, "Lettered face out, away from the rail; lettering reads upright on the truck. Dashed: scribe lines - long pair = ends of the cut, middle = under the coil. Inches.")
 
 
 def _path(c, pts: list[Vec2]) -> None:  # type: ignore[no-untyped-def]

@@ -72,7 +72,7 @@ def pilots(holes: Port) -> tuple[Bolt, ...]:
     """Pilot holes of both templates, one axis each."""
     f = holes.frame
     return tuple(
-        Bolt(f"template.side#{i + 1}", f.out((x, y, 0.0)), scale(f.z, -1.0), "1/4-20", "", ("DT1", "DT2"), "witness", f"{PILOT:.3f}")
+        Bolt(f"template.side#{i + 1}", f.out((x, y, 0.0)), scale(f.z, -1.0), "3/8-16", "", ("DT1", "DT2"), "witness", f"{PILOT:.3f}")
         for i, (x, y) in enumerate(hole_points(holes))
     )
 
