@@ -64,7 +64,7 @@ def _view(c, part: Part, scribes: tuple[Scribe, ...]) -> None:  # type: ignore[n
     _upright(c, left - 26, at((x0, y0))[1], at((x0, y1))[1], left - 4, _inches(y1 - y0))
     for o in body.openings[:1]:
         b = outline.bbox(o)
-        c.drawString(at((b[2], y1))[0] - 30, low + (y1 - y0) * k + 10,
+        c.drawString(left, low + (y1 - y0) * k + 12,
                      f"{len(body.openings)} slots {_inches(b[2] - b[0])} wide x {_inches(b[3] - b[1])} long, round ends, on the mid height")
     c.drawString(left, low + (y1 - y0) * k + 26, "Lettered face out, away from the rail; lettering reads upright on the truck. Dashed: scribe lines - long pair = ends of the cut, middle = under the coil. Inches.")
 
