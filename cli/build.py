@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+import math
 import os
 import shutil
 from collections.abc import Callable
@@ -16,25 +17,32 @@ from soapstone.layout import units
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
+from soapstone.layout.setout import given_and_solved
 from soapstone.parts.truck import Truck
 
-UNIT = {"length": "in", "angle": "deg", "force": "lbf", "count": ""}
+UNIT = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
+OTHER = {"angle per length": (25.4 * 180 / math.pi, "deg/in")}
 VERSION = "0.1.0"
 
 
 def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u), role, what it rests on."""
     rows = []
-    for k in solved.keys():
-        kind, role = solved.unit(k), solved.role(k)
-        row: dict[str, Any] = {"key": str(k), "title": solved.equations[k].relation.title, "role": role, "unit": UNIT.get(kind, kind),
-                               "rests_on": sorted(str(r) for r in solved.rests_on(k)), "value": None, "plus_minus": None, "shown": ""}
-        if role in ("solved", "measured", "choice", "wanted"):
-            value = solved.value(k)
-            row |= {"value": round(units.to(value, kind, UNIT[kind]), 6), "plus_minus": round(units.to(2 * solved.half_width(k), kind, UNIT[kind]), 4),
-                    "shown": units.show(value, kind)}
+    for r in given_and_solved(solved):
+        factor, unit = OTHER.get(r.unit, (1.0, UNIT.get(r.unit, r.unit)))
+        row: dict[str, Any] = {"key": str(r.key), "title": r.title, "role": r.role, "unit": unit, "rests_on": list(map(str, r.rests_on)),
+                               "value": None, "plus_minus": None, "shown": ""}
+        if r.value is not None and r.plus_minus is not None:
+            shop = (lambda x, k=r.unit, u=unit: units.to(x, k, u)) if r.unit in UNIT else (lambda x, f=factor: x * f)
+            shown = _shown(r.key.name, r.value, r.unit) if r.unit in UNIT else f"{r.value * factor:.2f} {unit}"
+            row |= {"value": round(shop(r.value), 6), "plus_minus": round(shop(r.plus_minus), 4), "shown": shown}
         rows.append(row)
     return rows
+
+
+def _shown(name: str, value: float, kind: str) -> str:
+    """As printed; a wall is never rounded to the tape's sixteenth."""
+    return f"{value / units.IN:.3f} in" if name.endswith(".wall") else units.show(value, kind)
 
 
 def _json(data: Any) -> bytes:

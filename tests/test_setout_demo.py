@@ -20,9 +20,10 @@ DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 LENGTHS = {
     "axle.x_ride": 0.124805, "shaft.length": 36.355325, "joint.spacing": 27.235731, "arm.cc": 39.53119, "arm.tube": 35.40619,
     "upper.cc": 9.555765, "upper.tube": 6.555765, "spring.loaded": 13.551342, "seat.upper.z": 33.127249, "seat.above_rail": 2.127249,
-    "bar.length": 35.751884, "bar.frame.x": 6.238206, "bar.frame.y": 15.75, "bar.frame.z": 19.612483, "stop.spacer": 1.375,
+    "bar.length": 35.751884, "bar.frame.x": 6.238206, "bar.frame.y": 15.75, "bar.frame.z": 19.612483, "stop.spacer": 1.375, "spring.at_bump": 9.501739, "spring.at_droop": 19.692777, "drag.length": 42.752252,
 }
-ANGLES = {"pinion.up": 4.579023, "caster.ride": 5.170977, "pinion.working": 0.774133, "drag.slope": 0.562622}
+ANGLES = {"pinion.up": 4.579023, "caster.ride": 5.170977, "pinion.working": 0.774133, "drag.slope": 0.562622,
+          "bar.slope": 0.562622, "pinion.floor": 0.591148, "upper.twist": 6.037518, "upper.lean": 0.018541, "shaft.transfer": 0.827373}
 
 
 @pytest.fixture(scope="module")
@@ -50,6 +51,8 @@ def test_angles(solved: Graph, name: str, degrees: float) -> None:
 def test_spring_load(solved: Graph) -> None:
     for value in at(solved, "spring.load"):
         assert units.to(value, "force", "lbf") == pytest.approx(1394.697995, abs=0.05)
+    rate = at(solved, "upper.pinion_rate")[0]
+    assert math.degrees(rate) * 25.4 == pytest.approx(9.236942, abs=1e-3)
     assert at(solved, "spring.ratio")[0] == pytest.approx(1.018142, abs=1e-6)
 
 

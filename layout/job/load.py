@@ -166,10 +166,15 @@ class _Loader:
                 if a is not None and b is not None and a >= b:
                     self._fault(str(Key(low, side)), units.show(a, "length"), f"less than {high} ({units.show(b, 'length')})", "swap or read them again")  # type: ignore[arg-type]
 
+    def _holds(self, when: str) -> bool:
+        """Whether a field's condition holds: "" always, "name" given, "name=word"."""
+        name, _, word = when.partition("=")
+        return not when or (self.words.get(name) == word if word else any(k.name == name for k in self.readings))
+
     def _owed(self) -> list[Key]:
         owed = []
         for f in FIELDS.values():
-            if "*" in f.name or f.is_word or not f.needed:
+            if "*" in f.name or f.is_word or not f.needed or not self._holds(f.when):
                 continue
             if any(Key(n, s) in self.readings for n in f.instead for s in f.sides()):
                 continue

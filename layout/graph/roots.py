@@ -1,0 +1,151 @@
+"""Roots of one block: a bracket and bisection-secant for one unknown, damped Newton for several, a rank test for both."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+SCAN = 48
+RANK = 1e-9
+
+
+class Root(NamedTuple):
+    """Values of the unknowns, or why there are none: "rank" or "no root"."""
+
+    values: tuple[float, ...]
+    fault: str = ""
+
+
+def scalar(g: Callable[[float], float], start: float, step: float, scale: float, low: float, high: float) -> Root:
+    """Root of ``g`` nearest to ``start`` within low..high; ``step`` a usual change of the unknown, ``scale`` a usual size of ``g``.
+
+    Secant first, then sign changes over the allowed range, each closed in by regula falsi (Illinois) and bisection.
+    """
+    start = min(max(start, low), high)
+    tight = 1e-13 * scale
+    here = g(start)
+    if abs(here) <= tight:
+        return Root((start,)) if _moves(g, start, step, scale) else Root((), "rank")
+    got = _secant(g, start, here, step * 1e-3, tight, low, high)
+    if got is None:
+        got = _scan(g, start, step, low, high, tight)
+    if got is None:
+        return Root((), "no root" if _moves(g, start, step, scale) else "rank")
+    return Root((got,)) if _moves(g, got, step, scale) else Root((), "rank")
+
+
+def _moves(g: Callable[[float], float], x: float, step: float, scale: float) -> bool:
+    h = 1e-4 * step
+    change = g(x + h) - g(x - h)
+    return not abs(change) <= RANK * scale * 1e-4
+
+
+def _secant(g: Callable[[float], float], x: float, gx: float, h: float, tight: float, low: float, high: float) -> float | None:
+    a, ga = x, gx
+    b = min(max(x + h, low), high)
+    if b == a:
+        b = a - h
+    gb = g(b)
+    best: tuple[float, float] | None = None
+    for _ in range(40):
+        if not (math.isfinite(ga) and math.isfinite(gb)):
+            return None
+        if abs(gb) <= tight or b == a:
+            return b if abs(gb) <= max(tight * 1e3, 1e-300) else None
+        if best is not None and abs(gb) >= best[1] and best[1] <= tight * 1e3:
+            return best[0]
+        best = (b, abs(gb)) if best is None or abs(gb) < best[1] else best
+        if gb == ga:
+            return best[0] if best[1] <= tight * 1e3 else None
+        c = b - gb * (b - a) / (gb - ga)
+        if not low <= c <= high:
+            return None
+        a, ga, b, gb = b, gb, c, g(c)
+    return best[0] if best is not None and best[1] <= tight * 1e3 else None
+
+
+def _scan(g: Callable[[float], float], start: float, step: float, low: float, high: float, tight: float) -> float | None:
+    if not math.isfinite(low) or not math.isfinite(high):
+        low, high = max(low, start - 40 * step), min(high, start + 40 * step)
+    points = sorted({low + (high - low) * i / SCAN for i in range(SCAN + 1)} | {start})
+    values = [g(p) for p in points]
+    pairs = [(a, ga, b, gb) for (a, ga), (b, gb) in zip(zip(points, values, strict=True), list(zip(points, values, strict=True))[1:], strict=False)
+             if math.isfinite(ga) and math.isfinite(gb) and (ga <= 0 <= gb or gb <= 0 <= ga)]
+    for a, ga, b, gb in sorted(pairs, key=lambda p: min(abs(p[0] - start), abs(p[2] - start))):
+        got = _bisect(g, a, ga, b, gb, tight)
+        if got is not None:
+            return got
+    return None
+
+
+def _bisect(g: Callable[[float], float], a: float, ga: float, b: float, gb: float, tight: float) -> float | None:
+    first = max(abs(ga), abs(gb))
+    for _ in range(200):
+        c = 0.5 * (a + b)
+        gc = g(c)
+        if not math.isfinite(gc):
+            return None
+        if abs(gc) <= tight or c in (a, b):
+            return c if abs(gc) <= first * 1e-6 or abs(gc) <= tight * 1e3 else None
+        if (gc > 0) == (gb > 0):
+            b, gb = c, gc
+        else:
+            a, ga = c, gc
+    return 0.5 * (a + b)
+
+
+def several(g: Callable[[Sequence[float]], list[float]], start: Sequence[float], steps: Sequence[float], scales: Sequence[float],
+            limits: Sequence[tuple[float, float]]) -> Root:
+    """Damped Newton for as many residuals as unknowns, kept within ``limits``; Jacobian by central differences in ``steps``."""
+    import numpy as np
+
+    x = np.array([min(max(v, lo), hi) for v, (lo, hi) in zip(start, limits, strict=True)], float)
+    size, unit = np.array(scales, float), np.array(steps, float)
+    r = np.array(g(x.tolist())) / size
+    for _ in range(60):
+        if not np.all(np.isfinite(r)):
+            return Root((), "no root")
+        jac = _jacobian(g, x, unit, size)
+        if jac is None:
+            return Root((), "no root")
+        s = np.linalg.svd(jac, compute_uv=False)
+        if s[-1] <= RANK * max(s[0], 1e-30):
+            return Root((), "rank")
+        if np.max(np.abs(r)) <= 1e-13:
+            return Root(tuple(x.tolist()))
+        move = np.linalg.solve(jac, -r) * unit
+        x, r, went = _damped(g, x, r, move, size, limits)
+        if not went:
+            return Root(tuple(x.tolist())) if np.max(np.abs(r)) <= 1e-10 else Root((), "no root")
+    return Root(tuple(x.tolist())) if np.max(np.abs(r)) <= 1e-10 else Root((), "no root")
+
+
+def _jacobian(g, x, unit, size):  # type: ignore[no-untyped-def]
+    """Residuals by unknowns, both in their usual sizes; None where it is not finite."""
+    import numpy as np
+
+    columns = []
+    for i in range(len(x)):
+        h = 1e-5 * unit[i]
+        up, down = x.copy(), x.copy()
+        up[i] += h
+        down[i] -= h
+        columns.append((np.array(g(up.tolist())) - np.array(g(down.tolist()))) / size / 2e-5)
+    jac = np.column_stack(columns)
+    return jac if np.all(np.isfinite(jac)) else None
+
+
+def _damped(g, x, r, move, size, limits):  # type: ignore[no-untyped-def]
+    """One step, halved until the residual falls."""
+    import numpy as np
+
+    low, high = (np.array(v, float) for v in zip(*limits, strict=True))
+    share = 1.0
+    for _ in range(24):
+        y = np.clip(x + share * move, low, high)
+        q = np.array(g(y.tolist())) / size
+        if np.all(np.isfinite(q)) and np.linalg.norm(q) < np.linalg.norm(r):
+            return y, q, True
+        share *= 0.5
+    return x, r, False

@@ -1,0 +1,231 @@
+"""The structure of the graph: relations laid out by side, who is solved by what, in which order.
+
+Matching of equations to unknowns; Dulmage-Mendelsohn parts (solved, waiting, over-determined) by alternating paths; strongly
+connected blocks by Tarjan. Source: Dulmage and Mendelsohn, Canadian Journal of Mathematics 10 (1958); Tarjan, SIAM Journal on
+Computing 1 (1972); both from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from ..quantities import Key, Relation, Side
+
+
+class Equation(NamedTuple):
+    """One relation for one side; ``out`` and ``ins`` are numbers of keys in ``System.keys``."""
+
+    relation: Relation
+    f: Callable[..., float]
+    out: int
+    ins: tuple[int, ...]
+    every: tuple[int, ...]
+
+
+class System(NamedTuple):
+    """All equations of a job, keys numbered in order of first appearance."""
+
+    keys: tuple[Key, ...]
+    index: dict[Key, int]
+    equations: tuple[Equation, ...]
+    uses: tuple[tuple[int, ...], ...]
+
+
+class Block(NamedTuple):
+    """Equations solved together. ``explicit`` in order of evaluation; ``tears`` are guessed until ``residuals`` vanish."""
+
+    explicit: tuple[int, ...]
+    tears: tuple[int, ...]
+    residuals: tuple[int, ...]
+
+
+class Structure(NamedTuple):
+    """What can be solved. ``extra``: equations too many; ``free``: unknowns that nothing gives; ``waiting``: what hangs on those."""
+
+    blocks: tuple[Block, ...]
+    solver: tuple[int, ...]
+    extra: tuple[int, ...]
+    free: frozenset[int]
+    waiting: frozenset[int]
+
+
+def key_of(name: str, side: Side, sided: frozenset[str]) -> Key:
+    """Key of a name in a relation: ``arm.cc@L`` names its side, a name without sides is taken from the centre."""
+    head, at, which = name.partition("@")
+    if at:
+        return Key(head, which)  # type: ignore[arg-type]
+    return Key(name, side if name in sided else "C")
+
+
+@lru_cache(maxsize=32)
+def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
+    """Every relation once, or once for L and once for R if it is sided. ``sided``: names that have sides beyond those solved with sides."""
+    both = sided | {r.out.partition("@")[0] for r in relations if r.sided or "@" in r.out}
+    index: dict[Key, int] = {}
+    rows: list[Equation] = []
+    for r in relations:
+        for side in (("L", "R") if r.sided else ("C",)):
+            number = [index.setdefault(key_of(n, side, both), len(index)) for n in (r.out, *r.ins)]  # type: ignore[arg-type]
+            rows.append(Equation(r, r.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number))))
+    uses: list[list[int]] = [[] for _ in index]
+    for e, row in enumerate(rows):
+        for v in row.every:
+            uses[v].append(e)
+    return System(tuple(index), index, tuple(rows), tuple(map(tuple, uses)))
+
+
+def analyse(s: System, given: frozenset[int], banned: frozenset[int] = frozenset(), dropped: frozenset[int] = frozenset()) -> Structure:
+    """Match, part and order. ``banned`` unknowns are never solved for by an equation too many; ``dropped`` equations are left out."""
+    solver = [-1] * len(s.keys)
+    live = [e for e in range(len(s.equations)) if e not in dropped]
+    loose = []
+    for e in live:
+        out = s.equations[e].out
+        if out not in given and solver[out] < 0:
+            solver[out] = e
+        else:
+            loose.append(e)
+    extra = tuple(e for e in loose if not _augment(s, e, given, banned, solver))
+    free = frozenset(v for v in range(len(s.keys)) if v not in given and solver[v] < 0)
+    waiting = _downstream(s, free, solver, dropped)
+    blocks = tuple(_block(s, members, given, solver) for members in _components(s, given, solver, waiting))
+    return Structure(blocks, tuple(solver), extra, free, waiting)
+
+
+def over_determined(s: System, first: int, given: frozenset[int], solver: Sequence[int]) -> tuple[int, ...]:
+    """Equations that equation ``first`` is one too many for: itself and all its alternating paths reach, in order of reach."""
+    found = {first: None}
+    queue = [first]
+    for e in queue:
+        for v in s.equations[e].every:
+            if v not in given and solver[v] >= 0 and solver[v] not in found:
+                found[solver[v]] = None
+                queue.append(solver[v])
+    return tuple(found)
+
+
+def _augment(s: System, first: int, given: frozenset[int], banned: frozenset[int], solver: list[int]) -> bool:
+    """Find an unknown for equation ``first`` by the shortest alternating path; re-match along it."""
+    came: dict[int, int] = {}
+    holds = {first: -1}
+    queue = [first]
+    for e in queue:
+        for v in s.equations[e].every:
+            if v in given or v in came or (solver[v] < 0 and v in banned):
+                continue
+            came[v] = e
+            if solver[v] >= 0:
+                holds[solver[v]] = v
+                queue.append(solver[v])
+                continue
+            while v >= 0:
+                e2 = came[v]
+                solver[v], v = e2, holds[e2]
+            return True
+    return False
+
+
+def _downstream(s: System, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]) -> frozenset[int]:
+    """Unknowns that nothing fixes: the free ones and all that alternating paths reach from them."""
+    if not free:
+        return free
+    held = {e: v for v, e in enumerate(solver) if e >= 0}
+    seen = set(free)
+    queue = list(free)
+    for v in queue:
+        for e in s.uses[v]:
+            w = held.get(e, -1)
+            if w >= 0 and w not in seen:
+                seen.add(w)
+                queue.append(w)
+    return frozenset(seen)
+
+
+def _components(s: System, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]) -> list[list[int]]:
+    """Strongly connected unknowns in order of solution (Tarjan, iterative)."""
+    order: dict[int, int] = {}
+    low: dict[int, int] = {}
+    stack: list[int] = []
+    on: set[int] = set()
+    found: list[list[int]] = []
+    equations = s.equations
+
+    def needs(v: int) -> list[int]:
+        return [w for w in equations[solver[v]].every if w != v and w not in given]
+
+    for root in range(len(s.keys)):
+        if solver[root] < 0 or root in order or root in waiting or root in given:
+            continue
+        work = [(root, iter(needs(root)))]
+        order[root] = low[root] = len(order)
+        stack.append(root)
+        on.add(root)
+        while work:
+            v, more = work[-1]
+            for w in more:
+                if w not in order:
+                    order[w] = low[w] = len(order)
+                    stack.append(w)
+                    on.add(w)
+                    work.append((w, iter(needs(w))))
+                    break
+                if w in on and order[w] < low[v]:
+                    low[v] = order[w]
+            else:
+                work.pop()
+                if work and low[v] < low[work[-1][0]]:
+                    low[work[-1][0]] = low[v]
+                if low[v] == order[v]:
+                    members = [stack.pop()]
+                    while members[-1] != v:
+                        members.append(stack.pop())
+                    on.difference_update(members)
+                    found.append(members)
+    return found
+
+
+def _block(s: System, members: list[int], given: frozenset[int], solver: Sequence[int]) -> Block:
+    """Equations of a block: those that give one of its unknowns forward, the unknowns left to guess, the equations left to meet."""
+    if len(members) == 1 and s.equations[solver[members[0]]].out == members[0]:
+        return Block((solver[members[0]],), (), ())
+    inside = set(members)
+    gives: dict[int, int] = {}
+    residuals = []
+    for e in sorted(solver[v] for v in members):
+        out = s.equations[e].out
+        if out in inside and out not in gives and out not in s.equations[e].ins:
+            gives[out] = e
+        else:
+            residuals.append(e)
+    order = _in_order(s, gives)
+    while order is None:
+        order = _in_order(s, gives)
+    residuals += [e for e in sorted(solver[v] for v in members) if e not in residuals and e not in order]
+    return Block(order, tuple(sorted(inside - set(gives))), tuple(residuals))
+
+
+def _in_order(s: System, gives: dict[int, int]) -> tuple[int, ...] | None:
+    """Order of evaluation; None after taking out the unknown that closed a loop, which is then guessed."""
+    done: dict[int, None] = {}
+    busy: set[int] = set()
+
+    def visit(v: int) -> int | None:
+        e = gives[v]
+        if e in done:
+            return None
+        if v in busy:
+            return v
+        busy.add(v)
+        for w in s.equations[e].ins:
+            if w in gives and (loop := visit(w)) is not None:
+                return loop
+        done[e] = None
+        return None
+
+    for v in sorted(gives):
+        if (loop := visit(v)) is not None:
+            del gives[loop]
+            return None
+    return tuple(done)

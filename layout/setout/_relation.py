@@ -1,0 +1,41 @@
+"""Short spelling of a relation, and the turning of axle-local points that several subjects share."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from ..quantities import Relation
+
+GEOMETRY = "plane and vector geometry"
+
+
+def row(out: str, ins: str, f: Callable[..., float], formula: str, title: str, unit: str = "length", sided: bool = False,
+        source: str = GEOMETRY) -> Relation:
+    """``out = f(*ins)``; ``ins`` parted by spaces, ``name@L`` takes that side's value."""
+    return Relation(out, tuple(ins.split()), f, formula, source, unit, sided, title)
+
+
+def each(out: str, ins: str, f: Callable[..., float], formula: str, title: str, unit: str = "length", source: str = GEOMETRY) -> Relation:
+    """The same for left and right, each from its own readings."""
+    return row(out, ins, f, formula, title, unit, True, source)
+
+
+def turned_x(x: float, z: float, up: float) -> float:
+    """x of an axle-local point (x, z), mm, with the pinion turned ``up`` rad: x cos + z sin."""
+    return x * math.cos(up) + z * math.sin(up)
+
+
+def turned_z(x: float, z: float, up: float) -> float:
+    """z of an axle-local point (x, z), mm, with the pinion turned ``up`` rad: -x sin + z cos."""
+    return -x * math.sin(up) + z * math.cos(up)
+
+
+def on_axle(out: str, base: str, what: str, sided: bool = False) -> tuple[Relation, ...]:
+    """Where an axle-local point stands in truck coordinates at ride height; y is as read."""
+    ins = f"{base}.x {base}.z axle.x_ride axle.z_ride pinion.up"
+    return (
+        row(f"{out}.x", ins, lambda x, z, x0, z0, up: x0 + turned_x(x, z, up), "x0 + x cos(up) + z sin(up)", f"{what}, from the full-bump plumb line", sided=sided),
+        row(f"{out}.y", f"{base}.y", lambda y: y, "y as read", f"{what}, from the centre line", sided=sided),
+        row(f"{out}.z", ins, lambda x, z, x0, z0, up: z0 + turned_z(x, z, up), "z0 - x sin(up) + z cos(up)", f"{what}, above the floor", sided=sided),
+    )
