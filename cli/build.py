@@ -59,37 +59,48 @@ def _csv(rows: list[dict[str, Any]], columns: tuple[str, ...]) -> bytes:
 
 def files(job: Job, solved: Graph, truck: Truck, say: Callable[[str], None]) -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
-    from soapstone.parts import drawing
+    from soapstone.parts import drawing, schedules
     from soapstone.parts.export import cut, step
+    from soapstone.parts.stock import default_shop
+    from soapstone.parts.truck import is_plate
 
+    shop = default_shop()
     made: dict[str, bytes] = {}
     rows = setout_rows(solved)
     made["setout.json"] = _json(rows)
     made["schedule/setout.csv"] = _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role"))
     made["checks.json"] = _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in truck.checks])
-    welds = [{"part": p, **w._asdict(), "edges": " ".join(w.edges), "leg_in": round(w.leg / 25.4, 4)} for p, ws in sorted(truck.welds.items()) for w in ws]
-    made["schedule/welds.csv"] = _csv(welds, ("part", "id", "kind", "edges", "to", "leg_in"))
+    for table in schedules.tables(truck, shop):
+        made[f"schedule/{table.name}.csv"] = _csv(list(table.rows), table.columns)
+        made[f"schedule/{table.name}.json"] = _json(table.rows)
     faults = []
     for p in truck.parts:
         say(f"{p.id} {p.member.title}")
         revision = f"d{p.fingerprint[:6]}"
-        name = cut.cut_name(p, job.chassis, revision)
-        text = cut.cut_text(p, truck.scribes[p.id])
-        faults += cut.read_back(text, p, name)
-        stem = name.removesuffix(".dxf")
-        head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", "")}
-        made[f"cut/{name}"] = text.encode()
-        made[f"drawing/{stem}.pdf"] = drawing.sheet(p, truck.scribes[p.id], truck.welds[p.id], head)
-        made[f"solid/{stem}.step"] = step.step_text(p)
+        if is_plate(p):
+            name = cut.cut_name(p, job.chassis, revision, shop)
+            text = cut.cut_text(p)
+            faults += cut.read_back(text, p, name)
+            stem = name.removesuffix(".dxf")
+            head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", ""), "level": "DRAFT - not released"}
+            made[f"cut/{name}"] = text.encode()
+            made[f"drawing/{stem}.pdf"] = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
+        else:
+            stem = f"{job.chassis}-{p.id.replace('.', '-')}-{revision}"
+        made[f"solid/{stem}.step"] = step.part_text(p, shop)
     if faults:
         raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")
+    say("the placed assembly")
+    made[f"solid/{job.chassis}-assembly.step"] = step.assembly_text(truck.assembly.members, truck.parts, shop, job.chassis)
     return made
 
 
 def manifest(job: Job, truck: Truck, made: dict[str, bytes]) -> bytes:
     """manifest.json: every file with its hash, every part with its facts, what waits and what failed."""
-    parts = [{"part": p.id, "name": p.member.title, "hand": p.hand, "stock": getattr(p.member.body, "stock", ""), "quantity": p.quantity,
-              "fingerprint": p.fingerprint, "area_net_mm2": round(p.area_net, 3), "mass_kg": round(p.mass, 4), "level": "draft"} for p in truck.parts]
+    parts = [{"part": p.id, "name": p.member.title, "family": p.member.family, "hand": p.hand, "stock": getattr(p.member.body, "stock", ""), "quantity": p.quantity,
+              "fingerprint": p.fingerprint, "area_net_mm2": round(p.area_net, 3), "area_cut_mm2": round(p.area_cut, 3), "mass_kg": round(p.mass, 4),
+              "place": [[round(v, 4) + 0.0 for v in axis] for axis in p.member.place], "fixed_after": p.member.fixed_after, "level": "draft",
+              "rests_on": sorted(map(str, truck.reads.get(p.id, ())))} for p in truck.parts]
     rows = [{"path": path, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()} for path, data in sorted(made.items())]
     return _json({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "unit": "in", "kerf": "nominal size: kerf belongs to the table",
                   "files": rows, "parts": parts, "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()}, "failed": truck.failed,

@@ -18,11 +18,20 @@ from .system import Equation, System, lay_out
 NO_SLOPES: Mapping[Key, float] = {}
 
 
-def solve_graph(relations: Iterable[Relation], readings: Mapping[Key, Reading], fixed: Mapping[Key, Reading] | None = None, *,
-                yields: Mapping[str, int] | None = None, limits: Mapping[str, tuple[float, float]] | None = None,
-                units: Mapping[str, str] | None = None, sided: frozenset[str] = frozenset()) -> Graph:
+def solve_graph(
+    relations: Iterable[Relation],
+    readings: Mapping[Key, Reading],
+    fixed: Mapping[Key, Reading] | None = None,
+    *,
+    yields: Mapping[str, int] | None = None,
+    limits: Mapping[str, tuple[float, float]] | None = None,
+    units: Mapping[str, str] | None = None,
+    sided: frozenset[str] = frozenset(),
+    tied: frozenset[str] = frozenset(),
+) -> Graph:
     """Solve every quantity. ``fixed``: results given as measured; ``yields``: order in which a choice or wish gives way;
-    ``limits``: low, high a name may take; ``units``: kinds of names that no relation gives; ``sided``: names read left and right.
+    ``limits``: low, high a name may take; ``units``: kinds of names that no relation gives; ``sided``: names read left and right;
+    ``tied``: names whose left and right are one reading and err together.
     Never raises for geometry: a value that does not exist has the role "conflict"."""
     both = sided | {k.name for k in readings if k.side != "C"}
     system = lay_out(tuple(relations), frozenset(both))
@@ -31,23 +40,41 @@ def solve_graph(relations: Iterable[Relation], readings: Mapping[Key, Reading], 
     numbers = {k: float(r.value) for k, r in every.items() if isinstance(r.value, (int, float)) and not isinstance(r.value, bool)}
     outs = frozenset(e.out for e in system.equations)
     given = cut(system, numbers)
-    terms = Terms({n: y for n, y in (yields or {}).items() if y is not None}, limits or {}, units or {},
-                  frozenset(i for i in given if i in outs or system.keys[i] in held))
+    terms = Terms(
+        {n: y for n, y in (yields or {}).items() if y is not None},
+        limits or {},
+        units or {},
+        frozenset(i for i in given if i in outs or system.keys[i] in held),
+        tied,
+    )
     return Graph(system, every, numbers, terms, Solver(system, given, terms).run())
 
 
 class Graph:
-    """Every quantity of a job, solved. Implements ``quantities.Solved``; ``readings`` holds what was given, ``values`` every finite number."""
+    """Every quantity of a job, solved. Implements ``quantities.Solved``.
 
-    def __init__(self, system: System, readings: Mapping[Key, Reading], numbers: Mapping[Key, float], terms: Terms, got: Outcome,
-                 derived: Mapping[Key, Derived] | None = None, moved: Mapping[Key, tuple[float, float]] | None = None) -> None:
+    ``readings`` holds what was given, ``values`` every finite number by key."""
+
+    def __init__(
+        self,
+        system: System,
+        readings: Mapping[Key, Reading],
+        numbers: Mapping[Key, float],
+        terms: Terms,
+        got: Outcome,
+        derived: Mapping[Key, Derived] | None = None,
+        moved: Mapping[Key, tuple[float, float]] | None = None,
+    ) -> None:
         self.system, self.readings, self.terms, self.got = system, dict(readings), terms, got
         self.derived = dict(derived or {})
         self.numbers = numbers
         self.moved = dict(moved or {})
         self._released = frozenset(system.keys[i] for i in got.released)
-        self.values: dict[Key, float] = {**numbers, **{k: x for k, x in zip(system.keys, got.values, strict=True) if math.isfinite(x)},
-                                         **{k: d.value for k, d in self.derived.items() if math.isfinite(d.value)}}
+        self.values: dict[Key, float] = {
+            **numbers,
+            **{k: x for k, x in zip(system.keys, got.values, strict=True) if math.isfinite(x)},
+            **{k: d.value for k, d in self.derived.items() if math.isfinite(d.value)},
+        }
 
     @cached_property
     def relations(self) -> Mapping[Key, Relation]:
@@ -65,14 +92,16 @@ class Graph:
     def keys(self) -> Sequence[Key]:
         """Results in the order of the relations, then choices that gave way and readings that were solved for, then derived values."""
         solver = self.got.structure.solver
-        leaves = [k for i, k in enumerate(self.system.keys) if k not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting]
+        leaves = [
+            k for i, k in enumerate(self.system.keys) if k not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting
+        ]
         return (*self.equations, *leaves, *(k for k in self.derived if k not in self.equations))
 
     def role(self, k: Key) -> Role:
-        """Given ("measured", "choice", "wanted"), solved, waiting, or conflict: without a solution, or given against others that were measured."""
+        """Given ("measured", "choice", "wanted"), solved, waiting; conflict: no solution, or given against others that were measured."""
         if k in self.derived:
             return "solved"
-        i = self.system.index.get(k)
+        i = self.system.number.get(k)
         if k in self.readings and k not in self._released:
             return "conflict" if self.got.dropped and k in self._fighting else self.readings[k].role
         if i is None or i in self.got.structure.waiting:
@@ -101,7 +130,7 @@ class Graph:
         """Given keys it rests on; for a waiting key the readings that are owed."""
         if k in self.derived:
             return frozenset().union(*(self.rests_on(i) for i in self.derived[k].ins))
-        i = self.system.index.get(k)
+        i = self.system.number.get(k)
         if i is None or (k in self.readings and k not in self._released):
             return frozenset((k,))
         if i in self.got.structure.waiting:
@@ -136,7 +165,7 @@ class Graph:
 
     @cached_property
     def _slopes(self) -> Slopes:
-        return Slopes(self.system, self.got, self.readings)
+        return Slopes(self.system, self.got, self.readings, self.terms.tied)
 
     def gradient(self, k: Key) -> Mapping[Key, float]:
         """d value / d given, by the implicit-function theorem over the whole system; internal units. Empty for derived and waiting keys."""
@@ -144,16 +173,18 @@ class Graph:
             return NO_SLOPES
         if k in self.readings and k not in self._released:
             return {k: 1.0}
-        i = self.system.index.get(k)
+        i = self.system.number.get(k)
         return NO_SLOPES if i is None or k not in self.values else self._slopes.row(i)
 
     def half_width(self, k: Key) -> float:
-        """Standard uncertainty u: root sum of squares, rectangular readings u = a / sqrt 3 [NIST/SEMATECH e-Handbook 2.5.4]; printed plus-minus is 2u."""
+        """Standard uncertainty u; printed plus-minus is 2u.
+
+        Root sum of squares; a reading within +-a is rectangular, u = a / sqrt 3 [NIST/SEMATECH e-Handbook 2.5.4]."""
         if k in self.derived:
             return 0.0
         if k in self.readings and k not in self._released:
             return self.readings[k].half_width / math.sqrt(3.0)
-        i = self.system.index.get(k)
+        i = self.system.number.get(k)
         return 0.0 if i is None or k not in self.values else self._slopes.u(i)
 
     def steps(self, k: Key) -> Sequence[tuple[Relation | Derived, Mapping[Key, float]]]:
@@ -162,7 +193,7 @@ class Graph:
             d = self.derived[k]
             before = {id(s[0]): s for i in sorted(d.ins) for s in self.steps(i)}
             return (*before.values(), (d, {i: self.values[i] for i in sorted(d.ins) if i in self.values}))
-        i = self.system.index.get(k, -1)
+        i = self.system.number.get(k, -1)
         solver = self.got.structure.solver
         if i < 0 or solver[i] < 0 or (k in self.readings and k not in self._released):
             return ()
@@ -179,15 +210,22 @@ class Graph:
             for e in (*b.explicit, *b.residuals):
                 if (set(b.tears) | gives) & wanted:
                     keys = rows[e].ins if rows[e].out in gives and e in b.explicit else rows[e].every
-                    found.append((rows[e].relation, {names[v]: self.values[names[v]] for v in keys if names[v] in self.values and v not in b.tears}))
+                    found.append(
+                        (rows[e].relation, {names[v]: self.values[names[v]] for v in keys if names[v] in self.values and v not in b.tears})
+                    )
         return tuple(found)
 
     def conflicts(self) -> tuple[Conflict, ...]:
-        """Given values that cannot all be true, the miss and the least changes in units of their own u; then quantities without a solution."""
+        """Given values that cannot all be true, the miss and the cures, least first in units of each u; then what has no solution."""
         rows, names = self.system.equations, self.system.keys
-        none = [Conflict(self.rests_on(names[i]), math.nan, ()) for e in rows
-                if (i := e.out) not in self.got.structure.waiting and self.role(names[i]) == "conflict" and names[i] not in self.readings
-                and all(math.isfinite(self.got.values[j]) for j in e.ins)]
+        none = [
+            Conflict(self.rests_on(names[i]), math.nan, ())
+            for e in rows
+            if (i := e.out) not in self.got.structure.waiting
+            and self.role(names[i]) == "conflict"
+            and names[i] not in self.readings
+            and all(math.isfinite(self.got.values[j]) for j in e.ins)
+        ]
         return (*(c for _, c in self._missed), *none)
 
     @cached_property
@@ -196,9 +234,11 @@ class Graph:
         for e in self.got.dropped:
             row = self.system.equations[e]
             miss = call(row.f, [self.got.values[i] for i in row.ins]) - self.got.values[row.out]
+            if math.isnan(miss) and "no root" not in {self.got.banned.get(i) for i in row.ins}:
+                continue
             slopes = self._slopes.of_equation(e)
             keys = [k for k in slopes if self.readings[k].role in GIVEN]
-            u = math.sqrt(sum((slopes[k] * self.readings[k].half_width) ** 2 / 3.0 for k in keys))
+            u = self._slopes.spread(self._slopes.miss(e))
             if abs(miss) <= 2 * u + 1e-9:
                 continue
             cures = [(k, -miss / slopes[k]) for k in keys if abs(slopes[k]) > 1e-12 and self.readings[k].half_width > 0]
@@ -217,7 +257,9 @@ class Graph:
 
     def extend(self, rows: Iterable[Derived]) -> Graph:
         """The same graph with more derived values."""
-        return Graph(self.system, self.readings, self.numbers, self.terms, self.got, {**self.derived, **{d.key: d for d in rows}}, self.moved)
+        return Graph(
+            self.system, self.readings, self.numbers, self.terms, self.got, {**self.derived, **{d.key: d for d in rows}}, self.moved
+        )
 
     def noting(self, moved: Mapping[Key, tuple[float, float]]) -> Graph:
         """The same graph with wishes that a relation itself set aside (a window that binds)."""

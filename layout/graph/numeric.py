@@ -15,22 +15,24 @@ REACH = 5.0
 
 
 class Terms(NamedTuple):
-    """What is known of names beside their equations: order of giving way, limits, kinds of unit."""
+    """What is known of names beside their equations: order of giving way, limits, kinds of unit, one reading for two sides."""
 
     yields: Mapping[str, int]
     limits: Mapping[str, tuple[float, float]]
     units: Mapping[str, str]
     fixed: frozenset[int]
+    tied: frozenset[str] = frozenset()
 
 
 class Outcome(NamedTuple):
-    """Structure and values; ``released``: givens that gave way; ``dropped``: equations the given values cannot meet."""
+    """Structure and values; ``released``: givens that gave way; ``dropped``: equations the given values cannot meet;
+    ``banned``: missing readings that no value solves, and why ("rank": the equation does not act on it, "no root")."""
 
     structure: Structure
     values: list[float]
     released: tuple[int, ...]
     dropped: tuple[int, ...]
-    faults: Mapping[int, str]
+    banned: Mapping[int, str]
 
 
 def call(f, args) -> float:  # type: ignore[no-untyped-def]
@@ -60,47 +62,58 @@ class Solver:
         self.nominal: list[float] | None = None
 
     def run(self) -> Outcome:
-        """Analyse and evaluate; while there is an equation too many, the next choice in order gives way or the equation is a conflict."""
+        """Analyse and evaluate. Equations too many are settled one by one: the next choice in order gives way, or it is a conflict."""
         released: dict[int, int] = {}
         tried: dict[int, set[int]] = {}
-        banned: set[int] = set()
+        banned: dict[int, str] = {}
         dropped: set[int] = set()
+        later = set(analyse(self.s, frozenset(self.given)).extra)
+        trial: int | None = None
         while True:
             known = frozenset(self.given) - set(released)
-            st = analyse(self.s, known, frozenset(banned), frozenset(dropped))
+            st = analyse(self.s, known, frozenset(banned), frozenset(dropped | later))
+            if len(st.extra) > 1:
+                later |= set(st.extra[1:])
+                continue
             if st.extra:
-                e = st.extra[0]
-                g = self._next(e, known, st, tried.setdefault(e, set()))
-                if g is None:
+                (e,) = st.extra
+                trial = self._next(e, known, st, tried.setdefault(e, set()))
+                if trial is None:
                     dropped.add(e)
                 else:
-                    tried[e].add(g)
-                    released[g] = e
+                    tried[e].add(trial)
+                    released[trial] = e
                 continue
             values, faults = self._values(st, known)
             failed = self._failed(st, values, faults, released)
+            if failed is None and not later:
+                return Outcome(st, values, tuple(released), tuple(sorted(dropped)), banned)
             if failed is None:
-                return Outcome(st, values, tuple(released), tuple(sorted(dropped)), faults)
-            if failed in released:
-                del released[failed]
+                trial = None
+                later.remove(min(later))
+            elif trial is not None:
+                del released[trial]
+                trial = None
             else:
-                banned.add(failed)
+                banned[failed] = faults.get(failed, "no root")
 
     def _next(self, e: int, known: frozenset[int], st: Structure, tried: set[int]) -> int | None:
         """The choice or wish to give way next for equation ``e``: least ``yields``, left before right."""
-        found = {v for q in over_determined(self.s, e, known, st.solver) for v in self.s.equations[q].every
-                 if v in known and v not in tried and v not in self.t.fixed and self.s.keys[v].name in self.t.yields}
+        found = {
+            v
+            for q in over_determined(self.s, e, known, st.solver)
+            for v in self.s.equations[q].every
+            if v in known and v not in tried and v not in self.t.fixed and self.s.keys[v].name in self.t.yields
+        }
         return min(found, key=lambda v: (self.t.yields[self.s.keys[v].name], v), default=None)
 
     def _failed(self, st: Structure, values: list[float], faults: Mapping[int, str], released: Mapping[int, int]) -> int | None:
-        """A released choice (last first) or a missing reading that cannot take a value which meets its equation."""
-        for v in reversed(released):
-            if v in st.waiting or not math.isfinite(values[v]) or not self._allowed(v, values[v]) or self._far(v, released[v], values):
+        """A released choice, or a missing reading, that takes no value which meets its equation."""
+        for v, e in released.items():
+            if v in st.waiting or not math.isfinite(values[v]) or not self._allowed(v, values[v]) or self._far(v, e, values):
                 return v
-        for v in faults:
-            if v not in released and v not in self.given and not any(q.out == v for q in self.s.equations):
-                return v
-        return None
+        outs = {q.out for q in self.s.equations} if faults else set()
+        return next((v for v in faults if v not in released and v not in self.given and v not in outs), None)
 
     def _allowed(self, v: int, x: float) -> bool:
         low, high = self._limits(v)
@@ -184,4 +197,4 @@ class Solver:
 
 def cut(s: System, keys: Mapping[Key, float]) -> dict[int, float]:
     """Given values by number, keys that no equation names left out."""
-    return {s.index[k]: x for k, x in keys.items() if k in s.index}
+    return {s.number[k]: x for k, x in keys.items() if k in s.number}

@@ -70,8 +70,11 @@ def _scan(g: Callable[[float], float], start: float, step: float, low: float, hi
         low, high = max(low, start - 40 * step), min(high, start + 40 * step)
     points = sorted({low + (high - low) * i / SCAN for i in range(SCAN + 1)} | {start})
     values = [g(p) for p in points]
-    pairs = [(a, ga, b, gb) for (a, ga), (b, gb) in zip(zip(points, values, strict=True), list(zip(points, values, strict=True))[1:], strict=False)
-             if math.isfinite(ga) and math.isfinite(gb) and (ga <= 0 <= gb or gb <= 0 <= ga)]
+    pairs = [
+        (a, ga, b, gb)
+        for (a, ga), (b, gb) in zip(zip(points, values, strict=True), list(zip(points, values, strict=True))[1:], strict=False)
+        if math.isfinite(ga) and math.isfinite(gb) and (ga <= 0 <= gb or gb <= 0 <= ga)
+    ]
     for a, ga, b, gb in sorted(pairs, key=lambda p: min(abs(p[0] - start), abs(p[2] - start))):
         got = _bisect(g, a, ga, b, gb, tight)
         if got is not None:
@@ -95,8 +98,13 @@ def _bisect(g: Callable[[float], float], a: float, ga: float, b: float, gb: floa
     return 0.5 * (a + b)
 
 
-def several(g: Callable[[Sequence[float]], list[float]], start: Sequence[float], steps: Sequence[float], scales: Sequence[float],
-            limits: Sequence[tuple[float, float]]) -> Root:
+def several(
+    g: Callable[[Sequence[float]], list[float]],
+    start: Sequence[float],
+    steps: Sequence[float],
+    scales: Sequence[float],
+    limits: Sequence[tuple[float, float]],
+) -> Root:
     """Damped Newton for as many residuals as unknowns, kept within ``limits``; Jacobian by central differences in ``steps``."""
     import numpy as np
 

@@ -13,13 +13,15 @@ from .system import System
 class Slopes:
     """Rows of d value / d given; local derivatives by central differences with a step scaled to the value."""
 
-    def __init__(self, s: System, got: Outcome, readings: Mapping[Key, Reading]) -> None:
+    def __init__(self, s: System, got: Outcome, readings: Mapping[Key, Reading], tied: frozenset[str] = frozenset()) -> None:
         import numpy as np
 
         self.s, self.got = s, got
         solved = {i for b in got.structure.blocks for i in (*b.tears, *(s.equations[e].out for e in b.explicit))}
         self.givens = [i for i, x in enumerate(got.values) if i not in solved and math.isfinite(x)]
         self.a = np.array([readings[s.keys[i]].half_width for i in self.givens]) / math.sqrt(3.0)
+        one: dict[str | Key, int] = {}
+        self.source = np.array([one.setdefault(k.name if k.name in tied else k, len(one)) for k in (s.keys[i] for i in self.givens)], int)
         self.rows = np.zeros((len(s.keys), len(self.givens)))
         self.rows[self.givens, range(len(self.givens))] = 1.0
         for b in got.structure.blocks:
@@ -36,8 +38,8 @@ class Slopes:
         found: dict[int, float] = {}
         for n, x in enumerate(args):
             h = 1e-5 * max(abs(x), 0.1)
-            up = call(row.f, (*args[:n], x + h, *args[n + 1:]))
-            down = call(row.f, (*args[:n], x - h, *args[n + 1:]))
+            up = call(row.f, (*args[:n], x + h, *args[n + 1 :]))
+            down = call(row.f, (*args[:n], x - h, *args[n + 1 :]))
             d = (up - down) / (2 * h)
             if d and math.isfinite(d):
                 found[row.ins[n]] = found.get(row.ins[n], 0.0) + d
@@ -71,11 +73,18 @@ class Slopes:
 
     def u(self, i: int) -> float:
         """Standard uncertainty of key number ``i``."""
+        return self.spread(self.rows[i])
+
+    def spread(self, slopes) -> float:  # type: ignore[no-untyped-def]
+        """Root sum of squares of slopes x u over independent readings; left and right of one reading add up first."""
         import numpy as np
 
-        return float(np.sqrt(np.sum((self.rows[i] * self.a) ** 2)))
+        return float(np.sqrt(np.sum(np.bincount(self.source, slopes * self.a, 1) ** 2)))
+
+    def miss(self, e: int):  # type: ignore[no-untyped-def]
+        """Slopes of the miss f(ins) - out of a left-out equation, by given."""
+        return sum((d * self.rows[v] for v, d in self.partials(e).items()), -self.rows[self.s.equations[e].out])
 
     def of_equation(self, e: int) -> dict[Key, float]:
-        """Slopes of the miss f(ins) - out of a left-out equation by given key."""
-        total = sum((d * self.rows[v] for v, d in self.partials(e).items()), -self.rows[self.s.equations[e].out])
-        return {self.s.keys[g]: float(x) for g, x in zip(self.givens, total, strict=True) if x}
+        """The same by given key, zeros left out."""
+        return {self.s.keys[g]: float(x) for g, x in zip(self.givens, self.miss(e), strict=True) if x}

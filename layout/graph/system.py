@@ -28,7 +28,7 @@ class System(NamedTuple):
     """All equations of a job, keys numbered in order of first appearance."""
 
     keys: tuple[Key, ...]
-    index: dict[Key, int]
+    number: dict[Key, int]
     equations: tuple[Equation, ...]
     uses: tuple[tuple[int, ...], ...]
 
@@ -66,7 +66,7 @@ def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
     index: dict[Key, int] = {}
     rows: list[Equation] = []
     for r in relations:
-        for side in (("L", "R") if r.sided else ("C",)):
+        for side in ("L", "R") if r.sided else ("C",):
             number = [index.setdefault(key_of(n, side, both), len(index)) for n in (r.out, *r.ins)]  # type: ignore[arg-type]
             rows.append(Equation(r, r.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number))))
     uses: list[list[int]] = [[] for _ in index]

@@ -20,7 +20,9 @@ _READING_WORDS = {"value", "plus_minus", "state", "by", "date", "again"}
 
 
 class Job(NamedTuple):
-    """A job file as read: readings in internal units, words as typed."""
+    """A job file as read: readings in internal units, words as typed.
+
+    ``fixed``: results given as measured ([fixed]); ``both``: names read once for left and right ({both = ..}): one reading, one error."""
 
     readings: dict[Key, Reading]
     words: dict[str, str]
@@ -29,6 +31,8 @@ class Job(NamedTuple):
     owed: tuple[Key, ...]
     sha256: str
     chassis: str
+    fixed: dict[Key, Reading] = {}  # noqa: RUF012
+    both: frozenset[str] = frozenset()
 
 
 def load(path: Path) -> Job:
@@ -55,6 +59,7 @@ class _Loader:
         self.readings: dict[Key, Reading] = {}
         self.words: dict[str, str] = {}
         self.counts: dict[str, int] = {}
+        self.both: set[str] = set()
         self.units = {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)} if isinstance(table.get("units"), dict) else {}
 
     def job(self, sha256: str) -> Job:
@@ -67,9 +72,11 @@ class _Loader:
             self._table(name, rows)
         self._chassis()
         self._cross()
+        fixed = self._fixed()
         if self.faults:
             raise SoapstoneError(Exit.JOB_FILE, self.faults)
-        return Job(self.readings, self.words, self.counts, self.table.get("pin", {}), tuple(self._owed()), sha256, self.words["job.chassis"])
+        return Job(self.readings, self.words, self.counts, self.table.get("pin", {}), tuple(self._owed()), sha256, self.words["job.chassis"],
+                   fixed, frozenset(self.both))
 
     def _table(self, path: str, rows: dict[str, Any]) -> None:
         for word, value in rows.items():
@@ -98,6 +105,7 @@ class _Loader:
         elif not field.sided:
             self._reading(Key(name, "C"), field, value)
         elif isinstance(value, dict) and set(value) == {"both"}:
+            self.both.add(name)
             for side in ("L", "R"):
                 self._reading(Key(name, side), field, value["both"])  # type: ignore[arg-type]
         elif isinstance(value, dict) and value and set(value) <= set(_SIDES):
@@ -146,6 +154,19 @@ class _Loader:
             if abs(n - middle) > 6 * half:
                 self._fault(str(key), t, f"within {units.show(6 * half, field.kind)} of the other readings", "this one stands apart: read it again")
 
+    def _fixed(self) -> dict[Key, Reading]:
+        from ..setout import fixed, names
+
+        table = self.table.get("fixed", {})
+        if not table:
+            return {}
+        if not isinstance(table, dict):
+            self._fault("fixed", table, "a table", "write [fixed]")
+            return {}
+        found, faults = fixed.read(table, self.units, names())
+        self.faults += faults
+        return found
+
     def _chassis(self) -> None:
         name = self.words.get("job.chassis", "")
         if not SLUG.fullmatch(name) and not any(f.field == "job.chassis" for f in self.faults):
@@ -166,15 +187,10 @@ class _Loader:
                 if a is not None and b is not None and a >= b:
                     self._fault(str(Key(low, side)), units.show(a, "length"), f"less than {high} ({units.show(b, 'length')})", "swap or read them again")  # type: ignore[arg-type]
 
-    def _holds(self, when: str) -> bool:
-        """Whether a field's condition holds: "" always, "name" given, "name=word"."""
-        name, _, word = when.partition("=")
-        return not when or (self.words.get(name) == word if word else any(k.name == name for k in self.readings))
-
     def _owed(self) -> list[Key]:
         owed = []
         for f in FIELDS.values():
-            if "*" in f.name or f.is_word or not f.needed or not self._holds(f.when):
+            if "*" in f.name or f.is_word or not f.needed:
                 continue
             if any(Key(n, s) in self.readings for n in f.instead for s in f.sides()):
                 continue

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from ..graph import Graph, solve_graph
 from ..job.fields import FIELDS, pattern
 from ..job.load import Job
-from ..quantities import Key, Relation, Side
+from ..quantities import Key, Reading, Relation, Side
 from . import arms, bar, datum, pinion, rail, spring, stop, upper
 
 SIDES: tuple[Side, ...] = ("L", "R")
@@ -22,6 +22,7 @@ PINION_RESULTS = ("pinion.aim", "pinion.up", "pinion.working", "caster.ride")
 
 def of_side(r: Relation, side: Side, sided: frozenset[str]) -> Relation:
     """A sided relation for one side only."""
+
     def name(n: str) -> str:
         return f"{n}@{side}" if "@" not in n and n in sided else n
 
@@ -29,14 +30,38 @@ def of_side(r: Relation, side: Side, sided: frozenset[str]) -> Relation:
 
 
 @lru_cache(maxsize=16)
-def _relations(stations: int, pinion_given: bool, mode: str, bar_given: tuple[str, ...], bar_on_hand: bool, slant: tuple[str, ...], read: tuple[bool, bool],
-               ends: str, pad: bool, beside: bool, hub: bool) -> tuple[Relation, ...]:
+def _relations(
+    stations: int,
+    pinion_given: bool,
+    mode: str,
+    bar_given: tuple[str, ...],
+    bar_on_hand: bool,
+    slant: tuple[str, ...],
+    read: tuple[bool, bool],
+    ends: str,
+    pad: bool,
+    beside: bool,
+    hub: bool,
+) -> tuple[Relation, ...]:
     slants = tuple((arms.SLANT_TAPE,) * ("tape" in s) + (arms.SLANT_ANGLE,) * ("angle" in s) for s in slant)
     loaded = tuple((spring.READ_LENGTH if r else spring.RATE_LENGTH,) for r in read)
     along = rail.relations(stations, beside, hub)
-    parts = (datum.RELATIONS, (pinion.PLAIN_AIM if pinion_given else pinion.AIM,), pinion.RELATIONS, arms.RELATIONS, upper.RELATIONS, spring.RELATIONS,
-             spring.solid(ends), spring.wedge(pad), bar.RELATIONS, tuple(r for r in bar.mount(mode) if r.out not in bar_given),
-             (bar.LENGTH_ON_HAND,) * bar_on_hand, stop.RELATIONS, along, datum.HEIGHT * hub)
+    parts = (
+        datum.RELATIONS,
+        (pinion.PLAIN_AIM if pinion_given else pinion.AIM,),
+        pinion.RELATIONS,
+        arms.RELATIONS,
+        upper.RELATIONS,
+        spring.RELATIONS,
+        spring.solid(ends),
+        spring.wedge(pad),
+        bar.RELATIONS,
+        tuple(r for r in bar.mount(mode) if r.out not in bar_given),
+        (bar.LENGTH_ON_HAND,) * bar_on_hand,
+        stop.RELATIONS,
+        along,
+        datum.HEIGHT * hub,
+    )
     sided = _sided() | {r.out for p in (*parts, *slants, *loaded) for r in p if r.sided}
 
     def by_side(pair: tuple[tuple[Relation, ...], ...]) -> tuple[Relation, ...]:
@@ -57,30 +82,56 @@ def _slant(job: Job, side: Side) -> str:
 
 
 def relations(job: Job, fixed: Mapping[Key, Any]) -> tuple[Relation, ...]:
-    """The equations of this job: what was read decides between slant by tape or by angle, coil by rate or as read, bar parallel or level."""
-    has = lambda n, *s: any(Key(n, q) in job.readings for q in s or ("C",))  # noqa: E731
+    """The equations of this job. What was read decides: slant by tape or by angle, coil by rate or as read, bar parallel or level."""
+
+    def has(name: str, side: Side = "C") -> bool:
+        return Key(name, side) in job.readings
+
     held = {k.name for k in fixed}
-    read = tuple((r := job.readings.get(Key("spring.loaded_length", s))) is not None and r.state in ("ride", "any", "") for s in ("L", "R"))  # type: ignore[arg-type]
-    return _relations(job.counts.get("frame.station", 0), bool(held & set(PINION_RESULTS)), job.words.get("track_bar.mode", "parallel"),
-                      tuple(sorted(held & {"bar.frame.x", "bar.frame.z"})), has("track_bar.length"), (_slant(job, "L"), _slant(job, "R")), read,
-                      job.words.get("spring.ends", ""), has("spring.pad_wedge"), has("travel.stop_x"), has("wanted.hub_to_lip", "L", "R"))
+    read = tuple((r := job.readings.get(Key("spring.loaded_length", s))) is not None and r.state in ("ride", "any", "") for s in SIDES)
+    return _relations(
+        job.counts.get("frame.station", 0),
+        bool(held & set(PINION_RESULTS)),
+        job.words.get("track_bar.mode", "parallel"),
+        tuple(sorted(held & {"bar.frame.x", "bar.frame.z"})),
+        has("track_bar.length"),
+        (_slant(job, "L"), _slant(job, "R")),
+        read,
+        job.words.get("spring.ends", ""),
+        has("spring.pad_wedge"),
+        has("travel.stop_x") and job.words.get("travel.stop_place") != "inside coil",
+        has("wanted.hub_to_lip", "L") or has("wanted.hub_to_lip", "R"),
+    )
 
 
 @lru_cache(maxsize=1)
 def _terms() -> dict[str, Any]:
     numbers = {n: f for n, f in FIELDS.items() if not f.is_word}
-    return {"yields": {n: f.yields for n, f in numbers.items() if f.yields is not None}, "limits": {n: (f.low, f.high) for n, f in numbers.items()},
-            "units": {n: f.kind for n, f in numbers.items()}, "sided": _sided()}
+    return {
+        "yields": {n: f.yields for n, f in numbers.items() if f.yields is not None},
+        "limits": {n: (f.low, f.high) for n, f in numbers.items()},
+        "units": {n: f.kind for n, f in numbers.items()},
+        "sided": _sided(),
+    }
 
 
-def solve(job: Job) -> Graph:
-    """Every quantity of the set-out, given, solved or waiting. Never raises for geometry."""
-    fixed = getattr(job, "fixed", None) or {}
+def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
+    """Every quantity of the set-out, given, solved or waiting. Never raises for geometry.
+
+    ``fixed``: results given as measured beside those of the job file's [fixed]."""
+    fixed = {**(getattr(job, "fixed", None) or {}), **(fixed or {})}
     terms = _terms()
     rows = {pattern(k.name): k.name for k in job.readings if k.name.startswith("frame.station.")}
     sided = terms["sided"] | {k.name for k in job.readings if pattern(k.name) in terms["sided"]}
-    sided |= {f"frame.station.{i + 1}.{p.rpartition('.')[2]}" for p in rows for i in range(max(2, job.counts.get("frame.station", 0))) if p in terms["sided"]}
-    got = solve_graph(relations(job, fixed), job.readings, fixed, **{**terms, "sided": frozenset(sided)})
+    sided |= {
+        f"frame.station.{i + 1}.{p.rpartition('.')[2]}"
+        for p in rows
+        for i in range(max(2, job.counts.get("frame.station", 0)))
+        if p in terms["sided"]
+    }
+    got = solve_graph(
+        relations(job, fixed), job.readings, fixed, **{**terms, "sided": frozenset(sided)}, tied=getattr(job, "both", frozenset())
+    )
     return got.noting(_set_aside(got))
 
 
@@ -116,8 +167,17 @@ def given_and_solved(solved: Graph) -> tuple[Row, ...]:
     for k in solved.keys():
         value = solved.values.get(k)
         title = solved.title(k) or (FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else "")
-        rows.append(Row(k, title, value, solved.unit(k), None if value is None else 2 * solved.half_width(k), solved.role(k),
-                        tuple(sorted(solved.rests_on(k)))))
+        rows.append(
+            Row(
+                k,
+                title,
+                value,
+                solved.unit(k),
+                None if value is None else 2 * solved.half_width(k),
+                solved.role(k),
+                tuple(sorted(solved.rests_on(k))),
+            )
+        )
     return tuple(rows)
 
 

@@ -10,8 +10,9 @@ from ..quantities import Relation
 GEOMETRY = "plane and vector geometry"
 
 
-def row(out: str, ins: str, f: Callable[..., float], formula: str, title: str, unit: str = "length", sided: bool = False,
-        source: str = GEOMETRY) -> Relation:
+def row(
+    out: str, ins: str, f: Callable[..., float], formula: str, title: str, unit: str = "length", sided: bool = False, source: str = GEOMETRY
+) -> Relation:
     """``out = f(*ins)``; ``ins`` parted by spaces, ``name@L`` takes that side's value."""
     return Relation(out, tuple(ins.split()), f, formula, source, unit, sided, title)
 
@@ -35,7 +36,21 @@ def on_axle(out: str, base: str, what: str, sided: bool = False) -> tuple[Relati
     """Where an axle-local point stands in truck coordinates at ride height; y is as read."""
     ins = f"{base}.x {base}.z axle.x_ride axle.z_ride pinion.up"
     return (
-        row(f"{out}.x", ins, lambda x, z, x0, z0, up: x0 + turned_x(x, z, up), "x0 + x cos(up) + z sin(up)", f"{what}, from the full-bump plumb line", sided=sided),
+        row(
+            f"{out}.x",
+            ins,
+            lambda x, z, x0, z0, up: x0 + turned_x(x, z, up),
+            "x0 + x cos(up) + z sin(up)",
+            f"{what}, from the full-bump plumb line",
+            sided=sided,
+        ),
         row(f"{out}.y", f"{base}.y", lambda y: y, "y as read", f"{what}, from the centre line", sided=sided),
-        row(f"{out}.z", ins, lambda x, z, x0, z0, up: z0 + turned_z(x, z, up), "z0 - x sin(up) + z cos(up)", f"{what}, above the floor", sided=sided),
+        row(
+            f"{out}.z",
+            ins,
+            lambda x, z, x0, z0, up: z0 + turned_z(x, z, up),
+            "z0 - x sin(up) + z cos(up)",
+            f"{what}, above the floor",
+            sided=sided,
+        ),
     )

@@ -12,8 +12,10 @@ from ..quantities import Relation
 from ._relation import row, turned_x, turned_z
 
 _PLACE = "axle.pinion_joint.x axle.pinion_joint.z driveline.output.x driveline.output.z axle.x_ride axle.z_ride"
-_SPACE = ("axle.pinion_joint.x axle.pinion_joint.y axle.pinion_joint.z driveline.output.x driveline.output.y driveline.output.z "
-          "axle.x_ride axle.z_ride")
+_SPACE = (
+    "axle.pinion_joint.x axle.pinion_joint.y axle.pinion_joint.z driveline.output.x driveline.output.y driveline.output.z "
+    "axle.x_ride axle.z_ride"
+)
 
 
 def elevation(aim: float, jx: float, jz: float, ox: float, oz: float, x0: float, z0: float) -> float:
@@ -89,30 +91,95 @@ def swung(x0: float, z0: float, x1: float, z1: float, up: float, behind: float, 
 
 
 _SWING = "pinion.up arms.joint_behind arms.joint_height@L arms.joint_height@R"
-AIM = row("pinion.aim", f"wanted.pinion_working wanted.band_high wanted.caster_low wanted.caster_high axle.caster_at_level_pinion {_SPACE}", aim,
-          "target, held in {3-D working angle <= band} and in the caster window; the band has priority",
-          "side-view working angle at the pinion, nose above the shaft line +", "angle")
+AIM = row(
+    "pinion.aim",
+    f"wanted.pinion_working wanted.band_high wanted.caster_low wanted.caster_high axle.caster_at_level_pinion {_SPACE}",
+    aim,
+    "target, held in {3-D working angle <= band} and in the caster window; the band has priority",
+    "side-view working angle at the pinion, nose above the shaft line +",
+    "angle",
+)
 PLAIN_AIM = row("pinion.aim", "wanted.pinion_working", lambda t: t, "aim = target", AIM.title, "angle")
 
 RELATIONS: tuple[Relation, ...] = (
     row("pinion.up", f"pinion.aim {_PLACE}", elevation, "up = aim + atan2(s_z, -s_x)(up)", "pinion at ride height, nose up +", "angle"),
-    row("caster.ride", "axle.caster_at_level_pinion pinion.up", lambda c, up: c - up, "caster = C0 - pinion up", "caster at ride height", "angle"),
-    row("pinion_point.x", "axle.pinion_joint.x axle.pinion_joint.z axle.x_ride pinion.up", lambda x, z, x0, up: x0 + turned_x(x, z, up),
-        "x0 + x cos(up) + z sin(up)", "pinion joint from the full-bump plumb line"),
-    row("pinion_point.z", "axle.pinion_joint.x axle.pinion_joint.z axle.z_ride pinion.up", lambda x, z, z0, up: z0 + turned_z(x, z, up),
-        "z0 - x sin(up) + z cos(up)", "pinion joint above the floor"),
-    row("pinion.working", f"pinion.up {_SPACE}", working, "angle between pinion axis and shaft in space", "working angle at the pinion joint", "angle"),
-    row("pinion.floor", _SPACE, floor, "atan(|s_y| / hypot(s_x, s_z)) with the pinion in line in side view",
-        "least working angle the sideways offset allows", "angle"),
-    row("shaft.slope", "pinion_point.x pinion_point.z driveline.output.x driveline.output.z", lambda px, pz, ox, oz: math.atan2(oz - pz, px - ox),
-        "atan2(s_z, -s_x)", "shaft in side view, rising rearward +", "angle"),
-    row("shaft.length", f"pinion.up {_SPACE}", lambda up, *p: math.hypot(*shaft(up, *p)), "|output - pinion joint|", "shaft, joint to joint, at ride height"),
-    row("shaft.transfer", f"driveline.output_axis_down pinion.up {_SPACE}", lambda down, up, *p: transfer(down, up, *p),
-        "angle between output axis and shaft in space", "working angle at the transfer-case joint", "angle"),
-    row("pinion.up_at_bump", f"axle.x_ride axle.z_ride axle.x_bump axle.z_bump {_SWING}", swung, "up - turn of the axle about the frame joints",
-        "pinion at full bump, nose up +, track bar not counted", "angle"),
-    row("pinion.up_at_droop", f"axle.x_ride axle.z_ride axle.x_droop axle.z_droop {_SWING}", swung, "up - turn of the axle about the frame joints",
-        "pinion at full droop, nose up +, track bar not counted", "angle"),
+    row(
+        "caster.ride",
+        "axle.caster_at_level_pinion pinion.up",
+        lambda c, up: c - up,
+        "caster = C0 - pinion up",
+        "caster at ride height",
+        "angle",
+    ),
+    row(
+        "pinion_point.x",
+        "axle.pinion_joint.x axle.pinion_joint.z axle.x_ride pinion.up",
+        lambda x, z, x0, up: x0 + turned_x(x, z, up),
+        "x0 + x cos(up) + z sin(up)",
+        "pinion joint from the full-bump plumb line",
+    ),
+    row(
+        "pinion_point.z",
+        "axle.pinion_joint.x axle.pinion_joint.z axle.z_ride pinion.up",
+        lambda x, z, z0, up: z0 + turned_z(x, z, up),
+        "z0 - x sin(up) + z cos(up)",
+        "pinion joint above the floor",
+    ),
+    row(
+        "pinion.working",
+        f"pinion.up {_SPACE}",
+        working,
+        "angle between pinion axis and shaft in space",
+        "working angle at the pinion joint",
+        "angle",
+    ),
+    row(
+        "pinion.floor",
+        _SPACE,
+        floor,
+        "atan(|s_y| / hypot(s_x, s_z)) with the pinion in line in side view",
+        "least working angle the sideways offset allows",
+        "angle",
+    ),
+    row(
+        "shaft.slope",
+        "pinion_point.x pinion_point.z driveline.output.x driveline.output.z",
+        lambda px, pz, ox, oz: math.atan2(oz - pz, px - ox),
+        "atan2(s_z, -s_x)",
+        "shaft in side view, rising rearward +",
+        "angle",
+    ),
+    row(
+        "shaft.length",
+        f"pinion.up {_SPACE}",
+        lambda up, *p: math.hypot(*shaft(up, *p)),
+        "|output - pinion joint|",
+        "shaft, joint to joint, at ride height",
+    ),
+    row(
+        "shaft.transfer",
+        f"driveline.output_axis_down pinion.up {_SPACE}",
+        lambda down, up, *p: transfer(down, up, *p),
+        "angle between output axis and shaft in space",
+        "working angle at the transfer-case joint",
+        "angle",
+    ),
+    row(
+        "pinion.up_at_bump",
+        f"axle.x_ride axle.z_ride axle.x_bump axle.z_bump {_SWING}",
+        swung,
+        "up - turn of the axle about the frame joints",
+        "pinion at full bump, nose up +, track bar not counted",
+        "angle",
+    ),
+    row(
+        "pinion.up_at_droop",
+        f"axle.x_ride axle.z_ride axle.x_droop axle.z_droop {_SWING}",
+        swung,
+        "up - turn of the axle about the frame joints",
+        "pinion at full droop, nose up +, track bar not counted",
+        "angle",
+    ),
 )
 
 

@@ -41,15 +41,36 @@ def _along(at: str, what: str, n: int) -> Relation:
     xs = " ".join(f"frame.station.{i + 1}.x" for i in range(n))
     values = " ".join(f"frame.station.{i + 1}.{SLOPES.get(what, what)}" for i in range(n))
     if what in SLOPES:
-        return each(f"rail.{at}.{what}", f"rail.{at}.x {xs} {values}", _slope(n), f"d {SLOPES[what]} / d x", f"slope of the rail's {SLOPES[what]} at the {at}",
-                    "count", SOURCE)
-    return each(f"rail.{at}.{what}", f"rail.{at}.x {xs} {values}", _value(n), "straight between stations", f"rail {what} at the {at}", "length", SOURCE)
+        return each(
+            f"rail.{at}.{what}",
+            f"rail.{at}.x {xs} {values}",
+            _slope(n),
+            f"d {SLOPES[what]} / d x",
+            f"slope of the rail's {SLOPES[what]} at the {at}",
+            "count",
+            SOURCE,
+        )
+    return each(
+        f"rail.{at}.{what}",
+        f"rail.{at}.x {xs} {values}",
+        _value(n),
+        "straight between stations",
+        f"rail {what} at the {at}",
+        "length",
+        SOURCE,
+    )
 
 
 PLACES = {
     "coil": each("rail.coil.x", "seat.upper.x", lambda x: x, "at the coil", "place of the coil along the rail"),
-    "cross": each("rail.cross.x", "arm.joint.x", lambda x: x - CROSS_BEHIND, "frame joint - 3.5 in", "place of the crossmember along the rail",
-                  source="shop setting"),
+    "cross": each(
+        "rail.cross.x",
+        "arm.joint.x",
+        lambda x: x - CROSS_BEHIND,
+        "frame joint - 3.5 in",
+        "place of the crossmember along the rail",
+        source="shop setting",
+    ),
     "bar": each("rail.bar.x", "bar.frame.x", lambda x: x, "at the frame mount", "place of the track-bar bracket along the rail"),
     "stop": each("rail.stop.x", "seat.upper.x", lambda x: x, "inside the coil", "place of the bump stop along the rail"),
 }
@@ -72,17 +93,27 @@ def _mean(*v: float) -> float:
     return sum(v) / len(v)
 
 
-def plane(x_seat: float, fl: float, fh: float, rl: float, rh: float, zl: float, zh: float, xf: float, xr: float) -> tuple[float, float, float]:
+def plane(
+    x_seat: float, fl: float, fh: float, rl: float, rh: float, zl: float, zh: float, xf: float, xr: float
+) -> tuple[float, float, float]:
     """(y0, yaw, lean) of the plane of least squares through the four readings: y0 at the seat's x and the rail bottom."""
     yaw = (fl + fh - rl - rh) / 2 / (xf - xr)
     lean = (fh + rh - fl - rl) / 2 / (zh - zl)
     return _mean(fl, fh, rl, rh) + yaw * (x_seat - _mean(xf, xr)) - lean * _mean(zl, zh), yaw, lean
 
 
-_READ = ("seat.upper.x frame.notch.plane_front_low frame.notch.plane_front_high frame.notch.plane_rear_low frame.notch.plane_rear_high "
-         "frame.notch.plane_z_low frame.notch.plane_z_high frame.notch.plane_x_front frame.notch.plane_x_rear")
+_READ = (
+    "seat.upper.x frame.notch.plane_front_low frame.notch.plane_front_high frame.notch.plane_rear_low frame.notch.plane_rear_high "
+    "frame.notch.plane_z_low frame.notch.plane_z_high frame.notch.plane_x_front frame.notch.plane_x_rear"
+)
 NOTCH = (
-    each("notch.y0", _READ, lambda *p: plane(*p)[0], "plane of least squares through the four readings", "plate plane from the centre line, at the coil and the rail bottom"),
+    each(
+        "notch.y0",
+        _READ,
+        lambda *p: plane(*p)[0],
+        "plane of least squares through the four readings",
+        "plate plane from the centre line, at the coil and the rail bottom",
+    ),
     each("notch.yaw", _READ, lambda *p: plane(*p)[1], "d y / d x of that plane", "plate plane, outward per length forward", "count"),
     each("notch.lean", _READ, lambda *p: plane(*p)[2], "d y / d z of that plane", "plate plane, outward per height", "count"),
 )

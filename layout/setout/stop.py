@@ -6,6 +6,11 @@ from ..quantities import Relation
 from ._relation import each
 
 RELATIONS: tuple[Relation, ...] = (
-    each("stop.spacer", "rail.stop.bottom axle.z_bump axle.tube_diameter travel.stop_compressed", lambda b, z, d, s: b - (z + d / 2) - s,
-         "rail bottom - (z_b + tube radius) - stop compressed", "bump-stop spacer"),
+    each(
+        "stop.spacer",
+        "rail.stop.bottom axle.z_bump axle.tube_diameter travel.stop_compressed",
+        lambda b, z, d, s: b - (z + d / 2) - s,
+        "rail bottom - (z_b + tube radius) - stop compressed",
+        "bump-stop spacer",
+    ),
 )

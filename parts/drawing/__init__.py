@@ -1,133 +1,172 @@
-"""One dimensioned sheet per plate, PDF, letter landscape. Dimensions run from the datum edges, never in chains."""
+"""One dimensioned sheet per plate, PDF, letter landscape.
+
+Every corner is numbered and given from the lower-left datum of the part, so the outline can be rebuilt from the sheet;
+holes stand in a table with how they are made. Overall sizes are dimensioned on the view.
+"""
 
 from __future__ import annotations
 
 import io
 
-from ...layout.units import fraction
-from .. import outline
-from ..model import Part, Plate, Scribe, Vec2, Weld
-from ..stock import IN, plate
+from .. import finish, marks, outline
+from ..model import Part, Plate, Vec2, Weld
+from ..stock import IN, Shop
+from .sheet import CAUTIONS, MARGIN, PAGE, inches, title_block
 
-PAGE = (792.0, 612.0)
-MARGIN = 36.0
-CAUTIONS = (
-    "These are calculations, not an approval; local law decides. Have the work checked by whoever may sign for it.",
-    "Before welding: battery off, fuel and brake lines moved or shielded, fire watch during and 30 min after (29 CFR 1910.252(a)(2)).",
-    "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange.",
-)
+VIEW = (70.0, 268.0, 400.0, 252.0)
+"""Left, bottom, width, height of the view, points."""
+MOST_ROWS = 24
 
 
-def _inches(mm: float) -> str:
-    return f"{fraction(mm)} ({mm / IN:.3f})"
-
-
-def sheet(part: Part, scribes: tuple[Scribe, ...], welds: tuple[Weld, ...], head: dict[str, str]) -> bytes:
-    """PDF bytes of one part's drawing; the same part gives the same bytes."""
+def sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop) -> bytes:
+    """PDF bytes of one plate's drawing; the same part gives the same bytes."""
     from reportlab.pdfgen.canvas import Canvas
 
     out = io.BytesIO()
     c = Canvas(out, pagesize=PAGE, invariant=1)
     c.setTitle(f"{head['chassis']} {part.id} {part.member.title}")
-    _view(c, part, scribes)
+    body = part.member.body
+    assert isinstance(body, Plate)
+    p = shop.plate(body.stock)
+    title_block(c, head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": _hand(part), "stock": f"{p.key}, {p.thickness / IN:.4f} in",
+                           "mass": f"{part.mass * 2.20462:.2f} lb each", "quantity": str(part.quantity)})
+    corners = _corners(body)
+    _view(c, part, corners)
+    _tables(c, part, corners)
     _notes(c, part, welds)
-    _title(c, part, head)
     c.showPage()
     c.save()
     return out.getvalue()
 
 
-def _view(c, part: Part, scribes: tuple[Scribe, ...]) -> None:  # type: ignore[no-untyped-def]
+def _hand(part: Part) -> str:
+    side = part.id.rpartition(".")[2]
+    return {"L": "LEFT", "R": "RIGHT", "E": "centre" if side == "C" else "fits both sides"}[part.hand]
+
+
+def _corners(body: Plate) -> list[tuple[Vec2, float]]:
+    """Start of every edge of outline and openings (round openings left out), with the arc radius to the next, 0 = straight."""
+    found = []
+    for loop in (body.outline, *(o for o in body.openings if not outline.is_circle(o))):
+        for e, q in outline.spans(loop):
+            found.append((e.start, outline.arc_of(e.start, q, e.bulge).radius if e.bulge else 0.0))
+    return found
+
+
+def _view(c, part: Part, corners: list[tuple[Vec2, float]]) -> None:  # type: ignore[no-untyped-def]
     body = part.member.body
     assert isinstance(body, Plate)
     x0, y0, x1, y1 = outline.bbox(body.outline)
-    k = min(620.0 / (x1 - x0), 190.0 / (y1 - y0))
-    left, low = (PAGE[0] - k * (x1 - x0)) / 2 + 20, 330.0
+    k = min(VIEW[2] / (x1 - x0), VIEW[3] / (y1 - y0))
+    left, low = VIEW[0] + (VIEW[2] - k * (x1 - x0)) / 2, VIEW[1] + (VIEW[3] - k * (y1 - y0)) / 2
 
     def at(p: Vec2) -> Vec2:
         return left + (p[0] - x0) * k, low + (p[1] - y0) * k
 
     c.setLineWidth(1.4)
-    for loop in (body.outline, *body.openings):
-        _path(c, [at(p) for p in outline.flatten(loop, 0.2)])
-    c.setLineWidth(0.5)
-    for s in scribes:
-        c.setDash() if s.role == "text" else c.setDash(8, 3)
-        for line in s.strokes:
-            for a, b in zip(line, line[1:], strict=False):
-                c.line(*at(a), *at(b))
+    for loop in (body.outline, *body.openings, *(finish.slot_loop(h) for h in part.holes if h.how == "cut")):
+        _path(c, [at(p) for p in outline.flatten(loop, 0.02)], True)
+    c.setLineWidth(0.4)
+    for m in part.marks:
+        c.setDash(6, 3) if m.role not in ("text", "drill") else c.setDash()
+        for line in m.strokes:
+            _path(c, [at(p) for p in line], False)
     c.setDash()
-    c.setFont("Helvetica", 8)
-    stops = sorted({round((b[0] + b[2]) / 2, 3) for b in map(outline.bbox, body.openings)} | {round(s.strokes[0][0][0], 3) for s in scribes if s.role == "centre"})
-    for row, x in enumerate((*stops, x1)):
-        _along(c, at((x0, y0))[0], at((x, y0))[0], low - 24 - 18 * row, low - 4, _inches(x - x0))
-    _upright(c, left - 26, at((x0, y0))[1], at((x0, y1))[1], left - 4, _inches(y1 - y0))
-    for o in body.openings[:1]:
-        b = outline.bbox(o)
-        c.drawString(left, low + (y1 - y0) * k + 12,
-                     f"{len(body.openings)} slots {_inches(b[2] - b[0])} wide x {_inches(b[3] - b[1])} long, round ends, on the mid height")
-    c.drawString(left, low + (y1 - y0) * k + 26, "Lettered face out, away from the rail; lettering reads upright on the truck. Dashed: scribe lines - long pair = ends of the cut, middle = under the coil. Inches.")
+    for i, h in enumerate(part.holes, 1):
+        x, y = at(h.at)
+        c.line(x - 7, y, x + 7, y)
+        c.line(x, y - 7, x, y + 7)
+        c.setFont("Helvetica-Bold", 8)
+        c.drawRightString(x - 4, y + 4, f"H{i}")
+    c.setFont("Helvetica", 6.5)
+    mid = at(((x0 + x1) / 2, (y0 + y1) / 2))
+    taken: list[Vec2] = []
+    for i, (p, _) in enumerate(corners, 1):
+        x, y = at(p)
+        c.circle(x, y, 1.3, fill=1)
+        side, lx, ly = (1 if x >= mid[0] else -1), x + (7 if x >= mid[0] else -7), y + (4 if y >= mid[1] else -8)
+        while any(abs(lx - u) < 9 and abs(ly - v) < 7 for u, v in taken):
+            lx += 9 * side
+        taken.append((lx, ly))
+        c.drawCentredString(lx, ly, str(i))
+    c.setFont("Helvetica", 8.5)
+    _along(c, at((x0, y0))[0], at((x1, y0))[0], low - 26, inches(x1 - x0))
+    _upright(c, left - 24, at((x0, y0))[1], at((x0, y1))[1], inches(y1 - y0))
 
 
-def _path(c, pts: list[Vec2]) -> None:  # type: ignore[no-untyped-def]
+def _path(c, pts: list[Vec2], close: bool) -> None:  # type: ignore[no-untyped-def]
     p = c.beginPath()
     p.moveTo(*pts[0])
     for q in pts[1:]:
         p.lineTo(*q)
-    p.close()
+    if close:
+        p.close()
     c.drawPath(p)
 
 
-def _along(c, a: float, b: float, y: float, top: float, text: str) -> None:  # type: ignore[no-untyped-def]
+def _along(c, a: float, b: float, y: float, text: str) -> None:  # type: ignore[no-untyped-def]
     c.line(a, y, b, y)
-    c.line(b, y - 3, b, top)
-    c.line(a, y - 3, a, top)
-    c.line(b - 4, y - 1.5, b, y)
-    c.line(b - 4, y + 1.5, b, y)
-    w = c.stringWidth(text, "Helvetica", 8)
-    m = b - 8 - w if b - a > w + 20 else b + 6
-    c.setFillGray(1)
-    c.rect(m - 2, y - 3, w + 4, 8, stroke=0, fill=1)
-    c.setFillGray(0)
-    c.drawString(m, y - 2.5, text)
+    for x, s in ((a, 1), (b, -1)):
+        c.line(x, y - 4, x, y + 12)
+        c.line(x, y, x + 5 * s, y + 1.6)
+        c.line(x, y, x + 5 * s, y - 1.6)
+    c.drawCentredString((a + b) / 2, y - 11, text)
 
 
-def _upright(c, x: float, a: float, b: float, right: float, text: str) -> None:  # type: ignore[no-untyped-def]
+def _upright(c, x: float, a: float, b: float, text: str) -> None:  # type: ignore[no-untyped-def]
     c.line(x, a, x, b)
-    c.line(x - 3, a, right, a)
-    c.line(x - 3, b, right, b)
+    for y, s in ((a, 1), (b, -1)):
+        c.line(x - 4, y, x + 12, y)
+        c.line(x, y, x - 1.6, y + 5 * s)
+        c.line(x, y, x + 1.6, y + 5 * s)
     c.saveState()
-    c.translate(x - 6, (a + b) / 2)
+    c.translate(x - 5, (a + b) / 2)
     c.rotate(90)
     c.drawCentredString(0, 0, text)
     c.restoreState()
 
 
+def _tables(c, part: Part, corners: list[tuple[Vec2, float]]) -> None:  # type: ignore[no-untyped-def]
+    body = part.member.body
+    assert isinstance(body, Plate)
+    x0, y0, *_ = outline.bbox(body.outline)
+    x, y = 520.0, PAGE[1] - MARGIN - 16
+    c.setFont("Helvetica-Bold", 8)
+    c.drawString(x, y, "Corners, inches from the lower-left datum")
+    c.drawString(x, y - 11, "no        x            y        radius to next")
+    c.setFont("Helvetica", 7.5)
+    y -= 21
+    for i, (p, r) in enumerate(corners[:MOST_ROWS], 1):
+        for dx, t in ((0, str(i)), (26, f"{(p[0] - x0) / IN:.3f}"), (72, f"{(p[1] - y0) / IN:.3f}"), (118, f"{r / IN:.3f}" if r else "straight")):
+            c.drawString(x + dx, y, t)
+        y -= 9.2
+    if len(corners) > MOST_ROWS:
+        c.drawString(x, y, f"and {len(corners) - MOST_ROWS} more: corners table of the schedules")
+        y -= 9.2
+    rounds = [o for o in map(outline.is_circle, body.openings) if o]
+    if part.holes or rounds:
+        y -= 8
+        c.setFont("Helvetica-Bold", 8)
+        c.drawString(x, y, "Holes")
+        c.setFont("Helvetica", 7.5)
+        for i, h in enumerate(part.holes, 1):
+            y -= 10
+            how = "cut" if h.how == "cut" else f"drill, pilot {marks.size_text(h.pilot)}"
+            size = f"{marks.size_text(h.diameter)}" + (f" x {h.length / IN:.3f} slot" if h.length else "")
+            c.drawString(x, y, f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}")
+        for at, d in rounds:
+            y -= 10
+            c.drawString(x, y, f"opening  {(at[0] - x0) / IN:.3f}, {(at[1] - y0) / IN:.3f}   {d / IN:.3f} dia  cut")
+
+
 def _notes(c, part: Part, welds: tuple[Weld, ...]) -> None:  # type: ignore[no-untyped-def]
     m = part.member
-    lines = [f"Sits: {m.ref}. Fixed after: {m.fixed_after}.", "Welds:"]
-    lines += [f"  {w.id}: {w.kind} {w.leg / IN:.3f} in leg along {', '.join(w.edges)}" + (f", {w.run / IN:g} in on {w.pitch / IN:g} in centres" if w.run else "")
-              for w in welds]
-    lines += ["Cautions:", *("  " + t for t in CAUTIONS)]
-    c.setFont("Helvetica", 8.5)
+    lines = [f"Sits: {m.ref or 'see the welds'}. Fixed after: {m.fixed_after}." + (f" May move until then: {', '.join(m.moves)}." if m.moves else "")]
+    for w in welds[:6]:
+        run = f", {w.run / IN:g} in on {w.pitch / IN:g} in centres" if w.run else ""
+        care = f" ({', '.join(sorted(w.care))})" if w.care else ""
+        lines.append(f"Weld {w.id}: {w.kind} {w.leg / IN:.3f} in, {' and '.join(w.edges)} of {w.on} to {w.to}{run}{care}")
+    lines += list(CAUTIONS)
+    c.setFont("Helvetica", 7.5)
     for i, t in enumerate(lines):
-        c.drawString(MARGIN + 6, 222 - 12 * i, t)
-
-
-def _title(c, part: Part, head: dict[str, str]) -> None:  # type: ignore[no-untyped-def]
-    m = part.member
-    assert isinstance(m.body, Plate)
-    c.setLineWidth(1.4)
-    c.rect(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    c.rect(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, 54)
-    stockrow = plate(m.body.stock)
-    hand = {"L": "LEFT", "R": "RIGHT", "E": "either"}[part.hand]
-    cells = ((MARGIN + 8, (("Chassis", head["chassis"]), ("Part", f"{m.code}  {m.title}"), ("Hand", hand))),
-             (MARGIN + 250, (("Plate", f"{stockrow.key}, {stockrow.t / IN:.4f} in"), ("Mass", f"{part.mass * 2.20462:.1f} lb"), ("Quantity", str(part.quantity)))),
-             (MARGIN + 500, (("Revision", head["revision"]), ("Level", "DRAFT - not released"), ("Date", head["date"]))))
-    for x, rows in cells:
-        for i, (k, v) in enumerate(rows):
-            c.setFont("Helvetica", 7)
-            c.drawString(x, MARGIN + 40 - 15 * i, k)
-            c.setFont("Helvetica-Bold", 9.5)
-            c.drawString(x + 42, MARGIN + 40 - 15 * i, v[:40])
+        c.drawString(MARGIN + 6, 212 - 10.5 * i, t if c.stringWidth(t, "Helvetica", 7.5) < PAGE[0] - 2 * MARGIN - 12 else t[:150] + " ...")

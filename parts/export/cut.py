@@ -1,4 +1,4 @@
-"""Cut files: one part, one DXF, R2010, closed polylines with arc bulges, 1:1, and their read-back."""
+"""Cut files: one part, one DXF, R2010 or R12, closed polylines with arc bulges and circles, 1:1, and their read-back."""
 
 from __future__ import annotations
 
@@ -7,70 +7,128 @@ import math
 import re
 
 from ...layout.faults import Fault
-from .. import outline
-from ..model import Loop, Part, Plate, Scribe
-from ..stock import IN, plate
+from .. import finish, outline
+from ..model import Hole, Loop, Part, Plate, Vec2
+from ..stock import IN, Shop
 
 LAYERS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
+CROSS = IN / 4
 
 
-def cut_name(part: Part, chassis: str, revision: str) -> str:
-    """Seven fields: chassis-part-revision-hand-thickness-quantity-unit."""
+def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
+    """Seven fields: chassis-part-revision-hand-thickness-quantity-unit. Hand E fits both sides; C stands in the centre."""
     assert isinstance(part.member.body, Plate)
-    t = f"{plate(part.member.body.stock).t / IN + 1e-9:.3f}".replace(".", "p")
-    fields = (chassis, part.member.code, revision, part.hand, f"{t}in", f"q{part.quantity}", "in")
+    t = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
+    code, _, side = part.id.rpartition(".")
+    hand = "C" if side == "C" else part.hand
+    fields = (chassis, code, revision, hand, f"{t}in", f"q{part.quantity}", "in")
     return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in fields) + ".dxf"
 
 
-def _points(loop: Loop, dx: float, dy: float) -> list[tuple[float, float, float]]:
-    return [((e.start[0] - dx) / IN, (e.start[1] - dy) / IN, e.bulge) for e in loop]
+def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:
+    """A 1/4 in cross at a drill point."""
+    h = CROSS / 2
+    return (((at[0] - h, at[1]), (at[0] + h, at[1])), ((at[0], at[1] - h), (at[0], at[1] + h)))
 
 
-def cut_text(part: Part, scribes: tuple[Scribe, ...]) -> str:
-    """The part's DXF in inches, lower-left at the origin."""
+def _open_loops(part: Part) -> tuple[Loop, ...]:
+    """Openings that are not round: from the plate, interlocks and slotted holes."""
+    assert isinstance(part.member.body, Plate)
+    slots = tuple(finish.slot_loop(h) for h in part.holes if h.how == "cut" and h.length > h.diameter)
+    return tuple(o for o in (*part.member.body.openings, *part.slots, *slots) if outline.is_circle(o) is None)
+
+
+def _circles(part: Part) -> tuple[tuple[Vec2, float], ...]:
+    """Centre and diameter of every round opening that is cut."""
+    assert isinstance(part.member.body, Plate)
+    rounds = tuple(c for o in (*part.member.body.openings, *part.slots) if (c := outline.is_circle(o)))
+    return rounds + tuple((h.at, h.diameter) for h in part.holes if h.how == "cut" and h.length <= h.diameter)
+
+
+def _drilled(part: Part) -> tuple[Hole, ...]:
+    return tuple(h for h in part.holes if h.how != "cut")
+
+
+def cut_text(part: Part, release: str = "R2010") -> str:
+    """The part's DXF in inches, lower-left at the origin, nothing in it but the part. R12 has no unit header."""
     import ezdxf
 
     assert isinstance(part.member.body, Plate)
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    doc = ezdxf.new("R2010", units=1)
-    doc.header["$MEASUREMENT"] = 0
+    doc = ezdxf.new(release, units=1)
+    if release != "R12":
+        doc.header["$MEASUREMENT"] = 0
     for name, colour in LAYERS.items():
         doc.layers.add(name, color=colour)
-    body, space = part.member.body, doc.modelspace()
+    space, body = doc.modelspace(), part.member.body
     dx, dy, *_ = outline.bbox(body.outline)
-    space.add_lwpolyline(_points(body.outline, dx, dy), format="xyb", close=True, dxfattribs={"layer": "OUTLINE"})
-    for o in body.openings:
-        space.add_lwpolyline(_points(o, dx, dy), format="xyb", close=True, dxfattribs={"layer": "OPENING"})
-    for s in scribes:
-        for line in s.strokes:
-            space.add_lwpolyline([((x - dx) / IN, (y - dy) / IN) for x, y in line], dxfattribs={"layer": "SCRIBE"})
+
+    def poly(points: list[tuple[float, float, float]], layer: str, close: bool) -> None:
+        rows = [((x - dx) / IN, (y - dy) / IN, b) for x, y, b in points]
+        if release == "R12":
+            space.add_polyline2d(rows, format="xyb", close=close, dxfattribs={"layer": layer})
+        else:
+            space.add_lwpolyline(rows, format="xyb", close=close, dxfattribs={"layer": layer})
+
+    poly([(*e.start, e.bulge) for e in body.outline], "OUTLINE", True)
+    for o in _open_loops(part):
+        poly([(*e.start, e.bulge) for e in o], "OPENING", True)
+    for at, d in _circles(part):
+        space.add_circle(((at[0] - dx) / IN, (at[1] - dy) / IN), d / 2 / IN, dxfattribs={"layer": "OPENING"})
+    for h in _drilled(part):
+        for line in cross_lines(h.at):
+            poly([(x, y, 0.0) for x, y in line], "DRILL", False)
+    for b in body.bends:
+        poly([(*b.start, 0.0), (*b.end, 0.0)], "FOLD", False)
+    for m in part.marks:
+        for stroke in m.strokes:
+            poly([(x, y, 0.0) for x, y in stroke], "SCRIBE", False)
     out = io.StringIO()
     doc.write(out)
     return out.getvalue()
 
 
+def _loop_of(e: object) -> Loop:
+    if e.dxftype() == "LWPOLYLINE":  # type: ignore[attr-defined]
+        return tuple(outline.Edge("", (x * IN, y * IN), b) for x, y, b in e.get_points("xyb"))  # type: ignore[attr-defined]
+    return tuple(outline.Edge("", (v.dxf.location.x * IN, v.dxf.location.y * IN), v.dxf.get("bulge", 0.0)) for v in e.vertices)  # type: ignore[attr-defined]
+
+
 def read_back(text: str, part: Part, name: str) -> list[Fault]:
-    """Re-open a cut file and hold it against the model: closed, area, box, openings."""
+    """Re-open a cut file and hold it against the model: kinds, closed loops, area, size over all, openings, drill points."""
     import ezdxf
 
     assert isinstance(part.member.body, Plate)
-    space = ezdxf.read(io.StringIO(text)).modelspace()
     faults: list[Fault] = []
-    loops: dict[str, list[Loop]] = {"OUTLINE": [], "OPENING": []}
-    for e in space:
-        layer = e.dxf.layer
-        if layer in loops:
-            if e.dxftype() != "LWPOLYLINE" or not e.closed:
-                faults.append(Fault(name, e.dxftype(), "closed polylines on the cut layers", "do not cut it; build again"))
+    outer: list[Loop] = []
+    inner: list[float] = []
+    crosses = 0
+    for e in ezdxf.read(io.StringIO(text)).modelspace():
+        kind, layer = e.dxftype(), e.dxf.layer
+        if kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or layer not in LAYERS:
+            faults.append(Fault(name, f"{kind} on {layer}", "polylines and circles on the named layers", "do not cut it; build again"))
+        elif layer in ("OUTLINE", "OPENING") and kind == "CIRCLE":
+            inner.append(math.pi * (e.dxf.radius * IN) ** 2)
+        elif layer in ("OUTLINE", "OPENING"):
+            if not (e.closed if kind == "LWPOLYLINE" else e.is_closed):
+                faults.append(Fault(name, f"an open line on {layer}", "closed loops", "do not cut it; build again"))
                 continue
-            loops[layer].append(tuple(outline.Edge("", (x * IN, y * IN), b) for x, y, b in e.get_points("xyb")))
-    want = part.member.body
-    if len(loops["OUTLINE"]) != 1 or len(loops["OPENING"]) != len(want.openings):
-        return [*faults, Fault(name, f"{len(loops['OUTLINE'])} outlines, {len(loops['OPENING'])} openings", f"1 and {len(want.openings)}", "build again")]
-    area = outline.area(loops["OUTLINE"][0]) - sum(map(outline.area, loops["OPENING"]))
+            outer.append(_loop_of(e)) if layer == "OUTLINE" else inner.append(outline.area(_loop_of(e)))
+        crosses += layer == "DRILL"
+    return faults + _compare(part, name, outer, inner, crosses)
+
+
+def _compare(part: Part, name: str, outer: list[Loop], inner: list[float], crosses: int) -> list[Fault]:
+    assert isinstance(part.member.body, Plate)
+    want = len(_open_loops(part)) + len(_circles(part))
+    if len(outer) != 1 or len(inner) != want or crosses != 2 * len(_drilled(part)):
+        found = f"{len(outer)} outlines, {len(inner)} openings, {crosses} drill lines"
+        return [Fault(name, found, f"1, {want} and {2 * len(_drilled(part))}", "the file is not the part: build again")]
+    faults = []
+    area = outline.area(outer[0]) - sum(inner)
     if not math.isclose(area, part.area_cut, rel_tol=1e-6):
         faults.append(Fault(name, f"area {area:.1f} mm2", f"{part.area_cut:.1f} mm2", "the file is not the part: build again"))
-    a, b = outline.bbox(loops["OUTLINE"][0]), outline.bbox(want.outline)
+    a, b = outline.bbox(outer[0]), outline.bbox(part.member.body.outline)
     if max(abs((a[2] - a[0]) - (b[2] - b[0])), abs((a[3] - a[1]) - (b[3] - b[1]))) > 0.01:
         faults.append(Fault(name, "size over all", "the model's", "the file is not the part: build again"))
     return faults

@@ -1,15 +1,20 @@
-"""Solids: each plate as STEP, at its place on the truck. The only user of the CAD kernel."""
+"""Solids: each made part and the placed assembly as STEP. The only user of the CAD kernel."""
 
 from __future__ import annotations
 
-import re
+import math
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from .. import outline
-from ..model import Loop, Part, Plate
-from ..stock import plate
+from .. import finish, outline
+from ..model import Bar, Bought, Existing, Helix, Loop, Member, Part, Plate, Rod, Tube
+from ..stock import Shop
+from .canonical import canonical
+
+COLOURS = {"EX": (0.45, 0.45, 0.47), "AR": (0.25, 0.35, 0.55), "UA": (0.25, 0.35, 0.55)}
+PLAIN = (0.72, 0.55, 0.30)
 
 
 def _wire(cq: Any, loop: Loop) -> Any:
@@ -18,8 +23,6 @@ def _wire(cq: Any, loop: Loop) -> Any:
         p0, p1 = cq.Vector(*e.start, 0), cq.Vector(*q, 0)
         if e.bulge:
             a = outline.arc_of(e.start, q, e.bulge)
-            import math
-
             m = a.start + a.sweep / 2
             edges.append(cq.Edge.makeThreePointArc(p0, cq.Vector(a.centre[0] + a.radius * math.cos(m), a.centre[1] + a.radius * math.sin(m), 0), p1))
         else:
@@ -27,24 +30,69 @@ def _wire(cq: Any, loop: Loop) -> Any:
     return cq.Wire.assembleEdges(edges)
 
 
-def solid(part: Part) -> Any:
-    """The plate as a solid at its place on the truck, mm."""
+def _prism(cq: Any, outer: Loop, inner: Iterable[Loop], length: float) -> Any:
+    return cq.Solid.extrudeLinear(_wire(cq, outer), [_wire(cq, o) for o in inner], cq.Vector(0, 0, length))
+
+
+def _pipe(cq: Any, length: float, od: float, bore: float) -> Any:
+    """Along local x."""
+    rings = [outline.circle((0.0, 0.0), bore)] if bore > 0 else []
+    flat = _prism(cq, outline.circle((0.0, 0.0), od), rings, length)
+    return flat.moved(cq.Location(cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))))
+
+
+def body(m: Member, part: Part | None, shop: Shop) -> Any:
+    """The member's solid in its own frame, mm. Holes of a part, drilled ones too, are in it."""
     import cadquery as cq
 
-    body = part.member.body
-    assert isinstance(body, Plate)
-    flat = cq.Solid.extrudeLinear(_wire(cq, body.outline), [_wire(cq, o) for o in body.openings], cq.Vector(0, 0, plate(body.stock).t))
-    f = part.member.place
-    return flat.moved(cq.Location(cq.Plane(origin=f.origin, xDir=f.x, normal=f.z)))
+    b = m.body
+    if isinstance(b, Plate):
+        holes = [finish.slot_loop(h) for h in part.holes] if part else []
+        return _prism(cq, b.outline, (*b.openings, *(part.slots if part else ()), *holes), shop.plate(b.stock).thickness)
+    if isinstance(b, Tube):
+        t = shop.tube(b.stock)
+        return _pipe(cq, b.length, t.od, t.od - 2 * t.wall)
+    assert isinstance(b, (Bought, Existing))
+    s = b.solid
+    if isinstance(s, Rod):
+        return _pipe(cq, s.length, s.diameter, s.bore)
+    if isinstance(s, Bar):
+        return _prism(cq, s.outline, s.openings, s.length)
+    assert isinstance(s, Helix)
+    return _pipe(cq, s.length, s.mean_diameter + s.wire, s.mean_diameter - s.wire)
 
 
-def step_text(part: Part) -> bytes:
-    """STEP file of one part; header time fixed so that the same part gives the same bytes."""
+def placed(m: Member, part: Part | None, shop: Shop) -> Any:
+    """The member's solid at its place on the truck."""
+    import cadquery as cq
+
+    f = m.place
+    return body(m, part, shop).moved(cq.Location(cq.Plane(origin=f.origin, xDir=f.x, normal=f.z)))
+
+
+def part_text(part: Part, shop: Shop) -> bytes:
+    """STEP file of one part at its place; header time fixed so that the same part gives the same bytes."""
     import cadquery as cq
 
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "part.step"
-        cq.exporters.export(cq.Workplane(obj=solid(part)), str(path))
-        text = path.read_text()
-    text = re.sub(r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{part.id}','1970-01-01T00:00:00'", text, count=1)
-    return re.sub(r"Open CASCADE STEP translator ([\d.]+) [\d.]+", r"Open CASCADE STEP translator \1", text).encode()
+        cq.exporters.export(cq.Workplane(obj=placed(part.member, part, shop)), str(path))
+        return canonical(path.read_text(), part.id)
+
+
+def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, name: str) -> bytes:
+    """STEP of the whole truck: rails, axle and coils as simple bodies with the made parts at their places; names and colours.
+
+    A coil is shown as the sleeve it fills.
+    """
+    import cadquery as cq
+
+    by_id = {p.id: p for p in parts}
+    whole = cq.Assembly(name=name)
+    for m in members:
+        r, g, b = COLOURS.get(m.family, PLAIN)
+        whole.add(placed(m, by_id.get(m.code), shop), name=f"{m.code} {m.title}", color=cq.Color(r, g, b))
+    with tempfile.TemporaryDirectory() as tmp:
+        path = Path(tmp) / "truck.step"
+        whole.export(str(path))
+        return canonical(path.read_text(), name)

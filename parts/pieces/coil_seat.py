@@ -1,18 +1,22 @@
 """Coil-seat plate: the plate on the rail side that closes the cut and carries the coil mount.
 
-It lies on the rail's outer face over the cut, up to the flange corners less one weld leg, and runs two rail heights
-past the cut with round ends. A fillet in a round-ended slot ties it to sound wall beside each end of the cut.
+It lies on the plane of the cut, up to the flange corners less one weld leg, and runs two rail heights past the cut
+with round ends. A fillet in a round-ended slot ties it to sound wall beside each end of the cut.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Weld
-from ..outline import check, slot
+import numpy as np
 
-IN = 25.4
+from .. import section
+from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Weld, add, cross, scale, unit
+from ..outline import check, slot
+from ..site import Refused
+from ._shapes import IN, from_datum, plate_keys
 
 
 def leg(wall: float) -> float:
@@ -21,28 +25,48 @@ def leg(wall: float) -> float:
 
 
 def outline(left: float, right: float, low: float, high: float) -> Loop:
-    """Plate with half-round ends, x from ``left`` to ``right`` over all."""
+    """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all."""
     r = (high - low) / 2
-    return check((Edge("bottom", (left + r, low)), Edge("rear_end", (right - r, low), 1.0),
-                  Edge("top", (right - r, high)), Edge("front_end", (left + r, high), 1.0)))
+    return check((Edge("bottom", (left + r, low)), Edge("rear_end", (right - r, low), 1.0), Edge("top", (right - r, high)),
+                  Edge("front_end", (left + r, high), 1.0)))
+
+
+def plane(s: Site) -> Frame:
+    """The plate's plane: origin under the coil at the rail bottom, x rearward, z outward. From the cut's four readings if
+    there, else the rail's outer face."""
+    x, z = s.q("seat.upper.x"), s.q("rail.coil.bottom")
+    if s.has("notch.y0"):
+        y, yaw, lean = s.q("notch.y0"), s.q("notch.yaw"), s.q("notch.lean")
+    else:
+        y, yaw, lean = s.q("rail.coil.outer"), s.q("rail.coil.slope_side"), 0.0
+    along = unit((1.0, yaw, s.q("rail.coil.slope_bottom")))
+    up = unit((0.0, lean, 1.0))
+    return Frame.of((x, y, z), scale(along, -1.0), unit(cross(up, along)))
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """The plate of one side. Part x runs rearward, y up, z outboard; origin under the coil at the rail bottom."""
-    x, y, z = s.q("seat.upper.x"), s.q("rail.coil.outer"), s.q("rail.coil.bottom")
+    """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail bottom, x rearward."""
+    if s.word("frame.heat_treated") != "no":
+        raise Refused("the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
+                      'then say heat_treated = "no"')
+    x = s.q("seat.upper.x")
     height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
     low, high, reach = w, height - w, 2 * height
     wide, tall = 2 * w + IN / 4, (high - low) - 2 * IN
     beside = wide / 2 + IN / 8
-    slots = tuple(slot((c, height / 2), tall, wide, 1.5707963267948966, n) for c, n in ((front - beside, "slot1"), (rear + beside, "slot2")))
+    slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((front - beside, "slot1"), (rear + beside, "slot2")))
+    place = plane(s)
     plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high), slots)
-    place = Frame((x, y, z), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    member = Member("CS1", "coil-seat plate", "CS", plate, place, ("front_end", "bottom"), ref="on the rail side, centred over the cut", fixed_after="plates in")
-    scribes = (Scribe("CS1", "centre", (((0.0, low), (0.0, high)),), "AXLE"), Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))))
-    welds = (Weld("W1", "CS1", ("top", "bottom"), "rail", "fillet", w, run=2 * IN, pitch=6 * IN),
-             Weld("W2", "CS1", ("front_end", "rear_end"), "rail", "fillet", w), Weld("W3", "CS1", ("slot1", "slot2"), "rail", "fillet", w))
-    return Assembly((member,), (), welds, (), scribes)
+    member = Member("CS1", "coil-seat plate", "CS", plate, place, ("front_end", "bottom"), ref="on the plane of the cut, its line under the coil "
+                    + from_datum(s, place.origin), fixed_after="plates in")
+    scribes = (Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"), Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))))
+    rail = s.port("rail.coil.side").member
+    welds = (Weld("coil.plate.long", "CS1", ("top", "bottom"), rail, "fillet", w, run=2 * IN, pitch=6 * IN, order=2),
+             Weld("coil.plate.ends", "CS1", ("front_end", "rear_end"), rail, "fillet", w, order=3),
+             Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", w, order=1))
+    top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), {"t": d["plate.t"], "low": low, "high": high, "front": front, "rear": rear}, "CS1")
+    return Assembly((member,), (), welds, (), scribes, {"coil.plate": top})
 
 
 def mass(v: Grid, s: Site) -> Any:
@@ -51,4 +75,51 @@ def mass(v: Grid, s: Site) -> Any:
     return span * s.q("rail.coil.height") * v["plate.t"] * 7.85e-6
 
 
-FAMILY = Family("CS", "coil-seat plate", "each side", (), (), (), (), mass, build)
+def ratio(which: str, v: Grid, s: Site) -> Any:
+    """W plated / W as measured for each thickness of the grid."""
+    width, height, wall = (s.q(f"rail.coil.{k}") for k in ("width", "height", "wall"))
+    notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
+    w = leg(wall)
+    return np.vectorize(lambda t: section.restored(width, height, wall, notch, float(t), (w, height - w))[which])(v["plate.t"])
+
+
+def at_least_one(*, have: Any) -> tuple[Any, Any]:
+    """W plated / W as measured against 1: the rail must come back to what it was."""
+    return 1.0, have
+
+
+def thickness(*, t_mm: Any, most_mm: Any) -> tuple[Any, Any]:
+    """Plate against 1.5 times the rail's wall."""
+    return t_mm, most_mm
+
+
+def rail_thickness(*, t_mm: Any, most_mm: Any) -> tuple[Any, Any]:
+    """Plate no thicker than the rail there; a warning on light rails."""
+    return t_mm, most_mm
+
+
+_TAGS: tuple[tuple[Any, dict[str, Any]], ...] = (
+    (at_least_one, {"ref": "unsymmetric bending of the measured section", "edition": "", "formula": "W plated >= W as measured", "tag": "read", "unit": "ratio"}),
+    (thickness, {"ref": "common practice, no source", "edition": "", "formula": "t <= 1.5 wall", "tag": "practice", "unit": "mm"}),
+    (rail_thickness, {"ref": "VSB 6 Section H clause 5", "edition": "2022-12", "formula": "t <= wall", "tag": "read", "unit": "mm", "must": False}),
+)
+for _f, _tags in _TAGS:
+    for _k, _v in _tags.items():
+        setattr(_f, _k, _v)
+
+FAMILY = Family(
+    code="CS",
+    title="coil-seat plate",
+    where="each side",
+    needs=("rail.coil.side",),
+    gives=("coil.plate",),
+    variables=(Variable("plate", "plate", plate_keys),),
+    rules=(
+        Rule("coil.plate.vertical", at_least_one, lambda v, s: {"have": ratio("vertical", v, s)}, "the plated rail carries vertical bending as before"),
+        Rule("coil.plate.lateral", at_least_one, lambda v, s: {"have": ratio("lateral", v, s)}, "the plated rail carries sideways bending as before"),
+        Rule("coil.plate.thick", thickness, lambda v, s: {"t_mm": v["plate.t"], "most_mm": 1.5 * s.q("rail.coil.wall")}, "plate at most 1.5 times the rail's wall"),
+        Rule("coil.plate.rail", rail_thickness, lambda v, s: {"t_mm": v["plate.t"], "most_mm": s.q("rail.coil.wall")}, "plate no thicker than the rail's wall"),
+    ),
+    mass=mass,
+    build=build,
+)

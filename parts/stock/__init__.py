@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 from functools import cache
 from importlib.resources import files
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 IN = 25.4
 STEEL_DENSITY = 7.85e-6
@@ -25,12 +25,52 @@ class BoltSize(NamedTuple):
     tag: str
 
 
-class PlateStock(NamedTuple):
-    """One plate: stock key, nominal thickness, steel."""
+class PlateOnHand(NamedTuple):
+    """One plate: stock key, nominal and measured thickness (mm), steel."""
 
     key: str
-    t: float
+    thickness: float
+    measured: float
     steel: str
+
+
+class TubeOnHand(NamedTuple):
+    """One round tube: stock key, outside diameter, wall (mm), steel."""
+
+    key: str
+    od: float
+    wall: float
+    steel: str
+
+
+class Steel(NamedTuple):
+    """Yield and tensile strength, MPa."""
+
+    name: str
+    fy: float
+    fu: float
+
+
+class Shop(NamedTuple):
+    """What the shop has: plates thinnest first, tubes, drills (mm)."""
+
+    plates: tuple[PlateOnHand, ...]
+    tubes: tuple[TubeOnHand, ...]
+    drills: tuple[float, ...]
+
+    def plate(self, key: str) -> PlateOnHand:
+        """One plate by its key. KeyError lists the known ones."""
+        return _known("plate", key, {p.key: p for p in self.plates})
+
+    def tube(self, key: str) -> TubeOnHand:
+        """One tube by its key. KeyError lists the known ones."""
+        return _known("tube", key, {t.key: t for t in self.tubes})
+
+
+def _known(what: str, key: str, found: dict[str, Any]) -> Any:
+    if key not in found:
+        raise KeyError(f"no {what} {key!r}; known: {', '.join(found)}")
+    return found[key]
 
 
 @cache
@@ -49,19 +89,18 @@ def _bolts() -> dict[str, BoltSize]:
 
 def bolt(key: str) -> BoltSize:
     """Row of the thread table. KeyError lists the known sizes."""
-    if key not in _bolts():
-        raise KeyError(f"no bolt {key!r} in the table; known: {', '.join(_bolts())}")
-    return _bolts()[key]
+    return _known("bolt", key, _bolts())  # type: ignore[no-any-return]
 
 
-def plates() -> tuple[PlateStock, ...]:
-    """Plate on hand, thinnest first."""
-    return tuple(sorted((PlateStock(r["key"], float(r["t_in"]) * IN, r["steel"]) for r in rows("plates")), key=lambda p: p.t))
+def steel(key: str) -> Steel:
+    """Row of the steel table. KeyError lists the known ones."""
+    found = {r["key"]: Steel(r["key"], float(r["fy_MPa"]), float(r["fu_MPa"])) for r in rows("steels")}
+    return _known("steel", key, found)  # type: ignore[no-any-return]
 
 
-def plate(key: str) -> PlateStock:
-    """One plate by its key. KeyError lists the known ones."""
-    found = {p.key: p for p in plates()}
-    if key not in found:
-        raise KeyError(f"no plate {key!r} in stock; known: {', '.join(found)}")
-    return found[key]
+@cache
+def default_shop() -> Shop:
+    """The stock in this folder's tables; drills by 1/64 in from 1/16 to 1 1/2."""
+    plates = sorted((PlateOnHand(r["key"], float(r["t_in"]) * IN, float(r["t_in"]) * IN, r["steel"]) for r in rows("plates")), key=lambda p: p.thickness)
+    tubes = tuple(TubeOnHand(r["key"], float(r["od_in"]) * IN, float(r["wall_in"]) * IN, r["steel"]) for r in rows("tubes"))
+    return Shop(tuple(plates), tubes, tuple(n * IN / 64 for n in range(4, 97)))

@@ -1,0 +1,347 @@
+"""What does not fit in the set-out, in sentences, each with the least change that cures it. Travel has its own diagnoses."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from .. import units
+from ..graph import Graph
+from ..job.load import Job
+from ..quantities import Conflict, Key
+from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
+from .diagnoses_coil import COIL_CHECKS
+
+SMALL = 1e-9
+
+
+def arm_reach(q: Facts) -> Iterator[Diagnosis]:
+    """The arm's circle about the frame joint does not come to ride height or droop."""
+    x = q("arms.joint_behind")
+    joint = (q("arms.joint_height", "L") + q("arms.joint_height", "R")) / 2
+    for name, height in (("axle.x_ride", q("axle.z_ride")), ("axle.x_droop", q("axle.z_droop"))):
+        zb = q("axle.z_bump")
+        short = (height - joint) ** 2 - (zb - joint) ** 2 - x * x
+        if short <= 0 or q.solved.role(Key(name, "C")) != "conflict":
+            continue
+        where = "ride height" if name == "axle.x_ride" else "full droop"
+        least = math.sqrt(x * x + short)
+        lower = joint - (x * x + zb * zb - height * height) / (2 * (zb - height)) if zb > height else math.nan
+        yield Diagnosis(
+            "arm_reach",
+            "conflict",
+            f"The arm cannot reach {where}: on a frame joint {inch(x)} behind the full-bump plumb line and {inch(joint)} above the floor "
+            f"it is too short for the {inch(zb - height)} of travel from {where} to full bump.",
+            f"Set the joint line {up(least - x)} further back, or the joints {up(lower)} lower.",
+            keys((name, "C"), ("arms.joint_behind", "C"), ("arm.x_ride", "L"), ("arm.x_ride", "R")),
+            x - least,
+        )
+
+
+def pinion(q: Facts) -> Iterator[Diagnosis]:
+    """Sideways offset, working band, caster window."""
+    low, high, floor, got = q("wanted.band_low"), q("wanted.band_high"), q("pinion.floor"), q("pinion.working")
+    run = q("shaft.length")
+    if floor > high + SMALL:
+        aside = abs(q("driveline.output.y") - q("axle.pinion_joint.y"))
+        allowed = run * math.sin(high)
+        yield Diagnosis(
+            "pinion_aside",
+            "conflict",
+            f"The pinion stands {inch(aside)} to the side of the transfer case's output: its joint works at {degrees(floor, 2)} "
+            f"at least, and {degrees(high, 2)} is allowed.",
+            f"Bring pinion or output {up(aside - allowed)} closer to one line, or use a longer shaft.",
+            keys(("pinion.floor", "C"), ("axle.pinion_joint.y", "C"), ("driveline.output.y", "C")),
+            high - floor,
+        )
+    elif got > high + SMALL:
+        yield Diagnosis(
+            "pinion_working",
+            "conflict",
+            f"The pinion joint works at {degrees(got, 2)}; {degrees(high, 2)} is allowed.",
+            f"Turn the pinion {degrees_up(got - high)} towards the shaft line.",
+            keys(
+                ("pinion.working", "C"),
+            ),
+            high - got,
+        )
+    elif got < low - SMALL:
+        yield Diagnosis(
+            "pinion_working_low",
+            "warning",
+            f"The pinion joint works at {degrees(got, 2)}, below the {degrees(low, 2)} its needles want.",
+            f"Turn the pinion {degrees_up(low - got)} further off the shaft line; an angle finder reads to 0.2 deg.",
+            keys(
+                ("pinion.working", "C"),
+            ),
+            got - low,
+        )
+
+
+def caster(q: Facts) -> Iterator[Diagnosis]:
+    """Pinion and caster are one number; what the shaft needs leaves the caster outside its window."""
+    low, high, got = q("wanted.caster_low"), q("wanted.caster_high"), q("caster.ride")
+    low, high = _was(q, "wanted.caster_low", low), _was(q, "wanted.caster_high", high)
+    short = max(low - got, got - high)
+    if short > SMALL:
+        way, edge = ("back", low) if got < low else ("forward", high)
+        yield Diagnosis(
+            "pinion_caster",
+            "conflict",
+            f"Pinion and caster conflict: with the pinion at {degrees(q('pinion.up'))} as the shaft needs it, caster is {degrees(got)} "
+            f"and {degrees(edge)} is the {'least' if way == 'back' else 'most'} wanted.",
+            f"Cut the knuckles and turn their tops {degrees_up(short)} {way}; or widen the caster window, or the working band.",
+            keys(("caster.ride", "C"), ("axle.caster_at_level_pinion", "C")),
+            -short,
+        )
+
+
+def _was(q: Facts, name: str, value: float) -> float:
+    moved = q.solved.gave_way().get(Key(name, "C"))
+    return moved[0] if moved else value
+
+
+def bar_length(q: Facts) -> Iterator[Diagnosis]:
+    """The frame mount falls outside where its bracket can stand."""
+    y, low, high = q("bar.frame.y"), q("track_bar.frame_y_low"), q("track_bar.frame_y_high")
+    long, run = q("bar.length"), q("bar.frame.y") - q("bar.axle.y")
+    slack = units.IN / 64
+    miss = y - low if y < low - slack else y - high if y > high + slack else 0.0
+    if not miss:
+        return
+    change = abs(miss / run * long)
+    short = (miss < 0) == (run > 0)
+    on_hand = Key("track_bar.length", "C") in q.job.readings or q.solved.role(Key("bar.length", "C")) == "measured"
+    what = f"The track bar on hand, {inch(long)}," if on_hand else f"A track bar to the frame mount asked for, {inch(long)},"
+    yield Diagnosis(
+        "bar_short" if short else "bar_long",
+        "conflict",
+        f"{what} is {up(change)} too {'short' if short else 'long'}: its frame mount lands at "
+        f"y = {inch(y)}, and the bracket can stand from {inch(low)} to {inch(high)}.",
+        f"Use a bar {up(change)} {'longer' if short else 'shorter'}, or a bracket that stands at y = {inch(y)}.",
+        keys(("bar.length", "C"), ("bar.frame.y", "C")),
+        -change,
+    )
+
+
+def bar_angles(q: Facts) -> Iterator[Diagnosis]:
+    """Bar against drag link, and against level."""
+    most, error, slope, drop = q("track_bar.max_error"), q("bar.error"), q("bar.slope"), q("bar.pitman_drop")
+    if error > most + SMALL:
+        yield Diagnosis(
+            "link_parallel",
+            "conflict",
+            f"Drag link and track bar are {degrees(error)} out of parallel; the shop accepts {degrees(most)}.",
+            f"{_pitman(q, error - most)}, or set the bar parallel to the drag link.",
+            keys(("bar.error", "C"), ("steering.pitman_ball.z", "C")),
+            most - error,
+        )
+    if abs(slope) > most + SMALL:
+        move = (abs(slope) - most) * q("bar.length")
+        yield Diagnosis(
+            "bar_level",
+            "warning",
+            f"The track bar is not level: it {'rises' if slope > 0 else 'falls'} {degrees(abs(slope))} to the frame, "
+            "and the axle moves sideways the more for it.",
+            f"Bring its frame end {up(move)} {'lower' if slope > 0 else 'higher'}; "
+            f"a pitman arm with {inch(drop)} more drop makes drag link and bar level.",
+            keys(
+                ("bar.slope", "C"),
+            ),
+            most - abs(slope),
+        )
+
+
+def _pitman(q: Facts, angle: float) -> str:
+    drop = q("drag.dz") - q("drag.length") * q("bar.slope")
+    least = math.copysign(min(abs(drop), angle * q("drag.length")), drop)
+    return f"Use a pitman arm with {up(abs(least))} {'more' if least > 0 else 'less'} drop"
+
+
+def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
+    """Frame joints between the rails, and clear of each other."""
+    half = q("arms.joint_width") / 2
+    for side in SIDES:
+        if q.solved.values.get(Key("arm.joint.y", side)) is None or q.solved.values.get(Key("rail.cross.outer", side)) is None:
+            continue
+        y, inner = q("arm.joint.y", side), q("rail.cross.outer", side) - q("rail.cross.width", side)
+        over = y + half - inner
+        if over > SMALL:
+            turn = over / q("arm.run", side) * math.cos(q("arm.slant", side)) ** 2
+            yield Diagnosis(
+                "joint_outside",
+                "conflict",
+                f"The {SIDE_WORD[side]} frame joint does not fit between the rails: "
+                f"its outer end is {inch(y + half)} from the centre line, the rail's inner face {inch(inner)}.",
+                f"Slant the arm {degrees_up(turn)} more, which brings the joint {up(over)} inward.",
+                keys(("arm.joint.y", side), ("arm.slant", side)),
+                -over,
+            )
+    spacing = q("joint.spacing")
+    if spacing < 2 * half - SMALL:
+        short = 2 * half - spacing
+        turn = short / (q("arm.run", "L") + q("arm.run", "R"))
+        yield Diagnosis(
+            "joints_overlap",
+            "conflict",
+            f"The frame joints overlap: they are {inch(spacing)} apart and each is {inch(2 * half)} wide.",
+            f"Slant both arms {degrees_up(turn)} less, which parts the joints {up(short)}.",
+            keys(
+                ("joint.spacing", "C"),
+            ),
+            -short,
+        )
+
+
+def thread(q: Facts) -> Iterator[Diagnosis]:
+    """Adjustment left in the screwed joints against what the tape can miss, and against tubes on hand."""
+    for arm, pre, what in (("arm", "arms.joint", "radius arm"), ("upper", "arms.upper_joint", "upper arm")):
+        each_way = (q(f"{pre}_thread") - q(f"{pre}_engagement")) / 2
+        conflicts = {
+            next((k for k in c.keys if q.solved.role(k) == "conflict"), None): c for c in q.solved.conflicts() if math.isfinite(c.miss)
+        }
+        for side in SIDES:
+            tube, cc = Key(f"{arm}.tube", side), Key(f"{arm}.cc", side)
+            if each_way <= 0:
+                yield Diagnosis(
+                    "thread_used",
+                    "conflict",
+                    f"The {SIDE_WORD[side]} {what}'s joint has no thread to spare: {inch(q(f'{pre}_thread'))} of thread, "
+                    f"{inch(q(f'{pre}_engagement'))} to stay engaged.",
+                    f"Use a joint with {up(-2 * each_way + units.IN / 4)} more thread.",
+                    (cc,),
+                    each_way,
+                )
+            elif tube in conflicts:
+                yield _tube_on_hand(tube, conflicts[tube], each_way, q.get(f"{pre}_tpi", "C", 0.0), f"{SIDE_WORD[side]} {what}")
+            elif cc in q.solved.values and 2 * q.solved.half_width(cc) > each_way:
+                miss = 2 * q.solved.half_width(cc)
+                yield Diagnosis(
+                    "thread_used",
+                    "warning",
+                    f"The readings leave the {SIDE_WORD[side]} {what} uncertain by +-{inch(miss)}, "
+                    f"and its joint adjusts {inch(each_way)} each way.",
+                    "Read again what moves it most, or cut the tube after the mock-up.",
+                    (cc,),
+                    each_way - miss,
+                )
+
+
+def _tube_on_hand(tube: Key, c: Conflict, each_way: float, tpi: float, what: str) -> Diagnosis:
+    miss = abs(c.miss)
+    if miss > each_way:
+        return Diagnosis(
+            "thread_used",
+            "conflict",
+            f"The tube given for the {what} is {inch(miss)} too {'short' if c.miss > 0 else 'long'} "
+            f"and its joint adjusts {inch(each_way)} each way.",
+            f"Cut a tube {up(miss - each_way)} {'longer' if c.miss > 0 else 'shorter'} at least, "
+            f"{inch(miss)} to have the joint at mid-thread.",
+            (tube,),
+            each_way - miss,
+        )
+    turns = f"{miss / units.IN * tpi:.1f} turns" if tpi else inch(miss)
+    return Diagnosis(
+        "thread_taken",
+        "note",
+        f"The tube given for the {what} is {inch(miss)} {'short' if c.miss > 0 else 'long'}: its joint takes that up.",
+        f"Screw the joint {turns} {'out' if c.miss > 0 else 'in'} from mid-thread.",
+        (tube,),
+        each_way - miss,
+    )
+
+
+def shaft_angles(q: Facts) -> Iterator[Diagnosis]:
+    """Joint angles of the shaft at ride height against their makers' limits."""
+    for key, limit, what in (
+        ("pinion.working", "driveline.max_pinion_joint", "pinion joint"),
+        ("shaft.transfer", "driveline.max_transfer_joint", "transfer-case joint"),
+    ):
+        got, most = q.get(key, "C", 0.0), q.get(limit, "C", math.inf)
+        if got > most:
+            yield Diagnosis(
+                "shaft_angle",
+                "conflict",
+                f"The {what} works at {degrees(got)} at ride height; its maker allows {degrees(most)}.",
+                f"Take {degrees_up(got - most)} out: a longer shaft, the transfer case tipped, or less lift.",
+                keys((key, "C")),
+                most - got,
+            )
+
+
+def sides(q: Facts) -> Iterator[Diagnosis]:
+    """Left and right arms that ask for different axle places: the mean is used."""
+    left, right = q("arm.x_ride", "L"), q("arm.x_ride", "R")
+    if abs(left - right) > 2 * max(q.u("axle.x_ride"), units.IN / 32):
+        yield Diagnosis(
+            "sides_differ",
+            "note",
+            f"The left arm alone would put the axle {inch(left)} and the right {inch(right)} "
+            "ahead of the full-bump plumb line; the mean is used.",
+            "Set the frame joints at one height to make them agree.",
+            keys(("arm.x_ride", "L"), ("arm.x_ride", "R")),
+            -abs(left - right),
+        )
+
+
+CHECKS: tuple[Check, ...] = (arm_reach, pinion, caster, bar_length, bar_angles, joints_in_rails, thread, shaft_angles, sides, *COIL_CHECKS)
+
+
+def givens(solved: Graph) -> Iterator[Diagnosis]:
+    """Given values that cannot all be true, and quantities without a solution."""
+    for c in solved.conflicts():
+        names = tuple(sorted(c.keys))
+        about = next((k for k in names if solved.role(k) == "conflict"), names[0] if names else Key("", "C"))
+        if math.isfinite(c.miss):
+            kind = solved.unit(about)
+            cure = " or ".join(
+                f"{k} {units.show(d, solved.unit(k))} {'more' if d > 0 else 'less'}".replace(" -", " ")
+                for k, d in c.cures[:2]
+                if solved.unit(k) in units.SHORT
+            )
+            others = ", ".join(str(k) for k, _ in c.cures[:6] if k != about)
+            yield Diagnosis(
+                "givens_conflict",
+                "conflict",
+                f"{about} as given and what was measured cannot both be true: they miss by {units.show(abs(c.miss), kind)} ({others}).",
+                f"Read again; the least change that cures it: {cure}.",
+                (about, *(k for k in names if k != about)),
+                -abs(c.miss),
+            )
+    for k in solved.keys():
+        if solved.role(k) == "conflict" and k not in solved.readings and _first(solved, k):
+            yield Diagnosis(
+                "no_solution",
+                "conflict",
+                f"{k} ({solved.title(k)}) has no solution with these readings.",
+                f"Check {', '.join(map(str, _nearest(solved, k)))}.",
+                (k,),
+                math.nan,
+            )
+
+
+def _nearest(solved: Graph, k: Key) -> list[Key]:
+    """Readings a result rests on, those put straight into its equation first; at most eight."""
+    e = solved.equations.get(k)
+    direct = [solved.system.keys[i] for i in e.ins] if e else []
+    return [i for i in direct if i in solved.readings][:8] or sorted(solved.rests_on(k))[:8]
+
+
+def _first(solved: Graph, k: Key) -> bool:
+    e = solved.equations.get(k)
+    return e is None or all(solved.system.keys[i] in solved.values for i in e.ins)
+
+
+def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
+    """Everything that does not fit, conflicts first. Checks whose values wait are left out; nothing is raised for geometry."""
+    q = Facts(job, solved)
+    found: list[Diagnosis] = []
+    for check in CHECKS:
+        try:
+            found += check(q)
+        except Missing:
+            continue
+    said = {k for d in found for k in d.keys}
+    found += [d for d in givens(solved) if d.keys[0] not in said]
+    order = {"conflict": 0, "warning": 1, "note": 2}
+    return tuple(sorted(found, key=lambda d: order[d.severity]))

@@ -1,0 +1,155 @@
+"""Diagnoses of coil, bump stop and rails."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from .. import units
+from ..quantities import Key
+from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
+
+SMALL = 1e-9
+
+
+def bump_room(q: Facts) -> Iterator[Diagnosis]:
+    """The axle tube and the stop, pressed flat, do not fit under the rail at full bump."""
+    for side in SIDES:
+        room = q("stop.spacer", side)
+        if room < -SMALL:
+            yield Diagnosis(
+                "bump_room",
+                "conflict",
+                f"There is no room for {inch(q('travel.bump'))} of bump on the {SIDE_WORD[side]}: with the stop pressed to "
+                f"{inch(q('travel.stop_compressed'))}, the axle tube is {up(-room)} too high under the rail.",
+                f"Take {up(-room)} less bump, raise the frame that much, or use a stop that presses flatter.",
+                keys(("stop.spacer", side), ("travel.bump", "C")),
+                room,
+            )
+
+
+def coil_binds(q: Facts) -> Iterator[Diagnosis]:
+    """Coil at full bump against solid length and margin."""
+    for side in SIDES:
+        length, least = q("spring.at_bump", side), q("spring.solid", side) + q("spring.bind_margin")
+        if length < least - SMALL:
+            yield Diagnosis(
+                "coil_binds",
+                "conflict",
+                f"The {SIDE_WORD[side]} coil binds: {inch(length)} long at full bump, {inch(q('spring.solid', side))} solid, and "
+                f"{inch(q('spring.bind_margin'))} to be kept in hand.",
+                f"Take {up((least - length) / q('spring.ratio', side))} less bump, "
+                f"or a coil with a solid length {up(least - length)} shorter.",
+                keys(("spring.at_bump", side), ("spring.solid", side)),
+                length - least,
+            )
+
+
+def coil_loose(q: Facts) -> Iterator[Diagnosis]:
+    """Coil at full droop against its free length."""
+    for side in SIDES:
+        length, free = q("spring.at_droop", side), q("spring.free_length")
+        if length > free + SMALL:
+            yield Diagnosis(
+                "coil_loose",
+                "conflict",
+                f"The {SIDE_WORD[side]} coil is loose at full droop: {inch(length)} between its seats, {inch(free)} long free.",
+                f"Take {up((length - free) / q('spring.ratio', side))} less droop with straps, or retain the coil.",
+                keys(("spring.at_droop", side), ("spring.free_length", "C")),
+                free - length,
+            )
+
+
+def seat_angle(q: Facts) -> Iterator[Diagnosis]:
+    """Angle between the coil's seats over the travel; the least a wedge can make of it."""
+    got, most = q("seat.angle"), q("spring.max_seat_angle")
+    if got <= most + SMALL:
+        return
+    ups = [q(n) for n in ("pinion.up_at_bump", "pinion.up", "pinion.up_at_droop")]
+    middle, least = -(max(ups) + min(ups)) / 2, (max(ups) - min(ups)) / 2
+    cure = (
+        f"Use a pad wedge of {degrees(middle)}: the seats then stand at most {degrees(least)} apart."
+        if least <= most
+        else f"Travel alone turns the axle {degrees(max(ups) - min(ups))}: "
+        f"take {degrees_up(2 * (least - most))} out of it, or use seats that turn."
+    )
+    yield Diagnosis(
+        "seat_angle",
+        "conflict",
+        f"The coil's seats stand {degrees(got)} apart at the end of travel; {degrees(most)} is allowed.",
+        cure,
+        keys(("seat.angle", "C"), ("spring.pad_wedge", "C")),
+        most - got,
+    )
+
+
+def loaded_state(q: Facts) -> Iterator[Diagnosis]:
+    """A coil length that was not read at ride height is not used."""
+    for side in SIDES:
+        r = q.job.readings.get(Key("spring.loaded_length", side))
+        if r is not None and r.state not in ("ride", "any", ""):
+            yield Diagnosis(
+                "loaded_state",
+                "note",
+                f"The {SIDE_WORD[side]} coil's length was read in the state {r.state!r}; the seat height rests on the spring rate instead.",
+                "Read it with the truck at ride height and its weight on.",
+                keys(("spring.loaded_length", side)),
+                math.nan,
+            )
+
+
+def block_height(q: Facts) -> Iterator[Diagnosis]:
+    """Frame blocked higher or lower than the wanted lip height asks for."""
+    for side in SIDES:
+        miss, sure = q("frame.block_miss", side), 2 * q.u("frame.block_miss", side)
+        if abs(miss) > sure:
+            yield Diagnosis(
+                "block_height",
+                "note",
+                f"On the {SIDE_WORD[side]} the wanted hub-to-lip height puts the rail bottom at {inch(q('frame.bottom_wanted', side))}; "
+                f"it was taped at {inch(q('rail.hub.bottom', side))}.",
+                f"Block the frame {inch(abs(miss))} {'higher' if miss > 0 else 'lower'} and tape again, or change the wanted height.",
+                keys(("frame.block_miss", side)),
+                sure - abs(miss),
+            )
+
+
+def beyond_stations(q: Facts) -> Iterator[Diagnosis]:
+    """A part stands where no rail station was taped."""
+    xs = [r.value for k, r in q.job.readings.items() if k.name.startswith("frame.station.") and k.name.endswith(".x")]
+    if len(xs) < 2:
+        return
+    for at, name in (("coil", "coil"), ("cross", "crossmember"), ("bar", "track-bar bracket"), ("stop", "bump stop")):
+        x = q.solved.values.get(Key(f"rail.{at}.x", "L"))
+        over = 0.0 if x is None else max(x - max(xs), min(xs) - x)
+        if over > SMALL and x is not None:
+            yield Diagnosis(
+                "beyond_stations",
+                "note",
+                f"The {name} stands {inch(over)} beyond the last rail station; the rail is taken to run on straight.",
+                f"Tape a station at {inch(x)} or beyond.",
+                keys((f"rail.{at}.x", "L")),
+                -over,
+            )
+
+
+def plane_warp(q: Facts) -> Iterator[Diagnosis]:
+    """Four readings of the plate plane that are not in one plane."""
+    for side in SIDES:
+        try:
+            fl, fh, rl, rh = (q(f"frame.notch.plane_{n}", side) for n in ("front_low", "front_high", "rear_low", "rear_high"))
+        except Missing:
+            continue
+        warp = (fh - fl) - (rh - rl)
+        if abs(warp) > units.IN / 4:
+            yield Diagnosis(
+                "plane_warp",
+                "note",
+                f"The four readings of the {SIDE_WORD[side]} plate plane are not in one plane: the rail side is wound {inch(abs(warp))}.",
+                "Read them again with string and square; the plate follows the plane of least squares.",
+                keys(("notch.y0", side)),
+                units.IN / 4 - abs(warp),
+            )
+
+
+COIL_CHECKS: tuple[Check, ...] = (bump_room, coil_binds, coil_loose, seat_angle, loaded_state, block_height, beyond_stations, plane_warp)

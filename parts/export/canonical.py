@@ -1,0 +1,51 @@
+"""STEP text in canonical form: same model, same bytes.
+
+The kernel numbers entities by the order of pointers and counts assemblies per process. Entities are hashed from the leaves
+up, equal ones become one, sorted by hash of their content and numbered again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+
+_ROW = re.compile(r"#(\d+)\s*=\s*(.*?);\s*\n(?=#|ENDSEC)", re.S)
+_REF = re.compile(r"#(\d+)")
+_COUNTER = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()'[^']*','[^']*'")
+
+
+def canonical(text: str, name: str) -> bytes:
+    """The file with its header time and counters fixed and its data in an order that depends on content alone."""
+    text = re.sub(r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{name}','1970-01-01T00:00:00'", text, count=1)
+    text = re.sub(r"Open CASCADE STEP translator ([\d.]+)[ \d.]*", r"Open CASCADE STEP translator \1", text)
+    head, _, rest = text.partition("DATA;\n")
+    data, _, tail = rest.partition("ENDSEC;")
+    rows = {int(n): re.sub(r"\s*\n\s*", "", body) for n, body in _ROW.findall(data + "ENDSEC")}
+    rows = {n: _COUNTER.sub(r"\1'','part'", body) for n, body in rows.items()}
+    marks = _hashes(rows)
+    first: dict[str, int] = {}
+    for n in sorted(rows):
+        first.setdefault(marks[n], n)
+    number = {mark: i for i, mark in enumerate(sorted(first), 1)}
+    lines = [f"#{number[mark]}={_REF.sub(lambda m: f'#{number[marks[int(m[1])]]}', rows[first[mark]])};" for mark in sorted(first)]
+    return (head + "DATA;\n" + "\n".join(lines) + "\nENDSEC;" + tail).encode()
+
+
+def _hashes(rows: dict[int, str]) -> dict[int, str]:
+    """Hash of each entity with what it refers to, from the leaves up."""
+    marks: dict[int, str] = {}
+    for start in rows:
+        stack = [start]
+        while stack:
+            n = stack[-1]
+            if n in marks:
+                stack.pop()
+                continue
+            owed = [int(r) for r in _REF.findall(rows[n]) if int(r) not in marks and int(r) != n]
+            if owed:
+                stack += owed
+                continue
+            own = _REF.sub(lambda m: marks[int(m[1])], rows[n])
+            marks[n] = hashlib.sha256(own.encode()).hexdigest()[:24]
+            stack.pop()
+    return marks

@@ -1,0 +1,115 @@
+"""Lettering on the steel: part, revision, hand, stock, drill sizes, each where there is room for it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import outline, strokes
+from .model import Hole, Loop, Mark, Plate
+
+IN = 25.4
+STEP = 4.0
+ROOM = 3.0
+"""Grid of the search for room, and steel left round lettering, mm."""
+SMALL = 5.0
+HEIGHTS = (12.7, 9.525, 7.0, 5.0)
+"""Lettering heights tried, mm: 1/2 in first; 3/8 in and more reads well when scribed (common practice, no source)."""
+
+
+def size_text(d: float) -> str:
+    """A drill's size as a fraction of an inch if it is one to 1/64, else in decimals of an inch."""
+    n = d / IN * 64
+    if abs(n - round(n)) < 0.05:
+        whole, part = divmod(Fraction(round(n), 64), 1)
+        return f"{whole} {part}" if whole and part else f"{whole or part}"
+    return f"{d / IN:.3f}"
+
+
+def drill_sizes(body: Plate, holes: Sequence[Hole]) -> tuple[Mark, ...]:
+    """Finished size lettered beside each drill point, on whichever side of it there is steel; the drawing has it in any case."""
+    found = []
+    for h in holes:
+        if h.how == "cut":
+            continue
+        text, r = size_text(h.diameter), h.diameter / 2 + 1.5
+        w = strokes.width(text, SMALL)
+        for dx, dy in ((r, -SMALL / 2), (-r - w, -SMALL / 2), (-w / 2, r), (-w / 2, -r - SMALL)):
+            at = (h.at[0] + dx, h.at[1] + dy)
+            box = [(at[0] + i * w / 6, at[1] + j * SMALL) for i in range(7) for j in (0, 1)]
+            clear = all(outline.contains(body.outline, p) for p in box) and not any(outline.contains(o, p) for o in body.openings for p in box)
+            if clear and all(math.dist(p, o.at) > o.diameter / 2 for o in holes if o is not h for p in box):
+                found.append(Mark("drill", strokes.letter(text, at, SMALL)))
+                break
+    return tuple(found)
+
+
+def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small: str) -> tuple[Mark, ...]:
+    """The lines stacked where they fit on the plate, the largest height first; on a small plate ``small`` alone; else nothing."""
+    free = _free(body, holes)
+    x0, y0, *_ = outline.bbox(body.outline)
+    for rows in (tuple(lines), (small,)):
+        for height in HEIGHTS:
+            block = (max(strokes.width(line, height) for line in rows), height * (1.6 * len(rows) - 0.6))
+            spot = _window(free, math.ceil(block[0] / STEP) + 1, math.ceil(block[1] / STEP) + 1)
+            if spot:
+                at = (x0 + spot[0] * STEP, y0 + spot[1] * STEP)
+                drawn = [strokes.letter(line, (at[0], at[1] + 1.6 * height * (len(rows) - 1 - k)), height) for k, line in enumerate(rows)]
+                return (Mark("text", tuple(s for row in drawn for s in row)),)
+    return ()
+
+
+def _free(body: Plate, holes: Sequence[Hole]) -> NDArray[np.bool_]:
+    """Grid of points (x, y) of the plate's box that are steel with ROOM round them; beside drill points room for their size too."""
+    x0, y0, x1, y1 = outline.bbox(body.outline)
+    px, py = np.meshgrid(np.arange(x0, x1, STEP), np.arange(y0, y1, STEP), indexing="ij")
+    free = _inside(body.outline, px, py) & (_away(body.outline, px, py) > ROOM)
+    for o in body.openings:
+        free &= ~_inside(o, px, py) & (_away(o, px, py) > ROOM)
+    for h in holes:
+        r = max(h.diameter, h.length) / 2 + ROOM
+        free &= np.hypot(px - h.at[0], py - h.at[1]) > r
+        if h.how != "cut":
+            free &= ~((px > h.at[0]) & (px < h.at[0] + r + 26) & (abs(py - h.at[1]) < 6))
+    return np.asarray(free)
+
+
+def _ends(loop: Loop) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    p = np.array(outline.flatten(loop, 0.3))
+    return p, np.roll(p, -1, axis=0)
+
+
+def _inside(loop: Loop, px: NDArray[np.float64], py: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Even-odd rule on the flattened loop."""
+    p, q = _ends(loop)
+    found = np.zeros(px.shape, dtype=bool)
+    for (ax, ay), (bx, by) in zip(p, q, strict=True):
+        if ay != by:
+            found ^= ((ay > py) != (by > py)) & (px < (bx - ax) * (py - ay) / (by - ay) + ax)
+    return found
+
+
+def _away(loop: Loop, px: NDArray[np.float64], py: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Distance to the flattened loop."""
+    p, q = _ends(loop)
+    least = np.full(px.shape, np.inf)
+    for (ax, ay), (bx, by) in zip(p, q, strict=True):
+        dx, dy = bx - ax, by - ay
+        k = np.clip(((px - ax) * dx + (py - ay) * dy) / (dx * dx + dy * dy), 0, 1)
+        least = np.minimum(least, np.hypot(px - ax - k * dx, py - ay - k * dy))
+    return least
+
+
+def _window(free: NDArray[np.bool_], nx: int, ny: int) -> tuple[int, int] | None:
+    """First corner of an nx by ny window that is all free."""
+    if nx > free.shape[0] or ny > free.shape[1]:
+        return None
+    total = np.zeros((free.shape[0] + 1, free.shape[1] + 1), dtype=int)
+    total[1:, 1:] = free.cumsum(axis=0).cumsum(axis=1)
+    whole = total[nx:, ny:] - total[:-nx, ny:] - total[nx:, :-ny] + total[:-nx, :-ny] == nx * ny
+    spots = np.argwhere(whole)
+    return (int(spots[0][0]), int(spots[0][1])) if len(spots) else None

@@ -1,0 +1,82 @@
+"""Radius arm: tube between the lower bushing at the axle and the threaded joint at the frame, with the joint itself.
+
+The tube is coped onto the bushing's shell and takes a threaded insert at the frame end; its length is the set-out's,
+joint at mid-thread. The frame bolt is level and square to the arm in plan.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bolt, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, cross, scale, sub, unit
+from ._shapes import IN, from_datum, leg_for, room_rule, tube_keys_between
+
+STEEL = 7.85e-6
+
+
+def ends(s: Site) -> tuple[Vec3, Vec3]:
+    """Lower bolt at the axle and frame joint."""
+    a = (s.q("arm.bolt.x"), s.q("arm.bolt.y"), s.q("arm.bolt.z"))
+    f = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
+    return a, f
+
+
+def bolt_axis(along: Vec3) -> Vec3:
+    """Level, square to the arm in plan, pointing outboard."""
+    v = unit((-along[1], along[0], 0.0))
+    return v if v[1] > 0 else scale(v, -1.0)
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and ``arm.tube``."""
+    a, f = ends(s)
+    along = unit(sub(f, a))
+    v = bolt_axis(along)
+    up = unit(cross(along, (0.0, -1.0, 0.0)))
+    start = add(a, scale(along, s.q("arms.eye_to_tube")))
+    shell = s.q("axle.lower_bushing_od")
+    tube = Member("AR1", "radius-arm tube", "AR", Tube(d["tube"], s.q("arm.tube"), (TubeEnd("cope", onto=shell, angle=math.pi / 2),
+                  TubeEnd("insert", depth=s.q("arms.joint_thread"), item=f"threaded insert, {s.q('arms.joint_tpi'):.0f} threads per inch"))),
+                  Frame.of(start, along, up), fixed_after="full bump", ref="between the axle's lower bolt and the frame joint")
+    width, sleeve = s.q("axle.lower_sleeve"), s.q("axle.lower_sleeve_od")
+    bushing = Member("AR2", "lower arm bushing", "AR", Bought("bushing with sleeve, arm to axle", Rod(width, shell, sleeve)),
+                     Frame.of(add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), fixed_after="arms", ref="on the axle's lower bolt")
+    wide, housing = s.q("arms.joint_width"), s.q("arms.joint_housing")
+    joint = Member("AR3", "frame joint", "AR", Bought("threaded joint with misalignment spacers, arm to frame", Rod(wide, housing)),
+                   Frame.of(add(f, scale(v, -wide / 2)), v, (0.0, 0.0, 1.0)), fixed_after="arms", ref=from_datum(s, f))
+    weld = Weld("arm.insert", "AR1", ("end1",), "AR1", "fillet", leg_for(d["tube.wall"]), care=frozenset({"joint out", "rosettes first"}), order=1)
+    shell_weld = Weld("arm.shell", "AR1", ("end0",), "AR2", "fillet", leg_for(d["tube.wall"]), care=frozenset({"bushing out", "dummy sleeve in"}), order=2)
+    pin = Bolt("arm.bolt#1", add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), s.word("axle.bolt") or "3/4-10", "8", ("AR2",), "pivot", "close")
+    ports = {
+        "arm.joint": Port(Frame.of(f, along, v), {"width": wide, "housing": housing}, "AR3"),
+        "arm.tube": Port(Frame.of(a, along, up), {"od": d["tube.od"], "wall": d["tube.wall"], "from": s.q("arms.eye_to_tube"), "length": s.q("arm.tube")}, "AR1"),
+    }
+    return Assembly((tube, bushing, joint), (pin,), (weld, shell_weld), ports=ports)
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Tube, kg."""
+    return math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * s.q("arm.tube") * STEEL
+
+
+def as_chosen(name: str) -> Any:
+    """The tube is a choice of the job file: the stock tube must be no less than it."""
+    return lambda v, s: (s.q(f"arms.tube_{name}"), v[f"tube.{name}"])
+
+
+FAMILY = Family(
+    code="AR",
+    title="radius arm",
+    where="each side",
+    needs=(),
+    gives=("arm.joint", "arm.tube"),
+    variables=(Variable("tube", "tube", tube_keys_between(1.5 * IN, 3.0 * IN)),),
+    rules=(
+        room_rule("arm.tube.od", as_chosen("od"), "tube at least as large as the job's arm tube"),
+        room_rule("arm.tube.wall", as_chosen("wall"), "tube wall at least that of the job's arm tube"),
+    ),
+    mass=mass,
+    build=build,
+)

@@ -1,0 +1,79 @@
+"""One side's facts, always shown as if it were the left."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..layout.graph import Graph
+from ..layout.quantities import Key, Side
+from .model import Port
+
+
+class Waiting(Exception):
+    """A part needs readings that are not there."""
+
+    def __init__(self, keys: tuple[Key, ...]) -> None:
+        self.keys = keys
+        super().__init__(", ".join(map(str, keys)))
+
+
+class PortMissing(Exception):
+    """A part stands on something that could not be made."""
+
+
+class Refused(Exception):
+    """A part must not be made from these readings; the message says why and the way out."""
+
+
+class SideView:
+    """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
+
+    A centre value whose name ends in ".y" is negated on the right, so that the right looks like a left.
+    """
+
+    def __init__(self, solved: Graph, side: Side, words: Mapping[str, str], shop: Any, ports: Mapping[str, Port]) -> None:
+        self.solved, self.side, self.words, self.shop, self.ports = solved, side, words, shop, ports
+        self.read: set[Key] = set()
+
+    def q(self, key: str) -> float:
+        """Value at this side, or of the centre. Waiting names the readings owed."""
+        for k in (Key(key, self.side), Key(key, "C")):
+            if k in self.solved.values:
+                self.read.add(k)
+                value = self.solved.values[k]
+                return -value if k.side == "C" and self.side == "R" and key.endswith(".y") else value
+        known = Key(key, "C") if Key(key, "C") in self.solved.equations else Key(key, self.side)
+        raise Waiting(tuple(sorted(self.solved.rests_on(known))))
+
+    def pair(self, key: str) -> tuple[float, float]:
+        """Left and right value of a sided quantity."""
+        found = []
+        for side in ("L", "R"):
+            k = Key(key, side)  # type: ignore[arg-type]
+            if k not in self.solved.values:
+                raise Waiting(tuple(sorted(self.solved.rests_on(k))))
+            self.read.add(k)
+            found.append(self.solved.values[k])
+        return found[0], found[1]
+
+    def has(self, key: str) -> bool:
+        """Whether it is there."""
+        return any(k in self.solved.values for k in (Key(key, self.side), Key(key, "C")))
+
+    def word(self, key: str) -> str:
+        """A word of the job file, empty if not given. On the right, "left" and "right" change places."""
+        found = self.words.get(key, "")
+        if self.side == "R" and found in ("left", "right"):
+            return "right" if found == "left" else "left"
+        return found
+
+    def force(self, joint: str) -> Any:
+        """No load cases yet."""
+        raise Refused(f"no load case gives a force at {joint}")
+
+    def port(self, name: str) -> Port:
+        """What an earlier family gave on this side, or in the centre."""
+        if name not in self.ports:
+            raise PortMissing(name)
+        return self.ports[name]

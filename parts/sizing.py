@@ -1,0 +1,128 @@
+"""Sizing by enumeration: everything in a shop is discrete. Every design gets a mask of the rules it breaks; the lightest
+with none wins. Where none is left, the answer names the rules that cannot be met."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from . import stock
+from .model import Family, Rule, Site
+
+
+class Check(NamedTuple):
+    """One rule at the chosen design: demand against capacity; utilisation and verdict are derived."""
+
+    part: str
+    what: str
+    clause: str
+    demand: float
+    capacity: float
+    unit: str
+    must: bool = True
+    tag: str = ""
+
+    @property
+    def utilisation(self) -> float:
+        if self.capacity > 0:
+            return self.demand / self.capacity
+        return 0.0 if self.demand <= self.capacity else 99.0
+
+    @property
+    def verdict(self) -> str:
+        return "ok" if self.demand <= self.capacity * (1 + 1e-9) + 1e-6 else ("FAILS" if self.must else "warning")
+
+
+class Pick(NamedTuple):
+    """The chosen sizes and their checks; ``broken`` names the rules that no design meets."""
+
+    chosen: Mapping[str, Any]
+    checks: tuple[Check, ...]
+    count: int
+    broken: tuple[str, ...]
+
+
+def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, np.ndarray]:
+    """Numbers behind a variable's choices, by suffix."""
+    if unit == "plate":
+        rows = [shop.plate(k) for k in values]
+        steels = [stock.steel(p.steel) for p in rows]
+        return {"": np.arange(len(values)), ".t": np.array([min(p.thickness, p.measured) for p in rows]),
+                ".fy": np.array([s.fy for s in steels]), ".fu": np.array([s.fu for s in steels])}
+    if unit == "tube":
+        tubes = [shop.tube(k) for k in values]
+        return {"": np.arange(len(values)), ".od": np.array([t.od for t in tubes]), ".wall": np.array([t.wall for t in tubes]),
+                ".fy": np.array([stock.steel(t.steel).fy for t in tubes])}
+    if unit == "bolt":
+        bolts = [stock.bolt(k) for k in values]
+        return {"": np.arange(len(values)), ".d": np.array([b.d for b in bolts]), ".hole": np.array([b.hole_close for b in bolts]),
+                ".as": np.array([b.area for b in bolts])}
+    return {"": np.array([float(v) for v in values])}
+
+
+def _choices(family: Family, shop: stock.Shop, pins: Mapping[str, Any]) -> dict[str, tuple[Any, ...]]:
+    """Values of each variable, narrowed by the pins. KeyError for a pin that is no choice."""
+    found = {}
+    for var in family.variables:
+        values = tuple(var.values(shop))
+        if var.name in pins:
+            if pins[var.name] not in values:
+                raise KeyError(f"pin {var.name} = {pins[var.name]!r}: the choices are {', '.join(map(str, values))}")
+            values = (pins[var.name],)
+        if not values:
+            raise KeyError(f"nothing in stock serves for {var.name}: add it to the stock")
+        found[var.name] = values
+    strange = set(pins) - {v.name for v in family.variables}
+    if strange:
+        raise KeyError(f"no variable {', '.join(sorted(strange))} to pin; there is {', '.join(v.name for v in family.variables) or 'none'}")
+    return found
+
+
+def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None = None) -> Pick:
+    """The lightest design that breaks no rule; preferred values win over weight. With none, the one that breaks fewest."""
+    choices = _choices(family, site.shop, pins or {})
+    n = len(choices)
+    shape = tuple(len(v) for v in choices.values())
+    grid: dict[str, Any] = {}
+    for i, var in enumerate(family.variables):
+        along = tuple(-1 if j == i else 1 for j in range(n))
+        for suffix, column in _columns(var.unit, choices[var.name], site.shop).items():
+            grid[var.name + suffix] = column.reshape(along)
+    broken = np.zeros((len(family.rules), *shape), dtype=bool)
+    for k, rule in enumerate(family.rules):
+        if not getattr(rule.clause, "must", True):
+            continue
+        demand, capacity = rule.clause(**rule.args(grid, site))
+        broken[k] = np.broadcast_to(np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + 1e-6, shape)
+    cost = np.array(np.broadcast_to(np.asarray(family.mass(grid, site), dtype=float), shape))
+    for i, var in enumerate(family.variables):
+        if var.preferred is not None:
+            away = np.array([float(v != var.preferred) for v in choices[var.name]]).reshape(tuple(-1 if j == i else 1 for j in range(n)))
+            cost = cost + 1e3 * away
+    misses = broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
+    at = np.unravel_index(int(np.argmin(cost + 1e6 * misses)), shape) if n else ()
+    chosen = _scalars(family, choices, at, site.shop)
+    never = tuple(r.says for k, r in enumerate(family.rules) if broken[(k, *at)])
+    return Pick(chosen, tuple(_check(r, chosen, site, part) for r in family.rules), int(np.prod(shape)), never)
+
+
+def _scalars(family: Family, choices: Mapping[str, tuple[Any, ...]], at: tuple[Any, ...], shop: stock.Shop) -> dict[str, Any]:
+    chosen: dict[str, Any] = {}
+    for var, i in zip(family.variables, at, strict=True):
+        value = choices[var.name][int(i)]
+        for suffix, column in _columns(var.unit, (value,), shop).items():
+            chosen[var.name + suffix] = float(column[0])
+        chosen[var.name] = value
+        if var.unit == "plate":
+            p = shop.plate(value)
+            chosen |= {f"{var.name}.t": p.thickness, f"{var.name}.t_measured": p.measured}
+    return chosen
+
+
+def _check(rule: Rule, chosen: Mapping[str, Any], site: Site, part: str) -> Check:
+    demand, capacity = rule.clause(**rule.args(chosen, site))
+    edition = f" {rule.clause.edition}" if rule.clause.edition else ""
+    return Check(part, rule.says, f"{rule.clause.ref}{edition}", float(demand), float(capacity), getattr(rule.clause, "unit", "mm"),
+                 getattr(rule.clause, "must", True), rule.clause.tag)

@@ -1,0 +1,193 @@
+"""Every diagnosis is triggered by a changed demo, says its numbers in sentences, and its cure cures."""
+
+from __future__ import annotations
+
+import re
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from soapstone.layout.job.load import Job, load
+from soapstone.layout.quantities import Key, Reading
+from soapstone.layout.setout import solve
+from soapstone.layout.setout._say import Diagnosis
+from soapstone.layout.setout.diagnoses import diagnose
+
+DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
+IN, DEG = 25.4, 0.017453292519943295
+COIL = {"spring.wire": 0.72 * IN, "spring.total_coils": 8.75, "spring.bind_margin": 0.75 * IN, "spring.max_seat_angle": 10 * DEG}
+BAR = {"track_bar.frame_y_low": 14 * IN, "track_bar.frame_y_high": 18.5 * IN, "track_bar.max_error": 1.5 * DEG}
+JOINT = {"arms.joint_width": 2.0 * IN}
+
+
+@pytest.fixture(scope="module")
+def demo() -> Job:
+    return load(DEMO)
+
+
+def changed(job: Job, words: dict[str, str] | None = None, **values: object) -> Job:
+    """``axle__kpi=..`` sets a reading on every side it is read on; a pair sets left, right; None takes it away."""
+    rows = dict(job.readings)
+    for name, value in values.items():
+        name = name.replace("__", ".")
+        keys = [q for q in rows if q.name == name] or (
+            [Key(name, "C")] if not isinstance(value, tuple) else [Key(name, "L"), Key(name, "R")]
+        )
+        for q in keys:
+            x = value[q.side == "R"] if isinstance(value, tuple) else value
+            old = rows.pop(q, Reading(q, (), 0.0, IN / 16))
+            if x is not None:
+                rows[q] = old._replace(value=float(x))  # type: ignore[arg-type]
+    return job._replace(readings=rows, words={**job.words, **(words or {})})
+
+
+def extra(more: dict[str, float]) -> dict[str, object]:
+    return {n.replace(".", "__"): v for n, v in more.items()}
+
+
+def found(job: Job, fixed: dict[Key, Reading] | None = None) -> dict[str, Diagnosis]:
+    return {d.code: d for d in diagnose(job, solve(job, fixed))}
+
+
+CASES: list[tuple[str, dict[str, object], dict[str, str]]] = [
+    ("arm_reach", {"arms__joint_height": 42 * IN, "arms__joint_behind": 15 * IN, "travel__bump": 12 * IN}, {}),
+    ("pinion_aside", {"axle__pinion_joint__y": 8 * IN}, {}),
+    ("pinion_working_low", {"wanted__pinion_working": 0.0, "wanted__band_low": 0.65 * DEG}, {}),
+    ("pinion_caster", {"wanted__caster_low": 6.5 * DEG, "wanted__caster_high": 8 * DEG}, {}),
+    ("bar_short", {"track_bar__length": 30 * IN, **extra(BAR)}, {}),
+    ("bar_long", {"track_bar__length": 40 * IN, **extra(BAR)}, {}),
+    ("bar_level", {"steering__pitman_ball__z": 23 * IN, **extra(BAR)}, {"track_bar.mode": "parallel"}),
+    ("link_parallel", {"steering__pitman_ball__z": 23 * IN, **extra(BAR)}, {"track_bar.mode": "level"}),
+    ("joint_outside", {"arms__plan_slant": (4 * DEG, 6 * DEG), **extra(JOINT)}, {}),
+    ("joints_overlap", {"arms__plan_slant": 20 * DEG, "axle__lower_mount__y": 15 * IN, **extra(JOINT)}, {}),
+    ("thread_used", {"arms__joint_thread": 1.25 * IN}, {}),
+    ("bump_room", {"travel__bump": 6 * IN}, {}),
+    ("coil_binds", {"travel__bump": 5.9 * IN, **extra(COIL)}, {"spring.ends": "not ground"}),
+    ("coil_loose", {"travel__droop": 8 * IN, **extra(COIL)}, {}),
+    ("seat_angle", {"spring__pad_wedge": -1 * DEG, **extra(COIL)}, {}),
+    ("shaft_angle", {"driveline__output_axis_down": 3.5 * DEG, "driveline__max_transfer_joint": 0.5 * DEG}, {}),
+    ("sides_differ", {"arms__joint_height": (17.5 * IN, 15.5 * IN)}, {}),
+    ("beyond_stations", {"frame__station__2__x": 5 * IN}, {}),
+    ("block_height", {"wanted__hub_to_lip": (24 * IN, 24 * IN), "frame__lip_to_rail_bottom": (15 * IN, 15 * IN)}, {}),
+    (
+        "plane_warp",
+        {
+            f"frame__notch__plane_{n}": (v * IN, v * IN)
+            for n, v in (("front_low", 17.5), ("front_high", 17.875), ("rear_low", 17.5), ("rear_high", 17.5))
+        },
+        {},
+    ),
+]
+
+
+@pytest.mark.parametrize(("code", "values", "words"), CASES, ids=[c[0] for c in CASES])
+def test_each_is_said(demo: Job, code: str, values: dict[str, object], words: dict[str, str]) -> None:
+    d = found(changed(demo, words, **values))[code]
+    assert re.search(r"\d", d.sentence) and d.sentence.endswith(".") and d.cure.endswith(".") and "nan" not in d.sentence + d.cure
+    assert not re.search(r"\d\.\d{4,}|-?\d{4,}", d.sentence + d.cure), "inches in 1/16, degrees to 0.1"
+    assert d.keys and code not in found(demo) and (d.margin <= 0 or d.severity == "note")
+
+
+def number(text: str, pattern: str) -> float:
+    """mm or rad of the number that ``pattern`` catches in a sentence."""
+    caught = re.search(pattern, text)
+    assert caught, text
+    unit = IN if caught[2].startswith("in") else DEG
+    return unit * sum(float(p.partition("/")[0]) / float(p.partition("/")[2] or 1) for p in caught[1].split())
+
+
+N = r"([\d./]+(?: \d+/\d+)?) (in|deg)"
+
+
+@pytest.mark.parametrize(
+    ("code", "pattern", "field", "sign"),
+    [
+        ("arm_reach", N + " further back", "arms.joint_behind", 1),
+        ("pinion_aside", f"output {N}", "axle.pinion_joint.y", 1),
+        ("pinion_caster", f"tops {N}", "axle.caster_at_level_pinion", 1),
+        ("link_parallel", f"with {N} more drop", "steering.pitman_ball.z", -1),
+        ("joint_outside", f"arm {N} more", "arms.plan_slant", 1),
+        ("joints_overlap", f"arms {N} less", "arms.plan_slant", -1),
+        ("thread_used", f"with {N} more", "arms.joint_thread", 1),
+        ("bump_room", f"Take {N} less", "travel.bump", -1),
+        ("coil_binds", f"Take {N} less", "travel.bump", -1),
+        ("coil_loose", f"Take {N} less", "travel.droop", -1),
+    ],
+)
+def test_the_cure_cures_and_is_the_least(demo: Job, code: str, pattern: str, field: str, sign: int) -> None:
+    """Done as said the diagnosis is gone; half of it leaves it standing (but for thread, which asks for room to spare)."""
+    _, values, words = next(c for c in CASES if c[0] == code)
+    job = changed(demo, words, **values)
+    before = [d for d in diagnose(job, solve(job)) if d.code == code]
+    change = max(number(d.cure, pattern) for d in before)
+
+    def after(share: float) -> set[str]:
+        rows = {
+            q: r._replace(value=r.value + sign * share * change) if q.name == field and (code != "joint_outside" or q.side == "L") else r
+            for q, r in job.readings.items()
+        }
+        return set(found(job._replace(readings=rows)))
+
+    assert code not in after(1.0)
+    if code != "thread_used":
+        assert code in after(0.5)
+
+
+def test_pad_wedge_of_the_cure(demo: Job) -> None:
+    job = changed(demo, **extra(COIL), spring__pad_wedge=-1 * DEG)
+    wedge = float(re.search(r"wedge of (-?[\d.]+) deg", found(job)["seat_angle"].cure)[1])  # type: ignore[index]
+    assert "seat_angle" not in found(changed(job, spring__pad_wedge=wedge * DEG))
+
+
+def test_bar_of_the_cured_length_fits(demo: Job) -> None:
+    for length, sign, code in ((30, 1, "bar_short"), (40, -1, "bar_long")):
+        job = changed(demo, **extra(BAR), track_bar__length=length * IN)
+        move = number(found(job)[code].cure, f"bar {N}")
+        assert code not in found(changed(job, track_bar__length=length * IN + sign * move))
+
+
+def test_tube_on_hand_within_and_beyond_the_thread(demo: Job) -> None:
+    """0.75 in each way: thread 2 3/4, engagement 1 1/4. The joint line is an old hole, the tube is on hand."""
+    hole = Reading(Key("arm.joint.x", "L"), (), -40 * IN, 0.0)
+    demo = changed(demo, arms__joint_tpi=12)
+    for tube, code in ((35.40619 - 0.6, "thread_taken"), (35.40619 + 1.0, "thread_used")):
+        fixed = {hole.key: hole, Key("arm.tube", "L"): Reading(Key("arm.tube", "L"), (), tube * IN, IN / 32)}
+        got = found(demo, fixed)
+        assert code in got and "givens_conflict" not in got
+    assert (
+        "7.2 turns out"
+        in found(demo, {hole.key: hole, Key("arm.tube", "L"): Reading(Key("arm.tube", "L"), (), (35.40619 - 0.6) * IN, 0.0)})[
+            "thread_taken"
+        ].cure
+    )
+
+
+def test_conflict_names_both_and_the_least_change(demo: Job) -> None:
+    d = found(demo, {Key("seat.upper.z", "L"): Reading(Key("seat.upper.z", "L"), (), 34 * IN, IN / 16)})["givens_conflict"]
+    assert d.sentence.startswith("seat.upper.z.left") and "7/8 in" in d.sentence and "spring.rate" in d.sentence and d.cure
+
+
+def test_pinion_given_outside_its_band(demo: Job) -> None:
+    assert "pinion_working" in found(demo, {Key("pinion.up", "C"): Reading(Key("pinion.up", "C"), (), 7 * DEG, 0.0)})
+
+
+def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
+    job = changed(demo, spring__rate=0.0)
+    g = solve(job)
+    d = found(job)["no_solution"]
+    assert "spring.loaded" in d.sentence and "spring.rate" in d.cure
+    assert g.role(Key("arm.tube", "L")) == "solved" and g.role(Key("seat.upper.z", "L")) == "conflict"
+
+
+def test_nothing_is_raised_for_any_wild_reading(demo: Job) -> None:
+    """Every reading in turn at nought, reversed and a hundred times as large: no math error, no traceback."""
+    for q, r in demo.readings.items():
+        for value in (0.0, -r.value, 100 * r.value):
+            job = demo._replace(readings={**demo.readings, q: r._replace(value=value)})
+            diagnose(job, solve(job))
+
+
+def test_nothing_is_raised_when_any_reading_is_missing(demo: Job) -> None:
+    for q in demo.readings:
+        job = demo._replace(readings={k: r for k, r in demo.readings.items() if k != q})
+        diagnose(job, solve(job))
