@@ -71,21 +71,30 @@ def solve(job: JobFile, as_json: Json = False) -> None:
 
 @app.command()
 def check(job: JobFile, as_json: Json = False) -> None:
-    """Plate against frame: does the plated rail carry what the rail did?"""
+    """Rules with margins, plate against frame, and whether the placed parts fit together."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve as set_out
+    from soapstone.parts.fit import fit
+    from soapstone.parts.stock import default_shop
     from soapstone.parts.truck import design
 
     got = load(job)
-    truck = design(set_out(got), got.words, got.pins, got.chassis)
+    solved = set_out(got)
+    truck = design(solved, got.words, got.pins, got.chassis)
     rows = sorted(truck.checks, key=lambda c: -c.utilisation)
+    misfits = fit(truck, default_shop(), solved.values)
     if as_json:
         print(json.dumps([{**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict} for c in rows], indent=1))
     else:
         for c in rows:
             print(f"{c.part:6} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {c.demand:.2f} of {c.capacity:.2f} {c.unit}  [{c.clause}]")
+        print(f"placed assembly: {len(truck.assembly.members)} members, {len(misfits)} misfits")
         print("These are calculations, not an approval; local law decides.")
+    for m in misfits:
+        print(f"misfit: {m}", file=sys.stderr)
     _tell(truck)
+    if misfits:
+        raise typer.Exit(Exit.CHECK_FAILS)
 
 
 @app.command()

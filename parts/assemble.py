@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 
 from . import outline
@@ -22,7 +23,7 @@ def _bend(b: Bend) -> Bend:
 
 
 def _end(e: TubeEnd) -> TubeEnd:
-    return e._replace(clock=-e.clock, offset=-e.offset)
+    return e._replace(clock=-e.clock, offset=-e.offset, angle=math.pi - e.angle if e.kind == "cope" else e.angle)
 
 
 def _member(m: Member) -> Member:

@@ -17,7 +17,8 @@ from .site import PortMissing, Refused, SideView, Waiting
 
 
 class Truck(NamedTuple):
-    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out."""
+    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out.
+    ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
 
     assembly: Assembly
     parts: tuple[Part, ...]
@@ -26,6 +27,7 @@ class Truck(NamedTuple):
     waiting: Mapping[str, tuple[Key, ...]]
     failed: Mapping[str, str]
     reads: Mapping[str, frozenset[Key]]
+    singles: tuple[Part, ...] = ()
 
 
 @cache
@@ -115,8 +117,8 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
             b.run(name, f, side)
     whole = assemble.merge(b.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
-    parts = paired(finish.finish(whole, b.shop, chassis))
-    return Truck(whole, parts, tuple(b.checks), b.picks, b.waiting, b.failed, b.reads)
+    singles = finish.finish(whole, b.shop, chassis)
+    return Truck(whole, paired(singles), tuple(b.checks), b.picks, b.waiting, b.failed, b.reads, singles)
 
 
 def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:

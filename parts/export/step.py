@@ -41,6 +41,18 @@ def _pipe(cq: Any, length: float, od: float, bore: float) -> Any:
     return flat.moved(cq.Location(cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))))
 
 
+def _coped(cq: Any, b: Tube, od: float, pipe: Any) -> Any:
+    """The tube less the rounds its ends are coped onto: the long points stay where the tube's length says."""
+    for at, way, e in ((0.0, -1.0, b.ends[0]), (b.length, 1.0, b.ends[1])):
+        if e.kind == "cope":
+            r, half = e.onto / 2, od / 2
+            reach = math.sqrt(max(r * r - half * half, 0.0)) if r > half else 0.0
+            across = cq.Vector(math.cos(e.angle), -math.sin(e.angle) * math.cos(e.clock), math.sin(e.angle) * math.sin(e.clock))
+            centre = cq.Vector(at + way * reach, 0, e.offset)
+            pipe = pipe.cut(cq.Solid.makeCylinder(r, 4 * (od + r), centre - across * (2 * (od + r)), across))
+    return pipe
+
+
 def body(m: Member, part: Part | None, shop: Shop) -> Any:
     """The member's solid in its own frame, mm. Holes of a part, drilled ones too, are in it."""
     import cadquery as cq
@@ -51,7 +63,7 @@ def body(m: Member, part: Part | None, shop: Shop) -> Any:
         return _prism(cq, b.outline, (*b.openings, *(part.slots if part else ()), *holes), shop.plate(b.stock).thickness)
     if isinstance(b, Tube):
         t = shop.tube(b.stock)
-        return _pipe(cq, b.length, t.od, t.od - 2 * t.wall)
+        return _coped(cq, b, t.od, _pipe(cq, b.length, t.od, t.od - 2 * t.wall))
     assert isinstance(b, (Bought, Existing))
     s = b.solid
     if isinstance(s, Rod):

@@ -29,15 +29,29 @@ def bolt_axis(along: Vec3) -> Vec3:
     return v if v[1] > 0 else scale(v, -1.0)
 
 
+def axle_end(s: Site, od: float, shell: float) -> tuple[TubeEnd, float]:
+    """How the tube meets the bushing, and how much longer its long points make it than the set-out's length on the centre line.
+
+    Where the tube's end lies on the shell (within 1/16 in) it is coped to it; further out it is cut square for an eye with a neck.
+    """
+    r = shell / 2
+    if s.q("arms.eye_to_tube") > r + IN / 16:
+        return TubeEnd("square", item="weld-on eye with neck"), 0.0
+    half = min(od / 2, r)
+    slant = s.q("arm.slant")
+    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + slant), r - math.sqrt(r * r - half * half)
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and ``arm.tube``."""
     a, f = ends(s)
     along = unit(sub(f, a))
     v = bolt_axis(along)
     up = unit(cross(along, (0.0, -1.0, 0.0)))
-    start = add(a, scale(along, s.q("arms.eye_to_tube")))
     shell = s.q("axle.lower_bushing_od")
-    tube = Member("AR1", "radius-arm tube", "AR", Tube(d["tube"], s.q("arm.tube"), (TubeEnd("cope", onto=shell, angle=math.pi / 2),
+    end, more = axle_end(s, d["tube.od"], shell)
+    start = add(a, scale(along, s.q("arms.eye_to_tube") - more))
+    tube = Member("AR1", "radius-arm tube", "AR", Tube(d["tube"], s.q("arm.tube") + more, (end,
                   TubeEnd("insert", depth=s.q("arms.joint_thread"), item=f"threaded insert, {s.q('arms.joint_tpi'):.0f} threads per inch"))),
                   Frame.of(start, along, up), fixed_after="full bump", ref="between the axle's lower bolt and the frame joint")
     width, sleeve = s.q("axle.lower_sleeve"), s.q("axle.lower_sleeve_od")
@@ -66,6 +80,12 @@ def as_chosen(name: str) -> Any:
     return lambda v, s: (s.q(f"arms.tube_{name}"), v[f"tube.{name}"])
 
 
+def neck_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed where the end is coped."""
+    r, end = s.q("axle.lower_bushing_od") / 2, s.q("arms.eye_to_tube")
+    return (r + v["tube.od"] / 2 * abs(math.sin(s.q("arm.slant"))) if end > r + IN / 16 else 0.0 * v["tube.od"]), end
+
+
 FAMILY = Family(
     code="AR",
     title="radius arm",
@@ -75,6 +95,7 @@ FAMILY = Family(
     variables=(Variable("tube", "tube", tube_keys_between(1.5 * IN, 3.0 * IN)),),
     rules=(
         room_rule("arm.tube.od", as_chosen("od"), "tube at least as large as the job's arm tube"),
+        room_rule("arm.eye", neck_room, "a square tube end clears the bushing's shell"),
         room_rule("arm.tube.wall", as_chosen("wall"), "tube wall at least that of the job's arm tube"),
     ),
     mass=mass,

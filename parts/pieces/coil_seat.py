@@ -19,6 +19,10 @@ from ..site import Refused
 from ._shapes import IN, from_datum, plate_keys
 
 
+SAME = IN / 8
+"""Two tapes of 1/16 in each."""
+
+
 def leg(wall: float) -> float:
     """Fillet leg: 3/16 in where cyclic [AWS D1.1:2025 Table 7.7 note c], never more than the wall."""
     return min(3 * IN / 16, wall)
@@ -31,17 +35,30 @@ def outline(left: float, right: float, low: float, high: float) -> Loop:
                   Edge("front_end", (left + r, high), 1.0)))
 
 
+def edge(s: Site) -> float:
+    """Height of the plate's lower edge above the rail bottom: a weld leg in, and on the flat of the wall, clear of the corner's radius."""
+    return max(leg(s.q("rail.coil.wall")), s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0)
+
+
 def plane(s: Site) -> Frame:
-    """The plate's plane: origin under the coil at the rail bottom, x rearward, z outward. From the cut's four readings if
-    there, else the rail's outer face."""
-    x, z = s.q("seat.upper.x"), s.q("rail.coil.bottom")
+    """The plate's plane: origin under the coil at the rail bottom, x rearward, z outward.
+
+    Where the cut's four readings agree with the rail's side to the tape (1/8 in at the plate's ends), the plate lies on the rail's
+    side. Where they do not, it cannot lie on sound wall at both ends: Refused, with the miss.
+    """
+    x, z, y, yaw = s.q("seat.upper.x"), s.q("rail.coil.bottom"), s.q("rail.coil.outer"), s.q("rail.coil.slope_side")
+    height = s.q("rail.coil.height")
     if s.has("notch.y0"):
-        y, yaw, lean = s.q("notch.y0"), s.q("notch.yaw"), s.q("notch.lean")
-    else:
-        y, yaw, lean = s.q("rail.coil.outer"), s.q("rail.coil.slope_side"), 0.0
+        for name, way in (("frame.notch.x_first", -1.0), ("frame.notch.x_last", 1.0)):
+            reach = s.q(name) + way * 2 * height - x
+            for up in (0.0, height):
+                miss = s.q("notch.y0") + s.q("notch.yaw") * reach + s.q("notch.lean") * up - y - yaw * reach
+                if abs(miss) > SAME:
+                    raise Refused(f"the plane of the cut stands {abs(miss) / IN:.2f} in {'outside' if miss > 0 else 'inside'} the rail's side at the plate's "
+                                  f"{'rear' if way < 0 else 'front'} end: the plate cannot lie on sound wall there. Read the plane (F-44 to F-51) and the "
+                                  "stations again, or cut the bulge flush with the rail's side")
     along = unit((1.0, yaw, s.q("rail.coil.slope_bottom")))
-    up = unit((0.0, lean, 1.0))
-    return Frame.of((x, y, z), scale(along, -1.0), unit(cross(up, along)))
+    return Frame.of((x, y, z), scale(along, -1.0), unit(cross((0.0, 0.0, 1.0), along)))
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -52,7 +69,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     x = s.q("seat.upper.x")
     height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
-    low, high, reach = w, height - w, 2 * height
+    low = edge(s)
+    high, reach = height - low, 2 * height
     wide, tall = 2 * w + IN / 4, (high - low) - 2 * IN
     beside = wide / 2 + IN / 8
     slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((front - beside, "slot1"), (rear + beside, "slot2")))
@@ -79,7 +97,7 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
     """W plated / W as measured for each thickness of the grid."""
     width, height, wall = (s.q(f"rail.coil.{k}") for k in ("width", "height", "wall"))
     notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
-    w = leg(wall)
+    w = edge(s)
     return np.vectorize(lambda t: section.restored(width, height, wall, notch, float(t), (w, height - w))[which])(v["plate.t"])
 
 

@@ -1,0 +1,175 @@
+"""Where a member's steel is, without a CAD kernel: is a truck point inside it, and how far is one from it. Exact for lines and arcs
+flattened to 0.02 mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import finish, outline
+from .model import Bar, Bolt, Bought, Existing, Frame, Helix, Loop, Member, Part, Plate, Rod, Tube, Vec3
+from .stock import Shop
+
+Points = NDArray[np.float64]
+
+
+def into(f: Frame, p: Points) -> Points:
+    """Truck points (n, 3) in a frame's coordinates."""
+    turn = np.array((f.x, f.y, f.z))
+    return np.asarray((p - np.array(f.origin)) @ turn.T)
+
+
+def out(f: Frame, p: Points) -> Points:
+    """Part points (n, 3) on the truck."""
+    return np.asarray(p @ np.array((f.x, f.y, f.z)) + np.array(f.origin))
+
+
+class Flat:
+    """A flattened loop: inside and distance for many points at once."""
+
+    def __init__(self, loop: Loop) -> None:
+        self.a = np.array(outline.flatten(loop, 0.02))
+        self.b = np.roll(self.a, -1, axis=0)
+
+    def inside(self, p: Points) -> NDArray[np.bool_]:
+        """Even-odd rule; p is (n, 2)."""
+        x, y = p[:, :1], p[:, 1:2]
+        (ax, ay), (bx, by) = self.a.T, self.b.T
+        with np.errstate(divide="ignore", invalid="ignore"):
+            crosses = ((ay > y) != (by > y)) & (x < (bx - ax) * (y - ay) / (by - ay) + ax)
+        return np.asarray(crosses.sum(axis=1) % 2 == 1)
+
+    def away(self, p: Points) -> Points:
+        """Distance to the loop; p is (n, 2)."""
+        d = self.b - self.a
+        rel = p[:, None, :] - self.a
+        k = np.clip((rel * d).sum(-1) / (d * d).sum(-1), 0.0, 1.0)
+        return np.asarray(np.hypot(*np.moveaxis(rel - k[..., None] * d, -1, 0)).min(axis=1))
+
+
+class Prism:
+    """Loops over a height: a plate or a rail. ``voids``: bolts whose holes go through."""
+
+    def __init__(self, place: Frame, low: float, high: float, outer: Loop, inner: Iterable[Loop]) -> None:
+        self.place, self.low, self.high = place, low, high
+        self.outer, self.inner = Flat(outer), [Flat(o) for o in inner]
+        self.loops = (outer, *inner) if isinstance(inner, tuple) else (outer,)
+
+    def _area(self, p: Points) -> NDArray[np.bool_]:
+        found = self.outer.inside(p)
+        for o in self.inner:
+            found &= ~o.inside(p)
+        return found
+
+    def deep(self, truck: Points, margin: float) -> NDArray[np.bool_]:
+        """Points that lie in the steel by more than ``margin``."""
+        q = into(self.place, truck)
+        found = (q[:, 2] > self.low + margin) & (q[:, 2] < self.high - margin)
+        idx = np.flatnonzero(found)
+        if idx.size:
+            flat = q[idx, :2]
+            ok = self._area(flat)
+            for f in (self.outer, *self.inner):
+                ok[ok] = f.away(flat[ok]) > margin
+            found[idx] = ok
+        return found
+
+    def away(self, truck: Points) -> Points:
+        """Distance of points from the steel, 0 inside."""
+        q = into(self.place, truck)
+        up = np.maximum(np.maximum(self.low - q[:, 2], q[:, 2] - self.high), 0.0)
+        flat = q[:, :2]
+        side = np.min([f.away(flat) for f in (self.outer, *self.inner)], axis=0)
+        side[self._area(flat)] = 0.0
+        return np.asarray(np.hypot(up, side))
+
+    def samples(self, margin: float, pitch: float) -> Points:
+        """Points in the steel by ``margin``: a grid, and a row just inside every edge."""
+        x0, y0, x1, y1 = outline.bbox(self.loops[0])
+        gx, gy = np.meshgrid(np.arange(x0 + margin, x1, pitch), np.arange(y0 + margin, y1, pitch), indexing="ij")
+        flat = [np.column_stack((gx.ravel(), gy.ravel()))]
+        for f in (self.outer, *self.inner):
+            d = f.b - f.a
+            n = np.column_stack((-d[:, 1], d[:, 0])) / np.hypot(*d.T)[:, None]
+            for k in (0.02, 0.5, 0.98):
+                mid = f.a + k * d
+                flat += [mid + 1.5 * margin * n, mid - 1.5 * margin * n]
+        pts = np.vstack(flat)
+        pts = pts[self._area(pts)]
+        for f in (self.outer, *self.inner):
+            pts = pts[f.away(pts) > margin] if len(pts) else pts
+        levels = np.array((self.low + 1.01 * margin, (self.low + self.high) / 2, self.high - 1.01 * margin))
+        cube = np.column_stack((np.tile(pts, (3, 1)), np.repeat(levels, len(pts))))
+        return out(self.place, cube)
+
+
+class Pipe:
+    """A round along local x, hollow if ``bore``."""
+
+    def __init__(self, place: Frame, length: float, od: float, bore: float) -> None:
+        self.place, self.length, self.od, self.bore = place, length, od, bore
+
+    def deep(self, truck: Points, margin: float) -> NDArray[np.bool_]:
+        """Points that lie in the steel by more than ``margin``."""
+        q = into(self.place, truck)
+        r = np.hypot(q[:, 1], q[:, 2])
+        hollow = r > self.bore / 2 + margin if self.bore > 0 else np.ones(len(r), dtype=bool)
+        return np.asarray((q[:, 0] > margin) & (q[:, 0] < self.length - margin) & (r < self.od / 2 - margin) & hollow)
+
+    def away(self, truck: Points) -> Points:
+        """Distance of points from the steel, 0 inside."""
+        q = into(self.place, truck)
+        r = np.hypot(q[:, 1], q[:, 2])
+        along = np.maximum(np.maximum(-q[:, 0], q[:, 0] - self.length), 0.0)
+        across = np.maximum(np.maximum(r - self.od / 2, self.bore / 2 - r), 0.0)
+        return np.asarray(np.hypot(along, across))
+
+    def samples(self, margin: float, pitch: float) -> Points:
+        """Points in the steel by ``margin``."""
+        x = np.linspace(1.01 * margin, self.length - 1.01 * margin, max(3, int(self.length / pitch)))
+        low = max(self.bore / 2 + 1.01 * margin, 0.0)
+        radii = np.linspace(low, self.od / 2 - 1.01 * margin, 3)
+        angles = np.arange(0.0, math.tau, min(0.2, 2 * pitch / self.od))
+        gx, gr, ga = (g.ravel() for g in np.meshgrid(x, radii, angles, indexing="ij"))
+        return out(self.place, np.column_stack((gx, gr * np.cos(ga), gr * np.sin(ga))))
+
+
+Solid = Prism | Pipe
+
+
+def solid(m: Member, part: Part | None, shop: Shop) -> Solid | None:
+    """The member's steel, its holes out; None for a coil, which is all air."""
+    b = m.body
+    if isinstance(b, Plate):
+        holes = tuple(finish.slot_loop(h) for h in part.holes) if part else ()
+        return Prism(m.place, 0.0, shop.plate(b.stock).thickness, b.outline, (*b.openings, *(part.slots if part else ()), *holes))
+    if isinstance(b, Tube):
+        t = shop.tube(b.stock)
+        return Pipe(m.place, b.length, t.od, t.od - 2 * t.wall)
+    assert isinstance(b, (Bought, Existing))
+    s: Any = b.solid
+    if isinstance(s, Rod):
+        return Pipe(m.place, s.length, s.diameter, s.bore)
+    if isinstance(s, Bar):
+        return Prism(m.place, 0.0, s.length, s.outline, s.openings)
+    assert isinstance(s, Helix)
+    return None
+
+
+def from_axis(points: Points, at: Vec3, along: Vec3) -> Points:
+    """Distance of points from a line."""
+    rel = points - np.array(at)
+    d = np.array(along)
+    return np.asarray(np.linalg.norm(rel - (rel @ d)[:, None] * d, axis=1))
+
+
+def in_bolt_hole(points: Points, bolts: Iterable[Bolt], spare: float) -> NDArray[np.bool_]:
+    """Points that lie in the hole of one of the bolts, ``spare`` mm added to its radius."""
+    found = np.zeros(len(points), dtype=bool)
+    for b in bolts:
+        found |= from_axis(points, b.at, b.along) < finish.diameter(b) / 2 + spare
+    return found

@@ -1,0 +1,106 @@
+"""The placed assembly goes together, and the check can tell when it does not. Tolerances: 1/100 in overlap, 5/1000 in at a pivot
+(project rules, no outside source); the numeric overlap check is held against the CAD kernel's boolean."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from soapstone.parts.fit import fit
+from soapstone.parts.model import Plate, add
+from soapstone.parts.stock import default_shop
+from soapstone.parts.truck import Truck, is_plate
+from trucks import NAMES, changed, truck
+
+SHOP = default_shop()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_everything_fits(name: str) -> None:
+    t, solved = truck(name)
+    assert not t.failed and not t.waiting
+    assert [str(m) for m in fit(t, SHOP, solved.values)] == []
+
+
+def test_one_hole_off_by_a_sixteenth_is_caught() -> None:
+    t, solved = truck()
+    for part in t.singles:
+        if part.holes and part.member.fixed_after != "tool":
+            hole = part.holes[0]._replace(at=(part.holes[0].at[0] + 25.4 / 16, part.holes[0].at[1]))
+            bad = t._replace(singles=tuple(p._replace(holes=(hole, *p.holes[1:])) if p is part else p for p in t.singles))
+            assert any(m.kind == "bolt" and part.id in m.what for m in fit(bad, SHOP, solved.values)), part.id
+
+
+def moved(t: Truck, code: str, by: tuple[float, float, float]) -> Truck:
+    members = tuple(m._replace(place=m.place._replace(origin=add(m.place.origin, by))) if m.code == code else m for m in t.assembly.members)
+    return t._replace(assembly=t.assembly._replace(members=members))
+
+
+@pytest.mark.parametrize(("code", "by", "kind"), [
+    ("CS1.L", (0.0, 25.4 / 16, 0.0), "weld"),
+    ("CS1.L", (0.0, -25.4 / 16, 0.0), "overlap"),
+    ("XS2.R", (0.0, 0.0, 25.4 / 16), "overlap"),
+    ("AB1.L", (25.4 / 16, 0.0, 0.0), "bolt"),
+    ("AB3.L", (0.0, 25.4 / 8, 0.0), "weld"),
+])
+def test_a_part_in_the_wrong_place_is_caught(code: str, by: tuple[float, float, float], kind: str) -> None:
+    t, solved = truck()
+    assert any(m.kind == kind and code in m.what for m in fit(moved(t, code, by), SHOP, solved.values))
+
+
+def test_a_pivot_off_its_solved_point_is_caught() -> None:
+    t, solved = truck()
+    bolts = tuple(b._replace(at=add(b.at, (0.0, 0.0, 0.2))) if b.id == "arm.joint#1.L" else b for b in t.assembly.bolts)
+    assert any(m.kind == "pivot" for m in fit(t._replace(assembly=t.assembly._replace(bolts=bolts)), SHOP, solved.values))
+
+
+def test_overlaps_against_the_kernel() -> None:
+    """No two made plates share more than a skin of volume by the CAD kernel's own boolean (OpenCASCADE through cadquery)."""
+    from soapstone.parts.export import step
+
+    t, _ = truck()
+    bodies = [(p.id, step.placed(p.member, p, SHOP)) for p in t.singles if is_plate(p) and p.member.fixed_after != "tool" and p.id.endswith((".L", ".C"))]
+    boxes = {i: b.BoundingBox() for i, b in bodies}
+    pairs = 0
+    for k, (a, one) in enumerate(bodies):
+        for b, two in bodies[k + 1:]:
+            p, q = boxes[a], boxes[b]
+            if all(getattr(p, f"{c}min") < getattr(q, f"{c}max") + 1 and getattr(q, f"{c}min") < getattr(p, f"{c}max") + 1 for c in "xyz"):
+                pairs += 1
+                assert one.intersect(two).Volume() < 0.254 * min(one.Area(), two.Area()) / 10, (a, b)
+    assert pairs > 3
+
+
+MOVES = [
+    # reading, change (mm or rad), parts that must change, parts that must not
+    ("frame.station.1.width", 3.0, {"XS5.L"}, {"CS1.L", "AB1.L", "AR1.L"}),
+    ("axle.tire_loaded_radius", 12.7, {"CS1.L", "AR1.L"}, {"XP1.C", "XT3.C"}),
+    ("arms.joint_behind", 25.4, {"AR1.L", "AB1.L", "XS1.L", "XT3.C"}, set()),
+    ("arms.joint_height", 12.7, {"AR1.L", "AB1.L"}, {"DT1.L"}),
+    ("arms.plan_slant", math.radians(1), {"AR1.L", "AB1.L", "AB2.L"}, {"CS1.L", "XS1.L"}),
+    ("arms.joint_width", 6.35, {"AB1.L", "AB3.L"}, {"CS1.L", "XS1.L", "AR1.L"}),
+    ("arms.eye_to_tube", 6.35, {"AR1.L"}, {"AB1.L", "CS1.L", "XS1.L"}),
+    ("axle.spring_seat.x", 6.35, {"CS1.L"}, {"AB1.L", "XS1.L", "AR1.L"}),
+    ("frame.notch.x_first", -25.4, {"CS1.L"}, {"AB1.L", "XS1.L", "AR1.L", "XT3.C"}),
+    ("driveline.mount.bolt_dy", 12.7, {"XP1.C"}, {"AB1.L", "CS1.L", "XS1.L", "AR1.L"}),
+    ("driveline.mount.z", 12.7, {"XP2.C"}, {"AB1.L", "CS1.L", "XS1.L", "AR1.L"}),
+    ("spring.rate", 5.0, set(), {"AB1.L", "CS1.L", "XS1.L", "AR1.L", "XT3.C"}),
+]
+
+
+@pytest.mark.parametrize(("key", "by", "must", "must_not"), MOVES, ids=[m[0] for m in MOVES])
+def test_which_reading_moves_which_part(key: str, by: float, must: set[str], must_not: set[str]) -> None:
+    before = {p.id: p.fingerprint for p in truck()[0].singles}
+    after = {p.id: p.fingerprint for p in changed(key, by)[0].singles}
+    differ = {i for i in before if after.get(i) != before[i]}
+    assert must <= differ, f"these should have changed: {sorted(must - differ)}"
+    assert not must_not & differ, f"these should not have changed: {sorted(must_not & differ)}"
+
+
+def test_every_plate_has_its_datum_edges_and_says_where_it_sits() -> None:
+    for part in truck()[0].singles:
+        m = part.member
+        if isinstance(m.body, Plate):
+            names = {e.name for e in m.body.outline}
+            assert set(m.datum) <= names | {""}, (part.id, m.datum, names)
+            assert m.ref, part.id
