@@ -82,11 +82,13 @@ def files(job: Job, solved: Graph, truck: Truck, say: Callable[[str], None]) -> 
             text = cut.cut_text(p)
             faults += cut.read_back(text, p, name)
             stem = name.removesuffix(".dxf")
-            head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", ""), "level": "DRAFT - not released"}
             made[f"cut/{name}"] = text.encode()
-            made[f"drawing/{stem}.pdf"] = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
         else:
             stem = f"{job.chassis}-{p.id.replace('.', '-')}-{revision}"
+        head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", ""), "level": "DRAFT - not released"}
+        sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
+        made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet])
+        made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
         made[f"solid/{stem}.step"] = step.part_text(p, shop)
     if faults:
         raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")

@@ -1,19 +1,19 @@
-"""What every sheet has: frame, title block, cautions, how inches are printed."""
+"""What every sheet has: frame, title block, cautions, dimension lines, how inches are printed."""
 
 from __future__ import annotations
 
-from typing import Any
-
 from ...layout.units import fraction
+from .display import PAGE, Sheet, fit_text
 
 IN = 25.4
-PAGE = (792.0, 612.0)
 MARGIN = 36.0
 CAUTIONS = (
     "These are calculations, not an approval; local law decides. Have the work checked by whoever may sign for it.",
     "Before welding: battery off, fuel and brake lines moved or shielded, fire watch during and 30 min after (29 CFR 1910.252(a)(2)).",
     "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange.",
 )
+CELLS = ((8, 250, (("Chassis", "chassis"), ("Part", "part"), ("Hand", "hand"))), (290, 200, (("Stock", "stock"), ("Mass", "mass"), ("Quantity", "quantity"))),
+         (520, 160, (("Revision", "revision"), ("Level", "level"), ("Date", "date"))))
 
 
 def inches(mm: float) -> str:
@@ -21,16 +21,39 @@ def inches(mm: float) -> str:
     return f"{fraction(mm)} ({mm / IN:.3f})"
 
 
-def title_block(c: Any, head: dict[str, str]) -> None:
-    """Frame and title block (data fields after ISO 7200)."""
-    c.setLineWidth(1.4)
-    c.rect(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    c.rect(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, 54)
-    cells = ((MARGIN + 8, (("Chassis", "chassis"), ("Part", "part"), ("Hand", "hand"))), (MARGIN + 290, (("Stock", "stock"), ("Mass", "mass"), ("Quantity", "quantity"))),
-             (MARGIN + 530, (("Revision", "revision"), ("Level", "level"), ("Date", "date"))))
-    for x, rows in cells:
+def blank(head: dict[str, str]) -> Sheet:
+    """A sheet with frame and title block (data fields after ISO 7200)."""
+    s = Sheet(f"{head['chassis']} {head['part']}")
+    s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
+    s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, 54)
+    for dx, room, rows in CELLS:
         for i, (word, key) in enumerate(rows):
-            c.setFont("Helvetica", 7)
-            c.drawString(x, MARGIN + 40 - 15 * i, word)
-            c.setFont("Helvetica-Bold", 9.5)
-            c.drawString(x + 42, MARGIN + 40 - 15 * i, head.get(key, "")[:44])
+            y = MARGIN + 40 - 15 * i
+            s.text(MARGIN + dx, y, word, 7)
+            s.text(MARGIN + dx + 42, y, fit_text(head.get(key, ""), 9.5, room - 46), 9.5, True)
+    s.text(PAGE[0] - MARGIN - 6, MARGIN + 58, "inches; general tolerance +-1/32 cut, +-1/64 drilled, unless the table says so; remove burrs; do not scale", 6.5, anchor="end")
+    return s
+
+
+def notes(s: Sheet, lines: list[str], top: float) -> None:
+    """Notes and the cautions under them, from ``top`` downward, each cut to the frame."""
+    for i, words in enumerate((*lines, *CAUTIONS)):
+        s.text(MARGIN + 6, top - 10.5 * i, fit_text(words, 7.5, PAGE[0] - 2 * MARGIN - 12), 7.5)
+
+
+def along(s: Sheet, a: float, b: float, y: float, words: str) -> None:
+    """A level dimension from a to b at height y, its extension lines going up."""
+    s.line((a, y), (b, y))
+    for x, way in ((a, 1), (b, -1)):
+        s.line((x, y - 4), (x, y + 12))
+        s.line((x + 5 * way, y + 1.6), (x, y), (x + 5 * way, y - 1.6))
+    s.text((a + b) / 2, y - 11, words, 8.5, anchor="middle")
+
+
+def upright(s: Sheet, x: float, a: float, b: float, words: str) -> None:
+    """An upright dimension from a to b at x, its extension lines going right."""
+    s.line((x, a), (x, b))
+    for y, way in ((a, 1), (b, -1)):
+        s.line((x - 4, y), (x + 12, y))
+        s.line((x - 1.6, y + 5 * way), (x, y), (x + 1.6, y + 5 * way))
+    s.text(x - 5, (a + b) / 2, words, 8.5, anchor="middle", turn=90)

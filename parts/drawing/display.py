@@ -1,0 +1,132 @@
+"""One display list for every sheet; written as PDF by reportlab and as DXF by ezdxf. Coordinates in points, origin lower left.
+
+Text is set in a base-14 font in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide continuous for visible edges,
+narrow continuous for dimensions, dashed narrow for scribed lines.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from ..model import Vec2
+
+PAGE = (792.0, 612.0)
+Kind = Literal["wide", "narrow", "dashed"]
+WIDTHS: dict[str, float] = {"wide": 1.4, "narrow": 0.5, "dashed": 0.5}
+LAYERS = {"wide": ("VISIBLE", 7, 50), "narrow": ("THIN", 8, 18), "dashed": ("SCRIBED", 3, 18), "text": ("TEXT", 7, 18)}
+
+
+class Line(NamedTuple):
+    """A polyline; ``closed`` joins the last point to the first."""
+
+    points: tuple[Vec2, ...]
+    kind: Kind
+    closed: bool = False
+
+
+class Text(NamedTuple):
+    """One line of lettering. ``anchor``: start, middle or end. ``turn`` in degrees. ``cover``: white behind it."""
+
+    at: Vec2
+    words: str
+    size: float
+    bold: bool = False
+    anchor: Literal["start", "middle", "end"] = "start"
+    turn: float = 0.0
+
+
+class Sheet:
+    """A page being drawn."""
+
+    def __init__(self, title: str) -> None:
+        self.title = title
+        self.lines: list[Line] = []
+        self.texts: list[Text] = []
+
+    def line(self, *points: Vec2, kind: Kind = "narrow", closed: bool = False) -> None:
+        """Add a polyline."""
+        self.lines.append(Line(points, kind, closed))
+
+    def poly(self, points: Sequence[Vec2], kind: Kind = "wide", closed: bool = True) -> None:
+        """Add a loop."""
+        self.lines.append(Line(tuple(points), kind, closed))
+
+    def box(self, x: float, y: float, w: float, h: float, kind: Kind = "wide") -> None:
+        """Add a rectangle."""
+        self.line((x, y), (x + w, y), (x + w, y + h), (x, y + h), kind=kind, closed=True)
+
+    def text(self, x: float, y: float, words: str, size: float = 8.0, bold: bool = False, anchor: Literal["start", "middle", "end"] = "start",
+             turn: float = 0.0) -> None:
+        """Add a line of text."""
+        if words:
+            self.texts.append(Text((x, y), words, size, bold, anchor, turn))
+
+
+def width_of(words: str, size: float, bold: bool = False) -> float:
+    """Width of a text in points, by the font's own table."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    return float(stringWidth(words, "Helvetica-Bold" if bold else "Helvetica", size))
+
+
+def fit_text(words: str, size: float, room: float) -> str:
+    """The text cut to a width, with dots if anything is lost."""
+    if width_of(words, size) <= room:
+        return words
+    while words and width_of(words + " ...", size) > room:
+        words = words[:-1]
+    return words + " ..."
+
+
+def pdf(sheets: Sequence[Sheet]) -> bytes:
+    """All sheets as one PDF; same sheets, same bytes."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    out = io.BytesIO()
+    c = Canvas(out, pagesize=PAGE, invariant=1)
+    c.setTitle(sheets[0].title)
+    for s in sheets:
+        for ln in s.lines:
+            c.setLineWidth(WIDTHS[ln.kind])
+            c.setDash(5, 3) if ln.kind == "dashed" else c.setDash()
+            p = c.beginPath()
+            p.moveTo(*ln.points[0])
+            for q in ln.points[1:]:
+                p.lineTo(*q)
+            if ln.closed:
+                p.close()
+            c.drawPath(p)
+        for t in s.texts:
+            c.saveState()
+            c.setFont("Helvetica-Bold" if t.bold else "Helvetica", t.size)
+            c.translate(*t.at)
+            c.rotate(t.turn)
+            {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](0, 0, t.words)
+            c.restoreState()
+        c.showPage()
+    c.save()
+    return out.getvalue()
+
+
+def dxf(sheet: Sheet) -> bytes:
+    """The same sheet as a drawing DXF (R2010), paper inches. Not a cut file: its layers say so."""
+    import ezdxf
+    from ezdxf.enums import TextEntityAlignment
+
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    doc = ezdxf.new("R2010", units=1)
+    doc.linetypes.add("DASHES", [0.12, 0.08, -0.04])
+    for kind, (name, colour, weight) in LAYERS.items():
+        doc.layers.add(name, color=colour, lineweight=weight, linetype="DASHES" if kind == "dashed" else "Continuous")
+    space = doc.modelspace()
+    for ln in sheet.lines:
+        space.add_lwpolyline([(x / 72, y / 72) for x, y in ln.points], close=ln.closed, dxfattribs={"layer": LAYERS[ln.kind][0]})
+    place = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT}
+    for t in sheet.texts:
+        entity = space.add_text(t.words, height=0.72 * t.size / 72, rotation=t.turn, dxfattribs={"layer": "TEXT"})
+        entity.set_placement((t.at[0] / 72, t.at[1] / 72), align=place[t.anchor])
+    out = io.StringIO()
+    doc.write(out)
+    return out.getvalue().encode()

@@ -1,0 +1,48 @@
+"""One sheet a tube: cut length, how each end is made, what it is coped to."""
+
+from __future__ import annotations
+
+import math
+
+from ..marks import size_text
+from ..model import Part, Tube, TubeEnd, Weld
+from ..stock import IN, Shop
+from .display import Sheet
+from .plate import LB, _weld, _where, hand_words
+from .sheet import along, blank, inches, notes, upright
+
+LEFT, MID, LONG = 110.0, 400.0, 520.0
+
+
+def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop) -> Sheet:
+    """The drawing of one tube; its length is not to scale against its diameter."""
+    body = part.member.body
+    assert isinstance(body, Tube)
+    t = shop.tube(body.stock)
+    s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": t.key, "mass": f"{part.mass * LB:.2f} lb each",
+                      "quantity": str(part.quantity)})
+    h = 90.0
+    s.box(LEFT, MID - h / 2, LONG, h)
+    inner = h * (t.od - 2 * t.wall) / t.od
+    for y in (MID - inner / 2, MID + inner / 2):
+        s.line((LEFT, y), (LEFT + LONG, y), kind="dashed")
+    s.line((LEFT - 20, MID), (LEFT + LONG + 20, MID))
+    along(s, LEFT, LEFT + LONG, MID - h / 2 - 30, f"{inches(body.length)} cut length, long point to long point")
+    upright(s, LEFT - 40, MID - h / 2, MID + h / 2, f"{t.od / IN:.3f} dia")
+    s.text(LEFT + 12, MID + 8, f"{t.wall / IN:.3f} wall", 8)
+    for x, anchor, name, e in ((LEFT, "start", "A", body.ends[0]), (LEFT + LONG, "end", "B", body.ends[1])):
+        s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
+    s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
+    notes(s, [_where(part), *(_weld(w) for w in welds[:8])], 250)
+    return s
+
+
+def end_words(e: TubeEnd) -> str:
+    """How an end is prepared, in the fitter's words."""
+    if e.kind == "cope":
+        return f"cope to {size_text(e.onto)} round, its axis {math.degrees(e.angle):.1f} deg from the tube's"
+    if e.kind == "insert":
+        return f"square, {e.item or 'threaded insert'}, sunk {size_text(e.depth)}"
+    if e.kind == "mitre":
+        return f"mitre {math.degrees(e.angle):.1f} deg"
+    return "square" + (f", {e.item}" if e.item else "")
