@@ -98,8 +98,8 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str) -> Part:
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
     lines = (f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(), f"D{mark[:6]}", f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}")
-    lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip())
     strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
+    lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes)
     return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *marks.drill_sizes(m.body, holes), *lettered), (), net, cut, net * p.thickness * STEEL, mark)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,9 +49,17 @@ def drill_sizes(body: Plate, holes: Sequence[Hole]) -> tuple[Mark, ...]:
     return tuple(found)
 
 
-def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small: str) -> tuple[Mark, ...]:
-    """The lines stacked where they fit on the plate, the largest height first; on a small plate ``small`` alone; else nothing."""
-    free = _free(body, holes)
+def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small: str, drawn: Sequence[Mark] = ()) -> tuple[Mark, ...]:
+    """The lines stacked where they fit on the plate, the largest height first; on a small plate ``small`` alone; else nothing.
+    Lines ``drawn`` already are kept clear where there is room without them, crossed where there is not."""
+    for busy in (drawn, ()):
+        found = _lettered(body, _free(body, holes, busy), lines, small)
+        if found:
+            return found
+    return ()
+
+
+def _lettered(body: Plate, free: NDArray[np.bool_], lines: Sequence[str], small: str) -> tuple[Mark, ...]:
     x0, y0, *_ = outline.bbox(body.outline)
     for rows in (tuple(lines), (small,)):
         for height in HEIGHTS:
@@ -63,7 +72,7 @@ def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small
     return ()
 
 
-def _free(body: Plate, holes: Sequence[Hole]) -> NDArray[np.bool_]:
+def _free(body: Plate, holes: Sequence[Hole], drawn: Sequence[Mark]) -> NDArray[np.bool_]:
     """Grid of points (x, y) of the plate's box that are steel with ROOM round them; beside drill points room for their size too."""
     x0, y0, x1, y1 = outline.bbox(body.outline)
     px, py = np.meshgrid(np.arange(x0, x1, STEP), np.arange(y0, y1, STEP), indexing="ij")
@@ -75,6 +84,8 @@ def _free(body: Plate, holes: Sequence[Hole]) -> NDArray[np.bool_]:
         free &= np.hypot(px - h.at[0], py - h.at[1]) > r
         if h.how != "cut":
             free &= ~((px > h.at[0]) & (px < h.at[0] + r + 26) & (abs(py - h.at[1]) < 6))
+    for p, q in ((p, q) for m in drawn for stroke in m.strokes for p, q in zip(stroke, stroke[1:], strict=False)):
+        free &= _from_line(p, q, px, py) > ROOM
     return np.asarray(free)
 
 
@@ -97,11 +108,16 @@ def _away(loop: Loop, px: NDArray[np.float64], py: NDArray[np.float64]) -> NDArr
     """Distance to the flattened loop."""
     p, q = _ends(loop)
     least = np.full(px.shape, np.inf)
-    for (ax, ay), (bx, by) in zip(p, q, strict=True):
-        dx, dy = bx - ax, by - ay
-        k = np.clip(((px - ax) * dx + (py - ay) * dy) / (dx * dx + dy * dy), 0, 1)
-        least = np.minimum(least, np.hypot(px - ax - k * dx, py - ay - k * dy))
+    for a, b in zip(p, q, strict=True):
+        least = np.minimum(least, _from_line(a, b, px, py))
     return least
+
+
+def _from_line(a: Any, b: Any, px: NDArray[np.float64], py: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Distance to a straight line from a to b."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    k = np.clip(((px - a[0]) * dx + (py - a[1]) * dy) / max(dx * dx + dy * dy, 1e-12), 0, 1)
+    return np.asarray(np.hypot(px - a[0] - k * dx, py - a[1] - k * dy))
 
 
 def _window(free: NDArray[np.bool_], nx: int, ny: int) -> tuple[int, int] | None:
