@@ -59,7 +59,14 @@ def mirror(a: Assembly) -> Assembly:
 
 
 def _named(hand: str) -> Callable[[str], str]:
-    return lambda name: name if name.endswith((".L", ".R", ".C")) else f"{name}.{hand}"
+    far = {"L": ".R", "R": ".L"}.get(hand, ".C")
+
+    def named(name: str) -> str:
+        if name.endswith(".far"):
+            return name.removesuffix(".far") + far
+        return name if name.endswith((".L", ".R", ".C")) else f"{name}.{hand}"
+
+    return named
 
 
 def sided(a: Assembly, hand: str) -> Assembly:

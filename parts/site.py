@@ -26,6 +26,10 @@ class Refused(Exception):
     """A part must not be made from these readings; the message says why and the way out."""
 
 
+SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
+"""Centre quantities measured across the truck, left positive, whose name does not end in .y."""
+
+
 class SideView:
     """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
 
@@ -42,7 +46,7 @@ class SideView:
             if k in self.solved.values:
                 self.read.add(k)
                 value = self.solved.values[k]
-                return -value if k.side == "C" and self.side == "R" and key.endswith(".y") else value
+                return -value if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED) else value
         known = Key(key, "C") if Key(key, "C") in self.solved.equations else Key(key, self.side)
         raise Waiting(tuple(sorted(self.solved.rests_on(known))))
 
@@ -56,6 +60,11 @@ class SideView:
             self.read.add(k)
             found.append(self.solved.values[k])
         return found[0], found[1]
+
+    def other(self, key: str) -> float:
+        """Value of a sided quantity on the far side, outward positive."""
+        left, right = self.pair(key)
+        return left if self.side == "R" else right
 
     def has(self, key: str) -> bool:
         """Whether it is there."""

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from ..model import Edge, Frame, Grid, Loop, Rule, Site, Vec2, Vec3
+from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded
 
 IN = 25.4
@@ -222,3 +222,16 @@ def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: st
         return {"need_mm": need, "have_mm": have}
 
     return Rule(name, room, lengths, says)
+
+
+def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeEnd, float]:
+    """How a tube meets a bushing's shell, and how much longer its long points make it than on the centre line.
+
+    ``reach``: bolt centre to tube end; ``aslant``: by how much the tube is off square to the bolt. Where the end lies on the shell
+    (within 1/16 in) it is coped to it; further out it is cut square for an eye with a neck.
+    """
+    r = shell / 2
+    if reach > r + IN / 16:
+        return TubeEnd("square", item="weld-on eye with neck"), 0.0
+    half = min(od / 2, r)
+    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + aslant), r - math.sqrt(r * r - half * half)

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..model import Assembly, Bolt, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, cross, scale, sub, unit
-from ._shapes import IN, from_datum, leg_for, room_rule, tube_keys_between
+from ._shapes import IN, eye_end, from_datum, leg_for, room_rule, tube_keys_between
 
 STEEL = 7.85e-6
 
@@ -29,19 +29,6 @@ def bolt_axis(along: Vec3) -> Vec3:
     return v if v[1] > 0 else scale(v, -1.0)
 
 
-def axle_end(s: Site, od: float, shell: float) -> tuple[TubeEnd, float]:
-    """How the tube meets the bushing, and how much longer its long points make it than the set-out's length on the centre line.
-
-    Where the tube's end lies on the shell (within 1/16 in) it is coped to it; further out it is cut square for an eye with a neck.
-    """
-    r = shell / 2
-    if s.q("arms.eye_to_tube") > r + IN / 16:
-        return TubeEnd("square", item="weld-on eye with neck"), 0.0
-    half = min(od / 2, r)
-    slant = s.q("arm.slant")
-    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + slant), r - math.sqrt(r * r - half * half)
-
-
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and ``arm.tube``."""
     a, f = ends(s)
@@ -49,7 +36,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     v = bolt_axis(along)
     up = unit(cross(along, (0.0, -1.0, 0.0)))
     shell = s.q("axle.lower_bushing_od")
-    end, more = axle_end(s, d["tube.od"], shell)
+    end, more = eye_end(s.q("arms.eye_to_tube"), shell, d["tube.od"], s.q("arm.slant"))
     start = add(a, scale(along, s.q("arms.eye_to_tube") - more))
     tube = Member("AR1", "radius-arm tube", "AR", Tube(d["tube"], s.q("arm.tube") + more, (end,
                   TubeEnd("insert", depth=s.q("arms.joint_thread"), item=f"threaded insert, {s.q('arms.joint_tpi'):.0f} threads per inch"))),
