@@ -14,9 +14,8 @@ from . import outline, strokes
 from .model import Hole, Loop, Mark, Plate
 
 IN = 25.4
-STEP = 4.0
 ROOM = 3.0
-"""Grid of the search for room, and steel left round lettering, mm."""
+"""Steel left round lettering, mm."""
 SMALL = 5.0
 HEIGHTS = (12.7, 9.525, 7.0, 5.0)
 """Lettering heights tried, mm: 1/2 in first; 3/8 in and more reads well when scribed (common practice, no source)."""
@@ -61,21 +60,29 @@ def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small
 
 def _lettered(body: Plate, free: NDArray[np.bool_], lines: Sequence[str], small: str) -> tuple[Mark, ...]:
     x0, y0, *_ = outline.bbox(body.outline)
+    step = pitch(body)
     for rows in (tuple(lines), (small,)):
         for height in HEIGHTS:
             block = (max(strokes.width(line, height) for line in rows), height * (1.6 * len(rows) - 0.6))
-            spot = _window(free, math.ceil(block[0] / STEP) + 1, math.ceil(block[1] / STEP) + 1)
+            spot = _window(free, math.ceil(block[0] / step) + 1, math.ceil(block[1] / step) + 1)
             if spot:
-                at = (x0 + spot[0] * STEP, y0 + spot[1] * STEP)
+                at = (x0 + spot[0] * step, y0 + spot[1] * step)
                 drawn = [strokes.letter(line, (at[0], at[1] + 1.6 * height * (len(rows) - 1 - k)), height) for k, line in enumerate(rows)]
                 return (Mark("text", tuple(s for row in drawn for s in row)),)
     return ()
 
 
+def pitch(body: Plate) -> float:
+    """Grid of the search for room, mm: finer on a small plate."""
+    x0, y0, x1, y1 = outline.bbox(body.outline)
+    return min(4.0, max(1.0, min(x1 - x0, y1 - y0) / 60))
+
+
 def _free(body: Plate, holes: Sequence[Hole], drawn: Sequence[Mark]) -> NDArray[np.bool_]:
     """Grid of points (x, y) of the plate's box that are steel with ROOM round them; beside drill points room for their size too."""
     x0, y0, x1, y1 = outline.bbox(body.outline)
-    px, py = np.meshgrid(np.arange(x0, x1, STEP), np.arange(y0, y1, STEP), indexing="ij")
+    step = pitch(body)
+    px, py = np.meshgrid(np.arange(x0, x1, step), np.arange(y0, y1, step), indexing="ij")
     free = _inside(body.outline, px, py) & (_away(body.outline, px, py) > ROOM)
     for o in body.openings:
         free &= ~_inside(o, px, py) & (_away(o, px, py) > ROOM)

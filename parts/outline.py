@@ -188,7 +188,9 @@ def contains(loop: Loop, p: Vec2) -> bool:
             inside_circle = math.hypot(p[0] - a.centre[0], p[1] - a.centre[1]) < a.radius
             side = (q[0] - e.start[0]) * (p[1] - e.start[1]) - (q[1] - e.start[1]) * (p[0] - e.start[0])
             on_arc_side = side < 0 if e.bulge > 0 else side > 0
-            if inside_circle and on_arc_side:
+            if inside_circle and side == 0:
+                turn = math.copysign(turn, e.bulge)
+            elif inside_circle and on_arc_side:
                 turn += math.copysign(math.tau, e.bulge) if (turn < 0) == (e.bulge > 0) else 0.0
         total += turn
     return abs(total) > math.pi

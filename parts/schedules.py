@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from . import outline, stock
 from .marks import size_text
-from .model import Bought, Plate, Tube, dot
+from .model import Bolt, Bought, Plate, Tube, dot
+from .solid import from_axis
 from .stock import IN, Shop
 from .truck import Truck, is_plate
 
@@ -52,9 +55,16 @@ def bolts(t: Truck, shop: Shop) -> Table:
         grip += sum(m.body.length for c in b.through if (m := by_id.get(c)) and isinstance(m.body, Tube) and abs(dot(m.place.x, b.along)) > 0.99)
         grip += sum(m.body.solid.length for c in b.through  # type: ignore[union-attr]
                     if (m := by_id.get(c)) and isinstance(m.body, Bought) and abs(dot(m.place.x, b.along)) > 0.99)
+        washers = (by_id[w.through[0]].body for w in t.assembly.bolts if not w.grade and w.duty == b.duty and _coaxial(b, w))
+        grip += sum(shop.plate(w.stock).thickness for w in washers if isinstance(w, Plate))
         rows.append({"bolt": b.id, "size": b.size, "grade": b.grade, "through": " > ".join(b.through), "grip": _in(grip), "duty": b.duty,
                      "hole": b.hole, "torque": "needs the friction state (dry, oiled, plated): not given"})
     return Table("bolts", ("bolt", "size", "grade", "through", "grip", "duty", "hole", "torque"), tuple(rows))
+
+
+def _coaxial(b: Bolt, w: Bolt) -> bool:
+    """Whether a weld washer's hole lies on a bolt's axis: its thickness adds to the grip."""
+    return abs(dot(b.along, w.along)) > 0.999 and float(from_axis(np.array([w.at]), b.at, b.along)[0]) < 0.1
 
 
 def welds(t: Truck) -> Table:

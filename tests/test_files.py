@@ -187,8 +187,8 @@ def test_no_drawing_text_runs_off_its_sheet_or_over_another(truck: Truck) -> Non
             boxes.append((x, t.at[1], x + w, t.at[1] + 0.7 * t.size, t.words) if not t.turn else (t.at[0] - 0.7 * t.size, t.at[1] - w / 2, t.at[0], t.at[1] + w / 2, t.words))
         for i, a in enumerate(boxes):
             assert 36 <= a[0] and a[2] <= 756 and 36 <= a[1] and a[3] <= 576, (part.id, a)
-            for b in boxes[i + 1:]:
-                assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], (part.id, a, b)
+            for c in boxes[i + 1:]:
+                assert a[2] <= c[0] or c[2] <= a[0] or a[3] <= c[1] or c[3] <= a[1], (part.id, a, c)
 
 
 def test_drawings_as_dxf_have_the_same_words(truck: Truck, made: dict[str, bytes]) -> None:
@@ -209,7 +209,7 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     assert {r["item"] for r in tables["material"].rows if r["make"] == "make"} == {p.id for p in truck.parts}
     assert len(tables["welds"].rows) == len(truck.assembly.welds)
     grip = next(r for r in tables["bolts"].rows if r["bolt"] == "arm.joint#1.L")["grip"]
-    assert grip == pytest.approx(0.25 + 2.0 + 0.25), "two cheeks and the joint over its spacers"
+    assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), "two cheeks, the joint over its spacers, two weld washers"
     side = next(r for r in tables["bolts"].rows if r["bolt"] == "cross.side#1.L")["grip"]
     assert side == pytest.approx(0.25 + 2.75), "plate and crush sleeve"
 

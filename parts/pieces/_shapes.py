@@ -11,6 +11,7 @@ from typing import Any
 
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded
+from ..site import Refused
 
 IN = 25.4
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -235,3 +236,10 @@ def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeE
         return TubeEnd("square", item="weld-on eye with neck"), 0.0
     half = min(od / 2, r)
     return TubeEnd("cope", onto=shell, angle=math.pi / 2 + aslant), r - math.sqrt(r * r - half * half)
+
+
+def weldable(s: Site) -> None:
+    """Refused where the rail may be heat-treated [US Army TM 5-4210-230-14&P-1; maker frame-weld sheets: rails not heat-treated only]."""
+    if s.word("frame.heat_treated") != "no":
+        raise Refused("the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
+                      'then say heat_treated = "no"')

@@ -16,7 +16,7 @@ from .. import section
 from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Weld, add, cross, scale, unit
 from ..outline import check, slot
 from ..site import Refused
-from ._shapes import IN, from_datum, plate_keys
+from ._shapes import IN, from_datum, plate_keys, weldable
 
 
 SAME = IN / 8
@@ -63,9 +63,7 @@ def plane(s: Site) -> Frame:
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail bottom, x rearward."""
-    if s.word("frame.heat_treated") != "no":
-        raise Refused("the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
-                      'then say heat_treated = "no"')
+    weldable(s)
     x = s.q("seat.upper.x")
     height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")

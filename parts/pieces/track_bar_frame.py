@@ -1,0 +1,169 @@
+"""Track-bar frame bracket: two cheeks in double shear on base plates on the rail's inner side and bottom, closed inboard, with a
+brace tube to the far rail.
+
+No weld runs across a flange: the base plates are welded along the rail only, the cheeks stand on them. Nothing is located in
+y and z before set-down: the bracket is tacked until then.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from ..model import (
+    Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Rod, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, scale,
+)
+from ..outline import check, flipped, rectangle, turned
+from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule, round_down, round_up, tube_keys_between, weldable
+from .track_bar_axle import X, end_radius, inside
+
+HOLE = 0.375 * IN
+UP_SIDE = 3.0 * IN
+MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
+
+
+class Spot(NamedTuple):
+    """Bolt centre and, from it: rail inner face, outer face and bottom (the base plates on), inboard edge of the cheeks."""
+
+    at: Vec3
+    inner: float
+    outer: float
+    bottom: float
+    edge: float
+    end: float
+    t: float
+    gap: float
+    corner: float
+
+
+def spot(d: Mapping[str, Any], s: Site) -> Spot:
+    """Sizes of the bracket seen along x; y outboard, z up from the bolt."""
+    at = (s.q("bar.frame.x"), s.q("bar.frame.y"), s.q("bar.frame.z"))
+    t = d["plate.t"]
+    inner = s.q("rail.bar.outer") - s.q("rail.bar.width") - t - at[1]
+    corner = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    end = end_radius(s)
+    return Spot(at, inner, s.q("rail.bar.outer") - corner - at[1], s.q("rail.bar.bottom") - t - at[2], min(inner - 1.25 * IN, -end), end, t, inside(s), corner)
+
+
+def cheek_loop(g: Spot) -> Loop:
+    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin."""
+    right = (g.outer - IN / 4, g.bottom)
+    top = g.bottom + g.t + UP_SIDE
+    low = (g.edge, g.bottom - 1.5 * IN)
+    p, q = _touch(right, g.end, 1.0), _touch(low, g.end, -1.0)
+    sweep = (math.atan2(p[1], p[0]) - math.atan2(q[1], q[0])) % math.tau
+    pts: list[tuple[str, Vec2, float]] = [
+        ("side_out", p, 0.0), ("bottom", right, 0.0), ("hole_a", (g.inner + HOLE, g.bottom), 0.0), ("hole_b", (g.inner + HOLE, g.bottom - HOLE), 0.0),
+        ("hole_c", (g.inner - HOLE, g.bottom - HOLE), 0.0), ("hole_d", (g.inner - HOLE, g.bottom + HOLE), 0.0), ("inner", (g.inner, g.bottom + HOLE), 0.0),
+        ("top", (g.inner, top), 0.0), ("closing", (g.edge, top), 0.0), ("side_in", low, 0.0), ("end", q, math.tan(sweep / 4)),
+    ]
+    return check(tuple(Edge(n, at, b) for n, at, b in pts))
+
+
+def _touch(p: Vec2, r: float, side: float) -> Vec2:
+    """Touch point on the end circle of the tangent from ``p``; +1 outboard, -1 inboard."""
+    turn = math.atan2(p[1], p[0]) - side * math.acos(r / math.hypot(*p))
+    return (r * math.cos(turn), r * math.sin(turn))
+
+
+def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
+    """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
+    made = []
+    for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
+        loop = cheek_loop(g) if side > 0 else turned(flipped(cheek_loop(g)), math.pi)
+        frame = Frame(add(g.at, scale(X, side * g.gap / 2)), (0.0, side, 0.0), scale(X, side))
+        made.append(Member(code, f"track-bar frame cheek, {name}", "TB", Plate(d["plate"], loop), frame, ("closing", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
+                           ref=f"on the base plates, square to the truck; bolt {from_datum(s, g.at)}"))
+    return made
+
+
+def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
+    """TB3 on the rail's inner side, TB14 on its bottom; long edges along the rail."""
+    half = g.gap / 2 + g.t + 1.5 * IN
+    side, under = s.port("rail.bar.inner"), s.port("rail.bar.bottom")
+    low, high = max(g.corner, IN / 4), round_down(min(side.size["height"] - g.corner, UP_SIDE + IN))
+    loop = rectangle(-half, low, half, high, IN / 2, ("lower", "front", "upper", "rear"))
+    plate = rectangle(-half, g.corner, half, under.size["width"] - g.corner, IN / 2, ("outer", "front", "inner", "rear"))
+    ref = "edges along the rail; its line under the bracket's middle"
+    return [Member("TB3", "track-bar base plate, rail side", "TB", Plate(d["plate"], loop), side.frame, ("rear", "lower"), moves=MAY_MOVE, fixed_after="set-down", ref=f"on the rail's inner side, {ref}"),
+            Member("TB14", "track-bar base plate, rail bottom", "TB", Plate(d["plate"], plate), under.frame, ("rear", "outer"), moves=MAY_MOVE, fixed_after="set-down", ref=f"on the rail's bottom, {ref}")]
+
+
+def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
+    """TB15: plate between the cheeks' inboard edges, outer face flush with them; x along the truck rearward, y up, z inboard."""
+    low, high = g.bottom - 1.5 * IN, g.bottom + g.t + UP_SIDE
+    loop = rectangle(-g.gap / 2, low, g.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
+    return Member("TB15", "track-bar closing plate", "TB", Plate(d["plate"], loop), Frame(add(g.at, (0.0, g.edge + g.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)), ("rear", "low"),
+                  moves=MAY_MOVE, fixed_after="set-down", ref="between the cheeks, inboard, flush")
+
+
+def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
+    """Tube TB16 level across to pad TB17 on the far rail's inner side; the far rail's member."""
+    half = round_up(d["tube.od"] / 2 + 0.75 * IN)
+    height = max(s.q("rail.bar.bottom"), s.other("rail.bar.bottom")) + g.corner + half + IN / 8
+    far = -(s.other("rail.bar.outer") - s.other("rail.bar.width"))
+    near = g.at[1] + g.edge
+    t = d["plate.t"]
+    tube = Tube(d["tube"], near - far - t, (TubeEnd(), TubeEnd()))
+    arm = Member("TB16", "track-bar brace", "TB", tube, Frame((g.at[0], near, height), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)), fixed_after="set-down",
+                 ref="level across the truck, from the closing plate to the pad on the far rail")
+    pad = Member("TB17", "track-bar brace pad", "TB", Plate(d["plate"], rectangle(-2 * half, -half, 2 * half, half, half / 2, ("lower", "rear", "upper", "front"))),
+                 Frame.of((g.at[0], far, height), (-1.0, 0.0, 0.0), (s.other("rail.bar.slope_side"), 1.0, 0.0)), ("front", "lower"), fixed_after="set-down",
+                 ref="on the far rail's inner side, long edges along the rail")
+    return [arm, pad], s.port("rail.bar.inner").member + ".far"
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """The bracket, its brace and the bar's bushing; bolt ``bar.frame#1``."""
+    weldable(s)
+    g = spot(d, s)
+    far, far_rail = brace(d, s, g)
+    wide = s.q("track_bar.sleeve")
+    bushing = Member("TB18", "track-bar bushing, frame", "TB", Bought("bushing with sleeve, track bar", Rod(wide, s.q("track_bar.bushing_od"), s.q("track_bar.sleeve_od"))),
+                     Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)), fixed_after="set-down", ref="in the frame bracket")
+    pin = Bolt("bar.frame#1", add(g.at, scale(X, g.gap / 2 + g.t)), scale(X, -1.0), s.word("track_bar.bolt"), "8", ("TB1", "TB18", "TB2"), "steering", "close")
+    members = (*cheeks(d, s, g), *bases(d, s, g), closing(d, s, g), *far, bushing)
+    return Assembly(members, (pin,), welds(s, g, far_rail))
+
+
+def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
+    """Base plates along the rail; cheeks on the base plates; closing plate; brace."""
+    rail, wall = s.port("rail.bar.inner").member, s.q("rail.bar.wall")
+    leg, thin, stop = leg_for(g.t), min(leg_for(g.t), wall), IN / 4
+    care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
+    found = [Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10), Weld("bar.base.bottom", "TB14", ("outer", "inner"), rail, "fillet", thin, stop=stop, order=10)]
+    for n, c in (("front", "TB1"), ("rear", "TB2")):
+        found += [Weld(f"bar.cheek.{n}.bottom", c, ("bottom",), "TB14", "fillet", leg, care=care, face="top", stop=stop, order=11),
+                  Weld(f"bar.cheek.{n}.side", c, ("inner",), "TB3", "fillet", leg, care=care, face="top", stop=stop, order=11)]
+    found += [Weld("bar.closing.front", "TB15", ("front",), "TB1", "fillet", leg, care=care, face="top", order=12), Weld("bar.closing.rear", "TB15", ("rear",), "TB2", "fillet", leg, care=care, face="top", order=12),
+              Weld("bar.brace.near", "TB16", ("end0",), "TB15", "fillet", leg, order=13), Weld("bar.brace.far", "TB16", ("end1",), "TB17", "fillet", leg, order=13),
+              Weld("bar.brace.pad", "TB17", ("lower", "upper"), far_rail, "fillet", thin, stop=stop, order=13)]
+    return tuple(found)
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Plates by their boxes and the brace, kg."""
+    tall = s.q("rail.bar.bottom") - s.q("bar.frame.z") + UP_SIDE
+    plates = (2 * tall * 4 * IN + 2 * 6 * IN * 4 * IN + tall * 2 * IN + 24 * IN * IN) * v["plate.t"]
+    tube = math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * 2 * s.q("rail.bar.outer")
+    return (plates + tube) * 7.85e-6
+
+
+def drop(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Bushing and 1/4 in over it against the height of the rail above the bolt."""
+    return s.q("track_bar.bushing_od") / 2 + IN / 4 + v["plate.t"], s.q("rail.bar.bottom") - s.q("bar.frame.z") + 0 * v["plate.t"]
+
+
+def under(v: Grid, s: Site) -> tuple[Any, Any]:
+    """The bolt against the rail's outer face: the bracket hangs under the rail, not outside it."""
+    return s.q("bar.frame.y") + 0 * v["plate.t"], s.q("rail.bar.outer")
+
+
+FAMILY = Family(
+    code="TB", title="track-bar frame bracket", where="one side", needs=("rail.bar.inner", "rail.bar.bottom"), gives=(),
+    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN))),
+    rules=(room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"), room_rule("bar.frame.under", under, "bolt under the rail")),
+    mass=mass, build=build, side_of="bar.frame.y",
+)

@@ -1,0 +1,59 @@
+"""Weld washers: round plates that turn a slotted hole into a round one, on the outer faces of both ears, bolted through while welded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Site, Variable, Weld
+from ..outline import circle
+from ._shapes import IN, bolt_size, leg_for, plate_keys_over, room_rule
+
+PAIRS = (("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6), ("upper.mount", "ap.cheek", "axle.upper_bolt", ("WW3", "WW4"), 9))
+"""Pivot, ports, bolt, codes, order of welding."""
+
+
+def outside(d: float, slot: Any) -> Any:
+    """Diameter: 2.5 bolt diameters, or the slot with a leg and 1/16 in each side (practice), to the next 1/16 in."""
+    size = max(2.5 * d, d + float(slot) + IN / 32 + 2 * (3 * IN / 16 + IN / 16))
+    return -(-size // (IN / 16)) * (IN / 16)
+
+
+def washer(code: str, d: Mapping[str, Any], port: Port, name: str, at: str) -> Member:
+    """One washer on the outer face of an ear, in the middle of its slot."""
+    body = Plate(d["plate"], circle((0.0, 0.0), outside(port.size["d"], port.size["slot"]), "rim"))
+    return Member(code, f"weld washer, {at} {name}board", "WW", body, port.frame, ("rim", "rim"), moves={"slot": (-port.size["slot"] / 2, port.size["slot"] / 2)},
+                  fixed_after="set-down", ref="on the outer face of the ear; where in the slot it is welded is a reading after set-down")
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Two washers for each slotted pivot; none where the hole is round."""
+    members, bolts, welds = [], [], []
+    for pivot, base, word, codes, order in PAIRS:
+        for code, name in zip(codes, ("out", "in"), strict=True):
+            port = s.port(f"{base}.{name}")
+            if not port.size["slot"]:
+                continue
+            members.append(washer(code, d, port, name, pivot))
+            bolts.append(Bolt(f"{pivot}#washer.{name}", port.frame.origin, port.frame.z, s.word(word), "", (code,), "pivot", "close"))
+            welds.append(Weld(f"washer.{pivot}.{name}", code, ("rim",), port.member, "fillet", leg_for(d["plate.t"], port.size["t"]),
+                              care=frozenset({"bushing out", "dummy sleeve in", "bolt through"}), order=order))
+    return Assembly(tuple(members), tuple(bolts), tuple(welds))
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Four washers, kg."""
+    return 4 * 0.785 * (2.5 * bolt_size(s.word("arms.joint_bolt")).d) ** 2 * v["plate.t"] * 7.85e-6
+
+
+def land(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Washer's radius and a leg against the ear's end radius, at the tighter of the two pivots."""
+    worst = max(outside(p.size["d"], p.size["slot"]) / 2 - p.size["radius"] for p in (s.port("bracket.cheek.out"), s.port("ap.cheek.out")))
+    return 3 * IN / 16 + worst + 0 * v["plate.t"], IN / 4 + 0 * v["plate.t"]
+
+
+FAMILY = Family(
+    code="WW", title="weld washers", where="each side", needs=("bracket.cheek.out", "bracket.cheek.in", "ap.cheek.out", "ap.cheek.in"), gives=(),
+    variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
+    rules=(room_rule("washer.land", land, "washer and its weld lie on the ear"),), mass=mass, build=build,
+)
