@@ -16,6 +16,7 @@ from .. import section
 from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Weld, add, cross, scale, unit
 from ..outline import check, slot
 from ..site import Refused
+from ._coil import mount_half
 from ._shapes import IN, from_datum, plate_keys, weldable
 
 
@@ -70,8 +71,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     low = edge(s)
     high, reach = height - low, 2 * height
     wide, tall = 2 * w + IN / 4, (high - low) - 2 * IN
-    beside = wide / 2 + IN / 8
-    slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((front - beside, "slot1"), (rear + beside, "slot2")))
+    clear = mount_half(s) + w + IN / 8
+    slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((min(front - IN / 8, -clear) - wide / 2, "slot1"), (max(rear + IN / 8, clear) + wide / 2, "slot2")))
     place = plane(s)
     plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high), slots)
     member = Member("CS1", "coil-seat plate", "CS", plate, place, ("front_end", "bottom"), ref="on the plane of the cut, its line under the coil "

@@ -8,21 +8,12 @@ from typing import Any
 
 from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Weld
 from ..outline import check, circle
+from ._coil import coil_od, ring_od
 from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule
 
 HALF = math.radians(50.0)
 SPREAD = 1.5 * IN
 """Half of the saddle's reach round the tube; saddles this far each side of the seat's centre."""
-
-
-def coil_od(s: Site) -> float:
-    """Outside diameter of the coil."""
-    return s.q("spring.mean_diameter") + s.q("spring.wire")
-
-
-def ring_od(s: Site) -> float:
-    """Locating ring: 1/8 in under the coil's inside diameter."""
-    return s.q("spring.mean_diameter") - s.q("spring.wire") - IN / 8
 
 
 def saddle_loop(s: Site, t: float, rearward: float) -> Loop:

@@ -1,0 +1,31 @@
+"""What the families round the coil share: its diameters, and the half width of the mount they keep clear of. Lengths in mm."""
+
+from __future__ import annotations
+
+from ..model import Site
+from ._shapes import IN, round_up
+
+GUSSET_MOST = 3 * IN / 8
+"""Thickest gusset plate of a coil mount; the coil-seat plate's slots are set for it."""
+
+
+def coil_od(s: Site) -> float:
+    """Outside diameter of the coil."""
+    return s.q("spring.mean_diameter") + s.q("spring.wire")
+
+
+def ring_od(s: Site) -> float:
+    """Locating ring: 1/8 in under the coil's inside diameter (practice)."""
+    return s.q("spring.mean_diameter") - s.q("spring.wire") - IN / 8
+
+
+def gusset_at(s: Site) -> float:
+    """Inside face of the mount's gussets, fore and aft of the coil's centre: clear of the bowed coil by 1/2 in, and past the edges of the cut."""
+    x = s.q("seat.upper.x")
+    cut = max(s.q("frame.notch.x_last") - x, x - s.q("frame.notch.x_first"))
+    return round_up(max(coil_od(s) / 2 + s.q("spring.bow") + IN / 2, cut + IN / 4))
+
+
+def mount_half(s: Site) -> float:
+    """Half the width of the mount's back plate: gussets and room for their welds and for its own."""
+    return gusset_at(s) + GUSSET_MOST + IN / 2

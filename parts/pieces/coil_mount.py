@@ -1,0 +1,140 @@
+"""Coil mount: back plate, two gussets, seat and locating ring, tacked on the coil-seat plate and still free to move in height.
+
+The seat is level at ride height. The gussets stand fore and aft of the coil, past the edges of the cut, so their load comes into sound wall.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, add, scale
+from ..outline import Corner, circle, flipped, rounded, turned
+from ..site import Refused
+from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
+from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule
+
+MAY_MOVE = {"z": (-1.5 * IN, 1.5 * IN)}
+UP: Vec3 = (0.0, 0.0, 1.0)
+DOWN: Vec3 = (0.0, 0.0, -1.0)
+
+
+def level(s: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
+    """Height, on the plate's own y axis, at which the seat's underside passes ``x`` along and ``out`` from its face."""
+    f = face.frame
+    return (s.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
+
+
+def heights(s: Site, face: Port, t: float) -> tuple[float, float, float]:
+    """Lower edge, end of the weld on the plate, upper edge of the back plate.
+
+    The lower edge stays on the plate when the mount moves down. Refused if less than 2 in are left to weld."""
+    low = face.size["low"] + leg_for(face.size["t"]) + 1.5 * IN
+    high = level(s, face) + t + IN / 2
+    on = min(high - IN, face.size["high"] - IN / 8)
+    if on - low < 2 * IN:
+        raise Refused(f"only {max(0.0, on - low) / IN:.2f} in of the coil mount would stand on the coil-seat plate: 2 in are wanted with 1 1/2 in to move either way. "
+                      "Lower the seat (softer spring, less ride height) or carry the plate higher")
+    return low, on, high
+
+
+def back_loop(half: float, low: float, on: float, high: float) -> Loop:
+    """Back plate on the coil-seat plate: welded along "bottom", "rear" and "front"; above the plate its sides stand free."""
+    return rounded([Corner("bottom", -half, low), Corner("rear", half, low), Corner("rear_up", half, on), Corner("top", half, high, 0.75 * IN),
+                    Corner("front_up", -half, high, 0.75 * IN), Corner("front", -half, on)])
+
+
+def gusset_loop(reach: float, low: float, top: float, way: float) -> Loop:
+    """Gusset; x outward from the back plate if ``way`` is +1, towards it if -1. Its lower edge runs up and out, so that the tie rod passes."""
+    nose, clip = 1.25 * IN, 3 * IN / 8
+    loop = rounded([Corner("clip", 0.0, low + clip), Corner("under", clip, low), Corner("front", reach, top - nose), Corner("seat", reach, top), Corner("back", 0.0, top)])
+    return loop if way > 0 else turned(flipped(loop), math.pi)
+
+
+def seat_loop(s: Site, face: Port, back: float, half: float) -> Loop:
+    """Seat about the coil's centre, x rearward, y inboard: its inner edge lies along the back plate's face."""
+    place = seat_frame(s, UP)
+    inner = []
+    for x in (half, -half):
+        p = place.into(face.frame.out((x, level(s, face, x, back), back)))
+        inner.append((p[0], p[1]))
+    out = -(coil_od(s) / 2 + 3 * IN / 8)
+    r = IN
+    (xr, yr), (xf, yf) = inner
+    return rounded([Corner("outer", xf, out, r), Corner("rear", xr, out, r), Corner("inner", xr, yr), Corner("front", xf, yf)])
+
+
+def seat_frame(s: Site, z: Vec3) -> Frame:
+    """At the middle of the seat's underside, x rearward."""
+    return Frame((s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")), (-1.0, 0.0, 0.0), z)
+
+
+def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
+    """CM1 back plate, CM2 front and CM3 rear gussets, CM4 seat, CM5 ring."""
+    face, t, back, half = s.port("coil.plate"), d["plate.t"], d["back.t"], mount_half(s)
+    f = face.frame
+    low, on, high = heights(s, face, t)
+    where = from_datum(s, (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")))
+    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high)), f, ("front", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
+                   ref=f"on the coil-seat plate, its line on the axle scribe; seat {where}")]
+    reach = s.q("seat.upper.y") + coil_od(s) / 2 - f.origin[1] - back
+    for code, side, name in (("CM2", -1.0, "front"), ("CM3", 1.0, "rear")):
+        x = side * gusset_at(s)
+        at = f.out((x, 0.0, back))
+        body = Plate(d["plate"], gusset_loop(reach, low + IN / 4, level(s, face, x, back), -side))
+        made.append(Member(code, f"coil mount gusset, {name}", "CM", body, Frame(at, scale(f.z, -side), scale(f.x, side)), ("back", "seat"), moves=MAY_MOVE,
+                           fixed_after="set-down", ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face"))
+    seat = Plate(d["plate"], seat_loop(s, face, back, half))
+    made.append(Member("CM4", "coil seat", "CM", seat, seat_frame(s, UP), ("front", "inner"), moves=MAY_MOVE, fixed_after="set-down", ref=f"level at ride height; underside {where}"))
+    ring = Plate(d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), ring_od(s) - 1.25 * IN, "bore"),))
+    made.append(Member("CM5", "coil locating ring, upper", "CM", ring, seat_frame(s, DOWN), ("rim", "rim"), moves=MAY_MOVE, fixed_after="set-down",
+                       ref="in the middle of the seat's underside, inside the coil"))
+    return tuple(made)
+
+
+def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
+    """Back plate on the coil-seat plate last of all; gussets, seat and ring on the bench."""
+    t, back = d["plate.t"], d["back.t"]
+    care = frozenset({"coil out", "opposite sides in turn"})
+    found = [Weld("coil.mount.back", "CM1", ("bottom", "front", "rear"), face.member, "fillet", leg_for(back, face.size["t"]), care=care, stop=IN / 4, order=7)]
+    for n, c in (("front", "CM2"), ("rear", "CM3")):
+        found += [Weld(f"coil.gusset.{n}", c, ("back",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
+                  Weld(f"coil.gusset.seat.{n}", c, ("seat",), "CM4", "fillet", leg_for(t), face="both", stop=IN / 4, order=5)]
+    return (*found, Weld("coil.seat.back", "CM4", ("inner",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
+            Weld("coil.ring", "CM5", ("rim",), "CM4", "fillet", leg_for(t), run=IN, pitch=3 * IN, order=4))
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the height scale's line."""
+    face = s.port("coil.plate")
+    members = plates(d, s)
+    seat = members[3]
+    low, on, _ = heights(s, face, d["plate.t"])
+    scribes = (Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
+               Scribe("CM4", "centre", tuple(((a, b), (c, e)) for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN)))))
+    bolts = () if s.word("travel.stop_place") == "inside coil" else (
+        Bolt("coil.retainer#1", seat.place.origin, UP, "1/2-13", "8", ("CM4",), "mount", "close"),)
+    ports = {"coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_od(s) - 1.25 * IN}, "CM4")}
+    return Assembly(members, bolts, welds(d, s, face), scribes=scribes, ports=ports)
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Back plate, two gussets, seat and ring by their boxes, kg."""
+    half, deep = mount_half(s), s.q("seat.upper.y") + coil_od(s) / 2 - s.q("rail.coil.outer")
+    tall = s.q("seat.upper.z") - s.q("rail.coil.bottom") - IN
+    return (2 * half * tall * v["back.t"] + (deep * tall + 2 * half * deep) * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * 7.85e-6
+
+
+def behind(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Bow of the coil and 1/4 in against the gap between coil and back plate."""
+    f = s.port("coil.plate").frame
+    return s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"], s.q("seat.upper.y") - coil_od(s) / 2 - f.origin[1] - v["back.t"]
+
+
+FAMILY = Family(
+    code="CM", title="coil mount", where="each side", needs=("coil.plate",), gives=("coil.mount",),
+    variables=(Variable("back", "plate", plate_keys_over(0.1875 * IN)), Variable("ring", "plate", plate_keys_over(0.375 * IN)),
+               Variable("plate", "plate", lambda shop: tuple(p.key for p in shop.plates if 0.25 * IN - 1e-6 <= p.thickness <= GUSSET_MOST + 1e-6))),
+    rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),), mass=mass, build=build,
+)
