@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..model import (
-    Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Rod, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, scale,
+    Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, scale,
 )
 from ..outline import check, flipped, rectangle, turned
 from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule, round_down, round_up, tube_keys_between, weldable
@@ -99,9 +99,14 @@ def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
                   moves=MAY_MOVE, fixed_after="set-down", ref="between the cheeks, inboard, flush")
 
 
+def pad_half(d: Mapping[str, Any]) -> float:
+    """Half the height of the brace's pad; it is twice as long."""
+    return round_up(d["tube.od"] / 2 + 0.75 * IN)
+
+
 def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
     """Tube TB16 level across to pad TB17 on the far rail's inner side; the far rail's member."""
-    half = round_up(d["tube.od"] / 2 + 0.75 * IN)
+    half = pad_half(d)
     height = max(s.q("rail.bar.bottom"), s.other("rail.bar.bottom")) + g.corner + half + IN / 8
     far = -(s.other("rail.bar.outer") - s.other("rail.bar.width"))
     near = g.at[1] + g.edge
@@ -125,7 +130,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                      Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)), fixed_after="set-down", ref="in the frame bracket")
     pin = Bolt("bar.frame#1", add(g.at, scale(X, g.gap / 2 + g.t)), scale(X, -1.0), s.word("track_bar.bolt"), "8", ("TB1", "TB18", "TB2"), "steering", "close")
     members = (*cheeks(d, s, g), *bases(d, s, g), closing(d, s, g), *far, bushing)
-    return Assembly(members, (pin,), welds(s, g, far_rail))
+    pad = far[1].place
+    ports = {"bar.pad": Port(pad._replace(origin=add(pad.origin, scale(pad.z, d["plate.t"]))), {"half": 2 * pad_half(d), "od": d["tube.od"]}, "TB17")}
+    return Assembly(members, (pin,), welds(s, g, far_rail), ports=ports)
 
 
 def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
@@ -162,7 +169,7 @@ def under(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="TB", title="track-bar frame bracket", where="one side", needs=("rail.bar.inner", "rail.bar.bottom"), gives=(),
+    code="TB", title="track-bar frame bracket", where="one side", needs=("rail.bar.inner", "rail.bar.bottom"), gives=("bar.pad",),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN))),
     rules=(room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"), room_rule("bar.frame.under", under, "bolt under the rail")),
     mass=mass, build=build, side_of="bar.frame.y",

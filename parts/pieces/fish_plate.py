@@ -1,0 +1,107 @@
+"""Fish plate behind the crossmember's side bolts: a spear-ended plate on the rail's inner side that spreads them over the thin wall.
+
+On a boxed rail it lies on the inner wall, on a channel against the inside of the web. Its long edges are stitched, the points stay free:
+no weld runs across the rail and no end stands square to the load. On a rail that may be heat-treated it is clamped by the bolts alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Rule, Scribe, Site, Variable, Vec2, Weld, add, scale
+from ..outline import Corner, rounded
+from ._shapes import FRAME_BOLTS, IN, bolt_size, from_datum, line, plate_keys, room_rule
+from .coil_seat import rail_thickness, thickness
+
+TIP = 0.75 * IN
+"""Half width of the blunt point: no knife edge to burn away under the torch."""
+
+
+def holes(s: Site) -> tuple[Vec2, ...]:
+    """Side bolts in the side plate's own axes (x rearward, y up)."""
+    size = s.port("cross.holes").size
+    return tuple((size[f"x{i}"], size[f"y{i}"]) for i in range(1, int(size["n"]) + 1))
+
+
+def edges(s: Site) -> tuple[float, float]:
+    """Lower and upper edge above the rail's bottom: on the flat of the wall, a weld leg clear of the corners."""
+    wall = s.q("rail.cross.wall")
+    corner = max(s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0, wall) + wall
+    return corner, s.q("rail.cross.height") - corner
+
+
+def outline_of(s: Site) -> Loop:
+    """Spear at mid-depth: past the outermost bolts by one rail height, then in at 45 degrees to a blunt point."""
+    base, height = s.port("cross.holes").size["base"], s.q("rail.cross.height")
+    low, high = (base + e for e in edges(s))
+    reach = max(abs(x) for x, _ in holes(s)) + height
+    mid, half = (low + high) / 2, (high - low) / 2
+    tip = reach + half - TIP
+    return rounded([Corner("lower", -reach, low), Corner("rear_low", reach, low), Corner("rear_tip", tip, mid - TIP, TIP / 2), Corner("rear_high", tip, mid + TIP, TIP / 2),
+                    Corner("upper", reach, high), Corner("front_high", -reach, high), Corner("front_tip", -tip, mid + TIP, TIP / 2), Corner("front_low", -tip, mid - TIP, TIP / 2)])
+
+
+def face(s: Site) -> Frame:
+    """The plate's own axes: those of the rail's inner face, x forward, y up, z inboard, origin at the side plate's origin."""
+    port = s.port("cross.holes")
+    deep = s.q("rail.cross.wall") if s.word("frame.section") == "channel" else port.size["width"]
+    f = port.frame
+    return Frame(add(f.origin, scale(f.z, -deep)), scale(f.x, -1.0), scale(f.z, -1.0))
+
+
+def build(d: Mapping[str, Any], s: Site) -> Assembly:
+    """Plate FP1 and the holes the side bolts pass."""
+    place, side = face(s), s.port("cross.holes").frame
+    member = Member("FP1", "fish plate, crossmember", "FP", Plate(d["plate"], outline_of(s)), place, ("front_low", "lower"), fixed_after="crossmember",
+                    ref=f"on the rail's inner side behind the crossmember's bolts; its middle {from_datum(s, place.origin)}")
+    bolts = tuple(Bolt(f"cross.side#{i}.fish", side.out((x, y, 0.0)), scale(side.z, -1.0), bolt_of(s), "", ("FP1",), "frame", "close") for i, (x, y) in enumerate(holes(s), 1))
+    rail = s.port("rail.cross.side").member
+    leg = min(s.q("rail.cross.wall"), d["plate.t"])
+    care = frozenset({"crossmember bolted up while welding", "points free"})
+    weld = Weld("fish.long", "FP1", ("lower", "upper"), rail, "fillet", leg, run=2 * IN, pitch=6 * IN, care=care, stop=IN / 4, order=4)
+    marks = (Scribe("FP1", "centre", line((0.0, -1.5 * IN + outline_mid(s)), (0.0, 1.5 * IN + outline_mid(s)))),)
+    return Assembly((member,), bolts, (weld,) if s.word("frame.heat_treated") == "no" else (), scribes=marks)
+
+
+def outline_mid(s: Site) -> float:
+    """Height of the plate's middle in its own y."""
+    return s.port("cross.holes").size["base"] + s.q("rail.cross.height") / 2
+
+
+def bolt_of(s: Site) -> str:
+    """Stock key of the side bolts."""
+    return min(FRAME_BOLTS, key=lambda k: abs(float(bolt_size(k).d) - s.port("cross.holes").size["d"]))
+
+
+def mass(v: Grid, s: Site) -> Any:
+    """Plate by its box, kg."""
+    low, high = edges(s)
+    return (2 * max(abs(x) for x, _ in holes(s)) + 3 * s.q("rail.cross.height")) * (high - low) * v["plate.t"] * 7.85e-6
+
+
+def stiff(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Three quarters of the rail's wall (practice) against the plate."""
+    return 0.75 * s.q("rail.cross.wall"), v["plate.t"]
+
+
+def edge_room(v: Grid, s: Site) -> tuple[Any, Any]:
+    """1.5 bolt diameters against the way from a bolt to the nearest long edge."""
+    base, (low, high) = s.port("cross.holes").size["base"], edges(s)
+    near = min(min(y - base - low, high - y + base) for _, y in holes(s))
+    return 1.5 * s.port("cross.holes").size["d"] + 0 * v["plate.t"], near
+
+
+def from_wall(v: Grid, s: Site, most: float) -> Mapping[str, Any]:
+    """Arguments of the thickness rules."""
+    return {"t_mm": v["plate.t"], "most_mm": most * s.q("rail.cross.wall")}
+
+
+FAMILY = Family(
+    code="FP", title="fish plate", where="each side", needs=("cross.holes", "rail.cross.side"), gives=(),
+    variables=(Variable("plate", "plate", plate_keys),),
+    rules=(room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"), room_rule("fish.edge", edge_room, "bolts 1.5 diameters from the fish plate's edges"),
+           Rule("fish.thick", thickness, lambda v, s: from_wall(v, s, 1.5), "fish plate at most 1.5 times the rail's wall"),
+           Rule("fish.rail", rail_thickness, lambda v, s: from_wall(v, s, 1.0), "fish plate no thicker than the rail's wall")),
+    mass=mass, build=build,
+)
