@@ -7,8 +7,8 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import Literal
 
-from . import marks, outline, stock
-from .model import Assembly, Bolt, Edge, Hole, Loop, Mark, Member, Part, Plate, Scribe, Tube, Vec2, Vec3, dot
+from . import bend, marks, outline, stock
+from .model import Assembly, Bolt, Edge, Frame, Hole, Loop, Mark, Member, Part, Plate, Scribe, Tube, Vec2, Vec3, dot
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
@@ -31,16 +31,16 @@ def hole(m: Member, b: Bolt, t: float, drills: tuple[float, ...]) -> Hole:
     Cut only if at least max(1.5 t, 3/8 in) and not a pivot, frame or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame
     holes drilled: VSB 6 rules 2-4 in summary]; else a drill point with its pilot.
     """
-    lean = dot(b.along, m.place.z)
-    if abs(lean) < SQUARE:
+    place = face(m, b, t)
+    if abs(dot(b.along, place.z)) < SQUARE:
         raise Refused(f"bolt {b.id} is not square to {m.code}: the hole cannot be drilled straight")
-    at, along = m.place.into(b.at), _into(m, b.along)
+    at, along = place.into(b.at), _into(place, b.along)
     k = (t / 2 - at[2]) / along[2]
     d = diameter(b)
     extra, angle = 0.0, 0.0
     if m.code in b.slots:
         extra, way = b.slots[m.code]
-        flat = _into(m, way)
+        flat = _into(place, way)
         angle = math.atan2(flat[1], flat[0])
     kept = b.duty in ("pivot", "frame", "steering")
     cut = not kept and d >= max(1.5 * t, CUT_LEAST) or extra > 0
@@ -48,8 +48,23 @@ def hole(m: Member, b: Bolt, t: float, drills: tuple[float, ...]) -> Hole:
     return Hole((at[0] + k * along[0], at[1] + k * along[1]), d, d + extra if extra else 0.0, angle, "cut" if cut else "drill", pilot, b.id)
 
 
-def _into(m: Member, d: Vec3) -> Vec3:
-    return (dot(d, m.place.x), dot(d, m.place.y), dot(d, m.place.z))
+def face(m: Member, b: Bolt, t: float) -> Frame:
+    """Frame on the truck of the flat a bolt passes: the member's own, or that of the panel of a bent plate its axis meets squarely."""
+    if not isinstance(m.body, Plate) or not m.body.bends:
+        return m.place
+    for panel in bend.fold(m.body, t)[0]:
+        place = bend.joined(m.place, panel.place)
+        at, along = place.into(b.at), _into(place, b.along)
+        if abs(along[2]) < SQUARE:
+            continue
+        k = (t / 2 - at[2]) / along[2]
+        if outline.contains(panel.outline, (at[0] + k * along[0], at[1] + k * along[1])):
+            return place
+    return m.place
+
+
+def _into(f: Frame, d: Vec3) -> Vec3:
+    return (dot(d, f.x), dot(d, f.y), dot(d, f.z))
 
 
 def hole_area(h: Hole) -> float:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..layout.quantities import Key
-from . import outline
+from . import bend, finish, outline
 from .model import Bolt, Loop, Member, Part, Plate, Tube, Vec2, dot
 from .solid import Points, Solid, from_axis, in_bolt_hole, out, solid
 from .stock import Shop
@@ -39,10 +39,10 @@ def fit(t: Truck, shop: Shop, values: Mapping[Key, float]) -> tuple[Misfit, ...]
     members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
     parts = {p.id: p for p in t.singles}
     solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
-    return (*_bolts(t, members, parts, solids), *_pivots(t.assembly.bolts, values), *_welds(t, members, solids, shop), *_overlaps(t, members, solids))
+    return (*_bolts(t, members, parts, solids, shop), *_pivots(t.assembly.bolts, values), *_welds(t, members, solids, shop), *_overlaps(t, members, solids))
 
 
-def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], solids: Mapping[str, Solid]) -> Iterator[Misfit]:
+def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], solids: Mapping[str, Solid], shop: Shop) -> Iterator[Misfit]:
     for b in t.assembly.bolts:
         if any(c not in members for c in b.through):
             continue
@@ -54,20 +54,26 @@ def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], s
                 if hole is None:
                     yield Misfit("bolt", f"{b.id} finds no hole in {c}", 0.0)
                     continue
-                at = out(m.place, np.array([[hole.at[0], hole.at[1], 0.0]]))
+                at = out(finish.face(m, b, _t(m, shop)), np.array([[hole.at[0], hole.at[1], 0.0]]))
                 miss = float(from_axis(at, b.at, b.along)[0])
                 if miss > PIVOT:
                     yield Misfit("bolt", f"{b.id} is not in the middle of its hole in {c}", miss)
-            spans.append((c, _span(m, solids.get(c), b)))
+            spans.append((c, _span(m, solids.get(c), b, shop)))
         yield from _stack(b, [(c, s) for c, s in spans if s])
 
 
-def _span(m: Member, body: Solid | None, b: Bolt) -> tuple[float, float] | None:
+def _t(m: Member, shop: Shop) -> float:
+    """Thickness of a plate, 0 for anything else."""
+    return shop.plate(m.body.stock).thickness if isinstance(m.body, Plate) else 0.0
+
+
+def _span(m: Member, body: Solid | None, b: Bolt, shop: Shop) -> tuple[float, float] | None:
     """Where along the bolt a plate, or a round the bolt runs through lengthwise, begins and ends."""
-    start = m.place.into(b.at)
-    along = (dot(b.along, m.place.x), dot(b.along, m.place.y), dot(b.along, m.place.z))
-    if isinstance(m.body, Plate) and body:
-        ends = sorted(((w - start[2]) / along[2]) for w in (0.0, body.high))  # type: ignore[union-attr]
+    place = finish.face(m, b, _t(m, shop))
+    start = place.into(b.at)
+    along = (dot(b.along, place.x), dot(b.along, place.y), dot(b.along, place.z))
+    if isinstance(m.body, Plate):
+        ends = sorted(((w - start[2]) / along[2]) for w in (0.0, _t(m, shop)))
         return ends[0], ends[1]
     if abs(along[0]) > 0.99 and hasattr(body, "length"):
         ends = sorted(((w - start[0]) / along[0]) for w in (0.0, body.length))  # type: ignore[union-attr]
@@ -108,7 +114,11 @@ def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0
     flat: list[Vec2] = []
     for loop in (m.body.outline, *m.body.openings):
         flat += _edge(loop, name, stop)
-    return out(m.place, np.array([(x, y, w) for w in levels for x, y in flat]))
+    if not m.body.bends or not flat:
+        return out(m.place, np.array([(x, y, w) for w in levels for x, y in flat]))
+    panels, _ = bend.fold(m.body, thickness)
+    at = [bend.joined(m.place, bend.panel_of(panels, p).place).out((*p, w)) for w in levels for p in flat]
+    return np.array(at)
 
 
 def _edge(loop: Loop, name: str, stop: float) -> list[Vec2]:
@@ -132,7 +142,7 @@ def _welds(t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid],
                 yield Misfit("weld", f"{w.id}: {w.on} or {w.to} is not there", 0.0)
             continue
         m = members[w.on]
-        t_mm = shop.plate(m.body.stock).thickness if isinstance(m.body, Plate) else 0.0
+        t_mm = _t(m, shop)
         for name in w.edges:
             line = weld_line(m, name, t_mm, w.face, w.stop)
             if isinstance(m.body, Plate) and not len(line):

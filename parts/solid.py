@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from . import finish, outline
+from . import bend, finish, outline
 from .model import Bar, Bolt, Bought, Existing, Frame, Helix, Loop, Member, Part, Plate, Rod, Tube, Vec3
 from .stock import Shop
 
@@ -138,7 +138,31 @@ class Pipe:
         return out(self.place, np.column_stack((gx, gr * np.cos(ga), gr * np.sin(ga))))
 
 
-Solid = Prism | Pipe
+class Bent:
+    """Panels of a bent plate, as the solids they are; the bend zones between them are left out."""
+
+    def __init__(self, panels: tuple[Prism, ...]) -> None:
+        self.panels = panels
+
+    def deep(self, truck: Points, margin: float) -> NDArray[np.bool_]:
+        """Points that lie in the steel by more than ``margin``."""
+        return np.asarray(np.any([p.deep(truck, margin) for p in self.panels], axis=0))
+
+    def away(self, truck: Points) -> Points:
+        """Distance of points from the steel, 0 inside."""
+        return np.asarray(np.min([p.away(truck) for p in self.panels], axis=0))
+
+    def samples(self, margin: float, pitch: float) -> Points:
+        """Points in the steel by ``margin``."""
+        return np.vstack([p.samples(margin, pitch) for p in self.panels])
+
+
+Solid = Prism | Pipe | Bent
+
+
+def _bent(place: Frame, b: Plate, t: float, inner: tuple[Loop, ...]) -> Bent:
+    panels, _ = bend.fold(b._replace(openings=inner), t)
+    return Bent(tuple(Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings) for p in panels))
 
 
 def solid(m: Member, part: Part | None, shop: Shop) -> Solid | None:
@@ -146,7 +170,10 @@ def solid(m: Member, part: Part | None, shop: Shop) -> Solid | None:
     b = m.body
     if isinstance(b, Plate):
         holes = tuple(finish.slot_loop(h) for h in part.holes) if part else ()
-        return Prism(m.place, 0.0, shop.plate(b.stock).thickness, b.outline, (*b.openings, *(part.slots if part else ()), *holes))
+        t, inner = shop.plate(b.stock).thickness, (*b.openings, *(part.slots if part else ()), *holes)
+        if b.bends:
+            return _bent(m.place, b, t, inner)
+        return Prism(m.place, 0.0, t, b.outline, inner)
     if isinstance(b, Tube):
         t = shop.tube(b.stock)
         return Pipe(m.place, b.length, t.od, t.od - 2 * t.wall)

@@ -1,0 +1,121 @@
+"""Bent plates: the flat cut into panels at its bend lines, each panel with its own place once it is folded.
+
+A bend of angle a and inside radius R takes BA = a (R + K t) of the flat; its line is the middle of that zone. The panel on the
+line's left turns about the bend's centre, which lies R off the top face (angle > 0) or off the face below (angle < 0).
+Source: bend allowance as in any sheet-metal handbook; K is a shop setting.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from . import outline
+from .model import Bend, Edge, Frame, Loop, Plate, Vec2
+from .outline import OutlineError
+
+K_FACTOR = 0.44
+"""Neutral line from the inside face, in thicknesses: air bending of mild steel (published worked example of a 90 degree bend)."""
+
+
+class Panel(NamedTuple):
+    """One flat of a bent plate: outline and openings still in the flat's coordinates, and the frame that puts them on the folded part
+    (in the coordinates of the member's own frame)."""
+
+    outline: Loop
+    openings: tuple[Loop, ...]
+    place: Frame
+
+
+class Fold(NamedTuple):
+    """One bend zone: the bend, its allowance, the ends of its line in the flat, and the frame of the panel it starts from."""
+
+    bend: Bend
+    allowance: float
+    start: Vec2
+    end: Vec2
+    place: Frame
+
+
+BASE = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+
+
+def allowance(angle: float, radius: float, t: float) -> float:
+    """Length of flat a bend takes, mm: |angle| (R + K t), angle in rad."""
+    return abs(angle) * (radius + K_FACTOR * t)
+
+
+def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
+    """The part of a loop on one side of the line through ``p`` along ``u``: left if ``keep`` > 0. Arcs must not cross the line."""
+    def off(q: Vec2) -> float:
+        return keep * (u[0] * (q[1] - p[1]) - u[1] * (q[0] - p[0]))
+
+    found: list[Edge] = []
+    for e, q in outline.spans(loop):
+        a, b = off(e.start), off(q)
+        if e.bulge and any(off(m) * a < -1e-9 for m in (*outline.edge_points(e, q, 0.02), q)):
+            raise OutlineError(f"bend line crosses the round edge {e.name!r}: it may cross straight edges only")
+        if a >= 0:
+            found.append(e)
+        if (a < 0) != (b < 0):
+            k = a / (a - b)
+            at = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
+            found.append(Edge(e.name if a < 0 else "bend", at))
+    return tuple(found)
+
+
+def _turned(bend: Bend, ba: float, t: float, base: Frame) -> Frame:
+    """Frame of the panel left of a bend, for points in flat coordinates."""
+    length = math.dist(bend.start, bend.end)
+    ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
+    vx, vy = -uy, ux
+    c, s = math.cos(bend.angle), math.sin(bend.angle)
+    zc = t + bend.radius if bend.angle > 0 else -bend.radius
+
+    def at(x: float, y: float, w: float) -> tuple[float, float, float]:
+        along = (x - bend.start[0]) * ux + (y - bend.start[1]) * uy
+        v = (x - bend.start[0]) * vx + (y - bend.start[1]) * vy - ba / 2
+        out, up = -ba / 2 + v * c - (w - zc) * s, zc + v * s + (w - zc) * c
+        return base.out((bend.start[0] + along * ux + out * vx, bend.start[1] + along * uy + out * vy, up))
+
+    o, x, z = at(0.0, 0.0, 0.0), at(1.0, 0.0, 0.0), at(0.0, 0.0, 1.0)
+    return Frame.of(o, (x[0] - o[0], x[1] - o[1], x[2] - o[2]), (z[0] - o[0], z[1] - o[1], z[2] - o[2]))
+
+
+def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
+    """Panels and bend zones of a plate; one panel, its own outline, if it is flat.
+
+    Bends are taken in order, each on the panel its line lies in; openings stay whole and must lie in one panel. OutlineError if not."""
+    panels, folds = [Panel(body.outline, body.openings, BASE)], []
+    for b in body.bends:
+        ba = allowance(b.angle, b.radius, t)
+        length = math.dist(b.start, b.end)
+        u = ((b.end[0] - b.start[0]) / length, (b.end[1] - b.start[1]) / length)
+        v = (-u[1], u[0])
+        mid = ((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)
+        k = next((i for i, p in enumerate(panels) if outline.contains(p.outline, mid)), None)
+        if k is None:
+            raise OutlineError(f"bend {b.name!r} lies outside the plate")
+        was = panels[k]
+        low, high = ((mid[0] + w * ba / 2 * v[0], mid[1] + w * ba / 2 * v[1]) for w in (-1.0, 1.0))
+        here, there = clip(was.outline, low, u, -1.0), clip(was.outline, high, u, 1.0)
+        stay = tuple(o for o in was.openings if outline.contains(here, outline.centroid(o)))
+        move = tuple(o for o in was.openings if outline.contains(there, outline.centroid(o)))
+        if len(stay) + len(move) != len(was.openings):
+            raise OutlineError(f"an opening lies on bend {b.name!r}")
+        panels[k:k + 1] = [Panel(here, stay, was.place), Panel(there, move, _turned(b, ba, t, was.place))]
+        folds.append(Fold(b, ba, b.start, b.end, was.place))
+    return tuple(panels), tuple(folds)
+
+
+def panel_of(panels: tuple[Panel, ...], p: Vec2) -> Panel:
+    """The panel a point of the flat lies on or nearest to."""
+    for panel in panels:
+        if outline.contains(panel.outline, p):
+            return panel
+    return min(panels, key=lambda panel: outline.distance(panel.outline, p))
+
+
+def joined(outer: Frame, inner: Frame) -> Frame:
+    """Frame of a panel on the truck: ``inner`` is given in the coordinates of ``outer``."""
+    return Frame(outer.out(inner.origin), outer.turn(inner.x), outer.turn(inner.z))
