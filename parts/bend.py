@@ -61,7 +61,7 @@ def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
             k = a / (a - b)
             at = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
             found.append(Edge(e.name if a < 0 else "bend", at))
-    return tuple(found)
+    return outline.check(tuple(e for e, n in zip(found, [*found[1:], *found[:1]], strict=True) if math.dist(e.start, n.start) > 1e-6))
 
 
 def _turned(bend: Bend, ba: float, t: float, base: Frame) -> Frame:

@@ -77,6 +77,13 @@ class SideView:
             return "right" if found == "left" else "left"
         return found
 
+    def need(self, key: str) -> str:
+        """A word that must be there; Waiting if it is not."""
+        found = self.word(key)
+        if not found:
+            raise Waiting((Key(key, "C"),))
+        return found
+
     def force(self, joint: str) -> Any:
         """No load cases yet."""
         raise Refused(f"no load case gives a force at {joint}")

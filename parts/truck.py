@@ -70,7 +70,7 @@ class _Builder:
         site = SideView(self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]})
         try:
             pick = sizing.size(f, site, f"{f.code}.{side}", self.pins.get(name))
-            self.checks += pick.checks
+            self.checks += [c for c in pick.checks if c.capacity < 1e5]
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
                 raise Refused("; ".join(f"cannot be met: {says}" for says in pick.broken) + ". Unpin a size, or stock another one")

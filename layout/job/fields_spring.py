@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .fields_axle import bolt
 from .field import Field, angle, count, force, length, rate, text, word
 
 _BESIDE = "travel.stop_place=beside"
@@ -34,6 +35,7 @@ STOP: tuple[Field, ...] = (
     length("travel.stop_x", "B-07", -30, 30, "Bump stop beside the coil: its centre from the full-bump plumb line", role="choice", when=_BESIDE),
     length("travel.stop_y", "B-08", 5, 40, "Bump stop beside the coil: its centre out from the centre line", sided=True, role="choice", when=_BESIDE),
     length("travel.stop_diameter", "B-09", 0.5, 6, "Bump stop diameter where it lands", half=1 / 16),
+    bolt("travel.stop_bolt", "B-10", "Bump stop: its stud"),
 )
 
 SHOCK: tuple[Field, ...] = (
@@ -42,8 +44,12 @@ SHOCK: tuple[Field, ...] = (
     length("travel.shock_z", "B-22", 4, 70, "Shock upper pin above the floor, frame at ride height", role="choice", state="ride"),
     length("travel.shock_extended", "B-23", 6, 50, "Shock pin to pin, pulled out", needed=False),
     length("travel.shock_collapsed", "B-24", 4, 40, "Shock pin to pin, pushed in", needed=False),
+    length("travel.shock_top_x", "B-27", -30, 30, "Shock upper pin: from the full-bump plumb line", role="choice", state="ride"),
+    bolt("travel.shock_bolt", "B-28", "Shock bolts, both ends"),
+    length("travel.shock_eye", "B-29", 0.4, 4, "Shock eye: width over its sleeve, what the bolt clamps", half=1 / 64),
     length("travel.strap_x", "B-25", -30, 30, "Limit strap: from the full-bump plumb line", role="choice"),
-    length("travel.strap_y", "B-26", 2, 45, "Limit strap: out from the centre line", sided=True, role="choice"),
+    length("travel.strap_y", "B-26", 2, 45, "Limit strap, lower bolt: out from the centre line", sided=True, role="choice"),
+    bolt("travel.strap_bolt", "B-35", "Limit strap bolts, both ends"),
 )
 
 CHECKS: tuple[Field, ...] = (

@@ -243,3 +243,18 @@ def weldable(s: Site) -> None:
     if s.word("frame.heat_treated") != "no":
         raise Refused("the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
                       'then say heat_treated = "no"')
+
+
+def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
+    """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the axle's cast centre."""
+    if not s.has("axle.casting_from"):
+        return
+    low, high = sorted((s.q("axle.casting_from"), s.q("axle.casting_to")))
+    reach = half + IN / 4
+    if y - reach < high and y + reach > low:
+        raise Refused(f"{what} at {y / IN:.2f} in from the centre line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
+                      f"set {field} at least {(high + reach) / IN:.2f} in out, or have the bracket made by someone who welds castings")
+
+
+NO_LIMIT = 1e6
+"""A room that does not apply (mm): such rows are left out of the checks."""

@@ -45,7 +45,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     at = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
     a = s.q("arm.slant")
     tube = s.port("cross.stub")
-    size = bolt_size(s.word("arms.joint_bolt")).d
+    size = bolt_size(s.need("arms.joint_bolt")).d
     end = float(end_radius(size, d["slot"]))
     o = tube.frame.origin
     return Spot(
@@ -164,7 +164,7 @@ def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
     at = add(g.at, scale(g.v, -(g.inside / 2 + g.t)))
     slots = {m: (d["slot"], g.u) for m in ("AB2", "AB1")} if d["slot"] else {}
     through = ("AB2", joint, "AB1") if joint else ("AB2", "AB1")
-    return Bolt("arm.joint#1", at, g.v, s.word("arms.joint_bolt"), "8", through, "pivot", "close", slots)
+    return Bolt("arm.joint#1", at, g.v, s.need("arms.joint_bolt"), "8", through, "pivot", "close", slots)
 
 
 def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
@@ -219,7 +219,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 def mass(v: Grid, s: Site) -> Any:
     """Cheeks and bridge, kg."""
-    size = bolt_size(s.word("arms.joint_bolt")).d
+    size = bolt_size(s.need("arms.joint_bolt")).d
     end = 1.5 * size + v["slot"] / 2
     back = s.q("arm.joint.x") - s.port("cross.stub").frame.origin[0]
     width = s.q("arms.joint_width") + INSIDE_EXTRA
@@ -237,7 +237,7 @@ def bridge_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """1.5 bolt diameters past the end of the slot, and the end radius there (mm)."""
-    d = bolt_size(s.word("arms.joint_bolt")).d
+    d = bolt_size(s.need("arms.joint_bolt")).d
     return 1.5 * d, end_radius(d, v["slot"]) - v["slot"] / 2
 
 

@@ -49,7 +49,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                    Frame.of(add(f, scale(v, -wide / 2)), v, (0.0, 0.0, 1.0)), fixed_after="arms", ref=from_datum(s, f))
     weld = Weld("arm.insert", "AR1", ("end1",), "AR1", "fillet", leg_for(d["tube.wall"]), care=frozenset({"joint out", "rosettes first"}), order=1)
     shell_weld = Weld("arm.shell", "AR1", ("end0",), "AR2", "fillet", leg_for(d["tube.wall"]), care=frozenset({"bushing out", "dummy sleeve in"}), order=2)
-    pin = Bolt("arm.bolt#1", add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), s.word("axle.bolt") or "3/4-10", "8", ("AR2",), "pivot", "close")
+    pin = Bolt("arm.bolt#1", add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), s.need("axle.bolt"), "8", ("AR2",), "pivot", "close")
     ports = {
         "arm.joint": Port(Frame.of(f, along, v), {"width": wide, "housing": housing}, "AR3"),
         "arm.tube": Port(Frame.of(a, along, up), {"od": d["tube.od"], "wall": d["tube.wall"], "from": s.q("arms.eye_to_tube"), "length": s.q("arm.tube")}, "AR1"),

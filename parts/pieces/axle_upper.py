@@ -10,8 +10,7 @@ import numpy as np
 
 from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
 from ..outline import turned
-from ..site import Refused
-from ._shapes import IN, bolt_size, ear_on_round, from_datum, leg_for, line, plate_keys_over, room_rule
+from ._shapes import IN, NO_LIMIT, bolt_size, ear_on_round, from_datum, leg_for, line, off_casting, plate_keys_over, room_rule
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
 SPAN = math.radians(110.0)
@@ -24,7 +23,7 @@ def inside(s: Site) -> float:
 
 def radius(s: Site, slot: Any) -> Any:
     """End radius: 1.5 bolt diameters past the end of the slot (practice), to the next 1/16 in."""
-    d = bolt_size(s.word("axle.upper_bolt")).d
+    d = bolt_size(s.need("axle.upper_bolt")).d
     return np.ceil((1.5 * d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)
 
 
@@ -35,21 +34,10 @@ def ear(s: Site, end: float, forward: float) -> Loop:
     return turned(ear_on_round((math.hypot(*to), 0.0), r, r, SPAN, end), math.atan2(to[1], to[0]))
 
 
-def clear_of_casting(s: Site, t: float) -> None:
-    """Refused if a plate's weld would land on the cast centre."""
-    if not s.has("axle.casting_from"):
-        return
-    low, high = sorted((s.q("axle.casting_from"), s.q("axle.casting_to")))
-    y, half = s.q("upper.mount.y"), inside(s) / 2 + t + IN / 4
-    if y - half < high and y + half > low:
-        raise Refused(f"the upper-arm plates at {y / IN:.2f} in from the centre line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
-                      f"set the upper mount at least {(high + half) / IN:.2f} in out, or have the bracket made by someone who welds castings")
-
-
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``ap.cheek.in``."""
     t, end = d["plate.t"], float(radius(s, d["slot"]))
-    clear_of_casting(s, t)
+    off_casting(s, s.q("upper.mount.y"), inside(s) / 2 + t, "the upper-arm plates", "axle.upper_mount.y")
     up = s.q("pinion.up")
     fore: Vec3 = (math.cos(up), 0.0, -math.sin(up))
     at = (s.q("upper.mount.x"), s.q("upper.mount.y"), s.q("upper.mount.z"))
@@ -60,10 +48,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         members.append(Member(code, f"axle upper-arm plate, {name}board", "AP", Plate(d["plate"], ear(s, end, -side)), frame, ("saddle", "end"),
                               fixed_after="axle prepared", ref=f"on the axle tube, turned with the pinion; bolt {from_datum(s, at)}"))
         face = frame._replace(origin=add(frame.origin, scale(frame.z, t)))
-        ports[f"ap.cheek.{name}"] = Port(face, {"d": bolt_size(s.word("axle.upper_bolt")).d, "t": t, "slot": d["slot"], "radius": end}, code)
+        ports[f"ap.cheek.{name}"] = Port(face, {"d": bolt_size(s.need("axle.upper_bolt")).d, "t": t, "slot": d["slot"], "radius": end}, code)
         marks.append(Scribe(code, "centre", line((-0.75 * end, 0.0), (0.75 * end, 0.0))))
     slots = {m: (d["slot"], fore) for m in ("AP2", "AP1")} if d["slot"] else {}
-    pin = Bolt("upper.mount#1", add(at, scale(OUT, -gap / 2 - t)), OUT, s.word("axle.upper_bolt"), "8", ("AP2", s.port("upper.mount").member, "AP1"), "pivot", "close", slots)
+    pin = Bolt("upper.mount#1", add(at, scale(OUT, -gap / 2 - t)), OUT, s.need("axle.upper_bolt"), "8", ("AP2", s.port("upper.mount").member, "AP1"), "pivot", "close", slots)
     leg = leg_for(t, s.q("axle.tube_wall"))
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out", "opposite sides in turn"})
     welds = tuple(Weld(f"axle.upper.{n}", c, ("saddle",), s.port("axle.tube").member, "fillet", leg, care=care, face="both", stop=IN / 4, order=2)
@@ -87,7 +75,7 @@ def top_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Top of the ears at full bump against the rail's bottom, where they pass under it."""
     top = s.q("upper.mount.z") + radius(s, v["slot"]) + s.q("travel.bump")
     beside = s.q("upper.mount.y") - inside(s) / 2 > s.q("rail.coil.outer") or s.q("upper.mount.y") + inside(s) / 2 < s.q("rail.coil.outer") - s.q("rail.coil.width")
-    return top, s.q("rail.coil.bottom") + (1e6 if beside else 0.0) + 0 * v["slot"]
+    return top, s.q("rail.coil.bottom") + (NO_LIMIT if beside else 0.0) + 0 * v["slot"]
 
 
 RULES: tuple[Rule, ...] = (

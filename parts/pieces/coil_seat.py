@@ -29,6 +29,11 @@ def leg(wall: float) -> float:
     return min(3 * IN / 16, wall)
 
 
+def slot_width(s: Site) -> float:
+    """Width of a slot that takes a fillet on both sides, and the gun between them."""
+    return 2 * leg(s.q("rail.coil.wall")) + IN / 4
+
+
 def outline(left: float, right: float, low: float, high: float) -> Loop:
     """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all."""
     r = (high - low) / 2
@@ -70,7 +75,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
     low = edge(s)
     high, reach = height - low, 2 * height
-    wide, tall = 2 * w + IN / 4, (high - low) - 2 * IN
+    wide, tall = slot_width(s), (high - low) - 2 * IN
     clear = mount_half(s) + w + IN / 8
     slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((min(front - IN / 8, -clear) - wide / 2, "slot1"), (max(rear + IN / 8, clear) + wide / 2, "slot2")))
     place = plane(s)

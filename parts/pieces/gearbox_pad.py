@@ -42,7 +42,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     tube = s.port("cross.tube")
     axis, t = tube.frame.origin, d["plate.t"]
     m = {k: s.q(f"driveline.mount.{k}") for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")}
-    bolt, leg = bolt_size(s.word("driveline.mount.bolt")), leg_for(t)
+    bolt, leg = bolt_size(s.need("driveline.mount.bolt")), leg_for(t)
     long = round_up(m["bolt_dx"] / 2 + m["slot"] / 2 + EDGE * bolt.d)
     inner = m["bolt_dy"] / 2 + socket_radius(bolt.d) + leg + IN / 16
     way = -1.0 if m["x"] < axis[0] else 1.0
@@ -142,7 +142,7 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
             f"gearbox.mount#{i + 1}",
             (g.x + x, g.y + y, top),
             (0.0, 0.0, -1.0),
-            s.word("driveline.mount.bolt"),
+            s.need("driveline.mount.bolt"),
             "8",
             ("XP1",),
             "mount",
@@ -180,7 +180,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Tube radius with half the pad's length, and the mount's distance from the tube's axis (mm)."""
-    d = bolt_size(s.word("driveline.mount.bolt")).d
+    d = bolt_size(s.need("driveline.mount.bolt")).d
     half = (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot")) / 2 + EDGE * d
     tube = s.port("cross.tube")
     return tube.size["od"] / 2 + half + v["plate.t"] + 0.5 * IN, abs(s.q("driveline.mount.x") - tube.frame.origin[0])
@@ -188,7 +188,7 @@ def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Half of the pad's width beside the centre line with its weld, and the way to the flange (mm)."""
-    d = bolt_size(s.word("driveline.mount.bolt")).d
+    d = bolt_size(s.need("driveline.mount.bolt")).d
     half = s.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + v["plate.t"] + 0.75 * IN
     return abs(s.q("driveline.mount.y")) + half, s.port("cross.tube").size["parting"] - 0.5 * IN
 

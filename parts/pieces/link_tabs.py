@@ -39,7 +39,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 def end_radius(s: Site) -> float:
     """1.5 bolt diameters (practice), to the next 1/16 in."""
-    return math.ceil(1.5 * bolt_size(s.word("arms.upper_joint_bolt")).d / (IN / 16) - 1e-6) * (IN / 16)
+    return math.ceil(1.5 * bolt_size(s.need("arms.upper_joint_bolt")).d / (IN / 16) - 1e-6) * (IN / 16)
 
 
 def tab_frame(g: Spot, side: float) -> Frame:
@@ -94,7 +94,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         face = "bottom" if foot(g, f, 0.0)[1] < g.t / 2 else "top"
         welds.append(Weld(f"link.tab.{name}", code, ("foot",), arm.member, "groove", leg_for(g.t, arm.size["wall"]), care=CARE, face=face, stop=0.0, order=9))  # type: ignore[arg-type]
     start = add(g.joint.origin, scale(g.joint.z, -g.gap / 2 - g.t))
-    pin = Bolt("upper.joint#1", start, g.joint.z, s.word("arms.upper_joint_bolt"), "8", ("LT2", joint.member, "LT1"), "pivot", "close")
+    pin = Bolt("upper.joint#1", start, g.joint.z, s.need("arms.upper_joint_bolt"), "8", ("LT2", joint.member, "LT1"), "pivot", "close")
     return Assembly(tuple(members), (pin,), tuple(welds), scribes=tuple(marks))
 
 

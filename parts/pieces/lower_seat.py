@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Weld
+from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Weld
 from ..outline import check, circle
 from ._coil import coil_od, ring_od
 from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule
@@ -51,7 +51,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         welds.append(Weld(f"seat.top.{n}", c, ("seat",), "LS1", "fillet", leg_for(t), care=care, face="both", stop=IN / 4, order=1))
     welds.append(Weld("seat.ring", "LS4", ("rim",), "LS1", "fillet", leg_for(t), run=IN, pitch=3 * IN, order=1))
     marks = (Scribe("LS1", "centre", (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2)))),)
-    return Assembly((seat, *saddles, ring), (), tuple(welds), scribes=marks)
+    ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
+    return Assembly((seat, *saddles, ring), (), tuple(welds), scribes=marks, ports=ports)
 
 
 def mass(v: Grid, s: Site) -> Any:
@@ -66,7 +67,7 @@ def tall(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="LS", title="lower coil seat", where="each side", needs=("axle.tube",), gives=(),
+    code="LS", title="lower coil seat", where="each side", needs=("axle.tube",), gives=("seat.lower",),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("ring", "plate", plate_keys_over(0.375 * IN))),
     rules=(room_rule("seat.tall", tall, "seat stands clear of the axle tube"),), mass=mass, build=build,
 )

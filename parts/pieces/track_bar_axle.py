@@ -20,7 +20,7 @@ def inside(s: Site) -> float:
 
 def end_radius(s: Site) -> float:
     """2 bolt diameters in the load's direction (practice), to the next 1/16 in."""
-    return round_up(2.0 * bolt_size(s.word("track_bar.bolt")).d)
+    return round_up(2.0 * bolt_size(s.need("track_bar.bolt")).d)
 
 
 def ear_loop(drop: float, half: float, end: float) -> Loop:
@@ -62,7 +62,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                  ref=f"bolt centres {math.dist(a, f) / IN:.3f} in apart")
     sleeve = Member("TB8", "track-bar bushing, axle", "TB", Bought("bushing with sleeve, track bar", Rod(s.q("track_bar.sleeve"), 2 * eye, s.q("track_bar.sleeve_od"))),
                     Frame(add(a, scale(X, -s.q("track_bar.sleeve") / 2)), X, (0.0, 0.0, 1.0)), fixed_after="set-down", ref="in the axle bracket")
-    pin = Bolt("bar.axle#1", add(a, scale(X, gap / 2 + t)), scale(X, -1.0), s.word("track_bar.bolt"), "8", ("TB5", "TB8", "TB6"), "steering", "close")
+    pin = Bolt("bar.axle#1", add(a, scale(X, gap / 2 + t)), scale(X, -1.0), s.need("track_bar.bolt"), "8", ("TB5", "TB8", "TB6"), "steering", "close")
     return Assembly((*members, *ribs, bar, sleeve), (pin,), welds(d, s), ports={"bar.axle": Port(Frame(a, X, (0.0, 0.0, 1.0)), {"gap": gap}, "TB8")})
 
 

@@ -128,7 +128,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     wide = s.q("track_bar.sleeve")
     bushing = Member("TB18", "track-bar bushing, frame", "TB", Bought("bushing with sleeve, track bar", Rod(wide, s.q("track_bar.bushing_od"), s.q("track_bar.sleeve_od"))),
                      Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)), fixed_after="set-down", ref="in the frame bracket")
-    pin = Bolt("bar.frame#1", add(g.at, scale(X, g.gap / 2 + g.t)), scale(X, -1.0), s.word("track_bar.bolt"), "8", ("TB1", "TB18", "TB2"), "steering", "close")
+    pin = Bolt("bar.frame#1", add(g.at, scale(X, g.gap / 2 + g.t)), scale(X, -1.0), s.need("track_bar.bolt"), "8", ("TB1", "TB18", "TB2"), "steering", "close")
     members = (*cheeks(d, s, g), *bases(d, s, g), closing(d, s, g), *far, bushing)
     pad = far[1].place
     ports = {"bar.pad": Port(pad._replace(origin=add(pad.origin, scale(pad.z, d["plate.t"]))), {"half": 2 * pad_half(d), "od": d["tube.od"]}, "TB17")}

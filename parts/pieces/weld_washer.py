@@ -35,7 +35,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             if not port.size["slot"]:
                 continue
             members.append(washer(code, d, port, name, pivot))
-            bolts.append(Bolt(f"{pivot}#washer.{name}", port.frame.origin, port.frame.z, s.word(word), "", (code,), "pivot", "close"))
+            bolts.append(Bolt(f"{pivot}#washer.{name}", port.frame.origin, port.frame.z, s.need(word), "", (code,), "pivot", "close"))
             welds.append(Weld(f"washer.{pivot}.{name}", code, ("rim",), port.member, "fillet", leg_for(d["plate.t"], port.size["t"]),
                               care=frozenset({"bushing out", "dummy sleeve in", "bolt through"}), order=order))
     return Assembly(tuple(members), tuple(bolts), tuple(welds))
@@ -43,7 +43,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 def mass(v: Grid, s: Site) -> Any:
     """Four washers, kg."""
-    return 4 * 0.785 * (2.5 * bolt_size(s.word("arms.joint_bolt")).d) ** 2 * v["plate.t"] * 7.85e-6
+    return 4 * 0.785 * (2.5 * bolt_size(s.need("arms.joint_bolt")).d) ** 2 * v["plate.t"] * 7.85e-6
 
 
 def land(v: Grid, s: Site) -> tuple[Any, Any]:
