@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -34,12 +34,15 @@ class Misfit(NamedTuple):
         return f"{self.kind}: {self.what} ({self.miss_mm / 25.4:.3f} in)"
 
 
-def fit(t: Truck, shop: Shop, values: Mapping[Key, float]) -> tuple[Misfit, ...]:
-    """Every misfit of the truck. ``values``: the solved quantities the pivots are held against."""
+def fit(t: Truck, shop: Shop, values: Mapping[Key, float], kinds: Container[str] = ("bolt", "pivot", "weld", "overlap")) -> tuple[Misfit, ...]:
+    """Every misfit of the truck of these kinds. ``values``: the solved quantities the pivots are held against."""
     members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
     parts = {p.id: p for p in t.singles}
     solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
-    return (*_bolts(t, members, parts, solids, shop), *_pivots(t.assembly.bolts, values), *_welds(t, members, solids, shop), *_overlaps(t, members, solids))
+    looks: dict[str, Callable[[], Iterable[Misfit]]] = {
+        "bolt": lambda: _bolts(t, members, parts, solids, shop), "pivot": lambda: _pivots(t.assembly.bolts, values),
+        "weld": lambda: _welds(t, members, solids, shop), "overlap": lambda: _overlaps(t, members, solids)}
+    return tuple(m for kind, look in looks.items() if kind in kinds for m in look())
 
 
 def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], solids: Mapping[str, Solid], shop: Shop) -> Iterator[Misfit]:

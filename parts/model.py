@@ -211,7 +211,8 @@ class Member(NamedTuple):
 class Bolt(NamedTuple):
     """One bolt, pin or plug-free hole axis. ``at`` is any point on the axis, ``along`` from head to nut.
     ``through`` lists members from head to nut. ``slots``: member -> (extra length, direction in truck axes).
-    ``hole``: "close", "normal" or a finished diameter in mm as text. ``size``: stock key such as "5/8-11"."""
+    ``hole``: "close", "normal" or a finished diameter in mm as text. ``size``: stock key such as "5/8-11".
+    ``length``: what it clamps besides plates, tubes and bought things (a rail's wall, a strap), mm."""
 
     id: str
     at: Vec3

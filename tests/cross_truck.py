@@ -96,6 +96,9 @@ class FakeSite:
             return {"side": HOLES[n - 1][0], "face": "bottom", "use": "crossmember"}[key.split(".")[3]]
         return WORDS[key]
 
+    def need(self, key: str) -> str:
+        return self.word(key)
+
     def has(self, key: str) -> bool:
         return key in self.values
 

@@ -255,12 +255,13 @@ def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...],
 def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
     """Side-wall bolts (head outside) and bolts up into the holes that are in the rail's bottom."""
     rail, inward, found = s.port("rail.cross.side").member, scale(g.out, -1.0), []
+    wall = s.port("rail.cross.side").size["wall"]
     for i, (x, y) in enumerate(g.holes):
         through = ("XS1", made[i].code) if made else ("XS1", rail)
-        found.append(Bolt(f"cross.side#{i + 1}", g.place.out((x, y, d["plate.t"])), inward, d["bolt"], "8", through, "frame", "close"))
+        found.append(Bolt(f"cross.side#{i + 1}", g.place.out((x, y, d["plate.t"])), inward, d["bolt"], "8", through, "frame", "close", length=0.0 if made else wall))
     for i, (x, y) in enumerate(g.bottoms):
         found.append(
-            Bolt(f"cross.bottom#{i + 1}", g.bottom.out((x, y, d["plate.t"])), g.up, d["bolt"], "8", ("XS2", rail), "frame", "normal")
+            Bolt(f"cross.bottom#{i + 1}", g.bottom.out((x, y, d["plate.t"])), g.up, d["bolt"], "8", ("XS2", rail), "frame", "normal", length=wall)
         )
     return tuple(found)
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..bend import allowance
-from ..model import Assembly, Bend, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Site, Variable, Vec3, Weld, add, scale
+from ..model import Assembly, Bend, Bolt, Bought, Existing, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Variable, Vec3, Weld, add, scale
 from ..outline import Corner, ear, rounded, turned
 from ..site import Refused
 from ._coil import mount_half
@@ -41,6 +41,12 @@ def gap(s: Site) -> float:
     return s.q("travel.shock_eye") + IN / 32
 
 
+def eye(s: Site, bolt: str) -> Rod:
+    """The shock's eye as a simple body: its width, twice the bolt's diameter (practice), the bolt's hole."""
+    d = bolt_size(bolt).d
+    return Rod(s.q("travel.shock_eye"), 2 * d, d)
+
+
 def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list[Weld]]:
     """ST1 outboard, ST2 inboard; pin level with the axle at ride height, bolt square to the truck."""
     t, bolt = d["plate.t"], s.need("travel.shock_bolt")
@@ -52,7 +58,9 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
         made.append(Member(code, f"lower shock tab, {name}board", "ST", Plate(d["plate"], axle_ear(s, at, end_radius(bolt), side)), place, ("saddle", "end"), fixed_after="axle prepared",
                            ref=f"on the axle tube; pin {from_datum(s, at)}"))
         welds.append(Weld(f"shock.lower.{name}", code, ("saddle",), s.port("axle.tube").member, "fillet", leg_for(t, s.q("axle.tube_wall")), care=CARE, face="both", stop=IN / 4, order=2))
-    pin = Bolt("shock.lower#1", add(at, scale(Y, -gap(s) / 2 - t)), Y, bolt, "8", ("ST2", "ST1"), "mount", "close", length=gap(s))
+    made.append(Member("ST7", "shock absorber", "ST", Bought("shock absorber, eye both ends", eye(s, bolt)), Frame(add(at, scale(Y, -s.q("travel.shock_eye") / 2)), Y, (0.0, 0.0, 1.0)),
+                       fixed_after="set-down", ref="only its eyes are drawn"))
+    pin = Bolt("shock.lower#1", add(at, scale(Y, -gap(s) / 2 - t)), Y, bolt, "8", ("ST2", "ST7", "ST1"), "mount", "close")
     return made, pin, welds
 
 
@@ -82,7 +90,8 @@ def upper_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
         made.append(Member(code, f"upper shock tab, {name}", "ST", Plate(d["plate"], loop), place, ("foot", "end"), fixed_after="set-down",
                            ref=f"square on the coil-seat plate; pin {from_datum(s, at)}"))
         welds.append(Weld(f"shock.upper.{name}", code, ("foot",), face.member, "fillet", leg_for(t, face.size["t"]), care=CARE, face="both", stop=IN / 4, order=8))
-    pin = Bolt("shock.upper#1", add(at, scale(f.x, -gap(s) / 2 - t)), f.x, bolt, "8", ("ST3", "ST4"), "mount", "close", length=gap(s))
+    made.append(Member("ST8", "shock absorber, upper eye", "ST", Existing("shock", eye(s, bolt)), Frame(add(at, scale(f.x, -s.q("travel.shock_eye") / 2)), f.x, f.z), fixed_after="existing"))
+    pin = Bolt("shock.upper#1", add(at, scale(f.x, -gap(s) / 2 - t)), f.x, bolt, "8", ("ST3", "ST8", "ST4"), "mount", "close", length=s.q("travel.shock_eye"))
     return made, pin, welds
 
 
