@@ -7,17 +7,18 @@ import hashlib
 import io
 import json
 import math
-import os
-import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from soapstone.cli import disk
 from soapstone.layout import units
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import given_and_solved
+from soapstone.parts.model import Part, Plate
+from soapstone.parts.stock import Shop
 from soapstone.parts.truck import Truck
 
 UNIT = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
@@ -40,8 +41,15 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     return rows
 
 
+def gave_way_rows(solved: Graph) -> list[dict[str, str]]:
+    """Choices and wishes that moved so that the rest can be met: from, to, as printed."""
+    return [{"key": str(k), "from": _shown(k.name, a, solved.unit(k)), "to": _shown(k.name, b, solved.unit(k))} for k, (a, b) in solved.gave_way().items()]
+
+
 def _shown(name: str, value: float, kind: str) -> str:
     """As printed; a wall is never rounded to the tape's sixteenth."""
+    if kind == "count":
+        return f"{round(value, 4) + 0.0:g}"
     return f"{value / units.IN:.3f} in" if name.endswith(".wall") else units.show(value, kind)
 
 
@@ -57,35 +65,51 @@ def _csv(rows: list[dict[str, Any]], columns: tuple[str, ...]) -> bytes:
     return out.getvalue().encode()
 
 
-def files(job: Job, solved: Graph, truck: Truck, say: Callable[[str], None]) -> dict[str, bytes]:
-    """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
-    from soapstone.parts import drawing, schedules
-    from soapstone.parts.export import cut, step
-    from soapstone.parts.stock import default_shop
+def revision_of(p: Part, letters: Mapping[str, str]) -> str:
+    """A part's released letter, or "d" and six of its fingerprint for a draft."""
+    return letters.get(p.id) or f"d{p.fingerprint[:6]}"
+
+
+def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
+    """File name of a part without its ending; the cut file's own seven fields for a plate."""
+    from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
 
-    shop = default_shop()
-    made: dict[str, bytes] = {}
+    if is_plate(p):
+        return cut.cut_name(p, chassis, revision, shop).removesuffix(".dxf")
+    return f"{chassis}-{p.id.replace('.', '-')}-{revision}"
+
+
+def tables(solved: Graph, truck: Truck, shop: Shop) -> dict[str, bytes]:
+    """Set-out, checks and every schedule, CSV and JSON."""
+    from soapstone.parts import schedules
+
     rows = setout_rows(solved)
-    made["setout.json"] = _json(rows)
-    made["schedule/setout.csv"] = _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role"))
-    made["checks.json"] = _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in truck.checks])
+    made = {"setout.json": _json(rows), "schedule/setout.csv": _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")),
+            "checks.json": _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in truck.checks])}
     for table in schedules.tables(truck, shop):
         made[f"schedule/{table.name}.csv"] = _csv(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = _json(table.rows)
-    faults = []
-    for p in truck.parts:
-        say(f"{p.id} {p.member.title}")
-        revision = f"d{p.fingerprint[:6]}"
+    return made
+
+
+def files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
+          level: str = "DRAFT - not released") -> dict[str, bytes]:
+    """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
+    from soapstone.parts import drawing
+    from soapstone.parts.export import cut, step
+    from soapstone.parts.truck import is_plate
+
+    made, faults = tables(solved, truck, shop), []
+    for n, p in enumerate(truck.parts, 1):
+        say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
+        revision = revision_of(p, letters or {})
+        stem = stem_of(p, job.chassis, revision, shop)
         if is_plate(p):
-            name = cut.cut_name(p, job.chassis, revision, shop)
-            text = cut.cut_text(p)
-            faults += cut.read_back(text, p, name)
-            stem = name.removesuffix(".dxf")
-            made[f"cut/{name}"] = text.encode()
-        else:
-            stem = f"{job.chassis}-{p.id.replace('.', '-')}-{revision}"
-        head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", ""), "level": "DRAFT - not released"}
+            text = cut.cut_text(p, shop)
+            faults += cut.read_back(text, p, f"{stem}.dxf", shop)
+            made[f"cut/{stem}.dxf"] = text.encode()
+        head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", ""), "level": level}
         sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
         made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet])
         made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
@@ -97,42 +121,56 @@ def files(job: Job, solved: Graph, truck: Truck, say: Callable[[str], None]) -> 
     return made
 
 
-def manifest(job: Job, truck: Truck, made: dict[str, bytes]) -> bytes:
-    """manifest.json: every file with its hash, every part with its facts, what waits and what failed."""
-    parts = [{"part": p.id, "name": p.member.title, "family": p.member.family, "hand": p.hand, "stock": getattr(p.member.body, "stock", ""), "quantity": p.quantity,
-              "fingerprint": p.fingerprint, "area_net_mm2": round(p.area_net, 3), "area_cut_mm2": round(p.area_cut, 3), "mass_kg": round(p.mass, 4),
-              "place": [[round(v, 4) + 0.0 for v in axis] for axis in p.member.place], "fixed_after": p.member.fixed_after, "level": "draft",
-              "rests_on": sorted(map(str, truck.reads.get(p.id, ())))} for p in truck.parts]
-    rows = [{"path": path, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()} for path, data in sorted(made.items())]
-    return _json({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "unit": "in", "kerf": "nominal size: kerf belongs to the table",
-                  "files": rows, "parts": parts, "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()}, "failed": truck.failed,
+def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict[str, Any]]:
+    """One row a part: what it is, its fingerprint and revision, where it sits, what it rests on."""
+    rows = []
+    for p in truck.parts:
+        body = p.member.body
+        key = getattr(body, "stock", "")
+        plate = shop.plate(key) if isinstance(body, Plate) else None
+        rows.append({
+            "part": p.id, "name": p.member.title, "family": p.member.family, "hand": p.hand, "stock": key, "quantity": p.quantity, "revision": revision_of(p, letters),
+            "level": "released" if p.id in letters else "draft", "fingerprint": p.fingerprint, "t_nominal_mm": plate and round(plate.thickness, 4),
+            "t_measured_mm": plate and round(plate.measured, 4), "steel": (plate or shop.tube(key)).steel, "area_net_mm2": round(p.area_net, 3),
+            "area_cut_mm2": round(p.area_cut, 3), "mass_kg": round(p.mass, 4), "origin_mm": list(_origin(p)), "place": [[round(v, 4) + 0.0 for v in axis] for axis in p.member.place],
+            "moves": {k: list(v) for k, v in p.member.moves.items()}, "fixed_after": p.member.fixed_after, "rests_on": sorted(map(str, truck.reads.get(p.id, ())))})
+    return rows
+
+
+def _origin(p: Part) -> tuple[float, float]:
+    """From the part's own origin to the lower left of its cut file, mm."""
+    from soapstone.parts import outline
+
+    x, y = outline.bbox(p.member.body.outline)[:2] if isinstance(p.member.body, Plate) else (0.0, 0.0)
+    return round(x, 4) + 0.0, round(y, 4) + 0.0
+
+
+def manifest(job: Job, truck: Truck, made: Mapping[str, bytes], shop: Shop, letters: Mapping[str, str] | None = None) -> bytes:
+    """manifest.json: every file with kind, part and hash; every part with its facts; what waits and what failed. It omits itself."""
+    given = letters or {}
+    owner = {stem_of(p, job.chassis, revision_of(p, given), shop): p for p in truck.parts}
+    rows = []
+    for path, data in sorted(made.items()):
+        p = owner.get(path.rpartition("/")[2].rpartition(".")[0])
+        row: dict[str, Any] = {"path": path, "kind": path.partition("/")[0] if "/" in path else "data", "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+        if p:
+            row |= {"part": p.id, "hand": p.hand, "quantity": p.quantity, "unit": shop.unit}
+        rows.append(row)
+    return _json({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "kerf": "nominal size: kerf and lead-ins belong to the table", "files": rows,
+                  "parts": part_rows(truck, shop, given), "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()}, "failed": truck.failed,
                   "say": "These are calculations, not an approval; local law decides."})
 
 
-def write(out: Path, job: Job, made: dict[str, bytes]) -> Path:
-    """Write ``out/<chassis>/draft`` whole: a temporary sibling is filled, then swapped in. Returns the folder."""
+def write(out: Path, job: Job, made: Mapping[str, bytes]) -> Path:
+    """Write ``out/<chassis>/draft`` whole. Files in it that its manifest does not name are kept in ``out/<chassis>/kept``."""
     base = out / job.chassis
-    draft, new, prev = base / "draft", base / ".new", base / ".prev"
-    base.mkdir(parents=True, exist_ok=True)
-    if prev.exists() and not draft.exists():
-        prev.rename(draft)
-    shutil.rmtree(new, ignore_errors=True)
+    return disk.swap_in(base, "draft", made, named(base / "draft"))
+
+
+def named(folder: Path) -> frozenset[str]:
+    """Paths a folder's manifest names, itself too; none if it has no manifest that can be read."""
     try:
-        for path, data in made.items():
-            target = new / path
-            target.parent.mkdir(parents=True, exist_ok=True)
-            with target.open("wb") as f:
-                f.write(data)
-                f.flush()
-                os.fsync(f.fileno())
-        shutil.rmtree(prev, ignore_errors=True)
-        if draft.exists():
-            draft.rename(prev)
-        new.rename(draft)
-    except BaseException:
-        if not draft.exists() and prev.exists():
-            prev.rename(draft)
-        shutil.rmtree(new, ignore_errors=True)
-        raise
-    shutil.rmtree(prev, ignore_errors=True)
-    return draft
+        data = json.loads((folder / "manifest.json").read_bytes())
+        return frozenset(f["path"] for f in data["files"]) | {"manifest.json"}
+    except (OSError, ValueError, KeyError, TypeError):
+        return frozenset()

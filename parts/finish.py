@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from . import bend, marks, outline, stock
@@ -12,7 +12,6 @@ from .model import Assembly, Bolt, Edge, Frame, Hole, Loop, Mark, Member, Part, 
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
-CUT_LEAST = 0.375 * 25.4
 STEEL = 7.85e-6
 """kg/mm3 (EN 1991-1-1, from memory; 490 lb/ft3 of the AISC Manual agrees within 0.01 %)."""
 
@@ -25,10 +24,10 @@ def diameter(b: Bolt) -> float:
     return float(b.hole)
 
 
-def hole(m: Member, b: Bolt, t: float, drills: tuple[float, ...]) -> Hole:
+def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
     """Where a bolt's axis passes a flat plate, and how the hole is made.
 
-    Cut only if at least max(1.5 t, 3/8 in) and not a pivot, frame or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame
+    Cut only if at least the shop's smallest, by default max(1.5 t, 3/8 in), and not a pivot, frame or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame
     holes drilled: VSB 6 rules 2-4 in summary]; else a drill point with its pilot.
     """
     place = face(m, b, t)
@@ -43,8 +42,8 @@ def hole(m: Member, b: Bolt, t: float, drills: tuple[float, ...]) -> Hole:
         flat = _into(place, way)
         angle = math.atan2(flat[1], flat[0])
     kept = b.duty in ("pivot", "frame", "steering")
-    cut = not kept and d >= max(1.5 * t, CUT_LEAST) or extra > 0
-    pilot = 0.0 if cut else max((x for x in drills if x <= max(d / 3, 3.2)), default=drills[0])
+    cut = not kept and d >= max(shop.hole_factor * t, shop.hole_least) or extra > 0
+    pilot = 0.0 if cut else max((x for x in shop.drills if x <= max(d / 3, 3.2)), default=shop.drills[0])
     return Hole((at[0] + k * along[0], at[1] + k * along[1]), d, d + extra if extra else 0.0, angle, "cut" if cut else "drill", pilot, b.id)
 
 
@@ -77,12 +76,13 @@ def slot_loop(h: Hole) -> Loop:
     return outline.slot(h.at, h.length, h.diameter, h.angle) if h.length > h.diameter else outline.circle(h.at, h.diameter)
 
 
-def finish(a: Assembly, shop: stock.Shop, chassis: str) -> tuple[Part, ...]:
-    """Every plate and tube of the assembly made ready. Raises Refused for a hole that cannot be made."""
+def finish(a: Assembly, shop: stock.Shop, chassis: str, letters: Mapping[str, str] | None = None) -> tuple[Part, ...]:
+    """Every plate and tube of the assembly made ready. ``letters``: released revision by part, a draft's mark without one.
+    Raises Refused for a hole that cannot be made."""
     made = []
     for m in a.members:
         if isinstance(m.body, Plate):
-            made.append(_plate(m, a, shop, chassis))
+            made.append(_plate(m, a, shop, chassis, (letters or {}).get(m.code, "")))
         elif isinstance(m.body, Tube):
             made.append(_tube(m, a, shop))
     return tuple(made)
@@ -92,14 +92,14 @@ def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
     """Holes of one plate from every bolt through it. Raises Refused for one that cannot be made or runs off the edge."""
     if not isinstance(m.body, Plate):
         return ()
-    holes = tuple(hole(m, b, shop.plate(m.body.stock).thickness, shop.drills) for b in a.bolts if m.code in b.through)
+    holes = tuple(hole(m, b, shop.plate(m.body.stock).thickness, shop) for b in a.bolts if m.code in b.through)
     for h in holes:
         if not outline.contains(m.body.outline, h.at) or outline.distance(m.body.outline, h.at) < h.diameter / 2:
             raise Refused(f"the hole for bolt {h.bolt} runs off the edge of {m.code}")
     return holes
 
 
-def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str) -> Part:
+def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) -> Part:
     assert isinstance(m.body, Plate)
     p = shop.plate(m.body.stock)
     holes = holes_of(m, a, shop)
@@ -112,7 +112,7 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str) -> Part:
     mark = _fingerprint(m, shape)
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
-    lines = (f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(), f"D{mark[:6]}", f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}")
+    lines = (f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(), f"REV {letter}" if letter else f"D{mark[:6]}", f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}")
     strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
     lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes)
     return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *marks.drill_sizes(m.body, holes), *lettered), (), net, cut, net * p.thickness * STEEL, mark)

@@ -61,7 +61,7 @@ def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small
 def _lettered(body: Plate, free: NDArray[np.bool_], lines: Sequence[str], small: str) -> tuple[Mark, ...]:
     x0, y0, *_ = outline.bbox(body.outline)
     step = pitch(body)
-    for rows in (tuple(lines), (small,)):
+    for rows in (tuple(lines), (small,), (small.replace(" LEFT", "L").replace(" RIGHT", "R"),)):
         for height in HEIGHTS:
             block = (max(strokes.width(line, height) for line in rows), height * (1.6 * len(rows) - 0.6))
             spot = _window(free, math.ceil(block[0] / step) + 1, math.ceil(block[1] / step) + 1)

@@ -73,7 +73,7 @@ class _Builder:
             self.checks += [c for c in pick.checks if c.capacity < 1e5]
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
-                raise Refused("; ".join(f"cannot be met: {says}" for says in pick.broken) + ". Unpin a size, or stock another one")
+                raise Refused(_why(pick))
             made = f.build(pick.chosen, site)
             ports = made.ports
             placed = assemble.sided(assemble.mirror(made) if side == "R" else made, side)
@@ -100,6 +100,18 @@ class _Builder:
             self.failed[who] = f"stands on what could not be made: {cause}"
 
 
+def _why(pick: sizing.Pick) -> str:
+    """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
+    rows = {c.what: c for c in pick.checks if c.verdict == "FAILS"}
+    inch = 25.4
+    said = []
+    for says in pick.broken:
+        c = rows.get(says)
+        size = "" if c is None else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)" if c.unit == "mm" else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
+        said.append(f"cannot be met: {says}{size}")
+    return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
+
+
 def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
     """Which sides a family is built on."""
     if f.where == "centre":
@@ -119,6 +131,12 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
     return Truck(whole, paired(singles), tuple(b.checks), b.picks, b.waiting, b.failed, b.reads, singles)
+
+
+def relettered(t: Truck, shop: stock.Shop, chassis: str, letters: Mapping[str, str]) -> Truck:
+    """The same truck with released revision letters on its parts instead of draft marks."""
+    singles = finish.finish(t.assembly, shop, chassis, letters)
+    return t._replace(parts=paired(singles), singles=singles)
 
 
 def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:

@@ -19,6 +19,7 @@ from soapstone.parts.export import cut
 from soapstone.parts.model import Part, Plate
 from soapstone.parts.truck import Truck, design, is_plate
 
+SHOP = stock.default_shop()
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 
 
@@ -34,7 +35,7 @@ def truck(job: Job) -> Truck:
 
 @pytest.fixture(scope="module")
 def made(job: Job, truck: Truck) -> dict[str, bytes]:
-    return b.files(job, solve(job), truck, lambda _: None)
+    return b.files(job, solve(job), truck, SHOP, lambda _: None)
 
 
 def cut_of(made: dict[str, bytes], part: Part) -> str:
@@ -52,7 +53,7 @@ def test_every_cut_file_through_gdal(truck: Truck, tmp_path: Path, release: str)
     pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1"})
     for part in filter(is_plate, truck.parts):
         path = tmp_path / "part.dxf"
-        path.write_text(cut.cut_text(part, release))
+        path.write_text(cut.cut_text(part, SHOP._replace(dxf=release)))
         meta, _, shapes, fields = pyogrio.raw.read(path)
         layer = list(meta["fields"]).index("Layer")
         loops: dict[str, list[Polygon]] = {"OUTLINE": [], "OPENING": []}
@@ -66,17 +67,17 @@ def test_every_cut_file_through_gdal(truck: Truck, tmp_path: Path, release: str)
         outer, inner = loops["OUTLINE"][0], loops["OPENING"]
         assert outer.is_valid and all(o.within(outer) for o in inner), part.id
         assert unary_union(inner).area == pytest.approx(sum(o.area for o in inner), rel=1e-9), f"{part.id}: openings overlap"
-        assert (outer.area - sum(o.area for o in inner)) * 25.4**2 == pytest.approx(part.area_cut, rel=2e-6), part.id
+        assert (outer.area - sum(o.area for o in inner)) * 25.4**2 == pytest.approx(part.area_cut, rel=2e-6, abs=0.05), part.id  # the reader sees chords
         assert outer.bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-6)
 
 
 @pytest.mark.parametrize("release", ["R2010", "R12"])
 def test_a_changed_cut_file_is_caught(truck: Truck, release: str) -> None:
     for part in filter(is_plate, truck.parts):
-        text = cut.cut_text(part, release)
-        assert cut.read_back(text, part, "x") == []
-        assert "area" in str(cut.read_back(text, part._replace(area_cut=part.area_cut * 1.001), "x.dxf")[0])
-        assert cut.read_back(text.replace("OUTLINE", "SCRIBE"), part, "x.dxf")
+        text = cut.cut_text(part, SHOP._replace(dxf=release))
+        assert cut.read_back(text, part, "x", SHOP) == []
+        assert "area" in str(cut.read_back(text, part._replace(area_cut=part.area_cut * 1.001), "x.dxf", SHOP)[0])
+        assert cut.read_back(text.replace("OUTLINE", "SCRIBE"), part, "x.dxf", SHOP)
 
 
 def test_pivot_and_frame_holes_are_never_cut_to_size(truck: Truck) -> None:
@@ -107,7 +108,8 @@ def test_every_solid_re_imported(truck: Truck, made: dict[str, bytes], tmp_path:
         depth = shop.plate(body.stock).thickness if isinstance(body, Plate) else body.length  # type: ignore[union-attr]
         assert shape.isValid(), part.id
         if isinstance(body, Plate) or all(e.kind != "cope" for e in body.ends):  # type: ignore[union-attr]
-            assert shape.Volume() == pytest.approx(part.area_net * depth, rel=1e-6), part.id
+            bent = isinstance(body, Plate) and body.bends
+            assert shape.Volume() == pytest.approx(part.area_net * depth, rel=0.02 if bent else 1e-6), part.id
         else:
             assert 0.9 * part.area_net * depth < shape.Volume() < part.area_net * depth, "a cope takes a little off the long points"
 
@@ -211,11 +213,11 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     grip = next(r for r in tables["bolts"].rows if r["bolt"] == "arm.joint#1.L")["grip"]
     assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), "two cheeks, the joint over its spacers, two weld washers"
     side = next(r for r in tables["bolts"].rows if r["bolt"] == "cross.side#1.L")["grip"]
-    assert side == pytest.approx(0.25 + 2.75), "plate and crush sleeve"
+    assert side == pytest.approx(0.25 + 2.75 + 0.1196), "side plate, crush sleeve, fish plate"
 
 
 def test_same_job_same_bytes(job: Job, truck: Truck, made: dict[str, bytes]) -> None:
-    again = b.files(job, solve(job), truck, lambda _: None)
+    again = b.files(job, solve(job), truck, SHOP, lambda _: None)
     assert {n: d for n, d in made.items() if again[n] != d} == {}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import hashlib
 import re
 import tomllib
@@ -15,6 +16,7 @@ from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, neares
 
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
+MAX_ROWS = 60
 _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 _READING_WORDS = {"value", "plus_minus", "state", "by", "date", "again"}
 
@@ -35,8 +37,8 @@ class Job(NamedTuple):
     both: frozenset[str] = frozenset()
 
 
-def load(path: Path) -> Job:
-    """Read a job file. Raises SoapstoneError(JOB_FILE) with every fault."""
+def load(path: Path, taped: str | None = None) -> Job:
+    """Read a job file with the taped file beside it, or with the text of one. Raises SoapstoneError(JOB_FILE) with every fault."""
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
@@ -47,7 +49,38 @@ def load(path: Path) -> Job:
         table = tomllib.loads(raw.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
         raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")]) from None
-    return _Loader(table).job(hashlib.sha256(raw).hexdigest())
+    beside = path.with_name(path.stem + ".taped.toml")
+    if taped is None and beside.is_file():
+        taped = beside.read_text(encoding="utf-8", errors="replace")
+    if taped:
+        try:
+            table = overlaid(table, tomllib.loads(taped).get("taped", {}))
+        except tomllib.TOMLDecodeError as e:
+            raise SoapstoneError(Exit.JOB_FILE, [Fault(str(beside), str(e), "TOML text", "take the measuring sheet in again")]) from None
+    return _Loader(table).job(hashlib.sha256(raw + (taped or "").encode()).hexdigest())
+
+
+def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
+    """The job's tables with taped readings set into them; rows of lists are added as far as they are named."""
+    whole = copy.deepcopy(table)
+    for path, value in taped.items():
+        at: Any = whole
+        *steps, last = path.split(".")
+        for word in steps:
+            if word.isdigit() and isinstance(at, list):
+                at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
+                at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
+                continue
+            following = steps[steps.index(word) + 1:] + [last]
+            found = at.get(word)
+            if not isinstance(found, dict | list):
+                found = at[word] = [] if following[0].isdigit() else {}
+            if isinstance(found, dict) and set(found) == {"both"} and last in _SIDES:
+                found = at[word] = {"left": found["both"], "right": found["both"]}
+            at = found
+        if isinstance(at, dict):
+            at[last] = value
+    return whole
 
 
 class _Loader:
@@ -187,10 +220,15 @@ class _Loader:
                 if a is not None and b is not None and a >= b:
                     self._fault(str(Key(low, side)), units.show(a, "length"), f"less than {high} ({units.show(b, 'length')})", "swap or read them again")  # type: ignore[arg-type]
 
+    def _applies(self, when: str) -> bool:
+        """Whether a field is asked for: "name" that is given, or "name=word"."""
+        name, _, word = when.partition("=")
+        return not when or (self.words.get(name) == word if word else name in self.words or any(k.name == name for k in self.readings))
+
     def _owed(self) -> list[Key]:
         owed = []
         for f in FIELDS.values():
-            if "*" in f.name or f.is_word or not f.needed:
+            if "*" in f.name or f.is_word or not f.needed or (f.default is not None and not f.safety) or not self._applies(f.when):
                 continue
             if any(Key(n, s) in self.readings for n in f.instead for s in f.sides()):
                 continue

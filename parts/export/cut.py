@@ -11,7 +11,9 @@ from .. import finish, outline
 from ..model import Hole, Loop, Part, Plate, Vec2
 from ..stock import IN, Shop
 
-LAYERS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
+COLOURS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
+HEADER = {"in": (1, IN), "mm": (4, 1.0)}
+"""$INSUNITS and mm to the unit [published DXF reference]."""
 CROSS = IN / 4
 
 
@@ -21,7 +23,7 @@ def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
     t = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
     code, _, side = part.id.rpartition(".")
     hand = "C" if side == "C" else part.hand
-    fields = (chassis, code, revision, hand, f"{t}in", f"q{part.quantity}", "in")
+    fields = (chassis, code, revision, hand, f"{t}in", f"q{part.quantity}", shop.unit)
     return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in fields) + ".dxf"
 
 
@@ -49,32 +51,33 @@ def _drilled(part: Part) -> tuple[Hole, ...]:
     return tuple(h for h in part.holes if h.how != "cut")
 
 
-def cut_text(part: Part, release: str = "R2010") -> str:
-    """The part's DXF in inches, lower-left at the origin, nothing in it but the part. R12 has no unit header."""
+def cut_text(part: Part, shop: Shop) -> str:
+    """The part's DXF in the shop's unit and kind, lower-left at the origin, nothing in it but the part. R12 has no unit header."""
     import ezdxf
 
     assert isinstance(part.member.body, Plate)
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    doc = ezdxf.new(release, units=1)
+    release, (header, mm) = shop.dxf, HEADER[shop.unit]
+    doc = ezdxf.new(release, units=header)
     if release != "R12":
-        doc.header["$MEASUREMENT"] = 0
-    for name, colour in LAYERS.items():
-        doc.layers.add(name, color=colour)
+        doc.header["$MEASUREMENT"] = int(shop.unit == "mm")
+    for name, colour in COLOURS.items():
+        doc.layers.add(shop.layers[name], color=colour)
     space, body = doc.modelspace(), part.member.body
     dx, dy, *_ = outline.bbox(body.outline)
 
     def poly(points: list[tuple[float, float, float]], layer: str, close: bool) -> None:
-        rows = [((x - dx) / IN, (y - dy) / IN, b) for x, y, b in points]
+        rows = [((x - dx) / mm, (y - dy) / mm, b) for x, y, b in points]
         if release == "R12":
-            space.add_polyline2d(rows, format="xyb", close=close, dxfattribs={"layer": layer})
+            space.add_polyline2d(rows, format="xyb", close=close, dxfattribs={"layer": shop.layers[layer]})
         else:
-            space.add_lwpolyline(rows, format="xyb", close=close, dxfattribs={"layer": layer})
+            space.add_lwpolyline(rows, format="xyb", close=close, dxfattribs={"layer": shop.layers[layer]})
 
     poly([(*e.start, e.bulge) for e in body.outline], "OUTLINE", True)
     for o in _open_loops(part):
         poly([(*e.start, e.bulge) for e in o], "OPENING", True)
     for at, d in _circles(part):
-        space.add_circle(((at[0] - dx) / IN, (at[1] - dy) / IN), d / 2 / IN, dxfattribs={"layer": "OPENING"})
+        space.add_circle(((at[0] - dx) / mm, (at[1] - dy) / mm), d / 2 / mm, dxfattribs={"layer": shop.layers["OPENING"]})
     for h in _drilled(part):
         for line in cross_lines(h.at):
             poly([(x, y, 0.0) for x, y in line], "DRILL", False)
@@ -88,32 +91,33 @@ def cut_text(part: Part, release: str = "R2010") -> str:
     return out.getvalue()
 
 
-def _loop_of(e: object) -> Loop:
+def _loop_of(e: object, mm: float) -> Loop:
     if e.dxftype() == "LWPOLYLINE":  # type: ignore[attr-defined]
-        return tuple(outline.Edge("", (x * IN, y * IN), b) for x, y, b in e.get_points("xyb"))  # type: ignore[attr-defined]
-    return tuple(outline.Edge("", (v.dxf.location.x * IN, v.dxf.location.y * IN), v.dxf.get("bulge", 0.0)) for v in e.vertices)  # type: ignore[attr-defined]
+        return tuple(outline.Edge("", (x * mm, y * mm), b) for x, y, b in e.get_points("xyb"))  # type: ignore[attr-defined]
+    return tuple(outline.Edge("", (v.dxf.location.x * mm, v.dxf.location.y * mm), v.dxf.get("bulge", 0.0)) for v in e.vertices)  # type: ignore[attr-defined]
 
 
-def read_back(text: str, part: Part, name: str) -> list[Fault]:
+def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
     """Re-open a cut file and hold it against the model: kinds, closed loops, area, size over all, openings, drill points."""
     import ezdxf
 
     assert isinstance(part.member.body, Plate)
     faults: list[Fault] = []
+    mm, meant = HEADER[shop.unit][1], {to: name for name, to in shop.layers.items()}
     outer: list[Loop] = []
     inner: list[float] = []
     crosses = 0
     for e in ezdxf.read(io.StringIO(text)).modelspace():
-        kind, layer = e.dxftype(), e.dxf.layer
-        if kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or layer not in LAYERS:
-            faults.append(Fault(name, f"{kind} on {layer}", "polylines and circles on the named layers", "do not cut it; build again"))
+        kind, layer = e.dxftype(), meant.get(e.dxf.layer, "")
+        if kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or not layer:
+            faults.append(Fault(name, f"{kind} on {e.dxf.layer}", "polylines and circles on the named layers", "do not cut it; build again"))
         elif layer in ("OUTLINE", "OPENING") and kind == "CIRCLE":
-            inner.append(math.pi * (e.dxf.radius * IN) ** 2)
+            inner.append(math.pi * (e.dxf.radius * mm) ** 2)
         elif layer in ("OUTLINE", "OPENING"):
             if not (e.closed if kind == "LWPOLYLINE" else e.is_closed):
                 faults.append(Fault(name, f"an open line on {layer}", "closed loops", "do not cut it; build again"))
                 continue
-            outer.append(_loop_of(e)) if layer == "OUTLINE" else inner.append(outline.area(_loop_of(e)))
+            outer.append(_loop_of(e, mm)) if layer == "OUTLINE" else inner.append(outline.area(_loop_of(e, mm)))
         crosses += layer == "DRILL"
     return faults + _compare(part, name, outer, inner, crosses)
 

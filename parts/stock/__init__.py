@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple
@@ -51,12 +52,26 @@ class Steel(NamedTuple):
     fu: float
 
 
+LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD", "NOT_CUT")}
+
+
 class Shop(NamedTuple):
-    """What the shop has: plates thinnest first, tubes, drills (mm)."""
+    """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
+    (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
     drills: tuple[float, ...]
+    name: str = ""
+    layers: Mapping[str, str] = LAYERS
+    dxf: str = "R2010"
+    unit: str = "in"
+    hole_least: float = 0.375 * IN
+    hole_factor: float = 1.5
+    bed: tuple[float, float] = (48 * IN, 96 * IN)
+    prices: Mapping[str, float] = {}  # noqa: RUF012
+    weld: str = "GMAW, ER70S-6"
+    archive: str = ""
 
     def plate(self, key: str) -> PlateOnHand:
         """One plate by its key. KeyError lists the known ones."""

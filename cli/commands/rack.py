@@ -1,0 +1,43 @@
+"""rack: what is in stock and in the tables, with sources."""
+
+from __future__ import annotations
+
+from enum import Enum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from soapstone.cli.options import ShopFile
+
+
+class Rack(str, Enum):
+    """Tables there are."""
+
+    plates = "plates"
+    tubes = "tubes"
+    bolts = "bolts"
+    steels = "steels"
+    drills = "drills"
+
+
+def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steels or drills")] = Rack.plates, shop: ShopFile = None) -> None:
+    """Print a table of stock or sizes, each row with its source."""
+    from soapstone.cli.options import shop_of
+    from soapstone.parts import stock
+
+    s = shop_of(shop, Path("here"))
+    if table is Rack.drills:
+        from soapstone.parts.marks import size_text
+
+        print(" ".join(size_text(d) for d in s.drills))
+        return
+    if table in (Rack.bolts, Rack.steels):
+        for r in stock.rows("threads" if table is Rack.bolts else "steels"):
+            print("  ".join(f"{k} {v}" for k, v in r.items()))
+        return
+    known = {r["key"]: r["source"] for r in stock.rows(table.value)}
+    for x in s.plates if table is Rack.plates else s.tubes:
+        size = f"{x.thickness / 25.4:.4f} in, measured {x.measured / 25.4:.4f}" if isinstance(x, stock.PlateOnHand) else f"{x.od / 25.4:.4f} x {x.wall / 25.4:.4f} in"
+        price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
+        print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")

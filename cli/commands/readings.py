@@ -1,0 +1,64 @@
+"""readings: check a job file, print the measuring sheet, take it back in."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from soapstone.cli.options import JobFile, Json
+
+
+def readings(job: JobFile, sheet: Annotated[Path | None, typer.Option("--sheet", help="write the measuring sheet, CSV or PDF by its ending")] = None,
+             take: Annotated[Path | None, typer.Option("--take", help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job")] = None,
+             as_json: Json = False) -> None:
+    """Check the readings of a job file and list what is still owed."""
+    from soapstone.layout.job.load import load
+
+    if take:
+        _take(job, take)
+    got = load(job)
+    if sheet:
+        _sheet(job, sheet)
+    if as_json:
+        print(json.dumps({"chassis": got.chassis, "readings": {str(k): r.typed for k, r in got.readings.items()}, "owed": list(map(str, got.owed))}, indent=1))
+        return
+    from soapstone.layout.job.fields import FIELDS
+
+    given = [r for r in got.readings.values() if not r.assumed]
+    print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
+    for k, r in got.readings.items():
+        if r.assumed:
+            print(f"  ASSUMED {k}: shop default, nobody measured it")
+    for k in got.owed:
+        print(f"  owed {FIELDS[k.name].sheet_code} {k}: {FIELDS[k.name].how}")
+
+
+def _take(job: Path, csv_file: Path) -> None:
+    from soapstone.cli import disk
+    from soapstone.layout.job.load import load
+    from soapstone.layout.job.sheet import sheet_rows, taped_path, taped_text
+
+    old = taped_path(job)
+    text = taped_text(csv_file, old.read_text(encoding="utf-8") if old.exists() else "", {r.reading: r.value for r in sheet_rows(load(job))})
+    load(job, text)
+    disk.put_file(old, text.encode())
+    print(f"taken into {old}; the job file itself is unchanged")
+
+
+def _sheet(job: Path, path: Path) -> None:
+    from soapstone.cli import disk
+    from soapstone.layout.job.load import load
+    from soapstone.layout.job.sheet import sheet_csv, sheet_rows
+
+    rows = sheet_rows(load(job))
+    if path.suffix.lower() == ".pdf":
+        from soapstone.parts.drawing.measuring import measuring_pdf
+
+        data = measuring_pdf(load(job).chassis, rows)
+    else:
+        data = sheet_csv(rows)
+    disk.put_file(path, data)
+    print(f"{path}: {len(rows)} readings to take")

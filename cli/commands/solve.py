@@ -1,0 +1,46 @@
+"""solve: the set-out."""
+
+from __future__ import annotations
+
+import json
+
+import typer
+
+from soapstone.cli.options import JobFile, Json
+from soapstone.layout.faults import Exit
+
+
+def solve(job: JobFile, as_json: Json = False) -> None:
+    """Set out: where every pivot and seat goes, how sure it is, and what it waits for."""
+    from soapstone.cli.build import gave_way_rows, setout_rows
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import diagnoses
+    from soapstone.layout.setout import solve as set_out
+
+    got = load(job)
+    solved = set_out(got)
+    rows, moved = setout_rows(solved), gave_way_rows(solved)
+    found = diagnoses.diagnose(got, solved)
+    conflict = any(d.severity == "conflict" for d in found) or any(r["role"] == "conflict" for r in rows)
+    if as_json:
+        print(json.dumps({"setout": rows, "gave_way": moved, "diagnoses": [{"code": d.code, "severity": d.severity, "says": d.sentence, "cure": d.cure} for d in found]}, indent=1))
+    else:
+        for r in rows:
+            print(_line(r))
+        for m in moved:
+            print(f"gave way: {m['key']} from {m['from']} to {m['to']}")
+        for d in found:
+            print(f"{d.severity}: {d.sentence} {d.cure}".rstrip())
+    if conflict:
+        raise typer.Exit(Exit.NO_SOLUTION)
+    if any(r["role"] == "waiting" for r in rows):
+        raise typer.Exit(Exit.READINGS_OWED)
+
+
+def _line(r: dict[str, object]) -> str:
+    rests = ", ".join(r["rests_on"])  # type: ignore[arg-type]
+    if r["role"] == "waiting":
+        return f"{r['key']:24} waits for {rests}"
+    if r["role"] == "conflict":
+        return f"{r['key']:24} has no solution: the readings cannot be met ({rests})"
+    return f"{r['key']:24} {r['shown']:>14}  +-{r['plus_minus']:.2f} {r['unit']:6} {r['role']:8} {r['title']}"

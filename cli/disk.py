@@ -1,0 +1,119 @@
+"""Everything that touches the disk goes through here, one call a step, so that tests can make any step fail or be the last one.
+
+A folder of files is filled beside its place and swapped in whole; a single file is written beside its place and renamed.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Mapping
+from pathlib import Path
+
+
+class Disk:
+    """The steps. A test replaces one to inject a full disk, a read-only folder, or a kill."""
+
+    def make_folder(self, path: Path) -> None:
+        """Create a folder and its parents."""
+        path.mkdir(parents=True, exist_ok=True)
+
+    def write(self, path: Path, data: bytes) -> None:
+        """Write a new file and push it to the disk."""
+        with path.open("wb") as f:
+            f.write(data)
+            f.flush()
+            os.fsync(f.fileno())
+
+    def rename(self, old: Path, new: Path) -> None:
+        """Move a file or folder within one file system."""
+        old.rename(new)
+
+    def link_new(self, old: Path, new: Path) -> None:
+        """Give a file its final name; FileExistsError if the name is taken, whatever was there stays."""
+        os.link(old, new)
+        old.unlink()
+
+    def remove(self, path: Path) -> None:
+        """Remove a folder and all in it; nothing to do if it is not there."""
+        shutil.rmtree(path, ignore_errors=True)
+
+    def drop(self, path: Path) -> None:
+        """Remove a file; nothing to do if it is not there."""
+        path.unlink(missing_ok=True)
+
+
+DISK = Disk()
+
+
+def mend(base: Path) -> None:
+    """Put back the last good draft if a stop left it aside."""
+    draft, prev = base / "draft", base / ".prev"
+    if prev.exists() and not draft.exists():
+        DISK.rename(prev, draft)
+
+
+def strangers(folder: Path, known: frozenset[str]) -> list[str]:
+    """Files in a folder, by relative path, that its manifest does not name."""
+    return sorted(p for f in folder.rglob("*") if f.is_file() and (p := f.relative_to(folder).as_posix()) not in known)
+
+
+def swap_in(base: Path, name: str, files: Mapping[str, bytes], keep: frozenset[str] | None = None) -> Path:
+    """Write ``base/name`` whole: a sibling is filled, then swapped in; on any fault what was there stays.
+
+    ``keep``: what the old folder's manifest named; files of anybody else's are carried to ``base/kept``."""
+    folder, new, prev = base / name, base / ".new", base / ".prev"
+    DISK.make_folder(base)
+    if name == "draft":
+        mend(base)
+    DISK.remove(new)
+    try:
+        for path, data in files.items():
+            DISK.make_folder((new / path).parent)
+            DISK.write(new / path, data)
+        if folder.exists() and keep is not None:
+            _set_aside(folder, base / "kept", keep)
+        DISK.remove(prev)
+        if folder.exists():
+            DISK.rename(folder, prev)
+        DISK.rename(new, folder)
+    except BaseException:
+        if not folder.exists() and prev.exists():
+            prev.rename(folder)
+        shutil.rmtree(new, ignore_errors=True)
+        raise
+    DISK.remove(prev)
+    return folder
+
+
+def _set_aside(folder: Path, kept: Path, known: frozenset[str]) -> None:
+    for path in strangers(folder, known):
+        target = kept / path
+        n = 1
+        while target.exists():
+            n += 1
+            target = (kept / path).with_name(f"{Path(path).stem}~{n}{Path(path).suffix}")
+        DISK.make_folder(target.parent)
+        DISK.rename(folder / path, target)
+
+
+def new_file(path: Path, data: bytes) -> None:
+    """Write a file that must not be there yet, whole or not at all. FileExistsError if it is."""
+    DISK.make_folder(path.parent)
+    part = path.with_name(f".{path.name}.part")
+    try:
+        DISK.write(part, data)
+        DISK.link_new(part, path)
+    finally:
+        DISK.drop(part)
+
+
+def put_file(path: Path, data: bytes) -> None:
+    """Write or replace a file, whole or not at all."""
+    DISK.make_folder(path.parent)
+    part = path.with_name(f".{path.name}.part")
+    try:
+        DISK.write(part, data)
+        DISK.rename(part, path)
+    finally:
+        DISK.drop(part)

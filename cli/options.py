@@ -1,0 +1,75 @@
+"""Options every command shares, and the way from a job file to a designed truck. Heavy modules are imported where they are used."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NamedTuple
+
+import typer
+
+from soapstone.layout.faults import Exit
+
+if TYPE_CHECKING:
+    from soapstone.layout.graph import Graph
+    from soapstone.layout.job.load import Job
+    from soapstone.parts.stock import Shop
+    from soapstone.parts.truck import Truck
+
+JobFile = Annotated[Path, typer.Argument(help="the chassis' job file (TOML)")]
+Json = Annotated[bool, typer.Option("--json", help="print data instead of text")]
+Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
+ShopFile = Annotated[Path | None, typer.Option("--shop", help="the shop's settings (TOML); shop.toml beside the job file if there is one")]
+ArchiveDir = Annotated[Path | None, typer.Option("--archive", help="folder of released revisions; else the shop's, else archive beside the job file")]
+
+
+class Designed(NamedTuple):
+    """A job, solved and designed with the shop's stock."""
+
+    job: Job
+    solved: Graph
+    truck: Truck
+    shop: Shop
+
+
+def say(text: str) -> None:
+    """A line of progress, on a terminal only."""
+    if sys.stderr.isatty():
+        print(f"\r\033[K{text[:78]}", end="", file=sys.stderr, flush=True)
+
+
+def said() -> None:
+    """End of the progress line."""
+    if sys.stderr.isatty():
+        print("\r\033[K", end="", file=sys.stderr, flush=True)
+
+
+def shop_of(shop: Path | None, job: Path) -> Shop:
+    """The shop's settings: the file named, shop.toml beside the job, or the defaults."""
+    from soapstone.parts.stock.shop_file import load_shop
+
+    beside = job.parent / "shop.toml"
+    return load_shop(shop or (beside if beside.is_file() else None))
+
+
+def designed(path: Path, shop_path: Path | None) -> Designed:
+    """Load, set out and design a job."""
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.parts.truck import design
+
+    job, shop = load(path), shop_of(shop_path, path)
+    solved = solve(job)
+    return Designed(job, solved, design(solved, job.words, job.pins, job.chassis, shop), shop)
+
+
+def tell(truck: Truck) -> None:
+    """Parts that wait or fail, each with its reason; then the exit code of the worst."""
+    for part, keys in truck.waiting.items():
+        print(f"{part} waits for {', '.join(map(str, keys))}", file=sys.stderr)
+    for part, why in truck.failed.items():
+        print(f"{part} is not for cutting: {why}", file=sys.stderr)
+    if truck.failed:
+        raise typer.Exit(Exit.CHECK_FAILS)
+    if truck.waiting:
+        raise typer.Exit(Exit.READINGS_OWED)

@@ -1,0 +1,146 @@
+"""The job file as a form: a blank job, the measuring sheet and its CSV, and the taped file a filled sheet becomes.
+
+A taped file stands beside the job file, ``JOB.taped.toml``, one table [taped] of field paths; what it says holds over the job file,
+which is never rewritten.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+from ..faults import Exit, Fault, SoapstoneError
+from ..quantities import Key
+from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, field_of, nearest
+from .load import Job
+
+COLUMNS = ("code", "reading", "where and how", "state", "unit", "from", "to", "value", "plus_minus", "by", "date")
+_HINTS = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
+
+
+class SheetRow(NamedTuple):
+    """One line of the measuring sheet. ``reading``: path with its side; ``value``: as typed so far."""
+
+    code: str
+    reading: str
+    how: str
+    state: str
+    unit: str
+    low: str
+    high: str
+    value: str
+
+
+def blank_job(chassis: str) -> str:
+    """A job file with every field, commented, that loads as it is: only chassis and units are filled in."""
+    lines = ["# Take the # away where you fill in. A reading on both sides: { left = .., right = .. }, or { both = .. }; repeats:",
+             '# { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..", date = "2026-01-31" }', ""]
+    for table in TABLES:
+        lines.append(f"[{table}]")
+        lines += [line for f in FIELDS.values() if f.table == table and "*" not in f.name for line in _field_lines(f, chassis)]
+        lines.append("")
+        for name in (n for n in LISTS if n.split(".")[0] == table):
+            for i in range(max(1, LEAST_ROWS[name])):
+                lines.append(f"#[[{name}]]" + ("   # a row for each; at least two" if i == 0 and LEAST_ROWS[name] > 1 else ""))
+                lines += [line for f in FIELDS.values() if f.name.startswith(f"{name}.*.") for line in _field_lines(f, chassis, f"{name}.*.")]
+                lines.append("")
+    return "\n".join(lines)
+
+
+def _field_lines(f: Field, chassis: str, base: str = "") -> list[str]:
+    name = f.name.removeprefix(base or f.table + ".")
+    given = {"job.chassis": chassis, "units.length": "in", "units.angle": "deg", "units.force": "lbf", "units.rate": "lbf/in"}.get(f.name)
+    if given:
+        return [f"{name} = {json.dumps(given)}   # {f.sheet_code} {f.how}"]
+    hint = '"" ' if f.is_word or not f.sided else '{ left = "", right = "" } '
+    need = "" if f.needed and f.default is None else " (default)" if f.default is not None else " (if there is one)"
+    state = f", at {f.state} height" if f.state != "any" else ""
+    return [f"#{name} = {hint}  # {f.sheet_code} {f.how}{state}; {f.range_text()}{need}"]
+
+
+def paths_of(job: Job) -> list[tuple[Field, str]]:
+    """Every reading and word of the sheet in file order: its field and its path, sides apart, rows of lists as many as the job has."""
+    found = []
+    for f in FIELDS.values():
+        bases = [f.name]
+        if "*" in f.name:
+            name = next(n for n in LISTS if f.name.startswith(f"{n}.*"))
+            bases = [f.name.replace("*", str(i)) for i in range(1, max(job.counts.get(name, 0), LEAST_ROWS[name]) + 1)]
+        for b in bases:
+            found += [(f, f"{b}.{side}") for side in ("left", "right")] if f.sided and not f.is_word else [(f, b)]
+    return found
+
+
+def sheet_rows(job: Job) -> list[SheetRow]:
+    """The measuring sheet of a job, what it knows already filled in."""
+    rows = []
+    for f, path in paths_of(job):
+        if f.table in ("job", "units"):
+            continue
+        typed = job.words.get(path, "") if f.is_word else _typed(job, path)
+        unit = "" if f.is_word else _HINTS.get(f.kind, "")
+        low, _, high = ("", "", f.range_text()) if f.is_word else f.range_text().partition(" .. ")
+        rows.append(SheetRow(f.sheet_code, path, f.how, "" if f.state == "any" else f.state, unit, low, high, typed))
+    return rows
+
+
+def _typed(job: Job, path: str) -> str:
+    head, _, last = path.rpartition(".")
+    key = Key(head, {"left": "L", "right": "R"}[last]) if last in ("left", "right") and head else Key(path, "C")  # type: ignore[arg-type]
+    got = job.readings.get(key)
+    return got.typed[0] if got and got.typed and not got.assumed else ""
+
+
+def sheet_csv(rows: list[SheetRow]) -> bytes:
+    """The sheet as CSV, to fill in and take back."""
+    out = io.StringIO()
+    w = csv.writer(out, lineterminator="\n")
+    w.writerow(COLUMNS)
+    for r in rows:
+        w.writerow((r.code, r.reading, r.how, r.state, r.unit, r.low, r.high, r.value, "", "", ""))
+    return out.getvalue().encode("utf-8-sig")
+
+
+def taped_path(job: Path) -> Path:
+    """Where the taped file of a job stands."""
+    return job.with_name(job.stem + ".taped.toml")
+
+
+def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
+    """Taped file from a filled sheet and the taped file there was; later readings win. ``known``: what the job says already, by path:
+    a line that repeats it is no new reading. Raises (JOB_FILE) with every bad line."""
+    try:
+        rows = list(csv.DictReader(io.StringIO(csv_file.read_bytes().decode("utf-8-sig"))))
+    except FileNotFoundError:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), "", "a measuring sheet (CSV)", "there is no such file; check the name")]) from None
+    except (UnicodeDecodeError, csv.Error) as e:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), str(e), "a measuring sheet (CSV)", "save it as CSV with comma and UTF-8")]) from None
+    faults, taken = [], dict(tomllib.loads(before).get("taped", {})) if before else {}
+    if not rows or "reading" not in rows[0] or "value" not in rows[0]:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), "", "the columns " + ", ".join(COLUMNS), "write a fresh sheet with readings --sheet and fill that in")])
+    for n, r in enumerate(rows, 2):
+        path, value = (r.get("reading") or "").strip(), (r.get("value") or "").strip()
+        if not value or value == known.get(path):
+            continue
+        name = re.sub(r"\.(left|right)$", "", path)
+        try:
+            field_of(name)
+        except KeyError:
+            faults.append(Fault(f"line {n} {path}"[:80], value, "a known field", nearest(name)))
+            continue
+        extra = {k: v for k in ("plus_minus", "by", "date") if (v := (r.get(k) or "").strip())}
+        taken[path] = {"value": value, **extra} if extra and not field_of(name).is_word else value
+    if faults:
+        raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")
+    lines = ["# Written by `soapstone readings --take`. What stands here holds over the job file of the same name.", "[taped]"]
+    for path in sorted(taken):
+        v = taken[path]
+        text = json.dumps(v, ensure_ascii=False) if isinstance(v, str) else "{ " + ", ".join(f"{k} = {json.dumps(x, ensure_ascii=False)}" for k, x in v.items()) + " }"
+        lines.append(f"{json.dumps(path)} = {text}")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,80 @@
+"""The archive: letters, part revisions, nothing released ever changes, damage is found."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from soapstone.cli.archive import Archive, Record, letter_of, revise
+from soapstone.layout.faults import Exit, SoapstoneError
+
+
+def parts(**marks: str) -> list[dict[str, Any]]:
+    return [{"part": k, "fingerprint": v} for k, v in marks.items()]
+
+
+def add(store: Archive, chassis: str, rows: list[dict[str, Any]], files: dict[str, bytes]) -> Record:
+    records = store.records(chassis)
+    letter = letter_of(len(records))
+    letters, changed, gone = revise(rows, records[-1] if records else None, letter)
+    record = {"chassis": chassis, "letter": letter, "before": records[-1].sha256 if records else "", "parts": [{**r, "revision": letters[r["part"]]} for r in rows],
+              "changed": changed, "gone": gone}
+    return store.add(chassis, record, files)
+
+
+def test_letters_skip_what_reads_as_something_else() -> None:
+    """A first; I, O, Q, S, X, Z left out [US Navy drafting course; ASME Y14.35M by web copy]; AA after Y (from memory)."""
+    first = [letter_of(n) for n in range(20)]
+    assert first == list("ABCDEFGHJKLMNPRTUVWY")
+    assert [letter_of(n) for n in (20, 21, 39, 40)] == ["AA", "AB", "AY", "BA"]
+
+
+def test_a_part_keeps_the_letter_at_which_it_last_changed(tmp_path: Path) -> None:
+    """decisions: chassis C may hold plate A and tab C."""
+    store = Archive(tmp_path)
+    add(store, "T", parts(plate="1", tab="1", old="1"), {"x": b"1"})
+    add(store, "T", parts(plate="1", tab="2", old="1"), {"x": b"2"})
+    last = add(store, "T", parts(plate="1", tab="3"), {"x": b"3"})
+    assert last.revisions() == {"plate": "A", "tab": "C"}
+    assert last.data["changed"] == ["tab"] and last.data["gone"] == ["old"]
+    assert [r.letter for r in store.records("T")] == ["A", "B", "C"]
+
+
+def test_a_letter_is_given_once(tmp_path: Path) -> None:
+    store = Archive(tmp_path)
+    first = add(store, "T", parts(plate="1"), {"x": b"1"})
+    with pytest.raises(SoapstoneError) as e:
+        store.add("T", {"letter": "A", "before": "", "parts": [], "changed": [], "gone": []}, {"x": b"other"})
+    assert e.value.code is Exit.DISK
+    assert store.records("T") == [first]
+
+
+def test_same_content_is_stored_once(tmp_path: Path) -> None:
+    store = Archive(tmp_path)
+    add(store, "T", parts(plate="1"), {"a": b"same", "b": b"same"})
+    assert len([p for p in (tmp_path / "objects").rglob("*") if p.is_file()]) == 1
+    assert store.content(store.records("T")[0].data["files"][0]["sha256"]) == b"same"
+
+
+@pytest.mark.parametrize("what", ["content changed", "content missing", "record changed", "record missing", "record cut short"])
+def test_damage_is_found_and_named(what: str, tmp_path: Path) -> None:
+    store = Archive(tmp_path)
+    for n in "123":
+        add(store, "T", parts(plate=n), {"plate.dxf": n.encode() * 9})
+    assert list(store.check("T")) == []
+    record = tmp_path / "T/A.json"
+    content = store.object_path(json.loads(record.read_text())["files"][0]["sha256"])
+    if what == "content changed":
+        content.write_bytes(b"2" + content.read_bytes()[1:])
+    elif what == "content missing":
+        content.unlink()
+    elif what == "record changed":
+        record.write_text(record.read_text().replace('"T"', '"U"'))
+    elif what == "record missing":
+        (tmp_path / "T/B.json").unlink()
+    else:
+        record.write_bytes(record.read_bytes()[:40])
+    faults = [str(f) for f in store.check("T")]
+    assert len(faults) == 1 and faults[0].startswith("T ") and "copy of the archive" in faults[0], faults

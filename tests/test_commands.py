@@ -1,0 +1,266 @@
+"""The commands as a shop types them: new, the measuring sheet out and in, shop settings, release and its refusals, Ctrl-C."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from soapstone.layout.faults import SoapstoneError
+from soapstone.layout.job.fields import FIELDS
+from soapstone.layout.job.load import load
+from soapstone.layout.job.sheet import blank_job
+from soapstone.layout.quantities import Key
+from soapstone.parts.stock import default_shop
+from soapstone.parts.stock.shop_file import EXAMPLE, load_shop
+
+DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
+CODE = "from soapstone.cli.main import run; run()"
+
+
+def soapstone(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-c", CODE, *args], capture_output=True, text=True, check=False, cwd=cwd)
+
+
+def test_new_writes_every_field_and_loads_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "T1.toml"
+    path.write_text(blank_job("T1"))
+    got = load(path)
+    assert got.chassis == "T1" and len(got.owed) > 100
+    text = path.read_text()
+    assert all(f.sheet_code in text for f in FIELDS.values())
+    # every commented line, taken in with the demo's words, is known to the loader
+    assert soapstone("new", "T1", "--out", str(path)).returncode == 7 and path.read_text() == text
+    bad = soapstone("new", "../T1", cwd=tmp_path)
+    assert bad.returncode == 2 and "no spaces, dots or slashes" in bad.stderr
+
+
+def test_measuring_sheet_goes_out_and_comes_back(tmp_path: Path) -> None:
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    assert soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv")).returncode == 0
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "s.csv").read_text(encoding="utf-8-sig"))))
+    assert {r["code"] for r in rows} == {f.sheet_code for f in FIELDS.values() if f.table not in ("job", "units") and not f.name.startswith("travel.obstacle")}
+    for r in rows:
+        if r["reading"] == "frame.station.1.outer.left":
+            r |= {"value": "17 9/16", "plus_minus": "1/32", "by": "me"}
+        if r["reading"] == "frame.station.1.outside":
+            r["value"] = "35 1/16"
+    out = tmp_path / "filled.csv"
+    with out.open("w", newline="") as f:
+        w = csv.DictWriter(f, list(rows[0]))
+        w.writeheader()
+        w.writerows(rows)
+    assert soapstone("readings", str(job), "--take", str(out)).returncode == 0
+    assert job.read_bytes() == DEMO.read_bytes(), "the job file is never rewritten"
+    assert len((tmp_path / "d.taped.toml").read_text().splitlines()) == 4, "only what is new is taken"
+    got = load(job)
+    key = Key("frame.station.1.outer", "L")
+    assert got.readings[key].value == pytest.approx(17.5625 * 25.4) and got.readings[key].by == "me"
+    assert got.readings[key].half_width == pytest.approx(25.4 / 32)
+    assert got.readings[Key("frame.station.1.outer", "R")].typed == ("17 1/2",)
+
+
+@pytest.mark.parametrize(("old", "new", "says"), [
+    ("frame.station.1.outer.left", "frame.station.1.outre.left", "frame.station.*.outer"),
+    ("17 1/2", "seventeen", "seventeen"),
+    ("17 1/2", "-3", "5 in .. 40 in"),
+])
+def test_a_bad_line_of_the_sheet_takes_nothing_in(old: str, new: str, says: str, tmp_path: Path) -> None:
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv"))
+    lines = (tmp_path / "s.csv").read_text(encoding="utf-8-sig").splitlines()
+    at = next(i for i, line in enumerate(lines) if "frame.station.1.outer.left" in line)
+    lines[at] = lines[at].replace(old, new) if old != "frame.station.1.outer.left" else lines[at].replace(old, new).replace("17 1/2", "17")
+    (tmp_path / "bad.csv").write_text("\n".join(lines))
+    got = soapstone("readings", str(job), "--take", str(tmp_path / "bad.csv"))
+    assert got.returncode == 3 and says in got.stderr and "Traceback" not in got.stderr
+    assert not (tmp_path / "d.taped.toml").exists()
+
+
+def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
+    from pypdf import PdfReader
+
+    got = soapstone("readings", str(DEMO), "--sheet", str(tmp_path / "s.pdf"))
+    assert got.returncode == 0
+    pages = PdfReader(tmp_path / "s.pdf").pages
+    words = " ".join(p.extract_text() for p in pages)
+    assert {float(pages[0].mediabox.width), float(pages[0].mediabox.height)} == {792.0, 612.0}
+    assert "never on a jack alone" in words
+    assert all(f.sheet_code in words for f in FIELDS.values() if f.table not in ("job", "units") and not f.name.startswith("travel.obstacle"))
+
+
+def test_solve_prints_what_gave_way_and_ends_five_on_a_conflict(tmp_path: Path) -> None:
+    job = tmp_path / "j.toml"
+    job.write_text(DEMO.read_text().replace('output = { x = "-47 1/2", y = "10 3/8"', 'output = { x = "-47 1/2", y = "2"'))
+    got = soapstone("solve", str(job))
+    assert got.returncode == 5 and "conflict: " in got.stdout
+    fixed = tmp_path / "f.toml"
+    fixed.write_text(DEMO.read_text() + '\n[fixed]\n"arm.tube" = { left = "35" }\n')
+    got = soapstone("solve", str(fixed))
+    assert "gave way: arms.joint_behind" in got.stdout, got.stdout[-800:] + got.stderr
+
+
+def test_example_shop_settings_load(tmp_path: Path) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text(EXAMPLE)
+    s = load_shop(path)
+    assert [p.key for p in s.plates] == ["1/4 A36"] and s.plates[0].measured == pytest.approx(0.256 * 25.4)
+    assert s.prices == {"1/4 A36": 0.95, "2.500 x 0.375 DOM 1020": 2.4}
+    assert s.archive == str(tmp_path / "archive")
+    assert load_shop(None) is default_shop()
+
+
+@pytest.mark.parametrize(("old", "new", "says"), [
+    ("[weld]", "[welds]", "nearest known one is weld"),
+    ("wall = ", "wal = ", "nearest known one is wall"),
+    ('thickness = "1/4"', 'thickness = "-1/4"', "0.03 .. 2 in"),
+    ("measured = 0.256", "measured = 0.356", "within 15 %"),
+    ('steel = "A36"', 'steel = "mild"', "A572-50"),
+    ('unit = "in"', 'unit = "inch"', "in | mm"),
+    ('SCRIBE = "SCRIBE"', 'SCRIBE = "OUTLINE"', "a different name"),
+    ('wall = "3/8"', 'wall = "1 1/4"', "less than half"),
+    ('sizes = ["1/8"', 'sizes = ["an eighth"', "drills.sizes.1"),
+    ("price = 0.95", 'price = "a lot"', "a number"),
+])
+def test_shop_faults_are_sentences(old: str, new: str, says: str, tmp_path: Path) -> None:
+    path = tmp_path / "shop.toml"
+    assert old in EXAMPLE
+    path.write_text(EXAMPLE.replace(old, new, 1))
+    with pytest.raises(SoapstoneError) as e:
+        load_shop(path)
+    assert any(says in str(f) for f in e.value.faults), [str(f) for f in e.value.faults]
+
+
+def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> None:
+    """The same plate in mm with other layer names: GDAL finds it 25.4 times as large on the layer asked for."""
+    import pyogrio
+    from shapely import from_wkb
+    from shapely.geometry import Polygon
+
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1"})
+    from soapstone.parts.export import cut
+    from soapstone.parts.truck import is_plate
+    from trucks import truck
+
+    shop = default_shop()._replace(unit="mm", layers={**default_shop().layers, "OUTLINE": "P1", "SCRIBE": "P2"})
+    part = next(p for p in truck()[0].parts if is_plate(p))
+    text = cut.cut_text(part, shop)
+    assert cut.read_back(text, part, "x", shop) == []
+    (tmp_path / "p.dxf").write_text(text)
+    meta, _, shapes, fields = pyogrio.raw.read(tmp_path / "p.dxf")
+    layers = fields[list(meta["fields"]).index("Layer")]
+    outer = [from_wkb(w) for w, n in zip(shapes, layers, strict=True) if n == "P1"]
+    assert len(outer) == 1 and "OUTLINE" not in set(layers)
+    ring = outer[0].exterior if outer[0].geom_type == "Polygon" else outer[0]
+    from soapstone.parts import outline
+
+    assert Polygon(ring.coords).area == pytest.approx(outline.area(part.member.body.outline), rel=1e-4)  # type: ignore[union-attr]
+    assert "-mm.dxf" in cut.cut_name(part, "T", "A", shop)
+
+
+def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> None:
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    (tmp_path / "shop.toml").write_text('[units]\nlength = "in"\n[[plate]]\nkey = "thin"\nthickness = 0.06\nsteel = "A36"\n')
+    got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
+    assert got.returncode == 6 and "coil-seat plate CS.L is not for cutting" in got.stderr and "Traceback" not in got.stderr
+    made = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
+    assert "AR1.L" in {p["part"] for p in made["parts"]} and not [f for f in made["files"] if f["kind"] == "cut"]
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Solids and sheets as bare names: the whole tree is built by the tests of the files."""
+    from soapstone.parts import drawing
+    from soapstone.parts.export import step
+
+    monkeypatch.setattr(step, "part_text", lambda p, shop: p.id.encode())
+    monkeypatch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
+    monkeypatch.setattr(drawing, "pdf", lambda sheets: sheets[0].title.encode())
+    monkeypatch.setattr(drawing, "dxf", lambda sheet: sheet.title.encode())
+
+
+def run(*args: str, code: int = 0) -> str:
+    """A command in this process: what it prints, or its faults."""
+    from contextlib import redirect_stderr, redirect_stdout
+
+    from soapstone.cli import main
+
+    said, told = io.StringIO(), io.StringIO()
+    with pytest.raises(SystemExit) as e, redirect_stdout(said), redirect_stderr(told), pytest.MonkeyPatch.context() as m:
+        m.setattr(sys, "argv", ["soapstone", *args])
+        main.run()
+    assert e.value.code == code, said.getvalue() + told.getvalue()
+    return said.getvalue() + told.getvalue()
+
+
+def test_release_whole_way(tmp_path: Path, quick: None) -> None:
+    job, out, store = tmp_path / "d.toml", str(tmp_path / "o"), str(tmp_path / "archive")
+    job.write_bytes(DEMO.read_bytes())
+    early = run("release", str(job), "--out", out, code=6)
+    assert all(w in early for w in ("--note", "--by", "run build first")), early
+    run("build", str(job), "--out", out)
+    assert "revision A" in run("release", str(job), "--out", out, "--note", "first set", "--by", "the owner")
+    assert "nothing changed" in run("release", str(job), "--out", out, "--note", "again", "--by", "the owner", code=6)
+    draft = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
+    released = json.loads((tmp_path / "o/DEMO1/A/manifest.json").read_text())
+    assert {p["part"]: p["fingerprint"] for p in draft["parts"]} == {p["part"]: p["fingerprint"] for p in released["parts"]}
+    assert {p["revision"] for p in released["parts"]} == {"A"} and all("-A-" in f["path"] for f in released["files"] if f["kind"] == "cut")
+    job.write_text(job.read_text().replace('free_length = "19 3/4"', 'free_length = "20"'))
+    assert "build again" in run("release", str(job), "--out", out, "--note", "moved", "--by", "the owner", code=6)
+    run("build", str(job), "--out", out)
+    run("release", str(job), "--out", out, "--note", "longer springs on hand", "--by", "the owner", "--date", "2026-02-02")
+    listed = run("revisions", "--archive", store)
+    assert [line.split()[1] for line in listed.splitlines()] == ["A", "B"] and "longer springs" in listed
+    letters = {p["part"]: p["revision"] for p in json.loads((tmp_path / "archive/DEMO1/B.json").read_text())["parts"]}
+    assert letters["CM4.L"] == "B" and letters["CS1.L"] == "A", "the seat moved up, the plate on the rail did not"
+    assert "as it was stored" in run("verify", "--archive", store)
+    victim = next(p for p in (tmp_path / "archive/objects").rglob("*") if p.is_file())
+    victim.write_bytes(victim.read_bytes() + b" ")
+    assert "copy of the archive" in run("verify", "--archive", store, code=8)
+
+
+def test_released_steel_carries_the_letter() -> None:
+    """The same strokes but for the mark: a released plate says REV A where the draft has its fingerprint."""
+    from soapstone.parts import strokes
+    from soapstone.parts.truck import relettered
+    from trucks import truck
+
+    t, _ = truck()
+    r = relettered(t, default_shop(), "DEMO1", {p.id: "A" for p in t.parts})
+    draft, done = (next(p for p in x.parts if p.id == "CS1.L") for x in (t, r))
+    assert draft.fingerprint == done.fingerprint and draft.marks != done.marks
+    text = next(m for m in done.marks if m.role == "text")
+    want = len(strokes.letter("REV A", (0.0, 0.0), 9.0))
+    other = len(strokes.letter(f"D{draft.fingerprint[:6].upper()}", (0.0, 0.0), 9.0))
+    assert len(next(m for m in draft.marks if m.role == "text").strokes) - len(text.strokes) == other - want
+
+
+def test_ctrl_c_in_a_build_changes_nothing(tmp_path: Path) -> None:
+    out = tmp_path / "o"
+    (out / "DEMO1/draft").mkdir(parents=True)
+    (out / "DEMO1/draft/manifest.json").write_text('{"files": []}')
+    p = subprocess.Popen([sys.executable, "-c", CODE, "demo", "--out", str(out)], stderr=subprocess.PIPE, text=True)
+    time.sleep(5)
+    os.kill(p.pid, signal.SIGINT)
+    _, err = p.communicate(timeout=60)
+    assert p.returncode == 130 and "nothing was changed" in err and "Traceback" not in err
+    assert [f.name for f in out.rglob("*") if f.is_file()] == ["manifest.json"]
+
+
+@pytest.mark.parametrize("table", ["plates", "tubes", "bolts", "steels", "drills"])
+def test_rack_prints_tables_with_sources(table: str) -> None:
+    got = soapstone("rack", table)
+    assert got.returncode == 0 and got.stdout.strip()
+    if table in ("plates", "tubes"):
+        assert all("[" in line for line in got.stdout.splitlines())
