@@ -17,9 +17,9 @@ from .truck import Truck
 
 OVERLAP = 0.254
 PIVOT = 0.127
-WELD = 0.5
+WELD = 1.2
 GAP = 0.9
-"""mm: 0.01 in, 0.005 in, and what a fillet bridges; 1/32 in and a hair between members of a bolted stack."""
+"""mm: 0.01 in, 0.005 in, and what a fillet bridges (3/64 in); 1/32 in and a hair between members of a bolted stack."""
 PITCH = 4.0
 
 

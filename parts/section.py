@@ -1,27 +1,28 @@
-"""Plate against frame: the rail as it was, cut, and plated, in exact unsymmetric bending.
+"""Plate against frame: the rail as it was, cut, and plated, in exact unsymmetric bending and as a cell in torsion.
 
-A section is a sum of solid and void rectangles (y outward, z up, mm). sigma(y, z) is linear, so the modulus
-W = 1 / max|sigma / M| is found at a corner. Lengths mm, moduli mm3.
-Source: boundary integrals of first and second moments; unsymmetric bending as in any strength-of-materials text.
+A section is a sum of solid and void polygons (y outward, z up, mm). sigma(y, z) is linear, so the modulus W = 1 / max|sigma / M|
+is found at a corner. Lengths mm, moduli mm3, torsion constants mm4.
+Source: boundary integrals of first and second moments; unsymmetric bending; Bredt's formula: as in any strength-of-materials text.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+Point = tuple[float, float]
 
-class Rect(NamedTuple):
-    """A rectangle y0..y1 by z0..z1; ``sign`` -1 takes it away."""
 
-    y0: float
-    z0: float
-    y1: float
-    z1: float
+class Poly(NamedTuple):
+    """A closed polygon, corners counter-clockwise; ``sign`` -1 takes it away."""
+
+    points: tuple[Point, ...]
     sign: float = 1.0
 
 
 class Section(NamedTuple):
-    """Area, centroid and second moments about it."""
+    """Area, centroid, second moments about it, and the corners of the steel."""
 
     area: float
     yc: float
@@ -29,60 +30,162 @@ class Section(NamedTuple):
     iy: float
     iz: float
     iyz: float
-    corners: tuple[tuple[float, float], ...]
+    corners: tuple[Point, ...]
 
     def modulus(self, my: float, mz: float) -> float:
         """W for a moment of direction (my, mz), free to bend sideways: mm3."""
         den = self.iy * self.iz - self.iyz**2
-        worst = 0.0
-        for y, z in self.corners:
-            dy, dz = y - self.yc, z - self.zc
-            worst = max(worst, abs((my * self.iz + mz * self.iyz) * dz - (mz * self.iy + my * self.iyz) * dy) / den)
-        return 1.0 / worst
+        return 1.0 / max(abs((my * self.iz + mz * self.iyz) * (z - self.zc) - (mz * self.iy + my * self.iyz) * (y - self.yc)) / den for y, z in self.corners)
 
     @property
     def vertical(self) -> float:
         return self.modulus(1.0, 0.0)
 
     @property
+    def held(self) -> float:
+        """W for vertical bending where the rail is held sideways by its crossmembers: I_y / c."""
+        return self.iy / max(abs(z - self.zc) for _, z in self.corners)
+
+    @property
     def lateral(self) -> float:
         return self.modulus(0.0, 1.0)
 
 
-def section(parts: tuple[Rect, ...]) -> Section:
-    """Properties of a sum of rectangles."""
-    a = sum(p.sign * (p.y1 - p.y0) * (p.z1 - p.z0) for p in parts)
-    yc = sum(p.sign * (p.y1 - p.y0) * (p.z1 - p.z0) * (p.y0 + p.y1) / 2 for p in parts) / a
-    zc = sum(p.sign * (p.y1 - p.y0) * (p.z1 - p.z0) * (p.z0 + p.z1) / 2 for p in parts) / a
-    iy = iz = iyz = 0.0
-    for p in parts:
-        b, h = p.y1 - p.y0, p.z1 - p.z0
-        dy, dz = (p.y0 + p.y1) / 2 - yc, (p.z0 + p.z1) / 2 - zc
-        iy += p.sign * (b * h**3 / 12 + b * h * dz**2)
-        iz += p.sign * (h * b**3 / 12 + b * h * dy**2)
-        iyz += p.sign * b * h * dy * dz
-    corners = tuple((y, z) for p in parts if p.sign > 0 for y in (p.y0, p.y1) for z in (p.z0, p.z1))
-    return Section(a, yc, zc, iy, iz, iyz, corners)
+def rect(y0: float, z0: float, y1: float, z1: float, sign: float = 1.0) -> Poly:
+    """A rectangle."""
+    return Poly(((y0, z0), (y1, z0), (y1, z1), (y0, z1)), sign)
 
 
-def box(width: float, height: float, wall: float) -> tuple[Rect, ...]:
-    """Boxed rail, outer face at y = 0, bottom at z = 0; sharp corners."""
-    return (Rect(-width, 0, 0, height), Rect(-width + wall, wall, -wall, height - wall, -1.0))
+def rounded(y0: float, z0: float, y1: float, z1: float, r_in: float, r_out: float, sign: float = 1.0) -> Poly:
+    """A rectangle with round corners, ``r_in`` at y0 and ``r_out`` at y1; 24 chords a corner, whose area is that of the arc."""
+    pts: list[Point] = []
+    for cy, cz, r, start in ((y0, z0, r_in, math.pi), (y1, z0, r_out, 1.5 * math.pi), (y1, z1, r_out, 0.0), (y0, z1, r_in, 0.5 * math.pi)):
+        if r <= 0:
+            pts.append((cy, cz))
+            continue
+        n, step = 24, math.pi / 48
+        fair = r * (math.sqrt(1 + (n - 2) * n * step / math.sin(step)) - 1) / (n - 2)
+        my, mz = cy + (r if cy == y0 else -r), cz + (r if cz == z0 else -r)
+        rim = [r, *[fair] * (n - 1), r]
+        pts += [(my + rim[k] * math.cos(start + step * k), mz + rim[k] * math.sin(start + step * k)) for k in range(n + 1)]
+    return Poly(tuple(pts), sign)
 
 
-def cut(width: float, height: float, wall: float, z_low: float, z_high: float) -> tuple[Rect, ...]:
-    """The box with its outer wall gone between two heights. A cut that reaches a flange leaves that flange whole to y = 0."""
-    return (*box(width, height, wall), Rect(-wall, max(z_low, wall), 0.0, min(z_high, height - wall), -1.0))
+def section(parts: Iterable[Poly], corners: Sequence[Point] | None = None) -> Section:
+    """Properties of a sum of polygons. ``corners``: those of the steel, by default every corner of the solid polygons."""
+    a = sy = sz = iyy = izz = iyz = 0.0
+    rows = list(parts)
+    for p in rows:
+        for (y0, z0), (y1, z1) in zip(p.points, (*p.points[1:], p.points[0]), strict=True):
+            c = p.sign * (y0 * z1 - y1 * z0)
+            a += c / 2
+            sy += c * (y0 + y1) / 6
+            sz += c * (z0 + z1) / 6
+            iyy += c * (z0 * z0 + z0 * z1 + z1 * z1) / 12
+            izz += c * (y0 * y0 + y0 * y1 + y1 * y1) / 12
+            iyz += c * (y0 * z1 + 2 * y0 * z0 + 2 * y1 * z1 + y1 * z0) / 24
+    yc, zc = sy / a, sz / a
+    found = tuple(corners) if corners is not None else tuple(q for p in rows if p.sign > 0 for q in p.points)
+    return Section(a, yc, zc, iyy - a * zc * zc, izz - a * yc * yc, iyz - a * yc * zc, found)
 
 
-def plated(parts: tuple[Rect, ...], t: float, z0: float, z1: float) -> tuple[Rect, ...]:
-    """The section with a side plate of thickness ``t`` on the outer face."""
-    return (*parts, Rect(0.0, z0, t, z1))
+def box(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[Poly, ...]:
+    """Boxed rail, outer face at y = 0, bottom at z = 0; ``radius`` outside at its corners."""
+    return (rounded(-width, 0.0, 0.0, height, radius, radius),
+            rounded(-width + wall, wall, -wall, height - wall, max(0.0, radius - wall), max(0.0, radius - wall), -1.0))
 
 
-def restored(width: float, height: float, wall: float, notch: tuple[float, float], t: float, plate: tuple[float, float]) -> dict[str, float]:
-    """W plated / W as measured, vertical and lateral, and the same for the cut rail alone."""
-    whole, open_ = section(box(width, height, wall)), section(cut(width, height, wall, *notch))
-    mended = section(plated(cut(width, height, wall, *notch), t, *plate))
-    return {"vertical": mended.vertical / whole.vertical, "lateral": mended.lateral / whole.lateral,
-            "cut vertical": open_.vertical / whole.vertical, "cut lateral": open_.lateral / whole.lateral}
+def channel(width: float, height: float, wall: float) -> tuple[Poly, ...]:
+    """Channel rail, web at y = 0 outside, open inboard; sharp corners."""
+    return (rect(-width, 0.0, 0.0, height), rect(-width, wall, -wall, height - wall, -1.0))
+
+
+def cut(width: float, height: float, wall: float, z_low: float, z_high: float, radius: float = 0.0, flange: float = 0.0, shape: str = "boxed") -> tuple[Poly, ...]:
+    """The rail with its outer wall gone between two heights. A cut that reaches a flange leaves that flange whole to y = 0 (a bulge cut
+    flush: its corner was further out), less ``flange`` mm of the bottom one if that is taken too."""
+    r_in = radius if shape == "boxed" else 0.0
+    r_low, r_high = (0.0 if reached else radius for reached in (z_low <= wall, z_high >= height - wall))
+    inner = max(0.0, r_in - wall)
+    outer = _mixed(-width, 0.0, 0.0, height, r_in, r_low, r_high)
+    void = (_mixed(-width + wall, wall, -wall, height - wall, inner, max(0.0, r_low - wall), max(0.0, r_high - wall), -1.0) if shape == "boxed"
+            else rect(-width, wall, -wall, height - wall, -1.0))
+    low, high = max(z_low, wall), min(z_high, height - wall)
+    gone = [rect(-wall, low, 0.0, high, -1.0)]
+    if flange > 0:
+        gone.append(rect(-flange, 0.0, 0.0, wall, -1.0))
+    return (outer, void, *gone)
+
+
+def _mixed(y0: float, z0: float, y1: float, z1: float, r_in: float, r_low: float, r_high: float, sign: float = 1.0) -> Poly:
+    """Rounded rectangle whose outer lower and upper corners differ."""
+    low, high = rounded(y0, z0, y1, z1, r_in, r_low).points, rounded(y0, z0, y1, z1, r_in, r_high).points
+    mid = (z0 + z1) / 2
+    return Poly(tuple([p for p in low if p[1] < mid] + [p for p in high if p[1] >= mid]), sign)
+
+
+def corners_of(parts: Sequence[Poly]) -> tuple[Point, ...]:
+    """Corners with steel beside them: corners of solids and voids where a point a hair away lies in a solid and in no void."""
+    solids, voids = [p for p in parts if p.sign > 0], [p for p in parts if p.sign < 0]
+    hair = [(1e-4 * math.cos(a), 1e-4 * math.sin(a)) for a in (math.pi / 8 + k * math.pi / 4 for k in range(8))]
+
+    def steel(q: Point) -> bool:
+        near = ((q[0] + y, q[1] + z) for y, z in hair)
+        return any(any(_holds(s, n) for s in solids) and not any(_holds(v, n) for v in voids) for n in near)
+
+    return tuple(q for p in parts for q in p.points if steel(q))
+
+
+def _holds(p: Poly, q: Point) -> bool:
+    """Inside or on the edge of a convex polygon."""
+    return all((b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) >= -1e-9 for a, b in zip(p.points, (*p.points[1:], p.points[0]), strict=True))
+
+
+def plated(parts: tuple[Poly, ...], t: float, z0: float, z1: float, strip: tuple[float, float] = (0.0, 0.0), height: float = 0.0, both: bool = False) -> tuple[Poly, ...]:
+    """The section with a side plate of thickness ``t`` on the outer face, and with a strip (thickness, width inboard of the face) under
+    the bottom flange, on the top one too if ``both``; strips reach out under the plate's edge."""
+    more = [rect(0.0, z0, t, z1)]
+    if strip[0] > 0:
+        more.append(rect(-strip[1], -strip[0], t, 0.0))
+        if both:
+            more.append(rect(-strip[1], height, t, height + strip[0]))
+    return (*parts, *more)
+
+
+def closed_cell(segments: Iterable[tuple[float, float]], area: float) -> float:
+    """Torsion constant of a closed cell by Bredt, 4 A_m^2 / sum(ds / t). ``segments``: length and thickness along the mid-line."""
+    return 4 * area**2 / sum(length / t for length, t in segments)
+
+
+def open_strip(segments: Iterable[tuple[float, float]]) -> float:
+    """Torsion constant of an open thin section, sum(b t^3 / 3)."""
+    return sum(b * t**3 / 3 for b, t in segments)
+
+
+def rail_torsion(width: float, height: float, wall: float, notch: tuple[float, float] | None = None, plate: float = 0.0) -> float:
+    """Torsion constant of a boxed rail: whole, cut open, or closed again by a plate over the cut (its edges welded to sound wall or flange)."""
+    w, h = width - wall, height - wall
+    around = [(w, wall), (w, wall), (h, wall)]
+    if notch is None:
+        return closed_cell([*around, (h, wall)], w * h)
+    gap = min(notch[1], height - wall / 2) - max(notch[0], wall / 2)
+    if plate <= 0:
+        return open_strip([*around, (h - gap, wall)])
+    out = w + wall / 2 + plate / 2 if gap >= h - 1e-9 else w + (wall + plate) / 2 * gap / h
+    return closed_cell([(out, wall), (out, wall), (h, wall), (gap, plate), (h - gap, wall + plate)], out * h)
+
+
+def restored(width: float, height: float, wall: float, notch: tuple[float, float], t: float, plate: tuple[float, float], strip: tuple[float, float] = (0.0, 0.0), both: bool = False,
+             shape: str = "boxed", radius: float = 0.0) -> dict[str, float]:
+    """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral; torsion constant of a boxed rail."""
+    make = box(width, height, wall, radius) if shape == "boxed" else channel(width, height, wall)
+    opened = cut(width, height, wall, *notch, radius=radius, shape=shape)
+    mended = plated(opened, t, *plate, strip=strip, height=height, both=both)
+    found = {}
+    whole = section(make, corners_of(make))
+    for word, parts in (("", mended), ("cut ", opened)):
+        s = section(parts, corners_of(parts))
+        found |= {f"{word}vertical": s.vertical / whole.vertical, f"{word}held": s.held / whole.held, f"{word}lateral": s.lateral / whole.lateral}
+    if shape == "boxed":
+        j = rail_torsion(width, height, wall)
+        found |= {"torsion": rail_torsion(width, height, wall, notch, t) / j, "cut torsion": rail_torsion(width, height, wall, notch) / j}
+    return found

@@ -17,9 +17,11 @@ from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Po
 from ..outline import check, slot
 from ..site import Refused
 from ._coil import mount_half
-from ._shapes import IN, from_datum, plate_keys, weldable
+from ._shapes import IN, from_datum, plate_keys, room_rule, weldable
 
 
+BRIDGED = 3 * IN / 64
+"""A gap one fillet bridges, in: AWS D1.1 allows 1/16 without a larger leg (from memory); a shop is held to less."""
 SAME = IN / 8
 """Two tapes of 1/16 in each."""
 
@@ -34,16 +36,46 @@ def slot_width(s: Site) -> float:
     return 2 * leg(s.q("rail.coil.wall")) + IN / 4
 
 
-def outline(left: float, right: float, low: float, high: float) -> Loop:
-    """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all."""
-    r = (high - low) / 2
-    return check((Edge("bottom", (left + r, low)), Edge("rear_end", (right - r, low), 1.0), Edge("top", (right - r, high)),
-                  Edge("front_end", (left + r, high), 1.0)))
+def outline(left: float, right: float, low: float, high: float, flat: tuple[float, float]) -> Loop:
+    """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all. The ends keep to the ``flat`` of the wall; an edge that
+    goes on to a strip steps out to it at 45 degrees."""
+    r, down, up = (flat[1] - flat[0]) / 2, flat[0] - low, high - flat[1]
+    edges = [Edge("bottom", (left + r + down, low)), Edge("rear_low", (right - r - down, low)), Edge("rear_end", (right - r, flat[0]), 1.0), Edge("rear_high", (right - r, flat[1])),
+             Edge("top", (right - r - up, high)), Edge("front_high", (left + r + up, high)), Edge("front_end", (left + r, flat[1]), 1.0), Edge("front_low", (left + r, flat[0]))]
+    gone = {"rear_low": down, "front_low": down, "rear_high": up, "front_high": up}
+    return check(tuple(e for e in edges if gone.get(e.name, 1.0) > 1e-9))
 
 
-def edge(s: Site) -> float:
-    """Height of the plate's lower edge above the rail bottom: a weld leg in, and on the flat of the wall, clear of the corner's radius."""
-    return max(leg(s.q("rail.coil.wall")), s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0)
+def gap_at(s: Site, up: float) -> float:
+    """Gap behind a plate edge ``up`` from a flange's face: the rail's round corner falls away there."""
+    r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    return r - math.sqrt(r * r - (r - up) ** 2) if up < r else 0.0
+
+
+def reaches(s: Site) -> tuple[bool, bool]:
+    """Whether the cut reaches the bottom and the top flange."""
+    wall = s.q("rail.coil.wall")
+    return s.q("frame.notch.z_low") <= wall, s.q("frame.notch.z_high") >= s.q("rail.coil.height") - wall
+
+
+def edges(s: Site, strip: float, t: float) -> tuple[float, float]:
+    """Lower and upper edge of the plate above the rail bottom.
+
+    Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld closes the cell, or right to the face where a
+    strip lies on that flange. Elsewhere the cut and max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner."""
+    height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
+    own = w if gap_at(s, w) <= BRIDGED else max(w, s.q("frame.corner_radius"))
+    sound = max(IN, 3 * t)
+    low, high = reaches(s)
+    down = (0.0 if strip else w) if low else max(own, s.q("frame.notch.z_low") - sound)
+    up = (0.0 if strip else w) if high else max(own, height - s.q("frame.notch.z_high") - sound)
+    return down, height - up
+
+
+def strip_width(s: Site, t: Any) -> Any:
+    """How far a strip reaches inboard under the flange: 4 t, and past the corner by 1/2 in."""
+    r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    return np.maximum(4 * t, r + IN / 2)
 
 
 def plane(s: Site) -> Frame:
@@ -73,40 +105,60 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     x = s.q("seat.upper.x")
     height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
-    low = edge(s)
-    high, reach = height - low, 2 * height
+    low, high = edges(s, d["strip"], d["plate.t"])
+    reach = 2 * height
     wide, tall = slot_width(s), (high - low) - 2 * IN
     clear = mount_half(s) + w + IN / 8
     slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((min(front - IN / 8, -clear) - wide / 2, "slot1"), (max(rear + IN / 8, clear) + wide / 2, "slot2")))
     place = plane(s)
-    plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high), slots)
+    flat = edges(s, 0.0, d["plate.t"]) if gap_at(s, w) <= BRIDGED else (max(low, s.q("frame.corner_radius")), min(high, height - s.q("frame.corner_radius")))
+    plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high, flat), slots)
     member = Member("CS1", "coil-seat plate", "CS", plate, place, ("front_end", "bottom"), ref="on the plane of the cut, its line under the coil "
                     + from_datum(s, place.origin), fixed_after="plates in")
     scribes = (Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"), Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))))
     rail = s.port("rail.coil.side").member
-    welds = (Weld("coil.plate.long", "CS1", ("top", "bottom"), rail, "fillet", w, run=2 * IN, pitch=6 * IN, order=2),
-             Weld("coil.plate.ends", "CS1", ("front_end", "rear_end"), rail, "fillet", w, order=3),
-             Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", w, order=1))
-    top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), {"t": d["plate.t"], "low": low, "high": high, "front": front, "rear": rear}, "CS1")
-    return Assembly((member,), (), welds, (), scribes, {"coil.plate": top})
+    at = dict(zip(("bottom", "top"), reaches(s), strict=True))
+    welds = [Weld("coil.plate.ends", "CS1", ("front_end", "rear_end"), rail, "fillet", w, order=3), Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", w, order=1)]
+    for name, cut in at.items():
+        if not (cut and d["strip"]):
+            run = {} if cut else {"run": 2 * IN, "pitch": 6 * IN}
+            welds.append(Weld(f"coil.plate.{name}", "CS1", (name,), rail, "fillet", w, care=frozenset({"closes the cell: no gap"} if cut else ()), order=2, **run))
+    size = {"t": d["plate.t"], "low": low, "high": high, "front": front, "rear": rear, "half": (flat[1] - flat[0]) / 2 + max(flat[0] - low, high - flat[1]), "reach": reach, "strip": float(d["strip"]),
+            "bottom": float(at["bottom"]), "top": float(at["top"]), "width": float(strip_width(s, d["plate.t"]))}
+    top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), size, "CS1")
+    return Assembly((member,), (), tuple(welds), (), scribes, {"coil.plate": top})
 
 
 def mass(v: Grid, s: Site) -> Any:
-    """Box of the plate times thickness, kg."""
+    """Plate, and the strips on each flange the cut reaches, by their boxes, kg."""
     span = s.q("frame.notch.x_last") - s.q("frame.notch.x_first") + 4 * s.q("rail.coil.height")
-    return span * s.q("rail.coil.height") * v["plate.t"] * 7.85e-6
+    strips = sum(reaches(s)) * v["strip"] * (strip_width(s, v["plate.t"]) + v["plate.t"])
+    return span * (s.q("rail.coil.height") + strips) * v["plate.t"] * 7.85e-6
 
 
 def ratio(which: str, v: Grid, s: Site) -> Any:
-    """W plated / W as measured for each thickness of the grid."""
+    """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with strips."""
     width, height, wall = (s.q(f"rail.coil.{k}") for k in ("width", "height", "wall"))
     notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
-    w = edge(s)
-    return np.vectorize(lambda t: section.restored(width, height, wall, notch, float(t), (w, height - w))[which])(v["plate.t"])
+    shape = s.word("frame.section") or "boxed"
+
+    def one(t: float, strip: float) -> float:
+        low, top = reaches(s)
+        lies = (t, float(strip_width(s, t))) if strip and low else (0.0, 0.0)
+        found = section.restored(width, height, wall, notch, t, edges(s, strip, t), lies, bool(strip and top), shape)
+        return found.get(which, 1.0)
+
+    return np.vectorize(one)(v["plate.t"], v["strip"])
+
+
+def closing_gap(v: Grid, s: Site) -> tuple[Any, Any]:
+    """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a strip lies on the flange."""
+    worst = gap_at(s, leg(s.q("rail.coil.wall"))) if any(reaches(s)) else 0.0
+    return worst * (1 - v["strip"]) + 0 * v["plate.t"], BRIDGED
 
 
 def at_least_one(*, have: Any) -> tuple[Any, Any]:
-    """W plated / W as measured against 1: the rail must come back to what it was."""
+    """Plated / as measured against 1: the rail must come back to what it was."""
     return 1.0, have
 
 
@@ -135,9 +187,12 @@ FAMILY = Family(
     where="each side",
     needs=("rail.coil.side",),
     gives=("coil.plate",),
-    variables=(Variable("plate", "plate", plate_keys),),
+    variables=(Variable("plate", "plate", plate_keys), Variable("strip", "", lambda shop: (0, 1), 0)),
     rules=(
         Rule("coil.plate.vertical", at_least_one, lambda v, s: {"have": ratio("vertical", v, s)}, "the plated rail carries vertical bending as before"),
+        Rule("coil.plate.held", at_least_one, lambda v, s: {"have": ratio("held", v, s)}, "and where its crossmembers hold it sideways"),
+        Rule("coil.plate.torsion", at_least_one, lambda v, s: {"have": ratio("torsion", v, s)}, "the cell closed again carries torsion as before"),
+        room_rule("coil.plate.gap", closing_gap, "the plate's edge closes on the flange with one weld"),
         Rule("coil.plate.lateral", at_least_one, lambda v, s: {"have": ratio("lateral", v, s)}, "the plated rail carries sideways bending as before"),
         Rule("coil.plate.thick", thickness, lambda v, s: {"t_mm": v["plate.t"], "most_mm": 1.5 * s.q("rail.coil.wall")}, "plate at most 1.5 times the rail's wall"),
         Rule("coil.plate.rail", rail_thickness, lambda v, s: {"t_mm": v["plate.t"], "most_mm": s.q("rail.coil.wall")}, "plate no thicker than the rail's wall"),

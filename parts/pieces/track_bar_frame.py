@@ -49,14 +49,15 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 def cheek_loop(g: Spot) -> Loop:
     """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin."""
+    hole = max(HOLE, g.corner)
     right = (g.outer - IN / 4, g.bottom)
     top = g.bottom + g.t + UP_SIDE
     low = (g.edge, g.bottom - 1.5 * IN)
     p, q = _touch(right, g.end, 1.0), _touch(low, g.end, -1.0)
     sweep = (math.atan2(p[1], p[0]) - math.atan2(q[1], q[0])) % math.tau
     pts: list[tuple[str, Vec2, float]] = [
-        ("side_out", p, 0.0), ("bottom", right, 0.0), ("hole_a", (g.inner + HOLE, g.bottom), 0.0), ("hole_b", (g.inner + HOLE, g.bottom - HOLE), 0.0),
-        ("hole_c", (g.inner - HOLE, g.bottom - HOLE), 0.0), ("hole_d", (g.inner - HOLE, g.bottom + HOLE), 0.0), ("inner", (g.inner, g.bottom + HOLE), 0.0),
+        ("side_out", p, 0.0), ("bottom", right, 0.0), ("hole_a", (g.inner + hole, g.bottom), 0.0), ("hole_b", (g.inner + hole, g.bottom - hole), 0.0),
+        ("hole_c", (g.inner - hole, g.bottom - hole), 0.0), ("hole_d", (g.inner - hole, g.bottom + hole), 0.0), ("inner", (g.inner, g.bottom + hole), 0.0),
         ("top", (g.inner, top), 0.0), ("closing", (g.edge, top), 0.0), ("side_in", low, 0.0), ("end", q, math.tan(sweep / 4)),
     ]
     return check(tuple(Edge(n, at, b) for n, at, b in pts))
