@@ -56,7 +56,7 @@ def bolts(t: Truck, shop: Shop) -> Table:
         grip += sum(m.body.solid.length for c in b.through  # type: ignore[union-attr]
                     if (m := by_id.get(c)) and isinstance(m.body, Bought) and abs(dot(m.place.x, b.along)) > 0.99)
         grip += b.length
-        washers = (by_id[w.through[0]].body for w in t.assembly.bolts if not w.grade and w.duty == b.duty and _coaxial(b, w))
+        washers = (by_id[w.through[0]].body for w in t.assembly.bolts if not w.grade and w.duty == b.duty and w.id[-2:] == b.id[-2:] and _coaxial(b, w))
         grip += sum(shop.plate(w.stock).thickness for w in washers if isinstance(w, Plate))
         rows.append({"bolt": b.id, "size": b.size, "grade": b.grade, "through": " > ".join(b.through), "grip": _in(grip), "duty": b.duty,
                      "hole": b.hole, "torque": "needs the friction state (dry, oiled, plated): not given"})

@@ -226,7 +226,7 @@ def test_rules_pass_on_the_demo_and_each_can_fail(demo: Any) -> None:
         assert family.mass({k: np.array([x, x]) for k, x in v.items()}, s)[1] == pytest.approx(family.mass(v, s))
         for rule in family.rules:
             need, have = rule.clause(**rule.args(v, s))
-            assert np.all(need <= have + 1e-9), (rule.name, need / IN, have / IN)
+            assert not getattr(rule.clause, "must", True) or np.all(need <= have + 1e-9), (rule.name, need / IN, have / IN)
             if rule.name in BREAKS:
                 need, have = rule.clause(**rule.args(v | BREAKS[rule.name], s))
                 assert np.any(need > have), rule.name

@@ -33,7 +33,7 @@ def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steel
         print(" ".join(size_text(d) for d in s.drills))
         return
     if table in (Rack.bolts, Rack.steels):
-        for r in stock.rows("threads" if table is Rack.bolts else "steels"):
+        for r in (*stock.rows("threads"), *stock.rows("threads_metric")) if table is Rack.bolts else stock.rows("steels"):
             print("  ".join(f"{k} {v}" for k, v in r.items()))
         return
     known = {r["key"]: r["source"] for r in stock.rows(table.value)}

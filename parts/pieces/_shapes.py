@@ -9,8 +9,11 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+import numpy as np
+
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded
+from ..rules.bolts import edge_distance
 from ..site import Refused
 
 IN = 25.4
@@ -204,6 +207,16 @@ def from_datum(s: Site, p: Vec3) -> str:
         behind = (s.q("frame.datum_hole") - p[0]) / IN
         along = f"{abs(behind):.3f} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
     return f"{along}{abs(p[1]) / IN:.3f} in from the centre line, {p[2] / IN:.3f} in above the floor"
+
+
+def ear_radius(d: float, slot: Any = 0.0) -> Any:
+    """End radius of an ear: 1.5 bolt diameters past the end of its slot (practice), to the next 1/16 in."""
+    return np.ceil((1.5 * d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)
+
+
+def edge_rule(name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str) -> Rule:
+    """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole centre (or slot end's centre) to the edge, mm."""
+    return Rule(name, edge_distance, lambda v, s: {"d_mm": bolt_size(bolt(s)).d + 0.0 * np.asarray(edge(v, s)), "edge_mm": edge(v, s)}, says)
 
 
 def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:

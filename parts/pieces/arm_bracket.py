@@ -11,11 +11,37 @@ import math
 from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
-import numpy as np
-
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import Corner, flipped, rounded
-from ._shapes import IN, bolt_size, ear_on_round, from_datum, leg_for, line, plate_keys_over, room_rule
+from ._shapes import (
+    IN,
+    bolt_size,
+    ear_on_round,
+    ear_radius,
+    edge_rule,
+    from_datum,
+    leg_for,
+    line,
+    plate_keys_over,
+    room_rule,
+)
 
 INSIDE_EXTRA = IN / 32  # cheeks to spacers, after weld shrink; practice
 ROOT_GAP = 0.5  # mm, most a fillet line may stand off the tube
@@ -46,7 +72,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     a = s.q("arm.slant")
     tube = s.port("cross.stub")
     size = bolt_size(s.need("arms.joint_bolt")).d
-    end = float(end_radius(size, d["slot"]))
+    end = float(ear_radius(size, d["slot"]))
     o = tube.frame.origin
     return Spot(
         at,
@@ -61,11 +87,6 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         at[0] - o[0],
         at[2] - o[2],
     )
-
-
-def end_radius(bolt_d: float, slot: Any) -> Any:
-    """End radius of a cheek: 1.5 bolt diameters past the end of its slot (practice), to the next 1/16 in."""
-    return np.ceil((1.5 * bolt_d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)
 
 
 def tube_behind(g: Spot, v: float) -> float:
@@ -238,7 +259,7 @@ def bridge_room(v: Grid, s: Site) -> tuple[Any, Any]:
 def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """1.5 bolt diameters past the end of the slot, and the end radius there (mm)."""
     d = bolt_size(s.need("arms.joint_bolt")).d
-    return 1.5 * d, end_radius(d, v["slot"]) - v["slot"] / 2
+    return 1.5 * d, ear_radius(d, v["slot"]) - v["slot"] / 2
 
 
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -258,6 +279,7 @@ def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 RULES = (
     room_rule("bracket.end_radius", end_room, "end radius of a cheek at least 1.5 bolt diameters past the slot"),
+    edge_rule("bracket.edge", lambda s: s.need("arms.joint_bolt"), lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2, "joint bolt keeps its edge distance"),
     room_rule("bracket.bridge_clear", bridge_room, "bridge clear of the joint's housing at full swing by 1/8 in"),
     room_rule("bracket.mouth", housing_room, "joint swings its full angle between the cheeks"),
     room_rule("bracket.slide", slide_room, "slides 1 in and leaves the flange bolts their socket"),

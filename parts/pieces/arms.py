@@ -10,7 +10,28 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, cross, scale, sub, unit
+from ..model import (
+    Assembly,
+    Bolt,
+    Bought,
+    Family,
+    Frame,
+    Grid,
+    Member,
+    Port,
+    Rod,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    cross,
+    scale,
+    sub,
+    unit,
+)
 from ._shapes import IN, eye_end, from_datum, leg_for, room_rule, tube_keys_between
 
 STEEL = 7.85e-6

@@ -6,11 +6,40 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import turned
-from ._shapes import IN, NO_LIMIT, bolt_size, ear_on_round, from_datum, leg_for, line, off_casting, plate_keys_over, room_rule
+from ._shapes import (
+    IN,
+    NO_LIMIT,
+    bolt_size,
+    ear_on_round,
+    ear_radius,
+    edge_rule,
+    from_datum,
+    leg_for,
+    line,
+    off_casting,
+    plate_keys_over,
+    room_rule,
+)
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
 SPAN = math.radians(110.0)
@@ -23,8 +52,7 @@ def inside(s: Site) -> float:
 
 def radius(s: Site, slot: Any) -> Any:
     """End radius: 1.5 bolt diameters past the end of the slot (practice), to the next 1/16 in."""
-    d = bolt_size(s.need("axle.upper_bolt")).d
-    return np.ceil((1.5 * d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)
+    return ear_radius(bolt_size(s.need("axle.upper_bolt")).d, slot)
 
 
 def ear(s: Site, end: float, forward: float) -> Loop:
@@ -79,6 +107,7 @@ def top_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 RULES: tuple[Rule, ...] = (
+    edge_rule("axle.upper.edge", lambda s: s.need("axle.upper_bolt"), lambda v, s: radius(s, v["slot"]) - v["slot"] / 2, "upper bolt keeps its edge distance"),
     room_rule("axle.upper.housing", housing_room, "bushing clear of the axle tube by 1/8 in"),
     room_rule("axle.upper.top", top_room, "plates stay under the rail at full bump"),
 )

@@ -9,7 +9,23 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    scale,
+)
 from ..outline import Corner, circle, flipped, rounded, turned
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od

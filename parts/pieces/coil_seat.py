@@ -13,12 +13,32 @@ from typing import Any
 import numpy as np
 
 from .. import section
-from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Weld, add, cross, scale, unit
+from ..model import (
+    Assembly,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Weld,
+    add,
+    cross,
+    scale,
+    unit,
+)
 from ..outline import check, slot
+from ..rules.frame import reinforcement, reinforcement_most, restored
+from ..rules.welds import fillet_most
 from ..site import Refused
 from ._coil import mount_half
 from ._shapes import IN, from_datum, plate_keys, room_rule, weldable
-
 
 BRIDGED = 3 * IN / 64
 """A gap one fillet bridges, in: AWS D1.1 allows 1/16 without a larger leg (from memory); a shop is held to less."""
@@ -157,30 +177,6 @@ def closing_gap(v: Grid, s: Site) -> tuple[Any, Any]:
     return worst * (1 - v["strip"]) + 0 * v["plate.t"], BRIDGED
 
 
-def at_least_one(*, have: Any) -> tuple[Any, Any]:
-    """Plated / as measured against 1: the rail must come back to what it was."""
-    return 1.0, have
-
-
-def thickness(*, t_mm: Any, most_mm: Any) -> tuple[Any, Any]:
-    """Plate against 1.5 times the rail's wall."""
-    return t_mm, most_mm
-
-
-def rail_thickness(*, t_mm: Any, most_mm: Any) -> tuple[Any, Any]:
-    """Plate no thicker than the rail there; a warning on light rails."""
-    return t_mm, most_mm
-
-
-_TAGS: tuple[tuple[Any, dict[str, Any]], ...] = (
-    (at_least_one, {"ref": "unsymmetric bending of the measured section", "edition": "", "formula": "W plated >= W as measured", "tag": "read", "unit": "ratio"}),
-    (thickness, {"ref": "common practice, no source", "edition": "", "formula": "t <= 1.5 wall", "tag": "practice", "unit": "mm"}),
-    (rail_thickness, {"ref": "VSB 6 Section H clause 5", "edition": "2022-12", "formula": "t <= wall", "tag": "read", "unit": "mm", "must": False}),
-)
-for _f, _tags in _TAGS:
-    for _k, _v in _tags.items():
-        setattr(_f, _k, _v)
-
 FAMILY = Family(
     code="CS",
     title="coil-seat plate",
@@ -189,13 +185,15 @@ FAMILY = Family(
     gives=("coil.plate",),
     variables=(Variable("plate", "plate", plate_keys), Variable("strip", "", lambda shop: (0, 1), 0)),
     rules=(
-        Rule("coil.plate.vertical", at_least_one, lambda v, s: {"have": ratio("vertical", v, s)}, "the plated rail carries vertical bending as before"),
-        Rule("coil.plate.held", at_least_one, lambda v, s: {"have": ratio("held", v, s)}, "and where its crossmembers hold it sideways"),
-        Rule("coil.plate.torsion", at_least_one, lambda v, s: {"have": ratio("torsion", v, s)}, "the cell closed again carries torsion as before"),
+        Rule("coil.plate.vertical", restored, lambda v, s: {"ratio": ratio("vertical", v, s)}, "the plated rail carries vertical bending as before"),
+        Rule("coil.plate.held", restored, lambda v, s: {"ratio": ratio("held", v, s)}, "and where its crossmembers hold it sideways"),
+        Rule("coil.plate.torsion", restored, lambda v, s: {"ratio": ratio("torsion", v, s)}, "the cell closed again carries torsion as before"),
+        Rule("coil.plate.leg", fillet_most, lambda v, s: {"t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")), "leg_mm": leg(s.q("rail.coil.wall")) + 0 * v["plate.t"]},
+             "weld no larger than the wall or the plate carries"),
         room_rule("coil.plate.gap", closing_gap, "the plate's edge closes on the flange with one weld"),
-        Rule("coil.plate.lateral", at_least_one, lambda v, s: {"have": ratio("lateral", v, s)}, "the plated rail carries sideways bending as before"),
-        Rule("coil.plate.thick", thickness, lambda v, s: {"t_mm": v["plate.t"], "most_mm": 1.5 * s.q("rail.coil.wall")}, "plate at most 1.5 times the rail's wall"),
-        Rule("coil.plate.rail", rail_thickness, lambda v, s: {"t_mm": v["plate.t"], "most_mm": s.q("rail.coil.wall")}, "plate no thicker than the rail's wall"),
+        Rule("coil.plate.lateral", restored, lambda v, s: {"ratio": ratio("lateral", v, s)}, "the plated rail carries sideways bending as before"),
+        Rule("coil.plate.thick", reinforcement_most, lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")}, "plate at most 1.5 times the rail's wall"),
+        Rule("coil.plate.rail", reinforcement, lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")}, "plate no thicker than the rail's wall"),
     ),
     mass=mass,
     build=build,

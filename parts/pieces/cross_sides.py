@@ -24,6 +24,7 @@ from ..model import (
     Member,
     Plate,
     Port,
+    Rule,
     Scribe,
     Site,
     Tube,
@@ -38,6 +39,8 @@ from ..model import (
     sub,
 )
 from ..outline import Corner, circle, hull, rounded
+from ..rules.bolts import spacing
+from ..rules.frame import hole_most, hole_spacing, web_hole
 from ._shapes import (
     FRAME_BOLTS,
     IN,
@@ -348,7 +351,23 @@ def column_room(v: Grid, s: Site) -> tuple[Any, Any]:
     return 3 * v["sleeve.od"], v["spread"]
 
 
+def nearest_row(v: Grid, s: Site) -> Any:
+    """Height of the lowest bolt row over the rail's bottom, mm: rows stand evenly about mid-depth."""
+    height = s.port("rail.cross.side").size["height"]
+    two = (v["rows"] >= 2) & (height - 2 * FLANGE_CLEAR >= 3 * v["bolt.d"])
+    return np.where(two, FLANGE_CLEAR, height / 2)
+
+
+def wall_hole(v: Grid, s: Site) -> Mapping[str, Any]:
+    """What the rail's own hole is: the sleeve's in a box, the bolt's in a channel."""
+    return {"hole_mm": v["sleeve.od"] + IN / 64 if s.word("frame.section") == "boxed" else v["bolt.hole"] + 0 * v["sleeve.od"]}
+
+
 RULES = (
+    Rule("frame.hole.web", web_hole, lambda v, s: {**wall_hole(v, s), "from_flange_mm": nearest_row(v, s), "wall_mm": s.q("rail.cross.wall")}, "side-wall holes keep clear of the flanges"),
+    Rule("frame.hole.most", hole_most, wall_hole, "holes in the rail no larger than need be"),
+    Rule("frame.hole.apart", hole_spacing, lambda v, s: {**wall_hole(v, s), "spacing_mm": v["spread"]}, "steel between the holes in the rail"),
+    Rule("frame.bolt.spacing", spacing, lambda v, s: {"d_mm": v["bolt.d"], "spacing_mm": v["spread"]}, "bolts keep their spacing"),
     room_rule("frame.hole.flange", flange_room, "side-wall holes 1.5 in from the flanges, or as far as the rail's height allows"),
     room_rule("frame.hole.old", old_hole_room, "bolt passes the holes that are in the rail's bottom"),
     room_rule("frame.hole.access", access_room, "a socket reaches the bottom bolts beside the side plate"),
@@ -371,7 +390,7 @@ FAMILY = Family(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
         Variable("bolt", "bolt", lambda shop: FRAME_BOLTS),
         Variable("sleeve", "tube", tube_keys_between(0.8 * IN, 1.25 * IN)),
-        Variable("rows", "", lambda shop: (1, 2)),
+        Variable("rows", "", lambda shop: (1, 2), 1),
         Variable("spread", "mm", lambda shop: (4 * IN, 5 * IN, 6 * IN), 5 * IN),
     ),
     rules=RULES,

@@ -11,7 +11,19 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Member,
+    Port,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+)
 from ._shapes import IN, pair, room_rule, round_down, tube_keys_between
 
 SHIM = IN / 32  # between the flanges, so the centre drops out after welding has drawn the stubs; practice

@@ -9,7 +9,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bar, Bought, Existing, Family, Frame, Grid, Helix, Member, Port, Site, Vec3, cross, scale, sub, unit
+from ..model import (
+    Assembly,
+    Bar,
+    Bought,
+    Existing,
+    Family,
+    Frame,
+    Grid,
+    Helix,
+    Member,
+    Port,
+    Site,
+    Vec3,
+    cross,
+    scale,
+    sub,
+    unit,
+)
 from ..outline import Corner, rectangle, rounded
 
 PLACES = ("coil", "cross", "bar", "stop")

@@ -9,10 +9,36 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Rule, Scribe, Site, Variable, Vec2, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Vec2,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import Corner, rounded
-from ._shapes import FRAME_BOLTS, IN, bolt_size, from_datum, line, plate_keys, room_rule
-from .coil_seat import rail_thickness, thickness
+from ..rules.frame import reinforcement, reinforcement_most
+from ._shapes import (
+    FRAME_BOLTS,
+    IN,
+    bolt_size,
+    edge_rule,
+    from_datum,
+    line,
+    plate_keys,
+    room_rule,
+)
 
 TIP = 0.75 * IN
 """Half width of the blunt point: no knife edge to burn away under the torch."""
@@ -85,23 +111,23 @@ def stiff(v: Grid, s: Site) -> tuple[Any, Any]:
     return 0.75 * s.q("rail.cross.wall"), v["plate.t"]
 
 
-def edge_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """1.5 bolt diameters against the way from a bolt to the nearest long edge."""
+def nearest_edge(v: Grid, s: Site) -> Any:
+    """The way from a bolt to the nearest long edge, mm."""
     base, (low, high) = s.port("cross.holes").size["base"], edges(s)
     near = min(min(y - base - low, high - y + base) for _, y in holes(s))
-    return 1.5 * s.port("cross.holes").size["d"] + 0 * v["plate.t"], near
+    return near + 0 * v["plate.t"]
 
 
-def from_wall(v: Grid, s: Site, most: float) -> Mapping[str, Any]:
+def from_wall(v: Grid, s: Site) -> Mapping[str, Any]:
     """Arguments of the thickness rules."""
-    return {"t_mm": v["plate.t"], "most_mm": most * s.q("rail.cross.wall")}
+    return {"t_mm": v["plate.t"], "wall_mm": s.q("rail.cross.wall")}
 
 
 FAMILY = Family(
     code="FP", title="fish plate", where="each side", needs=("cross.holes", "rail.cross.side"), gives=(),
     variables=(Variable("plate", "plate", plate_keys),),
-    rules=(room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"), room_rule("fish.edge", edge_room, "bolts 1.5 diameters from the fish plate's edges"),
-           Rule("fish.thick", thickness, lambda v, s: from_wall(v, s, 1.5), "fish plate at most 1.5 times the rail's wall"),
-           Rule("fish.rail", rail_thickness, lambda v, s: from_wall(v, s, 1.0), "fish plate no thicker than the rail's wall")),
+    rules=(room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"), edge_rule("fish.edge", bolt_of, nearest_edge, "bolts keep their edge distance in the fish plate"),
+           Rule("fish.thick", reinforcement_most, from_wall, "fish plate at most 1.5 times the rail's wall"),
+           Rule("fish.rail", reinforcement, from_wall, "fish plate no thicker than the rail's wall")),
     mass=mass, build=build,
 )

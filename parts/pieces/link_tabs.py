@@ -12,10 +12,36 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Scribe,
+    Site,
+    Variable,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import check, ear
 from ..site import Refused
-from ._shapes import IN, bolt_size, bulge_through, leg_for, line, plate_keys_over, room_rule
+from ._shapes import (
+    IN,
+    bolt_size,
+    bulge_through,
+    ear_radius,
+    edge_rule,
+    leg_for,
+    line,
+    plate_keys_over,
+    room_rule,
+)
 
 CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 
@@ -39,7 +65,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 def end_radius(s: Site) -> float:
     """1.5 bolt diameters (practice), to the next 1/16 in."""
-    return math.ceil(1.5 * bolt_size(s.need("arms.upper_joint_bolt")).d / (IN / 16) - 1e-6) * (IN / 16)
+    return float(ear_radius(bolt_size(s.need("arms.upper_joint_bolt")).d))
 
 
 def tab_frame(g: Spot, side: float) -> Frame:
@@ -116,6 +142,6 @@ def depth(v: Grid, s: Site) -> tuple[Any, Any]:
 FAMILY = Family(
     code="LT", title="link tabs", where="each side", needs=("arm.tube", "upper.joint"), gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
-    rules=(room_rule("link.swing", swing, "joint's housing clear of the arm's tube by 1/8 in"), room_rule("link.depth", depth, "both faces of a tab stand on the tube")),
+    rules=(edge_rule("link.edge", lambda s: s.need("arms.upper_joint_bolt"), lambda v, s: end_radius(s) + 0 * v["plate.t"], "joint bolt keeps its edge distance"), room_rule("link.swing", swing, "joint's housing clear of the arm's tube by 1/8 in"), room_rule("link.depth", depth, "both faces of a tab stand on the tube")),
     mass=mass, build=build,
 )

@@ -8,11 +8,45 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..bend import allowance
-from ..model import Assembly, Bend, Bolt, Bought, Existing, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Variable, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bend,
+    Bolt,
+    Bought,
+    Existing,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rod,
+    Rule,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import Corner, ear, rounded, turned
+from ..rules.plates import bend_radius
 from ..site import Refused
 from ._coil import mount_half
-from ._shapes import IN, bolt_size, ear_on_round, from_datum, leg_for, off_casting, plate_keys_over, room_rule, weldable
+from ._shapes import (
+    IN,
+    bolt_size,
+    ear_on_round,
+    ear_radius,
+    edge_rule,
+    from_datum,
+    leg_for,
+    off_casting,
+    plate_keys_over,
+    room_rule,
+    weldable,
+)
 from .coil_seat import leg, slot_width
 
 Y: Vec3 = (0.0, 1.0, 0.0)
@@ -26,7 +60,7 @@ CARE = frozenset({"shock out", "opposite sides in turn"})
 
 def end_radius(bolt: str) -> float:
     """1.5 bolt diameters (practice), to the next 1/16 in."""
-    return math.ceil(1.5 * bolt_size(bolt).d / (IN / 16) - 1e-6) * (IN / 16)
+    return float(ear_radius(bolt_size(bolt).d))
 
 
 def axle_ear(s: Site, at: Vec3, end: float, side: float) -> Loop:
@@ -166,6 +200,9 @@ def eye_room(v: Grid, s: Site) -> tuple[Any, Any]:
 FAMILY = Family(
     code="ST", title="shock and strap tabs", where="each side", needs=("axle.tube", "coil.plate", "rail.coil.inner"), gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
-    rules=(room_rule("shock.slot", past_slot, "upper shock tabs clear of the coil mount and of the plate's slot"), room_rule("shock.eye", eye_room, "shock's eye clear of the axle tube")),
+    rules=(edge_rule("shock.edge", lambda s: s.need("travel.shock_bolt"), lambda v, s: end_radius(s.need("travel.shock_bolt")) + 0 * v["plate.t"], "shock bolt keeps its edge distance"),
+           edge_rule("strap.edge", lambda s: s.need("travel.strap_bolt"), lambda v, s: end_radius(s.need("travel.strap_bolt")) + 0 * v["plate.t"], "strap bolt keeps its edge distance"),
+           Rule("strap.bend", bend_radius, lambda v, s: {"t_mm": v["plate.t"], "fy_MPa": v["plate.fy"], "radius_mm": v["plate.t"]}, "strap tab bends without cracking"),
+           room_rule("shock.slot", past_slot, "upper shock tabs clear of the coil mount and of the plate's slot"), room_rule("shock.eye", eye_room, "shock's eye clear of the axle tube")),
     mass=mass, build=build,
 )

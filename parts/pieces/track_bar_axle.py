@@ -6,9 +6,39 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Variable, Vec3, Weld, add, scale, sub, unit
+from ..model import (
+    Assembly,
+    Bolt,
+    Bought,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rod,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+    sub,
+    unit,
+)
 from ..outline import OutlineError, check, flipped, rectangle, turned
-from ._shapes import IN, bolt_size, from_datum, leg_for, plate_keys_over, room_rule, round_up
+from ._shapes import (
+    IN,
+    bolt_size,
+    edge_rule,
+    from_datum,
+    leg_for,
+    plate_keys_over,
+    room_rule,
+    round_up,
+)
 
 X: Vec3 = (1.0, 0.0, 0.0)
 
@@ -133,5 +163,5 @@ def under(v: Grid, s: Site) -> tuple[Any, Any]:
 FAMILY = Family(
     code="TA", title="track-bar axle bracket", where="one side", needs=("axle.tube",), gives=("bar.axle",),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
-    rules=(room_rule("bar.axle.under", under, "room for shelf and ribs between bar and axle tube"),), mass=mass, build=build, side_of="bar.axle.y",
+    rules=(edge_rule("bar.axle.edge", lambda s: s.need("track_bar.bolt"), lambda v, s: end_radius(s) + 0 * v["plate.t"], "bar's bolt keeps its edge distance"), room_rule("bar.axle.under", under, "room for shelf and ribs between bar and axle tube"),), mass=mass, build=build, side_of="bar.axle.y",
 )

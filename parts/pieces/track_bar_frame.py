@@ -12,10 +12,41 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..model import (
-    Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, scale,
+    Assembly,
+    Bolt,
+    Bought,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rod,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec2,
+    Vec3,
+    Weld,
+    add,
+    scale,
 )
 from ..outline import check, flipped, rectangle, turned
-from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule, round_down, round_up, tube_keys_between, weldable
+from ._shapes import (
+    IN,
+    edge_rule,
+    from_datum,
+    leg_for,
+    plate_keys_over,
+    room_rule,
+    round_down,
+    round_up,
+    tube_keys_between,
+    weldable,
+)
 from .track_bar_axle import X, end_radius, inside
 
 HOLE = 0.375 * IN
@@ -172,6 +203,6 @@ def under(v: Grid, s: Site) -> tuple[Any, Any]:
 FAMILY = Family(
     code="TB", title="track-bar frame bracket", where="one side", needs=("rail.bar.inner", "rail.bar.bottom"), gives=("bar.pad",),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN))),
-    rules=(room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"), room_rule("bar.frame.under", under, "bolt under the rail")),
+    rules=(edge_rule("bar.frame.edge", lambda s: s.need("track_bar.bolt"), lambda v, s: end_radius(s) + 0 * v["plate.t"], "bar's bolt keeps its edge distance"), room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"), room_rule("bar.frame.under", under, "bolt under the rail")),
     mass=mass, build=build, side_of="bar.frame.y",
 )

@@ -6,7 +6,27 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, dot, scale, sub, unit
+from ..model import (
+    Assembly,
+    Bought,
+    Family,
+    Frame,
+    Grid,
+    Member,
+    Port,
+    Rod,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    dot,
+    scale,
+    sub,
+    unit,
+)
 from ._shapes import IN, eye_end, leg_for, room_rule, tube_keys_between
 
 STEEL = 7.85e-6

@@ -98,8 +98,11 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
 @cache
 def _bolts() -> dict[str, BoltSize]:
     n = lambda r, c: float(r[c])  # noqa: E731
-    return {r["key"]: BoltSize(r["key"], n(r, "d_in") * IN, IN / n(r, "tpi"), n(r, "area_in2") * IN**2, n(r, "head_af_in") * IN,
+    inch = {r["key"]: BoltSize(r["key"], n(r, "d_in") * IN, IN / n(r, "tpi"), n(r, "area_in2") * IN**2, n(r, "head_af_in") * IN,
                                n(r, "close_in") * IN, n(r, "normal_in") * IN, r["tag"]) for r in rows("threads")}
+    mm = {r["key"]: BoltSize(r["key"], n(r, "d_mm"), n(r, "pitch_mm"), n(r, "area_mm2"), n(r, "head_af_mm"), n(r, "close_mm"), n(r, "normal_mm"), r["tag"])
+          for r in rows("threads_metric")}
+    return inch | mm
 
 
 def bolt(key: str) -> BoltSize:

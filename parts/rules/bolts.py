@@ -1,0 +1,57 @@
+"""Bolts and pins: edges, spacing, shear, bearing. Lengths mm, forces N, stresses MPa."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from . import clause
+
+IN = 25.4
+OMEGA = 2.0
+EDGE_IN = ((0.5, 0.75), (0.625, 0.875), (0.75, 1.0), (0.875, 1.125), (1.0, 1.25), (1.125, 1.5), (1.25, 1.625))
+EDGE_MM = ((16.0, 22.0), (20.0, 26.0), (22.0, 28.0), (24.0, 30.0), (27.0, 34.0), (30.0, 38.0), (36.0, 46.0))
+
+
+def stress_area(d_mm: Any, pitch_mm: Any, metric: Any = False) -> Any:
+    """Tensile stress area, mm2: pi/4 (d - 0.9743 P)^2 inch [ASME B1.1], 0.9382 metric [ISO 898-1; constant from memory]."""
+    return np.pi / 4 * (d_mm - np.where(metric, 0.9382, 0.9743) * pitch_mm) ** 2
+
+
+def table_edge(d_mm: Any) -> Any:
+    """Minimum edge distance from a hole's centre, mm: Tables J3.4 and J3.4M by the size at or above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio)."""
+    rows = sorted([(d * IN, e * IN) for d, e in EDGE_IN] + list(EDGE_MM))
+    sizes, edges = (np.array([r[i] for r in rows]) for i in (0, 1))
+    at = np.minimum(np.searchsorted(sizes, np.asarray(d_mm, dtype=float) - 0.05), len(sizes) - 1)
+    return np.where(np.asarray(d_mm) > sizes[-1] + 0.05, 1.25 * np.asarray(d_mm), np.where(np.asarray(d_mm) < sizes[0] - 0.05, 1.5 * np.asarray(d_mm), edges[at]))
+
+
+@clause("AISC 360 J3.4 Table J3.4", edition="2016", formula="e >= table")
+def edge_distance(*, d_mm: Any, edge_mm: Any) -> tuple[Any, Any]:
+    """Least distance from a hole's centre to an edge, against what there is."""
+    return table_edge(d_mm), edge_mm
+
+
+@clause("AISC 360 J3.5", edition="2016", formula="e <= min(12 t, 6 in)")
+def edge_most(*, edge_mm: Any, t_mm: Any) -> tuple[Any, Any]:
+    """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from gaping."""
+    return edge_mm, np.minimum(12 * t_mm, 6 * IN)
+
+
+@clause("AISC 360 J3.3", edition="2016", formula="s >= 2 2/3 d")
+def spacing(*, d_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
+    """Least spacing of bolts."""
+    return 8 / 3 * d_mm, spacing_mm
+
+
+@clause("AISC 360 J3.6", edition="2016", formula="F <= Fnv Ab n / 2.00", unit="N")
+def bolt_shear(*, force_N: Any, fnv_MPa: Any, d_mm: Any, planes: Any) -> tuple[Any, Any]:
+    """Shear of one bolt in so many planes on its body's area, allowable strength."""
+    return force_N, fnv_MPa * np.pi / 4 * d_mm**2 * planes / OMEGA
+
+
+@clause("AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d t Fu, 1.2 lc t Fu) / 2.00", unit="N")
+def bearing(*, force_N: Any, d_mm: Any, t_mm: Any, fu_MPa: Any, clear_mm: Any) -> tuple[Any, Any]:
+    """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength. ``clear_mm``: hole edge to the next edge."""
+    return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA

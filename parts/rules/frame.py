@@ -1,0 +1,53 @@
+"""Frame rails: holes and plates on them, from makers' body-builder guides and codes of practice. Lengths mm."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from . import clause
+
+IN = 25.4
+
+
+@clause("light-duty maker guide 2022, frame drilling", formula="hole's edge >= 1.5 in from the flange's inside", tag="read*", must=False)
+def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+    """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's centre to the rail's top or bottom."""
+    return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
+
+
+@clause("light-duty maker guide 2022, frame drilling", formula="hole <= 3/4 in", tag="read*", must=False)
+def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
+    """Largest hole drilled in a rail."""
+    return hole_mm, 0.75 * IN
+
+
+@clause("light-duty maker guide 2022, frame drilling", formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d", tag="read*")
+def hole_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
+    """Steel between two holes in a rail, edge to edge."""
+    return np.where(np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)), spacing_mm - hole_mm
+
+
+@clause("VSB 6 Section H clause 5", edition="2022-12", formula="t <= wall", must=False)
+def reinforcement(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+    """A reinforcement no thicker than the rail there. Written for heavy vehicles: a warning here."""
+    return t_mm, wall_mm
+
+
+@clause("light-vehicle trade article", formula="t <= 1.5 wall")
+def reinforcement_most(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+    """A reinforcement at most half as thick again as the rail: beyond, the rail cracks at its ends."""
+    return t_mm, 1.5 * wall_mm
+
+
+@clause("VSB 6 Section H clause 5", edition="2022-12", formula="reach >= 2 H past the cut")
+def reach(*, height_mm: Any, reach_mm: Any) -> tuple[Any, Any]:
+    """How far a reinforcement runs on past a cut or joint."""
+    return 2 * height_mm, reach_mm
+
+
+@clause("unsymmetric bending and Bredt's cell of the measured section", formula="plated / as measured >= 1", unit="ratio")
+def restored(*, ratio: Any) -> tuple[Any, Any]:
+    """The plated rail against the rail as measured."""
+    return 1.0, ratio

@@ -1,0 +1,38 @@
+"""What cutting and bending allow. Lengths mm, angles rad."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from . import clause
+
+IN = 25.4
+
+
+def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
+    """Least inside radius across the grain, mm. A36 (to 36 ksi): 1 t to 1/4 in, 1.5 t to 1/2, 2 t beyond; grade 50: 1.5 t to 0.187,
+    2 t to 0.229, 2.5 t beyond [shop guide]."""
+    t = np.asarray(t_mm, dtype=float)
+    mild = np.where(t <= 6.35 + 1e-6, 1.0, np.where(t <= 12.7 + 1e-6, 1.5, 2.0))
+    hard = np.where(t <= 0.1875 * IN + 1e-6, 1.5, np.where(t <= 0.229 * IN + 1e-6, 2.0, 2.5))
+    return np.where(np.asarray(fy_MPa) <= 260.0, mild, hard) * t
+
+
+@clause("shop guide, bending across the grain", formula="R >= 1 t (A36 to 1/4 in), 1.5 to 2.5 t (grade 50)")
+def bend_radius(*, t_mm: Any, fy_MPa: Any, radius_mm: Any) -> tuple[Any, Any]:
+    """Least inside radius of a bend."""
+    return least_radius(t_mm, fy_MPa), radius_mm
+
+
+@clause("shop guide, plasma", formula="hole >= 1.5 t")
+def cut_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
+    """Least hole the plasma cuts."""
+    return 1.5 * t_mm, hole_mm
+
+
+@clause("AISC 360 J4.3 (J4-5)", edition="2016", formula="F <= min(0.6 Fu Anv, 0.6 Fy Agv) + Fu Ant, over 2.00", unit="N")
+def block_shear(*, force_N: Any, gross_shear_mm2: Any, net_shear_mm2: Any, net_tension_mm2: Any, fy_MPa: Any, fu_MPa: Any) -> tuple[Any, Any]:
+    """Block shear with even tension, allowable."""
+    return force_N, (np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2) + fu_MPa * net_tension_mm2) / 2.0

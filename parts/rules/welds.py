@@ -1,0 +1,61 @@
+"""Fillets, plugs and slots. Lengths mm, forces N, stresses MPa, angles rad."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from . import clause
+
+IN = 25.4
+OMEGA = 2.0
+E70 = 482.6
+"""70 ksi, MPa."""
+
+
+def least_leg(t_mm: Any, cyclic: Any = True) -> Any:
+    """Smallest fillet for the thinner part, mm: Table J2.4, 3/16 in at least where the load cycles, never more than the part."""
+    base = IN / 16 * (2 + (t_mm > 6.35 + 1e-6) + (t_mm > 12.7 + 1e-6) + (t_mm > 19.05 + 1e-6))
+    return np.minimum(np.where(cyclic, np.maximum(base, 3 * IN / 16), base), t_mm)
+
+
+def most_leg(t_mm: Any) -> Any:
+    """Largest fillet along a part's edge, mm: the thickness under 1/4 in, 1/16 in less from there."""
+    return np.where(np.asarray(t_mm) < 6.35 - 1e-6, t_mm, np.asarray(t_mm) - IN / 16)
+
+
+@clause("AISC 360 Table J2.4; AWS D1.1:2025 Table 7.7 note c", edition="2016", formula="w >= table, 3/16 in where cyclic")
+def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any) -> tuple[Any, Any]:
+    """Smallest fillet for the thinner part joined."""
+    return least_leg(t_mm, cyclic), leg_mm
+
+
+@clause("AISC 360 J2.2b", edition="2016", formula="w <= t, t - 1/16 in from 1/4 in")
+def fillet_most(*, t_mm: Any, leg_mm: Any) -> tuple[Any, Any]:
+    """Largest fillet along an edge."""
+    return leg_mm, most_leg(t_mm)
+
+
+@clause("AISC 360 J2.2b", edition="2016", formula="L >= 4 w, stitches 1 1/2 in too")
+def fillet_length(*, leg_mm: Any, length_mm: Any, stitched: Any) -> tuple[Any, Any]:
+    """Least length of a fillet."""
+    return np.where(stitched, np.maximum(4 * leg_mm, 1.5 * IN), 4 * leg_mm), length_mm
+
+
+@clause("AISC 360 J2.4", edition="2016", formula="F <= 0.60 FEXX (1 + 0.5 sin^1.5) 0.707 w L / 2.00", unit="N")
+def fillet_strength(*, force_N: Any, leg_mm: Any, length_mm: Any, angle_rad: Any = 0.0, fexx_MPa: Any = E70) -> tuple[Any, Any]:
+    """Strength of a fillet whose load makes an angle with it, allowable."""
+    return force_N, 0.6 * fexx_MPa * (1 + 0.5 * np.sin(angle_rad) ** 1.5) * 0.70711 * leg_mm * length_mm / OMEGA
+
+
+@clause("AISC 360 J2.3b", edition="2016", formula="d >= t + 5/16 in")
+def plug_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
+    """Least hole of a plug weld."""
+    return t_mm + 5 * IN / 16, hole_mm
+
+
+@clause("AISC 360 J2.3b", edition="2016", formula="spacing >= 4 d", tag="memory")
+def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
+    """Least distance between the centres of plug welds."""
+    return 4 * hole_mm, spacing_mm
