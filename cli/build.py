@@ -97,10 +97,12 @@ def files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str]
           level: str = "DRAFT - not released") -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
     from soapstone.parts import drawing
+    from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.export import cut, step
     from soapstone.parts.truck import is_plate
 
     made, faults = tables(solved, truck, shop), []
+    made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         revision = revision_of(p, letters or {})

@@ -1,4 +1,5 @@
-"""Does the placed assembly go together? Bolts pass, welds lie on both members, nothing overlaps, pivots are where they were solved."""
+"""Does the placed assembly go together? Bolts pass, welds lie on both members, holes to keep stay free, nothing overlaps, pivots are
+where they were solved."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ import numpy as np
 
 from ..layout.quantities import Key
 from . import bend, finish, outline
-from .model import Bolt, Loop, Member, Part, Plate, Tube, Vec2, dot
+from .model import Bolt, Frame, Loop, Member, Part, Plate, Tube, Vec2, dot
 from .solid import Points, Solid, from_axis, in_bolt_hole, out, solid
 from .stock import Shop
 from .truck import Truck
@@ -18,8 +19,9 @@ from .truck import Truck
 OVERLAP = 0.254
 PIVOT = 0.127
 WELD = 1.2
+STEEL = 25.4
 GAP = 0.9
-"""mm: 0.01 in, 0.005 in, and what a fillet bridges (3/64 in); 1/32 in and a hair between members of a bolted stack."""
+"""mm: 0.01 in, 0.005 in, what a fillet bridges (3/64 in), steel between holes (light-duty maker guide 2022: 1 in); 1/32 in and a hair between members of a bolted stack."""
 PITCH = 4.0
 
 
@@ -34,14 +36,14 @@ class Misfit(NamedTuple):
         return f"{self.kind}: {self.what} ({self.miss_mm / 25.4:.3f} in)"
 
 
-def fit(t: Truck, shop: Shop, values: Mapping[Key, float], kinds: Container[str] = ("bolt", "pivot", "weld", "overlap")) -> tuple[Misfit, ...]:
+def fit(t: Truck, shop: Shop, values: Mapping[Key, float], kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap")) -> tuple[Misfit, ...]:
     """Every misfit of the truck of these kinds. ``values``: the solved quantities the pivots are held against."""
     members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
     parts = {p.id: p for p in t.singles}
     solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
     looks: dict[str, Callable[[], Iterable[Misfit]]] = {
         "bolt": lambda: _bolts(t, members, parts, solids, shop), "pivot": lambda: _pivots(t.assembly.bolts, values),
-        "weld": lambda: _welds(t, members, solids, shop), "overlap": lambda: _overlaps(t, members, solids)}
+        "hole": lambda: _kept(t.assembly.bolts, members, solids), "weld": lambda: _welds(t, members, solids, shop), "overlap": lambda: _overlaps(t, members, solids)}
     return tuple(m for kind, look in looks.items() if kind in kinds for m in look())
 
 
@@ -106,6 +108,23 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
             miss = float(from_axis(np.array([point]), b.at, b.along)[0])
             if miss > PIVOT:
                 yield Misfit("pivot", f"{b.id} is not at its solved point", miss)
+
+
+def _kept(bolts: Iterable[Bolt], members: Mapping[str, Member], solids: Mapping[str, Solid]) -> Iterator[Misfit]:
+    """Holes of the rail that must stay free: no plate over them, no new hole within an inch of steel."""
+    rows = list(bolts)
+    for b in (k for k in rows if k.duty == "keep"):
+        x = b.at[0]
+        flat = Frame.of(b.at, (1.0, 0.0, 0.0), b.along)
+        r = finish.diameter(b) / 2
+        faces = np.array([flat.out((k * r * math.cos(a), k * r * math.sin(a), w)) for w in (0.0, b.length) for a in np.arange(0.0, math.tau, 0.5) for k in (0.0, 1.0)])
+        for c, m in members.items():
+            if isinstance(m.body, Plate) and c in solids and solids[c].away(faces).min() < GAP:
+                yield Misfit("hole", f"{c} covers {b.id} of the rail, {abs(x) / 25.4:.2f} in {'behind' if x < 0 else 'ahead of'} the plumb line", 0.0)
+        for o in (o for o in rows if o.duty == "frame" and o.id[-2:] == b.id[-2:] and abs(dot(o.along, b.along)) > 0.9):
+            steel = float(from_axis(np.array([b.at]), o.at, o.along)[0]) - finish.diameter(o) / 2 - finish.diameter(b) / 2
+            if steel < STEEL:
+                yield Misfit("hole", f"{o.id} leaves too little steel beside {b.id} of the rail", steel)
 
 
 def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0.0) -> Points:

@@ -220,7 +220,7 @@ class Bolt(NamedTuple):
     size: str
     grade: str
     through: tuple[str, ...]
-    duty: Literal["pivot", "frame", "steering", "mount", "witness", "drain"]
+    duty: Literal["pivot", "frame", "steering", "mount", "witness", "drain", "keep"]
     hole: str = "close"
     slots: Mapping[str, tuple[float, Vec3]] = {}
     length: float = 0.0

@@ -68,12 +68,12 @@ def _coaxial(b: Bolt, w: Bolt) -> bool:
     return abs(dot(b.along, w.along)) > 0.999 and float(from_axis(np.array([w.at]), b.at, b.along)[0]) < 0.1
 
 
-def welds(t: Truck) -> Table:
-    """Every weld in the order it is laid."""
+def welds(t: Truck, shop: Shop) -> Table:
+    """Every weld in the order it is laid, with the shop's process."""
     rows = [{"weld": w.id, "on": w.on, "edges": " ".join(w.edges), "to": w.to, "kind": w.kind, "leg": _in(w.leg), "run": _in(w.run) or "", "pitch": _in(w.pitch) or "",
-             "face": w.face, "stop_short": _in(w.stop) or "", "order": w.order, "care": "; ".join(sorted(w.care))}
+             "face": w.face, "stop_short": _in(w.stop) or "", "order": w.order, "process": shop.weld, "care": "; ".join(sorted(w.care))}
             for w in sorted(t.assembly.welds, key=lambda w: (w.order, w.id))]
-    return Table("welds", ("weld", "on", "edges", "to", "kind", "leg", "run", "pitch", "face", "stop_short", "order", "care"), tuple(rows))
+    return Table("welds", ("weld", "on", "edges", "to", "kind", "leg", "run", "pitch", "face", "stop_short", "order", "process", "care"), tuple(rows))
 
 
 def tubes(t: Truck, shop: Shop) -> Table:
@@ -100,18 +100,19 @@ def material(t: Truck, shop: Shop) -> Table:
             size = f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
         elif isinstance(b, Tube):
             size = f"{b.length / IN:.2f} long"
-        rows.append({"item": p.id, "name": p.member.title, "make": "make", "stock": getattr(b, "stock", ""), "size": size, "quantity": p.quantity,
-                     "mass_lb": round(p.mass * LB * p.quantity, 2)})
+        key, mass = getattr(b, "stock", ""), p.mass * LB * p.quantity
+        rows.append({"item": p.id, "name": p.member.title, "make": "make", "stock": key, "size": size, "quantity": p.quantity, "mass_lb": round(mass, 2),
+                     "cost": round(mass * shop.prices[key], 2) if key in shop.prices else ""})
     for m in t.assembly.members:
         if isinstance(m.body, Bought) and m.fixed_after != "existing":
-            rows.append({"item": m.code, "name": m.title, "make": "buy", "stock": m.body.item, "size": "", "quantity": m.per_truck, "mass_lb": ""})
+            rows.append({"item": m.code, "name": m.title, "make": "buy", "stock": m.body.item, "size": "", "quantity": m.per_truck, "mass_lb": "", "cost": ""})
     counted: dict[tuple[str, str], int] = {}
     for r in bolts(t, shop).rows:
         if r["grade"] != "dowel":
             counted[(r["size"], r["grade"])] = counted.get((r["size"], r["grade"]), 0) + 1
-    rows += [{"item": f"bolt {size}", "name": f"bolt, nut, two hardened washers, grade {grade}", "make": "buy", "stock": "", "size": size, "quantity": n, "mass_lb": ""}
+    rows += [{"item": f"bolt {size}", "name": f"bolt, nut, two hardened washers, grade {grade}", "make": "buy", "stock": "", "size": size, "quantity": n, "mass_lb": "", "cost": ""}
              for (size, grade), n in sorted(counted.items())]
-    return Table("material", ("item", "name", "make", "stock", "size", "quantity", "mass_lb"), tuple(rows))
+    return Table("material", ("item", "name", "make", "stock", "size", "quantity", "mass_lb", "cost"), tuple(rows))
 
 
 def corners(t: Truck) -> Table:
@@ -132,4 +133,4 @@ def corners(t: Truck) -> Table:
 def tables(t: Truck, shop: Shop | None = None) -> tuple[Table, ...]:
     """Every table of the truck."""
     s = shop or stock.default_shop()
-    return (holes(t), bolts(t, s), welds(t), tubes(t, s), material(t, s), corners(t))
+    return (holes(t), bolts(t, s), welds(t, s), tubes(t, s), material(t, s), corners(t))

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
-from . import assemble, finish, pieces, sizing, stock
+from . import assemble, finish, outline, pieces, sizing, stock
 from .model import Assembly, Family, Part, Plate, Port
 from .outline import OutlineError
 from .site import PortMissing, Refused, SideView, Waiting
@@ -100,6 +100,18 @@ class _Builder:
             self.failed[who] = f"stands on what could not be made: {cause}"
 
 
+def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
+    """A warning for each plate that the shop's cutting table cannot hold either way round."""
+    found = []
+    for p in parts:
+        if isinstance(p.member.body, Plate):
+            x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
+            over = max(a / b for a, b in zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True))
+            if over > 1.0:
+                found.append(sizing.Check(p.id, "plate fits on the cutting table", "shop setting", over, 1.0, "ratio", must=False))
+    return found
+
+
 def _why(pick: sizing.Pick) -> str:
     """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
     rows = {c.what: c for c in pick.checks if c.verdict == "FAILS"}
@@ -130,7 +142,7 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
     whole = assemble.merge(b.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
-    return Truck(whole, paired(singles), tuple(b.checks), b.picks, b.waiting, b.failed, b.reads, singles)
+    return Truck(whole, paired(singles), (*b.checks, *_too_large(singles, b.shop)), b.picks, b.waiting, b.failed, b.reads, singles)
 
 
 def relettered(t: Truck, shop: stock.Shop, chassis: str, letters: Mapping[str, str]) -> Truck:

@@ -264,3 +264,22 @@ def test_rack_prints_tables_with_sources(table: str) -> None:
     assert got.returncode == 0 and got.stdout.strip()
     if table in ("plates", "tubes"):
         assert all("[" in line for line in got.stdout.splitlines())
+
+
+def test_shop_settings_reach_schedules_and_checks() -> None:
+    """Prices a pound in the bill of material, the weld process in the weld schedule, plates too large for the table as warnings."""
+    from soapstone.parts import schedules
+    from soapstone.parts.truck import design
+    from trucks import job as demo_job
+    from trucks import truck
+
+    _, solved = truck()
+    j = demo_job()
+    shop = default_shop()._replace(prices={"1/4 A36": 2.0}, weld="GTAW, ER70S-2", bed=(250.0, 300.0))
+    t = design(solved, j.words, j.pins, j.chassis, shop)
+    tables = {x.name: x.rows for x in schedules.tables(t, shop)}
+    row = next(r for r in tables["material"] if r["stock"] == "1/4 A36")
+    assert row["cost"] == pytest.approx(2.0 * row["mass_lb"], abs=0.02) and all(r["cost"] == "" for r in tables["material"] if r["stock"] == "3/16 A36")
+    assert {r["process"] for r in tables["welds"]} == {"GTAW, ER70S-2"}
+    large = {c.part for c in t.checks if "cutting table" in c.what}
+    assert "CS1.L" in large and "LT1.L" not in large and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {"warning"}

@@ -160,7 +160,7 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
 
     from pypdf import PdfReader
 
-    names = [n for n in made if n.endswith(".pdf")]
+    names = [n for n in made if n.startswith("drawing/") and n.endswith(".pdf")]
     assert len(names) == len(truck.parts)
     for part in filter(is_plate, truck.parts):
         name = next(n for n in names if f"d{part.fingerprint[:6]}" in n)
@@ -191,6 +191,22 @@ def test_no_drawing_text_runs_off_its_sheet_or_over_another(truck: Truck) -> Non
             assert 36 <= a[0] and a[2] <= 756 and 36 <= a[1] and a[3] <= 576, (part.id, a)
             for c in boxes[i + 1:]:
                 assert a[2] <= c[0] or c[2] <= a[0] or a[3] <= c[1] or c[3] <= a[1], (part.id, a, c)
+
+
+def test_set_out_sheet_says_where_every_point_is(job: Job, made: dict[str, bytes]) -> None:
+    """pypdf: page size, points, diagonals that are equal on the even truck (a right and a left triangle of the same legs)."""
+    import io
+
+    from pypdf import PdfReader
+    from soapstone.parts.drawing.setout import diagonals, points
+
+    pages = PdfReader(io.BytesIO(made["sheet/setout.pdf"])).pages
+    assert [float(v) for v in pages[0].mediabox[2:]] == [792.0, 612.0]
+    words = pages[0].extract_text()
+    assert "17 1/8 (17.118) ahead" in words and "33 1/8 (33.127)" in words and "not an approval" in words
+    solved = solve(job)
+    for _, one, two in diagonals(points(solved)):
+        assert one == pytest.approx(two)
 
 
 def test_drawings_as_dxf_have_the_same_words(truck: Truck, made: dict[str, bytes]) -> None:

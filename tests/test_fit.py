@@ -10,7 +10,7 @@ from soapstone.parts.fit import fit
 from soapstone.parts.model import Plate, add
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck import Truck, is_plate
-from trucks import NAMES, changed, truck
+from trucks import NAMES, changed, job, truck, truck_of
 
 SHOP = default_shop()
 
@@ -51,6 +51,16 @@ def moved(t: Truck, code: str, by: tuple[float, float, float]) -> Truck:
 def test_a_part_in_the_wrong_place_is_caught(code: str, by: tuple[float, float, float], kind: str) -> None:
     t, solved = truck()
     assert any(code in m.what for m in fit(moved(t, code, by), SHOP, solved.values, (kind,)))
+
+
+def test_a_hole_to_keep_free_is_kept_free() -> None:
+    """The factory hole at 30 in behind: moved under the coil-seat plate, or beside a crossmember bolt, it is named."""
+    for x, who in ((-5.0, "CS1"), (-43.0, "FP1"), (-46.5, "cross.side#")):
+        j = job()
+        hit = {k: r._replace(value=x * 25.4) for k, r in j.readings.items() if k.name in ("frame.hole.3.x", "frame.hole.7.x")}
+        t, solved = truck_of(j._replace(readings={**j.readings, **hit}))
+        said = [m.what for m in fit(t, SHOP, solved.values, ("hole",))]
+        assert any(who in w and "hole.3.L" in w for w in said) and any(who in w and "hole.7.R" in w for w in said), (x, said)
 
 
 def test_a_pivot_off_its_solved_point_is_caught() -> None:

@@ -27,9 +27,11 @@ def demo(out: Out = Path("out"), uneven: Annotated[bool, typer.Option("--uneven"
 
 def _build(path: Path, out: Path, shop: Path | None) -> None:
     from soapstone.cli import build as b
+    from soapstone.cli import disk
     from soapstone.layout.setout import diagnoses
 
     d = designed(path, shop)
+    disk.DISK.make_folder(out / d.job.chassis)
     made = b.files(d.job, d.solved, d.truck, d.shop, say)
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
     folder = b.write(out, d.job, made)

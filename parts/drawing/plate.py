@@ -3,10 +3,12 @@ holes stand in a table with how they are made."""
 
 from __future__ import annotations
 
-from .. import finish, marks, outline
+import math
+
+from .. import bend, finish, marks, outline
 from ..model import Part, Plate, Vec2, Weld
 from ..stock import IN, Shop
-from .display import PAGE, Sheet
+from .display import PAGE, Sheet, fit_text
 from .sheet import MARGIN, along, blank, inches, notes, upright
 
 VIEW = (86.0, 268.0, 384.0, 252.0)
@@ -31,7 +33,7 @@ def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop:
                       "mass": f"{part.mass * LB:.2f} lb each", "quantity": str(part.quantity)})
     corners = corner_rows(body)
     _view(s, part, corners)
-    _tables(s, part, corners)
+    _tables(s, part, corners, p.thickness)
     notes(s, [_where(part), *(_weld(w) for w in welds[:8])], 212)
     return s
 
@@ -60,6 +62,9 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> None:
     for m in part.marks:
         for stroke in m.strokes:
             s.poly([at(p) for p in stroke], "narrow" if m.role in ("text", "drill") else "dashed", False)
+    for b in body.bends:
+        s.line(at(b.start), at(b.end), kind="dashed")
+        s.text(*at(((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)), f" {b.name}, {'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.0f} deg", 7)
     for i, h in enumerate(part.holes, 1):
         x, y = at(h.at)
         s.line((x - 7, y), (x + 7, y))
@@ -71,19 +76,19 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> None:
 
 
 def _numbers(s: Sheet, points: list[Vec2], mid: Vec2) -> None:
-    """Corner numbers outside the corners, moved on where two would fall on each other."""
+    """Corner numbers outside the corners, moved down where two would fall on each other."""
     taken: list[Vec2] = []
     for i, (x, y) in enumerate(points, 1):
         s.poly([(x - 1.2, y - 1.2), (x + 1.2, y - 1.2), (x + 1.2, y + 1.2), (x - 1.2, y + 1.2)], "narrow")
         way = 1 if x >= mid[0] else -1
         at = (x + 7 * way, y + (4 if y >= mid[1] else -8))
         while any(abs(at[0] - u) < 9 and abs(at[1] - v) < 7 for u, v in taken):
-            at = (at[0] + 9 * way, at[1])
+            at = (at[0], at[1] - 8)
         taken.append(at)
         s.text(*at, str(i), 6.5, anchor="middle")
 
 
-def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> None:
+def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float) -> None:
     body = part.member.body
     assert isinstance(body, Plate)
     x0, y0, *_ = outline.bbox(body.outline)
@@ -108,6 +113,10 @@ def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> None:
         how = "cut" if h.how == "cut" else f"drill, pilot {marks.size_text(h.pilot)}"
         size = marks.size_text(h.diameter) + (f" x {h.length / IN:.3f} slot" if h.length else "")
         s.text(TABLE_X, y, f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}", 7.5)
+    for b in body.bends:
+        y -= 10
+        turn = f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius {b.radius / IN:.3f}, takes {bend.allowance(b.angle, b.radius, t) / IN:.3f} of the flat"
+        s.text(TABLE_X, y, fit_text(f"Bend {b.name}: {turn}", 7.5, PAGE[0] - MARGIN - TABLE_X - 4), 7.5)
     for at, d in rounds:
         y -= 10
         s.text(TABLE_X, y, f"opening  {(at[0] - x0) / IN:.3f}, {(at[1] - y0) / IN:.3f}   {d / IN:.3f} dia  cut", 7.5)

@@ -129,10 +129,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     low, on, _ = heights(s, face, d["plate.t"])
     scribes = (Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
                Scribe("CM4", "centre", tuple(((a, b), (c, e)) for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN)))))
-    bolts = () if s.word("travel.stop_place") == "inside coil" else (
-        Bolt("coil.retainer#1", seat.place.origin, UP, "1/2-13", "8", ("CM4",), "mount", "close"),)
+    inside = s.word("travel.stop_place") == "inside coil"
+    hole = Bolt("coil.retainer#1", seat.place.origin, UP, "1/2-13", "" if inside else "8", ("CM4",), "drain" if inside else "mount", "close")
     ports = {"coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_od(s) - 1.25 * IN}, "CM4")}
-    return Assembly(members, bolts, welds(d, s, face), scribes=scribes, ports=ports)
+    return Assembly(members, (hole,), welds(d, s, face), scribes=scribes, ports=ports)
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -12,6 +12,7 @@ from typing import Any
 from ..model import (
     Assembly,
     Bar,
+    Bolt,
     Bought,
     Existing,
     Family,
@@ -115,8 +116,31 @@ def coil(s: Site) -> Member:
     return Member("coil", "coil spring", "EX", Bought("coil spring", body), Frame.of(low, UP, (1.0, 0.0, 0.0)), ref="between the seats", fixed_after="existing")
 
 
+def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
+    """Holes that are in the rail's side or bottom and must stay free, the datum hole with them: an axis each, "keep" by its duty."""
+    mine, found, n = {"L": "left", "R": "right"}.get(s.side, ""), [], 1
+    while s.has(f"frame.hole.{n}.x"):
+        f = f"frame.hole.{n}."
+        if s.word(f + "side") == mine and s.word(f + "use") != "crossmember" and s.word(f + "face") in ("side", "bottom"):
+            found.append(kept_hole(s, order, n, f))
+        n += 1
+    return tuple(found)
+
+
+def kept_hole(s: Site, order: list[int], n: int, f: str) -> Bolt:
+    """Axis of one hole, on the straight line between its stations."""
+    x, up = s.q(f + "x"), s.q(f + "from_edge")
+    k = next((i for i, j in enumerate(order[1:]) if x <= s.q(f"frame.station.{j}.x")), len(order) - 2)
+    a, b = corner_at(s, order[k]), corner_at(s, order[k + 1])
+    t = (x - a[0]) / (b[0] - a[0])
+    side = s.word(f + "face") == "side"
+    at = (x, a[1] + t * (b[1] - a[1]) - (0.0 if side else up), a[2] + t * (b[2] - a[2]) + (up if side else 0.0))
+    width = s.q(f"frame.station.{order[k]}.width") if side else 0.0
+    return Bolt(f"hole.{n}", at, (0.0, -1.0, 0.0) if side else UP, "", "", (f"rail{k + 1}",), "keep", f"{s.q(f + 'diameter'):.3f}", length=width)
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Rail segments, ports at every place whose readings are there, and the coil if it is solved."""
+    """Rail segments, ports at every place whose readings are there, holes to keep free, and the coil if it is solved."""
     order = stations(s)
     rails = tuple(segment(s, i, j, n + 1) for n, (i, j) in enumerate(zip(order, order[1:], strict=False)))
     ports: dict[str, Port] = {}
@@ -124,7 +148,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         if s.has(f"rail.{at}.outer"):
             ports |= rail_ports(s, at)
     members = (*rails, coil(s)) if s.has("seat.upper.z") else rails
-    return Assembly(members=members, ports=ports)
+    return Assembly(members=members, bolts=kept_holes(s, order) if len(order) > 1 else (), ports=ports)
 
 
 def mass(v: Grid, s: Site) -> float:

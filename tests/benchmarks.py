@@ -1,0 +1,72 @@
+"""Figures beside their baselines, in one run: ``python tests/benchmarks.py``. Not part of pass or fail.
+
+Baselines: ``python -c "import typer"`` for the quick commands, ``python -c "import cadquery"`` for the build. Each pair is run base,
+own, base, own; first runs are reported too, since the page cache flatters whoever runs second.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+
+DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
+RUN = "from soapstone.cli.main import run; run()"
+MEASURE = "import resource, subprocess, sys; c = subprocess.run(sys.argv[1:], capture_output=True).returncode; print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
+
+
+def process(*args: str) -> tuple[float, float]:
+    """Seconds and MB of a whole process."""
+    start = time.perf_counter()
+    got = subprocess.run([sys.executable, "-c", MEASURE, sys.executable, *args], capture_output=True, text=True, check=True)
+    return time.perf_counter() - start, int(got.stdout) / 1024
+
+
+def against(name: str, base: tuple[str, ...], own: tuple[str, ...], goal: float, rounds: int = 2) -> None:
+    """Own over base, run in turn."""
+    pairs = [(process(*base), process(*own)) for _ in range(rounds)]
+    b, o = (statistics.median(p[i][0] for p in pairs) for i in (0, 1))
+    print(f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal {goal:g} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s")
+
+
+def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 20) -> None:
+    """Milliseconds of one call in a warm process."""
+    act()
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        act()
+        times.append(1e3 * (time.perf_counter() - start))
+    print(f"{name:34} {statistics.median(times):7.2f} ms              goal {goal_ms:g} ms   worst {max(times):.2f} ms")
+
+
+def main() -> None:
+    """Every row there is so far."""
+    typer, cadquery = ("-c", "import typer"), ("-c", "import cadquery")
+    against("--help", typer, ("-c", RUN, "--help"), 0.4 / 0.13, 4)
+    against("readings", typer, ("-c", RUN, "readings", str(DEMO)), 0.6 / 0.13, 4)
+    against("solve", typer, ("-c", RUN, "solve", str(DEMO)), 1.0 / 0.13, 4)
+    with tempfile.TemporaryDirectory() as tmp:
+        against("build of the demo, cold", cadquery, ("-c", RUN, "demo", "--out", tmp), 2.0)
+
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.parts.fit import fit
+    from soapstone.parts.stock import default_shop
+    from soapstone.parts.truck import design
+
+    job, shop = load(DEMO), default_shop()
+    solved = solve(job)
+    truck = design(solved, job.words, job.pins, job.chassis, shop)
+    inside("set-out", lambda: solve(job), 5.0)
+    inside("all parts sized, placed, finished", lambda: design(solved, job.words, job.pins, job.chassis, shop), 1000.0, 3)
+    inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
+
+
+if __name__ == "__main__":
+    main()
