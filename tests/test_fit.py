@@ -127,3 +127,15 @@ def test_every_plate_has_its_datum_edges_and_says_where_it_sits() -> None:
             names = {e.name for e in m.body.outline}
             assert set(m.datum) <= names | {""}, (part.id, m.datum, names)
             assert m.ref, part.id
+
+
+def test_each_rail_has_its_own_holes() -> None:
+    """Only the right rail's bottom holes moved: the right foot takes them, the left stays as it was."""
+    j = job()
+    hit = {k: r._replace(value=r.value + 12.7) for k, r in j.readings.items() if k.name in ("frame.hole.5.x", "frame.hole.6.x")}
+    assert len(hit) == 2
+    before, after = truck()[0], truck_of(j._replace(readings={**j.readings, **hit}))[0]
+    prints = [{p.id: p.fingerprint for p in t.singles} for t in (before, after)]
+    assert prints[0]["XS2.L"] == prints[1]["XS2.L"] and prints[0]["XS2.R"] != prints[1]["XS2.R"]
+    at = {b.id: b.at[0] for b in after.assembly.bolts if b.id.startswith("cross.bottom#")}
+    assert at["cross.bottom#1.R"] - at["cross.bottom#1.L"] == pytest.approx(12.7, abs=1e-6)

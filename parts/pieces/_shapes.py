@@ -173,11 +173,10 @@ def line(a: Vec2, b: Vec2) -> tuple[tuple[Vec2, ...], ...]:
 
 
 def own_holes(s: Site, face: str, use: str) -> list[int]:
-    """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``."""
-    mine = {"L": "left", "R": "right"}.get(s.side, "")
+    """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``. A site shows its own side as the left."""
     found, n = [], 1
     while s.has(f"frame.hole.{n}.x"):
-        if (s.word(f"frame.hole.{n}.side"), s.word(f"frame.hole.{n}.face"), s.word(f"frame.hole.{n}.use")) == (mine, face, use):
+        if (s.word(f"frame.hole.{n}.side"), s.word(f"frame.hole.{n}.face"), s.word(f"frame.hole.{n}.use")) == ("left", face, use):
             found.append(n)
         n += 1
     return found

@@ -118,10 +118,10 @@ def coil(s: Site) -> Member:
 
 def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
     """Holes that are in the rail's side or bottom and must stay free, the datum hole with them: an axis each, "keep" by its duty."""
-    mine, found, n = {"L": "left", "R": "right"}.get(s.side, ""), [], 1
+    found, n = [], 1
     while s.has(f"frame.hole.{n}.x"):
         f = f"frame.hole.{n}."
-        if s.word(f + "side") == mine and s.word(f + "use") != "crossmember" and s.word(f + "face") in ("side", "bottom"):
+        if s.word(f + "side") == "left" and s.word(f + "use") != "crossmember" and s.word(f + "face") in ("side", "bottom"):
             found.append(kept_hole(s, order, n, f))
         n += 1
     return tuple(found)
