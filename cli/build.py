@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from soapstone.cli import disk
+from soapstone.cli import beside, disk
 from soapstone.layout import units
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
@@ -96,30 +96,45 @@ def tables(solved: Graph, truck: Truck, shop: Shop) -> dict[str, bytes]:
 def files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
           level: str = "DRAFT - not released") -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
-    from soapstone.parts import drawing
     from soapstone.parts.drawing.setout import setout_pdf
-    from soapstone.parts.export import cut, step
+
+    stems = {p.id: stem_of(p, job.chassis, revision_of(p, letters or {}), shop) for p in truck.parts}
+    with beside.working(solids, truck, stems, shop, job.chassis) as solid:
+        made = sheets(job, solved, truck, shop, say, letters or {}, level, stems)
+        made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
+        say("solids and the placed assembly")
+        return made | solid()
+
+
+def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> dict[str, bytes]:
+    """STEP of every part and of the placed assembly."""
+    from soapstone.parts.export import step
+
+    made = {f"solid/{stems[p.id]}.step": step.part_text(p, shop) for p in truck.parts}
+    made[f"solid/{chassis}-assembly.step"] = step.assembly_text(truck.assembly.members, truck.parts, shop, chassis)
+    return made
+
+
+def sheets(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str], level: str, stems: Mapping[str, str]) -> dict[str, bytes]:
+    """Tables, cut files read back, drawings. Raises if a cut file does not read back as the part."""
+    from soapstone.parts import drawing
+    from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
 
     made, faults = tables(solved, truck, shop), []
-    made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
-        revision = revision_of(p, letters or {})
-        stem = stem_of(p, job.chassis, revision, shop)
+        stem = stems[p.id]
         if is_plate(p):
             text = cut.cut_text(p, shop)
             faults += cut.read_back(text, p, f"{stem}.dxf", shop)
             made[f"cut/{stem}.dxf"] = text.encode()
-        head = {"chassis": job.chassis, "revision": revision, "date": job.words.get("job.date", ""), "level": level}
+        head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": level}
         sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
         made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet])
         made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
-        made[f"solid/{stem}.step"] = step.part_text(p, shop)
     if faults:
         raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")
-    say("the placed assembly")
-    made[f"solid/{job.chassis}-assembly.step"] = step.assembly_text(truck.assembly.members, truck.parts, shop, job.chassis)
     return made
 
 

@@ -8,7 +8,7 @@ import traceback
 from collections.abc import Iterable
 
 import typer
-
+from soapstone.cli import interrupt
 from soapstone.cli.commands.build import build, demo
 from soapstone.cli.commands.check import check
 from soapstone.cli.commands.new import new
@@ -27,6 +27,7 @@ for command in (new, readings, solve, check, build, demo, release, revisions, ve
 
 def run() -> None:
     """Entry point and the one error handler."""
+    interrupt.watch()
     try:
         code = app(standalone_mode=False) or 0
         if code == Exit.INTERRUPTED:
@@ -43,6 +44,9 @@ def run() -> None:
         code = _faults(Exit.DISK, "", [Fault(str(e.filename or "disk"), e.strerror or str(e), "a folder that can be written, with room",
                                              "free some room or choose another folder with --out; nothing was changed")])
     except Exception as e:  # noqa: BLE001
+        if interrupt.pressed():
+            print("stopped; nothing was changed", file=sys.stderr)
+            sys.exit(Exit.INTERRUPTED)
         if hasattr(e, "format_message"):
             print(e.format_message(), file=sys.stderr)
             sys.exit(Exit.COMMAND_LINE)

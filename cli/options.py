@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
-
+from soapstone.cli import interrupt
 from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
@@ -33,7 +33,8 @@ class Designed(NamedTuple):
 
 
 def say(text: str) -> None:
-    """A line of progress, on a terminal only."""
+    """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is raised again."""
+    interrupt.stop_if_pressed()
     if sys.stderr.isatty():
         print(f"\r\033[K{text[:78]}", end="", file=sys.stderr, flush=True)
 

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-
 from soapstone.cli.options import JobFile, Out, ShopFile, designed, said, say, tell
 from soapstone.layout.faults import Exit
 
@@ -27,13 +26,14 @@ def demo(out: Out = Path("out"), uneven: Annotated[bool, typer.Option("--uneven"
 
 def _build(path: Path, out: Path, shop: Path | None) -> None:
     from soapstone.cli import build as b
-    from soapstone.cli import disk
+    from soapstone.cli import disk, interrupt
     from soapstone.layout.setout import diagnoses
 
     d = designed(path, shop)
     disk.DISK.make_folder(out / d.job.chassis)
     made = b.files(d.job, d.solved, d.truck, d.shop, say)
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
+    interrupt.stop_if_pressed()
     folder = b.write(out, d.job, made)
     said()
     print(f"{len(d.truck.parts)} parts, {len(made)} files in {folder}")

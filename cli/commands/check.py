@@ -6,7 +6,6 @@ import json
 import sys
 
 import typer
-
 from soapstone.cli.options import JobFile, Json, ShopFile, designed, tell
 from soapstone.layout.faults import Exit
 

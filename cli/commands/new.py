@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 

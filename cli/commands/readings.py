@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-
 from soapstone.cli.options import JobFile, Json
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-
 from soapstone.cli.options import Json
 from soapstone.layout.faults import Exit, SoapstoneError
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 
 import typer
-
 from soapstone.cli.options import JobFile, Json
 from soapstone.layout.faults import Exit
 
