@@ -60,8 +60,21 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     from soapstone.parts.truck import design
 
     job, shop = load(path), shop_of(shop_path, path)
+    _known_pins(job)
     solved = solve(job)
     return Designed(job, solved, design(solved, job.words, job.pins, job.chassis, shop), shop)
+
+
+def _known_pins(job: Job) -> None:
+    """Faults for pins of a family there is none of, before anything is made."""
+    from soapstone.layout.faults import Fault, SoapstoneError
+    from soapstone.layout.job.fields import nearest
+    from soapstone.parts.truck import families
+
+    names = tuple(n for n, f in families() if f.variables)
+    faults = [Fault(f"pin.{n}"[:80], str(v), "a table of sizes, under the name of a part's family", nearest(n, names)) for n, v in job.pins.items() if n not in names or not isinstance(v, dict)]
+    if faults:
+        raise SoapstoneError(Exit.JOB_FILE, faults)
 
 
 def tell(truck: Truck) -> None:

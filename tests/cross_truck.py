@@ -102,7 +102,7 @@ class FakeSite:
         if key.startswith("frame.hole."):
             n = int(key.split(".")[2])
             return {"side": HOLES[n - 1][0], "face": "bottom", "use": "crossmember"}[key.split(".")[3]]
-        return WORDS[key]
+        return WORDS.get(key, "") if key.startswith("override.") else WORDS[key]
 
     def need(self, key: str) -> str:
         return self.word(key)

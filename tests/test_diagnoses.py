@@ -191,3 +191,12 @@ def test_nothing_is_raised_when_any_reading_is_missing(demo: Job) -> None:
     for q in demo.readings:
         job = demo._replace(readings={k: r for k, r in demo.readings.items() if k != q})
         diagnose(job, solve(job))
+
+
+def test_diagonals_that_differ_are_said(tmp_path: Path) -> None:
+    """34 by 60 in bay with its diagonals 1/4 in apart: the rails are shifted (trade arithmetic)."""
+    path = tmp_path / "j.toml"
+    path.write_text(DEMO.read_text().replace("measuring_width", 'diagonal_a = 69\ndiagonal_b = "69 1/4"\nmeasuring_width'))
+    j = load(path)
+    found = [d for d in diagnose(j, solve(j)) if d.code == "frame_square"]
+    assert len(found) == 1 and "1/4 in" in found[0].sentence and found[0].severity == "warning"

@@ -83,3 +83,26 @@ def test_repeats_are_averaged_and_the_outlier_named(tmp_path: Path) -> None:
     assert load(job).readings[Key("spring.free_length", "C")].value == pytest.approx(25.4 * (19.75 + 19.6875) / 2)
     said = faults(tmp_path, 'free_length = "19 3/4"', 'free_length = { value = "19 3/4", again = ["19 11/16", "18 1/4"] }')
     assert "18 1/4" in said[0]
+
+
+@pytest.mark.parametrize(("more", "says"), [
+    ('\n[override]\nwelding_on_flanges = { by = "me", reason = "quick" }\n', "override.welding_on_flanges"),
+    ('\n[override]\nnew_bottom_holes = { by = "me" }\n', "a name and a reason"),
+    ('\n[override]\nnew_bottom_holes = "yes"\n', "a name and a reason"),
+])
+def test_overrides_need_a_name_and_a_reason(more: str, says: str, tmp_path: Path) -> None:
+    job = tmp_path / "j.toml"
+    job.write_text(DEMO.read_text() + more)
+    with pytest.raises(SoapstoneError) as e:
+        load(job)
+    assert any(says in str(f) for f in e.value.faults)
+
+
+def test_inside_width_closes_with_the_outside(tmp_path: Path) -> None:
+    """35 less twice 2 3/4 is 29 1/2 in."""
+    job = tmp_path / "j.toml"
+    job.write_text(DEMO.read_text().replace("outside = 35", 'outside = 35\ninside = "29 1/2"', 1))
+    load(job)
+    job.write_text(DEMO.read_text().replace("outside = 35", "outside = 35\ninside = 31", 1))
+    with pytest.raises(SoapstoneError, match=r"29 1/2"):
+        load(job)

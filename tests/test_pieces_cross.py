@@ -221,7 +221,6 @@ BREAKS = {
     "cross.sleeve.od": {"sleeve.od": 0.7 * IN},
     "cross.sleeve.wall": {"sleeve.wall": 0.12 * IN},
     "frame.hole.old": {"bolt.d": 0.625 * IN},
-    "frame.hole.columns": {"spread": 2.5 * IN},
     "cross.seat.web": {"plate.t": 0.5 * IN},
     "cross.flange.recess": {"plate.t": 0.25 * IN},
     "cross.tube.wall": {"tube.wall": 0.12 * IN},

@@ -129,3 +129,15 @@ def test_a_right_hand_track_bar_mirrors() -> None:
     other, _ = truck()
     a, b = (member(u, c).place.origin for u, c in ((t, "TB1.R"), (other, "TB1.L")))
     assert a == pytest.approx((b[0], -b[1], b[2]), abs=1e-6)
+
+
+def test_new_bottom_holes_only_by_override() -> None:
+    """Without old holes the foot is welded; with the override, drilled, and the sheet says who said so."""
+    j = job()
+    words = {k: ("keep clear" if k.startswith("frame.hole.") and k.endswith(".use") and v == "crossmember" else v) for k, v in j.words.items()}
+    words |= {f"frame.hole.{n}.face": "top" for n in (1, 2, 5, 6)}
+    bare, _ = truck_of(j._replace(words=words))
+    assert not [b for b in bare.assembly.bolts if b.id.startswith("cross.bottom")] and [w for w in bare.assembly.welds if w.id.startswith("cross.foot.rail")]
+    said, _ = truck_of(j._replace(words=words | {"override.new_bottom_holes": "the owner: no old holes on this frame"}))
+    assert len([b for b in said.assembly.bolts if b.id.startswith("cross.bottom")]) == 4
+    assert "NEW holes" in member(said, "XS2.L").ref and "the owner" in member(said, "XS2.L").ref

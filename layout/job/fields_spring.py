@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from .fields_axle import bolt
 from .field import Field, angle, count, force, length, rate, text, word
+from .fields_axle import bolt
 
 _BESIDE = "travel.stop_place=beside"
 

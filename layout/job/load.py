@@ -17,6 +17,7 @@ from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, neares
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
 MAX_ROWS = 60
+OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
 _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 _READING_WORDS = {"value", "plus_minus", "state", "by", "date", "again"}
 
@@ -106,6 +107,7 @@ class _Loader:
         self._chassis()
         self._cross()
         fixed = self._fixed()
+        self._overrides()
         if self.faults:
             raise SoapstoneError(Exit.JOB_FILE, self.faults)
         return Job(self.readings, self.words, self.counts, self.table.get("pin", {}), tuple(self._owed()), sha256, self.words["job.chassis"],
@@ -200,6 +202,19 @@ class _Loader:
         self.faults += faults
         return found
 
+    def _overrides(self) -> None:
+        """[override]: a rule set aside by name, with who says so and why; kept as words, printed where it is used."""
+        table = self.table.get("override", {})
+        for name, row in table.items() if isinstance(table, dict) else ():
+            if name not in OVERRIDES:
+                self._fault(f"override.{name}"[:80], row, " | ".join(OVERRIDES), "no other rule can be set aside")
+            elif not isinstance(row, dict) or set(row) != {"by", "reason"} or not all(isinstance(v, str) and 2 <= len(v.strip()) <= 120 and "\n" not in v for v in row.values()):
+                self._fault(f"override.{name}", row, '{ by = "who", reason = "why" }', "an override needs a name and a reason; both are printed")
+            else:
+                self.words[f"override.{name}"] = f"{row['by']}: {row['reason']}"
+        if not isinstance(table, dict):
+            self._fault("override", table, "a table", "write [override]")
+
     def _chassis(self) -> None:
         name = self.words.get("job.chassis", "")
         if not SLUG.fullmatch(name) and not any(f.field == "job.chassis" for f in self.faults):
@@ -214,6 +229,11 @@ class _Loader:
             if whole is not None and None not in parts and abs(sum(parts) - whole) > 4 * units.IN / 16:  # type: ignore[arg-type]
                 self._fault(base + "outside", units.show(whole, "length"), f"outer left + outer right = {units.show(sum(parts), 'length')}",  # type: ignore[arg-type]
                             "these readings contradict each other: tape all three again")
+            walls = [value(base + "width", "L"), value(base + "width", "R")]
+            gap = value(base + "inside", "C")
+            if gap is not None and whole is not None and None not in walls and abs(gap + sum(walls) - whole) > 4 * units.IN / 16:  # type: ignore[arg-type]
+                self._fault(base + "inside", units.show(gap, "length"), f"outside - both rail widths = {units.show(whole - sum(walls), 'length')}",  # type: ignore[arg-type]
+                            "these readings contradict each other: tape inside, outside and both widths again")
         for side in ("L", "R"):
             for low, high in (("frame.notch.x_first", "frame.notch.x_last"), ("frame.notch.z_low", "frame.notch.z_high")):
                 a, b = value(low, side), value(high, side)

@@ -9,8 +9,21 @@ from .. import units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Conflict, Key
-from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
+from ._say import (
+    SIDE_WORD,
+    SIDES,
+    Check,
+    Diagnosis,
+    Facts,
+    Missing,
+    degrees,
+    degrees_up,
+    inch,
+    keys,
+    up,
+)
 from .diagnoses_coil import COIL_CHECKS
+from .diagnoses_frame import FRAME_CHECKS
 
 SMALL = 1e-9
 
@@ -284,7 +297,7 @@ def sides(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-CHECKS: tuple[Check, ...] = (arm_reach, pinion, caster, bar_length, bar_angles, joints_in_rails, thread, shaft_angles, sides, *COIL_CHECKS)
+CHECKS: tuple[Check, ...] = (arm_reach, pinion, caster, bar_length, bar_angles, joints_in_rails, thread, shaft_angles, sides, *COIL_CHECKS, *FRAME_CHECKS)
 
 
 def givens(solved: Graph) -> Iterator[Diagnosis]:

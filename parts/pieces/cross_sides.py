@@ -94,10 +94,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     seat_od = tube.size["od"] / abs(out[1]) + max(2 * SEAT_GAP, t * yaw + SEAT_GAP)
     base = dot(sub(side.frame.origin, place.origin), place.y)
     holes = side_holes(d, s, base, side.size["height"])
-    bottoms = tuple(
-        (along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge"))
-        for n in own_holes(s, "bottom", "crossmember")
-    )
+    bottoms = bottom_holes(s, bottom, tube)
     return Spot(
         place,
         along,
@@ -113,6 +110,15 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         foot_ends(d, s, bottoms),
         bottoms,
     )
+
+
+def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
+    """Holes the foot is bolted to: those there are; new ones only where the job sets that rule aside by name."""
+    old = own_holes(s, "bottom", "crossmember")
+    if not old and s.word("override.new_bottom_holes"):
+        axis = along_to_x(bottom.frame, tube.frame.origin[0])
+        return tuple((axis + k * 2 * IN, bottom.size["width"] / 2) for k in (-1.0, 1.0))
+    return tuple((along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge")) for n in old)
 
 
 def side_rows(d: Mapping[str, Any], height: float) -> tuple[float, ...]:
@@ -205,7 +211,9 @@ def foot_ref(s: Site, g: Spot) -> str:
     if not g.bottoms:
         return where + ", welded to the rail"
     nut = "nuts on a strip fed along inside the rail" if s.word("frame.section") == "boxed" else "nuts inside the rail"
-    return f"{where}, bolted up into the old holes, {nut}"
+    said = s.word("override.new_bottom_holes")
+    holes = "the old holes" if own_holes(s, "bottom", "crossmember") or not said else f"NEW holes in the rail's bottom by override ({said})"
+    return f"{where}, bolted up into {holes}, {nut}"
 
 
 def gussets(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
@@ -346,11 +354,6 @@ def old_hole_room(v: Grid, s: Site) -> tuple[Any, Any]:
     return v["bolt.d"], min(found, default=2 * IN)
 
 
-def column_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """3 sleeve diameters between the bolt columns, and their spacing (mm)."""
-    return 3 * v["sleeve.od"], v["spread"]
-
-
 def nearest_row(v: Grid, s: Site) -> Any:
     """Height of the lowest bolt row over the rail's bottom, mm: rows stand evenly about mid-depth."""
     height = s.port("rail.cross.side").size["height"]
@@ -371,7 +374,6 @@ RULES = (
     room_rule("frame.hole.flange", flange_room, "side-wall holes 1.5 in from the flanges, or as far as the rail's height allows"),
     room_rule("frame.hole.old", old_hole_room, "bolt passes the holes that are in the rail's bottom"),
     room_rule("frame.hole.access", access_room, "a socket reaches the bottom bolts beside the side plate"),
-    room_rule("frame.hole.columns", column_room, "columns of frame bolts at least three sleeve diameters apart"),
     room_rule(
         "cross.sleeve.bore", lambda v, s: (v["bolt.d"] + IN / 64, v["sleeve.od"] - 2 * v["sleeve.wall"]), "bolt passes its crush sleeve"
     ),
