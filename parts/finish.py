@@ -28,8 +28,6 @@ from .model import (
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
-STEEL = 7.85e-6
-"""kg/mm3 (EN 1991-1-1, from memory; 490 lb/ft3 of the AISC Manual agrees within 0.01 %)."""
 
 
 def diameter(b: Bolt) -> float:
@@ -131,7 +129,7 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     lines = (f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(), f"REV {letter}" if letter else f"D{mark[:6]}", f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}")
     strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
     lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes)
-    return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *marks.drill_sizes(m.body, holes), *lettered), (), net, cut, net * p.thickness * STEEL, mark)
+    return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *marks.drill_sizes(m.body, holes), *lettered), (), net, cut, net * p.thickness * stock.STEEL_DENSITY, mark)
 
 
 def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
@@ -139,7 +137,7 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
     t = shop.tube(m.body.stock)
     area = math.pi * (t.od - t.wall) * t.wall
     shape = (("tube", round(m.body.length, 2), *(str(e) for e in m.body.ends)),)
-    return Part(m.code, m, "E", m.per_truck, (), (), (), area, area, area * m.body.length * STEEL, _fingerprint(m, shape))
+    return Part(m.code, m, "E", m.per_truck, (), (), (), area, area, area * m.body.length * stock.STEEL_DENSITY, _fingerprint(m, shape))
 
 
 def _fingerprint(m: Member, shape: object) -> str:

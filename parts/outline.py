@@ -88,11 +88,6 @@ def edge_length(e: Edge, q: Vec2) -> float:
     return a.radius * abs(a.sweep)
 
 
-def perimeter(loop: Loop) -> float:
-    """Length of cut in mm."""
-    return sum(edge_length(e, q) for e, q in spans(loop))
-
-
 def centroid(loop: Loop) -> Vec2:
     """Area centroid. Exact (chord polygon plus circular segments)."""
     sa = sx = sy = 0.0

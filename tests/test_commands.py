@@ -259,7 +259,7 @@ def test_ctrl_c_in_a_build_changes_nothing(wait: float, tmp_path: Path) -> None:
     assert [f.name for f in out.rglob("*") if f.is_file()] == ["manifest.json"]
 
 
-@pytest.mark.parametrize("table", ["plates", "tubes", "bolts", "steels", "drills"])
+@pytest.mark.parametrize("table", ["plates", "tubes", "bolts", "steels", "drills", "settings"])
 def test_rack_prints_tables_with_sources(table: str) -> None:
     got = soapstone("rack", table)
     assert got.returncode == 0 and got.stdout.strip()

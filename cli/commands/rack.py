@@ -18,13 +18,19 @@ class Rack(str, Enum):
     bolts = "bolts"
     steels = "steels"
     drills = "drills"
+    settings = "settings"
 
 
-def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steels or drills")] = Rack.plates, shop: ShopFile = None) -> None:
-    """Print a table of stock or sizes, each row with its source."""
+def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steels, drills; settings: a shop.toml to start from")] = Rack.plates, shop: ShopFile = None) -> None:
+    """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
     from soapstone.cli.options import shop_of
     from soapstone.parts import stock
 
+    if table is Rack.settings:
+        from soapstone.parts.stock.shop_file import EXAMPLE
+
+        print(EXAMPLE, end="")
+        return
     s = shop_of(shop, Path("here"))
     if table is Rack.drills:
         from soapstone.parts.marks import size_text

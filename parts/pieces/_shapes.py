@@ -15,8 +15,10 @@ from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded
 from ..rules.bolts import edge_distance
 from ..site import Refused
+from ..stock import STEEL_DENSITY
 
 IN = 25.4
+STEEL = STEEL_DENSITY
 UP: Vec3 = (0.0, 0.0, 1.0)
 FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")
 LEGS = (3.175, 4.7625, 6.35, 7.9375, 9.525)

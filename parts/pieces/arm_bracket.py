@@ -32,6 +32,7 @@ from ..model import (
 from ..outline import Corner, flipped, rounded
 from ._shapes import (
     IN,
+    STEEL,
     bolt_size,
     ear_on_round,
     ear_radius,
@@ -244,7 +245,7 @@ def mass(v: Grid, s: Site) -> Any:
     end = 1.5 * size + v["slot"] / 2
     back = s.q("arm.joint.x") - s.port("cross.stub").frame.origin[0]
     width = s.q("arms.joint_width") + INSIDE_EXTRA
-    return (2 * (back * 2 * end - end**2) + 2 * end * width) * v["plate.t"] * 7.85e-6
+    return (2 * (back * 2 * end - end**2) + 2 * end * width) * v["plate.t"] * STEEL
 
 
 def bridge_room(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -32,9 +32,15 @@ from ..model import (
     sub,
     unit,
 )
-from ._shapes import IN, eye_end, from_datum, leg_for, room_rule, tube_keys_between
-
-STEEL = 7.85e-6
+from ._shapes import (
+    IN,
+    STEEL,
+    eye_end,
+    from_datum,
+    leg_for,
+    room_rule,
+    tube_keys_between,
+)
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:

@@ -29,6 +29,7 @@ from ..outline import turned
 from ._shapes import (
     IN,
     NO_LIMIT,
+    STEEL,
     bolt_size,
     ear_on_round,
     ear_radius,
@@ -90,7 +91,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def mass(v: Grid, s: Site) -> Any:
     """Two ears, kg."""
     tall = math.hypot(s.q("axle.upper_mount.x"), s.q("axle.upper_mount.z"))
-    return 2 * tall * (radius(s, v["slot"]) + s.q("axle.tube_diameter") / 2) * v["plate.t"] * 7.85e-6
+    return 2 * tall * (radius(s, v["slot"]) + s.q("axle.tube_diameter") / 2) * v["plate.t"] * STEEL
 
 
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:

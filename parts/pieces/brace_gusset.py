@@ -22,7 +22,15 @@ from ..model import (
     Weld,
 )
 from ..outline import Corner, rounded
-from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule, round_down
+from ._shapes import (
+    IN,
+    STEEL,
+    from_datum,
+    leg_for,
+    plate_keys_over,
+    room_rule,
+    round_down,
+)
 
 CLIP = 3 * IN / 8
 NOSE = 3 * IN / 8
@@ -62,7 +70,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def mass(v: Grid, s: Site) -> Any:
     """Two triangles, kg."""
     a, b = legs(s)
-    return a * b * v["plate.t"] * 7.85e-6
+    return a * b * v["plate.t"] * STEEL
 
 
 def thick(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -35,6 +35,7 @@ from ._coil import ring_od
 from ._shapes import (
     IN,
     NO_LIMIT,
+    STEEL,
     from_datum,
     leg_for,
     plate_keys_over,
@@ -180,7 +181,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def mass(v: Grid, s: Site) -> Any:
     """Tube, cap, pad and legs, kg."""
     tube = math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * s.q("spring.at_bump")
-    return (tube + 2 * pad_od(s) ** 2 * v["plate.t"]) * 7.85e-6
+    return (tube + 2 * pad_od(s) ** 2 * v["plate.t"]) * STEEL
 
 
 def long_enough(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -29,7 +29,7 @@ from ..model import (
 from ..outline import Corner, circle, flipped, rounded, turned
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
-from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule
+from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 
 MAY_MOVE = {"z": (-1.5 * IN, 1.5 * IN)}
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -139,7 +139,7 @@ def mass(v: Grid, s: Site) -> Any:
     """Back plate, two gussets, seat and ring by their boxes, kg."""
     half, deep = mount_half(s), s.q("seat.upper.y") + coil_od(s) / 2 - s.q("rail.coil.outer")
     tall = s.q("seat.upper.z") - s.q("rail.coil.bottom") - IN
-    return (2 * half * tall * v["back.t"] + (deep * tall + 2 * half * deep) * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * 7.85e-6
+    return (2 * half * tall * v["back.t"] + (deep * tall + 2 * half * deep) * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * STEEL
 
 
 def behind(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -38,7 +38,7 @@ from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import fillet_most
 from ..site import Refused
 from ._coil import mount_half
-from ._shapes import IN, from_datum, plate_keys, room_rule, weldable
+from ._shapes import IN, STEEL, from_datum, plate_keys, room_rule, weldable
 
 BRIDGED = 3 * IN / 64
 """A gap one fillet bridges, in: AWS D1.1 allows 1/16 without a larger leg (from memory); a shop is held to less."""
@@ -153,7 +153,7 @@ def mass(v: Grid, s: Site) -> Any:
     """Plate, and the strips on each flange the cut reaches, by their boxes, kg."""
     span = s.q("frame.notch.x_last") - s.q("frame.notch.x_first") + 4 * s.q("rail.coil.height")
     strips = sum(reaches(s)) * v["strip"] * (strip_width(s, v["plate.t"]) + v["plate.t"])
-    return span * (s.q("rail.coil.height") + strips) * v["plate.t"] * 7.85e-6
+    return span * (s.q("rail.coil.height") + strips) * v["plate.t"] * STEEL
 
 
 def ratio(which: str, v: Grid, s: Site) -> Any:

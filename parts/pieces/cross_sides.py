@@ -44,6 +44,7 @@ from ..rules.frame import hole_most, hole_spacing, web_hole
 from ._shapes import (
     FRAME_BOLTS,
     IN,
+    STEEL,
     along_to_x,
     from_datum,
     gusset_outline,
@@ -288,9 +289,7 @@ def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
         found.append(Weld(f"cross.{n}.plate", n, ("plate",), "XS1", "fillet", leg, care=care, face="both", stop=stop, order=2))
     if not g.bottoms:
         wall = s.port("rail.cross.bottom").size["wall"]
-        found.append(
-            Weld("cross.foot.rail", "XS2", ("inner",), s.port("rail.cross.bottom").member, "fillet", min(leg, wall), stop=IN, order=3)
-        )
+        found.append(Weld("cross.foot.rail", "XS2", ("inner",), s.port("rail.cross.bottom").member, "fillet", min(leg, wall), stop=IN, order=3))
     return tuple(found)
 
 
@@ -332,7 +331,7 @@ def mass(v: Grid, s: Site) -> Any:
     h, w = s.q("rail.cross.height"), s.q("rail.cross.width")
     reach = v["spread"] + 2 * IN
     area = reach * h + (reach + s.port("cross.tube").size["od"] + 2 * SEAT_MARGIN) / 2 * drop + (reach + 2 * IN) * w + w * w
-    return area * v["plate.t"] * 7.85e-6
+    return area * v["plate.t"] * STEEL
 
 
 def flange_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -374,9 +373,7 @@ RULES = (
     room_rule("frame.hole.flange", flange_room, "side-wall holes 1.5 in from the flanges, or as far as the rail's height allows"),
     room_rule("frame.hole.old", old_hole_room, "bolt passes the holes that are in the rail's bottom"),
     room_rule("frame.hole.access", access_room, "a socket reaches the bottom bolts beside the side plate"),
-    room_rule(
-        "cross.sleeve.bore", lambda v, s: (v["bolt.d"] + IN / 64, v["sleeve.od"] - 2 * v["sleeve.wall"]), "bolt passes its crush sleeve"
-    ),
+    room_rule("cross.sleeve.bore", lambda v, s: (v["bolt.d"] + IN / 64, v["sleeve.od"] - 2 * v["sleeve.wall"]), "bolt passes its crush sleeve"),
     room_rule("cross.sleeve.od", lambda v, s: (1.6 * v["bolt.d"], v["sleeve.od"]), "crush sleeve at least 1.6 bolt diameters outside"),
     room_rule("cross.sleeve.wall", lambda v, s: (0.1875 * IN, v["sleeve.wall"]), "crush sleeve wall at least 3/16 in"),
     room_rule("cross.seat.web", lambda v, s: (v["plate.t"], SEAT_MARGIN - SEAT_GAP), "steel below the tube at least a plate thickness"),

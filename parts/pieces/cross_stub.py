@@ -32,6 +32,7 @@ from ..outline import circle, rectangle
 from ._shapes import (
     FRAME_BOLTS,
     IN,
+    STEEL,
     leg_for,
     line,
     plate_keys_over,
@@ -174,7 +175,7 @@ def mass(v: Grid, s: Site) -> Any:
     """Both flanges, kg (the tube is counted by its own family)."""
     tube = s.port("cross.tube")
     od = tube.size["od"]
-    return 2 * ((2 * half_side(v, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4) * v["plate.t"] * 7.85e-6
+    return 2 * ((2 * half_side(v, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4) * v["plate.t"] * STEEL
 
 
 FAMILY = Family(

@@ -24,7 +24,7 @@ from ..model import (
     TubeEnd,
     Variable,
 )
-from ._shapes import IN, pair, room_rule, round_down, tube_keys_between
+from ._shapes import IN, STEEL, pair, room_rule, round_down, tube_keys_between
 
 SHIM = IN / 32  # between the flanges, so the centre drops out after welding has drawn the stubs; practice
 RECESS = IN / 4  # tube ends stop this far behind the parting face, room for the inside weld
@@ -126,7 +126,7 @@ def behind_room(v: Grid, s: Site) -> tuple[Any, Any]:
 def mass(v: Grid, s: Site) -> Any:
     """Whole tube, rail to rail, kg."""
     od, wall = v["tube.od"], v["tube.wall"]
-    return math.pi * (od - wall) * wall * 2 * max(pair(s, "rail.cross.outer")) * 7.85e-6
+    return math.pi * (od - wall) * wall * 2 * max(pair(s, "rail.cross.outer")) * STEEL
 
 
 FAMILY = Family(

@@ -26,7 +26,7 @@ from ..model import (
     scale,
 )
 from ..outline import Corner, rounded
-from ._shapes import IN, round_up
+from ._shapes import IN, STEEL, round_up
 
 PILOT = IN / 4
 EDGE = IN
@@ -111,7 +111,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def mass(v: Grid, s: Site) -> Any:
     """Two templates, kg."""
     size = s.port("cross.holes").size
-    return 2 * size["height"] * 7 * IN * v["plate.t"] * 7.85e-6
+    return 2 * size["height"] * 7 * IN * v["plate.t"] * STEEL
 
 
 FAMILY = Family(

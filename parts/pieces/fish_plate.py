@@ -32,6 +32,7 @@ from ..rules.frame import reinforcement, reinforcement_most
 from ._shapes import (
     FRAME_BOLTS,
     IN,
+    STEEL,
     bolt_size,
     edge_rule,
     from_datum,
@@ -103,7 +104,7 @@ def bolt_of(s: Site) -> str:
 def mass(v: Grid, s: Site) -> Any:
     """Plate by its box, kg."""
     low, high = edges(s)
-    return (2 * max(abs(x) for x, _ in holes(s)) + 3 * s.q("rail.cross.height")) * (high - low) * v["plate.t"] * 7.85e-6
+    return (2 * max(abs(x) for x, _ in holes(s)) + 3 * s.q("rail.cross.height")) * (high - low) * v["plate.t"] * STEEL
 
 
 def stiff(v: Grid, s: Site) -> tuple[Any, Any]:

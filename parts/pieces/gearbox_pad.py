@@ -29,6 +29,7 @@ from ..model import (
 from ..outline import Corner, check, rectangle, rounded
 from ._shapes import (
     IN,
+    STEEL,
     bolt_size,
     leg_for,
     line,
@@ -224,7 +225,7 @@ def mass(v: Grid, s: Site) -> Any:
     away = abs(s.q("driveline.mount.x") - s.port("cross.tube").frame.origin[0])
     wide = s.q("driveline.mount.bolt_dy") + 4 * IN
     area = wide * (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot") + 2 * IN) + 2 * away * 2 * IN + wide * END_DEPTH
-    return area * v["plate.t"] * 7.85e-6
+    return area * v["plate.t"] * STEEL
 
 
 FAMILY = Family(

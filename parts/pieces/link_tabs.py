@@ -33,6 +33,7 @@ from ..outline import check, ear
 from ..site import Refused
 from ._shapes import (
     IN,
+    STEEL,
     bolt_size,
     bulge_through,
     ear_radius,
@@ -126,7 +127,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 def mass(v: Grid, s: Site) -> Any:
     """Two tabs by their boxes, kg."""
-    return 2 * (2 * end_radius(s) + IN) * (s.q("arms.upper_above") + end_radius(s)) * v["plate.t"] * 7.85e-6
+    return 2 * (2 * end_radius(s) + IN) * (s.q("arms.upper_above") + end_radius(s)) * v["plate.t"] * STEEL
 
 
 def swing(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -23,7 +23,7 @@ from ..model import (
 )
 from ..outline import check, circle
 from ._coil import coil_od, ring_od
-from ._shapes import IN, from_datum, leg_for, plate_keys_over, room_rule
+from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 
 HALF = math.radians(50.0)
 SPREAD = 1.5 * IN
@@ -72,7 +72,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def mass(v: Grid, s: Site) -> Any:
     """Seat, saddles, ring, kg."""
     seat = math.pi * (coil_od(s) + 0.75 * IN) ** 2 / 4
-    return (1.6 * seat * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * 7.85e-6
+    return (1.6 * seat * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * STEEL
 
 
 def tall(v: Grid, s: Site) -> tuple[Any, Any]:

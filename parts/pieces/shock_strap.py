@@ -36,6 +36,7 @@ from ..site import Refused
 from ._coil import mount_half
 from ._shapes import (
     IN,
+    STEEL,
     bolt_size,
     ear_on_round,
     ear_radius,
@@ -181,7 +182,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def mass(v: Grid, s: Site) -> Any:
     """Six tabs, about, kg."""
     tall = s.q("travel.shock_z") - s.q("rail.coil.bottom")
-    return (2 * 4 * IN * abs(s.q("travel.shock_x") - s.q("axle.x_ride")) + 2 * 3 * IN * tall + 6 * IN * 4 * IN) * v["plate.t"] * 7.85e-6
+    return (2 * 4 * IN * abs(s.q("travel.shock_x") - s.q("axle.x_ride")) + 2 * 3 * IN * tall + 6 * IN * 4 * IN) * v["plate.t"] * STEEL
 
 
 def past_slot(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -31,6 +31,7 @@ from ..model import (
 from ..outline import OutlineError, check, flipped, rectangle, turned
 from ._shapes import (
     IN,
+    STEEL,
     bolt_size,
     edge_rule,
     from_datum,
@@ -151,7 +152,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
 def mass(v: Grid, s: Site) -> Any:
     """Shelf, cheeks and ribs, kg."""
     reach = s.q("bar.axle.x") - s.q("axle.x_ride") + 2 * IN
-    return reach * 12 * IN * v["plate.t"] * 7.85e-6
+    return reach * 12 * IN * v["plate.t"] * STEEL
 
 
 def under(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -37,6 +37,7 @@ from ..model import (
 from ..outline import check, flipped, rectangle, turned
 from ._shapes import (
     IN,
+    STEEL,
     edge_rule,
     from_datum,
     leg_for,
@@ -187,7 +188,7 @@ def mass(v: Grid, s: Site) -> Any:
     tall = s.q("rail.bar.bottom") - s.q("bar.frame.z") + UP_SIDE
     plates = (2 * tall * 4 * IN + 2 * 6 * IN * 4 * IN + tall * 2 * IN + 24 * IN * IN) * v["plate.t"]
     tube = math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * 2 * s.q("rail.bar.outer")
-    return (plates + tube) * 7.85e-6
+    return (plates + tube) * STEEL
 
 
 def drop(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -27,9 +27,8 @@ from ..model import (
     sub,
     unit,
 )
-from ._shapes import IN, eye_end, leg_for, room_rule, tube_keys_between
+from ._shapes import IN, STEEL, eye_end, leg_for, room_rule, tube_keys_between
 
-STEEL = 7.85e-6
 Y: Vec3 = (0.0, 1.0, 0.0)
 
 

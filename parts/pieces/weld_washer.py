@@ -18,7 +18,7 @@ from ..model import (
     Weld,
 )
 from ..outline import circle
-from ._shapes import IN, bolt_size, leg_for, plate_keys_over, room_rule
+from ._shapes import IN, STEEL, bolt_size, leg_for, plate_keys_over, room_rule
 
 PAIRS = (("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6), ("upper.mount", "ap.cheek", "axle.upper_bolt", ("WW3", "WW4"), 9))
 """Pivot, ports, bolt, codes, order of welding."""
@@ -54,7 +54,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 def mass(v: Grid, s: Site) -> Any:
     """Four washers, kg."""
-    return 4 * 0.785 * (2.5 * bolt_size(s.need("arms.joint_bolt")).d) ** 2 * v["plate.t"] * 7.85e-6
+    return 4 * 0.785 * (2.5 * bolt_size(s.need("arms.joint_bolt")).d) ** 2 * v["plate.t"] * STEEL
 
 
 def land(v: Grid, s: Site) -> tuple[Any, Any]:
