@@ -128,8 +128,10 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
     lines = (f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(), f"REV {letter}" if letter else f"D{mark[:6]}", f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}")
     strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
-    lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes)
-    return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *marks.drill_sizes(m.body, holes), *lettered), (), net, cut, net * p.thickness * stock.STEEL_DENSITY, mark)
+    sizes = marks.drill_sizes(m.body, holes)
+    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
+    lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes, kept)
+    return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *sizes, *lettered), (), net, cut, net * p.thickness * stock.STEEL_DENSITY, mark)
 
 
 def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:

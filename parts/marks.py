@@ -48,10 +48,10 @@ def drill_sizes(body: Plate, holes: Sequence[Hole]) -> tuple[Mark, ...]:
     return tuple(found)
 
 
-def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small: str, drawn: Sequence[Mark] = ()) -> tuple[Mark, ...]:
+def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small: str, drawn: Sequence[Mark] = (), kept: Sequence[Mark] = ()) -> tuple[Mark, ...]:
     """The lines stacked where they fit on the plate, the largest height first; on a small plate ``small`` alone; else nothing.
-    Lines ``drawn`` already are kept clear where there is room without them, crossed where there is not."""
-    for busy in (drawn, ()):
+    Lines ``drawn`` already are kept clear where there is room without them, crossed where there is not; what is ``kept`` (sizes, bends) never is."""
+    for busy in ((*drawn, *kept), kept):
         found = _lettered(body, _free(body, holes, busy), lines, small)
         if found:
             return found

@@ -31,7 +31,7 @@ def against(name: str, base: tuple[str, ...], own: tuple[str, ...], goal: float,
     """Own over base, run in turn."""
     pairs = [(process(*base), process(*own)) for _ in range(rounds)]
     b, o = (statistics.median(p[i][0] for p in pairs) for i in (0, 1))
-    print(f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal {goal:g} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s")
+    print(f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal {goal:.1f} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s")
 
 
 def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 20) -> None:
