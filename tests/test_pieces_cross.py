@@ -212,7 +212,7 @@ GRID = {
     "XT": {"tube.od": 3 * IN, "tube.wall": 0.25 * IN},
     "XS": {"plate.t": 0.25 * IN, "bolt.d": 0.5 * IN, "sleeve.od": IN, "sleeve.wall": 0.1875 * IN, "rows": 2, "spread": 5 * IN},
     "XJ": {"plate.t": 0.375 * IN, "bolt.d": 0.5 * IN},
-    "AB": {"plate.t": 0.25 * IN, "slot": 0.5 * IN},
+    "AB": {"plate.t": 0.25 * IN, "plate.fu": 400.0, "slot": 0.5 * IN},
     "XP": {"plate.t": 0.25 * IN},
     "DT": {"plate.t": 0.1196 * IN},
 }
@@ -226,6 +226,7 @@ BREAKS = {
     "cross.tube.wall": {"tube.wall": 0.12 * IN},
     "cross.tube.behind": {"tube.od": 4.5 * IN},
     "bracket.bridge_clear": {"plate.t": 0.75 * IN},
+    "bracket.bearing": {"plate.t": 0.0625 * IN},
     "bracket.slide": {"plate.t": 2 * IN},
 }
 

@@ -21,6 +21,7 @@ from ..model import (
     Member,
     Plate,
     Port,
+    Rule,
     Scribe,
     Site,
     Variable,
@@ -30,6 +31,7 @@ from ..model import (
     scale,
 )
 from ..outline import Corner, flipped, rounded
+from ..rules.bolts import bearing
 from ._shapes import (
     IN,
     STEEL,
@@ -278,7 +280,21 @@ def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
     return IN + 1.5 * IN, s.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"]
 
 
+def pull(s: Site) -> float:
+    """Fore-aft force on one frame joint, N: one front wheel pulling twice its static load turns the axle too, so that its own joint takes
+    2 W (1/2 + track / 4 b), b the joint's distance from the centre line (statics; the 2 W is judgement until there are load cases)."""
+    return 2 * s.q("load.wheel") * (0.5 + s.q("axle.wheel_track") / (4 * s.q("arm.joint.y")))
+
+
+def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
+    """Half of the pull on one cheek, towards the end past the slot."""
+    size = bolt_size(s.need("arms.joint_bolt"))
+    clear = ear_radius(size.d, v["slot"]) - v["slot"] / 2 - size.hole_close / 2
+    return {"force_N": pull(s) / 2, "d_mm": size.d, "t_mm": v["plate.t"], "fu_MPa": v["plate.fu"], "clear_mm": clear}
+
+
 RULES = (
+    Rule("bracket.bearing", bearing, on_cheek, "cheek carries its half of a one-wheel pull of 2 W at the joint bolt, in bearing and tear-out"),
     room_rule("bracket.end_radius", end_room, "end radius of a cheek at least 1.5 bolt diameters past the slot"),
     edge_rule("bracket.edge", lambda s: s.need("arms.joint_bolt"), lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2, "joint bolt keeps its edge distance"),
     room_rule("bracket.bridge_clear", bridge_room, "bridge clear of the joint's housing at full swing by 1/8 in"),
