@@ -237,3 +237,22 @@ def test_bent_part_in_the_kernel_is_one_solid_of_the_flat_s_volume() -> None:
                 x, y = outline.centroid(panel.outline)
                 at = bend.joined(p.member.place, panel.place).out((x, y - 20.0, thick(p.member) / 2))
                 assert placed.isInside(at, 0.01), "the folded solid is where the panels say"
+
+
+@pytest.mark.parametrize("how", ["round corner", "pinned"])
+def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) -> None:  # type: ignore[no-untyped-def]
+    """A corner of 1/2 in leaves a gap no fillet bridges: strips on both flanges, as thick as the plate, and a thinner plate is enough
+    (case B3 of the sample rail: side plate and strip of 3 mm restore it). On the track bar's side its base plate is in the way, and fit says so."""
+    text = (DATA / "demo.toml").read_text()
+    path = tmp_path / "j.toml"
+    path.write_text(text.replace('corner_radius = "0.3"', 'corner_radius = "0.5"') if how == "round corner" else text + "\n[pin.coil_seat]\nstrip = 1\n")
+    t, s = truck_of(load(path))
+    assert not t.failed
+    for side in "LR":
+        plate = member(t, f"CS1.{side}")
+        for n, face in ((1, -1.0), (2, 1.0)):
+            strip = member(t, f"RS{n}.{side}")
+            assert thick(strip) == thick(plate) < s.values[Key("rail.coil.wall", "L")]
+            assert strip.place.z == pytest.approx((0.0, 0.0, face), abs=1e-9)
+    assert {(m.kind, "RS1.L and TB14.L" in m.what) for m in fit(t, SHOP, s.values)} == {("overlap", True)}
+    assert min(c.capacity for c in t.checks if c.part == "CS.L" and "torsion" in c.what) >= 1.0

@@ -145,12 +145,13 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     scribes = (Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"), Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))))
     scribes += (Scribe("CS1", "scale", height_scale(mount_half(s), low, high)),)
     rail = s.port("rail.coil.side").member
+    size_of_weld = min(w, d["plate.t"])
     at = dict(zip(("bottom", "top"), reaches(s), strict=True))
-    welds = [Weld("coil.plate.ends", "CS1", ("front_end", "rear_end"), rail, "fillet", w, order=3), Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", w, order=1)]
+    welds = [Weld("coil.plate.ends", "CS1", ("front_end", "rear_end"), rail, "fillet", size_of_weld, order=3), Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", size_of_weld, order=1)]
     for name, cut in at.items():
         if not (cut and d["strip"]):
             run = {} if cut else {"run": 2 * IN, "pitch": 6 * IN}
-            welds.append(Weld(f"coil.plate.{name}", "CS1", (name,), rail, "fillet", w, care=frozenset({"closes the cell: no gap"} if cut else ()), order=2, **run))
+            welds.append(Weld(f"coil.plate.{name}", "CS1", (name,), rail, "fillet", size_of_weld, care=frozenset({"closes the cell: no gap"} if cut else ()), order=2, **run))
     size = {"t": d["plate.t"], "low": low, "high": high, "front": front, "rear": rear, "half": (flat[1] - flat[0]) / 2 + max(flat[0] - low, high - flat[1]), "reach": reach, "strip": float(d["strip"]),
             "bottom": float(at["bottom"]), "top": float(at["top"]), "width": float(strip_width(s, d["plate.t"]))}
     top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), size, "CS1")
@@ -196,7 +197,7 @@ FAMILY = Family(
         Rule("coil.plate.vertical", restored, lambda v, s: {"ratio": ratio("vertical", v, s)}, "the plated rail carries vertical bending as before"),
         Rule("coil.plate.held", restored, lambda v, s: {"ratio": ratio("held", v, s)}, "and where its crossmembers hold it sideways"),
         Rule("coil.plate.torsion", restored, lambda v, s: {"ratio": ratio("torsion", v, s)}, "the cell closed again carries torsion as before"),
-        Rule("coil.plate.leg", fillet_most, lambda v, s: {"t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")), "leg_mm": leg(s.q("rail.coil.wall")) + 0 * v["plate.t"]},
+        Rule("coil.plate.leg", fillet_most, lambda v, s: {"t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")), "leg_mm": np.minimum(leg(s.q("rail.coil.wall")), v["plate.t"])},
              "weld no larger than the wall or the plate carries"),
         room_rule("coil.plate.gap", closing_gap, "the plate's edge closes on the flange with one weld"),
         Rule("coil.plate.lateral", restored, lambda v, s: {"ratio": ratio("lateral", v, s)}, "the plated rail carries sideways bending as before"),
