@@ -6,24 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 
 from . import outline
-from .model import (
-    Assembly,
-    Bar,
-    Bend,
-    Bolt,
-    Bought,
-    Existing,
-    Frame,
-    Interlock,
-    Loop,
-    Member,
-    Plate,
-    Scribe,
-    Tube,
-    TubeEnd,
-    Vec3,
-    Weld,
-)
+from .model import Assembly, Bar, Bend, Bolt, Bought, Existing, Frame, Interlock, Loop, Member, Plate, Scribe, Tube, TubeEnd, Vec3, Weld
 
 
 def _flip(p: Vec3) -> Vec3:

@@ -8,23 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from . import bend, marks, outline, stock
-from .model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Frame,
-    Hole,
-    Loop,
-    Mark,
-    Member,
-    Part,
-    Plate,
-    Scribe,
-    Tube,
-    Vec2,
-    Vec3,
-    dot,
-)
+from .model import Assembly, Bolt, Edge, Frame, Hole, Loop, Mark, Member, Part, Plate, Scribe, Tube, Vec2, Vec3, dot
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))

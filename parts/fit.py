@@ -12,13 +12,14 @@ import numpy as np
 from ..layout.quantities import Key
 from . import bend, finish, outline
 from .model import Bolt, Frame, Loop, Member, Part, Plate, Tube, Vec2, dot
+from .rules.welds import BRIDGED
 from .solid import Points, Solid, from_axis, in_bolt_hole, out, solid
 from .stock import Shop
 from .truck import Truck
 
 OVERLAP = 0.254
 PIVOT = 0.127
-WELD = 1.2
+WELD = BRIDGED + 0.01
 STEEL = 25.4
 GAP = 0.9
 """mm: 0.01 in, 0.005 in, what a fillet bridges (3/64 in), steel between holes (light-duty maker guide 2022: 1 in); 1/32 in and a hair between members of a bolted stack."""

@@ -171,6 +171,11 @@ def flipped(loop: Loop) -> Loop:
     return reversed_loop(tuple(Edge(e.name, (e.start[0], -e.start[1]), -e.bulge) for e in loop))
 
 
+def mirrored(loop: Loop) -> Loop:
+    """Mirror image in the y axis (x -> -x), still counter-clockwise."""
+    return turned(flipped(loop), math.pi)
+
+
 def contains(loop: Loop, p: Vec2) -> bool:
     """Whether ``p`` lies inside, arcs exact. Winding by signed angle of each edge."""
     total = 0.0
@@ -283,15 +288,15 @@ def ear(left: Vec2, right: Vec2, centre: Vec2, radius: float, names: tuple[str, 
 
     Counter-clockwise if ``centre`` lies to the left of left->right. OutlineError if a root corner lies inside the circle.
     """
-    t_right = _tangent(right, centre, radius, -1)
-    t_left = _tangent(left, centre, radius, +1)
+    t_right = tangent(right, centre, radius, -1)
+    t_left = tangent(left, centre, radius, +1)
     a0 = math.atan2(t_right[1] - centre[1], t_right[0] - centre[0])
     a1 = math.atan2(t_left[1] - centre[1], t_left[0] - centre[0])
     sweep = (a1 - a0) % math.tau
     return check((Edge(names[0], left), Edge(names[1], right), Edge(names[2], t_right, math.tan(sweep / 4)), Edge(names[3], t_left)))
 
 
-def _tangent(p: Vec2, c: Vec2, r: float, side: int) -> Vec2:
+def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
     """Touch point on circle (c, r) of the tangent from ``p``; ``side`` +1 keeps the circle's left as seen from p, -1 its right."""
     dx, dy = p[0] - c[0], p[1] - c[1]
     d = math.hypot(dx, dy)

@@ -11,21 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import bend, finish, outline
-from .model import (
-    Bar,
-    Bolt,
-    Bought,
-    Existing,
-    Frame,
-    Helix,
-    Loop,
-    Member,
-    Part,
-    Plate,
-    Rod,
-    Tube,
-    Vec3,
-)
+from .model import Bar, Bolt, Bought, Existing, Frame, Helix, Loop, Member, Part, Plate, Rod, Tube, Vec3
 from .stock import Shop
 
 Points = NDArray[np.float64]

@@ -13,6 +13,7 @@ from ..layout.quantities import Key, Side
 from . import assemble, finish, outline, pieces, sizing, stock
 from .model import Assembly, Family, Part, Plate, Port
 from .outline import OutlineError
+from .pieces._shapes import NO_LIMIT
 from .site import PortMissing, Refused, SideView, Waiting
 
 
@@ -70,7 +71,7 @@ class _Builder:
         site = SideView(self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]})
         try:
             pick = sizing.size(f, site, f"{f.code}.{side}", self.pins.get(name))
-            self.checks += [c for c in pick.checks if c.capacity < 1e5]
+            self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
                 raise Refused(_why(pick))

@@ -9,15 +9,7 @@ from typing import Any
 import numpy as np
 from soapstone.parts.model import Frame, Member, Port
 from soapstone.parts.outline import bbox, edge_points, named
-from soapstone.parts.pieces import (
-    arm_bracket,
-    cross_sides,
-    cross_stub,
-    cross_tube,
-    drill_templates,
-    existing,
-    gearbox_pad,
-)
+from soapstone.parts.pieces import arm_bracket, cross_sides, cross_stub, cross_tube, drill_templates, existing, gearbox_pad
 
 IN = 25.4
 CENTRE = {

@@ -10,24 +10,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cross_truck import (
-    IN,
-    FakeSite,
-    bolt,
-    built,
-    corners_in_truck,
-    edge_in_truck,
-    member,
-    thickness,
-)
-from soapstone.parts.outline import (
-    bbox,
-    contains,
-    distance,
-    edge_points,
-    signed_area,
-    spans,
-)
+from cross_truck import IN, FakeSite, bolt, built, corners_in_truck, edge_in_truck, member, thickness
+from soapstone.parts.outline import bbox, contains, distance, edge_points, signed_area, spans
 
 
 @pytest.fixture(scope="module")

@@ -13,25 +13,8 @@ import numpy as np
 import pytest
 from cross_truck import IN, FakeSite, built, choices, edge_in_truck, member, thickness
 from soapstone.parts.model import Plate, Tube
-from soapstone.parts.outline import (
-    bbox,
-    contains,
-    distance,
-    edge_points,
-    is_circle,
-    signed_area,
-    spans,
-)
-from soapstone.parts.pieces import (
-    _shapes,
-    arm_bracket,
-    cross_sides,
-    cross_stub,
-    cross_tube,
-    drill_templates,
-    existing,
-    gearbox_pad,
-)
+from soapstone.parts.outline import bbox, contains, distance, edge_points, is_circle, signed_area, spans
+from soapstone.parts.pieces import _shapes, arm_bracket, cross_sides, cross_stub, cross_tube, drill_templates, existing, gearbox_pad
 
 
 @pytest.fixture(scope="module")

@@ -5,20 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from soapstone.parts.section import (
-    Poly,
-    box,
-    channel,
-    closed_cell,
-    corners_of,
-    cut,
-    open_strip,
-    plated,
-    rail_torsion,
-    rect,
-    restored,
-    section,
-)
+from soapstone.parts.section import Poly, box, channel, closed_cell, corners_of, cut, open_strip, plated, rail_torsion, rect, restored, section
 
 IN = 25.4
 CASES = {

@@ -6,16 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from soapstone.cli.options import (
-    ArchiveDir,
-    Designed,
-    JobFile,
-    Out,
-    ShopFile,
-    designed,
-    said,
-    say,
-)
+from soapstone.cli.options import ArchiveDir, Designed, JobFile, Out, ShopFile, designed, said, say
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]

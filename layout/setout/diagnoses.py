@@ -9,19 +9,7 @@ from .. import units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Conflict, Key
-from ._say import (
-    SIDE_WORD,
-    SIDES,
-    Check,
-    Diagnosis,
-    Facts,
-    Missing,
-    degrees,
-    degrees_up,
-    inch,
-    keys,
-    up,
-)
+from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
 from .diagnoses_coil import COIL_CHECKS
 from .diagnoses_frame import FRAME_CHECKS
 

@@ -7,19 +7,7 @@ from collections.abc import Iterator
 
 from .. import units
 from ..quantities import Key
-from ._say import (
-    SIDE_WORD,
-    SIDES,
-    Check,
-    Diagnosis,
-    Facts,
-    Missing,
-    degrees,
-    degrees_up,
-    inch,
-    keys,
-    up,
-)
+from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
 
 SMALL = 1e-9
 

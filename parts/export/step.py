@@ -9,21 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from .. import bend, finish, outline
-from ..model import (
-    Bar,
-    Bought,
-    Edge,
-    Existing,
-    Frame,
-    Helix,
-    Loop,
-    Member,
-    Part,
-    Plate,
-    Rod,
-    Tube,
-    Vec2,
-)
+from ..model import Bar, Bought, Edge, Existing, Frame, Helix, Loop, Member, Part, Plate, Rod, Tube, Vec2
 from ..stock import Shop
 from .canonical import canonical
 

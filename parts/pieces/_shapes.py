@@ -12,8 +12,9 @@ from typing import Any
 import numpy as np
 
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
-from ..outline import Corner, arc_of, check, circle, rounded
+from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
+from ..rules.welds import least_leg, most_leg
 from ..site import Refused
 from ..stock import STEEL_DENSITY
 
@@ -116,20 +117,19 @@ def ear_on_round(
     low, high = mid + span / 2, mid - span / 2
     foot = saddle(centre, a, b, low, high - low, names[0])
     p_low, p_high = foot[0].start, on_round(centre, a, b, high)
-    t_high, t_low = _touch(p_high, radius, +1), _touch(p_low, radius, -1)
+    t_high, t_low = tangent(p_high, (0.0, 0.0), radius, -1), tangent(p_low, (0.0, 0.0), radius, +1)
     sweep = (math.atan2(t_low[1], t_low[0]) - math.atan2(t_high[1], t_high[0])) % math.tau
     return check((*foot, Edge(names[3], p_high), Edge(names[2], t_high, math.tan(sweep / 4)), Edge(names[1], t_low)))
 
 
-def _touch(p: Vec2, r: float, side: int) -> Vec2:
-    """Touch point on the circle of ``r`` about the origin of the tangent from ``p``; +1 the one further up."""
-    d = math.hypot(*p)
-    if d <= r:
-        from ..outline import OutlineError
+def ear_to_tube(to: Vec2, od: float, end: float) -> Loop:
+    """Ear about the origin whose foot is saddled over 110 degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
+    return turned(ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(110.0), end), math.atan2(to[1], to[0]))
 
-        raise OutlineError(f"the foot at ({p[0]:.3f}, {p[1]:.3f}) lies inside the end radius of {r:.3f}")
-    turn = math.atan2(p[1], p[0]) + side * math.acos(r / d)
-    return (r * math.cos(turn), r * math.sin(turn))
+
+def as_chosen(name: str, number: str) -> Any:
+    """Arguments of a rule that the stock tube is no less than the job's: ``name`` of the reading, ``number`` "od" or "wall"."""
+    return lambda v, s: (s.q(name), v[f"tube.{number}"])
 
 
 def gusset_outline(a: float, b: float, clip: float = 9.525, nose: float = 9.525, names: tuple[str, str] = ("foot", "plate")) -> Loop:
@@ -146,21 +146,10 @@ def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) ->
     return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
 
 
-def least_leg(t: float, cyclic: bool = True) -> float:
-    """Smallest fillet leg for the thinner part joined, mm: AISC 360-16 Table J2.4; 3/16 in at least if the load cycles
-    (AWS D1.1 Table 7.7), but never more than the part is thick."""
-    base = 3.175 if t <= 6.35 + 1e-6 else 4.7625 if t <= 12.7 + 1e-6 else 6.35
-    return min(max(base, 4.7625) if cyclic else base, t)
-
-
 def leg_for(*thicknesses: float) -> float:
-    """Fillet leg for these parts: the least by table, one size up where the edge of the thinner part carries it, mm.
-
-    Along an edge of 1/4 in or more the leg stays 1/16 in below the thickness; thinner, it is at most the thickness
-    (AISC 360-16 J2.2b)."""
+    """Fillet leg for these parts, mm: the least by table, one size up where the edge of the thinner part carries it."""
     t = min(thicknesses)
-    most = t - IN / 16 if t >= 6.35 - 1e-6 else t
-    want = least_leg(t)
+    most, want = float(most_leg(t)), float(least_leg(t))
     return max((leg for leg in LEGS if leg <= min(most, max(want, 0.75 * t)) + 1e-6), default=min(want, most))
 
 
@@ -187,11 +176,6 @@ def own_holes(s: Site, face: str, use: str) -> list[int]:
 def along_to_x(f: Frame, x: float) -> float:
     """Distance along a rail face's own x axis at which truck x equals ``x``."""
     return (x - f.origin[0]) / f.x[0]
-
-
-def pair(s: Site, name: str) -> tuple[float, float]:
-    """Left and right value of a sided quantity, for families that stand on both rails."""
-    return s.pair(name)  # type: ignore[attr-defined, no-any-return]
 
 
 def bolt_size(key: str) -> Any:

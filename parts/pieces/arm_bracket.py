@@ -11,40 +11,10 @@ import math
 from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import Corner, flipped, rounded
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
+from ..outline import Corner, mirrored, rounded
 from ..rules.bolts import bearing
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    ear_on_round,
-    ear_radius,
-    edge_rule,
-    from_datum,
-    leg_for,
-    line,
-    plate_keys_over,
-    room_rule,
-)
+from ._shapes import IN, STEEL, bolt_size, ear_on_round, ear_radius, edge_rule, from_datum, leg_for, line, plate_keys_over, room_rule
 
 INSIDE_EXTRA = IN / 32  # cheeks to spacers, after weld shrink; practice
 ROOT_GAP = 0.5  # mm, most a fillet line may stand off the tube
@@ -111,14 +81,7 @@ def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
     loop = ear_on_round((tube_behind(g, v_mid), -g.drop), r / math.cos(g.slant), r, SPAN, g.end)
     if rearward:
         return loop
-    return _mirrored(loop)
-
-
-def _mirrored(loop: Loop) -> Loop:
-    """Mirror image in the y axis (x -> -x), still counter-clockwise."""
-    from ..outline import turned
-
-    return turned(flipped(loop), math.pi)
+    return mirrored(loop)
 
 
 def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:

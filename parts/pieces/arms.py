@@ -10,37 +10,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Bought,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Port,
-    Rod,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    cross,
-    scale,
-    sub,
-    unit,
-)
-from ._shapes import (
-    IN,
-    STEEL,
-    eye_end,
-    from_datum,
-    leg_for,
-    room_rule,
-    tube_keys_between,
-)
+from ..model import Assembly, Bolt, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, cross, scale, sub, unit
+from ._shapes import IN, STEEL, as_chosen, eye_end, from_datum, leg_for, room_rule, tube_keys_between
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:
@@ -89,11 +60,6 @@ def mass(v: Grid, s: Site) -> Any:
     return math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * s.q("arm.tube") * STEEL
 
 
-def as_chosen(name: str) -> Any:
-    """The tube is a choice of the job file: the stock tube must be no less than it."""
-    return lambda v, s: (s.q(f"arms.tube_{name}"), v[f"tube.{name}"])
-
-
 def neck_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed where the end is coped."""
     r, end = s.q("axle.lower_bushing_od") / 2, s.q("arms.eye_to_tube")
@@ -108,9 +74,9 @@ FAMILY = Family(
     gives=("arm.joint", "arm.tube"),
     variables=(Variable("tube", "tube", tube_keys_between(1.5 * IN, 3.0 * IN)),),
     rules=(
-        room_rule("arm.tube.od", as_chosen("od"), "tube at least as large as the job's arm tube"),
+        room_rule("arm.tube.od", as_chosen("arms.tube_od", "od"), "tube at least as large as the job's arm tube"),
         room_rule("arm.eye", neck_room, "a square tube end clears the bushing's shell"),
-        room_rule("arm.tube.wall", as_chosen("wall"), "tube wall at least that of the job's arm tube"),
+        room_rule("arm.tube.wall", as_chosen("arms.tube_wall", "wall"), "tube wall at least that of the job's arm tube"),
     ),
     mass=mass,
     build=build,

@@ -6,44 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import turned
-from ._shapes import (
-    IN,
-    NO_LIMIT,
-    STEEL,
-    bolt_size,
-    ear_on_round,
-    ear_radius,
-    edge_rule,
-    from_datum,
-    leg_for,
-    line,
-    off_casting,
-    plate_keys_over,
-    room_rule,
-)
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
+from ._shapes import IN, NO_LIMIT, STEEL, bolt_size, ear_radius, ear_to_tube, edge_rule, from_datum, leg_for, line, off_casting, plate_keys_over, room_rule
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
-SPAN = math.radians(110.0)
 
 
 def inside(s: Site) -> float:
@@ -59,8 +25,7 @@ def radius(s: Site, slot: Any) -> Any:
 def ear(s: Site, end: float, forward: float) -> Loop:
     """Ear about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1 rearward."""
     to = (-s.q("axle.upper_mount.x") * forward, -s.q("axle.upper_mount.z"))
-    r = s.q("axle.tube_diameter") / 2
-    return turned(ear_on_round((math.hypot(*to), 0.0), r, r, SPAN, end), math.atan2(to[1], to[0]))
+    return ear_to_tube(to, s.q("axle.tube_diameter"), end)
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:

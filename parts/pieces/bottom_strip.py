@@ -9,18 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Grid,
-    Member,
-    Plate,
-    Port,
-    Site,
-    Variable,
-    Weld,
-)
+from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Site, Variable, Weld
 from ..outline import Corner, rounded
 from ._shapes import IN, leg_for, plate_keys, room_rule
 

@@ -8,29 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-)
+from ..model import Assembly, Family, Frame, Grid, Loop, Member, Plate, Site, Variable, Vec3, Weld
 from ..outline import Corner, rounded
-from ._shapes import (
-    IN,
-    STEEL,
-    from_datum,
-    leg_for,
-    plate_keys_over,
-    room_rule,
-    round_down,
-)
+from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule, round_down
 
 CLIP = 3 * IN / 8
 NOSE = 3 * IN / 8

@@ -10,40 +10,11 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
+from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, scale
 from ..outline import check, circle, rectangle
 from ..site import Refused
 from ._coil import ring_od
-from ._shapes import (
-    IN,
-    NO_LIMIT,
-    STEEL,
-    from_datum,
-    leg_for,
-    plate_keys_over,
-    room_rule,
-    round_down,
-    tube_keys_between,
-    weldable,
-)
+from ._shapes import IN, NO_LIMIT, STEEL, from_datum, leg_for, plate_keys_over, room_rule, round_down, tube_keys_between, weldable
 
 INSIDE = "inside coil"
 LEG_HALF = 0.7 * IN

@@ -9,24 +9,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    scale,
-)
-from ..outline import Corner, circle, flipped, rounded, turned
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
+from ..outline import Corner, circle, mirrored, rounded
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
@@ -65,7 +49,7 @@ def gusset_loop(reach: float, low: float, top: float, way: float) -> Loop:
     """Gusset; x outward from the back plate if ``way`` is +1, towards it if -1. Its lower edge runs up and out, so that the tie rod passes."""
     nose, clip = 1.25 * IN, 3 * IN / 8
     loop = rounded([Corner("clip", 0.0, low + clip), Corner("under", clip, low), Corner("front", reach, top - nose), Corner("seat", reach, top), Corner("back", 0.0, top)])
-    return loop if way > 0 else turned(flipped(loop), math.pi)
+    return loop if way > 0 else mirrored(loop)
 
 
 def seat_loop(s: Site, face: Port, back: float, half: float) -> Loop:

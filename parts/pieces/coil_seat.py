@@ -13,35 +13,14 @@ from typing import Any
 import numpy as np
 
 from .. import section
-from ..model import (
-    Assembly,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Weld,
-    add,
-    cross,
-    scale,
-    unit,
-)
+from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Weld, add, cross, scale, unit
 from ..outline import check, slot
 from ..rules.frame import reinforcement, reinforcement_most, restored
-from ..rules.welds import fillet_most
+from ..rules.welds import BRIDGED, fillet_most
 from ..site import Refused
 from ._coil import mount_half
 from ._shapes import IN, STEEL, from_datum, plate_keys, room_rule, weldable
 
-BRIDGED = 3 * IN / 64
-"""A gap one fillet bridges, in: AWS D1.1 allows 1/16 without a larger leg (from memory); a shop is held to less."""
 SAME = IN / 8
 """Two tapes of 1/16 in each."""
 

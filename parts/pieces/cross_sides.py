@@ -13,31 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec2,
-    Vec3,
-    Weld,
-    add,
-    dot,
-    scale,
-    sub,
-)
+from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, dot, scale, sub
 from ..outline import Corner, circle, hull, rounded
 from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole

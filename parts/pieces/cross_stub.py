@@ -10,37 +10,9 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec2,
-    Vec3,
-    Weld,
-)
+from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Plate, Port, Scribe, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld
 from ..outline import circle, rectangle
-from ._shapes import (
-    FRAME_BOLTS,
-    IN,
-    STEEL,
-    leg_for,
-    line,
-    plate_keys_over,
-    room_rule,
-    round_up,
-    socket_radius,
-    tube_key,
-)
+from ._shapes import FRAME_BOLTS, IN, STEEL, leg_for, line, plate_keys_over, room_rule, round_up, socket_radius, tube_key
 
 BORE_GAP = IN / 64  # radial, tube in its flange
 DOWEL = 0.5 * IN  # two, fitted; they take the shear, so the bolts only clamp

@@ -11,20 +11,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Port,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-)
-from ._shapes import IN, STEEL, pair, room_rule, round_down, tube_keys_between
+from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
+from ._shapes import IN, STEEL, room_rule, round_down, tube_keys_between
 
 SHIM = IN / 32  # between the flanges, so the centre drops out after welding has drawn the stubs; practice
 RECESS = IN / 4  # tube ends stop this far behind the parting face, room for the inside weld
@@ -38,15 +26,15 @@ FLANGE_ROOM = 0.5 * IN
 
 def axis_x(s: Site) -> float:
     """x of the tube's axis: the crossmember's place behind the frame joints."""
-    return sum(pair(s, "rail.cross.x")) / 2
+    return sum(s.pair("rail.cross.x")) / 2
 
 
 def axis_z(s: Site, od: Any) -> Any:
     """z of the tube's axis: half an inch below the frame joint, higher where the side plate below it would pass the belly limit."""
-    joint = min(pair(s, "arm.joint.z"))
+    joint = min(s.pair("arm.joint.z"))
     low = joint - BELOW_JOINT
     if s.has("wanted.belly_limit"):
-        low = _larger(low, max(pair(s, "rail.cross.bottom")) - s.q("wanted.belly_limit") + od / 2 + SEAT_MARGIN)
+        low = _larger(low, max(s.pair("rail.cross.bottom")) - s.q("wanted.belly_limit") + od / 2 + SEAT_MARGIN)
     return _smaller(low, joint)
 
 
@@ -62,7 +50,7 @@ def bracket_inner(s: Site, od: Any) -> Any:
     """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the lesser of both sides."""
     reach = []
     half = s.q("arms.joint_width") / 2 + IN / 64 + CHEEK_ROOM
-    for y, slant, x in zip(pair(s, "arm.joint.y"), pair(s, "arm.slant"), pair(s, "arm.joint.x"), strict=True):
+    for y, slant, x in zip(s.pair("arm.joint.y"), s.pair("arm.slant"), s.pair("arm.joint.x"), strict=True):
         back = abs(x - axis_x(s)) + od / 2
         reach.append(y - half * math.cos(slant) - back * abs(math.sin(slant)) - SLIDE)
     return _smaller(*reach)
@@ -120,13 +108,13 @@ def centre_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 def behind_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is behind the joints (mm)."""
-    return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(pair(s, "arm.joint.x")) - axis_x(s)
+    return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(s.pair("arm.joint.x")) - axis_x(s)
 
 
 def mass(v: Grid, s: Site) -> Any:
     """Whole tube, rail to rail, kg."""
     od, wall = v["tube.od"], v["tube.wall"]
-    return math.pi * (od - wall) * wall * 2 * max(pair(s, "rail.cross.outer")) * STEEL
+    return math.pi * (od - wall) * wall * 2 * max(s.pair("rail.cross.outer")) * STEEL
 
 
 FAMILY = Family(

@@ -9,22 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Variable,
-    Vec2,
-    scale,
-)
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec2, scale
 from ..outline import Corner, rounded
 from ._shapes import IN, STEEL, round_up
 

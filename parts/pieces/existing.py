@@ -9,25 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bar,
-    Bolt,
-    Bought,
-    Existing,
-    Family,
-    Frame,
-    Grid,
-    Helix,
-    Member,
-    Port,
-    Site,
-    Vec3,
-    cross,
-    scale,
-    sub,
-    unit,
-)
+from ..model import Assembly, Bar, Bolt, Bought, Existing, Family, Frame, Grid, Helix, Member, Port, Site, Vec3, cross, scale, sub, unit
 from ..outline import Corner, rectangle, rounded
 
 PLACES = ("coil", "cross", "bar", "stop")

@@ -6,19 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Existing,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Port,
-    Rod,
-    Site,
-    Vec3,
-    sub,
-)
+from ..model import Assembly, Existing, Family, Frame, Grid, Member, Port, Rod, Site, Vec3, sub
 
 
 def axle_frame(s: Site) -> Frame:

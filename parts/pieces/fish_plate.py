@@ -9,37 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec2,
-    Weld,
-    add,
-    scale,
-)
+from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Rule, Scribe, Site, Variable, Vec2, Weld, add, scale
 from ..outline import Corner, rounded
 from ..rules.frame import reinforcement, reinforcement_most
-from ._shapes import (
-    FRAME_BOLTS,
-    IN,
-    STEEL,
-    bolt_size,
-    edge_rule,
-    from_datum,
-    line,
-    plate_keys,
-    room_rule,
-)
+from ._shapes import FRAME_BOLTS, IN, STEEL, bolt_size, edge_rule, from_datum, line, plate_keys, room_rule
 
 TIP = 0.75 * IN
 """Half width of the blunt point: no knife edge to burn away under the torch."""

@@ -10,36 +10,9 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-)
+from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Vec3, Weld
 from ..outline import Corner, check, rectangle, rounded
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    leg_for,
-    line,
-    on_round,
-    plate_keys_over,
-    room_rule,
-    round_up,
-    saddle,
-    socket_radius,
-)
+from ._shapes import IN, STEEL, bolt_size, leg_for, line, on_round, plate_keys_over, room_rule, round_up, saddle, socket_radius
 
 END_DEPTH = 1.25 * IN  # of an arm at its far end
 SPAN = math.radians(130.0)  # of the tube under each arm

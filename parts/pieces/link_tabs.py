@@ -12,37 +12,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Scribe,
-    Site,
-    Variable,
-    Weld,
-    add,
-    scale,
-)
+from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Weld, add, scale
 from ..outline import check, ear
 from ..site import Refused
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    bulge_through,
-    ear_radius,
-    edge_rule,
-    leg_for,
-    line,
-    plate_keys_over,
-    room_rule,
-)
+from ._shapes import IN, STEEL, bolt_size, bulge_through, ear_radius, edge_rule, leg_for, line, plate_keys_over, room_rule
 
 CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 

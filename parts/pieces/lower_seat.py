@@ -6,21 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Variable,
-    Weld,
-)
+from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Weld
 from ..outline import check, circle
 from ._coil import coil_od, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule

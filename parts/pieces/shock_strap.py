@@ -8,50 +8,15 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..bend import allowance
-from ..model import (
-    Assembly,
-    Bend,
-    Bolt,
-    Bought,
-    Existing,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rod,
-    Rule,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import Corner, ear, rounded, turned
+from ..model import Assembly, Bend, Bolt, Bought, Existing, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Rule, Site, Variable, Vec3, Weld, add, scale
+from ..outline import Corner, ear, rounded
 from ..rules.plates import bend_radius
 from ..site import Refused
 from ._coil import mount_half
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    ear_on_round,
-    ear_radius,
-    edge_rule,
-    from_datum,
-    leg_for,
-    off_casting,
-    plate_keys_over,
-    room_rule,
-    weldable,
-)
+from ._shapes import IN, STEEL, bolt_size, ear_radius, ear_to_tube, edge_rule, from_datum, leg_for, off_casting, plate_keys_over, room_rule, weldable
 from .coil_seat import leg, slot_width
 
 Y: Vec3 = (0.0, 1.0, 0.0)
-SPAN = math.radians(110.0)
 STRAP_OFF = 1.25 * IN
 """From the axle tube to the strap's lower bolt; from the rail to its upper bolt."""
 TAB = (3.0 * IN, 2.5 * IN)
@@ -67,8 +32,7 @@ def end_radius(bolt: str) -> float:
 def axle_ear(s: Site, at: Vec3, end: float, side: float) -> Loop:
     """Ear about a pin square to the truck, its foot saddled on the axle tube; local x rearward for ``side`` +1, forward for -1, y up."""
     to = ((s.q("axle.x_ride") - at[0]) * -side, s.q("axle.z_ride") - at[2])
-    r = s.q("axle.tube_diameter") / 2
-    return turned(ear_on_round((math.hypot(*to), 0.0), r, r, SPAN, end), math.atan2(to[1], to[0]))
+    return ear_to_tube(to, s.q("axle.tube_diameter"), end)
 
 
 def gap(s: Site) -> float:

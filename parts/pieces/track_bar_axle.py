@@ -6,40 +6,9 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Bought,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rod,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-    sub,
-    unit,
-)
-from ..outline import OutlineError, check, flipped, rectangle, turned
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    edge_rule,
-    from_datum,
-    leg_for,
-    plate_keys_over,
-    room_rule,
-    round_up,
-)
+from ..model import Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Variable, Vec3, Weld, add, scale, sub, unit
+from ..outline import OutlineError, check, mirrored, rectangle
+from ._shapes import IN, STEEL, bolt_size, edge_rule, from_datum, leg_for, plate_keys_over, room_rule, round_up
 
 X: Vec3 = (1.0, 0.0, 0.0)
 
@@ -130,7 +99,7 @@ def rib(d: Mapping[str, Any], s: Site, a: Vec3, side: float, low: float, high: f
            ("saddle", p_low, -math.tan((lower - upper) / 4))]
     loop: Loop = tuple(Edge(n, p, b) for n, p, b in pts)
     if side < 0:
-        loop = turned(flipped(loop), math.pi)
+        loop = mirrored(loop)
     code = "TB9" if side > 0 else "TB10"
     frame = Frame((s.q("axle.x_ride"), a[1] + side * (half - IN / 4 - t), s.q("axle.z_ride")), (-side, 0.0, 0.0), (0.0, side, 0.0))
     return Member(code, f"track-bar rib, {'out' if side > 0 else 'in'}", "TB", Plate(d["plate"], check(loop)), frame, ("saddle", "shelf"), fixed_after="axle prepared",

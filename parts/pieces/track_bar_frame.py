@@ -11,43 +11,9 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Bought,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rod,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec2,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import check, flipped, rectangle, turned
-from ._shapes import (
-    IN,
-    STEEL,
-    edge_rule,
-    from_datum,
-    leg_for,
-    plate_keys_over,
-    room_rule,
-    round_down,
-    round_up,
-    tube_keys_between,
-    weldable,
-)
+from ..model import Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, scale
+from ..outline import check, mirrored, rectangle, tangent
+from ._shapes import IN, STEEL, edge_rule, from_datum, leg_for, plate_keys_over, room_rule, round_down, round_up, tube_keys_between, weldable
 from .track_bar_axle import X, end_radius, inside
 
 HOLE = 0.375 * IN
@@ -85,7 +51,7 @@ def cheek_loop(g: Spot) -> Loop:
     right = (g.outer - IN / 4, g.bottom)
     top = g.bottom + g.t + UP_SIDE
     low = (g.edge, g.bottom - 1.5 * IN)
-    p, q = _touch(right, g.end, 1.0), _touch(low, g.end, -1.0)
+    p, q = tangent(right, (0.0, 0.0), g.end, 1), tangent(low, (0.0, 0.0), g.end, -1)
     sweep = (math.atan2(p[1], p[0]) - math.atan2(q[1], q[0])) % math.tau
     pts: list[tuple[str, Vec2, float]] = [
         ("side_out", p, 0.0), ("bottom", right, 0.0), ("hole_a", (g.inner + hole, g.bottom), 0.0), ("hole_b", (g.inner + hole, g.bottom - hole), 0.0),
@@ -95,17 +61,11 @@ def cheek_loop(g: Spot) -> Loop:
     return check(tuple(Edge(n, at, b) for n, at, b in pts))
 
 
-def _touch(p: Vec2, r: float, side: float) -> Vec2:
-    """Touch point on the end circle of the tangent from ``p``; +1 outboard, -1 inboard."""
-    turn = math.atan2(p[1], p[0]) - side * math.acos(r / math.hypot(*p))
-    return (r * math.cos(turn), r * math.sin(turn))
-
-
 def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
     """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
-        loop = cheek_loop(g) if side > 0 else turned(flipped(cheek_loop(g)), math.pi)
+        loop = cheek_loop(g) if side > 0 else mirrored(cheek_loop(g))
         frame = Frame(add(g.at, scale(X, side * g.gap / 2)), (0.0, side, 0.0), scale(X, side))
         made.append(Member(code, f"track-bar frame cheek, {name}", "TB", Plate(d["plate"], loop), frame, ("closing", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
                            ref=f"on the base plates, square to the truck; bolt {from_datum(s, g.at)}"))

@@ -6,28 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bought,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Port,
-    Rod,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    dot,
-    scale,
-    sub,
-    unit,
-)
-from ._shapes import IN, STEEL, eye_end, leg_for, room_rule, tube_keys_between
+from ..model import Assembly, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, dot, scale, sub, unit
+from ._shapes import IN, STEEL, as_chosen, eye_end, leg_for, room_rule, tube_keys_between
 
 Y: Vec3 = (0.0, 1.0, 0.0)
 
@@ -68,16 +48,11 @@ def mass(v: Grid, s: Site) -> Any:
     return math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * s.q("upper.tube") * STEEL
 
 
-def as_chosen(name: str) -> Any:
-    """The tube is a choice of the job file: the stock tube must be no less than it."""
-    return lambda v, s: (s.q(f"arms.upper_tube_{name}"), v[f"tube.{name}"])
-
-
 FAMILY = Family(
     code="UA", title="upper arm", where="each side", needs=(), gives=("upper.joint", "upper.mount"),
     variables=(Variable("tube", "tube", tube_keys_between(1.0 * IN, 2.0 * IN)),),
-    rules=(room_rule("upper.tube.od", as_chosen("od"), "tube at least as large as the job's upper-arm tube"),
-           room_rule("upper.tube.wall", as_chosen("wall"), "tube wall at least that of the job's upper-arm tube"),
+    rules=(room_rule("upper.tube.od", as_chosen("arms.upper_tube_od", "od"), "tube at least as large as the job's upper-arm tube"),
+           room_rule("upper.tube.wall", as_chosen("arms.upper_tube_wall", "wall"), "tube wall at least that of the job's upper-arm tube"),
            room_rule("upper.tube.length", lambda v, s: (2 * v["tube.od"], s.q("upper.tube") + 0 * v["tube.od"]), "tube at least two diameters long")),
     mass=mass, build=build,
 )

@@ -5,18 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Grid,
-    Member,
-    Plate,
-    Port,
-    Site,
-    Variable,
-    Weld,
-)
+from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Site, Variable, Weld
 from ..outline import circle
 from ._shapes import IN, STEEL, bolt_size, leg_for, plate_keys_over, room_rule
 

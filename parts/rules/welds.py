@@ -10,6 +10,8 @@ from . import clause
 
 IN = 25.4
 OMEGA = 2.0
+BRIDGED = 3 * IN / 64
+"""Root gap that one fillet bridges, mm: AWS D1.1 allows 1/16 in without a larger leg (from memory); a shop is held to less."""
 E70 = 482.6
 """70 ksi, MPa."""
 
