@@ -41,6 +41,11 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     return rows
 
 
+def _cell(value: Any) -> Any:
+    """A number for a person: three decimals at most; JSON keeps them all."""
+    return f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else value
+
+
 def gave_way_rows(solved: Graph) -> list[dict[str, str]]:
     """Choices and wishes that moved so that the rest can be met: from, to, as printed."""
     return [{"key": str(k), "from": _shown(k.name, a, solved.unit(k)), "to": _shown(k.name, b, solved.unit(k))} for k, (a, b) in solved.gave_way().items()]
@@ -61,7 +66,7 @@ def _csv(rows: list[dict[str, Any]], columns: tuple[str, ...]) -> bytes:
     out = io.StringIO()
     w = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
     w.writeheader()
-    w.writerows(rows)
+    w.writerows({k: _cell(v) for k, v in r.items()} for r in rows)
     return out.getvalue().encode()
 
 

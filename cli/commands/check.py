@@ -7,7 +7,16 @@ import sys
 
 import typer
 from soapstone.cli.options import JobFile, Json, ShopFile, designed, tell
+from soapstone.layout import units
 from soapstone.layout.faults import Exit
+
+
+def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
+    """Demand and capacity in what the shop reads: inches, pounds-force, or a bare ratio."""
+    kind, word, places = {"mm": ("length", "in", 3), "N": ("force", "lbf", 0)}.get(unit, ("count", unit, 2))
+    numbers = (v if kind == "count" else units.to(v, kind, word) for v in (demand, capacity))
+    one, two = (f"{v + 1e-9:.{places}f}" for v in numbers)
+    return one, two, word
 
 
 def check(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
@@ -21,7 +30,8 @@ def check(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
         print(json.dumps({"checks": [{**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict} for c in rows], "misfits": list(map(str, misfits))}, indent=1))
     else:
         for c in rows:
-            print(f"{c.part:6} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {c.demand:.2f} of {c.capacity:.2f} {c.unit}  [{c.clause}]")
+            demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
+            print(f"{c.part:6} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}  [{c.clause}]")
         print(f"placed assembly: {len(d.truck.assembly.members)} members, {len(misfits)} misfits")
         print("These are calculations, not an approval; local law decides.")
     for m in misfits:

@@ -43,6 +43,6 @@ def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steel
         return
     known = {r["key"]: r["source"] for r in stock.rows(table.value)}
     for x in s.plates if table is Rack.plates else s.tubes:
-        size = f"{x.thickness / 25.4:.4f} in, measured {x.measured / 25.4:.4f}" if isinstance(x, stock.PlateOnHand) else f"{x.od / 25.4:.4f} x {x.wall / 25.4:.4f} in"
+        size = f"{x.thickness / 25.4:.3f} in, measured {x.measured / 25.4:.3f}" if isinstance(x, stock.PlateOnHand) else f"{x.od / 25.4:.3f} x {x.wall / 25.4:.3f} in"
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")

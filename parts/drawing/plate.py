@@ -29,7 +29,7 @@ def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop:
     body = part.member.body
     assert isinstance(body, Plate)
     p = shop.plate(body.stock)
-    s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": f"{p.key}, {p.thickness / IN:.4f} in",
+    s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": f"{p.key}, {p.thickness / IN:.3f} in",
                       "mass": f"{part.mass * LB:.2f} lb each", "quantity": str(part.quantity)})
     corners = corner_rows(body)
     _view(s, part, corners)
