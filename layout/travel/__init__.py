@@ -1,0 +1,1 @@
+"""Travel: what the axle does through bump, droop, roll and steer."""

@@ -1,0 +1,100 @@
+"""What travel needs of a chassis, in truck coordinates at ride height, left [0] and right [1] each on its own.
+
+Every array may carry a leading axis of variants; a single linkage has none. mm, N, radians."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ..quantities import Key
+from .turning import Array
+
+
+class Bush(NamedTuple):
+    """Rates of one bushing about its bolt: radial and axial N/mm, torsion and cone N mm/rad."""
+
+    radial: float
+    axial: float
+    torsion: float
+    cone: float
+
+
+class Linkage(NamedTuple):
+    """Axle centre, arms, upper arms and track bar at ride height, where every bushing is free of load.
+
+    ``joint`` F, ``bolt`` A, ``upper`` U, ``mount`` V: (..., 2, 3). ``axis_lower``, ``axis_upper``: bolt directions (..., 2, 3).
+    ``rates``: (..., 4, 4), rows lower left, lower right, upper left, upper right, columns as ``Bush``."""
+
+    centre: Array
+    up: Array
+    joint: Array
+    bolt: Array
+    upper: Array
+    mount: Array
+    bar_axle: Array
+    bar_frame: Array
+    axis_lower: Array
+    axis_upper: Array
+    rates: Array
+
+    @property
+    def variants(self) -> int:
+        """How many linkages are stacked; 0 for a single one."""
+        return len(self.centre) if self.centre.ndim == 2 else 0
+
+
+Y_AXIS = np.array(((0.0, 1.0, 0.0), (0.0, 1.0, 0.0)))
+MIRROR = np.array((1.0, -1.0, 1.0))
+
+
+def rates(lower: Bush, upper: Bush) -> Array:
+    """Rows of four bushings."""
+    return np.array((lower, lower, upper, upper), dtype=float)
+
+
+def needs() -> tuple[Key, ...]:
+    """Keys without which there is no linkage."""
+    sided = [Key(f"{n}.{a}", s) for n in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount") for a in "xyz" for s in ("L", "R")]  # type: ignore[arg-type]
+    centre = [Key(f"{n}.{a}", "C") for n in ("bar.axle", "bar.frame") for a in "xyz"]
+    return (*sided, *centre, *(Key(n, "C") for n in ("axle.x_ride", "axle.z_ride", "pinion.up")))
+
+
+def pair(values: Mapping[Key, float], name: str) -> Array:
+    """Left and right point in truck coordinates, (2, 3); the right's y, read outward, becomes negative."""
+    left, right = (np.array([values[Key(f"{name}.{a}", s)] for a in "xyz"]) for s in ("L", "R"))  # type: ignore[arg-type]
+    return np.array((left, right * MIRROR))
+
+
+def point(values: Mapping[Key, float], name: str) -> Array:
+    """A point of the centre, (3,)."""
+    return np.array([values[Key(f"{name}.{a}", "C")] for a in "xyz"])
+
+
+def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
+    """The linkage of a solved set-out. KeyError for a value that waits; ``needs`` lists them."""
+    centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
+    return Linkage(centre, np.array(values[Key("pinion.up", "C")]), pair(values, "arm.joint"), pair(values, "arm.bolt"), pair(values, "upper.joint"),
+                   pair(values, "upper.mount"), point(values, "bar.axle"), point(values, "bar.frame"), Y_AXIS, Y_AXIS, rates(lower, upper))
+
+
+def stack(many: Iterable[Linkage]) -> Linkage:
+    """Variants on a leading axis."""
+    return Linkage(*map(np.stack, zip(*many, strict=True)))
+
+
+def spread(lk: Linkage, each: int) -> Linkage:
+    """Every variant repeated ``each`` times, to be solved at as many positions."""
+    return Linkage(*(np.repeat(a, each, axis=0) for a in lk))
+
+
+def lengths(lk: Linkage) -> Array:
+    """Track-bar length."""
+    return np.asarray(np.linalg.norm(lk.bar_axle - lk.bar_frame, axis=-1))
+
+
+def sides(rows: Sequence[Array]) -> Array:
+    """Left and right stacked on the axis before the last."""
+    return np.stack(rows, axis=-2)

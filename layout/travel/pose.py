@@ -1,0 +1,165 @@
+"""The pose of axle and arms at a given heave and roll: least bushing energy, exact Newton on the constrained energy, all positions in one call.
+
+Unknowns: axle position and turn, turns of both radius arms and both upper arms (18); constraints: track-bar length, axle height, elevation
+of the axle line. Their multipliers are forces: bar tension N, jacking force N, roll moment N mm.
+
+Start: closed-form heave, roll and lateral shift on the bar's arc, then each arm by the least rotation onto its end points."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from . import turning
+from .bushing import Frames, curve, derivatives, energy, strain
+from .linkage import Linkage, lengths, spread
+from .turning import Array, about, apply, cross, dot
+
+STEPS, TIGHT, GIVE_UP = 25, 1e-10, 1.0
+SIDE = [np.r_[0:6, 6:9, 12:15], np.r_[0:6, 9:12, 15:18]]
+Z = np.array((0.0, 0.0, 1.0))
+
+
+class Pose(NamedTuple):
+    """Poses at ``heave`` (mm, bump +) and ``roll`` (rad, left wheel up +), each (N,).
+
+    ``p`` axle centre (N, 3); ``d`` its turn from ride height (N, 3, 3); ``m``, ``g`` turns of arms and upper arms (N, 2, 3, 3);
+    ``force`` (N, 3) bar tension N, jacking force N, roll moment N mm; ``v_heave``, ``v_roll`` axle shift and turn per mm of heave and per rad
+    of roll (N, 6); ``settled`` (N,) whether Newton came to rest; ``steps`` how many it took; ``energy`` (N,) N mm."""
+
+    heave: Array
+    roll: Array
+    p: Array
+    d: Array
+    m: Array
+    g: Array
+    force: Array
+    v_heave: Array
+    v_roll: Array
+    settled: Array
+    steps: int
+    energy: Array
+
+
+class Start(NamedTuple):
+    """Where Newton starts: a neighbouring pose's ``p``, ``d``, ``m``, ``g``, ``force``."""
+
+    p: Array
+    d: Array
+    m: Array
+    g: Array
+    force: Array
+
+
+def frames(lk: Linkage) -> Frames:
+    """Fixed facts of the bushings, every array (..., 4, ...)."""
+    arm, link = lk.bolt - lk.joint, lk.mount - lk.upper
+    at = np.concatenate((lk.bolt, lk.mount), axis=-2)
+    axis = np.concatenate((lk.axis_lower, lk.axis_upper), axis=-2)
+    axis = axis / np.linalg.norm(axis, axis=-1, keepdims=True)
+    level = about(1, lk.up)[..., None, :, :] @ np.eye(3)
+    b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
+    joint = np.concatenate((lk.joint, lk.joint), axis=-2)
+    return Frames(at - lk.centre[..., None, :], axis, joint, np.concatenate((arm, lk.upper - lk.joint), axis=-2),
+                  np.concatenate((np.zeros_like(link), link), axis=-2), b0, lk.rates)
+
+
+def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
+    """Closed-form start: the axle on the circle about the joint line, rolled, shifted on the track bar's arc."""
+    joint = lk.joint.mean(axis=-2)
+    back, low = lk.centre[..., 0] - joint[..., 0], lk.centre[..., 2] - joint[..., 2]
+    reach2 = back**2 + low**2
+    x = np.sqrt(np.maximum(reach2 - (low + heave) ** 2, 0.01 * reach2))
+    pitch = np.arctan2(low, back) - np.arctan2(low + heave, x)
+    d = about(0, roll) @ about(1, pitch)
+    p = np.stack((joint[..., 0] + x, np.zeros_like(x), lk.centre[..., 2] + heave), axis=-1)
+    span = p + apply(d, lk.bar_axle - lk.centre) - lk.bar_frame
+    across = np.sign(lk.bar_axle[..., 1] - lk.bar_frame[..., 1])
+    rest = lengths(lk) ** 2 - span[..., 0] ** 2 - span[..., 2] ** 2
+    p[..., 1] += across * np.sqrt(np.maximum(rest, 0.0)) - span[..., 1]
+    arm = lk.bolt - lk.joint
+    m = turning.least(arm, p[:, None] + apply(d[:, None], lk.bolt - lk.centre[:, None]) - lk.joint)
+    on_arm = lk.joint + apply(m, lk.upper - lk.joint)
+    g = turning.least(lk.mount - lk.upper, p[:, None] + apply(d[:, None], lk.mount - lk.centre[:, None]) - on_arm)
+    return Start(p, d, m, g, np.zeros((len(p), 3)))
+
+
+def _kkt(lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[Array, Array]:
+    """KKT matrix (N, 21, 21) and residual (N, 21): gradient of the energy, then the constraints."""
+    n = len(s.p)
+    grad, hess = derivatives(f, s.p, s.d, s.m, s.g)
+    k, r = np.zeros((n, 21, 21)), np.zeros((n, 21))
+    for i, rows in enumerate(SIDE):
+        k[:, rows[:, None], rows] += hess[:, i]
+        r[:, rows] += grad[:, i]
+    long = lengths(lk)[:, None]
+    arm = apply(s.d, lk.bar_axle - lk.centre)
+    t = s.p + arm - lk.bar_frame
+    jac = np.concatenate((t, cross(arm, t)), axis=-1) / long
+    line = s.d[..., 1]
+    k[:, 18, :6] = jac
+    k[:, 19, 2] = 1.0
+    k[:, 20, 3:6] = cross(line, np.broadcast_to(Z, line.shape))
+    k[:, :18, 18:] = np.swapaxes(k[:, 18:, :18], 1, 2)
+    r[:, 18] = (dot(t, t) / long[:, 0] - long[:, 0]) / 2
+    r[:, 19] = s.p[:, 2] - lk.centre[..., 2] - heave
+    r[:, 20] = line[:, 2] - np.sin(roll)
+    bar, lift = (s.force[:, i, None, None] for i in (0, 2))
+    pull = bar / long[..., None]
+    sweep = turning.hat(arm)
+    k[:, :3, :3] += pull * np.eye(3)
+    k[:, :3, 3:6] -= pull * sweep
+    k[:, 3:6, :3] += pull * sweep
+    k[:, 3:6, 3:6] += pull * (curve(t, arm) - sweep @ sweep) + lift * curve(np.broadcast_to(Z, line.shape), line)
+    return k, r
+
+
+def _moved(s: Start, dx: Array) -> Start:
+    turns = turning.turn(dx[:, 3:18].reshape(len(dx), 5, 3))
+    return Start(s.p + dx[:, :3], turns[:, 0] @ s.d, turns[:, 1:3] @ s.m, turns[:, 3:5] @ s.g, dx[:, 18:])
+
+
+def pose(lk: Linkage, heave: Array, roll: Array, start: Start | None = None) -> Pose:
+    """Solve N positions. ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,).
+
+    Never raises for geometry: a position that does not come to rest has ``settled`` False and its last pose."""
+    heave, roll = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (heave, roll))
+    many = lk if lk.variants else Linkage(*(a[None] for a in lk))
+    if many.variants == 1 and len(heave) > 1:
+        many = spread(many, len(heave))
+    f = frames(many)
+    s = start or guess(many, heave, roll)
+    scale = np.array([1.0] * 3 + [1000.0] * 15)
+    settled, steps = np.zeros(len(heave), dtype=bool), 0
+    k, _ = np.zeros((len(heave), 21, 21)), None
+    with np.errstate(all="ignore"):
+        for steps in range(1, STEPS + 1):
+            k, r = _kkt(many, f, s, heave, roll)
+            dx = _solve(k, -r[..., None])[..., 0]
+            big = np.abs(dx[:, 3:18]).max(axis=1)
+            short = np.minimum(1.0, 0.5 / np.maximum(big, 1e-30))
+            dx[:, :18] *= short[:, None]
+            settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT * 1e3
+            s = _moved(s, dx)
+            if settled.all() or not np.isfinite(dx[~settled]).any():
+                break
+        k, _ = _kkt(many, f, s, heave, roll)
+        rhs = np.zeros((len(heave), 21, 2))
+        rhs[:, 19, 0], rhs[:, 20, 1] = 1.0, np.cos(roll)
+        v = _solve(k, rhs)
+        total = energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1)
+    return Pose(heave, roll, s.p, s.d, s.m, s.g, s.force, v[:, :6, 0], v[:, :6, 1], settled, steps, total)
+
+
+def _solve(k: Array, rhs: Array) -> Array:
+    try:
+        return np.asarray(np.linalg.solve(k, rhs))
+    except np.linalg.LinAlgError:
+        out = np.full(rhs.shape, np.nan)
+        for i in range(len(k)):
+            try:
+                out[i] = np.linalg.solve(k[i], rhs[i])
+            except np.linalg.LinAlgError:
+                continue
+        return out
