@@ -113,6 +113,11 @@ def rate(name: str, code: str, low: float, high: float, how: str, **more: Any) -
     return _measure("rate", name, code, low, high, how, **more)
 
 
+def torsion(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+    """A torsion-rate field; numbers in in*lbf/deg."""
+    return _measure("torsion", name, code, low, high, how, **more)
+
+
 def count(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
     """A plain number: threads per inch, coils, a share."""
     return _measure("count", name, code, low, high, how, **more)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .field import Field, angle, count, length, word
+from .field import Field, angle, count, length, rate, torsion, word
 from .fields_axle import bolt, pivot
 
 _SLANT = ("arms.plan_slant",)
@@ -50,6 +50,20 @@ UPPER: tuple[Field, ...] = (
     length("arms.upper_joint_housing_width", "R-48", 0.2, 5, "Upper joint: width of the housing along the bolt", half=1 / 64, needed=False),
 )
 
+def _rates(base: str, code: int, what: str) -> tuple[Field, ...]:
+    """Rates of a bushing by its maker or a press; without them what depends on them is bracketed between soft and hard."""
+    return (rate(f"arms.{base}_radial", f"R-{code}", 500, 400000, f"{what}: rate square to the bolt, by its maker", share=0.3, needed=False),
+            rate(f"arms.{base}_axial", f"R-{code + 1}", 50, 100000, f"{what}: rate along the bolt, by its maker", share=0.3, needed=False),
+            torsion(f"arms.{base}_torsion", f"R-{code + 2}", 0.5, 2000, f"{what}: torsion rate about the bolt, by its maker", share=0.3, needed=False),
+            torsion(f"arms.{base}_cone", f"R-{code + 3}", 0.5, 20000, f"{what}: rate against coning, by its maker", share=0.3, needed=False))
+
+
+BUSHINGS: tuple[Field, ...] = (
+    *_rates("lower_bush", 70, "Lower arm bushing"), *_rates("upper_bush", 74, "Upper-arm bushing"),
+    length("arms.bush_max_radial", "R-78", 0.005, 0.5, "Arm bushings: largest squeeze square to the bolt, by their maker", role="choice", needed=False),
+    angle("arms.bush_max_cone", "R-79", 0.5, 30, "Arm bushings: largest cone angle, by their maker", role="choice", needed=False),
+)
+
 TUBES: tuple[Field, ...] = (
     length("arms.tube_od", "R-60", 0.75, 5, "Radius-arm tube: outside diameter", role="choice"),
     length("arms.tube_wall", "R-61", 0.06, 1.5, "Radius-arm tube: wall", role="choice", safety=True),
@@ -60,4 +74,4 @@ TUBES: tuple[Field, ...] = (
     word("arms.upper_tube_stock", "R-66", (), "Upper-arm tube: stock key of the shop file, if fixed", remedy="a tube key of the shop file"),
 )
 
-ARMS: tuple[Field, ...] = (*LINE, *JOINT, *UPPER, *TUBES)
+ARMS: tuple[Field, ...] = (*LINE, *JOINT, *UPPER, *BUSHINGS, *TUBES)

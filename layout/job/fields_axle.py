@@ -25,6 +25,7 @@ def pivot(name: str, code: str, how: str, high: float = 5) -> Field:
 BODY: tuple[Field, ...] = (
     length("axle.tire_loaded_radius", "A-01", 8, 30, "Floor to hub centre with full weight on, tyre at road pressure", state="ride"),
     length("axle.tire_diameter", "A-02", 16, 60, "Tyre diameter unloaded, tape round the tread divided by 3.1416, or across it"),
+    length("axle.tire_width", "A-12", 4, 25, "Tyre width at its widest, loaded", needed=False),
     length("axle.wheel_track", "A-03", 40, 100, "Tyre centre to tyre centre at hub height"),
     length("axle.tube_diameter", "A-04", 1.5, 6, "Axle tube outside diameter where the brackets go, calliper", half=_HALF),
     length("axle.tube_wall", "A-05", 0.1, 1.2, "Axle tube wall: drilled hole, tube end or maker's data", half=_HALF, safety=True),

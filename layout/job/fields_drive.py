@@ -39,6 +39,7 @@ STEERING: tuple[Field, ...] = (
            origin=_PLUMB, z_says=_FLOOR, state="ride"),
     length("steering.drag_link_od", "S-04", 0.5, 4, "Drag link outside diameter", half=1 / 64),
     length("steering.tie_rod_od", "S-05", 0.5, 4, "Tie rod outside diameter", half=1 / 64),
+    angle("steering.lock", "S-07", 5, 50, "Wheel turned to its stop: angle from straight ahead, the larger of both wheels", needed=False),
     length("steering.pitman_drop", "S-06", -4, 14, "Drop of the pitman arm: splined end to ball", needed=False),
 )
 

@@ -57,11 +57,12 @@ CHECKS: tuple[Field, ...] = (
     length("travel.cg_height", "B-31", 10, 70, "Centre of gravity above the floor, if anyone weighed for it; bracketed if not", half=1.0, needed=False),
     count("travel.brake_front", "B-32", 0.2, 0.95, "Share of braking at the front, if known; bracketed if not", half=0.03, needed=False),
     text("travel.obstacle.*.name", "B-40", 40, "What may be hit: oil pan, exhaust, starter", needed=True),
-    word("travel.obstacle.*.shape", "B-41", ("box",), "Shape it is taken as", needed=True),
-    *(length(f"travel.obstacle.*.centre.{a}", f"B-4{i}", low, high, f"Middle of the box: {a} {where}", half=0.125, state="ride")
+    word("travel.obstacle.*.shape", "B-41", ("box", "round along x", "round along y", "round along z"), "Shape it is taken as", needed=True),
+    word("travel.obstacle.*.rides", "B-48", ("frame", "axle"), "What it moves with; frame if not said"),
+    *(length(f"travel.obstacle.*.centre.{a}", f"B-4{i}", low, high, f"Middle of it, frame at ride height: {a} {where}", half=0.125, state="ride")
       for a, i, low, high, where in (("x", 2, -130, 60, "from the full-bump plumb line"), ("y", 3, -45, 45, "from the centre line, left is +"),
                                      ("z", 4, 0, 80, "above the floor"))),
-    *(length(f"travel.obstacle.*.half.{a}", f"B-4{i}", 0.1, 60, f"Half the size of the box along {a}", half=0.125)
+    *(length(f"travel.obstacle.*.half.{a}", f"B-4{i}", 0.1, 60, f"Half its size along {a}", half=0.125)
       for a, i in (("x", 5), ("y", 6), ("z", 7))),
 )
 

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import Key, Reading, Side
-from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest
+from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
 
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
@@ -124,7 +124,7 @@ class _Loader:
             try:
                 field = field_of(name)
             except KeyError:
-                if isinstance(value, dict) and any(f.startswith(name + ".") for f in FIELDS):
+                if isinstance(value, dict) and any(f.startswith(pattern(name) + ".") for f in FIELDS):
                     self._table(name, value)
                 else:
                     self._fault(name[:80], value, "a known field", f"no such field; {nearest(name)}")

@@ -1,1 +1,127 @@
-"""Travel: what the axle does through bump, droop, roll and steer."""
+"""Travel: what the axle does through bump, droop, roll and steer, what limits it, and how sure each number is.
+
+``study`` solves a job's envelope; ``at_positions`` gives every output at positions of one's own. Limits stated in the tool: rigid arms, axle
+and frame; linear bushings; coil bow is geometry; anti-dive holds the height of the centre of gravity."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+import numpy as np
+
+from ..graph import Graph
+from ..job.load import Job
+from ..quantities import Key
+from ..setout import solve
+from .. import units
+from .gear import Gear, gear
+from .linkage import Bush, Linkage, linkage, needs
+from .outputs import KINDS, Found, outputs
+from .pose import Pose, pose
+from .turning import Array
+
+TYPICAL = (Bush(5250.0, 790.0, 230_000.0, 2_000_000.0), Bush(3940.0, 525.0, 145_000.0, 750_000.0))
+"""Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgement, no source. Soft is a third of it, hard three times."""
+SOFT, HARD = 1 / 3, 3.0
+IN = units.IN
+
+
+class Place(NamedTuple):
+    """A named position: heave mm (bump +), roll rad (left wheel up +)."""
+
+    name: str
+    heave: float
+    roll: float
+
+
+class Travel(NamedTuple):
+    """A job's envelope. ``found``: outputs (N,) by key; ``soft``, ``hard``: the same where bushing rates are not read, else None;
+    ``waits``: subject -> keys owed; ``lost``: positions that did not come to rest, with why."""
+
+    places: tuple[Place, ...]
+    linkage: Linkage | None
+    gear: Gear
+    pose: Pose | None
+    found: Found
+    soft: Found | None
+    hard: Found | None
+    waits: Mapping[str, tuple[Key, ...]]
+    lost: Mapping[str, str]
+
+    def at(self, name: str) -> int:
+        """Row of a named position."""
+        return [p.name for p in self.places].index(name)
+
+    @property
+    def bracketed(self) -> bool:
+        """Whether bushing rates are assumed, soft to hard."""
+        return self.soft is not None
+
+
+def rates_of(v: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
+    """Bushing rates as read, and whether any is not read; then typical ones stand in for those."""
+    got, assumed = [], False
+    for base, usual in zip(("lower", "upper"), TYPICAL, strict=True):
+        rows = [v.get(Key(f"arms.{base}_bush_{f}", "C")) for f in Bush._fields]
+        assumed |= None in rows
+        got.append(Bush(*(u if r is None else r for r, u in zip(rows, usual, strict=True))))
+    return (got[0], got[1]), assumed
+
+
+def scaled(b: Bush, k: float) -> Bush:
+    """All rates times ``k``."""
+    return Bush(*(k * x for x in b))
+
+
+def envelope(v: Mapping[Key, float]) -> tuple[Place, ...]:
+    """Full droop to full bump by inches, roll each way at ride height, roll each way with one wheel on the stop."""
+    bump, droop, roll = (v.get(Key(f"travel.{n}", "C"), d) for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5))))
+    steps = sorted({round(h * IN, 6) for h in range(-60, 61) if -droop < h * IN < bump} | {-droop, 0.0, bump})
+    heaves = [Place({bump: "full bump", 0.0: "ride height", -droop: "full droop"}.get(h, f"{'bump' if h > 0 else 'droop'} {units.show(abs(h), 'length')}"), h, 0.0) for h in steps]
+    half = v.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
+    low = bump - half * math.sin(roll)
+    return (*heaves, Place("roll, left up", 0.0, roll), Place("roll, right up", 0.0, -roll), Place("left on its stop", low, roll), Place("right on its stop", low, -roll))
+
+
+def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Travel:
+    """Everything at every position of the envelope (or ``places``). What waits is named, the rest is still there; never raises for geometry."""
+    v = solved.values
+    at = tuple(places or envelope(v))
+    g = gear(v)
+    owed = tuple(k for k in needs() if k not in v)
+    if owed:
+        leaves = sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})})
+        return Travel(at, None, g, None, {}, None, None, {"linkage": tuple(leaves), **g.waits}, {})
+    (lower, upper), assumed = rates_of(v)
+    heave, roll = np.array([p.heave for p in at]), np.array([p.roll for p in at])
+    lk = linkage(v, lower, upper)
+    q = pose(lk, heave, roll)
+    ends = []
+    for k in (SOFT, HARD) if assumed else ():
+        side = linkage(v, scaled(lower, k), scaled(upper, k))
+        ends.append(outputs(side, g, pose(side, heave, roll)))
+    lost = {p.name: why(lk, p) for p, ok in zip(at, q.settled, strict=True) if not ok}
+    waits = {n: tuple(sorted({leaf for k in keys for leaf in (solved.rests_on(k) or {k})})) for n, keys in g.waits.items()}
+    return Travel(at, lk, g, q, outputs(lk, g, q), *(ends or (None, None)), waits, lost)  # type: ignore[arg-type]
+
+
+def why(lk: Linkage, p: Place) -> str:
+    """In words, what keeps a position from coming to rest."""
+    joint = lk.joint.mean(axis=0)
+    reach = math.hypot(lk.centre[0] - joint[0], lk.centre[2] - joint[2])
+    if abs(lk.centre[2] + p.heave - joint[2]) > 0.97 * reach:
+        return f"the arms cannot reach a heave of {units.show(p.heave, 'length')}"
+    drop = abs(lk.bar_axle[2] + p.heave - lk.bar_frame[2])
+    if drop > 0.97 * math.dist(lk.bar_axle, lk.bar_frame):
+        return "the track bar cannot reach that far"
+    return "the bushings find no rest there: the arms are near flipping over, or two links lie in one line"
+
+
+def at_positions(job: Job, heave: Array, roll: Array) -> Found:
+    """Every output of a job at heaves (mm) and rolls (rad), (N,)."""
+    return study(job, solve(job), [Place(str(i), float(h), float(r)) for i, (h, r) in enumerate(zip(heave, roll, strict=True))]).found
+
+
+__all__ = ["KINDS", "Place", "Travel", "at_positions", "envelope", "rates_of", "study"]

@@ -1,0 +1,149 @@
+"""What limits bump, droop and roll: each criterion's own travel, and which of them governs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+import numpy as np
+
+from .. import units
+from ..graph import Graph
+from ..job.load import Job
+from ..quantities import Key
+from ..setout._say import SIDE_WORD
+from . import Place, Travel, study
+from .outputs import moved
+from .turning import Array
+
+IN = units.IN
+BEYOND = 2.0 * IN
+STEPS = 25
+
+
+class Criterion(NamedTuple):
+    """One thing that may end the travel: ``value`` (N,) must stay at or below ``most`` along a path."""
+
+    name: str
+    value: Array
+    most: float
+    unit: str
+    key: Key
+
+
+class Limit(NamedTuple):
+    """Where one criterion ends one path. ``at``: mm of heave or rad of roll, NaN where it is not met as far as was looked;
+    ``there``: the value at the travel asked for, ``most`` what is allowed, ``margin`` between them in units of ``unit``."""
+
+    path: str
+    name: str
+    at: float
+    asked: float
+    there: float
+    most: float
+    unit: str
+    governs: bool = False
+
+    @property
+    def short(self) -> bool:
+        """Whether it ends the travel before what was asked for."""
+        return math.isfinite(self.at) and abs(self.at) < abs(self.asked) - 1e-6
+
+    @property
+    def margin(self) -> float:
+        """What is left at the travel asked for; below zero it is overdrawn."""
+        return self.most - self.there
+
+
+def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
+    """Bump, droop and roll each way, a little further than asked."""
+    v = solved.values
+    bump, droop, roll = (v.get(Key(f"travel.{n}", "C"), d) for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5))))
+    more = roll + math.radians(3)
+    rows = {"bump": (bump + BEYOND, 0.0), "droop": (-droop - BEYOND, 0.0), "roll, left up": (0.0, more), "roll, right up": (0.0, -more)}
+    return {n: tuple(Place(f"{n} {i}", h * i / STEPS, r * i / STEPS) for i in range(STEPS + 1)) for n, (h, r) in rows.items()}
+
+
+def asked_of(solved: Graph, path: str) -> float:
+    """Travel asked for along a path."""
+    v = solved.values
+    return {"bump": v.get(Key("travel.bump", "C"), math.nan), "droop": -v.get(Key("travel.droop", "C"), math.nan)}.get(
+        path, v.get(Key("travel.roll", "C"), math.nan) * (1 if "left" in path else -1))
+
+
+def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
+    """Every criterion whose readings are there, at the positions of ``t``."""
+    v = solved.values
+    most = {"frame_joint": "arms.max_joint_angle", "pinion.joint": "driveline.max_pinion_joint", "transfer.joint": "driveline.max_transfer_joint", "lower.radial": "arms.bush_max_radial",
+            "upper.radial": "arms.bush_max_radial", "lower.cone": "arms.bush_max_cone", "upper.cone": "arms.bush_max_cone", "coil.seat": "spring.max_seat_angle"}
+    says = {"frame_joint": "frame joint's swing", "pinion.joint": "pinion joint's angle", "transfer.joint": "transfer-case joint's angle", "lower.radial": "lower bushing's squeeze",
+            "upper.radial": "upper bushing's squeeze", "lower.cone": "lower bushing's cone", "upper.cone": "upper bushing's cone", "coil.seat": "coil seat's angle"}
+    for k, a in t.found.items():
+        limit = v.get(Key(most.get(k.name, ""), "C"))
+        side = f", {SIDE_WORD[k.side]}" if k.side != "C" else ""
+        if limit is not None:
+            yield Criterion(says[k.name] + side, a, limit, "angle" if k.name not in ("lower.radial", "upper.radial") else "length", k)
+        if k.name == "slip":
+            if (c := v.get(Key("driveline.slip_compress", "C"))) is not None:
+                yield Criterion("shaft's slip bottoms", -a, c, "length", k)
+            if (c := v.get(Key("driveline.slip_extend", "C"))) is not None:
+                yield Criterion("shaft's slip runs out", a, c, "length", k)
+        if k.name == "coil.length":
+            solid, free = v.get(Key("spring.solid", k.side)), v.get(Key("spring.free_length", "C"))
+            if solid is not None:
+                yield Criterion(f"coil binds{side}", -a, -solid - v.get(Key("spring.bind_margin", "C"), 0.0), "length", k)
+            if free is not None:
+                yield Criterion(f"coil loose{side}", a, free, "length", k)
+    yield from _shocks(t, v)
+
+
+def _shocks(t: Travel, v: Mapping[Key, float]) -> Iterator[Criterion]:
+    """Shock pin to pin against its closed and open length, with the pins where the job has them."""
+    if t.pose is None or t.linkage is None:
+        return
+    for side, way in (("L", 1), ("R", -1)):
+        try:
+            y = way * v[Key("travel.shock_y", side)]  # type: ignore[index]
+            low = np.array((v[Key("travel.shock_x", "C")], y, v[Key("axle.z_ride", "C")]))
+            top = np.array((v[Key("travel.shock_top_x", "C")], y, v[Key("travel.shock_z", "C")]))
+        except KeyError:
+            continue
+        long = np.linalg.norm(moved(t.linkage, t.pose, low) - top, axis=-1)
+        word = SIDE_WORD[side]  # type: ignore[index]
+        k = Key("shock.length", side)  # type: ignore[arg-type]
+        if (c := v.get(Key("travel.shock_collapsed", "C"))) is not None:
+            yield Criterion(f"shock bottoms, {word}", -long, -c, "length", k)
+        if (c := v.get(Key("travel.shock_extended", "C"))) is not None:
+            yield Criterion(f"shock tops out, {word}", long, c, "length", k)
+
+
+def reach(along: Array, value: Array, most: float) -> float:
+    """First place along a path where a value passes ``most``; NaN if it does not, 0 if it is past it at the start."""
+    past = value > most + 1e-9
+    if not past.any():
+        return math.nan
+    i = int(np.argmax(past))
+    if i == 0:
+        return 0.0
+    a, b = value[i - 1], value[i]
+    return float(along[i - 1] + (along[i] - along[i - 1]) * (most - a) / (b - a))
+
+
+def limits(job: Job, solved: Graph) -> tuple[Limit, ...]:
+    """Every criterion along bump, droop and roll each way; the first on each path governs. Stop and strap end bump and droop by design."""
+    rows: list[Limit] = []
+    for path, places in paths(solved).items():
+        asked = asked_of(solved, path)
+        t = study(job, solved, places)
+        along = np.array([p.heave if path in ("bump", "droop") else p.roll for p in places])
+        mine = [Limit(path, "bump stop" if path == "bump" else "limit strap", asked, asked, abs(asked), abs(asked), "length")] if path in ("bump", "droop") else []
+        for c in criteria(t, solved):
+            if (c.name.startswith("coil loose") and path == "bump") or (c.name.startswith("coil binds") and path == "droop"):
+                continue
+            there = float(np.interp(abs(asked), np.abs(along), c.value))
+            mine.append(Limit(path, c.name, reach(along, c.value, c.most), asked, there, c.most, c.unit))
+        met = [abs(x.at) for x in mine if math.isfinite(x.at)]
+        first = min(met, default=math.inf)
+        rows += sorted((x._replace(governs=math.isfinite(x.at) and abs(x.at) <= first + 1e-6) for x in mine), key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, x.name))
+    return tuple(rows)
