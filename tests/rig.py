@@ -1,0 +1,121 @@
+"""The same chassis in a general-purpose multibody library (MuJoCo, Apache-2.0), test-only: its own bodies, joints and springs.
+
+Bodies and springs are MuJoCo's: the axle on slides and hinges, arms and upper arms on a six-spring joint at each bolt (slides with radial and
+axial rates, hinges y, x, z with torsion and cone rates), frame and upper joints and the track bar as closed loops. Kinematics, spring
+forces and loop residuals with their Jacobians come from MuJoCo; the least-energy state under the loops is found here by SciPy-free Newton steps on
+its own finite differences. Nothing of the tool's travel model is used. Inches would do as well: the rig works in the linkage's mm and N."""
+
+from __future__ import annotations
+
+import math
+
+import mujoco
+import numpy as np
+from numpy.typing import NDArray
+
+A = NDArray[np.float64]
+
+
+def _vec(v: A) -> str:
+    return " ".join(f"{x:.15g}" for x in v)
+
+
+class Rig:
+    """A chassis as bodies. ``free``: heave and roll are unknowns too (for the set-down truck); else they are set by ``at``.
+
+    Points in mm, truck coordinates at ride height: joint, bolt, upper, mount (2, 3) each; bar axle and frame ends; bushing rates (4, 4) as N/mm and N mm/rad."""
+
+    def __init__(self, centre: A, joint: A, bolt: A, upper: A, mount: A, bar: tuple[A, A], rates: A, free: bool = False) -> None:
+        self.centre, self.joint, self.bar, self.free = centre, joint, bar, free
+        self.long = math.dist(*bar)
+        arms = ""
+        sites = ""
+        for s, n in enumerate("LR"):
+            arms += self._body(f"arm{n}", bolt[s] - centre, rates[s], joint[s] - bolt[s], upper[s] - bolt[s])
+            arms += self._body(f"up{n}", mount[s] - centre, rates[2 + s], upper[s] - mount[s], None)
+        sites += f'<site name="bar" pos="{_vec(bar[0] - centre)}"/>'
+        dof = "".join(f'<joint name="{n}" type="slide" axis="{a}"/>' for n, a in (("x", "1 0 0"), ("y", "0 1 0"), ("z", "0 0 1")))
+        turn = lambda n, a: f'<joint name="{n}" type="hinge" axis="{a}"/>'  # noqa: E731
+        mass = '<inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>'
+        xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>
+        <body name="base" pos="{_vec(centre)}">{mass}{dof}{turn("yaw", "0 0 1")}{turn("roll", "1 0 0")}{turn("pitch", "0 1 0")}{sites}{arms}</body>
+        </worldbody></mujoco>"""
+        self.m = mujoco.MjModel.from_xml_string(xml)
+        self.d = mujoco.MjData(self.m)
+        self.q = np.zeros(self.m.nq)
+        self.held = [] if free else [2, 4]
+        self.loose = [i for i in range(self.m.nv) if i not in self.held]
+
+    @staticmethod
+    def _body(name: str, at: A, k: A, far: A, hang: A | None) -> str:
+        slides = "".join(f'<joint type="slide" axis="{a}" stiffness="{r:.15g}"/>' for a, r in (("1 0 0", k[0]), ("0 1 0", k[1]), ("0 0 1", k[0])))
+        hinges = "".join(f'<joint type="hinge" axis="{a}" stiffness="{r:.15g}"/>' for a, r in (("0 1 0", k[2]), ("1 0 0", k[3]), ("0 0 1", k[3])))
+        more = "" if hang is None else f'<site name="{name}.hang" pos="{_vec(hang)}"/>'
+        return (f'<body name="{name}" pos="{_vec(at)}"><inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>{slides}{hinges}'
+                f'<site name="{name}.far" pos="{_vec(far)}"/>{more}</body>')
+
+    def site(self, name: str) -> int:
+        return mujoco.mj_name2id(self.m, mujoco.mjtObj.mjOBJ_SITE, name)
+
+    def look(self, q: A) -> tuple[A, A, A, A]:
+        """Spring force, loop residuals, their Jacobian, and extra force (set-down) at ``q``."""
+        self.d.qpos[:] = q
+        mujoco.mj_kinematics(self.m, self.d)
+        mujoco.mj_comPos(self.m, self.d)
+        mujoco.mj_passive(self.m, self.d)
+        rows: list[A] = []
+        jac: list[A] = []
+
+        def jac_of(name: str) -> A:
+            j = np.zeros((3, self.m.nv))
+            mujoco.mj_jacSite(self.m, self.d, j, None, self.site(name))
+            return j
+
+        def pos(name: str) -> A:
+            return self.d.site_xpos[self.site(name)].copy()
+
+        for s, n in enumerate("LR"):
+            rows.append(pos(f"arm{n}.far") - self.joint[s])
+            jac.append(jac_of(f"arm{n}.far"))
+            rows.append(pos(f"up{n}.far") - pos(f"arm{n}.hang"))
+            jac.append(jac_of(f"up{n}.far") - jac_of(f"arm{n}.hang"))
+        span = pos("bar") - self.bar[1]
+        rows.append(np.array(((span @ span - self.long**2) / (2 * self.long),)))
+        jac.append((span @ jac_of("bar") / self.long)[None])
+        return self.d.qfrc_spring.copy(), np.concatenate(rows), np.vstack(jac), self.extra()
+
+    def extra(self) -> A:
+        """Applied generalised force; none here."""
+        return np.zeros(self.m.nv)
+
+    def settle(self, start: A, tight: float = 1e-9, steps: int = 80) -> A:
+        """Rest under springs, loops and applied forces, heave and roll held unless free."""
+        q = start.copy()
+        f, r, j, x = self.look(q)
+        lam = np.zeros(len(r))
+        n = len(self.loose)
+        for _ in range(steps):
+            g = -(f + x) + j.T @ lam
+            h = np.empty((self.m.nv, n))
+            for c, i in enumerate(self.loose):
+                e = np.zeros(self.m.nv)
+                e[i] = 1e-5 if i in (0, 1, 2) else 1e-7
+                up, down = (self.look(q + w * e) for w in (1, -1))
+                h[:, c] = ((-(up[0] + up[3]) + up[2].T @ lam) - (-(down[0] + down[3]) + down[2].T @ lam)) / (2 * e[i])
+            k = np.block([[h[self.loose], j[:, self.loose].T], [j[:, self.loose], np.zeros((len(r), len(r)))]])
+            dx = np.linalg.solve(k, -np.concatenate((g[self.loose], r)))
+            step = min(1.0, 0.2 / max(np.abs(dx[3:n]).max(), 1e-30), 60 / max(np.abs(dx[:3]).max(), 1e-30))
+            q[self.loose] += step * dx[:n]
+            lam = lam + dx[n:]
+            f, r, j, x = self.look(q)
+            if np.abs(dx[:n]).max() < tight:
+                return q
+        raise AssertionError("the rig does not settle")
+
+    def at(self, heave: float, roll: float) -> A:
+        """Axle coordinates x, y, z shift (mm), yaw, roll, pitch (rad) at a heave and roll, reached in small steps."""
+        q = np.zeros(self.m.nq)
+        for part in np.linspace(0, 1, max(2, 1 + int(abs(heave) / 25 + abs(roll) / 0.02)))[1:]:
+            q[2], q[4] = heave * part, roll * part
+            q = self.settle(q, 1e-6 if part < 1 else 1e-9)
+        return q[:6]
