@@ -31,8 +31,8 @@ def out(f: Frame, p: Points) -> Points:
 class Flat:
     """A flattened loop: inside and distance for many points at once."""
 
-    def __init__(self, loop: Loop) -> None:
-        self.a = np.array(outline.flatten(loop, 0.02))
+    def __init__(self, loop: Loop, sagitta: float = 0.02) -> None:
+        self.a = np.array(outline.flatten(loop, sagitta))
         self.b = np.roll(self.a, -1, axis=0)
 
     def inside(self, p: Points) -> NDArray[np.bool_]:
@@ -54,9 +54,9 @@ class Flat:
 class Prism:
     """Loops over a height: a plate or a rail. ``voids``: bolts whose holes go through."""
 
-    def __init__(self, place: Frame, low: float, high: float, outer: Loop, inner: Iterable[Loop]) -> None:
+    def __init__(self, place: Frame, low: float, high: float, outer: Loop, inner: Iterable[Loop], sagitta: float = 0.02) -> None:
         self.place, self.low, self.high = place, low, high
-        self.outer, self.inner = Flat(outer), [Flat(o) for o in inner]
+        self.outer, self.inner = Flat(outer, sagitta), [Flat(o, sagitta) for o in inner]
         self.loops = (outer, *inner) if isinstance(inner, tuple) else (outer,)
 
     def _area(self, p: Points) -> NDArray[np.bool_]:
@@ -86,6 +86,34 @@ class Prism:
         side = np.min([f.away(flat) for f in (self.outer, *self.inner)], axis=0)
         side[self._area(flat)] = 0.0
         return np.asarray(np.hypot(up, side))
+
+    def signed(self, truck: Points) -> Points:
+        """Distance of points from the steel; inside, less how far it is to the nearest face."""
+        q = into(self.place, truck)
+        up = np.maximum(self.low - q[:, 2], q[:, 2] - self.high)
+        side = self.outer.away(q[:, :2])
+        inside = self.outer.inside(q[:, :2])
+        side[inside] *= -1
+        for f in self.inner if inside.any() else ():
+            hole = f.away(q[inside, :2])
+            side[inside] = np.where(f.inside(q[inside, :2]), hole, np.maximum(side[inside], -hole))
+        return np.asarray(np.where((up < 0) & (side < 0), np.maximum(up, side), np.hypot(np.maximum(up, 0.0), np.maximum(side, 0.0))))
+
+    def skin(self, pitch: float) -> Points:
+        """Points on the surface, ``pitch`` apart at most: rims, edges between them, a grid on both faces."""
+        rims = []
+        for f in (self.outer, *self.inner):
+            for a, b in zip(f.a, f.b, strict=True):
+                n = max(1, math.ceil(math.dist(a, b) / pitch))
+                rims.append(a + (b - a) * (np.arange(n)[:, None] / n))
+        rim = np.vstack(rims)
+        levels = np.linspace(self.low, self.high, max(2, math.ceil((self.high - self.low) / (2 * pitch)) + 1))
+        x0, y0, x1, y1 = outline.bbox(self.loops[0])
+        gx, gy = np.meshgrid(np.arange(x0, x1, 2 * pitch), np.arange(y0, y1, 2 * pitch), indexing="ij")
+        face = np.column_stack((gx.ravel(), gy.ravel()))
+        face = face[self._area(face)]
+        both = [np.column_stack((rim, np.full(len(rim), z))) for z in levels] + [np.column_stack((face, np.full(len(face), z))) for z in (self.low, self.high)]
+        return out(self.place, np.vstack(both))
 
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``: a grid, and a row just inside every edge."""
@@ -128,6 +156,21 @@ class Pipe:
         across = np.maximum(np.maximum(r - self.od / 2, self.bore / 2 - r), 0.0)
         return np.asarray(np.hypot(along, across))
 
+    def signed(self, truck: Points) -> Points:
+        """Distance of points from the round as if it were solid; inside, less how far it is to the nearest face."""
+        q = into(self.place, truck)
+        along = np.maximum(-q[:, 0], q[:, 0] - self.length)
+        across = np.hypot(q[:, 1], q[:, 2]) - self.od / 2
+        return np.asarray(np.where((along < 0) & (across < 0), np.maximum(along, across), np.hypot(np.maximum(along, 0.0), np.maximum(across, 0.0))))
+
+    def skin(self, pitch: float) -> Points:
+        """Points on the outer surface and both ends."""
+        x = np.linspace(0.0, self.length, max(2, math.ceil(self.length / pitch) + 1))
+        a = np.linspace(0.0, math.tau, max(8, math.ceil(math.pi * self.od / pitch)), endpoint=False)
+        gx, ga = (g.ravel() for g in np.meshgrid(x, a, indexing="ij"))
+        r = self.od / 2
+        return out(self.place, np.vstack((np.column_stack((gx, r * np.cos(ga), r * np.sin(ga))), np.array(((0.0, 0.0, 0.0), (self.length, 0.0, 0.0))))))
+
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``."""
         x = np.linspace(1.01 * margin, self.length - 1.01 * margin, max(3, int(self.length / pitch)))
@@ -152,6 +195,14 @@ class Bent:
         """Distance of points from the steel, 0 inside."""
         return np.asarray(np.min([p.away(truck) for p in self.panels], axis=0))
 
+    def signed(self, truck: Points) -> Points:
+        """Distance of points from the steel, below zero inside a panel."""
+        return np.asarray(np.min([p.signed(truck) for p in self.panels], axis=0))
+
+    def skin(self, pitch: float) -> Points:
+        """Points on the panels' surfaces."""
+        return np.vstack([p.skin(pitch) for p in self.panels])
+
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``."""
         return np.vstack([p.samples(margin, pitch) for p in self.panels])
@@ -160,20 +211,20 @@ class Bent:
 Solid = Prism | Pipe | Bent
 
 
-def _bent(place: Frame, b: Plate, t: float, inner: tuple[Loop, ...]) -> Bent:
+def _bent(place: Frame, b: Plate, t: float, inner: tuple[Loop, ...], sagitta: float) -> Bent:
     panels, _ = bend.fold(b._replace(openings=inner), t)
-    return Bent(tuple(Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings) for p in panels))
+    return Bent(tuple(Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings, sagitta) for p in panels))
 
 
-def solid(m: Member, part: Part | None, shop: Shop) -> Solid | None:
-    """The member's steel, its holes out; None for a coil, which is all air."""
+def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> Solid | None:
+    """The member's steel, its holes out, arcs flattened to ``sagitta`` mm; None for a coil, which is all air."""
     b = m.body
     if isinstance(b, Plate):
         holes = tuple(finish.slot_loop(h) for h in part.holes) if part else ()
         t, inner = shop.plate(b.stock).thickness, (*b.openings, *(part.slots if part else ()), *holes)
         if b.bends:
-            return _bent(m.place, b, t, inner)
-        return Prism(m.place, 0.0, t, b.outline, inner)
+            return _bent(m.place, b, t, inner, sagitta)
+        return Prism(m.place, 0.0, t, b.outline, inner, sagitta)
     if isinstance(b, Tube):
         t = shop.tube(b.stock)
         return Pipe(m.place, b.length, t.od, t.od - 2 * t.wall)
@@ -182,7 +233,7 @@ def solid(m: Member, part: Part | None, shop: Shop) -> Solid | None:
     if isinstance(s, Rod):
         return Pipe(m.place, s.length, s.diameter, s.bore)
     if isinstance(s, Bar):
-        return Prism(m.place, 0.0, s.length, s.outline, s.openings)
+        return Prism(m.place, 0.0, s.length, s.outline, s.openings, sagitta)
     assert isinstance(s, Helix)
     return None
 

@@ -1,0 +1,132 @@
+"""How sure the answers are that a shop cuts and welds by: plus-minus, the readings behind it, whether an adjuster covers it, what to read again."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from .. import units
+from ..graph import Graph
+from ..quantities import Key, Side
+from ._say import SIDE_WORD
+
+SIDES: tuple[Side, ...] = ("L", "R")
+
+
+class Answer(NamedTuple):
+    """One answer. ``plus_minus``: 2u, internal units. ``room``: what the adjuster takes up each way, NaN where there is none.
+    ``behind``: readings with their share of u squared, largest first."""
+
+    key: Key
+    title: str
+    value: float
+    plus_minus: float
+    unit: str
+    room: float
+    adjuster: str
+    behind: tuple[tuple[Key, float], ...]
+
+    @property
+    def covered(self) -> bool | None:
+        """Whether the adjuster takes up the plus-minus; None where nothing adjusts."""
+        return None if math.isnan(self.room) else self.plus_minus <= self.room
+
+
+ANSWERS: tuple[tuple[str, bool, str], ...] = (
+    ("arm.tube", True, "frame joint's thread"), ("upper.tube", True, "upper joint's thread"), ("joint.spacing", False, "arm brackets on the crossmember"), ("arm.joint.y", True, ""),
+    ("pinion.up", False, "upper joints' thread"), ("caster.ride", False, "upper joints' thread"), ("seat.upper.z", True, "coil mount until it is welded"), ("spring.at_bump", True, ""),
+    ("bar.length", False, ""), ("bar.frame.z", False, "bracket until it is welded"), ("stop.spacer", True, "shims"), ("shaft.length", False, "slip of the shaft"))
+
+
+def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...]:
+    """Readings that make up the uncertainty of a quantity, with their share of its square."""
+    rows = {leaf: (slope * solved.half_width(leaf)) ** 2 for leaf, slope in solved.gradient(k).items()}
+    total = sum(rows.values())
+    if total <= 0:
+        return ()
+    best = sorted(rows.items(), key=lambda r: (-r[1], str(r[0])))[:most]
+    return tuple((leaf, x / total) for leaf, x in best if x / total > 0.02)
+
+
+def answers(solved: Graph) -> tuple[Answer, ...]:
+    """Every answer of ``ANSWERS`` that is solved."""
+    return tuple(_answers(solved))
+
+
+def _answers(solved: Graph) -> Iterator[Answer]:
+    for name, sided, adjuster in ANSWERS:
+        for side in SIDES if sided else ("C",):
+            k = Key(name, side)  # type: ignore[arg-type]
+            if k in solved.values:
+                yield Answer(k, solved.title(k), solved.values[k], 2 * _u(solved, k), solved.unit(k), _room(solved, k), adjuster, behind(solved, _cause(k)))
+
+
+def _cause(k: Key) -> Key:
+    """The pinion as built hangs on how well the upper arm is cut, not on the angle that is aimed for."""
+    return Key("upper.cc", "L") if k.name in ("pinion.up", "caster.ride") else k
+
+
+def _u(solved: Graph, k: Key) -> float:
+    if k.name in ("pinion.up", "caster.ride"):
+        rate = solved.values.get(Key("upper.pinion_rate", "L"), math.nan)
+        return abs(rate) * solved.half_width(Key("upper.cc", "L"))
+    return solved.half_width(k)
+
+
+def _room(solved: Graph, k: Key) -> float:
+    v = solved.values
+    thread = lambda base: (v.get(Key(f"arms.{base}_thread", "C"), math.nan) - v.get(Key(f"arms.{base}_engagement", "C"), math.nan)) / 2  # noqa: E731
+    if k.name == "arm.tube":
+        return thread("joint")
+    if k.name == "upper.tube":
+        return thread("upper_joint")
+    if k.name in ("pinion.up", "caster.ride"):
+        return thread("upper_joint") * abs(v.get(Key("upper.pinion_rate", "L"), math.nan))
+    if k.name == "shaft.length":
+        return min(v.get(Key("driveline.slip_compress", "C"), math.nan), v.get(Key("driveline.slip_extend", "C"), math.nan))
+    if k.name == "seat.upper.z":
+        return 1.5 * units.IN
+    return math.nan
+
+
+def take_again(solved: Graph, most: int = 4) -> tuple[tuple[Key, float, tuple[Key, ...]], ...]:
+    """Readings worth taking again, best first: how much of the answers' doubt each carries (sum of shares), and which answers.
+
+    Answers whose doubt is under 1/8 in or 0.25 deg and those an adjuster covers with half its room to spare are left out."""
+    carried: dict[Key, tuple[float, list[Key]]] = {}
+    for a in answers(solved):
+        small = a.plus_minus < (units.IN / 8 if a.unit == "length" else math.radians(0.25))
+        if small or (a.covered and a.plus_minus < a.room / 2):
+            continue
+        for leaf, share in a.behind:
+            total, keys = carried.get(leaf, (0.0, []))
+            carried[leaf] = (total + share, [*keys, a.key])
+    rows = sorted(carried.items(), key=lambda r: (-r[1][0], str(r[0])))
+    return tuple((leaf, total, tuple(keys)) for leaf, (total, keys) in rows[:most])
+
+
+def rounded(value: float, unit: str) -> str:
+    """A value as it deserves to be printed: 1/16 in, 0.1 deg."""
+    if unit == "length":
+        return units.show(value, "length")
+    if unit == "angle":
+        return f"{math.degrees(value):.1f} deg"
+    return units.show(value, unit) if unit in units.SHORT else f"{value:.2f}"
+
+
+def doubt(x: float, unit: str) -> str:
+    """A plus-minus: lengths up to the next 1/16 in, angles up to the next 0.1 deg."""
+    if unit == "length":
+        return units.show(max(1, math.ceil(x / (units.IN / 16) - 1e-9)) * units.IN / 16, "length")
+    if unit == "angle":
+        return f"{max(1, math.ceil(math.degrees(x) * 10 - 1e-9)) / 10:.1f} deg"
+    return units.show(x, unit) if unit in units.SHORT else f"{x:.2f}"
+
+
+def sentence(a: Answer) -> str:
+    """One line for a person: value, plus-minus, what is behind it, what takes it up."""
+    side = f" {SIDE_WORD[a.key.side]}" if a.key.side != "C" else ""
+    why = ", ".join(f"{k} {100 * s:.0f} %" for k, s in a.behind)
+    room = "" if a.covered is None else f"; the {a.adjuster} takes up {doubt(a.room, a.unit)} each way: {'covered' if a.covered else 'NOT covered'}"
+    return f"{a.title}{side}: {rounded(a.value, a.unit)} +-{doubt(a.plus_minus, a.unit)}{room}" + (f"; mostly from {why}" if why else "")
