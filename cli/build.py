@@ -106,9 +106,23 @@ def files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str]
     stems = {p.id: stem_of(p, job.chassis, revision_of(p, letters or {}), shop) for p in truck.parts}
     with beside.working(solids, truck, stems, shop, job.chassis) as solid:
         made = sheets(job, solved, truck, shop, say, letters or {}, level, stems)
+        made |= travel_files(job, solved, truck, shop, say)
         made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
         say("solids and the placed assembly")
         return made | solid()
+
+
+def travel_files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> dict[str, bytes]:
+    """travel.json, its tables and the travel sheets."""
+    from soapstone.cli import cycling
+    from soapstone.parts.drawing.travel import travel_pdf
+
+    c = cycling.cycle_of(job, solved, truck, shop, say)
+    data = cycling.as_json(c, solved)
+    return {"travel.json": _json(data), "schedule/positions.csv": _csv(data["positions"], ("place", "key", "value", "unit", "plus_minus")),
+            "schedule/limits.csv": _csv(data["limits"], ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs")),
+            "schedule/gaps.csv": _csv(data["gaps"], ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z")),
+            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved))}
 
 
 def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> dict[str, bytes]:

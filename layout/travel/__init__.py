@@ -25,6 +25,8 @@ from .turning import Array
 TYPICAL = (Bush(5250.0, 790.0, 230_000.0, 2_000_000.0), Bush(3940.0, 525.0, 145_000.0, 750_000.0))
 """Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgement, no source. Soft is a third of it, hard three times."""
 SOFT, HARD = 1 / 3, 3.0
+BRACKET = ((SOFT, SOFT, 1.0), (HARD, HARD, 1.0), (SOFT, HARD, 1.0), (HARD, SOFT, 1.0), (HARD, HARD, SOFT), (SOFT, SOFT, HARD))
+"""Lower rates, upper rates, and torsion and cone besides, each times this: the corners of soft to hard."""
 IN = units.IN
 
 
@@ -37,7 +39,7 @@ class Place(NamedTuple):
 
 
 class Travel(NamedTuple):
-    """A job's envelope. ``found``: outputs (N,) by key; ``soft``, ``hard``: the same where bushing rates are not read, else None;
+    """A job's envelope. ``found``: outputs (N,) by key; ``low``, ``high``: their least and most between soft and hard bushings where rates are not read, else None;
     ``waits``: subject -> keys owed; ``lost``: positions that did not come to rest, with why."""
 
     places: tuple[Place, ...]
@@ -45,8 +47,8 @@ class Travel(NamedTuple):
     gear: Gear
     pose: Pose | None
     found: Found
-    soft: Found | None
-    hard: Found | None
+    low: Found | None
+    high: Found | None
     waits: Mapping[str, tuple[Key, ...]]
     lost: Mapping[str, str]
 
@@ -57,7 +59,7 @@ class Travel(NamedTuple):
     @property
     def bracketed(self) -> bool:
         """Whether bushing rates are assumed, soft to hard."""
-        return self.soft is not None
+        return self.low is not None
 
 
 def rates_of(v: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
@@ -70,9 +72,9 @@ def rates_of(v: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
     return (got[0], got[1]), assumed
 
 
-def scaled(b: Bush, k: float) -> Bush:
-    """All rates times ``k``."""
-    return Bush(*(k * x for x in b))
+def scaled(b: Bush, k: float, turn: float = 1.0) -> Bush:
+    """All rates times ``k``, torsion and cone times ``turn`` besides."""
+    return Bush(k * b.radial, k * b.axial, k * turn * b.torsion, k * turn * b.cone)
 
 
 def envelope(v: Mapping[Key, float]) -> tuple[Place, ...]:
@@ -98,13 +100,19 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
     heave, roll = np.array([p.heave for p in at]), np.array([p.roll for p in at])
     lk = linkage(v, lower, upper)
     q = pose(lk, heave, roll)
-    ends = []
-    for k in (SOFT, HARD) if assumed else ():
-        side = linkage(v, scaled(lower, k), scaled(upper, k))
-        ends.append(outputs(side, g, pose(side, heave, roll)))
+    low, high = _bracket(v, (lower, upper), g, heave, roll) if assumed else (None, None)
     lost = {p.name: why(lk, p) for p, ok in zip(at, q.settled, strict=True) if not ok}
     waits = {n: tuple(sorted({leaf for k in keys for leaf in (solved.rests_on(k) or {k})})) for n, keys in g.waits.items()}
-    return Travel(at, lk, g, q, outputs(lk, g, q), *(ends or (None, None)), waits, lost)  # type: ignore[arg-type]
+    return Travel(at, lk, g, q, outputs(lk, g, q), low, high, waits, lost)
+
+
+def _bracket(v: Mapping[Key, float], usual: tuple[Bush, Bush], g: Gear, heave: Array, roll: Array) -> tuple[Found, Found]:
+    """Least and most of every output over the corners of soft and hard."""
+    ends = []
+    for lo, up, turn in BRACKET:
+        lk = linkage(v, scaled(usual[0], lo, turn), scaled(usual[1], up, turn))
+        ends.append(outputs(lk, g, pose(lk, heave, roll)))
+    return tuple({k: pick([e[k] for e in ends], axis=0) for k in ends[0]} for pick in (np.min, np.max))  # type: ignore[return-value]
 
 
 def why(lk: Linkage, p: Place) -> str:

@@ -51,6 +51,11 @@ class Limit(NamedTuple):
         return math.isfinite(self.at) and abs(self.at) < abs(self.asked) - 1e-6
 
     @property
+    def used(self) -> float:
+        """How much of what is allowed is used up at the travel asked for: 1 = all of it."""
+        return self.most / self.there if self.most < 0 and self.there else self.there / self.most if self.most else math.inf
+
+    @property
     def margin(self) -> float:
         """What is left at the travel asked for; below zero it is overdrawn."""
         return self.most - self.there
@@ -73,26 +78,27 @@ def asked_of(solved: Graph, path: str) -> float:
 
 
 def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
-    """Every criterion whose readings are there, at the positions of ``t``."""
+    """Every criterion whose readings are there, at the positions of ``t``; the worse of soft and hard where bushings are not read."""
     v = solved.values
+    high, low = t.high or t.found, t.low or t.found
     most = {"frame_joint": "arms.max_joint_angle", "pinion.joint": "driveline.max_pinion_joint", "transfer.joint": "driveline.max_transfer_joint", "lower.radial": "arms.bush_max_radial",
             "upper.radial": "arms.bush_max_radial", "lower.cone": "arms.bush_max_cone", "upper.cone": "arms.bush_max_cone", "coil.seat": "spring.max_seat_angle"}
     says = {"frame_joint": "frame joint's swing", "pinion.joint": "pinion joint's angle", "transfer.joint": "transfer-case joint's angle", "lower.radial": "lower bushing's squeeze",
             "upper.radial": "upper bushing's squeeze", "lower.cone": "lower bushing's cone", "upper.cone": "upper bushing's cone", "coil.seat": "coil seat's angle"}
-    for k, a in t.found.items():
+    for k, a in high.items():
         limit = v.get(Key(most.get(k.name, ""), "C"))
         side = f", {SIDE_WORD[k.side]}" if k.side != "C" else ""
         if limit is not None:
             yield Criterion(says[k.name] + side, a, limit, "angle" if k.name not in ("lower.radial", "upper.radial") else "length", k)
         if k.name == "slip":
             if (c := v.get(Key("driveline.slip_compress", "C"))) is not None:
-                yield Criterion("shaft's slip bottoms", -a, c, "length", k)
+                yield Criterion("shaft's slip bottoms", -low[k], c, "length", k)
             if (c := v.get(Key("driveline.slip_extend", "C"))) is not None:
                 yield Criterion("shaft's slip runs out", a, c, "length", k)
         if k.name == "coil.length":
             solid, free = v.get(Key("spring.solid", k.side)), v.get(Key("spring.free_length", "C"))
             if solid is not None:
-                yield Criterion(f"coil binds{side}", -a, -solid - v.get(Key("spring.bind_margin", "C"), 0.0), "length", k)
+                yield Criterion(f"coil binds{side}", -low[k], -solid - v.get(Key("spring.bind_margin", "C"), 0.0), "length", k)
             if free is not None:
                 yield Criterion(f"coil loose{side}", a, free, "length", k)
     yield from _shocks(t, v)
@@ -145,5 +151,5 @@ def limits(job: Job, solved: Graph) -> tuple[Limit, ...]:
             mine.append(Limit(path, c.name, reach(along, c.value, c.most), asked, there, c.most, c.unit))
         met = [abs(x.at) for x in mine if math.isfinite(x.at)]
         first = min(met, default=math.inf)
-        rows += sorted((x._replace(governs=math.isfinite(x.at) and abs(x.at) <= first + 1e-6) for x in mine), key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, x.name))
+        rows += sorted((x._replace(governs=math.isfinite(x.at) and abs(x.at) <= first + 1e-6) for x in mine), key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, -x.used, x.name))
     return tuple(rows)

@@ -1,0 +1,25 @@
+"""cycle: bump, droop, roll and steer."""
+
+from __future__ import annotations
+
+import json
+
+import typer
+from soapstone.cli.options import JobFile, Json, ShopFile, designed, said, say
+from soapstone.layout.faults import Exit
+
+
+def cycle(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
+    """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it is."""
+    from soapstone.cli import cycling
+
+    d = designed(job, shop)
+    c = cycling.cycle_of(d.job, d.solved, d.truck, d.shop, say)
+    said()
+    print(json.dumps(cycling.as_json(c, d.solved), indent=1) if as_json else "\n".join(cycling.lines(c, d.solved)))
+    if cycling.fails(c):
+        raise typer.Exit(Exit.CHECK_FAILS)
+    if c.travel.lost:
+        raise typer.Exit(Exit.NO_SOLUTION)
+    if c.travel.waits:
+        raise typer.Exit(Exit.READINGS_OWED)
