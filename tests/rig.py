@@ -25,21 +25,38 @@ class Rig:
 
     Points in mm, truck coordinates at ride height: joint, bolt, upper, mount (2, 3) each; bar axle and frame ends; bushing rates (4, 4) as N/mm and N mm/rad."""
 
-    def __init__(self, centre: A, joint: A, bolt: A, upper: A, mount: A, bar: tuple[A, A], rates: A, free: bool = False) -> None:
-        self.centre, self.joint, self.bar, self.free = centre, joint, bar, free
-        self.long = math.dist(*bar)
+    def __init__(self, centre: A, joint: A, bolt: A, upper: A, mount: A, bar: tuple[A, A], rates: A, free: bool = False,
+                 moved: dict[str, A] | None = None, coils: tuple[A, A, A, A] | None = None, rear: tuple[float, float] = (0.0, 0.0), load: float = 0.0) -> None:
+        """``moved``: frame joints "joint" (2, 3), arm lengths "arm" (2,), upper "upper" (2,), bar mount "bar" (3,). ``coils``: lower and upper seats (2, 3), rate and free
+        length (2,) each. ``rear``: roll rate and lean. ``load``: weight on the front springs."""
+        off = moved or {}
+        self.centre, self.joint, self.free = centre, joint + off.get("joint", np.zeros((2, 3))), free
+        self.bar = (bar[0], bar[1] + off.get("bar", np.zeros(3)))
+        self.long, self.load = math.dist(*bar), load
+        arm, link = joint - bolt, upper - mount
+        more, up_more = off.get("arm", np.zeros(2))[:, None], off.get("upper", np.zeros(2))[:, None]
+        far = arm + more * arm / np.linalg.norm(arm, axis=1, keepdims=True)
+        # the joint screws out of the arm's rear end: the upper joint stays where it is on the arm
+        up_far = link + up_more * link / np.linalg.norm(link, axis=1, keepdims=True)
         arms = ""
         sites = ""
         for s, n in enumerate("LR"):
-            arms += self._body(f"arm{n}", bolt[s] - centre, rates[s], joint[s] - bolt[s], upper[s] - bolt[s])
-            arms += self._body(f"up{n}", mount[s] - centre, rates[2 + s], upper[s] - mount[s], None)
+            arms += self._body(f"arm{n}", bolt[s] - centre, rates[s], far[s], upper[s] - bolt[s])
+            arms += self._body(f"up{n}", mount[s] - centre, rates[2 + s], up_far[s], None)
+        world = tendons = ""
+        for s, n in enumerate("LR") if coils else ():
+            low, top, rate, long = coils  # type: ignore[misc]
+            sites += f'<site name="low{n}" pos="{_vec(low[s] - centre)}"/>'
+            world += f'<site name="top{n}" pos="{_vec(top[s])}"/>'
+            tendons += f'<spatial stiffness="{rate[s]:.15g}" springlength="{long[s]:.15g}"><site site="low{n}"/><site site="top{n}"/></spatial>'
         sites += f'<site name="bar" pos="{_vec(bar[0] - centre)}"/>'
         dof = "".join(f'<joint name="{n}" type="slide" axis="{a}"/>' for n, a in (("x", "1 0 0"), ("y", "0 1 0"), ("z", "0 0 1")))
-        turn = lambda n, a: f'<joint name="{n}" type="hinge" axis="{a}"/>'  # noqa: E731
+        spring = f'stiffness="{rear[0]:.15g}" springref="{rear[1]:.15g}"'
+        turn = lambda n, a: f'<joint name="{n}" type="hinge" axis="{a}" {spring if n == "roll" else ""}/>'  # noqa: E731
         mass = '<inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>'
-        xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>
+        xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>{world}
         <body name="base" pos="{_vec(centre)}">{mass}{dof}{turn("yaw", "0 0 1")}{turn("roll", "1 0 0")}{turn("pitch", "0 1 0")}{sites}{arms}</body>
-        </worldbody></mujoco>"""
+        </worldbody>{f"<tendon>{tendons}</tendon>" if tendons else ""}</mujoco>"""
         self.m = mujoco.MjModel.from_xml_string(xml)
         self.d = mujoco.MjData(self.m)
         self.q = np.zeros(self.m.nq)
@@ -62,6 +79,7 @@ class Rig:
         self.d.qpos[:] = q
         mujoco.mj_kinematics(self.m, self.d)
         mujoco.mj_comPos(self.m, self.d)
+        mujoco.mj_tendon(self.m, self.d)
         mujoco.mj_passive(self.m, self.d)
         rows: list[A] = []
         jac: list[A] = []
@@ -85,8 +103,10 @@ class Rig:
         return self.d.qfrc_spring.copy(), np.concatenate(rows), np.vstack(jac), self.extra()
 
     def extra(self) -> A:
-        """Applied generalised force; none here."""
-        return np.zeros(self.m.nv)
+        """Applied generalised force: the front's weight, lifted by the ground."""
+        f = np.zeros(self.m.nv)
+        f[2] = self.load
+        return f
 
     def settle(self, start: A, tight: float = 1e-9, steps: int = 80) -> A:
         """Rest under springs, loops and applied forces, heave and roll held unless free."""

@@ -4,7 +4,7 @@ Every array may carry a leading axis of variants; a single linkage has none. mm,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -26,7 +26,9 @@ class Linkage(NamedTuple):
     """Axle centre, arms, upper arms and track bar at ride height, where every bushing is free of load.
 
     ``joint`` F, ``bolt`` A, ``upper`` U, ``mount`` V: (..., 2, 3). ``axis_lower``, ``axis_upper``: bolt directions (..., 2, 3).
-    ``rates``: (..., 4, 4), rows lower left, lower right, upper left, upper right, columns as ``Bush``."""
+    ``rates``: (..., 4, 4), rows lower left, lower right, upper left, upper right, columns as ``Bush``.
+    As built: frame joints off by ``joint_off`` (..., 2, 3), arms longer by ``arm_more`` and upper arms by ``upper_more`` (..., 2), the track bar's
+    frame mount off by ``bar_off`` (..., 3) and the bar longer by ``bar_more`` (...,); all zero as designed."""
 
     centre: Array
     up: Array
@@ -39,6 +41,11 @@ class Linkage(NamedTuple):
     axis_lower: Array
     axis_upper: Array
     rates: Array
+    joint_off: Array = np.zeros((2, 3))
+    arm_more: Array = np.zeros(2)
+    upper_more: Array = np.zeros(2)
+    bar_off: Array = np.zeros(3)
+    bar_more: Array = np.array(0.0)
 
     @property
     def variants(self) -> int:
@@ -92,9 +99,9 @@ def spread(lk: Linkage, each: int) -> Linkage:
 
 def lengths(lk: Linkage) -> Array:
     """Track-bar length."""
-    return np.asarray(np.linalg.norm(lk.bar_axle - lk.bar_frame, axis=-1))
+    return np.asarray(np.linalg.norm(lk.bar_axle - lk.bar_frame, axis=-1) + lk.bar_more)
 
 
-def sides(rows: Sequence[Array]) -> Array:
-    """Left and right stacked on the axis before the last."""
-    return np.stack(rows, axis=-2)
+def along(v: Array) -> Array:
+    """Unit vectors."""
+    return np.asarray(v / np.linalg.norm(v, axis=-1, keepdims=True))

@@ -13,7 +13,7 @@ import numpy as np
 
 from . import turning
 from .bushing import Frames, curve, derivatives, energy, strain
-from .linkage import Linkage, lengths, spread
+from .linkage import Linkage, along, lengths, spread
 from .turning import Array, about, apply, cross, dot
 
 STEPS, TIGHT, GIVE_UP = 25, 1e-10, 1.0
@@ -55,13 +55,15 @@ class Start(NamedTuple):
 def frames(lk: Linkage) -> Frames:
     """Fixed facts of the bushings, every array (..., 4, ...)."""
     arm, link = lk.bolt - lk.joint, lk.mount - lk.upper
+    longer = lk.arm_more[..., None] * along(arm)
+    arm, hang, link = arm + longer, lk.upper - lk.joint + longer, link + lk.upper_more[..., None] * along(link)
     at = np.concatenate((lk.bolt, lk.mount), axis=-2)
     axis = np.concatenate((lk.axis_lower, lk.axis_upper), axis=-2)
     axis = axis / np.linalg.norm(axis, axis=-1, keepdims=True)
     level = about(1, lk.up)[..., None, :, :] @ np.eye(3)
     b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
-    joint = np.concatenate((lk.joint, lk.joint), axis=-2)
-    return Frames(at - lk.centre[..., None, :], axis, joint, np.concatenate((arm, lk.upper - lk.joint), axis=-2),
+    joint = np.concatenate((lk.joint + lk.joint_off,) * 2, axis=-2)
+    return Frames(at - lk.centre[..., None, :], axis, joint, np.concatenate((arm, hang), axis=-2),
                   np.concatenate((np.zeros_like(link), link), axis=-2), b0, lk.rates)
 
 
@@ -74,7 +76,7 @@ def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
     pitch = np.arctan2(low, back) - np.arctan2(low + heave, x)
     d = about(0, roll) @ about(1, pitch)
     p = np.stack((joint[..., 0] + x, np.zeros_like(x), lk.centre[..., 2] + heave), axis=-1)
-    span = p + apply(d, lk.bar_axle - lk.centre) - lk.bar_frame
+    span = p + apply(d, lk.bar_axle - lk.centre) - lk.bar_frame - lk.bar_off
     across = np.sign(lk.bar_axle[..., 1] - lk.bar_frame[..., 1])
     rest = lengths(lk) ** 2 - span[..., 0] ** 2 - span[..., 2] ** 2
     p[..., 1] += across * np.sqrt(np.maximum(rest, 0.0)) - span[..., 1]
@@ -95,7 +97,7 @@ def _kkt(lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[A
         r[:, rows] += grad[:, i]
     long = lengths(lk)[:, None]
     arm = apply(s.d, lk.bar_axle - lk.centre)
-    t = s.p + arm - lk.bar_frame
+    t = s.p + arm - lk.bar_frame - lk.bar_off
     jac = np.concatenate((t, cross(arm, t)), axis=-1) / long
     line = s.d[..., 1]
     k[:, 18, :6] = jac

@@ -1,0 +1,168 @@
+"""Why a number is what it is: formula, numbers put in, unit, source, the readings under it and its plus-minus; and what one changed reading changes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+import numpy as np
+
+from . import units
+from .faults import Exit, Fault, SoapstoneError
+from .graph import Graph
+from .job.fields import FIELDS, key_of, nearest, pattern
+from .job.load import Job
+from .quantities import Derived, Key
+from .setout import solve
+from .setout.surety import behind, doubt, rounded
+from .travel import KINDS, Travel
+from .travel.sure import Sure, used
+
+NAMED = {"full bump": "at_bump", "ride height": "at_ride", "full droop": "at_droop", "roll, left up": "at_roll_left", "roll, right up": "at_roll_right"}
+
+
+def shown(g: Graph, k: Key) -> str:
+    """Value as the shop reads it, to a thousandth where a formula is followed by hand."""
+    x, kind = g.values[k], g.unit(k)
+    if kind == "length":
+        return f"{x / units.IN:.3f} in"
+    if kind == "angle":
+        return f"{math.degrees(x):.3f} deg"
+    if kind == "angle per length":
+        return f"{math.degrees(x) * units.IN:.3f} deg/in"
+    return units.show(x, kind) if kind in units.SHORT else f"{x:.4g}"
+
+
+def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
+    """The graph with travel results at named positions, ``at_bump.caster.left`` and the like; each rests on what the linkage rests on."""
+    if t.pose is None:
+        return g
+    ins = frozenset(used(g))
+    rows = []
+    for i, p in enumerate(t.places):
+        for k, a in t.found.items() if p.name in NAMED else ():
+            if np.isfinite(a[i]):
+                sure = f"; +-{2 * float(s.u[k][i]):.4g} in mm or rad" if k in s.u else ""
+                rows.append(Derived(Key(f"{NAMED[p.name]}.{k.name}", k.side), float(a[i]), ins, f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height, roll and track-bar length held{sure}",
+                                    "exact Newton on the constrained energy of four bushings; rigid arms", KINDS[k.name][0]))
+    return g.extend(rows)
+
+
+def find(g: Graph, name: str) -> tuple[Key, ...]:
+    """Keys a typed name means: with its side, or both sides. Raises SoapstoneError with the nearest known names."""
+    k = key_of(name)
+    known = {*g.keys(), *g.readings}
+    hits = [x for x in (k, *(Key(name, s) for s in ("L", "R", "C"))) if x in known]  # type: ignore[arg-type]
+    if not hits:
+        near = nearest(name, tuple(sorted({str(x) for x in known})))
+        raise SoapstoneError(Exit.COMMAND_LINE, [Fault(name[:80], "", "a name that `solve` prints, a field of the job file, or at_bump.caster.left and the like", near)])
+    return tuple(dict.fromkeys(hits))
+
+
+def explained(g: Graph, k: Key) -> list[str]:
+    """Lines of the explanation of one quantity."""
+    title = g.title(k) or (FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else KINDS.get(k.name.partition(".")[2], ("", ""))[1])
+    role = g.role(k)
+    if role == "waiting":
+        return [f"{k}: {title}", f"  waits for {', '.join(map(str, sorted(g.rests_on(k))))}"]
+    if k not in g.values:
+        return [f"{k}: {title}", "  has no solution with these readings; `solve` says why"]
+    u = 2 * g.half_width(k)
+    out = [f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' +-{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"]
+    r = g.readings.get(k)
+    if r is not None and role in ("measured", "choice", "wanted", "conflict"):
+        typed = f"typed {' / '.join(r.typed)}" if r.typed else "shop default, nobody measured it: ASSUMED"
+        return [*out, f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; plus-minus {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}"]
+    for step, numbers in g.steps(k):
+        name = step.out if hasattr(step, "out") else str(step.key)  # type: ignore[union-attr]
+        put = ", ".join(f"{i} = {shown(g, i)}" for i in numbers if i in g.values)
+        many = len(numbers) > 14
+        out.append(f"  {name}: {step.formula}   [{step.source}]")
+        out.append(f"      with {put if not many else f'{len(numbers)} set-out values'}")
+    rows = behind(g, k, 5)
+    if rows:
+        out.append("  plus-minus mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
+    leaves = sorted(g.rests_on(k))
+    assumed = [i for i in leaves if i in g.readings and g.readings[i].assumed]
+    out.append(f"  rests on {len(leaves)} readings: " + ", ".join(map(str, leaves)))
+    if assumed:
+        out.append("  ASSUMED, shop defaults: " + ", ".join(map(str, assumed)))
+    return out
+
+
+class Change(NamedTuple):
+    """One set-out value that changes."""
+
+    key: Key
+    was: float
+    now: float
+    unit: str
+
+
+def supposed(job: Job, changes: Mapping[Key, float]) -> Job:
+    """The job with readings changed (internal units)."""
+    readings = dict(job.readings)
+    for k, x in changes.items():
+        old = readings.get(k)
+        readings[k] = old._replace(value=x) if old else _reading(k, x)
+    return job._replace(readings=readings)
+
+
+def _reading(k: Key, x: float):  # type: ignore[no-untyped-def]
+    from .quantities import Reading
+
+    f = FIELDS[pattern(k.name)]
+    return Reading(k, (), x, f.half_width, f.state, "", "", f.role)
+
+
+def parse_changes(job: Job, typed: Iterable[str]) -> dict[Key, float]:
+    """``axle.kpi=8.25`` and the like; every fault in one go."""
+    headers = {k.partition(".")[2]: w for k, w in job.words.items() if k.startswith("units.")}
+    found: dict[Key, float] = {}
+    faults = []
+    for text in typed:
+        name, eq, value = text.partition("=")
+        k = key_of(name.strip())
+        f = FIELDS.get(pattern(k.name))
+        if not eq or f is None or f.is_word:
+            faults.append(Fault(name.strip()[:80], text[:80], "FIELD=VALUE with a number field of the job file", nearest(name.strip()) if f is None else "write FIELD=VALUE"))
+            continue
+        keys = [k] if k.side != "C" or not f.sided else [Key(k.name, "L"), Key(k.name, "R")]
+        try:
+            x = units.parse(value.strip() if not _plain(value) else float(value), f.kind, headers.get(f.kind))
+        except units.UnitFault as e:
+            faults.append(Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), str(e)))
+            continue
+        if not f.low <= x <= f.high:
+            faults.append(Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), f.remedy))
+        found |= dict.fromkeys(keys, x)
+    if faults:
+        raise SoapstoneError(Exit.COMMAND_LINE, faults)
+    return found
+
+
+def _plain(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def differences(a: Graph, b: Graph) -> list[Change]:
+    """Set-out values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values that come or go too (NaN)."""
+    least = {"length": 0.0005 * units.IN, "angle": math.radians(0.001)}
+    rows = []
+    for k in dict.fromkeys((*a.keys(), *b.keys())):
+        if k in a.readings and a.role(k) in ("measured", "choice", "wanted"):
+            continue
+        x, y = a.values.get(k, math.nan), b.values.get(k, math.nan)
+        if math.isnan(x) and math.isnan(y):
+            continue
+        if math.isnan(x) != math.isnan(y) or abs(x - y) > least.get(a.unit(k), 1e-5 * max(abs(x), abs(y))):
+            rows.append(Change(k, x, y, b.unit(k)))
+    return rows
+
+
+__all__ = ["Change", "differences", "explained", "find", "parse_changes", "shown", "solve", "supposed", "with_travel"]
