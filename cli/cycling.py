@@ -241,3 +241,22 @@ def limit_words(x: Limit) -> str:
 def fails(c: Cycle) -> bool:
     """Whether something runs into something or the travel asked for is not there."""
     return any(g.verdict == "HITS" for g in c.gaps) or any(x.short for x in c.limits)
+
+
+def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
+    """The best lines of the frame joints, with the one chosen marked."""
+    from soapstone.layout.travel.joint_line import candidates
+
+    rows = candidates(job, solved)
+    if not rows:
+        return ["the line of the frame joints waits for the set-out"]
+    chosen = solved.values[Key("arms.joint_behind", "C")]
+    out = [f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster/in':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"]
+    mine = [i for i, r in enumerate(rows) if abs(r.behind - chosen) < 0.01 and abs(r.height - sum(solved.values[Key("arms.joint_height", s)] for s in ("L", "R")) / 2) < 0.01]  # type: ignore[arg-type]
+    for i in [*range(min(most, len(rows))), *(n for n in mine if n >= most)]:
+        r = rows[i]
+        n = [x / units.IN for x in (r.behind, r.height, r.arm, r.spacing)]
+        over = f"{r.shaft / units.IN:.1f}" if math.isfinite(r.shaft) else "clear"
+        out.append(f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {math.degrees(r.caster) * units.IN:9.2f} {r.dive:8.0f}% {f'{r.slip[0] / units.IN:.2f}/{r.slip[1] / units.IN:.2f}':>12} {math.degrees(r.joint):8.1f} "
+                   f"{over:>10} {r.ahead / units.IN:9.1f} {r.mount / units.IN:8.1f} {r.below / units.IN:10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}")
+    return out

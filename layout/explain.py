@@ -43,7 +43,8 @@ def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
     for i, p in enumerate(t.places):
         for k, a in t.found.items() if p.name in NAMED else ():
             if np.isfinite(a[i]):
-                sure = f"; +-{2 * float(s.u[k][i]):.4g} in mm or rad" if k in s.u else ""
+                kind = KINDS[k.name][0]
+                sure = f"; +-{doubt(2 * float(s.u[k][i]), kind)}, mostly from {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}" if k in s.u and kind in ("length", "angle") else ""
                 rows.append(Derived(Key(f"{NAMED[p.name]}.{k.name}", k.side), float(a[i]), ins, f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height, roll and track-bar length held{sure}",
                                     "exact Newton on the constrained energy of four bushings; rigid arms", KINDS[k.name][0]))
     return g.extend(rows)
@@ -74,7 +75,8 @@ def explained(g: Graph, k: Key) -> list[str]:
     if r is not None and role in ("measured", "choice", "wanted", "conflict"):
         typed = f"typed {' / '.join(r.typed)}" if r.typed else "shop default, nobody measured it: ASSUMED"
         return [*out, f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; plus-minus {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}"]
-    for step, numbers in g.steps(k):
+    steps = g.steps(k)
+    for step, numbers in steps[-1:] if k in g.derived else steps:
         name = step.out if hasattr(step, "out") else str(step.key)  # type: ignore[union-attr]
         put = ", ".join(f"{i} = {shown(g, i)}" for i in numbers if i in g.values)
         many = len(numbers) > 14

@@ -34,13 +34,14 @@ class Unknown(NamedTuple):
 
 
 class Move(NamedTuple):
-    """Something a person can move: the step it is made in, what a step is called, where to cut loose."""
+    """Something a person can move: the step it is made in, what it is called, how far at most; ``usual``: as much as is done without a second thought, mm."""
 
     name: str
     step: float
     says: str
     unit: str
     most: float
+    usual: float
 
 
 UNKNOWNS: tuple[Unknown, ...] = (
@@ -59,7 +60,7 @@ READINGS: dict[str, tuple[str, float]] = {
 SAYS = {"height": "rail bottom above the floor beside the coil", "wheelbase": "rear hub centre to front hub centre", "caster": "caster against the floor", "coil": "coil, seat to seat",
         "pinion": "pinion against the floor, nose up +", "bar": "track bar against the floor, rising to the frame +", "drag": "drag link against the floor, rising to the pitman arm +",
         "rake": "rail bottom against the floor, front down +"}
-AIMS = {"height.left": IN / 16, "height.right": IN / 16, "wheelbase.left": IN / 8, "wheelbase.right": IN / 8, "pinion": 0.15 * DEG, "bar": 0.5 * DEG}
+AIMS = {"height.left": IN / 16, "height.right": IN / 16, "wheelbase.left": IN / 16, "wheelbase.right": IN / 16, "pinion": 0.15 * DEG, "bar": 0.5 * DEG}
 CLOSE = {"length": IN / 8, "angle": 0.25 * DEG}
 
 
@@ -138,10 +139,18 @@ def truck_of(solved: Graph) -> Truck:
 
 
 def moves(t: Truck) -> tuple[Move, ...]:
-    """Everything a person can move."""
-    word = (("L", "left"), ("R", "right"))
-    return (*(Move(f"seat.{s}", IN / 16, f"{w} upper coil seat", "in", 2 * IN) for s, w in word), *(Move(f"upper.{s}", t.threads[1] / 4, f"{w} upper arm", "turn", 0.5 * IN) for s, w in word),
-            *(Move(f"arm.{s}", t.threads[0] / 4, f"{w} radius arm", "turn", 0.75 * IN) for s, w in word), Move("bar.z", IN / 16, "track bar's frame bracket", "in", 1.5 * IN))
+    """Everything a person can move. Both arms alike keep the bushings free; one alone winds them up, so less of it is usual."""
+    word = (("L", "left", 1.0), ("R", "right", 1.0), ("both", "both", 3.0))
+    arm, upper = t.threads
+    return (*(Move(f"seat.{s}", IN / 16, f"{w} upper coil seat", "in", 2 * IN, IN) for s, w, _ in word[:2]),
+            *(Move(f"upper.{s}", upper / 4, f"{w} upper arm{'s' if s == 'both' else ''}", "turn", 0.5 * IN, k * upper / 3) for s, w, k in word),
+            *(Move(f"arm.{s}", arm / 4, f"{w} radius arm{'s' if s == 'both' else ''}", "turn", 0.75 * IN, 2 * k * arm) for s, w, k in word),
+            Move("bar.z", IN / 16, "track bar's frame bracket", "in", 1.5 * IN, IN))
+
+
+def of_both(moved: Mapping[str, float], name: str) -> float:
+    """What was moved at one side: its own, and what was done to both."""
+    return moved.get(name, 0.0) + moved.get(f"{name.partition('.')[0]}.both", 0.0)
 
 
 class _State(NamedTuple):
@@ -155,7 +164,7 @@ class _State(NamedTuple):
 
 def _built(t: Truck, x: Mapping[str, float], moved: Mapping[str, float]) -> tuple[Linkage, tuple[float, ...]]:
     """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and lean."""
-    both = lambda n: x.get(n, 0.0) + moved.get(n, 0.0)  # noqa: E731
+    both = lambda n: x.get(n, 0.0) + of_both(moved, n)  # noqa: E731
     off = np.array([[x.get(f"joint.x.{s}", 0.0), 0.0, x.get(f"joint.z.{s}", 0.0)] for s in "LR"])
     lk = t.lk._replace(joint_off=off, arm_more=np.array([both(f"arm.{s}") for s in "LR"]), upper_more=np.array([both(f"upper.{s}") for s in "LR"]),
                        bar_off=np.array((0.0, 0.0, both("bar.z"))))
@@ -232,11 +241,16 @@ def read(t: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]
     return _read(t, q, found, lk, np.array([b[:2] for _, b in built]), np.array([x.get("tail", 0.0) for x, _ in many]))
 
 
-def explain_rounds(t: Truck, rounds: Sequence[Round], steps: int = 6) -> dict[str, float]:
-    """The differences that explain every round's readings best, each held by the doubt it had before (Gauss-Newton on the least squares)."""
+WILD = 4.0
+
+
+def explain_rounds(t: Truck, rounds: Sequence[Round], steps: int = 6) -> tuple[dict[str, float], dict[str, float]]:
+    """The differences that explain every round's readings best, each held by the doubt it had before (Gauss-Newton on the least squares);
+    and for each reading of the last round how far it stands from what all others say, in its own doubt (deleted residual)."""
     x = np.zeros(len(UNKNOWNS))
     doubt = np.array([u.doubt for u in UNKNOWNS])
     names = [u.name for u in UNKNOWNS]
+    j, e, last = np.zeros((0, 0)), np.zeros(0), len(rounds[-1].readings)
     for _ in range(steps):
         trials = [x, *(x + 0.05 * d * np.eye(len(x))[i] for i, d in enumerate(doubt))]
         got = read(t, [(dict(zip(names, tr, strict=True)), r.moved) for r in rounds for tr in trials])
@@ -253,13 +267,30 @@ def explain_rounds(t: Truck, rounds: Sequence[Round], steps: int = 6) -> dict[st
         x = x + step
         if np.abs(step / doubt).max() < 1e-3:
             break
-    return dict(zip(names, map(float, x), strict=True))
+    count = len(j) - len(x)
+    inner = np.linalg.inv(j.T @ j)
+    lever = np.einsum("ij,jk,ik->i", j, inner, j)[:count]
+    far = ((e - j @ (step / doubt))[:count] / np.sqrt(np.maximum(1 - lever, 1e-9)))[-last:]
+    return dict(zip(names, map(float, x), strict=True)), dict(zip(rounds[-1].readings, map(float, far), strict=True))
+
+
+def _trusted(t: Truck, rounds: Sequence[Round]) -> tuple[dict[str, float], list[Round], tuple[str, ...]]:
+    """Differences found without the readings of the last round that nothing likely explains, at most two of them."""
+    kept, odd = list(rounds), []
+    for _ in range(3):
+        x, far = explain_rounds(t, kept)
+        worst = max(far, key=lambda n: abs(far[n]), default="")
+        if not worst or abs(far[worst]) < WILD or len(odd) == 2 or len(far) < 4:
+            break
+        odd.append(worst)
+        kept[-1] = kept[-1]._replace(readings={n: v for n, v in kept[-1].readings.items() if n != worst})
+    return x, kept, tuple(odd)
 
 
 def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     """What the last set-down needs. Moves are chosen one by one; each must cure a fair part of what is left, and is rounded to its step."""
-    last = rounds[-1]
-    x = explain_rounds(t, rounds)
+    x, kept, odd = _trusted(t, rounds)
+    last = kept[-1]
     can = moves(t)
     before = dict(last.moved)
     base, *tried = _columns(read(t, [(x, before), *((x, {**before, m.name: before.get(m.name, 0.0) + 4 * m.step}) for m in can)]), 1 + len(can))
@@ -271,8 +302,7 @@ def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     end = _columns(read(t, [(x, {**before, **total})]), 1)[0]
     after = {n: now[n] + end[n] - base[n] for n in AIMS}
     steps = tuple(Step(m, a, {n: a * e for n, e in effect[m.name].items()}) for m, a in chosen)
-    errors = {n: v - t.targets[n] for n, v in last.readings.items()}
-    odd = tuple(n for n, v in last.readings.items() if abs(v - base[n]) > 3.5 * READINGS[n][1])
+    errors = {n: v - t.targets[n] for n, v in rounds[-1].readings.items()}
     return Advice(errors, steps, after, x, odd)
 
 
@@ -296,7 +326,8 @@ def _choose(can: Sequence[Move], effect: Mapping[str, Mapping[str, float]], erro
             rows = [*picked, m]
             amounts = _fit(rows, columns, e)
             left = e + sum(columns[r.name] * a for r, a in zip(rows, amounts, strict=True))
-            trials.append((float(left @ left), len(trials), m))
+            effort = sum((a / r.usual) ** 2 for r, a in zip(rows, amounts, strict=True))
+            trials.append((float(left @ left) + effort, len(trials), m))
         best = min(trials, default=None)
         if best is None or cost - best[0] < max(1.0, 0.1 * cost):
             break
@@ -305,13 +336,13 @@ def _choose(can: Sequence[Move], effect: Mapping[str, Mapping[str, float]], erro
 
 
 def _fit(rows: Sequence[Move], columns: Mapping[str, Array], e: Array) -> list[float]:
-    """Amounts by least squares, rounded to steps one by one, the rest fitted again after each."""
+    """Amounts by least squares of what is left and of the effort, rounded to steps one by one, the rest fitted again after each."""
     amounts: dict[str, float] = {}
     left = e.copy()
     todo = list(rows)
     while todo:
-        a = np.stack([columns[m.name] for m in todo], axis=1)
-        got = np.linalg.lstsq(a, -left, rcond=None)[0]
+        a = np.vstack((np.stack([columns[m.name] for m in todo], axis=1), np.diag([1 / m.usual for m in todo])))
+        got = np.linalg.lstsq(a, -np.concatenate((left, np.zeros(len(todo)))), rcond=None)[0]
         i = int(np.argmax([abs(g) / m.step for g, m in zip(got, todo, strict=True)]))
         m = todo.pop(i)
         amount = max(-m.most, min(m.most, round(got[i] / m.step) * m.step))

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+from typing import Annotated
 
 import typer
 from soapstone.cli.options import JobFile, Json, ShopFile, designed, said, say
 from soapstone.layout.faults import Exit
 
 
-def cycle(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
+def cycle(job: JobFile, shop: ShopFile = None, line: Annotated[bool, typer.Option("--joint-line", help="rank where the frame joints could go, and print only that")] = False, as_json: Json = False) -> None:
     """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it is."""
     from soapstone.cli import cycling
 
+    if line:
+        _line(job)
+        return
     d = designed(job, shop)
     c = cycling.cycle_of(d.job, d.solved, d.truck, d.shop, say)
     said()
@@ -23,3 +27,12 @@ def cycle(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
         raise typer.Exit(Exit.NO_SOLUTION)
     if c.travel.waits:
         raise typer.Exit(Exit.READINGS_OWED)
+
+
+def _line(job) -> None:  # type: ignore[no-untyped-def]
+    from soapstone.cli import cycling
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+
+    got = load(job)
+    print("\n".join(cycling.line_words(got, solve(got))))
