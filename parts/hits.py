@@ -162,15 +162,13 @@ class Hits:
         mid, half = (r.a + r.b) / 2, float(np.linalg.norm(r.b - r.a)) / 2
         if np.linalg.norm(mid - p.middle) > half + r.radius + p.body.radius + self.look:
             return
-        world = p.body.cloud @ p.turn.T + p.shift
-        d = _from_round(world, r)
-        j = int(np.argmin(d))
-        best = (float(d[j]), world[j])
-        axis = r.a + (r.b - r.a) * np.linspace(0, 1, max(2, math.ceil(2 * half / PITCH) + 1))[:, None]
-        if not r.flat:
-            e = p.body.solid.signed((axis - p.shift) @ p.turn) - r.radius
-            k = int(np.argmin(e))
-            best = min(best, (float(e[k]), axis[k]), key=lambda x: x[0])
+        if r.flat:
+            world = p.body.cloud @ p.turn.T + p.shift
+            d = _from_round(world, r)
+            j = int(np.argmin(d))
+            best = (float(d[j]), world[j])
+        else:
+            best = from_axis(r, lambda x: p.body.solid.signed((x - p.shift) @ p.turn))
         yield from self._gap(r.name, p.body.name, (r.title, p.body.title), best, place)
 
     def _bars(self, r: Round, s: Round, place: str) -> Iterator[Gap]:
@@ -187,6 +185,21 @@ class Hits:
     def _gap(self, one: str, two: str, titles: tuple[str, str], best: tuple[float, Points], place: str) -> Iterator[Gap]:
         if best[0] < self.look:
             yield Gap(one, two, titles, best[0], place, tuple(float(x) for x in best[1]), min(self.allowed, JOINT) if self.at_joint(one, two) else self.allowed)  # type: ignore[arg-type]
+
+
+def from_axis(r: Round, signed: Callable[[Points], Points]) -> tuple[float, Points]:
+    """Least distance from a round bar with round ends to a solid given by its distance function, and where: its axis, looked at ever closer."""
+    low, high = 0.0, 1.0
+    n = max(3, math.ceil(float(np.linalg.norm(r.b - r.a)) / PITCH) + 1)
+    best = (math.inf, r.a)
+    for _ in range(3):
+        at = np.linspace(low, high, n)
+        axis = r.a + (r.b - r.a) * at[:, None]
+        d = signed(axis) - r.radius
+        j = int(np.argmin(d))
+        best = min(best, (float(d[j]), axis[j]), key=lambda x: x[0])
+        low, high, n = max(0.0, at[j] - (at[1] - at[0])), min(1.0, at[j] + (at[1] - at[0])), 17
+    return best
 
 
 def _from_round(p: Points, r: Round) -> Points:

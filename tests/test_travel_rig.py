@@ -10,7 +10,6 @@ from linkages import DEG, IN, LOWER, UPPER, bush, of_job, plain
 from rig import Rig
 from soapstone.layout.travel.linkage import Linkage, rates
 from soapstone.layout.travel.pose import pose
-from soapstone.layout.travel.turning import angles  # noqa: F401
 
 BAR = (np.array((5.0, -21.0, 19.0)), np.array((7.0, 15.0, 22.5)))
 

@@ -92,18 +92,21 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
     v = solved.values
     at = tuple(places or envelope(v))
     g = gear(v)
-    owed = tuple(k for k in needs() if k not in v)
-    if owed:
-        leaves = sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})})
-        return Travel(at, None, g, None, {}, None, None, {"linkage": tuple(leaves), **g.waits}, {})
+    waits = {n: _leaves(solved, keys) for n, keys in g.waits.items()}
+    if owed := _leaves(solved, tuple(k for k in needs() if k not in v)):
+        return Travel(at, None, g, None, {}, None, None, {"linkage": owed, **waits}, {})
     (lower, upper), assumed = rates_of(v)
     heave, roll = np.array([p.heave for p in at]), np.array([p.roll for p in at])
     lk = linkage(v, lower, upper)
     q = pose(lk, heave, roll)
     low, high = _bracket(v, (lower, upper), g, heave, roll) if assumed else (None, None)
     lost = {p.name: why(lk, p) for p, ok in zip(at, q.settled, strict=True) if not ok}
-    waits = {n: tuple(sorted({leaf for k in keys for leaf in (solved.rests_on(k) or {k})})) for n, keys in g.waits.items()}
     return Travel(at, lk, g, q, outputs(lk, g, q), low, high, waits, lost)
+
+
+def _leaves(solved: Graph, keys: Iterable[Key]) -> tuple[Key, ...]:
+    """The readings owed for values that wait."""
+    return tuple(sorted({leaf for k in keys for leaf in (solved.rests_on(k) or {k}) if leaf not in solved.values or k not in solved.values}))
 
 
 def _bracket(v: Mapping[Key, float], usual: tuple[Bush, Bush], g: Gear, heave: Array, roll: Array) -> tuple[Found, Found]:
