@@ -57,6 +57,7 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
     hits = [x for x in (k, *(Key(name, s) for s in ("L", "R", "C"))) if x in known]  # type: ignore[arg-type]
     if not hits:
         near = nearest(name, tuple(sorted({str(x) for x in known})))
+        near = near if near.startswith("the nearest") else "`solve` prints every name"
         raise SoapstoneError(Exit.COMMAND_LINE, [Fault(name[:80], "", "a name that `solve` prints, a field of the job file, or at_bump.caster.left and the like", near)])
     return tuple(dict.fromkeys(hits))
 

@@ -45,6 +45,46 @@ def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 2
     print(f"{name:34} {statistics.median(times):7.2f} ms              goal {goal_ms:g} ms   worst {max(times):.2f} ms")
 
 
+def travel() -> None:
+    """Positions a second, cold and warm, beside the LAPACK floor of the same formulation and a settling multibody model, in one run."""
+    import numpy as np
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.layout.travel import rates_of, study
+    from soapstone.layout.travel.linkage import linkage
+    from soapstone.layout.travel.pose import Start, pose
+
+    job = load(DEMO)
+    solved = solve(job)
+    lk = linkage(solved.values, *rates_of(solved.values)[0])
+    n = 600
+    rng = np.random.default_rng(3)
+    heave, roll = rng.uniform(-150, 100, n), rng.uniform(-0.09, 0.09, n)
+    q = pose(lk, heave, roll)
+    start = Start(q.p, q.d, q.m, q.g, q.force)
+    k, r = rng.normal(size=(n, 21, 21)), rng.normal(size=(n, 21, 3))
+    floor = best(lambda: [np.linalg.solve(k, r) for _ in range(q.steps)], n)
+    cold, warm = best(lambda: pose(lk, heave, roll), n), best(lambda: pose(lk, heave + 0.5, roll, start), n)
+    print(f"positions, cold                    {cold:7.0f} /s              goal 5000 /s   {q.steps} steps; warm {warm:.0f} /s; floor {floor:.0f} /s (the same solves alone); {floor / cold:.1f} x above")
+    sys.path.insert(0, str(Path(__file__).parent))
+    from rig import Rig
+
+    rig = Rig(lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates)
+    print(f"positions, multibody rig settled   {best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2):7.1f} /s              baseline in the same run")
+    inside("envelope of 15, all outputs", lambda: study(job, solved), 40.0)
+
+
+def best(act: Callable[[], object], n: int, rounds: int = 5) -> float:
+    """Most positions a second of a few rounds."""
+    act()
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        act()
+        times.append(time.perf_counter() - start)
+    return n / min(times)
+
+
 def main() -> None:
     """Every row there is so far."""
     typer, cadquery = ("-c", "import typer"), ("-c", "import cadquery")
@@ -63,8 +103,13 @@ def main() -> None:
     job, shop = load(DEMO), default_shop()
     solved = solve(job)
     truck = design(solved, job.words, job.pins, job.chassis, shop)
+    against("cycle", typer, ("-c", RUN, "cycle", str(DEMO)), 60.0)
+    travel()
     inside("set-out", lambda: solve(job), 5.0)
     inside("all parts sized, placed, finished", lambda: design(solved, job.words, job.pins, job.chassis, shop), 1000.0, 3)
+    from soapstone.parts.hits import hits
+
+    inside("what hits what, 15 positions", lambda: hits(truck, job, solved, shop), 4000.0, 2)
     inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
 
 

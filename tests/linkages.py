@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from soapstone.layout import units
+from soapstone.layout.setout import solve
 from soapstone.layout.travel.linkage import Bush, Linkage, linkage, rates
 from soapstone.layout.travel.turning import Array
 from trucks import job
-
-from soapstone.layout import units
-from soapstone.layout.setout import solve
 
 IN, DEG, LBF = units.IN, units.DEG, units.LBF
 

@@ -12,9 +12,8 @@ import pytest
 from linkages import DEG, IN
 from rig import Rig
 from soapstone.layout.setdown import READINGS, Advice, Round, Truck, advise, of_both, read, truck_of
-from trucks import job
-
 from soapstone.layout.setout import solve
+from trucks import job
 
 
 class Hidden:

@@ -13,11 +13,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from linkages import DEG, IN
-from soapstone.layout.travel.outputs import KINDS
-from trucks import job
-
 from soapstone.layout.quantities import Key
 from soapstone.layout.travel import at_positions
+from soapstone.layout.travel.outputs import KINDS
+from trucks import job
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "published" / "demo_positions.csv").open()))
 TIGHT = {"length": 0.001, "angle": 0.003, "count": 0.2}

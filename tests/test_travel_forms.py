@@ -9,13 +9,12 @@ import math
 import numpy as np
 import pytest
 from linkages import DEG, IN, LOWER, UPPER, mirrored, of_job, plain
+from soapstone.layout.quantities import Key
 from soapstone.layout.travel.gear import Steering
 from soapstone.layout.travel.linkage import Linkage
 from soapstone.layout.travel.outputs import outputs, steer
 from soapstone.layout.travel.pose import frames, pose
 from soapstone.layout.travel.turning import about, apply
-
-from soapstone.layout.quantities import Key
 
 HEAVE = np.array((-6.0, -3.0, -1.0, 0.0, 2.0, 4.0)) * IN
 NONE = np.zeros(len(HEAVE))

@@ -13,10 +13,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 from linkages import DEG, IN, of_job
+from soapstone.layout.quantities import Key
+from soapstone.layout.setout import solve
+from soapstone.layout.travel import Place, envelope, rates_of, study
+from soapstone.layout.travel.gear import gear, on_axle
+from soapstone.layout.travel.joint_line import candidates
+from soapstone.layout.travel.limits import limits
 from soapstone.layout.travel.linkage import Linkage, linkage
 from soapstone.layout.travel.outputs import outputs
 from soapstone.layout.travel.pose import Pose, frames, pose
 from soapstone.layout.travel.spin import critical
+from soapstone.layout.travel.sure import sure
 from soapstone.layout.travel.turning import turn
 from soapstone.parts.hits import Hits, from_axis, hits, positions, segments
 from soapstone.parts.model import Frame
@@ -26,14 +33,6 @@ from soapstone.parts.solid import Prism
 from soapstone.parts.stock import default_shop
 from test_travel_demo import reference_job
 from trucks import job, truck
-
-from soapstone.layout.quantities import Key
-from soapstone.layout.setout import solve
-from soapstone.layout.travel import Place, envelope, rates_of, study
-from soapstone.layout.travel.gear import gear, on_axle
-from soapstone.layout.travel.joint_line import candidates
-from soapstone.layout.travel.limits import limits
-from soapstone.layout.travel.sure import sure
 
 MARGINS = {"coil.length": (min, 9.503744, max, 19.707276), "coil.seat": (max, 8.690558), "frame_joint": (max, 7.468017), "upper.radial": (max, 0.107314), "lower.cone": (max, 2.517828),
            "slip": (min, -0.390939, max, 0.402111), "pinion.joint": (max, 2.369891), "transfer.joint": (max, 7.349421)}

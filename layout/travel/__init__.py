@@ -11,11 +11,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .. import units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Key
 from ..setout import solve
-from .. import units
 from .gear import Gear, gear
 from .linkage import Bush, Linkage, linkage, needs
 from .outputs import KINDS, Found, outputs

@@ -16,7 +16,7 @@ from .bushing import Frames, curve, derivatives, energy, strain
 from .linkage import Linkage, along, lengths, spread
 from .turning import Array, about, apply, cross, dot
 
-STEPS, TIGHT, GIVE_UP = 25, 1e-10, 1.0
+STEPS, TIGHT = 25, 1e-6
 SIDE = [np.r_[0:6, 6:9, 12:15], np.r_[0:6, 9:12, 15:18]]
 Z = np.array((0.0, 0.0, 1.0))
 
@@ -134,24 +134,21 @@ def pose(lk: Linkage, heave: Array, roll: Array, start: Start | None = None) -> 
     s = start or guess(many, heave, roll)
     scale = np.array([1.0] * 3 + [1000.0] * 15)
     settled, steps = np.zeros(len(heave), dtype=bool), 0
-    k, _ = np.zeros((len(heave), 21, 21)), None
+    v = np.zeros((len(heave), 21, 3))
     with np.errstate(all="ignore"):
         for steps in range(1, STEPS + 1):
             k, r = _kkt(many, f, s, heave, roll)
-            dx = _solve(k, -r[..., None])[..., 0]
-            big = np.abs(dx[:, 3:18]).max(axis=1)
-            short = np.minimum(1.0, 0.5 / np.maximum(big, 1e-30))
-            dx[:, :18] *= short[:, None]
-            settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT * 1e3
+            rhs = np.zeros((len(heave), 21, 3))
+            rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -r, 1.0, np.cos(roll)
+            v = _solve(k, rhs)
+            dx = v[..., 0].copy()
+            dx[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(np.abs(dx[:, 3:18]).max(axis=1), 1e-30))[:, None]
+            settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT
             s = _moved(s, dx)
             if settled.all() or not np.isfinite(dx[~settled]).any():
                 break
-        k, _ = _kkt(many, f, s, heave, roll)
-        rhs = np.zeros((len(heave), 21, 2))
-        rhs[:, 19, 0], rhs[:, 20, 1] = 1.0, np.cos(roll)
-        v = _solve(k, rhs)
         total = energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1)
-    return Pose(heave, roll, s.p, s.d, s.m, s.g, s.force, v[:, :6, 0], v[:, :6, 1], settled, steps, total)
+    return Pose(heave, roll, s.p, s.d, s.m, s.g, s.force, v[:, :6, 1], v[:, :6, 2], settled, steps, total)
 
 
 def _solve(k: Array, rhs: Array) -> Array:
