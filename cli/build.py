@@ -19,6 +19,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.setout import given_and_solved
 from soapstone.parts.model import Part, Plate
 from soapstone.parts.stock import Shop
+from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
 
 UNIT = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
@@ -85,28 +86,45 @@ def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
     return f"{chassis}-{p.id.replace('.', '-')}-{revision}"
 
 
-def tables(solved: Graph, truck: Truck, shop: Shop) -> dict[str, bytes]:
+def barred(p: Part, truck: Truck) -> str:
+    """Why a part is not for cutting; empty if it is. A part that fits both sides is barred by either."""
+    code, _, side = p.id.rpartition(".")
+    twin = f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side)}" if p.hand == "E" else p.id
+    return truck.failed.get(p.id) or truck.failed.get(twin, "")
+
+
+def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str, bytes]:
     """Set-out, checks and every schedule, CSV and JSON."""
     from soapstone.parts import schedules
 
     rows = setout_rows(solved)
     made = {"setout.json": _json(rows), "schedule/setout.csv": _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")),
-            "checks.json": _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in truck.checks])}
+            "checks.json": _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in (*truck.checks, *held.checks)]),
+            "loads.json": _json(load_rows(held))}
     for table in schedules.tables(truck, shop):
         made[f"schedule/{table.name}.csv"] = _csv(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = _json(table.rows)
     return made
 
 
-def files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
+def load_rows(held: Strength) -> list[dict[str, Any]]:
+    """Forces in every load case, N and N mm, truck axes, on the allowable scale."""
+    return [{"case": f.case.name, "hand": f.case.hand, "level": f.case.level, "factor": f.case.factor, "source": f.case.source,
+             **{n: [[round(float(x), 3) + 0.0 for x in row] for row in getattr(f, n)] for n in ("joint", "lower", "couple", "upper_vec", "tyre")},
+             **{n: [round(float(x), 3) + 0.0 for x in getattr(f, n)] for n in ("upper", "coil", "stop", "strap", "bend", "axial")}, "bar": round(f.bar, 3)} for f in held.forces]
+
+
+def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
           level: str = "DRAFT - not released") -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
     from soapstone.parts.drawing.setout import setout_pdf
+    from soapstone.parts.drawing.strength import strength_pdf
 
     stems = {p.id: stem_of(p, job.chassis, revision_of(p, letters or {}), shop) for p in truck.parts}
     with beside.working(solids, truck, stems, shop, job.chassis) as solid:
-        made = sheets(job, solved, truck, shop, say, letters or {}, level, stems)
+        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, level, stems)
         made |= travel_files(job, solved, truck, shop, say)
+        made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks)
         made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
         say("solids and the placed assembly")
         return made | solid()
@@ -134,21 +152,22 @@ def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> 
     return made
 
 
-def sheets(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str], level: str, stems: Mapping[str, str]) -> dict[str, bytes]:
-    """Tables, cut files read back, drawings. Raises if a cut file does not read back as the part."""
+def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str], level: str, stems: Mapping[str, str]) -> dict[str, bytes]:
+    """Cut files read back, drawings; a part that fails has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
     from soapstone.parts import drawing
     from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
 
-    made, faults = tables(solved, truck, shop), []
+    made, faults = dict[str, bytes](), []
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         stem = stems[p.id]
-        if is_plate(p):
+        why = barred(p, truck)
+        if is_plate(p) and not why:
             text = cut.cut_text(p, shop)
             faults += cut.read_back(text, p, f"{stem}.dxf", shop)
             made[f"cut/{stem}.dxf"] = text.encode()
-        head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": level}
+        head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": "NOT FOR CUTTING, fails under load" if why else level}
         sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
         made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet])
         made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)

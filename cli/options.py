@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from soapstone.layout.graph import Graph
     from soapstone.layout.job.load import Job
     from soapstone.parts.stock import Shop
+    from soapstone.parts.strength import Strength
     from soapstone.parts.truck import Truck
 
 JobFile = Annotated[Path, typer.Argument(help="the chassis' job file (TOML)")]
@@ -30,6 +31,7 @@ class Designed(NamedTuple):
     solved: Graph
     truck: Truck
     shop: Shop
+    strength: Strength
 
 
 def say(text: str) -> None:
@@ -57,12 +59,21 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
+    from soapstone.parts.strength import strength
     from soapstone.parts.truck import design
 
     job, shop = load(path), shop_of(shop_path, path)
     _known_pins(job)
     solved = solve(job)
-    return Designed(job, solved, design(solved, job.words, job.pins, job.chassis, shop), shop)
+    truck = design(solved, job.words, job.pins, job.chassis, shop)
+    held = strength(truck, solved, shop)
+    return Designed(job, solved, with_failures(truck, held), shop, held)
+
+
+def with_failures(truck: Truck, held: Strength) -> Truck:
+    """The truck with what fails under load among its failures: the row, the case, the way out."""
+    why = {part: "; ".join(f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows) + ". Pin a thicker plate, a larger tube or bolt, or weld both faces" for part, rows in held.fails.items()}
+    return truck._replace(failed={**truck.failed, **why}) if why else truck
 
 
 def _known_pins(job: Job) -> None:
@@ -77,13 +88,15 @@ def _known_pins(job: Job) -> None:
         raise SoapstoneError(Exit.JOB_FILE, faults)
 
 
-def tell(truck: Truck) -> None:
+def tell(truck: Truck, held: Strength) -> None:
     """Parts that wait or fail, each with its reason; then the exit code of the worst."""
     for part, keys in truck.waiting.items():
         print(f"{part} waits for {', '.join(map(str, keys))}", file=sys.stderr)
     for part, why in truck.failed.items():
         print(f"{part} is not for cutting: {why}", file=sys.stderr)
+    if held.waits:
+        print(f"strength waits for {', '.join(map(str, held.waits))}", file=sys.stderr)
     if truck.failed:
         raise typer.Exit(Exit.CHECK_FAILS)
-    if truck.waiting:
+    if truck.waiting or held.waits:
         raise typer.Exit(Exit.READINGS_OWED)

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from ..layout.graph import Graph
+from ..layout.loads import Forces, adjusted, forces, needs
 from ..layout.quantities import Key, Side
 from .model import Port
 
@@ -24,6 +27,25 @@ class PortMissing(Exception):
 
 class Refused(Exception):
     """A part must not be made from these readings; the message says why and the way out."""
+
+
+FORCES = frozenset(("joint", "lower", "upper_vec", "upper", "coil", "stop", "bend", "axial", "bar"))
+LOAD_KEYS = tuple(Key(n, "C") for n in ("spring.axle_load", "spring.unsprung", "spring.rate", "axle.wheel_track", "frame.wheelbase", "travel.bump", "travel.droop", "travel.stop_free", "travel.stop_compressed",
+                                        "arms.tube_od", "arms.tube_wall", "travel.cg_height"))
+
+
+def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
+    """The load cases of a set-out, worked once. Waiting names the readings owed."""
+    kept: dict[Any, tuple[Forces, ...]] = solved.__dict__.setdefault("_forces", {})
+    if factors not in kept:
+        owed = needs(solved.values)
+        if owed:
+            raise Waiting(tuple(sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})})))
+        try:
+            kept[factors] = forces(solved.values, adjusted(dict(factors)))
+        except KeyError as e:
+            raise Waiting(e.args[:1] if isinstance(e.args[0], Key) else (Key(str(e.args[0]), "C"),)) from None
+    return kept[factors]
 
 
 SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
@@ -85,8 +107,15 @@ class SideView:
         return found
 
     def force(self, joint: str) -> Any:
-        """No load cases yet."""
-        raise Refused(f"no load case gives a force at {joint}")
+        """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward: "joint", "lower", "upper_vec"; or (cases,) "bend", "axial",
+        "upper", "coil", "stop", "bar". Waiting names the readings owed."""
+        if joint not in FORCES:
+            raise Refused(f"no load case gives a force at {joint}")
+        rows = forces_of(self.solved, tuple(sorted(self.shop.loads.items())))
+        self.read |= set(LOAD_KEYS) & set(self.solved.values)
+        i = 1 if self.side == "R" else 0
+        found = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
+        return found * (1.0, -1.0, 1.0) if found.ndim == 2 and self.side == "R" else found
 
     def port(self, name: str) -> Port:
         """What an earlier family gave on this side, or in the centre."""

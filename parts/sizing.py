@@ -13,7 +13,7 @@ from .model import Family, Rule, Site
 
 
 class Check(NamedTuple):
-    """One rule at the chosen design: demand against capacity; utilisation and verdict are derived."""
+    """One rule at the chosen design: demand against capacity, and the load case it is for, if it is for one; utilisation and verdict are derived."""
 
     part: str
     what: str
@@ -23,6 +23,9 @@ class Check(NamedTuple):
     unit: str
     must: bool = True
     tag: str = ""
+    case: str = ""
+    formula: str = ""
+    numbers: str = ""
 
     @property
     def utilisation(self) -> float:
@@ -122,7 +125,13 @@ def _scalars(family: Family, choices: Mapping[str, tuple[Any, ...]], at: tuple[A
 
 
 def _check(rule: Rule, chosen: Mapping[str, Any], site: Site, part: str) -> Check:
-    demand, capacity = rule.clause(**rule.args(chosen, site))
+    given = rule.args(chosen, site)
+    demand, capacity = rule.clause(**given)
     edition = f" {rule.clause.edition}" if rule.clause.edition else ""
     return Check(part, rule.says, f"{rule.clause.ref}{edition}", float(demand), float(capacity), getattr(rule.clause, "unit", "mm"),
-                 getattr(rule.clause, "must", True), rule.clause.tag)
+                 getattr(rule.clause, "must", True), rule.clause.tag, "", getattr(rule.clause, "formula", ""), put_in(given))
+
+
+def put_in(given: Mapping[str, Any]) -> str:
+    """The numbers put into a clause, with their units as its names end."""
+    return ", ".join(f"{k.replace('_', ' ')} {float(v):.4g}" for k, v in given.items())

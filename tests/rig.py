@@ -33,6 +33,8 @@ class Rig:
         self.centre, self.joint, self.free = centre, joint + off.get("joint", np.zeros((2, 3))), free
         self.bar = (bar[0], bar[1] + off.get("bar", np.zeros(3)))
         self.long, self.load = math.dist(*bar), load
+        self.pushes: list[tuple[A, A]] = []
+        self.pull = np.zeros(13)
         arm, link = joint - bolt, upper - mount
         more, up_more = off.get("arm", np.zeros(2))[:, None], off.get("upper", np.zeros(2))[:, None]
         far = arm + more * arm / np.linalg.norm(arm, axis=1, keepdims=True)
@@ -106,6 +108,8 @@ class Rig:
         """Applied generalised force: the front's weight, lifted by the ground."""
         f = np.zeros(self.m.nv)
         f[2] = self.load
+        for force, at in self.pushes:
+            mujoco.mj_applyFT(self.m, self.d, force, np.zeros(3), self.d.xpos[1] + self.d.xmat[1].reshape(3, 3) @ at, 1, f)
         return f
 
     def settle(self, start: A, tight: float = 1e-9, steps: int = 80) -> A:
@@ -129,6 +133,7 @@ class Rig:
             lam = lam + dx[n:]
             f, r, j, x = self.look(q)
             if np.abs(dx[:n]).max() < tight:
+                self.pull = lam
                 return q
         raise AssertionError("the rig does not settle")
 

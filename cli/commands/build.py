@@ -31,7 +31,7 @@ def _build(path: Path, out: Path, shop: Path | None) -> None:
 
     d = designed(path, shop)
     disk.DISK.make_folder(out / d.job.chassis)
-    made = b.files(d.job, d.solved, d.truck, d.shop, say)
+    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say)
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
     interrupt.stop_if_pressed()
     folder = b.write(out, d.job, made)
@@ -43,4 +43,4 @@ def _build(path: Path, out: Path, shop: Path | None) -> None:
             print(f"{x.severity}: {x.sentence} {x.cure}".rstrip(), file=sys.stderr)
     if any(x.severity == "conflict" for x in found):
         raise typer.Exit(Exit.NO_SOLUTION)
-    tell(d.truck)
+    tell(d.truck, d.strength)

@@ -4,38 +4,57 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 import typer
 from soapstone.cli.options import JobFile, Json, ShopFile, designed, tell
 from soapstone.layout import units
 from soapstone.layout.faults import Exit
 
+if TYPE_CHECKING:
+    from soapstone.parts.sizing import Check
+
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
     """Demand and capacity in what the shop reads: inches, pounds-force, or a bare ratio."""
-    kind, word, places = {"mm": ("length", "in", 3), "N": ("force", "lbf", 0)}.get(unit, ("count", unit, 2))
+    kind, word, places = {"mm": ("length", "in", 3), "N": ("force", "lbf", 0), "N/mm": ("rate", "lbf/in", 0)}.get(unit, ("count", unit, 2))
     numbers = (v if kind == "count" else units.to(v, kind, word) for v in (demand, capacity))
     one, two = (f"{v + 1e-9:.{places}f}" for v in numbers)
     return one, two, word
 
 
+def by_part(rows: Iterable[Check]) -> list[Check]:
+    """Rows in groups of one part each, the part with the least margin first, least margin first within it."""
+    worst: dict[str, float] = {}
+    every = list(rows)
+    for c in every:
+        worst[c.part] = max(worst.get(c.part, 0.0), c.utilisation)
+    return sorted(every, key=lambda c: (-worst[c.part], c.part, -c.utilisation))
+
+
 def check(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
     """Rules with margins, plate against frame, and whether the placed parts fit together."""
+    from soapstone.cli.build import load_rows
     from soapstone.parts.fit import fit
+    from soapstone.parts.strength import NOT_CHECKED
 
     d = designed(job, shop)
-    rows = sorted(d.truck.checks, key=lambda c: -c.utilisation)
+    rows = by_part((*d.truck.checks, *d.strength.checks))
     misfits = fit(d.truck, d.shop, d.solved.values)
     if as_json:
-        print(json.dumps({"checks": [{**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict} for c in rows], "misfits": list(map(str, misfits))}, indent=1))
+        print(json.dumps({"checks": [{**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict} for c in rows], "misfits": list(map(str, misfits)), "loads": load_rows(d.strength), "assumed": list(d.strength.assumed), "waits": list(map(str, d.strength.waits)), "not_checked": list(NOT_CHECKED)}, indent=1))
     else:
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
-            print(f"{c.part:6} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}  [{c.clause}]")
+            print(f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{', ' + c.tag if c.tag != 'read' and c.tag else ''}]")
         print(f"placed assembly: {len(d.truck.assembly.members)} members, {len(misfits)} misfits")
+        for a in d.strength.assumed:
+            print(f"ASSUMED: {a}")
+        print(f"not held against anything: {', '.join(NOT_CHECKED)}")
         print("These are calculations, not an approval; local law decides.")
     for m in misfits:
         print(f"misfit: {m}", file=sys.stderr)
-    tell(d.truck)
+    tell(d.truck, d.strength)
     if misfits:
         raise typer.Exit(Exit.CHECK_FAILS)

@@ -18,10 +18,11 @@ class Rack(str, Enum):
     bolts = "bolts"
     steels = "steels"
     drills = "drills"
+    loads = "loads"
     settings = "settings"
 
 
-def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steels, drills; settings: a shop.toml to start from")] = Rack.plates, shop: ShopFile = None) -> None:
+def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steels, drills, loads; settings: a shop.toml to start from")] = Rack.plates, shop: ShopFile = None) -> None:
     """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
     from soapstone.cli.options import shop_of
     from soapstone.parts import stock
@@ -36,6 +37,13 @@ def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steel
         from soapstone.parts.marks import size_text
 
         print(" ".join(size_text(d) for d in s.drills))
+        return
+    if table is Rack.loads:
+        from soapstone.layout.loads import CASES
+
+        for c in CASES:
+            factor = s.loads.get(c.name, c.factor)
+            print(f"{c.name:16} {c.level:6} factor {factor:g}{' (shop)' if c.name in s.loads else ''}  {c.says}  [{c.source}]")
         return
     if table in (Rack.bolts, Rack.steels):
         for r in (*stock.rows("threads"), *stock.rows("threads_metric")) if table is Rack.bolts else stock.rows("steels"):

@@ -14,11 +14,11 @@ from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ...layout.travel.turning import Array
 from ..model import Vec2
-from .display import PAGE, Kind, Sheet, pdf, width_of
+from .display import PAGE, Kind, Sheet, pdf
+from .pages import INNER, listing, page, wrap
 from .sheet import IN, MARGIN
 
 SAY = "Rigid arms, axle and frame, linear bushings. Cycle the truck by hand before anything is welded. Calculations, not an approval; local law decides."
-INNER = PAGE[0] - 2 * MARGIN
 
 
 class Words(NamedTuple):
@@ -34,28 +34,11 @@ def travel_pdf(chassis: str, date: str, t: Travel, v: Mapping[Key, float], words
     sheets = [_front(chassis, date, words)]
     if t.pose is not None:
         sheets += [_plots(chassis, date, t, v), _views(chassis, date, t, v)]
-    return pdf([*sheets, *_lists(chassis, date, words.more)])
+    return pdf([*sheets, *listing((chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more)])
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:
-    s = Sheet(f"{chassis} travel, {what}")
-    s.box(MARGIN, MARGIN, INNER, PAGE[1] - 2 * MARGIN)
-    s.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"Travel of chassis {chassis}: {what}", 12, True)
-    s.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
-    s.text(MARGIN + 8, MARGIN + 7, SAY, 7)
-    return s
-
-
-def wrap(words: str, size: float, room: float) -> list[str]:
-    """Lines no wider than ``room``."""
-    rows, row = [], ""
-    for word in words.split():
-        if row and width_of(f"{row} {word}", size) > room:
-            rows.append(row)
-            row = word
-        else:
-            row = f"{row} {word}".strip()
-    return [*rows, row] if row else rows
+    return page(chassis, date, "Travel", what, SAY)
 
 
 def _front(chassis: str, date: str, words: Words) -> Sheet:
@@ -82,23 +65,6 @@ def _front(chassis: str, date: str, words: Words) -> Sheet:
                 at -= 9.2
         tops[n % 2] = at - 6
     return s
-
-
-def _lists(chassis: str, date: str, more: Sequence[tuple[str, Sequence[str]]]) -> list[Sheet]:
-    sheets: list[Sheet] = []
-    s, y = None, 0.0
-    for head, rows in more:
-        for i, row in enumerate(("", *rows) if rows else ()):
-            parts = [head] if i == 0 else wrap(row, 7.5, INNER - 24)
-            if s is None or y - 9.6 * len(parts) < MARGIN + 20 or (i == 0 and y < MARGIN + 60):
-                s = _page(chassis, date, "every close pair, every plus-minus")
-                sheets.append(s)
-                y = PAGE[1] - MARGIN - 36
-            for n, part in enumerate(parts):
-                s.text(MARGIN + 8 + (8 if n else 0), y, part, 8.5 if i == 0 else 7.5, i == 0)
-                y -= 9.6
-        y -= 6
-    return sheets
 
 
 class Curve(NamedTuple):

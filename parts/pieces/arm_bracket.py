@@ -11,6 +11,8 @@ import math
 from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
+import numpy as np
+
 from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
 from ..outline import Corner, mirrored, rounded
 from ..rules.bolts import bearing
@@ -244,9 +246,8 @@ def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def pull(s: Site) -> float:
-    """Fore-aft force on one frame joint, N: one front wheel pulling twice its static load turns the axle too, so that its own joint takes
-    2 W (1/2 + track / 4 b), b the joint's distance from the centre line (statics; the 2 W is judgement until there are load cases)."""
-    return 2 * s.q("load.wheel") * (0.5 + s.q("axle.wheel_track") / (4 * s.q("arm.joint.y")))
+    """Largest force at the frame joint over the load cases, N."""
+    return float(np.linalg.norm(s.force("joint"), axis=1).max())
 
 
 def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
@@ -257,7 +258,7 @@ def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
 
 
 RULES = (
-    Rule("bracket.bearing", bearing, on_cheek, "cheek carries its half of a one-wheel pull of 2 W at the joint bolt, in bearing and tear-out"),
+    Rule("bracket.bearing", bearing, on_cheek, "cheek carries its half of the largest force at the frame joint, in bearing and tear-out past its slot"),
     room_rule("bracket.end_radius", end_room, "end radius of a cheek at least 1.5 bolt diameters past the slot"),
     edge_rule("bracket.edge", lambda s: s.need("arms.joint_bolt"), lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2, "joint bolt keeps its edge distance"),
     room_rule("bracket.bridge_clear", bridge_room, "bridge clear of the joint's housing at full swing by 1/8 in"),

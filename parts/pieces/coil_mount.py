@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
-from ..outline import Corner, circle, mirrored, rounded
+from ..outline import Corner, circle, mirrored, rounded, slot
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
+from .coil_seat import slot_width
 
 MAY_MOVE = {"z": (-1.5 * IN, 1.5 * IN)}
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -43,6 +44,14 @@ def back_loop(half: float, low: float, on: float, high: float) -> Loop:
     """Back plate on the coil-seat plate: welded along "bottom", "rear" and "front"; above the plate its sides stand free."""
     return rounded([Corner("bottom", -half, low), Corner("rear", half, low), Corner("rear_up", half, on), Corner("top", half, high, 0.75 * IN),
                     Corner("front_up", -half, high, 0.75 * IN), Corner("front", -half, on)])
+
+
+def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
+    """A level slot between the gussets near the top of the weld on the plate: a fillet inside it holds the back plate where the coil pulls it off.
+    None where the weld on the plate is too short to take it."""
+    wide, long = slot_width(s), 2 * gusset_at(s) - 2 * IN
+    at = on - IN - wide / 2
+    return (slot((0.0, at), long, wide, 0.0, "slot"),) if long > 2 * wide and at - wide / 2 > low + IN else ()
 
 
 def gusset_loop(reach: float, low: float, top: float, way: float) -> Loop:
@@ -76,7 +85,7 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
     f = face.frame
     low, on, high = heights(s, face, t)
     where = from_datum(s, (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")))
-    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high)), f, ("front", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
+    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)), f, ("front", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
                    ref=f"on the coil-seat plate, its line on the axle scribe; seat {where}")]
     reach = s.q("seat.upper.y") + coil_od(s) / 2 - f.origin[1] - back
     for code, side, name in (("CM2", -1.0, "front"), ("CM3", 1.0, "rear")):
@@ -98,6 +107,9 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
     t, back = d["plate.t"], d["back.t"]
     care = frozenset({"coil out", "opposite sides in turn"})
     found = [Weld("coil.mount.back", "CM1", ("bottom", "front", "rear"), face.member, "fillet", leg_for(back, face.size["t"]), care=care, stop=IN / 4, order=7)]
+    low, on, _ = heights(s, face, t)
+    if back_slot(s, on, low):
+        found.append(Weld("coil.mount.slot", "CM1", ("slot",), face.member, "fillet", leg_for(back, face.size["t"]), care=care, order=8))
     for n, c in (("front", "CM2"), ("rear", "CM3")):
         found += [Weld(f"coil.gusset.{n}", c, ("back",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
                   Weld(f"coil.gusset.seat.{n}", c, ("seat",), "CM4", "fillet", leg_for(t), face="both", stop=IN / 4, order=5)]

@@ -135,8 +135,8 @@ def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
     found = [Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10), Weld("bar.base.bottom", "TB14", ("outer", "inner"), rail, "fillet", thin, stop=stop, order=10)]
     for n, c in (("front", "TB1"), ("rear", "TB2")):
-        found += [Weld(f"bar.cheek.{n}.bottom", c, ("bottom",), "TB14", "fillet", leg, care=care, face="top", stop=stop, order=11),
-                  Weld(f"bar.cheek.{n}.side", c, ("inner",), "TB3", "fillet", leg, care=care, face="top", stop=stop, order=11)]
+        found += [Weld(f"bar.cheek.{n}.bottom", c, ("bottom",), "TB14", "fillet", leg, care=care, face="both", stop=stop, order=11),
+                  Weld(f"bar.cheek.{n}.side", c, ("inner",), "TB3", "fillet", leg, care=care, face="both", stop=stop, order=11)]
     found += [Weld("bar.closing.front", "TB15", ("front",), "TB1", "fillet", leg, care=care, face="top", order=12), Weld("bar.closing.rear", "TB15", ("rear",), "TB2", "fillet", leg, care=care, face="top", order=12),
               Weld("bar.brace.near", "TB16", ("end0",), "TB15", "fillet", leg, order=13), Weld("bar.brace.far", "TB16", ("end1",), "TB17", "fillet", leg, order=13),
               Weld("bar.brace.pad", "TB17", ("lower", "upper"), far_rail, "fillet", thin, stop=stop, order=13)]

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Site, Variable, Weld
+import numpy as np
+
+from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Rule, Site, Variable, Weld
 from ..outline import circle
+from ..rules.bolts import bearing
 from ._shapes import IN, STEEL, bolt_size, leg_for, plate_keys_over, room_rule
 
 PAIRS = (("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6), ("upper.mount", "ap.cheek", "axle.upper_bolt", ("WW3", "WW4"), 9))
@@ -52,8 +55,23 @@ def land(v: Grid, s: Site) -> tuple[Any, Any]:
     return 3 * IN / 16 + worst + 0 * v["plate.t"], IN / 4 + 0 * v["plate.t"]
 
 
+def carried(v: Grid, s: Site) -> Mapping[str, Any]:
+    """Half of the largest force at the tighter slotted pivot on one washer, in bearing and tear-out; nothing where both holes are round."""
+    worst: dict[str, Any] = {"force_N": 0.0, "d_mm": 1.0, "t_mm": v["plate.t"], "fu_MPa": v["plate.fu"], "clear_mm": 1.0}
+    for _, base, word, _, _ in PAIRS:
+        port = s.port(f"{base}.out")
+        if port.size["slot"]:
+            size = bolt_size(s.need(word))
+            half = float(np.linalg.norm(s.force("joint" if base == "bracket.cheek" else "upper_vec"), axis=1).max()) / 2
+            clear = (outside(size.d, port.size["slot"]) - size.hole_close) / 2
+            if half / min(2.4 * size.d, 1.2 * clear) > worst["force_N"] / min(2.4 * worst["d_mm"], 1.2 * worst["clear_mm"]):
+                worst |= {"force_N": half, "d_mm": size.d, "clear_mm": clear}
+    return worst
+
+
 FAMILY = Family(
     code="WW", title="weld washers", where="each side", needs=("bracket.cheek.out", "bracket.cheek.in", "ap.cheek.out", "ap.cheek.in"), gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
-    rules=(room_rule("washer.land", land, "washer and its weld lie on the ear"),), mass=mass, build=build,
+    rules=(room_rule("washer.land", land, "washer and its weld lie on the ear"),
+           Rule("washer.bearing", bearing, carried, "washer carries half of the largest force at its pivot, in bearing and tear-out")), mass=mass, build=build,
 )

@@ -55,3 +55,40 @@ def bolt_shear(*, force_N: Any, fnv_MPa: Any, d_mm: Any, planes: Any) -> tuple[A
 def bearing(*, force_N: Any, d_mm: Any, t_mm: Any, fu_MPa: Any, clear_mm: Any) -> tuple[Any, Any]:
     """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength. ``clear_mm``: hole edge to the next edge."""
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
+
+
+@clause("AISC 360 J3.6", edition="2016", formula="T <= Fnt Ab / 2.00", unit="N")
+def bolt_tension(*, force_N: Any, fnt_MPa: Any, d_mm: Any) -> tuple[Any, Any]:
+    """Pull of one bolt on its body's area, allowable."""
+    return force_N, fnt_MPa * np.pi / 4 * d_mm**2 / OMEGA
+
+
+@clause("AISC 360 J3.7 (J3-3b)", edition="2016", formula="T <= min(1.3 Fnt - 2.00 Fnt/Fnv frv, Fnt) Ab / 2.00", unit="N")
+def bolt_combined(*, force_N: Any, shear_N: Any, fnt_MPa: Any, fnv_MPa: Any, d_mm: Any) -> tuple[Any, Any]:
+    """Pull of one bolt that is sheared too, allowable."""
+    body = np.pi / 4 * d_mm**2
+    left = 1.3 * fnt_MPa - OMEGA * fnt_MPa / fnv_MPa * shear_N / body
+    return force_N, np.clip(left, 0.0, fnt_MPa) * body / OMEGA
+
+
+@clause("EN 1993-1-8 table 3.10, pin bending", edition="2005", formula="F (b + 4c + 2a)/8 <= 1.5 W fy / 1.5", unit="N mm")
+def pin_bending(*, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A pin in double shear bent between its cheeks: inner part b, gap c, cheek a. Over 1.5 so that everyday forces stand on one scale (judgement)."""
+    return force_N * (inner_mm + 4 * gap_mm + 2 * outer_mm) / 8, 1.5 * np.pi / 32 * d_mm**3 * fy_MPa / 1.5
+
+
+def shares(points: Any, weights: Any, force: Any, at: Any) -> Any:
+    """Force on every fastener or piece of weld of a rigid group, (n, 3), N: elastic vector method in space.
+
+    ``points`` (n, 3) mm, ``weights`` (n,) stiffness, ``force`` (3,) N at ``at`` (3,)."""
+    p, w = np.asarray(points, dtype=float), np.asarray(weights, dtype=float)
+    mid = (w[:, None] * p).sum(0) / w.sum()
+    r = p - mid
+    turn = np.zeros((len(p), 3, 3))
+    turn[:, 0, 1], turn[:, 0, 2], turn[:, 1, 2] = r[:, 2], -r[:, 1], r[:, 0]
+    turn -= np.swapaxes(turn, 1, 2)
+    j = np.concatenate((np.broadcast_to(np.eye(3), turn.shape), turn), axis=2)
+    k = np.einsum("n,nij,nik->jk", w, j, j)
+    load = np.concatenate((force, np.cross(np.asarray(at) - mid, force)))
+    q = np.linalg.pinv(k, rcond=1e-12) @ load
+    return w[:, None] * (j @ q)

@@ -36,3 +36,11 @@ def cut_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
 def block_shear(*, force_N: Any, gross_shear_mm2: Any, net_shear_mm2: Any, net_tension_mm2: Any, fy_MPa: Any, fu_MPa: Any) -> tuple[Any, Any]:
     """Block shear with even tension, allowable."""
     return force_N, (np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2) + fu_MPa * net_tension_mm2) / 2.0
+
+
+@clause("AISC Manual part 9, plate under moment, pull and shear", formula="M/Mp + Mw/Mpw + (P/Py)^2 + (V/Vp)^4 <= 1, each over 1.67", tag="memory", unit="ratio")
+def plate_root(*, moment_Nmm: Any, sideways_Nmm: Any, pull_N: Any, shear_N: Any, width_mm: Any, t_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A cheek or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
+    mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
+    py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67
+    return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (np.abs(shear_N) / vp) ** 4, 1.0

@@ -61,3 +61,15 @@ def plug_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
 def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     """Least distance between the centres of plug welds."""
     return 4 * hole_mm, spacing_mm
+
+
+@clause("AISC 360 J2.4, elastic weld vectors", edition="2016", formula="f <= 0.60 FEXX 0.707 w / 2.00", unit="N/mm")
+def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any = E70) -> tuple[Any, Any]:
+    """Force on each millimetre of a weld group, no credit for its direction, allowable."""
+    return force_N_mm, 0.6 * fexx_MPa * 0.70711 * leg_mm / OMEGA
+
+
+@clause("AISC 360 J4.2, shear rupture beside a weld", edition="2016", formula="f <= 0.60 Fu t / 2.00", tag="memory", unit="N/mm")
+def wall_beside(*, force_N_mm: Any, t_mm: Any, fu_MPa: Any) -> tuple[Any, Any]:
+    """The thinner wall beside a weld, per millimetre, allowable."""
+    return force_N_mm, 0.6 * fu_MPa * t_mm / OMEGA

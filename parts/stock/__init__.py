@@ -57,7 +57,8 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 
 class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
-    (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job."""
+    (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
+    load factors of its own by case, and who set them why."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -72,6 +73,8 @@ class Shop(NamedTuple):
     prices: Mapping[str, float] = {}  # noqa: RUF012
     weld: str = "GMAW, ER70S-6"
     archive: str = ""
+    loads: Mapping[str, float] = {}  # noqa: RUF012
+    load_notes: tuple[str, ...] = ()
 
     def plate(self, key: str) -> PlateOnHand:
         """One plate by its key. KeyError lists the known ones."""

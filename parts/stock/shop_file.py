@@ -18,6 +18,7 @@ from . import LAYERS, PlateOnHand, Shop, TubeOnHand, default_shop, rows
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"), "units": ("length",), "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed"), "layers": tuple(LAYERS),
     "plate": ("key", "thickness", "measured", "steel", "price"), "tube": ("key", "od", "wall", "steel", "price"), "drills": ("sizes",), "weld": ("process", "filler"),
+    "load": ("key", "factor", "by", "reason"),
 }
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
 EXAMPLE = '''# Shop settings. Leave out what the defaults serve; a table given here replaces the default one.
@@ -41,6 +42,12 @@ SCRIBE = "SCRIBE"
 [weld]
 process = "GMAW"
 filler = "ER70S-6 .035"
+
+# [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists them
+# key = "twist"
+# factor = 2.0
+# by = "who"                 # a factor below the usual one needs a name and a reason; both are printed
+# reason = "why"
 
 [drills]
 sizes = ["1/8", "3/16", "1/4", "3/8", "1/2", "17/32", "5/8", "21/32", "3/4", "25/32"]
@@ -183,6 +190,25 @@ class _Reader:
     def _prices(self) -> dict[str, float]:
         return {r["key"]: self._number(f"{t}.{r['key']}.price", r["price"], 0, 1000) for t in ("plate", "tube") for r in self._rows(t) if "price" in r}
 
+    def loads(self) -> tuple[dict[str, float], tuple[str, ...]]:
+        """Load factors of the shop's own; one below the usual needs a name and a reason."""
+        from ...layout.loads import CASES
+
+        usual, found, notes = {c.name: c.factor for c in CASES}, {}, []
+        given = self.table.get("load", [])
+        for i, r in enumerate(given if isinstance(given, list) else [given], 1):
+            key, factor = r.get("key") if isinstance(r, dict) else None, r.get("factor") if isinstance(r, dict) else None
+            if key not in usual:
+                self._fault(f"load.{i}.key", key, " | ".join(usual), _near(str(key), tuple(usual)))
+                continue
+            value = self._number(f"load.{key}.factor", factor, 0.1, 10)
+            words = [r.get(w) for w in ("by", "reason")]
+            if value < usual[key] - 1e-9 and not all(isinstance(w, str) and 2 <= len(w.strip()) <= 120 for w in words):
+                self._fault(f"load.{key}.factor", factor, f"{usual[key]:g} or more, or by = and reason =", "a lower load needs a name and a reason; both are printed")
+            found[key] = value
+            notes.append(f"load case {key}: factor {value:g} instead of {usual[key]:g}" + (f", {words[0]}: {words[1]}" if all(isinstance(w, str) for w in words) else ""))
+        return found, tuple(notes)
+
     def _layers(self) -> dict[str, str]:
         found = dict(LAYERS)
         given = self.table.get("layers", {})
@@ -216,7 +242,7 @@ class _Reader:
                     self._choice("cut", "unit", ("in", "mm"), "in"), self._length("cut.smallest_hole", self._get("cut", "smallest_hole", "3/8 in"), 0.05, 3),
                     self._number("cut.hole_to_thickness", self._get("cut", "hole_to_thickness", 1.5), 0.5, 5),
                     (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)), prices,
-                    f"{self._text('weld', 'process', 'GMAW')}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "")
+                    f"{self._text('weld', 'process', 'GMAW')}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads())
 
 
 def _near(name: str, known: tuple[str, ...]) -> str:

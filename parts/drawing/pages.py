@@ -1,0 +1,75 @@
+"""Pages of words: a titled frame, wrapped lines, lists under headings that run on from page to page, tables in columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .display import PAGE, Sheet, width_of
+from .sheet import MARGIN
+
+INNER = PAGE[0] - 2 * MARGIN
+TOP = PAGE[1] - MARGIN - 36
+
+
+def page(chassis: str, date: str, kind: str, what: str, say: str) -> Sheet:
+    """A framed page with its title, date and one line at the foot."""
+    s = Sheet(f"{chassis} {kind.lower()}, {what}")
+    s.box(MARGIN, MARGIN, INNER, PAGE[1] - 2 * MARGIN)
+    s.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"{kind} of chassis {chassis}: {what}", 12, True)
+    s.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
+    s.text(MARGIN + 8, MARGIN + 7, say, 7)
+    return s
+
+
+def wrap(words: str, size: float, room: float) -> list[str]:
+    """Lines no wider than ``room``."""
+    rows, row = [], ""
+    for word in words.split():
+        if row and width_of(f"{row} {word}", size) > room:
+            rows.append(row)
+            row = word
+        else:
+            row = f"{row} {word}".strip()
+    return [*rows, row] if row else rows
+
+
+def listing(head: tuple[str, str, str, str, str], lists: Sequence[tuple[str, Sequence[str]]]) -> list[Sheet]:
+    """Headings with their lines, wrapped, over as many pages as they take. ``head``: what ``page`` takes."""
+    sheets: list[Sheet] = []
+    s, y = None, 0.0
+    for title, rows in lists:
+        for i, row in enumerate(("", *rows) if rows else ()):
+            parts = [title] if i == 0 else wrap(row, 7.5, INNER - 24)
+            if s is None or y - 9.6 * len(parts) < MARGIN + 20 or (i == 0 and y < MARGIN + 60):
+                s = page(*head)
+                sheets.append(s)
+                y = TOP
+            for n, part in enumerate(parts):
+                s.text(MARGIN + 8 + (8 if n else 0), y, part, 8.5 if i == 0 else 7.5, i == 0)
+                y -= 9.6
+        y -= 6
+    return sheets
+
+
+def table(head: tuple[str, str, str, str, str], columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]]) -> list[Sheet]:
+    """A table; ``columns``: heading and width in points, every cell wrapped within its column, the heading on every page."""
+    sheets: list[Sheet] = []
+    s, y = None, 0.0
+    for row in rows:
+        cells = [wrap(c, 7, w - 5) for c, (_, w) in zip(row, columns, strict=True)]
+        tall = 8.6 * max(1, *(len(c) for c in cells)) + 2
+        if s is None or y - tall < MARGIN + 20:
+            s = page(*head)
+            sheets.append(s)
+            y = _line(s, TOP, columns, [[n] for n, _ in columns], True) - 4
+        y = _line(s, y, columns, cells, False)
+    return sheets
+
+
+def _line(s: Sheet, y: float, columns: Sequence[tuple[str, float]], cells: Sequence[Sequence[str]], bold: bool) -> float:
+    x = MARGIN + 8
+    for (_, wide), cell in zip(columns, cells, strict=True):
+        for n, part in enumerate(cell):
+            s.text(x, y - 8.6 * n, part, 7, bold)
+        x += wide
+    return y - 8.6 * max(1, *(len(c) for c in cells)) - 2

@@ -1,0 +1,60 @@
+"""The strength sheets for whoever signs: assumptions, load cases with their sources, forces at every joint, every row with its clause, formula and
+the numbers put in, and what is not held against anything."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ...layout import units
+from ...layout.loads import Forces
+from ..sizing import Check
+from ..strength import NOT_CHECKED, Strength
+from .display import Sheet, pdf
+from .pages import listing, page, table
+
+SAY = "Calculations, not an approval: they do not replace the judgement of whoever may sign for the work; local law decides. Steering and brakes are never passed by a tool."
+KIND = "Strength"
+
+
+def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check]) -> bytes:
+    """The sheets; what waits is said."""
+    head = lambda what: (chassis, date, KIND, what, SAY)  # noqa: E731
+    if found.waits:
+        return pdf([*listing(head("waits"), [("No load case can be worked: these readings are owed", list(map(str, found.waits)))])])
+    sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found))]
+    sheets += table(head("forces in every case, 1000 lbf, moments kip-in, on the allowable scale; upper arms pushed +, track bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
+    for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
+        sheets += table(head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)])
+    return pdf(sheets or [page(*head("nothing to show"))])
+
+
+def _basis(found: Strength) -> list[tuple[str, list[str]]]:
+    cases = {f.case.name: f.case for f in found.forces}
+    worst = found.checks[:1]
+    return [("Least margin", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in worst]),
+            ("Rows that fail: these parts are not for cutting", [f"{c.part}: {c.what}, {c.utilisation:.2f}, {c.case}" for c in found.checks if c.verdict == "FAILS"]),
+            ("Load cases", [f"{c.name} ({c.level}), factor {c.factor:g}: {c.says}. {c.source}" for c in cases.values()]),
+            ("Levels", ["Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
+                        "is project judgement after AISC 360 B3.", "No published table of wheel forces of light off-road trucks was found."]),
+            ("ASSUMED, nobody measured it", list(found.assumed)),
+            ("How the forces are found", ["Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
+                                          "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: " + f"{max(f.residual for f in found.forces):.1e} N."]),
+            ("Not held against anything here", list(NOT_CHECKED)), ("Values from memory", ["Rows marked memory rest on a value whose source was not seen: they decide nothing alone above 0.8 used; have them confirmed."])]
+
+
+_ROWS = (("part", 62), ("use", 30), ("", 34), ("what", 150), ("case", 92), ("clause and formula", 160), ("numbers put in", 182))
+_COLUMNS = (("case", 92), ("frame joint left x/y/z", 92), ("frame joint right x/y/z", 92), ("lower bolts", 56), ("upper arms", 62), ("track bar", 44), ("coils", 56), ("stops", 56), ("limiters", 56), ("arm bending", 62))
+
+
+def _row(f: Forces) -> list[str]:
+    kip = units.LBF * 1000
+    n = lambda a, k=kip: " / ".join(f"{x / k + 0.0:.2f}" for x in np.ravel(a))  # noqa: E731
+    hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
+    return [f"{f.case.name}{hand}", n(f.joint[0]), n(f.joint[1]), n(np.linalg.norm(f.lower, axis=1)), n(f.upper), n(f.bar), n(f.coil), n(f.stop), n(f.strap), n(f.bend, kip * units.IN)]
+
+
+def _check(c: Check) -> list[str]:
+    mark = {"memory": " (memory)", "read*": " (second-hand)"}.get(c.tag, "")
+    return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {c.demand:.4g} of {c.capacity:.4g} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]

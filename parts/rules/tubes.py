@@ -1,0 +1,68 @@
+"""Round tubes and links: push, bending, torsion, together. Lengths mm, forces N, moments N mm, stresses MPa."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from . import clause
+
+E = 200_000.0
+OMEGA = 1.67
+
+
+def area(od_mm: Any, wall_mm: Any) -> Any:
+    """Steel of a round tube, mm2."""
+    return np.pi * (od_mm - wall_mm) * wall_mm
+
+
+def inertia(od_mm: Any, wall_mm: Any) -> Any:
+    """Second moment of area, mm4."""
+    return np.pi / 64 * (od_mm**4 - (od_mm - 2 * wall_mm) ** 4)
+
+
+def plastic(od_mm: Any, wall_mm: Any) -> Any:
+    """Plastic section modulus, mm3."""
+    return (od_mm**3 - (od_mm - 2 * wall_mm) ** 3) / 6
+
+
+def critical(fy_MPa: Any, slender: Any) -> Any:
+    """Column stress of E3, MPa; ``slender`` = K L / r."""
+    euler = np.pi**2 * E / np.maximum(slender, 1e-9) ** 2
+    return np.where(np.asarray(fy_MPa) / euler <= 2.25, 0.658 ** (fy_MPa / euler) * fy_MPa, 0.877 * euler)
+
+
+@clause("AISC 360 E3", edition="2016", formula="P <= Fcr A / 1.67", unit="N")
+def column(*, force_N: Any, area_mm2: Any, slender: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A link pushed, pinned at both ends, allowable."""
+    return force_N, critical(fy_MPa, slender) * area_mm2 / OMEGA
+
+
+@clause("AISC 360 J4.1, D2", edition="2016", formula="P <= Fy A / 1.67", tag="memory", unit="N")
+def tension(*, force_N: Any, area_mm2: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A link or plate pulled, yield of its gross section, allowable."""
+    return force_N, fy_MPa * area_mm2 / OMEGA
+
+
+@clause("AISC 360 H1.1 (H1-1a, b), F8, E3", edition="2016", formula="P/Pc + 8/9 M/Mc, below P/Pc 0.2 P/2Pc + M/Mc <= 1", unit="ratio")
+def combined(*, force_N: Any, capacity_N: Any, moment_Nmm: Any, capacity_Nmm: Any) -> tuple[Any, Any]:
+    """Push or pull with bending; capacities are allowable."""
+    p, m = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
+    return np.where(p >= 0.2, p + 8 / 9 * m, p / 2 + m), 1.0
+
+
+@clause("AISC 360 H3.2 (H3-6), H3.1, F8", edition="2016", formula="M/Mc + (V/Vc + T/Tc)^2 <= 1", tag="memory", unit="ratio")
+def bent_and_twisted(*, moment_Nmm: Any, bending_Nmm: Any, torque_Nmm: Any, torsion_Nmm: Any) -> tuple[Any, Any]:
+    """A tube bent and twisted, its shear small; capacities are allowable."""
+    return np.abs(moment_Nmm) / bending_Nmm + (np.abs(torque_Nmm) / torsion_Nmm) ** 2, 1.0
+
+
+def bending(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
+    """Allowable moment of a compact round tube, N mm: F8, Fy Z / 1.67."""
+    return fy_MPa * plastic(od_mm, wall_mm) / OMEGA
+
+
+def torsion(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
+    """Allowable torque of a round tube, N mm: H3.1, 0.6 Fy J / (D/2) / 1.67."""
+    return 0.6 * fy_MPa * 2 * inertia(od_mm, wall_mm) / (od_mm / 2) / OMEGA

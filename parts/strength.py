@@ -1,0 +1,368 @@
+"""The placed truck under its load cases: pivot bolts, cheeks, arm tubes, weld groups, crossmember. One row a part and rule: the case that governs.
+
+Sizes are chosen before (by the families); here they are held against the forces of ``layout.loads``. What is not held is listed in ``NOT_CHECKED``."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from ..layout.graph import Graph
+from ..layout.loads import Forces, facts
+from ..layout.quantities import Key
+from . import outline, stock
+from .fit import weld_line
+from .model import Bolt, Member, Plate, Tube, Weld
+from .rules import bolts, plates, tubes, welds
+from .site import Waiting, forces_of
+from .sizing import Check, put_in
+from .stock import Shop
+from .truck import Truck
+
+PSI = {"8": 1034.2, "5": 827.4, "10.9": 1040.0, "8.8": 830.0}
+FY = {"8": 896.3, "5": 634.3, "10.9": 940.0, "8.8": 660.0}
+"""Tensile and yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
+NOT_CHECKED = ("fatigue and weld toe life", "plate bending of the coil seat plate under the coil mount", "knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
+               "the rail beyond its restored section", "gearbox torque reaction at the crossmember", "jacking on a bracket")
+GROOVE = 2**0.5
+"""A groove weld's throat is its depth, a fillet's 0.707 of its leg (AISC 360 table J2.1 for a bevel welded flat or level: from memory)."""
+Vec = Any
+
+
+class Pivot(NamedTuple):
+    """A pivot bolt: which force goes through it."""
+
+    bolt: str
+    force: Callable[[Forces, int], Vec]
+    says: str
+
+
+PIVOTS: tuple[Pivot, ...] = (
+    Pivot("arm.bolt#1", lambda f, i: f.lower[i], "lower arm bolt at the axle"), Pivot("upper.mount#1", lambda f, i: f.upper_vec[i], "upper-arm bolt at the axle"),
+    Pivot("upper.joint#1", lambda f, i: f.upper_vec[i], "upper joint's bolt"), Pivot("arm.joint#1", lambda f, i: f.joint[i], "frame joint's bolt"),
+    Pivot("bar.axle#1", lambda f, i: f.bar, "track-bar bolt at the axle"), Pivot("bar.frame#1", lambda f, i: f.bar, "track-bar bolt at the frame"))
+
+
+class Strength(NamedTuple):
+    """Rows, the forces behind them, what waits."""
+
+    checks: tuple[Check, ...]
+    forces: tuple[Forces, ...]
+    waits: tuple[Key, ...]
+    assumed: tuple[str, ...]
+
+    @property
+    def fails(self) -> Mapping[str, tuple[Check, ...]]:
+        """Part -> the rows it fails."""
+        found: dict[str, tuple[Check, ...]] = {}
+        for c in self.checks:
+            if c.verdict == "FAILS":
+                found[c.part] = (*found.get(c.part, ()), c)
+        return found
+
+
+def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
+    """Everything that can be held against the load cases. Where readings wait there are no rows, and they are named."""
+    v = solved.values
+    try:
+        rows = forces_of(solved, tuple(sorted(shop.loads.items())))
+    except Waiting as w:
+        return Strength((), (), w.keys, ())
+    work = _Work(t, shop, v, rows)
+    return Strength(tuple(sorted(work.all(), key=lambda c: -c.utilisation)), rows, (), (*facts(v).assumed, *shop.load_notes))
+
+
+class _Work:
+    """The truck's members, bolts and welds by name, and the rows made from them."""
+
+    def __init__(self, t: Truck, shop: Shop, v: Mapping[Key, float], rows: Sequence[Forces]) -> None:
+        self.t, self.shop, self.v, self.rows = t, shop, v, rows
+        self.members = {m.code: m for m in t.assembly.members}
+        self.parts = {p.id: p for p in t.singles}
+        self.bolts = {b.id: b for b in t.assembly.bolts}
+
+    def all(self) -> Iterator[Check]:
+        """Every row, the governing case of each."""
+        for i, s in enumerate("LR"):
+            yield from self.arm(i, s)
+            for p in PIVOTS:
+                b = self.bolts.get(f"{p.bolt}.{s}")
+                if b is not None:
+                    yield from self.pivot(p, b, i)
+            yield from self.coil(i, s)
+            yield from self.side_plate(i, s)
+            yield from self.cross_tube(i, s)
+
+    def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None]) -> Iterator[Check]:
+        """The case whose demand is most of its capacity."""
+        best: Check | None = None
+        for f in self.rows:
+            got = args(f)
+            if got is None:
+                continue
+            demand, capacity = (float(x) for x in clause(**got))
+            case = f.case.name + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "") + f" ({f.case.level})"
+            c = Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, True, clause.tag, case, clause.formula, put_in(got))
+            if best is None or c.utilisation > best.utilisation:
+                best = c
+        if best is not None:
+            yield best
+
+    def tube(self, code: str) -> Any:
+        m = self.members.get(code)
+        return self.shop.tube(m.body.stock) if m is not None and isinstance(m.body, Tube) else None
+
+    def arm(self, i: int, s: str) -> Iterator[Check]:
+        """Radius arm bent at the upper joint, pushed and pulled; upper arm pushed and pulled. Strength beside welds is the normalized steel's."""
+        side: Any = s
+        tube, upper = self.tube(f"AR1.{s}"), self.tube(f"UA1.{s}")
+        if tube is not None:
+            fy, a = stock.steel(tube.steel).fy, float(tubes.area(tube.od, tube.wall))
+            slender = self.v[Key("arm.cc", side)] / math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / a)
+            push = float(tubes.column(force_N=0.0, area_mm2=a, slender=slender, fy_MPa=fy)[1])
+            pull = float(tubes.tension(force_N=0.0, area_mm2=a, fy_MPa=fy)[1])
+            yield from self.worst(f"AR1.{s}", "arm tube bent at the upper joint, with push or pull", tubes.combined, lambda f: {
+                "force_N": abs(f.axial[i]), "capacity_N": push if f.axial[i] < 0 else pull, "moment_Nmm": f.bend[i], "capacity_Nmm": float(tubes.bending(tube.od, tube.wall, fy))})
+        if upper is not None:
+            fy, a = stock.steel(upper.steel).fy, float(tubes.area(upper.od, upper.wall))
+            slender = self.v[Key("upper.cc", side)] / math.sqrt(float(tubes.inertia(upper.od, upper.wall)) / a)
+            yield from self.worst(f"UA1.{s}", "upper-arm tube pushed", tubes.column, lambda f: {"force_N": max(f.upper[i], 0.0), "area_mm2": a, "slender": slender, "fy_MPa": fy})
+            yield from self.worst(f"UA1.{s}", "upper-arm tube pulled", tubes.tension, lambda f: {"force_N": max(-f.upper[i], 0.0), "area_mm2": a, "fy_MPa": fy})
+
+    def pivot(self, p: Pivot, b: Bolt, i: int) -> Iterator[Check]:
+        """The bolt in double shear and bending; every cheek it passes in bearing and tear-out; the welds behind the cheeks."""
+        size, fu = stock.bolt(b.size), PSI.get(b.grade, 827.4)
+        one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
+        yield from self.worst(b.id, f"{p.says}: shear, threads out of the planes", bolts.bolt_shear, lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * fu, "d_mm": size.d, "planes": 2})
+        cheeks = [c for c in b.through if c in self.parts and isinstance(self.parts[c].member.body, Plate)]
+        for c in cheeks:
+            part = self.parts[c]
+            hole = next((h for h in part.holes if h.bolt == b.id), None)
+            assert isinstance(part.member.body, Plate)
+            plate = self.shop.plate(part.member.body.stock)
+            steel = stock.steel(plate.steel)
+            if hole is None:
+                continue
+            if hole.length:
+                yield from self.ring(b, c, p.says, lambda f: one(f) / 2)
+                continue
+            clear = outline.distance(part.member.body.outline, hole.at) - hole.diameter / 2
+            t = min(plate.thickness, plate.measured)
+            yield from self.worst(c, f"half of the force at the {p.says}, bearing and tear-out", bolts.bearing, lambda f, t=t, c2=clear, fu2=steel.fu: {  # type: ignore[misc]
+                "force_N": one(f) / 2, "d_mm": size.d, "t_mm": t, "fu_MPa": fu2, "clear_mm": c2})
+        if len(cheeks) == 2:
+            inner = self.apart(b, cheeks)
+            outer = min(self.steel_of(c)[0] for c in cheeks)
+            fy = FY.get(b.grade, 634.3)
+            yield from self.worst(b.id, f"{p.says}: bent between its cheeks", bolts.pin_bending, lambda f: {"force_N": one(f), "inner_mm": inner, "gap_mm": 0.8, "outer_mm": outer, "d_mm": size.d, "fy_MPa": fy})
+        for c in cheeks:
+            yield from self.root(c, np.array(b.at) + np.array(b.along) * self.middle(b), lambda f: self.vector(p, f, i), p.says, len(cheeks))
+        if cheeks:
+            yield from self.behind(cheeks, np.array(b.at) + np.array(b.along) * self.middle(b), lambda f: self.vector(p, f, i), p.says)
+
+    def ring(self, b: Bolt, cheek: str, says: str, force: Callable[[Forces], float]) -> Iterator[Check]:
+        """A slot alone is never credited: the weld washer on it takes the cheek's share in bearing and passes it on through its own fillet."""
+        weld = next((w for w in self.t.assembly.welds if w.to == cheek and w.on.startswith("WW")), None)
+        if weld is None:
+            yield Check(cheek, f"slotted hole at the {says} without a weld washer", "shop rule: a slot alone is never credited", 1.0, 0.0, "ratio")
+            return
+        part = self.parts[weld.on]
+        assert isinstance(part.member.body, Plate)
+        plate, size, hole = self.shop.plate(part.member.body.stock), stock.bolt(b.size), part.holes[0]
+        x0, _, x1, _ = outline.bbox(part.member.body.outline)
+        t = min(plate.thickness, plate.measured)
+        yield from self.worst(weld.on, f"half of the force at the {says}, bearing and tear-out of the washer", bolts.bearing, lambda f: {
+            "force_N": force(f), "d_mm": size.d, "t_mm": t, "fu_MPa": stock.steel(plate.steel).fu, "clear_mm": (x1 - x0 - hole.diameter) / 2})
+        yield from self.worst(weld.on, f"washer's ring of weld under half of the force at the {says}", welds.weld_line, lambda f: {"force_N_mm": force(f) / (math.pi * (x1 - x0)), "leg_mm": weld.leg})
+
+    def vector(self, p: Pivot, f: Forces, i: int) -> Any:
+        """The force of a pivot in truck axes; the track bar's along the bar."""
+        got = p.force(f, i)
+        return got if np.ndim(got) else float(got) * self.bar_way()
+
+    def apart(self, b: Bolt, cheeks: Sequence[str]) -> float:
+        """Clear distance between two cheeks along their bolt."""
+        along = np.array(b.along)
+        faces = []
+        for c in cheeks:
+            m = self.members[c]
+            start = float(np.array(m.place.origin) @ along)
+            faces.append(sorted((start, start + float(np.array(m.place.z) @ along) * self.steel_of(c)[0])))
+        first, second = sorted(faces)
+        return float(second[0] - first[1])
+
+    def root(self, cheek: str, at: Any, force: Callable[[Forces], Any], says: str, share: int) -> Iterator[Check]:
+        """A cheek at its weld line under its share: bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve (V h / 4), pulled, sheared."""
+        m = self.members[cheek]
+        line = [w for w in self.t.assembly.welds if w.on == cheek and w.to not in self.bolts]
+        pts = np.array([x for w in line for pair in self.segments(w) for x in pair])
+        if len(pts) < 2 or not isinstance(m.body, Plate):
+            return
+        mid = pts.mean(0)
+        _, _, axes = np.linalg.svd(pts - mid)
+        run, out = axes[0], np.array(m.place.z)
+        run = run - (run @ out) * out
+        run /= np.linalg.norm(run)
+        width = float(np.ptp(pts @ run))
+        up = np.cross(out, run)
+        height = abs(float((at - mid) @ up))
+        t, _ = self.steel_of(cheek)
+        fy = stock.steel(self.shop.plate(m.body.stock).steel).fy
+
+        def args(f: Forces) -> dict[str, Any]:
+            v = np.asarray(force(f), dtype=float) / share
+            offset = abs(float((at - mid) @ run)) * abs(float(v @ up))
+            return {"moment_Nmm": abs(float(v @ run)) * height + offset, "sideways_Nmm": abs(float(v @ out)) * height / (4 if share > 1 else 1), "pull_N": abs(float(v @ up)), "shear_N": abs(float(v @ run)),
+                    "width_mm": width, "t_mm": t, "fy_MPa": fy}
+
+        yield from self.worst(cheek, f"root of the cheek under its share of the {says}", plates.plate_root, args)
+
+    def middle(self, b: Bolt) -> float:
+        """How far along a bolt its joint's middle is: half of what its cheeks span."""
+        spans = [np.array(self.members[c].place.origin) for c in b.through if c in self.members]
+        along = [float((x - np.array(b.at)) @ np.array(b.along)) for x in spans]
+        return sum(along) / len(along) if along else 0.0
+
+    def bar_way(self) -> Any:
+        """Direction of the track bar from axle to frame."""
+        a, f = (np.array([self.v[Key(f"{n}.{x}", "C")] for x in "xyz"]) for n in ("bar.axle", "bar.frame"))
+        return (f - a) / np.linalg.norm(f - a)
+
+    def behind(self, cheeks: Sequence[str], at: Any, force: Callable[[Forces], Any], says: str) -> Iterator[Check]:
+        """Welds that carry the cheeks, then those that carry what the cheeks stand on, each as a rigid group with the force at the joint."""
+        on = [w for w in self.t.assembly.welds if w.on in cheeks and w.to not in cheeks]
+        yield from self.group(on, at, force, f"welds of {' and '.join(sorted({w.on for w in on}))} under the {says}")
+        carriers = {w.to for w in on if w.to in self.parts and isinstance(self.parts[w.to].member.body, Plate)}
+        if carriers:
+            family = {c for c in self.members if c.rstrip("LRC.").rstrip("0123456789") == cheeks[0].rstrip("LRC.").rstrip("0123456789")}
+            out = [w for w in self.t.assembly.welds if w.on in family and w.to not in family and w.to[-1] in (cheeks[0][-1], "C")]
+            yield from self.group(out, at, force, f"welds that carry {' and '.join(sorted(carriers))} under the {says}")
+
+    def group(self, found: Sequence[Weld], at: Any, force: Callable[[Forces], Any], says: str) -> Iterator[Check]:
+        """One weld group: the most loaded millimetre against the weld and against the thinner wall."""
+        lines = [(w, seg) for w in found for seg in self.segments(w)]
+        if len(lines) < 2:
+            return
+        mids = np.array([(a + b) / 2 for _, (a, b) in lines])
+        lengths = np.array([np.linalg.norm(b - a) for _, (a, b) in lines])
+        legs = np.array([w.leg * (GROOVE if w.kind == "groove" else 1.0) * (min(1.0, w.run / w.pitch) if w.run and w.pitch else 1.0) for w, _ in lines])
+        weights = lengths * legs
+        unit = np.stack([bolts.shares(mids, weights, e, at) for e in np.eye(3)], axis=-1) / lengths[:, None, None]
+        walls = np.array([self.wall(w) for w, _ in lines])
+        part = found[0].on
+
+        def worst_line(f: Forces, capacity: Any) -> int:
+            per = np.linalg.norm(unit @ np.asarray(force(f), dtype=float), axis=1)
+            return int(np.argmax(per / capacity))
+
+        def weld(f: Forces) -> dict[str, Any]:
+            n = worst_line(f, legs)
+            return {"force_N_mm": float(np.linalg.norm(unit[n] @ np.asarray(force(f), dtype=float))), "leg_mm": float(legs[n])}
+
+        def beside(f: Forces) -> dict[str, Any]:
+            n = worst_line(f, walls[:, 0] * walls[:, 1])
+            return {"force_N_mm": float(np.linalg.norm(unit[n] @ np.asarray(force(f), dtype=float))), "t_mm": float(walls[n, 0]), "fu_MPa": float(walls[n, 1])}
+
+        yield from self.worst(part, says, welds.weld_line, weld)
+        yield from self.worst(part, f"steel beside the {says}", welds.wall_beside, beside)
+
+    def segments(self, w: Weld) -> list[tuple[Any, Any]]:
+        """Pieces of a weld line in truck axes."""
+        m = self.members.get(w.on)
+        if m is None or not isinstance(m.body, Plate):
+            return []
+        t = self.shop.plate(m.body.stock).thickness
+        found = []
+        for name in w.edges:
+            for face in ("bottom", "top") if w.face == "both" else (w.face,):
+                p = weld_line(m, name, t, face, w.stop)
+                found += [(a, b) for a, b in zip(p, p[1:], strict=False) if 1e-6 < np.linalg.norm(b - a) < 40.0]
+        return found
+
+    def wall(self, w: Weld) -> tuple[float, float]:
+        """Thickness and strength of the thinner of what a weld joins."""
+        return min(((t, fu) for c in (w.on, w.to) for t, fu in [self.steel_of(c)] if t), key=lambda r: r[0] * r[1], default=(1e3, 400.0))
+
+    def steel_of(self, code: str) -> tuple[float, float]:
+        m: Member | None = self.members.get(code)
+        if m is None:
+            return 0.0, 0.0
+        if isinstance(m.body, Plate):
+            p = self.shop.plate(m.body.stock)
+            return min(p.thickness, p.measured), stock.steel(p.steel).fu
+        if isinstance(m.body, Tube):
+            t = self.shop.tube(m.body.stock)
+            return t.wall, stock.steel(t.steel).fu
+        if m.title == "frame rail":
+            side: Any = code[-1]
+            return min((self.v[k] for k in self.v if k.name.startswith("frame.station.") and k.name.endswith(".wall") and k.side == side), default=3.0), 400.0
+        if code == "axle.C":
+            return self.v.get(Key("axle.tube_wall", "C"), 0.0), 400.0
+        return 0.0, 0.0
+
+    def coil(self, i: int, s: str) -> Iterator[Check]:
+        """Coil mount to its plate, lower seat to the axle, under coil and stop together."""
+        side: Any = s
+        way = 1 if s == "L" else -1
+        for name, head, at_key in (("CM", "coil mount", "seat.upper"), ("LS", "lower coil seat", "seat.lower")):
+            family = {c for c in self.members if c.startswith(name) and c.endswith(f".{s}")}
+            found = [w for w in self.t.assembly.welds if w.on in family and w.to not in family]
+            if not found or Key(f"{at_key}.x", side) not in self.v:
+                continue
+            at = np.array([self.v[Key(f"{at_key}.{a}", side)] for a in "xyz"]) * (1, way, 1)
+            up = 1.0 if name == "CM" else -1.0
+            yield from self.group(found, at, lambda f, up=up: np.array((0.0, 0.0, up * (f.coil[i] + f.stop[i]))), f"welds of the {head} under coil and stop")  # type: ignore[misc]
+
+    def side_plate(self, i: int, s: str) -> Iterator[Check]:
+        """Rail bolts of the crossmember's side plate as a rigid group with the frame joint's force."""
+        side: Any = s
+        ids = [b for b in self.t.assembly.bolts if b.id.endswith(f".{s}") and b.id.split("#")[0] in ("cross.side", "cross.bottom") and "fish" not in b.id]
+        if len(ids) < 2 or f"XS1.{s}" not in self.members:
+            return
+        at = np.array([self.v[Key(f"arm.joint.{a}", side)] for a in "xyz"]) * (1, 1 if s == "L" else -1, 1)
+        points = np.array([b.at for b in ids])
+        unit = np.stack([bolts.shares(points, np.ones(len(ids)), e, at) for e in np.eye(3)], axis=-1)
+        along = np.array([b.along for b in ids])
+        size, fu = stock.bolt(ids[0].size), PSI.get(ids[0].grade, 827.4)
+
+        def split(f: Forces) -> tuple[Any, Any]:
+            each = unit @ -f.joint[i]
+            pull = np.abs((each * along).sum(1))
+            return np.sqrt(np.maximum((each**2).sum(1) - pull**2, 0.0)), pull
+
+        yield from self.worst(f"XS1.{s}", "rail bolts of the crossmember, shear of the most loaded", bolts.bolt_shear, lambda f: {"force_N": float(split(f)[0].max()), "fnv_MPa": 0.45 * fu, "d_mm": size.d, "planes": 1})
+
+        def both(f: Forces) -> dict[str, Any]:
+            shear, pull = split(f)
+            n = int(np.argmax(pull + shear))
+            return {"force_N": float(pull[n]), "shear_N": float(shear[n]), "fnt_MPa": 0.75 * fu, "fnv_MPa": 0.45 * fu, "d_mm": size.d}
+
+        yield from self.worst(f"XS1.{s}", "rail bolts of the crossmember, pull with shear", bolts.bolt_combined, both)
+        wall, fu_rail = self.steel_of(f"rail1.{s}")
+        plate, fu_plate = self.steel_of(f"XS1.{s}")
+        t, strong = min((wall, fu_rail), (plate, fu_plate), key=lambda r: r[0] * r[1])
+        yield from self.worst(f"XS1.{s}", "rail wall or plate at the crossmember's bolts, bearing", bolts.bearing, lambda f: {"force_N": float(split(f)[0].max()), "d_mm": size.d, "t_mm": t, "fu_MPa": strong, "clear_mm": 2 * size.d})
+
+    def cross_tube(self, i: int, s: str) -> Iterator[Check]:
+        """Stub between side plate and arm bracket: bent by the joint's force, twisted by its height below and behind the tube."""
+        side: Any = s
+        tube, m, plate = self.tube(f"XT1.{s}"), self.members.get(f"XT1.{s}"), self.members.get(f"XS1.{s}")
+        if tube is None or m is None or plate is None:
+            return
+        fy = stock.steel(tube.steel).fy
+        at = np.array([self.v[Key(f"arm.joint.{a}", side)] for a in "xyz"]) * (1, 1 if s == "L" else -1, 1)
+        axis, start = np.array(m.place.x), np.array(m.place.origin)
+        foot = start + axis * float((at - start) @ axis)
+        arm = abs(float((np.array(plate.place.origin) - foot) @ axis))
+        lever = at - foot
+
+        def args(f: Forces) -> dict[str, Any]:
+            r = -f.joint[i]
+            torque = abs(float(np.cross(lever, r) @ axis))
+            across = r - (r @ axis) * axis
+            return {"moment_Nmm": float(np.linalg.norm(across)) * arm, "bending_Nmm": float(tubes.bending(tube.od, tube.wall, fy)), "torque_Nmm": torque, "torsion_Nmm": float(tubes.torsion(tube.od, tube.wall, fy))}
+
+        yield from self.worst(f"XT1.{s}", "stub of the crossmember bent and twisted", tubes.bent_and_twisted, args)

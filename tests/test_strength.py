@@ -1,0 +1,141 @@
+"""The placed truck under load: thicker is never worse, units do not matter, a pin that is too weak fails by name and is not cut, what is assumed is said.
+
+Sources: the clauses' own (tests/published); statics in test_loads."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from soapstone.layout.faults import SoapstoneError
+from soapstone.layout.setout import solve
+from soapstone.parts.stock import Shop, default_shop
+from soapstone.parts.stock.shop_file import load_shop
+from soapstone.parts.strength import NOT_CHECKED, Strength, strength
+from soapstone.parts.truck import design
+from test_commands import DEMO, soapstone
+from trucks import job, truck
+
+IN = 25.4
+
+
+def held(name: str = "demo", pins: dict | None = None, shop: Shop | None = None) -> Strength:
+    j = job(name)
+    solved = solve(j)
+    shop = shop or default_shop()
+    return strength(design(solved, j.words, {**j.pins, **(pins or {})}, j.chassis, shop), solved, shop)
+
+
+def use(s: Strength, part: str, words: str) -> float:
+    return max(c.utilisation for c in s.checks if c.part.startswith(part) and words in c.what)
+
+
+@pytest.mark.parametrize("name", ["demo", "demo_uneven"])
+def test_both_invented_trucks_pass_with_their_margins(name: str) -> None:
+    t, g = truck(name)
+    s = strength(t, g, default_shop())
+    assert not s.fails and len(s.checks) > 60 and not s.waits
+    assert 0.8 < max(c.utilisation for c in s.checks) <= 1.0
+    assert all(c.case and c.clause and c.formula and c.numbers for c in s.checks if c.capacity > 0)
+    families = {c.part[:2] for c in s.checks}
+    assert {"AR", "UA", "LT", "AP", "AB", "TB", "CM", "LS", "XS", "XT", "WW"} <= families
+
+
+def test_thicker_is_never_worse() -> None:
+    for family, part, thin, thick in (("axle_upper", "AP", "1/4 A36", "3/8 A36"), ("link_tabs", "LT", "1/4 A36", "5/16 A36"), ("track_bar_axle", "TB5", "1/4 A36", "3/8 A36")):
+        a, b = (held(pins={family: {"plate": k}}) for k in (thin, thick))
+        assert use(b, part, "bearing") <= use(a, part, "bearing") + 1e-9, family
+
+
+def test_a_small_arm_tube_fails_by_name_in_the_case_that_breaks_it() -> None:
+    j = job()
+    readings = {k: r._replace(value={"arms.tube_od": 2.0 * IN, "arms.tube_wall": 0.25 * IN}.get(k.name, r.value)) for k, r in j.readings.items()}
+    small = j._replace(readings=readings)
+    solved = solve(small)
+    s = strength(design(solved, small.words, {**small.pins, "arms": {"tube": "2.000 x 0.250 DOM 1020"}}, small.chassis), solved, default_shop())
+    row = next(c for c in s.checks if c.part == "AR1.L")
+    assert row.verdict == "FAILS" and row.utilisation > 1.5 and row.case.startswith(("pothole", "twist", "braking"))
+
+
+def test_heavier_loads_are_never_easier() -> None:
+    more = held(shop=default_shop()._replace(loads={"twist": 2.2, "pothole": 5.5, "kerb": 2.2}))
+    usual = held()
+    by = {(c.part, c.what): c.utilisation for c in usual.checks}
+    for c in more.checks:
+        if (c.part, c.what) in by and c.utilisation < 2:
+            assert c.utilisation >= by[c.part, c.what] - 0.02, (c.part, c.what)
+    assert more.fails
+
+
+def test_the_unit_system_does_not_matter(tmp_path: Path) -> None:
+    """The same truck typed in mm and N: the same rows."""
+    from soapstone.layout.job.load import load
+
+    text = DEMO.read_text()
+    mm = tmp_path / "mm.toml"
+    mm.write_text(text.replace('axle_load = 3700', 'axle_load = "16458.42 N"').replace('rate = 225', 'rate = "39.40339 N/mm"').replace('tube_wall = "1/2"', 'tube_wall = "12.7 mm"'))
+    j = load(mm)
+    solved = solve(j)
+    other = strength(design(solved, j.words, j.pins, j.chassis), solved, default_shop())
+    t, g = truck()
+    mine = strength(t, g, default_shop())
+    for a, b in zip(sorted(mine.checks), sorted(other.checks), strict=True):
+        assert (a.part, a.what, a.case) == (b.part, b.what, b.case) and a.utilisation == pytest.approx(b.utilisation, rel=1e-5)
+
+
+def test_missing_weights_wait_and_say_so(tmp_path: Path) -> None:
+    path = tmp_path / "T1.toml"
+    path.write_text("\n".join(x for x in DEMO.read_text().splitlines() if not x.startswith("axle_load")))
+    got = soapstone("check", str(path))
+    assert got.returncode == 4 and "spring.axle_load" in got.stderr
+
+
+def test_a_failing_part_is_drawn_but_not_cut(tmp_path: Path) -> None:
+    path = tmp_path / "T1.toml"
+    path.write_text(DEMO.read_text())
+    (tmp_path / "shop.toml").write_text('[[load]]\nkey = "low-range pull"\nfactor = 3\n')
+    got = soapstone("build", str(path), "--out", str(tmp_path / "out"))
+    assert got.returncode == 6 and "XS1.L is not for cutting" in got.stderr and "low-range pull" in got.stderr
+    draft = tmp_path / "out" / "DEMO1" / "draft"
+    names = [p.name for p in (draft / "cut").iterdir()]
+    assert not any("-XS1-" in n for n in names) and any("-CS1-" in n for n in names)
+    assert any("XS1" in p.name for p in (draft / "drawing").iterdir())
+    rows = json.loads((draft / "checks.json").read_text())
+    assert any(r["part"] == "XS1.L" and r["verdict"] == "FAILS" and r["case"].startswith("low-range") for r in rows)
+    assert json.loads((draft / "loads.json").read_text())[0]["case"] == "static"
+
+
+def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
+    got = soapstone("check", str(DEMO))
+    assert got.returncode == 0
+    for words in ("twist, left wheel (often)", "pothole", "AISC 360 H1.1", "ASSUMED: whole weight", "not held against anything: fatigue", "not an approval"):
+        assert words in got.stdout, words
+    data = json.loads(soapstone("check", str(DEMO), "--json").stdout)
+    assert data["loads"] and data["not_checked"] == list(NOT_CHECKED) and any(r["case"] for r in data["checks"])
+
+
+def test_shop_load_factors(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text('[[load]]\nkey = "twist"\nfactor = 1.5\nby = "the owner"\nreason = "road use only"\n[[load]]\nkey = "bump"\nfactor = 3.5\n')
+    got = load_shop(shop)
+    assert got.loads == {"twist": 1.5, "bump": 3.5} and any("the owner: road use only" in n for n in got.load_notes)
+    shop.write_text('[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey = "kerb"\nfactor = "high"\n')
+    with pytest.raises(SoapstoneError) as e:
+        load_shop(shop)
+    said = " / ".join(map(str, e.value.faults))
+    assert all(w in said for w in ("load.twist.factor", "needs a name and a reason", "load.2.key", "load.kerb.factor"))
+
+
+def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
+    import io
+
+    from pypdf import PdfReader
+    from soapstone.parts.drawing.strength import strength_pdf
+
+    t, g = truck()
+    pages = [p.extract_text() for p in PdfReader(io.BytesIO(strength_pdf("DEMO1", "2026-01-15", strength(t, g, default_shop()), t.checks))).pages]
+    text = "\n".join(pages)
+    for words in ("not an approval", "Load cases", "ASSUMED", "Not held against anything", "judgement, no source", "low-range pull, left wheel", "H1-1a", "force N"):
+        assert words in text, words
+    assert all("not an approval" in p for p in pages)
