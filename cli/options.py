@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 from soapstone.cli import interrupt
@@ -59,7 +60,7 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
-    from soapstone.parts.strength import strength
+    from soapstone.parts.strength import strength, way_out
     from soapstone.parts.truck import design
 
     job, shop = load(path), shop_of(shop_path, path)
@@ -67,13 +68,14 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     solved = solve(job)
     truck = design(solved, job.words, job.pins, job.chassis, shop)
     held = strength(truck, solved, shop)
-    return Designed(job, solved, with_failures(truck, held), shop, held)
 
+    def again(pins: Mapping[str, Mapping[str, Any]]) -> tuple[Truck, Strength]:
+        other = design(solved, job.words, pins, job.chassis, shop)
+        return other, strength(other, solved, shop)
 
-def with_failures(truck: Truck, held: Strength) -> Truck:
-    """The truck with what fails under load among its failures: the row, the case, the way out."""
-    why = {part: "; ".join(f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows) + ". Pin a thicker plate, a larger tube or bolt, or weld both faces" for part, rows in held.fails.items()}
-    return truck._replace(failed={**truck.failed, **why}) if why else truck
+    ways = way_out(truck, held, again, shop, job.pins) if held.fails else {}
+    why = {part: "; ".join(f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows) + f". {ways.get(part, 'A larger bolt or joint is wanted')}" for part, rows in held.fails.items()}
+    return Designed(job, solved, truck._replace(failed={**truck.failed, **why}), shop, held)
 
 
 def _known_pins(job: Job) -> None:

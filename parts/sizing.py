@@ -4,6 +4,7 @@ with none wins. Where none is left, the answer names the rules that cannot be me
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -83,9 +84,22 @@ def _choices(family: Family, shop: stock.Shop, pins: Mapping[str, Any]) -> dict[
     return found
 
 
-def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None = None) -> Pick:
-    """The lightest design that breaks no rule; preferred values win over weight. With none, the one that breaks fewest."""
-    choices = _choices(family, site.shop, pins or {})
+class Field(NamedTuple):
+    """All designs of a family: ``broken`` (rules, *shape) which rule each breaks, ``cost`` (*shape) kg and preferences."""
+
+    choices: Mapping[str, tuple[Any, ...]]
+    broken: np.ndarray
+    cost: np.ndarray
+
+    @property
+    def fits(self) -> np.ndarray:
+        """Designs that break nothing."""
+        return np.asarray(~self.broken.any(axis=0))
+
+
+def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Field:
+    """Every design the stock and the pins leave, and what each breaks."""
+    choices = _choices(family, site.shop, pins)
     n = len(choices)
     shape = tuple(len(v) for v in choices.values())
     grid: dict[str, Any] = {}
@@ -104,11 +118,60 @@ def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None =
         if var.preferred is not None:
             away = np.array([float(v != var.preferred) for v in choices[var.name]]).reshape(tuple(-1 if j == i else 1 for j in range(n)))
             cost = cost + 1e3 * away
-    misses = broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
-    at = np.unravel_index(int(np.argmin(cost + 1e6 * misses)), shape) if n else ()
-    chosen = _scalars(family, choices, at, site.shop)
-    never = tuple(r.says for k, r in enumerate(family.rules) if broken[(k, *at)])
+    return Field(choices, broken, cost)
+
+
+def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None = None) -> Pick:
+    """The lightest design that breaks no rule; preferred values win over weight. With none, the one that breaks fewest."""
+    f = field(family, site, pins or {})
+    n = len(f.choices)
+    shape = f.cost.shape
+    misses = f.broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
+    at = np.unravel_index(int(np.argmin(f.cost + 1e6 * misses)), shape) if n else ()
+    chosen = _scalars(family, f.choices, at, site.shop)
+    never = tuple(r.says for k, r in enumerate(family.rules) if f.broken[(k, *at)])
     return Pick(chosen, tuple(_check(r, chosen, site, part) for r in family.rules), int(np.prod(shape)), never)
+
+
+class Fight(NamedTuple):
+    """Pins that cannot all be met: ``sets``, each a smallest one (no part of it fights by itself), shortest first, with the rule that stands against it;
+    ``release``: the fewest pins to let go, and the sizes the rest then gets. Empty ``release`` where nothing in stock serves at all."""
+
+    sets: tuple[tuple[tuple[str, ...], str], ...]
+    release: tuple[str, ...]
+    then: Mapping[str, Any]
+
+
+def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) -> Fight | None:
+    """Why these pins leave no design; None if they do. Exact: every design of the stock is looked at, rules are never let go."""
+    whole = field(family, site, {})
+    names = [v.name for v in family.variables]
+    pinned = [n for n in names if n in pins]
+
+    def part(kept: tuple[str, ...]) -> tuple[Any, ...]:
+        return tuple(whole.choices[n].index(pins[n]) if n in kept else slice(None) for n in names)
+
+    def serves(kept: tuple[str, ...]) -> bool:
+        return bool(np.any(whole.fits[part(kept)]))
+
+    if serves(tuple(pinned)):
+        return None
+    sets: list[tuple[tuple[str, ...], str]] = []
+    for size_ in range(1, len(pinned) + 1):
+        for s in combinations(pinned, size_):
+            if not any(set(old) <= set(s) for old, _ in sets) and not serves(s):
+                sets.append((s, _against(family, whole, part(s))))
+    for gone in range(1, len(pinned) + 1):
+        ways = [w for w in combinations(pinned, gone) if serves(tuple(n for n in pinned if n not in w))]
+        if ways:
+            return Fight(tuple(sets[:most]), ways[0], size(family, site, "", {n: pins[n] for n in pinned if n not in ways[0]}).chosen)
+    return Fight(tuple(sets[:most]), (), {})
+
+
+def _against(family: Family, whole: Field, at: tuple[Any, ...]) -> str:
+    """The rule that most designs of a part of the field break."""
+    counts = [float(np.mean(whole.broken[k][at])) for k in range(len(family.rules))]
+    return family.rules[int(np.argmax(counts))].says
 
 
 def _scalars(family: Family, choices: Mapping[str, tuple[Any, ...]], at: tuple[Any, ...], shop: stock.Shop) -> dict[str, Any]:

@@ -74,7 +74,7 @@ class _Builder:
             self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
-                raise Refused(_why(pick))
+                raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
             made = f.build(pick.chosen, site)
             ports = made.ports
             placed = assemble.sided(assemble.mirror(made) if side == "R" else made, side)
@@ -123,6 +123,23 @@ def _why(pick: sizing.Pick) -> str:
         size = "" if c is None else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)" if c.unit == "mm" else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
         said.append(f"cannot be met: {says}{size}")
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
+
+
+def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
+    """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in stock serves at all."""
+    found = sizing.fight(f, site, pins) if pins else None
+    if found is None:
+        return ""
+    said = "; ".join(f"{' and '.join(f'{n} = {pins[n]}' for n in names)} cannot be: {rule}" for names, rule in found.sets)
+    if not found.release:
+        return f". Pins: {said}. No pin let go would help: stock another size"
+    then = ", ".join(f"{n} becomes {_size(found.then[n])}" for n in found.release)
+    return f". Pins that fight: {said}. Shortest way out: let go of {' and '.join(found.release)}; {then}"
+
+
+def _size(value: Any) -> str:
+    """A size as the shop says it."""
+    return f"{value / 25.4:g} in" if isinstance(value, float) else str(value)
 
 
 def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
