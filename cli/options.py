@@ -56,8 +56,8 @@ def shop_of(shop: Path | None, job: Path) -> Shop:
     return load_shop(shop or (beside if beside.is_file() else None))
 
 
-def designed(path: Path, shop_path: Path | None) -> Designed:
-    """Load, set out and design a job."""
+def designed(path: Path, shop_path: Path | None, elements: bool = False) -> Designed:
+    """Load, set out and design a job, held against its loads; ``elements``: with finite elements of the coil-seat plates."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
     from soapstone.parts.strength import strength, way_out
@@ -67,7 +67,7 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     _known_pins(job)
     solved = solve(job)
     truck = design(solved, job.words, job.pins, job.chassis, shop)
-    held = strength(truck, solved, shop)
+    held = strength(truck, solved, shop, elements)
 
     def again(pins: Mapping[str, Mapping[str, Any]]) -> tuple[Truck, Strength]:
         other = design(solved, job.words, pins, job.chassis, shop)
@@ -98,6 +98,9 @@ def tell(truck: Truck, held: Strength) -> None:
         print(f"{part} is not for cutting: {why}", file=sys.stderr)
     if held.waits:
         print(f"strength waits for {', '.join(map(str, held.waits))}", file=sys.stderr)
+    for c in held.checks:
+        if c.verdict == "warning":
+            print(f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}; have it judged, make the mount's back plate taller or heavier, or put the bump stop beside the coil", file=sys.stderr)
     if truck.failed:
         raise typer.Exit(Exit.CHECK_FAILS)
     if truck.waiting or held.waits:

@@ -17,6 +17,7 @@ from . import outline, stock
 from .fit import weld_line
 from .model import Bolt, Member, Plate, Tube, Weld
 from .rules import bolts, plates, tubes, welds
+from .seat_plate import Seat, seat
 from .site import Waiting, forces_of
 from .sizing import Check, put_in
 from .stock import Shop
@@ -25,7 +26,7 @@ from .truck import Truck
 PSI = {"8": 1034.2, "5": 827.4, "10.9": 1040.0, "8.8": 830.0}
 FY = {"8": 896.3, "5": 634.3, "10.9": 940.0, "8.8": 660.0}
 """Tensile and yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
-NOT_CHECKED = ("fatigue and weld toe life", "plate bending of the coil seat plate under the coil mount", "knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
+NOT_CHECKED = ("fatigue and weld toe life", "knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
                "the rail beyond its restored section", "gearbox torque reaction at the crossmember", "jacking on a bracket")
 GROOVE = 2**0.5
 """A groove weld's throat is its depth, a fillet's 0.707 of its leg (AISC 360 table J2.1 for a bevel welded flat or level: from memory)."""
@@ -47,12 +48,13 @@ PIVOTS: tuple[Pivot, ...] = (
 
 
 class Strength(NamedTuple):
-    """Rows, the forces behind them, what waits."""
+    """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates, by part, with the coil's and stop's force they are shown at."""
 
     checks: tuple[Check, ...]
     forces: tuple[Forces, ...]
     waits: tuple[Key, ...]
     assumed: tuple[str, ...]
+    seats: Mapping[str, tuple[Seat, float]] = {}  # noqa: RUF012
 
     @property
     def fails(self) -> Mapping[str, tuple[Check, ...]]:
@@ -64,15 +66,24 @@ class Strength(NamedTuple):
         return found
 
 
-def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
-    """Everything that can be held against the load cases. Where readings wait there are no rows, and they are named."""
+def strength(t: Truck, solved: Graph, shop: Shop, elements: bool = False) -> Strength:
+    """Everything that can be held against the load cases. Where readings wait there are no rows, and they are named. ``elements``: the coil-seat plates
+    in finite elements too, about a second."""
     v = solved.values
     try:
         rows = forces_of(solved, tuple(sorted(shop.loads.items())))
     except Waiting as w:
         return Strength((), (), w.keys, ())
     work = _Work(t, shop, v, rows)
-    return Strength(tuple(sorted(work.all(), key=lambda c: -c.utilisation)), rows, (), (*facts(v).assumed, *shop.load_notes))
+    found = list(work.all())
+    seats = {}
+    for i, s in enumerate("LR" if elements else ""):
+        got = work.seat_plate(s)
+        if got is not None:
+            most = max(float(f.coil[i] + f.stop[i]) for f in rows)
+            seats[f"CS1.{s}"] = (got, most)
+            found += work.bent(i, s, got)
+    return Strength(tuple(sorted(found, key=lambda c: -c.utilisation)), rows, (), (*facts(v).assumed, *shop.load_notes), seats)
 
 
 class _Work:
@@ -105,7 +116,7 @@ class _Work:
                 continue
             demand, capacity = (float(x) for x in clause(**got))
             case = f.case.name + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "") + f" ({f.case.level})"
-            c = Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, True, clause.tag, case, clause.formula, put_in(got))
+            c = Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, clause.tag, case, clause.formula, put_in(got))
             if best is None or c.utilisation > best.utilisation:
                 best = c
         if best is not None:
@@ -315,6 +326,24 @@ class _Work:
             at = np.array([self.v[Key(f"{at_key}.{a}", side)] for a in "xyz"]) * (1, way, 1)
             up = 1.0 if name == "CM" else -1.0
             yield from self.group(found, at, lambda f, up=up: np.array((0.0, 0.0, up * (f.coil[i] + f.stop[i]))), f"welds of the {head} under coil and stop")  # type: ignore[misc]
+
+    def seat_plate(self, s: str) -> Seat | None:
+        """Finite elements of the coil-seat plate under its mount; None where one of them is not there."""
+        side: Any = s
+        plate, back = self.members.get(f"CS1.{s}"), self.members.get(f"CM1.{s}")
+        keys = [Key(f"seat.upper.{a}", side) for a in "xyz"] + [Key(f"frame.notch.x_{n}", side) for n in ("first", "last")]
+        if plate is None or back is None or any(k not in self.v for k in keys):
+            return None
+        x, y, z, first, last = (self.v[k] for k in keys)
+        return seat(plate, back, (self.steel_of(plate.code)[0], self.steel_of(back.code)[0]), [w for w in self.t.assembly.welds if w.on in (plate.code, back.code)],
+                    lambda w, e: weld_line(self.members[w.on], e, self.steel_of(w.on)[0], "bottom", w.stop), np.array((x, y if s == "L" else -y, z)), (x - last, x - first))
+
+    def bent(self, i: int, s: str, got: Seat) -> Iterator[Check]:
+        """The coil-seat plate bent under coil and stop. A warning, not a verdict: one plate alone, without the rail's flanges and the mount's own stiffness."""
+        body = self.members[f"CS1.{s}"].body
+        assert isinstance(body, Plate)
+        fy = stock.steel(self.shop.plate(body.stock).steel).fy
+        yield from self.worst(f"CS1.{s}", "coil-seat plate bent under coil and stop, one thickness off its welds", plates.bent, lambda f: {"stress_MPa": got.per_newton * float(f.coil[i] + f.stop[i]), "fy_MPa": fy})
 
     def side_plate(self, i: int, s: str) -> Iterator[Check]:
         """Rail bolts of the crossmember's side plate as a rigid group with the frame joint's force."""

@@ -17,6 +17,7 @@ from soapstone.layout.setout import solve
 from soapstone.parts import outline, stock
 from soapstone.parts.export import cut
 from soapstone.parts.model import Part, Plate
+from soapstone.parts.strength import strength
 from soapstone.parts.truck import Truck, design, is_plate
 
 SHOP = stock.default_shop()
@@ -35,7 +36,8 @@ def truck(job: Job) -> Truck:
 
 @pytest.fixture(scope="module")
 def made(job: Job, truck: Truck) -> dict[str, bytes]:
-    return b.files(job, solve(job), truck, SHOP, lambda _: None)
+    solved = solve(job)
+    return b.files(job, solved, truck, SHOP, strength(truck, solved, SHOP), lambda _: None)
 
 
 def cut_of(made: dict[str, bytes], part: Part) -> str:
@@ -233,7 +235,8 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
 
 
 def test_same_job_same_bytes(job: Job, truck: Truck, made: dict[str, bytes]) -> None:
-    again = b.files(job, solve(job), truck, SHOP, lambda _: None)
+    solved = solve(job)
+    again = b.files(job, solved, truck, SHOP, strength(truck, solved, SHOP), lambda _: None)
     assert {n: d for n, d in made.items() if again[n] != d} == {}
 
 

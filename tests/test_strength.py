@@ -139,3 +139,27 @@ def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
     for words in ("not an approval", "Load cases", "ASSUMED", "Not held against anything", "judgement, no source", "low-range pull, left wheel", "H1-1a", "force N"):
         assert words in text, words
     assert all("not an approval" in p for p in pages)
+
+
+def test_finite_elements_warn_of_the_coil_seat_plate_and_scale_with_the_load() -> None:
+    t, g = truck()
+    s = strength(t, g, default_shop(), True)
+    rows = [c for c in s.checks if "bent under coil" in c.what]
+    assert {c.part for c in rows} == {"CS1.L", "CS1.R"} and not any(c.must for c in rows) and not s.fails
+    got, most = s.seats["CS1.L"]
+    assert rows[0].demand == pytest.approx(s.seats[rows[0].part][0].per_newton * s.seats[rows[0].part][1], rel=1e-9)
+    # what is pushed comes back at the welds
+    assert got.solved.reaction[:, 1].sum() == pytest.approx(-1.0, abs=1e-6)
+    # the order of the hand rule that was fitted to such plates: 6 S e (1/2 - h/3H) / (b t^2), strength page 2.2
+    assert 1e-3 < got.per_newton < 1e-1 and most > 20_000
+
+
+def test_thicker_coil_seat_plate_bends_less() -> None:
+    j = job()
+    solved = solve(j)
+    shop = default_shop()
+    shop = shop._replace(plates=tuple(p._replace(thickness=p.thickness * 1.1, measured=p.measured * 1.1) if p.key == "3/16 A36" else p for p in shop.plates))
+    thick = strength(design(solved, j.words, j.pins, j.chassis, shop), solved, shop, True)
+    t, g = truck()
+    thin = strength(t, g, default_shop(), True)
+    assert thick.seats["CS1.L"][0].per_newton < thin.seats["CS1.L"][0].per_newton

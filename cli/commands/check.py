@@ -39,7 +39,7 @@ def check(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
     from soapstone.parts.fit import fit
     from soapstone.parts.strength import NOT_CHECKED
 
-    d = designed(job, shop)
+    d = designed(job, shop, True)
     rows = by_part((*d.truck.checks, *d.strength.checks))
     misfits = fit(d.truck, d.shop, d.solved.values)
     if as_json:

@@ -9,10 +9,12 @@ import numpy as np
 
 from ...layout import units
 from ...layout.loads import Forces
+from ..seat_plate import Seat, contours
 from ..sizing import Check
 from ..strength import NOT_CHECKED, Strength
 from .display import Sheet, pdf
-from .pages import listing, page, table
+from .pages import INNER, listing, page, table
+from .sheet import MARGIN
 
 SAY = "Calculations, not an approval: they do not replace the judgement of whoever may sign for the work; local law decides. Steering and brakes are never passed by a tool."
 KIND = "Strength"
@@ -27,6 +29,7 @@ def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Chec
     sheets += table(head("forces in every case, 1000 lbf, moments kip-in, on the allowable scale; upper arms pushed +, track bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
     for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
         sheets += table(head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)])
+    sheets += [_picture(head(f"coil-seat plate {part}, finite elements"), got, most) for part, (got, most) in found.seats.items()]
     return pdf(sheets or [page(*head("nothing to show"))])
 
 
@@ -58,3 +61,32 @@ def _row(f: Forces) -> list[str]:
 def _check(c: Check) -> list[str]:
     mark = {"memory": " (memory)", "read*": " (second-hand)"}.get(c.tag, "")
     return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {c.demand:.4g} of {c.capacity:.4g} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]
+
+
+def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
+    """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and stop."""
+    s = page(*head)
+    m = got.solved.mesh
+    low, high = m.nodes.min(axis=0), m.nodes.max(axis=0)
+    scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
+    at = lambda p: (MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1]))  # noqa: E731
+    edges: dict[tuple[int, int], int] = {}
+    for t in m.tris:
+        for a, b in ((t[0], t[1]), (t[1], t[2]), (t[2], t[0])):
+            k = (min(a, b), max(a, b))
+            edges[k] = edges.get(k, 0) + 1
+    for (a, b), n in edges.items():
+        if n == 1:
+            s.line(at(m.nodes[a]), at(m.nodes[b]), kind="wide")
+    for line in got.lines:
+        s.poly([at(p) for p in line], "dashed", False)
+    peak = got.per_newton * most
+    for level, rows in contours(got.solved, [got.per_newton * k for k in (0.25, 0.5, 0.75)]).items():
+        for a, b in rows:
+            s.line(at(a), at(b))
+        if rows:
+            s.text(*at(max((a for a, _ in rows), key=lambda p: p[1])), f"{level * most / 6.894757:.0f} ksi", 6.5)
+    force = f"{most / units.LBF:.0f} lbf of coil and stop"
+    s.text(MARGIN + 8, 140, f"At {force}: {peak / 6.894757:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.", 7.5)
+    s.text(MARGIN + 8, 128, "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone: a warning, not a verdict.", 7.5)
+    return s

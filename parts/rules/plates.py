@@ -44,3 +44,9 @@ def plate_root(*, moment_Nmm: Any, sideways_Nmm: Any, pull_N: Any, shear_N: Any,
     mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
     py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67
     return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (np.abs(shear_N) / vp) ** 4, 1.0
+
+
+@clause("finite elements of the outline, yield over 1.67 as AISC 360 F", edition="2016", formula="s <= Fy / 1.67", tag="fitted", unit="MPa", must=False)
+def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A plate's largest stress one thickness off its welds. A warning: the plate is worked alone, nothing published stands behind it."""
+    return stress_MPa, fy_MPa / 1.67

@@ -106,3 +106,8 @@ def test_plate_root_is_the_sum_of_its_parts() -> None:
     one = lambda **k: float(plates.plate_root(**{**dict(moment_Nmm=0.0, sideways_Nmm=0.0, pull_N=0.0, shear_N=0.0), **k}, width_mm=100.0, t_mm=10.0, fy_MPa=250.0)[0])  # noqa: E731
     assert one(moment_Nmm=6.25e6 / 1.67) == pytest.approx(1.0) and one(sideways_Nmm=0.625e6 / 1.67) == pytest.approx(1.0)
     assert one(pull_N=250e3 / 1.67 / 2) == pytest.approx(0.25) and one(shear_N=150e3 / 1.67 / 2) == pytest.approx(1 / 16)
+
+
+def test_yield_over_omega() -> None:
+    """AISC 360 F: Fy over 1.67, A36 36 ksi: 21.6 ksi (the allowable the old handbooks print as 0.60 Fy): read."""
+    assert plates.bent(stress_MPa=0.0, fy_MPa=36 * KSI)[1] / KSI == pytest.approx(21.6, abs=0.05)
