@@ -45,15 +45,15 @@ def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[s
     from soapstone.layout.travel.limits import limits
     from soapstone.layout.travel.spin import spins
     from soapstone.layout.travel.sure import Sure, sure
-    from soapstone.parts.hits import hits, trims
+    from soapstone.parts.hits import hits, touching, trims
 
     say("travel: positions and limits")
     t = study(job, solved)
     if t.linkage is None:
         return Cycle(t, (), (), (), (), Sure({}, {}))
-    found = limits(job, solved)
     say("travel: what hits what")
     gaps = hits(truck, job, solved, shop)
+    found = limits(job, solved, touching(truck, job, solved.values, shop, gaps))
     say("travel: how sure")
     return Cycle(t, found, gaps, trims(gaps, solved, truck), spins(t.linkage, solved.values), sure(solved, t.places, lambda k: k.name in MAIN))
 
@@ -232,6 +232,8 @@ def limit_words(x: Limit) -> str:
     """One criterion on one path."""
     roll = x.path not in ("bump", "droop")
     say = (lambda v: f"{math.degrees(abs(v)):.1f} deg") if roll else (lambda v: units.show(abs(v), "length"))
+    if not math.isfinite(x.at) and x.most == 0:
+        return f"{x.name}: not reached ({-x.there / units.IN:.2f} in left)"
     if not math.isfinite(x.at):
         there = f"{math.degrees(abs(x.there)):.1f} of {math.degrees(abs(x.most)):.1f} deg" if x.unit == "angle" else f"{abs(x.there) / units.IN:.2f}, limit {abs(x.most) / units.IN:.2f} in"
         return f"{x.name}: not reached ({there})"

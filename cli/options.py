@@ -100,7 +100,7 @@ def tell(truck: Truck, held: Strength) -> None:
         print(f"strength waits for {', '.join(map(str, held.waits))}", file=sys.stderr)
     for c in held.checks:
         if c.verdict == "warning":
-            print(f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}; have it judged, make the mount's back plate taller or heavier, or put the bump stop beside the coil", file=sys.stderr)
+            print(f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}; most of it in the strip below the mount: have it judged; once the seats are set, pin [pin.coil_mount] down = \"1/2 in\" (the mount then reaches 1 in lower), or put the bump stop beside the coil", file=sys.stderr)
     if truck.failed:
         raise typer.Exit(Exit.CHECK_FAILS)
     if truck.waiting or held.waits:

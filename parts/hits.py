@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -45,13 +46,17 @@ class Gap(NamedTuple):
         return "HITS" if self.gap < 0 else "TIGHT" if self.gap < self.allowed - 1e-9 else "clear"
 
 
-class Posed(NamedTuple):
-    """A rigid body at one position: turn, shift, its moved middle."""
+class Posed:
+    """A rigid body at one position: turn, shift, its moved middle; its moved surface on demand."""
 
-    body: Rigid
-    turn: Points
-    shift: Points
-    middle: Points
+    def __init__(self, body: Rigid, turn: Points, shift: Points) -> None:
+        self.body, self.turn, self.shift = body, turn, shift
+        self.middle = turn @ body.centre + shift
+
+    @cached_property
+    def cloud(self) -> Points:
+        """Surface points in truck axes."""
+        return np.asarray(self.body.cloud @ self.turn.T + self.shift)
 
 
 def positions(v: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
@@ -80,9 +85,9 @@ def hits(truck: Truck, job: Job, solved: Graph, shop: Shop) -> tuple[Gap, ...]:
 class Hits:
     """The bodies of a truck at the positions of ``t``; gaps of all pairs or of one."""
 
-    def __init__(self, truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, t: Travel, locks: list[float]) -> None:
+    def __init__(self, truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, t: Travel, locks: list[float], bodies: tuple[Rigid, ...] = ()) -> None:
         self.truck, self.job, self.v, self.t, self.locks = truck, job, v, t, locks
-        self.bodies = rigids(truck, job, v, shop)
+        self.bodies = bodies or rigids(truck, job, v, shop)
         self.moves = transforms(t)
         self.touching = joined(truck.assembly)
         self.rides = groups(truck.assembly)
@@ -91,7 +96,7 @@ class Hits:
         self.at_joint = in_joint(truck.assembly, self.rides)
 
     def all(self) -> tuple[Gap, ...]:
-        """Least gap of every pair over all positions, tightest first."""
+        """Least gap of every pair over all positions, what is furthest under the gap wanted first."""
         best: dict[tuple[str, str], Gap] = {}
         for i, place in enumerate(self.t.places):
             assert self.t.pose is not None
@@ -101,22 +106,27 @@ class Hits:
                 k = (g.one, g.two)
                 if k not in best or g.gap < best[k].gap - 1e-6:
                     best[k] = g
-        return tuple(sorted(best.values(), key=lambda g: (round(g.gap, 3), g.one, g.two)))
+        return tuple(sorted(best.values(), key=lambda g: (round(g.gap - g.allowed, 3), g.one, g.two)))
 
     def at(self, i: int, place: str, only: Callable[[str, str], bool] = lambda a, b: True) -> Iterator[Gap]:
         """Gaps of every pair within reach at position ``i``."""
         lock = self.locks[i]
-        posed = [Posed(b, (m := self.moves[b.group])[0][i], m[1][i], m[0][i] @ b.centre + m[1][i]) for b in self.bodies]
+        posed = [Posed(b, (m := self.moves[b.group])[0][i], m[1][i]) for b in self.bodies]
+        middles, reach = np.array([p.middle for p in posed]), np.array([p.body.radius for p in posed])
         bars = rounds(self.t, self.truck, self.job, self.v, i, lock)
         at_lock = lock != 0.0
         for n, one in enumerate(posed) if not at_lock else ():
-            for two in posed[n + 1:]:
+            apart = np.linalg.norm(middles[n + 1:] - one.middle, axis=1)
+            for k in np.flatnonzero(apart < reach[n + 1:] + one.body.radius + self.look):
+                two = posed[n + 1 + int(k)]
                 if one.body.group != two.body.group and self._apart(one.body.name, two.body.name) and only(one.body.name, two.body.name):
                     yield from self._solids(one, two, place)
         for r in bars:
             if at_lock and not (r.flat or r.name == "tie_rod"):
                 continue
-            for p in posed:
+            mid, half = (r.a + r.b) / 2, float(np.linalg.norm(r.b - r.a)) / 2
+            for k in np.flatnonzero(np.linalg.norm(middles - mid, axis=1) < reach + half + r.radius + self.look):
+                p = posed[int(k)]
                 if self._free(r, p.body) and only(r.name, p.body.name):
                     yield from self._bar(r, p, place)
         for n, r in enumerate(bars):
@@ -144,32 +154,33 @@ class Hits:
         return not ("tyre" in bases and bases & {"tie_rod", "drag_link"})
 
     def _solids(self, one: Posed, two: Posed, place: str) -> Iterator[Gap]:
-        if np.linalg.norm(one.middle - two.middle) > one.body.radius + two.body.radius + self.look:
-            return
         best = (math.inf, np.zeros(3))
         for a, b in ((one, two), (two, one)):
-            world = a.body.cloud @ a.turn.T + a.shift
-            near = world[np.linalg.norm(world - b.middle, axis=1) < b.body.radius + self.look]
-            local = (near - b.shift) @ b.turn
-            near = near[((local > b.body.low - self.look) & (local < b.body.high + self.look)).all(axis=1)]
-            if len(near):
-                d = b.body.solid.signed((near - b.shift) @ b.turn)
+            local = (a.cloud - b.shift) @ b.turn
+            keep = ((local > b.body.low - self.look) & (local < b.body.high + self.look)).all(axis=1)
+            if keep.any():
+                near = a.cloud[keep]
+                d = b.body.solid.signed(local[keep])
                 j = int(np.argmin(d))
                 best = min(best, (float(d[j]), near[j]), key=lambda x: x[0])
         yield from self._gap(one.body.name, two.body.name, (one.body.title, two.body.title), best, place)
 
     def _bar(self, r: Round, p: Posed, place: str) -> Iterator[Gap]:
-        mid, half = (r.a + r.b) / 2, float(np.linalg.norm(r.b - r.a)) / 2
-        if np.linalg.norm(mid - p.middle) > half + r.radius + p.body.radius + self.look:
-            return
         if r.flat:
-            world = p.body.cloud @ p.turn.T + p.shift
-            d = _from_round(world, r)
+            d = _from_round(p.cloud, r)
             j = int(np.argmin(d))
-            best = (float(d[j]), world[j])
+            best = (float(d[j]), p.cloud[j])
+        elif not self._beside(r, p):
+            return
         else:
             best = from_axis(r, lambda x: p.body.solid.signed((x - p.shift) @ p.turn))
         yield from self._gap(r.name, p.body.name, (r.title, p.body.title), best, place)
+
+    def _beside(self, r: Round, p: Posed) -> bool:
+        """Whether a bar comes near a body's own box at all."""
+        axis = (np.linspace(r.a, r.b, 12) - p.shift) @ p.turn
+        room = r.radius + self.look + float(np.linalg.norm(r.b - r.a)) / 22
+        return bool(((axis > p.body.low - room) & (axis < p.body.high + room)).all(axis=1).any())
 
     def _bars(self, r: Round, s: Round, place: str) -> Iterator[Gap]:
         if r.flat or s.flat:
@@ -270,14 +281,23 @@ def _cure(g: Gap, solved: Graph, truck: Truck) -> str:
     return f"Move or trim {min(g.titles, key=len)} by"
 
 
-def criteria(h: Hits, pairs: Iterable[tuple[str, str]]) -> tuple[Criterion, ...]:
-    """Gaps of the named pairs along the positions of ``h`` as limits: each must stay above the clearance asked for."""
-    wanted = {frozenset(p) for p in pairs}
-    value = {p: np.full(len(h.t.places), h.look) for p in wanted}
-    for i, place in enumerate(h.t.places):
-        for g in h.at(i, place.name, lambda a, b: frozenset((a, b)) in wanted):
-            value[frozenset((g.one, g.two))][i] = g.gap
-    return tuple(Criterion(f"gap of {' and '.join(sorted(p))}", -a, -h.allowed, "length", Key("gap", "C")) for p, a in value.items())
+def touching(truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6) -> Callable[[Travel], tuple[Criterion, ...]]:
+    """Limits from the closest pairs: where each would touch along a path, wheels straight."""
+    close = [g for g in gaps if "lock" not in g.place and g.verdict != "clear"][:most]
+    wanted = {frozenset((g.one, g.two)): g for g in close}
+    bodies = rigids(truck, job, v, shop) if wanted else ()
+
+    def at(t: Travel) -> tuple[Criterion, ...]:
+        if not wanted:
+            return ()
+        h = Hits(truck, job, v, shop, t, [0.0] * len(t.places), bodies)
+        value = {p: np.full(len(t.places), h.look) for p in wanted}
+        for i, place in enumerate(t.places):
+            for g in h.at(i, place.name, lambda a, b: frozenset((a, b)) in wanted):
+                value[frozenset((g.one, g.two))][i] = g.gap
+        return tuple(Criterion(f"{wanted[p].titles[0]} {wanted[p].one} touches {wanted[p].titles[1]} {wanted[p].two}", -a, 0.0, "length", Key("gap", "C")) for p, a in value.items())
+
+    return at
 
 
-__all__ = ["SIDE_WORD", "Gap", "Hits", "criteria", "hits", "positions", "segments", "trims"]
+__all__ = ["SIDE_WORD", "Gap", "Hits", "hits", "positions", "segments", "touching", "trims"]

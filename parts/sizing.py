@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout import units
 from . import stock
 from .model import Family, Rule, Site
 
@@ -72,9 +73,7 @@ def _choices(family: Family, shop: stock.Shop, pins: Mapping[str, Any]) -> dict[
     for var in family.variables:
         values = tuple(var.values(shop))
         if var.name in pins:
-            if pins[var.name] not in values:
-                raise KeyError(f"pin {var.name} = {pins[var.name]!r}: the choices are {', '.join(map(str, values))}")
-            values = (pins[var.name],)
+            values = (_pinned(var, pins[var.name], values),)
         if not values:
             raise KeyError(f"nothing in stock serves for {var.name}: add it to the stock")
         found[var.name] = values
@@ -82,6 +81,22 @@ def _choices(family: Family, shop: stock.Shop, pins: Mapping[str, Any]) -> dict[
     if strange:
         raise KeyError(f"no variable {', '.join(sorted(strange))} to pin; there is {', '.join(v.name for v in family.variables) or 'none'}")
     return found
+
+
+def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
+    """The choice a pin means; a length may be typed with its unit. KeyError lists the choices."""
+    shown = [units.show(v, "length") for v in values] if var.unit == "mm" else list(map(str, values))
+    if var.unit == "mm":
+        try:
+            typed = units.parse(typed, "length", "mm")
+        except units.UnitFault:
+            raise KeyError(f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}") from None
+        near = [v for v in values if abs(v - typed) < 1e-3]
+        if near:
+            return near[0]
+    if typed not in values:
+        raise KeyError(f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}")
+    return typed
 
 
 class Field(NamedTuple):
@@ -147,6 +162,8 @@ def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) ->
     whole = field(family, site, {})
     names = [v.name for v in family.variables]
     pinned = [n for n in names if n in pins]
+
+    pins = {v.name: _pinned(v, pins[v.name], whole.choices[v.name]) for v in family.variables if v.name in pins}
 
     def part(kept: tuple[str, ...]) -> tuple[Any, ...]:
         return tuple(whole.choices[n].index(pins[n]) if n in kept else slice(None) for n in names)

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout import units
 from ..layout.graph import Graph
 from ..layout.loads import Forces, facts
 from ..layout.quantities import Key
@@ -404,26 +405,26 @@ def way_out(t: Truck, held: Strength, again: Callable[[Mapping[str, Mapping[str,
         chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{code}.")))
         parts = [p for p in held.fails if _code(p) == code]
         said = f"nothing else in stock for {family} passes: stock another size, or move the joint"
-        for name, key in _other(variables, chosen, shop)[:most]:
+        for name, key, unit in _other(variables, chosen, shop)[:most]:
             other, then = again({**pins, family: {**pins.get(family, {}), name: key}})
             if not any(k.startswith(f"{code}.") or f" {code}." in k for k in other.failed) and not any(_code(p) == code for p in then.fails):
                 use = max((c.utilisation for c in then.checks if _code(c.part) == code), default=0.0)
-                typed = f'"{key}"' if isinstance(key, str) else f"{key:g}"
+                typed = f'"{key}"' if isinstance(key, str) else f'"{units.show(key, "length")}"' if unit == "mm" else f"{key:g}"
                 said = f"with {name} {typed} it passes ({use:.2f} used): pin [pin.{family}] {name} = {typed}"
                 break
         found |= dict.fromkeys(parts, said)
     return found
 
 
-def _other(variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop) -> list[tuple[str, Any]]:
+def _other(variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop) -> list[tuple[str, Any, str]]:
     """Single changes to try, heavier stock first, then larger bolts, then counts."""
-    rows: list[tuple[str, Any]] = []
+    rows: list[tuple[str, Any, str]] = []
     for var in sorted(variables, key=lambda v: ("plate", "tube", "bolt", "", "mm").index(v.unit) if v.unit in ("plate", "tube", "bolt", "", "mm") else 9):
         values = list(var.values(shop))
         if var.unit == "tube":
             values.sort(key=lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall)
         now = chosen[var.name]
-        rows += [(var.name, v) for v in (values[values.index(now) + 1:] if now in values else values)]
+        rows += [(var.name, v, var.unit) for v in (values[values.index(now) + 1:] if now in values else values)]
     return rows
 
 

@@ -225,6 +225,22 @@ def test_every_hit_is_found_and_said() -> None:
     assert "oil pan" in said and "full bump" in said and "datum hole" in said and "Grind or trim the axle casting" in said
 
 
+def test_a_pair_that_touches_ends_the_travel_there() -> None:
+    """The oil pan lowered until the diff meets it before full bump: that pair governs, where the gap's own curve crosses zero."""
+    from soapstone.parts.hits import touching
+
+    t, g = truck()
+    j = job()
+    key = Key("travel.obstacle.1.centre.z", "C")
+    low = j._replace(readings={**j.readings, key: j.readings[key]._replace(value=j.readings[key].value - 3.5 * IN)})
+    solved, shop = solve(low), default_shop()
+    rows = limits(low, solved, touching(t, low, solved.values, shop, hits(t, low, solved, shop)))
+    first = next(x for x in rows if x.path == "bump")
+    assert first.governs and first.short and "oil pan" in first.name and 2 * IN < first.at < 4 * IN
+    plain = next(x for x in limits(j, solve(j), touching(t, j, g.values, shop, hits(t, j, g, shop))) if x.path == "bump")
+    assert plain.name == "bump stop" and plain.governs
+
+
 def test_the_demo_does_not_hit_itself() -> None:
     for name in ("demo", "demo_uneven"):
         t, g = truck(name)

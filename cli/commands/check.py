@@ -19,9 +19,14 @@ if TYPE_CHECKING:
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
     """Demand and capacity in what the shop reads: inches, pounds-force, or a bare ratio."""
     kind, word, places = {"mm": ("length", "in", 3), "N": ("force", "lbf", 0), "N/mm": ("rate", "lbf/in", 0)}.get(unit, ("count", unit, 2))
+    if unit == "MPa":
+        demand, capacity, word, places = demand / KSI, capacity / KSI, "ksi", 1
     numbers = (v if kind == "count" else units.to(v, kind, word) for v in (demand, capacity))
     one, two = (f"{v + 1e-9:.{places}f}" for v in numbers)
     return one, two, word
+
+
+KSI = 6.894757
 
 
 def by_part(rows: Iterable[Check]) -> list[Check]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -53,7 +53,9 @@ class Limit(NamedTuple):
     @property
     def used(self) -> float:
         """How much of what is allowed is used up at the travel asked for: 1 = all of it."""
-        return self.most / self.there if self.most < 0 and self.there else self.there / self.most if self.most else math.inf
+        if self.most == 0:
+            return math.inf if self.there > 0 else 1 / (1 - self.there / IN)
+        return self.most / self.there if self.most < 0 and self.there else self.there / self.most
 
     @property
     def margin(self) -> float:
@@ -136,15 +138,16 @@ def reach(along: Array, value: Array, most: float) -> float:
     return float(along[i - 1] + (along[i] - along[i - 1]) * (most - a) / (b - a))
 
 
-def limits(job: Job, solved: Graph) -> tuple[Limit, ...]:
-    """Every criterion along bump, droop and roll each way; the first on each path governs. Stop and strap end bump and droop by design."""
+def limits(job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]] = lambda t: ()) -> tuple[Limit, ...]:
+    """Every criterion along bump, droop and roll each way; the first on each path governs. Stop and strap end bump and droop by design. ``more``: criteria of
+    one's own, such as gaps between parts, at the positions of a path."""
     rows: list[Limit] = []
     for path, places in paths(solved).items():
         asked = asked_of(solved, path)
         t = study(job, solved, places)
         along = np.array([p.heave if path in ("bump", "droop") else p.roll for p in places])
         mine = [Limit(path, "bump stop" if path == "bump" else "limit strap", asked, asked, abs(asked), abs(asked), "length")] if path in ("bump", "droop") else []
-        for c in criteria(t, solved):
+        for c in (*criteria(t, solved), *(more(t) if t.pose is not None else ())):
             if (c.name.startswith("coil loose") and path == "bump") or (c.name.startswith("coil binds") and path == "droop"):
                 continue
             there = float(np.interp(abs(asked), np.abs(along), c.value))

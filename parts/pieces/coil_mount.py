@@ -16,7 +16,9 @@ from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 from .coil_seat import slot_width
 
-MAY_MOVE = {"z": (-1.5 * IN, 1.5 * IN)}
+UPWARD = 1.5 * IN
+DOWN_BY = (0.5 * IN, 1.0 * IN, 1.5 * IN)
+"""How far the mount may move: up, and the choices down. What it may still move down is a strip of coil-seat plate below it that bends (see the finite elements)."""
 UP: Vec3 = (0.0, 0.0, 1.0)
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 
@@ -27,15 +29,15 @@ def level(s: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
     return (s.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
 
 
-def heights(s: Site, face: Port, t: float) -> tuple[float, float, float]:
+def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, float]:
     """Lower edge, end of the weld on the plate, upper edge of the back plate.
 
     The lower edge stays on the plate when the mount moves down. Refused if less than 2 in are left to weld."""
-    low = face.size["low"] + leg_for(face.size["t"]) + 1.5 * IN
-    high = level(s, face) + t + IN / 2
+    low = face.size["low"] + leg_for(face.size["t"]) + d["down"]
+    high = level(s, face) + d["plate.t"] + IN / 2
     on = min(high - IN, face.size["high"] - IN / 8)
     if on - low < 2 * IN:
-        raise Refused(f"only {max(0.0, on - low) / IN:.2f} in of the coil mount would stand on the coil-seat plate: 2 in are wanted with 1 1/2 in to move either way. "
+        raise Refused(f"only {max(0.0, on - low) / IN:.2f} in of the coil mount would stand on the coil-seat plate: 2 in are wanted with {d['down'] / IN:g} in to move down. "
                       "Lower the seat (softer spring, less ride height) or carry the plate higher")
     return low, on, high
 
@@ -81,23 +83,24 @@ def seat_frame(s: Site, z: Vec3) -> Frame:
 
 def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
     """CM1 back plate, CM2 front and CM3 rear gussets, CM4 seat, CM5 ring."""
-    face, t, back, half = s.port("coil.plate"), d["plate.t"], d["back.t"], mount_half(s)
+    face, back, half = s.port("coil.plate"), d["back.t"], mount_half(s)
     f = face.frame
-    low, on, high = heights(s, face, t)
+    low, on, high = heights(s, face, d)
+    may = {"z": (-d["down"], UPWARD)}
     where = from_datum(s, (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")))
-    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)), f, ("front", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
+    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)), f, ("front", "bottom"), moves=may, fixed_after="set-down",
                    ref=f"on the coil-seat plate, its line on the axle scribe; seat {where}")]
     reach = s.q("seat.upper.y") + coil_od(s) / 2 - f.origin[1] - back
     for code, side, name in (("CM2", -1.0, "front"), ("CM3", 1.0, "rear")):
         x = side * gusset_at(s)
         at = f.out((x, 0.0, back))
         body = Plate(d["plate"], gusset_loop(reach, low + IN / 4, level(s, face, x, back), -side))
-        made.append(Member(code, f"coil mount gusset, {name}", "CM", body, Frame(at, scale(f.z, -side), scale(f.x, side)), ("back", "seat"), moves=MAY_MOVE,
+        made.append(Member(code, f"coil mount gusset, {name}", "CM", body, Frame(at, scale(f.z, -side), scale(f.x, side)), ("back", "seat"), moves=may,
                            fixed_after="set-down", ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face"))
     seat = Plate(d["plate"], seat_loop(s, face, back, half))
-    made.append(Member("CM4", "coil seat", "CM", seat, seat_frame(s, UP), ("front", "inner"), moves=MAY_MOVE, fixed_after="set-down", ref=f"level at ride height; underside {where}"))
+    made.append(Member("CM4", "coil seat", "CM", seat, seat_frame(s, UP), ("front", "inner"), moves=may, fixed_after="set-down", ref=f"level at ride height; underside {where}"))
     ring = Plate(d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), ring_od(s) - 1.25 * IN, "bore"),))
-    made.append(Member("CM5", "coil locating ring, upper", "CM", ring, seat_frame(s, DOWN), ("rim", "rim"), moves=MAY_MOVE, fixed_after="set-down",
+    made.append(Member("CM5", "coil locating ring, upper", "CM", ring, seat_frame(s, DOWN), ("rim", "rim"), moves=may, fixed_after="set-down",
                        ref="in the middle of the seat's underside, inside the coil"))
     return tuple(made)
 
@@ -107,7 +110,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
     t, back = d["plate.t"], d["back.t"]
     care = frozenset({"coil out", "opposite sides in turn"})
     found = [Weld("coil.mount.back", "CM1", ("bottom", "front", "rear"), face.member, "fillet", leg_for(back, face.size["t"]), care=care, stop=IN / 4, order=7)]
-    low, on, _ = heights(s, face, t)
+    low, on, _ = heights(s, face, d)
     if back_slot(s, on, low):
         found.append(Weld("coil.mount.slot", "CM1", ("slot",), face.member, "fillet", leg_for(back, face.size["t"]), care=care, order=8))
     for n, c in (("front", "CM2"), ("rear", "CM3")):
@@ -122,7 +125,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     face = s.port("coil.plate")
     members = plates(d, s)
     seat = members[3]
-    low, on, _ = heights(s, face, d["plate.t"])
+    low, on, _ = heights(s, face, d)
     scribes = (Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
                Scribe("CM4", "centre", tuple(((a, b), (c, e)) for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN)))))
     inside = s.word("travel.stop_place") == "inside coil"
@@ -147,6 +150,7 @@ def behind(v: Grid, s: Site) -> tuple[Any, Any]:
 FAMILY = Family(
     code="CM", title="coil mount", where="each side", needs=("coil.plate",), gives=("coil.mount",),
     variables=(Variable("back", "plate", plate_keys_over(0.1875 * IN)), Variable("ring", "plate", plate_keys_over(0.375 * IN)),
+               Variable("down", "mm", lambda shop: DOWN_BY, DOWN_BY[-1]),
                Variable("plate", "plate", lambda shop: tuple(p.key for p in shop.plates if 0.25 * IN - 1e-6 <= p.thickness <= GUSSET_MOST + 1e-6))),
     rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),), mass=mass, build=build,
 )
