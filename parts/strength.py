@@ -108,8 +108,8 @@ class _Work:
             yield from self.side_plate(i, s)
             yield from self.cross_tube(i, s)
 
-    def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None]) -> Iterator[Check]:
-        """The case whose demand is most of its capacity."""
+    def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None], tag: str = "") -> Iterator[Check]:
+        """The case whose demand is most of its capacity. ``tag``: where what is put in is known less well than the clause."""
         best: Check | None = None
         for f in self.rows:
             got = args(f)
@@ -117,7 +117,7 @@ class _Work:
                 continue
             demand, capacity = (float(x) for x in clause(**got))
             case = f.case.name + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "") + f" ({f.case.level})"
-            c = Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, clause.tag, case, clause.formula, put_in(got))
+            c = Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, tag or clause.tag, case, clause.formula, put_in(got))
             if best is None or c.utilisation > best.utilisation:
                 best = c
         if best is not None:
@@ -278,7 +278,7 @@ class _Work:
             n = worst_line(f, walls[:, 0] * walls[:, 1])
             return {"force_N_mm": float(np.linalg.norm(unit[n] @ np.asarray(force(f), dtype=float))), "t_mm": float(walls[n, 0]), "fu_MPa": float(walls[n, 1])}
 
-        yield from self.worst(part, says, welds.weld_line, weld)
+        yield from self.worst(part, says, welds.weld_line, weld, "memory" if any(w.kind == "groove" for w in found) else "")
         yield from self.worst(part, f"steel beside the {says}", welds.wall_beside, beside)
 
     def segments(self, w: Weld) -> list[tuple[Any, Any]]:

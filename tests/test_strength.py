@@ -136,7 +136,7 @@ def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
     t, g = truck()
     pages = [p.extract_text() for p in PdfReader(io.BytesIO(strength_pdf("DEMO1", "2026-01-15", strength(t, g, default_shop()), t.checks))).pages]
     text = "\n".join(pages)
-    for words in ("not an approval", "Load cases", "ASSUMED", "Not held against anything", "judgement, no source", "low-range pull, left wheel", "H1-1a", "force N"):
+    for words in ("not an approval", "Load cases", "ASSUMED", "Not held against anything", "judgement, no source", "low-range pull, left wheel", "H1-1a", " N/mm, leg"):
         assert words in text, words
     assert all("not an approval" in p for p in pages)
 
@@ -175,3 +175,12 @@ def test_thicker_coil_seat_plate_bends_less() -> None:
     t, g = truck()
     thin = strength(t, g, default_shop(), True)
     assert thick.seats["CS1.L"][0].per_newton < thin.seats["CS1.L"][0].per_newton
+
+
+def test_a_value_from_memory_is_no_pass_on_its_own() -> None:
+    t, g = truck()
+    rows = strength(t, g, default_shop()).checks
+    assert {c.verdict for c in rows if c.tag == "memory" and c.utilisation > 0.8} == {"confirm"}
+    assert all(c.verdict == "ok" for c in rows if c.tag == "memory" and c.utilisation <= 0.8)
+    root = next(c for c in rows if c.what.startswith("root of the cheek"))
+    assert "width" in root.numbers and "mm" in root.numbers and "N/mm" in next(c for c in rows if "welds of" in c.what).numbers

@@ -44,7 +44,7 @@ def _basis(found: Strength) -> list[tuple[str, list[str]]]:
             ("ASSUMED, nobody measured it", list(found.assumed)),
             ("How the forces are found", ["Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
                                           "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: " + f"{max(f.residual for f in found.forces):.1e} N."]),
-            ("Not held against anything here", list(NOT_CHECKED)), ("Values from memory", ["Rows marked memory rest on a value whose source was not seen: they decide nothing alone above 0.8 used; have them confirmed."])]
+            ("Not held against anything here", list(NOT_CHECKED)), ("Values from memory", ["Rows marked memory rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."])]
 
 
 _ROWS = (("part", 62), ("use", 30), ("", 34), ("what", 150), ("case", 92), ("clause and formula", 160), ("numbers put in", 182))
