@@ -60,8 +60,9 @@ def designed(path: Path, shop_path: Path | None, elements: bool = False) -> Desi
     """Load, set out and design a job, held against its loads; ``elements``: with finite elements of the coil-seat plates."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
-    from soapstone.parts.strength import strength, way_out
+    from soapstone.parts.strength import strength
     from soapstone.parts.truck import design
+    from soapstone.parts.way_out import way_out
 
     job, shop = load(path), shop_of(shop_path, path)
     _known_pins(job)

@@ -10,11 +10,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..layout import units
 from ..layout.graph import Graph
 from ..layout.loads import Forces, facts
 from ..layout.quantities import Key
-from . import outline, stock
+from ..layout.travel.spin import critical
+from . import outline, stock, strength_cross
 from .fit import weld_line
 from .model import Bolt, Member, Plate, Tube, Weld
 from .rules import bolts, plates, tubes, welds
@@ -24,9 +24,8 @@ from .sizing import Check, put_in
 from .stock import Shop
 from .truck import Truck
 
-PSI = {"8": 1034.2, "5": 827.4, "10.9": 1040.0, "8.8": 830.0}
 FY = {"8": 896.3, "5": 634.3, "10.9": 940.0, "8.8": 660.0}
-"""Tensile and yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
+"""Yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
 NOT_CHECKED = ("fatigue and weld toe life", "knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
                "the rail beyond its restored section", "gearbox torque reaction at the crossmember", "jacking on a bracket")
 GROOVE = 2**0.5
@@ -75,7 +74,7 @@ def strength(t: Truck, solved: Graph, shop: Shop, elements: bool = False) -> Str
         rows = forces_of(solved, tuple(sorted(shop.loads.items())))
     except Waiting as w:
         return Strength((), (), w.keys, ())
-    work = _Work(t, shop, v, rows)
+    work = Work(t, shop, v, rows)
     found = list(work.all())
     seats = {}
     for i, s in enumerate("LR" if elements else ""):
@@ -87,7 +86,7 @@ def strength(t: Truck, solved: Graph, shop: Shop, elements: bool = False) -> Str
     return Strength(tuple(sorted(found, key=lambda c: -c.utilisation)), rows, (), (*facts(v).assumed, *shop.load_notes), seats)
 
 
-class _Work:
+class Work:
     """The truck's members, bolts and welds by name, and the rows made from them."""
 
     def __init__(self, t: Truck, shop: Shop, v: Mapping[Key, float], rows: Sequence[Forces]) -> None:
@@ -95,6 +94,7 @@ class _Work:
         self.members = {m.code: m for m in t.assembly.members}
         self.parts = {p.id: p for p in t.singles}
         self.bolts = {b.id: b for b in t.assembly.bolts}
+        self.lk = facts(v).lk
 
     def all(self) -> Iterator[Check]:
         """Every row, the governing case of each."""
@@ -105,8 +105,9 @@ class _Work:
                 if b is not None:
                     yield from self.pivot(p, b, i)
             yield from self.coil(i, s)
-            yield from self.side_plate(i, s)
-            yield from self.cross_tube(i, s)
+            yield from strength_cross.side_plate(self, i, s)
+            yield from strength_cross.cross_tube(self, i, s)
+        yield from strength_cross.gearbox(self)
 
     def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None], tag: str = "") -> Iterator[Check]:
         """The case whose demand is most of its capacity. ``tag``: where what is put in is known less well than the clause."""
@@ -142,11 +143,14 @@ class _Work:
             fy, a = stock.steel(upper.steel).fy, float(tubes.area(upper.od, upper.wall))
             slender = self.v[Key("upper.cc", side)] / math.sqrt(float(tubes.inertia(upper.od, upper.wall)) / a)
             yield from self.worst(f"UA1.{s}", "upper-arm tube pushed", tubes.column, lambda f: {"force_N": max(f.upper[i], 0.0), "area_mm2": a, "slender": slender, "fy_MPa": fy})
+            limit = critical(self.lk, i)
+            if math.isfinite(limit):
+                yield from self.worst(f"UA1.{s}", "upper arm's push against the push that flips the radius arm about its own axis", tubes.arm_spin, lambda f: {"force_N": max(f.upper[i], 0.0), "critical_N": limit})
             yield from self.worst(f"UA1.{s}", "upper-arm tube pulled", tubes.tension, lambda f: {"force_N": max(-f.upper[i], 0.0), "area_mm2": a, "fy_MPa": fy})
 
     def pivot(self, p: Pivot, b: Bolt, i: int) -> Iterator[Check]:
         """The bolt in double shear and bending; every cheek it passes in bearing and tear-out; the welds behind the cheeks."""
-        size, fu = stock.bolt(b.size), PSI.get(b.grade, 827.4)
+        size, fu = stock.bolt(b.size), strength_cross.PSI.get(b.grade, 827.4)
         one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
         yield from self.worst(b.id, f"{p.says}: shear, threads out of the planes", bolts.bolt_shear, lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * fu, "d_mm": size.d, "planes": 2})
         cheeks = [c for c in b.through if c in self.parts and isinstance(self.parts[c].member.body, Plate)]
@@ -345,96 +349,3 @@ class _Work:
         assert isinstance(body, Plate)
         fy = stock.steel(self.shop.plate(body.stock).steel).fy
         yield from self.worst(f"CS1.{s}", "coil-seat plate bent under coil and stop, one thickness off its welds", plates.bent, lambda f: {"stress_MPa": got.per_newton * float(f.coil[i] + f.stop[i]), "fy_MPa": fy})
-
-    def side_plate(self, i: int, s: str) -> Iterator[Check]:
-        """Rail bolts of the crossmember's side plate as a rigid group with the frame joint's force."""
-        side: Any = s
-        ids = [b for b in self.t.assembly.bolts if b.id.endswith(f".{s}") and b.id.split("#")[0] in ("cross.side", "cross.bottom") and "fish" not in b.id]
-        if len(ids) < 2 or f"XS1.{s}" not in self.members:
-            return
-        at = np.array([self.v[Key(f"arm.joint.{a}", side)] for a in "xyz"]) * (1, 1 if s == "L" else -1, 1)
-        points = np.array([b.at for b in ids])
-        unit = np.stack([bolts.shares(points, np.ones(len(ids)), e, at) for e in np.eye(3)], axis=-1)
-        along = np.array([b.along for b in ids])
-        size, fu = stock.bolt(ids[0].size), PSI.get(ids[0].grade, 827.4)
-
-        def split(f: Forces) -> tuple[Any, Any]:
-            each = unit @ -f.joint[i]
-            pull = np.abs((each * along).sum(1))
-            return np.sqrt(np.maximum((each**2).sum(1) - pull**2, 0.0)), pull
-
-        yield from self.worst(f"XS1.{s}", "rail bolts of the crossmember, shear of the most loaded", bolts.bolt_shear, lambda f: {"force_N": float(split(f)[0].max()), "fnv_MPa": 0.45 * fu, "d_mm": size.d, "planes": 1})
-
-        def both(f: Forces) -> dict[str, Any]:
-            shear, pull = split(f)
-            n = int(np.argmax(pull + shear))
-            return {"force_N": float(pull[n]), "shear_N": float(shear[n]), "fnt_MPa": 0.75 * fu, "fnv_MPa": 0.45 * fu, "d_mm": size.d}
-
-        yield from self.worst(f"XS1.{s}", "rail bolts of the crossmember, pull with shear", bolts.bolt_combined, both)
-        wall, fu_rail = self.steel_of(f"rail1.{s}")
-        plate, fu_plate = self.steel_of(f"XS1.{s}")
-        t, strong = min((wall, fu_rail), (plate, fu_plate), key=lambda r: r[0] * r[1])
-        yield from self.worst(f"XS1.{s}", "rail wall or plate at the crossmember's bolts, bearing", bolts.bearing, lambda f: {"force_N": float(split(f)[0].max()), "d_mm": size.d, "t_mm": t, "fu_MPa": strong, "clear_mm": 2 * size.d})
-
-    def cross_tube(self, i: int, s: str) -> Iterator[Check]:
-        """Stub between side plate and arm bracket: bent by the joint's force, twisted by its height below and behind the tube."""
-        side: Any = s
-        tube, m, plate = self.tube(f"XT1.{s}"), self.members.get(f"XT1.{s}"), self.members.get(f"XS1.{s}")
-        if tube is None or m is None or plate is None:
-            return
-        fy = stock.steel(tube.steel).fy
-        at = np.array([self.v[Key(f"arm.joint.{a}", side)] for a in "xyz"]) * (1, 1 if s == "L" else -1, 1)
-        axis, start = np.array(m.place.x), np.array(m.place.origin)
-        foot = start + axis * float((at - start) @ axis)
-        arm = abs(float((np.array(plate.place.origin) - foot) @ axis))
-        lever = at - foot
-
-        def args(f: Forces) -> dict[str, Any]:
-            r = -f.joint[i]
-            torque = abs(float(np.cross(lever, r) @ axis))
-            across = r - (r @ axis) * axis
-            return {"moment_Nmm": float(np.linalg.norm(across)) * arm, "bending_Nmm": float(tubes.bending(tube.od, tube.wall, fy)), "torque_Nmm": torque, "torsion_Nmm": float(tubes.torsion(tube.od, tube.wall, fy))}
-
-        yield from self.worst(f"XT1.{s}", "stub of the crossmember bent and twisted", tubes.bent_and_twisted, args)
-
-
-def way_out(t: Truck, held: Strength, again: Callable[[Mapping[str, Mapping[str, Any]]], tuple[Truck, Strength]], shop: Shop, pins: Mapping[str, Mapping[str, Any]], most: int = 8) -> dict[str, str]:
-    """For every part that fails under load, the first single change of its family's sizes that passes, found by designing the truck again with it; else that none does."""
-    found: dict[str, str] = {}
-    for family, code, variables in _heavier(t, held):
-        chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{code}.")))
-        parts = [p for p in held.fails if _code(p) == code]
-        said = f"nothing else in stock for {family} passes: stock another size, or move the joint"
-        for name, key, unit in _other(variables, chosen, shop)[:most]:
-            other, then = again({**pins, family: {**pins.get(family, {}), name: key}})
-            if not any(k.startswith(f"{code}.") or f" {code}." in k for k in other.failed) and not any(_code(p) == code for p in then.fails):
-                use = max((c.utilisation for c in then.checks if _code(c.part) == code), default=0.0)
-                typed = f'"{key}"' if isinstance(key, str) else f'"{units.show(key, "length")}"' if unit == "mm" else f"{key:g}"
-                said = f"with {name} {typed} it passes ({use:.2f} used): pin [pin.{family}] {name} = {typed}"
-                break
-        found |= dict.fromkeys(parts, said)
-    return found
-
-
-def _other(variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop) -> list[tuple[str, Any, str]]:
-    """Single changes to try, heavier stock first, then larger bolts, then counts."""
-    rows: list[tuple[str, Any, str]] = []
-    for var in sorted(variables, key=lambda v: ("plate", "tube", "bolt", "", "mm").index(v.unit) if v.unit in ("plate", "tube", "bolt", "", "mm") else 9):
-        values = list(var.values(shop))
-        if var.unit == "tube":
-            values.sort(key=lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall)
-        now = chosen[var.name]
-        rows += [(var.name, v, var.unit) for v in (values[values.index(now) + 1:] if now in values else values)]
-    return rows
-
-
-def _code(part: str) -> str:
-    return part.partition(".")[0].rstrip("0123456789")
-
-
-def _heavier(t: Truck, held: Strength) -> list[tuple[str, str, Any]]:
-    """Families with a failing part: their file, code and variables."""
-    from .truck import families
-
-    failing = {_code(p) for p in held.fails}
-    return [(name, f.code, f.variables) for name, f in families() if f.code in failing and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)]

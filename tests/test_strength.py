@@ -120,11 +120,11 @@ def test_shop_load_factors(tmp_path: Path) -> None:
     shop.write_text('[[load]]\nkey = "twist"\nfactor = 1.5\nby = "the owner"\nreason = "road use only"\n[[load]]\nkey = "bump"\nfactor = 3.5\n')
     got = load_shop(shop)
     assert got.loads == {"twist": 1.5, "bump": 3.5} and any("the owner: road use only" in n for n in got.load_notes)
-    shop.write_text('[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey = "kerb"\nfactor = "high"\n')
+    shop.write_text('[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey = "kerb"\nfactor = "high"\n[weld]\nprocess = ""\n[[plate]]\nkey = "x"\nthickness = 0\nsteel = "iron"\n')
     with pytest.raises(SoapstoneError) as e:
         load_shop(shop)
     said = " / ".join(map(str, e.value.faults))
-    assert all(w in said for w in ("load.twist.factor", "needs a name and a reason", "load.2.key", "load.kerb.factor"))
+    assert all(w in said for w in ("load.twist.factor", "needs a name and a reason", "load.2.key", "load.kerb.factor", "weld.process", "plate.1.thickness", "plate.1.steel"))
 
 
 def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:

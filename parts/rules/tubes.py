@@ -66,3 +66,15 @@ def bending(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
 def torsion(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
     """Allowable torque of a round tube, N mm: H3.1, 0.6 Fy J / (D/2) / 1.67."""
     return 0.6 * fy_MPa * 2 * inertia(od_mm, wall_mm) / (od_mm / 2) / OMEGA
+
+
+@clause("elastic stability of a strut on springs", formula="P <= Pcr / 1.67", tag="fitted", unit="N")
+def arm_spin(*, force_N: Any, critical_N: Any) -> tuple[Any, Any]:
+    """Push in an upper arm against the push that flips the radius arm about its own axis (closed form of the travel model, held against a numeric buckling)."""
+    return force_N, critical_N / OMEGA
+
+
+@clause("AISC 360 F8", edition="2016", formula="M <= Fy Z / 1.67", unit="N mm")
+def bent_tube(*, moment_Nmm: Any, od_mm: Any, wall_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A compact round tube bent, allowable."""
+    return moment_Nmm, bending(od_mm, wall_mm, fy_MPa)

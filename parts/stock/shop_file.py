@@ -238,11 +238,14 @@ class _Reader:
             self._fault("cut.bed", bed, "two lengths", 'write bed = ["48", "96"]')
             bed = ["48 in", "96 in"]
         archive = self._text("shop", "archive", "", 200)
+        process = self._text("weld", "process", "GMAW")
+        if len(process.strip()) < 3:
+            self._fault("weld.process", process, "a process, such as GMAW, SMAW or FCAW", "a weld without a process cannot be held against anything")
         return Shop(plates, tubes, drills, self._text("shop", "name", ""), self._layers(), self._choice("cut", "dxf", ("R2010", "R12"), "R2010"),
                     self._choice("cut", "unit", ("in", "mm"), "in"), self._length("cut.smallest_hole", self._get("cut", "smallest_hole", "3/8 in"), 0.05, 3),
                     self._number("cut.hole_to_thickness", self._get("cut", "hole_to_thickness", 1.5), 0.5, 5),
                     (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)), prices,
-                    f"{self._text('weld', 'process', 'GMAW')}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads())
+                    f"{process}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads())
 
 
 def _near(name: str, known: tuple[str, ...]) -> str:

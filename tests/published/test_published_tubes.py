@@ -111,3 +111,10 @@ def test_plate_root_is_the_sum_of_its_parts() -> None:
 def test_yield_over_omega() -> None:
     """AISC 360 F: Fy over 1.67, A36 36 ksi: 21.6 ksi (the allowable the old handbooks print as 0.60 Fy): read."""
     assert plates.bent(stress_MPa=0.0, fy_MPa=36 * KSI)[1] / KSI == pytest.approx(21.6, abs=0.05)
+
+
+def test_arm_spin_and_bent_tube() -> None:
+    """Pcr over 1.67 (the critical push itself: tests of travel limits); F8: Fy Z over 1.67 with Z of 2.000 x 0.250: 0.771 in3: arithmetic of (D^3 - d^3)/6."""
+    assert tubes.arm_spin(force_N=1.0, critical_N=167.0) == (1.0, 100.0)
+    _, capacity = tubes.bent_tube(moment_Nmm=0.0, od_mm=2 * IN, wall_mm=0.25 * IN, fy_MPa=36 * KSI)
+    assert float(capacity) / (KIP * IN) == pytest.approx(36 * 0.7708 / 1.67, rel=1e-3)
