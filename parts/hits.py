@@ -1,7 +1,7 @@
 """Will it hit? Least gap between every two bodies that move against each other and are not joined, at bump, ride, droop, roll and lock.
 
 Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tyres as discs at lock,
-obstacles as boxes or rounds. Solids are compared by points on their surface, 8 mm apart, both ways round; round bars exactly."""
+obstacles as boxes or rounds. Solids are compared by points on their surface, 10 mm apart, both ways round; round bars exactly."""
 
 from __future__ import annotations
 
@@ -85,9 +85,9 @@ def hits(truck: Truck, job: Job, solved: Graph, shop: Shop) -> tuple[Gap, ...]:
 class Hits:
     """The bodies of a truck at the positions of ``t``; gaps of all pairs or of one."""
 
-    def __init__(self, truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, t: Travel, locks: list[float], bodies: tuple[Rigid, ...] = ()) -> None:
+    def __init__(self, truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, t: Travel, locks: list[float], bodies: tuple[Rigid, ...] | None = None) -> None:
         self.truck, self.job, self.v, self.t, self.locks = truck, job, v, t, locks
-        self.bodies = bodies or rigids(truck, job, v, shop)
+        self.bodies = rigids(truck, job, v, shop) if bodies is None else bodies
         self.moves = transforms(t)
         self.touching = joined(truck.assembly)
         self.rides = groups(truck.assembly)
@@ -112,7 +112,7 @@ class Hits:
         """Gaps of every pair within reach at position ``i``."""
         lock = self.locks[i]
         posed = [Posed(b, (m := self.moves[b.group])[0][i], m[1][i]) for b in self.bodies]
-        middles, reach = np.array([p.middle for p in posed]), np.array([p.body.radius for p in posed])
+        middles, reach = np.array([p.middle for p in posed]).reshape(-1, 3), np.array([p.body.radius for p in posed])
         bars = rounds(self.t, self.truck, self.job, self.v, i, lock)
         at_lock = lock != 0.0
         for n, one in enumerate(posed) if not at_lock else ():
@@ -285,16 +285,20 @@ def touching(truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: I
     """Limits from the closest pairs: where each would touch along a path, wheels straight."""
     close = [g for g in gaps if "lock" not in g.place and g.verdict != "clear"][:most]
     wanted = {frozenset((g.one, g.two)): g for g in close}
-    bodies = rigids(truck, job, v, shop) if wanted else ()
+    names = {n for p in wanted for n in p}
+    bodies = tuple(b for b in rigids(truck, job, v, shop) if b.name in names) if wanted else ()
 
     def at(t: Travel) -> tuple[Criterion, ...]:
         if not wanted:
             return ()
         h = Hits(truck, job, v, shop, t, [0.0] * len(t.places), bodies)
-        value = {p: np.full(len(t.places), h.look) for p in wanted}
-        for i, place in enumerate(t.places):
-            for g in h.at(i, place.name, lambda a, b: frozenset((a, b)) in wanted):
+        n = len(t.places)
+        looked = sorted({*range(0, n, 2), n - 1})
+        value = {p: np.full(n, h.look) for p in wanted}
+        for i in looked:
+            for g in h.at(i, t.places[i].name, lambda a, b: frozenset((a, b)) in wanted):
                 value[frozenset((g.one, g.two))][i] = g.gap
+        value = {p: np.interp(np.arange(n), looked, a[looked]) for p, a in value.items()}
         return tuple(Criterion(f"{wanted[p].titles[0]} {wanted[p].one} touches {wanted[p].titles[1]} {wanted[p].two}", -a, 0.0, "length", Key("gap", "C")) for p, a in value.items())
 
     return at

@@ -20,7 +20,7 @@ from .solid import Pipe, Points, Prism, Solid, solid
 from .stock import Shop
 from .truck import Truck
 
-PITCH, ROUGH = 8.0, 0.25
+PITCH, ROUGH = 10.0, 0.25
 LINKS = {"AR": "arm", "UA": "upper"}
 
 
