@@ -55,7 +55,7 @@ def gave_way_rows(solved: Graph) -> list[dict[str, str]]:
 def _shown(name: str, value: float, kind: str) -> str:
     """As printed; a wall is never rounded to the tape's sixteenth."""
     if kind == "count":
-        return f"{round(value, 4) + 0.0:g}"
+        return f"{round(value, 3) + 0.0:g}"
     return f"{value / units.IN:.3f} in" if name.endswith(".wall") else units.show(value, kind)
 
 

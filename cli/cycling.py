@@ -157,7 +157,8 @@ def cells(c: Cycle) -> list[list[str]]:
         for i in at:
             low, high = (in_shop(float((found or t.found)[k][i]), kind) for found in (t.low, t.high))
             wide = high - low > (0.02 if kind == "length" else 0.1)
-            text = f"{low:.{places}f}..{high:.{places}f}" if wide else f"{in_shop(float(t.found[k][i]), kind) + 0.0:.{places}f}"
+            fixed = lambda x, n=places: f"{round(x, n) + 0.0:.{n}f}"  # noqa: E731
+            text = f"{fixed(low)}..{fixed(high)}" if wide else fixed(in_shop(float(t.found[k][i]), kind))
             row.append(text if t.pose.settled[i] else "no rest")
         rows.append(row)
     return rows
@@ -180,7 +181,9 @@ def gap_words(g: Gap) -> str:
 
 def spin_words(c: Cycle) -> list[str]:
     """Arm spin, one line a side."""
-    return [f"{'WARNING: ' if s.ratio > 0.5 else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {s.push / units.LBF:.0f} lbf; it would flip about its own axis at "
+    from soapstone.layout.travel.spin import WARN
+
+    return [f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {s.push / units.LBF:.0f} lbf; it would flip about its own axis at "
             f"{s.critical / units.LBF:.0f} lbf ({s.ratio:.2f})" for s in c.spins]
 
 

@@ -218,11 +218,15 @@ def _check(rule: Rule, chosen: Mapping[str, Any], site: Site, part: str) -> Chec
 SUFFIXES = (("_N_mm", "N/mm"), ("_Nmm", "N mm"), ("_mm2", "mm2"), ("_MPa", "MPa"), ("_mm", "mm"), ("_rad", "rad"), ("_N", "N"))
 
 
+def plain(x: float) -> str:
+    """A number for a person: no exponent, three decimals at most, none from a thousand."""
+    return f"{x:.0f}" if abs(x) >= 1000 else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+
+
 def put_in(given: Mapping[str, Any]) -> str:
     """The numbers put into a clause, each with its unit as its name ends."""
     said = []
     for name, value in given.items():
         word, unit = next(((name.removesuffix(end), f" {u}") for end, u in SUFFIXES if name.endswith(end)), (name, ""))
-        x = float(value)
-        said.append(f"{word.replace('_', ' ')} {f'{x:.0f}' if abs(x) >= 1000 else f'{x:.4g}'}{unit}")
+        said.append(f"{word.replace('_', ' ')} {plain(float(value))}{unit}")
     return ", ".join(said)

@@ -56,7 +56,7 @@ def table(head: tuple[str, str, str, str, str], columns: Sequence[tuple[str, flo
     sheets: list[Sheet] = []
     s, y = None, 0.0
     for row in rows:
-        cells = [wrap(c, 7, w - 5) for c, (_, w) in zip(row, columns, strict=True)]
+        cells = [wrap(c, 7, w - 9) for c, (_, w) in zip(row, columns, strict=True)]
         tall = 8.6 * max(1, *(len(c) for c in cells)) + 2
         if s is None or y - tall < MARGIN + 20:
             s = page(*head)

@@ -10,7 +10,7 @@ import numpy as np
 from ...layout import units
 from ...layout.loads import Forces
 from ..seat_plate import Seat, contours
-from ..sizing import Check
+from ..sizing import Check, plain
 from ..strength import NOT_CHECKED, Strength
 from .display import Sheet, pdf
 from .pages import INNER, listing, page, table
@@ -26,7 +26,7 @@ def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Chec
     if found.waits:
         return pdf([*listing(head("waits"), [("No load case can be worked: these readings are owed", list(map(str, found.waits)))])])
     sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found))]
-    sheets += table(head("forces in every case, 1000 lbf, moments kip-in, on the allowable scale; upper arms pushed +, track bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
+    sheets += table(head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
     for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
         sheets += table(head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)])
     sheets += [_picture(head(f"coil-seat plate {part}, finite elements"), got, most) for part, (got, most) in found.seats.items()]
@@ -53,14 +53,14 @@ _COLUMNS = (("case", 92), ("frame joint left x/y/z", 92), ("frame joint right x/
 
 def _row(f: Forces) -> list[str]:
     kip = units.LBF * 1000
-    n = lambda a, k=kip: " / ".join(f"{x / k + 0.0:.2f}" for x in np.ravel(a))  # noqa: E731
+    n = lambda a, k=kip: " / ".join(f"{round(float(x) / k, 2) + 0.0:.2f}" for x in np.ravel(a))  # noqa: E731
     hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
     return [f"{f.case.name}{hand}", n(f.joint[0]), n(f.joint[1]), n(np.linalg.norm(f.lower, axis=1)), n(f.upper), n(f.bar), n(f.coil), n(f.stop), n(f.strap), n(f.bend, kip * units.IN)]
 
 
 def _check(c: Check) -> list[str]:
     mark = {"memory": " (memory)", "read*": " (second-hand)"}.get(c.tag, "")
-    return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {c.demand:.4g} of {c.capacity:.4g} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]
+    return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]
 
 
 def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
@@ -85,7 +85,8 @@ def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sh
         for a, b in rows:
             s.line(at(a), at(b))
         if rows:
-            s.text(*at(max((a for a, _ in rows), key=lambda p: p[1])), f"{level * most / 6.894757:.0f} ksi", 6.5)
+            x, y = at(max((a for a, _ in rows), key=lambda p: p[0]))
+            s.text(x + 4, y - 2, f"{level * most / 6.894757:.0f} ksi", 6.5)
     force = f"{most / units.LBF:.0f} lbf of coil and stop"
     s.text(MARGIN + 8, 140, f"At {force}: {peak / 6.894757:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.", 7.5)
     s.text(MARGIN + 8, 128, "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone: a warning, not a verdict.", 7.5)
