@@ -101,7 +101,7 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
     made = {"setout.json": _json(rows), "schedule/setout.csv": _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")),
             "checks.json": _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in (*truck.checks, *held.checks)]),
             "loads.json": _json(load_rows(held))}
-    for table in schedules.tables(truck, shop):
+    for table in (*schedules.tables(truck, shop), schedules.rail(held), schedules.tacks(held)):
         made[f"schedule/{table.name}.csv"] = _csv(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = _json(table.rows)
     return made

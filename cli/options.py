@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 from soapstone.cli import interrupt
@@ -56,27 +55,18 @@ def shop_of(shop: Path | None, job: Path) -> Shop:
     return load_shop(shop or (beside if beside.is_file() else None))
 
 
-def designed(path: Path, shop_path: Path | None, elements: bool = False) -> Designed:
-    """Load, set out and design a job, held against its loads; ``elements``: with finite elements of the coil-seat plates."""
+def designed(path: Path, shop_path: Path | None) -> Designed:
+    """Load, set out and design a job for its loads."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
-    from soapstone.parts.strength import strength
-    from soapstone.parts.truck import design
-    from soapstone.parts.way_out import way_out
+    from soapstone.parts.way_out import held
 
     job, shop = load(path), shop_of(shop_path, path)
     _known_pins(job)
     solved = solve(job)
-    truck = design(solved, job.words, job.pins, job.chassis, shop)
-    held = strength(truck, solved, shop, elements)
-
-    def again(pins: Mapping[str, Mapping[str, Any]]) -> tuple[Truck, Strength]:
-        other = design(solved, job.words, pins, job.chassis, shop)
-        return other, strength(other, solved, shop)
-
-    ways = way_out(truck, held, again, shop, job.pins) if held.fails else {}
-    why = {part: "; ".join(f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows) + f". {ways.get(part, 'A larger bolt or joint is wanted')}" for part, rows in held.fails.items()}
-    return Designed(job, solved, truck._replace(failed={**truck.failed, **why}), shop, held)
+    h = held(solved, job.words, job.pins, job.chassis, shop)
+    why = {part: "; ".join(f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows) + f". {h.ways.get(part, 'A larger bolt or joint is wanted')}" for part, rows in h.strength.fails.items()}
+    return Designed(job, solved, h.truck._replace(failed={**h.truck.failed, **why}), shop, h.strength._replace(grown=h.grown))
 
 
 def _known_pins(job: Job) -> None:
@@ -99,9 +89,11 @@ def tell(truck: Truck, held: Strength) -> None:
         print(f"{part} is not for cutting: {why}", file=sys.stderr)
     if held.waits:
         print(f"strength waits for {', '.join(map(str, held.waits))}", file=sys.stderr)
+    for g in held.grown:
+        print(f"made larger for its loads: {g}", file=sys.stderr)
     for c in held.checks:
         if c.verdict == "warning":
-            print(f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}; most of it in the strip below the mount: have it judged; once the seats are set, pin [pin.coil_mount] down = \"1/2 in\" (the mount then reaches 1 in lower), or put the bump stop beside the coil", file=sys.stderr)
+            print(f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}: have it judged", file=sys.stderr)
     if truck.failed:
         raise typer.Exit(Exit.CHECK_FAILS)
     if truck.waiting or held.waits:

@@ -60,6 +60,14 @@ CASES: tuple[Case, ...] = (
     Case("low-range pull", "often", 2.0, "one wheel pulls and carries 2 x static", "judgement; 1.5 for towing: Brown, Robertson and Serpento p. 20", "L"),
     Case("recovery", "rare", 0.5, "half the truck's weight pulls at the frame, held by the tyres", "Commission Regulation (EU) 1005/2010"),
 )
+EVERYDAY: tuple[Case, ...] = (
+    CASES[0],
+    Case("bump", "everyday", 1.5, "both wheels at 1.5 x static", "judgement, no source"),
+    Case("road twist", "everyday", 0.3, "three tenths of a wheel's load from one side to the other", "1.3 on roads: vehicle life-cycle course notes ch. 9", "L"),
+    Case("braking", "everyday", 0.3, "braking at 0.3 g", "judgement, no source"),
+    Case("cornering", "everyday", 0.3, "side force of 0.3 x load", "judgement, no source", "L"),
+)
+"""What happens every day: the range of stress between any two of these is held against fatigue strength, not against a limit."""
 STEP = 0.1
 
 
@@ -148,6 +156,8 @@ def tyres(f: Facts, case: Case) -> Array:
     elif case.name == "twist":
         out[:, 2] = 0.0
         out[one, 2] = k * 2 * w
+    elif case.name == "road twist":
+        out[one, 2], out[1 - one, 2] = (1 + k) * w, (1 - k) * w
     elif case.name in ("braking", "reverse braking"):
         way = -1 if case.name == "braking" else 1
         shift = f.weight * k * h / f.wheelbase / 2

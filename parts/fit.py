@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..layout.quantities import Key
-from . import bend, finish, outline
+from . import bend, finish, outline, room
 from .model import Bolt, Frame, Loop, Member, Part, Plate, Tube, Vec2, dot
 from .rules.welds import BRIDGED
 from .solid import Points, Solid, from_axis, in_bolt_hole, out, solid
@@ -37,14 +37,15 @@ class Misfit(NamedTuple):
         return f"{self.kind}: {self.what} ({self.miss_mm / 25.4:.3f} in)"
 
 
-def fit(t: Truck, shop: Shop, values: Mapping[Key, float], kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap")) -> tuple[Misfit, ...]:
+def fit(t: Truck, shop: Shop, values: Mapping[Key, float], kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap", "room")) -> tuple[Misfit, ...]:
     """Every misfit of the truck of these kinds. ``values``: the solved quantities the pivots are held against."""
     members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
     parts = {p.id: p for p in t.singles}
     solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
     looks: dict[str, Callable[[], Iterable[Misfit]]] = {
         "bolt": lambda: _bolts(t, members, parts, solids, shop), "pivot": lambda: _pivots(t.assembly.bolts, values),
-        "hole": lambda: _kept(t.assembly.bolts, members, solids), "weld": lambda: _welds(t, members, solids, shop), "overlap": lambda: _overlaps(t, members, solids)}
+        "hole": lambda: _kept(t.assembly.bolts, members, solids), "weld": lambda: _welds(t, members, solids, shop), "overlap": lambda: _overlaps(t, members, solids),
+        "room": lambda: _room(t, members, solids, shop)}
     return tuple(m for kind, look in looks.items() if kind in kinds for m in look())
 
 
@@ -66,6 +67,22 @@ def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], s
                     yield Misfit("bolt", f"{b.id} is not in the middle of its hole in {c}", miss)
             spans.append((c, _span(m, solids.get(c), b, shop)))
         yield from _stack(b, [(c, s) for c, s in spans if s])
+
+
+def _room(t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop) -> Iterator[Misfit]:
+    spans: dict[str, tuple[float, float]] = {}
+    for b in t.assembly.bolts:
+        same = [b, *(o for o in t.assembly.bolts if not o.grade and b.grade and o.id[-2:] == b.id[-2:] and coaxial(b, o))]
+        got = [s for o in same for c in o.through if c in members and (s := _span(members[c], solids.get(c), b, shop))]
+        if got:
+            spans[b.id] = (min(s[0] for s in got), max(max(s[1] for s in got), min(s[0] for s in got) + b.length))
+    for name, what in room.tight(t.assembly.bolts, members, solids, spans):
+        yield Misfit("room", f"no socket and spanner reach {name} ({what})", 0.0)
+
+
+def coaxial(b: Bolt, o: Bolt) -> bool:
+    """Whether ``o`` (a washer's or clamping plate's hole, a sleeve) lies on a bolt's axis."""
+    return abs(dot(b.along, o.along)) > 0.999 and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < 0.1
 
 
 def _t(m: Member, shop: Shop) -> float:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-import numpy as np
-
 from . import outline, stock
+from .fit import coaxial
 from .marks import size_text
-from .model import Bolt, Bought, Plate, Tube, dot
-from .solid import from_axis
+from .model import Bolt, Bought, Member, Plate, Tube, dot
 from .stock import IN, Shop
+from .strength import Strength
 from .truck import Truck, is_plate
 
 LB = 2.20462
@@ -56,16 +56,19 @@ def bolts(t: Truck, shop: Shop) -> Table:
         grip += sum(m.body.solid.length for c in b.through  # type: ignore[union-attr]
                     if (m := by_id.get(c)) and isinstance(m.body, Bought) and abs(dot(m.place.x, b.along)) > 0.99)
         grip += b.length
-        washers = (by_id[w.through[0]].body for w in t.assembly.bolts if not w.grade and w.duty == b.duty and w.id[-2:] == b.id[-2:] and _coaxial(b, w))
+        washers = (by_id[w.through[0]].body for w in t.assembly.bolts if not w.grade and w.duty == b.duty and w.id[-2:] == b.id[-2:] and coaxial(b, w))
         grip += sum(shop.plate(w.stock).thickness for w in washers if isinstance(w, Plate))
-        rows.append({"bolt": b.id, "size": b.size, "grade": b.grade, "through": " > ".join(b.through), "grip": _in(grip), "duty": b.duty,
+        rows.append({"bolt": b.id, "size": b.size, "grade": b.grade, "through": " > ".join(b.through), "grip": _in(grip), "duty": b.duty, "nut": nut_of(b, by_id),
                      "hole": b.hole, "torque": "needs the friction state (dry, oiled, plated): not given"})
-    return Table("bolts", ("bolt", "size", "grade", "through", "grip", "duty", "hole", "torque"), tuple(rows))
+    return Table("bolts", ("bolt", "size", "grade", "through", "grip", "duty", "nut", "hole", "torque"), tuple(rows))
 
 
-def _coaxial(b: Bolt, w: Bolt) -> bool:
-    """Whether a weld washer's hole lies on a bolt's axis: its thickness adds to the grip."""
-    return abs(dot(b.along, w.along)) > 0.999 and float(from_axis(np.array([w.at]), b.at, b.along)[0]) < 0.1
+def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:
+    """How the nut is held: one inside a closed rail cannot be reached with a spanner."""
+    last = members.get(b.through[-1])
+    if last is not None and last.title == "frame rail" and b.duty == "frame":
+        return "inside the rail: weld it to a 1/4 x 1 in strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there"
+    return "locknut"
 
 
 def welds(t: Truck, shop: Shop) -> Table:
@@ -128,6 +131,19 @@ def corners(t: Truck) -> Table:
                 r = outline.arc_of(e.start, q, e.bulge).radius if e.bulge else 0.0
                 rows.append({"part": p.id, "corner": n, "edge": e.name, "x": _in(e.start[0] - x0), "y": _in(e.start[1] - y0), "radius_to_next": _in(r) if r else "straight"})
     return Table("corners", ("part", "corner", "edge", "x", "y", "radius_to_next"), tuple(rows))
+
+
+def rail(held: Strength) -> Table:
+    """Each rail along its coil-seat plate: section as a share of the rail as measured."""
+    kinds = ("vertical", "held", "lateral", "torsion")
+    rows = [{"rail": {"L": "left", "R": "right"}[s], "ahead_of_coil": _in(q.ahead), "station": q.what, **{k: round(q.ratio[k], 3) if k in q.ratio else "" for k in kinds}} for s, found in held.stations.items() for q in found]
+    return Table("rail", ("rail", "ahead_of_coil", "station", *kinds), tuple(rows))
+
+
+def tacks(held: Strength) -> Table:
+    """Tacks that hold each weld until it is laid: twice the standing load, see the checks."""
+    rows = [{"weld": k.weld.id, "on": k.weld.on, "to": k.weld.to, "edges": " ".join(k.weld.edges), "tacks": k.count, "length": _in(k.length), "leg": _in(k.leg)} for k in held.tacks]
+    return Table("tacks", ("weld", "on", "to", "edges", "tacks", "length", "leg"), tuple(rows))
 
 
 def tables(t: Truck, shop: Shop | None = None) -> tuple[Table, ...]:

@@ -11,10 +11,10 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ..layout.graph import Graph
-from ..layout.loads import Forces, facts
+from ..layout.loads import EVERYDAY, Forces, both_hands, facts, forces
 from ..layout.quantities import Key
 from ..layout.travel.spin import critical
-from . import outline, stock, strength_cross
+from . import life, outline, rail_stations, stock, strength_cross, tacks
 from .fit import weld_line
 from .model import Bolt, Member, Plate, Tube, Weld
 from .rules import bolts, plates, tubes, welds
@@ -26,7 +26,7 @@ from .truck import Truck
 
 FY = {"8": 896.3, "5": 634.3, "10.9": 940.0, "8.8": 660.0}
 """Yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
-NOT_CHECKED = ("fatigue and weld toe life", "knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
+NOT_CHECKED = ("knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
                "the rail beyond its restored section", "gearbox torque reaction at the crossmember", "jacking on a bracket")
 GROOVE = 2**0.5
 """A groove weld's throat is its depth, a fillet's 0.707 of its leg (AISC 360 table J2.1 for a bevel welded flat or level: from memory)."""
@@ -48,13 +48,17 @@ PIVOTS: tuple[Pivot, ...] = (
 
 
 class Strength(NamedTuple):
-    """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates, by part, with the coil's and stop's force they are shown at."""
+    """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates, by part, with the coil's and stop's force they are shown at;
+    ``grown``: what was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``: what holds it until it is welded."""
 
     checks: tuple[Check, ...]
     forces: tuple[Forces, ...]
     waits: tuple[Key, ...]
     assumed: tuple[str, ...]
     seats: Mapping[str, tuple[Seat, float]] = {}  # noqa: RUF012
+    grown: tuple[str, ...] = ()
+    stations: Mapping[str, Sequence[rail_stations.Station]] = {}  # noqa: RUF012
+    tacks: Sequence[tacks.Tack] = ()
 
     @property
     def fails(self) -> Mapping[str, tuple[Check, ...]]:
@@ -66,24 +70,54 @@ class Strength(NamedTuple):
         return found
 
 
-def strength(t: Truck, solved: Graph, shop: Shop, elements: bool = False) -> Strength:
-    """Everything that can be held against the load cases. Where readings wait there are no rows, and they are named. ``elements``: the coil-seat plates
-    in finite elements too, about a second."""
+def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
+    """Everything that can be held against the load cases, the coil-seat plates in finite elements. Where readings wait there are no rows, and they are named."""
     v = solved.values
     try:
         rows = forces_of(solved, tuple(sorted(shop.loads.items())))
     except Waiting as w:
         return Strength((), (), w.keys, ())
     work = Work(t, shop, v, rows)
-    found = list(work.all())
-    seats = {}
-    for i, s in enumerate("LR" if elements else ""):
+    everyday = forces(v, both_hands(EVERYDAY))
+    found, seats = list(work.all()), {}
+    found += [*life.rows(work, everyday), *tacks.rows(work)]
+    for i, s in enumerate("LR"):
         got = work.seat_plate(s)
         if got is not None:
             most = max(float(f.coil[i] + f.stop[i]) for f in rows)
             seats[f"CS1.{s}"] = (got, most)
-            found += work.bent(i, s, got)
-    return Strength(tuple(sorted(found, key=lambda c: -c.utilisation)), rows, (), (*facts(v).assumed, *shop.load_notes), seats)
+            found += [*work.bent(i, s, got), *life.plate(work, everyday, i, s, got)]
+    return Strength(tuple(sorted(found, key=lambda c: -c.utilisation)), rows, (), (*facts(v).assumed, *shop.load_notes), seats,
+                    (), {s: rail_stations.stations(work, s) for s in "LR"}, tacks.every(work))
+
+
+class Group(NamedTuple):
+    """A rigid weld group: force per millimetre on each piece (n, 3, 3) for a force of one newton along x, y, z at ``at``; legs (n,), walls (n, 2)."""
+
+    part: str
+    says: str
+    welds: tuple[Weld, ...]
+    at: Vec
+    force: Callable[[Forces], Vec]
+    unit: Vec
+    legs: Vec
+    walls: Vec
+
+
+class Root(NamedTuple):
+    """A cheek at its weld line: directions along it, out of its plane and up to the bolt; sizes in mm; its share of the joint's force."""
+
+    part: str
+    says: str
+    run: Vec
+    out: Vec
+    up: Vec
+    width: float
+    height: float
+    beside: float
+    t: float
+    share: int
+    force: Callable[[Forces], Vec]
 
 
 class Work:
@@ -95,6 +129,9 @@ class Work:
         self.parts = {p.id: p for p in t.singles}
         self.bolts = {b.id: b for b in t.assembly.bolts}
         self.lk = facts(v).lk
+        self.groups: list[Group] = []
+        self.roots: list[Root] = []
+        self.at_hole: dict[tuple[str, str], Callable[[Forces], Vec]] = {}
 
     def all(self) -> Iterator[Check]:
         """Every row, the governing case of each."""
@@ -107,13 +144,14 @@ class Work:
             yield from self.coil(i, s)
             yield from strength_cross.side_plate(self, i, s)
             yield from strength_cross.cross_tube(self, i, s)
+            yield from strength_cross.flange(self, i, s)
+            yield from rail_stations.rows(self, i, s)
         yield from strength_cross.gearbox(self)
 
     def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None], tag: str = "") -> Iterator[Check]:
         """The case whose demand is most of its capacity. ``tag``: where what is put in is known less well than the clause."""
         best: Check | None = None
-        for f in self.rows:
-            got = args(f)
+        for f, got in ((f, args(f)) for f in self.rows):
             if got is None:
                 continue
             demand, capacity = (float(x) for x in clause(**got))
@@ -175,6 +213,7 @@ class Work:
             fy = FY.get(b.grade, 634.3)
             yield from self.worst(b.id, f"{p.says}: bent between its cheeks", bolts.pin_bending, lambda f: {"force_N": one(f), "inner_mm": inner, "gap_mm": 0.8, "outer_mm": outer, "d_mm": size.d, "fy_MPa": fy})
         for c in cheeks:
+            self.at_hole[c, b.id] = lambda f: self.vector(p, f, i) / len(cheeks)
             yield from self.root(c, np.array(b.at) + np.array(b.along) * self.middle(b), lambda f: self.vector(p, f, i), p.says, len(cheeks))
         if cheeks:
             yield from self.behind(cheeks, np.array(b.at) + np.array(b.along) * self.middle(b), lambda f: self.vector(p, f, i), p.says)
@@ -228,6 +267,8 @@ class Work:
         t, _ = self.steel_of(cheek)
         fy = stock.steel(self.shop.plate(m.body.stock).steel).fy
 
+        self.roots.append(Root(cheek, says, run, out, up, width, height, abs(float((at - mid) @ run)), t, share, force))
+
         def args(f: Forces) -> dict[str, Any]:
             v = np.asarray(force(f), dtype=float) / share
             offset = abs(float((at - mid) @ run)) * abs(float(v @ up))
@@ -238,8 +279,7 @@ class Work:
 
     def middle(self, b: Bolt) -> float:
         """How far along a bolt its joint's middle is: half of what its cheeks span."""
-        spans = [np.array(self.members[c].place.origin) for c in b.through if c in self.members]
-        along = [float((x - np.array(b.at)) @ np.array(b.along)) for x in spans]
+        along = [float((np.array(self.members[c].place.origin) - np.array(b.at)) @ np.array(b.along)) for c in b.through if c in self.members]
         return sum(along) / len(along) if along else 0.0
 
     def bar_way(self) -> Any:
@@ -259,16 +299,11 @@ class Work:
 
     def group(self, found: Sequence[Weld], at: Any, force: Callable[[Forces], Any], says: str) -> Iterator[Check]:
         """One weld group: the most loaded millimetre against the weld and against the thinner wall."""
-        lines = [(w, seg) for w in found for seg in self.segments(w)]
-        if len(lines) < 2:
+        g = self.line_up(found, at, force, says)
+        if g is None:
             return
-        mids = np.array([(a + b) / 2 for _, (a, b) in lines])
-        lengths = np.array([np.linalg.norm(b - a) for _, (a, b) in lines])
-        legs = np.array([w.leg * (GROOVE if w.kind == "groove" else 1.0) * (min(1.0, w.run / w.pitch) if w.run and w.pitch else 1.0) for w, _ in lines])
-        weights = lengths * legs
-        unit = np.stack([bolts.shares(mids, weights, e, at) for e in np.eye(3)], axis=-1) / lengths[:, None, None]
-        walls = np.array([self.wall(w) for w, _ in lines])
-        part = found[0].on
+        self.groups.append(g)
+        unit, legs, walls, part = g.unit, g.legs, g.walls, g.part
 
         def worst_line(f: Forces, capacity: Any) -> int:
             per = np.linalg.norm(unit @ np.asarray(force(f), dtype=float), axis=1)
@@ -284,6 +319,17 @@ class Work:
 
         yield from self.worst(part, says, welds.weld_line, weld, "memory" if any(w.kind == "groove" for w in found) else "")
         yield from self.worst(part, f"steel beside the {says}", welds.wall_beside, beside)
+
+    def line_up(self, found: Sequence[Weld], at: Any, force: Callable[[Forces], Any], says: str) -> Group | None:
+        """A rigid weld group about ``at``; None where it has no length."""
+        lines = [(w, seg) for w in found for seg in self.segments(w)]
+        if len(lines) < 2:
+            return None
+        mids = np.array([(a + b) / 2 for _, (a, b) in lines])
+        lengths = np.array([np.linalg.norm(b - a) for _, (a, b) in lines])
+        legs = np.array([w.leg * (GROOVE if w.kind == "groove" else 1.0) * (min(1.0, w.run / w.pitch) if w.run and w.pitch else 1.0) for w, _ in lines])
+        unit = np.stack([bolts.shares(mids, lengths * legs, e, at) for e in np.eye(3)], axis=-1) / lengths[:, None, None]
+        return Group(found[0].on, says, tuple(found), at, force, unit, legs, np.array([self.wall(w) for w, _ in lines]))
 
     def segments(self, w: Weld) -> list[tuple[Any, Any]]:
         """Pieces of a weld line in truck axes."""
@@ -330,7 +376,10 @@ class Work:
                 continue
             at = np.array([self.v[Key(f"{at_key}.{a}", side)] for a in "xyz"]) * (1, way, 1)
             up = 1.0 if name == "CM" else -1.0
-            yield from self.group(found, at, lambda f, up=up: np.array((0.0, 0.0, up * (f.coil[i] + f.stop[i]))), f"welds of the {head} under coil and stop")  # type: ignore[misc]
+            carried = lambda f, up=up: np.array((0.0, 0.0, up * (f.coil[i] + f.stop[i])))  # type: ignore[misc]  # noqa: E731
+            yield from self.group(found, at, carried, f"welds of the {head} under coil and stop")
+            inside = [w for w in self.t.assembly.welds if w.on == f"CM4.{s}" and w.to in family] if name == "CM" else []
+            yield from self.group(inside, at, carried, "welds of the coil seat to its gussets and back plate under coil and stop")
 
     def seat_plate(self, s: str) -> Seat | None:
         """Finite elements of the coil-seat plate under its mount; None where one of them is not there."""
@@ -344,7 +393,7 @@ class Work:
                     lambda w, e: weld_line(self.members[w.on], e, self.steel_of(w.on)[0], "bottom", w.stop), np.array((x, y if s == "L" else -y, z)), (x - last, x - first))
 
     def bent(self, i: int, s: str, got: Seat) -> Iterator[Check]:
-        """The coil-seat plate bent under coil and stop. A warning, not a verdict: one plate alone, without the rail's flanges and the mount's own stiffness."""
+        """The coil-seat plate bent under coil and stop: one plate alone, without the rail's flanges and the mount's own stiffness."""
         body = self.members[f"CS1.{s}"].body
         assert isinstance(body, Plate)
         fy = stock.steel(self.shop.plate(body.stock).steel).fy

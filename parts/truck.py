@@ -19,7 +19,7 @@ from .site import PortMissing, Refused, SideView, Waiting
 
 class Truck(NamedTuple):
     """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out.
-    ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
+    ``made_by``: member -> its family's file. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
 
     assembly: Assembly
     parts: tuple[Part, ...]
@@ -29,6 +29,7 @@ class Truck(NamedTuple):
     failed: Mapping[str, str]
     reads: Mapping[str, frozenset[Key]]
     singles: tuple[Part, ...] = ()
+    made_by: Mapping[str, str] = {}  # noqa: RUF012
 
 
 @cache
@@ -64,6 +65,7 @@ class _Builder:
         self.failed: dict[str, str] = {}
         self.reads: dict[str, frozenset[Key]] = {}
         self.lost: dict[tuple[str, Side], str] = {}
+        self.made_by: dict[str, str] = {}
 
     def run(self, name: str, f: Family, side: Side) -> None:
         """One family on one side; faults are kept by name, the rest goes on."""
@@ -90,6 +92,7 @@ class _Builder:
             self.ports[side] |= {k: p if side != "C" or p.member.endswith(".C") else p._replace(member=f"{p.member}.C") for k, p in ports.items()}
             self.made.append(placed._replace(ports={}))
             self.reads |= {m.code: frozenset(site.read) for m in placed.members}
+            self.made_by |= {m.code: name for m in placed.members}
             return
         self.lost |= {(g, side): who for g in f.gives}
 
@@ -160,7 +163,7 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
     whole = assemble.merge(b.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
-    return Truck(whole, paired(singles), (*b.checks, *_too_large(singles, b.shop)), b.picks, b.waiting, b.failed, b.reads, singles)
+    return Truck(whole, paired(singles), (*b.checks, *_too_large(singles, b.shop)), b.picks, b.waiting, b.failed, b.reads, singles, b.made_by)
 
 
 def relettered(t: Truck, shop: stock.Shop, chassis: str, letters: Mapping[str, str]) -> Truck:

@@ -1,32 +1,84 @@
-"""What passes instead, where a part fails under load: single changes of its family's sizes, tried by designing the truck again."""
+"""Design held against its loads: what fails under load is made again with the next size that passes, until all do or nothing in stock serves."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from ..layout import units
+from ..layout.graph import Graph
+from .model import Family
 from .stock import Shop
-from .strength import Strength
-from .truck import Truck, families
+from .strength import Strength, strength
+from .truck import Truck, design, families
+
+Pins = Mapping[str, Mapping[str, Any]]
+PASSES = 5
+MOST = 8
 
 
-def way_out(t: Truck, held: Strength, again: Callable[[Mapping[str, Mapping[str, Any]]], tuple[Truck, Strength]], shop: Shop, pins: Mapping[str, Mapping[str, Any]], most: int = 8) -> dict[str, str]:
-    """For every part that fails under load, the first single change of its family's sizes that passes, found by designing the truck again with it; else that none does."""
-    found: dict[str, str] = {}
-    for family, code, variables in _heavier(t, held):
-        chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{code}.")))
-        parts = [p for p in held.fails if _code(p) == code]
-        said = f"nothing else in stock for {family} passes: stock another size, or move the joint"
-        for name, key, unit in _other(variables, chosen, shop)[:most]:
-            other, then = again({**pins, family: {**pins.get(family, {}), name: key}})
-            if not any(k.startswith(f"{code}.") or f" {code}." in k for k in other.failed) and not any(_code(p) == code for p in then.fails):
-                use = max((c.utilisation for c in then.checks if _code(c.part) == code), default=0.0)
-                typed = f'"{key}"' if isinstance(key, str) else f'"{units.show(key, "length")}"' if unit == "mm" else f"{key:g}"
-                said = f"with {name} {typed} it passes ({use:.2f} used): pin [pin.{family}] {name} = {typed}"
-                break
-        found |= dict.fromkeys(parts, said)
-    return found
+class Way(NamedTuple):
+    """One change of one size with which a family's failing parts pass: ``use`` of the worst row then."""
+
+    family: str
+    name: str
+    value: Any
+    unit: str
+    use: float
+
+    @property
+    def pin(self) -> str:
+        """As it is typed in the job file."""
+        typed = f'"{self.value}"' if isinstance(self.value, str) else f'"{units.show(self.value, "length")}"' if self.unit == "mm" else f"{self.value:g}"
+        return f"[pin.{self.family}] {self.name} = {typed}"
+
+
+class Held(NamedTuple):
+    """The truck as designed for its loads. ``grown``: what the loads made larger, in words; ``ways``: failing part -> what would pass."""
+
+    truck: Truck
+    strength: Strength
+    grown: tuple[str, ...]
+    ways: Mapping[str, str]
+
+
+def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Held:
+    """Design, hold against the loads, enlarge what fails and is not pinned, at most five times."""
+    t = design(solved, words, pins, chassis, shop)
+    s = strength(t, solved, shop)
+    now: dict[str, dict[str, Any]] = {k: dict(v) for k, v in pins.items()}
+    grown: list[str] = []
+    ways: dict[str, str] = {}
+    for _ in range(PASSES):
+        ways = {}
+        step: tuple[Way, Truck, Strength, str] | None = None
+        for family, f, parts in _failing(t, s):
+            found = next(_passing(t, family, f, solved, words, now, chassis, shop), None)
+            if found is None:
+                ways |= dict.fromkeys(parts, f"nothing else in stock for {family} passes: stock another size, or move the joint")
+            elif found[0].name in pins.get(family, {}):
+                ways |= dict.fromkeys(parts, f"with {found[0].pin} it passes ({found[0].use:.2f} used)")
+            elif step is None:
+                worst = s.fails[parts[0]][0]
+                step = (*found, f"{found[0].pin.replace('[pin.', '').replace(']', '')}, for {parts[0]}: {worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} with the lightest that fits")
+        if step is None:
+            break
+        way, t, s, said = step
+        now.setdefault(way.family, {})[way.name] = way.value
+        grown.append(said)
+    return Held(t, s, tuple(grown), ways)
+
+
+def _passing(t: Truck, family: str, f: Family, solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Iterator[tuple[Way, Truck, Strength]]:
+    """Single changes of a family's sizes with which its parts pass, lightest first, each with the truck designed again."""
+    chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{f.code}.")))
+    for name, key, unit in _other(f.variables, chosen, shop)[:MOST]:
+        other = design(solved, words, {**pins, family: {**pins.get(family, {}), name: key}}, chassis, shop)
+        if any(f" {f.code}." in k for k in other.failed):
+            continue
+        then = strength(other, solved, shop)
+        if not any(other.made_by.get(p) == family for p in _members(then, other)):
+            yield Way(family, name, key, unit, max((c.utilisation for c in then.checks if other.made_by.get(c.part) == family and c.must), default=0.0)), other, then
 
 
 def _other(variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop) -> list[tuple[str, Any, str]]:
@@ -41,11 +93,15 @@ def _other(variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop) -> l
     return rows
 
 
-def _code(part: str) -> str:
-    return part.partition(".")[0].rstrip("0123456789")
+def _members(s: Strength, t: Truck) -> dict[str, str]:
+    """Failing rows' parts -> the part as it is made: a bolt's row is its first plate's."""
+    bolts = {b.id: next((c for c in b.through if c in t.made_by), b.id) for b in t.assembly.bolts}
+    return {bolts.get(p, p): p for p in s.fails}
 
 
-def _heavier(t: Truck, held: Strength) -> list[tuple[str, str, Any]]:
-    """Families with a failing part: their file, code and variables."""
-    failing = {_code(p) for p in held.fails}
-    return [(name, f.code, f.variables) for name, f in families() if f.code in failing and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)]
+def _failing(t: Truck, s: Strength) -> list[tuple[str, Family, list[str]]]:
+    """Families with a failing part: their file, the family, the parts."""
+    failing: dict[str, list[str]] = {}
+    for member, part in _members(s, t).items():
+        failing.setdefault(t.made_by.get(member, ""), []).append(part)
+    return [(name, f, failing[name]) for name, f in families() if name in failing and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)]

@@ -113,7 +113,7 @@ def main() -> None:
     from soapstone.parts.strength import strength
 
     inside("load cases and every row", lambda: strength(truck, solved, shop), 200.0, 3)
-    inside("with finite elements of two plates", lambda: strength(truck, solved, shop, True), 2000.0, 2)
+    inside("with finite elements of two plates", lambda: strength(truck, solved, shop), 2000.0, 2)
     inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
 
 

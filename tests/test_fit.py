@@ -92,7 +92,7 @@ MOVES = [
     ("axle.tire_loaded_radius", 12.7, {"CS1.L", "AR1.L"}, {"XP1.C", "XT3.C"}),
     ("arms.joint_behind", 25.4, {"AR1.L", "AB1.L", "XS1.L", "XT3.C"}, set()),
     ("arms.joint_height", 12.7, {"AR1.L", "AB1.L"}, {"DT1.L"}),
-    ("arms.plan_slant", math.radians(1), {"AR1.L", "AB1.L", "AB2.L"}, {"CS1.L", "XS1.L"}),
+    ("arms.plan_slant", math.radians(1), {"AR1.L", "AB1.L", "AB2.L"}, {"CS1.L"}),
     ("arms.joint_width", 6.35, {"AB1.L", "AB3.L"}, {"CS1.L", "XS1.L", "AR1.L"}),
     ("arms.eye_to_tube", 6.35, {"AR1.L"}, {"AB1.L", "CS1.L", "XS1.L"}),
     ("axle.spring_seat.x", 6.35, {"CS1.L", "CM4.L", "LS2.L"}, {"AB1.L", "XS1.L", "AR1.L", "LT1.L", "FP1.L"}),

@@ -128,3 +128,30 @@ def test_sizing_a_part_takes_no_time(sites: dict[str, Any]) -> None:
         start = time.perf_counter()
         sizing.size(family, site, part)
         assert time.perf_counter() - start < 2.0, family.code
+
+
+@pytest.mark.parametrize("code", ["CS", "LS", "BP", "LT", "AP"])
+def test_no_thickness_between_the_stocked_ones_is_lighter_by_more_than_a_step(code: str, sites: dict[str, Any]) -> None:
+    """A continuous solver (scipy's SLSQP) on the plate's thickness: its least mass is at most the winner's, and the next thinner stock lies below its thickness or breaks a rule."""
+    from scipy.optimize import minimize
+
+    family, site, part = sites[code]
+    got = sizing.size(family, site, part)
+    base = numbers(family, site, tuple(got.chosen[v.name] for v in family.variables))
+    rules = [r for r in family.rules if getattr(r.clause, "must", True)]
+
+    def spare(x: Any) -> Any:
+        d = {**base, "plate.t": float(x[0])}
+        rows = [r.clause(**r.args(d, site)) for r in rules]
+        return [(float(c) - float(q)) / max(abs(float(c)), abs(float(q)), 1.0) + 1e-9 for q, c in rows]
+
+    least, most = 1.0, 30.0
+    start = base["plate.t"]
+    best = minimize(lambda x: float(family.mass({**base, "plate.t": float(x[0])}, site)), [start], bounds=[(least, most)], constraints=[{"type": "ineq", "fun": spare}], method="SLSQP")
+    assert best.fun <= float(family.mass(base, site)) * (1 + 1e-9)
+    plates = [(min(p.thickness, p.measured), p.key) for p in site.shop.plates if p.key in tuple(next(v for v in family.variables if v.name == "plate").values(site.shop))]
+    thinner = [k for t, k in plates if t < start - 1e-6]
+    for k in thinner:
+        d = numbers(family, site, tuple(k if v.name == "plate" else got.chosen[v.name] for v in family.variables))
+        away = sum(v.preferred is not None and got.chosen[v.name] != v.preferred for v in family.variables)
+        assert not fits(family, site, d) or away, k

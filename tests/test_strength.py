@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.setout import solve
+from soapstone.parts import way_out
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength import NOT_CHECKED, Strength, strength
@@ -22,9 +23,7 @@ IN = 25.4
 
 def held(name: str = "demo", pins: dict | None = None, shop: Shop | None = None) -> Strength:
     j = job(name)
-    solved = solve(j)
-    shop = shop or default_shop()
-    return strength(design(solved, j.words, {**j.pins, **(pins or {})}, j.chassis, shop), solved, shop)
+    return way_out.held(solve(j), j.words, {**j.pins, **(pins or {})}, j.chassis, shop or default_shop()).strength
 
 
 def use(s: Strength, part: str, words: str) -> float:
@@ -59,8 +58,11 @@ def test_a_small_arm_tube_fails_by_name_in_the_case_that_breaks_it() -> None:
 
 
 def test_heavier_loads_are_never_easier() -> None:
-    more = held(shop=default_shop()._replace(loads={"twist": 2.2, "pothole": 5.5, "kerb": 2.2}))
-    usual = held()
+    j = job()
+    solved = solve(j)
+    same = design(solved, j.words, j.pins, j.chassis)
+    more = strength(same, solved, default_shop()._replace(loads={"twist": 2.2, "pothole": 5.5, "kerb": 2.2}))
+    usual = strength(same, solved, default_shop())
     by = {(c.part, c.what): c.utilisation for c in usual.checks}
     for c in more.checks:
         if (c.part, c.what) in by and c.utilisation < 2:
@@ -77,7 +79,7 @@ def test_the_unit_system_does_not_matter(tmp_path: Path) -> None:
     mm.write_text(text.replace('axle_load = 3700', 'axle_load = "16458.42 N"').replace('rate = 225', 'rate = "39.40339 N/mm"').replace('tube_wall = "1/2"', 'tube_wall = "12.7 mm"'))
     j = load(mm)
     solved = solve(j)
-    other = strength(design(solved, j.words, j.pins, j.chassis), solved, default_shop())
+    other = way_out.held(solved, j.words, j.pins, j.chassis, default_shop()).strength
     t, g = truck()
     mine = strength(t, g, default_shop())
     for a, b in zip(sorted(mine.checks), sorted(other.checks), strict=True):
@@ -109,7 +111,7 @@ def test_a_failing_part_is_drawn_but_not_cut(tmp_path: Path) -> None:
 def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
     got = soapstone("check", str(DEMO))
     assert got.returncode == 0
-    for words in ("twist, left wheel (often)", "pothole", "AISC 360 H1.1", "ASSUMED: whole weight", "not held against anything: fatigue", "not an approval"):
+    for words in ("twist, left wheel (often)", "pothole", "AISC 360 H1.1", "ASSUMED: whole weight", "not held against anything: knuckles", "not an approval"):
         assert words in got.stdout, words
     assert all(w in got.stdout for w in NOT_CHECKED)
 
@@ -140,11 +142,11 @@ def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
     assert all("not an approval" in p for p in pages)
 
 
-def test_finite_elements_warn_of_the_coil_seat_plate_and_scale_with_the_load() -> None:
+def test_finite_elements_pass_the_coil_seat_plate_and_scale_with_the_load() -> None:
     t, g = truck()
-    s = strength(t, g, default_shop(), True)
+    s = strength(t, g, default_shop())
     rows = [c for c in s.checks if "bent under coil" in c.what]
-    assert {c.part for c in rows} == {"CS1.L", "CS1.R"} and not any(c.must for c in rows) and not s.fails
+    assert {c.part for c in rows} == {"CS1.L", "CS1.R"} and all(c.must and 0.3 < c.utilisation < 1 for c in rows) and not s.fails
     got, most = s.seats["CS1.L"]
     assert rows[0].demand == pytest.approx(s.seats[rows[0].part][0].per_newton * s.seats[rows[0].part][1], rel=1e-9)
     # what is pushed comes back at the welds
@@ -153,16 +155,21 @@ def test_finite_elements_warn_of_the_coil_seat_plate_and_scale_with_the_load() -
     assert 1e-3 < got.per_newton < 1e-1 and most > 20_000
 
 
-def test_a_mount_that_reaches_lower_bends_the_plate_less() -> None:
-    """The strip below the mount is what bends: with 1/2 in to move down it is within what is allowed, with 1 1/2 in nearly four times over."""
-    use_ = []
-    for down in ("1 1/2 in", 25.4, "12.7 mm"):
-        j = job()
-        solved = solve(j)
-        t = design(solved, j.words, {**j.pins, "coil_mount": {"down": down}}, j.chassis)
-        assert not t.failed
-        use_.append(max(c.utilisation for c in strength(t, solved, default_shop(), True).checks if "bent under coil" in c.what))
-    assert use_[0] > use_[1] > use_[2] and use_[2] < 1.0
+def test_a_mount_that_stands_high_on_its_plate_would_bend_it_too_far() -> None:
+    """What the sliding seat is for: the same plate under a back plate that ends an inch and a half higher is far over."""
+    from soapstone.parts.model import Edge, Plate
+    from soapstone.parts.strength import Work
+
+    t, g = truck()
+    s = strength(t, g, default_shop())
+    w = Work(t, default_shop(), g.values, s.forces)
+    back = w.members["CM1.L"]
+    assert isinstance(back.body, Plate)
+    low = min(e.start[1] for e in back.body.outline)
+    raised = tuple(Edge(e.name, (e.start[0], e.start[1] + (1.5 * IN if e.start[1] == low else 0.0)), e.bulge) for e in back.body.outline)
+    w.members["CM1.L"] = back._replace(body=back.body._replace(outline=raised))
+    got = w.seat_plate("L")
+    assert got is not None and got.per_newton > 2.5 * s.seats["CS1.L"][0].per_newton
 
 
 def test_thicker_coil_seat_plate_bends_less() -> None:
@@ -170,16 +177,111 @@ def test_thicker_coil_seat_plate_bends_less() -> None:
     solved = solve(j)
     shop = default_shop()
     shop = shop._replace(plates=tuple(p._replace(thickness=p.thickness * 1.1, measured=p.measured * 1.1) if p.key == "3/16 A36" else p for p in shop.plates))
-    thick = strength(design(solved, j.words, j.pins, j.chassis, shop), solved, shop, True)
+    thick = strength(design(solved, j.words, j.pins, j.chassis, shop), solved, shop)
     t, g = truck()
-    thin = strength(t, g, default_shop(), True)
+    thin = strength(t, g, default_shop())
     assert thick.seats["CS1.L"][0].per_newton < thin.seats["CS1.L"][0].per_newton
 
 
 def test_a_value_from_memory_is_no_pass_on_its_own() -> None:
     t, g = truck()
     rows = strength(t, g, default_shop()).checks
-    assert {c.verdict for c in rows if c.tag == "memory" and c.utilisation > 0.8} == {"confirm"}
+    assert {c.verdict for c in rows if c.tag == "memory" and c.must and c.utilisation > 0.8} == {"confirm"}
     assert all(c.verdict == "ok" for c in rows if c.tag == "memory" and c.utilisation <= 0.8)
     root = next(c for c in rows if c.what.startswith("root of the cheek"))
-    assert "width" in root.numbers and "mm" in root.numbers and "N/mm" in next(c for c in rows if "welds of" in c.what).numbers
+    assert "width" in root.numbers and "mm" in root.numbers and "N/mm" in next(c for c in rows if c.what.startswith("welds of")).numbers
+
+
+def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
+    """The side plate: 1/4 in is the lightest that fits, too thin beside its bolts; with it pinned the row fails and the way out is that pin's other value."""
+    j = job()
+    solved = solve(j)
+    free = way_out.held(solved, j.words, j.pins, j.chassis, default_shop())
+    assert free.truck.picks["XS.L"].chosen["plate"] == "5/16 A36" and not free.strength.fails
+    assert any("cross_sides plate = " in g and "prying" in g for g in free.grown)
+    lightest = design(solved, j.words, j.pins, j.chassis, default_shop())
+    assert lightest.picks["XS.L"].chosen["plate"] == "1/4 A36" and "XS1.L" in strength(lightest, solved, default_shop()).fails
+    pinned = way_out.held(solved, j.words, {**j.pins, "cross_sides": {"plate": "1/4 A36"}}, j.chassis, default_shop())
+    assert "XS1.L" in pinned.strength.fails and pinned.ways["XS1.L"].startswith('with [pin.cross_sides] plate = "5/16 A36" it passes')
+
+
+def test_everyday_ranges_are_differences_of_everyday_states() -> None:
+    """Nothing moves between two equal states; twice the range, twice the stress; categories and thresholds as in the standard (published tests)."""
+    from soapstone.layout.loads import EVERYDAY, both_hands, forces
+    from soapstone.parts import life
+    from soapstone.parts.strength import Work
+
+    t, g = truck()
+    s = strength(t, g, default_shop())
+    w = Work(t, default_shop(), g.values, s.forces)
+    list(w.all())
+    still = forces(g.values, (EVERYDAY[0], EVERYDAY[0]))
+    assert all(c.demand == 0 for c in life.rows(w, still))
+    rows = [c for c in s.checks if "every day" in c.what]
+    assert len(rows) > 20 and not any(c.must for c in rows) and all(c.case.startswith("everyday") for c in rows)
+    assert all(c.verdict != "warning" for c in rows), "both invented trucks last"
+    small = forces(g.values, tuple(c._replace(factor=c.factor / 2) for c in both_hands(EVERYDAY) if c.name in ("road twist",)))
+    large = forces(g.values, tuple(c for c in both_hands(EVERYDAY) if c.name in ("road twist",)))
+    for a, b in zip(life.rows(w, small), life.rows(w, large), strict=True):
+        if b.demand > 1:
+            assert b.demand == pytest.approx(2 * a.demand, rel=0.02), b.what
+
+
+def test_tacks_hold_twice_the_standing_load() -> None:
+    t, g = truck()
+    rows = [c for c in strength(t, g, default_shop()).checks if c.what.startswith("tacks for")]
+    assert len(rows) > 10 and all(0 < c.utilisation < 1 for c in rows)
+    assert any(c.part == "CM1.L" and "8 of 1 in" in c.what for c in rows)
+
+
+@pytest.mark.parametrize("name", ["demo", "demo_uneven"])
+def test_rail_stations_along_the_plate(name: str) -> None:
+    """The section is never less than the bare rail, and plate on sound wall is never less than over the cut."""
+    from soapstone.parts import rail_stations
+    from soapstone.parts.strength import Work
+
+    t, g = truck(name)
+    w = Work(t, default_shop(), g.values, strength(t, g, default_shop()).forces)
+    for s in "LR":
+        rows = rail_stations.stations(w, s)
+        assert [r.ahead for r in rows] == sorted((r.ahead for r in rows), reverse=True) and len(rows) == 7
+        assert all(r.ratio[k] >= 0.999 for r in rows for k in ("vertical", "held", "lateral", "torsion"))
+        sound = next(r for r in rows if "sound wall" in r.what).ratio
+        cut = next(r for r in rows if "under the coil" in r.what).ratio
+        assert all(sound[k] >= cut[k] - 1e-9 for k in cut if not k.startswith("cut "))
+
+
+def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
+    """In its own plane a flat bar yields at its edge at two thirds of what makes its whole section yield (any strength text): elastic stress lies between the plastic root's and twice it."""
+    from soapstone.parts.plate_load import under_load
+    from soapstone.parts.site import Refused
+    from soapstone.parts.strength import Work
+
+    t, g = truck()
+    s = strength(t, g, default_shop())
+    w = Work(t, default_shop(), g.values, s.forces)
+    list(w.all())
+    for part in ("AP1.L", "TB1.L"):
+        got = under_load(w, part)
+        root = max(c.utilisation for c in s.checks if c.part == part and c.what.startswith("root of the cheek") and "every day" not in c.what)
+        assert root < got.checks[0].utilisation < 2.2 * root
+        push = sum(abs(v) for v in got.solved.reaction[:, :3].sum(axis=0))
+        assert push == pytest.approx(sum(abs(v) for v in _local(w, part, got.case)), rel=1e-6), "what is pushed comes back at the welds"
+    with pytest.raises(Refused, match="elements work for|there are"):
+        under_load(w, "CS1.L")
+
+
+def _local(w, part, case):  # type: ignore[no-untyped-def]
+    import numpy as np
+
+    m = w.members[part]
+    turn = np.array((m.place.x, m.place.y, m.place.z))
+    return turn @ sum(np.asarray(f(case)) for (c, _), f in w.at_hole.items() if c == part)
+
+
+def test_elements_on_request(tmp_path: Path) -> None:
+    pic = tmp_path / "cheek.pdf"
+    got = soapstone("check", str(DEMO), "--elements", "LT1.L", "--picture", str(pic))
+    assert got.returncode == 0 and "finite elements: largest elastic stress" in got.stdout and pic.read_bytes().startswith(b"%PDF")
+    bad = soapstone("check", str(DEMO), "--elements", "QQ9.L")
+    assert bad.returncode == 2 and "QQ9.L" in bad.stderr and "AP1.L" in bad.stderr

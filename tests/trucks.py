@@ -10,7 +10,9 @@ from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job, load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
-from soapstone.parts.truck import Truck, design
+from soapstone.parts.stock import default_shop
+from soapstone.parts.truck import Truck
+from soapstone.parts.way_out import held
 
 DATA = Path(str(files("soapstone.layout.data")))
 NAMES = ("demo", "demo_uneven")
@@ -23,7 +25,7 @@ def job(name: str = "demo") -> Job:
 
 def truck_of(j: Job) -> tuple[Truck, Graph]:
     solved = solve(j)
-    return design(solved, j.words, j.pins, j.chassis), solved
+    return held(solved, j.words, j.pins, j.chassis, default_shop()).truck, solved
 
 
 @cache

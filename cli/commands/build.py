@@ -29,7 +29,7 @@ def _build(path: Path, out: Path, shop: Path | None) -> None:
     from soapstone.cli import disk, interrupt
     from soapstone.layout.setout import diagnoses
 
-    d = designed(path, shop, True)
+    d = designed(path, shop)
     disk.DISK.make_folder(out / d.job.chassis)
     made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say)
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, designed, tell
+from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, tell
 from soapstone.layout import units
-from soapstone.layout.faults import Exit
+from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
     from soapstone.parts.sizing import Check
@@ -38,14 +39,43 @@ def by_part(rows: Iterable[Check]) -> list[Check]:
     return sorted(every, key=lambda c: (-worst[c.part], c.part, -c.utilisation))
 
 
-def check(job: JobFile, shop: ShopFile = None, as_json: Json = False) -> None:
+def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, Any]:
+    """Cheeks in finite elements, by part; their picture to a file if one is named."""
+    from soapstone.cli import disk
+    from soapstone.parts.drawing.strength import cheeks_pdf
+    from soapstone.parts.plate_load import under_load
+    from soapstone.parts.site import Refused
+    from soapstone.parts.strength import Work
+
+    if picture is not None and not parts:
+        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("--picture", str(picture), "a picture of what --elements names", "add --elements LT1.L, or leave --picture out")])
+    if not parts or d.strength.waits:
+        return {}
+    w = Work(d.truck, d.shop, d.solved.values, d.strength.forces)
+    list(w.all())
+    found, faults = {}, []
+    for p in dict.fromkeys(parts):
+        try:
+            found[p] = under_load(w, p)
+        except (Refused, ValueError) as e:
+            faults.append(Fault("--elements", p, "a cheek with a pivot bolt", str(e)))
+    if faults:
+        raise SoapstoneError(Exit.COMMAND_LINE, faults)
+    if picture is not None:
+        disk.put_file(picture, cheeks_pdf(d.job.chassis, d.job.words.get("job.date", ""), found))
+    return found
+
+
+def check(job: JobFile, shop: ShopFile = None, elements: Annotated[list[str] | None, typer.Option("--elements", help="a cheek to work in finite elements too, such as LT1.L; as often as wanted")] = None,
+          picture: Annotated[Path | None, typer.Option("--picture", help="PDF of those cheeks' stress and weld force")] = None, as_json: Json = False) -> None:
     """Rules with margins, plate against frame, and whether the placed parts fit together."""
     from soapstone.cli.build import load_rows
     from soapstone.parts.fit import fit
     from soapstone.parts.strength import NOT_CHECKED
 
-    d = designed(job, shop, True)
-    rows = by_part((*d.truck.checks, *d.strength.checks))
+    d = designed(job, shop)
+    meshed = _meshed(d, elements or [], picture)
+    rows = by_part((*d.truck.checks, *d.strength.checks, *(c for m in meshed.values() for c in m.checks)))
     misfits = fit(d.truck, d.shop, d.solved.values)
     if as_json:
         print(json.dumps({"checks": [{**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict} for c in rows], "misfits": list(map(str, misfits)), "loads": load_rows(d.strength), "assumed": list(d.strength.assumed), "waits": list(map(str, d.strength.waits)), "not_checked": list(NOT_CHECKED)}, indent=1))

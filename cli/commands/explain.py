@@ -32,13 +32,13 @@ def suppose(job: JobFile, changes: Annotated[list[str], typer.Argument(help="FIE
     """Suppose a reading were another: only the outputs and parts that change. Nothing is written."""
     from soapstone.layout import explain as e
     from soapstone.layout.setout import diagnoses
-    from soapstone.parts.truck import design
+    from soapstone.parts.way_out import held
 
     d = designed(job, shop)
     changed = e.supposed(d.job, e.parse_changes(d.job, changes))
     solved = e.solve(changed)
     rows = e.differences(d.solved, solved)
-    other = design(solved, changed.words, changed.pins, changed.chassis, d.shop)
+    other = held(solved, changed.words, changed.pins, changed.chassis, d.shop).truck
     was, now = ({p.id: p.fingerprint for p in t.parts} for t in (d.truck, other))
     parts = {"change": sorted(i for i in was.keys() & now.keys() if was[i] != now[i]), "go": sorted(was.keys() - now.keys()), "come": sorted(now.keys() - was.keys())}
     found = [x for x in diagnoses.diagnose(changed, solved) if x not in diagnoses.diagnose(d.job, d.solved)]

@@ -26,7 +26,7 @@ def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", out: Out 
     from soapstone.cli.archive import Archive, letter_of, revise
     from soapstone.parts.truck import relettered
 
-    d = designed(job, shop, True)
+    d = designed(job, shop)
     _fit_to_release(d, note, by, day or d.job.words.get("job.date", ""), out)
     store = Archive(archive_of(archive, d.shop.archive, job))
     records = store.records(d.job.chassis)

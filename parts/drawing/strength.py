@@ -3,12 +3,14 @@ the numbers put in, and what is not held against anything."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
 from ...layout import units
 from ...layout.loads import Forces
+from ..plate_load import Loaded
 from ..seat_plate import Seat, contours
 from ..sizing import Check, plain
 from ..strength import NOT_CHECKED, Strength
@@ -18,6 +20,8 @@ from .sheet import MARGIN
 
 SAY = "Calculations, not an approval: they do not replace the judgement of whoever may sign for the work; local law decides. Steering and brakes are never passed by a tool."
 KIND = "Strength"
+KSI = 6.894757
+KIP_IN = 25.4 / (1000 * units.LBF)
 
 
 def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check]) -> bytes:
@@ -29,6 +33,9 @@ def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Chec
     sheets += table(head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
     for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
         sheets += table(head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)])
+    stations = [[{"L": "left", "R": "right"}[side], f"{q.ahead / units.IN + 0.0:.2f} in", q.what, *(f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else "" for k in ("vertical", "held", "lateral", "torsion"))]
+                for side, rows_ in found.stations.items() for q in rows_]
+    sheets += table(head("rail along the coil-seat plate, of the rail as measured"), _STATIONS, stations)
     sheets += [_picture(head(f"coil-seat plate {part}, finite elements"), got, most) for part, (got, most) in found.seats.items()]
     return pdf(sheets or [page(*head("nothing to show"))])
 
@@ -38,6 +45,7 @@ def _basis(found: Strength) -> list[tuple[str, list[str]]]:
     worst = found.checks[:1]
     return [("Least margin", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in worst]),
             ("Rows that fail: these parts are not for cutting", [f"{c.part}: {c.what}, {c.utilisation:.2f}, {c.case}" for c in found.checks if c.verdict == "FAILS"]),
+            ("Made larger for its loads, over the lightest that fits", list(found.grown)),
             ("Load cases", [f"{c.name} ({c.level}), factor {c.factor:g}: {c.says}. {c.source}" for c in cases.values()]),
             ("Levels", ["Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
                         "is project judgement after AISC 360 B3.", "No published table of wheel forces of light off-road trucks was found."]),
@@ -47,6 +55,7 @@ def _basis(found: Strength) -> list[tuple[str, list[str]]]:
             ("Not held against anything here", list(NOT_CHECKED)), ("Values from memory", ["Rows marked memory rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."])]
 
 
+_STATIONS = (("rail", 50), ("ahead of the coil", 90), ("station", 250), ("vertical bending", 90), ("held sideways", 80), ("sideways bending", 90), ("torsion", 60))
 _ROWS = (("part", 62), ("use", 30), ("", 34), ("what", 150), ("case", 92), ("clause and formula", 160), ("numbers put in", 182))
 _COLUMNS = (("case", 92), ("frame joint left x/y/z", 92), ("frame joint right x/y/z", 92), ("lower bolts", 56), ("upper arms", 62), ("track bar", 44), ("coils", 56), ("stops", 56), ("limiters", 56), ("arm bending", 62))
 
@@ -63,10 +72,28 @@ def _check(c: Check) -> list[str]:
     return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]
 
 
-def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
-    """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and stop."""
+def cheeks_pdf(chassis: str, date: str, found: Mapping[str, Loaded]) -> bytes:
+    """Pictures of cheeks in finite elements: lines of equal stress and the force along their welds."""
+    return pdf([_cheek((chassis, date, KIND, f"{part}, finite elements", SAY), got) for part, got in found.items()])
+
+
+def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
     s = page(*head)
-    m = got.solved.mesh
+    peak = got.checks[0].demand
+    at = _drawn(s, got.solved, got.lines, [(peak * k, peak * k) for k in (0.25, 0.5, 0.75)])
+    for middle, q in got.seams:
+        x, y = at(middle)
+        s.text(x - 14, y - 9, f"{q * KIP_IN:.2f}", 6.5)
+    for i, c in enumerate(got.checks):
+        s.text(MARGIN + 8, 150 - 12 * i, f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}, {c.utilisation:.2f}, {c.case}", 7.5)
+    s.text(MARGIN + 8, 124, "Lines of equal stress in ksi; figures along the welds are 1000 lbf an inch, each over 20 mm. Dashed: welds and bolt, about which one thickness is left out. Peaks are not reported.", 7.5)
+    s.text(MARGIN + 8, 112, "Elastic: the hand rules let a whole section yield, in a flat bar's own plane half as much again. A warning, not a verdict.", 7.5)
+    return s
+
+
+def _drawn(s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[float, float]]) -> Callable[[Any], tuple[float, float]]:
+    """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn."""
+    m = solved.mesh
     low, high = m.nodes.min(axis=0), m.nodes.max(axis=0)
     scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
     at = lambda p: (MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1]))  # noqa: E731
@@ -78,16 +105,22 @@ def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sh
     for (a, b), n in edges.items():
         if n == 1:
             s.line(at(m.nodes[a]), at(m.nodes[b]), kind="wide")
-    for line in got.lines:
+    for line in lines:
         s.poly([at(p) for p in line], "dashed", False)
-    peak = got.per_newton * most
-    for level, rows in contours(got.solved, [got.per_newton * k for k in (0.25, 0.5, 0.75)]).items():
+    for (_, shown), rows in zip(levels, contours(solved, [own for own, _ in levels]).values(), strict=True):
         for a, b in rows:
             s.line(at(a), at(b))
         if rows:
             x, y = at(max((a for a, _ in rows), key=lambda p: p[0]))
-            s.text(x + 4, y - 2, f"{level * most / 6.894757:.0f} ksi", 6.5)
+            s.text(x + 4, y - 2, f"{shown / KSI:.0f} ksi", 6.5)
+    return at
+
+
+def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
+    """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and stop."""
+    s = page(*head)
+    _drawn(s, got.solved, got.lines, [(got.per_newton * k, got.per_newton * k * most) for k in (0.25, 0.5, 0.75)])
     force = f"{most / units.LBF:.0f} lbf of coil and stop"
-    s.text(MARGIN + 8, 140, f"At {force}: {peak / 6.894757:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.", 7.5)
-    s.text(MARGIN + 8, 128, "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone: a warning, not a verdict.", 7.5)
+    s.text(MARGIN + 8, 140, f"At {force}: {got.per_newton * most / KSI:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.", 7.5)
+    s.text(MARGIN + 8, 128, "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone.", 7.5)
     return s

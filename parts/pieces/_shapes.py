@@ -122,9 +122,9 @@ def ear_on_round(
     return check((*foot, Edge(names[3], p_high), Edge(names[2], t_high, math.tan(sweep / 4)), Edge(names[1], t_low)))
 
 
-def ear_to_tube(to: Vec2, od: float, end: float) -> Loop:
-    """Ear about the origin whose foot is saddled over 110 degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
-    return turned(ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(110.0), end), math.atan2(to[1], to[0]))
+def ear_to_tube(to: Vec2, od: float, end: float, span: float = 110.0) -> Loop:
+    """Ear about the origin whose foot is saddled over ``span`` degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
+    return turned(ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end), math.atan2(to[1], to[0]))
 
 
 def as_chosen(name: str, number: str) -> Any:

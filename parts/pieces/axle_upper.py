@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
-from ._shapes import IN, NO_LIMIT, STEEL, bolt_size, ear_radius, ear_to_tube, edge_rule, from_datum, leg_for, line, off_casting, plate_keys_over, room_rule
+from ._shapes import IN, NO_LIMIT, STEEL, bolt_size, ear_radius, ear_to_tube, edge_rule, from_datum, leg_for, line, off_casting, plate_keys_over, room_rule, round_down
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
+SPAN = 140.0
+"""Degrees of the axle tube an ear is saddled on: the welds are worked hardest by everyday twist."""
 
 
 def inside(s: Site) -> float:
@@ -25,7 +27,7 @@ def radius(s: Site, slot: Any) -> Any:
 def ear(s: Site, end: float, forward: float) -> Loop:
     """Ear about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1 rearward."""
     to = (-s.q("axle.upper_mount.x") * forward, -s.q("axle.upper_mount.z"))
-    return ear_to_tube(to, s.q("axle.tube_diameter"), end)
+    return ear_to_tube(to, s.q("axle.tube_diameter"), end, SPAN)
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -46,7 +48,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         marks.append(Scribe(code, "centre", line((-0.75 * end, 0.0), (0.75 * end, 0.0))))
     slots = {m: (d["slot"], fore) for m in ("AP2", "AP1")} if d["slot"] else {}
     pin = Bolt("upper.mount#1", add(at, scale(OUT, -gap / 2 - t)), OUT, s.need("axle.upper_bolt"), "8", ("AP2", s.port("upper.mount").member, "AP1"), "pivot", "close", slots)
-    leg = leg_for(t, s.q("axle.tube_wall"))
+    leg = max(leg_for(t, s.q("axle.tube_wall")), round_down(min(t, s.q("axle.tube_wall"))))
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out", "opposite sides in turn"})
     welds = tuple(Weld(f"axle.upper.{n}", c, ("saddle",), s.port("axle.tube").member, "fillet", leg, care=care, face="both", stop=IN / 4, order=2)
                   for n, c in (("out", "AP1"), ("in", "AP2")))

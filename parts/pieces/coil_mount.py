@@ -1,6 +1,7 @@
-"""Coil mount: back plate, two gussets, seat and locating ring, tacked on the coil-seat plate and still free to move in height.
+"""Coil mount: back plate and two gussets on the coil-seat plate, and between the gussets a seat with its locating ring that is free to move in height.
 
-The seat is level at ride height. The gussets stand fore and aft of the coil, past the edges of the cut, so their load comes into sound wall.
+The back plate reaches from the plate's lower edge to its upper one, so that no strip of plate is left to bend under it; what moves at set-down is the seat alone, up
+and down its gussets. The seat is level at ride height. The gussets stand fore and aft of the coil, past the edges of the cut, so their load comes into sound wall.
 """
 
 from __future__ import annotations
@@ -10,15 +11,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
-from ..outline import Corner, circle, mirrored, rounded, slot
+from ..outline import Corner, bbox, circle, mirrored, rounded, slot
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 from .coil_seat import slot_width
 
-UPWARD = 1.5 * IN
-DOWN_BY = (0.5 * IN, 1.0 * IN, 1.5 * IN)
-"""How far the mount may move: up, and the choices down. What it may still move down is a strip of coil-seat plate below it that bends (see the finite elements)."""
+MOVES = 1.5 * IN
+"""How far the seat may move up or down between its gussets until it is welded."""
+NOSE = IN
+"""Corner radius of the seat, outboard; the gussets end where it begins, clear of a tyre at lock."""
+SLIDE = IN / 64
+"""Gap on each side between the seat and its gussets."""
 UP: Vec3 = (0.0, 0.0, 1.0)
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 
@@ -30,15 +34,14 @@ def level(s: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
 
 
 def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, float]:
-    """Lower edge, end of the weld on the plate, upper edge of the back plate.
-
-    The lower edge stays on the plate when the mount moves down. Refused if less than 2 in are left to weld."""
-    low = face.size["low"] + leg_for(face.size["t"]) + d["down"]
-    high = level(s, face) + d["plate.t"] + IN / 2
+    """Lower edge, end of the weld on the plate, upper edge of the back plate. Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it."""
+    low = face.size["low"] + leg_for(d["back.t"], face.size["t"])
+    high = level(s, face) + MOVES + d["plate.t"] + IN / 2
     on = min(high - IN, face.size["high"] - IN / 8)
-    if on - low < 2 * IN:
-        raise Refused(f"only {max(0.0, on - low) / IN:.2f} in of the coil mount would stand on the coil-seat plate: 2 in are wanted with {d['down'] / IN:g} in to move down. "
-                      "Lower the seat (softer spring, less ride height) or carry the plate higher")
+    under = level(s, face) - MOVES
+    if on - low < 2 * IN or under < low + IN:
+        raise Refused(f"the coil seat stands {under / IN + 1.5:.2f} in above the rail's bottom and the mount has {max(0.0, on - low) / IN:.2f} in of the coil-seat plate to stand on: 2 in are wanted, "
+                      "and the seat an inch above the mount's lower edge when it is moved down 1 1/2 in. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher")
     return low, on, high
 
 
@@ -56,24 +59,24 @@ def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
     return (slot((0.0, at), long, wide, 0.0, "slot"),) if long > 2 * wide and at - wide / 2 > low + IN else ()
 
 
-def gusset_loop(reach: float, low: float, top: float, way: float) -> Loop:
-    """Gusset; x outward from the back plate if ``way`` is +1, towards it if -1. Its lower edge runs up and out, so that the tie rod passes."""
-    nose, clip = 1.25 * IN, 3 * IN / 8
-    loop = rounded([Corner("clip", 0.0, low + clip), Corner("under", clip, low), Corner("front", reach, top - nose), Corner("seat", reach, top), Corner("back", 0.0, top)])
+def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> Loop:
+    """Gusset; x outward from the back plate if ``way`` is +1, towards it if -1. ``seat``: height of the seat's underside on it. It carries the seat with its welds
+    wherever it is moved; its lower edge runs up and out, so that the tie rod passes."""
+    nose, clip, top = seat - MOVES - 3 * IN / 4, 3 * IN / 8, seat + MOVES + t + 3 * IN / 8
+    loop = rounded([Corner("clip", 0.0, low + clip), Corner("under", clip, low), Corner("front", reach, max(nose, low + clip)), Corner("top_slope", reach, top - 1.25 * IN), Corner("top", reach - 1.25 * IN, top), Corner("back", 0.0, top)])
     return loop if way > 0 else mirrored(loop)
 
 
-def seat_loop(s: Site, face: Port, back: float, half: float) -> Loop:
-    """Seat about the coil's centre, x rearward, y inboard: its inner edge lies along the back plate's face."""
-    place = seat_frame(s, UP)
-    inner = []
-    for x in (half, -half):
-        p = place.into(face.frame.out((x, level(s, face, x, back), back)))
-        inner.append((p[0], p[1]))
-    out = -(coil_od(s) / 2 + 3 * IN / 8)
-    r = IN
-    (xr, yr), (xf, yf) = inner
-    return rounded([Corner("outer", xf, out, r), Corner("rear", xr, out, r), Corner("inner", xr, yr), Corner("front", xf, yf)])
+def seat_loop(s: Site, face: Port, back: float, reach: float) -> Loop:
+    """Seat between the gussets about the coil's centre, x rearward, y inboard: its inner edge along the back plate's face, its ends along the gussets."""
+    place, half = seat_frame(s, UP), gusset_at(s) - SLIDE
+
+    def at(x: float, out: float) -> tuple[float, float]:
+        p = place.into(face.frame.out((x, level(s, face, x, out), out)))
+        return p[0], p[1]
+
+    (xr, yr), (xf, yf), (xo, yo), (xg, yg) = at(half, back), at(-half, back), at(-half, back + reach), at(half, back + reach)
+    return rounded([Corner("outer", xo, yo, NOSE), Corner("rear", xg, yg, NOSE), Corner("inner", xr, yr), Corner("front", xf, yf)])
 
 
 def seat_frame(s: Site, z: Vec3) -> Frame:
@@ -86,19 +89,18 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
     face, back, half = s.port("coil.plate"), d["back.t"], mount_half(s)
     f = face.frame
     low, on, high = heights(s, face, d)
-    may = {"z": (-d["down"], UPWARD)}
+    may = {"z": (-MOVES, MOVES)}
     where = from_datum(s, (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")))
-    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)), f, ("front", "bottom"), moves=may, fixed_after="set-down",
+    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)), f, ("front", "bottom"), fixed_after="set-down",
                    ref=f"on the coil-seat plate, its line on the axle scribe; seat {where}")]
-    reach = s.q("seat.upper.y") + coil_od(s) / 2 - f.origin[1] - back
+    reach = s.q("seat.upper.y") + coil_od(s) / 2 + 3 * IN / 8 - f.origin[1] - back
     for code, side, name in (("CM2", -1.0, "front"), ("CM3", 1.0, "rear")):
         x = side * gusset_at(s)
         at = f.out((x, 0.0, back))
-        body = Plate(d["plate"], gusset_loop(reach, low + IN / 4, level(s, face, x, back), -side))
-        made.append(Member(code, f"coil mount gusset, {name}", "CM", body, Frame(at, scale(f.z, -side), scale(f.x, side)), ("back", "seat"), moves=may,
-                           fixed_after="set-down", ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face"))
-    seat = Plate(d["plate"], seat_loop(s, face, back, half))
-    made.append(Member("CM4", "coil seat", "CM", seat, seat_frame(s, UP), ("front", "inner"), moves=may, fixed_after="set-down", ref=f"level at ride height; underside {where}"))
+        body = Plate(d["plate"], gusset_loop(reach - NOSE, low + IN / 4, level(s, face, x, back), d["plate.t"], -side))
+        made.append(Member(code, f"coil mount gusset, {name}", "CM", body, Frame(at, scale(f.z, -side), scale(f.x, side)), ("back", "top"), fixed_after="set-down", ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face"))
+    seat = Plate(d["plate"], seat_loop(s, face, back, reach))
+    made.append(Member("CM4", "coil seat", "CM", seat, seat_frame(s, UP), ("front", "inner"), moves=may, fixed_after="set-down", ref=f"between the gussets, level at ride height; underside {where}"))
     ring = Plate(d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), ring_od(s) - 1.25 * IN, "bore"),))
     made.append(Member("CM5", "coil locating ring, upper", "CM", ring, seat_frame(s, DOWN), ("rim", "rim"), moves=may, fixed_after="set-down",
                        ref="in the middle of the seat's underside, inside the coil"))
@@ -106,18 +108,29 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
 
 
 def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
-    """Back plate on the coil-seat plate last of all; gussets, seat and ring on the bench."""
+    """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once the truck has stood on it."""
     t, back = d["plate.t"], d["back.t"]
-    care = frozenset({"coil out", "opposite sides in turn"})
+    care, last = frozenset({"coil out", "opposite sides in turn"}), frozenset({"coil out", "after the set-down"})
     found = [Weld("coil.mount.back", "CM1", ("bottom", "front", "rear"), face.member, "fillet", leg_for(back, face.size["t"]), care=care, stop=IN / 4, order=7)]
     low, on, _ = heights(s, face, d)
     if back_slot(s, on, low):
         found.append(Weld("coil.mount.slot", "CM1", ("slot",), face.member, "fillet", leg_for(back, face.size["t"]), care=care, order=8))
     for n, c in (("front", "CM2"), ("rear", "CM3")):
         found += [Weld(f"coil.gusset.{n}", c, ("back",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
-                  Weld(f"coil.gusset.seat.{n}", c, ("seat",), "CM4", "fillet", leg_for(t), face="both", stop=IN / 4, order=5)]
-    return (*found, Weld("coil.seat.back", "CM4", ("inner",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
+                  Weld(f"coil.seat.{n}", "CM4", (n,), c, "fillet", leg_for(t), care=last, face="both", stop=IN / 4, order=9)]
+    return (*found, Weld("coil.seat.back", "CM4", ("inner",), "CM1", "fillet", leg_for(t, back), care=last, face="both", stop=IN / 4, order=9),
             Weld("coil.ring", "CM5", ("rim",), "CM4", "fillet", leg_for(t), run=IN, pitch=3 * IN, order=4))
+
+
+def height_scale(s: Site, gusset: Member, face: Port, d: Mapping[str, Any]) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Ticks up and down a gusset's outer edge from where the seat's underside belongs: every 1/4 in, whole inches longer."""
+    assert isinstance(gusset.body, Plate)
+    x0, _, x1, _ = bbox(gusset.body.outline)
+    edge, way = (x1, -1.0) if abs(x1) > abs(x0) else (x0, 1.0)
+    side = 1.0 if gusset.code == "CM3" else -1.0
+    at = level(s, face, side * gusset_at(s), d["back.t"])
+    n = round(MOVES / (IN / 4))
+    return tuple(((edge + way * IN / 8, at + k * IN / 4), (edge + way * (IN / 8 + (IN / 2 if k == 0 else IN / 4 if k % 4 == 0 else IN / 8)), at + k * IN / 4)) for k in range(-n, n + 1))
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -126,7 +139,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     members = plates(d, s)
     seat = members[3]
     low, on, _ = heights(s, face, d)
-    scribes = (Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
+    scribes = (Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"), *(Scribe(m.code, "scale", height_scale(s, m, face, d)) for m in members[1:3]),
                Scribe("CM4", "centre", tuple(((a, b), (c, e)) for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN)))))
     inside = s.word("travel.stop_place") == "inside coil"
     hole = Bolt("coil.retainer#1", seat.place.origin, UP, "1/2-13", "" if inside else "8", ("CM4",), "drain" if inside else "mount", "close")
@@ -150,7 +163,6 @@ def behind(v: Grid, s: Site) -> tuple[Any, Any]:
 FAMILY = Family(
     code="CM", title="coil mount", where="each side", needs=("coil.plate",), gives=("coil.mount",),
     variables=(Variable("back", "plate", plate_keys_over(0.1875 * IN)), Variable("ring", "plate", plate_keys_over(0.375 * IN)),
-               Variable("down", "mm", lambda shop: DOWN_BY, DOWN_BY[-1]),
                Variable("plate", "plate", lambda shop: tuple(p.key for p in shop.plates if 0.25 * IN - 1e-6 <= p.thickness <= GUSSET_MOST + 1e-6))),
     rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),), mass=mass, build=build,
 )

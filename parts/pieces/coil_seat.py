@@ -45,13 +45,6 @@ def outline(left: float, right: float, low: float, high: float, flat: tuple[floa
     return check(tuple(e for e in edges if gone.get(e.name, 1.0) > 1e-9))
 
 
-def height_scale(half: float, low: float, high: float) -> tuple[tuple[tuple[float, float], ...], ...]:
-    """Ticks every 1/4 in up and down from mid-height, whole inches longer, beside both edges of the coil mount: its height is read while it is moved."""
-    n = int((high - low - IN) / (IN / 2))
-    rows = [((low + high) / 2 + k * IN / 4, (1 / 4 if k % 4 == 0 else 1 / 8) * IN) for k in range(-n, n + 1)]
-    return tuple(((way * half, y), (way * (half + long), y)) for way in (-1.0, 1.0) for y, long in rows)
-
-
 def gap_at(s: Site, up: float) -> float:
     """Gap behind a plate edge ``up`` from a flange's face: the rail's round corner falls away there."""
     r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
@@ -122,7 +115,6 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     member = Member("CS1", "coil-seat plate", "CS", plate, place, ("front_end", "bottom"), ref="on the plane of the cut, its line under the coil "
                     + from_datum(s, place.origin), fixed_after="plates in")
     scribes = (Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"), Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))))
-    scribes += (Scribe("CS1", "scale", height_scale(mount_half(s), low, high)),)
     rail = s.port("rail.coil.side").member
     size_of_weld = min(w, d["plate.t"])
     at = dict(zip(("bottom", "top"), reaches(s), strict=True))

@@ -80,7 +80,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Tabs LT1 outboard and LT2 inboard and the bolt ``upper.joint#1``."""
     g = spot(d, s)
     arm, joint = s.port("arm.tube"), s.port("upper.joint")
-    half = g.end + IN / 2
+    half = g.end + 1.125 * IN
     twist, lean = math.degrees(s.q("upper.twist")), math.degrees(s.q("upper.lean"))
     offset = 3 * math.tan(abs(s.q("upper.twist")))
     members, marks, welds = [], [], []

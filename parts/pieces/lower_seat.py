@@ -26,12 +26,17 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
     return check((Edge("right", b), Edge("seat", (mid + half, top)), Edge("left", (mid - half, top)), Edge("saddle", a, -math.tan(HALF / 2))))
 
 
+def seat_od(s: Site) -> float:
+    """Seat: the coil's outside and 1/8 in all round (practice); more stands in the way of the upper-arm bolt's nut."""
+    return coil_od(s) + IN / 4
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
     t = d["plate.t"]
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
-    od = coil_od(s) + 0.75 * IN
+    od = seat_od(s)
     seat = Member("LS1", "lower coil seat", "LS", Plate(d["plate"], circle((0.0, 0.0), od, "rim")), flat, ("rim", "rim"), fixed_after="axle prepared",
                   ref=f"level at ride height; top face {from_datum(s, (x, y, z))}")
     centre = (s.q("axle.x_ride"), y, s.q("axle.z_ride"))
@@ -57,7 +62,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 def mass(v: Grid, s: Site) -> Any:
     """Seat, saddles, ring, kg."""
-    seat = math.pi * (coil_od(s) + 0.75 * IN) ** 2 / 4
+    seat = math.pi * seat_od(s) ** 2 / 4
     return (1.6 * seat * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * STEEL
 
 

@@ -17,6 +17,7 @@ from ._shapes import IN, STEEL, edge_rule, from_datum, leg_for, plate_keys_over,
 from .track_bar_axle import X, end_radius, inside
 
 HOLE = 0.375 * IN
+STOP = IN / 4
 UP_SIDE = 3.0 * IN
 MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
 
@@ -47,7 +48,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 def cheek_loop(g: Spot) -> Loop:
     """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin."""
-    hole = max(HOLE, g.corner)
+    hole = max(HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP)  # the welds begin on the base plates, which keep off the rail's round corner
     right = (g.outer - IN / 4, g.bottom)
     top = g.bottom + g.t + UP_SIDE
     low = (g.edge, g.bottom - 1.5 * IN)
@@ -131,7 +132,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
     """Base plates along the rail; cheeks on the base plates; closing plate; brace."""
     rail, wall = s.port("rail.bar.inner").member, s.q("rail.bar.wall")
-    leg, thin, stop = leg_for(g.t), min(leg_for(g.t), wall), IN / 4
+    leg, thin, stop = leg_for(g.t), min(leg_for(g.t), wall), STOP
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
     found = [Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10), Weld("bar.base.bottom", "TB14", ("outer", "inner"), rail, "fillet", thin, stop=stop, order=10)]
     for n, c in (("front", "TB1"), ("rear", "TB2")):

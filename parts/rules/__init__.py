@@ -29,6 +29,6 @@ def clause(ref: str, *, edition: str = "", formula: str = "", tag: str = "read",
 
 def all_clauses() -> dict[str, Any]:
     """The register with every module of this folder in it."""
-    from . import bolts, frame, plates, tubes, welds  # noqa: F401
+    from . import bolts, frame, life, plates, tubes, welds  # noqa: F401
 
     return REGISTER

@@ -71,6 +71,17 @@ def bolt_combined(*, force_N: Any, shear_N: Any, fnt_MPa: Any, fnv_MPa: Any, d_m
     return force_N, np.clip(left, 0.0, fnt_MPa) * body / OMEGA
 
 
+@clause("AISC Manual part 9, prying", formula="t >= sqrt(4 x 1.67 T b' / (p Fu (1 + delta alpha))), alpha from the bolt's spare strength", tag="memory")
+def prying(*, force_N: Any, bolt_N: Any, lever_mm: Any, edge_mm: Any, tributary_mm: Any, d_mm: Any, fu_MPa: Any, t_mm: Any) -> tuple[Any, Any]:
+    """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying. ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's centre to the weld or
+    web that pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has."""
+    b, a = np.maximum(lever_mm - d_mm / 2, 0.0), np.minimum(edge_mm, 1.25 * lever_mm) + d_mm / 2
+    rho, delta = b / a, 1 - (d_mm + IN / 16) / tributary_mm
+    beta = (bolt_N / np.maximum(force_N, 1e-9) - 1) / np.maximum(rho, 1e-9)
+    alpha = np.where(beta >= 1, 1.0, np.clip(np.maximum(beta, 0.0) / np.maximum(1 - beta, 1e-9) / delta, 0.0, 1.0))
+    return np.sqrt(4 * 1.67 * force_N * b / (tributary_mm * fu_MPa * (1 + delta * alpha))), t_mm
+
+
 @clause("EN 1993-1-8 table 3.10, pin bending", edition="2005", formula="F (b + 4c + 2a)/8 <= 1.5 W fy / 1.5", unit="N mm")
 def pin_bending(*, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
     """A pin in double shear bent between its cheeks: inner part b, gap c, cheek a. Over 1.5 so that everyday forces stand on one scale (judgement)."""

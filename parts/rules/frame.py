@@ -51,3 +51,19 @@ def reach(*, height_mm: Any, reach_mm: Any) -> tuple[Any, Any]:
 def restored(*, ratio: Any) -> tuple[Any, Any]:
     """The plated rail against the rail as measured."""
     return 1.0, ratio
+
+
+END_STRESS = {"square": (0.83, 0.87, 0.93, 0.98), "half-round": (0.63, 0.64, 0.66, 0.68), "45 spear": (0.71, 0.73, 0.73, 0.74), "fish-mouth": (0.92, 1.0, 1.12, 1.22)}
+"""Hot-spot stress at a plate's end on a rail's side in bending over the rail's edge stress, at plate / wall 0.7, 1.0, 1.5, 2.0: bonded plane model of the project, not published."""
+
+
+@clause("plane model of a plate bonded on a rail's side", formula="hot-spot stress at the plate's end <= the rail's own edge stress", tag="fitted", unit="ratio", must=False)
+def plate_end(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+    """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there than at its own edge."""
+    return np.interp(np.asarray(t_mm) / wall_mm, (0.7, 1.0, 1.5, 2.0), END_STRESS["half-round"]), 1.0
+
+
+@clause("VQ/I + T/(2 Am), thin-walled box (any text)", formula="shear flow <= 0.60 FEXX 0.707 w / 2.00", unit="N/mm")
+def shear_flow(*, shear_N: Any, torque_Nmm: Any, first_mm3: Any, inertia_mm4: Any, cell_mm2: Any, leg_mm: Any, fexx_MPa: Any = 482.6) -> tuple[Any, Any]:
+    """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and torque, allowable."""
+    return np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (2 * cell_mm2), 0.6 * fexx_MPa * 0.70711 * leg_mm / 2.0

@@ -46,7 +46,7 @@ def plate_root(*, moment_Nmm: Any, sideways_Nmm: Any, pull_N: Any, shear_N: Any,
     return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (np.abs(shear_N) / vp) ** 4, 1.0
 
 
-@clause("finite elements of the outline, yield over 1.67 as AISC 360 F", edition="2016", formula="s <= Fy / 1.67", tag="fitted", unit="MPa", must=False)
+@clause("finite elements of the outline, yield over 1.67 as AISC 360 F", edition="2016", formula="s <= Fy / 1.67", tag="fitted", unit="MPa")
 def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
-    """A plate's largest stress one thickness off its welds. A warning: the plate is worked alone, nothing published stands behind it."""
+    """A plate's largest stress one thickness off its welds, from the project's own elements: the plate is worked alone."""
     return stress_MPa, fy_MPa / 1.67
