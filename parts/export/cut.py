@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 import math
 import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from ...layout.faults import Fault
 from .. import finish, outline
@@ -51,11 +53,38 @@ def _drilled(part: Part) -> tuple[Hole, ...]:
     return tuple(h for h in part.holes if h.how != "cut")
 
 
-def cut_text(part: Part, shop: Shop) -> str:
-    """The part's DXF in the shop's unit and kind, lower-left at the origin, nothing in it but the part. R12 has no unit header."""
+class Stroke(NamedTuple):
+    """One entity of a part in its own coordinates, mm: a polyline of (x, y, bulge), or a circle of that diameter about its only point."""
+
+    layer: str
+    points: tuple[tuple[float, float, float], ...]
+    closed: bool = False
+    diameter: float = 0.0
+
+
+def strokes(part: Part) -> Iterator[Stroke]:
+    """Everything the table cuts, drills or scribes on a part."""
+    body = part.member.body
+    assert isinstance(body, Plate)
+    yield Stroke("OUTLINE", tuple((*e.start, e.bulge) for e in body.outline), True)
+    for o in _open_loops(part):
+        yield Stroke("OPENING", tuple((*e.start, e.bulge) for e in o), True)
+    for at, d in _circles(part):
+        yield Stroke("OPENING", ((*at, 0.0),), True, d)
+    for h in _drilled(part):
+        for line in cross_lines(h.at):
+            yield Stroke("DRILL", tuple((x, y, 0.0) for x, y in line))
+    for b in body.bends:
+        yield Stroke("FOLD", ((*b.start, 0.0), (*b.end, 0.0)))
+    for m in part.marks:
+        for stroke in m.strokes:
+            yield Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in stroke))
+
+
+def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
+    """A DXF of strokes in the shop's unit and kind. R12 has no unit header."""
     import ezdxf
 
-    assert isinstance(part.member.body, Plate)
     ezdxf.options.write_fixed_meta_data_for_testing = True
     release, (header, mm) = shop.dxf, HEADER[shop.unit]
     doc = ezdxf.new(release, units=header)
@@ -63,32 +92,26 @@ def cut_text(part: Part, shop: Shop) -> str:
         doc.header["$MEASUREMENT"] = int(shop.unit == "mm")
     for name, colour in COLOURS.items():
         doc.layers.add(shop.layers[name], color=colour)
-    space, body = doc.modelspace(), part.member.body
-    dx, dy, *_ = outline.bbox(body.outline)
-
-    def poly(points: list[tuple[float, float, float]], layer: str, close: bool) -> None:
-        rows = [((x - dx) / mm, (y - dy) / mm, b) for x, y, b in points]
-        if release == "R12":
-            space.add_polyline2d(rows, format="xyb", close=close, dxfattribs={"layer": shop.layers[layer]})
+    space = doc.modelspace()
+    for s in found:
+        look = {"layer": shop.layers[s.layer]}
+        rows = [(x / mm, y / mm, b) for x, y, b in s.points]
+        if s.diameter:
+            space.add_circle(rows[0][:2], s.diameter / 2 / mm, dxfattribs=look)
+        elif release == "R12":
+            space.add_polyline2d(rows, format="xyb", close=s.closed, dxfattribs=look)
         else:
-            space.add_lwpolyline(rows, format="xyb", close=close, dxfattribs={"layer": shop.layers[layer]})
-
-    poly([(*e.start, e.bulge) for e in body.outline], "OUTLINE", True)
-    for o in _open_loops(part):
-        poly([(*e.start, e.bulge) for e in o], "OPENING", True)
-    for at, d in _circles(part):
-        space.add_circle(((at[0] - dx) / mm, (at[1] - dy) / mm), d / 2 / mm, dxfattribs={"layer": shop.layers["OPENING"]})
-    for h in _drilled(part):
-        for line in cross_lines(h.at):
-            poly([(x, y, 0.0) for x, y in line], "DRILL", False)
-    for b in body.bends:
-        poly([(*b.start, 0.0), (*b.end, 0.0)], "FOLD", False)
-    for m in part.marks:
-        for stroke in m.strokes:
-            poly([(x, y, 0.0) for x, y in stroke], "SCRIBE", False)
+            space.add_lwpolyline(rows, format="xyb", close=s.closed, dxfattribs=look)
     out = io.StringIO()
     doc.write(out)
     return out.getvalue()
+
+
+def cut_text(part: Part, shop: Shop) -> str:
+    """The part's DXF, lower-left at the origin, nothing in it but the part."""
+    assert isinstance(part.member.body, Plate)
+    dx, dy, *_ = outline.bbox(part.member.body.outline)
+    return dxf_text((s._replace(points=tuple((x - dx, y - dy, b) for x, y, b in s.points)) for s in strokes(part)), shop)
 
 
 def _loop_of(e: object, mm: float) -> Loop:

@@ -52,13 +52,31 @@ class Steel(NamedTuple):
     fu: float
 
 
+class SheetOnHand(NamedTuple):
+    """A sheet or remnant: plate's stock key, name, width and length (mm), how many (0 = as many as wanted)."""
+
+    stock: str
+    name: str
+    width: float
+    length: float
+    count: int = 0
+
+
+class Rates(NamedTuple):
+    """What work costs: an hour at the bench, an inch of cut, a pierce; 0 = not given."""
+
+    hour: float = 0.0
+    cut_inch: float = 0.0
+    pierce: float = 0.0
+
+
 LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD", "NOT_CUT")}
 
 
 class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
     (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
-    load factors of its own by case, and who set them why."""
+    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of drawings and sheets."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -75,6 +93,18 @@ class Shop(NamedTuple):
     archive: str = ""
     loads: Mapping[str, float] = {}  # noqa: RUF012
     load_notes: tuple[str, ...] = ()
+    sheets: tuple[SheetOnHand, ...] = ()
+    spacing: float = 0.375 * IN
+    margin: float = 0.5 * IN
+    rates: Rates = Rates()
+    paper: str = "letter"
+
+    def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
+        """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""
+        if not self.sheets:
+            w, h = sorted(self.bed)
+            return (SheetOnHand(key, f"{w / IN:.0f} x {h / IN:.0f}", w, h),)
+        return tuple(sorted((s for s in self.sheets if s.stock == key), key=lambda s: (s.count == 0, s.width * s.length)))
 
     def plate(self, key: str) -> PlateOnHand:
         """One plate by its key. KeyError lists the known ones."""

@@ -13,13 +13,14 @@ from typing import Any
 
 from ...layout import units
 from ...layout.faults import Exit, Fault, SoapstoneError
-from . import LAYERS, PlateOnHand, Shop, TubeOnHand, default_shop, rows
+from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop, rows
 
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"), "units": ("length",), "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed"), "layers": tuple(LAYERS),
     "plate": ("key", "thickness", "measured", "steel", "price"), "tube": ("key", "od", "wall", "steel", "price"), "drills": ("sizes",), "weld": ("process", "filler"),
-    "load": ("key", "factor", "by", "reason"),
+    "load": ("key", "factor", "by", "reason"), "sheet": ("key", "plate", "width", "length", "count"), "nest": ("spacing", "margin"), "rates": ("hour", "cut_inch", "pierce"), "paper": ("size",),
 }
+PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
 EXAMPLE = '''# Shop settings. Leave out what the defaults serve; a table given here replaces the default one.
 [shop]
@@ -48,6 +49,25 @@ filler = "ER70S-6 .035"
 # factor = 2.0
 # by = "who"                 # a factor below the usual one needs a name and a reason; both are printed
 # reason = "why"
+
+# [[sheet]]                  # sheets and remnants; without any, sheets of the table's size without end
+# key = "R-014"              # what is painted on it
+# plate = "1/4 A36"
+# width = "24"
+# length = "48"
+# count = 1                  # 0: as many as wanted
+
+[nest]
+spacing = "3/8"              # between parts
+margin = "1/2"               # to the sheet's edge
+
+[rates]
+hour = 0                     # at the bench; 0 = not counted
+cut_inch = 0                 # an inch of cut
+pierce = 0
+
+[paper]
+size = "letter"              # letter, tabloid, A4 or A3
 
 [drills]
 sizes = ["1/8", "3/16", "1/4", "3/8", "1/2", "17/32", "5/8", "21/32", "3/4", "25/32"]
@@ -151,7 +171,7 @@ class _Reader:
             if not isinstance(key, str) or not 1 <= len(key) <= 40 or "\n" in key or key in keys:
                 self._fault(f"{table}.{i}.key", key, "a name of its own, 1 to 40 characters", "say what is painted on the rack")
                 continue
-            missing = [w for w in TABLES[table] if w not in ("measured", "price", "key") and w not in row]
+            missing = [w for w in TABLES[table] if w not in ("measured", "price", "key", "count") and w not in row]
             if missing:
                 self._fault(f"{table}.{i}", key, "with " + ", ".join(missing), "add what is missing")
                 continue
@@ -209,6 +229,18 @@ class _Reader:
             notes.append(f"load case {key}: factor {value:g} instead of {usual[key]:g}" + (f", {words[0]}: {words[1]}" if all(isinstance(w, str) for w in words) else ""))
         return found, tuple(notes)
 
+    def sheets(self, plates: tuple[PlateOnHand, ...]) -> tuple[SheetOnHand, ...]:
+        """Sheets and remnants of plates that are in stock."""
+        known = [p.key for p in plates]
+        made = []
+        for i, r in enumerate(self._rows("sheet"), 1):
+            if r["plate"] not in known:
+                self._fault(f"sheet.{i}.plate", r["plate"], " | ".join(known), _near(str(r["plate"]), tuple(known)))
+                continue
+            size = sorted(self._length(f"sheet.{i}.{w}", r[w], 2, 600) for w in ("width", "length"))
+            made.append(SheetOnHand(r["plate"], r["key"], *size, int(self._number(f"sheet.{i}.count", r.get("count", 0), 0, 1000))))
+        return tuple(made)
+
     def _layers(self) -> dict[str, str]:
         found = dict(LAYERS)
         given = self.table.get("layers", {})
@@ -245,7 +277,9 @@ class _Reader:
                     self._choice("cut", "unit", ("in", "mm"), "in"), self._length("cut.smallest_hole", self._get("cut", "smallest_hole", "3/8 in"), 0.05, 3),
                     self._number("cut.hole_to_thickness", self._get("cut", "hole_to_thickness", 1.5), 0.5, 5),
                     (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)), prices,
-                    f"{process}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads())
+                    f"{process}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads(), self.sheets(plates),
+                    self._length("nest.spacing", self._get("nest", "spacing", "3/8 in"), 0.1, 4), self._length("nest.margin", self._get("nest", "margin", "1/2 in"), 0, 4),
+                    Rates(*(self._number(f"rates.{w}", self._get("rates", w, 0), 0, 10_000) for w in TABLES["rates"])), self._choice("paper", "size", PAPERS, "letter"))
 
 
 def _near(name: str, known: tuple[str, ...]) -> str:
