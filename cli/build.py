@@ -7,13 +7,14 @@ import hashlib
 import io
 import json
 import math
+import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from soapstone.cli import beside, disk
 from soapstone.layout import units
-from soapstone.layout.faults import Exit, SoapstoneError
+from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import given_and_solved
@@ -115,7 +116,7 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
 
 
 def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
-          level: str = "DRAFT - not released") -> dict[str, bytes]:
+          level: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None) -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
@@ -123,24 +124,81 @@ def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say
     stems = {p.id: stem_of(p, job.chassis, revision_of(p, letters or {}), shop) for p in truck.parts}
     with beside.working(solids, truck, stems, shop, job.chassis) as solid:
         made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, level, stems)
-        made |= travel_files(job, solved, truck, shop, say)
+        travel, gaps = travel_files(job, solved, truck, shop, say)
+        nested, result = nest_files(job, truck, shop, kept or {})
+        made |= travel | nested | document_files(job, solved, truck, shop, held, letters or {}, level, result, gaps, say)
         made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks)
         made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
         say("solids and the placed assembly")
         return made | solid()
 
 
-def travel_files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> dict[str, bytes]:
-    """travel.json, its tables and the travel sheets."""
+def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, letters: Mapping[str, str], level: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> dict[str, bytes]:
+    """Shop documents, alone and by stage, and the workbook."""
+    from soapstone.parts import documents
+    from soapstone.parts.documents.engine import Head
+    from soapstone.parts.documents.facts import Facts
+
+    revisions = {p.id: revision_of(p, letters) for p in truck.parts}
+    f = Facts(job.chassis, job.words.get("job.date", ""), job.words, job.readings, solved, truck, shop, held, nested, revisions)
+    return documents.files(f, Head(job.chassis, job.words.get("job.date", ""), level, "" if letters else "DRAFT", shop.paper), gaps, say)
+
+
+def travel_files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
+    """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
     from soapstone.cli import cycling
     from soapstone.parts.drawing.travel import travel_pdf
 
     c = cycling.cycle_of(job, solved, truck, shop, say)
     data = cycling.as_json(c, solved)
+    gaps = [(f"{g['says']} ({g['one']}, {g['two']})", str(g["place"]), f"{g['gap']:.2f}", f"{g['wanted']:.2f}") for g in data["gaps"] if g["verdict"] != "clear" or g["gap"] < 1.0]
     return {"travel.json": _json(data), "schedule/positions.csv": _csv(data["positions"], ("place", "key", "value", "unit", "plus_minus")),
             "schedule/limits.csv": _csv(data["limits"], ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs")),
             "schedule/gaps.csv": _csv(data["gaps"], ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z")),
-            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved))}
+            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved))}, gaps
+
+
+def nest_kept(job: Path) -> dict[str, Any]:
+    """Places stored by ``nest`` beside the job file; none if there are none. Raises for a file that cannot be read."""
+    path = job.with_name(f"{job.stem}.nest.json")
+    if not path.is_file():
+        return {}
+    try:
+        found = json.loads(path.read_bytes())
+        assert isinstance(found, dict) and all(isinstance(v["sheets"], list) for v in found.values())
+    except (ValueError, KeyError, TypeError, AssertionError):
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "places as nest wrote them", "delete it and run nest again")]) from None
+    return found
+
+
+def nest_files(job: Job, truck: Truck, shop: Shop, kept: Mapping[str, Any]) -> tuple[dict[str, bytes], Any]:
+    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. Raises if parts of a sheet come too near each other."""
+    from soapstone.parts import drawing
+    from soapstone.parts import nest as n
+    from soapstone.parts.drawing.nest import nest_sheets
+
+    parts = {p.id: p for p in truck.parts if not barred(p, truck)}
+    got = n.nest(list(parts.values()), shop, kept)
+    by = {p.name: p for p in n.pieces(list(parts.values()))}
+    made: dict[str, bytes] = {}
+    rows: list[dict[str, Any]] = []
+    for s in got.sheets:
+        square = n.check_square(shop, s.sheet.stock)
+        wrong = n.clashes(s, {**by, n.SQUARE: square}, shop)
+        if wrong:
+            raise SoapstoneError(Exit.JOB_FILE, [Fault(f"{s.sheet.stock} sheet {s.number}", w, "parts apart and off the edge", "delete the job's .nest.json and run nest again") for w in wrong])
+        stem = "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in (job.chassis, s.sheet.stock.replace("/", "_"), s.sheet.name, f"s{s.number}", shop.unit))
+        made[f"nest/{stem}.dxf"] = n.sheet_dxf(s, parts, shop).encode()
+        counts: dict[str, int] = {}
+        for p in s.placed:
+            counts[p.name] = counts.get(p.name, 0) + 1
+        rows.append({"sheet": stem, "plate": s.sheet.stock, "name": s.sheet.name, "number": s.number, "utilisation": round(s.utilisation, 3), "used": round(s.used / units.IN, 2), "remnant_width": round(s.remnant[0] / units.IN, 2),
+                     "remnant_length": round(s.remnant[1] / units.IN, 2), "rule": s.rule, "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE)})
+    if rows or got.left:
+        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(nest_sheets(job.chassis, job.words.get("job.date", ""), got.sheets, {**by, n.SQUARE: n.check_square(shop, "")}, got.left, shop.unit))
+    made["schedule/nest.csv"] = _csv(rows, ("sheet", "plate", "name", "number", "utilisation", "used", "remnant_width", "remnant_length", "rule", "parts"))
+    made["schedule/nest.json"] = _json({"sheets": rows, "left": dict(got.left)})
+    return made, got
 
 
 def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> dict[str, bytes]:
@@ -159,6 +217,7 @@ def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], lette
     from soapstone.parts.truck import is_plate
 
     made, faults = dict[str, bytes](), []
+    numbers = {w.id: n for n, w in truck.assembly.numbered_welds().items()}
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         stem = stems[p.id]
@@ -168,7 +227,7 @@ def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], lette
             faults += cut.read_back(text, p, f"{stem}.dxf", shop)
             made[f"cut/{stem}.dxf"] = text.encode()
         head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": "NOT FOR CUTTING, fails under load" if why else level}
-        sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop)
+        sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop, numbers)
         made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet])
         made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
     if faults:

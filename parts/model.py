@@ -283,6 +283,10 @@ class Assembly(NamedTuple):
     scribes: tuple[Scribe, ...] = ()
     ports: Mapping[str, Port] = {}
 
+    def numbered_welds(self) -> dict[str, Weld]:
+        """Welds by number, in the order they are laid: the same number on every drawing, map and list."""
+        return {f"W{i}": w for i, w in enumerate(sorted(self.welds, key=lambda w: (w.order, w.id)), 1)}
+
 
 class Hole(NamedTuple):
     """A hole in a finished plate. ``length`` > 0: slot of that overall length at ``angle``."""

@@ -31,7 +31,7 @@ def _build(path: Path, out: Path, shop: Path | None) -> None:
 
     d = designed(path, shop)
     disk.DISK.make_folder(out / d.job.chassis)
-    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say)
+    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say, kept=b.nest_kept(path))
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
     interrupt.stop_if_pressed()
     folder = b.write(out, d.job, made)

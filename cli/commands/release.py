@@ -39,7 +39,7 @@ def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", out: Out 
     truck = relettered(d.truck, d.shop, d.job.chassis, letters)
     if {p.id: p.fingerprint for p in truck.parts} != {p.id: p.fingerprint for p in d.truck.parts}:
         raise AssertionError("a part changed when its letter was put on")
-    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}")
+    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}", b.nest_kept(job))
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters)
     record: dict[str, Any] = {"chassis": d.job.chassis, "letter": letter, "note": note, "by": by, "date": day or d.job.words.get("job.date", ""), "tool": b.VERSION,
                               "before": records[-1].sha256 if records else "", "job_sha256": d.job.sha256, "parts": b.part_rows(truck, d.shop, letters), "changed": changed, "gone": gone,
@@ -53,9 +53,9 @@ def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", out: Out 
 
 
 def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
-    """The taped file and the shop's settings, if there are any: a release keeps what it was made from."""
+    """The taped file, the shop's settings and the nest's places, if there are any: a release keeps what it was made from."""
     taped, settings = job.with_name(job.stem + ".taped.toml"), shop or job.parent / "shop.toml"
-    return {name: p.read_bytes() for name, p in (("input/job.taped.toml", taped), ("input/shop.toml", settings)) if p.is_file()}
+    return {name: p.read_bytes() for name, p in (("input/job.taped.toml", taped), ("input/shop.toml", settings), ("input/job.nest.json", job.with_name(job.stem + ".nest.json"))) if p.is_file()}
 
 
 def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path) -> None:

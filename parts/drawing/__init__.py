@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..model import Part, Plate, Weld
 from ..stock import Shop
 from .display import Sheet, dxf, pdf
@@ -11,7 +13,7 @@ from .tube import tube_sheet
 __all__ = ["dxf", "pdf", "sheet"]
 
 
-def sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop) -> Sheet:
-    """The sheet of a made part. ``head``: chassis, revision, date, level."""
+def sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str] | None = None) -> Sheet:
+    """The sheet of a made part. ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and lists."""
     draw = plate_sheet if isinstance(part.member.body, Plate) else tube_sheet
-    return draw(part, welds, head, shop)
+    return draw(part, welds, head, shop, numbers or {})

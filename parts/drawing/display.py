@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from ..model import Vec2
 
@@ -19,11 +19,13 @@ LAYERS = {"wide": ("VISIBLE", 7, 50), "narrow": ("THIN", 8, 18), "dashed": ("SCR
 
 
 class Line(NamedTuple):
-    """A polyline; ``closed`` joins the last point to the first."""
+    """A polyline; ``closed`` joins the last point to the first; ``white`` hides what was drawn before within it, which a DXF cannot, so it is left out there."""
 
     points: tuple[Vec2, ...]
     kind: Kind
     closed: bool = False
+    white: bool = False
+    edge: bool = True
 
 
 class Text(NamedTuple):
@@ -53,6 +55,10 @@ class Sheet:
         """Add a loop."""
         self.lines.append(Line(tuple(points), kind, closed))
 
+    def face(self, points: Sequence[Vec2], edge: bool = True) -> None:
+        """Add a white face, with its edge or without: a picture's."""
+        self.lines.append(Line(tuple(points), "narrow", True, True, edge))
+
     def box(self, x: float, y: float, w: float, h: float, kind: Kind = "wide") -> None:
         """Add a rectangle."""
         self.line((x, y), (x + w, y), (x + w, y + h), (x, y + h), kind=kind, closed=True)
@@ -69,6 +75,18 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     return float(stringWidth(words, "Helvetica-Bold" if bold else "Helvetica", size))
+
+
+def wrap(words: str, size: float, room: float) -> list[str]:
+    """Lines no wider than ``room``."""
+    rows, row = [], ""
+    for word in words.split():
+        if row and width_of(f"{row} {word}", size) > room:
+            rows.append(row)
+            row = word
+        else:
+            row = f"{row} {word}".strip()
+    return [*rows, row] if row else rows
 
 
 def fit_text(words: str, size: float, room: float) -> str:
@@ -88,26 +106,33 @@ def pdf(sheets: Sequence[Sheet]) -> bytes:
     c = Canvas(out, pagesize=PAGE, invariant=1)
     c.setTitle(sheets[0].title)
     for s in sheets:
-        for ln in s.lines:
-            c.setLineWidth(WIDTHS[ln.kind])
-            c.setDash(5, 3) if ln.kind == "dashed" else c.setDash()
-            p = c.beginPath()
-            p.moveTo(*ln.points[0])
-            for q in ln.points[1:]:
-                p.lineTo(*q)
-            if ln.closed:
-                p.close()
-            c.drawPath(p)
-        for t in s.texts:
-            c.saveState()
-            c.setFont("Helvetica-Bold" if t.bold else "Helvetica", t.size)
-            c.translate(*t.at)
-            c.rotate(t.turn)
-            {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](0, 0, t.words)
-            c.restoreState()
+        paint(c, s)
         c.showPage()
     c.save()
     return out.getvalue()
+
+
+def paint(c: Any, s: Sheet) -> None:
+    """A sheet's lines and texts on a canvas."""
+    c.setFillGray(1.0)
+    for ln in s.lines:
+        c.setLineWidth(WIDTHS[ln.kind])
+        c.setDash(5, 3) if ln.kind == "dashed" else c.setDash()
+        p = c.beginPath()
+        p.moveTo(*ln.points[0])
+        for q in ln.points[1:]:
+            p.lineTo(*q)
+        if ln.closed:
+            p.close()
+        c.drawPath(p, stroke=int(ln.edge), fill=int(ln.white))
+    c.setFillGray(0.0)
+    for t in s.texts:
+        c.saveState()
+        c.setFont("Helvetica-Bold" if t.bold else "Helvetica", t.size)
+        c.translate(*t.at)
+        c.rotate(t.turn)
+        {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](0, 0, t.words)
+        c.restoreState()
 
 
 def dxf(sheet: Sheet) -> bytes:
@@ -121,7 +146,7 @@ def dxf(sheet: Sheet) -> bytes:
     for kind, (name, colour, weight) in LAYERS.items():
         doc.layers.add(name, color=colour, lineweight=weight, linetype="DASHES" if kind == "dashed" else "Continuous")
     space = doc.modelspace()
-    for ln in sheet.lines:
+    for ln in (x for x in sheet.lines if not x.white):
         space.add_lwpolyline([(x / 72, y / 72) for x, y in ln.points], close=ln.closed, dxfattribs={"layer": LAYERS[ln.kind][0]})
     place = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT}
     for t in sheet.texts:

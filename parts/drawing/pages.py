@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .display import PAGE, Sheet, width_of
+from .display import PAGE, Sheet, wrap
 from .sheet import MARGIN
 
 INNER = PAGE[0] - 2 * MARGIN
@@ -19,18 +19,6 @@ def page(chassis: str, date: str, kind: str, what: str, say: str) -> Sheet:
     s.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
     s.text(MARGIN + 8, MARGIN + 7, say, 7)
     return s
-
-
-def wrap(words: str, size: float, room: float) -> list[str]:
-    """Lines no wider than ``room``."""
-    rows, row = [], ""
-    for word in words.split():
-        if row and width_of(f"{row} {word}", size) > room:
-            rows.append(row)
-            row = word
-        else:
-            row = f"{row} {word}".strip()
-    return [*rows, row] if row else rows
 
 
 def listing(head: tuple[str, str, str, str, str], lists: Sequence[tuple[str, Sequence[str]]]) -> list[Sheet]:

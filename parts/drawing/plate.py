@@ -4,17 +4,22 @@ holes stand in a table with how they are made."""
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 
 from .. import bend, finish, marks, outline
 from ..model import Part, Plate, Vec2, Weld
 from ..stock import IN, Shop
 from .display import PAGE, Sheet, fit_text
+from .picture import LEFT_AHEAD, draw, faces
 from .sheet import MARGIN, along, blank, inches, notes, upright
+from .symbols import symbols
 
-VIEW = (86.0, 268.0, 384.0, 252.0)
+TABLE_X = 528.0
+VIEW = (86.0, 268.0, 316.0, 252.0)
 """Left, bottom, width, height of the view, points."""
+SYMBOLS_X = 424.0
+PICTURE = (TABLE_X, 120.0, 226.0, 100.0)
 MOST_ROWS = 26
-TABLE_X = 520.0
 LB = 2.20462
 
 
@@ -24,18 +29,35 @@ def hand_words(part: Part) -> str:
     return {"L": "LEFT", "R": "RIGHT", "E": "centre" if side == "C" else "fits both sides"}[part.hand]
 
 
-def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop) -> Sheet:
-    """The drawing of one plate."""
+def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str]) -> Sheet:
+    """The drawing of one plate. ``numbers``: weld's id -> its number on maps and lists."""
     body = part.member.body
     assert isinstance(body, Plate)
     p = shop.plate(body.stock)
     s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": f"{p.key}, {p.thickness / IN:.3f} in",
                       "mass": f"{part.mass * LB:.2f} lb each", "quantity": str(part.quantity)})
     corners = corner_rows(body)
-    _view(s, part, corners)
-    _tables(s, part, corners, p.thickness)
-    notes(s, [_where(part), *(_weld(w) for w in welds[:8])], 212)
+    low = _tables(s, part, corners, p.thickness)
+    tips = _view(s, part, corners)
+    own = [(tip, w, numbers.get(w.id, "")) for w in welds if w.on == part.id for tip in tips(w)]
+    left = symbols(s, own, SYMBOLS_X, VIEW[1] + 10, PAGE[1] - MARGIN - 24)
+    if low > PICTURE[1] + 60:
+        draw(s, faces(part.member, part, shop), LEFT_AHEAD, (*PICTURE[:3], min(PICTURE[3], low - PICTURE[1] - 14)))
+        s.text(PICTURE[0], PICTURE[1] - 11, "as it stands on the truck, from ahead, left and above", 6.5)
+    others = [w for w in welds if w.on != part.id]
+    more = [f"Welded to it: {', '.join(f'{numbers.get(w.id, w.id)} {w.on}' for w in others)}."] if others else []
+    notes(s, [where(part), *([f"{left} more welds: weld schedule."] if left else []), *more, *_weld_notes(own, numbers)], 214, TABLE_X - MARGIN - 14)
     return s
+
+
+def _weld_notes(own: list[tuple[Vec2, Weld, str]], numbers: Mapping[str, str]) -> list[str]:
+    """A line a weld of the part's own edges: number, edges, what to, what is left out, care."""
+    seen: dict[str, str] = {}
+    for _, w, number in own:
+        short = f", ends {w.stop / IN:g} in short" if w.stop else ""
+        care = f" ({', '.join(sorted(w.care))})" if w.care else ""
+        seen[w.id] = f"{number} {' and '.join(w.edges)} to {w.to}{short}{care}"
+    return list(seen.values())
 
 
 def corner_rows(body: Plate) -> list[tuple[Vec2, float]]:
@@ -47,7 +69,8 @@ def corner_rows(body: Plate) -> list[tuple[Vec2, float]]:
     return found
 
 
-def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> None:
+def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> Callable[[Weld], list[Vec2]]:
+    """The flat with its marks, holes and overall sizes; gives where a weld's symbol points."""
     body = part.member.body
     assert isinstance(body, Plate)
     x0, y0, x1, y1 = outline.bbox(body.outline)
@@ -70,25 +93,48 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> None:
         s.line((x - 7, y), (x + 7, y))
         s.line((x, y - 7), (x, y + 7))
         s.text(x - 4, y + 4, f"H{i}", 8, True, "end")
-    _numbers(s, [at(p) for p, _ in corners], at(((x0 + x1) / 2, (y0 + y1) / 2)))
+    _numbers(s, [at(p) for p, _ in corners], [at(p) for p in _middles(body)], len(body.outline))
     along(s, at((x0, y0))[0], at((x1, y0))[0], low - 26, inches(x1 - x0))
     upright(s, left - 26, at((x0, y0))[1], at((x0, y1))[1], inches(y1 - y0))
 
+    def tips(w: Weld) -> list[Vec2]:
+        found = []
+        for name in w.edges:
+            spans = [(e, q) for loop in (body.outline, *body.openings) for e, q in outline.spans(loop) if e.name == name]
+            if spans:
+                e, q = max(spans, key=lambda r: outline.edge_length(*r))
+                pts = [*outline.edge_points(e, q, 0.2), q] if e.bulge else [e.start, ((e.start[0] + q[0]) / 2, (e.start[1] + q[1]) / 2), q]
+                found.append(at(pts[len(pts) // 2]))
+        return found
 
-def _numbers(s: Sheet, points: list[Vec2], mid: Vec2) -> None:
-    """Corner numbers outside the corners, moved down where two would fall on each other."""
+    return tips
+
+
+def _middles(body: Plate) -> list[Vec2]:
+    """Middle of the loop each corner belongs to, in the order of ``corner_rows``."""
+    found: list[Vec2] = []
+    for loop in (body.outline, *(o for o in body.openings if not outline.is_circle(o))):
+        x0, y0, x1, y1 = outline.bbox(loop)
+        found += [((x0 + x1) / 2, (y0 + y1) / 2)] * len(loop)
+    return found
+
+
+def _numbers(s: Sheet, points: list[Vec2], middles: list[Vec2], outer: int) -> None:
+    """Corner numbers outside the outline's corners and above or below an opening's, moved where two would fall on each other."""
     taken: list[Vec2] = []
-    for i, (x, y) in enumerate(points, 1):
+    for i, ((x, y), mid) in enumerate(zip(points, middles, strict=True), 1):
         s.poly([(x - 1.2, y - 1.2), (x + 1.2, y - 1.2), (x + 1.2, y + 1.2), (x - 1.2, y + 1.2)], "narrow")
-        way = 1 if x >= mid[0] else -1
-        at = (x + 7 * way, y + (4 if y >= mid[1] else -8))
+        way = (1 if x >= mid[0] else -1) if i <= outer else 0
+        up = y >= mid[1]
+        at = (x + 7 * way, y + (4 if up else -8))
         while any(abs(at[0] - u) < 9 and abs(at[1] - v) < 7 for u, v in taken):
-            at = (at[0], at[1] - 8)
+            at = (at[0], at[1] + (8 if up and not way else -8))
         taken.append(at)
         s.text(*at, str(i), 6.5, anchor="middle")
 
 
-def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float) -> None:
+def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float) -> float:
+    """Corners, holes, bends, openings; the height at which they end."""
     body = part.member.body
     assert isinstance(body, Plate)
     x0, y0, *_ = outline.bbox(body.outline)
@@ -120,16 +166,11 @@ def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float) -
     for at, d in rounds:
         y -= 10
         s.text(TABLE_X, y, f"opening  {(at[0] - x0) / IN:.3f}, {(at[1] - y0) / IN:.3f}   {d / IN:.3f} dia  cut", 7.5)
+    return y
 
 
-def _where(part: Part) -> str:
+def where(part: Part) -> str:
+    """Where it sits, from something that can be touched, and how far it may still move."""
     m = part.member
     may = "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items())
     return f"Sits: {m.ref or 'see the welds'}. Fixed after: {m.fixed_after}." + (f" May move until then: {may}." if may else "")
-
-
-def _weld(w: Weld) -> str:
-    run = f", {w.run / IN:g} in on {w.pitch / IN:g} in centres" if w.run else ""
-    short = f", ends {w.stop / IN:g} in short" if w.stop else ""
-    care = f" ({', '.join(sorted(w.care))})" if w.care else ""
-    return f"Weld {w.id}: {w.kind} {w.leg / IN:.3f} in, {' and '.join(w.edges)} of {w.on} to {w.to}{run}{short}{care}"

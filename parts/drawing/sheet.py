@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...layout.units import fraction
-from .display import PAGE, Sheet, fit_text
+from .display import PAGE, Sheet, fit_text, wrap
 
 IN = 25.4
 MARGIN = 36.0
@@ -35,10 +35,16 @@ def blank(head: dict[str, str]) -> Sheet:
     return s
 
 
-def notes(s: Sheet, lines: list[str], top: float) -> None:
-    """Notes and the cautions under them, from ``top`` downward, each cut to the frame."""
-    for i, words in enumerate((*lines, *CAUTIONS)):
-        s.text(MARGIN + 6, top - 10.5 * i, fit_text(words, 7.5, PAGE[0] - 2 * MARGIN - 12), 7.5)
+def notes(s: Sheet, lines: list[str], top: float, room: float = PAGE[0] - 2 * MARGIN - 12) -> None:
+    """Notes and the cautions under them, from ``top`` downward, wrapped to ``room``; smaller where they are many."""
+    size = 7.5
+    while size > 5.5:
+        rows = [r for words in (*lines, *CAUTIONS) for r in wrap(words, size, room)]
+        if top - 1.32 * size * (len(rows) - 1) > MARGIN + 66:
+            break
+        size -= 0.5
+    for i, words in enumerate(rows):
+        s.text(MARGIN + 6, top - 1.32 * size * i, words, size)
 
 
 def along(s: Sheet, a: float, b: float, y: float, words: str) -> None:

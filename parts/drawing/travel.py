@@ -14,8 +14,8 @@ from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ...layout.travel.turning import Array
 from ..model import Vec2
-from .display import PAGE, Kind, Sheet, pdf
-from .pages import INNER, listing, page, wrap
+from .display import PAGE, Kind, Sheet, pdf, wrap
+from .pages import INNER, listing, page
 from .sheet import IN, MARGIN
 
 SAY = "Rigid arms, axle and frame, linear bushings. Cycle the truck by hand before anything is welded. Calculations, not an approval; local law decides."

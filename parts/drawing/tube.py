@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from ..marks import size_text
 from ..model import Part, Tube, TubeEnd, Weld
 from ..stock import IN, Shop
 from .display import Sheet
-from .plate import LB, _weld, _where, hand_words
+from .picture import LEFT_AHEAD, draw, faces
+from .plate import LB, hand_words, where
 from .sheet import along, blank, inches, notes, upright
 
 LEFT, MID, LONG = 110.0, 400.0, 520.0
 
 
-def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop) -> Sheet:
+def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str]) -> Sheet:
     """The drawing of one tube; its length is not to scale against its diameter."""
     body = part.member.body
     assert isinstance(body, Tube)
@@ -33,7 +35,8 @@ def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: 
     for x, anchor, name, e in ((LEFT, "start", "A", body.ends[0]), (LEFT + LONG, "end", "B", body.ends[1])):
         s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
     s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
-    notes(s, [_where(part), *(_weld(w) for w in welds[:8])], 250)
+    draw(s, faces(part.member, part, shop), LEFT_AHEAD, (LEFT + LONG - 190, 110.0, 190.0, 130.0))
+    notes(s, [where(part), *([f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in welds)}."] if welds else [])], 250, 330.0)
     return s
 
 

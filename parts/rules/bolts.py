@@ -103,3 +103,14 @@ def shares(points: Any, weights: Any, force: Any, at: Any) -> Any:
     load = np.concatenate((force, np.cross(np.asarray(at) - mid, force)))
     q = np.linalg.pinv(k, rcond=1e-12) @ load
     return w[:, None] * (j @ q)
+
+
+FRICTION = {"dry": 0.20, "oiled": 0.15, "anti-seize": 0.12}
+"""Torque coefficient by the state of the thread (published tables, read)."""
+PROOF = {"8": 827.4, "5": 586.1, "10.9": 830.0, "8.8": 600.0}
+"""Proof stress, MPa: SAE J429 120 and 85 ksi; ISO 898-1 (8.8 up to M16)."""
+
+
+def tightening(*, d_mm: Any, area_mm2: Any, proof_MPa: Any, k: Any) -> Any:
+    """Torque for three quarters of proof load, N mm: T = K F d."""
+    return k * 0.75 * proof_MPa * area_mm2 * d_mm

@@ -76,7 +76,7 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
     (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
-    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of drawings and sheets."""
+    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -98,6 +98,7 @@ class Shop(NamedTuple):
     margin: float = 0.5 * IN
     rates: Rates = Rates()
     paper: str = "letter"
+    friction: str = ""
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""

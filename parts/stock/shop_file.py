@@ -13,12 +13,13 @@ from typing import Any
 
 from ...layout import units
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ..rules.bolts import FRICTION
 from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop, rows
 
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"), "units": ("length",), "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed"), "layers": tuple(LAYERS),
     "plate": ("key", "thickness", "measured", "steel", "price"), "tube": ("key", "od", "wall", "steel", "price"), "drills": ("sizes",), "weld": ("process", "filler"),
-    "load": ("key", "factor", "by", "reason"), "sheet": ("key", "plate", "width", "length", "count"), "nest": ("spacing", "margin"), "rates": ("hour", "cut_inch", "pierce"), "paper": ("size",),
+    "load": ("key", "factor", "by", "reason"), "sheet": ("key", "plate", "width", "length", "count"), "nest": ("spacing", "margin"), "rates": ("hour", "cut_inch", "pierce"), "paper": ("size",), "bolts": ("friction",),
 }
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
@@ -68,6 +69,9 @@ pierce = 0
 
 [paper]
 size = "letter"              # letter, tabloid, A4 or A3
+
+# [bolts]                    # without it no torque is printed
+# friction = "dry"           # dry, oiled or anti-seize
 
 [drills]
 sizes = ["1/8", "3/16", "1/4", "3/8", "1/2", "17/32", "5/8", "21/32", "3/4", "25/32"]
@@ -279,7 +283,7 @@ class _Reader:
                     (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)), prices,
                     f"{process}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads(), self.sheets(plates),
                     self._length("nest.spacing", self._get("nest", "spacing", "3/8 in"), 0.1, 4), self._length("nest.margin", self._get("nest", "margin", "1/2 in"), 0, 4),
-                    Rates(*(self._number(f"rates.{w}", self._get("rates", w, 0), 0, 10_000) for w in TABLES["rates"])), self._choice("paper", "size", PAPERS, "letter"))
+                    Rates(*(self._number(f"rates.{w}", self._get("rates", w, 0), 0, 10_000) for w in TABLES["rates"])), self._choice("paper", "size", PAPERS, "letter"), self._choice("bolts", "friction", ("", *FRICTION), ""))
 
 
 def _near(name: str, known: tuple[str, ...]) -> str:

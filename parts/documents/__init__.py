@@ -1,0 +1,38 @@
+"""Shop documents: every sheet alone, one PDF a stage, the labels, and a workbook of all tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from .. import schedules
+from . import cutting, finish, fitting, templates, welding
+from .engine import Doc, Head, render, workbook
+from .facts import Facts
+
+STAGES = tuple(name for name, _ in fitting.STAGES)
+
+
+def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
+    """All documents, in the order of the stages they belong to."""
+    found = [*fitting.docs(f), *cutting.docs(f), *welding.docs(f), *finish.docs(f, list(gaps)), *templates.docs(f)]
+    return sorted(found, key=lambda d: STAGES.index(d.stage))
+
+
+def files(f: Facts, head: Head, gaps: Sequence[tuple[str, str, str, str]], say: Callable[[str], None] = lambda _: None) -> dict[str, bytes]:
+    """Path -> bytes: ``sheet/<name>.pdf``, ``sheet/stage-<n>.pdf``, ``sheet/tables.xlsx``."""
+    found = every(f, gaps)
+    made: dict[str, bytes] = {}
+    for d in found:
+        say(f"sheet {d.title}")
+        made[f"sheet/{d.name}.pdf"] = render([d], head)
+    for n, stage in enumerate(STAGES, 1):
+        here = [d for d in found if d.stage == stage]
+        if here:
+            made[f"sheet/stage-{n}.pdf"] = render(here, head)
+    made["sheet/tables.xlsx"] = workbook(found, _schedules(f))
+    return made
+
+
+def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:
+    rows = [*schedules.tables(f.truck, f.shop), schedules.rail(f.strength), schedules.tacks(f.strength)]
+    return {t.name: (t.columns, [[r.get(c, "") for c in t.columns] for r in t.rows]) for t in rows}

@@ -1,0 +1,287 @@
+"""Shop sheets from blocks of words, tables, tick lists and pictures: flowed over pages of the shop's paper, each with job, title, level, page n of m and the
+cautions of its step. Text is wrapped, never cut; a heading row stands on every page of its table."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
+
+from ..drawing.display import Sheet, paint
+
+PAPERS = {"letter": (612.0, 792.0), "tabloid": (792.0, 1224.0), "A4": (595.28, 841.89), "A3": (841.89, 1190.55)}
+"""Portrait, points."""
+MARGIN = 40.0
+FOOT = "Calculations, not an approval; local law decides, and whoever may sign must sign."
+
+
+class Words(NamedTuple):
+    """Paragraphs under a heading."""
+
+    title: str
+    rows: Sequence[str]
+
+
+class Table(NamedTuple):
+    """Columns with their share of the width; every cell is text."""
+
+    title: str
+    columns: Sequence[tuple[str, float]]
+    rows: Sequence[Sequence[str]]
+
+
+class Ticks(NamedTuple):
+    """Things to do in order, each with a box to tick and room for who and when."""
+
+    title: str
+    rows: Sequence[str]
+
+
+class Fill(NamedTuple):
+    """Values to write down beside what they should be: what, should be, allowed."""
+
+    title: str
+    rows: Sequence[tuple[str, str, str]]
+
+
+class Drawn(NamedTuple):
+    """A picture drawn on a display list of ``size`` points, fitted to the page's width; ``exact`` pages stand alone at full scale."""
+
+    sheet: Sheet
+    size: tuple[float, float]
+    exact: bool = False
+
+
+Block = Words | Table | Ticks | Fill | Drawn
+
+
+class Doc(NamedTuple):
+    """One sheet: file name, title, stage it belongs to, who reads it, cautions of its step with their source, blocks."""
+
+    name: str
+    title: str
+    stage: str
+    reader: str
+    cautions: Sequence[str]
+    blocks: Sequence[Block]
+
+
+class Head(NamedTuple):
+    """What stands on every page. ``mark``: a watermark, "" for none."""
+
+    chassis: str
+    date: str
+    level: str
+    mark: str
+    paper: str
+
+
+def render(docs: Sequence[Doc], head: Head) -> bytes:
+    """The documents in order as one PDF; same documents, same bytes. ValueError for a paper nobody knows."""
+    from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+    if head.paper not in PAPERS:
+        raise ValueError(f"no paper {head.paper!r}: {', '.join(PAPERS)}")
+    size = PAPERS[head.paper]
+    out = io.BytesIO()
+    book = BaseDocTemplate(out, pagesize=size, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=64, bottomMargin=46, invariant=1, title=f"{head.chassis} {docs[0].title}", author="", creator="")
+    flow: list[Any] = []
+    for i, d in enumerate(docs):
+        inner = Frame(MARGIN, 46, size[0] - 2 * MARGIN, size[1] - 46 - 64, id=f"f{i}", leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+        bare = Frame(0, 0, size[0], size[1], id=f"b{i}", leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+        book.addPageTemplates([PageTemplate(id=f"d{i}", frames=[inner], onPage=_headed(head, d, size)), PageTemplate(id=f"x{i}", frames=[bare], onPage=_exact(head, d, size))])
+        flow += [NextPageTemplate(f"d{i}"), *([PageBreak()] if i else [])]
+        flow += _flow(d, size, f"d{i}", f"x{i}")
+    book.build(flow, canvasmaker=_counting())
+    return out.getvalue()
+
+
+def _counting() -> Any:
+    """A canvas that knows, when it is saved, how many pages each document has."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    class Counting(Canvas):  # type: ignore[misc]
+        def __init__(self, *a: Any, **k: Any) -> None:
+            super().__init__(*a, **{**k, "invariant": 1})
+            self._kept: list[dict[str, Any]] = []
+
+        def showPage(self) -> None:
+            self._kept.append(dict(self.__dict__))
+            self._startPage()
+
+        def save(self) -> None:
+            names = [p.get("sheet_name", "") for p in self._kept]
+            for i, page in enumerate(self._kept):
+                self.__dict__.update(page)
+                n = names[i]
+                first = names.index(n)
+                self.setFont("Helvetica", 8)
+                self.setFillGray(0.0)
+                self.drawRightString(self._pagesize[0] - MARGIN, self._pagesize[1] - 50, f"page {i - first + 1} of {names.count(n)}")
+                super().showPage()
+            super().save()
+
+    return Counting
+
+
+def _watermark(c: Any, head: Head, size: tuple[float, float]) -> None:
+    if not head.mark:
+        return
+    c.saveState()
+    c.setFont("Helvetica-Bold", 64)
+    c.setFillGray(0.88)
+    c.translate(size[0] / 2, size[1] / 2)
+    c.rotate(52)
+    c.drawCentredString(0, -20, head.mark)
+    c.restoreState()
+
+
+def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
+    def on(c: Any, _: Any) -> None:
+        c.sheet_name = d.name
+        _watermark(c, head, size)
+        top = size[1] - 36
+        c.setFillGray(0.0)
+        c.setFont("Helvetica-Bold", 13)
+        c.drawString(MARGIN, top, d.title)
+        c.setFont("Helvetica-Bold", 10)
+        c.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
+        c.setFont("Helvetica", 8)
+        c.drawString(MARGIN, top - 14, f"{d.stage}; for {d.reader}. {head.level}. Dated {head.date or 'not dated'}. Inches unless it says mm.")
+        c.setLineWidth(0.8)
+        c.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
+        c.line(MARGIN, 38, size[0] - MARGIN, 38)
+        c.setFont("Helvetica", 7)
+        c.drawString(MARGIN, 28, FOOT)
+
+    return on
+
+
+def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
+    def on(c: Any, _: Any) -> None:
+        c.sheet_name = d.name
+        c.setFont("Helvetica", 7)
+        c.setFillGray(0.0)
+        c.drawString(MARGIN, 14, f"chassis {head.chassis}, {d.title}, {head.level}. Print at 100 %, no fitting; measure the bars before it is used.")
+
+    return on
+
+
+def _style(name: str, size: float, **more: Any) -> Any:
+    from reportlab.lib.styles import ParagraphStyle
+
+    return ParagraphStyle(name, fontName=more.pop("font", "Helvetica"), fontSize=size, leading=1.22 * size, **more)
+
+
+def _flow(d: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
+    from reportlab.platypus import NextPageTemplate, PageBreak, Paragraph, Spacer
+
+    wide = size[0] - 2 * MARGIN
+    body, head = _style("body", 9.0), _style("head", 10.5, font="Helvetica-Bold", spaceBefore=8, spaceAfter=3, keepWithNext=1)
+    flow: list[Any] = []
+    if d.cautions:
+        flow += [_boxed([_para(c, _style("caution", 8.5)) for c in d.cautions], wide), Spacer(1, 6)]
+    on_bare = False
+    for b in d.blocks:
+        if isinstance(b, Drawn) and b.exact:
+            flow += [NextPageTemplate(bare), PageBreak(), _flowable(b, size)]
+            on_bare = True
+            continue
+        if on_bare:
+            flow += [NextPageTemplate(own), PageBreak()]
+            on_bare = False
+        if isinstance(b, Drawn):
+            flow += [_flowable(b, (wide, size[1] - 140)), Spacer(1, 4)]
+            continue
+        if b.title:
+            flow.append(Paragraph(_safe(b.title), head))
+        if isinstance(b, Words):
+            flow += [_para(r, body) for r in b.rows]
+        elif isinstance(b, Table):
+            flow.append(_table(b.columns, b.rows, wide))
+        elif isinstance(b, Ticks):
+            flow.append(_table((("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13)), [("[  ]", r, "", "") for r in b.rows], wide))
+        else:
+            flow.append(_table((("what", 0.36), ("should be", 0.2), ("allowed", 0.14), ("measured", 0.16), ("by", 0.14)), [(*r, "", "") for r in b.rows], wide))
+    return flow
+
+
+def _safe(words: str) -> str:
+    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _para(words: str, style: Any) -> Any:
+    from reportlab.platypus import Paragraph
+
+    return Paragraph(_safe(words), style)
+
+
+def _boxed(rows: list[Any], wide: float) -> Any:
+    from reportlab.platypus import Table as Grid
+    from reportlab.platypus import TableStyle
+
+    g = Grid([[r] for r in rows], colWidths=[wide])
+    g.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 1.6, "black"), ("TOPPADDING", (0, 0), (-1, -1), 1.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5), ("LEFTPADDING", (0, 0), (-1, -1), 5)]))
+    return g
+
+
+def _table(columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], wide: float) -> Any:
+    from reportlab.platypus import Table as Grid
+    from reportlab.platypus import TableStyle
+
+    share = sum(w for _, w in columns)
+    cell, bold = _style("cell", 8.2, splitLongWords=1), _style("bold", 8.2, font="Helvetica-Bold")
+    data = [[_para(n, bold) for n, _ in columns], *([_para(str(c), cell) for c in r] for r in rows)]
+    g = Grid(data, colWidths=[wide * w / share for _, w in columns], repeatRows=1)
+    g.setStyle(TableStyle([("GRID", (0, 0), (-1, -1), 0.35, "black"), ("LINEBELOW", (0, 0), (-1, 0), 1.0, "black"), ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
+                           ("RIGHTPADDING", (0, 0), (-1, -1), 2.5), ("TOPPADDING", (0, 0), (-1, -1), 1.2), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2)]))
+    return g
+
+
+def _flowable(b: Drawn, room: tuple[float, float]) -> Any:
+    from reportlab.platypus import Flowable
+
+    k = 1.0 if b.exact else min(room[0] / b.size[0], room[1] / b.size[1], 1.35)
+
+    class Picture(Flowable):  # type: ignore[misc]
+        def wrap(self, _w: float, _h: float) -> tuple[float, float]:
+            return (room[0] - 1, room[1] - 1) if b.exact else (b.size[0] * k, b.size[1] * k)
+
+        def draw(self) -> None:
+            self.canv.saveState()
+            self.canv.scale(k, k)
+            paint(self.canv, b.sheet)
+            self.canv.restoreState()
+
+    return Picture()
+
+
+def workbook(docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[Any]]]]) -> bytes:
+    """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX; same tables, same bytes."""
+    import datetime
+
+    import xlsxwriter
+
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    book.set_properties({"created": datetime.datetime(2020, 1, 1)})  # noqa: DTZ001
+    bold, wrap = book.add_format({"bold": True, "text_wrap": True, "bottom": 1}), book.add_format({"text_wrap": True, "valign": "top"})
+    used: set[str] = set()
+    tables = [(f"{d.name} {b.title}", [n for n, _ in b.columns], b.rows) for d in docs for b in d.blocks if isinstance(b, Table) and b.rows] + [(n, c, r) for n, (c, r) in more.items() if r]
+    for name, columns, rows in tables:
+        title = "".join(c for c in name if c not in "[]:*?/\\'")[:31].strip()
+        n = 2
+        while title.lower() in used:
+            title = f"{title[:28]} {n}"
+            n += 1
+        used.add(title.lower())
+        page = book.add_worksheet(title)
+        page.freeze_panes(1, 0)
+        for i, c in enumerate(columns):
+            page.write_string(0, i, str(c), bold)
+            page.set_column(i, i, max(9, min(48, max((len(str(r[i])) for r in rows), default=9))))
+        for j, r in enumerate(rows, 1):
+            for i, v in enumerate(r):
+                page.write_number(j, i, v, wrap) if isinstance(v, (int, float)) and not isinstance(v, bool) else page.write_string(j, i, str(v), wrap)
+    book.close()
+    return out.getvalue()

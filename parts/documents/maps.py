@@ -1,0 +1,83 @@
+"""Maps: pictures of the placed truck, a place at a time, with a numbered ring for every weld and every bolt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ..drawing.display import Sheet
+from ..drawing.picture import LEFT_AHEAD, RIGHT_AHEAD, View, balloons, draw, of_members, spot, view
+from ..model import Member
+from .engine import Drawn
+from .facts import Facts
+
+SIZE = (532.0, 298.0)
+MOST = 26
+
+
+class Place(NamedTuple):
+    """A part of the truck: title, whose members (code without digits, side), seen from where, what else is drawn to know the place by."""
+
+    title: str
+    codes: tuple[str, ...]
+    side: str
+    view: View
+    beside: tuple[str, ...] = ()
+
+
+PLACES: tuple[Place, ...] = tuple(
+    Place(f"{what}, {word}", codes, side, LEFT_AHEAD if side == "L" else RIGHT_AHEAD, beside)
+    for side, word in (("L", "left"), ("R", "right"))
+    for what, codes, beside in (("coil seat and frame", ("CS", "CM", "RS"), ()), ("axle brackets", ("AP", "LS", "TA"), ()), ("shocks, straps, stops", ("ST", "BP"), ()), ("arm and link tabs", ("AR", "LT", "UA"), ()),
+                                ("crossmember side", ("XS", "XT", "FP", "DT"), ()), ("arm bracket and washers", ("AB", "WW"), ())))
+PLACES += (Place("crossmember centre", ("XP", "XT"), "C", view(35, 35)), Place("track bar", ("TB", "GU"), "", view(30, 25)))
+
+
+def place_of(code: str) -> Place | None:
+    """The place a member is on."""
+    family, side = code.partition(".")[0].rstrip("0123456789"), code.rpartition(".")[2]
+    return next((p for p in PLACES if family in p.codes and p.side in ("", side)), None)
+
+
+def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[tuple[str, Drawn]]:
+    """A picture for every place that has points. ``points``: number -> member it sits on, truck point."""
+    for p in PLACES:
+        here = {n: at for n, (code, at) in points.items() if place_of(code) is p}
+        members = [m for m in f.truck.assembly.members if place_of(m.code) is p and m.fixed_after != "tool"]
+        if here and members:
+            names = list(here)
+            for start in range(0, len(names), MOST):
+                part = {n: here[n] for n in names[start:start + MOST]}
+                yield p.title + (f" ({start // MOST + 1})" if len(names) > MOST else ""), Drawn(_map(f, p, members, part), SIZE)
+
+
+def _map(f: Facts, p: Place, members: Sequence[Member], here: dict[str, Sequence[float]]) -> Sheet:
+    s = Sheet(p.title)
+    k, origin = draw(s, of_members(members, f.parts, f.shop), p.view, (70.0, 12.0, SIZE[0] - 140, SIZE[1] - 24))
+    balloons(s, {n: spot(at, p.view, k, origin) for n, at in here.items()}, (4.0, 4.0, SIZE[0] - 8, SIZE[1] - 8))
+    return s
+
+
+def weld_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
+    """Every weld's number with the member it is on and a point in the middle of its first line."""
+    found: dict[str, tuple[str, Sequence[float]]] = {}
+    for n, w in f.welds().items():
+        lines = f.line(w)
+        if lines:
+            found[n] = (w.on, tuple(map(float, lines[0][len(lines[0]) // 2])))
+    return found
+
+
+def bolt_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
+    """Every bolt's number with the first made member it passes and its place."""
+    mapped: Callable[[str], bool] = lambda c: place_of(c) is not None  # noqa: E731
+    found: dict[str, tuple[str, Sequence[float]]] = {}
+    for n, b in f.bolts().items():
+        on = next((c for c in b.through if mapped(c)), None)
+        if on:
+            at = f.members[on].place.origin
+            a, u = np.array(b.at), np.array(b.along)
+            found[n] = (on, tuple(map(float, a + u * float((np.array(at) - a) @ u))))
+    return found

@@ -1,0 +1,143 @@
+"""Paper at full size: wraps for coped tube ends, patterns of plates that are drilled by hand, each with scale bars both ways. What is larger than the paper is cut into pages with
+marks to join them by."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from .. import marks, outline
+from ..drawing.display import Sheet
+from ..model import Part, Plate, Tube, TubeEnd, Vec2
+from ..stock import IN
+from .engine import PAPERS, Doc, Drawn, Words
+from .facts import Facts
+
+PT = 72 / IN
+"""Points a millimetre."""
+EDGE = 40.0
+BAR_IN, BAR_MM = 4.0 * IN, 100.0
+
+
+def cope(end: TubeEnd, od: float, wall: float, n: int = 144) -> np.ndarray:
+    """How far the tube is cut back from its long point, mm, at ``n`` angles round it from its own z: the bore's edge meets the round it is coped onto."""
+    r, bore = end.onto / 2, od / 2 - wall
+    a = np.linspace(0.0, math.tau, n, endpoint=False)
+    back = []
+    for rad in (bore, od / 2):
+        y, z = -rad * np.sin(a), rad * np.cos(a)
+        # the round's axis lies square to the tube's, turned by ``angle`` out of square and by ``clock`` about the tube
+        across = y * math.cos(end.clock) - z * math.sin(end.clock)
+        along = y * math.sin(end.clock) + z * math.cos(end.clock)
+        side = along - end.offset
+        depth = np.sqrt(np.maximum(r * r - side**2, 0.0)) / max(math.sin(end.angle) if end.angle else 1.0, 1e-6) + across / math.tan(end.angle) if end.angle and abs(end.angle - math.pi / 2) > 1e-6 else np.sqrt(np.maximum(r * r - side**2, 0.0))
+        back.append(depth)
+    cut = np.maximum(*back)
+    return np.asarray(cut - cut.min())
+
+
+def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
+    """Scale bars: 4 in along, 100 mm up, the upright one at ``upright`` if it must stand elsewhere."""
+    s.line((x, y), (x + BAR_IN * PT, y), kind="wide")
+    for k in range(5):
+        s.line((x + k * IN * PT, y), (x + k * IN * PT, y + 6))
+    s.text(x + 80, y + 9, "4.000 in", 8)
+    u = x if upright is None else upright
+    s.line((u, y), (u, y + BAR_MM * PT), kind="wide")
+    for k in range(11):
+        s.line((u, y + 10 * k * PT), (u - 6, y + 10 * k * PT))
+    s.text(u - 9, y + BAR_MM * PT / 2, "100.0 mm", 8, anchor="middle", turn=90)
+
+
+def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet]:
+    """A strip a coped end, wrapped round the tube: circumference along the paper's longer side."""
+    body = p.member.body
+    assert isinstance(body, Tube)
+    t = f.shop.tube(body.stock)
+    for n, end in enumerate(body.ends):
+        if end.kind != "cope" and end.kind != "mitre":
+            continue
+        back = cope(end, t.od, t.wall) if end.kind == "cope" else (1 - np.cos(np.linspace(0, math.tau, 144, endpoint=False) - end.clock)) * t.od / 2 * math.tan(end.angle)
+        round_ = math.pi * t.od
+        s = Sheet(f"{p.id} wrap")
+        x0, y0 = EDGE, 400.0
+        pts = [(x0 + round_ * i / len(back) * PT, y0 + float(b) * PT) for i, b in enumerate((*back, back[0]))]
+        s.line(*pts, kind="wide")
+        s.line((x0, y0 + float(back.max()) * PT + 90), (x0, y0 - 20), kind="narrow")
+        s.line((x0 + round_ * PT, y0 + float(back.max()) * PT + 90), (x0 + round_ * PT, y0 - 20), kind="narrow")
+        s.line((x0, y0 + float(back.max()) * PT + 90), (x0 + round_ * PT, y0 + float(back.max()) * PT + 90), kind="narrow")
+        for k in range(5):
+            s.line((x0 + round_ * k / 4 * PT, y0 + float(back.max()) * PT + 60), (x0 + round_ * k / 4 * PT, y0 + float(back.max()) * PT + 90))
+            s.text(x0 + round_ * k / 4 * PT + 3, y0 + float(back.max()) * PT + 94, f"{k * 90 % 360} deg", 7)
+        s.text(x0, y0 + float(back.max()) * PT + 112, f"{p.id} {p.member.title}, end {'a' if n == 0 else 'b'}: wrap round {t.od / IN:.3f} OD, cut along the lower line. Long way round {round_ / IN:.3f} in: the ends meet or it is the wrong tube.", 8)
+        bars(s, EDGE, 60.0)
+        yield s
+
+
+def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[Sheet]:
+    """A plate's outline and holes at full size over as many pages as it takes, with crosses where pages join."""
+    body = p.member.body
+    assert isinstance(body, Plate)
+    x0, y0, x1, y1 = outline.bbox(body.outline)
+    room = ((paper[0] - 2 * EDGE - 40) / PT, (paper[1] - 2 * EDGE - 130) / PT)
+    nx, ny = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
+    for j in range(ny):
+        for i in range(nx):
+            s = Sheet(f"{p.id} template")
+            ox, oy = x0 + i * room[0], y0 + j * room[1]
+
+            def at(q: Vec2, ox: float = ox, oy: float = oy) -> Vec2:
+                return EDGE + (q[0] - ox) * PT, EDGE + 115 + (q[1] - oy) * PT
+
+            low, high = (EDGE, EDGE + 115), (EDGE + room[0] * PT, EDGE + 115 + room[1] * PT)
+            for loop in (body.outline, *body.openings):
+                pts = outline.flatten(loop, 0.05)
+                for a, b in zip(pts, (*pts[1:], pts[0]), strict=True):
+                    piece = _clip(at(a), at(b), low, high)
+                    if piece:
+                        s.line(*piece, kind="wide")
+            for n, h in enumerate(p.holes, 1):
+                x, y = at(h.at)
+                if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
+                    s.line((x - 9, y), (x + 9, y))
+                    s.line((x, y - 9), (x, y + 9))
+                    ring = [(x + h.diameter / 2 * PT * math.cos(k * math.tau / 48), y + h.diameter / 2 * PT * math.sin(k * math.tau / 48)) for k in range(48)]
+                    s.poly(ring, "narrow")
+                    s.text(x + h.diameter / 2 * PT + 4, y + 4, f"H{n} {marks.size_text(h.diameter)}, pilot {marks.size_text(h.pilot) if h.pilot else '-'}", 7.5)
+            for x, y in ((low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])):
+                s.line((x - 6, y), (x + 6, y))
+                s.line((x, y - 6), (x, y + 6))
+            s.text(EDGE + 330, EDGE + 60, f"{p.id} {words}", 9, True)
+            s.text(EDGE + 330, EDGE + 46, f"page {i + 1},{j + 1} of {nx},{ny}; join at the crosses. THIS FACE OUT.", 8)
+            bars(s, EDGE, 40.0, paper[0] - 34)
+            yield s
+
+
+def _clip(a: Vec2, b: Vec2, low: Vec2, high: Vec2) -> tuple[Vec2, Vec2] | None:
+    """Part of a line within a box."""
+    t0, t1 = 0.0, 1.0
+    d = (b[0] - a[0], b[1] - a[1])
+    for i in (0, 1):
+        for p, q in ((-d[i], a[i] - low[i]), (d[i], high[i] - a[i])):
+            if abs(p) < 1e-12:
+                if q < 0:
+                    return None
+                continue
+            r = q / p
+            t0, t1 = (max(t0, r), t1) if p < 0 else (t0, min(t1, r))
+    return ((a[0] + t0 * d[0], a[1] + t0 * d[1]), (a[0] + t1 * d[0], a[1] + t1 * d[1])) if t0 < t1 else None
+
+
+def docs(f: Facts) -> list[Doc]:
+    """Templates of coped tubes and of drilled plates."""
+    paper = PAPERS[f.shop.paper]
+    pages: list[Drawn] = []
+    for p in f.truck.parts:
+        if isinstance(p.member.body, Tube):
+            pages += [Drawn(s, paper, True) for s in wrap_sheets(f, p, paper)]
+        elif p.member.fixed_after == "tool":
+            pages += [Drawn(s, paper, True) for s in plate_pages(p, paper, p.member.title)]
+    said = "Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything is marked: 4 in and 100 mm, within 1/64 in. Paper stretches when wet."
+    return [Doc("templates", "Full-size templates", "Stage 2, cut", "whoever cuts and drills", (), [Words("", [said, f"{len(pages)} pages follow."]), *pages])] if pages else []
