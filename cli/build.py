@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 import json
 import math
-import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from soapstone.cli import beside, disk
+from soapstone.cli.text import csv_bytes, json_bytes
 from soapstone.layout import units
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import given_and_solved
@@ -43,11 +41,6 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     return rows
 
 
-def _cell(value: Any) -> Any:
-    """A number for a person: three decimals at most; JSON keeps them all."""
-    return f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else value
-
-
 def gave_way_rows(solved: Graph) -> list[dict[str, str]]:
     """Choices and wishes that moved so that the rest can be met: from, to, as printed."""
     return [{"key": str(k), "from": _shown(k.name, a, solved.unit(k)), "to": _shown(k.name, b, solved.unit(k))} for k, (a, b) in solved.gave_way().items()]
@@ -58,18 +51,6 @@ def _shown(name: str, value: float, kind: str) -> str:
     if kind == "count":
         return f"{round(value, 3) + 0.0:g}"
     return f"{value / units.IN:.3f} in" if name.endswith(".wall") else units.show(value, kind)
-
-
-def _json(data: Any) -> bytes:
-    return (json.dumps(data, indent=1, sort_keys=True) + "\n").encode()
-
-
-def _csv(rows: list[dict[str, Any]], columns: tuple[str, ...]) -> bytes:
-    out = io.StringIO()
-    w = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
-    w.writeheader()
-    w.writerows({k: _cell(v) for k, v in r.items()} for r in rows)
-    return out.getvalue().encode()
 
 
 def revision_of(p: Part, letters: Mapping[str, str]) -> str:
@@ -99,12 +80,12 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
     from soapstone.parts import schedules
 
     rows = setout_rows(solved)
-    made = {"setout.json": _json(rows), "schedule/setout.csv": _csv(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")),
-            "checks.json": _json([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in (*truck.checks, *held.checks)]),
-            "loads.json": _json(load_rows(held))}
+    made = {"setout.json": json_bytes(rows), "schedule/setout.csv": csv_bytes(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")),
+            "checks.json": json_bytes([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in (*truck.checks, *held.checks)]),
+            "loads.json": json_bytes(load_rows(held))}
     for table in (*schedules.tables(truck, shop), schedules.rail(held), schedules.tacks(held)):
-        made[f"schedule/{table.name}.csv"] = _csv(list(table.rows), table.columns)
-        made[f"schedule/{table.name}.json"] = _json(table.rows)
+        made[f"schedule/{table.name}.csv"] = csv_bytes(list(table.rows), table.columns)
+        made[f"schedule/{table.name}.json"] = json_bytes(table.rows)
     return made
 
 
@@ -116,89 +97,27 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
 
 
 def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
-          level: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None) -> dict[str, bytes]:
+          says: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None, level: str = "draft") -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
+    from soapstone.cli import kinds
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
     stems = {p.id: stem_of(p, job.chassis, revision_of(p, letters or {}), shop) for p in truck.parts}
     with beside.working(solids, truck, stems, shop, job.chassis) as solid:
-        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, level, stems)
-        travel, gaps = travel_files(job, solved, truck, shop, say)
-        nested, result = nest_files(job, truck, shop, kept or {})
-        made |= travel | nested | document_files(job, solved, truck, shop, held, letters or {}, level, result, gaps, say)
+        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, says, stems)
+        cycle = kinds.cycle_of(job, solved, truck, shop, say)
+        travel, gaps = kinds.travel_files(job, solved, cycle)
+        parts = [p for p in truck.parts if not barred(p, truck)]
+        nested, result = kinds.nest_files(job, parts, shop, kept or {})
+        revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
+        made |= travel | nested | kinds.document_files(job, solved, truck, shop, held, revisions, level, says, result, gaps, say)
         made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks)
         made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
+        say("the page")
+        made |= {"index.html": kinds.page_file(job, solved, truck, shop, held, cycle, says, stems, made, setout_rows(solved))}
         say("solids and the placed assembly")
         return made | solid()
-
-
-def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, letters: Mapping[str, str], level: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> dict[str, bytes]:
-    """Shop documents, alone and by stage, and the workbook."""
-    from soapstone.parts import documents
-    from soapstone.parts.documents.engine import Head
-    from soapstone.parts.documents.facts import Facts
-
-    revisions = {p.id: revision_of(p, letters) for p in truck.parts}
-    f = Facts(job.chassis, job.words.get("job.date", ""), job.words, job.readings, solved, truck, shop, held, nested, revisions)
-    return documents.files(f, Head(job.chassis, job.words.get("job.date", ""), level, "" if letters else "DRAFT", shop.paper), gaps, say)
-
-
-def travel_files(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
-    """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
-    from soapstone.cli import cycling
-    from soapstone.parts.drawing.travel import travel_pdf
-
-    c = cycling.cycle_of(job, solved, truck, shop, say)
-    data = cycling.as_json(c, solved)
-    gaps = [(f"{g['says']} ({g['one']}, {g['two']})", str(g["place"]), f"{g['gap']:.2f}", f"{g['wanted']:.2f}") for g in data["gaps"] if g["verdict"] != "clear" or g["gap"] < 1.0]
-    return {"travel.json": _json(data), "schedule/positions.csv": _csv(data["positions"], ("place", "key", "value", "unit", "plus_minus")),
-            "schedule/limits.csv": _csv(data["limits"], ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs")),
-            "schedule/gaps.csv": _csv(data["gaps"], ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z")),
-            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved))}, gaps
-
-
-def nest_kept(job: Path) -> dict[str, Any]:
-    """Places stored by ``nest`` beside the job file; none if there are none. Raises for a file that cannot be read."""
-    path = job.with_name(f"{job.stem}.nest.json")
-    if not path.is_file():
-        return {}
-    try:
-        found = json.loads(path.read_bytes())
-        assert isinstance(found, dict) and all(isinstance(v["sheets"], list) for v in found.values())
-    except (ValueError, KeyError, TypeError, AssertionError):
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "places as nest wrote them", "delete it and run nest again")]) from None
-    return found
-
-
-def nest_files(job: Job, truck: Truck, shop: Shop, kept: Mapping[str, Any]) -> tuple[dict[str, bytes], Any]:
-    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. Raises if parts of a sheet come too near each other."""
-    from soapstone.parts import drawing
-    from soapstone.parts import nest as n
-    from soapstone.parts.drawing.nest import nest_sheets
-
-    parts = {p.id: p for p in truck.parts if not barred(p, truck)}
-    got = n.nest(list(parts.values()), shop, kept)
-    by = {p.name: p for p in n.pieces(list(parts.values()))}
-    made: dict[str, bytes] = {}
-    rows: list[dict[str, Any]] = []
-    for s in got.sheets:
-        square = n.check_square(shop, s.sheet.stock)
-        wrong = n.clashes(s, {**by, n.SQUARE: square}, shop)
-        if wrong:
-            raise SoapstoneError(Exit.JOB_FILE, [Fault(f"{s.sheet.stock} sheet {s.number}", w, "parts apart and off the edge", "delete the job's .nest.json and run nest again") for w in wrong])
-        stem = "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in (job.chassis, s.sheet.stock.replace("/", "_"), s.sheet.name, f"s{s.number}", shop.unit))
-        made[f"nest/{stem}.dxf"] = n.sheet_dxf(s, parts, shop).encode()
-        counts: dict[str, int] = {}
-        for p in s.placed:
-            counts[p.name] = counts.get(p.name, 0) + 1
-        rows.append({"sheet": stem, "plate": s.sheet.stock, "name": s.sheet.name, "number": s.number, "utilisation": round(s.utilisation, 3), "used": round(s.used / units.IN, 2), "remnant_width": round(s.remnant[0] / units.IN, 2),
-                     "remnant_length": round(s.remnant[1] / units.IN, 2), "rule": s.rule, "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE)})
-    if rows or got.left:
-        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(nest_sheets(job.chassis, job.words.get("job.date", ""), got.sheets, {**by, n.SQUARE: n.check_square(shop, "")}, got.left, shop.unit))
-    made["schedule/nest.csv"] = _csv(rows, ("sheet", "plate", "name", "number", "utilisation", "used", "remnant_width", "remnant_length", "rule", "parts"))
-    made["schedule/nest.json"] = _json({"sheets": rows, "left": dict(got.left)})
-    return made, got
 
 
 def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> dict[str, bytes]:
@@ -270,7 +189,7 @@ def manifest(job: Job, truck: Truck, made: Mapping[str, bytes], shop: Shop, lett
         if p:
             row |= {"part": p.id, "hand": p.hand, "quantity": p.quantity, "unit": shop.unit}
         rows.append(row)
-    return _json({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "kerf": "nominal size: kerf and lead-ins belong to the table", "files": rows,
+    return json_bytes({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "kerf": "nominal size: kerf and lead-ins belong to the table", "files": rows,
                   "parts": part_rows(truck, shop, given), "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()}, "failed": truck.failed,
                   "say": "These are calculations, not an approval; local law decides."})
 

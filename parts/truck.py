@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
-from . import assemble, finish, outline, pieces, sizing, stock
+from . import assemble, finish, interlock, outline, pieces, sizing, stock
 from .model import Assembly, Family, Part, Plate, Port
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
@@ -160,7 +160,7 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
     for name, f in families():
         for side in sides_of(f, solved):
             b.run(name, f, side)
-    whole = assemble.merge(b.made)
+    whole = interlock.locked(assemble.merge(b.made), b.shop)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
     return Truck(whole, paired(singles), (*b.checks, *_too_large(singles, b.shop)), b.picks, b.waiting, b.failed, b.reads, singles, b.made_by)

@@ -11,9 +11,15 @@ from soapstone.cli.options import JobFile, Out, ShopFile, designed, said, say, t
 from soapstone.layout.faults import Exit
 
 
-def build(job: JobFile, out: Out = Path("out"), shop: ShopFile = None) -> None:
-    """Make every file of the chassis: cut files, solids, drawings, schedules, manifest."""
-    _build(job, out, shop)
+def build(job: JobFile, out: Out = Path("out"), shop: ShopFile = None, watch: Annotated[bool, typer.Option("--watch", help="build again whenever a file of the job is saved, and show the page, which follows")] = False,
+          port: Annotated[int, typer.Option("--port", help="where the page is shown while watching")] = 8123) -> None:
+    """Make every file of the chassis: cut files, nests, solids, drawings, schedules, shop sheets, the page, manifest."""
+    if watch:
+        from soapstone.cli.watching import watch as follow
+
+        follow(job, out, shop, port, lambda: _build(job, out, shop))
+    else:
+        _build(job, out, shop)
 
 
 def demo(out: Out = Path("out"), uneven: Annotated[bool, typer.Option("--uneven", help="the second invented truck, its rails unequal")] = False) -> None:
@@ -26,12 +32,12 @@ def demo(out: Out = Path("out"), uneven: Annotated[bool, typer.Option("--uneven"
 
 def _build(path: Path, out: Path, shop: Path | None) -> None:
     from soapstone.cli import build as b
-    from soapstone.cli import disk, interrupt
+    from soapstone.cli import disk, interrupt, kinds
     from soapstone.layout.setout import diagnoses
 
     d = designed(path, shop)
     disk.DISK.make_folder(out / d.job.chassis)
-    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say, kept=b.nest_kept(path))
+    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say, kept=kinds.nest_kept(path))
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
     interrupt.stop_if_pressed()
     folder = b.write(out, d.job, made)

@@ -15,7 +15,8 @@ def nest(job: JobFile, seconds: Annotated[int, typer.Option("--seconds", help="a
          trucks: Annotated[int, typer.Option("--trucks", help="parts for so many trucks")] = 1, shop: ShopFile = None, as_json: Json = False) -> None:
     """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes."""
     from soapstone.cli import disk
-    from soapstone.cli.build import barred, nest_kept
+    from soapstone.cli.build import barred
+    from soapstone.cli.kinds import nest_kept
     from soapstone.parts import nest as n
 
     faults = [Fault(f"--{w}", str(v), f"{low} .. {high}", "type a whole number in that range") for w, v, low, high in (("seconds", seconds, 0, 600), ("trucks", trucks, 1, 50)) if not low <= v <= high]

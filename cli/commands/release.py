@@ -22,7 +22,7 @@ def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
 def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", out: Out = Path("out"), archive: ArchiveDir = None, shop: ShopFile = None) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
     from soapstone.cli import build as b
-    from soapstone.cli import disk
+    from soapstone.cli import disk, kinds
     from soapstone.cli.archive import Archive, letter_of, revise
     from soapstone.parts.truck import relettered
 
@@ -39,7 +39,7 @@ def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", out: Out 
     truck = relettered(d.truck, d.shop, d.job.chassis, letters)
     if {p.id: p.fingerprint for p in truck.parts} != {p.id: p.fingerprint for p in d.truck.parts}:
         raise AssertionError("a part changed when its letter was put on")
-    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}", b.nest_kept(job))
+    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}", kinds.nest_kept(job))
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters)
     record: dict[str, Any] = {"chassis": d.job.chassis, "letter": letter, "note": note, "by": by, "date": day or d.job.words.get("job.date", ""), "tool": b.VERSION,
                               "before": records[-1].sha256 if records else "", "job_sha256": d.job.sha256, "parts": b.part_rows(truck, d.shop, letters), "changed": changed, "gone": gone,

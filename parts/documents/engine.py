@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from ..drawing.display import Sheet, paint
+from .levels import mark
 
 PAPERS = {"letter": (612.0, 792.0), "tabloid": (792.0, 1224.0), "A4": (595.28, 841.89), "A3": (841.89, 1190.55)}
 """Portrait, points."""
@@ -67,12 +68,12 @@ class Doc(NamedTuple):
 
 
 class Head(NamedTuple):
-    """What stands on every page. ``mark``: a watermark, "" for none."""
+    """What stands on every page. ``level``: what was signed for, see ``levels``; ``says``: in words."""
 
     chassis: str
     date: str
     level: str
-    mark: str
+    says: str
     paper: str
 
 
@@ -124,22 +125,22 @@ def _counting() -> Any:
     return Counting
 
 
-def _watermark(c: Any, head: Head, size: tuple[float, float]) -> None:
-    if not head.mark:
+def _watermark(c: Any, words: str, size: tuple[float, float]) -> None:
+    if not words:
         return
     c.saveState()
-    c.setFont("Helvetica-Bold", 64)
+    c.setFont("Helvetica-Bold", min(64.0, 560.0 / max(1, len(words)) * 1.9))
     c.setFillGray(0.88)
     c.translate(size[0] / 2, size[1] / 2)
     c.rotate(52)
-    c.drawCentredString(0, -20, head.mark)
+    c.drawCentredString(0, -20, words)
     c.restoreState()
 
 
 def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
     def on(c: Any, _: Any) -> None:
         c.sheet_name = d.name
-        _watermark(c, head, size)
+        _watermark(c, mark(d.stage, head.level), size)
         top = size[1] - 36
         c.setFillGray(0.0)
         c.setFont("Helvetica-Bold", 13)
@@ -147,7 +148,7 @@ def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.setFont("Helvetica-Bold", 10)
         c.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
         c.setFont("Helvetica", 8)
-        c.drawString(MARGIN, top - 14, f"{d.stage}; for {d.reader}. {head.level}. Dated {head.date or 'not dated'}. Inches unless it says mm.")
+        c.drawString(MARGIN, top - 14, f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}. Inches unless it says mm.")
         c.setLineWidth(0.8)
         c.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
         c.line(MARGIN, 38, size[0] - MARGIN, 38)
@@ -162,7 +163,7 @@ def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.sheet_name = d.name
         c.setFont("Helvetica", 7)
         c.setFillGray(0.0)
-        c.drawString(MARGIN, 14, f"chassis {head.chassis}, {d.title}, {head.level}. Print at 100 %, no fitting; measure the bars before it is used.")
+        c.drawString(MARGIN, 14, f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure the bars before it is used.")
 
     return on
 

@@ -4,7 +4,7 @@ marks to join them by."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -52,28 +52,42 @@ def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
 
 
 def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet]:
-    """A strip a coped end, wrapped round the tube: circumference along the paper's longer side."""
+    """A strip a coped end, wrapped round the tube: across the paper, up it where that is too short, in two halves where both are."""
     body = p.member.body
     assert isinstance(body, Tube)
     t = f.shop.tube(body.stock)
     for n, end in enumerate(body.ends):
-        if end.kind != "cope" and end.kind != "mitre":
+        if end.kind not in ("cope", "mitre"):
             continue
         back = cope(end, t.od, t.wall) if end.kind == "cope" else (1 - np.cos(np.linspace(0, math.tau, 144, endpoint=False) - end.clock)) * t.od / 2 * math.tan(end.angle)
-        round_ = math.pi * t.od
-        s = Sheet(f"{p.id} wrap")
-        x0, y0 = EDGE, 400.0
-        pts = [(x0 + round_ * i / len(back) * PT, y0 + float(b) * PT) for i, b in enumerate((*back, back[0]))]
-        s.line(*pts, kind="wide")
-        s.line((x0, y0 + float(back.max()) * PT + 90), (x0, y0 - 20), kind="narrow")
-        s.line((x0 + round_ * PT, y0 + float(back.max()) * PT + 90), (x0 + round_ * PT, y0 - 20), kind="narrow")
-        s.line((x0, y0 + float(back.max()) * PT + 90), (x0 + round_ * PT, y0 + float(back.max()) * PT + 90), kind="narrow")
-        for k in range(5):
-            s.line((x0 + round_ * k / 4 * PT, y0 + float(back.max()) * PT + 60), (x0 + round_ * k / 4 * PT, y0 + float(back.max()) * PT + 90))
-            s.text(x0 + round_ * k / 4 * PT + 3, y0 + float(back.max()) * PT + 94, f"{k * 90 % 360} deg", 7)
-        s.text(x0, y0 + float(back.max()) * PT + 112, f"{p.id} {p.member.title}, end {'a' if n == 0 else 'b'}: wrap round {t.od / IN:.3f} OD, cut along the lower line. Long way round {round_ / IN:.3f} in: the ends meet or it is the wrong tube.", 8)
-        bars(s, EDGE, 60.0)
-        yield s
+        long = math.pi * t.od * PT
+        whole = [(0, len(back))]
+        upright = long > paper[0] - 2 * EDGE - 20
+        if upright and long > paper[1] - 2 * EDGE - 30:
+            upright, whole = False, [(0, len(back) // 2), (len(back) // 2, len(back))]
+        for k, (first, last) in enumerate(whole):
+            words = f"{p.id} {p.member.title}, end {'ab'[n]}" + (f", half {k + 1}" if len(whole) > 1 else "") + f": wrap round {t.od / IN:.3f} OD, cut along the wide line; once round is {long / PT / IN:.3f} in"
+            yield _strip(words, [float(x) * PT for x in (*back, back[0])[first:last + 1]], long / len(back), first, len(back), upright)
+
+
+def _strip(words: str, cut: list[float], step: float, first: int, whole: int, upright: bool) -> Sheet:
+    """One strip: its cut edge, where it stops, quarter marks, words; with ``upright`` turned up the paper."""
+    s = Sheet("wrap")
+    x0, y0 = (EDGE + 330.0, EDGE + 20.0) if upright else (EDGE, 400.0)
+    at = (lambda u, v: (x0 - v, y0 + u)) if upright else (lambda u, v: (x0 + u, y0 + v))
+    turn = 90.0 if upright else 0.0
+    run, top = step * (len(cut) - 1), max(cut) + 90.0
+    s.line(*(at(step * i, v) for i, v in enumerate(cut)), kind="wide")
+    s.line(at(0.0, -20.0), at(0.0, top), at(run, top), at(run, -20.0))
+    for k in range(5):
+        u = (k * whole / 4 - first) * step
+        if -1e-6 <= u <= run + 1e-6:
+            s.line(at(u, top - 30), at(u, top))
+            edge = u > run - 20
+            s.text(*at(u - 3 if edge else u + 3, top - 12), f"{k * 90 % 360} deg", 7, anchor="end" if edge else "start", turn=turn)
+    s.text(*at(0.0, top + 10), words, 7.5, turn=turn)
+    bars(s, EDGE, 60.0)
+    return s
 
 
 def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[Sheet]:
@@ -81,7 +95,10 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
     body = p.member.body
     assert isinstance(body, Plate)
     x0, y0, x1, y1 = outline.bbox(body.outline)
-    room = ((paper[0] - 2 * EDGE - 40) / PT, (paper[1] - 2 * EDGE - 130) / PT)
+    room = ((paper[0] - 2 * EDGE - 40) / PT, (paper[1] - 2 * EDGE - 150) / PT)
+    turned = x1 - x0 > room[0] and x1 - x0 <= room[1] and y1 - y0 <= room[0]
+    own: Callable[[Vec2], Vec2] = (lambda q: (-q[1], q[0])) if turned else (lambda q: q)
+    x0, y0, x1, y1 = (-y1, x0, -y0, x1) if turned else (x0, y0, x1, y1)
     nx, ny = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
     for j in range(ny):
         for i in range(nx):
@@ -89,7 +106,8 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
             ox, oy = x0 + i * room[0], y0 + j * room[1]
 
             def at(q: Vec2, ox: float = ox, oy: float = oy) -> Vec2:
-                return EDGE + (q[0] - ox) * PT, EDGE + 115 + (q[1] - oy) * PT
+                x, y = own(q)
+                return EDGE + (x - ox) * PT, EDGE + 115 + (y - oy) * PT
 
             low, high = (EDGE, EDGE + 115), (EDGE + room[0] * PT, EDGE + 115 + room[1] * PT)
             for loop in (body.outline, *body.openings):

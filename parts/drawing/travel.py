@@ -32,9 +32,13 @@ class Words(NamedTuple):
 def travel_pdf(chassis: str, date: str, t: Travel, v: Mapping[Key, float], words: Words) -> bytes:
     """The sheets of one chassis; what waits is said, not drawn."""
     sheets = [_front(chassis, date, words)]
-    if t.pose is not None:
-        sheets += [_plots(chassis, date, t, v), _views(chassis, date, t, v)]
+    sheets += views(chassis, date, t, v)
     return pdf([*sheets, *listing((chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more)])
+
+
+def views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> list[Sheet]:
+    """Plan, side view and plots, for the page; none while the linkage waits."""
+    return [_views(chassis, date, t, v), _plots(chassis, date, t, v)] if t.pose is not None else []
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:

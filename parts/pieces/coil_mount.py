@@ -10,8 +10,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
-from ..outline import Corner, bbox, circle, mirrored, rounded, slot
+from ..model import Assembly, Bolt, Family, Frame, Grid, Interlock, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
+from ..outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
@@ -21,6 +21,7 @@ MOVES = 1.5 * IN
 """How far the seat may move up or down between its gussets until it is welded."""
 NOSE = IN
 """Corner radius of the seat, outboard; the gussets end where it begins, clear of a tyre at lock."""
+TAB = IN
 SLIDE = IN / 64
 """Gap on each side between the seat and its gussets."""
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -144,7 +145,14 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     inside = s.word("travel.stop_place") == "inside coil"
     hole = Bolt("coil.retainer#1", seat.place.origin, UP, "1/2-13", "" if inside else "8", ("CM4",), "drain" if inside else "mount", "close")
     ports = {"coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_od(s) - 1.25 * IN}, "CM4")}
-    return Assembly(members, (hole,), welds(d, s, face), scribes=scribes, ports=ports)
+    return Assembly(members, (hole,), welds(d, s, face), tuple(Interlock(c, "back", "CM1", tabs_at(members[n]), TAB) for n, c in ((1, "CM2"), (2, "CM3"))), scribes, ports)
+
+
+def tabs_at(gusset: Member) -> tuple[float, float]:
+    """Two tabs along a gusset's back edge, one nearer its end than the other so that it goes in one way only."""
+    assert isinstance(gusset.body, Plate)
+    long = next(edge_length(e, q) for e, q in spans(gusset.body.outline) if e.name == "back")
+    return 0.22 * long, 0.7 * long
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Weld
+from ..model import Assembly, Edge, Family, Frame, Grid, Interlock, Loop, Member, Plate, Port, Scribe, Site, Variable, Weld
 from ..outline import check, circle
 from ._coil import coil_od, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
@@ -57,7 +57,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     welds.append(Weld("seat.ring", "LS4", ("rim",), "LS1", "fillet", leg_for(t), run=IN, pitch=3 * IN, order=1))
     marks = (Scribe("LS1", "centre", (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2)))),)
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
-    return Assembly((seat, *saddles, ring), (), tuple(welds), scribes=marks, ports=ports)
+    locks = tuple(Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN) for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8)))
+    return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -1,0 +1,116 @@
+"""Files of one kind each, in memory: travel, nests, shop documents, the page."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from soapstone.cli.text import csv_bytes, json_bytes
+from soapstone.layout import units
+from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.layout.graph import Graph
+from soapstone.layout.job.load import Job
+from soapstone.parts.model import Part
+from soapstone.parts.stock import Shop
+from soapstone.parts.strength import Strength
+from soapstone.parts.truck import Truck
+
+
+def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, revisions: Mapping[str, str], level: str, says: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> dict[str, bytes]:
+    """Shop documents, alone and by stage, and the workbook. ``level``: see ``documents.levels``; ``says``: in words."""
+    from soapstone.parts import documents
+    from soapstone.parts.documents.engine import Head
+    from soapstone.parts.documents.facts import Facts
+
+    f = Facts(job.chassis, job.words.get("job.date", ""), job.words, job.readings, solved, truck, shop, held, nested, revisions)
+    return documents.files(f, Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper), gaps, say)
+
+
+def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> Any:
+    """The truck's travel."""
+    from soapstone.cli import cycling
+
+    return cycling.cycle_of(job, solved, truck, shop, say)
+
+
+def travel_files(job: Job, solved: Graph, c: Any) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
+    """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
+    from soapstone.cli import cycling
+    from soapstone.parts.drawing.travel import travel_pdf
+
+    data = cycling.as_json(c, solved)
+    gaps = [(f"{g['says']} ({g['one']}, {g['two']})", str(g["place"]), f"{g['gap']:.2f}", f"{g['wanted']:.2f}") for g in data["gaps"] if g["verdict"] != "clear" or g["gap"] < 1.0]
+    return {"travel.json": json_bytes(data), "schedule/positions.csv": csv_bytes(data["positions"], ("place", "key", "value", "unit", "plus_minus")),
+            "schedule/limits.csv": csv_bytes(data["limits"], ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs")),
+            "schedule/gaps.csv": csv_bytes(data["gaps"], ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z")),
+            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved))}, gaps
+
+
+def nest_kept(job: Path) -> dict[str, Any]:
+    """Places stored by ``nest`` beside the job file; none if there are none. Raises for a file that cannot be read."""
+    path = job.with_name(f"{job.stem}.nest.json")
+    if not path.is_file():
+        return {}
+    try:
+        found = json.loads(path.read_bytes())
+        assert isinstance(found, dict) and all(isinstance(v["sheets"], list) for v in found.values())
+    except (ValueError, KeyError, TypeError, AssertionError):
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "places as nest wrote them", "delete it and run nest again")]) from None
+    return found
+
+
+def nest_files(job: Job, made_of: Sequence[Part], shop: Shop, kept: Mapping[str, Any]) -> tuple[dict[str, bytes], Any]:
+    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. Raises if parts of a sheet come too near each other."""
+    from soapstone.parts import drawing
+    from soapstone.parts import nest as n
+    from soapstone.parts.drawing.nest import nest_sheets
+
+    parts = {p.id: p for p in made_of}
+    got = n.nest(made_of, shop, kept)
+    by = {p.name: p for p in n.pieces(made_of)}
+    made: dict[str, bytes] = {}
+    rows: list[dict[str, Any]] = []
+    for s in got.sheets:
+        square = n.check_square(shop, s.sheet.stock)
+        wrong = n.clashes(s, {**by, n.SQUARE: square}, shop)
+        if wrong:
+            raise SoapstoneError(Exit.JOB_FILE, [Fault(f"{s.sheet.stock} sheet {s.number}", w, "parts apart and off the edge", "delete the job's .nest.json and run nest again") for w in wrong])
+        stem = "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in (job.chassis, s.sheet.stock.replace("/", "_"), s.sheet.name, f"s{s.number}", shop.unit))
+        made[f"nest/{stem}.dxf"] = n.sheet_dxf(s, parts, shop).encode()
+        counts: dict[str, int] = {}
+        for p in s.placed:
+            counts[p.name] = counts.get(p.name, 0) + 1
+        rows.append({"sheet": stem, "plate": s.sheet.stock, "name": s.sheet.name, "number": s.number, "utilisation": round(s.utilisation, 3), "used": round(s.used / units.IN, 2), "remnant_width": round(s.remnant[0] / units.IN, 2),
+                     "remnant_length": round(s.remnant[1] / units.IN, 2), "rule": s.rule, "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE)})
+    if rows or got.left:
+        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(nest_sheets(job.chassis, job.words.get("job.date", ""), got.sheets, {**by, n.SQUARE: n.check_square(shop, "")}, got.left, shop.unit))
+    made["schedule/nest.csv"] = csv_bytes(rows, ("sheet", "plate", "name", "number", "utilisation", "used", "remnant_width", "remnant_length", "rule", "parts"))
+    made["schedule/nest.json"] = json_bytes({"sheets": rows, "left": dict(got.left)})
+    return made, got
+
+
+def page_file(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, c: Any, level: str, stems: Mapping[str, str], made: Mapping[str, bytes], rows: Sequence[Mapping[str, Any]]) -> bytes:
+    """The page of the chassis; it links what else is made."""
+    import numpy as np
+    from soapstone.cli import cycling
+    from soapstone.parts import page, riding
+    from soapstone.parts.drawing.travel import views
+
+    t = c.travel
+    date = job.words.get("job.date", "")
+    moves: dict[str, list[list[float]]] = {}
+    if t.pose is not None:
+        kept = [i for i in range(len(t.places)) if t.pose.settled[i]]
+        kept.sort(key=lambda i: t.places[i].name != "ride height")
+        moves = {g: [[*np.asarray(r[i]).ravel(), *x[i]] for i in kept] for g, (r, x) in riding.transforms(t).items()}
+    names = [t.places[i].name for i in kept] if t.pose is not None else ["ride height"]
+    links = {p: [(kind, f"{folder}/{s}.{end}") for kind, folder, end in (("cut file", "cut", "dxf"), ("drawing", "drawing", "pdf"), ("solid", "solid", "step")) if folder == "solid" or f"{folder}/{s}.{end}" in made] for p, s in stems.items()}
+    documents = [(path.partition("/")[2].removesuffix(".pdf").replace("-", " "), path) for path in sorted(made) if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))]
+    waits = [str(k) for k in held.waits]
+    shown = page.Shown(job.chassis, date, level, riding.groups(truck.assembly), names, moves, views(job.chassis, date, t, solved.values), links, documents,
+                       [(str(r["title"]) + {".left": ", left", ".right": ", right"}.get(r["key"][-5:] if r["key"].endswith(".left") else r["key"][-6:], ""), r["shown"] or "waits", "" if r["plus_minus"] is None else f"{r['plus_minus']:.2f} {r['unit']}") for r in rows],
+                       [cycling.gap_words(g) for g in c.gaps[:20]], [*held.assumed, *(f"strength waits for {w}" for w in waits)])
+    return page.page(truck, shop, held, shown)

@@ -1,0 +1,20 @@
+"""Release levels: what a sheet may be used for. A sheet of a stage that needs more than was signed carries a watermark saying so."""
+
+from __future__ import annotations
+
+LEVELS = ("draft", "mock-up", "tack", "weld", "final")
+NEEDS = {"Stage 1, survey": "mock-up", "Stage 2, cut": "mock-up", "Stage 3, axle": "tack", "Stage 4, frame": "tack", "Stage 5, crossmember": "tack", "Stage 6, arms and set-down": "tack", "Stage 7, weld": "weld", "Stage 8, finish": "final"}
+
+
+def mark(stage: str, level: str) -> str:
+    """Watermark of a stage's sheets at a level; empty where it is high enough. ValueError for a level nobody knows."""
+    if level == "draft":
+        return "DRAFT"
+    need = NEEDS.get(stage, "mock-up")
+    return "" if LEVELS.index(level) >= LEVELS.index(need) else f"NOT FOR {need.upper()} YET"
+
+
+def part_level(fixed_after: str, level: str, set_down: bool) -> str:
+    """How far one part may go: what may still move at set-down stays at tack until the set-down is recorded."""
+    held = fixed_after == "set-down" and not set_down
+    return LEVELS[min(LEVELS.index(level), LEVELS.index("tack"))] if held else level
