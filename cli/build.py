@@ -107,13 +107,14 @@ def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say
     with beside.working(solids, truck, stems, shop, job.chassis) as solid:
         made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, says, stems)
         cycle = kinds.cycle_of(job, solved, truck, shop, say)
-        travel, gaps = kinds.travel_files(job, solved, cycle)
+        travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
         parts = [p for p in truck.parts if not barred(p, truck)]
         nested, result = kinds.nest_files(job, parts, shop, kept or {})
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
         made |= travel | nested | kinds.document_files(job, solved, truck, shop, held, revisions, level, says, result, gaps, say)
-        made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks)
-        made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved))
+        made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks, shop.paper)
+        made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper)
+        made |= kinds.stage_files(made, stems, truck, job.chassis)
         say("the page")
         made |= {"index.html": kinds.page_file(job, solved, truck, shop, held, cycle, says, stems, made, setout_rows(solved))}
         say("solids and the placed assembly")
@@ -136,7 +137,7 @@ def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], lette
     from soapstone.parts.truck import is_plate
 
     made, faults = dict[str, bytes](), []
-    numbers = {w.id: n for n, w in truck.assembly.numbered_welds().items()}
+    numbers = {x.id: n for n, x in (*truck.assembly.numbered_welds().items(), *truck.assembly.numbered_bolts().items())}
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         stem = stems[p.id]
@@ -147,7 +148,7 @@ def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], lette
             made[f"cut/{stem}.dxf"] = text.encode()
         head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": "NOT FOR CUTTING, fails under load" if why else level}
         sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop, numbers)
-        made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet])
+        made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet], shop.paper)
         made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
     if faults:
         raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")

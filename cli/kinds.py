@@ -36,7 +36,7 @@ def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[s
     return cycling.cycle_of(job, solved, truck, shop, say)
 
 
-def travel_files(job: Job, solved: Graph, c: Any) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
+def travel_files(job: Job, solved: Graph, c: Any, paper: str) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
     """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
     from soapstone.cli import cycling
     from soapstone.parts.drawing.travel import travel_pdf
@@ -46,7 +46,7 @@ def travel_files(job: Job, solved: Graph, c: Any) -> tuple[dict[str, bytes], lis
     return {"travel.json": json_bytes(data), "schedule/positions.csv": csv_bytes(data["positions"], ("place", "key", "value", "unit", "plus_minus")),
             "schedule/limits.csv": csv_bytes(data["limits"], ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs")),
             "schedule/gaps.csv": csv_bytes(data["gaps"], ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z")),
-            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved))}, gaps
+            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved), paper)}, gaps
 
 
 def nest_kept(job: Path) -> dict[str, Any]:
@@ -86,10 +86,37 @@ def nest_files(job: Job, made_of: Sequence[Part], shop: Shop, kept: Mapping[str,
         rows.append({"sheet": stem, "plate": s.sheet.stock, "name": s.sheet.name, "number": s.number, "utilisation": round(s.utilisation, 3), "used": round(s.used / units.IN, 2), "remnant_width": round(s.remnant[0] / units.IN, 2),
                      "remnant_length": round(s.remnant[1] / units.IN, 2), "rule": s.rule, "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE)})
     if rows or got.left:
-        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(nest_sheets(job.chassis, job.words.get("job.date", ""), got.sheets, {**by, n.SQUARE: n.check_square(shop, "")}, got.left, shop.unit))
+        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(nest_sheets(job.chassis, job.words.get("job.date", ""), got.sheets, {**by, n.SQUARE: n.check_square(shop, "")}, got.left, shop.unit), shop.paper)
     made["schedule/nest.csv"] = csv_bytes(rows, ("sheet", "plate", "name", "number", "utilisation", "used", "remnant_width", "remnant_length", "rule", "parts"))
     made["schedule/nest.json"] = json_bytes({"sheets": rows, "left": dict(got.left)})
     return made, got
+
+
+WITH_STAGE = {1: ("sheet/setout.pdf",), 2: ("nest/{chassis}-nest.pdf",), 8: ("sheet/travel.pdf", "sheet/strength.pdf")}
+"""Sheets drawn elsewhere that a stage's packet holds too, after its own."""
+STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
+
+
+def stage_files(made: Mapping[str, bytes], stems: Mapping[str, str], truck: Truck, chassis: str) -> dict[str, bytes]:
+    """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that are fitted in it."""
+    import io
+
+    from pypdf import PdfWriter
+    from soapstone.parts.documents.facts import stage_of
+
+    found = {}
+    for n in range(1, 9):
+        path = f"sheet/stage-{n}.pdf"
+        drawings = [f"drawing/{stems[p.id]}.pdf" for p in truck.parts if STAGE_OF[stage_of(p.member)] == n and p.member.fixed_after != "tool"]
+        extra = [e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())]
+        book = PdfWriter()
+        for piece in (path, *extra, *drawings):
+            if piece in made:
+                book.append(io.BytesIO(made[piece]))
+        out = io.BytesIO()
+        book.write(out)
+        found[path] = out.getvalue()
+    return found
 
 
 def page_file(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, c: Any, level: str, stems: Mapping[str, str], made: Mapping[str, bytes], rows: Sequence[Mapping[str, Any]]) -> bytes:

@@ -287,6 +287,11 @@ class Assembly(NamedTuple):
         """Welds by number, in the order they are laid: the same number on every drawing, map and list."""
         return {f"W{i}": w for i, w in enumerate(sorted(self.welds, key=lambda w: (w.order, w.id)), 1)}
 
+    def numbered_bolts(self) -> dict[str, Bolt]:
+        """Bolts by number."""
+        rows = [b for b in self.bolts if b.duty not in ("witness", "drain", "keep") and b.grade]
+        return {f"B{i}": b for i, b in enumerate(sorted(rows, key=lambda b: b.id), 1)}
+
 
 class Hole(NamedTuple):
     """A hole in a finished plate. ``length`` > 0: slot of that overall length at ``angle``."""

@@ -6,7 +6,7 @@ import math
 
 import pytest
 from soapstone.parts import drawing, outline
-from soapstone.parts.drawing.display import PAGE, Sheet, Text, width_of
+from soapstone.parts.drawing.display import PAGE, Sheet, Text, crosses, width_of
 from soapstone.parts.drawing.sheet import MARGIN
 from soapstone.parts.model import Part, Plate
 from soapstone.parts.stock import default_shop
@@ -43,6 +43,19 @@ def test_texts_do_not_lie_on_each_other_and_stay_on_the_sheet(name: str) -> None
             for b, two in boxes[i + 1:]:
                 over = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
                 assert not (over[0] > 1.0 and over[1] > 1.0), (p.id, one, two)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_line_runs_through_a_text(name: str) -> None:
+    t, _ = truck(name)
+    for p in t.parts:
+        s = sheet(t, p)
+        for x in s.texts:
+            b = box(x)
+            inner = (b[0] + 0.6, b[1] + 0.6, b[2] - 0.6, b[3] - 0.6)
+            for ln in (k for k in s.lines if not k.white):
+                pts = (*ln.points, ln.points[0]) if ln.closed else ln.points
+                assert not any(crosses(u, v, inner) for u, v in zip(pts, pts[1:], strict=False)), (p.id, x.words)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -62,7 +62,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     if picture is not None:
-        disk.put_file(picture, cheeks_pdf(d.job.chassis, d.job.words.get("job.date", ""), found))
+        disk.put_file(picture, cheeks_pdf(d.job.chassis, d.job.words.get("job.date", ""), found, d.shop.paper))
     return found
 
 

@@ -26,9 +26,7 @@ def files(f: Facts, head: Head, gaps: Sequence[tuple[str, str, str, str]], say: 
         say(f"sheet {d.title}")
         made[f"sheet/{d.name}.pdf"] = render([d], head)
     for n, stage in enumerate(STAGES, 1):
-        here = [d for d in found if d.stage == stage]
-        if here:
-            made[f"sheet/stage-{n}.pdf"] = render(here, head)
+        made[f"sheet/stage-{n}.pdf"] = render([d for d in found if d.stage == stage], head)
     made["sheet/tables.xlsx"] = workbook(found, _schedules(f))
     return made
 

@@ -7,11 +7,9 @@ import io
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from ..drawing.display import Sheet, paint
+from ..drawing.display import PAPERS, Sheet, paint
 from .levels import mark
 
-PAPERS = {"letter": (612.0, 792.0), "tabloid": (792.0, 1224.0), "A4": (595.28, 841.89), "A3": (841.89, 1190.55)}
-"""Portrait, points."""
 MARGIN = 40.0
 FOOT = "Calculations, not an approval; local law decides, and whoever may sign must sign."
 

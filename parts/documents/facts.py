@@ -67,8 +67,7 @@ class Facts(NamedTuple):
 
     def bolts(self) -> dict[str, Bolt]:
         """Bolts by their number."""
-        rows = [b for b in self.truck.assembly.bolts if b.duty not in ("witness", "drain", "keep") and b.grade]
-        return {f"B{i}": b for i, b in enumerate(sorted(rows, key=lambda b: b.id), 1)}
+        return self.truck.assembly.numbered_bolts()
 
     def line(self, w: Weld) -> list[np.ndarray]:
         """A weld's lines in truck axes; a tube's end as one point."""

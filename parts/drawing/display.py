@@ -7,12 +7,15 @@ narrow continuous for dimensions, dashed narrow for scribed lines.
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple
 
 from ..model import Vec2
 
 PAGE = (792.0, 612.0)
+PAPERS = {"letter": (612.0, 792.0), "tabloid": (792.0, 1224.0), "A4": (595.28, 841.89), "A3": (841.89, 1190.55)}
+"""Portrait, points."""
 Kind = Literal["wide", "narrow", "dashed"]
 WIDTHS: dict[str, float] = {"wide": 1.4, "narrow": 0.5, "dashed": 0.5}
 LAYERS = {"wide": ("VISIBLE", 7, 50), "narrow": ("THIN", 8, 18), "dashed": ("SCRIBED", 3, 18), "text": ("TEXT", 7, 18)}
@@ -70,6 +73,52 @@ class Sheet:
             self.texts.append(Text((x, y), words, size, bold, anchor, turn))
 
 
+def clear(s: Sheet, at: Vec2, words: str, size: float, bold: bool = False, prefer: float = 0.0) -> Vec2:
+    """Where to letter ``words`` (middle of its foot) near a point so that it lies on no line and no other text: round the point, from direction ``prefer`` (rad) outward; the
+    nearest try where nothing is free."""
+    w, h = width_of(words, size, bold), 0.72 * size
+    first: Vec2 | None = None
+    for reach in (6.5, 9.0, 12.0, 16.0, 21.0):
+        for k in (0, 1, -1, 2, -2, 3, -3, 4):
+            a = prefer + k * math.pi / 4
+            mid = (at[0] + (reach + w / 2 * abs(math.cos(a))) * math.cos(a), at[1] + reach * math.sin(a))
+            box = (mid[0] - w / 2 - 0.8, mid[1] - h / 2 - 0.8, mid[0] + w / 2 + 0.8, mid[1] + h / 2 + 0.8)
+            spot = (mid[0], mid[1] - h / 2)
+            first = first or spot
+            if not any(_meets(ln, box) for ln in s.lines) and not any(_over(t, box) for t in s.texts):
+                return spot
+    assert first is not None
+    return first
+
+
+def _over(t: Text, box: tuple[float, float, float, float]) -> bool:
+    w, h = width_of(t.words, t.size, t.bold), 0.72 * t.size
+    x = t.at[0] - {"start": 0.0, "middle": w / 2, "end": w}[t.anchor]
+    low, high = ((x, t.at[1]), (x + w, t.at[1] + h)) if not t.turn else ((t.at[0] - h, t.at[1] - w / 2), (t.at[0], t.at[1] + w / 2))
+    return low[0] < box[2] and box[0] < high[0] and low[1] < box[3] and box[1] < high[1]
+
+
+def _meets(ln: Line, box: tuple[float, float, float, float]) -> bool:
+    pts = (*ln.points, ln.points[0]) if ln.closed else ln.points
+    return any(crosses(p, q, box) for p, q in zip(pts, pts[1:], strict=False))
+
+
+def crosses(p: Vec2, q: Vec2, box: tuple[float, float, float, float]) -> bool:
+    """Whether a line runs through a box."""
+    t0, t1 = 0.0, 1.0
+    for i in (0, 1):
+        d = q[i] - p[i]
+        for a, c in ((-d, p[i] - box[i]), (d, box[i + 2] - p[i])):
+            if abs(a) < 1e-12:
+                if c < 0:
+                    return False
+            elif a < 0:
+                t0 = max(t0, c / a)
+            else:
+                t1 = min(t1, c / a)
+    return t0 < t1
+
+
 def width_of(words: str, size: float, bold: bool = False) -> float:
     """Width of a text in points, by the font's own table."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -98,14 +147,19 @@ def fit_text(words: str, size: float, room: float) -> str:
     return words + " ..."
 
 
-def pdf(sheets: Sequence[Sheet]) -> bytes:
-    """All sheets as one PDF; same sheets, same bytes."""
+def pdf(sheets: Sequence[Sheet], paper: str = "letter") -> bytes:
+    """All sheets as one PDF on landscape paper, letter fitted to what there is; same sheets, same bytes. KeyError for a paper nobody knows."""
     from reportlab.pdfgen.canvas import Canvas
 
+    tall, wide = PAPERS[paper]
+    k = min(wide / PAGE[0], tall / PAGE[1])
     out = io.BytesIO()
-    c = Canvas(out, pagesize=PAGE, invariant=1)
+    c = Canvas(out, pagesize=(wide, tall), invariant=1)
     c.setTitle(sheets[0].title)
     for s in sheets:
+        if paper != "letter":
+            c.translate((wide - k * PAGE[0]) / 2, (tall - k * PAGE[1]) / 2)
+            c.scale(k, k)
         paint(c, s)
         c.showPage()
     c.save()

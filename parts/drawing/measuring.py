@@ -14,7 +14,7 @@ TOP = PAGE[1] - MARGIN - 34
 CAUTION = "Truck on level floor, chocked; frame on stands, never on a jack alone (29 CFR 1910.244(a)(2)). Say the height state of every reading."
 
 
-def measuring_pdf(chassis: str, rows: Sequence[Any]) -> bytes:
+def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> bytes:
     """Pages of the sheet, a heading for each table of the job file. ``rows``: code, reading, how, state, unit, low, high, value."""
     sheets: list[Sheet] = []
     y = 0.0
@@ -29,7 +29,7 @@ def measuring_pdf(chassis: str, rows: Sequence[Any]) -> bytes:
                 y, heading = y - ROW, False
             _row(sheets[-1], r, y)
             y -= ROW
-    return pdf(sheets)
+    return pdf(sheets, paper)
 
 
 def _page(chassis: str, number: int) -> Sheet:

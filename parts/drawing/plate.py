@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from .. import bend, finish, marks, outline
 from ..model import Part, Plate, Vec2, Weld
 from ..stock import IN, Shop
-from .display import PAGE, Sheet, fit_text
+from .display import PAGE, Sheet, clear, fit_text
 from .picture import LEFT_AHEAD, draw, faces
 from .sheet import MARGIN, along, blank, inches, notes, upright
 from .symbols import symbols
@@ -30,17 +30,18 @@ def hand_words(part: Part) -> str:
 
 
 def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str]) -> Sheet:
-    """The drawing of one plate. ``numbers``: weld's id -> its number on maps and lists."""
+    """The drawing of one plate. ``numbers``: weld's or bolt's id -> its number on maps and lists."""
     body = part.member.body
     assert isinstance(body, Plate)
     p = shop.plate(body.stock)
     s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": f"{p.key}, {p.thickness / IN:.3f} in",
                       "mass": f"{part.mass * LB:.2f} lb each", "quantity": str(part.quantity)})
     corners = corner_rows(body)
-    low = _tables(s, part, corners, p.thickness)
-    tips = _view(s, part, corners)
+    low = _tables(s, part, corners, p.thickness, numbers)
+    tips, letter = _view(s, part, corners)
     own = [(tip, w, numbers.get(w.id, "")) for w in welds if w.on == part.id for tip in tips(w)]
     left = symbols(s, own, SYMBOLS_X, VIEW[1] + 10, PAGE[1] - MARGIN - 24)
+    letter()
     if low > PICTURE[1] + 60:
         draw(s, faces(part.member, part, shop), LEFT_AHEAD, (*PICTURE[:3], min(PICTURE[3], low - PICTURE[1] - 14)))
         s.text(PICTURE[0], PICTURE[1] - 11, "as it stands on the truck, from ahead, left and above", 6.5)
@@ -69,8 +70,8 @@ def corner_rows(body: Plate) -> list[tuple[Vec2, float]]:
     return found
 
 
-def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> Callable[[Weld], list[Vec2]]:
-    """The flat with its marks, holes and overall sizes; gives where a weld's symbol points."""
+def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> tuple[Callable[[Weld], list[Vec2]], Callable[[], None]]:
+    """The flat with its marks, holes and overall sizes; gives where a weld's symbol points, and what letters corners, holes and bends once every line is drawn."""
     body = part.member.body
     assert isinstance(body, Plate)
     x0, y0, x1, y1 = outline.bbox(body.outline)
@@ -87,13 +88,11 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> Callable[[
             s.poly([at(p) for p in stroke], "narrow" if m.role in ("text", "drill") else "dashed", False)
     for b in body.bends:
         s.line(at(b.start), at(b.end), kind="dashed")
-        s.text(*at(((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)), f" {b.name}, {'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.0f} deg", 7)
-    for i, h in enumerate(part.holes, 1):
+    for h in part.holes:
         x, y = at(h.at)
         s.line((x - 7, y), (x + 7, y))
         s.line((x, y - 7), (x, y + 7))
-        s.text(x - 4, y + 4, f"H{i}", 8, True, "end")
-    _numbers(s, [at(p) for p, _ in corners], [at(p) for p in _middles(body)], len(body.outline))
+    _squares(s, [at(p) for p, _ in corners])
     along(s, at((x0, y0))[0], at((x1, y0))[0], low - 26, inches(x1 - x0))
     upright(s, left - 26, at((x0, y0))[1], at((x0, y1))[1], inches(y1 - y0))
 
@@ -107,7 +106,15 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> Callable[[
                 found.append(at(pts[len(pts) // 2]))
         return found
 
-    return tips
+    def letter() -> None:
+        for b in body.bends:
+            words = f"{b.name}, {'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.0f} deg"
+            s.text(*clear(s, at(((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)), words, 7), words, 7, anchor="middle")
+        for i, h in enumerate(part.holes, 1):
+            s.text(*clear(s, at(h.at), f"H{i}", 8, True, 2.3), f"H{i}", 8, True, "middle")
+        _numbers(s, [at(p) for p, _ in corners], [at(p) for p in _middles(body)], len(body.outline))
+
+    return tips, letter
 
 
 def _middles(body: Plate) -> list[Vec2]:
@@ -119,21 +126,20 @@ def _middles(body: Plate) -> list[Vec2]:
     return found
 
 
+def _squares(s: Sheet, points: list[Vec2]) -> None:
+    """A small square on every corner."""
+    for x, y in points:
+        s.poly([(x - 1.2, y - 1.2), (x + 1.2, y - 1.2), (x + 1.2, y + 1.2), (x - 1.2, y + 1.2)], "narrow")
+
+
 def _numbers(s: Sheet, points: list[Vec2], middles: list[Vec2], outer: int) -> None:
     """Corner numbers outside the outline's corners and above or below an opening's, moved where two would fall on each other."""
-    taken: list[Vec2] = []
     for i, ((x, y), mid) in enumerate(zip(points, middles, strict=True), 1):
-        s.poly([(x - 1.2, y - 1.2), (x + 1.2, y - 1.2), (x + 1.2, y + 1.2), (x - 1.2, y + 1.2)], "narrow")
-        way = (1 if x >= mid[0] else -1) if i <= outer else 0
-        up = y >= mid[1]
-        at = (x + 7 * way, y + (4 if up else -8))
-        while any(abs(at[0] - u) < 9 and abs(at[1] - v) < 7 for u, v in taken):
-            at = (at[0], at[1] + (8 if up and not way else -8))
-        taken.append(at)
-        s.text(*at, str(i), 6.5, anchor="middle")
+        away = math.atan2(y - mid[1], x - mid[0]) if i <= outer else (math.pi / 2 if y >= mid[1] else -math.pi / 2)
+        s.text(*clear(s, (x, y), str(i), 6.5, prefer=round(away / (math.pi / 4)) * math.pi / 4), str(i), 6.5, anchor="middle")
 
 
-def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float) -> float:
+def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float, numbers: Mapping[str, str]) -> float:
     """Corners, holes, bends, openings; the height at which they end."""
     body = part.member.body
     assert isinstance(body, Plate)
@@ -158,7 +164,7 @@ def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float) -
         y -= 10
         how = "cut" if h.how == "cut" else f"drill, pilot {marks.size_text(h.pilot)}"
         size = marks.size_text(h.diameter) + (f" x {h.length / IN:.3f} slot" if h.length else "")
-        s.text(TABLE_X, y, f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}", 7.5)
+        s.text(TABLE_X, y, f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}  {numbers.get(h.bolt, '')}".rstrip(), 7.5)
     for b in body.bends:
         y -= 10
         turn = f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius {b.radius / IN:.3f}, takes {bend.allowance(b.angle, b.radius, t) / IN:.3f} of the flat"

@@ -55,7 +55,7 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     return rows
 
 
-def setout_pdf(chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]]) -> bytes:
+def setout_pdf(chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]], paper: str = "letter") -> bytes:
     """The sheets. ``rows``: the set-out's rows as printed by the commands."""
     found = points(g)
     datum = {s: g.values.get(Key("frame.datum_hole", s)) for s in ("L", "R")}
@@ -77,7 +77,7 @@ def setout_pdf(chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]]
     for name, one, two in diagonals(found):
         y -= ROW
         s.text(MARGIN + 8, y, f"{name}:  {inches(one)}  and  {inches(two)};  they differ by {abs(one - two) / IN:.3f}", 8)
-    return pdf([s, *_lists(chassis, date, rows)])
+    return pdf([s, *_lists(chassis, date, rows)], paper)
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:

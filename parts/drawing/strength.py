@@ -24,11 +24,11 @@ KSI = 6.894757
 KIP_IN = 25.4 / (1000 * units.LBF)
 
 
-def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check]) -> bytes:
+def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check], paper: str = "letter") -> bytes:
     """The sheets; what waits is said."""
     head = lambda what: (chassis, date, KIND, what, SAY)  # noqa: E731
     if found.waits:
-        return pdf([*listing(head("waits"), [("No load case can be worked: these readings are owed", list(map(str, found.waits)))])])
+        return pdf([*listing(head("waits"), [("No load case can be worked: these readings are owed", list(map(str, found.waits)))])], paper)
     sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found))]
     sheets += table(head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
     for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
@@ -37,7 +37,7 @@ def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Chec
                 for side, rows_ in found.stations.items() for q in rows_]
     sheets += table(head("rail along the coil-seat plate, of the rail as measured"), _STATIONS, stations)
     sheets += [_picture(head(f"coil-seat plate {part}, finite elements"), got, most) for part, (got, most) in found.seats.items()]
-    return pdf(sheets or [page(*head("nothing to show"))])
+    return pdf(sheets or [page(*head("nothing to show"))], paper)
 
 
 def _basis(found: Strength) -> list[tuple[str, list[str]]]:
@@ -72,9 +72,9 @@ def _check(c: Check) -> list[str]:
     return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]
 
 
-def cheeks_pdf(chassis: str, date: str, found: Mapping[str, Loaded]) -> bytes:
+def cheeks_pdf(chassis: str, date: str, found: Mapping[str, Loaded], paper: str = "letter") -> bytes:
     """Pictures of cheeks in finite elements: lines of equal stress and the force along their welds."""
-    return pdf([_cheek((chassis, date, KIND, f"{part}, finite elements", SAY), got) for part, got in found.items()])
+    return pdf([_cheek((chassis, date, KIND, f"{part}, finite elements", SAY), got) for part, got in found.items()], paper)
 
 
 def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:

@@ -29,11 +29,11 @@ class Words(NamedTuple):
     more: Sequence[tuple[str, Sequence[str]]]
 
 
-def travel_pdf(chassis: str, date: str, t: Travel, v: Mapping[Key, float], words: Words) -> bytes:
+def travel_pdf(chassis: str, date: str, t: Travel, v: Mapping[Key, float], words: Words, paper: str = "letter") -> bytes:
     """The sheets of one chassis; what waits is said, not drawn."""
     sheets = [_front(chassis, date, words)]
     sheets += views(chassis, date, t, v)
-    return pdf([*sheets, *listing((chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more)])
+    return pdf([*sheets, *listing((chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more)], paper)
 
 
 def views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> list[Sheet]:
