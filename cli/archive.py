@@ -2,8 +2,11 @@
 
     <archive>/objects/ab/cdef...        one file a content, named by its sha256
     <archive>/<chassis>/A.json          record of a revision: who, when, why, parts, files, and the hash of the record before
+    <archive>/<chassis>/A.1.json        something that happened to it since: signed for a level, heat number, weld, concession; with the hash of what came before
+    <archive>/<chassis>/.lock           somebody is releasing right now
+    <archive>/index.sqlite              only for searching; may be deleted at any time, see ``index``
 
-A record is written last and never replaced, so a stopped release leaves at most contents nobody names. Letters skip
+Every record and event carries ``format``; 0 is one without it (before events). A record is written last and never replaced, so a stopped release leaves at most contents nobody names. Letters skip
 I O Q S X Z [US Navy drafting course; ASME Y14.35 by web copy]; after Y comes AA (from memory).
 """
 
@@ -11,14 +14,63 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+import re
+import socket
+import time
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from soapstone.cli import disk
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.layout.job.load import SLUG
 
 LETTERS = "ABCDEFGHJKLMNPRTUVWY"
+FORMAT = 1
+"""Of records and events. A reader takes this and every earlier one."""
+KINDS = ("signed", "heat", "weld", "concession", "note")
+NAME = re.compile(r"([A-Z]{1,3})(?:\.([1-9][0-9]{0,5}))?\.json")
+STALE = 600.0
+"""Seconds after which a lock nobody on this machine holds is taken for left behind."""
+
+
+def _bytes(data: Mapping[str, Any]) -> bytes:
+    return (json.dumps(data, indent=1, sort_keys=True) + "\n").encode()
+
+
+def _known(data: Any, who: str) -> dict[str, Any]:
+    """A record or event of this format or an earlier one. Raises (ARCHIVE_DAMAGED) for a later one, KeyError or TypeError for what is neither."""
+    if int(data.get("format", 0)) > FORMAT:
+        raise damaged(who, f"format {data['format']}", f"format {FORMAT} or earlier", "a newer soapstone wrote it: install that one")
+    data["chassis"], data["letter"], data["before"]
+    all(f["path"] and f["sha256"] for f in data["files"])
+    if "kind" not in data:
+        all(p["part"] and p["fingerprint"] and p["revision"] for p in data["parts"])
+        data["changed"], data["gone"]
+    return dict(data)
+
+
+def _holder(path: Path) -> str:
+    try:
+        return path.read_text()[:80]
+    except OSError:
+        return ""
+
+
+def _left_behind(path: Path) -> bool:
+    """Whether a lock's process is gone: on this machine by its number, else by the lock's age."""
+    host, _, pid = _holder(path).rpartition(" ")
+    try:
+        if host == socket.gethostname() and pid.isdigit():
+            os.kill(int(pid), 0)
+            return False
+        return time.time() - path.stat().st_mtime > STALE
+    except ProcessLookupError:
+        return True
+    except OSError:
+        return False
 
 
 class Record(NamedTuple):
@@ -62,6 +114,21 @@ class Archive:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
 
+    def names(self, chassis: str) -> tuple[list[str], dict[str, list[int]]]:
+        """Letters of a chassis' records, and the numbers of each letter's events, by file name alone. Faults (COMMAND_LINE) for what is no chassis' name."""
+        if not SLUG.fullmatch(chassis):
+            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis[:40], "1 to 24 of A-Z a-z 0-9 _ -", "`soapstone revisions` lists what there is")])
+        letters: list[str] = []
+        events: dict[str, list[int]] = {}
+        folder = self.folder / chassis
+        for p in folder.iterdir() if folder.is_dir() else ():
+            m = NAME.fullmatch(p.name)
+            if m and m[2]:
+                events.setdefault(m[1], []).append(int(m[2]))
+            elif m:
+                letters.append(m[1])
+        return letters, {k: sorted(v) for k, v in events.items()}
+
     def chassis(self) -> list[str]:
         """Every chassis with a released revision."""
         if not self.folder.is_dir():
@@ -72,31 +139,104 @@ class Archive:
         """Revisions of a chassis, oldest first. Raises (ARCHIVE_DAMAGED) if one is missing, cannot be read, or follows another than it says."""
         found: list[Record] = []
         folder = self.folder / chassis
-        names = {p.stem for p in folder.glob("[A-Z]*.json")} if folder.is_dir() else set()
+        names = set(self.names(chassis)[0])
         for n in range(len(names)):
             path = folder / f"{letter_of(n)}.json"
             try:
                 raw = path.read_bytes()
-                record = Record(json.loads(raw), digest(raw))
+                record = Record(_known(json.loads(raw), f"{chassis} {letter_of(n)}"), digest(raw))
                 before = record.data["before"]
             except FileNotFoundError:
                 raise damaged(f"{chassis} {letter_of(n)}", "no record", f"a record for each of {', '.join(sorted(names))}", "bring the file back from your copy of the archive") from None
-            except (ValueError, KeyError, TypeError):
+            except (ValueError, KeyError, TypeError, AttributeError):
                 raise damaged(f"{chassis} {letter_of(n)}", "a record that cannot be read", "the record as it was stored", "bring the file back from your copy of the archive") from None
             if before != (found[-1].sha256 if found else ""):
                 raise damaged(f"{chassis} {letter_of(n)}", "follows a record that was changed", "each record as it was stored", "compare with your copy of the archive: one of the two was altered")
             found.append(record)
         return found
 
+    def record(self, chassis: str, letter: str = "") -> Record:
+        """One revision, the last without a letter. Faults (COMMAND_LINE) if there is none."""
+        found = self.records(chassis)
+        if not found:
+            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, ", ".join(self.chassis()) or "a released chassis", f"nothing of it is in {self.folder}")])
+        wanted = [r for r in found if r.letter == letter] if letter else found[-1:]
+        if not wanted:
+            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("revision", letter, ", ".join(r.letter for r in found), f"{chassis} has no such revision")])
+        return wanted[0]
+
+    def events(self, chassis: str, letter: str) -> list[Record]:
+        """What happened to a revision since, oldest first. Raises (ARCHIVE_DAMAGED) for one that is missing, unreadable or follows another than it says."""
+        found: list[Record] = []
+        numbers = self.names(chassis)[1].get(letter, [])
+        last = digest((self.folder / chassis / f"{letter}.json").read_bytes()) if numbers else ""
+        for n in range(1, len(numbers) + 1):
+            who = f"{chassis} {letter} event {n}"
+            try:
+                raw = (self.folder / chassis / f"{letter}.{n}.json").read_bytes()
+                event = Record(_known(json.loads(raw), who), digest(raw))
+            except FileNotFoundError:
+                raise damaged(who, "missing", "every event in order", "bring the file back from your copy of the archive") from None
+            except (ValueError, KeyError, TypeError, AttributeError):
+                raise damaged(who, "an event that cannot be read", "the event as it was stored", "bring the file back from your copy of the archive") from None
+            if event.data.get("before") != last:
+                raise damaged(who, "follows what was changed", "each event as it was stored", "compare with your copy of the archive: one of the two was altered")
+            last = event.sha256
+            found.append(event)
+        return found
+
+    def happened(self, chassis: str, letter: str, event: Mapping[str, Any], files: Mapping[str, bytes] | None = None) -> Record:
+        """Add an event to a revision; ``files``: contents it brings."""
+        with self.lock(chassis):
+            before = self.events(chassis, letter)
+            last = before[-1].sha256 if before else self.record(chassis, letter).sha256
+            stored = [{"path": p, "sha256": self.store(data), "bytes": len(data)} for p, data in sorted((files or {}).items())]
+            raw = _bytes({**event, "format": FORMAT, "chassis": chassis, "letter": letter, "before": last, "files": stored})
+            try:
+                disk.new_file(self.folder / chassis / f"{letter}.{len(before) + 1}.json", raw)
+            except FileExistsError:
+                raise SoapstoneError(Exit.DISK, [Fault(f"{chassis} {letter}", "", "a number nobody used", "somebody wrote at the same moment: do it again")]) from None
+            return Record(json.loads(raw), digest(raw))
+
+    def level(self, chassis: str, letter: str) -> str:
+        """What a revision was signed for last; the level it was released at if nobody signed since."""
+        signed = [e.data["value"] for e in self.events(chassis, letter) if e.data["kind"] == "signed"]
+        return str(signed[-1] if signed else self.record(chassis, letter).data.get("level", "tack"))
+
+    @contextmanager
+    def lock(self, chassis: str, wait: float = 10.0) -> Iterator[None]:
+        """One writer a chassis at a time. Waits, then says who holds it; a lock its process left behind is taken over."""
+        path = self.folder / chassis / ".lock"
+        me = f"{socket.gethostname()} {os.getpid()}"
+        until = time.monotonic() + wait
+        while True:
+            try:
+                disk.new_file(path, me.encode())
+                break
+            except FileExistsError:
+                if _left_behind(path):
+                    disk.DISK.drop(path)
+                elif time.monotonic() > until:
+                    raise SoapstoneError(Exit.DISK, [Fault(f"{chassis}", _holder(path), "nobody else writing", "somebody releases this chassis right now: wait and do it again; if nobody does, delete the file .lock in its folder")]) from None
+                else:
+                    time.sleep(0.05)
+        try:
+            yield
+        finally:
+            disk.DISK.drop(path)
+
     def object_path(self, sha256: str) -> Path:
         """Where a content lies."""
         return self.folder / "objects" / sha256[:2] / sha256[2:]
 
     def store(self, data: bytes) -> str:
-        """Keep a content; its hash."""
+        """Keep a content; its hash. One that is there already but is not what its name says is put right."""
         name = digest(data)
         path = self.object_path(name)
-        if not path.exists():
+        try:
+            if digest(path.read_bytes()) != name:
+                disk.put_file(path, data)
+        except FileNotFoundError:
             try:
                 disk.new_file(path, data)
             except FileExistsError:
@@ -116,7 +256,7 @@ class Archive:
     def add(self, chassis: str, record: Mapping[str, Any], files: Mapping[str, bytes]) -> Record:
         """Store contents, then the record. Raises if its letter was taken meanwhile."""
         stored = [{"path": p, "sha256": self.store(data), "bytes": len(data)} for p, data in sorted(files.items())]
-        raw = (json.dumps({**record, "files": stored}, indent=1, sort_keys=True) + "\n").encode()
+        raw = _bytes({**record, "format": FORMAT, "files": stored})
         try:
             disk.new_file(self.folder / chassis / f"{record['letter']}.json", raw)
         except FileExistsError:
@@ -131,15 +271,22 @@ class Archive:
             yield from e.faults
             return
         seen: set[str] = set()
+        every: list[tuple[str, Mapping[str, Any]]] = []
         for r in records:
-            for f in r.data["files"]:
+            every += [(r.letter, f) for f in r.data["files"]]
+            try:
+                every += [(r.letter, f) for e in self.events(chassis, r.letter) for f in e.data["files"]]
+            except SoapstoneError as e:
+                yield from e.faults
+        if every:
+            for letter, f in every:
                 if f["sha256"] in seen:
                     continue
                 seen.add(f["sha256"])
                 try:
                     self.content(f["sha256"])
                 except SoapstoneError as e:
-                    yield e.faults[0]._replace(field=f"{chassis} {r.letter} {f['path']}")
+                    yield e.faults[0]._replace(field=f"{chassis} {letter} {f['path']}: {e.faults[0].field.rpartition(': ')[2]}")
 
 
 def revise(parts: list[dict[str, Any]], last: Record | None, letter: str) -> tuple[dict[str, str], list[str], list[str]]:

@@ -97,15 +97,15 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
 
 
 def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
-          says: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None, level: str = "draft") -> dict[str, bytes]:
+          says: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None, level: str = "draft", firsts: Mapping[str, str] | None = None) -> dict[str, bytes]:
     """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
-    stems = {p.id: stem_of(p, job.chassis, revision_of(p, letters or {}), shop) for p in truck.parts}
+    stems = {p.id: stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, letters or {}), shop) for p in truck.parts}
     with beside.working(solids, truck, stems, shop, job.chassis) as solid:
-        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, says, stems)
+        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, f"released, for {level}" if letters else says, stems)
         cycle = kinds.cycle_of(job, solved, truck, shop, say)
         travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
         parts = [p for p in truck.parts if not barred(p, truck)]
@@ -179,10 +179,10 @@ def _origin(p: Part) -> tuple[float, float]:
     return round(x, 4) + 0.0, round(y, 4) + 0.0
 
 
-def manifest(job: Job, truck: Truck, made: Mapping[str, bytes], shop: Shop, letters: Mapping[str, str] | None = None) -> bytes:
+def manifest(job: Job, truck: Truck, made: Mapping[str, bytes], shop: Shop, letters: Mapping[str, str] | None = None, firsts: Mapping[str, str] | None = None) -> bytes:
     """manifest.json: every file with kind, part and hash; every part with its facts; what waits and what failed. It omits itself."""
     given = letters or {}
-    owner = {stem_of(p, job.chassis, revision_of(p, given), shop): p for p in truck.parts}
+    owner = {stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, given), shop): p for p in truck.parts}
     rows = []
     for path, data in sorted(made.items()):
         p = owner.get(path.rpartition("/")[2].rpartition(".")[0])

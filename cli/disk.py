@@ -5,6 +5,7 @@ A folder of files is filled beside its place and swapped in whole; a single file
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 from collections.abc import Mapping
@@ -26,13 +27,26 @@ class Disk:
             os.fsync(f.fileno())
 
     def rename(self, old: Path, new: Path) -> None:
-        """Move a file or folder within one file system."""
+        """Move a file or folder within one file system, and push the folder's list to the disk."""
         old.rename(new)
+        _push(new.parent)
 
     def link_new(self, old: Path, new: Path) -> None:
-        """Give a file its final name; FileExistsError if the name is taken, whatever was there stays."""
-        os.link(old, new)
-        old.unlink()
+        """Give a file its final name; FileExistsError if the name is taken, whatever was there stays. Where a share knows no links, by a look and a rename: the
+        chassis' lock keeps two of our own apart."""
+        try:
+            os.link(old, new)
+        except FileExistsError:
+            raise
+        except OSError as e:
+            if e.errno not in (errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EXDEV, errno.EMLINK):
+                raise
+            if new.exists():
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(new)) from None
+            old.rename(new)
+        else:
+            old.unlink()
+        _push(new.parent)
 
     def remove(self, path: Path) -> None:
         """Remove a folder and all in it; nothing to do if it is not there."""
@@ -41,6 +55,20 @@ class Disk:
     def drop(self, path: Path) -> None:
         """Remove a file; nothing to do if it is not there."""
         path.unlink(missing_ok=True)
+
+
+def _push(folder: Path) -> None:
+    """A folder's own list onto the disk, where the system can."""
+    try:
+        at = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(at)
+    except OSError:
+        pass
+    finally:
+        os.close(at)
 
 
 DISK = Disk()
@@ -100,7 +128,7 @@ def _set_aside(folder: Path, kept: Path, known: frozenset[str]) -> None:
 def new_file(path: Path, data: bytes) -> None:
     """Write a file that must not be there yet, whole or not at all. FileExistsError if it is."""
     DISK.make_folder(path.parent)
-    part = path.with_name(f".{path.name}.part")
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         DISK.write(part, data)
         DISK.link_new(part, path)
@@ -111,7 +139,7 @@ def new_file(path: Path, data: bytes) -> None:
 def put_file(path: Path, data: bytes) -> None:
     """Write or replace a file, whole or not at all."""
     DISK.make_folder(path.parent)
-    part = path.with_name(f".{path.name}.part")
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         DISK.write(part, data)
         DISK.rename(part, path)

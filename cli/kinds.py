@@ -20,7 +20,7 @@ from soapstone.parts.truck import Truck
 
 
 def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, revisions: Mapping[str, str], level: str, says: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> dict[str, bytes]:
-    """Shop documents, alone and by stage, and the workbook. ``level``: see ``documents.levels``; ``says``: in words."""
+    """Shop documents, alone and by stage, and the workbook. ``level``: see ``parts.levels``; ``says``: in words."""
     from soapstone.parts import documents
     from soapstone.parts.documents.engine import Head
     from soapstone.parts.documents.facts import Facts
@@ -137,7 +137,7 @@ def page_file(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength,
     links = {p: [(kind, f"{folder}/{s}.{end}") for kind, folder, end in (("cut file", "cut", "dxf"), ("drawing", "drawing", "pdf"), ("solid", "solid", "step")) if folder == "solid" or f"{folder}/{s}.{end}" in made] for p, s in stems.items()}
     documents = [(path.partition("/")[2].removesuffix(".pdf").replace("-", " "), path) for path in sorted(made) if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))]
     waits = [str(k) for k in held.waits]
-    shown = page.Shown(job.chassis, date, level, riding.groups(truck.assembly), names, moves, views(job.chassis, date, t, solved.values), links, documents,
+    shown = page.Shown(job.chassis, date, level, riding.groups(truck.assembly), names, moves, views(job.chassis, date, t, solved.values)[::-1], links, documents,
                        [(str(r["title"]) + {".left": ", left", ".right": ", right"}.get(r["key"][-5:] if r["key"].endswith(".left") else r["key"][-6:], ""), r["shown"] or "waits", "" if r["plus_minus"] is None else f"{r['plus_minus']:.2f} {r['unit']}") for r in rows],
                        [cycling.gap_words(g) for g in c.gaps[:20]], [*held.assumed, *(f"strength waits for {w}" for w in waits)])
     return page.page(truck, shop, held, shown)

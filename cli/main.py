@@ -13,20 +13,23 @@ from soapstone.cli.commands.build import build, demo
 from soapstone.cli.commands.check import check
 from soapstone.cli.commands.correct import correct
 from soapstone.cli.commands.cycle import cycle
+from soapstone.cli.commands.entering import enter, sign
 from soapstone.cli.commands.explain import explain, suppose
+from soapstone.cli.commands.issuing import compare, export, import_, reissue
 from soapstone.cli.commands.nest import nest
-from soapstone.cli.commands.new import new
+from soapstone.cli.commands.new import new, survey
 from soapstone.cli.commands.rack import rack
 from soapstone.cli.commands.readings import readings
 from soapstone.cli.commands.release import release
-from soapstone.cli.commands.revisions import revisions, verify
+from soapstone.cli.commands.revisions import revisions, search, trace, verify
 from soapstone.cli.commands.solve import solve
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 app = typer.Typer(rich_markup_mode=None, no_args_is_help=True, add_completion=False, pretty_exceptions_enable=False,
                   help="Tape readings in; set-out, plates, cut files, solids and drawings out. Calculations, not an approval.")
-for command in (new, readings, solve, cycle, explain, suppose, check, build, demo, nest, correct, release, revisions, verify, rack):
+for command in (new, survey, readings, solve, cycle, explain, suppose, check, build, demo, nest, correct, release, sign, enter, revisions, search, trace, compare, reissue, verify, export, rack):
     app.command()(command)
+app.command("import")(import_)
 
 
 def run() -> None:

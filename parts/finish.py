@@ -74,13 +74,13 @@ def slot_loop(h: Hole) -> Loop:
     return outline.slot(h.at, h.length, h.diameter, h.angle) if h.length > h.diameter else outline.circle(h.at, h.diameter)
 
 
-def finish(a: Assembly, shop: stock.Shop, chassis: str, letters: Mapping[str, str] | None = None) -> tuple[Part, ...]:
-    """Every plate and tube of the assembly made ready. ``letters``: released revision by part, a draft's mark without one.
+def finish(a: Assembly, shop: stock.Shop, chassis: str, letters: Mapping[str, str] | None = None, firsts: Mapping[str, str] | None = None) -> tuple[Part, ...]:
+    """Every plate and tube of the assembly made ready. ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a part was first released for.
     Raises Refused for a hole that cannot be made."""
     made = []
     for m in a.members:
         if isinstance(m.body, Plate):
-            made.append(_plate(m, a, shop, chassis, (letters or {}).get(m.code, "")))
+            made.append(_plate(m, a, shop, (firsts or {}).get(m.code, chassis), (letters or {}).get(m.code, "")))
         elif isinstance(m.body, Tube):
             made.append(_tube(m, a, shop))
     return tuple(made)

@@ -166,9 +166,9 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
     return Truck(whole, paired(singles), (*b.checks, *_too_large(singles, b.shop)), b.picks, b.waiting, b.failed, b.reads, singles, b.made_by)
 
 
-def relettered(t: Truck, shop: stock.Shop, chassis: str, letters: Mapping[str, str]) -> Truck:
-    """The same truck with released revision letters on its parts instead of draft marks."""
-    singles = finish.finish(t.assembly, shop, chassis, letters)
+def relettered(t: Truck, shop: stock.Shop, chassis: str, letters: Mapping[str, str], firsts: Mapping[str, str] | None = None) -> Truck:
+    """The same truck with released revision letters on its parts instead of draft marks; ``firsts``: the chassis a part was first released for, whose number it keeps."""
+    singles = finish.finish(t.assembly, shop, chassis, letters, firsts)
     return t._replace(parts=paired(singles), singles=singles)
 
 

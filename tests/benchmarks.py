@@ -85,6 +85,74 @@ def best(act: Callable[[], object], n: int, rounds: int = 5) -> float:
     return n / min(times)
 
 
+def archive(chassis: int = 500, revisions: int = 10) -> None:
+    """Lists, searches and one chassis opened, as whole processes, on an archive of invented revisions made from the demo's own record; its size against the sum of the files."""
+    import json
+    import os
+
+    from soapstone.cli import index
+    from soapstone.cli.archive import Archive, letter_of
+
+    with tempfile.TemporaryDirectory() as tmp:
+        subprocess.run([sys.executable, "-c", RUN, "build", str(DEMO), "--out", f"{tmp}/out"], capture_output=True, check=False)
+        subprocess.run([sys.executable, "-c", RUN, "release", str(DEMO), "--out", f"{tmp}/out", "--archive", f"{tmp}/one", "--note", "first", "--by", "nobody"], capture_output=True, check=True)
+        one = Archive(Path(tmp) / "one")
+        record = one.record("DEMO1")
+        files = {f["path"]: one.content(f["sha256"]) for f in record.data["files"]}
+        own = {p: x for p, x in files.items() if p.startswith(("cut/", "schedule/"))}
+        store = Archive(Path(tmp) / "archive")
+        push, os.fsync = os.fsync, lambda _: None
+        total = 0
+        try:
+            for c in range(chassis):
+                before = ""
+                for n in range(revisions):
+                    data = {k: v for k, v in record.data.items() if k != "files"} | {"chassis": f"T{c:03}", "letter": letter_of(n), "before": before, "note": f"number {n} of {c}", "typed": {**record.data["typed"], "spring.rate": str(200 + n)}}
+                    made = {**own, "schedule/holes.csv": f"{c} {n}".encode()} if c < 20 else {"schedule/holes.csv": f"{c} {n}".encode()}
+                    total += sum(map(len, made.values()))
+                    before = store.add(f"T{c:03}", data, made).sha256
+        finally:
+            os.fsync = push
+        start = time.perf_counter()
+        index.open_index(store).close()
+        print(f"archive of {chassis} x {revisions}: index made from nothing in {time.perf_counter() - start:.1f} s, {(store.folder / 'index.sqlite').stat().st_size / 1e6:.0f} MB")
+        sizes = sum(f.stat().st_size for f in (store.folder / "objects").rglob("*") if f.is_file())
+        print(f"contents on disk {sizes / 1e6:.1f} MB for {total / 1e6:.1f} MB of files stored; records {sum(f.stat().st_size for f in store.folder.rglob('*.json')) / 1e6:.0f} MB")
+        typer = ("-c", "import typer")
+        for name, args in (("list", ("revisions", "--json")), ("search", ("search", "number", "9", "of", "499")), ("trace", ("trace", "CS1.L")), ("open one", ("revisions", "T250"))):
+            against(f"archive {name}", typer, ("-c", RUN, *args, "--archive", str(store.folder)), 1.0 / 0.13, 2)
+        print(json.dumps({"records": chassis * revisions}))
+
+
+def sheets() -> None:
+    """Shop sheets and drawings a second."""
+    sys.path.insert(0, str(Path(__file__).parent))
+    from soapstone.parts import documents, drawing
+    from test_documents import HEAD, every
+    from test_drawings import sheet
+    from trucks import truck
+
+    docs = every()
+    pages = 0
+
+    def all_sheets() -> None:
+        nonlocal pages
+        from io import BytesIO
+
+        from pypdf import PdfReader
+
+        pages = sum(len(PdfReader(BytesIO(documents.engine.render([d], HEAD))).pages) for d in docs)
+
+    start = time.perf_counter()
+    all_sheets()
+    print(f"shop sheets                        {pages / (time.perf_counter() - start):7.1f} pages/s")
+    t, _ = truck()
+    start = time.perf_counter()
+    for p in t.parts:
+        drawing.pdf([sheet(t, p)])
+    print(f"part drawings                      {len(t.parts) / (time.perf_counter() - start):7.1f} sheets/s")
+
+
 def main() -> None:
     """Every row there is so far."""
     typer, cadquery = ("-c", "import typer"), ("-c", "import cadquery")
@@ -112,9 +180,22 @@ def main() -> None:
     inside("what hits what, 15 positions", lambda: hits(truck, job, solved, shop), 4000.0, 2)
     from soapstone.parts.strength import strength
 
-    inside("load cases and every row", lambda: strength(truck, solved, shop), 200.0, 3)
-    inside("with finite elements of two plates", lambda: strength(truck, solved, shop), 2000.0, 2)
+    inside("load cases, every row, elements of two plates", lambda: strength(truck, solved, shop), 2000.0, 3)
     inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
+    from soapstone.parts import nest
+    from soapstone.parts.way_out import held
+
+    inside("design held against its loads", lambda: held(solved, job.words, job.pins, job.chassis, shop), 5000.0, 2)
+    grown = held(solved, job.words, job.pins, job.chassis, shop).truck
+    inside("nest, fixed rule", lambda: nest.nest(grown.parts, shop), 500.0, 3)
+    for seconds in (2, 15):
+        start = time.perf_counter()
+        one = [p._replace(member=p.member._replace(body=p.member.body._replace(stock="1/4 A36"))) for p in grown.parts if hasattr(p.member.body, "outline")]
+        got = nest.nest(one, shop, nest.better(one, shop, seconds, 3), 3)
+        used, width = sum(s.used for s in got.sheets), got.sheets[0].sheet.width
+        print(f"nest of {sum(len(s.placed) - 1 for s in got.sheets)} parts, {seconds:2} s a strip      {100 * sum(s.area for s in got.sheets) / (used * width):7.1f} %           goal {72 if seconds == 2 else 78} %   {time.perf_counter() - start:.0f} s in all, {len(got.sheets)} sheets")
+    sheets()
+    archive()
 
 
 if __name__ == "__main__":

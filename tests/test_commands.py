@@ -181,12 +181,15 @@ def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> N
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Solids and sheets as bare names: the whole tree is built by the tests of the files."""
-    from soapstone.parts import drawing
+    from soapstone.cli import kinds
+    from soapstone.parts import documents, drawing
     from soapstone.parts.export import step
 
     monkeypatch.setattr(step, "part_text", lambda p, shop: p.id.encode())
     monkeypatch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
-    monkeypatch.setattr(drawing, "pdf", lambda sheets: sheets[0].title.encode())
+    monkeypatch.setattr(drawing, "pdf", lambda sheets, paper="letter": sheets[0].title.encode())
+    monkeypatch.setattr(documents, "files", lambda *a, **k: {})
+    monkeypatch.setattr(kinds, "stage_files", lambda *a: {})
     monkeypatch.setattr(drawing, "dxf", lambda sheet: sheet.title.encode())
 
 
@@ -228,6 +231,60 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     victim = next(p for p in (tmp_path / "archive/objects").rglob("*") if p.is_file())
     victim.write_bytes(victim.read_bytes() + b" ")
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
+
+
+def test_the_archive_as_a_shop_uses_it(tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two revisions, compared and drawn over each other, given again to the byte and built anew the same; a heat number found from either end; a second truck in a short survey."""
+    import csv
+
+    monkeypatch.chdir(tmp_path)
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    run("build", "d.toml")
+    run("release", "d.toml", "--note", "first set", "--by", "the owner")
+    assert "weld" in run("release", "d.toml", "--note", "first set", "--by", "the owner", "--level", "weld", code=2)
+    job.write_text(job.read_text().replace("rate = 225", "rate = 224"))
+    run("build", "d.toml")
+    run("release", "d.toml", "--note", "softer coil", "--by", "the owner", "--level", "mock-up")
+    said = run("compare", "DEMO1:A", "DEMO1:B", "--picture", "d.pdf")
+    assert "spring.rate" in said and "225 -> 224" in said and "CM4.L" in said and "CS1.L" not in said.split("parts:")[1] and (tmp_path / "d.pdf").read_bytes()[:4] == b"%PDF"
+    assert "nothing to draw" in run("compare", "DEMO1:A", "DEMO1:A", "--picture", "e.pdf", code=2)
+    assert "the same to the byte" in run("reissue", "DEMO1", "A", "--rebuild")
+    assert "no such revision" in run("reissue", "DEMO1", "Q", code=2) and "nothing of it" in run("reissue", "T9", code=2)
+    sheets = json.loads((tmp_path / "archive/DEMO1/A.json").read_text())["sheets"]
+    sheet, parts = next((k, v) for k, v in sheets.items() if "CS1.L" in v)
+    run("enter", "DEMO1", "A", "--heat", "H4711", "--sheet", sheet, "--by", "the welder", "--date", "2026-02-01")
+    run("enter", "DEMO1", "A", "--concession", "CS1.L", "--note", "1/16 short, used", "--by", "the owner", "--date", "2026-02-01")
+    assert all(p in run("trace", "h4711") for p in parts) and "H4711" in run("trace", "CS1") and "1/16 short" in run("search", "concession")
+    bad = run("enter", "DEMO1", "A", "--weld", "W999", "--by", "x", "--date", "soon", code=2)
+    assert all(w in bad for w in ("W999", "--by", "--date"))
+    assert "tack" in run("sign", "DEMO1", "B", "--level", "weld", "--by", "the owner", "--date", "2026-02-02", code=2)
+    run("sign", "DEMO1", "B", "--level", "tack", "--by", "the owner", "--date", "2026-02-02")
+    assert [x.split()[2] for x in run("revisions").splitlines()] == ["tack", "tack"] and run("revisions", "--part", "CS1.L").count("DEMO1") == 1
+    run("export", "DEMO1", "x.zip")
+    assert "2 revisions were new" in run("import", "x.zip", "--archive", "other") and "as it was stored" in run("verify", "--archive", "other")
+    run("new", "T2", "--like", "DEMO1:A")
+    assert "a name that is free" in run("new", "T2", "--like", "DEMO1:A", code=7)
+    assert "15 of 15 readings are owed" in run("survey", "T2.toml", code=4)
+    rows = list(csv.reader((tmp_path / "T2.survey.csv").open(encoding="utf-8-sig")))
+    value, master = rows[0].index("value"), rows[0].index("master")
+    for r in rows[1:]:
+        r[value] = r[master] if r[1] != "travel.obstacle.1.centre.z" else "30 13/16"
+    csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
+    same = run("survey", "T2.toml")
+    assert "82 parts" in same and "branch" not in same and not (tmp_path / "T2.taped.toml").exists()
+    wide = next(r for r in rows if r[1] == "axle.wheel_track")
+    wide[value] = "70"
+    csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
+    other = run("survey", "T2.toml")
+    assert "axle.wheel_track: 70 (1.500 in off)" in other and "taken as this truck's own" in other
+    wide[value] = "seventy"
+    csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
+    assert "axle.wheel_track" in run("survey", "T2.toml", code=3)
+    run("build", "T2.toml")
+    run("release", "T2.toml", "--note", "second truck", "--by", "the owner")
+    names = [p.name for p in (tmp_path / "out/T2/A/cut").iterdir()]
+    assert any(n.startswith("DEMO1-CS1-A-") for n in names), "a part of the first truck keeps its number"
 
 
 def test_released_steel_carries_the_letter() -> None:

@@ -12,8 +12,8 @@ from functools import cache
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from soapstone.parts import documents, nest
-from soapstone.parts.documents import engine, facts, finish, levels, maps, templates, welding
+from soapstone.parts import documents, levels, nest
+from soapstone.parts.documents import engine, facts, finish, maps, templates, welding
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import TubeEnd
 from soapstone.parts.rules.bolts import FRICTION, PROOF, tightening

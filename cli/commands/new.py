@@ -10,8 +10,9 @@ from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 
 def new(chassis: Annotated[str, typer.Argument(help="short name of the chassis: letters, digits, - or _")],
-        out: Annotated[Path | None, typer.Option("--out", help="file to write; CHASSIS.toml here if not given")] = None) -> None:
-    """Write a job file with every field, each with where and how to measure it; fill in and take the # away."""
+        out: Annotated[Path | None, typer.Option("--out", help="file to write; CHASSIS.toml here if not given")] = None,
+        like: Annotated[str, typer.Option("--like", help="a released chassis this truck is like, or CHASSIS:LETTER")] = "", archive: Annotated[Path, typer.Option("--archive", help="folder of released revisions, for --like")] = Path("archive")) -> None:
+    """Write a job file with every field, each with where and how to measure it; with --like, that of a released truck and a short survey of fifteen readings."""
     from soapstone.cli import disk
     from soapstone.layout.job.load import SLUG
     from soapstone.layout.job.sheet import blank_job
@@ -19,8 +20,99 @@ def new(chassis: Annotated[str, typer.Argument(help="short name of the chassis: 
     if not SLUG.fullmatch(chassis):
         raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, "1 to 24 of A-Z a-z 0-9 _ -", "it names the folder and every part: no spaces, dots or slashes")])
     path = out or Path(f"{chassis}.toml")
+    if like:
+        _like(chassis, path, like, archive)
+        return
     try:
         disk.new_file(path, blank_job(chassis).encode())
     except FileExistsError:
         raise SoapstoneError(Exit.DISK, [Fault(str(path), "", "a name that is free", "there is a file already: choose another with --out; nothing was changed")]) from None
     print(f"{path}: fill in what you measure, then: soapstone readings {path}")
+
+
+def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
+    import json
+    import re
+
+    from soapstone.cli import disk, issue
+    from soapstone.cli.archive import Archive
+    from soapstone.layout.job.load import load
+    from soapstone.layout.job.short import lines, survey_csv
+
+    store = Archive(archive)
+    r = store.record(*issue.named(store, like))
+    if r.data["chassis"] == chassis:
+        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, "a name of its own", "the new truck is another chassis")])
+    files = issue.stored(store, r)
+    text = files["input/job.toml"].decode()
+    text, n = re.subn(r'(?m)^(\s*chassis\s*=\s*)"[^"]*"', rf'\g<1>"{chassis}"', text, count=1)
+    if n != 1:
+        raise SoapstoneError(Exit.JOB_FILE, [Fault("job.chassis", like, 'a line chassis = "..."', "copy the master's job file by hand and change its chassis")])
+    made = {path: text.encode(), path.with_name(f"{path.stem}.like.json"): (json.dumps({"chassis": r.data["chassis"], "letter": r.letter}) + "\n").encode()}
+    if "input/job.taped.toml" in files:
+        made[path.with_name(f"{path.stem}.taped.toml")] = files["input/job.taped.toml"]
+    survey = path.with_name(f"{path.stem}.survey.csv")
+    taken = [p for p in (*made, survey) if p.exists()]
+    if taken:
+        raise SoapstoneError(Exit.DISK, [Fault(str(p), "", "a name that is free", "there is a file already: choose another with --out; nothing was changed") for p in taken])
+    for p, data in made.items():
+        disk.new_file(p, data)
+    rows = lines(load(path))
+    disk.new_file(survey, survey_csv(rows))
+    print(f"{path}: as {r.data['chassis']}:{r.letter}. Take the {len(rows)} readings of {survey}, then: soapstone survey {path}")
+
+
+def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wrote")], archive: Annotated[Path, typer.Option("--archive", help="folder of released revisions")] = Path("archive"),
+           shop: Annotated[Path | None, typer.Option("--shop", help="the shop's settings (TOML); shop.toml beside the job file if there is one")] = None) -> None:
+    """Take in the short survey: what is within its allowance keeps the master's reading; then which released parts are reused as they are, which branch, and why."""
+    import csv
+    import tempfile
+
+    from soapstone.cli import build as b
+    from soapstone.cli import disk, issue, like
+    from soapstone.cli.archive import Archive
+    from soapstone.cli.options import designed
+    from soapstone.layout.job.load import load
+    from soapstone.layout.job.sheet import taped_path, taped_text
+    from soapstone.layout.job.short import lines, read, shown
+
+    store = Archive(archive)
+    master = like.master_of(store, job)
+    if master is None:
+        raise SoapstoneError(Exit.COMMAND_LINE, [Fault(str(job), "", "a job that new --like wrote", "this one is like no released truck")])
+    with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
+        rows = lines(load(issue.inputs(issue.stored(store, master), Path(tmp))[0]))
+    kinds = {r.path: r.kind for r in rows}
+    got = read(job.with_name(f"{job.stem}.survey.csv"), rows, load(job).words)
+    for path, typed, by in got.same:
+        print(f"same      {path}: {typed} ({shown(by, kinds[path])} off): the master's reading stays")
+    for path, typed, by in got.off:
+        print(f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own")
+    for path in got.owed:
+        print(f"owed      {path}")
+    if got.off:
+        old = taped_path(job)
+        with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
+            sheet = Path(tmp) / "survey.csv"
+            with sheet.open("w", newline="") as f:
+                w = csv.writer(f)
+                w.writerow(("reading", "value"))
+                w.writerows((p, t) for p, t, _ in got.off)
+            text = taped_text(sheet, old.read_text(encoding="utf-8") if old.exists() else "", {})
+        load(job, text)
+        disk.put_file(old, text.encode())
+    d = designed(job, shop)
+    typed = {str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed}
+    found = like.branches(b.part_rows(d.truck, d.shop, {}), master, {**{k: v for k, v in d.job.words.items() if v}, **typed})
+    print(f"reused as {master.data['chassis']}:{master.letter} has them: {len(found.reused)} parts")
+    by_reason: dict[tuple[str, ...], list[str]] = {}
+    for part, why in found.branched.items():
+        by_reason.setdefault(tuple(why), []).append(part)
+    for why, parts in by_reason.items():
+        print(f"branch, since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}")
+    for word, parts in (("no longer wanted", found.gone), ("new here", found.come)):
+        if parts:
+            print(f"{word}: {', '.join(parts)}")
+    if got.owed:
+        print(f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other")
+        raise typer.Exit(Exit.READINGS_OWED)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.options import ArchiveDir, Designed, JobFile, Out, ShopFile, designed, said, say
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.levels import LEVELS, part_level
+
+if TYPE_CHECKING:
+    from soapstone.cli.archive import Archive
 
 Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
 By = Annotated[str, typer.Option("--by", help="who releases it; required")]
@@ -19,46 +24,93 @@ def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
     return archive or (Path(shop_archive) if shop_archive else job.parent / "archive")
 
 
-def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", out: Out = Path("out"), archive: ArchiveDir = None, shop: ShopFile = None) -> None:
+Level = Annotated[str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")]
+
+
+def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", level: Level = "tack", out: Out = Path("out"), archive: ArchiveDir = None, shop: ShopFile = None) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
-    from soapstone.cli import build as b
-    from soapstone.cli import disk, kinds
-    from soapstone.cli.archive import Archive, letter_of, revise
-    from soapstone.parts.truck import relettered
+    from soapstone.cli.archive import Archive
 
     d = designed(job, shop)
-    _fit_to_release(d, note, by, day or d.job.words.get("job.date", ""), out)
+    day = day or d.job.words.get("job.date", "")
+    _fit_to_release(d, note, by, day, out, level, job)
     store = Archive(archive_of(archive, d.shop.archive, job))
+    with store.lock(d.job.chassis):
+        _release(d, job, shop, note, by, day, level, out, store)
+
+
+def _release(d: Designed, job: Path, shop: Path | None, note: str, by: str, day: str, level: str, out: Path, store: Archive) -> None:
+    from soapstone.cli import build as b
+    from soapstone.cli import disk, kinds
+    from soapstone.cli.archive import letter_of, revise
+    from soapstone.cli.like import firsts_of, master_of
+    from soapstone.parts.truck import relettered
+
     records = store.records(d.job.chassis)
     letter = letter_of(len(records))
     parts = b.part_rows(d.truck, d.shop, {})
+    master = master_of(store, job)
     letters, changed, gone = revise(parts, records[-1] if records else None, letter)
+    kept, firsts = firsts_of(parts, master, records[-1] if records else None)
+    firsts = {k: v for k, v in firsts.items() if v != d.job.chassis}
+    letters |= {k: kept[k] for k in firsts}
+    changed = [k for k in changed if k not in firsts]
     inputs = {"input/job.toml": job.read_bytes(), **_beside(job, shop)}
     if records and not changed and not gone:
         raise SoapstoneError(Exit.CHECK_FAILS, [Fault(d.job.chassis, "", "a part that changed", f"nothing changed since revision {records[-1].letter}: there is nothing to release")])
-    truck = relettered(d.truck, d.shop, d.job.chassis, letters)
+    truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
     if {p.id: p.fingerprint for p in truck.parts} != {p.id: p.fingerprint for p in d.truck.parts}:
         raise AssertionError("a part changed when its letter was put on")
-    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}", kinds.nest_kept(job))
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters)
-    record: dict[str, Any] = {"chassis": d.job.chassis, "letter": letter, "note": note, "by": by, "date": day or d.job.words.get("job.date", ""), "tool": b.VERSION,
-                              "before": records[-1].sha256 if records else "", "job_sha256": d.job.sha256, "parts": b.part_rows(truck, d.shop, letters), "changed": changed, "gone": gone,
-                              "waiting": sorted(d.truck.waiting)}
+    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}, for {level}", kinds.nest_kept(job), level, firsts)
+    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
+    record: dict[str, Any] = {"chassis": d.job.chassis, "letter": letter, "note": note, "by": by, "date": day, "level": level, "tool": b.VERSION,
+                              "before": records[-1].sha256 if records else "", "job_sha256": d.job.sha256, "parts": [{**row, **({"first": firsts[row["part"]]} if row["part"] in firsts else {})} for row in b.part_rows(truck, d.shop, letters)], "changed": changed, "gone": gone,
+                              "waiting": sorted(d.truck.waiting), **facts_of(d, made)}
     store.add(d.job.chassis, record, {**made, **inputs})
     disk.swap_in(out / d.job.chassis, letter, made)
     said()
-    print(f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as before, {len(gone)} gone; stored in {store.folder}")
+    print(f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as they were, {len(gone)} gone; stored in {store.folder}")
+    if firsts:
+        print(f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep their numbers: {', '.join(sorted(firsts))}")
+    held = sorted({p.member.code.partition(".")[0] for p in truck.parts if part_level(p.member.fixed_after, level, _set_down(job)) != level})
+    if held:
+        print(f"stay at tack until the set-down is recorded: {', '.join(held)}")
     print(f"to cut from: {out / d.job.chassis / letter}")
     print("A release is a record, not an approval; local law decides, and whoever may sign must sign.")
 
 
+def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
+    """What lists, searches and traces need of a revision: readings as typed, values solved, which part is on which sheet and carries which weld."""
+    import json
+
+    rows = json.loads(made["setout.json"])
+    nests = json.loads(made["schedule/nest.json"])["sheets"]
+    welds: dict[str, list[str]] = {}
+    for n, w in d.truck.assembly.numbered_welds().items():
+        for part in (w.on, w.to):
+            welds.setdefault(part, []).append(n)
+    return {"typed": {str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed} | {k: v for k, v in d.job.words.items() if v}, "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
+            "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests}, "welds": {p.id: welds[p.id] for p in d.truck.parts if p.id in welds}}
+
+
+def _pairs(words: str) -> list[str]:
+    """"AB1.L x1 AB2.L x2" as ["AB1.L x1", "AB2.L x2"]."""
+    row = words.split()
+    return [f"{a} {b}" for a, b in zip(row[::2], row[1::2], strict=True)]
+
+
+def _set_down(job: Path) -> bool:
+    """Whether the truck has stood on its wheels: correct has recorded it."""
+    return job.with_name(f"{job.stem}.asbuilt.json").is_file()
+
+
 def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
-    """The taped file, the shop's settings and the nest's places, if there are any: a release keeps what it was made from."""
+    """The taped file, the shop's settings the nest's places, set-downs and the as-built, if there are any: a release keeps what it was made from."""
     taped, settings = job.with_name(job.stem + ".taped.toml"), shop or job.parent / "shop.toml"
-    return {name: p.read_bytes() for name, p in (("input/job.taped.toml", taped), ("input/shop.toml", settings), ("input/job.nest.json", job.with_name(job.stem + ".nest.json"))) if p.is_file()}
+    return {name: p.read_bytes() for name, p in (("input/job.taped.toml", taped), ("input/shop.toml", settings), ("input/job.nest.json", job.with_name(job.stem + ".nest.json")), ("input/job.down.toml", job.with_name(job.stem + ".down.toml")), ("input/job.like.json", job.with_name(job.stem + ".like.json")), ("input/job.asbuilt.json", job.with_name(job.stem + ".asbuilt.json"))) if p.is_file()}
 
 
-def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path) -> None:
+def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path, level: str, job: Path) -> None:
     """Every reason not to release, in one go: no note, nobody's name, no day, parts that fail or do not fit, a draft of another job."""
     import json
     import re
@@ -72,6 +124,10 @@ def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path) -> Non
         faults.append(Fault("--by", by, "a name", "say who releases it"))
     if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
         faults.append(Fault("--date", day, "a day, as 2026-01-31", "give the day here or in the job file"))
+    if level not in LEVELS[1:]:
+        faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
+    elif LEVELS.index(level) >= LEVELS.index("weld") and not _set_down(job):
+        faults.append(Fault("--level", level, "mock-up or tack", "nothing is released for weld before the set-down is recorded: set the truck down, fill in the set-down file and run correct"))
     faults += [Fault(part, "", "a part that can be cut", why) for part, why in d.truck.failed.items()]
     faults += [Fault("placed assembly", "", "parts that fit together", str(m)) for m in fit(d.truck, d.shop, d.solved.values)]
     try:

@@ -1,4 +1,4 @@
-"""revisions and verify: what the archive holds, and whether it is still what was stored."""
+"""revisions, search, trace and verify: what the archive holds, where something is, and whether it is still what was stored."""
 
 from __future__ import annotations
 
@@ -8,25 +8,72 @@ from typing import Annotated
 
 import typer
 from soapstone.cli.options import Json
-from soapstone.layout.faults import Exit, SoapstoneError
+from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Chassis = Annotated[str, typer.Argument(help="one chassis; all of them if not given")]
 
 
-def revisions(chassis: Chassis = "", archive: Folder = Path("archive"), as_json: Json = False) -> None:
-    """List released revisions: letter, day, who, why, and how many parts changed."""
+def revisions(chassis: Chassis = "", archive: Folder = Path("archive"), part: Annotated[str, typer.Option("--part", help="only when this part changed, such as CS1.L")] = "", as_json: Json = False) -> None:
+    """List released revisions: letter, level, day, who, why, and how many parts changed; with --part, when one part changed."""
+    from soapstone.cli import index
     from soapstone.cli.archive import Archive
 
     store = Archive(archive)
-    rows = [r.data for c in ([chassis] if chassis else store.chassis()) for r in store.records(c)]
+    if chassis:
+        store.names(chassis)
+    rows = index.listed(index.open_index(store), chassis) if archive.is_dir() else []
+    if part:
+        rows = [r for r in rows for d in [store.record(r["chassis"], r["letter"]).data] if part in d["changed"] or part in d["gone"]]
     if as_json:
-        print(json.dumps([{k: r[k] for k in ("chassis", "letter", "date", "by", "note", "changed", "gone")} for r in rows], indent=1))
+        print(json.dumps(rows, indent=1))
         return
     if not rows:
-        print(f"no released revision of {chassis or 'any chassis'} in {archive}")
+        print(f"no released revision of {chassis or 'any chassis'}{f' in which {part} changed' if part else ''} in {archive}")
     for r in rows:
-        print(f"{r['chassis']:16} {r['letter']:3} {r['date']:11} {r['by']:16} {len(r['changed']):3} of {len(r['parts'])} parts  {r['note']}")
+        print(f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {r['note']}")
+    if chassis and rows:
+        for r in rows:
+            for e in store.events(chassis, r["letter"]):
+                print(f"  {r['letter']} since: {said(e.data)}")
+
+
+def said(event: dict) -> str:  # type: ignore[type-arg]
+    """An event in a line."""
+    return " ".join(x for x in (event["kind"], str(event.get("what", "")), str(event.get("value", "")), f"by {event['by']}", event.get("date", ""), event.get("note", "")) if x)
+
+
+def search(words: Annotated[list[str], typer.Argument(help="every one of these must stand in a field's name or value")], archive: Folder = Path("archive"), as_json: Json = False) -> None:
+    """Find revisions by any reading as typed, solved value, part, stock, note, name, heat number or concession; each where it first came in."""
+    from soapstone.cli import index
+    from soapstone.cli.archive import Archive
+
+    found = index.search(index.open_index(Archive(archive)), words) if archive.is_dir() else []
+    if as_json:
+        print(index.as_json(list(found)))
+        return
+    for f in found:
+        print(f"{f.chassis:16} {f.letter:3} {f.name}: {f.value}")
+    if not found:
+        print(f"nothing with {' and '.join(words)} in {archive}")
+
+
+def trace(what: Annotated[str, typer.Argument(help="a heat number, sheet, part, weld or chassis")], archive: Folder = Path("archive"), as_json: Json = False) -> None:
+    """Both ways: from a heat number to the sheets, parts, welds and trucks it is in, or from any of these to the rest."""
+    from soapstone.cli import index
+    from soapstone.cli.archive import Archive
+
+    rows = index.trace(index.open_index(Archive(archive)), what) if archive.is_dir() else []
+    if as_json:
+        print(json.dumps(rows, indent=1))
+        return
+    seen: dict[tuple[str, str, str, str, str], list[str]] = {}
+    for r in rows:
+        seen.setdefault((r["chassis"], r["letter"], r["sheet"], r["heat"], r["part"]), []).append(r["weld"])
+    for (chassis, letter, sheet, heat, part), welds in seen.items():
+        print(f"{chassis:16} {letter:3} {part:8} sheet {sheet or '-'}, heat {heat or 'not entered'}, welds {' '.join(w for w in welds if w) or '-'}")
+    if not rows:
+        print(f"{what} is in no released revision in {archive}")
 
 
 def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
@@ -39,4 +86,6 @@ def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
     if faults:
         raise SoapstoneError(Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed")
     count = sum(len(store.records(c)) for c in names)
+    if chassis and not count:
+        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, ", ".join(store.chassis()) or "a released chassis", f"nothing of it is in {archive}")])
     print(f"{count} revisions of {len(names)} chassis: every file is as it was stored")

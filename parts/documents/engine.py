@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from ..drawing.display import PAPERS, Sheet, paint
-from .levels import mark
+from ..levels import mark
 
 MARGIN = 40.0
 FOOT = "Calculations, not an approval; local law decides, and whoever may sign must sign."
@@ -66,7 +66,7 @@ class Doc(NamedTuple):
 
 
 class Head(NamedTuple):
-    """What stands on every page. ``level``: what was signed for, see ``levels``; ``says``: in words."""
+    """What stands on every page. ``level``: what was signed for, see ``parts.levels``; ``says``: in words."""
 
     chassis: str
     date: str

@@ -194,6 +194,8 @@ def dxf(sheet: Sheet) -> bytes:
     import ezdxf
     from ezdxf.enums import TextEntityAlignment
 
+    from ..export.cut import text_of
+
     ezdxf.options.write_fixed_meta_data_for_testing = True
     doc = ezdxf.new("R2010", units=1)
     doc.linetypes.add("DASHES", [0.12, 0.08, -0.04])
@@ -206,6 +208,4 @@ def dxf(sheet: Sheet) -> bytes:
     for t in sheet.texts:
         entity = space.add_text(t.words, height=0.72 * t.size / 72, rotation=t.turn, dxfattribs={"layer": "TEXT"})
         entity.set_placement((t.at[0] / 72, t.at[1] / 72), align=place[t.anchor])
-    out = io.StringIO()
-    doc.write(out)
-    return out.getvalue().encode()
+    return text_of(doc).encode()

@@ -37,8 +37,8 @@ def travel_pdf(chassis: str, date: str, t: Travel, v: Mapping[Key, float], words
 
 
 def views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> list[Sheet]:
-    """Plan, side view and plots, for the page; none while the linkage waits."""
-    return [_views(chassis, date, t, v), _plots(chassis, date, t, v)] if t.pose is not None else []
+    """Plots, then plan and side view; none while the linkage waits."""
+    return [_plots(chassis, date, t, v), _views(chassis, date, t, v)] if t.pose is not None else []
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:

@@ -6,7 +6,7 @@ import io
 import math
 import re
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ...layout.faults import Fault
 from .. import finish, outline
@@ -102,6 +102,13 @@ def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
             space.add_polyline2d(rows, format="xyb", close=s.closed, dxfattribs=look)
         else:
             space.add_lwpolyline(rows, format="xyb", close=s.closed, dxfattribs=look)
+    return text_of(doc)
+
+
+def text_of(doc: Any) -> str:
+    """A DXF document as text, its classes in one order: the library's own depends on what the process did before."""
+    doc.classes.add_required_classes(doc.dxfversion)
+    doc.classes.classes = dict(sorted(doc.classes.classes.items()))
     out = io.StringIO()
     doc.write(out)
     return out.getvalue()
