@@ -11,12 +11,12 @@ from soapstone.cli.archive import NAME, Archive
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.load import SLUG
 
-VERSION = 2
+VERSION = 3
 TABLES = """
 create table file(path text primary key, mtime integer, size integer);
 create table rev(chassis text, letter text, date text, who text, note text, level text, changed integer, parts integer, primary key(chassis, letter));
 create table word(chassis text, letter text, name text, value text);
-create table link(chassis text, letter text, sheet text, heat text, part text, weld text);
+create table link(chassis text, letter text, sheet text, heat text, part text, welds text);
 create index word_rev on word(chassis, letter);
 """
 
@@ -130,19 +130,17 @@ def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tup
 
 
 def _links(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tuple[str, str, str, str]]:
-    """Sheet, heat, part, weld: what ``trace`` follows."""
+    """Sheet, heat, part, its welds: what ``trace`` follows."""
     heats = {e["what"]: e["value"] for e in events if e["kind"] == "heat"}
     welds: dict[str, list[str]] = record.get("welds", {})
     on_sheet: set[str] = set()
     for sheet, parts in record.get("sheets", {}).items():
         for p in parts:
             on_sheet.add(p)
-            for w in welds.get(p, [""]):
-                yield sheet, heats.get(sheet, ""), p, w
+            yield sheet, heats.get(sheet, ""), p, " ".join(welds.get(p, ()))
     for p in record["parts"]:
         if p["part"] not in on_sheet:
-            for w in welds.get(p["part"], [""]):
-                yield "", heats.get(p.get("stock", ""), ""), p["part"], w
+            yield "", heats.get(p.get("stock", ""), ""), p["part"], " ".join(welds.get(p["part"], ()))
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:
@@ -160,9 +158,11 @@ def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Fo
 
 
 def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
-    """Rows of chassis, revision, sheet, heat, part, weld in which one is ``what``; both ways."""
-    q = "select distinct chassis, letter, sheet, heat, part, weld from link where ? in (lower(sheet), lower(heat), lower(part), lower(weld), lower(chassis)) or lower(part) like ? order by chassis, length(letter), letter, sheet, part, weld"
-    return [dict(zip(("chassis", "letter", "sheet", "heat", "part", "weld"), r, strict=True)) for r in db.execute(q, (what.lower(), f"{what.lower()}.%"))]
+    """Rows of chassis, revisions, sheet, heat, part and welds in which one is ``what``; both ways. Revisions in which nothing of it changed stand in one row."""
+    q = """select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (select * from link where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis)) or lower(part) like ?2
+           or ' ' || lower(welds) || ' ' like ?3 order by chassis, length(letter), letter) group by chassis, sheet, heat, part, welds order by chassis, sheet, part"""
+    found = db.execute(q, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))
+    return [dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), r, strict=True)) for r in found]
 
 
 def as_json(rows: list[Any]) -> str:

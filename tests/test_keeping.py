@@ -241,8 +241,9 @@ def test_search_and_trace_go_both_ways(tmp_path: Path) -> None:
     assert [(f.letter, f.value) for f in index.search(db, ["spring.rate"])] == [("A", "225"), ("C", "300")], "each where it first came in"
     assert [f.letter for f in index.search(db, ["1/32 off"])] == ["C"] and index.search(db, ["100%_"]) == []
     for word in ("H9", "s1", "W2"):
-        assert {(r["letter"], r["part"]) for r in index.trace(db, word)} >= {("C", "CS1.L")}, word
-    assert {r["weld"] for r in index.trace(db, "CS1")} == {"W1", "W2"} and {r["heat"] for r in index.trace(db, "CS1") if r["letter"] == "C"} == {"H9"}
+        assert {(r["revisions"].split()[-1], r["part"]) for r in index.trace(db, word)} >= {("C", "CS1.L")}, word
+    assert {r["welds"] for r in index.trace(db, "CS1")} == {"W1 W2"} and {r["heat"] for r in index.trace(db, "CS1") if r["revisions"] == "C"} == {"H9"}
+    assert {r["revisions"] for r in index.trace(db, "CS1")} == {"A B", "C"}
 
 
 def evil(path: Path, change: str, good: bytes) -> None:

@@ -67,11 +67,9 @@ def trace(what: Annotated[str, typer.Argument(help="a heat number, sheet, part, 
     if as_json:
         print(json.dumps(rows, indent=1))
         return
-    seen: dict[tuple[str, str, str, str, str], list[str]] = {}
     for r in rows:
-        seen.setdefault((r["chassis"], r["letter"], r["sheet"], r["heat"], r["part"]), []).append(r["weld"])
-    for (chassis, letter, sheet, heat, part), welds in seen.items():
-        print(f"{chassis:16} {letter:3} {part:8} sheet {sheet or '-'}, heat {heat or 'not entered'}, welds {' '.join(w for w in welds if w) or '-'}")
+        letters = r["revisions"].split()
+        print(f"{r['chassis']:16} {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8} {r['part']:8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'}, welds {r['welds'] or '-'}")
     if not rows:
         print(f"{what} is in no released revision in {archive}")
 
