@@ -24,6 +24,8 @@ from soapstone.parts.truck import Truck
 UNIT = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
 OTHER = {"angle per length": (25.4 * 180 / math.pi, "deg/in")}
 VERSION = "0.1.0"
+ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
+"""Families whose drawings a rule that was set aside touches."""
 
 
 def setout_rows(solved: Graph) -> list[dict[str, Any]]:
@@ -112,7 +114,7 @@ def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say
         nested, result = kinds.nest_files(job, parts, shop, kept or {})
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
         made |= travel | nested | kinds.document_files(job, solved, truck, shop, held, revisions, level, says, result, gaps, say)
-        made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks, shop.paper)
+        made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks, shop.paper, [f"{k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in job.words.items() if k.startswith("override.")])
         made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper)
         made |= kinds.stage_files(made, stems, truck, job.chassis)
         say("the page")
@@ -147,7 +149,8 @@ def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], lette
             faults += cut.read_back(text, p, f"{stem}.dxf", shop)
             made[f"cut/{stem}.dxf"] = text.encode()
         head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": "NOT FOR CUTTING, fails under load" if why else level}
-        sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop, numbers)
+        aside = [f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in job.words.items() if k.startswith("override.") and p.member.family in ASIDE.get(k, ())]
+        sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop, numbers, aside)
         made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet], shop.paper)
         made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
     if faults:

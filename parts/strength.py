@@ -24,8 +24,6 @@ from .sizing import Check, put_in
 from .stock import Shop
 from .truck import Truck
 
-FY = {"8": 896.3, "5": 634.3, "10.9": 940.0, "8.8": 660.0}
-"""Yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
 NOT_CHECKED = ("knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
                "the rail beyond its restored section", "gearbox torque reaction at the crossmember", "jacking on a bracket")
 GROOVE = 2**0.5
@@ -188,7 +186,7 @@ class Work:
 
     def pivot(self, p: Pivot, b: Bolt, i: int) -> Iterator[Check]:
         """The bolt in double shear and bending; every cheek it passes in bearing and tear-out; the welds behind the cheeks."""
-        size, fu = stock.bolt(b.size), strength_cross.PSI.get(b.grade, 827.4)
+        size, fu = stock.bolt(b.size), bolts.TENSILE.get(b.grade, 827.4)
         one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
         yield from self.worst(b.id, f"{p.says}: shear, threads out of the planes", bolts.bolt_shear, lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * fu, "d_mm": size.d, "planes": 2})
         cheeks = [c for c in b.through if c in self.parts and isinstance(self.parts[c].member.body, Plate)]
@@ -208,9 +206,8 @@ class Work:
             yield from self.worst(c, f"half of the force at the {p.says}, bearing and tear-out", bolts.bearing, lambda f, t=t, c2=clear, fu2=steel.fu: {  # type: ignore[misc]
                 "force_N": one(f) / 2, "d_mm": size.d, "t_mm": t, "fu_MPa": fu2, "clear_mm": c2})
         if len(cheeks) == 2:
-            inner = self.apart(b, cheeks)
-            outer = min(self.steel_of(c)[0] for c in cheeks)
-            fy = FY.get(b.grade, 634.3)
+            inner, outer = self.apart(b, cheeks), min(self.steel_of(c)[0] for c in cheeks)
+            fy = bolts.YIELD.get(b.grade, 634.3)
             yield from self.worst(b.id, f"{p.says}: bent between its cheeks", bolts.pin_bending, lambda f: {"force_N": one(f), "inner_mm": inner, "gap_mm": 0.8, "outer_mm": outer, "d_mm": size.d, "fy_MPa": fy})
         for c in cheeks:
             self.at_hole[c, b.id] = lambda f: self.vector(p, f, i) / len(cheeks)
@@ -276,6 +273,9 @@ class Work:
                     "width_mm": width, "t_mm": t, "fy_MPa": fy}
 
         yield from self.worst(cheek, f"root of the cheek under its share of the {says}", plates.plate_root, args)
+        down = up if float((at - mid) @ up) < 0 else -up
+        yield from self.worst(cheek, f"cheek pushed towards its weld by its share of the {says}", plates.plate_push, lambda f: {
+            "push_N": max(float(np.asarray(force(f), dtype=float) @ down) / share, 0.0), "width_mm": width, "t_mm": t, "tall_mm": height, "k": 1.2 if share > 1 else 2.1, "fy_MPa": fy})
 
     def middle(self, b: Bolt) -> float:
         """How far along a bolt its joint's middle is: half of what its cheeks span."""
@@ -284,8 +284,8 @@ class Work:
 
     def bar_way(self) -> Any:
         """Direction of the track bar from axle to frame."""
-        a, f = (np.array([self.v[Key(f"{n}.{x}", "C")] for x in "xyz"]) for n in ("bar.axle", "bar.frame"))
-        return (f - a) / np.linalg.norm(f - a)
+        span = np.array([self.v[Key(f"bar.frame.{x}", "C")] - self.v[Key(f"bar.axle.{x}", "C")] for x in "xyz"])
+        return span / np.linalg.norm(span)
 
     def behind(self, cheeks: Sequence[str], at: Any, force: Callable[[Forces], Any], says: str) -> Iterator[Check]:
         """Welds that carry the cheeks, then those that carry what the cheeks stand on, each as a rigid group with the force at the joint."""

@@ -18,8 +18,6 @@ from .stock import IN
 if TYPE_CHECKING:
     from .strength import Work
 
-PSI = {"8": 1034.2, "5": 827.4, "10.9": 1040.0, "8.8": 830.0}
-"""Tensile strength of bolt grades, MPa: SAE J429, ISO 898-1."""
 GEARBOX = 3.0
 DOWEL_FU = 400.0
 """Tensile strength of a dowel turned from mild bar, MPa (A36 at least)."""
@@ -48,7 +46,7 @@ def side_plate(w: Work, i: int, s: str) -> Iterator[Check]:
     points = np.array([b.at for b in ids])
     unit = np.stack([bolts.shares(points, np.ones(len(ids)), e, at) for e in np.eye(3)], axis=-1)
     along = np.array([b.along for b in ids])
-    size, fu = stock.bolt(ids[0].size), PSI.get(ids[0].grade, 827.4)
+    size, fu = stock.bolt(ids[0].size), bolts.TENSILE.get(ids[0].grade, 827.4)
 
     def split(f: Forces) -> tuple[Any, Any]:
         each = unit @ -f.joint[i]
@@ -86,7 +84,7 @@ def pried(w: Work, code: str, row: Sequence[Bolt], split: Callable[[Forces], tup
     levers = [float(np.linalg.norm(mids - np.array(m.place.out((*h.at, 0.0))), axis=1).min()) for h in holes]  # type: ignore[union-attr]
     others = [min(float(np.hypot(h.at[0] - o.at[0], h.at[1] - o.at[1])) for o in holes if o is not h) for h in holes]  # type: ignore[union-attr]
     edges = [outline.distance(m.body.outline, h.at) for h in holes]  # type: ignore[union-attr]
-    size, fub = stock.bolt(row[0].size), PSI.get(row[0].grade, 827.4)
+    size, fub = stock.bolt(row[0].size), bolts.TENSILE.get(row[0].grade, 827.4)
     t, fu = w.steel_of(code)
 
     def args(f: Forces) -> dict[str, Any]:
@@ -110,7 +108,7 @@ def flange(w: Work, i: int, s: str) -> Iterator[Check]:
     at = [np.array([w.v[Key(f"arm.joint.{a}", k)] for a in "xyz"]) * (1, way, 1) for k, way in (("L", 1), ("R", -1))]  # type: ignore[arg-type]
     y, centre = float(ids[0].at[1]), np.array(stub.place.origin)
     arm = float(np.mean([abs(b.at[0] - centre[0]) for b in ids]))
-    size, fu = stock.bolt(ids[0].size), PSI.get(ids[0].grade, 827.4)
+    size, fu = stock.bolt(ids[0].size), bolts.TENSILE.get(ids[0].grade, 827.4)
 
     def pull(f: Forces) -> float:
         moment = np.zeros(3)

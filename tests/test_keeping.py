@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import random
@@ -18,7 +19,7 @@ from soapstone.cli import archive as a
 from soapstone.cli import disk, index, moving
 from soapstone.cli.archive import Archive, Record, letter_of, revise
 from soapstone.layout.faults import Exit, SoapstoneError
-from test_disk import Counting, steps_of, tree
+from test_disk import Counting, fail, steps_of, tree
 
 SAMPLES = Path(__file__).parent / "samples"
 
@@ -133,6 +134,32 @@ def test_a_kill_at_any_step_leaves_the_last_good_state_and_a_clean_retry(act: st
             assert [str(f) for f in store.check("T")] == [], (act, n)
             shutil.rmtree(root)
     assert kills == 12 * count
+
+
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EROFS, errno.EIO])
+def test_a_full_or_read_only_disk_loses_nothing(code: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At every step of a release; afterwards the same release goes through."""
+    def once(store: Archive) -> None:
+        with store.lock("T"):
+            add(store, "T", 1)
+
+    counted = Archive(tmp_path / "count")
+    add(counted, "T", 0)
+    count = steps_of(lambda: once(counted), monkeypatch)
+    for n in range(1, count + 1):
+        monkeypatch.setattr(disk, "DISK", disk.Disk())
+        store = Archive(tmp_path / str(n))
+        add(store, "T", 0)
+        monkeypatch.setattr(disk, "DISK", Counting(n, fail(code)))
+        try:
+            once(store)
+        except OSError as e:
+            assert e.errno == code
+        monkeypatch.setattr(disk, "DISK", disk.Disk())
+        assert list(store.check("T")) == [] and store.records("T")[0].data["note"] == "number 0"
+        if len(store.records("T")) == 1:
+            once(store)
+        assert len(store.records("T")) == 2 and list(store.check("T")) == []
 
 
 def test_two_releasing_at_once_wait_for_each_other(tmp_path: Path) -> None:

@@ -142,7 +142,7 @@ def holes(f: Facts) -> Doc:
     """Bolt-hole schedule."""
     back = {b.id: n for n, b in f.bolts().items()}
     rows = [(r["part"], r["hole"], f"{r['x']:.3f}", f"{r['y']:.3f}", r["finished"] + (f" x {r['slot_length']} slot" if r["slot_length"] else ""), r["how"], r["pilot"], f"{r['edge']:.3f}", back.get(r["bolt"], r["bolt"]), str(r["quantity"]), "") for r in schedules.holes(f.truck).rows]
-    return Doc("holes", "Bolt-hole schedule", "Stage 2, cut", "whoever drills", ("Pivot, frame and steering holes are drilled or reamed, never flame-cut to size. Drill aligned pairs clamped together, before they are welded.",), [
+    return Doc("holes", "Bolt-hole schedule", "Stage 2, cut", "whoever drills", ("Pivot, frame and steering holes are drilled or reamed, never flame-cut to size. Drill aligned pairs clamped together, before they are welded.", *(f"RULE SET ASIDE: {x}" for x in f.aside())), [
         Table("Inches from the part's lower-left corner as its drawing shows it", (("part", 0.09), ("hole", 0.07), ("x", 0.09), ("y", 0.09), ("finished", 0.14), ("how", 0.08), ("pilot", 0.08), ("edge", 0.08), ("bolt", 0.15), ("qty", 0.05), ("done", 0.08)), rows),
         Words("", [f"Sides: {', '.join(f'{k} {v}' for k, v in SIDE.items())}. A part that fits both sides stands once, under its left."])])
 

@@ -56,6 +56,10 @@ class Facts(NamedTuple):
     def parts(self) -> Mapping[str, Part]:
         return {p.id: p for p in self.truck.singles}
 
+    def aside(self) -> list[str]:
+        """Rules set aside by name, who said so and why."""
+        return [f"{k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in sorted(self.words.items()) if k.startswith("override.")]
+
     def title(self, code: str) -> str:
         """A member's number with its name."""
         m = self.members.get(code)

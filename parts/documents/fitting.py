@@ -49,7 +49,7 @@ def decisions(f: Facts) -> Doc:
     return Doc("decisions", "What was decided, and why", "Stage 1, survey", "fabricator and customer", (), [
         Table("", (("what", 0.27), ("value", 0.17), ("plus-minus", 0.12), ("", 0.09), ("hangs on", 0.35)), rows),
         Table("What gave way so that the rest could be met", (("choice", 0.4), ("from", 0.3), ("to", 0.3)), gave) if gave else Words("", ["Nothing had to give way."]),
-        Words("ASSUMED, nobody measured it", assumed or ["nothing"]), Words("What limits strength most", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in f.strength.checks[:6]]),
+        Words("RULES SET ASIDE", f.aside() or ["none"]), Words("ASSUMED, nobody measured it", assumed or ["nothing"]), Words("What limits strength most", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in f.strength.checks[:6]]),
         Words("Made larger for its loads", list(f.strength.grown))])
 
 
@@ -78,7 +78,7 @@ def vehicle(f: Facts) -> Doc:
         rows.append((f"cut in the rail, {SIDE[s]}: first edge ahead of the datum hole", _from_datum(f, "frame.notch.x_first", s), "1/16"))
         rows.append((f"cut in the rail, {SIDE[s]}: last edge", _from_datum(f, "frame.notch.x_last", s), "1/16"))
         rows.append((f"rail outer face from the centre line at the coil, {SIDE[s]}", f.shown("rail.coil.outer", s), "1/16"))
-    return Doc("vehicle", "Vehicle preparation and frame plates", "Stage 4, frame", "the fitter", (STANDS, FIRE, COILS, "Torsion bars and coils are unloaded before a bolt is out. Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it."), [
+    return Doc("vehicle", "Vehicle preparation and frame plates", "Stage 4, frame", "the fitter", (STANDS, FIRE, COILS, "Torsion bars and coils are unloaded before a bolt is out. Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it.", *(f"RULE SET ASIDE: {x}" for x in f.aside())), [
         Ticks("In this order", ["spreader bolted or tacked between the rails BEFORE a crossmember is cut out", "lines, harness and tank moved or shielded; brake hoses hung", "old brackets cut 1/8 in proud, ground flush, the rail not gouged; dye, crack ends drilled 1/4 in",
                                 "width and diagonals measured again and put into the job: the second survey is not optional", "rail cut to the lines, corners round, edges dressed", "inside waxed rails cleaned 2 in beside every weld", "plates clamped without a gap, tacked, checked, welded in the schedule's order",
                                 "width and diagonals again"]),
@@ -96,7 +96,7 @@ def _from_datum(f: Facts, name: str, side: str) -> str:
 
 def crossmember(f: Facts) -> Doc:
     """Crossmember."""
-    return Doc("crossmember", "Crossmember", "Stage 5, crossmember", "the fitter", (STANDS, "The gearbox hangs on its own stand until the crossmember is bolted and its pad carries it."), [
+    return Doc("crossmember", "Crossmember", "Stage 5, crossmember", "the fitter", (STANDS, "The gearbox hangs on its own stand until the crossmember is bolted and its pad carries it.", *(f"RULE SET ASIDE: {x}" for x in f.aside())), [
         Ticks("In this order", ["drill templates clamped on, lower edge flush with the rail's bottom, pilot through both, then to size", "crush sleeves in, flush, no bolt tightened across an empty box", "side plates and feet bolted to the rail, flanges bolted together with the shim between",
                                 "welded bolted down, opposite sides in turn, left bolted until cold", "centre section comes out downward with arms, stubs, shaft and exhaust in place: try it", "1/2 in of room round the case, 3/4 in where the engine rocks"]),
         sits(f, "crossmember")])

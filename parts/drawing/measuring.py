@@ -8,6 +8,7 @@ from typing import Any
 
 from .display import PAGE, Sheet, fit_text, pdf, width_of
 from .sheet import MARGIN
+from .sketch import sketches
 
 ROW = 15.0
 TOP = PAGE[1] - MARGIN - 34
@@ -15,10 +16,12 @@ CAUTION = "Truck on level floor, chocked; frame on stands, never on a jack alone
 
 
 def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> bytes:
-    """Pages of the sheet, a heading for each table of the job file. ``rows``: code, reading, how, state, unit, low, high, value."""
+    """Sketches with a ring for every code, then pages of the sheet, a heading for each table of the job file. ``rows``: code, reading, how, state, unit, low, high, value."""
     sheets: list[Sheet] = []
+    drawn: list[Sheet] = []
     y = 0.0
-    for table, group in groupby(rows, key=lambda r: r.reading.split(".", 1)[0]):
+    for table, group in ((t, list(g)) for t, g in groupby(rows, key=lambda r: r.reading.split(".", 1)[0])):
+        drawn += sketches(chassis, table, [(r.code, r.reading.removesuffix(".left").removesuffix(".right")) for r in group])
         heading = True
         for r in group:
             if y < MARGIN + 2.5 * ROW:
@@ -29,7 +32,7 @@ def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> b
                 y, heading = y - ROW, False
             _row(sheets[-1], r, y)
             y -= ROW
-    return pdf(sheets, paper)
+    return pdf([*drawn, *sheets], paper)
 
 
 def _page(chassis: str, number: int) -> Sheet:

@@ -129,24 +129,29 @@ def of_members(members: Iterable[Member], parts: Mapping[str, Part], shop: Shop)
 
 
 def balloons(s: Sheet, at: Mapping[str, tuple[float, float]], box: tuple[float, float, float, float], size: float = 7.0) -> None:
-    """A numbered ring for each point along the box's sides, joined to it by a thin line; no ring touches another."""
-    r = max(0.95 * size, 0.55 * max((width_of(n, size) for n in at), default=0.0) + 1.5)
-    left = sorted((n for n in at if at[n][0] < box[0] + box[2] / 2), key=lambda n: at[n][1])
-    for names, x in ((left, box[0] + r), (sorted((n for n in at if n not in left), key=lambda n: at[n][1]), box[0] + box[2] - r)):
-        if not names:
-            continue
-        pitch = min(2.4 * r, (box[3] - 2 * r) / max(1, len(names) - 1)) if len(names) > 1 else 0.0
-        ys = [at[n][1] for n in names]
+    """A ringed number for each point along the box's sides, joined to it by a thin line; no ring touches another while there is room."""
+    r = 0.85 * size
+    half = max((width_of(n, size) for n in at), default=0.0) / 2 + 0.5 * size
+    low, high, mid = box[1] + r, box[1] + box[3] - r, box[0] + box[2] / 2
+    left = [n for n in at if at[n][0] < mid]
+    right = [n for n in at if at[n][0] >= mid]
+    most = max(1, int((high - low) // (2.2 * r)) + 1)
+    for crowded, other in ((left, right), (right, left)):
+        crowded.sort(key=lambda n: abs(at[n][0] - mid), reverse=True)
+        while len(crowded) > most > len(other):
+            other.append(crowded.pop())
+    for names, x in ((left, box[0] + half), (right, box[0] + box[2] - half)):
+        names.sort(key=lambda n: at[n][1])
+        pitch = min(2.2 * r, (high - low) / max(1, len(names) - 1))
+        ys = [min(high, max(low, at[n][1])) for n in names]
         for i in range(1, len(ys)):
             ys[i] = max(ys[i], ys[i - 1] + pitch)
-        over = max(0.0, ys[-1] - (box[1] + box[3] - r))
-        ys = [y - over for y in ys]
-        for i in range(len(ys) - 2, -1, -1):
-            ys[i] = min(ys[i], ys[i + 1] - pitch)
-        lift = max(0.0, box[1] + r - ys[0])
-        for n, y in zip(names, (y + lift for y in ys), strict=True):
-            edge = x + r if x < box[0] + box[2] / 2 else x - r
+        for i in reversed(range(len(ys))):
+            ys[i] = min(ys[i], high - pitch * (len(ys) - 1 - i))
+        for n, y in zip(names, ys, strict=True):
+            edge = x + half if x < mid else x - half
             s.line((edge, y), at[n])
             s.line(*[(at[n][0] + 1.4 * math.cos(k * math.tau / 6), at[n][1] + 1.4 * math.sin(k * math.tau / 6)) for k in range(7)], kind="wide")
-            s.face([(x + r * math.cos(k * math.tau / 16), y + r * math.sin(k * math.tau / 16)) for k in range(16)])
+            ends = [(x + way * (half - r) + way * r * math.cos(k * math.pi / 8), y + way * r * math.sin(k * math.pi / 8)) for way in (1, -1) for k in range(-4, 5)]
+            s.face(ends)
             s.text(x, y - 0.35 * size, n, size, anchor="middle")

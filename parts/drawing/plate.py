@@ -4,7 +4,7 @@ holes stand in a table with how they are made."""
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from .. import bend, finish, marks, outline
 from ..model import Part, Plate, Vec2, Weld
@@ -29,7 +29,7 @@ def hand_words(part: Part) -> str:
     return {"L": "LEFT", "R": "RIGHT", "E": "centre" if side == "C" else "fits both sides"}[part.hand]
 
 
-def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str]) -> Sheet:
+def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str], aside: Sequence[str] = ()) -> Sheet:
     """The drawing of one plate. ``numbers``: weld's or bolt's id -> its number on maps and lists."""
     body = part.member.body
     assert isinstance(body, Plate)
@@ -47,7 +47,7 @@ def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop:
         s.text(PICTURE[0], PICTURE[1] - 11, "as it stands on the truck, from ahead, left and above", 6.5)
     others = [w for w in welds if w.on != part.id]
     more = [f"Welded to it: {', '.join(f'{numbers.get(w.id, w.id)} {w.on}' for w in others)}."] if others else []
-    notes(s, [where(part), *([f"{left} more welds: weld schedule."] if left else []), *more, *_weld_notes(own, numbers)], 214, TABLE_X - MARGIN - 14)
+    notes(s, [*aside, where(part), *([f"{left} more welds: weld schedule."] if left else []), *more, *_weld_notes(own, numbers)], 214, TABLE_X - MARGIN - 14)
     return s
 
 

@@ -24,12 +24,12 @@ KSI = 6.894757
 KIP_IN = 25.4 / (1000 * units.LBF)
 
 
-def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check], paper: str = "letter") -> bytes:
+def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check], paper: str = "letter", aside: Sequence[str] = ()) -> bytes:
     """The sheets; what waits is said."""
     head = lambda what: (chassis, date, KIND, what, SAY)  # noqa: E731
     if found.waits:
         return pdf([*listing(head("waits"), [("No load case can be worked: these readings are owed", list(map(str, found.waits)))])], paper)
-    sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found))]
+    sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside))]
     sheets += table(head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
     for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
         sheets += table(head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)])
@@ -40,7 +40,7 @@ def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Chec
     return pdf(sheets or [page(*head("nothing to show"))], paper)
 
 
-def _basis(found: Strength) -> list[tuple[str, list[str]]]:
+def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]:
     cases = {f.case.name: f.case for f in found.forces}
     worst = found.checks[:1]
     return [("Least margin", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in worst]),
@@ -49,7 +49,7 @@ def _basis(found: Strength) -> list[tuple[str, list[str]]]:
             ("Load cases", [f"{c.name} ({c.level}), factor {c.factor:g}: {c.says}. {c.source}" for c in cases.values()]),
             ("Levels", ["Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
                         "is project judgement after AISC 360 B3.", "No published table of wheel forces of light off-road trucks was found."]),
-            ("ASSUMED, nobody measured it", list(found.assumed)),
+            ("RULES SET ASIDE", list(aside)), ("ASSUMED, nobody measured it", list(found.assumed)),
             ("How the forces are found", ["Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
                                           "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: " + f"{max(f.residual for f in found.forces):.1e} N."]),
             ("Not held against anything here", list(NOT_CHECKED)), ("Values from memory", ["Rows marked memory rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."])]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ..marks import size_text
 from ..model import Part, Tube, TubeEnd, Weld
@@ -16,7 +16,7 @@ from .sheet import along, blank, inches, notes, upright
 LEFT, MID, LONG = 110.0, 400.0, 520.0
 
 
-def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str]) -> Sheet:
+def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str], aside: Sequence[str] = ()) -> Sheet:
     """The drawing of one tube; its length is not to scale against its diameter."""
     body = part.member.body
     assert isinstance(body, Tube)
@@ -36,7 +36,7 @@ def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: 
         s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
     s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
     draw(s, faces(part.member, part, shop), LEFT_AHEAD, (LEFT + LONG - 190, 110.0, 190.0, 130.0))
-    notes(s, [where(part), *([f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in welds)}."] if welds else [])], 250, 330.0)
+    notes(s, [*aside, where(part), *([f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in welds)}."] if welds else [])], 250, 330.0)
     return s
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from . import clause
+from .tubes import critical
 
 IN = 25.4
 
@@ -50,3 +51,11 @@ def plate_root(*, moment_Nmm: Any, sideways_Nmm: Any, pull_N: Any, shear_N: Any,
 def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
     """A plate's largest stress one thickness off its welds, from the project's own elements: the plate is worked alone."""
     return stress_MPa, fy_MPa / 1.67
+
+
+@clause("AISC 360 J4.4 (J4-6), E3", edition="2016", formula="P <= Fy t w / 1.67 to KL/r 25, else Fcr t w / 1.67; K 1.2 for a pair held by its sleeve, 2.1 alone", unit="N")
+def plate_push(*, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any) -> tuple[Any, Any]:
+    """A cheek or tab pushed towards its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
+    slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
+    stress = np.where(slender <= 25.0, fy_MPa, critical(fy_MPa, slender))
+    return push_N, stress * t_mm * width_mm / 1.67

@@ -60,6 +60,17 @@ def test_reinforcement_reach_and_thickness() -> None:
     assert frame.restored(ratio=1.02) == (1.0, 1.02)
 
 
+def test_plate_push() -> None:
+    """J4.4: to KL/r = 25 yield on the whole section (AISC 360-16): read; beyond, the column clause, which has its published value in test_published_tubes."""
+    short = plates.plate_push(push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=50.0, k=1.2, fy_MPa=250.0)[1]
+    assert float(short) == pytest.approx(250 * 1000 / 1.67)
+    from soapstone.parts.rules import tubes
+
+    slender = 2.1 * 100.0 / (10.0 / math.sqrt(12.0))
+    long = plates.plate_push(push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=100.0, k=2.1, fy_MPa=250.0)[1]
+    assert slender > 25 and float(long) == pytest.approx(float(tubes.column(force_N=0.0, area_mm2=1000.0, slender=slender, fy_MPa=250.0)[1]))
+
+
 def test_every_clause_has_a_published_value_and_a_reference() -> None:
     text = "".join(p.read_text() for p in Path(__file__).parent.glob("test_*.py"))
     found = all_clauses()
