@@ -224,7 +224,10 @@ class Archive:
         try:
             yield
         finally:
-            disk.DISK.drop(path)
+            try:
+                disk.DISK.drop(path)
+            except OSError:
+                pass  # what was written stands; the lock goes with this process
 
     def object_path(self, sha256: str) -> Path:
         """Where a content lies."""

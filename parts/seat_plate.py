@@ -14,6 +14,9 @@ from .rules.bolts import shares
 from .solid import Flat, into
 
 MESH = 11.0
+KEPT = 8
+"""Plates whose result is kept: while other sizes are tried against the loads, the same two plates come again and again."""
+_DONE: dict[str, Seat] = {}
 
 
 class Seat(NamedTuple):
@@ -27,6 +30,15 @@ class Seat(NamedTuple):
 def seat(plate: Member, back: Member, thick: tuple[float, float], welds: Sequence[Weld], line: Callable[[Weld, str], fem.Array], at: fem.Array, cut: tuple[float, float]) -> Seat:
     """``thick``: plate and back plate, mm. ``welds``: of both; ``line`` gives a weld edge's points in truck axes. ``at``: coil's place under the mount, truck axes.
     ``cut``: front and rear of the cut in the plate's own x."""
+    key = repr((plate.body, plate.place, back.body, back.place, thick, tuple(welds), at.tolist(), cut))
+    if key not in _DONE:
+        while len(_DONE) >= KEPT:
+            del _DONE[next(iter(_DONE))]
+        _DONE[key] = _seat(plate, back, thick, welds, line, at, cut)
+    return _DONE[key]
+
+
+def _seat(plate: Member, back: Member, thick: tuple[float, float], welds: Sequence[Weld], line: Callable[[Weld, str], fem.Array], at: fem.Array, cut: tuple[float, float]) -> Seat:
     assert isinstance(plate.body, Plate) and isinstance(back.body, Plate)
     m = fem.mesh(plate.body.outline, plate.body.openings, MESH)
     own = lambda p: into(plate.place, np.asarray(p))[:, :2]  # noqa: E731
