@@ -30,7 +30,7 @@ def traveler(f: Facts) -> Doc:
 
 def decisions(f: Facts) -> Doc:
     """What was wanted, what comes out, how sure, and what it hangs on."""
-    from ...layout.setout import given_and_solved
+    from ...layout.setout import given_and_solved, surety
 
     picked = (("caster.ride", "caster at ride height"), ("pinion.up", "pinion, nose above level"), ("pinion.working", "pinion joint, working angle"), ("arm.cc", "radius arm, pin to pin"), ("arm.elevation", "radius arm, slope"), ("upper.cc", "upper arm, pin to pin"),
               ("upper.twist", "upper joint, twist to its tabs"), ("spring.load", "load on the coil"), ("spring.loaded", "coil, seat to seat"), ("seat.above_rail", "seat above the rail"), ("spring.at_bump", "coil at full bump"), ("bar.length", "track bar, bolt to bolt"),
@@ -41,13 +41,14 @@ def decisions(f: Facts) -> Doc:
         for side in ("", ".left", ".right"):
             r = by.get(name + side)
             if r is not None:
-                value = "waits for " + ", ".join(map(str, r.rests_on[:4])) if r.value is None else units.show(r.value, r.unit)
-                sure = "" if r.plus_minus is None else units.show(r.plus_minus, r.unit)
-                rows.append((says + side.replace(".", ", "), value, sure, r.role, ", ".join(map(str, r.rests_on[:5])) + (" ..." if len(r.rests_on) > 5 else "")))
+                value = "waits for " + ", ".join(map(str, r.rests_on[:4])) if r.value is None else surety.rounded(r.value, r.unit)
+                sure = "" if r.plus_minus is None else surety.doubt(r.plus_minus, r.unit)
+                why = ", ".join(f"{k} {100 * share:.0f} %" for k, share in surety.behind(f.solved, r.key)) if r.value is not None else ""
+                rows.append((says + side.replace(".", ", "), value, sure, r.role, why))
     gave = [(str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k))) for k, (a, b) in f.solved.gave_way().items()]
     assumed = [*f.strength.assumed]
     return Doc("decisions", "What was decided, and why", "Stage 1, survey", "fabricator and customer", (), [
-        Table("", (("what", 0.27), ("value", 0.17), ("plus-minus", 0.12), ("", 0.09), ("hangs on", 0.35)), rows),
+        Table("", (("what", 0.27), ("value", 0.17), ("plus-minus", 0.12), ("", 0.09), ("most of its plus-minus comes from", 0.35)), rows),
         Table("What gave way so that the rest could be met", (("choice", 0.4), ("from", 0.3), ("to", 0.3)), gave) if gave else Words("", ["Nothing had to give way."]),
         Words("RULES SET ASIDE", f.aside() or ["none"]), Words("ASSUMED, nobody measured it", assumed or ["nothing"]), Words("What limits strength most", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in f.strength.checks[:6]]),
         Words("Made larger for its loads", list(f.strength.grown))])
