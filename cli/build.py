@@ -128,7 +128,8 @@ def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> 
     from soapstone.parts.export import step
 
     made = {f"solid/{stems[p.id]}.step": step.part_text(p, shop) for p in truck.parts}
-    made[f"solid/{chassis}-assembly.step"] = step.assembly_text(truck.assembly.members, truck.parts, shop, chassis)
+    if truck.assembly.members:
+        made[f"solid/{chassis}-assembly.step"] = step.assembly_text(truck.assembly.members, truck.parts, shop, chassis)
     return made
 
 

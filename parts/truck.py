@@ -98,7 +98,10 @@ class _Builder:
 
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
         cause = self.lost.get((port, side)) or self.lost.get((port, "C")) or f"nothing makes {port}"
-        if cause in self.waiting:
+        place = Key(f"{port.rpartition('.')[0]}.x", side if side != "C" else "L")
+        if place in self.solved.equations and place not in self.solved.values:
+            self.waiting[who] = tuple(sorted(self.solved.rests_on(place)))
+        elif cause in self.waiting:
             self.waiting[who] = self.waiting[cause]
         else:
             self.failed[who] = f"stands on what could not be made: {cause}"

@@ -168,6 +168,16 @@ def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> Non
     assert "-mm.dxf" in cut.cut_name(part, "T", "A", shop)
 
 
+def test_a_job_with_nothing_in_it_yet_still_builds_its_papers(tmp_path: Path) -> None:
+    """What is owed, the measuring sheet's stages, an empty manifest; exit code 4; no bug."""
+    job = tmp_path / "N1.toml"
+    assert soapstone("new", "N1", "--out", str(job)).returncode == 0
+    got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
+    assert got.returncode == 4 and "waits for" in got.stderr and "bug" not in got.stderr
+    draft = tmp_path / "o/N1/draft"
+    assert (draft / "sheet/owed.pdf").is_file() and (draft / "index.html").is_file() and json.loads((draft / "manifest.json").read_text())["parts"] == []
+
+
 def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> None:
     job = tmp_path / "d.toml"
     job.write_bytes(DEMO.read_bytes())

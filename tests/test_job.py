@@ -106,3 +106,13 @@ def test_inside_width_closes_with_the_outside(tmp_path: Path) -> None:
     job.write_text(DEMO.read_text().replace("outside = 35", "outside = 35\ninside = 31", 1))
     with pytest.raises(SoapstoneError, match=r"29 1/2"):
         load(job)
+
+
+def test_a_unit_nobody_knows_is_a_fault_like_any_other(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    """Its own sentence and those of the readings that rest on it, in one run; never a bug."""
+    path = tmp_path / "j.toml"
+    path.write_text((Path(str(files("soapstone.layout.data"))) / "demo.toml").read_text().replace('rate = "lbf/in"', 'rate = "2x5"'))
+    with pytest.raises(SoapstoneError) as e:
+        load(path)
+    said = [f.field for f in e.value.faults]
+    assert "units.rate" in said and "spring.rate" in said

@@ -73,7 +73,10 @@ class Field(NamedTuple):
             return f"up to {int(self.high)} characters"
         if self.kind == "word":
             return self.remedy
-        low, high = (units.show(v, self.kind, unit) for v in (self.low, self.high))
+        try:
+            low, high = (units.show(v, self.kind, unit) for v in (self.low, self.high))
+        except units.UnitFault:  # the unit itself is the fault, told beside this one
+            low, high = (units.show(v, self.kind) for v in (self.low, self.high))
         return f"{low} .. {high}"
 
 

@@ -97,6 +97,12 @@ class _Loader:
         self.units = {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)} if isinstance(table.get("units"), dict) else {}
 
     def job(self, sha256: str) -> Job:
+        for kind, unit in self.units.items():
+            if kind in units.SHORT:
+                try:
+                    units.factor(unit, kind)
+                except units.UnitFault as e:
+                    self._fault(f"units.{kind}", unit, " or ".join(units.SHORT[kind]), str(e))
         for name, rows in self.table.items():
             if name in OTHER_TABLES:
                 continue
