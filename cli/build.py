@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from soapstone.cli import beside, disk
+from soapstone.cli.reuse import Reuse
 from soapstone.cli.text import csv_bytes, json_bytes
 from soapstone.layout import units
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import given_and_solved
-from soapstone.parts.model import Part, Plate
+from soapstone.parts.model import Part, Plate, Weld
 from soapstone.parts.stock import Shop
 from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
@@ -99,41 +100,63 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
 
 
 def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
-          says: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None, level: str = "draft", firsts: Mapping[str, str] | None = None) -> dict[str, bytes]:
-    """Every file of the build but the manifest, by path. Raises if a cut file does not read back as the part."""
+          says: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None, level: str = "draft", firsts: Mapping[str, str] | None = None, again: Reuse | None = None) -> dict[str, bytes]:
+    """Every file of the build but the manifest, by path; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
     stems = {p.id: stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, letters or {}), shop) for p in truck.parts}
-    with beside.working(solids, truck, stems, shop, job.chassis) as solid:
-        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, f"released, for {level}" if letters else says, stems)
+    again = again or Reuse()
+    ready = ready_solids(truck, stems, shop, job.chassis, again)
+    with beside.working(solids, truck, stems, shop, job.chassis, frozenset(ready)) as solid:
+        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, f"released, for {level}" if letters else says, stems, again)
         cycle = kinds.cycle_of(job, solved, truck, shop, say)
         travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
         parts = [p for p in truck.parts if not barred(p, truck)]
         nested, result = kinds.nest_files(job, parts, shop, kept or {})
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
-        made |= travel | nested | kinds.document_files(job, solved, truck, shop, held, revisions, level, says, result, gaps, say)
+        documents, stages = kinds.document_files(job, solved, truck, shop, held, revisions, level, says, result, gaps, say)
+        made |= travel | nested | documents
         made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks, shop.paper, [f"{k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in job.words.items() if k.startswith("override.")])
         made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper)
-        made |= kinds.stage_files(made, stems, truck, job.chassis)
+        made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
         say("the page")
         made |= {"index.html": kinds.page_file(job, solved, truck, shop, held, cycle, says, stems, made, setout_rows(solved))}
         say("solids and the placed assembly")
-        return made | solid()
+        return made | ready | solid()
 
 
-def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str) -> dict[str, bytes]:
-    """STEP of every part and of the placed assembly."""
+def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, ready: frozenset[str] = frozenset()) -> dict[str, bytes]:
+    """STEP of every part and of the placed assembly, less what is ``ready``. The kernel is loaded only if something is left to make."""
+    todo = {f"solid/{stems[p.id]}.step": p for p in truck.parts if f"solid/{stems[p.id]}.step" not in ready}
+    whole = f"solid/{chassis}-assembly.step"
+    if not todo and (whole in ready or not truck.assembly.members):
+        return {}
     from soapstone.parts.export import step
 
-    made = {f"solid/{stems[p.id]}.step": step.part_text(p, shop) for p in truck.parts}
-    if truck.assembly.members:
-        made[f"solid/{chassis}-assembly.step"] = step.assembly_text(truck.assembly.members, truck.parts, shop, chassis)
+    made = {path: step.part_text(p, shop) for path, p in todo.items()}
+    if truck.assembly.members and whole not in ready:
+        made[whole] = step.assembly_text(truck.assembly.members, truck.parts, shop, chassis)
     return made
 
 
-def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str], level: str, stems: Mapping[str, str]) -> dict[str, bytes]:
+def ready_solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, again: Reuse) -> dict[str, bytes]:
+    """Solids of the last draft that are still those of these parts."""
+    stock = {p.id: _stock(p, shop) for p in truck.parts}
+    found = {f"solid/{stems[p.id]}.step": again.ready(f"solid/{stems[p.id]}.step", p.member, p.holes, p.slots, stock[p.id]) for p in truck.parts}
+    whole = f"solid/{chassis}-assembly.step"
+    found[whole] = again.ready(whole, truck.assembly.members, [(p.id, p.hand, p.holes, p.slots) for p in truck.parts], stock, chassis)
+    return {path: data for path, data in found.items() if data is not None}
+
+
+def _stock(p: Part, shop: Shop) -> Any:
+    """The stock row a part is made from."""
+    key = getattr(p.member.body, "stock", "")
+    return shop.plate(key) if isinstance(p.member.body, Plate) else shop.tube(key)
+
+
+def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str], level: str, stems: Mapping[str, str], again: Reuse) -> dict[str, bytes]:
     """Cut files read back, drawings; a part that fails has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
     from soapstone.parts import drawing
     from soapstone.parts.export import cut
@@ -145,15 +168,25 @@ def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], lette
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         stem = stems[p.id]
         why = barred(p, truck)
+        path, stock = f"cut/{stem}.dxf", _stock(p, shop)
         if is_plate(p) and not why:
-            text = cut.cut_text(p, shop)
-            faults += cut.read_back(text, p, f"{stem}.dxf", shop)
-            made[f"cut/{stem}.dxf"] = text.encode()
+            old = again.ready(path, p.member, p.holes, p.marks, p.slots, stock, shop.unit, shop.dxf, sorted(shop.layers.items()))
+            text = cut.cut_text(p, shop) if old is None else ""
+            faults += cut.read_back(text, p, f"{stem}.dxf", shop) if old is None else []
+            made[path] = text.encode() if old is None else old
         head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": "NOT FOR CUTTING, fails under load" if why else level}
         aside = [f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in job.words.items() if k.startswith("override.") and p.member.family in ASIDE.get(k, ())]
-        sheet = drawing.sheet(p, tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to)), head, shop, numbers, aside)
-        made[f"drawing/{stem}.pdf"] = drawing.pdf([sheet], shop.paper)
-        made[f"drawing/{stem}.dxf"] = drawing.dxf(sheet)
+        welds = tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to))
+        drawn: list[Any] = []
+
+        def sheet(p: Part = p, welds: tuple[Weld, ...] = welds, head: dict[str, str] = head, aside: list[str] = aside, drawn: list[Any] = drawn) -> Any:
+            if not drawn:
+                drawn.append(drawing.sheet(p, welds, head, shop, numbers, aside))
+            return drawn[0]
+
+        rests = (p, [(w._replace(care=frozenset()), sorted(w.care)) for w in welds], head, aside, stock, [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in p.holes))])
+        made[f"drawing/{stem}.pdf"] = again.get(f"drawing/{stem}.pdf", lambda sheet=sheet: drawing.pdf([sheet()], shop.paper), rests, shop.paper)  # type: ignore[misc]
+        made[f"drawing/{stem}.dxf"] = again.get(f"drawing/{stem}.dxf", lambda sheet=sheet: drawing.dxf(sheet()), rests)  # type: ignore[misc]
     if faults:
         raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")
     return made

@@ -19,8 +19,8 @@ from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
 
 
-def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, revisions: Mapping[str, str], level: str, says: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> dict[str, bytes]:
-    """Shop documents, alone and by stage, and the workbook. ``level``: see ``parts.levels``; ``says``: in words."""
+def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, revisions: Mapping[str, str], level: str, says: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> tuple[dict[str, bytes], dict[int, list[str]]]:
+    """Shop documents and the workbook, and which of them each stage has. ``level``: see ``parts.levels``; ``says``: in words."""
     from soapstone.parts import documents
     from soapstone.parts.documents.engine import Head
     from soapstone.parts.documents.facts import Facts
@@ -97,7 +97,7 @@ WITH_STAGE = {1: ("sheet/setout.pdf",), 2: ("nest/{chassis}-nest.pdf",), 8: ("sh
 STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
 
 
-def stage_files(made: Mapping[str, bytes], stems: Mapping[str, str], truck: Truck, chassis: str) -> dict[str, bytes]:
+def stage_files(made: Mapping[str, bytes], stages: Mapping[int, list[str]], stems: Mapping[str, str], truck: Truck, chassis: str) -> dict[str, bytes]:
     """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that are fitted in it."""
     import io
 
@@ -105,17 +105,15 @@ def stage_files(made: Mapping[str, bytes], stems: Mapping[str, str], truck: Truc
     from soapstone.parts.documents.facts import stage_of
 
     found = {}
-    for n in range(1, 9):
-        path = f"sheet/stage-{n}.pdf"
+    for n, own in stages.items():
         drawings = [f"drawing/{stems[p.id]}.pdf" for p in truck.parts if STAGE_OF[stage_of(p.member)] == n and p.member.fixed_after != "tool"]
-        extra = [e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())]
         book = PdfWriter()
-        for piece in (path, *extra, *drawings):
+        for piece in (*own, *(e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())), *drawings):
             if piece in made:
                 book.append(io.BytesIO(made[piece]))
         out = io.BytesIO()
         book.write(out)
-        found[path] = out.getvalue()
+        found[f"sheet/stage-{n}.pdf"] = out.getvalue()
     return found
 
 

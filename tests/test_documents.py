@@ -167,7 +167,7 @@ def test_torque_as_published() -> None:
 def test_the_workbook_through_another_reader() -> None:
     import openpyxl
 
-    book = openpyxl.load_workbook(io.BytesIO(documents.files(made(), HEAD, [])["sheet/tables.xlsx"]))
+    book = openpyxl.load_workbook(io.BytesIO(documents.files(made(), HEAD, [])[0]["sheet/tables.xlsx"]))
     names = book.sheetnames
     assert len(names) == len(set(names)) > 20
     page = next(book[n] for n in names if n == "tacks")

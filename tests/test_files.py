@@ -250,7 +250,7 @@ def test_build_twice_whole_and_equal(tmp_path: Path) -> None:
     for seed in ("1", "2"):
         got = soapstone("demo", "--out", str(tmp_path / seed), env={"PYTHONHASHSEED": seed})
         assert got.returncode == 0, got.stderr
-        runs.append({p.relative_to(tmp_path / seed): p.read_bytes() for p in (tmp_path / seed).rglob("*") if p.is_file()})
+        runs.append({p.relative_to(tmp_path / seed): p.read_bytes() for p in (tmp_path / seed / "DEMO1" / "draft").rglob("*") if p.is_file()})
     assert runs[0] == runs[1]
     listed = json.loads((tmp_path / "1/DEMO1/draft/manifest.json").read_text())["files"]
     assert len(listed) == len(runs[0]) - 1
@@ -323,3 +323,35 @@ def test_every_letter_stays_in_its_cell() -> None:
         for line in strokes.letter(c, (0.0, 0.0), 6.0):
             assert len(line) >= 2
             assert all(0 <= x <= 4 and 0 <= y <= 6 for x, y in line)
+
+
+def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path) -> None:
+    """Unchanged: no kernel loaded and the same bytes; one reading changed: the same bytes as built from nothing; a file of the draft spoilt: made anew, not passed on."""
+    out = tmp_path / "o"
+    job = tmp_path / "d.toml"
+    job.write_text(DEMO.read_text())
+    code = "import sys; from soapstone.cli.main import run\ntry:\n    run()\nfinally:\n    print('kernel', 'OCP' in sys.modules)"
+
+    def built(*args: str) -> str:
+        got = subprocess.run([sys.executable, "-c", code, "build", str(job), "--out", str(out), *args], capture_output=True, text=True, env={**os.environ, "PYTHONHASHSEED": "random"})
+        assert got.returncode == 0, got.stderr
+        return got.stdout
+
+    def tree() -> dict[str, bytes]:
+        draft = out / "DEMO1" / "draft"
+        return {p.relative_to(draft).as_posix(): p.read_bytes() for p in draft.rglob("*") if p.is_file()}
+
+    built()
+    first = tree()
+    notes = (out / "DEMO1" / ".made.json").read_bytes()
+    victim = next(out.rglob("cut/*CS1*.dxf"))
+    victim.write_bytes(victim.read_bytes() + b" ")
+    built()
+    assert tree() == first and (out / "DEMO1" / ".made.json").read_bytes() == notes
+    job.write_text(DEMO.read_text().replace("rate = 225", "rate = 224"))
+    built()
+    second = tree()
+    assert second != first
+    (out / "DEMO1" / ".made.json").write_text("rubbish")
+    built()
+    assert tree() == second

@@ -33,14 +33,17 @@ def demo(out: Out = Path("out"), uneven: Annotated[bool, typer.Option("--uneven"
 def _build(path: Path, out: Path, shop: Path | None) -> None:
     from soapstone.cli import build as b
     from soapstone.cli import disk, interrupt, kinds
+    from soapstone.cli.reuse import Reuse
     from soapstone.layout.setout import diagnoses
 
     d = designed(path, shop)
     disk.DISK.make_folder(out / d.job.chassis)
-    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say, kept=kinds.nest_kept(path))
+    again = Reuse(out / d.job.chassis)
+    made = b.files(d.job, d.solved, d.truck, d.shop, d.strength, say, kept=kinds.nest_kept(path), again=again)
     made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
     interrupt.stop_if_pressed()
     folder = b.write(out, d.job, made)
+    again.save(made)
     said()
     print(f"{len(d.truck.parts)} parts, {len(made)} files in {folder}")
     found = diagnoses.diagnose(d.job, d.solved)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.layout.job.short import Taken
 
 
 def new(chassis: Annotated[str, typer.Argument(help="short name of the chassis: letters, digits, - or _")],
@@ -74,7 +77,7 @@ def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wr
     from soapstone.cli.options import designed
     from soapstone.layout.job.load import load
     from soapstone.layout.job.sheet import taped_path, taped_text
-    from soapstone.layout.job.short import lines, read, shown
+    from soapstone.layout.job.short import lines, read
 
     store = Archive(archive)
     master = like.master_of(store, job)
@@ -82,14 +85,8 @@ def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wr
         raise SoapstoneError(Exit.COMMAND_LINE, [Fault(str(job), "", "a job that new --like wrote", "this one is like no released truck")])
     with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
         rows = lines(load(issue.inputs(issue.stored(store, master), Path(tmp))[0]))
-    kinds = {r.path: r.kind for r in rows}
     got = read(job.with_name(f"{job.stem}.survey.csv"), rows, load(job).words)
-    for path, typed, by in got.same:
-        print(f"same      {path}: {typed} ({shown(by, kinds[path])} off): the master's reading stays")
-    for path, typed, by in got.off:
-        print(f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own")
-    for path in got.owed:
-        print(f"owed      {path}")
+    _tell(got, {r.path: r.kind for r in rows})
     if got.off:
         old = taped_path(job)
         with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
@@ -116,3 +113,15 @@ def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wr
     if got.owed:
         print(f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other")
         raise typer.Exit(Exit.READINGS_OWED)
+
+
+def _tell(got: Taken, kinds: dict[str, str]) -> None:
+    """What the survey says of each reading."""
+    from soapstone.layout.job.short import shown
+
+    for path, typed, by in got.same:
+        print(f"same      {path}: {typed} ({shown(by, kinds[path])} off): the master's reading stays")
+    for path, typed, by in got.off:
+        print(f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own")
+    for path in got.owed:
+        print(f"owed      {path}")

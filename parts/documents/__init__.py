@@ -1,4 +1,4 @@
-"""Shop documents: every sheet alone, one PDF a stage, the labels, and a workbook of all tables."""
+"""Shop documents: every sheet alone, which stage each belongs to, and a workbook of all tables."""
 
 from __future__ import annotations
 
@@ -18,17 +18,17 @@ def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
     return sorted(found, key=lambda d: STAGES.index(d.stage))
 
 
-def files(f: Facts, head: Head, gaps: Sequence[tuple[str, str, str, str]], say: Callable[[str], None] = lambda _: None) -> dict[str, bytes]:
-    """Path -> bytes: ``sheet/<name>.pdf``, ``sheet/stage-<n>.pdf``, ``sheet/tables.xlsx``."""
+def files(f: Facts, head: Head, gaps: Sequence[tuple[str, str, str, str]], say: Callable[[str], None] = lambda _: None) -> tuple[dict[str, bytes], dict[int, list[str]]]:
+    """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and the paths of each stage's sheets, by its number, in order."""
     found = every(f, gaps)
     made: dict[str, bytes] = {}
+    stages: dict[int, list[str]] = {n: [] for n in range(1, len(STAGES) + 1)}
     for d in found:
         say(f"sheet {d.title}")
         made[f"sheet/{d.name}.pdf"] = render([d], head)
-    for n, stage in enumerate(STAGES, 1):
-        made[f"sheet/stage-{n}.pdf"] = render([d for d in found if d.stage == stage], head)
+        stages[STAGES.index(d.stage) + 1].append(f"sheet/{d.name}.pdf")
     made["sheet/tables.xlsx"] = workbook(found, _schedules(f))
-    return made
+    return made, stages
 
 
 def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:
