@@ -44,8 +44,9 @@ def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
 
 def _skin(r: Root, v: Any) -> Any:
     """Plain elastic stress at the four corners of a cheek's foot, MPa, with sign."""
-    bend = (float(v @ r.run) * r.height + float(v @ r.up) * r.beside) / (r.t * r.width**2 / 6)
-    side = float(v @ r.out) * r.height / (4 if r.share > 1 else 1) / (r.width * r.t**2 / 6)
+    turn = np.cross(r.lever, v)
+    bend = float(turn @ r.out) / (r.t * r.width**2 / 6)
+    side = float(turn @ r.run) / (4 if r.share > 1 else 1) / (r.width * r.t**2 / 6)
     pull = float(v @ r.up) / (r.width * r.t)
     return np.array([pull + i * bend + j * side for i in (1, -1) for j in (1, -1)])
 

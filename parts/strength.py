@@ -103,16 +103,15 @@ class Group(NamedTuple):
 
 
 class Root(NamedTuple):
-    """A cheek at its weld line: directions along it, out of its plane and up to the bolt; sizes in mm; its share of the joint's force."""
+    """A cheek at its weld line: directions along it, out of its plane and up to the bolt; from the line's middle to the bolt, mm; sizes in mm; its share of the joint's force."""
 
     part: str
     says: str
     run: Vec
     out: Vec
     up: Vec
+    lever: Vec
     width: float
-    height: float
-    beside: float
     t: float
     share: int
     force: Callable[[Forces], Vec]
@@ -253,7 +252,8 @@ class Work:
         pts = np.array([x for w in line for pair in self.segments(w) for x in pair])
         if len(pts) < 2 or not isinstance(m.body, Plate):
             return
-        mid = pts.mean(0)
+        long = np.repeat([np.linalg.norm(b - a) for w in line for a, b in self.segments(w)], 2)
+        mid = (long[:, None] * pts).sum(0) / long.sum()
         _, _, axes = np.linalg.svd(pts - mid)
         run, out = axes[0], np.array(m.place.z)
         run = run - (run @ out) * out
@@ -264,7 +264,7 @@ class Work:
         t, _ = self.steel_of(cheek)
         fy = stock.steel(self.shop.plate(m.body.stock).steel).fy
 
-        self.roots.append(Root(cheek, says, run, out, up, width, height, abs(float((at - mid) @ run)), t, share, force))
+        self.roots.append(Root(cheek, says, run, out, up, at - mid, width, t, share, force))
 
         def args(f: Forces) -> dict[str, Any]:
             v = np.asarray(force(f), dtype=float) / share
