@@ -19,10 +19,12 @@ if TYPE_CHECKING:
 THROAT = 0.70711
 
 
-def _row(part: str, says: str, clause: Any, stress: float, case: str) -> Check:
+def _row(part: str, says: str, clause: Any, stress: float, case: str) -> Iterator[Check]:
+    if stress < 1e-6:
+        return
     got = {"range_MPa": stress}
     demand, capacity = (float(x) for x in clause(**got))
-    return Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, clause.tag, case, clause.formula, put_in(got))
+    yield Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, clause.tag, case, clause.formula, put_in(got))
 
 
 def _said(a: Forces, b: Forces) -> str:
@@ -35,11 +37,11 @@ def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
     for g in w.groups:
         at = [g.unit @ np.asarray(g.force(f), dtype=float) / (THROAT * g.legs[:, None]) for f in everyday]
         worst, a, b = max(((float(np.linalg.norm(at[i] - at[j], axis=1).max()), i, j) for i, j in combinations(range(len(at)), 2)), key=lambda r: r[0])
-        yield _row(g.part, f"throat of the {g.says}, every day", clauses.life_throat, worst, _said(everyday[a], everyday[b]))
+        yield from _row(g.part, f"throat of the {g.says}, every day", clauses.life_throat, worst, _said(everyday[a], everyday[b]))
     for r in w.roots:
         skin = [_skin(r, np.asarray(r.force(f), dtype=float) / r.share) for f in everyday]
         worst, a, b = max(((float(np.abs(skin[i] - skin[j]).max()), i, j) for i, j in combinations(range(len(skin)), 2)), key=lambda x: x[0])
-        yield _row(r.part, f"root of the cheek under its share of the {r.says}, every day", clauses.life_root, worst, _said(everyday[a], everyday[b]))
+        yield from _row(r.part, f"root of the cheek under its share of the {r.says}, every day", clauses.life_root, worst, _said(everyday[a], everyday[b]))
 
 
 def _skin(r: Root, v: Any) -> Any:
@@ -55,4 +57,4 @@ def plate(w: Work, everyday: Sequence[Forces], i: int, s: str, got: Seat) -> Ite
     """The coil-seat plate near its welds."""
     push = [float(f.coil[i] + f.stop[i]) for f in everyday]
     low, high = int(np.argmin(push)), int(np.argmax(push))
-    yield _row(f"CS1.{s}", "coil-seat plate one thickness off its welds, every day", clauses.life_plate, got.per_newton * (push[high] - push[low]), _said(everyday[low], everyday[high]))
+    yield from _row(f"CS1.{s}", "coil-seat plate one thickness off its welds, every day", clauses.life_plate, got.per_newton * (push[high] - push[low]), _said(everyday[low], everyday[high]))

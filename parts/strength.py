@@ -14,7 +14,7 @@ from ..layout.graph import Graph
 from ..layout.loads import EVERYDAY, Forces, both_hands, facts, forces
 from ..layout.quantities import Key
 from ..layout.travel.spin import critical
-from . import life, outline, rail_stations, stock, strength_cross, tacks
+from . import life, outline, rail_stations, stock, strength_cross, strength_small, tacks
 from .fit import weld_line
 from .model import Bolt, Member, Plate, Tube, Weld
 from .rules import bolts, plates, tubes, welds
@@ -24,7 +24,7 @@ from .sizing import Check, put_in
 from .stock import Shop
 from .truck import Truck
 
-NOT_CHECKED = ("knuckles, steering and brakes", "shocks and straps and their tabs", "threaded ends and joints themselves: their makers'",
+NOT_CHECKED = ("knuckles, steering and brakes", "shocks and straps themselves", "threaded ends and joints themselves: their makers'",
                "the rail beyond its restored section", "gearbox torque reaction at the crossmember", "jacking on a bracket")
 GROOVE = 2**0.5
 """A groove weld's throat is its depth, a fillet's 0.707 of its leg (AISC 360 table J2.1 for a bevel welded flat or level: from memory)."""
@@ -125,9 +125,8 @@ class Work:
         self.members = {m.code: m for m in t.assembly.members}
         self.parts = {p.id: p for p in t.singles}
         self.bolts = {b.id: b for b in t.assembly.bolts}
-        self.lk = facts(v).lk
-        self.groups: list[Group] = []
-        self.roots: list[Root] = []
+        self.lk, self.wheel = (known := facts(v)).lk, known.wheel
+        self.groups, self.roots = list[Group](), list[Root]()
         self.at_hole: dict[tuple[str, str], Callable[[Forces], Vec]] = {}
 
     def all(self) -> Iterator[Check]:
@@ -143,6 +142,8 @@ class Work:
             yield from strength_cross.cross_tube(self, i, s)
             yield from strength_cross.flange(self, i, s)
             yield from rail_stations.rows(self, i, s)
+            yield from strength_small.side(self, i, s)
+        yield from strength_small.pad(self)
         yield from strength_cross.gearbox(self)
 
     def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None], tag: str = "") -> Iterator[Check]:
@@ -156,7 +157,7 @@ class Work:
             c = Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, tag or clause.tag, case, clause.formula, put_in(got))
             if best is None or c.utilisation > best.utilisation:
                 best = c
-        if best is not None:
+        if best is not None and best.demand > 1e-6:
             yield best
 
     def tube(self, code: str) -> Any:
@@ -187,8 +188,9 @@ class Work:
         """The bolt in double shear and bending; every cheek it passes in bearing and tear-out; the welds behind the cheeks."""
         size, fu = stock.bolt(b.size), bolts.TENSILE.get(b.grade, 827.4)
         one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
-        yield from self.worst(b.id, f"{p.says}: shear, threads out of the planes", bolts.bolt_shear, lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * fu, "d_mm": size.d, "planes": 2})
         cheeks = [c for c in b.through if c in self.parts and isinstance(self.parts[c].member.body, Plate)]
+        n, of = max(1, len(cheeks)), "half of" if len(cheeks) == 2 else "all of"
+        yield from self.worst(b.id, f"{p.says}: shear, threads out of the planes", bolts.bolt_shear, lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * fu, "d_mm": size.d, "planes": n})
         for c in cheeks:
             part = self.parts[c]
             hole = next((h for h in part.holes if h.bolt == b.id), None)
@@ -198,12 +200,12 @@ class Work:
             if hole is None:
                 continue
             if hole.length:
-                yield from self.ring(b, c, p.says, lambda f: one(f) / 2)
+                yield from self.ring(b, c, p.says, lambda f: one(f) / n)
                 continue
             clear = outline.distance(part.member.body.outline, hole.at) - hole.diameter / 2
             t = min(plate.thickness, plate.measured)
-            yield from self.worst(c, f"half of the force at the {p.says}, bearing and tear-out", bolts.bearing, lambda f, t=t, c2=clear, fu2=steel.fu: {  # type: ignore[misc]
-                "force_N": one(f) / 2, "d_mm": size.d, "t_mm": t, "fu_MPa": fu2, "clear_mm": c2})
+            yield from self.worst(c, f"{of} the force at the {p.says}, bearing and tear-out", bolts.bearing, lambda f, t=t, c2=clear, fu2=steel.fu: {  # type: ignore[misc]
+                "force_N": one(f) / n, "d_mm": size.d, "t_mm": t, "fu_MPa": fu2, "clear_mm": c2})
         if len(cheeks) == 2:
             inner, outer = self.apart(b, cheeks), min(self.steel_of(c)[0] for c in cheeks)
             fy = bolts.YIELD.get(b.grade, 634.3)
@@ -236,8 +238,7 @@ class Work:
 
     def apart(self, b: Bolt, cheeks: Sequence[str]) -> float:
         """Clear distance between two cheeks along their bolt."""
-        along = np.array(b.along)
-        faces = []
+        along, faces = np.array(b.along), []
         for c in cheeks:
             m = self.members[c]
             start = float(np.array(m.place.origin) @ along)
@@ -245,12 +246,12 @@ class Work:
         first, second = sorted(faces)
         return float(second[0] - first[1])
 
-    def root(self, cheek: str, at: Any, force: Callable[[Forces], Any], says: str, share: int) -> Iterator[Check]:
+    def root(self, cheek: str, at: Any, force: Callable[[Forces], Any], says: str, share: int, edges: Sequence[str] = ()) -> Iterator[Check]:
         """A cheek at its weld line under its share: bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve (V h / 4), pulled, sheared."""
         m = self.members[cheek]
-        line = [w for w in self.t.assembly.welds if w.on == cheek and w.to not in self.bolts]
+        line = [w for w in self.t.assembly.welds if w.on == cheek and w.to not in self.bolts and (not edges or w.edges == tuple(edges))]
         pts = np.array([x for w in line for pair in self.segments(w) for x in pair])
-        if len(pts) < 2 or not isinstance(m.body, Plate):
+        if len(pts) < 2 or not isinstance(m.body, Plate) or m.body.bends:
             return
         long = np.repeat([np.linalg.norm(b - a) for w in line for a, b in self.segments(w)], 2)
         mid = (long[:, None] * pts).sum(0) / long.sum()
@@ -263,7 +264,6 @@ class Work:
         height = abs(float((at - mid) @ up))
         t, _ = self.steel_of(cheek)
         fy = stock.steel(self.shop.plate(m.body.stock).steel).fy
-
         self.roots.append(Root(cheek, says, run, out, up, at - mid, width, t, share, force))
 
         def args(f: Forces) -> dict[str, Any]:
@@ -291,9 +291,9 @@ class Work:
         """Welds that carry the cheeks, then those that carry what the cheeks stand on, each as a rigid group with the force at the joint."""
         on = [w for w in self.t.assembly.welds if w.on in cheeks and w.to not in cheeks]
         yield from self.group(on, at, force, f"welds of {' and '.join(sorted({w.on for w in on}))} under the {says}")
-        carriers = {w.to for w in on if w.to in self.parts and isinstance(self.parts[w.to].member.body, Plate)}
+        family = {c for c in self.members if c.rstrip("LRC.").rstrip("0123456789") == cheeks[0].rstrip("LRC.").rstrip("0123456789")}
+        carriers = {w.to for w in on if w.to in family and w.to in self.parts and isinstance(self.parts[w.to].member.body, Plate)}
         if carriers:
-            family = {c for c in self.members if c.rstrip("LRC.").rstrip("0123456789") == cheeks[0].rstrip("LRC.").rstrip("0123456789")}
             out = [w for w in self.t.assembly.welds if w.on in family and w.to not in family and w.to[-1] in (cheeks[0][-1], "C")]
             yield from self.group(out, at, force, f"welds that carry {' and '.join(sorted(carriers))} under the {says}")
 

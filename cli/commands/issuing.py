@@ -37,7 +37,7 @@ def reissue(chassis: Annotated[str, typer.Argument(help="chassis")], letter: Ann
                 print(f"{word}, version {r.data.get('tool')} then, {VERSION} now: {len(paths)}: {', '.join(paths[:12])}{' ...' if len(paths) > 12 else ''}")
 
 
-def compare(one: Annotated[str, typer.Argument(help="CHASSIS:LETTER, or CHASSIS for its last")], two: Annotated[str, typer.Argument(help="the same; or a job file, for its draft in --out")], archive: Folder = Path("archive"),
+def compare(one: Annotated[str, typer.Argument(help="CHASSIS:LETTER, or CHASSIS for its last")], two: Annotated[str, typer.Argument(help="the same")], archive: Folder = Path("archive"),
             picture: Annotated[Path | None, typer.Option("--picture", help="PDF of every plate that changed, old dashed, new solid")] = None, as_json: Json = False) -> None:
     """What differs between two revisions or two chassis: readings as typed, solved values, parts, sheets; outlines drawn over each other."""
     from soapstone.cli import comparing as c

@@ -1,0 +1,98 @@
+"""Small parts under load: limit straps and shocks at their tabs, bump stops, the gearbox pad, the track bar's brace."""
+
+from __future__ import annotations
+
+import copy
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..layout.loads import Case
+from ..layout.quantities import Key
+from . import outline, stock
+from .model import Plate
+from .rules import plates, tubes
+from .sizing import Check
+from .strength_cross import GEARBOX
+
+if TYPE_CHECKING:
+    from .strength import Work
+
+SHOCK = Case("shock at one wheel's load", "often", 1.0, "a shock pushes or pulls with the standing load of one wheel", "judgement, no source")
+PAD = Case("gearbox 3 x", "often", GEARBOX, "three times the gearbox's weight on its pad", "as the wheels in bump: judgement")
+
+
+def under(w: Work, case: Case) -> Work:
+    """The same truck with nothing but one case of its own; what it records is dropped, since tacks and life count standing load only."""
+    one = copy.copy(w)
+    one.groups, one.roots, one.at_hole = [], [], {}
+    one.rows = (next(f for f in w.rows if f.case.name == "static")._replace(case=case),)
+    return one
+
+
+def side(w: Work, i: int, s: str) -> Iterator[Check]:
+    """Straps, shocks and stops of one side; the brace on the track bar's."""
+    from .strength import Pivot
+
+    for name, says in (("strap", "limit strap's bolt"), ("shock", "shock's bolt")):
+        pair = [w.bolts.get(f"{name}.{end}#1.{s}") for end in ("upper", "lower")]
+        if None in pair:
+            continue
+        up, low = (np.array(b.at) for b in pair)  # type: ignore[union-attr]
+        way = (low - up) / np.linalg.norm(low - up)
+        work = w if name == "strap" else under(w, SHOCK)
+        load = (lambda f, i: float(f.strap[i])) if name == "strap" else (lambda f, i: w.wheel)
+        for b, k in zip(pair, (1.0, -1.0), strict=True):
+            assert b is not None
+            yield from work.pivot(Pivot(b.id.rpartition(".")[0], lambda f, i, k=k, load=load: k * load(f, i) * way, says + (" at the frame" if k > 0 else " at the axle")), b, i)  # type: ignore[misc]
+    yield from stop(w, i, s)
+    yield from brace(w, s)
+
+
+def stop(w: Work, i: int, s: str) -> Iterator[Check]:
+    """Spacer tube as a column free at its lower end; the pad's two legs pushed."""
+    tube, m = w.tube(f"BP1.{s}"), w.members.get(f"BP1.{s}")
+    if tube is not None and m is not None:
+        a = float(tubes.area(tube.od, tube.wall))
+        slender = 2.1 * m.body.length / math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / a)  # type: ignore[union-attr]
+        fy = stock.steel(tube.steel).fy
+        yield from w.worst(f"BP1.{s}", "bump stop's spacer pushed", tubes.column, lambda f: {"force_N": float(f.stop[i]), "area_mm2": a, "slender": slender, "fy_MPa": fy})
+    for code in (f"BP4.{s}", f"BP5.{s}"):
+        leg = w.members.get(code)
+        if leg is not None and isinstance(leg.body, Plate):
+            x0, y0, x1, y1 = outline.bbox(leg.body.outline)
+            t, _ = w.steel_of(code)
+            fy = stock.steel(w.shop.plate(leg.body.stock).steel).fy
+            yield from w.worst(code, "bump pad's leg pushed by its half of the stop", plates.plate_push, lambda f, t=t, wide=x1 - x0, tall=y1 - y0, fy=fy: {  # type: ignore[misc]
+                "push_N": float(f.stop[i]) / 2, "width_mm": wide, "t_mm": t, "tall_mm": tall, "k": 1.2, "fy_MPa": fy})
+
+
+def brace(w: Work, s: str) -> Iterator[Check]:
+    """The track bar's brace pushed with all of the bar's force, an upper bound; its welds to pad and far rail."""
+    tube, m = w.tube(f"TB16.{s}"), w.members.get(f"TB16.{s}")
+    if tube is None or m is None:
+        return
+    a = float(tubes.area(tube.od, tube.wall))
+    slender = m.body.length / math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / a)  # type: ignore[union-attr]
+    fy = stock.steel(tube.steel).fy
+    yield from w.worst(f"TB16.{s}", "track-bar brace pushed with the bar's whole force", tubes.column, lambda f: {"force_N": abs(f.bar), "area_mm2": a, "slender": slender, "fy_MPa": fy})
+    yield from w.worst(f"TB16.{s}", "track-bar brace pulled with the bar's whole force", tubes.tension, lambda f: {"force_N": abs(f.bar), "area_mm2": a, "fy_MPa": fy})
+    pad = [x for x in w.t.assembly.welds if x.on == f"TB17.{s}"]
+    at = np.array(w.members[f"TB17.{s}"].place.origin) if f"TB17.{s}" in w.members else np.zeros(3)
+    yield from w.group(pad, at, lambda f: np.array((0.0, float(f.bar), 0.0)), "welds of the brace's pad to the far rail")
+
+
+def pad(w: Work) -> Iterator[Check]:
+    """The gearbox pad's arms as cantilevers from the cross tube, and their welds."""
+    keys = [Key(f"driveline.mount.{n}", "C") for n in ("x", "y", "z", "weight")]
+    arms = [c for c in ("XP2.C", "XP3.C") if c in w.members]
+    if any(k not in w.v for k in keys) or len(arms) != 2:
+        return
+    x, y, z, weight = (w.v[k] for k in keys)
+    one, at = under(w, PAD), np.array((x, y, z))
+    down: Any = lambda f: np.array((0.0, 0.0, -GEARBOX * weight))  # noqa: E731
+    for c in arms:
+        yield from one.root(c, at, down, "gearbox's weight", 2, ("saddle",))
+    yield from one.group([x for x in w.t.assembly.welds if x.on in arms and x.edges == ("saddle",)], at, down, "welds of the gearbox pad's arms to the cross tube")
