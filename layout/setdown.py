@@ -61,7 +61,8 @@ SAYS = {"height": "rail bottom above the floor beside the coil", "wheelbase": "r
         "pinion": "pinion against the floor, nose up +", "bar": "track bar against the floor, rising to the frame +", "drag": "drag link against the floor, rising to the pitman arm +",
         "rake": "rail bottom against the floor, front down +"}
 AIMS = {"height.left": IN / 16, "height.right": IN / 16, "wheelbase.left": IN / 16, "wheelbase.right": IN / 16, "pinion": 0.15 * DEG, "bar": 0.5 * DEG}
-CLOSE = {"length": IN / 8, "angle": 0.25 * DEG}
+CLOSE = {"length": IN / 8 + IN / 32, "angle": 0.25 * DEG}
+"""Within 1/8 in and 0.25 deg. A tape is read to 1/16, so half of that is no reason to cut a tack loose (judgement, no source)."""
 
 
 class Truck(NamedTuple):

@@ -15,6 +15,6 @@ def mark(stage: str, level: str) -> str:
 
 
 def part_level(fixed_after: str, level: str, set_down: bool) -> str:
-    """How far one part may go: what may still move at set-down stays at tack until the set-down is recorded."""
+    """How far one part may go: what may still move at set-down stays at tack until the truck stands right."""
     held = fixed_after == "set-down" and not set_down
     return LEVELS[min(LEVELS.index(level), LEVELS.index("tack"))] if held else level

@@ -264,6 +264,26 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
 
 
+def test_nothing_is_signed_for_weld_before_the_truck_stands_right(tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A set-down outside its limits is welded only with a reason in writing; one inside is, and the sheets lose their watermark."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "d.toml").write_bytes(DEMO.read_bytes())
+    down = tmp_path / "d.down.toml"
+    down.write_text('[[down]]\nheight = { left = "24 5/8", right = "25" }\n')
+    run("correct", "d.toml")
+    run("build", "d.toml")
+    assert "outside 1/8 in" in run("release", "d.toml", "--note", "tacked", "--by", "the owner", "--level", "weld", code=2)
+    run("release", "d.toml", "--note", "tacked", "--by", "the owner")
+    said = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
+    assert "height.left -0.6" in run(*said, code=2)
+    assert "signed for weld" in run(*said, "--note", "owner wants it level with his other truck")
+    down.write_text('[[down]]\nheight = { left = "25 1/8", right = "25 1/4" }\n')
+    assert "it may stay as it is" in run("correct", "d.toml")
+    run("build", "d.toml")
+    run("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
+    assert [x.split()[2] for x in run("revisions").splitlines() if x.startswith("DEMO1")] == ["weld", "weld"]
+
+
 def test_the_archive_as_a_shop_uses_it(tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two revisions, compared and drawn over each other, given again to the byte and built anew the same; a heat number found from either end; a second truck in a short survey."""
     import csv

@@ -63,11 +63,20 @@ def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, An
             "after": {n: in_shop(n, e) for n, e in a.after.items()}, "seems": {n: round(float(x), 5) for n, x in a.found.items()}}
 
 
+def not_down(data: bytes | None) -> str:
+    """Why a truck is not ready to be welded by its recorded set-down; empty if it is."""
+    if data is None:
+        return "the set-down is not recorded: set the truck down, fill in the set-down file and run correct"
+    found = json.loads(data)
+    return "" if found["done"] else "its last set-down is outside 1/8 in or 0.25 deg: " + ", ".join(f"{n} {e:+g}" for n, e in found["errors"].items())
+
+
 def say(name: str, x: float) -> str:
     """A signed reading error."""
     from soapstone.layout.setdown import READINGS
 
-    return f"{x / units.IN:+.2f} in" if READINGS[name][0] == "length" else f"{x / units.DEG:+.1f} deg"
+    unit, n, word = (units.IN, 2, "in") if READINGS[name][0] == "length" else (units.DEG, 1, "deg")
+    return f"{round(x / unit, n) + 0.0:+.{n}f} {word}"
 
 
 def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
@@ -86,13 +95,16 @@ def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
         out.append(f"not read, so taken from the others: {', '.join(missing)}")
     if a.done and not a.steps:
         return [*out, "Everything read is within 1/8 in and 0.25 deg: weld in the order of the weld schedule.", *CAUTION]
-    out.append("do this, in this order:" if a.steps else "no move cures more than it costs; take the readings again")
+    close = "Everything read is within 1/8 in and 0.25 deg: it may stay as it is. Closer still:"
+    out.append(close if a.done else "do this, in this order:" if a.steps else "no move cures more than it costs; take the readings again")
     for i, s in enumerate(a.steps, 1):
         effect = ", ".join(f"{n} {say(n, e)}" for n, e in s.effect.items() if n in AIMS and abs(e) > (units.IN / 32 if READINGS[n][0] == "length" else 0.1 * units.DEG))
         out.append(f"  {i}. {s.words}   (moves {effect})")
     out.append("then, by the model: " + ", ".join(f"{n} {say(n, e)}" for n, e in a.after.items()))
     likely = sorted(((abs(a.found[u.name]) / u.doubt, u) for u in UNKNOWNS), key=lambda r: -r[0])[:2]
-    out.append("most likely behind it: " + "; ".join(f"{u.says} {a.found[u.name] / units.IN:+.2f} in" if u.doubt > 0.5 else f"{u.says} {100 * a.found[u.name]:+.0f} %" for s, u in likely if s > 0.5 and u.name not in ("rear", "lean")))
+    behind = [f"{u.says} {a.found[u.name] / units.IN:+.2f} in" if u.doubt > 0.5 else f"{u.says} {100 * a.found[u.name]:+.0f} %" for s, u in likely if s > 0.5 and u.name not in ("rear", "lean")]
+    if behind:
+        out.append("most likely behind it: " + "; ".join(behind))
     return [*out, *CAUTION]
 
 

@@ -21,7 +21,7 @@ Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes
 def _faults(by: str, date: str, note: str) -> list[Fault]:
     found = []
     if not 2 <= len(by.strip()) <= 60 or "\n" in by:
-        found.append(Fault("--by", by, "a name", "say who"))
+        found.append(Fault("--by", by, "a name of two letters or more", "say who"))
     if not re.fullmatch(r"\d{4}-\d\d-\d\d", date):
         found.append(Fault("--date", date, "a day, as 2026-01-31", "say when"))
     if len(note) > 200 or "\n" in note:
@@ -34,6 +34,7 @@ def sign(chassis: Chassis, letter: Letter, level: Annotated[str, typer.Option("-
     """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
     from soapstone.cli import disk
     from soapstone.cli.archive import Archive
+    from soapstone.cli.commands.correct import not_down
     from soapstone.cli.issue import rebuilt
     from soapstone.parts.levels import LEVELS
 
@@ -45,8 +46,12 @@ def sign(chassis: Chassis, letter: Letter, level: Annotated[str, typer.Option("-
         faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
     elif LEVELS.index(level) <= LEVELS.index(now):
         faults.append(Fault("--level", level, f"more than {now}", "it is signed for that already"))
-    elif LEVELS.index(level) >= LEVELS.index("weld") and not any(f["path"] == "input/job.asbuilt.json" for f in r.data["files"]):
-        faults.append(Fault("--level", level, "mock-up or tack", "the set-down was not recorded when this revision was released: run correct, build and release again, for weld"))
+    elif LEVELS.index(level) >= LEVELS.index("weld"):
+        kept = next((f["sha256"] for f in r.data["files"] if f["path"] == "input/job.asbuilt.json"), None)
+        if kept is None:
+            faults.append(Fault("--level", level, "mock-up or tack", f"when this revision was released {not_down(None)}, then build and release again"))
+        elif (why := not_down(store.content(kept))) and not note:
+            faults.append(Fault("--note", note, "why it may stay so", f"{why}; move it and set it down again, or say why it may stay"))
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
     made = {p: data for p, data in rebuilt(store, r, level).items() if p.startswith("sheet/") or p == "index.html"}

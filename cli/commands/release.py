@@ -12,7 +12,7 @@ from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.parts.levels import LEVELS, part_level
 
 if TYPE_CHECKING:
-    from soapstone.cli.archive import Archive
+    from soapstone.cli.archive import Archive, Record
 
 Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
 By = Annotated[str, typer.Option("--by", help="who releases it; required")]
@@ -56,8 +56,8 @@ def _release(d: Designed, job: Path, shop: Path | None, note: str, by: str, day:
     letters |= {k: kept[k] for k in firsts}
     changed = [k for k in changed if k not in firsts]
     inputs = {"input/job.toml": job.read_bytes(), **_beside(job, shop)}
-    if records and not changed and not gone:
-        raise SoapstoneError(Exit.CHECK_FAILS, [Fault(d.job.chassis, "", "a part that changed", f"nothing changed since revision {records[-1].letter}: there is nothing to release")])
+    if records and not changed and not gone and _same_inputs(records[-1], inputs):
+        raise SoapstoneError(Exit.CHECK_FAILS, [Fault(d.job.chassis, "", "a part, a reading or a set-down that changed", f"nothing changed since revision {records[-1].letter}: there is nothing to release; sign raises its level")])
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
     if {p.id: p.fingerprint for p in truck.parts} != {p.id: p.fingerprint for p in d.truck.parts}:
         raise AssertionError("a part changed when its letter was put on")
@@ -72,11 +72,18 @@ def _release(d: Designed, job: Path, shop: Path | None, note: str, by: str, day:
     print(f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as they were, {len(gone)} gone; stored in {store.folder}")
     if firsts:
         print(f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep their numbers: {', '.join(sorted(firsts))}")
-    held = sorted({p.member.code.partition(".")[0] for p in truck.parts if part_level(p.member.fixed_after, level, _set_down(job)) != level})
+    held = sorted({p.member.code.partition(".")[0] for p in truck.parts if part_level(p.member.fixed_after, level, not _not_down(job)) != level})
     if held:
-        print(f"stay at tack until the set-down is recorded: {', '.join(held)}")
+        print(f"stay at tack until the truck stands right: {', '.join(held)}")
     print(f"to cut from: {out / d.job.chassis / letter}")
     print("A release is a record, not an approval; local law decides, and whoever may sign must sign.")
+
+
+def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
+    """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is worth a revision, though no part changed."""
+    from soapstone.cli.archive import digest
+
+    return {f["path"]: f["sha256"] for f in last.data["files"] if f["path"].startswith("input/")} == {k: digest(v) for k, v in inputs.items()}
 
 
 def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
@@ -99,9 +106,11 @@ def _pairs(words: str) -> list[str]:
     return [f"{a} {b}" for a, b in zip(row[::2], row[1::2], strict=True)]
 
 
-def _set_down(job: Path) -> bool:
-    """Whether the truck has stood on its wheels: correct has recorded it."""
-    return job.with_name(f"{job.stem}.asbuilt.json").is_file()
+def _not_down(job: Path) -> str:
+    from soapstone.cli.commands.correct import not_down
+
+    path = job.with_name(f"{job.stem}.asbuilt.json")
+    return not_down(path.read_bytes() if path.is_file() else None)
 
 
 def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
@@ -121,13 +130,13 @@ def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path, level:
     if not 3 <= len(note.strip()) <= 200 or "\n" in note:
         faults.append(Fault("--note", note, "3 to 200 characters on one line", "say what changed and why"))
     if not 2 <= len(by.strip()) <= 60 or "\n" in by:
-        faults.append(Fault("--by", by, "a name", "say who releases it"))
+        faults.append(Fault("--by", by, "a name of two letters or more", "say who releases it"))
     if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
         faults.append(Fault("--date", day, "a day, as 2026-01-31", "give the day here or in the job file"))
     if level not in LEVELS[1:]:
         faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
-    elif LEVELS.index(level) >= LEVELS.index("weld") and not _set_down(job):
-        faults.append(Fault("--level", level, "mock-up or tack", "nothing is released for weld before the set-down is recorded: set the truck down, fill in the set-down file and run correct"))
+    elif LEVELS.index(level) >= LEVELS.index("weld") and (why := _not_down(job)):
+        faults.append(Fault("--level", level, "mock-up or tack", f"nothing is released for weld yet: {why}"))
     faults += [Fault(part, "", "a part that can be cut", why) for part, why in d.truck.failed.items()]
     faults += [Fault("placed assembly", "", "parts that fit together", str(m)) for m in fit(d.truck, d.shop, d.solved.values)]
     try:
