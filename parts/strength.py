@@ -143,7 +143,7 @@ class Work:
             yield from strength_cross.flange(self, i, s)
             yield from rail_stations.rows(self, i, s)
             yield from strength_small.side(self, i, s)
-        yield from strength_small.pad(self)
+        yield from strength_small.whole(self)
         yield from strength_cross.gearbox(self)
 
     def worst(self, part: str, says: str, clause: Any, args: Callable[[Forces], Mapping[str, Any] | None], tag: str = "") -> Iterator[Check]:

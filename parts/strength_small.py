@@ -11,10 +11,10 @@ import numpy as np
 
 from ..layout.loads import Case
 from ..layout.quantities import Key
-from . import outline, stock
+from . import fit, outline, stock
 from .model import Plate
-from .rules import plates, tubes
-from .sizing import Check
+from .rules import plates, tubes, welds
+from .sizing import Check, put_in
 from .strength_cross import GEARBOX
 
 if TYPE_CHECKING:
@@ -84,6 +84,12 @@ def brace(w: Work, s: str) -> Iterator[Check]:
     yield from w.group(pad, at, lambda f: np.array((0.0, float(f.bar), 0.0)), "welds of the brace's pad to the far rail")
 
 
+def whole(w: Work) -> Iterator[Check]:
+    """What belongs to no side."""
+    yield from pad(w)
+    yield from (c for c in limits(w) if c.demand > c.capacity * (1 + 1e-9))
+
+
 def pad(w: Work) -> Iterator[Check]:
     """The gearbox pad's arms as cantilevers from the cross tube, and their welds."""
     keys = [Key(f"driveline.mount.{n}", "C") for n in ("x", "y", "z", "weight")]
@@ -96,3 +102,22 @@ def pad(w: Work) -> Iterator[Check]:
     for c in arms:
         yield from one.root(c, at, down, "gearbox's weight", 2, ("saddle",))
     yield from one.group([x for x in w.t.assembly.welds if x.on in arms and x.edges == ("saddle",)], at, down, "welds of the gearbox pad's arms to the cross tube")
+
+
+def limits(w: Work) -> Iterator[Check]:
+    """Every fillet of a plate against its least leg and its least length: one row a part and clause, the weld nearest its limit. Most are drawn at the limit, so the truck lists only those past it."""
+    found: dict[tuple[str, str], Check] = {}
+    for x in w.t.assembly.welds:
+        m = w.members.get(x.on)
+        if x.kind != "fillet" or m is None or not isinstance(m.body, Plate):
+            continue
+        t = w.shop.plate(m.body.stock).thickness
+        run = [fit.weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop) for e in x.edges]
+        length = x.run or min(float(np.linalg.norm(np.diff(p, axis=0), axis=1).sum()) for p in run)
+        for clause, put in ((welds.fillet_least, {"t_mm": min(w.wall(x)[0], t), "leg_mm": x.leg, "cyclic": True}), (welds.fillet_length, {"leg_mm": x.leg, "length_mm": length, "stitched": bool(x.run)})):
+            need, have = (float(k) for k in clause(**put))
+            c = Check(x.on, f"{clause.__doc__.rstrip('.').lower()}: {x.id.rpartition('.')[0]}", f"{clause.ref} {clause.edition}", need, have, clause.unit, clause.must, clause.tag, "as drawn", clause.formula, put_in(put))
+            best = found.get((x.on, clause.__name__))
+            if best is None or c.utilisation > best.utilisation:
+                found[x.on, clause.__name__] = c
+    yield from found.values()

@@ -333,3 +333,18 @@ def test_every_bracket_has_tacks_and_a_ring_has_them_opposite() -> None:
     plates = {w.on for w in t.assembly.welds if isinstance(next(m for m in t.assembly.members if m.code == w.on).body, Plate)}
     assert plates == {k.weld.on for k in s.tacks} and len({k.weld.id for k in s.tacks}) == len(s.tacks)
     assert all(k.count == 2 for k in s.tacks if k.weld.edges in (("rim",), ("bore",)))
+
+
+def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
+    """AISC 360-16 J2.2b: a stitch is at least 1 1/2 in; table J2.4 note for cyclic loads (AWS D1.1): 3/16 in on 3/16 to 1/4 in steel."""
+    from soapstone.parts.strength import Work
+    from soapstone.parts.strength_small import limits
+
+    t, g = truck()
+    fine = list(limits(Work(t, default_shop(), g.values, ())))
+    assert len(fine) > 80 and all(c.verdict in ("ok", "confirm") for c in fine)
+    spoilt = {"coil.ring.L": {"run": IN}, "coil.mount.back.L": {"leg": IN / 8}}
+    welds = tuple(w._replace(**spoilt.get(w.id, {})) for w in t.assembly.welds)
+    bad = {c.part: c for c in limits(Work(t._replace(assembly=t.assembly._replace(welds=welds)), default_shop(), g.values, ())) if c.utilisation > 1 + 1e-9}
+    assert set(bad) == {"CM5.L", "CM1.L"}
+    assert bad["CM5.L"].demand == pytest.approx(1.5 * IN) and bad["CM1.L"].demand == pytest.approx(3 / 16 * IN, rel=1e-3)

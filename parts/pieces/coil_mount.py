@@ -120,7 +120,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
         found += [Weld(f"coil.gusset.{n}", c, ("back",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
                   Weld(f"coil.seat.{n}", "CM4", (n,), c, "fillet", leg_for(t), care=last, face="both", stop=IN / 4, order=9)]
     return (*found, Weld("coil.seat.back", "CM4", ("inner",), "CM1", "fillet", leg_for(t, back), care=last, face="both", stop=IN / 4, order=9),
-            Weld("coil.ring", "CM5", ("rim",), "CM4", "fillet", leg_for(t), run=IN, pitch=3 * IN, order=4))
+            Weld("coil.ring", "CM5", ("rim",), "CM4", "fillet", leg_for(t), run=1.5 * IN, pitch=3 * IN, order=4))
 
 
 def height_scale(s: Site, gusset: Member, face: Port, d: Mapping[str, Any]) -> tuple[tuple[tuple[float, float], ...], ...]:

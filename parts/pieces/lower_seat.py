@@ -54,7 +54,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     for n, c in (("out", "LS2"), ("in", "LS3")):
         welds.append(Weld(f"seat.saddle.{n}", c, ("saddle",), tube, "fillet", leg, care=care, face="both", stop=IN / 4, order=2))
         welds.append(Weld(f"seat.top.{n}", c, ("seat",), "LS1", "fillet", leg_for(t), care=care, face="both", stop=IN / 4, order=1))
-    welds.append(Weld("seat.ring", "LS4", ("rim",), "LS1", "fillet", leg_for(t), run=IN, pitch=3 * IN, order=1))
+    welds.append(Weld("seat.ring", "LS4", ("rim",), "LS1", "fillet", leg_for(t), run=1.5 * IN, pitch=3 * IN, order=1))
     marks = (Scribe("LS1", "centre", (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2)))),)
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
     locks = tuple(Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN) for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8)))
