@@ -38,13 +38,25 @@ STALE = 600.0
 
 def _bytes(data: Mapping[str, Any]) -> bytes:
     """JSON with a line a fact, and within a fact no blanks: records are many."""
-    return ("{\n" + ",\n".join(f"{json.dumps(k)}: {json.dumps(data[k], sort_keys=True, separators=(',', ':'))}" for k in sorted(data)) + "\n}\n").encode()
+    return (
+        "{\n"
+        + ",\n".join(
+            f"{json.dumps(k)}: {json.dumps(data[k], sort_keys=True, separators=(',', ':'))}"
+            for k in sorted(data)
+        )
+        + "\n}\n"
+    ).encode()
 
 
 def _known(data: Any, who: str) -> dict[str, Any]:
     """A record or event of this format or an earlier one. Raises (ARCHIVE_DAMAGED) for a later one, KeyError or TypeError for what is neither."""
     if int(data.get("format", 0)) > FORMAT:
-        raise damaged(who, f"format {data['format']}", f"format {FORMAT} or earlier", "a newer soapstone wrote it: install that one")
+        raise damaged(
+            who,
+            f"format {data['format']}",
+            f"format {FORMAT} or earlier",
+            "a newer soapstone wrote it: install that one",
+        )
     data["chassis"], data["letter"], data["before"]
     all(f["path"] and f["sha256"] for f in data["files"])
     if "kind" not in data:
@@ -106,7 +118,11 @@ def letter_of(n: int) -> str:
 
 def damaged(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:
     """An archive that is not what was stored."""
-    return SoapstoneError(Exit.ARCHIVE_DAMAGED, [Fault(f"{field}: {found}", "", allowed, remedy)], "the archive is damaged; nothing was changed")
+    return SoapstoneError(
+        Exit.ARCHIVE_DAMAGED,
+        [Fault(f"{field}: {found}", "", allowed, remedy)],
+        "the archive is damaged; nothing was changed",
+    )
 
 
 class Archive:
@@ -118,7 +134,17 @@ class Archive:
     def names(self, chassis: str) -> tuple[list[str], dict[str, list[int]]]:
         """Letters of a chassis' records, and the numbers of each letter's events, by file name alone. Faults (COMMAND_LINE) for what is no chassis' name."""
         if not SLUG.fullmatch(chassis):
-            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis[:40], "1 to 24 of A-Z a-z 0-9 _ -", "`soapstone revisions` lists what there is")])
+            raise SoapstoneError(
+                Exit.COMMAND_LINE,
+                [
+                    Fault(
+                        "CHASSIS",
+                        chassis[:40],
+                        "1 to 24 of A-Z a-z 0-9 _ -",
+                        "`soapstone revisions` lists what there is",
+                    )
+                ],
+            )
         letters: list[str] = []
         events: dict[str, list[int]] = {}
         folder = self.folder / chassis
@@ -134,7 +160,11 @@ class Archive:
         """Every chassis with a released revision."""
         if not self.folder.is_dir():
             return []
-        return sorted(p.name for p in self.folder.iterdir() if p.is_dir() and p.name != "objects" and any(p.glob("[A-Z]*.json")))
+        return sorted(
+            p.name
+            for p in self.folder.iterdir()
+            if p.is_dir() and p.name != "objects" and any(p.glob("[A-Z]*.json"))
+        )
 
     def records(self, chassis: str) -> list[Record]:
         """Revisions of a chassis, oldest first. Raises (ARCHIVE_DAMAGED) if one is missing, cannot be read, or follows another than it says."""
@@ -148,11 +178,26 @@ class Archive:
                 record = Record(_known(json.loads(raw), f"{chassis} {letter_of(n)}"), digest(raw))
                 before = record.data["before"]
             except FileNotFoundError:
-                raise damaged(f"{chassis} {letter_of(n)}", "no record", f"a record for each of {', '.join(sorted(names))}", "bring the file back from your copy of the archive") from None
+                raise damaged(
+                    f"{chassis} {letter_of(n)}",
+                    "no record",
+                    f"a record for each of {', '.join(sorted(names))}",
+                    "bring the file back from your copy of the archive",
+                ) from None
             except (ValueError, KeyError, TypeError, AttributeError):
-                raise damaged(f"{chassis} {letter_of(n)}", "a record that cannot be read", "the record as it was stored", "bring the file back from your copy of the archive") from None
+                raise damaged(
+                    f"{chassis} {letter_of(n)}",
+                    "a record that cannot be read",
+                    "the record as it was stored",
+                    "bring the file back from your copy of the archive",
+                ) from None
             if before != (found[-1].sha256 if found else ""):
-                raise damaged(f"{chassis} {letter_of(n)}", "follows a record that was changed", "each record as it was stored", "compare with your copy of the archive: one of the two was altered")
+                raise damaged(
+                    f"{chassis} {letter_of(n)}",
+                    "follows a record that was changed",
+                    "each record as it was stored",
+                    "compare with your copy of the archive: one of the two was altered",
+                )
             found.append(record)
         return found
 
@@ -160,10 +205,30 @@ class Archive:
         """One revision, the last without a letter. Faults (COMMAND_LINE) if there is none."""
         found = self.records(chassis)
         if not found:
-            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, ", ".join(self.chassis()) or "a released chassis", f"nothing of it is in {self.folder}")])
+            raise SoapstoneError(
+                Exit.COMMAND_LINE,
+                [
+                    Fault(
+                        "CHASSIS",
+                        chassis,
+                        ", ".join(self.chassis()) or "a released chassis",
+                        f"nothing of it is in {self.folder}",
+                    )
+                ],
+            )
         wanted = [r for r in found if r.letter == letter] if letter else found[-1:]
         if not wanted:
-            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("revision", letter, ", ".join(r.letter for r in found), f"{chassis} has no such revision")])
+            raise SoapstoneError(
+                Exit.COMMAND_LINE,
+                [
+                    Fault(
+                        "revision",
+                        letter,
+                        ", ".join(r.letter for r in found),
+                        f"{chassis} has no such revision",
+                    )
+                ],
+            )
         return wanted[0]
 
     def events(self, chassis: str, letter: str) -> list[Record]:
@@ -177,31 +242,76 @@ class Archive:
                 raw = (self.folder / chassis / f"{letter}.{n}.json").read_bytes()
                 event = Record(_known(json.loads(raw), who), digest(raw))
             except FileNotFoundError:
-                raise damaged(who, "missing", "every event in order", "bring the file back from your copy of the archive") from None
+                raise damaged(
+                    who,
+                    "missing",
+                    "every event in order",
+                    "bring the file back from your copy of the archive",
+                ) from None
             except (ValueError, KeyError, TypeError, AttributeError):
-                raise damaged(who, "an event that cannot be read", "the event as it was stored", "bring the file back from your copy of the archive") from None
+                raise damaged(
+                    who,
+                    "an event that cannot be read",
+                    "the event as it was stored",
+                    "bring the file back from your copy of the archive",
+                ) from None
             if event.data.get("before") != last:
-                raise damaged(who, "follows what was changed", "each event as it was stored", "compare with your copy of the archive: one of the two was altered")
+                raise damaged(
+                    who,
+                    "follows what was changed",
+                    "each event as it was stored",
+                    "compare with your copy of the archive: one of the two was altered",
+                )
             last = event.sha256
             found.append(event)
         return found
 
-    def happened(self, chassis: str, letter: str, event: Mapping[str, Any], files: Mapping[str, bytes] | None = None) -> Record:
+    def happened(
+        self,
+        chassis: str,
+        letter: str,
+        event: Mapping[str, Any],
+        files: Mapping[str, bytes] | None = None,
+    ) -> Record:
         """Add an event to a revision; ``files``: contents it brings."""
         with self.lock(chassis):
             before = self.events(chassis, letter)
             last = before[-1].sha256 if before else self.record(chassis, letter).sha256
-            stored = [{"path": p, "sha256": self.store(data), "bytes": len(data)} for p, data in sorted((files or {}).items())]
-            raw = _bytes({**event, "format": FORMAT, "chassis": chassis, "letter": letter, "before": last, "files": stored})
+            stored = [
+                {"path": p, "sha256": self.store(data), "bytes": len(data)}
+                for p, data in sorted((files or {}).items())
+            ]
+            raw = _bytes(
+                {
+                    **event,
+                    "format": FORMAT,
+                    "chassis": chassis,
+                    "letter": letter,
+                    "before": last,
+                    "files": stored,
+                }
+            )
             try:
                 disk.new_file(self.folder / chassis / f"{letter}.{len(before) + 1}.json", raw)
             except FileExistsError:
-                raise SoapstoneError(Exit.DISK, [Fault(f"{chassis} {letter}", "", "a number nobody used", "somebody wrote at the same moment: do it again")]) from None
+                raise SoapstoneError(
+                    Exit.DISK,
+                    [
+                        Fault(
+                            f"{chassis} {letter}",
+                            "",
+                            "a number nobody used",
+                            "somebody wrote at the same moment: do it again",
+                        )
+                    ],
+                ) from None
             return Record(json.loads(raw), digest(raw))
 
     def level(self, chassis: str, letter: str) -> str:
         """What a revision was signed for last; the level it was released at if nobody signed since."""
-        signed = [e.data["value"] for e in self.events(chassis, letter) if e.data["kind"] == "signed"]
+        signed = [
+            e.data["value"] for e in self.events(chassis, letter) if e.data["kind"] == "signed"
+        ]
         return str(signed[-1] if signed else self.record(chassis, letter).data.get("level", "tack"))
 
     @contextmanager
@@ -218,7 +328,17 @@ class Archive:
                 if _left_behind(path):
                     disk.DISK.drop(path)
                 elif time.monotonic() > until:
-                    raise SoapstoneError(Exit.DISK, [Fault(f"{chassis}", _holder(path), "nobody else writing", "somebody releases this chassis right now: wait and do it again; if nobody does, delete the file .lock in its folder")]) from None
+                    raise SoapstoneError(
+                        Exit.DISK,
+                        [
+                            Fault(
+                                f"{chassis}",
+                                _holder(path),
+                                "nobody else writing",
+                                "somebody releases this chassis right now: wait and do it again; if nobody does, delete the file .lock in its folder",
+                            )
+                        ],
+                    ) from None
                 else:
                     time.sleep(0.05)
         try:
@@ -252,19 +372,42 @@ class Archive:
         try:
             data = self.object_path(sha256).read_bytes()
         except FileNotFoundError:
-            raise damaged(sha256[:12], "missing", "every content that a record names", "bring it back from your copy of the archive") from None
+            raise damaged(
+                sha256[:12],
+                "missing",
+                "every content that a record names",
+                "bring it back from your copy of the archive",
+            ) from None
         if digest(data) != sha256:
-            raise damaged(sha256[:12], "changed", "the content as it was stored", "bring it back from your copy of the archive")
+            raise damaged(
+                sha256[:12],
+                "changed",
+                "the content as it was stored",
+                "bring it back from your copy of the archive",
+            )
         return data
 
     def add(self, chassis: str, record: Mapping[str, Any], files: Mapping[str, bytes]) -> Record:
         """Store contents, then the record. Raises if its letter was taken meanwhile."""
-        stored = [{"path": p, "sha256": self.store(data), "bytes": len(data)} for p, data in sorted(files.items())]
+        stored = [
+            {"path": p, "sha256": self.store(data), "bytes": len(data)}
+            for p, data in sorted(files.items())
+        ]
         raw = _bytes({**record, "format": FORMAT, "files": stored})
         try:
             disk.new_file(self.folder / chassis / f"{record['letter']}.json", raw)
         except FileExistsError:
-            raise SoapstoneError(Exit.DISK, [Fault(f"{chassis} {record['letter']}", "", "a letter nobody used", "somebody released at the same moment: run release again")]) from None
+            raise SoapstoneError(
+                Exit.DISK,
+                [
+                    Fault(
+                        f"{chassis} {record['letter']}",
+                        "",
+                        "a letter nobody used",
+                        "somebody released at the same moment: run release again",
+                    )
+                ],
+            ) from None
         return Record(json.loads(raw), digest(raw))
 
     def check(self, chassis: str) -> Iterator[Fault]:
@@ -279,7 +422,9 @@ class Archive:
         for r in records:
             every += [(r.letter, f) for f in r.data["files"]]
             try:
-                every += [(r.letter, f) for e in self.events(chassis, r.letter) for f in e.data["files"]]
+                every += [
+                    (r.letter, f) for e in self.events(chassis, r.letter) for f in e.data["files"]
+                ]
             except SoapstoneError as e:
                 yield from e.faults
         if every:
@@ -290,13 +435,20 @@ class Archive:
                 try:
                     self.content(f["sha256"])
                 except SoapstoneError as e:
-                    yield e.faults[0]._replace(field=f"{chassis} {letter} {f['path']}: {e.faults[0].field.rpartition(': ')[2]}")
+                    yield e.faults[0]._replace(
+                        field=f"{chassis} {letter} {f['path']}: {e.faults[0].field.rpartition(': ')[2]}"
+                    )
 
 
-def revise(parts: list[dict[str, Any]], last: Record | None, letter: str) -> tuple[dict[str, str], list[str], list[str]]:
+def revise(
+    parts: list[dict[str, Any]], last: Record | None, letter: str
+) -> tuple[dict[str, str], list[str], list[str]]:
     """Letter of each part (the one at which it last changed), parts that are new or changed, parts that are gone."""
     before = last.fingerprints() if last else {}
     letters = last.revisions() if last else {}
-    found = {p["part"]: letters[p["part"]] if before.get(p["part"]) == p["fingerprint"] else letter for p in parts}
+    found = {
+        p["part"]: letters[p["part"]] if before.get(p["part"]) == p["fingerprint"] else letter
+        for p in parts
+    }
     changed = sorted(k for k, v in found.items() if v == letter)
     return found, changed, sorted(set(before) - set(found))

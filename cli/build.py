@@ -22,7 +22,15 @@ from soapstone.parts.stock import Shop
 from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
 
-UNIT = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
+UNIT = {
+    "length": "in",
+    "angle": "deg",
+    "force": "lbf",
+    "rate": "lbf/in",
+    "torsion": "in*lbf/deg",
+    "mass": "lb",
+    "count": "",
+}
 OTHER = {"angle per length": (25.4 * 180 / math.pi, "deg/in")}
 VERSION = "0.1.0"
 ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
@@ -34,19 +42,46 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     rows = []
     for r in given_and_solved(solved):
         factor, unit = OTHER.get(r.unit, (1.0, UNIT.get(r.unit, r.unit)))
-        row: dict[str, Any] = {"key": str(r.key), "title": r.title, "role": r.role, "unit": unit, "rests_on": list(map(str, r.rests_on)),
-                               "value": None, "plus_minus": None, "shown": ""}
+        row: dict[str, Any] = {
+            "key": str(r.key),
+            "title": r.title,
+            "role": r.role,
+            "unit": unit,
+            "rests_on": list(map(str, r.rests_on)),
+            "value": None,
+            "plus_minus": None,
+            "shown": "",
+        }
         if r.value is not None and r.plus_minus is not None:
-            shop = (lambda x, k=r.unit, u=unit: units.to(x, k, u)) if r.unit in UNIT else (lambda x, f=factor: x * f)
-            shown = _shown(r.key.name, r.value, r.unit) if r.unit in UNIT else f"{r.value * factor:.2f} {unit}"
-            row |= {"value": round(shop(r.value), 6), "plus_minus": round(shop(r.plus_minus), 4), "shown": shown}
+            shop = (
+                (lambda x, k=r.unit, u=unit: units.to(x, k, u))
+                if r.unit in UNIT
+                else (lambda x, f=factor: x * f)
+            )
+            shown = (
+                _shown(r.key.name, r.value, r.unit)
+                if r.unit in UNIT
+                else f"{r.value * factor:.2f} {unit}"
+            )
+            row |= {
+                "value": round(shop(r.value), 6),
+                "plus_minus": round(shop(r.plus_minus), 4),
+                "shown": shown,
+            }
         rows.append(row)
     return rows
 
 
 def gave_way_rows(solved: Graph) -> list[dict[str, str]]:
     """Choices and wishes that moved so that the rest can be met: from, to, as printed."""
-    return [{"key": str(k), "from": _shown(k.name, a, solved.unit(k)), "to": _shown(k.name, b, solved.unit(k))} for k, (a, b) in solved.gave_way().items()]
+    return [
+        {
+            "key": str(k),
+            "from": _shown(k.name, a, solved.unit(k)),
+            "to": _shown(k.name, b, solved.unit(k)),
+        }
+        for k, (a, b) in solved.gave_way().items()
+    ]
 
 
 def _shown(name: str, value: float, kind: str) -> str:
@@ -74,7 +109,7 @@ def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
 def barred(p: Part, truck: Truck) -> str:
     """Why a part is not for cutting; empty if it is. A part that fits both sides is barred by either."""
     code, _, side = p.id.rpartition(".")
-    twin = f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side)}" if p.hand == "E" else p.id
+    twin = f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side) }" if p.hand == "E" else p.id
     return truck.failed.get(p.id) or truck.failed.get(twin, "")
 
 
@@ -83,9 +118,19 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
     from soapstone.parts import schedules
 
     rows = setout_rows(solved)
-    made = {"setout.json": json_bytes(rows), "schedule/setout.csv": csv_bytes(rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")),
-            "checks.json": json_bytes([{**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict} for c in (*truck.checks, *held.checks)]),
-            "loads.json": json_bytes(load_rows(held))}
+    made = {
+        "setout.json": json_bytes(rows),
+        "schedule/setout.csv": csv_bytes(
+            rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")
+        ),
+        "checks.json": json_bytes(
+            [
+                {**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict}
+                for c in (*truck.checks, *held.checks)
+            ]
+        ),
+        "loads.json": json_bytes(load_rows(held)),
+    }
     for table in (*schedules.tables(truck, shop), schedules.rail(held), schedules.tacks(held)):
         made[f"schedule/{table.name}.csv"] = csv_bytes(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = json_bytes(table.rows)
@@ -94,42 +139,111 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
 
 def load_rows(held: Strength) -> list[dict[str, Any]]:
     """Forces in every load case, N and N mm, truck axes, on the allowable scale."""
-    return [{"case": f.case.name, "hand": f.case.hand, "level": f.case.level, "factor": f.case.factor, "source": f.case.source,
-             **{n: [[round(float(x), 3) + 0.0 for x in row] for row in getattr(f, n)] for n in ("joint", "lower", "couple", "upper_vec", "tyre")},
-             **{n: [round(float(x), 3) + 0.0 for x in getattr(f, n)] for n in ("upper", "coil", "stop", "strap", "bend", "axial")}, "bar": round(f.bar, 3)} for f in held.forces]
+    return [
+        {
+            "case": f.case.name,
+            "hand": f.case.hand,
+            "level": f.case.level,
+            "factor": f.case.factor,
+            "source": f.case.source,
+            **{
+                n: [[round(float(x), 3) + 0.0 for x in row] for row in getattr(f, n)]
+                for n in ("joint", "lower", "couple", "upper_vec", "tyre")
+            },
+            **{
+                n: [round(float(x), 3) + 0.0 for x in getattr(f, n)]
+                for n in ("upper", "coil", "stop", "strap", "bend", "axial")
+            },
+            "bar": round(f.bar, 3),
+        }
+        for f in held.forces
+    ]
 
 
-def files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None], letters: Mapping[str, str] | None = None,
-          says: str = "DRAFT - not released", kept: Mapping[str, Any] | None = None, level: str = "draft", firsts: Mapping[str, str] | None = None, again: Reuse | None = None) -> dict[str, bytes]:
+def files(
+    job: Job,
+    solved: Graph,
+    truck: Truck,
+    shop: Shop,
+    held: Strength,
+    say: Callable[[str], None],
+    letters: Mapping[str, str] | None = None,
+    says: str = "DRAFT - not released",
+    kept: Mapping[str, Any] | None = None,
+    level: str = "draft",
+    firsts: Mapping[str, str] | None = None,
+    again: Reuse | None = None,
+) -> dict[str, bytes]:
     """Every file of the build but the manifest, by path; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
-    stems = {p.id: stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, letters or {}), shop) for p in truck.parts}
+    stems = {
+        p.id: stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, letters or {}), shop)
+        for p in truck.parts
+    }
     again = again or Reuse()
     ready = ready_solids(truck, stems, shop, job.chassis, again)
     with beside.working(solids, truck, stems, shop, job.chassis, frozenset(ready)) as solid:
-        made = tables(solved, truck, shop, held) | sheets(job, truck, shop, say, letters or {}, f"released, for {level}" if letters else says, stems, again)
+        made = tables(solved, truck, shop, held) | sheets(
+            job,
+            truck,
+            shop,
+            say,
+            letters or {},
+            f"released, for {level}" if letters else says,
+            stems,
+            again,
+        )
         cycle = kinds.cycle_of(job, solved, truck, shop, say)
         travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
         parts = [p for p in truck.parts if not barred(p, truck)]
         nested, result = kinds.nest_files(job, parts, shop, kept or {})
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
-        documents, stages = kinds.document_files(job, solved, truck, shop, held, revisions, level, says, result, gaps, say)
+        documents, stages = kinds.document_files(
+            job, solved, truck, shop, held, revisions, level, says, result, gaps, say
+        )
         made |= travel | nested | documents
-        made["sheet/strength.pdf"] = strength_pdf(job.chassis, job.words.get("job.date", ""), held, truck.checks, shop.paper, [f"{k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in job.words.items() if k.startswith("override.")])
-        made["sheet/setout.pdf"] = setout_pdf(job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper)
+        made["sheet/strength.pdf"] = strength_pdf(
+            job.chassis,
+            job.words.get("job.date", ""),
+            held,
+            truck.checks,
+            shop.paper,
+            [
+                f"{k.removeprefix('override.').replace('_', ' ')}: {v}"
+                for k, v in job.words.items()
+                if k.startswith("override.")
+            ],
+        )
+        made["sheet/setout.pdf"] = setout_pdf(
+            job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper
+        )
         made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
         say("the page")
-        made |= {"index.html": kinds.page_file(job, solved, truck, shop, held, cycle, says, stems, made, setout_rows(solved))}
+        made |= {
+            "index.html": kinds.page_file(
+                job, solved, truck, shop, held, cycle, says, stems, made, setout_rows(solved)
+            )
+        }
         say("solids and the placed assembly")
         return made | ready | solid()
 
 
-def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, ready: frozenset[str] = frozenset()) -> dict[str, bytes]:
+def solids(
+    truck: Truck,
+    stems: Mapping[str, str],
+    shop: Shop,
+    chassis: str,
+    ready: frozenset[str] = frozenset(),
+) -> dict[str, bytes]:
     """STEP of every part and of the placed assembly, less what is ``ready``. The kernel is loaded only if something is left to make."""
-    todo = {f"solid/{stems[p.id]}.step": p for p in truck.parts if f"solid/{stems[p.id]}.step" not in ready}
+    todo = {
+        f"solid/{stems[p.id]}.step": p
+        for p in truck.parts
+        if f"solid/{stems[p.id]}.step" not in ready
+    }
     whole = f"solid/{chassis}-assembly.step"
     if not todo and (whole in ready or not truck.assembly.members):
         return {}
@@ -141,12 +255,25 @@ def solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, rea
     return made
 
 
-def ready_solids(truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, again: Reuse) -> dict[str, bytes]:
+def ready_solids(
+    truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, again: Reuse
+) -> dict[str, bytes]:
     """Solids of the last draft that are still those of these parts."""
     stock = {p.id: _stock(p, shop) for p in truck.parts}
-    found = {f"solid/{stems[p.id]}.step": again.ready(f"solid/{stems[p.id]}.step", p.member, p.holes, p.slots, stock[p.id]) for p in truck.parts}
+    found = {
+        f"solid/{stems[p.id]}.step": again.ready(
+            f"solid/{stems[p.id]}.step", p.member, p.holes, p.slots, stock[p.id]
+        )
+        for p in truck.parts
+    }
     whole = f"solid/{chassis}-assembly.step"
-    found[whole] = again.ready(whole, truck.assembly.members, [(p.id, p.hand, p.holes, p.slots) for p in truck.parts], stock, chassis)
+    found[whole] = again.ready(
+        whole,
+        truck.assembly.members,
+        [(p.id, p.hand, p.holes, p.slots) for p in truck.parts],
+        stock,
+        chassis,
+    )
     return {path: data for path, data in found.items() if data is not None}
 
 
@@ -156,39 +283,97 @@ def _stock(p: Part, shop: Shop) -> Any:
     return shop.plate(key) if isinstance(p.member.body, Plate) else shop.tube(key)
 
 
-def sheets(job: Job, truck: Truck, shop: Shop, say: Callable[[str], None], letters: Mapping[str, str], level: str, stems: Mapping[str, str], again: Reuse) -> dict[str, bytes]:
+def sheets(
+    job: Job,
+    truck: Truck,
+    shop: Shop,
+    say: Callable[[str], None],
+    letters: Mapping[str, str],
+    level: str,
+    stems: Mapping[str, str],
+    again: Reuse,
+) -> dict[str, bytes]:
     """Cut files read back, drawings; a part that fails has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
     from soapstone.parts import drawing
     from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
 
     made, faults = dict[str, bytes](), []
-    numbers = {x.id: n for n, x in (*truck.assembly.numbered_welds().items(), *truck.assembly.numbered_bolts().items())}
+    numbers = {
+        x.id: n
+        for n, x in (
+            *truck.assembly.numbered_welds().items(),
+            *truck.assembly.numbered_bolts().items(),
+        )
+    }
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         stem = stems[p.id]
         why = barred(p, truck)
         path, stock = f"cut/{stem}.dxf", _stock(p, shop)
         if is_plate(p) and not why:
-            old = again.ready(path, p.member, p.holes, p.marks, p.slots, stock, shop.unit, shop.dxf, sorted(shop.layers.items()))
+            old = again.ready(
+                path,
+                p.member,
+                p.holes,
+                p.marks,
+                p.slots,
+                stock,
+                shop.unit,
+                shop.dxf,
+                sorted(shop.layers.items()),
+            )
             text = cut.cut_text(p, shop) if old is None else ""
             faults += cut.read_back(text, p, f"{stem}.dxf", shop) if old is None else []
             made[path] = text.encode() if old is None else old
-        head = {"chassis": job.chassis, "revision": revision_of(p, letters), "date": job.words.get("job.date", ""), "level": "NOT FOR CUTTING, fails under load" if why else level}
-        aside = [f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in job.words.items() if k.startswith("override.") and p.member.family in ASIDE.get(k, ())]
+        head = {
+            "chassis": job.chassis,
+            "revision": revision_of(p, letters),
+            "date": job.words.get("job.date", ""),
+            "level": "NOT FOR CUTTING, fails under load" if why else level,
+        }
+        aside = [
+            f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}"
+            for k, v in job.words.items()
+            if k.startswith("override.") and p.member.family in ASIDE.get(k, ())
+        ]
         welds = tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to))
         drawn: list[Any] = []
 
-        def sheet(p: Part = p, welds: tuple[Weld, ...] = welds, head: dict[str, str] = head, aside: list[str] = aside, drawn: list[Any] = drawn) -> Any:
+        def sheet(
+            p: Part = p,
+            welds: tuple[Weld, ...] = welds,
+            head: dict[str, str] = head,
+            aside: list[str] = aside,
+            drawn: list[Any] = drawn,
+        ) -> Any:
             if not drawn:
                 drawn.append(drawing.sheet(p, welds, head, shop, numbers, aside))
             return drawn[0]
 
-        rests = (p, [(w._replace(care=frozenset()), sorted(w.care)) for w in welds], head, aside, stock, [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in p.holes))])
-        made[f"drawing/{stem}.pdf"] = again.get(f"drawing/{stem}.pdf", lambda sheet=sheet: drawing.pdf([sheet()], shop.paper), rests, shop.paper)  # type: ignore[misc]
-        made[f"drawing/{stem}.dxf"] = again.get(f"drawing/{stem}.dxf", lambda sheet=sheet: drawing.dxf(sheet()), rests)  # type: ignore[misc]
+        rests = (
+            p,
+            [(w._replace(care=frozenset()), sorted(w.care)) for w in welds],
+            head,
+            aside,
+            stock,
+            [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in p.holes))],
+        )
+        made[f"drawing/{stem}.pdf"] = again.get(
+            f"drawing/{stem}.pdf",
+            lambda sheet=sheet: drawing.pdf([sheet()], shop.paper),
+            rests,
+            shop.paper,
+        )  # type: ignore[misc]
+        made[f"drawing/{stem}.dxf"] = again.get(
+            f"drawing/{stem}.dxf", lambda sheet=sheet: drawing.dxf(sheet()), rests
+        )  # type: ignore[misc]
     if faults:
-        raise SoapstoneError(Exit.CHECK_FAILS, faults, "a cut file does not read back as its part; nothing was written")
+        raise SoapstoneError(
+            Exit.CHECK_FAILS,
+            faults,
+            "a cut file does not read back as its part; nothing was written",
+        )
     return made
 
 
@@ -199,12 +384,30 @@ def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict
         body = p.member.body
         key = getattr(body, "stock", "")
         plate = shop.plate(key) if isinstance(body, Plate) else None
-        rows.append({
-            "part": p.id, "name": p.member.title, "family": p.member.family, "hand": p.hand, "stock": key, "quantity": p.quantity, "revision": revision_of(p, letters),
-            "level": "released" if p.id in letters else "draft", "fingerprint": p.fingerprint, "t_nominal_mm": plate and round(plate.thickness, 4),
-            "t_measured_mm": plate and round(plate.measured, 4), "steel": (plate or shop.tube(key)).steel, "area_net_mm2": round(p.area_net, 3),
-            "area_cut_mm2": round(p.area_cut, 3), "mass_kg": round(p.mass, 4), "origin_mm": list(_origin(p)), "place": [[round(v, 4) + 0.0 for v in axis] for axis in p.member.place],
-            "moves": {k: list(v) for k, v in p.member.moves.items()}, "fixed_after": p.member.fixed_after, "rests_on": sorted(map(str, truck.reads.get(p.id, ())))})
+        rows.append(
+            {
+                "part": p.id,
+                "name": p.member.title,
+                "family": p.member.family,
+                "hand": p.hand,
+                "stock": key,
+                "quantity": p.quantity,
+                "revision": revision_of(p, letters),
+                "level": "released" if p.id in letters else "draft",
+                "fingerprint": p.fingerprint,
+                "t_nominal_mm": plate and round(plate.thickness, 4),
+                "t_measured_mm": plate and round(plate.measured, 4),
+                "steel": (plate or shop.tube(key)).steel,
+                "area_net_mm2": round(p.area_net, 3),
+                "area_cut_mm2": round(p.area_cut, 3),
+                "mass_kg": round(p.mass, 4),
+                "origin_mm": list(_origin(p)),
+                "place": [[round(v, 4) + 0.0 for v in axis] for axis in p.member.place],
+                "moves": {k: list(v) for k, v in p.member.moves.items()},
+                "fixed_after": p.member.fixed_after,
+                "rests_on": sorted(map(str, truck.reads.get(p.id, ()))),
+            }
+        )
     return rows
 
 
@@ -212,24 +415,51 @@ def _origin(p: Part) -> tuple[float, float]:
     """From the part's own origin to the lower left of its cut file, mm."""
     from soapstone.parts import outline
 
-    x, y = outline.bbox(p.member.body.outline)[:2] if isinstance(p.member.body, Plate) else (0.0, 0.0)
+    x, y = (
+        outline.bbox(p.member.body.outline)[:2] if isinstance(p.member.body, Plate) else (0.0, 0.0)
+    )
     return round(x, 4) + 0.0, round(y, 4) + 0.0
 
 
-def manifest(job: Job, truck: Truck, made: Mapping[str, bytes], shop: Shop, letters: Mapping[str, str] | None = None, firsts: Mapping[str, str] | None = None) -> bytes:
+def manifest(
+    job: Job,
+    truck: Truck,
+    made: Mapping[str, bytes],
+    shop: Shop,
+    letters: Mapping[str, str] | None = None,
+    firsts: Mapping[str, str] | None = None,
+) -> bytes:
     """manifest.json: every file with kind, part and hash; every part with its facts; what waits and what failed. It omits itself."""
     given = letters or {}
-    owner = {stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, given), shop): p for p in truck.parts}
+    owner = {
+        stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, given), shop): p
+        for p in truck.parts
+    }
     rows = []
     for path, data in sorted(made.items()):
         p = owner.get(path.rpartition("/")[2].rpartition(".")[0])
-        row: dict[str, Any] = {"path": path, "kind": path.partition("/")[0] if "/" in path else "data", "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+        row: dict[str, Any] = {
+            "path": path,
+            "kind": path.partition("/")[0] if "/" in path else "data",
+            "bytes": len(data),
+            "sha256": hashlib.sha256(data).hexdigest(),
+        }
         if p:
             row |= {"part": p.id, "hand": p.hand, "quantity": p.quantity, "unit": shop.unit}
         rows.append(row)
-    return json_bytes({"tool": VERSION, "job_sha256": job.sha256, "chassis": job.chassis, "kerf": "nominal size: kerf and lead-ins belong to the table", "files": rows,
-                  "parts": part_rows(truck, shop, given), "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()}, "failed": truck.failed,
-                  "say": "These are calculations, not an approval; local law decides."})
+    return json_bytes(
+        {
+            "tool": VERSION,
+            "job_sha256": job.sha256,
+            "chassis": job.chassis,
+            "kerf": "nominal size: kerf and lead-ins belong to the table",
+            "files": rows,
+            "parts": part_rows(truck, shop, given),
+            "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()},
+            "failed": truck.failed,
+            "say": "These are calculations, not an approval; local law decides.",
+        }
+    )
 
 
 def write(out: Path, job: Job, made: Mapping[str, bytes]) -> Path:

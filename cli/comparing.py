@@ -22,14 +22,33 @@ class Differences(NamedTuple):
 
 def differences(store: Archive, a: Record, b: Record) -> Differences:
     """What differs from ``a`` to ``b``; another chassis' name, letters and drafts' marks in file names do not count."""
+
     def rows(word: str) -> list[tuple[str, str, str]]:
         x, y = a.data.get(word, {}), b.data.get(word, {})
-        return [(k, str(x.get(k, "")), str(y.get(k, ""))) for k in sorted(x.keys() | y.keys()) if x.get(k) != y.get(k) and k not in ("job.chassis", "job.date", "job.title")]
+        return [
+            (k, str(x.get(k, "")), str(y.get(k, "")))
+            for k in sorted(x.keys() | y.keys())
+            if x.get(k) != y.get(k) and k not in ("job.chassis", "job.date", "job.title")
+        ]
 
     was, now = a.fingerprints(), b.fingerprints()
-    one, two = ({_plain(f["path"], r): f["sha256"] for f in r.data["files"] if not f["path"].startswith("input/")} for r in (a, b))
-    return Differences(rows("typed"), rows("values"), sorted(k for k in was.keys() & now.keys() if was[k] != now[k]), sorted(was.keys() - now.keys()), sorted(now.keys() - was.keys()),
-                       sum(was[k] == now[k] for k in was.keys() & now.keys()), sorted(k for k in one.keys() | two.keys() if one.get(k) != two.get(k)))
+    one, two = (
+        {
+            _plain(f["path"], r): f["sha256"]
+            for f in r.data["files"]
+            if not f["path"].startswith("input/")
+        }
+        for r in (a, b)
+    )
+    return Differences(
+        rows("typed"),
+        rows("values"),
+        sorted(k for k in was.keys() & now.keys() if was[k] != now[k]),
+        sorted(was.keys() - now.keys()),
+        sorted(now.keys() - was.keys()),
+        sum(was[k] == now[k] for k in was.keys() & now.keys()),
+        sorted(k for k in one.keys() | two.keys() if one.get(k) != two.get(k)),
+    )
 
 
 def _plain(path: str, r: Record) -> str:
@@ -68,8 +87,17 @@ def _loops(store: Archive, r: Record, part: str) -> list[list[tuple[float, float
     doc = ezdxf.read(io.StringIO(store.content(found["sha256"]).decode()))
     loops = []
     for e in doc.modelspace():
-        if e.dxftype() in ("LWPOLYLINE", "POLYLINE", "CIRCLE") and not e.dxf.layer.upper().startswith(("SCRIBE", "DRILL", "FOLD")):
-            loops.append([(round(float(v.x), 4), round(float(v.y), 4)) for v in paths.make_path(e).flattening(0.005)])
+        if e.dxftype() in (
+            "LWPOLYLINE",
+            "POLYLINE",
+            "CIRCLE",
+        ) and not e.dxf.layer.upper().startswith(("SCRIBE", "DRILL", "FOLD")):
+            loops.append(
+                [
+                    (round(float(v.x), 4), round(float(v.y), 4))
+                    for v in paths.make_path(e).flattening(0.005)
+                ]
+            )
     return loops
 
 
@@ -77,7 +105,13 @@ def _page(part: str, a: Record, b: Record, old: Any, new: Any) -> Any:
     from soapstone.parts.drawing.pages import INNER, page
     from soapstone.parts.drawing.sheet import MARGIN
 
-    s = page(f"{a.data['chassis']}:{a.letter}", b.data.get("date", ""), "Difference", f"{part} to {b.data['chassis']}:{b.letter}", "Dashed: as it was. Wide: as it is. Both from the lower-left corner of their own cut file.")
+    s = page(
+        f"{a.data['chassis']}:{a.letter}",
+        b.data.get("date", ""),
+        "Difference",
+        f"{part} to {b.data['chassis']}:{b.letter}",
+        "Dashed: as it was. Wide: as it is. Both from the lower-left corner of their own cut file.",
+    )
     every = [q for loop in (*old, *new) for q in loop]
     wide, tall = max(x for x, _ in every), max(y for _, y in every)
     k = min((INNER - 40) / max(wide, 1e-6), 430 / max(tall, 1e-6))

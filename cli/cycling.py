@@ -23,9 +23,24 @@ if TYPE_CHECKING:
     from soapstone.parts.truck import Truck
 
 SHOP = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg"}
-MAIN = {"caster": "caster", "pinion.up": "pinion, nose up", "lateral": "axle sideways, left +", "fore_aft": "axle forward", "wheel.heading": "wheel heading, left +", "toe_in": "toe-in",
-        "coil.length": "coil length", "coil.seat": "coil seats, angle", "slip": "shaft longer", "pinion.joint": "pinion joint", "transfer.joint": "transfer-case joint", "frame_joint": "frame joint",
-        "upper.radial": "upper bushing squeezed", "lower.cone": "lower bushing cone", "bar.angle": "track bar, rising", "drag.angle": "drag link, rising"}
+MAIN = {
+    "caster": "caster",
+    "pinion.up": "pinion, nose up",
+    "lateral": "axle sideways, left +",
+    "fore_aft": "axle forward",
+    "wheel.heading": "wheel heading, left +",
+    "toe_in": "toe-in",
+    "coil.length": "coil length",
+    "coil.seat": "coil seats, angle",
+    "slip": "shaft longer",
+    "pinion.joint": "pinion joint",
+    "transfer.joint": "transfer-case joint",
+    "frame_joint": "frame joint",
+    "upper.radial": "upper bushing squeezed",
+    "lower.cone": "lower bushing cone",
+    "bar.angle": "track bar, rising",
+    "drag.angle": "drag link, rising",
+}
 
 
 class Cycle(NamedTuple):
@@ -39,7 +54,9 @@ class Cycle(NamedTuple):
     sure: Sure
 
 
-def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None] = lambda s: None) -> Cycle:
+def cycle_of(
+    job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None] = lambda s: None
+) -> Cycle:
     """Solve the travel of a designed truck."""
     from soapstone.layout.travel import study
     from soapstone.layout.travel.limits import limits
@@ -55,7 +72,14 @@ def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[s
     gaps = hits(truck, job, solved, shop)
     found = limits(job, solved, touching(truck, job, solved.values, shop, gaps))
     say("travel: how sure")
-    return Cycle(t, found, gaps, trims(gaps, solved, truck), spins(t.linkage, solved.values), sure(solved, t.places, lambda k: k.name in MAIN))
+    return Cycle(
+        t,
+        found,
+        gaps,
+        trims(gaps, solved, truck),
+        spins(t.linkage, solved.values),
+        sure(solved, t.places, lambda k: k.name in MAIN),
+    )
 
 
 def in_shop(x: float, kind: str) -> float:
@@ -80,13 +104,23 @@ def position_rows(c: Cycle) -> list[dict[str, Any]]:
             kind = KINDS[k.name][0]
             if not math.isfinite(a[i]):
                 continue
-            row: dict[str, Any] = {"place": p.name, "heave": in_shop(p.heave, "length"), "roll": in_shop(p.roll, "angle"), "key": str(k), "value": in_shop(float(a[i]), kind), "unit": unit_of(kind),
-                                   "settled": bool(t.pose.settled[i])}  # type: ignore[union-attr]
+            row: dict[str, Any] = {
+                "place": p.name,
+                "heave": in_shop(p.heave, "length"),
+                "roll": in_shop(p.roll, "angle"),
+                "key": str(k),
+                "value": in_shop(float(a[i]), kind),
+                "unit": unit_of(kind),
+                "settled": bool(t.pose.settled[i]),
+            }  # type: ignore[union-attr]
             if k in c.sure.u:
                 row["plus_minus"] = in_shop(2 * float(c.sure.u[k][i]), kind)
                 row["from"] = [str(leaf) for leaf, _ in c.sure.dominating(k, i)]
             if t.low and t.high:
-                row["low"], row["high"] = in_shop(float(t.low[k][i]), kind), in_shop(float(t.high[k][i]), kind)
+                row["low"], row["high"] = (
+                    in_shop(float(t.low[k][i]), kind),
+                    in_shop(float(t.high[k][i]), kind),
+                )
             rows.append(row)
     return rows
 
@@ -96,21 +130,57 @@ def limit_rows(c: Cycle) -> list[dict[str, Any]]:
     rows = []
     for x in c.limits:
         along = "length" if x.path in ("bump", "droop") else "angle"
-        rows.append({"path": x.path, "what": x.name, "at": in_shop(abs(x.at), along) if math.isfinite(x.at) else None, "asked": in_shop(abs(x.asked), along), "along": unit_of(along), "there": in_shop(abs(x.there), x.unit),
-                     "most": in_shop(abs(x.most), x.unit), "unit": unit_of(x.unit), "governs": x.governs, "short": x.short})
+        rows.append(
+            {
+                "path": x.path,
+                "what": x.name,
+                "at": in_shop(abs(x.at), along) if math.isfinite(x.at) else None,
+                "asked": in_shop(abs(x.asked), along),
+                "along": unit_of(along),
+                "there": in_shop(abs(x.there), x.unit),
+                "most": in_shop(abs(x.most), x.unit),
+                "unit": unit_of(x.unit),
+                "governs": x.governs,
+                "short": x.short,
+            }
+        )
     return rows
 
 
 def gap_rows(c: Cycle) -> list[dict[str, Any]]:
     """One row a pair, tightest first."""
-    return [{"one": g.one, "two": g.two, "says": " and ".join(g.titles), "gap": in_shop(g.gap, "length"), "wanted": in_shop(g.allowed, "length"), "unit": "in", "place": g.place, "verdict": g.verdict,
-             "x": in_shop(g.at[0], "length"), "y": in_shop(g.at[1], "length"), "z": in_shop(g.at[2], "length")} for g in c.gaps]
+    return [
+        {
+            "one": g.one,
+            "two": g.two,
+            "says": " and ".join(g.titles),
+            "gap": in_shop(g.gap, "length"),
+            "wanted": in_shop(g.allowed, "length"),
+            "unit": "in",
+            "place": g.place,
+            "verdict": g.verdict,
+            "x": in_shop(g.at[0], "length"),
+            "y": in_shop(g.at[1], "length"),
+            "z": in_shop(g.at[2], "length"),
+        }
+        for g in c.gaps
+    ]
 
 
 def answer_rows(solved: Graph) -> list[dict[str, Any]]:
     """One row an answer: value and plus-minus as they deserve, what is behind it, whether an adjuster covers it."""
-    return [{"key": str(a.key), "title": a.title, "value": surety.rounded(a.value, a.unit), "plus_minus": surety.doubt(a.plus_minus, a.unit), "adjuster": a.adjuster, "covered": a.covered,
-             "behind": [f"{k} {100 * s:.0f} %" for k, s in a.behind]} for a in surety.answers(solved)]
+    return [
+        {
+            "key": str(a.key),
+            "title": a.title,
+            "value": surety.rounded(a.value, a.unit),
+            "plus_minus": surety.doubt(a.plus_minus, a.unit),
+            "adjuster": a.adjuster,
+            "covered": a.covered,
+            "behind": [f"{k} {100 * s:.0f} %" for k, s in a.behind],
+        }
+        for a in surety.answers(solved)
+    ]
 
 
 def again_lines(solved: Graph) -> list[str]:
@@ -121,18 +191,40 @@ def again_lines(solved: Graph) -> list[str]:
 def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
     """travel.json."""
     t = c.travel
-    return {"positions": position_rows(c), "limits": limit_rows(c), "gaps": gap_rows(c), "trims": list(c.trims), "spin": [{"side": SIDE_WORD[s.side], "push": in_shop(s.push, "force"), "flips_at": in_shop(s.critical, "force") if math.isfinite(s.critical) else None, "unit": "lbf"} for s in c.spins],
-            "answers": answer_rows(solved), "take_again": again_lines(solved), "waits": {n: list(map(str, k)) for n, k in t.waits.items()}, "lost": dict(t.lost), "assumed": assumed(c, solved)}
+    return {
+        "positions": position_rows(c),
+        "limits": limit_rows(c),
+        "gaps": gap_rows(c),
+        "trims": list(c.trims),
+        "spin": [
+            {
+                "side": SIDE_WORD[s.side],
+                "push": in_shop(s.push, "force"),
+                "flips_at": in_shop(s.critical, "force") if math.isfinite(s.critical) else None,
+                "unit": "lbf",
+            }
+            for s in c.spins
+        ],
+        "answers": answer_rows(solved),
+        "take_again": again_lines(solved),
+        "waits": {n: list(map(str, k)) for n, k in t.waits.items()},
+        "lost": dict(t.lost),
+        "assumed": assumed(c, solved),
+    }
 
 
 def assumed(c: Cycle, solved: Graph) -> list[str]:
     """What was not read and is bracketed or assumed, one line each."""
     said = []
     if c.travel.bracketed:
-        said.append("ASSUMED: bushing rates, none or not all read; every value that hangs on them is given soft to hard (a third to three times a usual rate; judgement, no source)")
+        said.append(
+            "ASSUMED: bushing rates, none or not all read; every value that hangs on them is given soft to hard (a third to three times a usual rate; judgement, no source)"
+        )
     w = c.travel.gear.weights
     if w and (w.cg[0] != w.cg[1] or w.brake[0] != w.brake[1]):
-        said.append("ASSUMED: height of the centre of gravity 26 to 36 in or brake share 0.55 to 0.75 where not read; anti-dive is a bracket")
+        said.append(
+            "ASSUMED: height of the centre of gravity 26 to 36 in or brake share 0.55 to 0.75 where not read; anti-dive is a bracket"
+        )
     for n, key in (("tyre width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
             said.append(f"not looked at: tyres at lock, {n} is not read ({key})")
@@ -146,19 +238,37 @@ def cells(c: Cycle) -> list[list[str]]:
     t = c.travel
     if t.pose is None:
         return []
-    names = ("full bump", "ride height", "full droop", "roll, left up", "roll, right up", "left on its stop", "right on its stop")
+    names = (
+        "full bump",
+        "ride height",
+        "full droop",
+        "roll, left up",
+        "roll, right up",
+        "left on its stop",
+        "right on its stop",
+    )
     at = [t.at(n) for n in names if n in [p.name for p in t.places]]
-    rows = [["", *(t.places[i].name.replace("roll, ", "").replace(" on its stop", " stop") for i in at)]]
+    rows = [
+        ["", *(t.places[i].name.replace("roll, ", "").replace(" on its stop", " stop") for i in at)]
+    ]
     order = list(MAIN)
-    for k in sorted((k for k in t.found if k.name in MAIN), key=lambda k: (order.index(k.name), k.side)):
+    for k in sorted(
+        (k for k in t.found if k.name in MAIN), key=lambda k: (order.index(k.name), k.side)
+    ):
         kind = KINDS[k.name][0]
         places = 2 if kind == "length" else 1
         row = [f"{MAIN[k.name]}{' ' + SIDE_WORD[k.side] if k.side != 'C' else ''}, {unit_of(kind)}"]
         for i in at:
-            low, high = (in_shop(float((found or t.found)[k][i]), kind) for found in (t.low, t.high))
+            low, high = (
+                in_shop(float((found or t.found)[k][i]), kind) for found in (t.low, t.high)
+            )
             wide = high - low > (0.02 if kind == "length" else 0.1)
             fixed = lambda x, n=places: f"{round(x, n) + 0.0:.{n}f}"  # noqa: E731
-            text = f"{fixed(low)}..{fixed(high)}" if wide else fixed(in_shop(float(t.found[k][i]), kind))
+            text = (
+                f"{fixed(low)}..{fixed(high)}"
+                if wide
+                else fixed(in_shop(float(t.found[k][i]), kind))
+            )
             row.append(text if t.pose.settled[i] else "no rest")
         rows.append(row)
     return rows
@@ -171,7 +281,11 @@ def table(c: Cycle) -> list[str]:
 
 def ends_words(c: Cycle, most: int) -> list[str]:
     """What ends the travel, the first ``most`` on each path."""
-    return [f"{path}: {limit_words(x)}" for path in dict.fromkeys(x.path for x in c.limits) for x in [x for x in c.limits if x.path == path][:most]]
+    return [
+        f"{path}: {limit_words(x)}"
+        for path in dict.fromkeys(x.path for x in c.limits)
+        for x in [x for x in c.limits if x.path == path][:most]
+    ]
 
 
 def gap_words(g: Gap) -> str:
@@ -183,8 +297,11 @@ def spin_words(c: Cycle) -> list[str]:
     """Arm spin, one line a side."""
     from soapstone.layout.travel.spin import WARN
 
-    return [f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {s.push / units.LBF:.0f} lbf; it would flip about its own axis at "
-            f"{s.critical / units.LBF:.0f} lbf ({s.ratio:.2f})" for s in c.spins]
+    return [
+        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {s.push / units.LBF:.0f} lbf; it would flip about its own axis at "
+        f"{s.critical / units.LBF:.0f} lbf ({s.ratio:.2f})"
+        for s in c.spins
+    ]
 
 
 def pivot_words(solved: Graph) -> list[str]:
@@ -193,10 +310,18 @@ def pivot_words(solved: Graph) -> list[str]:
 
     said = []
     for p in points(solved):
-        hole = solved.values.get(Key("frame.datum_hole", p.side if p.side != "C" else ("L" if p.at[1] >= 0 else "R")))  # type: ignore[arg-type]
-        along = "" if hole is None else f"{units.show(abs(p.at[0] - hole), 'length')} {'ahead of' if p.at[0] > hole else 'behind'} the datum hole, "
+        hole = solved.values.get(
+            Key("frame.datum_hole", p.side if p.side != "C" else ("L" if p.at[1] >= 0 else "R"))
+        )  # type: ignore[arg-type]
+        along = (
+            ""
+            if hole is None
+            else f"{units.show(abs(p.at[0] - hole), 'length')} {'ahead of' if p.at[0] > hole else 'behind'} the datum hole, "
+        )
         side = {"L": "left", "R": "right"}.get(p.side, "left" if p.at[1] >= 0 else "right")
-        said.append(f"{p.says}, {side}: {along}{units.show(abs(p.at[1]), 'length')} out, {units.show(p.at[2], 'length')} up")
+        said.append(
+            f"{p.says}, {side}: {along}{units.show(abs(p.at[1]), 'length')} out, {units.show(p.at[2], 'length')} up"
+        )
     return said
 
 
@@ -206,9 +331,30 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
 
     waits = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in c.travel.waits.items()]
     close = [g for g in c.gaps if g.verdict != "clear"]
-    first = [("Where the pivots go", pivot_words(solved)), ("What ends the travel", ends_words(c, 2)), (f"What comes closest: three tightest of {len(close)} below the gap wanted", [gap_words(g) for g in c.gaps[:3]]),
-             ("Read again, best first", again_lines(solved)), ("Upper arm pushed", spin_words(c)), ("Not known", [*waits, *assumed(c, solved), *(f"no rest at {n}: {w}" for n, w in c.travel.lost.items())])]
-    more = [("What to trim or move", list(c.trims)), ("Every pair within 1 in", [gap_words(g) for g in c.gaps]), ("Every limit", ends_words(c, 99)), ("How sure", [surety.sentence(a) for a in surety.answers(solved)])]
+    first = [
+        ("Where the pivots go", pivot_words(solved)),
+        ("What ends the travel", ends_words(c, 2)),
+        (
+            f"What comes closest: three tightest of {len(close)} below the gap wanted",
+            [gap_words(g) for g in c.gaps[:3]],
+        ),
+        ("Read again, best first", again_lines(solved)),
+        ("Upper arm pushed", spin_words(c)),
+        (
+            "Not known",
+            [
+                *waits,
+                *assumed(c, solved),
+                *(f"no rest at {n}: {w}" for n, w in c.travel.lost.items()),
+            ],
+        ),
+    ]
+    more = [
+        ("What to trim or move", list(c.trims)),
+        ("Every pair within 1 in", [gap_words(g) for g in c.gaps]),
+        ("Every limit", ends_words(c, 99)),
+        ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
+    ]
     return Words(cells(c), first, more)
 
 
@@ -221,26 +367,49 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said += assumed(c, solved)
     said += [f"no rest at {n}: {w}" for n, w in t.lost.items()]
     said += ["", *table(c), "", "What ends the travel", *(f"  {x}" for x in ends_words(c, 3))]
-    said += ["", "What comes closest", *([f"  {gap_words(g)}" for g in c.gaps[:3]] or ["  nothing within 1 in"])]
+    said += [
+        "",
+        "What comes closest",
+        *([f"  {gap_words(g)}" for g in c.gaps[:3]] or ["  nothing within 1 in"]),
+    ]
     said += [f"  {s}" for s in c.trims]
     said += spin_words(c)
     said += ["", "How sure"] + [f"  {surety.sentence(a)}" for a in surety.answers(solved)]
     again = again_lines(solved)
-    said += ["", "Take again, best first: " + "; ".join(again) if again else "No reading needs taking again: adjusters cover what is in doubt."]
-    said.append("Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law decides. Cycle the truck by hand before anything is welded.")
+    said += [
+        "",
+        "Take again, best first: " + "; ".join(again)
+        if again
+        else "No reading needs taking again: adjusters cover what is in doubt.",
+    ]
+    said.append(
+        "Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law decides. Cycle the truck by hand before anything is welded."
+    )
     return said
 
 
 def limit_words(x: Limit) -> str:
     """One criterion on one path."""
     roll = x.path not in ("bump", "droop")
-    say = (lambda v: f"{math.degrees(abs(v)):.1f} deg") if roll else (lambda v: units.show(abs(v), "length"))
+    say = (
+        (lambda v: f"{math.degrees(abs(v)):.1f} deg")
+        if roll
+        else (lambda v: units.show(abs(v), "length"))
+    )
     if not math.isfinite(x.at) and x.most == 0:
         return f"{x.name}: not reached ({-x.there / units.IN:.2f} in left)"
     if not math.isfinite(x.at):
-        there = f"{math.degrees(abs(x.there)):.1f} of {math.degrees(abs(x.most)):.1f} deg" if x.unit == "angle" else f"{abs(x.there) / units.IN:.2f}, limit {abs(x.most) / units.IN:.2f} in"
+        there = (
+            f"{math.degrees(abs(x.there)):.1f} of {math.degrees(abs(x.most)):.1f} deg"
+            if x.unit == "angle"
+            else f"{abs(x.there) / units.IN:.2f}, limit {abs(x.most) / units.IN:.2f} in"
+        )
         return f"{x.name}: not reached ({there})"
-    return f"{x.name} at {say(x.at)}" + (f", SHORT of the {say(x.asked)} asked for" if x.short else "") + ("  <- governs" if x.governs else "")
+    return (
+        f"{x.name} at {say(x.at)}"
+        + (f", SHORT of the {say(x.asked)} asked for" if x.short else "")
+        + ("  <- governs" if x.governs else "")
+    )
 
 
 def fails(c: Cycle) -> bool:
@@ -256,12 +425,22 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
     if not rows:
         return ["the line of the frame joints waits for the set-out"]
     chosen = solved.values[Key("arms.joint_behind", "C")]
-    out = [f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster/in':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"]
-    mine = [i for i, r in enumerate(rows) if abs(r.behind - chosen) < 0.01 and abs(r.height - sum(solved.values[Key("arms.joint_height", s)] for s in ("L", "R")) / 2) < 0.01]  # type: ignore[arg-type]
+    out = [
+        f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster/in':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"
+    ]
+    mine = [
+        i
+        for i, r in enumerate(rows)
+        if abs(r.behind - chosen) < 0.01
+        and abs(r.height - sum(solved.values[Key("arms.joint_height", s)] for s in ("L", "R")) / 2)
+        < 0.01
+    ]  # type: ignore[arg-type]
     for i in [*range(min(most, len(rows))), *(n for n in mine if n >= most)]:
         r = rows[i]
         n = [x / units.IN for x in (r.behind, r.height, r.arm, r.spacing)]
         over = f"{r.shaft / units.IN:.1f}" if math.isfinite(r.shaft) else "clear"
-        out.append(f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {math.degrees(r.caster) * units.IN:9.2f} {r.dive:8.0f}% {f'{r.slip[0] / units.IN:.2f}/{r.slip[1] / units.IN:.2f}':>12} {math.degrees(r.joint):8.1f} "
-                   f"{over:>10} {r.ahead / units.IN:9.1f} {r.mount / units.IN:8.1f} {r.below / units.IN:10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}")
+        out.append(
+            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {math.degrees(r.caster) * units.IN:9.2f} {r.dive:8.0f}% {f'{r.slip[0] / units.IN:.2f}/{r.slip[1] / units.IN:.2f}':>12} {math.degrees(r.joint):8.1f} "
+            f"{over:>10} {r.ahead / units.IN:9.1f} {r.mount / units.IN:8.1f} {r.below / units.IN:10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
+        )
     return out

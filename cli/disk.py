@@ -83,10 +83,16 @@ def mend(base: Path) -> None:
 
 def strangers(folder: Path, known: frozenset[str]) -> list[str]:
     """Files in a folder, by relative path, that its manifest does not name."""
-    return sorted(p for f in folder.rglob("*") if f.is_file() and (p := f.relative_to(folder).as_posix()) not in known)
+    return sorted(
+        p
+        for f in folder.rglob("*")
+        if f.is_file() and (p := f.relative_to(folder).as_posix()) not in known
+    )
 
 
-def swap_in(base: Path, name: str, files: Mapping[str, bytes], keep: frozenset[str] | None = None) -> Path:
+def swap_in(
+    base: Path, name: str, files: Mapping[str, bytes], keep: frozenset[str] | None = None
+) -> Path:
     """Write ``base/name`` whole: a sibling is filled, then swapped in; on any fault what was there stays.
 
     ``keep``: what the old folder's manifest named; files of anybody else's are carried to ``base/kept``."""

@@ -84,7 +84,9 @@ def refresh(db: sqlite3.Connection, store: Archive) -> None:
     """Take in what is new or changed, forget what is gone."""
     there = record_files(store)
     known = {p: (m, s) for p, m, s in db.execute("select path, mtime, size from file")}
-    stale = {p.partition("/")[0] for p in there.keys() ^ known.keys()} | {p.partition("/")[0] for p in there.keys() & known.keys() if there[p] != known[p]}
+    stale = {p.partition("/")[0] for p in there.keys() ^ known.keys()} | {
+        p.partition("/")[0] for p in there.keys() & known.keys() if there[p] != known[p]
+    }
     if not stale:
         return
     for chassis in stale:
@@ -92,7 +94,10 @@ def refresh(db: sqlite3.Connection, store: Archive) -> None:
             db.execute(f"delete from {table} where chassis = ?", (chassis,))
         db.execute("delete from file where path like ?", (f"{chassis}/%",))
         _take(db, store, chassis)
-        db.executemany("insert or replace into file values(?, ?, ?)", [(p, *there[p]) for p in there if p.startswith(f"{chassis}/")])
+        db.executemany(
+            "insert or replace into file values(?, ?, ?)",
+            [(p, *there[p]) for p in there if p.startswith(f"{chassis}/")],
+        )
     db.commit()
 
 
@@ -107,11 +112,32 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
             events = [e.data for e in store.events(chassis, r.letter)]
         except SoapstoneError:
             events = []
-        level = next((e["value"] for e in reversed(events) if e["kind"] == "signed"), r.data.get("level", "tack"))
-        db.execute("insert or replace into rev values(?, ?, ?, ?, ?, ?, ?, ?)", (chassis, r.letter, r.data.get("date", ""), r.data.get("by", ""), r.data.get("note", ""), level, len(r.data.get("changed", ())), len(r.data["parts"])))
+        level = next(
+            (e["value"] for e in reversed(events) if e["kind"] == "signed"),
+            r.data.get("level", "tack"),
+        )
+        db.execute(
+            "insert or replace into rev values(?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                chassis,
+                r.letter,
+                r.data.get("date", ""),
+                r.data.get("by", ""),
+                r.data.get("note", ""),
+                level,
+                len(r.data.get("changed", ())),
+                len(r.data["parts"]),
+            ),
+        )
         words = dict(_words(r.data, events))
-        db.executemany("insert into word values(?, ?, ?, ?)", [(chassis, r.letter, k, v) for k, v in words.items() if before.get(k) != v])
-        db.executemany("insert into link values(?, ?, ?, ?, ?, ?)", [(chassis, r.letter, *row) for row in _links(r.data, events)])
+        db.executemany(
+            "insert into word values(?, ?, ?, ?)",
+            [(chassis, r.letter, k, v) for k, v in words.items() if before.get(k) != v],
+        )
+        db.executemany(
+            "insert into link values(?, ?, ?, ?, ?, ?)",
+            [(chassis, r.letter, *row) for row in _links(r.data, events)],
+        )
         before = words
 
 
@@ -120,16 +146,26 @@ def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tup
         if record.get(k):
             yield k, str(record[k])
     for p in record["parts"]:
-        yield p["part"], " ".join(str(p.get(k, "")) for k in ("name", "stock", "steel", "revision", "fingerprint")).strip()
+        yield (
+            p["part"],
+            " ".join(
+                str(p.get(k, "")) for k in ("name", "stock", "steel", "revision", "fingerprint")
+            ).strip(),
+        )
     for k, v in record.get("typed", {}).items():
         yield f"typed {k}", str(v)
     for k, v in record.get("values", {}).items():
         yield f"solved {k}", str(v)
     for i, e in enumerate(events, 1):
-        yield f"{e['kind']} {i}", " ".join(str(e.get(k, "")) for k in ("what", "value", "by", "date", "note")).strip()
+        yield (
+            f"{e['kind']} {i}",
+            " ".join(str(e.get(k, "")) for k in ("what", "value", "by", "date", "note")).strip(),
+        )
 
 
-def _links(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tuple[str, str, str, str]]:
+def _links(
+    record: dict[str, Any], events: list[dict[str, Any]]
+) -> Iterator[tuple[str, str, str, str]]:
     """Sheet, heat, part, its welds: what ``trace`` follows."""
     heats = {e["what"]: e["value"] for e in events if e["kind"] == "heat"}
     welds: dict[str, list[str]] = record.get("welds", {})
@@ -140,21 +176,49 @@ def _links(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tup
             yield sheet, heats.get(sheet, ""), p, " ".join(welds.get(p, ()))
     for p in record["parts"]:
         if p["part"] not in on_sheet:
-            yield "", heats.get(p.get("stock", ""), ""), p["part"], " ".join(welds.get(p["part"], ()))
+            yield (
+                "",
+                heats.get(p.get("stock", ""), ""),
+                p["part"],
+                " ".join(welds.get(p["part"], ())),
+            )
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:
     """Every revision, or those of one chassis, in order."""
-    rows = db.execute("select chassis, letter, date, who, note, level, changed, parts from rev" + (" where chassis = ?" if chassis else "") + " order by chassis, length(letter), letter", (chassis,) if chassis else ()).fetchall()
-    return [dict(zip(("chassis", "letter", "date", "by", "note", "level", "changed", "parts"), r, strict=True)) for r in rows]
+    rows = db.execute(
+        "select chassis, letter, date, who, note, level, changed, parts from rev"
+        + (" where chassis = ?" if chassis else "")
+        + " order by chassis, length(letter), letter",
+        (chassis,) if chassis else (),
+    ).fetchall()
+    return [
+        dict(
+            zip(
+                ("chassis", "letter", "date", "by", "note", "level", "changed", "parts"),
+                r,
+                strict=True,
+            )
+        )
+        for r in rows
+    ]
 
 
 def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Found]:
     """Fields in whose name or value every word stands, each where it first came in."""
-    where = " and ".join("(name like ? escape '~' or value like ? escape '~' or chassis like ? escape '~')" for _ in words)
+    where = " and ".join(
+        "(name like ? escape '~' or value like ? escape '~' or chassis like ? escape '~')"
+        for _ in words
+    )
     safe = [w.replace("~", "~~").replace("%", "~%").replace("_", "~_") for w in words]
     args = [x for w in safe for x in (f"%{w}%",) * 3]
-    return [Found(*r) for r in db.execute(f"select chassis, letter, name, value from word where {where} order by chassis, length(letter), letter, name limit ?", (*args, most))]
+    return [
+        Found(*r)
+        for r in db.execute(
+            f"select chassis, letter, name, value from word where {where} order by chassis, length(letter), letter, name limit ?",
+            (*args, most),
+        )
+    ]
 
 
 def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
@@ -162,7 +226,10 @@ def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
     q = """select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (select * from link where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis)) or lower(part) like ?2
            or ' ' || lower(welds) || ' ' like ?3 order by chassis, length(letter), letter) group by chassis, sheet, heat, part, welds order by chassis, sheet, part"""
     found = db.execute(q, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))
-    return [dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), r, strict=True)) for r in found]
+    return [
+        dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), r, strict=True))
+        for r in found
+    ]
 
 
 def as_json(rows: list[Any]) -> str:

@@ -19,9 +19,15 @@ def stored(store: Archive, r: Record) -> dict[str, bytes]:
         try:
             found[f["path"]] = store.content(f["sha256"])
         except SoapstoneError as e:
-            faults.append(e.faults[0]._replace(field=f"{r.data['chassis']} {r.letter} {f['path']}: {e.faults[0].field.partition(': ')[2]}"))
+            faults.append(
+                e.faults[0]._replace(
+                    field=f"{r.data['chassis']} {r.letter} {f['path']}: {e.faults[0].field.partition(': ')[2]}"
+                )
+            )
     if faults:
-        raise SoapstoneError(Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was written")
+        raise SoapstoneError(
+            Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was written"
+        )
     return found
 
 
@@ -51,7 +57,19 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
     firsts = {p["part"]: p["first"] for p in r.data["parts"] if "first" in p}
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
     level = level or r.data.get("level", "tack")
-    made = b.files(d.job, d.solved, truck, d.shop, d.strength, lambda _: None, letters, f"RELEASED {r.letter}, for {level}", kept, level, firsts)
+    made = b.files(
+        d.job,
+        d.solved,
+        truck,
+        d.shop,
+        d.strength,
+        lambda _: None,
+        letters,
+        f"RELEASED {r.letter}, for {level}",
+        kept,
+        level,
+        firsts,
+    )
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     return made
 
@@ -60,12 +78,26 @@ def differing(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, l
     """Files that differ, are only stored, are only built; inputs left out."""
     own = {p: digest(x) for p, x in old.items() if not p.startswith(INPUT)}
     now = {p: digest(x) for p, x in new.items()}
-    return {"differ": sorted(p for p in own.keys() & now.keys() if own[p] != now[p]), "only stored": sorted(own.keys() - now.keys()), "only built now": sorted(now.keys() - own.keys())}
+    return {
+        "differ": sorted(p for p in own.keys() & now.keys() if own[p] != now[p]),
+        "only stored": sorted(own.keys() - now.keys()),
+        "only built now": sorted(now.keys() - own.keys()),
+    }
 
 
 def named(store: Archive, words: str) -> tuple[str, str]:
-    """"T1:A" or "T1" as chassis and letter."""
+    """ "T1:A" or "T1" as chassis and letter."""
     chassis, _, letter = words.partition(":")
     if not chassis:
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("revision", words, "CHASSIS or CHASSIS:LETTER", ", ".join(store.chassis()) or "nothing is released yet")])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    "revision",
+                    words,
+                    "CHASSIS or CHASSIS:LETTER",
+                    ", ".join(store.chassis()) or "nothing is released yet",
+                )
+            ],
+        )
     return chassis, letter

@@ -19,14 +19,39 @@ from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
 
 
-def document_files(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, revisions: Mapping[str, str], level: str, says: str, nested: Any, gaps: list[tuple[str, str, str, str]], say: Callable[[str], None]) -> tuple[dict[str, bytes], dict[int, list[str]]]:
+def document_files(
+    job: Job,
+    solved: Graph,
+    truck: Truck,
+    shop: Shop,
+    held: Strength,
+    revisions: Mapping[str, str],
+    level: str,
+    says: str,
+    nested: Any,
+    gaps: list[tuple[str, str, str, str]],
+    say: Callable[[str], None],
+) -> tuple[dict[str, bytes], dict[int, list[str]]]:
     """Shop documents and the workbook, and which of them each stage has. ``level``: see ``parts.levels``; ``says``: in words."""
     from soapstone.parts import documents
     from soapstone.parts.documents.engine import Head
     from soapstone.parts.documents.facts import Facts
 
-    f = Facts(job.chassis, job.words.get("job.date", ""), job.words, job.readings, solved, truck, shop, held, nested, revisions)
-    return documents.files(f, Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper), gaps, say)
+    f = Facts(
+        job.chassis,
+        job.words.get("job.date", ""),
+        job.words,
+        job.readings,
+        solved,
+        truck,
+        shop,
+        held,
+        nested,
+        revisions,
+    )
+    return documents.files(
+        f, Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper), gaps, say
+    )
 
 
 def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> Any:
@@ -36,17 +61,46 @@ def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[s
     return cycling.cycle_of(job, solved, truck, shop, say)
 
 
-def travel_files(job: Job, solved: Graph, c: Any, paper: str) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
+def travel_files(
+    job: Job, solved: Graph, c: Any, paper: str
+) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
     """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
     from soapstone.cli import cycling
     from soapstone.parts.drawing.travel import travel_pdf
 
     data = cycling.as_json(c, solved)
-    gaps = [(f"{g['says']} ({g['one']}, {g['two']})", str(g["place"]), f"{g['gap']:.2f}", f"{g['wanted']:.2f}") for g in data["gaps"] if g["verdict"] != "clear" or g["gap"] < 1.0]
-    return {"travel.json": json_bytes(data), "schedule/positions.csv": csv_bytes(data["positions"], ("place", "key", "value", "unit", "plus_minus")),
-            "schedule/limits.csv": csv_bytes(data["limits"], ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs")),
-            "schedule/gaps.csv": csv_bytes(data["gaps"], ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z")),
-            "sheet/travel.pdf": travel_pdf(job.chassis, job.words.get("job.date", ""), c.travel, solved.values, cycling.sheet_words(c, solved), paper)}, gaps
+    gaps = [
+        (
+            f"{g['says']} ({g['one']}, {g['two']})",
+            str(g["place"]),
+            f"{g['gap']:.2f}",
+            f"{g['wanted']:.2f}",
+        )
+        for g in data["gaps"]
+        if g["verdict"] != "clear" or g["gap"] < 1.0
+    ]
+    return {
+        "travel.json": json_bytes(data),
+        "schedule/positions.csv": csv_bytes(
+            data["positions"], ("place", "key", "value", "unit", "plus_minus")
+        ),
+        "schedule/limits.csv": csv_bytes(
+            data["limits"],
+            ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs"),
+        ),
+        "schedule/gaps.csv": csv_bytes(
+            data["gaps"],
+            ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z"),
+        ),
+        "sheet/travel.pdf": travel_pdf(
+            job.chassis,
+            job.words.get("job.date", ""),
+            c.travel,
+            solved.values,
+            cycling.sheet_words(c, solved),
+            paper,
+        ),
+    }, gaps
 
 
 def nest_kept(job: Path) -> dict[str, Any]:
@@ -56,13 +110,20 @@ def nest_kept(job: Path) -> dict[str, Any]:
         return {}
     try:
         found = json.loads(path.read_bytes())
-        assert isinstance(found, dict) and all(isinstance(v["sheets"], list) for v in found.values())
+        assert isinstance(found, dict) and all(
+            isinstance(v["sheets"], list) for v in found.values()
+        )
     except (ValueError, KeyError, TypeError, AssertionError):
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "places as nest wrote them", "delete it and run nest again")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), "", "places as nest wrote them", "delete it and run nest again")],
+        ) from None
     return found
 
 
-def nest_files(job: Job, made_of: Sequence[Part], shop: Shop, kept: Mapping[str, Any]) -> tuple[dict[str, bytes], Any]:
+def nest_files(
+    job: Job, made_of: Sequence[Part], shop: Shop, kept: Mapping[str, Any]
+) -> tuple[dict[str, bytes], Any]:
     """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. Raises if parts of a sheet come too near each other."""
     from soapstone.parts import drawing
     from soapstone.parts import nest as n
@@ -77,27 +138,93 @@ def nest_files(job: Job, made_of: Sequence[Part], shop: Shop, kept: Mapping[str,
         square = n.check_square(shop, s.sheet.stock)
         wrong = n.clashes(s, {**by, n.SQUARE: square}, shop)
         if wrong:
-            raise SoapstoneError(Exit.JOB_FILE, [Fault(f"{s.sheet.stock} sheet {s.number}", w, "parts apart and off the edge", "delete the job's .nest.json and run nest again") for w in wrong])
-        stem = "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in (job.chassis, s.sheet.stock.replace("/", "_"), s.sheet.name, f"s{s.number}", shop.unit))
+            raise SoapstoneError(
+                Exit.JOB_FILE,
+                [
+                    Fault(
+                        f"{s.sheet.stock} sheet {s.number}",
+                        w,
+                        "parts apart and off the edge",
+                        "delete the job's .nest.json and run nest again",
+                    )
+                    for w in wrong
+                ],
+            )
+        stem = "-".join(
+            re.sub(r"[^A-Za-z0-9_]", "_", f)
+            for f in (
+                job.chassis,
+                s.sheet.stock.replace("/", "_"),
+                s.sheet.name,
+                f"s{s.number}",
+                shop.unit,
+            )
+        )
         made[f"nest/{stem}.dxf"] = n.sheet_dxf(s, parts, shop).encode()
         counts: dict[str, int] = {}
         for p in s.placed:
             counts[p.name] = counts.get(p.name, 0) + 1
-        rows.append({"sheet": stem, "plate": s.sheet.stock, "name": s.sheet.name, "number": s.number, "utilisation": round(s.utilisation, 3), "used": round(s.used / units.IN, 2), "remnant_width": round(s.remnant[0] / units.IN, 2),
-                     "remnant_length": round(s.remnant[1] / units.IN, 2), "rule": s.rule, "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE)})
+        rows.append(
+            {
+                "sheet": stem,
+                "plate": s.sheet.stock,
+                "name": s.sheet.name,
+                "number": s.number,
+                "utilisation": round(s.utilisation, 3),
+                "used": round(s.used / units.IN, 2),
+                "remnant_width": round(s.remnant[0] / units.IN, 2),
+                "remnant_length": round(s.remnant[1] / units.IN, 2),
+                "rule": s.rule,
+                "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE),
+            }
+        )
     if rows or got.left:
-        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(nest_sheets(job.chassis, job.words.get("job.date", ""), got.sheets, {**by, n.SQUARE: n.check_square(shop, "")}, got.left, shop.unit), shop.paper)
-    made["schedule/nest.csv"] = csv_bytes(rows, ("sheet", "plate", "name", "number", "utilisation", "used", "remnant_width", "remnant_length", "rule", "parts"))
+        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(
+            nest_sheets(
+                job.chassis,
+                job.words.get("job.date", ""),
+                got.sheets,
+                {**by, n.SQUARE: n.check_square(shop, "")},
+                got.left,
+                shop.unit,
+            ),
+            shop.paper,
+        )
+    made["schedule/nest.csv"] = csv_bytes(
+        rows,
+        (
+            "sheet",
+            "plate",
+            "name",
+            "number",
+            "utilisation",
+            "used",
+            "remnant_width",
+            "remnant_length",
+            "rule",
+            "parts",
+        ),
+    )
     made["schedule/nest.json"] = json_bytes({"sheets": rows, "left": dict(got.left)})
     return made, got
 
 
-WITH_STAGE = {1: ("sheet/setout.pdf",), 2: ("nest/{chassis}-nest.pdf",), 8: ("sheet/travel.pdf", "sheet/strength.pdf")}
+WITH_STAGE = {
+    1: ("sheet/setout.pdf",),
+    2: ("nest/{chassis}-nest.pdf",),
+    8: ("sheet/travel.pdf", "sheet/strength.pdf"),
+}
 """Sheets drawn elsewhere that a stage's packet holds too, after its own."""
 STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}
 
 
-def stage_files(made: Mapping[str, bytes], stages: Mapping[int, list[str]], stems: Mapping[str, str], truck: Truck, chassis: str) -> dict[str, bytes]:
+def stage_files(
+    made: Mapping[str, bytes],
+    stages: Mapping[int, list[str]],
+    stems: Mapping[str, str],
+    truck: Truck,
+    chassis: str,
+) -> dict[str, bytes]:
     """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that are fitted in it."""
     import io
 
@@ -106,7 +233,11 @@ def stage_files(made: Mapping[str, bytes], stages: Mapping[int, list[str]], stem
 
     found = {}
     for n, own in stages.items():
-        drawings = [f"drawing/{stems[p.id]}.pdf" for p in truck.parts if STAGE_OF[stage_of(p.member)] == n and p.member.fixed_after != "tool"]
+        drawings = [
+            f"drawing/{stems[p.id]}.pdf"
+            for p in truck.parts
+            if STAGE_OF[stage_of(p.member)] == n and p.member.fixed_after != "tool"
+        ]
         book = PdfWriter()
         for piece in (*own, *(e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())), *drawings):
             if piece in made:
@@ -117,7 +248,18 @@ def stage_files(made: Mapping[str, bytes], stages: Mapping[int, list[str]], stem
     return found
 
 
-def page_file(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, c: Any, level: str, stems: Mapping[str, str], made: Mapping[str, bytes], rows: Sequence[Mapping[str, Any]]) -> bytes:
+def page_file(
+    job: Job,
+    solved: Graph,
+    truck: Truck,
+    shop: Shop,
+    held: Strength,
+    c: Any,
+    level: str,
+    stems: Mapping[str, str],
+    made: Mapping[str, bytes],
+    rows: Sequence[Mapping[str, Any]],
+) -> bytes:
     """The page of the chassis; it links what else is made."""
     import numpy as np
     from soapstone.cli import cycling
@@ -130,12 +272,51 @@ def page_file(job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength,
     if t.pose is not None:
         kept = [i for i in range(len(t.places)) if t.pose.settled[i]]
         kept.sort(key=lambda i: t.places[i].name != "ride height")
-        moves = {g: [[*np.asarray(r[i]).ravel(), *x[i]] for i in kept] for g, (r, x) in riding.transforms(t).items()}
+        moves = {
+            g: [[*np.asarray(r[i]).ravel(), *x[i]] for i in kept]
+            for g, (r, x) in riding.transforms(t).items()
+        }
     names = [t.places[i].name for i in kept] if t.pose is not None else ["ride height"]
-    links = {p: [(kind, f"{folder}/{s}.{end}") for kind, folder, end in (("cut file", "cut", "dxf"), ("drawing", "drawing", "pdf"), ("solid", "solid", "step")) if folder == "solid" or f"{folder}/{s}.{end}" in made] for p, s in stems.items()}
-    documents = [(path.partition("/")[2].removesuffix(".pdf").replace("-", " "), path) for path in sorted(made) if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))]
+    links = {
+        p: [
+            (kind, f"{folder}/{s}.{end}")
+            for kind, folder, end in (
+                ("cut file", "cut", "dxf"),
+                ("drawing", "drawing", "pdf"),
+                ("solid", "solid", "step"),
+            )
+            if folder == "solid" or f"{folder}/{s}.{end}" in made
+        ]
+        for p, s in stems.items()
+    }
+    documents = [
+        (path.partition("/")[2].removesuffix(".pdf").replace("-", " "), path)
+        for path in sorted(made)
+        if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))
+    ]
     waits = [str(k) for k in held.waits]
-    shown = page.Shown(job.chassis, date, level, riding.groups(truck.assembly), names, moves, views(job.chassis, date, t, solved.values)[::-1], links, documents,
-                       [(str(r["title"]) + {".left": ", left", ".right": ", right"}.get(r["key"][-5:] if r["key"].endswith(".left") else r["key"][-6:], ""), r["shown"] or "waits", "" if r["plus_minus"] is None else f"{r['plus_minus']:.2f} {r['unit']}") for r in rows],
-                       [cycling.gap_words(g) for g in c.gaps[:20]], [*held.assumed, *(f"strength waits for {w}" for w in waits)])
+    shown = page.Shown(
+        job.chassis,
+        date,
+        level,
+        riding.groups(truck.assembly),
+        names,
+        moves,
+        views(job.chassis, date, t, solved.values)[::-1],
+        links,
+        documents,
+        [
+            (
+                str(r["title"])
+                + {".left": ", left", ".right": ", right"}.get(
+                    r["key"][-5:] if r["key"].endswith(".left") else r["key"][-6:], ""
+                ),
+                r["shown"] or "waits",
+                "" if r["plus_minus"] is None else f"{r['plus_minus']:.2f} {r['unit']}",
+            )
+            for r in rows
+        ],
+        [cycling.gap_words(g) for g in c.gaps[:20]],
+        [*held.assumed, *(f"strength waits for {w}" for w in waits)],
+    )
     return page.page(truck, shop, held, shown)

@@ -34,19 +34,44 @@ def like_of(job: Path) -> tuple[str, str] | None:
         data = json.loads(path.read_bytes())
         return str(data["chassis"]), str(data["letter"])
     except (ValueError, KeyError, TypeError):
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "as new --like wrote it", "delete it (the truck is then like no other) or write it again with new --like")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    str(path),
+                    "",
+                    "as new --like wrote it",
+                    "delete it (the truck is then like no other) or write it again with new --like",
+                )
+            ],
+        ) from None
 
 
 def branches(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, str]) -> Branch:
     """Fingerprints against the master's; a part that differs names the readings it rests on that differ."""
     was, now = master.fingerprints(), {p["part"]: p["fingerprint"] for p in parts}
     old = master.data.get("typed", {})
-    changed = {k for k in old.keys() | typed.keys() if old.get(k) != typed.get(k) and not k.startswith("job.")}
+    changed = {
+        k
+        for k in old.keys() | typed.keys()
+        if old.get(k) != typed.get(k) and not k.startswith("job.")
+    }
     rests = {p["part"]: set(p["rests_on"]) for p in parts}
-    return Branch(sorted(k for k in now if was.get(k) == now[k]), {k: sorted(rests[k] & changed) or sorted(changed) for k in sorted(now) if k in was and was[k] != now[k]}, sorted(was.keys() - now.keys()), sorted(now.keys() - was.keys()))
+    return Branch(
+        sorted(k for k in now if was.get(k) == now[k]),
+        {
+            k: sorted(rests[k] & changed) or sorted(changed)
+            for k in sorted(now)
+            if k in was and was[k] != now[k]
+        },
+        sorted(was.keys() - now.keys()),
+        sorted(now.keys() - was.keys()),
+    )
 
 
-def firsts_of(parts: list[dict[str, Any]], master: Record | None, last: Record | None) -> tuple[dict[str, str], dict[str, str]]:
+def firsts_of(
+    parts: list[dict[str, Any]], master: Record | None, last: Record | None
+) -> tuple[dict[str, str], dict[str, str]]:
     """Letter and first chassis of every part that keeps another truck's number: from this chassis' last revision, else from the master."""
     letters: dict[str, str] = {}
     firsts: dict[str, str] = {}

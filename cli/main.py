@@ -25,9 +25,38 @@ from soapstone.cli.commands.revisions import revisions, search, trace, verify
 from soapstone.cli.commands.solve import solve
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
-app = typer.Typer(rich_markup_mode=None, no_args_is_help=True, add_completion=False, pretty_exceptions_enable=False,
-                  help="Tape readings in; set-out, plates, cut files, solids and drawings out. Calculations, not an approval.")
-for command in (new, survey, readings, solve, cycle, explain, suppose, check, build, demo, nest, correct, release, sign, enter, revisions, search, trace, compare, reissue, verify, export, rack):
+app = typer.Typer(
+    rich_markup_mode=None,
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Tape readings in; set-out, plates, cut files, solids and drawings out. Calculations, not an approval.",
+)
+for command in (
+    new,
+    survey,
+    readings,
+    solve,
+    cycle,
+    explain,
+    suppose,
+    check,
+    build,
+    demo,
+    nest,
+    correct,
+    release,
+    sign,
+    enter,
+    revisions,
+    search,
+    trace,
+    compare,
+    reissue,
+    verify,
+    export,
+    rack,
+):
     app.command()(command)
 app.command("import")(import_)
 
@@ -48,8 +77,18 @@ def run() -> None:
         sys.stderr.close()
         code = Exit.DONE
     except OSError as e:
-        code = _faults(Exit.DISK, "", [Fault(str(e.filename or "disk"), e.strerror or str(e), "a folder that can be written, with room",
-                                             "free some room or choose another folder with --out; nothing was changed")])
+        code = _faults(
+            Exit.DISK,
+            "",
+            [
+                Fault(
+                    str(e.filename or "disk"),
+                    e.strerror or str(e),
+                    "a folder that can be written, with room",
+                    "free some room or choose another folder with --out; nothing was changed",
+                )
+            ],
+        )
     except Exception as e:  # noqa: BLE001
         if interrupt.pressed():
             print("stopped; nothing was changed", file=sys.stderr)
@@ -57,9 +96,14 @@ def run() -> None:
         if hasattr(e, "format_message"):
             print(e.format_message(), file=sys.stderr)
             sys.exit(Exit.COMMAND_LINE)
-        with tempfile.NamedTemporaryFile("w", prefix="soapstone-", suffix=".txt", delete=False) as f:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="soapstone-", suffix=".txt", delete=False
+        ) as f:
             traceback.print_exc(file=f)
-        print(f"this is a bug of soapstone, not of your job; the details are in {f.name}", file=sys.stderr)
+        print(
+            f"this is a bug of soapstone, not of your job; the details are in {f.name}",
+            file=sys.stderr,
+        )
         code = Exit.BUG
     sys.exit(int(code))
 

@@ -25,10 +25,14 @@ def packed(store: Archive, chassis: str) -> bytes:
         store.record(chassis)
     files: dict[str, bytes] = {}
     for r in records:
-        files[f"{chassis}/{r.letter}.json"] = (store.folder / chassis / f"{r.letter}.json").read_bytes()
+        files[f"{chassis}/{r.letter}.json"] = (
+            store.folder / chassis / f"{r.letter}.json"
+        ).read_bytes()
         events = store.events(chassis, r.letter)
         for n, _ in enumerate(events, 1):
-            files[f"{chassis}/{r.letter}.{n}.json"] = (store.folder / chassis / f"{r.letter}.{n}.json").read_bytes()
+            files[f"{chassis}/{r.letter}.{n}.json"] = (
+                store.folder / chassis / f"{r.letter}.{n}.json"
+            ).read_bytes()
         for f in (*r.data["files"], *(f for e in events for f in e.data["files"])):
             files.setdefault(f"objects/{f['sha256']}", store.content(f["sha256"]))
     out = io.BytesIO()
@@ -45,10 +49,21 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
     try:
         with zipfile.ZipFile(path) as z:
             files = _read(z, path, most)
-    except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError, EOFError, ValueError) as e:
+    except (
+        zipfile.BadZipFile,
+        OSError,
+        RuntimeError,
+        NotImplementedError,
+        EOFError,
+        ValueError,
+    ) as e:
         if isinstance(e, FileNotFoundError):
-            raise _bad(path, "", "a file that export wrote", "there is no such file; check the name") from None
-        raise _bad(path, str(e)[:80], "a file that export wrote", "get it again from where it came from") from None
+            raise _bad(
+                path, "", "a file that export wrote", "there is no such file; check the name"
+            ) from None
+        raise _bad(
+            path, str(e)[:80], "a file that export wrote", "get it again from where it came from"
+        ) from None
     chassis = {n.partition("/")[0] for n in files if not n.startswith("objects/")}
     if len(chassis) != 1:
         raise _bad(path, f"{len(chassis)} chassis", "one chassis", "export it again")
@@ -59,11 +74,24 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
         for n, data in files.items():
             there = store.folder / n
             if not n.startswith("objects/") and there.exists() and there.read_bytes() != data:
-                raise SoapstoneError(Exit.ARCHIVE_DAMAGED, [Fault(n, "", "the same as in this archive", "this chassis was released here too, and differently: keep both archives apart and compare them")], "nothing was taken in")
+                raise SoapstoneError(
+                    Exit.ARCHIVE_DAMAGED,
+                    [
+                        Fault(
+                            n,
+                            "",
+                            "the same as in this archive",
+                            "this chassis was released here too, and differently: keep both archives apart and compare them",
+                        )
+                    ],
+                    "nothing was taken in",
+                )
         for n, data in files.items():
             if n.startswith("objects/"):
                 store.store(data)
-        for n in sorted((n for n in files if not n.startswith("objects/")), key=lambda n: (len(n), n)):
+        for n in sorted(
+            (n for n in files if not n.startswith("objects/")), key=lambda n: (len(n), n)
+        ):
             if not (store.folder / n).exists():
                 disk.new_file(store.folder / n, files[n])
                 new += "." not in n.partition("/")[2].removesuffix(".json")
@@ -71,7 +99,9 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
 
 
 def _bad(path: Path, found: str, allowed: str, remedy: str) -> SoapstoneError:
-    return SoapstoneError(Exit.COMMAND_LINE, [Fault(str(path), found, allowed, remedy)], "nothing was taken in")
+    return SoapstoneError(
+        Exit.COMMAND_LINE, [Fault(str(path), found, allowed, remedy)], "nothing was taken in"
+    )
 
 
 def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
@@ -83,9 +113,16 @@ def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
     left = most
     for i in infos:
         head, _, tail = i.filename.partition("/")
-        good = OBJECT.fullmatch(i.filename) or (SLUG.fullmatch(head) and head != "objects" and NAME.fullmatch(tail))
+        good = OBJECT.fullmatch(i.filename) or (
+            SLUG.fullmatch(head) and head != "objects" and NAME.fullmatch(tail)
+        )
         if not good or i.filename in files or (i.external_attr >> 28) not in (0, 8):
-            raise _bad(path, i.filename[:80], "names as export writes them, each once, no links", "it was not written by export, or was changed: do not trust it")
+            raise _bad(
+                path,
+                i.filename[:80],
+                "names as export writes them, each once, no links",
+                "it was not written by export, or was changed: do not trust it",
+            )
         with z.open(i) as f:
             data = f.read(left + 1)
         left -= len(data)
@@ -100,7 +137,12 @@ def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
     for n, data in files.items():
         m = OBJECT.fullmatch(n)
         if m and digest(data) != m[1]:
-            raise _bad(path, n[:30], "contents as they were stored", "it was changed on the way: get it again")
+            raise _bad(
+                path,
+                n[:30],
+                "contents as they were stored",
+                "it was changed on the way: get it again",
+            )
     import tempfile
 
     with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
@@ -110,10 +152,23 @@ def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
                 disk.put_file(held.folder / n, data)
         try:
             for r in held.records(chassis):
-                for f in (*r.data["files"], *(f for e in held.events(chassis, r.letter) for f in e.data["files"])):
+                for f in (
+                    *r.data["files"],
+                    *(f for e in held.events(chassis, r.letter) for f in e.data["files"]),
+                ):
                     if f"objects/{f['sha256']}" not in files:
-                        raise _bad(path, f["path"], "everything its records name", "it is not whole: export it again")
+                        raise _bad(
+                            path,
+                            f["path"],
+                            "everything its records name",
+                            "it is not whole: export it again",
+                        )
         except SoapstoneError as e:
             if e.code is Exit.ARCHIVE_DAMAGED:
-                raise _bad(path, str(e.faults[0].field), "records as they were stored", "it was changed or is not whole: get it again") from None
+                raise _bad(
+                    path,
+                    str(e.faults[0].field),
+                    "records as they were stored",
+                    "it was changed or is not whole: get it again",
+                ) from None
             raise

@@ -20,8 +20,19 @@ if TYPE_CHECKING:
 JobFile = Annotated[Path, typer.Argument(help="the chassis' job file (TOML)")]
 Json = Annotated[bool, typer.Option("--json", help="print data instead of text")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
-ShopFile = Annotated[Path | None, typer.Option("--shop", help="the shop's settings (TOML); shop.toml beside the job file if there is one")]
-ArchiveDir = Annotated[Path | None, typer.Option("--archive", help="folder of released revisions; else the shop's, else archive beside the job file")]
+ShopFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--shop", help="the shop's settings (TOML); shop.toml beside the job file if there is one"
+    ),
+]
+ArchiveDir = Annotated[
+    Path | None,
+    typer.Option(
+        "--archive",
+        help="folder of released revisions; else the shop's, else archive beside the job file",
+    ),
+]
 
 
 class Designed(NamedTuple):
@@ -65,8 +76,20 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     _known_pins(job)
     solved = solve(job)
     h = held(solved, job.words, job.pins, job.chassis, shop)
-    why = {part: "; ".join(f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows) + f". {h.ways.get(part, 'A larger bolt or joint is wanted')}" for part, rows in h.strength.fails.items()}
-    return Designed(job, solved, h.truck._replace(failed={**h.truck.failed, **why}), shop, h.strength._replace(grown=h.grown))
+    why = {
+        part: "; ".join(
+            f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows
+        )
+        + f". {h.ways.get(part, 'A larger bolt or joint is wanted')}"
+        for part, rows in h.strength.fails.items()
+    }
+    return Designed(
+        job,
+        solved,
+        h.truck._replace(failed={**h.truck.failed, **why}),
+        shop,
+        h.strength._replace(grown=h.grown),
+    )
 
 
 def _known_pins(job: Job) -> None:
@@ -76,7 +99,16 @@ def _known_pins(job: Job) -> None:
     from soapstone.parts.truck import families
 
     names = tuple(n for n, f in families() if f.variables)
-    faults = [Fault(f"pin.{n}"[:80], str(v), "a table of sizes, under the name of a part's family", nearest(n, names)) for n, v in job.pins.items() if n not in names or not isinstance(v, dict)]
+    faults = [
+        Fault(
+            f"pin.{n}"[:80],
+            str(v),
+            "a table of sizes, under the name of a part's family",
+            nearest(n, names),
+        )
+        for n, v in job.pins.items()
+        if n not in names or not isinstance(v, dict)
+    ]
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults)
 
@@ -93,7 +125,10 @@ def tell(truck: Truck, held: Strength) -> None:
         print(f"made larger for its loads: {g}", file=sys.stderr)
     for c in held.checks:
         if c.verdict == "warning":
-            print(f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}: have it judged", file=sys.stderr)
+            print(
+                f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}: have it judged",
+                file=sys.stderr,
+            )
     if truck.failed:
         raise typer.Exit(Exit.CHECK_FAILS)
     if truck.waiting or held.waits:

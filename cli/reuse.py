@@ -62,5 +62,9 @@ class Reuse:
     def save(self, made: Mapping[str, bytes]) -> None:
         """Keep what this draft's files were made from."""
         if self.base is not None:
-            rows = {p: [k, hashlib.sha256(made[p]).hexdigest()] for p, k in sorted(self.keys.items()) if p in made}
+            rows = {
+                p: [k, hashlib.sha256(made[p]).hexdigest()]
+                for p, k in sorted(self.keys.items())
+                if p in made
+            }
             disk.put_file(self.base / NAME, json.dumps(rows).encode())

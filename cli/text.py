@@ -10,7 +10,11 @@ from typing import Any
 
 def cell(value: Any) -> Any:
     """A number for a person: three decimals at most; JSON keeps them all."""
-    return f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else value
+    return (
+        f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+        if isinstance(value, float)
+        else value
+    )
 
 
 def json_bytes(data: Any) -> bytes:

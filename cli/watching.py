@@ -19,7 +19,9 @@ EVERY = 0.7
 
 def files_of(job: Path, shop: Path | None) -> tuple[Path, ...]:
     """What a build of the job reads."""
-    beside = [job.with_name(f"{job.stem}{end}") for end in (".taped.toml", ".down.toml", ".nest.json")]
+    beside = [
+        job.with_name(f"{job.stem}{end}") for end in (".taped.toml", ".down.toml", ".nest.json")
+    ]
     return (job, *beside, shop or job.parent / "shop.toml")
 
 
@@ -41,14 +43,31 @@ class _Quiet(SimpleHTTPRequestHandler):
         return
 
 
-def watch(job: Path, out: Path, shop: Path | None, port: int, build: Callable[[], None], turns: int | None = None) -> None:
+def watch(
+    job: Path,
+    out: Path,
+    shop: Path | None,
+    port: int,
+    build: Callable[[], None],
+    turns: int | None = None,
+) -> None:
     """Until Ctrl-C (or ``turns`` looks): a fault is told and the last good build stays. Faults if the port is taken."""
     paths = files_of(job, shop)
     folder = out / _chassis(job) / "draft"
     try:
         server = ThreadingHTTPServer(("127.0.0.1", port), partial(_Quiet, directory=str(folder)))
     except (OSError, OverflowError) as e:
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("--port", str(port), "a port nobody uses, 1024 .. 65535", f"choose another ({e})")]) from None
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    "--port",
+                    str(port),
+                    "a port nobody uses, 1024 .. 65535",
+                    f"choose another ({e})",
+                )
+            ],
+        ) from None
     threading.Thread(target=server.serve_forever, daemon=True).start()
     print(f"page: http://127.0.0.1:{server.server_address[1]}/index.html   Ctrl-C ends", flush=True)
     last: tuple[int, ...] = ()

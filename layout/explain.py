@@ -19,7 +19,13 @@ from .setout.surety import behind, doubt, rounded
 from .travel import KINDS, Travel
 from .travel.sure import Sure, used
 
-NAMED = {"full bump": "at_bump", "ride height": "at_ride", "full droop": "at_droop", "roll, left up": "at_roll_left", "roll, right up": "at_roll_right"}
+NAMED = {
+    "full bump": "at_bump",
+    "ride height": "at_ride",
+    "full droop": "at_droop",
+    "roll, left up": "at_roll_left",
+    "roll, right up": "at_roll_right",
+}
 
 
 def shown(g: Graph, k: Key) -> str:
@@ -44,9 +50,21 @@ def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
         for k, a in t.found.items() if p.name in NAMED else ():
             if np.isfinite(a[i]):
                 kind = KINDS[k.name][0]
-                sure = f"; +-{doubt(2 * float(s.u[k][i]), kind)}, mostly from {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}" if k in s.u and kind in ("length", "angle") else ""
-                rows.append(Derived(Key(f"{NAMED[p.name]}.{k.name}", k.side), float(a[i]), ins, f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height, roll and track-bar length held{sure}",
-                                    "exact Newton on the constrained energy of four bushings; rigid arms", KINDS[k.name][0]))
+                sure = (
+                    f"; +-{doubt(2 * float(s.u[k][i]), kind)}, mostly from {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}"
+                    if k in s.u and kind in ("length", "angle")
+                    else ""
+                )
+                rows.append(
+                    Derived(
+                        Key(f"{NAMED[p.name]}.{k.name}", k.side),
+                        float(a[i]),
+                        ins,
+                        f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height, roll and track-bar length held{sure}",
+                        "exact Newton on the constrained energy of four bushings; rigid arms",
+                        KINDS[k.name][0],
+                    )
+                )
     return g.extend(rows)
 
 
@@ -58,24 +76,47 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
     if not hits:
         near = nearest(name, tuple(sorted({str(x) for x in known})))
         near = near if near.startswith("the nearest") else "`solve` prints every name"
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault(name[:80], "", "a name that `solve` prints, a field of the job file, or at_bump.caster.left and the like", near)])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    name[:80],
+                    "",
+                    "a name that `solve` prints, a field of the job file, or at_bump.caster.left and the like",
+                    near,
+                )
+            ],
+        )
     return tuple(dict.fromkeys(hits))
 
 
 def explained(g: Graph, k: Key) -> list[str]:
     """Lines of the explanation of one quantity."""
-    title = g.title(k) or (FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else KINDS.get(k.name.partition(".")[2], ("", ""))[1])
+    title = g.title(k) or (
+        FIELDS[pattern(k.name)].how
+        if pattern(k.name) in FIELDS
+        else KINDS.get(k.name.partition(".")[2], ("", ""))[1]
+    )
     role = g.role(k)
     if role == "waiting":
         return [f"{k}: {title}", f"  waits for {', '.join(map(str, sorted(g.rests_on(k))))}"]
     if k not in g.values:
         return [f"{k}: {title}", "  has no solution with these readings; `solve` says why"]
     u = 2 * g.half_width(k)
-    out = [f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' +-{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"]
+    out = [
+        f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' +-{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"
+    ]
     r = g.readings.get(k)
     if r is not None and role in ("measured", "choice", "wanted", "conflict"):
-        typed = f"typed {' / '.join(r.typed)}" if r.typed else "shop default, nobody measured it: ASSUMED"
-        return [*out, f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; plus-minus {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}"]
+        typed = (
+            f"typed {' / '.join(r.typed)}"
+            if r.typed
+            else "shop default, nobody measured it: ASSUMED"
+        )
+        return [
+            *out,
+            f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; plus-minus {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}",
+        ]
     steps = g.steps(k)
     for step, numbers in steps[-1:] if k in g.derived else steps:
         name = step.out if hasattr(step, "out") else str(step.key)  # type: ignore[union-attr]
@@ -129,16 +170,27 @@ def parse_changes(job: Job, typed: Iterable[str]) -> dict[Key, float]:
         k = key_of(name.strip())
         f = FIELDS.get(pattern(k.name))
         if not eq or f is None or f.is_word:
-            faults.append(Fault(name.strip()[:80], text[:80], "FIELD=VALUE with a number field of the job file", nearest(name.strip()) if f is None else "write FIELD=VALUE"))
+            faults.append(
+                Fault(
+                    name.strip()[:80],
+                    text[:80],
+                    "FIELD=VALUE with a number field of the job file",
+                    nearest(name.strip()) if f is None else "write FIELD=VALUE",
+                )
+            )
             continue
         keys = [k] if k.side != "C" or not f.sided else [Key(k.name, "L"), Key(k.name, "R")]
         try:
-            x = units.parse(value.strip() if not _plain(value) else float(value), f.kind, headers.get(f.kind))
+            x = units.parse(
+                value.strip() if not _plain(value) else float(value), f.kind, headers.get(f.kind)
+            )
         except units.UnitFault as e:
             faults.append(Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), str(e)))
             continue
         if not f.low <= x <= f.high:
-            faults.append(Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), f.remedy))
+            faults.append(
+                Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), f.remedy)
+            )
         found |= dict.fromkeys(keys, x)
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
@@ -163,9 +215,21 @@ def differences(a: Graph, b: Graph) -> list[Change]:
         x, y = a.values.get(k, math.nan), b.values.get(k, math.nan)
         if math.isnan(x) and math.isnan(y):
             continue
-        if math.isnan(x) != math.isnan(y) or abs(x - y) > least.get(a.unit(k), 1e-5 * max(abs(x), abs(y))):
+        if math.isnan(x) != math.isnan(y) or abs(x - y) > least.get(
+            a.unit(k), 1e-5 * max(abs(x), abs(y))
+        ):
             rows.append(Change(k, x, y, b.unit(k)))
     return rows
 
 
-__all__ = ["Change", "differences", "explained", "find", "parse_changes", "shown", "solve", "supposed", "with_travel"]
+__all__ = [
+    "Change",
+    "differences",
+    "explained",
+    "find",
+    "parse_changes",
+    "shown",
+    "solve",
+    "supposed",
+    "with_travel",
+]

@@ -49,21 +49,83 @@ class Case(NamedTuple):
 
 CASES: tuple[Case, ...] = (
     Case("static", "often", 1.0, "standing on level ground", "weights as read"),
-    Case("bump", "often", 3.0, "both wheels at 3 x static", "2.5 to 3 x on roads: lecture slides on loads on a frame; 2 to 3 x: a chassis-engineering text p. 225"),
-    Case("bump off-road", "rare", 4.0, "both wheels at 4 x static", "4 x off-road: the same slides"),
-    Case("twist", "often", 1.8, "axle load x 1.8 on one wheel, none on the other", "1.3 on roads to 1.8 on rough ground: vehicle life-cycle course notes ch. 9", "L"),
-    Case("braking", "often", 1.1, "braking at 1.1 g with load transfer", "0.75 to 1.84 g by author: Brown, Robertson and Serpento p. 20 table 2.4"),
+    Case(
+        "bump",
+        "often",
+        3.0,
+        "both wheels at 3 x static",
+        "2.5 to 3 x on roads: lecture slides on loads on a frame; 2 to 3 x: a chassis-engineering text p. 225",
+    ),
+    Case(
+        "bump off-road", "rare", 4.0, "both wheels at 4 x static", "4 x off-road: the same slides"
+    ),
+    Case(
+        "twist",
+        "often",
+        1.8,
+        "axle load x 1.8 on one wheel, none on the other",
+        "1.3 on roads to 1.8 on rough ground: vehicle life-cycle course notes ch. 9",
+        "L",
+    ),
+    Case(
+        "braking",
+        "often",
+        1.1,
+        "braking at 1.1 g with load transfer",
+        "0.75 to 1.84 g by author: Brown, Robertson and Serpento p. 20 table 2.4",
+    ),
     Case("reverse braking", "often", 0.6, "braking backwards at 0.6 g", "judgement, no source"),
-    Case("pothole", "rare", 4.5, "one wheel against a step of a tenth of its radius, 3 x static up", "Brown, Robertson and Serpento p. 22 (Garrett K = 4.5)", "L"),
-    Case("cornering", "often", 1.0, "side force 1 x load, load transfer to the outer wheel", "1 g by tyre grip: vehicle life-cycle course notes ch. 9", "L"),
-    Case("kerb", "rare", 1.75, "one wheel against a kerb until the truck would tip", "Brown, Robertson and Serpento p. 24 (Garrett K = 1.75)", "L"),
-    Case("low-range pull", "often", 2.0, "one wheel pulls and carries 2 x static", "judgement; 1.5 for towing: Brown, Robertson and Serpento p. 20", "L"),
-    Case("recovery", "rare", 0.5, "half the truck's weight pulls at the frame, held by the tyres", "Commission Regulation (EU) 1005/2010"),
+    Case(
+        "pothole",
+        "rare",
+        4.5,
+        "one wheel against a step of a tenth of its radius, 3 x static up",
+        "Brown, Robertson and Serpento p. 22 (Garrett K = 4.5)",
+        "L",
+    ),
+    Case(
+        "cornering",
+        "often",
+        1.0,
+        "side force 1 x load, load transfer to the outer wheel",
+        "1 g by tyre grip: vehicle life-cycle course notes ch. 9",
+        "L",
+    ),
+    Case(
+        "kerb",
+        "rare",
+        1.75,
+        "one wheel against a kerb until the truck would tip",
+        "Brown, Robertson and Serpento p. 24 (Garrett K = 1.75)",
+        "L",
+    ),
+    Case(
+        "low-range pull",
+        "often",
+        2.0,
+        "one wheel pulls and carries 2 x static",
+        "judgement; 1.5 for towing: Brown, Robertson and Serpento p. 20",
+        "L",
+    ),
+    Case(
+        "recovery",
+        "rare",
+        0.5,
+        "half the truck's weight pulls at the frame, held by the tyres",
+        "Commission Regulation (EU) 1005/2010",
+    ),
 )
 EVERYDAY: tuple[Case, ...] = (
     CASES[0],
     Case("bump", "everyday", 1.5, "both wheels at 1.5 x static", "judgement, no source"),
-    Case("road twist", "everyday", 0.3, "three tenths of a wheel's load from one side to the other", "1.3 on roads: vehicle life-cycle course notes ch. 9", "L"),
+    Case(
+        "road twist",
+        "everyday",
+        0.3,
+        "three tenths of a wheel's load from one side to the other",
+        "1.3 on roads: vehicle life-cycle course notes ch. 9",
+        "L",
+    ),
     Case("braking", "everyday", 0.3, "braking at 0.3 g", "judgement, no source"),
     Case("cornering", "everyday", 0.3, "side force of 0.3 x load", "judgement, no source", "L"),
 )
@@ -119,9 +181,24 @@ class Forces(NamedTuple):
 
 def needs(v: Mapping[Key, float]) -> tuple[Key, ...]:
     """Keys without which there are no loads."""
-    names = ("spring.axle_load", "spring.unsprung", "spring.rate", "axle.wheel_track", "frame.wheelbase", "axle.tire_loaded_radius", "travel.bump", "travel.droop", "travel.stop_free",
-             "travel.stop_compressed", "arms.tube_od", "arms.tube_wall", "track_bar.od")
-    sided = [Key(n, s) for n in ("spring.load", "seat.upper.z", "arm.cc", "upper.cc") for s in SIDES]  # type: ignore[arg-type]
+    names = (
+        "spring.axle_load",
+        "spring.unsprung",
+        "spring.rate",
+        "axle.wheel_track",
+        "frame.wheelbase",
+        "axle.tire_loaded_radius",
+        "travel.bump",
+        "travel.droop",
+        "travel.stop_free",
+        "travel.stop_compressed",
+        "arms.tube_od",
+        "arms.tube_wall",
+        "track_bar.od",
+    )
+    sided = [
+        Key(n, s) for n in ("spring.load", "seat.upper.z", "arm.cc", "upper.cc") for s in SIDES
+    ]  # type: ignore[arg-type]
     return tuple(k for k in (*(Key(n, "C") for n in names), *sided) if k not in v)
 
 
@@ -141,9 +218,26 @@ def facts(v: Mapping[Key, float]) -> Facts:
     assumed.append("whole weight = front axle load / 0.5")
     od, wall = c("arms.tube_od"), c("arms.tube_wall")
     inertia = math.pi / 64 * (od**4 - (od - 2 * wall) ** 4)
-    return Facts(lk, front / 2, front / 0.5, c("spring.unsprung"), cg, c("frame.wheelbase"), c("axle.wheel_track"), c("axle.tire_loaded_radius"), g.coils.lower, g.coils.upper, g.coils.rate,
-                 np.array([v[Key("spring.load", s)] for s in SIDES]), c("travel.bump") - (c("travel.stop_free") - c("travel.stop_compressed")), c("travel.stop_free") - c("travel.stop_compressed"),  # type: ignore[arg-type]
-                 c("travel.droop"), (inertia, math.pi * (od - wall) * wall), math.pi / 4 * (c("track_bar.od") ** 2 - (c("track_bar.od") - 0.5 * units.IN) ** 2), tuple(assumed))
+    return Facts(
+        lk,
+        front / 2,
+        front / 0.5,
+        c("spring.unsprung"),
+        cg,
+        c("frame.wheelbase"),
+        c("axle.wheel_track"),
+        c("axle.tire_loaded_radius"),
+        g.coils.lower,
+        g.coils.upper,
+        g.coils.rate,
+        np.array([v[Key("spring.load", s)] for s in SIDES]),
+        c("travel.bump") - (c("travel.stop_free") - c("travel.stop_compressed")),
+        c("travel.stop_free") - c("travel.stop_compressed"),  # type: ignore[arg-type]
+        c("travel.droop"),
+        (inertia, math.pi * (od - wall) * wall),
+        math.pi / 4 * (c("track_bar.od") ** 2 - (c("track_bar.od") - 0.5 * units.IN) ** 2),
+        tuple(assumed),
+    )
 
 
 def tyres(f: Facts, case: Case) -> Array:
@@ -180,7 +274,14 @@ def tyres(f: Facts, case: Case) -> Array:
 
 def adjusted(factors: Mapping[str, float]) -> tuple[Case, ...]:
     """The cases with the shop's own factors, both hands."""
-    return both_hands(tuple(c._replace(factor=factors[c.name], source=f"{c.source}; factor set by the shop") if c.name in factors else c for c in CASES))
+    return both_hands(
+        tuple(
+            c._replace(factor=factors[c.name], source=f"{c.source}; factor set by the shop")
+            if c.name in factors
+            else c
+            for c in CASES
+        )
+    )
 
 
 def both_hands(cases: tuple[Case, ...] = CASES) -> tuple[Case, ...]:
@@ -201,7 +302,9 @@ class _Model:
         _, hess = derivatives(self.frames, lk.centre[None], eye, pair, pair)
         k = np.zeros((24, 24))
         for i in range(2):
-            rows = np.r_[0:6, 6 + 3 * i : 9 + 3 * i, 12 + 3 * i : 15 + 3 * i, 18 + 3 * i : 21 + 3 * i]
+            rows = np.r_[
+                0:6, 6 + 3 * i : 9 + 3 * i, 12 + 3 * i : 15 + 3 * i, 18 + 3 * i : 21 + 3 * i
+            ]
             h = hess[0, i]
             whole = np.zeros((15, 15))
             whole[:12, :12] = h
@@ -245,13 +348,23 @@ class _Model:
             k, r = self.k.copy(), load.copy()
             for i in range(2):
                 row = self.coil_rows[i]
-                for there, rate, gap in ((on[0][i], f.coil, -f.preload[i] / f.coil), (on[1][i], stiff, f.gap_stop), (on[2][i], HARD, f.gap_stop + f.squash), (on[3][i], STRAP, -f.gap_strap)):
+                for there, rate, gap in (
+                    (on[0][i], f.coil, -f.preload[i] / f.coil),
+                    (on[1][i], stiff, f.gap_stop),
+                    (on[2][i], HARD, f.gap_stop + f.squash),
+                    (on[3][i], STRAP, -f.gap_strap),
+                ):
                     if there:
                         k[:6, :6] += rate * np.outer(row, row)
                         r[:6] += rate * gap * row
             q = np.linalg.solve(k, r)
             h = self.coil_rows @ q[:6]
-            now = [list(h > -f.preload / f.coil), list(h > f.gap_stop), list(h > f.gap_stop + f.squash), list(h < -f.gap_strap)]
+            now = [
+                list(h > -f.preload / f.coil),
+                list(h > f.gap_stop),
+                list(h > f.gap_stop + f.squash),
+                list(h < -f.gap_strap),
+            ]
             state = tuple(tuple(map(bool, n)) for n in now)
             if now == on or state in seen:
                 break
@@ -259,7 +372,9 @@ class _Model:
             on = [list(map(bool, n)) for n in now]
         h = self.coil_rows @ q[:6]
         coil = np.array(on[0]) * (f.preload + f.coil * h)
-        stop = np.array(on[1]) * stiff * (h - f.gap_stop) + np.array(on[2]) * HARD * (h - f.gap_stop - f.squash)
+        stop = np.array(on[1]) * stiff * (h - f.gap_stop) + np.array(on[2]) * HARD * (
+            h - f.gap_stop - f.squash
+        )
         strap = np.array(on[3]) * STRAP * (-f.gap_strap - h)
         return q, coil, stop, strap
 
@@ -277,12 +392,23 @@ def _one(f: Facts, m: _Model, case: Case) -> Forces:
     lk, fr = f.lk, m.frames
     joint, lower, couple, upper_vec = (np.zeros((2, 3)) for _ in range(4))
     bend, axial, upper = np.zeros(2), np.zeros(2), np.zeros(2)
-    left = tyre.sum(0) + (0, 0, -f.unsprung) - m.bar_k * (m.bar_row @ q[:6]) * m.bar_u - ((coil + stop - strap)[:, None] * m.coil_u).sum(0)
+    left = (
+        tyre.sum(0)
+        + (0, 0, -f.unsprung)
+        - m.bar_k * (m.bar_row @ q[:6]) * m.bar_u
+        - ((coil + stop - strap)[:, None] * m.coil_u).sum(0)
+    )
     for i in range(2):
         a, g, fj = q[6 + 3 * i : 9 + 3 * i], q[12 + 3 * i : 15 + 3 * i], q[18 + 3 * i : 21 + 3 * i]
         got = []
         for n, at in ((i, lk.bolt[i]), (2 + i, lk.mount[i])):
-            e = fj - hat(fr.arm_m[0, n]) @ a - hat(fr.arm_g[0, n]) @ g - q[:3] + hat(at - lk.centre) @ q[3:6]
+            e = (
+                fj
+                - hat(fr.arm_m[0, n]) @ a
+                - hat(fr.arm_g[0, n]) @ g
+                - q[:3]
+                + hat(at - lk.centre) @ q[3:6]
+            )
             n0 = fr.n0[0, n]
             kr, ka = lk.rates[n, 0], lk.rates[n, 1]
             got.append(kr * e + (ka - kr) * (n0 @ e) * n0)
@@ -299,4 +425,19 @@ def _one(f: Facts, m: _Model, case: Case) -> Forces:
         moment = np.cross(lk.joint[i] - lk.upper[i], joint[i])
         bend[i] = float(np.linalg.norm(moment - (moment @ along) * along))
     s = case.share
-    return Forces(case, s * joint, s * lower, s * couple, s * upper, s * upper_vec, float(s * m.bar_k * (m.bar_row @ q[:6]) * -1), s * coil, s * stop, s * strap, s * bend, s * axial, tyre, float(np.abs(left).max()))
+    return Forces(
+        case,
+        s * joint,
+        s * lower,
+        s * couple,
+        s * upper,
+        s * upper_vec,
+        float(s * m.bar_k * (m.bar_row @ q[:6]) * -1),
+        s * coil,
+        s * stop,
+        s * strap,
+        s * bend,
+        s * axial,
+        tyre,
+        float(np.abs(left).max()),
+    )

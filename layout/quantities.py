@@ -21,7 +21,11 @@ class Key(NamedTuple):
     side: Side
 
     def __str__(self) -> str:
-        return self.name if self.side == "C" else f"{self.name}.{'left' if self.side == 'L' else 'right'}"
+        return (
+            self.name
+            if self.side == "C"
+            else f"{self.name}.{'left' if self.side == 'L' else 'right'}"
+        )
 
 
 class Reading(NamedTuple):

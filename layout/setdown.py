@@ -45,22 +45,59 @@ class Move(NamedTuple):
 
 
 UNKNOWNS: tuple[Unknown, ...] = (
-    Unknown("rate", 0.06, "spring rate, share"), Unknown("load", 0.04, "weight on the front springs, share"), Unknown("rear", 1.0, "rear roll rate, log"),
-    Unknown("lean", 0.4 * DEG, "lean the rear makes"), Unknown("seat.L", 0.3 * IN, "left seat high"), Unknown("seat.R", 0.3 * IN, "right seat high"),
-    *(Unknown(f"joint.{a}.{s}", d * IN, f"{w} frame joint off in {a}") for s, w in (("L", "left"), ("R", "right")) for a, d in (("x", 0.15), ("z", 0.2))),
+    Unknown("rate", 0.06, "spring rate, share"),
+    Unknown("load", 0.04, "weight on the front springs, share"),
+    Unknown("rear", 1.0, "rear roll rate, log"),
+    Unknown("lean", 0.4 * DEG, "lean the rear makes"),
+    Unknown("seat.L", 0.3 * IN, "left seat high"),
+    Unknown("seat.R", 0.3 * IN, "right seat high"),
+    *(
+        Unknown(f"joint.{a}.{s}", d * IN, f"{w} frame joint off in {a}")
+        for s, w in (("L", "left"), ("R", "right"))
+        for a, d in (("x", 0.15), ("z", 0.2))
+    ),
     *(Unknown(f"arm.{s}", 0.06 * IN, f"{w} arm long") for s, w in (("L", "left"), ("R", "right"))),
-    *(Unknown(f"upper.{s}", 0.06 * IN, f"{w} upper arm long") for s, w in (("L", "left"), ("R", "right"))),
-    Unknown("bar.z", 0.2 * IN, "track bar's frame mount high"), Unknown("tail", 0.5 * IN, "rear of the frame high"),
+    *(
+        Unknown(f"upper.{s}", 0.06 * IN, f"{w} upper arm long")
+        for s, w in (("L", "left"), ("R", "right"))
+    ),
+    Unknown("bar.z", 0.2 * IN, "track bar's frame mount high"),
+    Unknown("tail", 0.5 * IN, "rear of the frame high"),
 )
 REAR = 8.0e6
 """N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgement, no source)."""
 READINGS: dict[str, tuple[str, float]] = {
-    "height.left": ("length", IN / 16), "height.right": ("length", IN / 16), "wheelbase.left": ("length", IN / 8), "wheelbase.right": ("length", IN / 8), "caster.left": ("angle", 0.2 * DEG),
-    "caster.right": ("angle", 0.2 * DEG), "pinion": ("angle", 0.2 * DEG), "bar": ("angle", 0.25 * DEG), "drag": ("angle", 0.25 * DEG), "coil.left": ("length", IN / 8), "coil.right": ("length", IN / 8), "rake": ("angle", 0.2 * DEG)}
-SAYS = {"height": "rail bottom above the floor beside the coil", "wheelbase": "rear hub centre to front hub centre", "caster": "caster against the floor", "coil": "coil, seat to seat",
-        "pinion": "pinion against the floor, nose up +", "bar": "track bar against the floor, rising to the frame +", "drag": "drag link against the floor, rising to the pitman arm +",
-        "rake": "rail bottom against the floor, front down +"}
-AIMS = {"height.left": IN / 16, "height.right": IN / 16, "wheelbase.left": IN / 16, "wheelbase.right": IN / 16, "pinion": 0.15 * DEG, "bar": 0.5 * DEG}
+    "height.left": ("length", IN / 16),
+    "height.right": ("length", IN / 16),
+    "wheelbase.left": ("length", IN / 8),
+    "wheelbase.right": ("length", IN / 8),
+    "caster.left": ("angle", 0.2 * DEG),
+    "caster.right": ("angle", 0.2 * DEG),
+    "pinion": ("angle", 0.2 * DEG),
+    "bar": ("angle", 0.25 * DEG),
+    "drag": ("angle", 0.25 * DEG),
+    "coil.left": ("length", IN / 8),
+    "coil.right": ("length", IN / 8),
+    "rake": ("angle", 0.2 * DEG),
+}
+SAYS = {
+    "height": "rail bottom above the floor beside the coil",
+    "wheelbase": "rear hub centre to front hub centre",
+    "caster": "caster against the floor",
+    "coil": "coil, seat to seat",
+    "pinion": "pinion against the floor, nose up +",
+    "bar": "track bar against the floor, rising to the frame +",
+    "drag": "drag link against the floor, rising to the pitman arm +",
+    "rake": "rail bottom against the floor, front down +",
+}
+AIMS = {
+    "height.left": IN / 16,
+    "height.right": IN / 16,
+    "wheelbase.left": IN / 16,
+    "wheelbase.right": IN / 16,
+    "pinion": 0.15 * DEG,
+    "bar": 0.5 * DEG,
+}
 CLOSE = {"length": IN / 8 + IN / 32, "angle": 0.25 * DEG}
 """Within 1/8 in and 0.25 deg. A tape is read to 1/16, so half of that is no reason to cut a tack loose (judgement, no source)."""
 
@@ -131,22 +168,71 @@ def truck_of(solved: Graph) -> Truck:
     flat = outputs(lk, g, pose(lk, np.zeros(1), np.zeros(1)))
     one = lambda n, s="C": float(flat[Key(n, s)][0])  # noqa: E731
     base = v[Key("frame.wheelbase", "C")]
-    targets = {"height.left": height["left"], "height.right": height["right"], "wheelbase.left": base, "wheelbase.right": base, "caster.left": one("caster", "L"), "caster.right": one("caster", "R"),
-               "pinion": one("pinion.up"), "bar": one("bar.angle"), "drag": one("drag.angle"), "coil.left": one("coil.length", "L"), "coil.right": one("coil.length", "R")}
+    targets = {
+        "height.left": height["left"],
+        "height.right": height["right"],
+        "wheelbase.left": base,
+        "wheelbase.right": base,
+        "caster.left": one("caster", "L"),
+        "caster.right": one("caster", "R"),
+        "pinion": one("pinion.up"),
+        "bar": one("bar.angle"),
+        "drag": one("drag.angle"),
+        "coil.left": one("coil.length", "L"),
+        "coil.right": one("coil.length", "R"),
+    }
     rake = sum(v.get(Key("frame.rake", s), 0.0) for s in ("L", "R")) / 2  # type: ignore[arg-type]
     targets["rake"] = rake
-    tpi = [IN / v.get(Key(f"arms.{n}_tpi", "C"), d) for n, d in (("joint", 12.0), ("upper_joint", 16.0))]
-    return Truck(lk, g, load, v[Key("frame.measuring_width", "C")], v[Key("axle.wheel_track", "C")], base, targets, rake, (tpi[0], tpi[1]))
+    tpi = [
+        IN / v.get(Key(f"arms.{n}_tpi", "C"), d)
+        for n, d in (("joint", 12.0), ("upper_joint", 16.0))
+    ]
+    return Truck(
+        lk,
+        g,
+        load,
+        v[Key("frame.measuring_width", "C")],
+        v[Key("axle.wheel_track", "C")],
+        base,
+        targets,
+        rake,
+        (tpi[0], tpi[1]),
+    )
 
 
 def moves(t: Truck) -> tuple[Move, ...]:
     """Everything a person can move. Both arms alike keep the bushings free; one alone winds them up, so less of it is usual."""
     word = (("L", "left", 1.0), ("R", "right", 1.0), ("both", "both", 3.0))
     arm, upper = t.threads
-    return (*(Move(f"seat.{s}", IN / 16, f"{w} upper coil seat", "in", 2 * IN, IN) for s, w, _ in word[:2]),
-            *(Move(f"upper.{s}", upper / 4, f"{w} upper arm{'s' if s == 'both' else ''}", "turn", 0.5 * IN, k * upper / 3) for s, w, k in word),
-            *(Move(f"arm.{s}", arm / 4, f"{w} radius arm{'s' if s == 'both' else ''}", "turn", 0.75 * IN, 2 * k * arm) for s, w, k in word),
-            Move("bar.z", IN / 16, "track bar's frame bracket", "in", 1.5 * IN, IN))
+    return (
+        *(
+            Move(f"seat.{s}", IN / 16, f"{w} upper coil seat", "in", 2 * IN, IN)
+            for s, w, _ in word[:2]
+        ),
+        *(
+            Move(
+                f"upper.{s}",
+                upper / 4,
+                f"{w} upper arm{'s' if s == 'both' else ''}",
+                "turn",
+                0.5 * IN,
+                k * upper / 3,
+            )
+            for s, w, k in word
+        ),
+        *(
+            Move(
+                f"arm.{s}",
+                arm / 4,
+                f"{w} radius arm{'s' if s == 'both' else ''}",
+                "turn",
+                0.75 * IN,
+                2 * k * arm,
+            )
+            for s, w, k in word
+        ),
+        Move("bar.z", IN / 16, "track bar's frame bracket", "in", 1.5 * IN, IN),
+    )
 
 
 def of_both(moved: Mapping[str, float], name: str) -> float:
@@ -163,24 +249,57 @@ class _State(NamedTuple):
     lean: Array
 
 
-def _built(t: Truck, x: Mapping[str, float], moved: Mapping[str, float]) -> tuple[Linkage, tuple[float, ...]]:
+def _built(
+    t: Truck, x: Mapping[str, float], moved: Mapping[str, float]
+) -> tuple[Linkage, tuple[float, ...]]:
     """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and lean."""
     both = lambda n: x.get(n, 0.0) + of_both(moved, n)  # noqa: E731
     off = np.array([[x.get(f"joint.x.{s}", 0.0), 0.0, x.get(f"joint.z.{s}", 0.0)] for s in "LR"])
-    lk = t.lk._replace(joint_off=off, arm_more=np.array([both(f"arm.{s}") for s in "LR"]), upper_more=np.array([both(f"upper.{s}") for s in "LR"]),
-                       bar_off=np.array((0.0, 0.0, both("bar.z"))))
+    lk = t.lk._replace(
+        joint_off=off,
+        arm_more=np.array([both(f"arm.{s}") for s in "LR"]),
+        upper_more=np.array([both(f"upper.{s}") for s in "LR"]),
+        bar_off=np.array((0.0, 0.0, both("bar.z"))),
+    )
     assert t.g.coils is not None
-    return lk, (both("seat.L"), both("seat.R"), t.g.coils.rate * (1 + x.get("rate", 0.0)), t.load * (1 + x.get("load", 0.0)), REAR * math.exp(x.get("rear", 0.0)), x.get("lean", 0.0))
+    return lk, (
+        both("seat.L"),
+        both("seat.R"),
+        t.g.coils.rate * (1 + x.get("rate", 0.0)),
+        t.load * (1 + x.get("load", 0.0)),
+        REAR * math.exp(x.get("rear", 0.0)),
+        x.get("lean", 0.0),
+    )
 
 
-def _stand(t: Truck, variants: Sequence[tuple[Linkage, tuple[float, ...]]], start: tuple[Array, Array] | None = None) -> tuple[Pose, Found, Linkage]:
+def _stand(
+    t: Truck,
+    variants: Sequence[tuple[Linkage, tuple[float, ...]]],
+    start: tuple[Array, Array] | None = None,
+) -> tuple[Pose, Found, Linkage]:
     """Where each variant stands: heave and roll of least energy, by Newton with differences of the exact forces."""
     lk = stack([a for a, _ in variants])
-    lk = lk._replace(**{f: np.broadcast_to(getattr(lk, f), (len(variants), *getattr(lk, f).shape[1:])) for f in lk._fields})
-    s = _State(lk, *(np.array(c) for c in ([b[:2] for _, b in variants], *([b[n] for _, b in variants] for n in (2, 3, 4, 5)))))
+    lk = lk._replace(
+        **{
+            f: np.broadcast_to(getattr(lk, f), (len(variants), *getattr(lk, f).shape[1:]))
+            for f in lk._fields
+        }
+    )
+    s = _State(
+        lk,
+        *(
+            np.array(c)
+            for c in (
+                [b[:2] for _, b in variants],
+                *([b[n] for _, b in variants] for n in (2, 3, 4, 5)),
+            )
+        ),
+    )
     h, r = start or (np.zeros(len(variants)), np.zeros(len(variants)))
     dh, dr = 0.05, 1e-4
-    triple = _State(Linkage(*(np.concatenate([a] * 3) for a in lk)), *(np.concatenate([a] * 3) for a in s[1:]))
+    triple = _State(
+        Linkage(*(np.concatenate([a] * 3) for a in lk)), *(np.concatenate([a] * 3) for a in s[1:])
+    )
     last: Start | None = None
     n = len(variants)
     for _ in range(8):
@@ -188,7 +307,7 @@ def _stand(t: Truck, variants: Sequence[tuple[Linkage, tuple[float, ...]]], star
         last = Start(q.p, q.d, q.m, q.g, q.force)
         f = _force(t, triple, q)
         f0 = f[:n]
-        jac = np.stack(((f[n:2 * n] - f0) / dh, (f[2 * n:] - f0) / dr), axis=-1)
+        jac = np.stack(((f[n : 2 * n] - f0) / dh, (f[2 * n :] - f0) / dr), axis=-1)
         step = np.linalg.solve(jac, -f0[..., None])[..., 0]
         h, r = h + step[:, 0], r + step[:, 1]
         if np.abs(step[:, 0]).max() < 1e-6 and np.abs(step[:, 1]).max() < 1e-9:
@@ -212,10 +331,18 @@ def _force(t: Truck, s: _State, q: Pose) -> Array:
     for v in (q.v_heave, q.v_roll):
         speed = v[:, None, :3] + cross(np.broadcast_to(v[:, None, 3:], arm.shape), arm)
         out.append((push * dot(u, speed)).sum(1))
-    return np.stack((-q.force[:, 1] + out[0] - s.load, -q.force[:, 2] * np.cos(q.roll) + out[1] + s.rear * (q.roll - s.lean)), axis=-1)
+    return np.stack(
+        (
+            -q.force[:, 1] + out[0] - s.load,
+            -q.force[:, 2] * np.cos(q.roll) + out[1] + s.rear * (q.roll - s.lean),
+        ),
+        axis=-1,
+    )
 
 
-def _read(t: Truck, q: Pose, found: Found, lk: Linkage, seat: Array, tail: Array) -> dict[str, Array]:
+def _read(
+    t: Truck, q: Pose, found: Found, lk: Linkage, seat: Array, tail: Array
+) -> dict[str, Array]:
     """What tape and finder would read of each variant: heights of the rail above the floor, angles against the floor."""
     sink = q.heave
     nose = (sink + tail) / t.wheelbase
@@ -223,7 +350,9 @@ def _read(t: Truck, q: Pose, found: Found, lk: Linkage, seat: Array, tail: Array
     rows = {}
     for n, side, way in ((0, "left", 1), (1, "right", -1)):
         key = "LR"[n]
-        rows[f"height.{side}"] = t.targets[f"height.{side}"] - sink - way * t.width / 2 * np.tan(q.roll)
+        rows[f"height.{side}"] = (
+            t.targets[f"height.{side}"] - sink - way * t.width / 2 * np.tan(q.roll)
+        )
         rows[f"wheelbase.{side}"] = t.wheelbase + (q.p[:, 0] - lk.centre[:, 0]) + way * half[:, 0]
         rows[f"caster.{side}"] = found[Key("caster", key)] - nose  # type: ignore[arg-type]
         rows[f"coil.{side}"] = found[Key("coil.length", key)] + seat[:, n]  # type: ignore[arg-type]
@@ -231,21 +360,35 @@ def _read(t: Truck, q: Pose, found: Found, lk: Linkage, seat: Array, tail: Array
     rows["pinion"] = found[Key("pinion.up", "C")] + nose
     span = lk.bar_frame + lk.bar_off - (q.p + apply(q.d, lk.bar_axle - lk.centre))
     bar = np.arctan2(span[:, 2], np.hypot(span[:, 0], span[:, 1]))
-    rows["bar"], rows["drag"] = bar - q.roll * np.sign(span[:, 1]), found[Key("drag.angle", "C")] - q.roll * np.sign(span[:, 1])
+    rows["bar"], rows["drag"] = (
+        bar - q.roll * np.sign(span[:, 1]),
+        found[Key("drag.angle", "C")] - q.roll * np.sign(span[:, 1]),
+    )
     return rows
 
 
-def read(t: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]) -> dict[str, Array]:
+def read(
+    t: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]
+) -> dict[str, Array]:
     """Readings of each (unknowns, moves)."""
     built = [_built(t, x, m) for x, m in many]
     q, found, lk = _stand(t, built)
-    return _read(t, q, found, lk, np.array([b[:2] for _, b in built]), np.array([x.get("tail", 0.0) for x, _ in many]))
+    return _read(
+        t,
+        q,
+        found,
+        lk,
+        np.array([b[:2] for _, b in built]),
+        np.array([x.get("tail", 0.0) for x, _ in many]),
+    )
 
 
 WILD = 4.0
 
 
-def explain_rounds(t: Truck, rounds: Sequence[Round], steps: int = 6) -> tuple[dict[str, float], dict[str, float]]:
+def explain_rounds(
+    t: Truck, rounds: Sequence[Round], steps: int = 6
+) -> tuple[dict[str, float], dict[str, float]]:
     """The differences that explain every round's readings best, each held by the doubt it had before (Gauss-Newton on the least squares);
     and for each reading of the last round how far it stands from what all others say, in its own doubt (deleted residual)."""
     x = np.zeros(len(UNKNOWNS))
@@ -254,7 +397,9 @@ def explain_rounds(t: Truck, rounds: Sequence[Round], steps: int = 6) -> tuple[d
     j, e, last = np.zeros((0, 0)), np.zeros(0), len(rounds[-1].readings)
     for _ in range(steps):
         trials = [x, *(x + 0.05 * d * np.eye(len(x))[i] for i, d in enumerate(doubt))]
-        got = read(t, [(dict(zip(names, tr, strict=True)), r.moved) for r in rounds for tr in trials])
+        got = read(
+            t, [(dict(zip(names, tr, strict=True)), r.moved) for r in rounds for tr in trials]
+        )
         rows, miss = [], []
         for k, r in enumerate(rounds):
             part = slice(k * len(trials), (k + 1) * len(trials))
@@ -272,10 +417,14 @@ def explain_rounds(t: Truck, rounds: Sequence[Round], steps: int = 6) -> tuple[d
     inner = np.linalg.inv(j.T @ j)
     lever = np.einsum("ij,jk,ik->i", j, inner, j)[:count]
     far = ((e - j @ (step / doubt))[:count] / np.sqrt(np.maximum(1 - lever, 1e-9)))[-last:]
-    return dict(zip(names, map(float, x), strict=True)), dict(zip(rounds[-1].readings, map(float, far), strict=True))
+    return dict(zip(names, map(float, x), strict=True)), dict(
+        zip(rounds[-1].readings, map(float, far), strict=True)
+    )
 
 
-def _trusted(t: Truck, rounds: Sequence[Round]) -> tuple[dict[str, float], list[Round], tuple[str, ...]]:
+def _trusted(
+    t: Truck, rounds: Sequence[Round]
+) -> tuple[dict[str, float], list[Round], tuple[str, ...]]:
     """Differences found without the readings of the last round that nothing likely explains, at most two of them."""
     kept, odd = list(rounds), []
     for _ in range(3):
@@ -284,7 +433,9 @@ def _trusted(t: Truck, rounds: Sequence[Round]) -> tuple[dict[str, float], list[
         if not worst or abs(far[worst]) < WILD or len(odd) == 2 or len(far) < 4:
             break
         odd.append(worst)
-        kept[-1] = kept[-1]._replace(readings={n: v for n, v in kept[-1].readings.items() if n != worst})
+        kept[-1] = kept[-1]._replace(
+            readings={n: v for n, v in kept[-1].readings.items() if n != worst}
+        )
     return x, kept, tuple(odd)
 
 
@@ -294,8 +445,20 @@ def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     last = kept[-1]
     can = moves(t)
     before = dict(last.moved)
-    base, *tried = _columns(read(t, [(x, before), *((x, {**before, m.name: before.get(m.name, 0.0) + 4 * m.step}) for m in can)]), 1 + len(can))
-    effect = {m.name: {n: (tr[n] - base[n]) / (4 * m.step) for n in base} for m, tr in zip(can, tried, strict=True)}
+    base, *tried = _columns(
+        read(
+            t,
+            [
+                (x, before),
+                *((x, {**before, m.name: before.get(m.name, 0.0) + 4 * m.step}) for m in can),
+            ],
+        ),
+        1 + len(can),
+    )
+    effect = {
+        m.name: {n: (tr[n] - base[n]) / (4 * m.step) for n in base}
+        for m, tr in zip(can, tried, strict=True)
+    }
     # what is read counts, not what the model thinks: the model gives the slopes
     now = {n: last.readings.get(n, base[n]) - t.targets[n] for n in AIMS}
     chosen = _choose(can, effect, now, most)
@@ -311,7 +474,12 @@ def _columns(got: Mapping[str, Array], n: int) -> list[dict[str, float]]:
     return [{k: float(a[i]) for k, a in got.items()} for i in range(n)]
 
 
-def _choose(can: Sequence[Move], effect: Mapping[str, Mapping[str, float]], errors: Mapping[str, float], most: int) -> list[tuple[Move, float]]:
+def _choose(
+    can: Sequence[Move],
+    effect: Mapping[str, Mapping[str, float]],
+    errors: Mapping[str, float],
+    most: int,
+) -> list[tuple[Move, float]]:
     """Forward selection: each time the move whose addition, all amounts fitted again, leaves least; stops when it cures too little to be worth cutting loose."""
     names = list(errors)
     weight = np.array([1 / AIMS[n] for n in names])
@@ -333,7 +501,11 @@ def _choose(can: Sequence[Move], effect: Mapping[str, Mapping[str, float]], erro
         if best is None or cost - best[0] < max(1.0, 0.1 * cost):
             break
         picked, cost = [*picked, best[2]], best[0]
-    return [(m, a) for m, a in zip(picked, _fit(picked, columns, e), strict=True) if a] if picked else []
+    return (
+        [(m, a) for m, a in zip(picked, _fit(picked, columns, e), strict=True) if a]
+        if picked
+        else []
+    )
 
 
 def _fit(rows: Sequence[Move], columns: Mapping[str, Array], e: Array) -> list[float]:
@@ -342,7 +514,12 @@ def _fit(rows: Sequence[Move], columns: Mapping[str, Array], e: Array) -> list[f
     left = e.copy()
     todo = list(rows)
     while todo:
-        a = np.vstack((np.stack([columns[m.name] for m in todo], axis=1), np.diag([1 / m.usual for m in todo])))
+        a = np.vstack(
+            (
+                np.stack([columns[m.name] for m in todo], axis=1),
+                np.diag([1 / m.usual for m in todo]),
+            )
+        )
         got = np.linalg.lstsq(a, -np.concatenate((left, np.zeros(len(todo)))), rcond=None)[0]
         i = int(np.argmax([abs(g) / m.step for g, m in zip(got, todo, strict=True)]))
         m = todo.pop(i)

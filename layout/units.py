@@ -19,11 +19,32 @@ GRAVITY = 9.80665
 LBF = LB * GRAVITY
 MAX_TEXT = 200
 
-INTERNAL = {"length": "mm", "angle": "rad", "force": "N", "rate": "N/mm", "torsion": "N*mm/rad", "mass": "kg"}
-KIND_WORDS = {"length": "a length", "angle": "an angle", "force": "a force", "rate": "a spring rate",
-              "torsion": "a torsion rate", "mass": "a mass", "count": "a plain number"}
-EXAMPLES = {"length": '23 7/16 in, 1\' 11 1/2", 595.3 mm', "angle": "6 deg, 3° 30', 0.1 rad", "force": "860 lbf, 3.8 kN, 390 kgf",
-            "rate": "225 lbf/in, 39.4 N/mm", "torsion": "40 in*lbf/deg, 4.5 N*m/deg", "mass": "12 lb, 5.4 kg", "count": "8.75"}
+INTERNAL = {
+    "length": "mm",
+    "angle": "rad",
+    "force": "N",
+    "rate": "N/mm",
+    "torsion": "N*mm/rad",
+    "mass": "kg",
+}
+KIND_WORDS = {
+    "length": "a length",
+    "angle": "an angle",
+    "force": "a force",
+    "rate": "a spring rate",
+    "torsion": "a torsion rate",
+    "mass": "a mass",
+    "count": "a plain number",
+}
+EXAMPLES = {
+    "length": "23 7/16 in, 1' 11 1/2\", 595.3 mm",
+    "angle": "6 deg, 3° 30', 0.1 rad",
+    "force": "860 lbf, 3.8 kN, 390 kgf",
+    "rate": "225 lbf/in, 39.4 N/mm",
+    "torsion": "40 in*lbf/deg, 4.5 N*m/deg",
+    "mass": "12 lb, 5.4 kg",
+    "count": "8.75",
+}
 
 
 class UnitFault(ValueError):
@@ -39,30 +60,103 @@ def _names(factor: float, *names: str) -> dict[str, float]:
 
 
 TABLE: dict[str, dict[str, float]] = {
-    "length": {**_names(1.0, "mm", "millimetre", "millimeter", "millimetres", "millimeters"), **_names(10.0, "cm"), **_names(1000.0, "m"),
-               **_names(IN, "in", '"', "inch", "inches"), **_names(FT, "ft", "'", "foot", "feet")},
-    "angle": {**_names(DEG, "deg", "degree", "degrees", "°"), **_names(1.0, "rad", "radian", "radians")},
-    "force": {**_names(LBF, "lbf", "lb", "lbs", "pound", "pounds"), **_names(1.0, "n", "newton", "newtons"), **_names(1000.0, "kn"),
-              **_names(GRAVITY, "kgf", "kp"), **_names(1000 * LBF, "kip")},
-    "rate": {**_names(LBF / IN, "lbf/in", "lb/in", "lbs/in", "lbf/inch", "lb/inch"), **_names(1.0, "n/mm", "kn/m"),
-             **_names(GRAVITY, "kgf/mm"), **_names(0.001, "n/m")},
-    "torsion": {**_names(IN * LBF / DEG, "in*lbf/deg", "lbf*in/deg", "in*lb/deg", "lb*in/deg"),
-                **_names(FT * LBF / DEG, "ft*lbf/deg", "lbf*ft/deg", "ft*lb/deg", "lb*ft/deg"),
-                **_names(1000.0 / DEG, "n*m/deg", "nm/deg"), **_names(1.0 / DEG, "n*mm/deg", "nmm/deg"),
-                **_names(1000.0, "n*m/rad", "nm/rad"), **_names(1.0, "n*mm/rad", "nmm/rad"), **_names(IN * LBF, "in*lbf/rad")},
-    "mass": {**_names(LB, "lb", "lbs", "lbm", "pound", "pounds"), **_names(1.0, "kg"), **_names(0.001, "g"), **_names(LB / 16, "oz")},
+    "length": {
+        **_names(1.0, "mm", "millimetre", "millimeter", "millimetres", "millimeters"),
+        **_names(10.0, "cm"),
+        **_names(1000.0, "m"),
+        **_names(IN, "in", '"', "inch", "inches"),
+        **_names(FT, "ft", "'", "foot", "feet"),
+    },
+    "angle": {
+        **_names(DEG, "deg", "degree", "degrees", "°"),
+        **_names(1.0, "rad", "radian", "radians"),
+    },
+    "force": {
+        **_names(LBF, "lbf", "lb", "lbs", "pound", "pounds"),
+        **_names(1.0, "n", "newton", "newtons"),
+        **_names(1000.0, "kn"),
+        **_names(GRAVITY, "kgf", "kp"),
+        **_names(1000 * LBF, "kip"),
+    },
+    "rate": {
+        **_names(LBF / IN, "lbf/in", "lb/in", "lbs/in", "lbf/inch", "lb/inch"),
+        **_names(1.0, "n/mm", "kn/m"),
+        **_names(GRAVITY, "kgf/mm"),
+        **_names(0.001, "n/m"),
+    },
+    "torsion": {
+        **_names(IN * LBF / DEG, "in*lbf/deg", "lbf*in/deg", "in*lb/deg", "lb*in/deg"),
+        **_names(FT * LBF / DEG, "ft*lbf/deg", "lbf*ft/deg", "ft*lb/deg", "lb*ft/deg"),
+        **_names(1000.0 / DEG, "n*m/deg", "nm/deg"),
+        **_names(1.0 / DEG, "n*mm/deg", "nmm/deg"),
+        **_names(1000.0, "n*m/rad", "nm/rad"),
+        **_names(1.0, "n*mm/rad", "nmm/rad"),
+        **_names(IN * LBF, "in*lbf/rad"),
+    },
+    "mass": {
+        **_names(LB, "lb", "lbs", "lbm", "pound", "pounds"),
+        **_names(1.0, "kg"),
+        **_names(0.001, "g"),
+        **_names(LB / 16, "oz"),
+    },
 }
-SHORT = {"length": ("in", "mm"), "angle": ("deg", "rad"), "force": ("lbf", "N"), "rate": ("lbf/in", "N/mm"),
-         "torsion": ("in*lbf/deg", "N*m/deg"), "mass": ("lb", "kg")}
+SHORT = {
+    "length": ("in", "mm"),
+    "angle": ("deg", "rad"),
+    "force": ("lbf", "N"),
+    "rate": ("lbf/in", "N/mm"),
+    "torsion": ("in*lbf/deg", "N*m/deg"),
+    "mass": ("lb", "kg"),
+}
 
-_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅙": "1/6", "⅚": "5/6"}
-_SIGNS = str.maketrans({"′": "'", "’": "'", "‘": "'", "ʹ": "'", "″": '"', "”": '"', "“": '"', "ʺ": '"', "−": "-", "–": "-", "‐": "-",
-                        "‑": "-", "⁄": "/", "∕": "/", "·": "*", "⋅": "*", "×": "*", "º": "°", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
+_VULGAR = {
+    "¼": "1/4",
+    "½": "1/2",
+    "¾": "3/4",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅙": "1/6",
+    "⅚": "5/6",
+}
+_SIGNS = str.maketrans(
+    {
+        "′": "'",
+        "’": "'",
+        "‘": "'",
+        "ʹ": "'",
+        "″": '"',
+        "”": '"',
+        "“": '"',
+        "ʺ": '"',
+        "−": "-",
+        "–": "-",
+        "‐": "-",
+        "‑": "-",
+        "⁄": "/",
+        "∕": "/",
+        "·": "*",
+        "⋅": "*",
+        "×": "*",
+        "º": "°",
+        "\u00a0": " ",
+        "\u2009": " ",
+        "\u202f": " ",
+    }
+)
 _NUM = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3}(?![\d.]))?"
 _MIXED = r"(?:\d+(?: +|-))?\d+ *\/ *\d+"
 _VALUE = rf"(?:{_MIXED}|{_NUM})"
-_FEET = re.compile(rf"(\d+) *(?:'(?!')|ft\b|feet\b|foot\b) *-? *({_VALUE}) *(?:\"|''|in|inch|inches)?", re.I)
-_DMS = re.compile(rf"(\d+) *(?:°|deg(?:rees?)?\b) *({_VALUE}) *(?:'(?!')|min\b) *(?:({_VALUE}) *(?:\"|''|sec))?", re.I)
+_FEET = re.compile(
+    rf"(\d+) *(?:'(?!')|ft\b|feet\b|foot\b) *-? *({_VALUE}) *(?:\"|''|in|inch|inches)?", re.I
+)
+_DMS = re.compile(
+    rf"(\d+) *(?:°|deg(?:rees?)?\b) *({_VALUE}) *(?:'(?!')|min\b) *(?:({_VALUE}) *(?:\"|''|sec))?",
+    re.I,
+)
 _PLAIN = re.compile(rf"({_VALUE}) *(.*)")
 _DENOMINATORS = {2, 3, 4, 6, 8, 10, 12, 16, 32, 64, 100, 128}
 
@@ -90,14 +184,22 @@ def _number(text: str, kind: str) -> float:
     """Unsigned number, fraction or whole and fraction, to a float."""
     if "/" not in text:
         return float(text)
-    whole, numerator, denominator = re.fullmatch(r"(?:(\d+)(?: +|-))?(\d+) */ *(\d+)", text).groups()  # type: ignore[union-attr]
+    whole, numerator, denominator = re.fullmatch(
+        r"(?:(\d+)(?: +|-))?(\d+) */ *(\d+)", text
+    ).groups()  # type: ignore[union-attr]
     if len(whole or "") > 9 or len(numerator) > 4 or len(denominator) > 4:
         raise _fault("too many digits in the fraction", kind, "write it as a decimal")
     n, d = int(numerator), int(denominator)
     if d not in _DENOMINATORS:
-        raise _fault(f"no tape is divided in parts of 1/{d}", kind, "read the fraction again, or write a decimal")
+        raise _fault(
+            f"no tape is divided in parts of 1/{d}",
+            kind,
+            "read the fraction again, or write a decimal",
+        )
     if whole is not None and n >= d:
-        raise _fault(f"{n}/{d} after a whole number is not less than one", kind, "read the fraction again")
+        raise _fault(
+            f"{n}/{d} after a whole number is not less than one", kind, "read the fraction again"
+        )
     return int(whole or 0) + n / d
 
 
@@ -108,7 +210,11 @@ def factor(unit: str, kind: str) -> float:
         return TABLE[kind][u]
     for other, table in TABLE.items():
         if u in table:
-            raise _fault(f"{unit.strip()} measures {KIND_WORDS[other]}, and this is {KIND_WORDS[kind]}", kind, _other_unit(u, kind))
+            raise _fault(
+                f"{unit.strip()} measures {KIND_WORDS[other]}, and this is {KIND_WORDS[kind]}",
+                kind,
+                _other_unit(u, kind),
+            )
     return _by_pint(clean(unit), kind)
 
 
@@ -127,8 +233,12 @@ def _registry() -> object:
 
 def _by_pint(unit: str, kind: str) -> float:
     """Factor of an uncommon unit. Root units are compared, so that an angle is not taken for a bare ratio."""
-    unknown = _fault(f"unit {unit[:30]!r} is not known", kind, f"give it in {' or '.join(SHORT[kind])}")
-    if not re.fullmatch(r"[A-Za-zµμ°][A-Za-zµμ°_*/^() 0-9-]{0,39}", unit) or re.search(r"\d\d|\*\*\d\d", unit):
+    unknown = _fault(
+        f"unit {unit[:30]!r} is not known", kind, f"give it in {' or '.join(SHORT[kind])}"
+    )
+    if not re.fullmatch(r"[A-Za-zµμ°][A-Za-zµμ°_*/^() 0-9-]{0,39}", unit) or re.search(
+        r"\d\d|\*\*\d\d", unit
+    ):
         raise unknown
     registry = _registry()
     try:
@@ -139,7 +249,11 @@ def _by_pint(unit: str, kind: str) -> float:
     except Exception as e:  # pint raises many kinds for a unit it cannot read
         raise unknown from e
     if got.units != base.units:
-        raise _fault(f"{unit} does not measure {KIND_WORDS[kind]}", kind, f"give it in {' or '.join(SHORT[kind])}")
+        raise _fault(
+            f"{unit} does not measure {KIND_WORDS[kind]}",
+            kind,
+            f"give it in {' or '.join(SHORT[kind])}",
+        )
     value = float(got.magnitude) / float(base.magnitude)
     if not math.isfinite(value) or value <= 0 or getattr(got, "_is_multiplicative", True) is False:
         raise unknown
@@ -160,10 +274,14 @@ def parse(typed: str | int | float, kind: str, header: str | None = None) -> flo
     if not isinstance(typed, str):
         return _finite(_bare(_as_float(typed, kind), kind, header), kind)
     if len(typed) > MAX_TEXT:
-        raise _fault(f"{len(typed)} characters of text", kind, f"a reading has at most {MAX_TEXT} characters")
+        raise _fault(
+            f"{len(typed)} characters of text", kind, f"a reading has at most {MAX_TEXT} characters"
+        )
     text = clean(typed)
     sign = -1.0 if text.startswith("-") else 1.0
-    return _finite(sign * _unsigned(text[1:].strip() if text[:1] in ("+", "-") else text, kind, header), kind)
+    return _finite(
+        sign * _unsigned(text[1:].strip() if text[:1] in ("+", "-") else text, kind, header), kind
+    )
 
 
 def _as_float(typed: float, kind: str) -> float:
@@ -191,7 +309,11 @@ def _unsigned(text: str, kind: str, header: str | None) -> float:
     if not unit:
         return _bare(_number(m[1], kind), kind, header)
     if unit[0] in ",.;+-0123456789":
-        raise _fault("this does not read as one number", kind, "use a decimal point, or a fraction after a space")
+        raise _fault(
+            "this does not read as one number",
+            kind,
+            "use a decimal point, or a fraction after a space",
+        )
     if kind == "count":
         raise _fault(f"unit {unit[:20]!r} on a plain number", kind, "leave the unit out")
     return _number(m[1], kind) * factor(unit, kind)
@@ -201,7 +323,11 @@ def _bare(value: float, kind: str, header: str | None) -> float:
     if kind == "count":
         return value
     if not header:
-        raise _fault("a number without a unit", kind, f'add the unit, or put {kind} = "{SHORT[kind][0]}" under [units]')
+        raise _fault(
+            "a number without a unit",
+            kind,
+            f'add the unit, or put {kind} = "{SHORT[kind][0]}" under [units]',
+        )
     return value * factor(header, kind)
 
 
@@ -233,8 +359,24 @@ def _fixed(number: float, places: int) -> str:
     return text.lstrip("-") if float(text) == 0 else text
 
 
-_PLACES = {"mm": 1, "cm": 2, "m": 4, "ft": 3, "deg": 1, "rad": 4, "lbf": 0, "n": 0, "kn": 2, "kgf": 1, "lbf/in": 0, "n/mm": 1,
-           "in*lbf/deg": 1, "n*m/deg": 2, "lb": 1, "kg": 2}
+_PLACES = {
+    "mm": 1,
+    "cm": 2,
+    "m": 4,
+    "ft": 3,
+    "deg": 1,
+    "rad": 4,
+    "lbf": 0,
+    "n": 0,
+    "kn": 2,
+    "kgf": 1,
+    "lbf/in": 0,
+    "n/mm": 1,
+    "in*lbf/deg": 1,
+    "n*m/deg": 2,
+    "lb": 1,
+    "kg": 2,
+}
 
 
 def show(value: float, kind: str, unit: str = "", denominator: int = 16) -> str:

@@ -47,6 +47,7 @@ def allowance(angle: float, radius: float, t: float) -> float:
 
 def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
     """The part of a loop on one side of the line through ``p`` along ``u``: left if ``keep`` > 0. Arcs must not cross the line."""
+
     def off(q: Vec2) -> float:
         return keep * (u[0] * (q[1] - p[1]) - u[1] * (q[0] - p[0]))
 
@@ -54,14 +55,22 @@ def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
     for e, q in outline.spans(loop):
         a, b = off(e.start), off(q)
         if e.bulge and any(off(m) * a < -1e-9 for m in (*outline.edge_points(e, q, 0.02), q)):
-            raise OutlineError(f"bend line crosses the round edge {e.name!r}: it may cross straight edges only")
+            raise OutlineError(
+                f"bend line crosses the round edge {e.name!r}: it may cross straight edges only"
+            )
         if a >= 0:
             found.append(e)
         if (a < 0) != (b < 0):
             k = a / (a - b)
             at = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
             found.append(Edge(e.name if a < 0 else "bend", at))
-    return outline.check(tuple(e for e, n in zip(found, [*found[1:], *found[:1]], strict=True) if math.dist(e.start, n.start) > 1e-6))
+    return outline.check(
+        tuple(
+            e
+            for e, n in zip(found, [*found[1:], *found[:1]], strict=True)
+            if math.dist(e.start, n.start) > 1e-6
+        )
+    )
 
 
 def _turned(bend: Bend, ba: float, t: float, base: Frame) -> Frame:
@@ -76,10 +85,14 @@ def _turned(bend: Bend, ba: float, t: float, base: Frame) -> Frame:
         along = (x - bend.start[0]) * ux + (y - bend.start[1]) * uy
         v = (x - bend.start[0]) * vx + (y - bend.start[1]) * vy - ba / 2
         out, up = -ba / 2 + v * c - (w - zc) * s, zc + v * s + (w - zc) * c
-        return base.out((bend.start[0] + along * ux + out * vx, bend.start[1] + along * uy + out * vy, up))
+        return base.out(
+            (bend.start[0] + along * ux + out * vx, bend.start[1] + along * uy + out * vy, up)
+        )
 
     o, x, z = at(0.0, 0.0, 0.0), at(1.0, 0.0, 0.0), at(0.0, 0.0, 1.0)
-    return Frame.of(o, (x[0] - o[0], x[1] - o[1], x[2] - o[2]), (z[0] - o[0], z[1] - o[1], z[2] - o[2]))
+    return Frame.of(
+        o, (x[0] - o[0], x[1] - o[1], x[2] - o[2]), (z[0] - o[0], z[1] - o[1], z[2] - o[2])
+    )
 
 
 def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
@@ -103,7 +116,10 @@ def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
         move = tuple(o for o in was.openings if outline.contains(there, outline.centroid(o)))
         if len(stay) + len(move) != len(was.openings):
             raise OutlineError(f"an opening lies on bend {b.name!r}")
-        panels[k:k + 1] = [Panel(here, stay, was.place), Panel(there, move, _turned(b, ba, t, was.place))]
+        panels[k : k + 1] = [
+            Panel(here, stay, was.place),
+            Panel(there, move, _turned(b, ba, t, was.place)),
+        ]
         folds.append(Fold(b, ba, b.start, b.end, was.place))
     return tuple(panels), tuple(folds)
 

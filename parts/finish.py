@@ -8,7 +8,23 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from . import bend, marks, outline, stock
-from .model import Assembly, Bolt, Edge, Frame, Hole, Loop, Mark, Member, Part, Plate, Scribe, Tube, Vec2, Vec3, dot
+from .model import (
+    Assembly,
+    Bolt,
+    Edge,
+    Frame,
+    Hole,
+    Loop,
+    Mark,
+    Member,
+    Part,
+    Plate,
+    Scribe,
+    Tube,
+    Vec2,
+    Vec3,
+    dot,
+)
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
@@ -41,8 +57,20 @@ def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
         angle = math.atan2(flat[1], flat[0])
     kept = b.duty in ("pivot", "frame", "steering")
     cut = not kept and d >= max(shop.hole_factor * t, shop.hole_least) or extra > 0
-    pilot = 0.0 if cut else max((x for x in shop.drills if x <= max(d / 3, 3.2)), default=shop.drills[0])
-    return Hole((at[0] + k * along[0], at[1] + k * along[1]), d, d + extra if extra else 0.0, angle, "cut" if cut else "drill", pilot, b.id)
+    pilot = (
+        0.0
+        if cut
+        else max((x for x in shop.drills if x <= max(d / 3, 3.2)), default=shop.drills[0])
+    )
+    return Hole(
+        (at[0] + k * along[0], at[1] + k * along[1]),
+        d,
+        d + extra if extra else 0.0,
+        angle,
+        "cut" if cut else "drill",
+        pilot,
+        b.id,
+    )
 
 
 def face(m: Member, b: Bolt, t: float) -> Frame:
@@ -71,16 +99,30 @@ def hole_area(h: Hole) -> float:
 
 def slot_loop(h: Hole) -> Loop:
     """Outline of a hole or slot."""
-    return outline.slot(h.at, h.length, h.diameter, h.angle) if h.length > h.diameter else outline.circle(h.at, h.diameter)
+    return (
+        outline.slot(h.at, h.length, h.diameter, h.angle)
+        if h.length > h.diameter
+        else outline.circle(h.at, h.diameter)
+    )
 
 
-def finish(a: Assembly, shop: stock.Shop, chassis: str, letters: Mapping[str, str] | None = None, firsts: Mapping[str, str] | None = None) -> tuple[Part, ...]:
+def finish(
+    a: Assembly,
+    shop: stock.Shop,
+    chassis: str,
+    letters: Mapping[str, str] | None = None,
+    firsts: Mapping[str, str] | None = None,
+) -> tuple[Part, ...]:
     """Every plate and tube of the assembly made ready. ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a part was first released for.
     Raises Refused for a hole that cannot be made."""
     made = []
     for m in a.members:
         if isinstance(m.body, Plate):
-            made.append(_plate(m, a, shop, (firsts or {}).get(m.code, chassis), (letters or {}).get(m.code, "")))
+            made.append(
+                _plate(
+                    m, a, shop, (firsts or {}).get(m.code, chassis), (letters or {}).get(m.code, "")
+                )
+            )
         elif isinstance(m.body, Tube):
             made.append(_tube(m, a, shop))
     return tuple(made)
@@ -90,9 +132,14 @@ def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
     """Holes of one plate from every bolt through it. Raises Refused for one that cannot be made or runs off the edge."""
     if not isinstance(m.body, Plate):
         return ()
-    holes = tuple(hole(m, b, shop.plate(m.body.stock).thickness, shop) for b in a.bolts if m.code in b.through)
+    holes = tuple(
+        hole(m, b, shop.plate(m.body.stock).thickness, shop) for b in a.bolts if m.code in b.through
+    )
     for h in holes:
-        if not outline.contains(m.body.outline, h.at) or outline.distance(m.body.outline, h.at) < h.diameter / 2:
+        if (
+            not outline.contains(m.body.outline, h.at)
+            or outline.distance(m.body.outline, h.at) < h.diameter / 2
+        ):
             raise Refused(f"the hole for bolt {h.bolt} runs off the edge of {m.code}")
     return holes
 
@@ -110,12 +157,30 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     mark = _fingerprint(m, shape)
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
-    lines = (f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(), f"REV {letter}" if letter else f"D{mark[:6]}", f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}")
+    lines = (
+        f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(),
+        f"REV {letter}" if letter else f"D{mark[:6]}",
+        f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
+    )
     strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
     sizes = marks.drill_sizes(m.body, holes)
     kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
-    lettered = marks.letter_plate(m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes, kept)
-    return Part(m.code, m, hand, m.per_truck, holes, (*strokes, *sizes, *lettered), (), net, cut, net * p.thickness * stock.STEEL_DENSITY, mark)
+    lettered = marks.letter_plate(
+        m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes, kept
+    )
+    return Part(
+        m.code,
+        m,
+        hand,
+        m.per_truck,
+        holes,
+        (*strokes, *sizes, *lettered),
+        (),
+        net,
+        cut,
+        net * p.thickness * stock.STEEL_DENSITY,
+        mark,
+    )
 
 
 def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
@@ -123,25 +188,60 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
     t = shop.tube(m.body.stock)
     area = math.pi * (t.od - t.wall) * t.wall
     shape = (("tube", round(m.body.length, 2), *(str(e) for e in m.body.ends)),)
-    return Part(m.code, m, "E", m.per_truck, (), (), (), area, area, area * m.body.length * stock.STEEL_DENSITY, _fingerprint(m, shape))
+    return Part(
+        m.code,
+        m,
+        "E",
+        m.per_truck,
+        (),
+        (),
+        (),
+        area,
+        area,
+        area * m.body.length * stock.STEEL_DENSITY,
+        _fingerprint(m, shape),
+    )
 
 
 def _fingerprint(m: Member, shape: object) -> str:
     """sha256 of stock, outline, holes, bends, marks and place to 0.01 mm."""
     place = tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
-    return hashlib.sha256(repr((m.code, getattr(m.body, "stock", ""), shape, place)).encode()).hexdigest()
+    return hashlib.sha256(
+        repr((m.code, getattr(m.body, "stock", ""), shape, place)).encode()
+    ).hexdigest()
 
 
 def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tuple[object, ...]:
     """Canonical rows of what is cut, drilled and scribed, to 0.01 mm."""
-    loops = tuple(tuple((round(e.start[0], 2) + 0.0, round(e.start[1], 2) + 0.0, round(e.bulge, 4) + 0.0) for e in lp) for lp in (body.outline, *body.openings))
-    drilled = tuple(sorted((round(h.at[0], 2) + 0.0, round(h.at[1], 2) + 0.0, round(h.diameter, 2), round(h.length, 2), round(h.angle, 4) + 0.0, h.how) for h in holes))
-    lines = tuple(tuple(tuple((round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in line) for line in s.strokes) for s in scribes)
+    loops = tuple(
+        tuple(
+            (round(e.start[0], 2) + 0.0, round(e.start[1], 2) + 0.0, round(e.bulge, 4) + 0.0)
+            for e in lp
+        )
+        for lp in (body.outline, *body.openings)
+    )
+    drilled = tuple(
+        sorted(
+            (
+                round(h.at[0], 2) + 0.0,
+                round(h.at[1], 2) + 0.0,
+                round(h.diameter, 2),
+                round(h.length, 2),
+                round(h.angle, 4) + 0.0,
+                h.how,
+            )
+            for h in holes
+        )
+    )
+    lines = tuple(
+        tuple(tuple((round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in line) for line in s.strokes)
+        for s in scribes
+    )
     return (loops, drilled, tuple(map(str, body.bends)), lines)
 
 
 def _hand(m: Member, shape: tuple[object, ...]) -> Literal["L", "R", "E"]:
-    """"E" if the part, marks included, equals its mirror image after a turn in its plane."""
+    """ "E" if the part, marks included, equals its mirror image after a turn in its plane."""
     where = m.code.rpartition(".")[2]
     if where not in ("L", "R"):
         return "E"
@@ -162,7 +262,10 @@ def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float,
         mid: Vec2 = ((e.start[0] + q[0]) / 2, (e.start[1] + q[1]) / 2)
         if e.bulge:
             a = outline.arc_of(e.start, q, e.bulge)
-            mid = (a.centre[0] + a.radius * math.cos(a.start + a.sweep / 2), a.centre[1] + a.radius * math.sin(a.start + a.sweep / 2))
+            mid = (
+                a.centre[0] + a.radius * math.cos(a.start + a.sweep / 2),
+                a.centre[1] + a.radius * math.sin(a.start + a.sweep / 2),
+            )
         yield (*mid, 1.0)
 
 
@@ -176,6 +279,12 @@ def _same_as_mirror(points: list[tuple[float, float, float]], tol: float = 0.03)
             continue
         turn = math.atan2(far[1], far[0]) - math.atan2(y, x)
         c, s = math.cos(turn), math.sin(turn)
-        if all(any(abs(px * c - py * s - qx) < tol and abs(px * s + py * c - qy) < tol and pk == qk for qx, qy, qk in own) for px, py, pk in image):
+        if all(
+            any(
+                abs(px * c - py * s - qx) < tol and abs(px * s + py * c - qy) < tol and pk == qk
+                for qx, qy, qk in own
+            )
+            for px, py, pk in image
+        ):
             return True
     return False

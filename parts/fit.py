@@ -37,19 +37,34 @@ class Misfit(NamedTuple):
         return f"{self.kind}: {self.what} ({self.miss_mm / 25.4:.3f} in)"
 
 
-def fit(t: Truck, shop: Shop, values: Mapping[Key, float], kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap", "room")) -> tuple[Misfit, ...]:
+def fit(
+    t: Truck,
+    shop: Shop,
+    values: Mapping[Key, float],
+    kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap", "room"),
+) -> tuple[Misfit, ...]:
     """Every misfit of the truck of these kinds. ``values``: the solved quantities the pivots are held against."""
     members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
     parts = {p.id: p for p in t.singles}
     solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
     looks: dict[str, Callable[[], Iterable[Misfit]]] = {
-        "bolt": lambda: _bolts(t, members, parts, solids, shop), "pivot": lambda: _pivots(t.assembly.bolts, values),
-        "hole": lambda: _kept(t.assembly.bolts, members, solids), "weld": lambda: _welds(t, members, solids, shop), "overlap": lambda: _overlaps(t, members, solids),
-        "room": lambda: _room(t, members, solids, shop)}
+        "bolt": lambda: _bolts(t, members, parts, solids, shop),
+        "pivot": lambda: _pivots(t.assembly.bolts, values),
+        "hole": lambda: _kept(t.assembly.bolts, members, solids),
+        "weld": lambda: _welds(t, members, solids, shop),
+        "overlap": lambda: _overlaps(t, members, solids),
+        "room": lambda: _room(t, members, solids, shop),
+    }
     return tuple(m for kind, look in looks.items() if kind in kinds for m in look())
 
 
-def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], solids: Mapping[str, Solid], shop: Shop) -> Iterator[Misfit]:
+def _bolts(
+    t: Truck,
+    members: Mapping[str, Member],
+    parts: Mapping[str, Part],
+    solids: Mapping[str, Solid],
+    shop: Shop,
+) -> Iterator[Misfit]:
     for b in t.assembly.bolts:
         if any(c not in members for c in b.through):
             continue
@@ -69,20 +84,40 @@ def _bolts(t: Truck, members: Mapping[str, Member], parts: Mapping[str, Part], s
         yield from _stack(b, [(c, s) for c, s in spans if s])
 
 
-def _room(t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop) -> Iterator[Misfit]:
+def _room(
+    t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop
+) -> Iterator[Misfit]:
     spans: dict[str, tuple[float, float]] = {}
     for b in t.assembly.bolts:
-        same = [b, *(o for o in t.assembly.bolts if not o.grade and b.grade and o.id[-2:] == b.id[-2:] and coaxial(b, o))]
-        got = [s for o in same for c in o.through if c in members and (s := _span(members[c], solids.get(c), b, shop))]
+        same = [
+            b,
+            *(
+                o
+                for o in t.assembly.bolts
+                if not o.grade and b.grade and o.id[-2:] == b.id[-2:] and coaxial(b, o)
+            ),
+        ]
+        got = [
+            s
+            for o in same
+            for c in o.through
+            if c in members and (s := _span(members[c], solids.get(c), b, shop))
+        ]
         if got:
-            spans[b.id] = (min(s[0] for s in got), max(max(s[1] for s in got), min(s[0] for s in got) + b.length))
+            spans[b.id] = (
+                min(s[0] for s in got),
+                max(max(s[1] for s in got), min(s[0] for s in got) + b.length),
+            )
     for name, what in room.tight(t.assembly.bolts, members, solids, spans):
         yield Misfit("room", f"no socket and spanner reach {name} ({what})", 0.0)
 
 
 def coaxial(b: Bolt, o: Bolt) -> bool:
     """Whether ``o`` (a washer's or clamping plate's hole, a sleeve) lies on a bolt's axis."""
-    return abs(dot(b.along, o.along)) > 0.999 and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < 0.1
+    return (
+        abs(dot(b.along, o.along)) > 0.999
+        and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < 0.1
+    )
 
 
 def _t(m: Member, shop: Shop) -> float:
@@ -107,7 +142,11 @@ def _span(m: Member, body: Solid | None, b: Bolt, shop: Shop) -> tuple[float, fl
 def _stack(b: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Misfit]:
     for (c, (_, end)), (d, (start, _)) in zip(spans, spans[1:], strict=False):
         if start - end < -OVERLAP:
-            yield Misfit("bolt", f"{b.id}: {c} and {d} stand in one another or in the wrong order", end - start)
+            yield Misfit(
+                "bolt",
+                f"{b.id}: {c} and {d} stand in one another or in the wrong order",
+                end - start,
+            )
         elif start - end > GAP:
             yield Misfit("bolt", f"{b.id}: a gap between {c} and {d}", start - end)
 
@@ -128,21 +167,44 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
                 yield Misfit("pivot", f"{b.id} is not at its solved point", miss)
 
 
-def _kept(bolts: Iterable[Bolt], members: Mapping[str, Member], solids: Mapping[str, Solid]) -> Iterator[Misfit]:
+def _kept(
+    bolts: Iterable[Bolt], members: Mapping[str, Member], solids: Mapping[str, Solid]
+) -> Iterator[Misfit]:
     """Holes of the rail that must stay free: no plate over them, no new hole within an inch of steel."""
     rows = list(bolts)
     for b in (k for k in rows if k.duty == "keep"):
         x = b.at[0]
         flat = Frame.of(b.at, (1.0, 0.0, 0.0), b.along)
         r = finish.diameter(b) / 2
-        faces = np.array([flat.out((k * r * math.cos(a), k * r * math.sin(a), w)) for w in (0.0, b.length) for a in np.arange(0.0, math.tau, 0.5) for k in (0.0, 1.0)])
+        faces = np.array(
+            [
+                flat.out((k * r * math.cos(a), k * r * math.sin(a), w))
+                for w in (0.0, b.length)
+                for a in np.arange(0.0, math.tau, 0.5)
+                for k in (0.0, 1.0)
+            ]
+        )
         for c, m in members.items():
             if isinstance(m.body, Plate) and c in solids and solids[c].away(faces).min() < GAP:
-                yield Misfit("hole", f"{c} covers {b.id} of the rail, {abs(x) / 25.4:.2f} in {'behind' if x < 0 else 'ahead of'} the plumb line", 0.0)
-        for o in (o for o in rows if o.duty == "frame" and o.id[-2:] == b.id[-2:] and abs(dot(o.along, b.along)) > 0.9):
-            steel = float(from_axis(np.array([b.at]), o.at, o.along)[0]) - finish.diameter(o) / 2 - finish.diameter(b) / 2
+                yield Misfit(
+                    "hole",
+                    f"{c} covers {b.id} of the rail, {abs(x) / 25.4:.2f} in {'behind' if x < 0 else 'ahead of'} the plumb line",
+                    0.0,
+                )
+        for o in (
+            o
+            for o in rows
+            if o.duty == "frame" and o.id[-2:] == b.id[-2:] and abs(dot(o.along, b.along)) > 0.9
+        ):
+            steel = (
+                float(from_axis(np.array([b.at]), o.at, o.along)[0])
+                - finish.diameter(o) / 2
+                - finish.diameter(b) / 2
+            )
             if steel < STEEL:
-                yield Misfit("hole", f"{o.id} leaves too little steel beside {b.id} of the rail", steel)
+                yield Misfit(
+                    "hole", f"{o.id} leaves too little steel beside {b.id} of the rail", steel
+                )
 
 
 def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0.0) -> Points:
@@ -157,7 +219,11 @@ def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0
     if not m.body.bends or not flat:
         return out(m.place, np.array([(x, y, w) for w in levels for x, y in flat]))
     panels, _ = bend.fold(m.body, thickness)
-    at = [bend.joined(m.place, bend.panel_of(panels, p).place).out((*p, w)) for w in levels for p in flat]
+    at = [
+        bend.joined(m.place, bend.panel_of(panels, p).place).out((*p, w))
+        for w in levels
+        for p in flat
+    ]
     return np.array(at)
 
 
@@ -170,12 +236,17 @@ def _edge(loop: Loop, name: str, stop: float) -> list[Vec2]:
                 n = max(2, math.ceil(outline.edge_length(e, q) / 10))
                 short = min(0.45, stop / outline.edge_length(e, q))
                 ks = [short + (1 - 2 * short) * k / n for k in range(n + 1)]
-                pts = [(e.start[0] + (q[0] - e.start[0]) * k, e.start[1] + (q[1] - e.start[1]) * k) for k in ks]
+                pts = [
+                    (e.start[0] + (q[0] - e.start[0]) * k, e.start[1] + (q[1] - e.start[1]) * k)
+                    for k in ks
+                ]
             found += pts
     return found
 
 
-def _welds(t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop) -> Iterator[Misfit]:
+def _welds(
+    t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop
+) -> Iterator[Misfit]:
     for w in t.assembly.welds:
         if w.on not in members or w.to not in solids:
             if w.on != w.to:
@@ -193,7 +264,9 @@ def _welds(t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid],
                     yield Misfit("weld", f"{w.id}: edge {name} of {w.on} stands off {w.to}", miss)
 
 
-def _to(code: str, line: Points, members: Mapping[str, Member], solids: Mapping[str, Solid]) -> Points:
+def _to(
+    code: str, line: Points, members: Mapping[str, Member], solids: Mapping[str, Solid]
+) -> Points:
     """Distance from a member; a rail is all its segments on that side."""
     if members[code].title == "frame rail":
         same = [c for c, m in members.items() if m.title == "frame rail" and c[-1] == code[-1]]
@@ -201,33 +274,59 @@ def _to(code: str, line: Points, members: Mapping[str, Member], solids: Mapping[
     return solids[code].away(line)
 
 
-def _overlaps(t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid]) -> Iterator[Misfit]:
+def _overlaps(
+    t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid]
+) -> Iterator[Misfit]:
     half = OVERLAP / 2
     points = {c: s.samples(half, PITCH) for c, s in solids.items()}
     boxes = {c: (p.min(axis=0), p.max(axis=0)) for c, p in points.items() if len(p)}
     through = {c: [b for b in t.assembly.bolts if c in b.through] for c in solids}
-    coped = {frozenset((w.on, w.to)) for w in t.assembly.welds if _is_cope(members.get(w.on), w.edges)}
+    coped = {
+        frozenset((w.on, w.to)) for w in t.assembly.welds if _is_cope(members.get(w.on), w.edges)
+    }
     codes = sorted(boxes)
     for i, a in enumerate(codes):
-        for b in codes[i + 1:]:
+        for b in codes[i + 1 :]:
             low, high = np.maximum(boxes[a][0], boxes[b][0]), np.minimum(boxes[a][1], boxes[b][1])
-            if (low > high).any() or frozenset((a, b)) in coped or _existing(members[a]) and _existing(members[b]):
+            if (
+                (low > high).any()
+                or frozenset((a, b)) in coped
+                or _existing(members[a])
+                and _existing(members[b])
+            ):
                 continue
             worst = 0
             for own, other in ((a, b), (b, a)):
-                near = points[own][((points[own] >= low - half) & (points[own] <= high + half)).all(axis=1)]
+                near = points[own][
+                    ((points[own] >= low - half) & (points[own] <= high + half)).all(axis=1)
+                ]
                 if len(near):
                     deep = near[solids[other].deep(near, half)]
                     if len(deep):
-                        deep = deep[~in_bolt_hole(deep, [*_round_holes(members[a], through[a]), *_round_holes(members[b], through[b])], 0.0)]
+                        deep = deep[
+                            ~in_bolt_hole(
+                                deep,
+                                [
+                                    *_round_holes(members[a], through[a]),
+                                    *_round_holes(members[b], through[b]),
+                                ],
+                                0.0,
+                            )
+                        ]
                     worst = max(worst, len(deep))
             if worst:
-                yield Misfit("overlap", f"{a} and {b} stand in one another at {worst} points", OVERLAP)
+                yield Misfit(
+                    "overlap", f"{a} and {b} stand in one another at {worst} points", OVERLAP
+                )
 
 
 def _is_cope(m: Member | None, edges: tuple[str, ...]) -> bool:
     """A tube end that is cut to what it meets: it touches all round and stands in nothing."""
-    return m is not None and isinstance(m.body, Tube) and any(m.body.ends[int(e[-1])].kind == "cope" for e in edges if e in ("end0", "end1"))
+    return (
+        m is not None
+        and isinstance(m.body, Tube)
+        and any(m.body.ends[int(e[-1])].kind == "cope" for e in edges if e in ("end0", "end1"))
+    )
 
 
 def _existing(m: Member) -> bool:

@@ -63,7 +63,15 @@ def positions(v: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
     """Positions looked at, each with the wheels straight or at lock (rad, left +)."""
     by = {p.name: p for p in envelope(v)}
     lock = v.get(Key("steering.lock", "C"), 0.0)
-    names = ("full bump", "ride height", "full droop", "roll, left up", "roll, right up", "left on its stop", "right on its stop")
+    names = (
+        "full bump",
+        "ride height",
+        "full droop",
+        "roll, left up",
+        "roll, right up",
+        "left on its stop",
+        "right on its stop",
+    )
     rows = [(by[n], 0.0) for n in names if n in by]
     for n in ("ride height", "full bump", "left on its stop", "right on its stop"):
         for way, word in ((1, "left"), (-1, "right")):
@@ -85,7 +93,16 @@ def hits(truck: Truck, job: Job, solved: Graph, shop: Shop) -> tuple[Gap, ...]:
 class Hits:
     """The bodies of a truck at the positions of ``t``; gaps of all pairs or of one."""
 
-    def __init__(self, truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, t: Travel, locks: list[float], bodies: tuple[Rigid, ...] | None = None) -> None:
+    def __init__(
+        self,
+        truck: Truck,
+        job: Job,
+        v: Mapping[Key, float],
+        shop: Shop,
+        t: Travel,
+        locks: list[float],
+        bodies: tuple[Rigid, ...] | None = None,
+    ) -> None:
         self.truck, self.job, self.v, self.t, self.locks = truck, job, v, t, locks
         self.bodies = rigids(truck, job, v, shop) if bodies is None else bodies
         self.moves = transforms(t)
@@ -106,31 +123,44 @@ class Hits:
                 k = (g.one, g.two)
                 if k not in best or g.gap < best[k].gap - 1e-6:
                     best[k] = g
-        return tuple(sorted(best.values(), key=lambda g: (round(g.gap - g.allowed, 3), g.one, g.two)))
+        return tuple(
+            sorted(best.values(), key=lambda g: (round(g.gap - g.allowed, 3), g.one, g.two))
+        )
 
-    def at(self, i: int, place: str, only: Callable[[str, str], bool] = lambda a, b: True) -> Iterator[Gap]:
+    def at(
+        self, i: int, place: str, only: Callable[[str, str], bool] = lambda a, b: True
+    ) -> Iterator[Gap]:
         """Gaps of every pair within reach at position ``i``."""
         lock = self.locks[i]
         posed = [Posed(b, (m := self.moves[b.group])[0][i], m[1][i]) for b in self.bodies]
-        middles, reach = np.array([p.middle for p in posed]).reshape(-1, 3), np.array([p.body.radius for p in posed])
+        middles, reach = (
+            np.array([p.middle for p in posed]).reshape(-1, 3),
+            np.array([p.body.radius for p in posed]),
+        )
         bars = rounds(self.t, self.truck, self.job, self.v, i, lock)
         at_lock = lock != 0.0
         for n, one in enumerate(posed) if not at_lock else ():
-            apart = np.linalg.norm(middles[n + 1:] - one.middle, axis=1)
-            for k in np.flatnonzero(apart < reach[n + 1:] + one.body.radius + self.look):
+            apart = np.linalg.norm(middles[n + 1 :] - one.middle, axis=1)
+            for k in np.flatnonzero(apart < reach[n + 1 :] + one.body.radius + self.look):
                 two = posed[n + 1 + int(k)]
-                if one.body.group != two.body.group and self._apart(one.body.name, two.body.name) and only(one.body.name, two.body.name):
+                if (
+                    one.body.group != two.body.group
+                    and self._apart(one.body.name, two.body.name)
+                    and only(one.body.name, two.body.name)
+                ):
                     yield from self._solids(one, two, place)
         for r in bars:
             if at_lock and not (r.flat or r.name == "tie_rod"):
                 continue
             mid, half = (r.a + r.b) / 2, float(np.linalg.norm(r.b - r.a)) / 2
-            for k in np.flatnonzero(np.linalg.norm(middles - mid, axis=1) < reach + half + r.radius + self.look):
+            for k in np.flatnonzero(
+                np.linalg.norm(middles - mid, axis=1) < reach + half + r.radius + self.look
+            ):
                 p = posed[int(k)]
                 if self._free(r, p.body) and only(r.name, p.body.name):
                     yield from self._bar(r, p, place)
         for n, r in enumerate(bars):
-            for s in bars[n + 1:]:
+            for s in bars[n + 1 :]:
                 if self._loose(r, s) and (not at_lock or r.flat or s.flat) and only(r.name, s.name):
                     yield from self._bars(r, s, place)
 
@@ -157,13 +187,17 @@ class Hits:
         best = (math.inf, np.zeros(3))
         for a, b in ((one, two), (two, one)):
             local = (a.cloud - b.shift) @ b.turn
-            keep = ((local > b.body.low - self.look) & (local < b.body.high + self.look)).all(axis=1)
+            keep = ((local > b.body.low - self.look) & (local < b.body.high + self.look)).all(
+                axis=1
+            )
             if keep.any():
                 near = a.cloud[keep]
                 d = b.body.solid.signed(local[keep])
                 j = int(np.argmin(d))
                 best = min(best, (float(d[j]), near[j]), key=lambda x: x[0])
-        yield from self._gap(one.body.name, two.body.name, (one.body.title, two.body.title), best, place)
+        yield from self._gap(
+            one.body.name, two.body.name, (one.body.title, two.body.title), best, place
+        )
 
     def _bar(self, r: Round, p: Posed, place: str) -> Iterator[Gap]:
         if r.flat:
@@ -191,11 +225,23 @@ class Hits:
             yield from self._gap(r.name, s.name, (r.title, s.title), (float(d[j]), axis[j]), place)
             return
         d, at = segments(r.a, r.b, s.a, s.b)
-        yield from self._gap(r.name, s.name, (r.title, s.title), (d - r.radius - s.radius, at), place)
+        yield from self._gap(
+            r.name, s.name, (r.title, s.title), (d - r.radius - s.radius, at), place
+        )
 
-    def _gap(self, one: str, two: str, titles: tuple[str, str], best: tuple[float, Points], place: str) -> Iterator[Gap]:
+    def _gap(
+        self, one: str, two: str, titles: tuple[str, str], best: tuple[float, Points], place: str
+    ) -> Iterator[Gap]:
         if best[0] < self.look:
-            yield Gap(one, two, titles, best[0], place, tuple(float(x) for x in best[1]), min(self.allowed, JOINT) if self.at_joint(one, two) else self.allowed)  # type: ignore[arg-type]
+            yield Gap(
+                one,
+                two,
+                titles,
+                best[0],
+                place,
+                tuple(float(x) for x in best[1]),
+                min(self.allowed, JOINT) if self.at_joint(one, two) else self.allowed,
+            )  # type: ignore[arg-type]
 
 
 def from_axis(r: Round, signed: Callable[[Points], Points]) -> tuple[float, Points]:
@@ -224,7 +270,13 @@ def _from_round(p: Points, r: Round) -> Points:
         return np.asarray(np.linalg.norm(rel - foot, axis=1) - r.radius)
     out = np.linalg.norm(rel - k[:, None] * along / long, axis=1) - r.radius
     side = np.maximum(-k, k - long)
-    return np.asarray(np.where((out < 0) & (side < 0), np.maximum(out, side), np.hypot(np.maximum(out, 0.0), np.maximum(side, 0.0))))
+    return np.asarray(
+        np.where(
+            (out < 0) & (side < 0),
+            np.maximum(out, side),
+            np.hypot(np.maximum(out, 0.0), np.maximum(side, 0.0)),
+        )
+    )
 
 
 def segments(a: Points, b: Points, c: Points, d: Points) -> tuple[float, Points]:
@@ -254,14 +306,28 @@ def trims(found: Iterable[Gap], solved: Graph, truck: Truck) -> tuple[str, ...]:
         x, y, z = g.at
         side = "left" if y > 0 else "right"
         datum = solved.values.get(Key("frame.datum_hole", "L" if y > 0 else "R"))
-        along = f"{inch(abs(x - datum))} {'ahead of' if x > datum else 'behind'} the datum hole" if datum is not None else f"{inch(x)} from the full-bump plumb line"
+        along = (
+            f"{inch(abs(x - datum))} {'ahead of' if x > datum else 'behind'} the datum hole"
+            if datum is not None
+            else f"{inch(x)} from the full-bump plumb line"
+        )
         other = (_swap(one), _swap(two))
         twin = bad.get(other) or bad.get((other[1], other[0]))
-        alone = f"; on the {side} only, the axle is shifted sideways there" if twin is None and (one, two) != other and any(n.endswith((".L", ".R")) for n in (one, two)) else ""
-        deep = units.show(math.ceil((g.allowed - g.gap) / (units.IN / 16)) * units.IN / 16, "length")
+        alone = (
+            f"; on the {side} only, the axle is shifted sideways there"
+            if twin is None
+            and (one, two) != other
+            and any(n.endswith((".L", ".R")) for n in (one, two))
+            else ""
+        )
+        deep = units.show(
+            math.ceil((g.allowed - g.gap) / (units.IN / 16)) * units.IN / 16, "length"
+        )
         state = "runs into" if g.gap < 0 else f"comes within {max(g.gap, 0) / units.IN:.2f} in of"
-        said.append(f"{g.titles[0]} {one} {state} {g.titles[1]} {two} at {g.place}: {along}, {inch(abs(y))} {side} of the centre line, {inch(z)} above the floor{alone}. "
-                    f"{_cure(g, solved, truck)} {deep} there.")
+        said.append(
+            f"{g.titles[0]} {one} {state} {g.titles[1]} {two} at {g.place}: {along}, {inch(abs(y))} {side} of the centre line, {inch(z)} above the floor{alone}. "
+            f"{_cure(g, solved, truck)} {deep} there."
+        )
     return tuple(said)
 
 
@@ -276,12 +342,18 @@ def _cure(g: Gap, solved: Graph, truck: Truck) -> str:
             return "Grind or trim the axle casting"
         if name.startswith("rail"):
             return "Notch the rail (and plate it), or move the other away by"
-        if name not in by and name not in ("drag_link", "tie_rod", "shaft") and not name.startswith(("coil", "tyre")):
+        if (
+            name not in by
+            and name not in ("drag_link", "tie_rod", "shaft")
+            and not name.startswith(("coil", "tyre"))
+        ):
             return f"Move or notch {name} by"
     return f"Move or trim {min(g.titles, key=len)} by"
 
 
-def touching(truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6) -> Callable[[Travel], tuple[Criterion, ...]]:
+def touching(
+    truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6
+) -> Callable[[Travel], tuple[Criterion, ...]]:
     """Limits from the closest pairs: where each would touch along a path, wheels straight."""
     close = [g for g in gaps if "lock" not in g.place and g.verdict != "clear"][:most]
     wanted = {frozenset((g.one, g.two)): g for g in close}
@@ -299,7 +371,16 @@ def touching(truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: I
             for g in h.at(i, t.places[i].name, lambda a, b: frozenset((a, b)) in wanted):
                 value[frozenset((g.one, g.two))][i] = g.gap
         value = {p: np.interp(np.arange(n), looked, a[looked]) for p, a in value.items()}
-        return tuple(Criterion(f"{wanted[p].titles[0]} {wanted[p].one} touches {wanted[p].titles[1]} {wanted[p].two}", -a, 0.0, "length", Key("gap", "C")) for p, a in value.items())
+        return tuple(
+            Criterion(
+                f"{wanted[p].titles[0]} {wanted[p].one} touches {wanted[p].titles[1]} {wanted[p].two}",
+                -a,
+                0.0,
+                "length",
+                Key("gap", "C"),
+            )
+            for p, a in value.items()
+        )
 
     return at
 

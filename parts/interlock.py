@@ -24,7 +24,9 @@ def locked(a: Assembly, shop: Shop) -> Assembly:
             continue
         one, two = members[i.tab_on], members[i.slot_in]
         if dict(one.moves) != dict(two.moves):
-            raise ValueError(f"tabs of {i.tab_on} would hold {i.slot_in} where a correction may move one of them")
+            raise ValueError(
+                f"tabs of {i.tab_on} would hold {i.slot_in} where a correction may move one of them"
+            )
         members[i.tab_on], places = _tabbed(one, i, shop.plate(two.body.stock).measured)  # type: ignore[union-attr]
         members[i.slot_in] = _slotted(two, one, i, places, shop.plate(one.body.stock).measured)  # type: ignore[union-attr]
     return a._replace(members=tuple(members[m.code] for m in a.members))
@@ -37,7 +39,7 @@ def _tabbed(m: Member, i: Interlock, mate: float) -> tuple[Member, list[tuple[Ve
     spans = [(e, q) for e, q in outline.spans(body.outline) if e.name == i.edge and not e.bulge]
     if len(spans) != 1:
         raise ValueError(f"{m.code} has no one straight edge {i.edge} for tabs")
-    (edge, end), = spans
+    ((edge, end),) = spans
     long = math.dist(edge.start, end)
     u = ((end[0] - edge.start[0]) / long, (end[1] - edge.start[1]) / long)
     out = (u[1], -u[0])
@@ -52,7 +54,12 @@ def _tabbed(m: Member, i: Interlock, mate: float) -> tuple[Member, list[tuple[Ve
             return edge.start[0] + u[0] * s + out[0] * d, edge.start[1] + u[1] * s + out[1] * d
 
         a, b = at - i.width / 2, at + i.width / 2
-        made += [Edge(f"{i.edge}_tab{n}a", p(a, 0.0)), Edge(f"{i.edge}_tab{n}b", p(a, deep)), Edge(f"{i.edge}_tab{n}c", p(b, deep)), Edge(i.edge, p(b, 0.0))]
+        made += [
+            Edge(f"{i.edge}_tab{n}a", p(a, 0.0)),
+            Edge(f"{i.edge}_tab{n}b", p(a, deep)),
+            Edge(f"{i.edge}_tab{n}c", p(b, deep)),
+            Edge(i.edge, p(b, 0.0)),
+        ]
         places.append((p(at, 0.0), u))
     loop: list[Edge] = []
     for e in body.outline:
@@ -60,7 +67,9 @@ def _tabbed(m: Member, i: Interlock, mate: float) -> tuple[Member, list[tuple[Ve
     return m._replace(body=body._replace(outline=outline.check(tuple(loop)))), places
 
 
-def _slotted(m: Member, tab: Member, i: Interlock, places: list[tuple[Vec2, Vec2]], thick: float) -> Member:
+def _slotted(
+    m: Member, tab: Member, i: Interlock, places: list[tuple[Vec2, Vec2]], thick: float
+) -> Member:
     body = m.body
     assert isinstance(body, Plate)
     found: list[Loop] = []
@@ -71,5 +80,13 @@ def _slotted(m: Member, tab: Member, i: Interlock, places: list[tuple[Vec2, Vec2
         wide = thick + SPARE
         if math.hypot(x, y) < 0.999 or not outline.contains(body.outline, middle[:2]):
             raise ValueError(f"tab {n + 1} of {tab.code} misses {m.code}")
-        found.append(outline.slot((middle[0], middle[1]), i.width + SPARE + wide, wide, math.atan2(y, x), f"lock_{tab.code.partition('.')[0]}_{n}"))
+        found.append(
+            outline.slot(
+                (middle[0], middle[1]),
+                i.width + SPARE + wide,
+                wide,
+                math.atan2(y, x),
+                f"lock_{tab.code.partition('.')[0]}_{n}",
+            )
+        )
     return m._replace(body=body._replace(openings=(*body.openings, *found)))

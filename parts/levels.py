@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 LEVELS = ("draft", "mock-up", "tack", "weld", "final")
-NEEDS = {"Stage 1, survey": "mock-up", "Stage 2, cut": "mock-up", "Stage 3, axle": "tack", "Stage 4, frame": "tack", "Stage 5, crossmember": "tack", "Stage 6, arms and set-down": "tack", "Stage 7, weld": "weld", "Stage 8, finish": "final"}
+NEEDS = {
+    "Stage 1, survey": "mock-up",
+    "Stage 2, cut": "mock-up",
+    "Stage 3, axle": "tack",
+    "Stage 4, frame": "tack",
+    "Stage 5, crossmember": "tack",
+    "Stage 6, arms and set-down": "tack",
+    "Stage 7, weld": "weld",
+    "Stage 8, finish": "final",
+}
 
 
 def mark(stage: str, level: str) -> str:

@@ -24,7 +24,19 @@ def _row(part: str, says: str, clause: Any, stress: float, case: str) -> Iterato
         return
     got = {"range_MPa": stress}
     demand, capacity = (float(x) for x in clause(**got))
-    yield Check(part, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, clause.must, clause.tag, case, clause.formula, put_in(got))
+    yield Check(
+        part,
+        says,
+        f"{clause.ref} {clause.edition}".strip(),
+        demand,
+        capacity,
+        clause.unit,
+        clause.must,
+        clause.tag,
+        case,
+        clause.formula,
+        put_in(got),
+    )
 
 
 def _said(a: Forces, b: Forces) -> str:
@@ -35,13 +47,40 @@ def _said(a: Forces, b: Forces) -> str:
 def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
     """One row a weld group and one a cheek."""
     for g in w.groups:
-        at = [g.unit @ np.asarray(g.force(f), dtype=float) / (THROAT * g.legs[:, None]) for f in everyday]
-        worst, a, b = max(((float(np.linalg.norm(at[i] - at[j], axis=1).max()), i, j) for i, j in combinations(range(len(at)), 2)), key=lambda r: r[0])
-        yield from _row(g.part, f"throat of the {g.says}, every day", clauses.life_throat, worst, _said(everyday[a], everyday[b]))
+        at = [
+            g.unit @ np.asarray(g.force(f), dtype=float) / (THROAT * g.legs[:, None])
+            for f in everyday
+        ]
+        worst, a, b = max(
+            (
+                (float(np.linalg.norm(at[i] - at[j], axis=1).max()), i, j)
+                for i, j in combinations(range(len(at)), 2)
+            ),
+            key=lambda r: r[0],
+        )
+        yield from _row(
+            g.part,
+            f"throat of the {g.says}, every day",
+            clauses.life_throat,
+            worst,
+            _said(everyday[a], everyday[b]),
+        )
     for r in w.roots:
         skin = [_skin(r, np.asarray(r.force(f), dtype=float) / r.share) for f in everyday]
-        worst, a, b = max(((float(np.abs(skin[i] - skin[j]).max()), i, j) for i, j in combinations(range(len(skin)), 2)), key=lambda x: x[0])
-        yield from _row(r.part, f"root of the cheek under its share of the {r.says}, every day", clauses.life_root, worst, _said(everyday[a], everyday[b]))
+        worst, a, b = max(
+            (
+                (float(np.abs(skin[i] - skin[j]).max()), i, j)
+                for i, j in combinations(range(len(skin)), 2)
+            ),
+            key=lambda x: x[0],
+        )
+        yield from _row(
+            r.part,
+            f"root of the cheek under its share of the {r.says}, every day",
+            clauses.life_root,
+            worst,
+            _said(everyday[a], everyday[b]),
+        )
 
 
 def _skin(r: Root, v: Any) -> Any:
@@ -57,4 +96,10 @@ def plate(w: Work, everyday: Sequence[Forces], i: int, s: str, got: Seat) -> Ite
     """The coil-seat plate near its welds."""
     push = [float(f.coil[i] + f.stop[i]) for f in everyday]
     low, high = int(np.argmin(push)), int(np.argmax(push))
-    yield from _row(f"CS1.{s}", "coil-seat plate one thickness off its welds, every day", clauses.life_plate, got.per_newton * (push[high] - push[low]), _said(everyday[low], everyday[high]))
+    yield from _row(
+        f"CS1.{s}",
+        "coil-seat plate one thickness off its welds, every day",
+        clauses.life_plate,
+        got.per_newton * (push[high] - push[low]),
+        _said(everyday[low], everyday[high]),
+    )

@@ -41,14 +41,25 @@ def drill_sizes(body: Plate, holes: Sequence[Hole]) -> tuple[Mark, ...]:
         for dx, dy in ((r, -SMALL / 2), (-r - w, -SMALL / 2), (-w / 2, r), (-w / 2, -r - SMALL)):
             at = (h.at[0] + dx, h.at[1] + dy)
             box = [(at[0] + i * w / 6, at[1] + j * SMALL) for i in range(7) for j in (0, 1)]
-            clear = all(outline.contains(body.outline, p) for p in box) and not any(outline.contains(o, p) for o in body.openings for p in box)
-            if clear and all(math.dist(p, o.at) > o.diameter / 2 for o in holes if o is not h for p in box):
+            clear = all(outline.contains(body.outline, p) for p in box) and not any(
+                outline.contains(o, p) for o in body.openings for p in box
+            )
+            if clear and all(
+                math.dist(p, o.at) > o.diameter / 2 for o in holes if o is not h for p in box
+            ):
                 found.append(Mark("drill", strokes.letter(text, at, SMALL)))
                 break
     return tuple(found)
 
 
-def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small: str, drawn: Sequence[Mark] = (), kept: Sequence[Mark] = ()) -> tuple[Mark, ...]:
+def letter_plate(
+    body: Plate,
+    holes: Sequence[Hole],
+    lines: Sequence[str],
+    small: str,
+    drawn: Sequence[Mark] = (),
+    kept: Sequence[Mark] = (),
+) -> tuple[Mark, ...]:
     """The lines stacked where they fit on the plate, the largest height first; on a small plate ``small`` alone; else nothing.
     Lines ``drawn`` already are kept clear where there is room without them, crossed where there is not; what is ``kept`` (sizes, bends) never is."""
     for busy in ((*drawn, *kept), kept):
@@ -58,16 +69,26 @@ def letter_plate(body: Plate, holes: Sequence[Hole], lines: Sequence[str], small
     return ()
 
 
-def _lettered(body: Plate, free: NDArray[np.bool_], lines: Sequence[str], small: str) -> tuple[Mark, ...]:
+def _lettered(
+    body: Plate, free: NDArray[np.bool_], lines: Sequence[str], small: str
+) -> tuple[Mark, ...]:
     x0, y0, *_ = outline.bbox(body.outline)
     step = pitch(body)
     for rows in (tuple(lines), (small,), (small.replace(" LEFT", "L").replace(" RIGHT", "R"),)):
         for height in HEIGHTS:
-            block = (max(strokes.width(line, height) for line in rows), height * (1.6 * len(rows) - 0.6))
+            block = (
+                max(strokes.width(line, height) for line in rows),
+                height * (1.6 * len(rows) - 0.6),
+            )
             spot = _window(free, math.ceil(block[0] / step) + 1, math.ceil(block[1] / step) + 1)
             if spot:
                 at = (x0 + spot[0] * step, y0 + spot[1] * step)
-                drawn = [strokes.letter(line, (at[0], at[1] + 1.6 * height * (len(rows) - 1 - k)), height) for k, line in enumerate(rows)]
+                drawn = [
+                    strokes.letter(
+                        line, (at[0], at[1] + 1.6 * height * (len(rows) - 1 - k)), height
+                    )
+                    for k, line in enumerate(rows)
+                ]
                 return (Mark("text", tuple(s for row in drawn for s in row)),)
     return ()
 
@@ -91,7 +112,12 @@ def _free(body: Plate, holes: Sequence[Hole], drawn: Sequence[Mark]) -> NDArray[
         free &= np.hypot(px - h.at[0], py - h.at[1]) > r
         if h.how != "cut":
             free &= ~((px > h.at[0]) & (px < h.at[0] + r + 26) & (abs(py - h.at[1]) < 6))
-    for p, q in ((p, q) for m in drawn for stroke in m.strokes for p, q in zip(stroke, stroke[1:], strict=False)):
+    for p, q in (
+        (p, q)
+        for m in drawn
+        for stroke in m.strokes
+        for p, q in zip(stroke, stroke[1:], strict=False)
+    ):
         free &= _from_line(p, q, px, py) > ROOM
     return np.asarray(free)
 
@@ -120,7 +146,9 @@ def _away(loop: Loop, px: NDArray[np.float64], py: NDArray[np.float64]) -> NDArr
     return least
 
 
-def _from_line(a: Any, b: Any, px: NDArray[np.float64], py: NDArray[np.float64]) -> NDArray[np.float64]:
+def _from_line(
+    a: Any, b: Any, px: NDArray[np.float64], py: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Distance to a straight line from a to b."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     k = np.clip(((px - a[0]) * dx + (py - a[1]) * dy) / max(dx * dx + dy * dy, 1e-12), 0, 1)

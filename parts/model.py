@@ -71,7 +71,9 @@ class Frame(NamedTuple):
     def out(self, p: Vec3) -> Vec3:
         """Part point to truck point."""
         y = self.y
-        return tuple(self.origin[i] + p[0] * self.x[i] + p[1] * y[i] + p[2] * self.z[i] for i in range(3))  # type: ignore[return-value]
+        return tuple(
+            self.origin[i] + p[0] * self.x[i] + p[1] * y[i] + p[2] * self.z[i] for i in range(3)
+        )  # type: ignore[return-value]
 
     def into(self, p: Vec3) -> Vec3:
         """Truck point to part point."""
@@ -285,7 +287,9 @@ class Assembly(NamedTuple):
 
     def numbered_welds(self) -> dict[str, Weld]:
         """Welds by number, in the order they are laid: the same number on every drawing, map and list."""
-        return {f"W{i}": w for i, w in enumerate(sorted(self.welds, key=lambda w: (w.order, w.id)), 1)}
+        return {
+            f"W{i}": w for i, w in enumerate(sorted(self.welds, key=lambda w: (w.order, w.id)), 1)
+        }
 
     def numbered_bolts(self) -> dict[str, Bolt]:
         """Bolts by number."""

@@ -77,13 +77,30 @@ def pieces(parts: Sequence[Part], trucks: int = 1) -> list[Piece]:
     for p in filter(is_plate, parts):
         assert isinstance(p.member.body, Plate)
         x0, y0, *_ = outline.bbox(p.member.body.outline)
-        found.append(Piece(p.id, p.member.body.stock, tuple((x - x0, y - y0) for x, y in outline.flatten(p.member.body.outline, CHORD)), abs(outline.signed_area(p.member.body.outline)), p.quantity * trucks))
+        found.append(
+            Piece(
+                p.id,
+                p.member.body.stock,
+                tuple((x - x0, y - y0) for x, y in outline.flatten(p.member.body.outline, CHORD)),
+                abs(outline.signed_area(p.member.body.outline)),
+                p.quantity * trucks,
+            )
+        )
     return found
 
 
 def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
     """Name of a nest by what decides it: outlines, counts, sheets, spacing, margin."""
-    said = repr((stock, [(g.name, g.count, [(round(x, 2), round(y, 2)) for x, y in g.points]) for g in group], shop.sheets_of(stock), round(shop.spacing, 3), round(shop.margin, 3), shop.unit))
+    said = repr(
+        (
+            stock,
+            [(g.name, g.count, [(round(x, 2), round(y, 2)) for x, y in g.points]) for g in group],
+            shop.sheets_of(stock),
+            round(shop.spacing, 3),
+            round(shop.margin, 3),
+            shop.unit,
+        )
+    )
     return hashlib.sha256(said.encode()).hexdigest()[:16]
 
 
@@ -95,27 +112,48 @@ def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
     return by
 
 
-def nest(parts: Sequence[Part], shop: Shop, kept: Mapping[str, Any] | None = None, trucks: int = 1) -> Result:
+def nest(
+    parts: Sequence[Part], shop: Shop, kept: Mapping[str, Any] | None = None, trucks: int = 1
+) -> Result:
     """Every plate of ``parts``; ``kept``: places found by ``better``, used where nothing they rest on changed."""
     sheets: list[Nested] = []
     left: dict[str, str] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
         stored = (kept or {}).get(key_of(stock, group, shop))
-        done, lost = (_stored(stored, group, shop, stock), {}) if stored else _fill(stock, group, shop, _boxes)
+        done, lost = (
+            (_stored(stored, group, shop, stock), {})
+            if stored
+            else _fill(stock, group, shop, _boxes)
+        )
         sheets += done
         left |= lost
     return Result(tuple(sheets), left)
 
 
-def better(parts: Sequence[Part], shop: Shop, seconds: int, trucks: int = 1, say: Callable[[str], None] = lambda _: None) -> dict[str, Any]:
+def better(
+    parts: Sequence[Part],
+    shop: Shop,
+    seconds: int,
+    trucks: int = 1,
+    say: Callable[[str], None] = lambda _: None,
+) -> dict[str, Any]:
     """Places by a strip-packing library, about ``seconds`` a plate thickness: what ``nest`` takes as ``kept``. Same seed, usually but not surely the same answer."""
     kept = {}
     for stock, group in groups(pieces(parts, trucks)).items():
         say(f"nesting {stock}")
         fixed, _ = _fill(stock, group, shop, _boxes)
-        tight, lost = _fill(stock, group, shop, lambda g, sheet, shop: _strip(g, sheet, shop, seconds))
-        best = min((tight, fixed), key=lambda r: (len(r), sum(s.used for s in r))) if not lost else fixed
-        kept[key_of(stock, group, shop)] = {"stock": stock, "sheets": [{"name": s.sheet.name, "placed": [list(p) for p in s.placed]} for s in best]}
+        tight, lost = _fill(
+            stock, group, shop, lambda g, sheet, shop: _strip(g, sheet, shop, seconds)
+        )
+        best = (
+            min((tight, fixed), key=lambda r: (len(r), sum(s.used for s in r)))
+            if not lost
+            else fixed
+        )
+        kept[key_of(stock, group, shop)] = {
+            "stock": stock,
+            "sheets": [{"name": s.sheet.name, "placed": [list(p) for p in s.placed]} for s in best],
+        }
     return kept
 
 
@@ -125,7 +163,12 @@ def check_square(shop: Shop, stock: str) -> Piece:
     return Piece(SQUARE, stock, ((0.0, 0.0), (a, 0.0), (a, a), (0.0, a)), a * a, 1)
 
 
-def _fill(stock: str, group: Sequence[Piece], shop: Shop, rule: Callable[[list[Piece], SheetOnHand, Shop], list[Placed]]) -> tuple[list[Nested], dict[str, str]]:
+def _fill(
+    stock: str,
+    group: Sequence[Piece],
+    shop: Shop,
+    rule: Callable[[list[Piece], SheetOnHand, Shop], list[Placed]],
+) -> tuple[list[Nested], dict[str, str]]:
     """Sheet after sheet until everything is placed or nothing more fits."""
     todo = {g.name: g.count for g in group}
     by = {g.name: g for g in group}
@@ -145,19 +188,47 @@ def _fill(stock: str, group: Sequence[Piece], shop: Shop, rule: Callable[[list[P
             for p in placed:
                 if p.name != SQUARE:
                     todo[p.name] -= 1
-            done.append(_nested(sheet, len(done) + 1, placed, {**by, SQUARE: square}, shop, "fixed"))
+            done.append(
+                _nested(sheet, len(done) + 1, placed, {**by, SQUARE: square}, shop, "fixed")
+            )
     return done, {n: f"fits no sheet of {stock} that is left" for n, c in todo.items() if c}
 
 
-def _nested(sheet: SheetOnHand, number: int, placed: Sequence[Placed], by: Mapping[str, Piece], shop: Shop, rule: str) -> Nested:
+def _nested(
+    sheet: SheetOnHand,
+    number: int,
+    placed: Sequence[Placed],
+    by: Mapping[str, Piece],
+    shop: Shop,
+    rule: str,
+) -> Nested:
     used = max(x for p in placed for x, _ in moved(by[p.name].points, p)) + shop.margin
-    return Nested(sheet, number, tuple(placed), min(used, sheet.length), sum(by[p.name].area for p in placed if p.name != SQUARE), rule)
+    return Nested(
+        sheet,
+        number,
+        tuple(placed),
+        min(used, sheet.length),
+        sum(by[p.name].area for p in placed if p.name != SQUARE),
+        rule,
+    )
 
 
-def _stored(stored: Mapping[str, Any], group: Sequence[Piece], shop: Shop, stock: str) -> list[Nested]:
+def _stored(
+    stored: Mapping[str, Any], group: Sequence[Piece], shop: Shop, stock: str
+) -> list[Nested]:
     by = {g.name: g for g in group} | {SQUARE: check_square(shop, stock)}
     sheets = {s.name: s for s in shop.sheets_of(stock)}
-    return [_nested(sheets[s["name"]], n, [Placed(str(a), float(b), float(c), float(d)) for a, b, c, d in s["placed"]], by, shop, "kept") for n, s in enumerate(stored["sheets"], 1)]
+    return [
+        _nested(
+            sheets[s["name"]],
+            n,
+            [Placed(str(a), float(b), float(c), float(d)) for a, b, c, d in s["placed"]],
+            by,
+            shop,
+            "kept",
+        )
+        for n, s in enumerate(stored["sheets"], 1)
+    ]
 
 
 def moved(points: Sequence[Vec2], p: Placed) -> list[Vec2]:
@@ -171,8 +242,16 @@ def _boxes(todo: list[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
     import rectpack
 
     gap = shop.spacing
-    room = (round((sheet.width - 2 * shop.margin + gap) * 100), round((sheet.length - 2 * shop.margin + gap) * 100))  # across first, so that what is left is one piece
-    packer = rectpack.newPacker(mode=rectpack.PackingMode.Offline, bin_algo=rectpack.PackingBin.BFF, pack_algo=rectpack.MaxRectsBl, rotation=True)
+    room = (
+        round((sheet.width - 2 * shop.margin + gap) * 100),
+        round((sheet.length - 2 * shop.margin + gap) * 100),
+    )  # across first, so that what is left is one piece
+    packer = rectpack.newPacker(
+        mode=rectpack.PackingMode.Offline,
+        bin_algo=rectpack.PackingBin.BFF,
+        pack_algo=rectpack.MaxRectsBl,
+        rotation=True,
+    )
     size = {}
     for g in todo:
         x, y = np.array(g.points).max(axis=0)
@@ -185,7 +264,14 @@ def _boxes(todo: list[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
     found = []
     for _, y, x, w, h, name in packer.rect_list():
         turned = (w, h) != size[name]
-        found.append(Placed(name, 90.0 if turned else 0.0, x / 100 + shop.margin + (tall[name] if turned else 0.0), y / 100 + shop.margin))
+        found.append(
+            Placed(
+                name,
+                90.0 if turned else 0.0,
+                x / 100 + shop.margin + (tall[name] if turned else 0.0),
+                y / 100 + shop.margin,
+            )
+        )
     return sorted(found, key=lambda p: (p.x, p.y))
 
 
@@ -197,16 +283,40 @@ def _strip(todo: list[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> l
     low = shop.margin - gap
     strip = sheet.width - 2 * low
     turns = [0.0, 90.0, 180.0, 270.0]
-    fits = [g for g in todo if min(np.ptp(np.array(g.points), axis=0)) + 2 * shop.margin <= sheet.width and max(np.ptp(np.array(g.points), axis=0)) + 2 * shop.margin <= sheet.length]
+    fits = [
+        g
+        for g in todo
+        if min(np.ptp(np.array(g.points), axis=0)) + 2 * shop.margin <= sheet.width
+        and max(np.ptp(np.array(g.points), axis=0)) + 2 * shop.margin <= sheet.length
+    ]
     if not fits:
         return []
     items = [spyrrow.Item(g.name, list(g.points), g.count, turns) for g in fits]
-    got = spyrrow.StripPackingInstance("strip", strip, items).solve(spyrrow.StripPackingConfig(early_termination=True, min_items_separation=gap, total_computation_time=max(1, seconds), seed=1))
+    got = spyrrow.StripPackingInstance("strip", strip, items).solve(
+        spyrrow.StripPackingConfig(
+            early_termination=True,
+            min_items_separation=gap,
+            total_computation_time=max(1, seconds),
+            seed=1,
+        )
+    )
     by = {g.name: g for g in fits}
-    found = [Placed(q.id, float(q.rotation), float(q.translation[0]) + low, float(q.translation[1]) + low) for q in got.placed_items]
+    found = [
+        Placed(
+            q.id, float(q.rotation), float(q.translation[0]) + low, float(q.translation[1]) + low
+        )
+        for q in got.placed_items
+    ]
     first = min(x for p in found for x, _ in moved(by[p.name].points, p)) - shop.margin
     found = [p._replace(x=p.x - first) for p in found]
-    return sorted((p for p in found if max(x for x, _ in moved(by[p.name].points, p)) + shop.margin <= sheet.length + 1e-6), key=lambda p: (p.x, p.y))
+    return sorted(
+        (
+            p
+            for p in found
+            if max(x for x, _ in moved(by[p.name].points, p)) + shop.margin <= sheet.length + 1e-6
+        ),
+        key=lambda p: (p.x, p.y),
+    )
 
 
 def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
@@ -224,7 +334,9 @@ def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
     for i, s in enumerate(shapes):
         for j in tree.query(s.buffer(shop.spacing)):
             if i < j and s.distance(shapes[j]) < shop.spacing - 0.05:
-                found.append(f"{n.placed[i].name} and {n.placed[j].name} are {s.distance(shapes[j]):.2f} mm apart")
+                found.append(
+                    f"{n.placed[i].name} and {n.placed[j].name} are {s.distance(shapes[j]):.2f} mm apart"
+                )
     return found
 
 
@@ -238,7 +350,12 @@ def sheet_dxf(n: Nested, parts: Mapping[str, Part], shop: Shop) -> str:
             c, s = math.cos(math.radians(p.angle)), math.sin(math.radians(p.angle))
             rows, (dx, dy) = _own(p, parts, shop)
             for k in rows:
-                yield k._replace(points=tuple(((x - dx) * c - (y - dy) * s + p.x, (x - dx) * s + (y - dy) * c + p.y, b) for x, y, b in k.points))
+                yield k._replace(
+                    points=tuple(
+                        ((x - dx) * c - (y - dy) * s + p.x, (x - dx) * s + (y - dy) * c + p.y, b)
+                        for x, y, b in k.points
+                    )
+                )
 
     return dxf_text(every(), shop)
 
@@ -250,5 +367,11 @@ def _own(p: Placed, parts: Mapping[str, Part], shop: Shop) -> tuple[list[Stroke]
         return list(strokes(parts[p.name])), outline.bbox(body.outline)[:2]
     a = CHECK[shop.unit]
     words = "4.000 IN" if shop.unit == "in" else "100.0 MM"
-    text = [Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in line)) for line in letter(words, (a * 0.12, a * 0.42), a * 0.12)]
-    return [Stroke("OUTLINE", ((0.0, 0.0, 0.0), (a, 0.0, 0.0), (a, a, 0.0), (0.0, a, 0.0)), True), *text], (0.0, 0.0)
+    text = [
+        Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in line))
+        for line in letter(words, (a * 0.12, a * 0.42), a * 0.12)
+    ]
+    return [
+        Stroke("OUTLINE", ((0.0, 0.0, 0.0), (a, 0.0, 0.0), (a, a, 0.0), (0.0, a, 0.0)), True),
+        *text,
+    ], (0.0, 0.0)

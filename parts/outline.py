@@ -48,7 +48,9 @@ def arc_of(p: Vec2, q: Vec2, bulge: float) -> Arc:
     k = (1.0 - bulge * bulge) / (4.0 * bulge)
     centre = (p[0] + cx / 2 - cy * k, p[1] + cy / 2 + cx * k)
     radius = math.hypot(cx, cy) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
-    return Arc(centre, radius, math.atan2(p[1] - centre[1], p[0] - centre[0]), 4.0 * math.atan(bulge))
+    return Arc(
+        centre, radius, math.atan2(p[1] - centre[1], p[0] - centre[0]), 4.0 * math.atan(bulge)
+    )
 
 
 def check(loop: Loop, gap: float = 1e-6) -> Loop:
@@ -57,7 +59,9 @@ def check(loop: Loop, gap: float = 1e-6) -> Loop:
         raise OutlineError("a loop needs at least two edges")
     for e, q in spans(loop):
         if math.hypot(q[0] - e.start[0], q[1] - e.start[1]) <= gap:
-            raise OutlineError(f"edge {e.name!r} at ({e.start[0]:.3f}, {e.start[1]:.3f}) has no length")
+            raise OutlineError(
+                f"edge {e.name!r} at ({e.start[0]:.3f}, {e.start[1]:.3f}) has no length"
+            )
         if not all(map(math.isfinite, (*e.start, e.bulge))):
             raise OutlineError(f"edge {e.name!r} is not finite")
     return loop
@@ -100,7 +104,11 @@ def centroid(loop: Loop) -> Vec2:
             seg = a.radius**2 * (a.sweep - math.sin(a.sweep)) / 2
             reach = 4 * a.radius * math.sin(a.sweep / 2) ** 3 / (3 * (a.sweep - math.sin(a.sweep)))
             mid = a.start + a.sweep / 2
-            sa, sx, sy = sa + seg, sx + seg * (a.centre[0] + reach * math.cos(mid)), sy + seg * (a.centre[1] + reach * math.sin(mid))
+            sa, sx, sy = (
+                sa + seg,
+                sx + seg * (a.centre[0] + reach * math.cos(mid)),
+                sy + seg * (a.centre[1] + reach * math.sin(mid)),
+            )
     return (sx / sa, sy / sa)
 
 
@@ -126,7 +134,13 @@ def edge_points(e: Edge, q: Vec2, sagitta: float = 0.05) -> list[Vec2]:
     a = arc_of(e.start, q, e.bulge)
     step = 2 * math.acos(max(-1.0, 1 - min(sagitta / a.radius, 1.0)))
     n = max(2, math.ceil(abs(a.sweep) / step))
-    pts = [(a.centre[0] + a.radius * math.cos(a.start + a.sweep * i / n), a.centre[1] + a.radius * math.sin(a.start + a.sweep * i / n)) for i in range(n)]
+    pts = [
+        (
+            a.centre[0] + a.radius * math.cos(a.start + a.sweep * i / n),
+            a.centre[1] + a.radius * math.sin(a.start + a.sweep * i / n),
+        )
+        for i in range(n)
+    ]
     pts[0] = e.start
     return pts
 
@@ -157,7 +171,13 @@ def shifted(loop: Loop, dx: float, dy: float) -> Loop:
 def turned(loop: Loop, angle: float, about: Vec2 = (0.0, 0.0)) -> Loop:
     """The loop turned by ``angle`` about a point."""
     c, s = math.cos(angle), math.sin(angle)
-    return moved(loop, lambda p: (about[0] + (p[0] - about[0]) * c - (p[1] - about[1]) * s, about[1] + (p[0] - about[0]) * s + (p[1] - about[1]) * c))
+    return moved(
+        loop,
+        lambda p: (
+            about[0] + (p[0] - about[0]) * c - (p[1] - about[1]) * s,
+            about[1] + (p[0] - about[0]) * s + (p[1] - about[1]) * c,
+        ),
+    )
 
 
 def reversed_loop(loop: Loop) -> Loop:
@@ -186,7 +206,9 @@ def contains(loop: Loop, p: Vec2) -> bool:
         if e.bulge:
             a = arc_of(e.start, q, e.bulge)
             inside_circle = math.hypot(p[0] - a.centre[0], p[1] - a.centre[1]) < a.radius
-            side = (q[0] - e.start[0]) * (p[1] - e.start[1]) - (q[1] - e.start[1]) * (p[0] - e.start[0])
+            side = (q[0] - e.start[0]) * (p[1] - e.start[1]) - (q[1] - e.start[1]) * (
+                p[0] - e.start[0]
+            )
             on_arc_side = side < 0 if e.bulge > 0 else side > 0
             if inside_circle and side == 0:
                 turn = math.copysign(turn, e.bulge)
@@ -209,9 +231,13 @@ def edge_distance(e: Edge, q: Vec2, p: Vec2) -> float:
         along = around % math.tau if a.sweep > 0 else -(-around % math.tau)
         if abs(along) <= abs(a.sweep):
             return abs(math.hypot(p[0] - a.centre[0], p[1] - a.centre[1]) - a.radius)
-        return min(math.hypot(p[0] - e.start[0], p[1] - e.start[1]), math.hypot(p[0] - q[0], p[1] - q[1]))
+        return min(
+            math.hypot(p[0] - e.start[0], p[1] - e.start[1]), math.hypot(p[0] - q[0], p[1] - q[1])
+        )
     dx, dy = q[0] - e.start[0], q[1] - e.start[1]
-    t = max(0.0, min(1.0, ((p[0] - e.start[0]) * dx + (p[1] - e.start[1]) * dy) / (dx * dx + dy * dy)))
+    t = max(
+        0.0, min(1.0, ((p[0] - e.start[0]) * dx + (p[1] - e.start[1]) * dy) / (dx * dx + dy * dy))
+    )
     return math.hypot(p[0] - e.start[0] - t * dx, p[1] - e.start[1] - t * dy)
 
 
@@ -231,7 +257,9 @@ def rounded(corners: Sequence[Corner]) -> Loop:
         here, there = cuts[i], cuts[(i + 1) % len(pts)]
         room = math.hypot(n.x - c.x, n.y - c.y) - here[0] - there[0]
         if room < -1e-9:
-            raise OutlineError(f"edge {c.name!r} is {-room:.3f} mm too short for the radii at its ends")
+            raise OutlineError(
+                f"edge {c.name!r} is {-room:.3f} mm too short for the radii at its ends"
+            )
         if here[3]:
             edges.append(Edge(c.name + "~", here[1], here[3]))
         if room > 1e-6:
@@ -248,22 +276,44 @@ def _fillet(a: Corner, b: Corner, c: Corner) -> tuple[float, Vec2, Vec2, float]:
     if b.r <= 0 or abs(turn) < 1e-9:
         return (0.0, (b.x, b.y), (b.x, b.y), 0.0)
     back = b.r * math.tan(abs(turn) / 2)
-    return (back, (b.x + ux / lu * back, b.y + uy / lu * back), (b.x + vx / lv * back, b.y + vy / lv * back), math.tan(turn / 4))
+    return (
+        back,
+        (b.x + ux / lu * back, b.y + uy / lu * back),
+        (b.x + vx / lv * back, b.y + vy / lv * back),
+        math.tan(turn / 4),
+    )
 
 
 def _polygon_area(pts: Sequence[Vec2]) -> float:
     return sum(p[0] * q[1] - q[0] * p[1] for p, q in zip(pts, [*pts[1:], pts[0]], strict=True)) / 2
 
 
-def rectangle(x0: float, y0: float, x1: float, y1: float, r: float = 0.0, names: Sequence[str] = ("bottom", "right", "top", "left")) -> Loop:
+def rectangle(
+    x0: float,
+    y0: float,
+    x1: float,
+    y1: float,
+    r: float = 0.0,
+    names: Sequence[str] = ("bottom", "right", "top", "left"),
+) -> Loop:
     """Rectangle from its lower-left to its upper-right corner, corners rounded by ``r``."""
-    return rounded([Corner(names[0], x0, y0, r), Corner(names[1], x1, y0, r), Corner(names[2], x1, y1, r), Corner(names[3], x0, y1, r)])
+    return rounded(
+        [
+            Corner(names[0], x0, y0, r),
+            Corner(names[1], x1, y0, r),
+            Corner(names[2], x1, y1, r),
+            Corner(names[3], x0, y1, r),
+        ]
+    )
 
 
 def circle(centre: Vec2, diameter: float, name: str = "hole") -> Loop:
     """Circle as two half-turn arcs."""
     r = diameter / 2
-    return (Edge(name, (centre[0] + r, centre[1]), 1.0), Edge(name, (centre[0] - r, centre[1]), 1.0))
+    return (
+        Edge(name, (centre[0] + r, centre[1]), 1.0),
+        Edge(name, (centre[0] - r, centre[1]), 1.0),
+    )
 
 
 def is_circle(loop: Loop) -> tuple[Vec2, float] | None:
@@ -279,11 +329,22 @@ def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: st
     if length <= width + 1e-9:
         return circle(centre, width, name)
     h, r = (length - width) / 2, width / 2
-    base: Loop = (Edge(name, (-h, -r), 0.0), Edge(name, (h, -r), 1.0), Edge(name, (h, r), 0.0), Edge(name, (-h, r), 1.0))
+    base: Loop = (
+        Edge(name, (-h, -r), 0.0),
+        Edge(name, (h, -r), 1.0),
+        Edge(name, (h, r), 0.0),
+        Edge(name, (-h, r), 1.0),
+    )
     return shifted(turned(base, angle), *centre)
 
 
-def ear(left: Vec2, right: Vec2, centre: Vec2, radius: float, names: tuple[str, str, str, str] = ("root", "side_a", "end", "side_b")) -> Loop:
+def ear(
+    left: Vec2,
+    right: Vec2,
+    centre: Vec2,
+    radius: float,
+    names: tuple[str, str, str, str] = ("root", "side_a", "end", "side_b"),
+) -> Loop:
     """A tab: straight root from ``left`` to ``right``, sides tangent to the end circle.
 
     Counter-clockwise if ``centre`` lies to the left of left->right. OutlineError if a root corner lies inside the circle.
@@ -293,7 +354,14 @@ def ear(left: Vec2, right: Vec2, centre: Vec2, radius: float, names: tuple[str, 
     a0 = math.atan2(t_right[1] - centre[1], t_right[0] - centre[0])
     a1 = math.atan2(t_left[1] - centre[1], t_left[0] - centre[0])
     sweep = (a1 - a0) % math.tau
-    return check((Edge(names[0], left), Edge(names[1], right), Edge(names[2], t_right, math.tan(sweep / 4)), Edge(names[3], t_left)))
+    return check(
+        (
+            Edge(names[0], left),
+            Edge(names[1], right),
+            Edge(names[2], t_right, math.tan(sweep / 4)),
+            Edge(names[3], t_left),
+        )
+    )
 
 
 def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
@@ -301,7 +369,9 @@ def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
     dx, dy = p[0] - c[0], p[1] - c[1]
     d = math.hypot(dx, dy)
     if d <= r:
-        raise OutlineError(f"the point ({p[0]:.3f}, {p[1]:.3f}) lies inside the end radius of {r:.3f}")
+        raise OutlineError(
+            f"the point ({p[0]:.3f}, {p[1]:.3f}) lies inside the end radius of {r:.3f}"
+        )
     base, half = math.atan2(dy, dx), math.acos(r / d)
     a = base - side * half
     return (c[0] + r * math.cos(a), c[1] + r * math.sin(a))
@@ -321,7 +391,9 @@ def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
         nxt = tangents[(i + 1) % n]
         edges.append(Edge(f"{name}{i + 1}", p, 0.0))
         sweep = (nxt[2] - ang) % math.tau
-        if 1e-9 < sweep < math.tau - 1e-9:  # three circles with one common tangent: no arc at the middle one
+        if (
+            1e-9 < sweep < math.tau - 1e-9
+        ):  # three circles with one common tangent: no arc at the middle one
             edges.append(Edge(f"{name}{i + 1}~", q, math.tan(sweep / 4)))
     return check(tuple(edges))
 
@@ -341,7 +413,10 @@ def _gift_wrap(items: Sequence[tuple[Vec2, float]]) -> list[int]:
     found: list[int] = []
     for k in range(720):
         a = math.tau * k / 720
-        i = max(range(len(items)), key=lambda j: items[j][0][0] * math.cos(a) + items[j][0][1] * math.sin(a) + items[j][1])
+        i = max(
+            range(len(items)),
+            key=lambda j: items[j][0][0] * math.cos(a) + items[j][0][1] * math.sin(a) + items[j][1],
+        )
         if not found or found[-1] != i:
             found.append(i)
     if len(found) > 1 and found[0] == found[-1]:

@@ -39,15 +39,27 @@ def mesh(outer: Loop, inner: tuple[Loop, ...], size: float) -> Mesh:
     """Triangles of about ``size`` mm, finer at openings. ValueError if the outline cannot be meshed."""
     from scipy.spatial import Delaunay
 
-    rings = [_ring(outer, size)] + [_ring(o, min(size, max(1.0, math.sqrt(outline.area(o)) / 6))) for o in inner]
+    rings = [_ring(outer, size)] + [
+        _ring(o, min(size, max(1.0, math.sqrt(outline.area(o)) / 6))) for o in inner
+    ]
     x0, y0, x1, y1 = outline.bbox(outer)
     step = size * math.sqrt(3) / 2
-    rows = [np.column_stack((np.arange(x0 + (size / 2 if i % 2 else 0), x1, size), np.full(len(np.arange(x0 + (size / 2 if i % 2 else 0), x1, size)), y))) for i, y in enumerate(np.arange(y0, y1, step))]
+    rows = [
+        np.column_stack(
+            (
+                np.arange(x0 + (size / 2 if i % 2 else 0), x1, size),
+                np.full(len(np.arange(x0 + (size / 2 if i % 2 else 0), x1, size)), y),
+            )
+        )
+        for i, y in enumerate(np.arange(y0, y1, step))
+    ]
     grid = np.vstack(rows)
     keep = _inside(grid, outer, inner)
     for ring in rings:
         gap = float(np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).mean())
-        keep[keep] = np.array([np.min(np.hypot(*(ring - p).T)) > 0.6 * max(gap, 0.6 * size) for p in grid[keep]])
+        keep[keep] = np.array(
+            [np.min(np.hypot(*(ring - p).T)) > 0.6 * max(gap, 0.6 * size) for p in grid[keep]]
+        )
     nodes = np.vstack([*rings, grid[keep]])
     tris = Delaunay(nodes).simplices
     mid = nodes[tris].mean(axis=1)
@@ -76,7 +88,10 @@ def _ring(loop: Loop, size: float) -> Array:
     ring = np.vstack(out)
     keep = [0]
     for i in range(1, len(ring)):
-        if math.dist(ring[i], ring[keep[-1]]) > 0.35 * size and math.dist(ring[i], ring[0]) > 0.2 * size:
+        if (
+            math.dist(ring[i], ring[keep[-1]]) > 0.35 * size
+            and math.dist(ring[i], ring[0]) > 0.2 * size
+        ):
             keep.append(i)
     return np.asarray(ring[keep])
 
@@ -117,31 +132,90 @@ def bending_strain(xy: Array, xi: float, eta: float) -> Array:
     for k, (i, j) in ((4, (1, 2)), (5, (2, 0)), (6, (0, 1))):
         dx, dy = x[:, i] - x[:, j], y[:, i] - y[:, j]
         l2 = dx**2 + dy**2
-        p[:, k], t[:, k], q[:, k], r[:, k] = -6 * dx / l2, -6 * dy / l2, 3 * dx * dy / l2, 3 * dy**2 / l2
+        p[:, k], t[:, k], q[:, k], r[:, k] = (
+            -6 * dx / l2,
+            -6 * dy / l2,
+            3 * dx * dy / l2,
+            3 * dy**2 / l2,
+        )
     p4, p5, p6 = p[:, 4], p[:, 5], p[:, 6]
     t4, t5, t6 = t[:, 4], t[:, 5], t[:, 6]
     q4, q5, q6 = q[:, 4], q[:, 5], q[:, 6]
     r4, r5, r6 = r[:, 4], r[:, 5], r[:, 6]
     a, b = 1 - 2 * xi, 1 - 2 * eta
-    hx_xi = np.stack((p6 * a + (p5 - p6) * eta, q6 * a - (q5 + q6) * eta, -4 + 6 * (xi + eta) + r6 * a - eta * (r5 + r6), -p6 * a + eta * (p4 + p6), q6 * a - eta * (q6 - q4), -2 + 6 * xi + r6 * a + eta * (r4 - r6),
-                      -eta * (p5 + p4), eta * (q4 - q5), -eta * (r5 - r4)), axis=1)
-    hy_xi = np.stack((t6 * a + eta * (t5 - t6), 1 + r6 * a - eta * (r5 + r6), -q6 * a + eta * (q5 + q6), -t6 * a + eta * (t4 + t6), -1 + r6 * a + eta * (r4 - r6), -q6 * a - eta * (q4 - q6),
-                      -eta * (t4 + t5), eta * (r4 - r5), -eta * (q4 - q5)), axis=1)
-    hx_eta = np.stack((-p5 * b - xi * (p6 - p5), q5 * b - xi * (q5 + q6), -4 + 6 * (xi + eta) + r5 * b - xi * (r5 + r6), xi * (p4 + p6), xi * (q4 - q6), -xi * (r6 - r4),
-                       p5 * b - xi * (p4 + p5), q5 * b + xi * (q4 - q5), -2 + 6 * eta + r5 * b + xi * (r4 - r5)), axis=1)
-    hy_eta = np.stack((-t5 * b - xi * (t6 - t5), 1 + r5 * b - xi * (r5 + r6), -q5 * b + xi * (q5 + q6), xi * (t4 + t6), xi * (r4 - r6), -xi * (q4 - q6),
-                       t5 * b - xi * (t4 + t5), -1 + r5 * b + xi * (r4 - r5), -q5 * b - xi * (q4 - q5)), axis=1)
+    hx_xi = np.stack(
+        (
+            p6 * a + (p5 - p6) * eta,
+            q6 * a - (q5 + q6) * eta,
+            -4 + 6 * (xi + eta) + r6 * a - eta * (r5 + r6),
+            -p6 * a + eta * (p4 + p6),
+            q6 * a - eta * (q6 - q4),
+            -2 + 6 * xi + r6 * a + eta * (r4 - r6),
+            -eta * (p5 + p4),
+            eta * (q4 - q5),
+            -eta * (r5 - r4),
+        ),
+        axis=1,
+    )
+    hy_xi = np.stack(
+        (
+            t6 * a + eta * (t5 - t6),
+            1 + r6 * a - eta * (r5 + r6),
+            -q6 * a + eta * (q5 + q6),
+            -t6 * a + eta * (t4 + t6),
+            -1 + r6 * a + eta * (r4 - r6),
+            -q6 * a - eta * (q4 - q6),
+            -eta * (t4 + t5),
+            eta * (r4 - r5),
+            -eta * (q4 - q5),
+        ),
+        axis=1,
+    )
+    hx_eta = np.stack(
+        (
+            -p5 * b - xi * (p6 - p5),
+            q5 * b - xi * (q5 + q6),
+            -4 + 6 * (xi + eta) + r5 * b - xi * (r5 + r6),
+            xi * (p4 + p6),
+            xi * (q4 - q6),
+            -xi * (r6 - r4),
+            p5 * b - xi * (p4 + p5),
+            q5 * b + xi * (q4 - q5),
+            -2 + 6 * eta + r5 * b + xi * (r4 - r5),
+        ),
+        axis=1,
+    )
+    hy_eta = np.stack(
+        (
+            -t5 * b - xi * (t6 - t5),
+            1 + r5 * b - xi * (r5 + r6),
+            -q5 * b + xi * (q5 + q6),
+            xi * (t4 + t6),
+            xi * (r4 - r6),
+            -xi * (q4 - q6),
+            t5 * b - xi * (t4 + t5),
+            -1 + r5 * b + xi * (r4 - r5),
+            -q5 * b - xi * (q4 - q5),
+        ),
+        axis=1,
+    )
     x31, x12, y31, y12 = x[:, 2] - x[:, 0], x[:, 0] - x[:, 1], y[:, 2] - y[:, 0], y[:, 0] - y[:, 1]
     two = x31 * y12 - x12 * y31
     col = lambda v: v[:, None]  # noqa: E731
-    rows = (col(y31) * hx_xi + col(y12) * hx_eta, -col(x31) * hy_xi - col(x12) * hy_eta, -col(x31) * hx_xi - col(x12) * hx_eta + col(y31) * hy_xi + col(y12) * hy_eta)
+    rows = (
+        col(y31) * hx_xi + col(y12) * hx_eta,
+        -col(x31) * hy_xi - col(x12) * hy_eta,
+        -col(x31) * hx_xi - col(x12) * hx_eta + col(y31) * hy_xi + col(y12) * hy_eta,
+    )
     return np.asarray(np.stack(rows, axis=1) / two[:, None, None])
 
 
 def plate(xy: Array, t: float | Array) -> Array:
     """Bending stiffness (m, 9, 9), three points; ``t`` one thickness or one a triangle."""
     x, y = xy[..., 0], xy[..., 1]
-    area = ((x[:, 1] - x[:, 0]) * (y[:, 2] - y[:, 0]) - (x[:, 2] - x[:, 0]) * (y[:, 1] - y[:, 0])) / 2
+    area = (
+        (x[:, 1] - x[:, 0]) * (y[:, 2] - y[:, 0]) - (x[:, 2] - x[:, 0]) * (y[:, 1] - y[:, 0])
+    ) / 2
     d = elastic() / 12
     k = np.zeros((len(xy), 9, 9))
     for xi, eta in GAUSS:
@@ -150,7 +224,13 @@ def plate(xy: Array, t: float | Array) -> Array:
     return k
 
 
-def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array, backed: NDArray[np.bool_] | None = None) -> Solved:
+def solve(
+    m: Mesh,
+    t: float | Array,
+    held: NDArray[np.bool_],
+    load: Array,
+    backed: NDArray[np.bool_] | None = None,
+) -> Solved:
     """``held`` (n, 5) which unknowns are zero; ``load`` (n, 5) forces and moments; ``backed`` (n,) nodes that lie against something and cannot move inward
     (below zero), but can lift off. ValueError if it is not held enough."""
     from scipy.sparse import coo_matrix
@@ -159,7 +239,10 @@ def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array, backe
     xy = m.nodes[m.tris]
     strain, km = membrane(xy, t)
     kb = plate(xy, t)
-    flat, bend = (np.concatenate([5 * m.tris[:, [i]] + np.array(c) for i in range(3)], axis=1) for c in ((0, 1), (2, 3, 4)))
+    flat, bend = (
+        np.concatenate([5 * m.tris[:, [i]] + np.array(c) for i in range(3)], axis=1)
+        for c in ((0, 1), (2, 3, 4))
+    )
     rows, cols, vals = [], [], []
     for ids, k in ((flat, km), (bend, kb)):
         n = ids.shape[1]
@@ -167,7 +250,9 @@ def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array, backe
         cols.append(np.tile(ids, (1, n)).ravel())
         vals.append(k.ravel())
     size = 5 * len(m.nodes)
-    k = coo_matrix((np.concatenate(vals), (np.concatenate(rows), np.concatenate(cols))), shape=(size, size)).tocsc()
+    k = coo_matrix(
+        (np.concatenate(vals), (np.concatenate(rows), np.concatenate(cols))), shape=(size, size)
+    ).tocsc()
     touching = np.zeros(len(m.nodes), dtype=bool)
     u, back = np.zeros(size), np.zeros(size)
     for _ in range(12):
@@ -195,7 +280,9 @@ def solve(m: Mesh, t: float | Array, held: NDArray[np.bool_], load: Array, backe
 
 def von_mises(s: Any) -> Array:
     """Equivalent stress of plane stress (..., 3)."""
-    return np.asarray(np.sqrt(s[..., 0] ** 2 - s[..., 0] * s[..., 1] + s[..., 1] ** 2 + 3 * s[..., 2] ** 2))
+    return np.asarray(
+        np.sqrt(s[..., 0] ** 2 - s[..., 0] * s[..., 1] + s[..., 1] ** 2 + 3 * s[..., 2] ** 2)
+    )
 
 
 def near(m: Mesh, line: Array, within: float) -> NDArray[np.bool_]:

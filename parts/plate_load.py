@@ -43,12 +43,16 @@ def under_load(w: Work, code: str) -> Loaded:
     part = w.parts.get(code)
     known = ", ".join(sorted({c for c, _ in w.at_hole}))
     if part is None or not isinstance(part.member.body, Plate) or part.member.body.bends:
-        raise Refused(f"{code} is not a flat plate of this truck that a pivot bolt passes; there are {known}")
+        raise Refused(
+            f"{code} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
+        )
     t, _ = w.steel_of(code)
     holes = [h for h in part.holes if (code, h.bolt) in w.at_hole]
     lines = [x for x in _seams(w, code, t) if len(x) > 1]
     if not holes or not lines:
-        raise Refused(f"no pivot bolt passes {code}, or nothing is welded to it; elements work for {known}")
+        raise Refused(
+            f"no pivot bolt passes {code}, or nothing is welded to it; elements work for {known}"
+        )
     setup = _setup(w, part, t, holes, lines)
     force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)  # noqa: E731
     best: tuple[float, Forces, fem.Solved] | None = None
@@ -59,20 +63,54 @@ def under_load(w: Work, code: str) -> Loaded:
             best = (peak, f, s)
     assert best is not None
     peak, f, s = best
-    case = f.case.name + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "") + f" ({f.case.level})"
+    case = (
+        f.case.name
+        + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "")
+        + f" ({f.case.level})"
+    )
     seams = _force_along(s, lines, setup.held)
     fy = stock.steel(w.shop.plate(part.member.body.stock).steel).fy
-    rows = [_row(code, "finite elements: largest elastic stress one thickness off welds and bolts", plates.bent, {"stress_MPa": peak, "fy_MPa": fy}, case)]
+    rows = [
+        _row(
+            code,
+            "finite elements: largest elastic stress one thickness off welds and bolts",
+            plates.bent,
+            {"stress_MPa": peak, "fy_MPa": fy},
+            case,
+        )
+    ]
     if seams:
-        leg = min(x.leg for x in w.t.assembly.welds if code in (x.on, x.to)) * (2 if any(x.on == code and x.face == "both" for x in w.t.assembly.welds) else 1)
-        rows.append(_row(code, f"finite elements: most force on {BIN:.0f} mm of weld", welds.weld_line, {"force_N_mm": max(q for _, q in seams), "leg_mm": leg}, case))
+        leg = min(x.leg for x in w.t.assembly.welds if code in (x.on, x.to)) * (
+            2 if any(x.on == code and x.face == "both" for x in w.t.assembly.welds) else 1
+        )
+        rows.append(
+            _row(
+                code,
+                f"finite elements: most force on {BIN:.0f} mm of weld",
+                welds.weld_line,
+                {"force_N_mm": max(q for _, q in seams), "leg_mm": leg},
+                case,
+            )
+        )
     return Loaded(tuple(rows), f, s, [*lines, *setup.rounds], seams)
 
 
 def _row(code: str, says: str, clause: Any, got: dict[str, float], case: str) -> Check:
     """A warning at most: elastic stress of one plate, where the hand rules let a whole section yield (half as much again in a flat bar's own plane)."""
     demand, capacity = (float(x) for x in clause(**got))
-    return Check(code, says, f"{clause.ref} {clause.edition}".strip(), demand, capacity, clause.unit, False, clause.tag, case, clause.formula, put_in(got))
+    return Check(
+        code,
+        says,
+        f"{clause.ref} {clause.edition}".strip(),
+        demand,
+        capacity,
+        clause.unit,
+        False,
+        clause.tag,
+        case,
+        clause.formula,
+        put_in(got),
+    )
 
 
 class _Setup(NamedTuple):
@@ -91,11 +129,26 @@ class _Setup(NamedTuple):
 def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Array]) -> _Setup:
     m, body = part.member, part.member.body
     assert isinstance(body, Plate)
-    openings = (*body.openings, *(outline.circle(h.at, h.diameter, "hole") for h in part.holes if not h.length))
-    size = max(2.5, min(0.6 * t, min(h.diameter for h in holes) / 4), math.sqrt(abs(outline.signed_area(body.outline)) / NODES))
+    openings = (
+        *body.openings,
+        *(outline.circle(h.at, h.diameter, "hole") for h in part.holes if not h.length),
+    )
+    size = max(
+        2.5,
+        min(0.6 * t, min(h.diameter for h in holes) / 4),
+        math.sqrt(abs(outline.signed_area(body.outline)) / NODES),
+    )
     mesh = fem.mesh(body.outline, openings, size)
     rims = [np.abs(np.hypot(*(mesh.nodes - h.at).T) - h.diameter / 2) < 0.3 * size for h in holes]
-    rounds = [np.array([(h.at[0] + h.diameter / 2 * math.cos(a), h.at[1] + h.diameter / 2 * math.sin(a)) for a in np.linspace(0, math.tau, 40)]) for h in holes]
+    rounds = [
+        np.array(
+            [
+                (h.at[0] + h.diameter / 2 * math.cos(a), h.at[1] + h.diameter / 2 * math.sin(a))
+                for a in np.linspace(0, math.tau, 40)
+            ]
+        )
+        for h in holes
+    ]
     on_weld = np.zeros(len(mesh.nodes), dtype=bool)
     for x in lines:
         on_weld |= fem.near(mesh, x, 0.6 * size)
@@ -110,7 +163,11 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Arra
         load = np.zeros((len(mesh.nodes), 5))
         for h, rim in zip(holes, rims, strict=True):
             force = turn @ np.asarray(w.at_hole[part.id, h.bolt](f), dtype=float)
-            bear = np.maximum((mesh.nodes[rim] - h.at) @ force[:2], 0.0) if np.hypot(*force[:2]) > 1e-9 else np.ones(int(rim.sum()))
+            bear = (
+                np.maximum((mesh.nodes[rim] - h.at) @ force[:2], 0.0)
+                if np.hypot(*force[:2]) > 1e-9
+                else np.ones(int(rim.sum()))
+            )
             load[rim, :3] += np.outer(bear / max(bear.sum(), 1e-12), force)
         return load
 
@@ -123,7 +180,12 @@ def _seams(w: Work, code: str, t: float) -> list[fem.Array]:
     found = []
     for x in w.t.assembly.welds:
         if x.on == code and x.to in w.members:
-            found += [into(m.place, weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop))[:, :2] for e in x.edges]
+            found += [
+                into(m.place, weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop))[
+                    :, :2
+                ]
+                for e in x.edges
+            ]
         elif x.to == code and x.on in w.members and isinstance(w.members[x.on].body, Plate):
             on = w.members[x.on]
             for e in x.edges:
@@ -144,12 +206,24 @@ def _force_along(s: fem.Solved, lines: list[fem.Array], held: Any) -> list[tuple
             continue
         dense = np.linspace(0.0, along[-1], max(8, int(along[-1])))
         pts = np.column_stack([np.interp(dense, along, line[:, k]) for k in (0, 1)])
-        at = dense[np.argmin(np.hypot(s.mesh.nodes[on][:, None, 0] - pts[:, 0], s.mesh.nodes[on][:, None, 1] - pts[:, 1]), axis=1)]
+        at = dense[
+            np.argmin(
+                np.hypot(
+                    s.mesh.nodes[on][:, None, 0] - pts[:, 0],
+                    s.mesh.nodes[on][:, None, 1] - pts[:, 1],
+                ),
+                axis=1,
+            )
+        ]
         n = max(1, round(along[-1] / BIN))
         each = along[-1] / n
         which = np.minimum((at / each).astype(int), n - 1)
         for k in range(n):
             middle = np.array([np.interp((k + 0.5) * each, along, line[:, i]) for i in (0, 1)])
-            total = np.linalg.norm(s.reaction[on][which == k, :3].sum(axis=0)) if (which == k).any() else 0.0
+            total = (
+                np.linalg.norm(s.reaction[on][which == k, :3].sum(axis=0))
+                if (which == k).any()
+                else 0.0
+            )
             found.append((middle, float(total / each)))
     return found

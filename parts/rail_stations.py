@@ -27,7 +27,9 @@ class Station(NamedTuple):
 def _rail(w: Work, s: str) -> dict[str, float] | None:
     side: Any = s
     names = ("width", "height", "wall")
-    keys = [Key(f"rail.coil.{n}", side) for n in names] + [Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")]
+    keys = [Key(f"rail.coil.{n}", side) for n in names] + [
+        Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")
+    ]
     if any(k not in w.v for k in keys) or f"CS1.{s}" not in w.members:
         return None
     return dict(zip((*names, "low", "high", "first", "last"), (w.v[k] for k in keys), strict=True))
@@ -50,10 +52,19 @@ def stations(w: Work, s: str) -> list[Station]:
     bare = {"vertical": 1.0, "held": 1.0, "lateral": 1.0, "torsion": 1.0}
     mid = r["height"] / 2
     whole = section.restored(*size, (mid, mid), t, (low, high), lies)
-    cut = section.restored(*size, (r["low"], r["high"]), t, (low, high), lies, f"RS2.{s}" in w.members)
+    cut = section.restored(
+        *size, (r["low"], r["high"]), t, (low, high), lies, f"RS2.{s}" in w.members
+    )
     front, rear = max(r["first"], r["last"]) - at, min(r["first"], r["last"]) - at
-    found = [Station(-x0, "plate's front end", bare), Station((front - x0) / 2, "plate on the sound wall, ahead of the cut", whole), Station(front, "front of the cut", cut), Station(0.0, "under the coil, in the cut", cut),
-             Station(rear, "rear of the cut", cut), Station((rear - x1) / 2, "plate on the sound wall, behind the cut", whole), Station(-x1, "plate's rear end", bare)]
+    found = [
+        Station(-x0, "plate's front end", bare),
+        Station((front - x0) / 2, "plate on the sound wall, ahead of the cut", whole),
+        Station(front, "front of the cut", cut),
+        Station(0.0, "under the coil, in the cut", cut),
+        Station(rear, "rear of the cut", cut),
+        Station((rear - x1) / 2, "plate on the sound wall, behind the cut", whole),
+        Station(-x1, "plate's rear end", bare),
+    ]
     return sorted(found, key=lambda q: -q.ahead)
 
 
@@ -68,15 +79,40 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
     got = {"t_mm": t, "wall_mm": r["wall"]}
     demand, capacity = (float(x) for x in frame.plate_end(**got))
     c = frame.plate_end
-    yield Check(code, "rail's stress at the plate's round ends over its own edge stress", c.ref, demand, capacity, c.unit, c.must, c.tag, "any", c.formula, put_in(got))
+    yield Check(
+        code,
+        "rail's stress at the plate's round ends over its own edge stress",
+        c.ref,
+        demand,
+        capacity,
+        c.unit,
+        c.must,
+        c.tag,
+        "any",
+        c.formula,
+        put_in(got),
+    )
     b, h, wall = r["width"], r["height"], r["wall"]
     inertia = (b * h**3 - (b - 2 * wall) * (h - 2 * wall) ** 3) / 12
     first, cell = b / 2 * wall * (h - wall) / 2, (b - wall) * (h - wall)
     y = w.v[Key("seat.upper.y", side)] - (w.v[Key("rail.coil.outer", side)] - b / 2)
     for weld in w.t.assembly.welds:
         if weld.on == code and weld.edges in (("bottom",), ("top",)) and not weld.run:
+
             def args(f: Forces, leg: float = weld.leg) -> dict[str, float]:
                 push = float(f.coil[i] + f.stop[i])
-                return {"shear_N": push, "torque_Nmm": push * y, "first_mm3": first, "inertia_mm4": inertia, "cell_mm2": cell, "leg_mm": leg}
+                return {
+                    "shear_N": push,
+                    "torque_Nmm": push * y,
+                    "first_mm3": first,
+                    "inertia_mm4": inertia,
+                    "cell_mm2": cell,
+                    "leg_mm": leg,
+                }
 
-            yield from w.worst(code, f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop in the closed cell", frame.shear_flow, args)
+            yield from w.worst(
+                code,
+                f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop in the closed cell",
+                frame.shear_flow,
+                args,
+            )

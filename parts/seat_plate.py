@@ -27,10 +27,20 @@ class Seat(NamedTuple):
     lines: list[fem.Array]
 
 
-def seat(plate: Member, back: Member, thick: tuple[float, float], welds: Sequence[Weld], line: Callable[[Weld, str], fem.Array], at: fem.Array, cut: tuple[float, float]) -> Seat:
+def seat(
+    plate: Member,
+    back: Member,
+    thick: tuple[float, float],
+    welds: Sequence[Weld],
+    line: Callable[[Weld, str], fem.Array],
+    at: fem.Array,
+    cut: tuple[float, float],
+) -> Seat:
     """``thick``: plate and back plate, mm. ``welds``: of both; ``line`` gives a weld edge's points in truck axes. ``at``: coil's place under the mount, truck axes.
     ``cut``: front and rear of the cut in the plate's own x."""
-    key = repr((plate.body, plate.place, back.body, back.place, thick, tuple(welds), at.tolist(), cut))
+    key = repr(
+        (plate.body, plate.place, back.body, back.place, thick, tuple(welds), at.tolist(), cut)
+    )
     if key not in _DONE:
         while len(_DONE) >= KEPT:
             del _DONE[next(iter(_DONE))]
@@ -38,12 +48,22 @@ def seat(plate: Member, back: Member, thick: tuple[float, float], welds: Sequenc
     return _DONE[key]
 
 
-def _seat(plate: Member, back: Member, thick: tuple[float, float], welds: Sequence[Weld], line: Callable[[Weld, str], fem.Array], at: fem.Array, cut: tuple[float, float]) -> Seat:
+def _seat(
+    plate: Member,
+    back: Member,
+    thick: tuple[float, float],
+    welds: Sequence[Weld],
+    line: Callable[[Weld, str], fem.Array],
+    at: fem.Array,
+    cut: tuple[float, float],
+) -> Seat:
     assert isinstance(plate.body, Plate) and isinstance(back.body, Plate)
     m = fem.mesh(plate.body.outline, plate.body.openings, MESH)
     own = lambda p: into(plate.place, np.asarray(p))[:, :2]  # noqa: E731
     held_lines = [own(line(w, e)) for w in welds if w.on == plate.code for e in w.edges]
-    load_lines = [own(line(w, e)) for w in welds if w.on == back.code and w.to == plate.code for e in w.edges]
+    load_lines = [
+        own(line(w, e)) for w in welds if w.on == back.code and w.to == plate.code for e in w.edges
+    ]
     held = np.zeros((len(m.nodes), 5), dtype=bool)
     for x in held_lines:
         held[fem.near(m, x, 0.55 * MESH), :3] = True
@@ -62,10 +82,16 @@ def _seat(plate: Member, back: Member, thick: tuple[float, float], welds: Sequen
     t = np.where(covered, thick[0] + thick[1], thick[0])
     backed = (m.nodes[:, 0] < min(cut)) | (m.nodes[:, 0] > max(cut))
     s = fem.solve(m, t, held, load, backed)
-    return Seat(fem.fair(s, [*held_lines, *load_lines], max(thick[0], 0.8 * MESH)), s, [*held_lines, *load_lines])
+    return Seat(
+        fem.fair(s, [*held_lines, *load_lines], max(thick[0], 0.8 * MESH)),
+        s,
+        [*held_lines, *load_lines],
+    )
 
 
-def contours(s: fem.Solved, levels: Sequence[float]) -> Mapping[float, list[tuple[fem.Array, fem.Array]]]:
+def contours(
+    s: fem.Solved, levels: Sequence[float]
+) -> Mapping[float, list[tuple[fem.Array, fem.Array]]]:
     """Line pieces of equal stress, by level, from stress averaged at the nodes."""
     total, count = np.zeros(len(s.mesh.nodes)), np.zeros(len(s.mesh.nodes))
     for i in range(3):
@@ -81,7 +107,9 @@ def contours(s: fem.Solved, levels: Sequence[float]) -> Mapping[float, list[tupl
                 x, y = at[tri[a]], at[tri[b]]
                 if (x - level) * (y - level) < 0:
                     k = (level - x) / (y - x)
-                    pts.append(s.mesh.nodes[tri[a]] + k * (s.mesh.nodes[tri[b]] - s.mesh.nodes[tri[a]]))
+                    pts.append(
+                        s.mesh.nodes[tri[a]] + k * (s.mesh.nodes[tri[b]] - s.mesh.nodes[tri[a]])
+                    )
             if len(pts) == 2:
                 rows.append((pts[0], pts[1]))
     return found

@@ -35,7 +35,14 @@ class Section(NamedTuple):
     def modulus(self, my: float, mz: float) -> float:
         """W for a moment of direction (my, mz), free to bend sideways: mm3."""
         den = self.iy * self.iz - self.iyz**2
-        return 1.0 / max(abs((my * self.iz + mz * self.iyz) * (z - self.zc) - (mz * self.iy + my * self.iyz) * (y - self.yc)) / den for y, z in self.corners)
+        return 1.0 / max(
+            abs(
+                (my * self.iz + mz * self.iyz) * (z - self.zc)
+                - (mz * self.iy + my * self.iyz) * (y - self.yc)
+            )
+            / den
+            for y, z in self.corners
+        )
 
     @property
     def vertical(self) -> float:
@@ -56,10 +63,17 @@ def rect(y0: float, z0: float, y1: float, z1: float, sign: float = 1.0) -> Poly:
     return Poly(((y0, z0), (y1, z0), (y1, z1), (y0, z1)), sign)
 
 
-def rounded(y0: float, z0: float, y1: float, z1: float, r_in: float, r_out: float, sign: float = 1.0) -> Poly:
+def rounded(
+    y0: float, z0: float, y1: float, z1: float, r_in: float, r_out: float, sign: float = 1.0
+) -> Poly:
     """A rectangle with round corners, ``r_in`` at y0 and ``r_out`` at y1; 24 chords a corner, whose area is that of the arc."""
     pts: list[Point] = []
-    for cy, cz, r, start in ((y0, z0, r_in, math.pi), (y1, z0, r_out, 1.5 * math.pi), (y1, z1, r_out, 0.0), (y0, z1, r_in, 0.5 * math.pi)):
+    for cy, cz, r, start in (
+        (y0, z0, r_in, math.pi),
+        (y1, z0, r_out, 1.5 * math.pi),
+        (y1, z1, r_out, 0.0),
+        (y0, z1, r_in, 0.5 * math.pi),
+    ):
         if r <= 0:
             pts.append((cy, cz))
             continue
@@ -67,7 +81,10 @@ def rounded(y0: float, z0: float, y1: float, z1: float, r_in: float, r_out: floa
         fair = r * (math.sqrt(1 + (n - 2) * n * step / math.sin(step)) - 1) / (n - 2)
         my, mz = cy + (r if cy == y0 else -r), cz + (r if cz == z0 else -r)
         rim = [r, *[fair] * (n - 1), r]
-        pts += [(my + rim[k] * math.cos(start + step * k), mz + rim[k] * math.sin(start + step * k)) for k in range(n + 1)]
+        pts += [
+            (my + rim[k] * math.cos(start + step * k), mz + rim[k] * math.sin(start + step * k))
+            for k in range(n + 1)
+        ]
     return Poly(tuple(pts), sign)
 
 
@@ -85,14 +102,28 @@ def section(parts: Iterable[Poly], corners: Sequence[Point] | None = None) -> Se
             izz += c * (y0 * y0 + y0 * y1 + y1 * y1) / 12
             iyz += c * (y0 * z1 + 2 * y0 * z0 + 2 * y1 * z1 + y1 * z0) / 24
     yc, zc = sy / a, sz / a
-    found = tuple(corners) if corners is not None else tuple(q for p in rows if p.sign > 0 for q in p.points)
+    found = (
+        tuple(corners)
+        if corners is not None
+        else tuple(q for p in rows if p.sign > 0 for q in p.points)
+    )
     return Section(a, yc, zc, iyy - a * zc * zc, izz - a * yc * yc, iyz - a * yc * zc, found)
 
 
 def box(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[Poly, ...]:
     """Boxed rail, outer face at y = 0, bottom at z = 0; ``radius`` outside at its corners."""
-    return (rounded(-width, 0.0, 0.0, height, radius, radius),
-            rounded(-width + wall, wall, -wall, height - wall, max(0.0, radius - wall), max(0.0, radius - wall), -1.0))
+    return (
+        rounded(-width, 0.0, 0.0, height, radius, radius),
+        rounded(
+            -width + wall,
+            wall,
+            -wall,
+            height - wall,
+            max(0.0, radius - wall),
+            max(0.0, radius - wall),
+            -1.0,
+        ),
+    )
 
 
 def channel(width: float, height: float, wall: float) -> tuple[Poly, ...]:
@@ -100,15 +131,38 @@ def channel(width: float, height: float, wall: float) -> tuple[Poly, ...]:
     return (rect(-width, 0.0, 0.0, height), rect(-width, wall, -wall, height - wall, -1.0))
 
 
-def cut(width: float, height: float, wall: float, z_low: float, z_high: float, radius: float = 0.0, flange: float = 0.0, shape: str = "boxed") -> tuple[Poly, ...]:
+def cut(
+    width: float,
+    height: float,
+    wall: float,
+    z_low: float,
+    z_high: float,
+    radius: float = 0.0,
+    flange: float = 0.0,
+    shape: str = "boxed",
+) -> tuple[Poly, ...]:
     """The rail with its outer wall gone between two heights. A cut that reaches a flange leaves that flange whole to y = 0 (a bulge cut
     flush: its corner was further out), less ``flange`` mm of the bottom one if that is taken too."""
     r_in = radius if shape == "boxed" else 0.0
-    r_low, r_high = (0.0 if reached else radius for reached in (z_low <= wall, z_high >= height - wall))
+    r_low, r_high = (
+        0.0 if reached else radius for reached in (z_low <= wall, z_high >= height - wall)
+    )
     inner = max(0.0, r_in - wall)
     outer = _mixed(-width, 0.0, 0.0, height, r_in, r_low, r_high)
-    void = (_mixed(-width + wall, wall, -wall, height - wall, inner, max(0.0, r_low - wall), max(0.0, r_high - wall), -1.0) if shape == "boxed"
-            else rect(-width, wall, -wall, height - wall, -1.0))
+    void = (
+        _mixed(
+            -width + wall,
+            wall,
+            -wall,
+            height - wall,
+            inner,
+            max(0.0, r_low - wall),
+            max(0.0, r_high - wall),
+            -1.0,
+        )
+        if shape == "boxed"
+        else rect(-width, wall, -wall, height - wall, -1.0)
+    )
     low, high = max(z_low, wall), min(z_high, height - wall)
     gone = [rect(-wall, low, 0.0, high, -1.0)]
     if flange > 0:
@@ -116,9 +170,21 @@ def cut(width: float, height: float, wall: float, z_low: float, z_high: float, r
     return (outer, void, *gone)
 
 
-def _mixed(y0: float, z0: float, y1: float, z1: float, r_in: float, r_low: float, r_high: float, sign: float = 1.0) -> Poly:
+def _mixed(
+    y0: float,
+    z0: float,
+    y1: float,
+    z1: float,
+    r_in: float,
+    r_low: float,
+    r_high: float,
+    sign: float = 1.0,
+) -> Poly:
     """Rounded rectangle whose outer lower and upper corners differ."""
-    low, high = rounded(y0, z0, y1, z1, r_in, r_low).points, rounded(y0, z0, y1, z1, r_in, r_high).points
+    low, high = (
+        rounded(y0, z0, y1, z1, r_in, r_low).points,
+        rounded(y0, z0, y1, z1, r_in, r_high).points,
+    )
     mid = (z0 + z1) / 2
     return Poly(tuple([p for p in low if p[1] < mid] + [p for p in high if p[1] >= mid]), sign)
 
@@ -126,21 +192,37 @@ def _mixed(y0: float, z0: float, y1: float, z1: float, r_in: float, r_low: float
 def corners_of(parts: Sequence[Poly]) -> tuple[Point, ...]:
     """Corners with steel beside them: corners of solids and voids where a point a hair away lies in a solid and in no void."""
     solids, voids = [p for p in parts if p.sign > 0], [p for p in parts if p.sign < 0]
-    hair = [(1e-4 * math.cos(a), 1e-4 * math.sin(a)) for a in (math.pi / 8 + k * math.pi / 4 for k in range(8))]
+    hair = [
+        (1e-4 * math.cos(a), 1e-4 * math.sin(a))
+        for a in (math.pi / 8 + k * math.pi / 4 for k in range(8))
+    ]
 
     def steel(q: Point) -> bool:
         near = ((q[0] + y, q[1] + z) for y, z in hair)
-        return any(any(_holds(s, n) for s in solids) and not any(_holds(v, n) for v in voids) for n in near)
+        return any(
+            any(_holds(s, n) for s in solids) and not any(_holds(v, n) for v in voids) for n in near
+        )
 
     return tuple(q for p in parts for q in p.points if steel(q))
 
 
 def _holds(p: Poly, q: Point) -> bool:
     """Inside or on the edge of a convex polygon."""
-    return all((b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) >= -1e-9 for a, b in zip(p.points, (*p.points[1:], p.points[0]), strict=True))
+    return all(
+        (b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) >= -1e-9
+        for a, b in zip(p.points, (*p.points[1:], p.points[0]), strict=True)
+    )
 
 
-def plated(parts: tuple[Poly, ...], t: float, z0: float, z1: float, strip: tuple[float, float] = (0.0, 0.0), height: float = 0.0, both: bool = False) -> tuple[Poly, ...]:
+def plated(
+    parts: tuple[Poly, ...],
+    t: float,
+    z0: float,
+    z1: float,
+    strip: tuple[float, float] = (0.0, 0.0),
+    height: float = 0.0,
+    both: bool = False,
+) -> tuple[Poly, ...]:
     """The section with a side plate of thickness ``t`` on the outer face, and with a strip (thickness, width inboard of the face) under
     the bottom flange, on the top one too if ``both``; strips reach out under the plate's edge."""
     more = [rect(0.0, z0, t, z1)]
@@ -161,7 +243,13 @@ def open_strip(segments: Iterable[tuple[float, float]]) -> float:
     return sum(b * t**3 / 3 for b, t in segments)
 
 
-def rail_torsion(width: float, height: float, wall: float, notch: tuple[float, float] | None = None, plate: float = 0.0) -> float:
+def rail_torsion(
+    width: float,
+    height: float,
+    wall: float,
+    notch: tuple[float, float] | None = None,
+    plate: float = 0.0,
+) -> float:
     """Torsion constant of a boxed rail: whole, cut open, or closed again by a plate over the cut (its edges welded to sound wall or flange)."""
     w, h = width - wall, height - wall
     around = [(w, wall), (w, wall), (h, wall)]
@@ -171,11 +259,23 @@ def rail_torsion(width: float, height: float, wall: float, notch: tuple[float, f
     if plate <= 0:
         return open_strip([*around, (h - gap, wall)])
     out = w + wall / 2 + plate / 2 if gap >= h - 1e-9 else w + (wall + plate) / 2 * gap / h
-    return closed_cell([(out, wall), (out, wall), (h, wall), (gap, plate), (h - gap, wall + plate)], out * h)
+    return closed_cell(
+        [(out, wall), (out, wall), (h, wall), (gap, plate), (h - gap, wall + plate)], out * h
+    )
 
 
-def restored(width: float, height: float, wall: float, notch: tuple[float, float], t: float, plate: tuple[float, float], strip: tuple[float, float] = (0.0, 0.0), both: bool = False,
-             shape: str = "boxed", radius: float = 0.0) -> dict[str, float]:
+def restored(
+    width: float,
+    height: float,
+    wall: float,
+    notch: tuple[float, float],
+    t: float,
+    plate: tuple[float, float],
+    strip: tuple[float, float] = (0.0, 0.0),
+    both: bool = False,
+    shape: str = "boxed",
+    radius: float = 0.0,
+) -> dict[str, float]:
     """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral; torsion constant of a boxed rail."""
     make = box(width, height, wall, radius) if shape == "boxed" else channel(width, height, wall)
     opened = cut(width, height, wall, *notch, radius=radius, shape=shape)
@@ -184,8 +284,15 @@ def restored(width: float, height: float, wall: float, notch: tuple[float, float
     whole = section(make, corners_of(make))
     for word, parts in (("", mended), ("cut ", opened)):
         s = section(parts, corners_of(parts))
-        found |= {f"{word}vertical": s.vertical / whole.vertical, f"{word}held": s.held / whole.held, f"{word}lateral": s.lateral / whole.lateral}
+        found |= {
+            f"{word}vertical": s.vertical / whole.vertical,
+            f"{word}held": s.held / whole.held,
+            f"{word}lateral": s.lateral / whole.lateral,
+        }
     if shape == "boxed":
         j = rail_torsion(width, height, wall)
-        found |= {"torsion": rail_torsion(width, height, wall, notch, t) / j, "cut torsion": rail_torsion(width, height, wall, notch) / j}
+        found |= {
+            "torsion": rail_torsion(width, height, wall, notch, t) / j,
+            "cut torsion": rail_torsion(width, height, wall, notch) / j,
+        }
     return found

@@ -30,8 +30,23 @@ class Refused(Exception):
 
 
 FORCES = frozenset(("joint", "lower", "upper_vec", "upper", "coil", "stop", "bend", "axial", "bar"))
-LOAD_KEYS = tuple(Key(n, "C") for n in ("spring.axle_load", "spring.unsprung", "spring.rate", "axle.wheel_track", "frame.wheelbase", "travel.bump", "travel.droop", "travel.stop_free", "travel.stop_compressed",
-                                        "arms.tube_od", "arms.tube_wall", "travel.cg_height"))
+LOAD_KEYS = tuple(
+    Key(n, "C")
+    for n in (
+        "spring.axle_load",
+        "spring.unsprung",
+        "spring.rate",
+        "axle.wheel_track",
+        "frame.wheelbase",
+        "travel.bump",
+        "travel.droop",
+        "travel.stop_free",
+        "travel.stop_compressed",
+        "arms.tube_od",
+        "arms.tube_wall",
+        "travel.cg_height",
+    )
+)
 
 
 def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
@@ -40,11 +55,15 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
     if factors not in kept:
         owed = needs(solved.values)
         if owed:
-            raise Waiting(tuple(sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})})))
+            raise Waiting(
+                tuple(sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})}))
+            )
         try:
             kept[factors] = forces(solved.values, adjusted(dict(factors)))
         except KeyError as e:
-            raise Waiting(e.args[:1] if isinstance(e.args[0], Key) else (Key(str(e.args[0]), "C"),)) from None
+            raise Waiting(
+                e.args[:1] if isinstance(e.args[0], Key) else (Key(str(e.args[0]), "C"),)
+            ) from None
     return kept[factors]
 
 
@@ -58,7 +77,14 @@ class SideView:
     A centre value whose name ends in ".y" is negated on the right, so that the right looks like a left.
     """
 
-    def __init__(self, solved: Graph, side: Side, words: Mapping[str, str], shop: Any, ports: Mapping[str, Port]) -> None:
+    def __init__(
+        self,
+        solved: Graph,
+        side: Side,
+        words: Mapping[str, str],
+        shop: Any,
+        ports: Mapping[str, Port],
+    ) -> None:
         self.solved, self.side, self.words, self.shop, self.ports = solved, side, words, shop, ports
         self.read: set[Key] = set()
 
@@ -68,7 +94,11 @@ class SideView:
             if k in self.solved.values:
                 self.read.add(k)
                 value = self.solved.values[k]
-                return -value if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED) else value
+                return (
+                    -value
+                    if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED)
+                    else value
+                )
         known = Key(key, "C") if Key(key, "C") in self.solved.equations else Key(key, self.side)
         raise Waiting(tuple(sorted(self.solved.rests_on(known))))
 

@@ -57,20 +57,34 @@ def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, 
     if unit == "plate":
         rows = [shop.plate(k) for k in values]
         steels = [stock.steel(p.steel) for p in rows]
-        return {"": np.arange(len(values)), ".t": np.array([min(p.thickness, p.measured) for p in rows]),
-                ".fy": np.array([s.fy for s in steels]), ".fu": np.array([s.fu for s in steels])}
+        return {
+            "": np.arange(len(values)),
+            ".t": np.array([min(p.thickness, p.measured) for p in rows]),
+            ".fy": np.array([s.fy for s in steels]),
+            ".fu": np.array([s.fu for s in steels]),
+        }
     if unit == "tube":
         tubes = [shop.tube(k) for k in values]
-        return {"": np.arange(len(values)), ".od": np.array([t.od for t in tubes]), ".wall": np.array([t.wall for t in tubes]),
-                ".fy": np.array([stock.steel(t.steel).fy for t in tubes])}
+        return {
+            "": np.arange(len(values)),
+            ".od": np.array([t.od for t in tubes]),
+            ".wall": np.array([t.wall for t in tubes]),
+            ".fy": np.array([stock.steel(t.steel).fy for t in tubes]),
+        }
     if unit == "bolt":
         bolts = [stock.bolt(k) for k in values]
-        return {"": np.arange(len(values)), ".d": np.array([b.d for b in bolts]), ".hole": np.array([b.hole_close for b in bolts]),
-                ".as": np.array([b.area for b in bolts])}
+        return {
+            "": np.arange(len(values)),
+            ".d": np.array([b.d for b in bolts]),
+            ".hole": np.array([b.hole_close for b in bolts]),
+            ".as": np.array([b.area for b in bolts]),
+        }
     return {"": np.array([float(v) for v in values])}
 
 
-def _choices(family: Family, shop: stock.Shop, pins: Mapping[str, Any]) -> dict[str, tuple[Any, ...]]:
+def _choices(
+    family: Family, shop: stock.Shop, pins: Mapping[str, Any]
+) -> dict[str, tuple[Any, ...]]:
     """Values of each variable, narrowed by the pins. KeyError for a pin that is no choice."""
     found = {}
     for var in family.variables:
@@ -82,18 +96,24 @@ def _choices(family: Family, shop: stock.Shop, pins: Mapping[str, Any]) -> dict[
         found[var.name] = values
     strange = set(pins) - {v.name for v in family.variables}
     if strange:
-        raise KeyError(f"no variable {', '.join(sorted(strange))} to pin; there is {', '.join(v.name for v in family.variables) or 'none'}")
+        raise KeyError(
+            f"no variable {', '.join(sorted(strange))} to pin; there is {', '.join(v.name for v in family.variables) or 'none'}"
+        )
     return found
 
 
 def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
     """The choice a pin means; a length may be typed with its unit. KeyError lists the choices."""
-    shown = [units.show(v, "length") for v in values] if var.unit == "mm" else list(map(str, values))
+    shown = (
+        [units.show(v, "length") for v in values] if var.unit == "mm" else list(map(str, values))
+    )
     if var.unit == "mm":
         try:
             typed = units.parse(typed, "length", "mm")
         except units.UnitFault:
-            raise KeyError(f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}") from None
+            raise KeyError(
+                f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}"
+            ) from None
         near = [v for v in values if abs(v - typed) < 1e-3]
         if near:
             return near[0]
@@ -130,11 +150,15 @@ def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Field:
         if not getattr(rule.clause, "must", True):
             continue
         demand, capacity = rule.clause(**rule.args(grid, site))
-        broken[k] = np.broadcast_to(np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + 1e-6, shape)
+        broken[k] = np.broadcast_to(
+            np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + 1e-6, shape
+        )
     cost = np.array(np.broadcast_to(np.asarray(family.mass(grid, site), dtype=float), shape))
     for i, var in enumerate(family.variables):
         if var.preferred is not None:
-            away = np.array([float(v != var.preferred) for v in choices[var.name]]).reshape(tuple(-1 if j == i else 1 for j in range(n)))
+            away = np.array([float(v != var.preferred) for v in choices[var.name]]).reshape(
+                tuple(-1 if j == i else 1 for j in range(n))
+            )
             cost = cost + 1e3 * away
     return Field(choices, broken, cost)
 
@@ -148,7 +172,12 @@ def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None =
     at = np.unravel_index(int(np.argmin(f.cost + 1e6 * misses)), shape) if n else ()
     chosen = _scalars(family, f.choices, at, site.shop)
     never = tuple(r.says for k, r in enumerate(family.rules) if f.broken[(k, *at)])
-    return Pick(chosen, tuple(_check(r, chosen, site, part) for r in family.rules), int(np.prod(shape)), never)
+    return Pick(
+        chosen,
+        tuple(_check(r, chosen, site, part) for r in family.rules),
+        int(np.prod(shape)),
+        never,
+    )
 
 
 class Fight(NamedTuple):
@@ -166,7 +195,11 @@ def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) ->
     names = [v.name for v in family.variables]
     pinned = [n for n in names if n in pins]
 
-    pins = {v.name: _pinned(v, pins[v.name], whole.choices[v.name]) for v in family.variables if v.name in pins}
+    pins = {
+        v.name: _pinned(v, pins[v.name], whole.choices[v.name])
+        for v in family.variables
+        if v.name in pins
+    }
 
     def part(kept: tuple[str, ...]) -> tuple[Any, ...]:
         return tuple(whole.choices[n].index(pins[n]) if n in kept else slice(None) for n in names)
@@ -182,9 +215,15 @@ def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) ->
             if not any(set(old) <= set(s) for old, _ in sets) and not serves(s):
                 sets.append((s, _against(family, whole, part(s))))
     for gone in range(1, len(pinned) + 1):
-        ways = [w for w in combinations(pinned, gone) if serves(tuple(n for n in pinned if n not in w))]
+        ways = [
+            w for w in combinations(pinned, gone) if serves(tuple(n for n in pinned if n not in w))
+        ]
         if ways:
-            return Fight(tuple(sets[:most]), ways[0], size(family, site, "", {n: pins[n] for n in pinned if n not in ways[0]}).chosen)
+            return Fight(
+                tuple(sets[:most]),
+                ways[0],
+                size(family, site, "", {n: pins[n] for n in pinned if n not in ways[0]}).chosen,
+            )
     return Fight(tuple(sets[:most]), (), {})
 
 
@@ -194,7 +233,9 @@ def _against(family: Family, whole: Field, at: tuple[Any, ...]) -> str:
     return family.rules[int(np.argmax(counts))].says
 
 
-def _scalars(family: Family, choices: Mapping[str, tuple[Any, ...]], at: tuple[Any, ...], shop: stock.Shop) -> dict[str, Any]:
+def _scalars(
+    family: Family, choices: Mapping[str, tuple[Any, ...]], at: tuple[Any, ...], shop: stock.Shop
+) -> dict[str, Any]:
     chosen: dict[str, Any] = {}
     for var, i in zip(family.variables, at, strict=True):
         value = choices[var.name][int(i)]
@@ -211,11 +252,30 @@ def _check(rule: Rule, chosen: Mapping[str, Any], site: Site, part: str) -> Chec
     given = rule.args(chosen, site)
     demand, capacity = rule.clause(**given)
     edition = f" {rule.clause.edition}" if rule.clause.edition else ""
-    return Check(part, rule.says, f"{rule.clause.ref}{edition}", float(demand), float(capacity), getattr(rule.clause, "unit", "mm"),
-                 getattr(rule.clause, "must", True), rule.clause.tag, "", getattr(rule.clause, "formula", ""), put_in(given))
+    return Check(
+        part,
+        rule.says,
+        f"{rule.clause.ref}{edition}",
+        float(demand),
+        float(capacity),
+        getattr(rule.clause, "unit", "mm"),
+        getattr(rule.clause, "must", True),
+        rule.clause.tag,
+        "",
+        getattr(rule.clause, "formula", ""),
+        put_in(given),
+    )
 
 
-SUFFIXES = (("_N_mm", "N/mm"), ("_Nmm", "N mm"), ("_mm2", "mm2"), ("_MPa", "MPa"), ("_mm", "mm"), ("_rad", "rad"), ("_N", "N"))
+SUFFIXES = (
+    ("_N_mm", "N/mm"),
+    ("_Nmm", "N mm"),
+    ("_mm2", "mm2"),
+    ("_MPa", "MPa"),
+    ("_mm", "mm"),
+    ("_rad", "rad"),
+    ("_N", "N"),
+)
 
 
 def plain(x: float) -> str:
@@ -227,6 +287,9 @@ def put_in(given: Mapping[str, Any]) -> str:
     """The numbers put into a clause, each with its unit as its name ends."""
     said = []
     for name, value in given.items():
-        word, unit = next(((name.removesuffix(end), f" {u}") for end, u in SUFFIXES if name.endswith(end)), (name, ""))
+        word, unit = next(
+            ((name.removesuffix(end), f" {u}") for end, u in SUFFIXES if name.endswith(end)),
+            (name, ""),
+        )
         said.append(f"{word.replace('_', ' ')} {plain(float(value))}{unit}")
     return ", ".join(said)

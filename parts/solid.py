@@ -11,7 +11,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import bend, finish, outline
-from .model import Bar, Bolt, Bought, Existing, Frame, Helix, Loop, Member, Part, Plate, Rod, Tube, Vec3
+from .model import (
+    Bar,
+    Bolt,
+    Bought,
+    Existing,
+    Frame,
+    Helix,
+    Loop,
+    Member,
+    Part,
+    Plate,
+    Rod,
+    Tube,
+    Vec3,
+)
 from .stock import Shop
 
 Points = NDArray[np.float64]
@@ -54,7 +68,15 @@ class Flat:
 class Prism:
     """Loops over a height: a plate or a rail. ``voids``: bolts whose holes go through."""
 
-    def __init__(self, place: Frame, low: float, high: float, outer: Loop, inner: Iterable[Loop], sagitta: float = 0.02) -> None:
+    def __init__(
+        self,
+        place: Frame,
+        low: float,
+        high: float,
+        outer: Loop,
+        inner: Iterable[Loop],
+        sagitta: float = 0.02,
+    ) -> None:
         self.place, self.low, self.high = place, low, high
         self.outer, self.inner = Flat(outer, sagitta), [Flat(o, sagitta) for o in inner]
         self.loops = (outer, *inner) if isinstance(inner, tuple) else (outer,)
@@ -97,7 +119,13 @@ class Prism:
         for f in self.inner if inside.any() else ():
             hole = f.away(q[inside, :2])
             side[inside] = np.where(f.inside(q[inside, :2]), hole, np.maximum(side[inside], -hole))
-        return np.asarray(np.where((up < 0) & (side < 0), np.maximum(up, side), np.hypot(np.maximum(up, 0.0), np.maximum(side, 0.0))))
+        return np.asarray(
+            np.where(
+                (up < 0) & (side < 0),
+                np.maximum(up, side),
+                np.hypot(np.maximum(up, 0.0), np.maximum(side, 0.0)),
+            )
+        )
 
     def skin(self, pitch: float) -> Points:
         """Points on the surface, ``pitch`` apart at most: rims, edges between them, a grid on both faces."""
@@ -107,18 +135,26 @@ class Prism:
                 n = max(1, math.ceil(math.dist(a, b) / pitch))
                 rims.append(a + (b - a) * (np.arange(n)[:, None] / n))
         rim = np.vstack(rims)
-        levels = np.linspace(self.low, self.high, max(2, math.ceil((self.high - self.low) / (2 * pitch)) + 1))
+        levels = np.linspace(
+            self.low, self.high, max(2, math.ceil((self.high - self.low) / (2 * pitch)) + 1)
+        )
         x0, y0, x1, y1 = outline.bbox(self.loops[0])
-        gx, gy = np.meshgrid(np.arange(x0, x1, 2 * pitch), np.arange(y0, y1, 2 * pitch), indexing="ij")
+        gx, gy = np.meshgrid(
+            np.arange(x0, x1, 2 * pitch), np.arange(y0, y1, 2 * pitch), indexing="ij"
+        )
         face = np.column_stack((gx.ravel(), gy.ravel()))
         face = face[self._area(face)]
-        both = [np.column_stack((rim, np.full(len(rim), z))) for z in levels] + [np.column_stack((face, np.full(len(face), z))) for z in (self.low, self.high)]
+        both = [np.column_stack((rim, np.full(len(rim), z))) for z in levels] + [
+            np.column_stack((face, np.full(len(face), z))) for z in (self.low, self.high)
+        ]
         return out(self.place, np.vstack(both))
 
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``: a grid, and a row just inside every edge."""
         x0, y0, x1, y1 = outline.bbox(self.loops[0])
-        gx, gy = np.meshgrid(np.arange(x0 + margin, x1, pitch), np.arange(y0 + margin, y1, pitch), indexing="ij")
+        gx, gy = np.meshgrid(
+            np.arange(x0 + margin, x1, pitch), np.arange(y0 + margin, y1, pitch), indexing="ij"
+        )
         flat = [np.column_stack((gx.ravel(), gy.ravel()))]
         for f in (self.outer, *self.inner):
             d = f.b - f.a
@@ -130,7 +166,9 @@ class Prism:
         pts = pts[self._area(pts)]
         for f in (self.outer, *self.inner):
             pts = pts[f.away(pts) > margin] if len(pts) else pts
-        levels = np.array((self.low + 1.01 * margin, (self.low + self.high) / 2, self.high - 1.01 * margin))
+        levels = np.array(
+            (self.low + 1.01 * margin, (self.low + self.high) / 2, self.high - 1.01 * margin)
+        )
         cube = np.column_stack((np.tile(pts, (3, 1)), np.repeat(levels, len(pts))))
         return out(self.place, cube)
 
@@ -146,7 +184,12 @@ class Pipe:
         q = into(self.place, truck)
         r = np.hypot(q[:, 1], q[:, 2])
         hollow = r > self.bore / 2 + margin if self.bore > 0 else np.ones(len(r), dtype=bool)
-        return np.asarray((q[:, 0] > margin) & (q[:, 0] < self.length - margin) & (r < self.od / 2 - margin) & hollow)
+        return np.asarray(
+            (q[:, 0] > margin)
+            & (q[:, 0] < self.length - margin)
+            & (r < self.od / 2 - margin)
+            & hollow
+        )
 
     def away(self, truck: Points) -> Points:
         """Distance of points from the steel, 0 inside."""
@@ -161,7 +204,13 @@ class Pipe:
         q = into(self.place, truck)
         along = np.maximum(-q[:, 0], q[:, 0] - self.length)
         across = np.hypot(q[:, 1], q[:, 2]) - self.od / 2
-        return np.asarray(np.where((along < 0) & (across < 0), np.maximum(along, across), np.hypot(np.maximum(along, 0.0), np.maximum(across, 0.0))))
+        return np.asarray(
+            np.where(
+                (along < 0) & (across < 0),
+                np.maximum(along, across),
+                np.hypot(np.maximum(along, 0.0), np.maximum(across, 0.0)),
+            )
+        )
 
     def skin(self, pitch: float) -> Points:
         """Points on the outer surface and both ends."""
@@ -169,11 +218,21 @@ class Pipe:
         a = np.linspace(0.0, math.tau, max(8, math.ceil(math.pi * self.od / pitch)), endpoint=False)
         gx, ga = (g.ravel() for g in np.meshgrid(x, a, indexing="ij"))
         r = self.od / 2
-        return out(self.place, np.vstack((np.column_stack((gx, r * np.cos(ga), r * np.sin(ga))), np.array(((0.0, 0.0, 0.0), (self.length, 0.0, 0.0))))))
+        return out(
+            self.place,
+            np.vstack(
+                (
+                    np.column_stack((gx, r * np.cos(ga), r * np.sin(ga))),
+                    np.array(((0.0, 0.0, 0.0), (self.length, 0.0, 0.0))),
+                )
+            ),
+        )
 
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``."""
-        x = np.linspace(1.01 * margin, self.length - 1.01 * margin, max(3, int(self.length / pitch)))
+        x = np.linspace(
+            1.01 * margin, self.length - 1.01 * margin, max(3, int(self.length / pitch))
+        )
         low = max(self.bore / 2 + 1.01 * margin, 0.0)
         radii = np.linspace(low, self.od / 2 - 1.01 * margin, 3)
         angles = np.arange(0.0, math.tau, min(0.2, 2 * pitch / self.od))
@@ -213,7 +272,12 @@ Solid = Prism | Pipe | Bent
 
 def _bent(place: Frame, b: Plate, t: float, inner: tuple[Loop, ...], sagitta: float) -> Bent:
     panels, _ = bend.fold(b._replace(openings=inner), t)
-    return Bent(tuple(Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings, sagitta) for p in panels))
+    return Bent(
+        tuple(
+            Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings, sagitta)
+            for p in panels
+        )
+    )
 
 
 def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> Solid | None:
@@ -221,7 +285,10 @@ def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> So
     b = m.body
     if isinstance(b, Plate):
         holes = tuple(finish.slot_loop(h) for h in part.holes) if part else ()
-        t, inner = shop.plate(b.stock).thickness, (*b.openings, *(part.slots if part else ()), *holes)
+        t, inner = (
+            shop.plate(b.stock).thickness,
+            (*b.openings, *(part.slots if part else ()), *holes),
+        )
         if b.bends:
             return _bent(m.place, b, t, inner, sagitta)
         return Prism(m.place, 0.0, t, b.outline, inner, sagitta)

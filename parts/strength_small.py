@@ -20,8 +20,20 @@ from .strength_cross import GEARBOX
 if TYPE_CHECKING:
     from .strength import Work
 
-SHOCK = Case("shock at one wheel's load", "often", 1.0, "a shock pushes or pulls with the standing load of one wheel", "judgement, no source")
-PAD = Case("gearbox 3 x", "often", GEARBOX, "three times the gearbox's weight on its pad", "as the wheels in bump: judgement")
+SHOCK = Case(
+    "shock at one wheel's load",
+    "often",
+    1.0,
+    "a shock pushes or pulls with the standing load of one wheel",
+    "judgement, no source",
+)
+PAD = Case(
+    "gearbox 3 x",
+    "often",
+    GEARBOX,
+    "three times the gearbox's weight on its pad",
+    "as the wheels in bump: judgement",
+)
 
 
 def under(w: Work, case: Case) -> Work:
@@ -46,7 +58,15 @@ def side(w: Work, i: int, s: str) -> Iterator[Check]:
         load = (lambda f, i: float(f.strap[i])) if name == "strap" else (lambda f, i: w.wheel)
         for b, k in zip(pair, (1.0, -1.0), strict=True):
             assert b is not None
-            yield from work.pivot(Pivot(b.id.rpartition(".")[0], lambda f, i, k=k, load=load: k * load(f, i) * way, says + (" at the frame" if k > 0 else " at the axle")), b, i)  # type: ignore[misc]
+            yield from work.pivot(
+                Pivot(
+                    b.id.rpartition(".")[0],
+                    lambda f, i, k=k, load=load: k * load(f, i) * way,
+                    says + (" at the frame" if k > 0 else " at the axle"),
+                ),
+                b,
+                i,
+            )  # type: ignore[misc]
     yield from stop(w, i, s)
     yield from brace(w, s)
 
@@ -58,15 +78,36 @@ def stop(w: Work, i: int, s: str) -> Iterator[Check]:
         a = float(tubes.area(tube.od, tube.wall))
         slender = 2.1 * m.body.length / math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / a)  # type: ignore[union-attr]
         fy = stock.steel(tube.steel).fy
-        yield from w.worst(f"BP1.{s}", "bump stop's spacer pushed", tubes.column, lambda f: {"force_N": float(f.stop[i]), "area_mm2": a, "slender": slender, "fy_MPa": fy})
+        yield from w.worst(
+            f"BP1.{s}",
+            "bump stop's spacer pushed",
+            tubes.column,
+            lambda f: {
+                "force_N": float(f.stop[i]),
+                "area_mm2": a,
+                "slender": slender,
+                "fy_MPa": fy,
+            },
+        )
     for code in (f"BP4.{s}", f"BP5.{s}"):
         leg = w.members.get(code)
         if leg is not None and isinstance(leg.body, Plate):
             x0, y0, x1, y1 = outline.bbox(leg.body.outline)
             t, _ = w.steel_of(code)
             fy = stock.steel(w.shop.plate(leg.body.stock).steel).fy
-            yield from w.worst(code, "bump pad's leg pushed by its half of the stop", plates.plate_push, lambda f, t=t, wide=x1 - x0, tall=y1 - y0, fy=fy: {  # type: ignore[misc]
-                "push_N": float(f.stop[i]) / 2, "width_mm": wide, "t_mm": t, "tall_mm": tall, "k": 1.2, "fy_MPa": fy})
+            yield from w.worst(
+                code,
+                "bump pad's leg pushed by its half of the stop",
+                plates.plate_push,
+                lambda f, t=t, wide=x1 - x0, tall=y1 - y0, fy=fy: {  # type: ignore[misc]
+                    "push_N": float(f.stop[i]) / 2,
+                    "width_mm": wide,
+                    "t_mm": t,
+                    "tall_mm": tall,
+                    "k": 1.2,
+                    "fy_MPa": fy,
+                },
+            )
 
 
 def brace(w: Work, s: str) -> Iterator[Check]:
@@ -77,11 +118,26 @@ def brace(w: Work, s: str) -> Iterator[Check]:
     a = float(tubes.area(tube.od, tube.wall))
     slender = m.body.length / math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / a)  # type: ignore[union-attr]
     fy = stock.steel(tube.steel).fy
-    yield from w.worst(f"TB16.{s}", "track-bar brace pushed with the bar's whole force", tubes.column, lambda f: {"force_N": abs(f.bar), "area_mm2": a, "slender": slender, "fy_MPa": fy})
-    yield from w.worst(f"TB16.{s}", "track-bar brace pulled with the bar's whole force", tubes.tension, lambda f: {"force_N": abs(f.bar), "area_mm2": a, "fy_MPa": fy})
+    yield from w.worst(
+        f"TB16.{s}",
+        "track-bar brace pushed with the bar's whole force",
+        tubes.column,
+        lambda f: {"force_N": abs(f.bar), "area_mm2": a, "slender": slender, "fy_MPa": fy},
+    )
+    yield from w.worst(
+        f"TB16.{s}",
+        "track-bar brace pulled with the bar's whole force",
+        tubes.tension,
+        lambda f: {"force_N": abs(f.bar), "area_mm2": a, "fy_MPa": fy},
+    )
     pad = [x for x in w.t.assembly.welds if x.on == f"TB17.{s}"]
     at = np.array(w.members[f"TB17.{s}"].place.origin) if f"TB17.{s}" in w.members else np.zeros(3)
-    yield from w.group(pad, at, lambda f: np.array((0.0, float(f.bar), 0.0)), "welds of the brace's pad to the far rail")
+    yield from w.group(
+        pad,
+        at,
+        lambda f: np.array((0.0, float(f.bar), 0.0)),
+        "welds of the brace's pad to the far rail",
+    )
 
 
 def whole(w: Work) -> Iterator[Check]:
@@ -101,7 +157,12 @@ def pad(w: Work) -> Iterator[Check]:
     down: Any = lambda f: np.array((0.0, 0.0, -GEARBOX * weight))  # noqa: E731
     for c in arms:
         yield from one.root(c, at, down, "gearbox's weight", 2, ("saddle",))
-    yield from one.group([x for x in w.t.assembly.welds if x.on in arms and x.edges == ("saddle",)], at, down, "welds of the gearbox pad's arms to the cross tube")
+    yield from one.group(
+        [x for x in w.t.assembly.welds if x.on in arms and x.edges == ("saddle",)],
+        at,
+        down,
+        "welds of the gearbox pad's arms to the cross tube",
+    )
 
 
 def limits(w: Work) -> Iterator[Check]:
@@ -112,11 +173,28 @@ def limits(w: Work) -> Iterator[Check]:
         if x.kind != "fillet" or m is None or not isinstance(m.body, Plate):
             continue
         t = w.shop.plate(m.body.stock).thickness
-        run = [fit.weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop) for e in x.edges]
+        run = [
+            fit.weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop) for e in x.edges
+        ]
         length = x.run or min(float(np.linalg.norm(np.diff(p, axis=0), axis=1).sum()) for p in run)
-        for clause, put in ((welds.fillet_least, {"t_mm": min(w.wall(x)[0], t), "leg_mm": x.leg, "cyclic": True}), (welds.fillet_length, {"leg_mm": x.leg, "length_mm": length, "stitched": bool(x.run)})):
+        for clause, put in (
+            (welds.fillet_least, {"t_mm": min(w.wall(x)[0], t), "leg_mm": x.leg, "cyclic": True}),
+            (welds.fillet_length, {"leg_mm": x.leg, "length_mm": length, "stitched": bool(x.run)}),
+        ):
             need, have = (float(k) for k in clause(**put))
-            c = Check(x.on, f"{clause.__doc__.rstrip('.').lower()}: {x.id.rpartition('.')[0]}", f"{clause.ref} {clause.edition}", need, have, clause.unit, clause.must, clause.tag, "as drawn", clause.formula, put_in(put))
+            c = Check(
+                x.on,
+                f"{clause.__doc__.rstrip('.').lower()}: {x.id.rpartition('.')[0]}",
+                f"{clause.ref} {clause.edition}",
+                need,
+                have,
+                clause.unit,
+                clause.must,
+                clause.tag,
+                "as drawn",
+                clause.formula,
+                put_in(put),
+            )
             best = found.get((x.on, clause.__name__))
             if best is None or c.utilisation > best.utilisation:
                 found[x.on, clause.__name__] = c

@@ -38,7 +38,20 @@ def tacks_of(w: Work, welds: tuple[Weld, ...]) -> tuple[list[Tack], Any, Any]:
         if m is None or not isinstance(m.body, Plate):
             continue
         named = {e.name for loop in (m.body.outline, *m.body.openings) for e in loop}
-        at = [p for e in x.edges if e in named for p in _places(weld_line(m, e, w.shop.plate(m.body.stock).thickness, "top" if x.face == "top" else "bottom", x.stop))]
+        at = [
+            p
+            for e in x.edges
+            if e in named
+            for p in _places(
+                weld_line(
+                    m,
+                    e,
+                    w.shop.plate(m.body.stock).thickness,
+                    "top" if x.face == "top" else "bottom",
+                    x.stop,
+                )
+            )
+        ]
         if at:
             found.append(Tack(x, len(at), LONG, x.leg))
             mids += at
@@ -53,7 +66,13 @@ def _places(line: Any) -> list[Any]:
     run = float(step.sum())
     along = np.concatenate(([0.0], np.cumsum(step)))
     closed = np.linalg.norm(np.subtract(line[0], line[-1])) < 1.0
-    at = (run / 4, 3 * run / 4) if closed else (run / 2,) if run < 3 * LONG else (LONG / 2, run - LONG / 2)
+    at = (
+        (run / 4, 3 * run / 4)
+        if closed
+        else (run / 2,)
+        if run < 3 * LONG
+        else (LONG / 2, run - LONG / 2)
+    )
     return [np.array([np.interp(k, along, line[:, i]) for i in range(3)]) for k in at]
 
 
@@ -81,4 +100,16 @@ def _held(w: Work, g: Group, static: Any) -> Iterator[Check]:
     demand, capacity = (float(x) for x in c(**got))
     if demand < 1e-6:
         return
-    yield Check(g.part, f"tacks for the {g.says}: {sum(t.count for t in found)} of 1 in hold twice the standing load", f"{c.ref} {c.edition}", demand, capacity, c.unit, False, "", "tacked, 2 x static", c.formula, put_in(got))
+    yield Check(
+        g.part,
+        f"tacks for the {g.says}: {sum(t.count for t in found)} of 1 in hold twice the standing load",
+        f"{c.ref} {c.edition}",
+        demand,
+        capacity,
+        c.unit,
+        False,
+        "",
+        "tacked, 2 x static",
+        c.formula,
+        put_in(got),
+    )

@@ -55,8 +55,21 @@ def families() -> tuple[tuple[str, Family], ...]:
 class _Builder:
     """Builds families one by one; what one gives, the next stands on."""
 
-    def __init__(self, solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[str, Any]], shop: stock.Shop, chassis: str) -> None:
-        self.solved, self.words, self.pins, self.shop, self.chassis = solved, words, pins, shop, chassis
+    def __init__(
+        self,
+        solved: Graph,
+        words: Mapping[str, str],
+        pins: Mapping[str, Mapping[str, Any]],
+        shop: stock.Shop,
+        chassis: str,
+    ) -> None:
+        self.solved, self.words, self.pins, self.shop, self.chassis = (
+            solved,
+            words,
+            pins,
+            shop,
+            chassis,
+        )
         self.ports: dict[Side, dict[str, Port]] = {"L": {}, "R": {}, "C": {}}
         self.made: list[Assembly] = []
         self.checks: list[sizing.Check] = []
@@ -70,7 +83,9 @@ class _Builder:
     def run(self, name: str, f: Family, side: Side) -> None:
         """One family on one side; faults are kept by name, the rest goes on."""
         who = f"{f.title} {f.code}.{side}"
-        site = SideView(self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]})
+        site = SideView(
+            self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]}
+        )
         try:
             pick = sizing.size(f, site, f"{f.code}.{side}", self.pins.get(name))
             self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
@@ -89,7 +104,12 @@ class _Builder:
         except (Refused, OutlineError, ValueError, KeyError, ZeroDivisionError) as e:
             self.failed[who] = str(e).strip("'\"")
         else:
-            self.ports[side] |= {k: p if side != "C" or p.member.endswith(".C") else p._replace(member=f"{p.member}.C") for k, p in ports.items()}
+            self.ports[side] |= {
+                k: p
+                if side != "C" or p.member.endswith(".C")
+                else p._replace(member=f"{p.member}.C")
+                for k, p in ports.items()
+            }
             self.made.append(placed._replace(ports={}))
             self.reads |= {m.code: frozenset(site.read) for m in placed.members}
             self.made_by |= {m.code: name for m in placed.members}
@@ -113,9 +133,21 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
     for p in parts:
         if isinstance(p.member.body, Plate):
             x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
-            over = max(a / b for a, b in zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True))
+            over = max(
+                a / b for a, b in zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True)
+            )
             if over > 1.0:
-                found.append(sizing.Check(p.id, "plate fits on the cutting table", "shop setting", over, 1.0, "ratio", must=False))
+                found.append(
+                    sizing.Check(
+                        p.id,
+                        "plate fits on the cutting table",
+                        "shop setting",
+                        over,
+                        1.0,
+                        "ratio",
+                        must=False,
+                    )
+                )
     return found
 
 
@@ -126,7 +158,13 @@ def _why(pick: sizing.Pick) -> str:
     said = []
     for says in pick.broken:
         c = rows.get(says)
-        size = "" if c is None else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)" if c.unit == "mm" else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
+        size = (
+            ""
+            if c is None
+            else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)"
+            if c.unit == "mm"
+            else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
+        )
         said.append(f"cannot be met: {says}{size}")
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
 
@@ -136,7 +174,10 @@ def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
     found = sizing.fight(f, site, pins) if pins else None
     if found is None:
         return ""
-    said = "; ".join(f"{' and '.join(f'{n} = {pins[n]}' for n in names)} cannot be: {rule}" for names, rule in found.sets)
+    said = "; ".join(
+        f"{' and '.join(f'{n} = {pins[n]}' for n in names)} cannot be: {rule}"
+        for names, rule in found.sets
+    )
     if not found.release:
         return f". Pins: {said}. No pin let go would help: stock another size"
     then = ", ".join(f"{n} becomes {_size(found.then[n])}" for n in found.release)
@@ -157,7 +198,13 @@ def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
     return ("L", "R")
 
 
-def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[str, Any]], chassis: str, shop: stock.Shop | None = None) -> Truck:
+def design(
+    solved: Graph,
+    words: Mapping[str, str],
+    pins: Mapping[str, Mapping[str, Any]],
+    chassis: str,
+    shop: stock.Shop | None = None,
+) -> Truck:
     """Every part that can be made from what is solved; the rest says what it waits for or why not."""
     b = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
     for name, f in families():
@@ -166,10 +213,26 @@ def design(solved: Graph, words: Mapping[str, str], pins: Mapping[str, Mapping[s
     whole = interlock.locked(assemble.merge(b.made), b.shop)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
-    return Truck(whole, paired(singles), (*b.checks, *_too_large(singles, b.shop)), b.picks, b.waiting, b.failed, b.reads, singles, b.made_by)
+    return Truck(
+        whole,
+        paired(singles),
+        (*b.checks, *_too_large(singles, b.shop)),
+        b.picks,
+        b.waiting,
+        b.failed,
+        b.reads,
+        singles,
+        b.made_by,
+    )
 
 
-def relettered(t: Truck, shop: stock.Shop, chassis: str, letters: Mapping[str, str], firsts: Mapping[str, str] | None = None) -> Truck:
+def relettered(
+    t: Truck,
+    shop: stock.Shop,
+    chassis: str,
+    letters: Mapping[str, str],
+    firsts: Mapping[str, str] | None = None,
+) -> Truck:
     """The same truck with released revision letters on its parts instead of draft marks; ``firsts``: the chassis a part was first released for, whose number it keeps."""
     singles = finish.finish(t.assembly, shop, chassis, letters, firsts)
     return t._replace(parts=paired(singles), singles=singles)
@@ -180,9 +243,17 @@ def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:
     kept: dict[tuple[Any, ...], Part] = {}
     for p in parts:
         code, _, side = p.id.rpartition(".")
-        same = (code, getattr(p.member.body, "stock", ""), round(p.area_net, 1), round(p.mass, 5), tuple(sorted(round(h.diameter, 2) for h in p.holes)))
+        same = (
+            code,
+            getattr(p.member.body, "stock", ""),
+            round(p.area_net, 1),
+            round(p.mass, 5),
+            tuple(sorted(round(h.diameter, 2) for h in p.holes)),
+        )
         key = same if p.hand == "E" and side in ("L", "R") else (p.id,)
-        kept[key] = kept[key]._replace(quantity=kept[key].quantity + p.quantity) if key in kept else p
+        kept[key] = (
+            kept[key]._replace(quantity=kept[key].quantity + p.quantity) if key in kept else p
+        )
     return tuple(sorted(kept.values(), key=lambda p: (not is_plate(p), p.id)))
 
 

@@ -29,7 +29,13 @@ class Way(NamedTuple):
     @property
     def pin(self) -> str:
         """As it is typed in the job file."""
-        typed = f'"{self.value}"' if isinstance(self.value, str) else f'"{units.show(self.value, "length")}"' if self.unit == "mm" else f"{self.value:g}"
+        typed = (
+            f'"{self.value}"'
+            if isinstance(self.value, str)
+            else f'"{units.show(self.value, "length")}"'
+            if self.unit == "mm"
+            else f"{self.value:g}"
+        )
         return f"[pin.{self.family}] {self.name} = {typed}"
 
 
@@ -55,12 +61,20 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
         for family, f, parts in _failing(t, s):
             found = next(_passing(t, family, f, solved, words, now, chassis, shop), None)
             if found is None:
-                ways |= dict.fromkeys(parts, f"nothing else in stock for {family} passes: stock another size, or move the joint")
+                ways |= dict.fromkeys(
+                    parts,
+                    f"nothing else in stock for {family} passes: stock another size, or move the joint",
+                )
             elif found[0].name in pins.get(family, {}):
-                ways |= dict.fromkeys(parts, f"with {found[0].pin} it passes ({found[0].use:.2f} used)")
+                ways |= dict.fromkeys(
+                    parts, f"with {found[0].pin} it passes ({found[0].use:.2f} used)"
+                )
             elif step is None:
                 worst = s.fails[parts[0]][0]
-                step = (*found, f"{found[0].pin.replace('[pin.', '').replace(']', '')}, for {parts[0]}: {worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} with the lightest that fits")
+                step = (
+                    *found,
+                    f"{found[0].pin.replace('[pin.', '').replace(']', '')}, for {parts[0]}: {worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} with the lightest that fits",
+                )
         if step is None:
             break
         way, t, s, said = step
@@ -69,27 +83,67 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
     return Held(t, s, tuple(grown), ways)
 
 
-def _passing(t: Truck, family: str, f: Family, solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Iterator[tuple[Way, Truck, Strength]]:
+def _passing(
+    t: Truck,
+    family: str,
+    f: Family,
+    solved: Graph,
+    words: Mapping[str, str],
+    pins: Pins,
+    chassis: str,
+    shop: Shop,
+) -> Iterator[tuple[Way, Truck, Strength]]:
     """Single changes of a family's sizes with which its parts pass, lightest first, each with the truck designed again."""
     chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{f.code}.")))
     for name, key, unit in _other(f.variables, chosen, shop)[:MOST]:
-        other = design(solved, words, {**pins, family: {**pins.get(family, {}), name: key}}, chassis, shop)
+        other = design(
+            solved, words, {**pins, family: {**pins.get(family, {}), name: key}}, chassis, shop
+        )
         if any(f" {f.code}." in k for k in other.failed):
             continue
         then = strength(other, solved, shop)
         if not any(other.made_by.get(p) == family for p in _members(then, other)):
-            yield Way(family, name, key, unit, max((c.utilisation for c in then.checks if other.made_by.get(c.part) == family and c.must), default=0.0)), other, then
+            yield (
+                Way(
+                    family,
+                    name,
+                    key,
+                    unit,
+                    max(
+                        (
+                            c.utilisation
+                            for c in then.checks
+                            if other.made_by.get(c.part) == family and c.must
+                        ),
+                        default=0.0,
+                    ),
+                ),
+                other,
+                then,
+            )
 
 
-def _other(variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop) -> list[tuple[str, Any, str]]:
+def _other(
+    variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop
+) -> list[tuple[str, Any, str]]:
     """Single changes to try, heavier stock first, then larger bolts, then counts."""
     rows: list[tuple[str, Any, str]] = []
-    for var in sorted(variables, key=lambda v: ("plate", "tube", "bolt", "", "mm").index(v.unit) if v.unit in ("plate", "tube", "bolt", "", "mm") else 9):
+    for var in sorted(
+        variables,
+        key=lambda v: (
+            ("plate", "tube", "bolt", "", "mm").index(v.unit)
+            if v.unit in ("plate", "tube", "bolt", "", "mm")
+            else 9
+        ),
+    ):
         values = list(var.values(shop))
         if var.unit == "tube":
             values.sort(key=lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall)
         now = chosen[var.name]
-        rows += [(var.name, v, var.unit) for v in (values[values.index(now) + 1:] if now in values else values)]
+        rows += [
+            (var.name, v, var.unit)
+            for v in (values[values.index(now) + 1 :] if now in values else values)
+        ]
     return rows
 
 
@@ -104,4 +158,8 @@ def _failing(t: Truck, s: Strength) -> list[tuple[str, Family, list[str]]]:
     failing: dict[str, list[str]] = {}
     for member, part in _members(s, t).items():
         failing.setdefault(t.made_by.get(member, ""), []).append(part)
-    return [(name, f, failing[name]) for name, f in families() if name in failing and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)]
+    return [
+        (name, f, failing[name])
+        for name, f in families()
+        if name in failing and f.variables and any(k.startswith(f"{f.code}.") for k in t.picks)
+    ]

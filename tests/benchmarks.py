@@ -23,15 +23,24 @@ MEASURE = "import resource, subprocess, sys; c = subprocess.run(sys.argv[1:], ca
 def process(*args: str) -> tuple[float, float]:
     """Seconds and MB of a whole process."""
     start = time.perf_counter()
-    got = subprocess.run([sys.executable, "-c", MEASURE, sys.executable, *args], capture_output=True, text=True, check=True)
+    got = subprocess.run(
+        [sys.executable, "-c", MEASURE, sys.executable, *args],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     return time.perf_counter() - start, int(got.stdout) / 1024
 
 
-def against(name: str, base: tuple[str, ...], own: tuple[str, ...], goal: float, rounds: int = 2) -> None:
+def against(
+    name: str, base: tuple[str, ...], own: tuple[str, ...], goal: float, rounds: int = 2
+) -> None:
     """Own over base, run in turn."""
     pairs = [(process(*base), process(*own)) for _ in range(rounds)]
     b, o = (statistics.median(p[i][0] for p in pairs) for i in (0, 1))
-    print(f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal {goal:.1f} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s")
+    print(
+        f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal {goal:.1f} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s"
+    )
 
 
 def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 20) -> None:
@@ -42,7 +51,9 @@ def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 2
         start = time.perf_counter()
         act()
         times.append(1e3 * (time.perf_counter() - start))
-    print(f"{name:34} {statistics.median(times):7.2f} ms              goal {goal_ms:g} ms   worst {max(times):.2f} ms")
+    print(
+        f"{name:34} {statistics.median(times):7.2f} ms              goal {goal_ms:g} ms   worst {max(times):.2f} ms"
+    )
 
 
 def travel() -> None:
@@ -64,13 +75,22 @@ def travel() -> None:
     start = Start(q.p, q.d, q.m, q.g, q.force)
     k, r = rng.normal(size=(n, 21, 21)), rng.normal(size=(n, 21, 3))
     floor = best(lambda: [np.linalg.solve(k, r) for _ in range(q.steps)], n)
-    cold, warm = best(lambda: pose(lk, heave, roll), n), best(lambda: pose(lk, heave + 0.5, roll, start), n)
-    print(f"positions, cold                    {cold:7.0f} /s              goal 5000 /s   {q.steps} steps; warm {warm:.0f} /s; floor {floor:.0f} /s (the same solves alone); {floor / cold:.1f} x above")
+    cold, warm = (
+        best(lambda: pose(lk, heave, roll), n),
+        best(lambda: pose(lk, heave + 0.5, roll, start), n),
+    )
+    print(
+        f"positions, cold                    {cold:7.0f} /s              goal 5000 /s   {q.steps} steps; warm {warm:.0f} /s; floor {floor:.0f} /s (the same solves alone); {floor / cold:.1f} x above"
+    )
     sys.path.insert(0, str(Path(__file__).parent))
     from rig import Rig
 
-    rig = Rig(lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates)
-    print(f"positions, multibody rig settled   {best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2):7.1f} /s              baseline in the same run")
+    rig = Rig(
+        lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
+    )
+    print(
+        f"positions, multibody rig settled   {best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2):7.1f} /s              baseline in the same run"
+    )
     inside("envelope of 15, all outputs", lambda: study(job, solved), 40.0)
 
 
@@ -94,8 +114,30 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
     from soapstone.cli.archive import Archive, letter_of
 
     with tempfile.TemporaryDirectory() as tmp:
-        subprocess.run([sys.executable, "-c", RUN, "build", str(DEMO), "--out", f"{tmp}/out"], capture_output=True, check=False)
-        subprocess.run([sys.executable, "-c", RUN, "release", str(DEMO), "--out", f"{tmp}/out", "--archive", f"{tmp}/one", "--note", "first", "--by", "nobody"], capture_output=True, check=True)
+        subprocess.run(
+            [sys.executable, "-c", RUN, "build", str(DEMO), "--out", f"{tmp}/out"],
+            capture_output=True,
+            check=False,
+        )
+        subprocess.run(
+            [
+                sys.executable,
+                "-c",
+                RUN,
+                "release",
+                str(DEMO),
+                "--out",
+                f"{tmp}/out",
+                "--archive",
+                f"{tmp}/one",
+                "--note",
+                "first",
+                "--by",
+                "nobody",
+            ],
+            capture_output=True,
+            check=True,
+        )
         one = Archive(Path(tmp) / "one")
         record = one.record("DEMO1")
         files = {f["path"]: one.content(f["sha256"]) for f in record.data["files"]}
@@ -107,20 +149,45 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
             for c in range(chassis):
                 before = ""
                 for n in range(revisions):
-                    data = {k: v for k, v in record.data.items() if k != "files"} | {"chassis": f"T{c:03}", "letter": letter_of(n), "before": before, "note": f"number {n} of {c}", "typed": {**record.data["typed"], "spring.rate": str(200 + n)}}
-                    made = {**own, "schedule/holes.csv": f"{c} {n}".encode()} if c < 20 else {"schedule/holes.csv": f"{c} {n}".encode()}
+                    data = {k: v for k, v in record.data.items() if k != "files"} | {
+                        "chassis": f"T{c:03}",
+                        "letter": letter_of(n),
+                        "before": before,
+                        "note": f"number {n} of {c}",
+                        "typed": {**record.data["typed"], "spring.rate": str(200 + n)},
+                    }
+                    made = (
+                        {**own, "schedule/holes.csv": f"{c} {n}".encode()}
+                        if c < 20
+                        else {"schedule/holes.csv": f"{c} {n}".encode()}
+                    )
                     total += sum(map(len, made.values()))
                     before = store.add(f"T{c:03}", data, made).sha256
         finally:
             os.fsync = push
         start = time.perf_counter()
         index.open_index(store).close()
-        print(f"archive of {chassis} x {revisions}: index made from nothing in {time.perf_counter() - start:.1f} s, {(store.folder / 'index.sqlite').stat().st_size / 1e6:.0f} MB")
+        print(
+            f"archive of {chassis} x {revisions}: index made from nothing in {time.perf_counter() - start:.1f} s, {(store.folder / 'index.sqlite').stat().st_size / 1e6:.0f} MB"
+        )
         sizes = sum(f.stat().st_size for f in (store.folder / "objects").rglob("*") if f.is_file())
-        print(f"contents on disk {sizes / 1e6:.1f} MB for {total / 1e6:.1f} MB of files stored; records {sum(f.stat().st_size for f in store.folder.rglob('*.json')) / 1e6:.0f} MB")
+        print(
+            f"contents on disk {sizes / 1e6:.1f} MB for {total / 1e6:.1f} MB of files stored; records {sum(f.stat().st_size for f in store.folder.rglob('*.json')) / 1e6:.0f} MB"
+        )
         typer = ("-c", "import typer")
-        for name, args in (("list", ("revisions", "--json")), ("search", ("search", "number", "9", "of", "499")), ("trace", ("trace", "CS1.L")), ("open one", ("revisions", "T250"))):
-            against(f"archive {name}", typer, ("-c", RUN, *args, "--archive", str(store.folder)), 1.0 / 0.13, 2)
+        for name, args in (
+            ("list", ("revisions", "--json")),
+            ("search", ("search", "number", "9", "of", "499")),
+            ("trace", ("trace", "CS1.L")),
+            ("open one", ("revisions", "T250")),
+        ):
+            against(
+                f"archive {name}",
+                typer,
+                ("-c", RUN, *args, "--archive", str(store.folder)),
+                1.0 / 0.13,
+                2,
+            )
         print(json.dumps({"records": chassis * revisions}))
 
 
@@ -145,12 +212,16 @@ def sheets() -> None:
 
     start = time.perf_counter()
     all_sheets()
-    print(f"shop sheets                        {pages / (time.perf_counter() - start):7.1f} pages/s")
+    print(
+        f"shop sheets                        {pages / (time.perf_counter() - start):7.1f} pages/s"
+    )
     t, _ = truck()
     start = time.perf_counter()
     for p in t.parts:
         drawing.pdf([sheet(t, p)])
-    print(f"part drawings                      {len(t.parts) / (time.perf_counter() - start):7.1f} sheets/s")
+    print(
+        f"part drawings                      {len(t.parts) / (time.perf_counter() - start):7.1f} sheets/s"
+    )
 
 
 def main() -> None:
@@ -161,10 +232,20 @@ def main() -> None:
     against("solve", typer, ("-c", RUN, "solve", str(DEMO)), 1.0 / 0.13, 4)
     with tempfile.TemporaryDirectory() as tmp:
         n = iter(range(99))
-        pairs = [(process(*cadquery), process("-c", RUN, "demo", "--out", f"{tmp}/{next(n)}")) for _ in range(2)]
+        pairs = [
+            (process(*cadquery), process("-c", RUN, "demo", "--out", f"{tmp}/{next(n)}"))
+            for _ in range(2)
+        ]
         b, o = (statistics.median(p[i][0] for p in pairs) for i in (0, 1))
-        print(f"{'build of the demo, cold':34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal 2.0 x")
-        against("the same again, nothing changed", cadquery, ("-c", RUN, "demo", "--out", f"{tmp}/0"), 0.6)
+        print(
+            f"{'build of the demo, cold':34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal 2.0 x"
+        )
+        against(
+            "the same again, nothing changed",
+            cadquery,
+            ("-c", RUN, "demo", "--out", f"{tmp}/0"),
+            0.6,
+        )
 
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
@@ -178,26 +259,47 @@ def main() -> None:
     against("cycle", typer, ("-c", RUN, "cycle", str(DEMO)), 60.0)
     travel()
     inside("set-out", lambda: solve(job), 5.0)
-    inside("all parts sized, placed, finished", lambda: design(solved, job.words, job.pins, job.chassis, shop), 1000.0, 3)
+    inside(
+        "all parts sized, placed, finished",
+        lambda: design(solved, job.words, job.pins, job.chassis, shop),
+        1000.0,
+        3,
+    )
     from soapstone.parts.hits import hits
 
     inside("what hits what, 15 positions", lambda: hits(truck, job, solved, shop), 4000.0, 2)
     from soapstone.parts.strength import strength
 
-    inside("load cases, every row, elements of two plates", lambda: strength(truck, solved, shop), 2000.0, 3)
+    inside(
+        "load cases, every row, elements of two plates",
+        lambda: strength(truck, solved, shop),
+        2000.0,
+        3,
+    )
     inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
     from soapstone.parts import nest
     from soapstone.parts.way_out import held
 
-    inside("design held against its loads", lambda: held(solved, job.words, job.pins, job.chassis, shop), 5000.0, 2)
+    inside(
+        "design held against its loads",
+        lambda: held(solved, job.words, job.pins, job.chassis, shop),
+        5000.0,
+        2,
+    )
     grown = held(solved, job.words, job.pins, job.chassis, shop).truck
     inside("nest, fixed rule", lambda: nest.nest(grown.parts, shop), 500.0, 3)
     for seconds in (2, 15):
         start = time.perf_counter()
-        one = [p._replace(member=p.member._replace(body=p.member.body._replace(stock="1/4 A36"))) for p in grown.parts if hasattr(p.member.body, "outline")]
+        one = [
+            p._replace(member=p.member._replace(body=p.member.body._replace(stock="1/4 A36")))
+            for p in grown.parts
+            if hasattr(p.member.body, "outline")
+        ]
         got = nest.nest(one, shop, nest.better(one, shop, seconds, 3), 3)
         used, width = sum(s.used for s in got.sheets), got.sheets[0].sheet.width
-        print(f"nest of {sum(len(s.placed) - 1 for s in got.sheets)} parts, {seconds:2} s a strip      {100 * sum(s.area for s in got.sheets) / (used * width):7.1f} %           goal {72 if seconds == 2 else 78} %   {time.perf_counter() - start:.0f} s in all, {len(got.sheets)} sheets")
+        print(
+            f"nest of {sum(len(s.placed) - 1 for s in got.sheets)} parts, {seconds:2} s a strip      {100 * sum(s.area for s in got.sheets) / (used * width):7.1f} %           goal {72 if seconds == 2 else 78} %   {time.perf_counter() - start:.0f} s in all, {len(got.sheets)} sheets"
+        )
     sheets()
     archive()
 

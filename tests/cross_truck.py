@@ -9,7 +9,15 @@ from typing import Any
 import numpy as np
 from soapstone.parts.model import Frame, Member, Port
 from soapstone.parts.outline import bbox, edge_points, named
-from soapstone.parts.pieces import arm_bracket, cross_sides, cross_stub, cross_tube, drill_templates, existing, gearbox_pad
+from soapstone.parts.pieces import (
+    arm_bracket,
+    cross_sides,
+    cross_stub,
+    cross_tube,
+    drill_templates,
+    existing,
+    gearbox_pad,
+)
 
 IN = 25.4
 CENTRE = {
@@ -48,7 +56,13 @@ SIDED = {
     **{
         f"frame.station.{i}.{k}": v
         for i in (1, 2, 3)
-        for k, v in (("outer", 17.5), ("width", 2.75), ("height", 5.75), ("wall", 0.1575), ("bottom", 25.25))
+        for k, v in (
+            ("outer", 17.5),
+            ("width", 2.75),
+            ("height", 5.75),
+            ("wall", 0.1575),
+            ("bottom", 25.25),
+        )
     },
 }
 PLAIN = {
@@ -62,7 +76,13 @@ HOLES = [("left", -45.5), ("left", -41.5), ("right", -45.5), ("right", -41.5)]
 SHOP = SimpleNamespace(
     plates=tuple(
         SimpleNamespace(key=f"{n} A36", thickness=t * IN, measured=t * IN, steel="A36")
-        for n, t in (("11 ga", 0.1196), ("3/16", 0.1875), ("1/4", 0.25), ("3/8", 0.375), ("1/2", 0.5))
+        for n, t in (
+            ("11 ga", 0.1196),
+            ("3/16", 0.1875),
+            ("1/4", 0.25),
+            ("3/8", 0.375),
+            ("1/2", 0.5),
+        )
     ),
     tubes=tuple(
         SimpleNamespace(key=f"{od:.3f} x {w:.3f} DOM", od=od * IN, wall=w * IN, steel="DOM")
@@ -76,7 +96,9 @@ class FakeSite:
 
     shop = SHOP
 
-    def __init__(self, side: str = "L", ports: dict[str, Port] | None = None, **change: float) -> None:
+    def __init__(
+        self, side: str = "L", ports: dict[str, Port] | None = None, **change: float
+    ) -> None:
         self.side, self.ports = side, {} if ports is None else ports
         self.values = {k: v * IN for k, v in (CENTRE | SIDED).items()} | PLAIN | change
         for i, (_, x) in enumerate(HOLES):
@@ -95,7 +117,9 @@ class FakeSite:
     def word(self, key: str) -> str:
         if key.startswith("frame.hole."):
             n = int(key.split(".")[2])
-            return {"side": HOLES[n - 1][0], "face": "bottom", "use": "crossmember"}[key.split(".")[3]]
+            return {"side": HOLES[n - 1][0], "face": "bottom", "use": "crossmember"}[
+                key.split(".")[3]
+            ]
         return WORDS.get(key, "") if key.startswith("override.") else WORDS[key]
 
     def need(self, key: str) -> str:
@@ -112,7 +136,10 @@ class FakeSite:
 
 
 def plate(name: str, t: float) -> dict[str, Any]:
-    return {name: next(p.key for p in SHOP.plates if abs(p.thickness - t * IN) < 0.1), f"{name}.t": t * IN}
+    return {
+        name: next(p.key for p in SHOP.plates if abs(p.thickness - t * IN) < 0.1),
+        f"{name}.t": t * IN,
+    }
 
 
 def choices() -> dict[str, dict[str, Any]]:
@@ -143,7 +170,13 @@ def built(**change: float) -> tuple[dict[str, Any], FakeSite]:
     ):
         if family.code == "AB":
             s.ports["arm.joint"] = Port(
-                Frame((s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z")), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), {}, "AR3"
+                Frame(
+                    (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z")),
+                    (0.0, 1.0, 0.0),
+                    (0.0, 0.0, 1.0),
+                ),
+                {},
+                "AR3",
             )
         a = family.build(choices().get(family.code, {}), s)
         assert set(a.ports) <= set(family.gives)
@@ -166,9 +199,15 @@ def thickness(m: Member) -> float:
 
 def edge_in_truck(m: Member, name: str, w: float) -> list[tuple[float, float, float]]:
     """Points along a named edge of a plate at height w, truck axes."""
-    return [m.place.out((*p, w)) for e, q in named(m.body.outline, name) for p in (*edge_points(e, q), q)]
+    return [
+        m.place.out((*p, w))
+        for e, q in named(m.body.outline, name)
+        for p in (*edge_points(e, q), q)
+    ]
 
 
 def corners_in_truck(m: Member) -> np.ndarray:
     x0, y0, x1, y1 = bbox(m.body.outline)
-    return np.array([m.place.out((x, y, w)) for x in (x0, x1) for y in (y0, y1) for w in (0.0, thickness(m))])
+    return np.array(
+        [m.place.out((x, y, w)) for x in (x0, x1) for y in (y0, y1) for w in (0.0, thickness(m))]
+    )

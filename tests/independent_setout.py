@@ -100,12 +100,22 @@ def heading(v: np.ndarray) -> float:
 def axle(r: Read) -> dict[str, Any]:
     """Axle centre at ride, bump, droop; pinion at each; all by bisection on distances."""
     z0 = r("axle.tire_loaded_radius")
-    joint = np.array([-r("arms.joint_behind"), 0, (r("arms.joint_height", "left") + r("arms.joint_height", "right")) / 2])
+    joint = np.array(
+        [
+            -r("arms.joint_behind"),
+            0,
+            (r("arms.joint_height", "left") + r("arms.joint_height", "right")) / 2,
+        ]
+    )
     bump = np.array([0.0, 0, z0 + r("travel.bump")])
     radius = np.linalg.norm(bump - joint)
 
     def centre(z: float) -> np.ndarray:
-        x = bisect(lambda x: np.linalg.norm(np.array([x, 0, z]) - joint) - radius, joint[0], joint[0] + 3 * radius)
+        x = bisect(
+            lambda x: np.linalg.norm(np.array([x, 0, z]) - joint) - radius,
+            joint[0],
+            joint[0] + 3 * radius,
+        )
         return np.array([x, 0, z])
 
     ride, droop = centre(z0), centre(z0 - r("travel.droop"))
@@ -125,10 +135,17 @@ def axle(r: Read) -> dict[str, Any]:
     up = min(max(up, level - r("wanted.caster_high")), level - r("wanted.caster_low"))
     if angle(axis(up), shaft(up)) > r("wanted.band_high"):
         inline = at_aim(0.0)
-        up = bisect(lambda u: angle(axis(u), shaft(u)) - r("wanted.band_high"), inline, inline + math.copysign(10, up - inline))
+        up = bisect(
+            lambda u: angle(axis(u), shaft(u)) - r("wanted.band_high"),
+            inline,
+            inline + math.copysign(10, up - inline),
+        )
 
     def turned(to: np.ndarray) -> float:
-        return up - math.degrees(math.atan2(to[2] - joint[2], to[0] - joint[0]) - math.atan2(ride[2] - joint[2], ride[0] - joint[0]))
+        return up - math.degrees(
+            math.atan2(to[2] - joint[2], to[0] - joint[0])
+            - math.atan2(ride[2] - joint[2], ride[0] - joint[0])
+        )
 
     return {
         "joint": joint,
@@ -153,14 +170,23 @@ def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
     slant = (
         r("arms.plan_slant", side)
         if r.has("arms.plan_slant")
-        else math.degrees(math.atan2(r("arms.offset_front", side) - r("arms.offset_rear", side), r("arms.offset_run", side)))
+        else math.degrees(
+            math.atan2(
+                r("arms.offset_front", side) - r("arms.offset_rear", side),
+                r("arms.offset_run", side),
+            )
+        )
     )
     far = bolt + flat - Y * run * math.tan(math.radians(slant))
     cc = float(np.linalg.norm(far - bolt))
     e1 = (far - bolt) / cc
     e3 = np.cross(Y, e1) / np.linalg.norm(np.cross(Y, e1))
     e2 = np.cross(e3, e1)
-    joint = bolt + np.column_stack([e1, e3, e2]) @ [r("arms.upper_back"), r("arms.upper_above"), r("arms.upper_inboard")]
+    joint = bolt + np.column_stack([e1, e3, e2]) @ [
+        r("arms.upper_back"),
+        r("arms.upper_above"),
+        r("arms.upper_inboard"),
+    ]
     mount = a["ride"] + nose_up(a["up"]) @ point(r, "axle.upper_mount", side)
     reach = np.linalg.norm(mount - joint)
     u = (mount - joint) / reach
@@ -168,7 +194,9 @@ def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
     square /= np.linalg.norm(square)
     h = 1e-4
     longer = [np.linalg.norm(bolt + nose_up(s * h) @ (mount - bolt) - joint) for s in (1, -1)]
-    spare, upper_spare = (r(f"arms.{p}_thread") - r(f"arms.{p}_engagement") for p in ("joint", "upper_joint"))
+    spare, upper_spare = (
+        r(f"arms.{p}_thread") - r(f"arms.{p}_engagement") for p in ("joint", "upper_joint")
+    )
     return {
         "arm.slant": slant,
         "arm.run": run,
@@ -183,7 +211,10 @@ def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
         "upper.joint.y": joint[1],
         "upper.joint.z": joint[2],
         "upper.cc": float(reach),
-        "upper.tube": float(reach) - r("arms.upper_eye_to_tube") - r("arms.upper_joint_shank_min") - upper_spare / 2,
+        "upper.tube": float(reach)
+        - r("arms.upper_eye_to_tube")
+        - r("arms.upper_joint_shank_min")
+        - upper_spare / 2,
         "upper.twist": math.degrees(math.atan((square @ e1) / (square @ e2))),
         "upper.lean": 90 - angle(square, e3),
         "upper.pinion_rate": 2 * h / (longer[0] - longer[1]),
@@ -192,7 +223,12 @@ def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
 
 def rail(r: Read, x: float, what: str, side: str) -> float:
     """Rail reading at x by a straight line through the two stations about it; the end segments go on."""
-    rows = sorted(((number(s["x"]), number(s[what].get("both", s[what].get(side)))) for s in r.find("frame.station")))
+    rows = sorted(
+        (
+            (number(s["x"]), number(s[what].get("both", s[what].get(side))))
+            for s in r.find("frame.station")
+        )
+    )
     i = max(i for i in range(len(rows) - 1) if i == 0 or rows[i][0] <= x)
     (x0, v0), (x1, v1) = rows[i], rows[i + 1]
     return v0 + (v1 - v0) * (x - x0) / (x1 - x0)
@@ -206,7 +242,9 @@ def coil(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
     load = (r("spring.axle_load") - r("spring.unsprung")) / 2 / ratio
     length = r("spring.free_length") - load / r("spring.rate")
     top = low + np.array([0, 0, length])
-    ends = [float(np.linalg.norm(top - a[p] - nose_up(a[f"up_{p}"]) @ local)) for p in ("bump", "droop")]
+    ends = [
+        float(np.linalg.norm(top - a[p] - nose_up(a[f"up_{p}"]) @ local)) for p in ("bump", "droop")
+    ]
     bottom = rail(r, float(top[0]), "bottom", side)
     return {
         "seat.lower.x": low[0],
@@ -218,7 +256,10 @@ def coil(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
         "seat.above_rail": top[2] - bottom - rail(r, float(top[0]), "height", side),
         "spring.at_bump": ends[0],
         "spring.at_droop": ends[1],
-        "stop.spacer": bottom - a["bump"][2] - r("axle.tube_diameter") / 2 - r("travel.stop_compressed"),
+        "stop.spacer": bottom
+        - a["bump"][2]
+        - r("axle.tube_diameter") / 2
+        - r("travel.stop_compressed"),
         "rail.coil.outer": rail(r, float(top[0]), "outer", side),
         "rail.coil.bottom": bottom,
         "rail.cross.outer": rail(r, -r("arms.joint_behind") - 3.5, "outer", side),
@@ -229,9 +270,14 @@ def coil(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
 def bar(r: Read, a: dict[str, Any]) -> dict[str, float]:
     """Track bar along the drag link's direction, or level."""
     turn = nose_up(a["up"])
-    ball, mount = a["ride"] + turn @ point(r, "axle.drag_link_ball"), a["ride"] + turn @ point(r, "axle.track_bar_mount")
+    ball, mount = (
+        a["ride"] + turn @ point(r, "axle.drag_link_ball"),
+        a["ride"] + turn @ point(r, "axle.track_bar_mount"),
+    )
     link = point(r, "steering.pitman_ball") - ball
-    along = link * ([1, 1, 0] if r.has("track_bar.mode") and r.find("track_bar.mode") == "level" else [1, 1, 1])
+    along = link * (
+        [1, 1, 0] if r.has("track_bar.mode") and r.find("track_bar.mode") == "level" else [1, 1, 1]
+    )
     share = bisect(lambda t: (mount + t * along)[1] - r("track_bar.frame_mount_y"), -5, 5)
     end = mount + share * along
     return {
@@ -262,7 +308,9 @@ def setout(path: Path) -> dict[tuple[str, str], float]:
             "caster.ride": a["caster"],
             "shaft.length": np.linalg.norm(a["shaft"]),
             "shaft.slope": heading(a["shaft"]),
-            "shaft.transfer": angle(nose_up(r("driveline.output_axis_down")) @ np.array([1.0, 0, 0]), -a["shaft"]),
+            "shaft.transfer": angle(
+                nose_up(r("driveline.output_axis_down")) @ np.array([1.0, 0, 0]), -a["shaft"]
+            ),
             "pinion.up_at_bump": a["up_bump"],
             "pinion.up_at_droop": a["up_droop"],
             **bar(r, a),

@@ -16,7 +16,9 @@ IN, DEG, LBF = units.IN, units.DEG, units.LBF
 
 def bush(radial: float, axial: float, torsion: float, cone: float) -> Bush:
     """Rates in lbf/in and in lbf/deg."""
-    return Bush(radial * LBF / IN, axial * LBF / IN, torsion * LBF * IN / DEG, cone * LBF * IN / DEG)
+    return Bush(
+        radial * LBF / IN, axial * LBF / IN, torsion * LBF * IN / DEG, cone * LBF * IN / DEG
+    )
 
 
 LOWER, UPPER = bush(40000, 6000, 40, 350), bush(30000, 4000, 25, 130)
@@ -26,7 +28,14 @@ def of_job(name: str = "demo") -> Linkage:
     return linkage(solve(job(name)).values, LOWER, UPPER)
 
 
-def plain(y_joint: float = 16.0, y_axle: float = 16.0, lower: Bush = LOWER, upper: Bush = UPPER, bar: tuple[Array, Array] | None = None, up: float = 0.0) -> Linkage:
+def plain(
+    y_joint: float = 16.0,
+    y_axle: float = 16.0,
+    lower: Bush = LOWER,
+    upper: Bush = UPPER,
+    bar: tuple[Array, Array] | None = None,
+    up: float = 0.0,
+) -> Linkage:
     """Mirror-symmetric chassis in inches: 40 in arms, upper arms in the plane of the arm; track bar on the joint line unless given."""
     a = np.array((0.0, y_axle, 14.0))
     f = np.array((-40.0, y_joint, 18.0))
@@ -37,12 +46,31 @@ def plain(y_joint: float = 16.0, y_axle: float = 16.0, lower: Bush = LOWER, uppe
     both = lambda p: np.array((p, p * (1, -1, 1))) * IN  # noqa: E731
     ends = bar or (np.array((-40.0, -30.0, 18.0)), np.array((-40.0, 5.0, 18.0)))
     y = np.array(((0.0, 1.0, 0.0), (0.0, 1.0, 0.0)))
-    return Linkage(np.array((0.0, 0.0, 17.0)) * IN, np.array(up), both(f), both(a), both(u), both(v), ends[0] * IN, ends[1] * IN, y, y, rates(lower, upper))
+    return Linkage(
+        np.array((0.0, 0.0, 17.0)) * IN,
+        np.array(up),
+        both(f),
+        both(a),
+        both(u),
+        both(v),
+        ends[0] * IN,
+        ends[1] * IN,
+        y,
+        y,
+        rates(lower, upper),
+    )
 
 
 def mirrored(lk: Linkage) -> Linkage:
     """The same chassis seen in a mirror."""
     flip = np.array((1.0, -1.0, 1.0))
     swap = [1, 0]
-    return lk._replace(joint=lk.joint[swap] * flip, bolt=lk.bolt[swap] * flip, upper=lk.upper[swap] * flip, mount=lk.mount[swap] * flip,
-                       bar_axle=lk.bar_axle * flip, bar_frame=lk.bar_frame * flip, rates=lk.rates[[1, 0, 3, 2]])
+    return lk._replace(
+        joint=lk.joint[swap] * flip,
+        bolt=lk.bolt[swap] * flip,
+        upper=lk.upper[swap] * flip,
+        mount=lk.mount[swap] * flip,
+        bar_axle=lk.bar_axle * flip,
+        bar_frame=lk.bar_frame * flip,
+        rates=lk.rates[[1, 0, 3, 2]],
+    )

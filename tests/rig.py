@@ -25,12 +25,29 @@ class Rig:
 
     Points in mm, truck coordinates at ride height: joint, bolt, upper, mount (2, 3) each; bar axle and frame ends; bushing rates (4, 4) as N/mm and N mm/rad."""
 
-    def __init__(self, centre: A, joint: A, bolt: A, upper: A, mount: A, bar: tuple[A, A], rates: A, free: bool = False,
-                 moved: dict[str, A] | None = None, coils: tuple[A, A, A, A] | None = None, rear: tuple[float, float] = (0.0, 0.0), load: float = 0.0) -> None:
+    def __init__(
+        self,
+        centre: A,
+        joint: A,
+        bolt: A,
+        upper: A,
+        mount: A,
+        bar: tuple[A, A],
+        rates: A,
+        free: bool = False,
+        moved: dict[str, A] | None = None,
+        coils: tuple[A, A, A, A] | None = None,
+        rear: tuple[float, float] = (0.0, 0.0),
+        load: float = 0.0,
+    ) -> None:
         """``moved``: frame joints "joint" (2, 3), arm lengths "arm" (2,), upper "upper" (2,), bar mount "bar" (3,). ``coils``: lower and upper seats (2, 3), rate and free
         length (2,) each. ``rear``: roll rate and lean. ``load``: weight on the front springs."""
         off = moved or {}
-        self.centre, self.joint, self.free = centre, joint + off.get("joint", np.zeros((2, 3))), free
+        self.centre, self.joint, self.free = (
+            centre,
+            joint + off.get("joint", np.zeros((2, 3))),
+            free,
+        )
         self.bar = (bar[0], bar[1] + off.get("bar", np.zeros(3)))
         self.long, self.load = math.dist(*bar), load
         self.pushes: list[tuple[A, A]] = []
@@ -52,9 +69,14 @@ class Rig:
             world += f'<site name="top{n}" pos="{_vec(top[s])}"/>'
             tendons += f'<spatial stiffness="{rate[s]:.15g}" springlength="{long[s]:.15g}"><site site="low{n}"/><site site="top{n}"/></spatial>'
         sites += f'<site name="bar" pos="{_vec(bar[0] - centre)}"/>'
-        dof = "".join(f'<joint name="{n}" type="slide" axis="{a}"/>' for n, a in (("x", "1 0 0"), ("y", "0 1 0"), ("z", "0 0 1")))
+        dof = "".join(
+            f'<joint name="{n}" type="slide" axis="{a}"/>'
+            for n, a in (("x", "1 0 0"), ("y", "0 1 0"), ("z", "0 0 1"))
+        )
         spring = f'stiffness="{rear[0]:.15g}" springref="{rear[1]:.15g}"'
-        turn = lambda n, a: f'<joint name="{n}" type="hinge" axis="{a}" {spring if n == "roll" else ""}/>'  # noqa: E731
+        turn = lambda n, a: (
+            f'<joint name="{n}" type="hinge" axis="{a}" {spring if n == "roll" else ""}/>'
+        )  # noqa: E731
         mass = '<inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>'
         xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>{world}
         <body name="base" pos="{_vec(centre)}">{mass}{dof}{turn("yaw", "0 0 1")}{turn("roll", "1 0 0")}{turn("pitch", "0 1 0")}{sites}{arms}</body>
@@ -67,11 +89,19 @@ class Rig:
 
     @staticmethod
     def _body(name: str, at: A, k: A, far: A, hang: A | None) -> str:
-        slides = "".join(f'<joint type="slide" axis="{a}" stiffness="{r:.15g}"/>' for a, r in (("1 0 0", k[0]), ("0 1 0", k[1]), ("0 0 1", k[0])))
-        hinges = "".join(f'<joint type="hinge" axis="{a}" stiffness="{r:.15g}"/>' for a, r in (("0 1 0", k[2]), ("1 0 0", k[3]), ("0 0 1", k[3])))
+        slides = "".join(
+            f'<joint type="slide" axis="{a}" stiffness="{r:.15g}"/>'
+            for a, r in (("1 0 0", k[0]), ("0 1 0", k[1]), ("0 0 1", k[0]))
+        )
+        hinges = "".join(
+            f'<joint type="hinge" axis="{a}" stiffness="{r:.15g}"/>'
+            for a, r in (("0 1 0", k[2]), ("1 0 0", k[3]), ("0 0 1", k[3]))
+        )
         more = "" if hang is None else f'<site name="{name}.hang" pos="{_vec(hang)}"/>'
-        return (f'<body name="{name}" pos="{_vec(at)}"><inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>{slides}{hinges}'
-                f'<site name="{name}.far" pos="{_vec(far)}"/>{more}</body>')
+        return (
+            f'<body name="{name}" pos="{_vec(at)}"><inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>{slides}{hinges}'
+            f'<site name="{name}.far" pos="{_vec(far)}"/>{more}</body>'
+        )
 
     def site(self, name: str) -> int:
         return mujoco.mj_name2id(self.m, mujoco.mjtObj.mjOBJ_SITE, name)
@@ -109,7 +139,15 @@ class Rig:
         f = np.zeros(self.m.nv)
         f[2] = self.load
         for force, at in self.pushes:
-            mujoco.mj_applyFT(self.m, self.d, force, np.zeros(3), self.d.xpos[1] + self.d.xmat[1].reshape(3, 3) @ at, 1, f)
+            mujoco.mj_applyFT(
+                self.m,
+                self.d,
+                force,
+                np.zeros(3),
+                self.d.xpos[1] + self.d.xmat[1].reshape(3, 3) @ at,
+                1,
+                f,
+            )
         return f
 
     def settle(self, start: A, tight: float = 1e-9, steps: int = 80) -> A:
@@ -125,10 +163,19 @@ class Rig:
                 e = np.zeros(self.m.nv)
                 e[i] = 1e-5 if i in (0, 1, 2) else 1e-7
                 up, down = (self.look(q + w * e) for w in (1, -1))
-                h[:, c] = ((-(up[0] + up[3]) + up[2].T @ lam) - (-(down[0] + down[3]) + down[2].T @ lam)) / (2 * e[i])
-            k = np.block([[h[self.loose], j[:, self.loose].T], [j[:, self.loose], np.zeros((len(r), len(r)))]])
+                h[:, c] = (
+                    (-(up[0] + up[3]) + up[2].T @ lam) - (-(down[0] + down[3]) + down[2].T @ lam)
+                ) / (2 * e[i])
+            k = np.block(
+                [
+                    [h[self.loose], j[:, self.loose].T],
+                    [j[:, self.loose], np.zeros((len(r), len(r)))],
+                ]
+            )
             dx = np.linalg.solve(k, -np.concatenate((g[self.loose], r)))
-            step = min(1.0, 0.2 / max(np.abs(dx[3:n]).max(), 1e-30), 60 / max(np.abs(dx[:3]).max(), 1e-30))
+            step = min(
+                1.0, 0.2 / max(np.abs(dx[3:n]).max(), 1e-30), 60 / max(np.abs(dx[:3]).max(), 1e-30)
+            )
             q[self.loose] += step * dx[:n]
             lam = lam + dx[n:]
             f, r, j, x = self.look(q)

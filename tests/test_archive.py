@@ -15,12 +15,20 @@ def parts(**marks: str) -> list[dict[str, Any]]:
     return [{"part": k, "fingerprint": v} for k, v in marks.items()]
 
 
-def add(store: Archive, chassis: str, rows: list[dict[str, Any]], files: dict[str, bytes]) -> Record:
+def add(
+    store: Archive, chassis: str, rows: list[dict[str, Any]], files: dict[str, bytes]
+) -> Record:
     records = store.records(chassis)
     letter = letter_of(len(records))
     letters, changed, gone = revise(rows, records[-1] if records else None, letter)
-    record = {"chassis": chassis, "letter": letter, "before": records[-1].sha256 if records else "", "parts": [{**r, "revision": letters[r["part"]]} for r in rows],
-              "changed": changed, "gone": gone}
+    record = {
+        "chassis": chassis,
+        "letter": letter,
+        "before": records[-1].sha256 if records else "",
+        "parts": [{**r, "revision": letters[r["part"]]} for r in rows],
+        "changed": changed,
+        "gone": gone,
+    }
     return store.add(chassis, record, files)
 
 
@@ -46,7 +54,11 @@ def test_a_letter_is_given_once(tmp_path: Path) -> None:
     store = Archive(tmp_path)
     first = add(store, "T", parts(plate="1"), {"x": b"1"})
     with pytest.raises(SoapstoneError) as e:
-        store.add("T", {"letter": "A", "before": "", "parts": [], "changed": [], "gone": []}, {"x": b"other"})
+        store.add(
+            "T",
+            {"letter": "A", "before": "", "parts": [], "changed": [], "gone": []},
+            {"x": b"other"},
+        )
     assert e.value.code is Exit.DISK
     assert store.records("T") == [first]
 
@@ -58,7 +70,10 @@ def test_same_content_is_stored_once(tmp_path: Path) -> None:
     assert store.content(store.records("T")[0].data["files"][0]["sha256"]) == b"same"
 
 
-@pytest.mark.parametrize("what", ["content changed", "content missing", "record changed", "record missing", "record cut short"])
+@pytest.mark.parametrize(
+    "what",
+    ["content changed", "content missing", "record changed", "record missing", "record cut short"],
+)
 def test_damage_is_found_and_named(what: str, tmp_path: Path) -> None:
     store = Archive(tmp_path)
     for n in "123":
@@ -77,4 +92,6 @@ def test_damage_is_found_and_named(what: str, tmp_path: Path) -> None:
     else:
         record.write_bytes(record.read_bytes()[:40])
     faults = [str(f) for f in store.check("T")]
-    assert len(faults) == 1 and faults[0].startswith("T ") and "copy of the archive" in faults[0], faults
+    assert len(faults) == 1 and faults[0].startswith("T ") and "copy of the archive" in faults[0], (
+        faults
+    )

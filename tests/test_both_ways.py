@@ -10,9 +10,22 @@ from soapstone.layout.quantities import Key, Reading
 from soapstone.layout.setout import solve
 from trucks import job
 
-GIVEN = [("arm.tube", "L", 0.25 * IN), ("arm.tube", "R", -0.4 * IN), ("arm.cc", "L", 0.3 * IN), ("joint.spacing", "C", -0.75 * IN), ("arm.joint.y", "R", 0.2 * IN), ("arm.joint.z", "L", 0.5 * IN), ("arm.joint.x", "L", -1.0 * IN),
-         ("caster.ride", "C", 0.5 * DEG), ("pinion.up", "C", -0.4 * DEG), ("upper.cc", "L", 0.1 * IN), ("upper.tube", "R", 0.15 * IN), ("bar.length", "C", 0.5 * IN), ("bar.frame.y", "C", -0.4 * IN),
-         ("seat.upper.z", "L", 0.25 * IN)]
+GIVEN = [
+    ("arm.tube", "L", 0.25 * IN),
+    ("arm.tube", "R", -0.4 * IN),
+    ("arm.cc", "L", 0.3 * IN),
+    ("joint.spacing", "C", -0.75 * IN),
+    ("arm.joint.y", "R", 0.2 * IN),
+    ("arm.joint.z", "L", 0.5 * IN),
+    ("arm.joint.x", "L", -1.0 * IN),
+    ("caster.ride", "C", 0.5 * DEG),
+    ("pinion.up", "C", -0.4 * DEG),
+    ("upper.cc", "L", 0.1 * IN),
+    ("upper.tube", "R", 0.15 * IN),
+    ("bar.length", "C", 0.5 * IN),
+    ("bar.frame.y", "C", -0.4 * IN),
+    ("seat.upper.z", "L", 0.25 * IN),
+]
 
 
 @pytest.mark.parametrize(("name", "side", "by"), GIVEN, ids=[f"{n}.{s}" for n, s, _ in GIVEN])
@@ -30,4 +43,6 @@ def test_forward_of_inverse(name: str, side: str, by: float) -> None:
         return
     again = {m: j.readings[m]._replace(value=to) for m, (_, to) in moved.items() if m in j.readings}
     back = solve(j._replace(readings={**j.readings, **again}))
-    assert back.values[k] == pytest.approx(want, abs=0.001 * IN if by > 0.02 * IN or by < 0 else math.radians(0.001)), {str(m): v for m, v in moved.items()}
+    assert back.values[k] == pytest.approx(
+        want, abs=0.001 * IN if by > 0.02 * IN or by < 0 else math.radians(0.001)
+    ), {str(m): v for m, v in moved.items()}

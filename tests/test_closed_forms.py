@@ -47,11 +47,16 @@ def turn(up: float) -> np.ndarray:
 def test_heave_is_a_circle_about_the_frame_joints(solved: Graph) -> None:
     """Axle, arms and upper arms turn as one about the frame-joint line: |C - F| is kept at bump, ride and droop."""
     joint = np.array([-40 * IN, 17.5 * IN])
-    radii = [np.hypot(value(solved, f"axle.x_{p}") - joint[0], value(solved, f"axle.z_{p}") - joint[1]) for p in ("bump", "ride", "droop")]
+    radii = [
+        np.hypot(value(solved, f"axle.x_{p}") - joint[0], value(solved, f"axle.z_{p}") - joint[1])
+        for p in ("bump", "ride", "droop")
+    ]
     assert radii == pytest.approx([radii[0]] * 3, abs=1e-9)
     for h in np.linspace(-6, 4, 21) * IN:
         x = datum.swing(40 * IN, 17.5 * IN, 17.5 * IN, 20.75 * IN, 16.75 * IN + h)
-        assert math.hypot(x - joint[0], 16.75 * IN + h - joint[1]) == pytest.approx(radii[0], abs=1e-9)
+        assert math.hypot(x - joint[0], 16.75 * IN + h - joint[1]) == pytest.approx(
+            radii[0], abs=1e-9
+        )
 
 
 def test_axle_turns_with_the_arm(solved: Graph) -> None:
@@ -60,11 +65,15 @@ def test_axle_turns_with_the_arm(solved: Graph) -> None:
         up = value(solved, "pinion.up" if place == "ride" else f"pinion.up_at_{place}")
         centre = np.array([value(solved, f"axle.x_{place}"), 0, value(solved, f"axle.z_{place}")])
         bolt = centre + turn(up) @ np.array([-0.75, 0, -3.25]) * IN
-        assert math.hypot(bolt[0] + 40 * IN, bolt[2] - 17.5 * IN) == pytest.approx(value(solved, "arm.run", "L"), abs=1e-9)
+        assert math.hypot(bolt[0] + 40 * IN, bolt[2] - 17.5 * IN) == pytest.approx(
+            value(solved, "arm.run", "L"), abs=1e-9
+        )
 
 
 def test_caster_and_pinion_are_one_constant(solved: Graph) -> None:
-    assert value(solved, "caster.ride") + value(solved, "pinion.up") == pytest.approx(math.radians(9.75), abs=1e-12)
+    assert value(solved, "caster.ride") + value(solved, "pinion.up") == pytest.approx(
+        math.radians(9.75), abs=1e-12
+    )
 
 
 def test_motion_ratio_is_the_slope_of_the_coil_on_that_circle(solved: Graph) -> None:
@@ -74,9 +83,21 @@ def test_motion_ratio_is_the_slope_of_the_coil_on_that_circle(solved: Graph) -> 
 
     def seat(h: float) -> float:
         x = datum.swing(*place, 20.75 * IN, z0 + h)
-        return z0 + h + float((turn(pinion.swung(x0, z0, x, z0 + h, up, *place)) @ np.array([0.5, 0, 2.875]) * IN)[2])
+        return (
+            z0
+            + h
+            + float(
+                (
+                    turn(pinion.swung(x0, z0, x, z0 + h, up, *place))
+                    @ np.array([0.5, 0, 2.875])
+                    * IN
+                )[2]
+            )
+        )
 
-    assert (seat(0.01) - seat(-0.01)) / 0.02 == pytest.approx(value(solved, "spring.ratio", "L"), abs=1e-7)
+    assert (seat(0.01) - seat(-0.01)) / 0.02 == pytest.approx(
+        value(solved, "spring.ratio", "L"), abs=1e-7
+    )
 
 
 @pytest.mark.parametrize("aim", [-2.0, 0.0, 0.5, 3.0])
@@ -87,35 +108,54 @@ def test_pinion_stands_at_its_aim(aim: float) -> None:
     up = pinion.elevation(math.radians(aim), jx, jz, ox, oz, x0, z0)
     sx, sy, sz = pinion.shaft(up, *place)
     assert up - math.atan2(sz, -sx) == pytest.approx(math.radians(aim), abs=1e-12)
-    assert pinion.side_view(up, jx, jz, ox, oz, x0, z0) == pytest.approx(math.radians(aim), abs=1e-12)
+    assert pinion.side_view(up, jx, jz, ox, oz, x0, z0) == pytest.approx(
+        math.radians(aim), abs=1e-12
+    )
     out_of_plane = math.atan2(sy, math.hypot(sx, sz))
-    assert math.cos(pinion.working(up, *place)) == pytest.approx(math.cos(math.radians(aim)) * math.cos(out_of_plane), abs=1e-12)
+    assert math.cos(pinion.working(up, *place)) == pytest.approx(
+        math.cos(math.radians(aim)) * math.cos(out_of_plane), abs=1e-12
+    )
 
 
 def test_bar_arc_closes_at_ride(solved: Graph) -> None:
     """y = T_fy - sqrt(L^2 - dx^2 - dz^2) - T_ay = 0 at ride height."""
     f, a = ([value(solved, f"bar.{end}.{c}") for c in "xyz"] for end in ("frame", "axle"))
-    y = f[1] - math.sqrt(value(solved, "bar.length") ** 2 - (f[0] - a[0]) ** 2 - (f[2] - a[2]) ** 2) - a[1]
+    y = (
+        f[1]
+        - math.sqrt(value(solved, "bar.length") ** 2 - (f[0] - a[0]) ** 2 - (f[2] - a[2]) ** 2)
+        - a[1]
+    )
     assert y == pytest.approx(0, abs=1e-9)
 
 
 def test_level_bar(job: Job) -> None:
     """Mode level: no slope; sideways shift L - sqrt(L^2 - h^2), half of which is the coil's bow with no pinion change."""
     g = solve(changed(job, {"track_bar.mode": "level"}))
-    assert value(g, "bar.slope") == pytest.approx(0, abs=1e-12) and value(g, "bar.frame.z") == pytest.approx(value(g, "bar.axle.z"))
+    assert value(g, "bar.slope") == pytest.approx(0, abs=1e-12) and value(
+        g, "bar.frame.z"
+    ) == pytest.approx(value(g, "bar.axle.z"))
     long, h = value(g, "bar.length"), 6 * IN
     bow = spring.bow(0.08, 0.08, 0.08, 9 * IN, 19 * IN, 4 * IN, h, long)
     assert bow == pytest.approx((long - math.sqrt(long**2 - h**2)) / 2, abs=1e-12)
-    assert spring.bow(0.0, 0.05, -0.1, 9 * IN, 19 * IN, 0.0, 0.0, long) == pytest.approx(0.1 * 19 * IN / 8)
+    assert spring.bow(0.0, 0.05, -0.1, 9 * IN, 19 * IN, 0.0, 0.0, long) == pytest.approx(
+        0.1 * 19 * IN / 8
+    )
 
 
 def test_equal_and_parallel_link_and_bar_steer_nothing(job: Job, solved: Graph) -> None:
     """Ball offset from the bar's mount along y only, bar parallel and as long as the link: the link keeps its length in any heave."""
-    mount = {f"axle__drag_link_ball__{c}": job.readings[Key(f"axle.track_bar_mount.{c}", "C")].value for c in "xz"}
+    mount = {
+        f"axle__drag_link_ball__{c}": job.readings[Key(f"axle.track_bar_mount.{c}", "C")].value
+        for c in "xz"
+    }
     run = value(solved, "drag.dy")
     g = solve(changed(job, **mount, track_bar__frame_mount_y=-20 * IN + run))
-    assert value(g, "bar.ratio") == pytest.approx(1, abs=1e-12) and value(g, "bar.error") == pytest.approx(0, abs=1e-12)
-    x0, z0, up, long = (value(g, n) for n in ("axle.x_ride", "axle.z_ride", "pinion.up", "bar.length"))
+    assert value(g, "bar.ratio") == pytest.approx(1, abs=1e-12) and value(
+        g, "bar.error"
+    ) == pytest.approx(0, abs=1e-12)
+    x0, z0, up, long = (
+        value(g, n) for n in ("axle.x_ride", "axle.z_ride", "pinion.up", "bar.length")
+    )
     place = (40 * IN, 17.5 * IN, 17.5 * IN)
     frame = np.array([value(g, f"bar.frame.{c}") for c in "xyz"])
     pitman = np.array([8.5, 15.5, 20]) * IN
@@ -123,7 +163,11 @@ def test_equal_and_parallel_link_and_bar_steer_nothing(job: Job, solved: Graph) 
         x = datum.swing(*place, 20.75 * IN, z0 + h)
         turned = turn(pinion.swung(x0, z0, x, z0 + h, up, *place))
         end = np.array([x, 0, z0 + h]) + turned @ np.array([6, -20, 3]) * IN
-        shift = frame[1] - math.sqrt(long**2 - (frame[0] - end[0]) ** 2 - (frame[2] - end[2]) ** 2) - end[1]
+        shift = (
+            frame[1]
+            - math.sqrt(long**2 - (frame[0] - end[0]) ** 2 - (frame[2] - end[2]) ** 2)
+            - end[1]
+        )
         ball = np.array([x, shift, z0 + h]) + turned @ np.array([6, -27.25, 3]) * IN
         assert np.linalg.norm(pitman - ball) == pytest.approx(value(g, "drag.length"), abs=1e-9)
 
@@ -131,7 +175,8 @@ def test_equal_and_parallel_link_and_bar_steer_nothing(job: Job, solved: Graph) 
 def test_tabs_square_to_the_upper_arm(solved: Graph) -> None:
     """A tab bolt twisted about e3 and leaned as solved stands square to the upper arm and as near to straight across as that allows."""
     a, f, u, v = (
-        np.array([value(solved, f"{n}.{c}", "L") for c in "xyz"]) for n in ("arm.bolt", "arm.joint", "upper.joint", "upper.mount")
+        np.array([value(solved, f"{n}.{c}", "L") for c in "xyz"])
+        for n in ("arm.bolt", "arm.joint", "upper.joint", "upper.mount")
     )
     e1, e2, e3 = (np.array(e) for e in upper.triad(*a, *f))
     twist, lean = value(solved, "upper.twist", "L"), value(solved, "upper.lean", "L")
@@ -143,18 +188,29 @@ def test_tabs_square_to_the_upper_arm(solved: Graph) -> None:
 
 def test_turn_of_thread_by_turning_the_axle(solved: Graph) -> None:
     """Pinion rate against a small turn of the axle about the lower bolt."""
-    a, u, v = (np.array([value(solved, f"{n}.{c}", "L") for c in "xyz"]) for n in ("arm.bolt", "upper.joint", "upper.mount"))
+    a, u, v = (
+        np.array([value(solved, f"{n}.{c}", "L") for c in "xyz"])
+        for n in ("arm.bolt", "upper.joint", "upper.mount")
+    )
     ends = [np.linalg.norm(a + turn(s * 1e-6) @ (v - a) - u) for s in (1, -1)]
-    assert value(solved, "upper.pinion_rate", "L") == pytest.approx(2e-6 / (ends[0] - ends[1]), rel=1e-6)
+    assert value(solved, "upper.pinion_rate", "L") == pytest.approx(
+        2e-6 / (ends[0] - ends[1]), rel=1e-6
+    )
 
 
 def test_plane_of_least_squares() -> None:
     """Four readings of an exact plane give it back; of a wound one, numpy's least squares."""
     xs, zs = (10.0, -70.0), (20.0, 120.0)
-    read = [500 + 0.01 * (x - 3) + 0.02 * z + w for x, w4 in zip(xs, ((0, 2), (-1, 3)), strict=True) for z, w in zip(zs, w4, strict=True)]
+    read = [
+        500 + 0.01 * (x - 3) + 0.02 * z + w
+        for x, w4 in zip(xs, ((0, 2), (-1, 3)), strict=True)
+        for z, w in zip(zs, w4, strict=True)
+    ]
     y0, yaw, lean = rail.plane(3.0, read[0], read[1], read[2], read[3], zs[0], zs[1], xs[0], xs[1])
     rows = np.array([[1.0, x - 3.0, z] for x in xs for z in zs])
-    assert [y0, yaw, lean] == pytest.approx(np.linalg.lstsq(rows, np.array(read), rcond=None)[0].tolist(), abs=1e-9)
+    assert [y0, yaw, lean] == pytest.approx(
+        np.linalg.lstsq(rows, np.array(read), rcond=None)[0].tolist(), abs=1e-9
+    )
 
 
 def test_rail_between_and_beyond_stations() -> None:
@@ -162,7 +218,9 @@ def test_rail_between_and_beyond_stations() -> None:
     for x in (0.0, 40.0, 100.0, 250.0, 300.0):
         x0, v0, slope = rail.segment(x, xs, ys)
         assert v0 + slope * (x - x0) == pytest.approx(np.interp(x, xs, ys), abs=1e-12)
-    assert [rail.segment(x, (300.0, 0.0, 100.0), (0.0, 10.0, 20.0))[2] for x in (-50, 400)] == pytest.approx([0.1, -0.1])
+    assert [
+        rail.segment(x, (300.0, 0.0, 100.0), (0.0, 10.0, 20.0))[2] for x in (-50, 400)
+    ] == pytest.approx([0.1, -0.1])
 
 
 def test_angle_between_bar_and_link() -> None:

@@ -27,7 +27,9 @@ CODE = "from soapstone.cli.main import run; run()"
 
 
 def soapstone(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-c", CODE, *args], capture_output=True, text=True, check=False, cwd=cwd)
+    return subprocess.run(
+        [sys.executable, "-c", CODE, *args], capture_output=True, text=True, check=False, cwd=cwd
+    )
 
 
 def test_new_writes_every_field_and_loads_as_it_is(tmp_path: Path) -> None:
@@ -48,7 +50,11 @@ def test_measuring_sheet_goes_out_and_comes_back(tmp_path: Path) -> None:
     job.write_bytes(DEMO.read_bytes())
     assert soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv")).returncode == 0
     rows = list(csv.DictReader(io.StringIO((tmp_path / "s.csv").read_text(encoding="utf-8-sig"))))
-    assert {r["code"] for r in rows} == {f.sheet_code for f in FIELDS.values() if f.table not in ("job", "units")} - {"B-41", "B-48", "B-40"} | {r["code"] for r in rows if r["code"] in ("B-40", "B-41", "B-48")}
+    assert {r["code"] for r in rows} == {
+        f.sheet_code for f in FIELDS.values() if f.table not in ("job", "units")
+    } - {"B-41", "B-48", "B-40"} | {
+        r["code"] for r in rows if r["code"] in ("B-40", "B-41", "B-48")
+    }
     for r in rows:
         if r["reading"] == "frame.station.1.outer.left":
             r |= {"value": "17 9/16", "plus_minus": "1/32", "by": "me"}
@@ -61,7 +67,9 @@ def test_measuring_sheet_goes_out_and_comes_back(tmp_path: Path) -> None:
         w.writerows(rows)
     assert soapstone("readings", str(job), "--take", str(out)).returncode == 0
     assert job.read_bytes() == DEMO.read_bytes(), "the job file is never rewritten"
-    assert len((tmp_path / "d.taped.toml").read_text().splitlines()) == 4, "only what is new is taken"
+    assert len((tmp_path / "d.taped.toml").read_text().splitlines()) == 4, (
+        "only what is new is taken"
+    )
     got = load(job)
     key = Key("frame.station.1.outer", "L")
     assert got.readings[key].value == pytest.approx(17.5625 * 25.4) and got.readings[key].by == "me"
@@ -69,18 +77,27 @@ def test_measuring_sheet_goes_out_and_comes_back(tmp_path: Path) -> None:
     assert got.readings[Key("frame.station.1.outer", "R")].typed == ("17 1/2",)
 
 
-@pytest.mark.parametrize(("old", "new", "says"), [
-    ("frame.station.1.outer.left", "frame.station.1.outre.left", "frame.station.*.outer"),
-    ("17 1/2", "seventeen", "seventeen"),
-    ("17 1/2", "-3", "5 in .. 40 in"),
-])
-def test_a_bad_line_of_the_sheet_takes_nothing_in(old: str, new: str, says: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("frame.station.1.outer.left", "frame.station.1.outre.left", "frame.station.*.outer"),
+        ("17 1/2", "seventeen", "seventeen"),
+        ("17 1/2", "-3", "5 in .. 40 in"),
+    ],
+)
+def test_a_bad_line_of_the_sheet_takes_nothing_in(
+    old: str, new: str, says: str, tmp_path: Path
+) -> None:
     job = tmp_path / "d.toml"
     job.write_bytes(DEMO.read_bytes())
     soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv"))
     lines = (tmp_path / "s.csv").read_text(encoding="utf-8-sig").splitlines()
     at = next(i for i, line in enumerate(lines) if "frame.station.1.outer.left" in line)
-    lines[at] = lines[at].replace(old, new) if old != "frame.station.1.outer.left" else lines[at].replace(old, new).replace("17 1/2", "17")
+    lines[at] = (
+        lines[at].replace(old, new)
+        if old != "frame.station.1.outer.left"
+        else lines[at].replace(old, new).replace("17 1/2", "17")
+    )
     (tmp_path / "bad.csv").write_text("\n".join(lines))
     got = soapstone("readings", str(job), "--take", str(tmp_path / "bad.csv"))
     assert got.returncode == 3 and says in got.stderr and "Traceback" not in got.stderr
@@ -96,12 +113,20 @@ def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
     words = " ".join(p.extract_text() for p in pages)
     assert {float(pages[0].mediabox.width), float(pages[0].mediabox.height)} == {792.0, 612.0}
     assert "never on a jack alone" in words
-    assert all(f.sheet_code in words for f in FIELDS.values() if f.table not in ("job", "units") and not f.name.startswith("travel.obstacle"))
+    assert all(
+        f.sheet_code in words
+        for f in FIELDS.values()
+        if f.table not in ("job", "units") and not f.name.startswith("travel.obstacle")
+    )
 
 
 def test_solve_prints_what_gave_way_and_ends_five_on_a_conflict(tmp_path: Path) -> None:
     job = tmp_path / "j.toml"
-    job.write_text(DEMO.read_text().replace('output = { x = "-47 1/2", y = "10 3/8"', 'output = { x = "-47 1/2", y = "2"'))
+    job.write_text(
+        DEMO.read_text().replace(
+            'output = { x = "-47 1/2", y = "10 3/8"', 'output = { x = "-47 1/2", y = "2"'
+        )
+    )
     got = soapstone("solve", str(job))
     assert got.returncode == 5 and "conflict: " in got.stdout
     fixed = tmp_path / "f.toml"
@@ -114,24 +139,29 @@ def test_example_shop_settings_load(tmp_path: Path) -> None:
     path = tmp_path / "shop.toml"
     path.write_text(EXAMPLE)
     s = load_shop(path)
-    assert [p.key for p in s.plates] == ["1/4 A36"] and s.plates[0].measured == pytest.approx(0.256 * 25.4)
+    assert [p.key for p in s.plates] == ["1/4 A36"] and s.plates[0].measured == pytest.approx(
+        0.256 * 25.4
+    )
     assert s.prices == {"1/4 A36": 0.95, "2.500 x 0.375 DOM 1020": 2.4}
     assert s.archive == str(tmp_path / "archive")
     assert load_shop(None) is default_shop()
 
 
-@pytest.mark.parametrize(("old", "new", "says"), [
-    ("[weld]", "[welds]", "nearest known one is weld"),
-    ("wall = ", "wal = ", "nearest known one is wall"),
-    ('thickness = "1/4"', 'thickness = "-1/4"', "0.03 .. 2 in"),
-    ("measured = 0.256", "measured = 0.356", "within 15 %"),
-    ('steel = "A36"', 'steel = "mild"', "A572-50"),
-    ('unit = "in"', 'unit = "inch"', "in | mm"),
-    ('SCRIBE = "SCRIBE"', 'SCRIBE = "OUTLINE"', "a different name"),
-    ('wall = "3/8"', 'wall = "1 1/4"', "less than half"),
-    ('sizes = ["1/8"', 'sizes = ["an eighth"', "drills.sizes.1"),
-    ("price = 0.95", 'price = "a lot"', "a number"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("[weld]", "[welds]", "nearest known one is weld"),
+        ("wall = ", "wal = ", "nearest known one is wall"),
+        ('thickness = "1/4"', 'thickness = "-1/4"', "0.03 .. 2 in"),
+        ("measured = 0.256", "measured = 0.356", "within 15 %"),
+        ('steel = "A36"', 'steel = "mild"', "A572-50"),
+        ('unit = "in"', 'unit = "inch"', "in | mm"),
+        ('SCRIBE = "SCRIBE"', 'SCRIBE = "OUTLINE"', "a different name"),
+        ('wall = "3/8"', 'wall = "1 1/4"', "less than half"),
+        ('sizes = ["1/8"', 'sizes = ["an eighth"', "drills.sizes.1"),
+        ("price = 0.95", 'price = "a lot"', "a number"),
+    ],
+)
 def test_shop_faults_are_sentences(old: str, new: str, says: str, tmp_path: Path) -> None:
     path = tmp_path / "shop.toml"
     assert old in EXAMPLE
@@ -152,7 +182,9 @@ def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> Non
     from soapstone.parts.truck import is_plate
     from trucks import truck
 
-    shop = default_shop()._replace(unit="mm", layers={**default_shop().layers, "OUTLINE": "P1", "SCRIBE": "P2"})
+    shop = default_shop()._replace(
+        unit="mm", layers={**default_shop().layers, "OUTLINE": "P1", "SCRIBE": "P2"}
+    )
     part = next(p for p in truck()[0].parts if is_plate(p))
     text = cut.cut_text(part, shop)
     assert cut.read_back(text, part, "x", shop) == []
@@ -164,7 +196,9 @@ def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> Non
     ring = outer[0].exterior if outer[0].geom_type == "Polygon" else outer[0]
     from soapstone.parts import outline
 
-    assert Polygon(ring.coords).area == pytest.approx(outline.area(part.member.body.outline), rel=1e-4)  # type: ignore[union-attr]
+    assert Polygon(ring.coords).area == pytest.approx(
+        outline.area(part.member.body.outline), rel=1e-4
+    )  # type: ignore[union-attr]
     assert "-mm.dxf" in cut.cut_name(part, "T", "A", shop)
 
 
@@ -175,17 +209,29 @@ def test_a_job_with_nothing_in_it_yet_still_builds_its_papers(tmp_path: Path) ->
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
     assert got.returncode == 4 and "waits for" in got.stderr and "bug" not in got.stderr
     draft = tmp_path / "o/N1/draft"
-    assert (draft / "sheet/owed.pdf").is_file() and (draft / "index.html").is_file() and json.loads((draft / "manifest.json").read_text())["parts"] == []
+    assert (
+        (draft / "sheet/owed.pdf").is_file()
+        and (draft / "index.html").is_file()
+        and json.loads((draft / "manifest.json").read_text())["parts"] == []
+    )
 
 
 def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> None:
     job = tmp_path / "d.toml"
     job.write_bytes(DEMO.read_bytes())
-    (tmp_path / "shop.toml").write_text('[units]\nlength = "in"\n[[plate]]\nkey = "thin"\nthickness = 0.06\nsteel = "A36"\n')
+    (tmp_path / "shop.toml").write_text(
+        '[units]\nlength = "in"\n[[plate]]\nkey = "thin"\nthickness = 0.06\nsteel = "A36"\n'
+    )
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
-    assert got.returncode == 6 and "coil-seat plate CS.L is not for cutting" in got.stderr and "Traceback" not in got.stderr
+    assert (
+        got.returncode == 6
+        and "coil-seat plate CS.L is not for cutting" in got.stderr
+        and "Traceback" not in got.stderr
+    )
     made = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
-    assert "AR1.L" in {p["part"] for p in made["parts"]} and not [f for f in made["files"] if f["kind"] == "cut"]
+    assert "AR1.L" in {p["part"] for p in made["parts"]} and not [
+        f for f in made["files"] if f["kind"] == "cut"
+    ]
 
 
 @pytest.fixture
@@ -218,7 +264,9 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cycling, "cycle_of", cycle_of)
     monkeypatch.setattr(kinds, "stage_files", lambda *a: {})
     monkeypatch.setattr(drawing, "dxf", lambda sheet: sheet.title.encode())
-    monkeypatch.setattr(drawing, "sheet", lambda p, welds, head, *_: drawing.Sheet(f"{p.id} {head['level']}"))
+    monkeypatch.setattr(
+        drawing, "sheet", lambda p, welds, head, *_: drawing.Sheet(f"{p.id} {head['level']}")
+    )
     monkeypatch.setattr(kinds, "page_file", lambda *a: b"page")
     monkeypatch.setattr(fitting, "fit", lambda *a: ())
     monkeypatch.setattr(cut, "read_back", lambda *a: [])
@@ -231,7 +279,12 @@ def run(*args: str, code: int = 0) -> str:
     from soapstone.cli import main
 
     said, told = io.StringIO(), io.StringIO()
-    with pytest.raises(SystemExit) as e, redirect_stdout(said), redirect_stderr(told), pytest.MonkeyPatch.context() as m:
+    with (
+        pytest.raises(SystemExit) as e,
+        redirect_stdout(said),
+        redirect_stderr(told),
+        pytest.MonkeyPatch.context() as m,
+    ):
         m.setattr(sys, "argv", ["soapstone", *args])
         main.run()
     assert e.value.code == code, said.getvalue() + told.getvalue()
@@ -244,27 +297,58 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     early = run("release", str(job), "--out", out, code=6)
     assert all(w in early for w in ("--note", "--by", "run build first")), early
     run("build", str(job), "--out", out)
-    assert "revision A" in run("release", str(job), "--out", out, "--note", "first set", "--by", "the owner")
-    assert "nothing changed" in run("release", str(job), "--out", out, "--note", "again", "--by", "the owner", code=6)
+    assert "revision A" in run(
+        "release", str(job), "--out", out, "--note", "first set", "--by", "the owner"
+    )
+    assert "nothing changed" in run(
+        "release", str(job), "--out", out, "--note", "again", "--by", "the owner", code=6
+    )
     draft = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
     released = json.loads((tmp_path / "o/DEMO1/A/manifest.json").read_text())
-    assert {p["part"]: p["fingerprint"] for p in draft["parts"]} == {p["part"]: p["fingerprint"] for p in released["parts"]}
-    assert {p["revision"] for p in released["parts"]} == {"A"} and all("-A-" in f["path"] for f in released["files"] if f["kind"] == "cut")
+    assert {p["part"]: p["fingerprint"] for p in draft["parts"]} == {
+        p["part"]: p["fingerprint"] for p in released["parts"]
+    }
+    assert {p["revision"] for p in released["parts"]} == {"A"} and all(
+        "-A-" in f["path"] for f in released["files"] if f["kind"] == "cut"
+    )
     job.write_text(job.read_text().replace('free_length = "19 3/4"', 'free_length = "20"'))
-    assert "build again" in run("release", str(job), "--out", out, "--note", "moved", "--by", "the owner", code=6)
+    assert "build again" in run(
+        "release", str(job), "--out", out, "--note", "moved", "--by", "the owner", code=6
+    )
     run("build", str(job), "--out", out)
-    run("release", str(job), "--out", out, "--note", "longer springs on hand", "--by", "the owner", "--date", "2026-02-02")
+    run(
+        "release",
+        str(job),
+        "--out",
+        out,
+        "--note",
+        "longer springs on hand",
+        "--by",
+        "the owner",
+        "--date",
+        "2026-02-02",
+    )
     listed = run("revisions", "--archive", store)
-    assert [line.split()[1] for line in listed.splitlines()] == ["A", "B"] and "longer springs" in listed
-    letters = {p["part"]: p["revision"] for p in json.loads((tmp_path / "archive/DEMO1/B.json").read_text())["parts"]}
-    assert letters["CM4.L"] == "B" and letters["CS1.L"] == "A", "the seat moved up, the plate on the rail did not"
+    assert [line.split()[1] for line in listed.splitlines()] == [
+        "A",
+        "B",
+    ] and "longer springs" in listed
+    letters = {
+        p["part"]: p["revision"]
+        for p in json.loads((tmp_path / "archive/DEMO1/B.json").read_text())["parts"]
+    }
+    assert letters["CM4.L"] == "B" and letters["CS1.L"] == "A", (
+        "the seat moved up, the plate on the rail did not"
+    )
     assert "as it was stored" in run("verify", "--archive", store)
     victim = next(p for p in (tmp_path / "archive/objects").rglob("*") if p.is_file())
     victim.write_bytes(victim.read_bytes() + b" ")
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
 
 
-def test_nothing_is_signed_for_weld_before_the_truck_stands_right(tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
+    tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A set-down outside its limits is welded only with a reason in writing; one inside is, and the sheets lose their watermark."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "d.toml").write_bytes(DEMO.read_bytes())
@@ -272,7 +356,9 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(tmp_path: Path
     down.write_text('[[down]]\nheight = { left = "24 5/8", right = "25" }\n')
     run("correct", "d.toml")
     run("build", "d.toml")
-    assert "outside 1/8 in" in run("release", "d.toml", "--note", "tacked", "--by", "the owner", "--level", "weld", code=2)
+    assert "outside 1/8 in" in run(
+        "release", "d.toml", "--note", "tacked", "--by", "the owner", "--level", "weld", code=2
+    )
     run("release", "d.toml", "--note", "tacked", "--by", "the owner")
     said = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
     assert "height.left -0.6" in run(*said, code=2)
@@ -281,10 +367,15 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(tmp_path: Path
     assert "it may stay as it is" in run("correct", "d.toml")
     run("build", "d.toml")
     run("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
-    assert [x.split()[2] for x in run("revisions").splitlines() if x.startswith("DEMO1")] == ["weld", "weld"]
+    assert [x.split()[2] for x in run("revisions").splitlines() if x.startswith("DEMO1")] == [
+        "weld",
+        "weld",
+    ]
 
 
-def test_the_archive_as_a_shop_uses_it(tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_archive_as_a_shop_uses_it(
+    tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Two revisions, compared and drawn over each other, given again to the byte and built anew the same; a heat number found from either end; a second truck in a short survey."""
     import csv
 
@@ -293,27 +384,71 @@ def test_the_archive_as_a_shop_uses_it(tmp_path: Path, quick: None, monkeypatch:
     job.write_bytes(DEMO.read_bytes())
     run("build", "d.toml")
     run("release", "d.toml", "--note", "first set", "--by", "the owner")
-    assert "weld" in run("release", "d.toml", "--note", "first set", "--by", "the owner", "--level", "weld", code=2)
+    assert "weld" in run(
+        "release", "d.toml", "--note", "first set", "--by", "the owner", "--level", "weld", code=2
+    )
     job.write_text(job.read_text().replace("rate = 225", "rate = 224"))
     run("build", "d.toml")
     run("release", "d.toml", "--note", "softer coil", "--by", "the owner", "--level", "mock-up")
     said = run("compare", "DEMO1:A", "DEMO1:B", "--picture", "d.pdf")
-    assert "spring.rate" in said and "225 -> 224" in said and "CM4.L" in said and "CS1.L" not in said.split("parts:")[1] and (tmp_path / "d.pdf").read_bytes()[:4] == b"%PDF"
+    assert (
+        "spring.rate" in said
+        and "225 -> 224" in said
+        and "CM4.L" in said
+        and "CS1.L" not in said.split("parts:")[1]
+        and (tmp_path / "d.pdf").read_bytes()[:4] == b"%PDF"
+    )
     assert "nothing to draw" in run("compare", "DEMO1:A", "DEMO1:A", "--picture", "e.pdf", code=2)
     assert "the same to the byte" in run("reissue", "DEMO1", "A", "--rebuild")
-    assert "no such revision" in run("reissue", "DEMO1", "Q", code=2) and "nothing of it" in run("reissue", "T9", code=2)
+    assert "no such revision" in run("reissue", "DEMO1", "Q", code=2) and "nothing of it" in run(
+        "reissue", "T9", code=2
+    )
     sheets = json.loads((tmp_path / "archive/DEMO1/A.json").read_text())["sheets"]
     sheet, parts = next((k, v) for k, v in sheets.items() if "CS1.L" in v)
-    run("enter", "DEMO1", "A", "--heat", "H4711", "--sheet", sheet, "--by", "the welder", "--date", "2026-02-01")
-    run("enter", "DEMO1", "A", "--concession", "CS1.L", "--note", "1/16 short, used", "--by", "the owner", "--date", "2026-02-01")
-    assert all(p in run("trace", "h4711") for p in parts) and "H4711" in run("trace", "CS1") and "1/16 short" in run("search", "concession")
+    run(
+        "enter",
+        "DEMO1",
+        "A",
+        "--heat",
+        "H4711",
+        "--sheet",
+        sheet,
+        "--by",
+        "the welder",
+        "--date",
+        "2026-02-01",
+    )
+    run(
+        "enter",
+        "DEMO1",
+        "A",
+        "--concession",
+        "CS1.L",
+        "--note",
+        "1/16 short, used",
+        "--by",
+        "the owner",
+        "--date",
+        "2026-02-01",
+    )
+    assert (
+        all(p in run("trace", "h4711") for p in parts)
+        and "H4711" in run("trace", "CS1")
+        and "1/16 short" in run("search", "concession")
+    )
     bad = run("enter", "DEMO1", "A", "--weld", "W999", "--by", "x", "--date", "soon", code=2)
     assert all(w in bad for w in ("W999", "--by", "--date"))
-    assert "tack" in run("sign", "DEMO1", "B", "--level", "weld", "--by", "the owner", "--date", "2026-02-02", code=2)
+    assert "tack" in run(
+        "sign", "DEMO1", "B", "--level", "weld", "--by", "the owner", "--date", "2026-02-02", code=2
+    )
     run("sign", "DEMO1", "B", "--level", "tack", "--by", "the owner", "--date", "2026-02-02")
-    assert [x.split()[2] for x in run("revisions").splitlines()] == ["tack", "tack"] and run("revisions", "--part", "CS1.L").count("DEMO1") == 1
+    assert [x.split()[2] for x in run("revisions").splitlines()] == ["tack", "tack"] and run(
+        "revisions", "--part", "CS1.L"
+    ).count("DEMO1") == 1
     run("export", "DEMO1", "x.zip")
-    assert "2 revisions were new" in run("import", "x.zip", "--archive", "other") and "as it was stored" in run("verify", "--archive", "other")
+    assert "2 revisions were new" in run(
+        "import", "x.zip", "--archive", "other"
+    ) and "as it was stored" in run("verify", "--archive", "other")
     run("new", "T2", "--like", "DEMO1:A")
     assert "a name that is free" in run("new", "T2", "--like", "DEMO1:A", code=7)
     assert "15 of 15 readings are owed" in run("survey", "T2.toml", code=4)
@@ -335,7 +470,9 @@ def test_the_archive_as_a_shop_uses_it(tmp_path: Path, quick: None, monkeypatch:
     run("build", "T2.toml")
     run("release", "T2.toml", "--note", "second truck", "--by", "the owner")
     names = [p.name for p in (tmp_path / "out/T2/A/cut").iterdir()]
-    assert any(n.startswith("DEMO1-CS1-A-") for n in names), "a part of the first truck keeps its number"
+    assert any(n.startswith("DEMO1-CS1-A-") for n in names), (
+        "a part of the first truck keeps its number"
+    )
 
 
 def test_released_steel_carries_the_letter() -> None:
@@ -351,7 +488,10 @@ def test_released_steel_carries_the_letter() -> None:
     text = next(m for m in done.marks if m.role == "text")
     want = len(strokes.letter("REV A", (0.0, 0.0), 9.0))
     other = len(strokes.letter(f"D{draft.fingerprint[:6].upper()}", (0.0, 0.0), 9.0))
-    assert len(next(m for m in draft.marks if m.role == "text").strokes) - len(text.strokes) == other - want
+    assert (
+        len(next(m for m in draft.marks if m.role == "text").strokes) - len(text.strokes)
+        == other - want
+    )
 
 
 @pytest.mark.parametrize("wait", [0.8, 3.0, 5.0])
@@ -359,7 +499,9 @@ def test_ctrl_c_in_a_build_changes_nothing(wait: float, tmp_path: Path) -> None:
     out = tmp_path / "o"
     (out / "DEMO1/draft").mkdir(parents=True)
     (out / "DEMO1/draft/manifest.json").write_text('{"files": []}')
-    p = subprocess.Popen([sys.executable, "-c", CODE, "demo", "--out", str(out)], stderr=subprocess.PIPE, text=True)
+    p = subprocess.Popen(
+        [sys.executable, "-c", CODE, "demo", "--out", str(out)], stderr=subprocess.PIPE, text=True
+    )
     time.sleep(wait)
     os.kill(p.pid, signal.SIGINT)
     _, err = p.communicate(timeout=60)
@@ -384,11 +526,19 @@ def test_shop_settings_reach_schedules_and_checks() -> None:
 
     _, solved = truck()
     j = demo_job()
-    shop = default_shop()._replace(prices={"1/4 A36": 2.0}, weld="GTAW, ER70S-2", bed=(250.0, 300.0))
+    shop = default_shop()._replace(
+        prices={"1/4 A36": 2.0}, weld="GTAW, ER70S-2", bed=(250.0, 300.0)
+    )
     t = design(solved, j.words, j.pins, j.chassis, shop)
     tables = {x.name: x.rows for x in schedules.tables(t, shop)}
     row = next(r for r in tables["material"] if r["stock"] == "1/4 A36")
-    assert row["cost"] == pytest.approx(2.0 * row["mass_lb"], abs=0.02) and all(r["cost"] == "" for r in tables["material"] if r["stock"] == "3/16 A36")
+    assert row["cost"] == pytest.approx(2.0 * row["mass_lb"], abs=0.02) and all(
+        r["cost"] == "" for r in tables["material"] if r["stock"] == "3/16 A36"
+    )
     assert {r["process"] for r in tables["welds"]} == {"GTAW, ER70S-2"}
     large = {c.part for c in t.checks if "cutting table" in c.what}
-    assert "CS1.L" in large and "LT1.L" not in large and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {"warning"}
+    assert (
+        "CS1.L" in large
+        and "LT1.L" not in large
+        and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {"warning"}
+    )

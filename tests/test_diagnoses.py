@@ -15,8 +15,17 @@ from soapstone.layout.setout.diagnoses import diagnose
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 IN, DEG = 25.4, 0.017453292519943295
-COIL = {"spring.wire": 0.72 * IN, "spring.total_coils": 8.75, "spring.bind_margin": 0.75 * IN, "spring.max_seat_angle": 10 * DEG}
-BAR = {"track_bar.frame_y_low": 14 * IN, "track_bar.frame_y_high": 18.5 * IN, "track_bar.max_error": 1.5 * DEG}
+COIL = {
+    "spring.wire": 0.72 * IN,
+    "spring.total_coils": 8.75,
+    "spring.bind_margin": 0.75 * IN,
+    "spring.max_seat_angle": 10 * DEG,
+}
+BAR = {
+    "track_bar.frame_y_low": 14 * IN,
+    "track_bar.frame_y_high": 18.5 * IN,
+    "track_bar.max_error": 1.5 * DEG,
+}
 JOINT = {"arms.joint_width": 2.0 * IN}
 
 
@@ -50,30 +59,59 @@ def found(job: Job, fixed: dict[Key, Reading] | None = None) -> dict[str, Diagno
 
 
 CASES: list[tuple[str, dict[str, object], dict[str, str]]] = [
-    ("arm_reach", {"arms__joint_height": 42 * IN, "arms__joint_behind": 15 * IN, "travel__bump": 12 * IN}, {}),
+    (
+        "arm_reach",
+        {"arms__joint_height": 42 * IN, "arms__joint_behind": 15 * IN, "travel__bump": 12 * IN},
+        {},
+    ),
     ("pinion_aside", {"axle__pinion_joint__y": 8 * IN}, {}),
     ("pinion_working_low", {"wanted__pinion_working": 0.0, "wanted__band_low": 0.65 * DEG}, {}),
     ("pinion_caster", {"wanted__caster_low": 6.5 * DEG, "wanted__caster_high": 8 * DEG}, {}),
     ("bar_short", {"track_bar__length": 30 * IN, **extra(BAR)}, {}),
     ("bar_long", {"track_bar__length": 40 * IN, **extra(BAR)}, {}),
-    ("bar_level", {"steering__pitman_ball__z": 23 * IN, **extra(BAR)}, {"track_bar.mode": "parallel"}),
-    ("link_parallel", {"steering__pitman_ball__z": 23 * IN, **extra(BAR)}, {"track_bar.mode": "level"}),
+    (
+        "bar_level",
+        {"steering__pitman_ball__z": 23 * IN, **extra(BAR)},
+        {"track_bar.mode": "parallel"},
+    ),
+    (
+        "link_parallel",
+        {"steering__pitman_ball__z": 23 * IN, **extra(BAR)},
+        {"track_bar.mode": "level"},
+    ),
     ("joint_outside", {"arms__plan_slant": (4 * DEG, 6 * DEG), **extra(JOINT)}, {}),
-    ("joints_overlap", {"arms__plan_slant": 20 * DEG, "axle__lower_mount__y": 15 * IN, **extra(JOINT)}, {}),
+    (
+        "joints_overlap",
+        {"arms__plan_slant": 20 * DEG, "axle__lower_mount__y": 15 * IN, **extra(JOINT)},
+        {},
+    ),
     ("thread_used", {"arms__joint_thread": 1.25 * IN}, {}),
     ("bump_room", {"travel__bump": 6 * IN}, {}),
     ("coil_binds", {"travel__bump": 5.9 * IN, **extra(COIL)}, {"spring.ends": "not ground"}),
     ("coil_loose", {"travel__droop": 8 * IN, **extra(COIL)}, {}),
     ("seat_angle", {"spring__pad_wedge": -1 * DEG, **extra(COIL)}, {}),
-    ("shaft_angle", {"driveline__output_axis_down": 3.5 * DEG, "driveline__max_transfer_joint": 0.5 * DEG}, {}),
+    (
+        "shaft_angle",
+        {"driveline__output_axis_down": 3.5 * DEG, "driveline__max_transfer_joint": 0.5 * DEG},
+        {},
+    ),
     ("sides_differ", {"arms__joint_height": (17.5 * IN, 15.5 * IN)}, {}),
     ("beyond_stations", {"frame__station__2__x": 5 * IN}, {}),
-    ("block_height", {"wanted__hub_to_lip": (24 * IN, 24 * IN), "frame__lip_to_rail_bottom": (15 * IN, 15 * IN)}, {}),
+    (
+        "block_height",
+        {"wanted__hub_to_lip": (24 * IN, 24 * IN), "frame__lip_to_rail_bottom": (15 * IN, 15 * IN)},
+        {},
+    ),
     (
         "plane_warp",
         {
             f"frame__notch__plane_{n}": (v * IN, v * IN)
-            for n, v in (("front_low", 17.5), ("front_high", 17.875), ("rear_low", 17.5), ("rear_high", 17.5))
+            for n, v in (
+                ("front_low", 17.5),
+                ("front_high", 17.875),
+                ("rear_low", 17.5),
+                ("rear_high", 17.5),
+            )
         },
         {},
     ),
@@ -81,10 +119,19 @@ CASES: list[tuple[str, dict[str, object], dict[str, str]]] = [
 
 
 @pytest.mark.parametrize(("code", "values", "words"), CASES, ids=[c[0] for c in CASES])
-def test_each_is_said(demo: Job, code: str, values: dict[str, object], words: dict[str, str]) -> None:
+def test_each_is_said(
+    demo: Job, code: str, values: dict[str, object], words: dict[str, str]
+) -> None:
     d = found(changed(demo, words, **values))[code]
-    assert re.search(r"\d", d.sentence) and d.sentence.endswith(".") and d.cure.endswith(".") and "nan" not in d.sentence + d.cure
-    assert not re.search(r"\d\.\d{4,}|-?\d{4,}", d.sentence + d.cure), "inches in 1/16, degrees to 0.1"
+    assert (
+        re.search(r"\d", d.sentence)
+        and d.sentence.endswith(".")
+        and d.cure.endswith(".")
+        and "nan" not in d.sentence + d.cure
+    )
+    assert not re.search(r"\d\.\d{4,}|-?\d{4,}", d.sentence + d.cure), (
+        "inches in 1/16, degrees to 0.1"
+    )
     assert d.keys and code not in found(demo) and (d.margin <= 0 or d.severity == "note")
 
 
@@ -93,7 +140,9 @@ def number(text: str, pattern: str) -> float:
     caught = re.search(pattern, text)
     assert caught, text
     unit = IN if caught[2].startswith("in") else DEG
-    return unit * sum(float(p.partition("/")[0]) / float(p.partition("/")[2] or 1) for p in caught[1].split())
+    return unit * sum(
+        float(p.partition("/")[0]) / float(p.partition("/")[2] or 1) for p in caught[1].split()
+    )
 
 
 N = r"([\d./]+(?: \d+/\d+)?) (in|deg)"
@@ -114,7 +163,9 @@ N = r"([\d./]+(?: \d+/\d+)?) (in|deg)"
         ("coil_loose", f"Take {N} less", "travel.droop", -1),
     ],
 )
-def test_the_cure_cures_and_is_the_least(demo: Job, code: str, pattern: str, field: str, sign: int) -> None:
+def test_the_cure_cures_and_is_the_least(
+    demo: Job, code: str, pattern: str, field: str, sign: int
+) -> None:
     """Done as said the diagnosis is gone; half of it leaves it standing (but for thread, which asks for room to spare)."""
     _, values, words = next(c for c in CASES if c[0] == code)
     job = changed(demo, words, **values)
@@ -123,7 +174,9 @@ def test_the_cure_cures_and_is_the_least(demo: Job, code: str, pattern: str, fie
 
     def after(share: float) -> set[str]:
         rows = {
-            q: r._replace(value=r.value + sign * share * change) if q.name == field and (code != "joint_outside" or q.side == "L") else r
+            q: r._replace(value=r.value + sign * share * change)
+            if q.name == field and (code != "joint_outside" or q.side == "L")
+            else r
             for q, r in job.readings.items()
         }
         return set(found(job._replace(readings=rows)))
@@ -151,24 +204,40 @@ def test_tube_on_hand_within_and_beyond_the_thread(demo: Job) -> None:
     hole = Reading(Key("arm.joint.x", "L"), (), -40 * IN, 0.0)
     demo = changed(demo, arms__joint_tpi=12)
     for tube, code in ((35.40619 - 0.6, "thread_taken"), (35.40619 + 1.0, "thread_used")):
-        fixed = {hole.key: hole, Key("arm.tube", "L"): Reading(Key("arm.tube", "L"), (), tube * IN, IN / 32)}
+        fixed = {
+            hole.key: hole,
+            Key("arm.tube", "L"): Reading(Key("arm.tube", "L"), (), tube * IN, IN / 32),
+        }
         got = found(demo, fixed)
         assert code in got and "givens_conflict" not in got
     assert (
         "7.2 turns out"
-        in found(demo, {hole.key: hole, Key("arm.tube", "L"): Reading(Key("arm.tube", "L"), (), (35.40619 - 0.6) * IN, 0.0)})[
-            "thread_taken"
-        ].cure
+        in found(
+            demo,
+            {
+                hole.key: hole,
+                Key("arm.tube", "L"): Reading(Key("arm.tube", "L"), (), (35.40619 - 0.6) * IN, 0.0),
+            },
+        )["thread_taken"].cure
     )
 
 
 def test_conflict_names_both_and_the_least_change(demo: Job) -> None:
-    d = found(demo, {Key("seat.upper.z", "L"): Reading(Key("seat.upper.z", "L"), (), 34 * IN, IN / 16)})["givens_conflict"]
-    assert d.sentence.startswith("seat.upper.z.left") and "7/8 in" in d.sentence and "spring.rate" in d.sentence and d.cure
+    d = found(
+        demo, {Key("seat.upper.z", "L"): Reading(Key("seat.upper.z", "L"), (), 34 * IN, IN / 16)}
+    )["givens_conflict"]
+    assert (
+        d.sentence.startswith("seat.upper.z.left")
+        and "7/8 in" in d.sentence
+        and "spring.rate" in d.sentence
+        and d.cure
+    )
 
 
 def test_pinion_given_outside_its_band(demo: Job) -> None:
-    assert "pinion_working" in found(demo, {Key("pinion.up", "C"): Reading(Key("pinion.up", "C"), (), 7 * DEG, 0.0)})
+    assert "pinion_working" in found(
+        demo, {Key("pinion.up", "C"): Reading(Key("pinion.up", "C"), (), 7 * DEG, 0.0)}
+    )
 
 
 def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
@@ -176,7 +245,9 @@ def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
     g = solve(job)
     d = found(job)["no_solution"]
     assert "spring.loaded" in d.sentence and "spring.rate" in d.cure
-    assert g.role(Key("arm.tube", "L")) == "solved" and g.role(Key("seat.upper.z", "L")) == "conflict"
+    assert (
+        g.role(Key("arm.tube", "L")) == "solved" and g.role(Key("seat.upper.z", "L")) == "conflict"
+    )
 
 
 def test_nothing_is_raised_for_any_wild_reading(demo: Job) -> None:
@@ -196,7 +267,11 @@ def test_nothing_is_raised_when_any_reading_is_missing(demo: Job) -> None:
 def test_diagonals_that_differ_are_said(tmp_path: Path) -> None:
     """34 by 60 in bay with its diagonals 1/4 in apart: the rails are shifted (trade arithmetic)."""
     path = tmp_path / "j.toml"
-    path.write_text(DEMO.read_text().replace("measuring_width", 'diagonal_a = 69\ndiagonal_b = "69 1/4"\nmeasuring_width'))
+    path.write_text(
+        DEMO.read_text().replace(
+            "measuring_width", 'diagonal_a = 69\ndiagonal_b = "69 1/4"\nmeasuring_width'
+        )
+    )
     j = load(path)
     found = [d for d in diagnose(j, solve(j)) if d.code == "frame_square"]
     assert len(found) == 1 and "1/4 in" in found[0].sentence and found[0].severity == "warning"

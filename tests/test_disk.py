@@ -17,7 +17,9 @@ STEPS = ("make_folder", "write", "rename", "link_new", "remove", "drop")
 
 
 def tree(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()
+    }
 
 
 class Counting(disk.Disk):
@@ -30,7 +32,9 @@ class Counting(disk.Disk):
         if name not in STEPS:
             return object.__getattribute__(self, name)
         self.count += 1
-        return (lambda *_: self.at()) if self.count == self.n else object.__getattribute__(self, name)
+        return (
+            (lambda *_: self.at()) if self.count == self.n else object.__getattribute__(self, name)
+        )
 
 
 def fail(code: int) -> Callable[[], None]:
@@ -48,7 +52,9 @@ def steps_of(act: Callable[[], Any], monkeypatch: pytest.MonkeyPatch) -> int:
 
 
 @pytest.mark.parametrize("code", [errno.ENOSPC, errno.EROFS, errno.EIO])
-def test_any_fault_keeps_the_last_good_draft(code: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_any_fault_keeps_the_last_good_draft(
+    code: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     count = steps_of(lambda: disk.swap_in(tmp_path / "count", "draft", NEW), monkeypatch) + 2
     for n in range(1, count):
         base = tmp_path / str(n)
@@ -64,7 +70,9 @@ def test_any_fault_keeps_the_last_good_draft(code: int, tmp_path: Path, monkeypa
             assert tree(base / "draft") == NEW
 
 
-def test_a_kill_at_any_step_leaves_old_or_new_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_kill_at_any_step_leaves_old_or_new_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Forked processes that die at every step, as by a power cut as far as one process can show it."""
     count = steps_of(lambda: disk.swap_in(tmp_path / "count", "draft", NEW), monkeypatch) + 3
     seen = set()

@@ -41,7 +41,11 @@ def made(job: Job, truck: Truck) -> dict[str, bytes]:
 
 
 def cut_of(made: dict[str, bytes], part: Part) -> str:
-    return next(n for n in made if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.fingerprint[:6]}-"))
+    return next(
+        n
+        for n in made
+        if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.fingerprint[:6]}-")
+    )
 
 
 @pytest.mark.parametrize("release", ["R2010", "R12"])
@@ -63,13 +67,19 @@ def test_every_cut_file_through_gdal(truck: Truck, tmp_path: Path, release: str)
             if where in loops:
                 line = from_wkb(wkb)
                 ring = line.exterior if line.geom_type == "Polygon" else line
-                assert ring.coords[0] == pytest.approx(ring.coords[-1], abs=1e-9), f"{part.id} is open"
+                assert ring.coords[0] == pytest.approx(ring.coords[-1], abs=1e-9), (
+                    f"{part.id} is open"
+                )
                 loops[where].append(Polygon(ring.coords))
         assert len(loops["OUTLINE"]) == 1
         outer, inner = loops["OUTLINE"][0], loops["OPENING"]
         assert outer.is_valid and all(o.within(outer) for o in inner), part.id
-        assert unary_union(inner).area == pytest.approx(sum(o.area for o in inner), rel=1e-9), f"{part.id}: openings overlap"
-        assert (outer.area - sum(o.area for o in inner)) * 25.4**2 == pytest.approx(part.area_cut, rel=2e-6, abs=0.05), part.id  # the reader sees chords
+        assert unary_union(inner).area == pytest.approx(sum(o.area for o in inner), rel=1e-9), (
+            f"{part.id}: openings overlap"
+        )
+        assert (outer.area - sum(o.area for o in inner)) * 25.4**2 == pytest.approx(
+            part.area_cut, rel=2e-6, abs=0.05
+        ), part.id  # the reader sees chords
         assert outer.bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-6)
 
 
@@ -78,7 +88,9 @@ def test_a_changed_cut_file_is_caught(truck: Truck, release: str) -> None:
     for part in filter(is_plate, truck.parts):
         text = cut.cut_text(part, SHOP._replace(dxf=release))
         assert cut.read_back(text, part, "x", SHOP) == []
-        assert "area" in str(cut.read_back(text, part._replace(area_cut=part.area_cut * 1.001), "x.dxf", SHOP)[0])
+        assert "area" in str(
+            cut.read_back(text, part._replace(area_cut=part.area_cut * 1.001), "x.dxf", SHOP)[0]
+        )
         assert cut.read_back(text.replace("OUTLINE", "SCRIBE"), part, "x.dxf", SHOP)
 
 
@@ -111,9 +123,13 @@ def test_every_solid_re_imported(truck: Truck, made: dict[str, bytes], tmp_path:
         assert shape.isValid(), part.id
         if isinstance(body, Plate) or all(e.kind != "cope" for e in body.ends):  # type: ignore[union-attr]
             bent = isinstance(body, Plate) and body.bends
-            assert shape.Volume() == pytest.approx(part.area_net * depth, rel=0.02 if bent else 1e-6), part.id
+            assert shape.Volume() == pytest.approx(
+                part.area_net * depth, rel=0.02 if bent else 1e-6
+            ), part.id
         else:
-            assert 0.9 * part.area_net * depth < shape.Volume() < part.area_net * depth, "a cope takes a little off the long points"
+            assert 0.9 * part.area_net * depth < shape.Volume() < part.area_net * depth, (
+                "a cope takes a little off the long points"
+            )
 
 
 def test_a_coped_tube_meets_what_it_is_coped_to(truck: Truck) -> None:
@@ -130,7 +146,9 @@ def test_a_coped_tube_meets_what_it_is_coped_to(truck: Truck) -> None:
         assert one.Volume() > 0.9 * tube.area_net * tube.member.body.length  # type: ignore[union-attr]
 
 
-def test_the_assembly_holds_every_member_at_its_place(truck: Truck, made: dict[str, bytes], tmp_path: Path) -> None:
+def test_the_assembly_holds_every_member_at_its_place(
+    truck: Truck, made: dict[str, bytes], tmp_path: Path
+) -> None:
     import cadquery as cq
 
     path = tmp_path / "truck.step"
@@ -170,7 +188,13 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
         assert (float(page.mediabox.width), float(page.mediabox.height)) == (792.0, 612.0)
         text = page.extract_text()
         x0, _, x1, _ = outline.bbox(part.member.body.outline)  # type: ignore[union-attr]
-        for words in (part.member.title, part.member.body.stock, "not an approval", "DRAFT", f"({(x1 - x0) / 25.4:.3f})"):  # type: ignore[union-attr]
+        for words in (
+            part.member.title,
+            part.member.body.stock,
+            "not an approval",
+            "DRAFT",
+            f"({(x1 - x0) / 25.4:.3f})",
+        ):  # type: ignore[union-attr]
             assert words in text, (part.id, words)
         for i in range(1, len(part.holes) + 1):
             assert f"H{i}" in text
@@ -181,17 +205,28 @@ def test_no_drawing_text_runs_off_its_sheet_or_over_another(truck: Truck) -> Non
     from soapstone.parts.drawing import display, sheet
 
     shop = stock.default_shop()
-    head = {"chassis": "DEMO1", "revision": "d123456", "date": "2026-01-15", "level": "DRAFT - not released"}
+    head = {
+        "chassis": "DEMO1",
+        "revision": "d123456",
+        "date": "2026-01-15",
+        "level": "DRAFT - not released",
+    }
     for part in truck.parts:
-        s = sheet(part, tuple(w for w in truck.assembly.welds if part.id in (w.on, w.to)), head, shop)
+        s = sheet(
+            part, tuple(w for w in truck.assembly.welds if part.id in (w.on, w.to)), head, shop
+        )
         boxes = []
         for t in s.texts:
             w = display.width_of(t.words, t.size, t.bold)
             x = t.at[0] - {"start": 0.0, "middle": w / 2, "end": w}[t.anchor]
-            boxes.append((x, t.at[1], x + w, t.at[1] + 0.7 * t.size, t.words) if not t.turn else (t.at[0] - 0.7 * t.size, t.at[1] - w / 2, t.at[0], t.at[1] + w / 2, t.words))
+            boxes.append(
+                (x, t.at[1], x + w, t.at[1] + 0.7 * t.size, t.words)
+                if not t.turn
+                else (t.at[0] - 0.7 * t.size, t.at[1] - w / 2, t.at[0], t.at[1] + w / 2, t.words)
+            )
         for i, a in enumerate(boxes):
             assert 36 <= a[0] and a[2] <= 756 and 36 <= a[1] and a[3] <= 576, (part.id, a)
-            for c in boxes[i + 1:]:
+            for c in boxes[i + 1 :]:
                 assert a[2] <= c[0] or c[2] <= a[0] or a[3] <= c[1] or c[3] <= a[1], (part.id, a, c)
 
 
@@ -205,7 +240,11 @@ def test_set_out_sheet_says_where_every_point_is(job: Job, made: dict[str, bytes
     pages = PdfReader(io.BytesIO(made["sheet/setout.pdf"])).pages
     assert [float(v) for v in pages[0].mediabox[2:]] == [792.0, 612.0]
     words = pages[0].extract_text()
-    assert "17 1/8 (17.118) ahead" in words and "33 1/8 (33.127)" in words and "not an approval" in words
+    assert (
+        "17 1/8 (17.118) ahead" in words
+        and "33 1/8 (33.127)" in words
+        and "not an approval" in words
+    )
     solved = solve(job)
     for _, one, two in diagonals(points(solved)):
         assert one == pytest.approx(two)
@@ -217,7 +256,10 @@ def test_drawings_as_dxf_have_the_same_words(truck: Truck, made: dict[str, bytes
     import ezdxf
 
     for name in (n for n in made if n.startswith("drawing/") and n.endswith(".dxf")):
-        words = {e.dxf.text for e in ezdxf.read(io.StringIO(made[name].decode())).modelspace().query("TEXT")}
+        words = {
+            e.dxf.text
+            for e in ezdxf.read(io.StringIO(made[name].decode())).modelspace().query("TEXT")
+        }
         assert "Chassis" in words and any("not an approval" in w for w in words)
 
 
@@ -226,10 +268,14 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
 
     tables = {t.name: t for t in schedules.tables(truck)}
     assert len(tables["holes"].rows) == sum(len(p.holes) for p in truck.parts)
-    assert {r["item"] for r in tables["material"].rows if r["make"] == "make"} == {p.id for p in truck.parts}
+    assert {r["item"] for r in tables["material"].rows if r["make"] == "make"} == {
+        p.id for p in truck.parts
+    }
     assert len(tables["welds"].rows) == len(truck.assembly.welds)
     grip = next(r for r in tables["bolts"].rows if r["bolt"] == "arm.joint#1.L")["grip"]
-    assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), "two cheeks, the joint over its spacers, two weld washers"
+    assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), (
+        "two cheeks, the joint over its spacers, two weld washers"
+    )
     side = next(r for r in tables["bolts"].rows if r["bolt"] == "cross.side#1.L")["grip"]
     assert side == pytest.approx(0.25 + 2.75 + 0.1196), "side plate, crush sleeve, fish plate"
 
@@ -242,7 +288,13 @@ def test_same_job_same_bytes(job: Job, truck: Truck, made: dict[str, bytes]) -> 
 
 def soapstone(*args: str, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
     code = "from soapstone.cli.main import run; run()"
-    return subprocess.run([sys.executable, "-c", code, *args], capture_output=True, text=True, env={**os.environ, **(env or {})}, check=False)
+    return subprocess.run(
+        [sys.executable, "-c", code, *args],
+        capture_output=True,
+        text=True,
+        env={**os.environ, **(env or {})},
+        check=False,
+    )
 
 
 def test_build_twice_whole_and_equal(tmp_path: Path) -> None:
@@ -250,7 +302,13 @@ def test_build_twice_whole_and_equal(tmp_path: Path) -> None:
     for seed in ("1", "2"):
         got = soapstone("demo", "--out", str(tmp_path / seed), env={"PYTHONHASHSEED": seed})
         assert got.returncode == 0, got.stderr
-        runs.append({p.relative_to(tmp_path / seed): p.read_bytes() for p in (tmp_path / seed / "DEMO1" / "draft").rglob("*") if p.is_file()})
+        runs.append(
+            {
+                p.relative_to(tmp_path / seed): p.read_bytes()
+                for p in (tmp_path / seed / "DEMO1" / "draft").rglob("*")
+                if p.is_file()
+            }
+        )
     assert runs[0] == runs[1]
     listed = json.loads((tmp_path / "1/DEMO1/draft/manifest.json").read_text())["files"]
     assert len(listed) == len(runs[0]) - 1
@@ -278,7 +336,9 @@ def test_a_pinned_thin_plate_fails_with_the_reason(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(DEMO.read_text() + '\n[pin.coil_seat]\nplate = "11 ga A36"\n')
     got = soapstone("check", str(job))
-    assert got.returncode == 6 and "carries torsion as before (needs 1.00, there is 0.9" in got.stderr
+    assert (
+        got.returncode == 6 and "carries torsion as before (needs 1.00, there is 0.9" in got.stderr
+    )
 
 
 def test_faults_end_in_sentences_and_write_nothing(tmp_path: Path) -> None:
@@ -293,9 +353,13 @@ def test_faults_end_in_sentences_and_write_nothing(tmp_path: Path) -> None:
     assert soapstone("nonsense").returncode == 2
 
 
-def test_a_disk_fault_keeps_the_last_good_draft(job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_fault_keeps_the_last_good_draft(
+    job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     b.write(tmp_path, job, {"a.txt": b"good"})
-    monkeypatch.setattr(os, "fsync", lambda _: (_ for _ in ()).throw(OSError(28, "No space left on device")))
+    monkeypatch.setattr(
+        os, "fsync", lambda _: (_ for _ in ()).throw(OSError(28, "No space left on device"))
+    )
     with pytest.raises(OSError):
         b.write(tmp_path, job, {"a.txt": b"half"})
     assert (tmp_path / "DEMO1/draft/a.txt").read_bytes() == b"good"
@@ -304,13 +368,20 @@ def test_a_disk_fault_keeps_the_last_good_draft(job: Job, tmp_path: Path, monkey
 
 def test_help_loads_nothing_heavy() -> None:
     code = "import sys; from soapstone.cli.main import app; print([m for m in ('numpy','ezdxf','cadquery','pint','reportlab') if m in sys.modules])"
-    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    assert (
+        subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, check=True
+        ).stdout.strip()
+        == "[]"
+    )
 
 
 def test_lettering_lies_on_steel(truck: Truck) -> None:
     for part in filter(is_plate, truck.parts):
         body = part.member.body
-        text = [p for m in part.marks if m.role in ("text", "drill") for line in m.strokes for p in line]
+        text = [
+            p for m in part.marks if m.role in ("text", "drill") for line in m.strokes for p in line
+        ]
         assert text, f"{part.id} carries no letters"
         assert all(outline.contains(body.outline, p) for p in text), part.id  # type: ignore[union-attr]
         assert not any(outline.contains(o, p) for o in body.openings for p in text), part.id  # type: ignore[union-attr]
@@ -333,13 +404,20 @@ def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path
     code = "import sys; from soapstone.cli.main import run\ntry:\n    run()\nfinally:\n    print('kernel', 'OCP' in sys.modules)"
 
     def built(*args: str) -> str:
-        got = subprocess.run([sys.executable, "-c", code, "build", str(job), "--out", str(out), *args], capture_output=True, text=True, env={**os.environ, "PYTHONHASHSEED": "random"})
+        got = subprocess.run(
+            [sys.executable, "-c", code, "build", str(job), "--out", str(out), *args],
+            capture_output=True,
+            text=True,
+            env={**os.environ, "PYTHONHASHSEED": "random"},
+        )
         assert got.returncode == 0, got.stderr
         return got.stdout
 
     def tree() -> dict[str, bytes]:
         draft = out / "DEMO1" / "draft"
-        return {p.relative_to(draft).as_posix(): p.read_bytes() for p in draft.rglob("*") if p.is_file()}
+        return {
+            p.relative_to(draft).as_posix(): p.read_bytes() for p in draft.rglob("*") if p.is_file()
+        }
 
     built()
     first = tree()

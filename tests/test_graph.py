@@ -30,14 +30,25 @@ PRODUCT = rel("p", "s c", lambda s, c: s * c)
 
 def test_forward_and_its_leaves() -> None:
     g = solve_graph([PRODUCT, SUM], read(a=1, b=2, c=4))
-    assert g.value(k("p")) == 12 and g.role(k("p")) == "solved" and g.rests_on(k("p")) == {k("a"), k("b"), k("c")}
+    assert (
+        g.value(k("p")) == 12
+        and g.role(k("p")) == "solved"
+        and g.rests_on(k("p")) == {k("a"), k("b"), k("c")}
+    )
     assert g.role(k("a")) == "measured" and g.rests_on(k("a")) == {k("a")}
-    assert [s[0].out for s in g.steps(k("p"))] == ["s", "p"] and g.steps(k("p"))[1][1] == {k("s"): 3.0, k("c"): 4.0}
+    assert [s[0].out for s in g.steps(k("p"))] == ["s", "p"] and g.steps(k("p"))[1][1] == {
+        k("s"): 3.0,
+        k("c"): 4.0,
+    }
 
 
 def test_any_name_may_be_the_unknown() -> None:
     g = solve_graph([SUM, PRODUCT], read(a=1, c=4), read(p=12))
-    assert g.value(k("b")) == pytest.approx(2, abs=1e-12) and g.role(k("b")) == "solved" and g.role(k("p")) == "measured"
+    assert (
+        g.value(k("b")) == pytest.approx(2, abs=1e-12)
+        and g.role(k("b")) == "solved"
+        and g.role(k("p")) == "measured"
+    )
     assert g.rests_on(k("b")) == {k("a"), k("c"), k("p")}
     assert k("b") in g.keys()
 
@@ -49,14 +60,26 @@ def test_waiting_says_for_what() -> None:
     with pytest.raises(KeyError):
         g.value(k("p"))
     both = solve_graph([SUM, PRODUCT], read(c=4), read(p=12))
-    assert both.value(k("s")) == pytest.approx(3) and both.role(k("a")) == "waiting" and len(both.rests_on(k("a"))) == 1
+    assert (
+        both.value(k("s")) == pytest.approx(3)
+        and both.role(k("a")) == "waiting"
+        and len(both.rests_on(k("a"))) == 1
+    )
 
 
 def test_sides() -> None:
-    relations = [rel("o", "i m", lambda i, m: i + m, sided=True), rel("w", "o@L o@R", lambda a, b: a + b), rel("x@L", "o@L", lambda o: -o)]
+    relations = [
+        rel("o", "i m", lambda i, m: i + m, sided=True),
+        rel("w", "o@L o@R", lambda a, b: a + b),
+        rel("x@L", "o@L", lambda o: -o),
+    ]
     readings = {**read(m=10), k("i", "L"): Reading(k("i", "L"), (), 1.0, 0.1)}
     g = solve_graph(relations, readings)
-    assert g.value(k("o", "L")) == 11 and g.role(k("o", "R")) == "waiting" and g.rests_on(k("w")) == {k("i", "R")}
+    assert (
+        g.value(k("o", "L")) == 11
+        and g.role(k("o", "R")) == "waiting"
+        and g.rests_on(k("w")) == {k("i", "R")}
+    )
     assert g.value(k("x", "L")) == -11 and str(k("x", "L")) == "x.left"
     back = solve_graph(relations, readings, read(w=30))
     assert back.value(k("i", "R")) == pytest.approx(9)
@@ -65,14 +88,29 @@ def test_sides() -> None:
 def test_choices_give_way_in_their_order() -> None:
     readings = {**read("choice", 0.0, a=1, b=2), **read(c=4)}
     first = solve_graph([SUM, PRODUCT], readings, read(p=16), yields={"a": 2, "b": 1})
-    assert first.gave_way() == {k("b"): (2, pytest.approx(3))} and first.role(k("b")) == "solved" and first.value(k("a")) == 1
+    assert (
+        first.gave_way() == {k("b"): (2, pytest.approx(3))}
+        and first.role(k("b")) == "solved"
+        and first.value(k("a")) == 1
+    )
     other = solve_graph([SUM, PRODUCT], readings, read(p=16), yields={"a": 1, "b": 2})
     assert set(other.gave_way()) == {k("a")}
-    limited = solve_graph([SUM, PRODUCT], readings, read(p=16), yields={"a": 2, "b": 1}, limits={"b": (0, 2.5)})
+    limited = solve_graph(
+        [SUM, PRODUCT], readings, read(p=16), yields={"a": 2, "b": 1}, limits={"b": (0, 2.5)}
+    )
     assert set(limited.gave_way()) == {k("a")}, "a choice stays within its field's limits"
-    assert solve_graph([SUM, PRODUCT], readings, read(p=12), yields={"a": 2, "b": 1}).gave_way() == {}
-    two = solve_graph([SUM, PRODUCT, rel("d", "a b", lambda a, b: a - b)], readings, read(p=16, d=2), yields={"a": 2, "b": 1})
-    assert (two.value(k("a")), two.value(k("b"))) == pytest.approx((3, 1)) and set(two.gave_way()) == {k("a"), k("b")}
+    assert (
+        solve_graph([SUM, PRODUCT], readings, read(p=12), yields={"a": 2, "b": 1}).gave_way() == {}
+    )
+    two = solve_graph(
+        [SUM, PRODUCT, rel("d", "a b", lambda a, b: a - b)],
+        readings,
+        read(p=16, d=2),
+        yields={"a": 2, "b": 1},
+    )
+    assert (two.value(k("a")), two.value(k("b"))) == pytest.approx((3, 1)) and set(
+        two.gave_way()
+    ) == {k("a"), k("b")}
 
 
 def test_a_choice_that_hardly_acts_does_not_give_way() -> None:
@@ -86,7 +124,9 @@ def test_measured_against_measured() -> None:
     g = solve_graph([SUM, PRODUCT], readings, read(half=1.0, p=20))
     (c,) = g.conflicts()
     assert c.miss == pytest.approx(-8) and g.role(k("p")) == "conflict" and g.value(k("p")) == 20
-    assert [x for x, _ in c.cures] == [k("a"), k("p"), k("b")], "least change first, in units of each u: 2/0.5, 8/1, 2/0.1"
+    assert [x for x, _ in c.cures] == [k("a"), k("p"), k("b")], (
+        "least change first, in units of each u: 2/0.5, 8/1, 2/0.1"
+    )
     assert dict(c.cures)[k("a")] == pytest.approx(2) and dict(c.cures)[k("p")] == pytest.approx(-8)
     assert g.gave_way() == {}
 
@@ -116,17 +156,34 @@ def test_loops_of_relations_are_solved_together() -> None:
 
 
 def test_blocks_of_two_by_newton() -> None:
-    circle = [rel("r", "x y", math.hypot), rel("q", "x y", lambda x, y: math.atan2(y, x), unit="angle")]
-    g = solve_graph(circle, {}, {**read(r=100), **read(q=0.5)}, limits={"x": (1, 500), "y": (1, 500)})
-    assert (g.value(k("x")), g.value(k("y"))) == pytest.approx((100 * math.cos(0.5), 100 * math.sin(0.5)), abs=1e-9)
+    circle = [
+        rel("r", "x y", math.hypot),
+        rel("q", "x y", lambda x, y: math.atan2(y, x), unit="angle"),
+    ]
+    g = solve_graph(
+        circle, {}, {**read(r=100), **read(q=0.5)}, limits={"x": (1, 500), "y": (1, 500)}
+    )
+    assert (g.value(k("x")), g.value(k("y"))) == pytest.approx(
+        (100 * math.cos(0.5), 100 * math.sin(0.5)), abs=1e-9
+    )
     s = g.gradient(k("x"))
-    assert s[k("r")] == pytest.approx(math.cos(0.5), rel=1e-6) and s[k("q")] == pytest.approx(-100 * math.sin(0.5), rel=1e-6)
+    assert s[k("r")] == pytest.approx(math.cos(0.5), rel=1e-6) and s[k("q")] == pytest.approx(
+        -100 * math.sin(0.5), rel=1e-6
+    )
 
 
 def test_geometry_without_a_solution_raises_nothing() -> None:
-    relations = [rel("x", "a", lambda a: math.sqrt(a)), rel("y", "x", lambda x: 1 / x), rel("z", "b", lambda b: 1 / b)]
+    relations = [
+        rel("x", "a", lambda a: math.sqrt(a)),
+        rel("y", "x", lambda x: 1 / x),
+        rel("z", "b", lambda b: 1 / b),
+    ]
     g = solve_graph(relations, read(a=-1, b=2))
-    assert g.role(k("x")) == g.role(k("y")) == "conflict" and k("y") not in g.values and g.value(k("z")) == 0.5
+    assert (
+        g.role(k("x")) == g.role(k("y")) == "conflict"
+        and k("y") not in g.values
+        and g.value(k("z")) == 0.5
+    )
     (c,) = g.conflicts()
     assert c.keys == {k("a")} and math.isnan(c.miss)
     assert g.half_width(k("y")) == 0.0 and g.gradient(k("y")) == {}
@@ -136,34 +193,65 @@ def test_geometry_without_a_solution_raises_nothing() -> None:
 
 def test_plus_minus() -> None:
     """u of a product of independent rectangular readings [NIST/SEMATECH e-Handbook 2.5.4, 2.5.5]; one reading for two sides errs once."""
-    g = solve_graph([rel("p", "a b", lambda a, b: a * b)], {**read(half=0.3, a=2), **read(half=0.1, b=5)})
-    assert g.half_width(k("p")) == pytest.approx(math.sqrt((5 * 0.3) ** 2 + (2 * 0.1) ** 2) / math.sqrt(3))
+    g = solve_graph(
+        [rel("p", "a b", lambda a, b: a * b)], {**read(half=0.3, a=2), **read(half=0.1, b=5)}
+    )
+    assert g.half_width(k("p")) == pytest.approx(
+        math.sqrt((5 * 0.3) ** 2 + (2 * 0.1) ** 2) / math.sqrt(3)
+    )
     assert g.half_width(k("a")) == pytest.approx(0.3 / math.sqrt(3))
     both = {k("y", s): Reading(k("y", s), (), 1.0, 0.3) for s in "LR"}
     wide = rel("w", "y@L y@R", lambda a, b: a + b)
     assert solve_graph([wide], both).half_width(k("w")) == pytest.approx(0.3 * math.sqrt(2 / 3))
-    assert solve_graph([wide], both, tied=frozenset({"y"})).half_width(k("w")) == pytest.approx(0.6 / math.sqrt(3))
+    assert solve_graph([wide], both, tied=frozenset({"y"})).half_width(k("w")) == pytest.approx(
+        0.6 / math.sqrt(3)
+    )
 
 
 def test_derived_values() -> None:
     g = solve_graph([SUM], read(a=1, b=2))
     more: Graph = g.extend([Derived(k("size"), 5.0, frozenset({k("s")}), "next size up", "test")])
-    assert more.value(k("size")) == 5 and more.rests_on(k("size")) == {k("a"), k("b")} and more.role(k("size")) == "solved"
-    assert more.gradient(k("size")) == {} and more.steps(k("size"))[-1][1] == {k("s"): 3.0} and k("size") not in g.values
+    assert (
+        more.value(k("size")) == 5
+        and more.rests_on(k("size")) == {k("a"), k("b")}
+        and more.role(k("size")) == "solved"
+    )
+    assert (
+        more.gradient(k("size")) == {}
+        and more.steps(k("size"))[-1][1] == {k("s"): 3.0}
+        and k("size") not in g.values
+    )
 
 
 def test_roots() -> None:
-    assert scalar(lambda x: x**3 - 8, 1.0, 1.0, 1.0, -10, 10).values[0] == pytest.approx(2, abs=1e-12)
-    assert scalar(lambda x: x * x - 4, -1.0, 1.0, 1.0, -10, 10).values[0] == pytest.approx(-2, abs=1e-9), "the root nearest the start"
+    assert scalar(lambda x: x**3 - 8, 1.0, 1.0, 1.0, -10, 10).values[0] == pytest.approx(
+        2, abs=1e-12
+    )
+    assert scalar(lambda x: x * x - 4, -1.0, 1.0, 1.0, -10, 10).values[0] == pytest.approx(
+        -2, abs=1e-9
+    ), "the root nearest the start"
     assert scalar(lambda x: x * x + 1, 0.5, 1.0, 1.0, -10, 10).fault == "no root"
     assert scalar(lambda x: math.nan, 0.5, 1.0, 1.0, -10, 10).fault
-    assert several(lambda x: [x[0] + x[1] - 3, 2 * x[0] + 2 * x[1] - 6], (0, 0), (1, 1), (1, 1), ((-9, 9), (-9, 9))).fault == "rank"
+    assert (
+        several(
+            lambda x: [x[0] + x[1] - 3, 2 * x[0] + 2 * x[1] - 6],
+            (0, 0),
+            (1, 1),
+            (1, 1),
+            ((-9, 9), (-9, 9)),
+        ).fault
+        == "rank"
+    )
 
 
 @given(st.floats(-50, 50), st.floats(0.2, 20), st.floats(-3, 3))
 def test_forward_of_inverse(a: float, b: float, c: float) -> None:
     """A chain with a nonlinear middle: what forward gives, given back, gives the start."""
-    chain = [rel("x", "a b", lambda a, b: a * b), rel("y", "x c", lambda x, c: x + math.sin(c)), rel("z", "y b", lambda y, b: y / b + b)]
+    chain = [
+        rel("x", "a b", lambda a, b: a * b),
+        rel("y", "x c", lambda x, c: x + math.sin(c)),
+        rel("z", "y b", lambda y, b: y / b + b),
+    ]
     there = solve_graph(chain, read(a=a, b=b, c=c))
     back = solve_graph(chain, read(b=b, c=c), read(z=there.value(k("z"))))
     assert back.value(k("a")) == pytest.approx(a, abs=1e-6)

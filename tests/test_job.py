@@ -16,18 +16,30 @@ from soapstone.layout.job.load import load
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 
 
-@pytest.mark.parametrize("typed", ["23 7/16", '23-7/16"', "1' 11 7/16\"", "595.3125 mm", "59.53125 cm", 23.4375])
+@pytest.mark.parametrize(
+    "typed", ["23 7/16", '23-7/16"', "1' 11 7/16\"", "595.3125 mm", "59.53125 cm", 23.4375]
+)
 def test_one_length_many_ways(typed: str | float) -> None:
     assert units.parse(typed, "length", "in") == pytest.approx(595.3125)
 
 
 @given(st.integers(-16 * 400, 16 * 400))
 def test_printed_sixteenths_parse_back(n: int) -> None:
-    assert units.parse(units.show(n * 25.4 / 16, "length"), "length") == pytest.approx(n * 25.4 / 16, abs=1e-9)
+    assert units.parse(units.show(n * 25.4 / 16, "length"), "length") == pytest.approx(
+        n * 25.4 / 16, abs=1e-9
+    )
 
 
-@pytest.mark.parametrize(("typed", "kind", "unit"), [("7 lbf", "force", "N"), ("3 kgf", "force", "N"), ("225 lbf/in", "rate", "N/mm"), ("6 deg", "angle", "rad"),
-                                                      ("2 ft", "length", "mm")])
+@pytest.mark.parametrize(
+    ("typed", "kind", "unit"),
+    [
+        ("7 lbf", "force", "N"),
+        ("3 kgf", "force", "N"),
+        ("225 lbf/in", "rate", "N/mm"),
+        ("6 deg", "angle", "rad"),
+        ("2 ft", "length", "mm"),
+    ],
+)
 def test_units_against_pint(typed: str, kind: str, unit: str) -> None:
     q = pint.UnitRegistry().Quantity(typed).to(unit)
     assert units.parse(typed, kind) == pytest.approx(q.magnitude, rel=1e-9)
@@ -44,20 +56,23 @@ def faults(tmp_path: Path, old: str, new: str) -> list[str]:
     return [str(f) for f in e.value.faults]
 
 
-@pytest.mark.parametrize(("old", "new", "says"), [
-    ("rate = 225", "rate = 225\nraet = 3", "spring.rate"),
-    ("rate = 225", 'rate = "225 mm"', "spring.rate"),
-    ("wall = { both = 0.1575 }", "wall = { both = -0.1575 }", "frame.station.1.wall"),
-    ("rate = 225", "rate = nan", "spring.rate"),
-    ("rate = 225", "rate = inf", "spring.rate"),
-    ('chassis = "DEMO1"', 'chassis = "../up"', "job.chassis"),
-    ('chassis = "DEMO1"', 'chassis = "/tmp/x"', "job.chassis"),
-    ("plan_slant = { both = 6 }", "plan_slant = 6", "arms.plan_slant"),
-    ("outside = 35", "outside = 36", "frame.station.1.outside"),
-    ("[spring]", "[sprung]", "sprung"),
-    ("rate = 225", "rate =", "TOML"),
-    ('heat_treated = "no"', 'heat_treated = "perhaps"', "frame.heat_treated"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("rate = 225", "rate = 225\nraet = 3", "spring.rate"),
+        ("rate = 225", 'rate = "225 mm"', "spring.rate"),
+        ("wall = { both = 0.1575 }", "wall = { both = -0.1575 }", "frame.station.1.wall"),
+        ("rate = 225", "rate = nan", "spring.rate"),
+        ("rate = 225", "rate = inf", "spring.rate"),
+        ('chassis = "DEMO1"', 'chassis = "../up"', "job.chassis"),
+        ('chassis = "DEMO1"', 'chassis = "/tmp/x"', "job.chassis"),
+        ("plan_slant = { both = 6 }", "plan_slant = 6", "arms.plan_slant"),
+        ("outside = 35", "outside = 36", "frame.station.1.outside"),
+        ("[spring]", "[sprung]", "sprung"),
+        ("rate = 225", "rate =", "TOML"),
+        ('heat_treated = "no"', 'heat_treated = "perhaps"', "frame.heat_treated"),
+    ],
+)
 def test_each_fault_names_its_field(tmp_path: Path, old: str, new: str, says: str) -> None:
     assert any(says in f for f in faults(tmp_path, old, new))
 
@@ -67,7 +82,12 @@ def test_two_megabytes_of_name(tmp_path: Path) -> None:
 
 
 def test_all_faults_in_one_run(tmp_path: Path) -> None:
-    text = DEMO.read_text().replace("rate = 225", 'rate = "225 mm"').replace("free_length", "fre_length").replace("total = 1", "")
+    text = (
+        DEMO.read_text()
+        .replace("rate = 225", 'rate = "225 mm"')
+        .replace("free_length", "fre_length")
+        .replace("total = 1", "")
+    )
     job = tmp_path / "job.toml"
     job.write_text(text.replace('chassis = "DEMO1"', 'chassis = "a b"'))
     with pytest.raises(SoapstoneError) as e:
@@ -77,19 +97,35 @@ def test_all_faults_in_one_run(tmp_path: Path) -> None:
 
 def test_repeats_are_averaged_and_the_outlier_named(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
-    job.write_text(DEMO.read_text().replace('free_length = "19 3/4"', 'free_length = { value = "19 3/4", again = ["19 11/16"] }'))
+    job.write_text(
+        DEMO.read_text().replace(
+            'free_length = "19 3/4"', 'free_length = { value = "19 3/4", again = ["19 11/16"] }'
+        )
+    )
     from soapstone.layout.quantities import Key
 
-    assert load(job).readings[Key("spring.free_length", "C")].value == pytest.approx(25.4 * (19.75 + 19.6875) / 2)
-    said = faults(tmp_path, 'free_length = "19 3/4"', 'free_length = { value = "19 3/4", again = ["19 11/16", "18 1/4"] }')
+    assert load(job).readings[Key("spring.free_length", "C")].value == pytest.approx(
+        25.4 * (19.75 + 19.6875) / 2
+    )
+    said = faults(
+        tmp_path,
+        'free_length = "19 3/4"',
+        'free_length = { value = "19 3/4", again = ["19 11/16", "18 1/4"] }',
+    )
     assert "18 1/4" in said[0]
 
 
-@pytest.mark.parametrize(("more", "says"), [
-    ('\n[override]\nwelding_on_flanges = { by = "me", reason = "quick" }\n', "override.welding_on_flanges"),
-    ('\n[override]\nnew_bottom_holes = { by = "me" }\n', "a name and a reason"),
-    ('\n[override]\nnew_bottom_holes = "yes"\n', "a name and a reason"),
-])
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (
+            '\n[override]\nwelding_on_flanges = { by = "me", reason = "quick" }\n',
+            "override.welding_on_flanges",
+        ),
+        ('\n[override]\nnew_bottom_holes = { by = "me" }\n', "a name and a reason"),
+        ('\n[override]\nnew_bottom_holes = "yes"\n', "a name and a reason"),
+    ],
+)
 def test_overrides_need_a_name_and_a_reason(more: str, says: str, tmp_path: Path) -> None:
     job = tmp_path / "j.toml"
     job.write_text(DEMO.read_text() + more)
@@ -111,7 +147,11 @@ def test_inside_width_closes_with_the_outside(tmp_path: Path) -> None:
 def test_a_unit_nobody_knows_is_a_fault_like_any_other(tmp_path) -> None:  # type: ignore[no-untyped-def]
     """Its own sentence and those of the readings that rest on it, in one run; never a bug."""
     path = tmp_path / "j.toml"
-    path.write_text((Path(str(files("soapstone.layout.data"))) / "demo.toml").read_text().replace('rate = "lbf/in"', 'rate = "2x5"'))
+    path.write_text(
+        (Path(str(files("soapstone.layout.data"))) / "demo.toml")
+        .read_text()
+        .replace('rate = "lbf/in"', 'rate = "2x5"')
+    )
     with pytest.raises(SoapstoneError) as e:
         load(path)
     said = [f.field for f in e.value.faults]

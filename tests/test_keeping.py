@@ -27,14 +27,60 @@ SAMPLES = Path(__file__).parent / "samples"
 def add(store: Archive, chassis: str, n: int, files: dict[str, bytes] | None = None) -> Record:
     records = store.records(chassis)
     letter = letter_of(len(records))
-    rows = [{"part": "CS1.L", "name": "coil-seat plate", "stock": "3/16 A36", "fingerprint": str(n), "hand": "L"}, {"part": "AB1.L", "name": "arm bracket", "stock": "1/4 A36", "fingerprint": "same", "hand": "L"}]
+    rows = [
+        {
+            "part": "CS1.L",
+            "name": "coil-seat plate",
+            "stock": "3/16 A36",
+            "fingerprint": str(n),
+            "hand": "L",
+        },
+        {
+            "part": "AB1.L",
+            "name": "arm bracket",
+            "stock": "1/4 A36",
+            "fingerprint": "same",
+            "hand": "L",
+        },
+    ]
     letters, changed, gone = revise(rows, records[-1] if records else None, letter)
-    record = {"chassis": chassis, "letter": letter, "before": records[-1].sha256 if records else "", "parts": [{**r, "revision": letters[r["part"]]} for r in rows], "changed": changed, "gone": gone, "note": f"number {n}", "by": "nobody", "date": "2026-01-01",
-              "level": "tack", "typed": {"spring.rate": str(n)}, "values": {}, "sheets": {"s1": ["CS1.L"]}, "welds": {"CS1.L": ["W1", "W2"]}}
-    return store.add(chassis, record, files if files is not None else {"cut/a.dxf": f"plate {n}\n".encode(), "cut/b.dxf": b"tab\n", "input/job.toml": f"n = {n}\n".encode()})
+    record = {
+        "chassis": chassis,
+        "letter": letter,
+        "before": records[-1].sha256 if records else "",
+        "parts": [{**r, "revision": letters[r["part"]]} for r in rows],
+        "changed": changed,
+        "gone": gone,
+        "note": f"number {n}",
+        "by": "nobody",
+        "date": "2026-01-01",
+        "level": "tack",
+        "typed": {"spring.rate": str(n)},
+        "values": {},
+        "sheets": {"s1": ["CS1.L"]},
+        "welds": {"CS1.L": ["W1", "W2"]},
+    }
+    return store.add(
+        chassis,
+        record,
+        files
+        if files is not None
+        else {
+            "cut/a.dxf": f"plate {n}\n".encode(),
+            "cut/b.dxf": b"tab\n",
+            "input/job.toml": f"n = {n}\n".encode(),
+        },
+    )
 
 
-EVENT = {"kind": "heat", "what": "s1", "value": "H9", "by": "nobody", "date": "2026-01-02", "note": ""}
+EVENT = {
+    "kind": "heat",
+    "what": "s1",
+    "value": "H9",
+    "by": "nobody",
+    "date": "2026-01-02",
+    "note": "",
+}
 
 
 @pytest.mark.parametrize("fmt", [0, 1])
@@ -43,12 +89,18 @@ def test_every_format_ever_written_is_still_read(fmt: int, tmp_path: Path) -> No
     root = tmp_path / "archive"
     shutil.copytree(SAMPLES / f"archive_format_{fmt}", root)
     store = Archive(root)
-    assert [r.letter for r in store.records("OLD1")] == ["A", "B"] and list(store.check("OLD1")) == []
+    assert [r.letter for r in store.records("OLD1")] == ["A", "B"] and list(
+        store.check("OLD1")
+    ) == []
     assert store.records("OLD1")[1].revisions() == {"CS1.L": "B", "AB1.L": "A"}
     db = index.open_index(store)
-    assert [r["letter"] for r in index.listed(db)] == ["A", "B"] and index.search(db, ["coil-seat"])[0].letter == "A"
+    assert [r["letter"] for r in index.listed(db)] == ["A", "B"] and index.search(
+        db, ["coil-seat"]
+    )[0].letter == "A"
     if fmt:
-        assert {r["part"] for r in index.trace(db, "h777")} == {"CS1.L"} and store.events("OLD1", "A")[0].data["value"] == "H777"
+        assert {r["part"] for r in index.trace(db, "h777")} == {"CS1.L"} and store.events(
+            "OLD1", "A"
+        )[0].data["value"] == "H777"
     (tmp_path / "x.zip").write_bytes(moving.packed(store, "OLD1"))
     other = Archive(tmp_path / "other")
     assert moving.taken_in(other, tmp_path / "x.zip") == ("OLD1", 2)
@@ -77,7 +129,7 @@ def test_any_flipped_byte_is_found_and_its_file_named(tmp_path: Path) -> None:
         path = rng.choice(files)
         data = path.read_bytes()
         at = rng.randrange(len(data))
-        path.write_bytes(data[:at] + bytes([data[at] ^ 1 << rng.randrange(8)]) + data[at + 1:])
+        path.write_bytes(data[:at] + bytes([data[at] ^ 1 << rng.randrange(8)]) + data[at + 1 :])
         faults = [str(f) for f in store.check("T")]
         # the last record and the last event have nothing after them that carries their hash: what can be read of them must still make sense
         last = path.name in ("C.json", "A.1.json")
@@ -89,7 +141,9 @@ def test_any_flipped_byte_is_found_and_its_file_named(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("act", ["add", "happened", "import"])
-def test_a_kill_at_any_step_leaves_the_last_good_state_and_a_clean_retry(act: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_kill_at_any_step_leaves_the_last_good_state_and_a_clean_retry(
+    act: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Forked processes that die at every step of the disk, over and over from a growing archive."""
     source = Archive(tmp_path / "source")
     for n in range(2):
@@ -102,7 +156,11 @@ def test_a_kill_at_any_step_leaves_the_last_good_state_and_a_clean_retry(act: st
         if act == "add":
             with store.lock("T"):
                 return add(store, "T", n)
-        return store.happened("T", "A", {**EVENT, "value": f"H{n}"}) if act == "happened" else moving.taken_in(store, zipped)
+        return (
+            store.happened("T", "A", {**EVENT, "value": f"H{n}"})
+            if act == "happened"
+            else moving.taken_in(store, zipped)
+        )
 
     def fresh(root: Path) -> Archive:
         store = Archive(root)
@@ -129,8 +187,14 @@ def test_a_kill_at_any_step_leaves_the_last_good_state_and_a_clean_retry(act: st
                     os._exit(0)
             kills += os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
             assert [str(f) for f in store.check("T")] == [], (act, n)
-            after = {p: x for p, x in tree(root).items() if p.startswith("T/") and p.endswith(".json") and ".part" not in p}
-            assert all(after.get(p) == x for p, x in before.items()), "nothing that was released changed"
+            after = {
+                p: x
+                for p, x in tree(root).items()
+                if p.startswith("T/") and p.endswith(".json") and ".part" not in p
+            }
+            assert all(after.get(p) == x for p, x in before.items()), (
+                "nothing that was released changed"
+            )
             once(store, round_ + 1)
             assert [str(f) for f in store.check("T")] == [], (act, n)
             shutil.rmtree(root)
@@ -138,8 +202,11 @@ def test_a_kill_at_any_step_leaves_the_last_good_state_and_a_clean_retry(act: st
 
 
 @pytest.mark.parametrize("code", [errno.ENOSPC, errno.EROFS, errno.EIO])
-def test_a_full_or_read_only_disk_loses_nothing(code: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_or_read_only_disk_loses_nothing(
+    code: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """At every step of a release; afterwards the same release goes through."""
+
     def once(store: Archive) -> None:
         with store.lock("T"):
             add(store, "T", 1)
@@ -185,11 +252,15 @@ def test_two_releasing_at_once_wait_for_each_other(tmp_path: Path) -> None:
         children.append(child)
     assert [os.waitstatus_to_exitcode(os.waitpid(c, 0)[1]) for c in children] == [0] * 40
     store = Archive(tmp_path)
-    assert [r.letter for r in store.records("T")] == [letter_of(n) for n in range(40)] and list(store.check("T")) == []
+    assert [r.letter for r in store.records("T")] == [letter_of(n) for n in range(40)] and list(
+        store.check("T")
+    ) == []
     assert not (tmp_path / "T" / ".lock").exists()
 
 
-def test_a_held_lock_names_its_holder_and_one_left_behind_is_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_held_lock_names_its_holder_and_one_left_behind_is_taken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     store = Archive(tmp_path)
     add(store, "T", 0)
     with store.lock("T"):
@@ -214,7 +285,9 @@ def test_a_held_lock_names_its_holder_and_one_left_behind_is_taken(tmp_path: Pat
         pass
 
 
-def test_a_share_without_links_still_takes_each_name_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_share_without_links_still_takes_each_name_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def no_links(*_: object) -> None:
         raise OSError(95, "not supported")
 
@@ -233,7 +306,10 @@ def test_a_damaged_content_is_put_right_when_the_same_is_stored_again(tmp_path: 
     assert store.store(b"plate") == name and store.content(name) == b"plate"
 
 
-@pytest.mark.parametrize("how", ["deleted", "cut short", "rubbish", "another version", "cannot be written", "clock set back"])
+@pytest.mark.parametrize(
+    "how",
+    ["deleted", "cut short", "rubbish", "another version", "cannot be written", "clock set back"],
+)
 def test_the_index_may_be_lost_at_any_time(how: str, tmp_path: Path) -> None:
     store = Archive(tmp_path)
     for n in range(3):
@@ -270,19 +346,42 @@ def test_search_and_trace_go_both_ways(tmp_path: Path) -> None:
     for n in (225, 225, 300):
         add(store, "T", n)
     store.happened("T", "C", EVENT)
-    store.happened("T", "C", {"kind": "concession", "what": "AB1.L", "value": "", "by": "the owner", "date": "2026-02-01", "note": "hole 1/32 off, used"})
+    store.happened(
+        "T",
+        "C",
+        {
+            "kind": "concession",
+            "what": "AB1.L",
+            "value": "",
+            "by": "the owner",
+            "date": "2026-02-01",
+            "note": "hole 1/32 off, used",
+        },
+    )
     db = index.open_index(store)
-    assert [(f.letter, f.value) for f in index.search(db, ["spring.rate"])] == [("A", "225"), ("C", "300")], "each where it first came in"
-    assert [f.letter for f in index.search(db, ["1/32 off"])] == ["C"] and index.search(db, ["100%_"]) == []
+    assert [(f.letter, f.value) for f in index.search(db, ["spring.rate"])] == [
+        ("A", "225"),
+        ("C", "300"),
+    ], "each where it first came in"
+    assert [f.letter for f in index.search(db, ["1/32 off"])] == ["C"] and index.search(
+        db, ["100%_"]
+    ) == []
     for word in ("H9", "s1", "W2"):
-        assert {(r["revisions"].split()[-1], r["part"]) for r in index.trace(db, word)} >= {("C", "CS1.L")}, word
-    assert {r["welds"] for r in index.trace(db, "CS1")} == {"W1 W2"} and {r["heat"] for r in index.trace(db, "CS1") if r["revisions"] == "C"} == {"H9"}
+        assert {(r["revisions"].split()[-1], r["part"]) for r in index.trace(db, word)} >= {
+            ("C", "CS1.L")
+        }, word
+    assert {r["welds"] for r in index.trace(db, "CS1")} == {"W1 W2"} and {
+        r["heat"] for r in index.trace(db, "CS1") if r["revisions"] == "C"
+    } == {"H9"}
     assert {r["revisions"] for r in index.trace(db, "CS1")} == {"A B", "C"}
 
 
 def evil(path: Path, change: str, good: bytes) -> None:
     """A zip that is not what export wrote."""
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out, zipfile.ZipFile(__import__("io").BytesIO(good)) as z:
+    with (
+        zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out,
+        zipfile.ZipFile(__import__("io").BytesIO(good)) as z,
+    ):
         for i in z.infolist():
             data = z.read(i)
             if change == "content" and i.filename.startswith("objects/"):
@@ -296,7 +395,15 @@ def evil(path: Path, change: str, good: bytes) -> None:
                 i.external_attr = (stat.S_IFLNK | 0o777) << 16
                 data = b"/etc/passwd"
             out.writestr(i, data)
-        extra = {"climb": "../../outside.json", "absolute": "/tmp/outside.json", "sibling": "T/../../x/A.json", "backslash": "T\\..\\A.json", "deep": "T/sub/A.json", "other": "U/A.json", "twice": "T/A.json"}
+        extra = {
+            "climb": "../../outside.json",
+            "absolute": "/tmp/outside.json",
+            "sibling": "T/../../x/A.json",
+            "backslash": "T\\..\\A.json",
+            "deep": "T/sub/A.json",
+            "other": "U/A.json",
+            "twice": "T/A.json",
+        }
         if change in extra:
             out.writestr(extra[change], b"{}")
         if change == "bomb":
@@ -304,14 +411,33 @@ def evil(path: Path, change: str, good: bytes) -> None:
 
 
 @pytest.mark.filterwarnings("ignore:Duplicate name")
-@pytest.mark.parametrize("change", ["climb", "absolute", "sibling", "backslash", "deep", "other", "twice", "bomb", "content", "record", "missing", "link", "no zip"])
+@pytest.mark.parametrize(
+    "change",
+    [
+        "climb",
+        "absolute",
+        "sibling",
+        "backslash",
+        "deep",
+        "other",
+        "twice",
+        "bomb",
+        "content",
+        "record",
+        "missing",
+        "link",
+        "no zip",
+    ],
+)
 def test_import_takes_nothing_it_should_not(change: str, tmp_path: Path) -> None:
     source = Archive(tmp_path / "source")
     for n in range(2):
         add(source, "T", n)
     path = tmp_path / "in" / "t.zip"
     path.parent.mkdir()
-    evil(path, change, moving.packed(source, "T")) if change != "no zip" else path.write_bytes(b"PK\x03\x04 nothing")
+    evil(path, change, moving.packed(source, "T")) if change != "no zip" else path.write_bytes(
+        b"PK\x03\x04 nothing"
+    )
     before = tree(tmp_path)
     store = Archive(tmp_path / "store")
     with pytest.raises(SoapstoneError) as e:
@@ -324,13 +450,17 @@ def test_import_twice_is_one_and_a_fork_is_refused(tmp_path: Path) -> None:
     one, two = Archive(tmp_path / "one"), Archive(tmp_path / "two")
     add(one, "T", 0)
     (tmp_path / "a.zip").write_bytes(moving.packed(one, "T"))
-    assert moving.taken_in(two, tmp_path / "a.zip") == ("T", 1) and moving.taken_in(two, tmp_path / "a.zip") == ("T", 0)
+    assert moving.taken_in(two, tmp_path / "a.zip") == ("T", 1) and moving.taken_in(
+        two, tmp_path / "a.zip"
+    ) == ("T", 0)
     add(one, "T", 1)
     add(two, "T", 2)
     (tmp_path / "b.zip").write_bytes(moving.packed(one, "T"))
     with pytest.raises(SoapstoneError) as e:
         moving.taken_in(two, tmp_path / "b.zip")
-    assert "differently" in str(e.value.faults[0]) and [r.data["note"] for r in two.records("T")] == ["number 0", "number 2"]
+    assert "differently" in str(e.value.faults[0]) and [
+        r.data["note"] for r in two.records("T")
+    ] == ["number 0", "number 2"]
 
 
 def test_names_never_become_paths(tmp_path: Path) -> None:
@@ -361,7 +491,9 @@ def test_readers_do_not_wait_for_writers(tmp_path: Path) -> None:
     add(store, "T", 0)
     with store.lock("T"):
         found: list[int] = []
-        t = threading.Thread(target=lambda: found.append(len(index.listed(index.open_index(Archive(tmp_path))))))
+        t = threading.Thread(
+            target=lambda: found.append(len(index.listed(index.open_index(Archive(tmp_path)))))
+        )
         t.start()
         t.join(5)
         assert found == [1]
@@ -371,4 +503,13 @@ def test_record_is_json_anybody_can_read(tmp_path: Path) -> None:
     store = Archive(tmp_path)
     add(store, "T", 0)
     data = json.loads((tmp_path / "T" / "A.json").read_text())
-    assert data["format"] == a.FORMAT and {"chassis", "letter", "note", "by", "date", "parts", "files", "before"} <= set(data)
+    assert data["format"] == a.FORMAT and {
+        "chassis",
+        "letter",
+        "note",
+        "by",
+        "date",
+        "parts",
+        "files",
+        "before",
+    } <= set(data)

@@ -7,7 +7,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from rig import Rig
-from soapstone.layout.loads import CASES, Case, _Model, _one, adjusted, both_hands, facts, forces, needs, tyres
+from soapstone.layout.loads import (
+    CASES,
+    Case,
+    _Model,
+    _one,
+    adjusted,
+    both_hands,
+    facts,
+    forces,
+    needs,
+    tyres,
+)
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.gear import gear
@@ -28,7 +39,11 @@ def test_sums_by_hand() -> None:
     m = _Model(f)
     for case in both_hands():
         r = _one(f, m, case._replace(level="often"))
-        fx = r.tyre[:, 0].sum() + r.bar * m.bar_u[0] + ((-(r.coil + r.stop - r.strap))[:, None] * m.coil_u).sum(0)[0]
+        fx = (
+            r.tyre[:, 0].sum()
+            + r.bar * m.bar_u[0]
+            + ((-(r.coil + r.stop - r.strap))[:, None] * m.coil_u).sum(0)[0]
+        )
         assert r.joint[:, 0].sum() == pytest.approx(-fx, abs=1e-6)
         # moments about the line of the frame joints, lateral axis
         joint = f.lk.joint.mean(axis=0)
@@ -36,8 +51,13 @@ def test_sums_by_hand() -> None:
         for i, way in enumerate((1, -1)):
             at = f.lk.centre + (0, way * f.track / 2, -f.radius) - joint
             total += np.cross(at, r.tyre[i])[1]
-            total += np.cross(f.lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_u[i])[1]
-        total += np.cross(f.lk.centre - joint, (0, 0, -f.unsprung))[1] + np.cross(f.lk.bar_axle - joint, r.bar * m.bar_u)[1]
+            total += np.cross(
+                f.lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_u[i]
+            )[1]
+        total += (
+            np.cross(f.lk.centre - joint, (0, 0, -f.unsprung))[1]
+            + np.cross(f.lk.bar_axle - joint, r.bar * m.bar_u)[1]
+        )
         assert abs(total) < 1e-3
 
 
@@ -62,19 +82,30 @@ def test_tyre_forces_of_the_texts() -> None:
     f = facts(solve(job()).values)
     by = {(c.name, c.hand): c for c in both_hands()}
     assert tyres(f, by["bump", ""])[:, 2] == pytest.approx(3 * f.wheel)
-    assert tyres(f, by["twist", "R"])[1, 2] == pytest.approx(1.8 * 2 * f.wheel) and tyres(f, by["twist", "R"])[0, 2] == 0
+    assert (
+        tyres(f, by["twist", "R"])[1, 2] == pytest.approx(1.8 * 2 * f.wheel)
+        and tyres(f, by["twist", "R"])[0, 2] == 0
+    )
     # Brown, Robertson and Serpento p. 22: H/R 0.1 gives 0.48 W before K = 4.5
     assert -tyres(f, by["pothole", "L"])[0, 0] == pytest.approx(4.5 * 0.484 * f.wheel, rel=2e-3)
-    assert -tyres(f, by["kerb", "L"])[0, 1] == pytest.approx(1.75 * 2 * f.wheel * f.track / (2 * f.cg))
+    assert -tyres(f, by["kerb", "L"])[0, 1] == pytest.approx(
+        1.75 * 2 * f.wheel * f.track / (2 * f.cg)
+    )
     assert all(c.source for c in CASES)
 
 
-@pytest.mark.parametrize("push", [np.array((-1.0, 0.0, 0.0)), np.array((0.0, -1.0, 0.2)), np.array((0.0, 0.0, 1.0))], ids=["braking", "side", "one wheel up"])
+@pytest.mark.parametrize(
+    "push",
+    [np.array((-1.0, 0.0, 0.0)), np.array((0.0, -1.0, 0.2)), np.array((0.0, 0.0, 1.0))],
+    ids=["braking", "side", "one wheel up"],
+)
 def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
     """The same linkage, bushings and coils in MuJoCo, a small push at the left tyre: frame-joint and track-bar forces within 0.5 per cent. Rigid arms there, so here too."""
     g = solve(job())
     f = facts(g.values)
-    f = f._replace(arm=(f.arm[0] * 1e6, f.arm[1] * 1e6), bar=f.bar * 1e6, lk=f.lk._replace(up=np.array(0.0)))
+    f = f._replace(
+        arm=(f.arm[0] * 1e6, f.arm[1] * 1e6), bar=f.bar * 1e6, lk=f.lk._replace(up=np.array(0.0))
+    )
     c = gear(g.values).coils
     assert c is not None
     lk = f.lk
@@ -94,8 +125,20 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
             loads.tyres = kept
         return r.joint, r.bar
 
-    rig = Rig(lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates, True, None, (c.lower, c.upper, np.full(2, c.rate), np.linalg.norm(c.upper - c.lower, axis=1)),
-              (0.0, 0.0), 0.0)
+    rig = Rig(
+        lk.centre,
+        lk.joint,
+        lk.bolt,
+        lk.upper,
+        lk.mount,
+        (lk.bar_axle, lk.bar_frame),
+        lk.rates,
+        True,
+        None,
+        (c.lower, c.upper, np.full(2, c.rate), np.linalg.norm(c.upper - c.lower, axis=1)),
+        (0.0, 0.0),
+        0.0,
+    )
     # small loads from rest, nothing preloaded: the load cases leave out the stiffness that preload adds or takes
     rig.pushes = [(size * push, at)]
     rig.settle(np.zeros(rig.m.nq), 1e-11)
@@ -120,7 +163,9 @@ def test_the_shops_own_factor_is_used_and_said() -> None:
 
 def test_what_waits_is_named() -> None:
     j = job()
-    cut = solve(j._replace(readings={k: r for k, r in j.readings.items() if k.name != "spring.axle_load"}))
+    cut = solve(
+        j._replace(readings={k: r for k, r in j.readings.items() if k.name != "spring.axle_load"})
+    )
     assert Key("spring.axle_load", "C") in needs(cut.values)
 
 
@@ -128,6 +173,14 @@ def test_softer_arms_carry_less_roll() -> None:
     """The share of roll the arms take falls with the arm's own bending (series springs): never more than with rigid arms."""
     f = facts(solve(job()).values)
     case = next(c for c in both_hands() if c.name == "twist" and c.hand == "L")
-    thin = _one(f._replace(arm=(f.arm[0] / 4, f.arm[1])), _Model(f._replace(arm=(f.arm[0] / 4, f.arm[1]))), case)
-    thick = _one(f._replace(arm=(f.arm[0] * 1e4, f.arm[1])), _Model(f._replace(arm=(f.arm[0] * 1e4, f.arm[1]))), case)
+    thin = _one(
+        f._replace(arm=(f.arm[0] / 4, f.arm[1])),
+        _Model(f._replace(arm=(f.arm[0] / 4, f.arm[1]))),
+        case,
+    )
+    thick = _one(
+        f._replace(arm=(f.arm[0] * 1e4, f.arm[1])),
+        _Model(f._replace(arm=(f.arm[0] * 1e4, f.arm[1]))),
+        case,
+    )
     assert thin.bend.max() < _one(f, _Model(f), case).bend.max() < thick.bend.max()

@@ -33,12 +33,20 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     def member(name: str, a: str, b: str, section: str = "stiff") -> None:
         m.add_member(name, a, b, "steel", section)
 
-    def bushing(name: str, own: str, other: str, p: np.ndarray, axis: np.ndarray, rates: np.ndarray) -> None:
+    def bushing(
+        name: str, own: str, other: str, p: np.ndarray, axis: np.ndarray, rates: np.ndarray
+    ) -> None:
         """Radial, axial, torsional and conical rates; ends are tied to the two bodies at ``own`` and ``other``."""
         radial, axial, torsion, cone = map(float, rates)
         long = math.sqrt(12 * cone / radial)
         half = axis * long / 2
-        m.add_section(name, axial * long / E_STEEL, cone * long / E_STEEL, cone * long / E_STEEL, torsion * long * 2.6 / E_STEEL)
+        m.add_section(
+            name,
+            axial * long / E_STEEL,
+            cone * long / E_STEEL,
+            cone * long / E_STEEL,
+            torsion * long * 2.6 / E_STEEL,
+        )
         member(f"{name} in", own, node(f"{name} a", p - half))
         member(f"{name} out", other, node(f"{name} b", p + half))
         member(name, f"{name} a", f"{name} b", name)
@@ -64,7 +72,13 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
         node(f"seat{s}", f.lower[i])
         node(f"top{s}", f.upper[i])
         member(f"perch{s}", "C", f"seat{s}")
-        m.add_section(f"coil{s}", f.coil * float(np.linalg.norm(f.upper[i] - f.lower[i])) / E_STEEL, 1.0, 1.0, 1.0)
+        m.add_section(
+            f"coil{s}",
+            f.coil * float(np.linalg.norm(f.upper[i] - f.lower[i])) / E_STEEL,
+            1.0,
+            1.0,
+            1.0,
+        )
         member(f"coil{s}", f"seat{s}", f"top{s}", f"coil{s}")
         m.def_support(f"top{s}", True, True, True, False, False, False)
     node("bar axle", lk.bar_axle)
@@ -76,12 +90,23 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     for way, x in zip(("FX", "FY", "FZ"), force, strict=True):
         m.add_node_load("tyre", way, float(x))
     m.analyze_linear(check_stability=False)
-    got = np.array([[getattr(m.nodes[f"joint{s}"], k)["Combo 1"] for k in ("RxnFX", "RxnFY", "RxnFZ")] for s in "LR"])
+    got = np.array(
+        [
+            [getattr(m.nodes[f"joint{s}"], k)["Combo 1"] for k in ("RxnFX", "RxnFY", "RxnFZ")]
+            for s in "LR"
+        ]
+    )
     return got, -float(m.members["bar"].axial(0.0, "Combo 1"))
 
 
-@pytest.mark.parametrize("push", [(-1.0, 0.0, 0.0), (0.0, -1.0, 0.2), (0.0, 0.0, 1.0)], ids=["braking", "side", "one wheel up"])
-def test_joint_forces_against_a_frame_program(push: tuple[float, float, float], monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    "push",
+    [(-1.0, 0.0, 0.0), (0.0, -1.0, 0.2), (0.0, 0.0, 1.0)],
+    ids=["braking", "side", "one wheel up"],
+)
+def test_joint_forces_against_a_frame_program(
+    push: tuple[float, float, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
     f = facts(solve(job()).values)
     at = f.lk.centre + (0.0, f.track / 2, -f.radius)
     force = 100.0 * np.array(push)

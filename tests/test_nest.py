@@ -24,7 +24,9 @@ def result() -> n.Result:
 
 
 def by(shop=SHOP, trucks: int = 1):  # type: ignore[no-untyped-def]
-    return {p.name: p for p in n.pieces(truck()[0].parts, trucks)} | {n.SQUARE: n.check_square(shop, "")}
+    return {p.name: p for p in n.pieces(truck()[0].parts, trucks)} | {
+        n.SQUARE: n.check_square(shop, "")
+    }
 
 
 @pytest.mark.parametrize("name", ["demo", "demo_uneven"])
@@ -34,10 +36,19 @@ def test_every_plate_lies_on_a_sheet_apart_from_the_others(name: str) -> None:
     pieces = {p.name: p for p in n.pieces(parts)} | {n.SQUARE: n.check_square(SHOP, "")}
     assert not got.left and all(n.clashes(s, pieces, SHOP) == [] for s in got.sheets)
     placed = [p.name for s in got.sheets for p in s.placed if p.name != n.SQUARE]
-    assert {k: placed.count(k) for k in set(placed)} == {p.id: p.quantity for p in parts if is_plate(p)}, "quantities are those of the bill of material"
-    assert all(sum(p.name == n.SQUARE for p in s.placed) == 1 for s in got.sheets), "a check square on each"
+    assert {k: placed.count(k) for k in set(placed)} == {
+        p.id: p.quantity for p in parts if is_plate(p)
+    }, "quantities are those of the bill of material"
+    assert all(sum(p.name == n.SQUARE for p in s.placed) == 1 for s in got.sheets), (
+        "a check square on each"
+    )
     for s in got.sheets:
-        assert {parts_[p.name].member.body.stock for parts_ in [{q.id: q for q in parts}] for p in s.placed if p.name != n.SQUARE} == {s.sheet.stock}  # type: ignore[union-attr]
+        assert {
+            parts_[p.name].member.body.stock
+            for parts_ in [{q.id: q for q in parts}]
+            for p in s.placed
+            if p.name != n.SQUARE
+        } == {s.sheet.stock}  # type: ignore[union-attr]
 
 
 def test_the_fixed_rule_gives_the_same_places_and_three_trucks_take_three_times_as_many() -> None:
@@ -70,23 +81,36 @@ def test_sheets_through_gdal(tmp_path: Path, release: str) -> None:
     path.write_text(n.sheet_dxf(s, parts, SHOP._replace(dxf=release)))
     meta, _, shapes, fields = pyogrio.raw.read(path)
     layer = list(meta["fields"]).index("Layer")
-    loops = [Polygon(x.exterior.coords if x.geom_type == "Polygon" else x.coords) for wkb, where in zip(shapes, fields[layer], strict=True) if where == "OUTLINE" for x in [from_wkb(wkb)]]
+    loops = [
+        Polygon(x.exterior.coords if x.geom_type == "Polygon" else x.coords)
+        for wkb, where in zip(shapes, fields[layer], strict=True)
+        if where == "OUTLINE"
+        for x in [from_wkb(wkb)]
+    ]
     assert len(loops) == len(s.placed)
     sheet = box(0, 0, s.sheet.length / IN, s.sheet.width / IN)
     assert all(x.is_valid and x.within(sheet) for x in loops)
     squares = [x for x in loops if x.area == pytest.approx(16.0, abs=1e-6)]
-    assert len(squares) == 1 and squares[0].bounds[2] - squares[0].bounds[0] == pytest.approx(4.0, abs=1e-6)
+    assert len(squares) == 1 and squares[0].bounds[2] - squares[0].bounds[0] == pytest.approx(
+        4.0, abs=1e-6
+    )
     want = s.area / IN**2 + 16.0
     assert sum(x.area for x in loops) == pytest.approx(want, rel=2e-3)
 
 
 def test_remnants_are_used_first_and_what_fits_nowhere_is_named() -> None:
-    small = [SheetOnHand("1/4 A36", "R-1", 12 * IN, 24 * IN, 1), SheetOnHand("1/4 A36", "full", 48 * IN, 96 * IN, 0)]
+    small = [
+        SheetOnHand("1/4 A36", "R-1", 12 * IN, 24 * IN, 1),
+        SheetOnHand("1/4 A36", "full", 48 * IN, 96 * IN, 0),
+    ]
     shop = SHOP._replace(sheets=(*small, SheetOnHand("3/16 A36", "too small", 6 * IN, 10 * IN, 0)))
     got = n.nest(truck()[0].parts, shop)
     quarter = [s for s in got.sheets if s.sheet.stock == "1/4 A36"]
     assert [s.sheet.name for s in quarter][0] == "R-1" and quarter[-1].sheet.name == "full"
-    assert "fits no sheet of 3/16 A36" in got.left["CS1.L"] and "no sheet of 3/8 A36" in got.left["XT2.L"]
+    assert (
+        "fits no sheet of 3/16 A36" in got.left["CS1.L"]
+        and "no sheet of 3/8 A36" in got.left["XT2.L"]
+    )
     for s in got.sheets:
         assert n.clashes(s, by(shop), shop) == []
 
@@ -106,17 +130,30 @@ def test_nest_as_a_command_and_bad_settings(tmp_path: Path) -> None:
     job.write_text(DEMO.read_text())
     got = soapstone("nest", str(job), "--seconds", "0", "--json")
     rows = json.loads(got.stdout)
-    assert got.returncode == 0 and rows["left"] == {} and all(0.3 < r["utilisation"] <= 1 for r in rows["sheets"])
+    assert (
+        got.returncode == 0
+        and rows["left"] == {}
+        and all(0.3 < r["utilisation"] <= 1 for r in rows["sheets"])
+    )
     bad = soapstone("nest", str(job), "--seconds", "-1", "--trucks", "99")
     assert bad.returncode == 2 and "--seconds" in bad.stderr and "--trucks" in bad.stderr
     job.with_name("T1.nest.json").write_text('{"x": 3}')
     spoilt = soapstone("build", str(job), "--out", str(tmp_path / "out"))
-    assert spoilt.returncode == 3 and "T1.nest.json" in spoilt.stderr and "Traceback" not in spoilt.stderr
+    assert (
+        spoilt.returncode == 3
+        and "T1.nest.json" in spoilt.stderr
+        and "Traceback" not in spoilt.stderr
+    )
     shop = tmp_path / "shop.toml"
-    shop.write_text('[[sheet]]\nkey = "R-1"\nplate = "1/4 A37"\nwidth = "12"\nlength = "x"\n[nest]\nspacing = "9"\n[paper]\nsize = "A7"\n[bolts]\nfriction = "sticky"\n')
+    shop.write_text(
+        '[[sheet]]\nkey = "R-1"\nplate = "1/4 A37"\nwidth = "12"\nlength = "x"\n[nest]\nspacing = "9"\n[paper]\nsize = "A7"\n[bolts]\nfriction = "sticky"\n'
+    )
     from soapstone.layout.faults import SoapstoneError
 
     with pytest.raises(SoapstoneError) as e:
         load_shop(shop)
     said = " / ".join(map(str, e.value.faults))
-    assert all(w in said for w in ("sheet.1.plate", "nest.spacing", "paper.size", "bolts.friction", "1/4 A36"))
+    assert all(
+        w in said
+        for w in ("sheet.1.plate", "nest.spacing", "paper.size", "bolts.friction", "1/4 A36")
+    )

@@ -13,8 +13,25 @@ import numpy as np
 import pytest
 from cross_truck import IN, FakeSite, built, choices, edge_in_truck, member, thickness
 from soapstone.parts.model import Plate, Tube
-from soapstone.parts.outline import bbox, contains, distance, edge_points, is_circle, signed_area, spans
-from soapstone.parts.pieces import _shapes, arm_bracket, cross_sides, cross_stub, cross_tube, drill_templates, existing, gearbox_pad
+from soapstone.parts.outline import (
+    bbox,
+    contains,
+    distance,
+    edge_points,
+    is_circle,
+    signed_area,
+    spans,
+)
+from soapstone.parts.pieces import (
+    _shapes,
+    arm_bracket,
+    cross_sides,
+    cross_stub,
+    cross_tube,
+    drill_templates,
+    existing,
+    gearbox_pad,
+)
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +50,9 @@ def test_every_plate_can_be_cut_and_names_its_datum(demo: Any) -> None:
             for opening in m.body.openings:
                 centre, diameter = is_circle(opening)  # type: ignore[misc]
                 assert contains(m.body.outline, centre)
-                assert distance(m.body.outline, centre) > diameter / 2 + thickness(m), f"{m.code}: web thinner than the plate"
+                assert distance(m.body.outline, centre) > diameter / 2 + thickness(m), (
+                    f"{m.code}: web thinner than the plate"
+                )
 
 
 def test_welds_and_bolts_name_members_and_edges_that_are_there(demo: Any) -> None:
@@ -56,19 +75,27 @@ def test_welds_and_bolts_name_members_and_edges_that_are_there(demo: Any) -> Non
 
 def test_side_plate_lies_on_the_rails_outer_face_and_the_foot_under_it(demo: Any) -> None:
     xs1, xs2 = member(demo[0], "XS1"), member(demo[0], "XS2")
-    assert xs1.place.z == pytest.approx((0, 1, 0)) and xs1.place.origin[1] == pytest.approx(17.5 * IN)
-    assert xs2.place.z == pytest.approx((0, 0, -1)) and xs2.place.origin[2] == pytest.approx(25.25 * IN)
+    assert xs1.place.z == pytest.approx((0, 1, 0)) and xs1.place.origin[1] == pytest.approx(
+        17.5 * IN
+    )
+    assert xs2.place.z == pytest.approx((0, 0, -1)) and xs2.place.origin[2] == pytest.approx(
+        25.25 * IN
+    )
     assert all(p[1] == pytest.approx(17.5 * IN) for p in edge_in_truck(xs2, "side", 0.0))
     x0, _, x1, _ = bbox(xs2.body.outline)
     for x in (x0, x1):  # the whole weld line of the foot lies on the side plate
         u, v, w = xs1.place.into(xs2.place.out((x, 0.0, thickness(xs2))))
-        assert w == pytest.approx(0.0, abs=1e-9) and contains(xs1.body.outline, (u, v)), "foot overhangs the side plate"
+        assert w == pytest.approx(0.0, abs=1e-9) and contains(xs1.body.outline, (u, v)), (
+            "foot overhangs the side plate"
+        )
 
 
 def test_side_plate_stays_above_the_belly_limit(demo: Any) -> None:
     low = min(
         member(demo[0], "XS1").place.out((x, y, 0))[2]
-        for x, y in [p for e, q in spans(member(demo[0], "XS1").body.outline) for p in edge_points(e, q)]
+        for x, y in [
+            p for e, q in spans(member(demo[0], "XS1").body.outline) for p in edge_points(e, q)
+        ]
     )
     assert 25.25 * IN - low == pytest.approx(10 * IN, abs=0.5)
     deep, _ = built(**{"wanted.belly_limit": 14 * IN})
@@ -80,7 +107,9 @@ def test_seat_is_round_about_the_tube_with_the_gap(demo: Any) -> None:
     xs1 = member(made, "XS1")
     centre, diameter = is_circle(xs1.body.openings[0])  # type: ignore[misc]
     axis = made["XT"].ports["cross.tube"].frame.origin
-    assert xs1.place.out((*centre, 0.0))[0] == pytest.approx(axis[0]) and xs1.place.out((*centre, 0.0))[2] == pytest.approx(axis[2])
+    assert xs1.place.out((*centre, 0.0))[0] == pytest.approx(axis[0]) and xs1.place.out(
+        (*centre, 0.0)
+    )[2] == pytest.approx(axis[2])
     assert IN / 64 <= (diameter - 3 * IN) / 2 + 1e-9 and (diameter - 3 * IN) / 2 <= IN / 32
 
 
@@ -91,7 +120,11 @@ def test_frame_bolts_keep_clear_of_flanges_and_use_the_old_bottom_holes(demo: An
             assert 25.25 * IN + 1.5 * IN <= b.at[2] + 1e-9 <= 31.0 * IN - 1.5 * IN + 1e-6
     bottoms = sorted(b.at[0] / IN for b in made["XS"].bolts if b.id.startswith("cross.bottom"))
     assert bottoms == pytest.approx([-45.5, -41.5])
-    assert all(b.at[1] == pytest.approx((17.5 - 1.375) * IN) for b in made["XS"].bolts if b.id.startswith("cross.bottom"))
+    assert all(
+        b.at[1] == pytest.approx((17.5 - 1.375) * IN)
+        for b in made["XS"].bolts
+        if b.id.startswith("cross.bottom")
+    )
     columns = {round(b.at[0], 3) for b in made["XS"].bolts if b.id.startswith("cross.side")}
     assert len(columns) == 2
 
@@ -116,7 +149,9 @@ def test_crush_sleeves_are_as_long_as_the_rail_is_wide() -> None:
 
 def test_low_rail_takes_one_row_of_bolts() -> None:
     made, _ = built(**{"rail.cross.height": 4.0 * IN})
-    rows = {round(b.at[2] / IN - 25.25, 4) for b in made["XS"].bolts if b.id.startswith("cross.side")}
+    rows = {
+        round(b.at[2] / IN - 25.25, 4) for b in made["XS"].bolts if b.id.startswith("cross.side")
+    }
     assert rows == {2.0}
 
 
@@ -130,10 +165,19 @@ def test_without_old_bottom_holes_the_foot_is_welded(monkeypatch: pytest.MonkeyP
 @pytest.mark.parametrize("slope", [-0.03, 0.0, 0.03])
 def test_raked_and_splayed_rail_moves_the_plates_with_it(slope: float) -> None:
     made, s = built(**{"rail.cross.slope_side": slope, "rail.cross.slope_bottom": slope / 2})
-    xs1, xs2, axis = member(made, "XS1"), member(made, "XS2"), made["XT"].ports["cross.tube"].frame.origin
+    xs1, xs2, axis = (
+        member(made, "XS1"),
+        member(made, "XS2"),
+        made["XT"].ports["cross.tube"].frame.origin,
+    )
     side = s.ports["rail.cross.side"].frame
-    assert side.into(xs1.place.origin)[2] == pytest.approx(0.0, abs=1e-9), "side plate left the rail's face"
-    assert all(abs(s.ports["rail.cross.bottom"].frame.into(p)[2]) < 1e-9 for p in edge_in_truck(xs2, "inner", 0.0))
+    assert side.into(xs1.place.origin)[2] == pytest.approx(0.0, abs=1e-9), (
+        "side plate left the rail's face"
+    )
+    assert all(
+        abs(s.ports["rail.cross.bottom"].frame.into(p)[2]) < 1e-9
+        for p in edge_in_truck(xs2, "inner", 0.0)
+    )
     for code in ("XS3", "XS4"):  # the gussets' welds lie on the side plate with room for the leg
         gusset = member(made, code)
         for w in (0.0, thickness(gusset)):
@@ -185,7 +229,9 @@ def test_two_arcs_follow_the_ellipse(a: float, b: float) -> None:
     assert _shapes.saddle_miss((0.0, 0.0), a, b, edges) < 0.03 * abs(a - b) + 1e-9
 
 
-@pytest.mark.parametrize(("t", "leg"), [(3.0, 3.0), (4.7625, 4.7625), (6.35, 4.7625), (9.525, 4.7625), (15.875, 6.35)])
+@pytest.mark.parametrize(
+    ("t", "leg"), [(3.0, 3.0), (4.7625, 4.7625), (6.35, 4.7625), (9.525, 4.7625), (15.875, 6.35)]
+)
 def test_least_leg_by_table_and_for_cyclic_load(t: float, leg: float) -> None:
     """AISC 360-16 Table J2.4 (1/8, 3/16, 1/4 in by thinner part); 3/16 in for cyclic load, AWS D1.1 Table 7.7."""
     assert _shapes.least_leg(t) == pytest.approx(leg)
@@ -193,7 +239,14 @@ def test_least_leg_by_table_and_for_cyclic_load(t: float, leg: float) -> None:
 
 GRID = {
     "XT": {"tube.od": 3 * IN, "tube.wall": 0.25 * IN},
-    "XS": {"plate.t": 0.25 * IN, "bolt.d": 0.5 * IN, "sleeve.od": IN, "sleeve.wall": 0.1875 * IN, "rows": 2, "spread": 5 * IN},
+    "XS": {
+        "plate.t": 0.25 * IN,
+        "bolt.d": 0.5 * IN,
+        "sleeve.od": IN,
+        "sleeve.wall": 0.1875 * IN,
+        "rows": 2,
+        "spread": 5 * IN,
+    },
     "XJ": {"plate.t": 0.375 * IN, "bolt.d": 0.5 * IN},
     "AB": {"plate.t": 0.25 * IN, "plate.fu": 400.0, "slot": 0.5 * IN},
     "XP": {"plate.t": 0.25 * IN},
@@ -215,7 +268,14 @@ BREAKS = {
 
 
 def families() -> list[Any]:
-    return [cross_tube.FAMILY, cross_sides.FAMILY, cross_stub.FAMILY, arm_bracket.FAMILY, gearbox_pad.FAMILY, drill_templates.FAMILY]
+    return [
+        cross_tube.FAMILY,
+        cross_sides.FAMILY,
+        cross_stub.FAMILY,
+        arm_bracket.FAMILY,
+        gearbox_pad.FAMILY,
+        drill_templates.FAMILY,
+    ]
 
 
 def test_rules_pass_on_the_demo_and_each_can_fail(demo: Any) -> None:
@@ -223,10 +283,16 @@ def test_rules_pass_on_the_demo_and_each_can_fail(demo: Any) -> None:
     seen = set()
     for family in families():
         v = GRID[family.code]
-        assert family.mass({k: np.array([x, x]) for k, x in v.items()}, s)[1] == pytest.approx(family.mass(v, s))
+        assert family.mass({k: np.array([x, x]) for k, x in v.items()}, s)[1] == pytest.approx(
+            family.mass(v, s)
+        )
         for rule in family.rules:
             need, have = rule.clause(**rule.args(v, s))
-            assert not getattr(rule.clause, "must", True) or np.all(need <= have + 1e-9), (rule.name, need / IN, have / IN)
+            assert not getattr(rule.clause, "must", True) or np.all(need <= have + 1e-9), (
+                rule.name,
+                need / IN,
+                have / IN,
+            )
             if rule.name in BREAKS:
                 need, have = rule.clause(**rule.args(v | BREAKS[rule.name], s))
                 assert np.any(need > have), rule.name
@@ -240,5 +306,12 @@ def test_mass_formula_is_near_the_built_plates(demo: Any) -> None:
     for family in families():
         if family.code in ("XT", "XJ"):
             continue
-        real = sum(signed_area(m.body.outline) * thickness(m) for m in made[family.code].members if isinstance(m.body, Plate)) * 7.85e-6
+        real = (
+            sum(
+                signed_area(m.body.outline) * thickness(m)
+                for m in made[family.code].members
+                if isinstance(m.body, Plate)
+            )
+            * 7.85e-6
+        )
         assert family.mass(GRID[family.code], s) == pytest.approx(real, rel=0.35), family.code

@@ -21,8 +21,17 @@ def member(t: Truck, code: str) -> Member:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize(("pivot", "bolt", "side"), [("arm.joint", "arm.joint#1", "L"), ("arm.joint", "arm.joint#1", "R"), ("upper.mount", "upper.mount#1", "L"),
-                                                      ("upper.mount", "upper.mount#1", "R"), ("bar.frame", "bar.frame#1", "L"), ("bar.axle", "bar.axle#1", "R")])
+@pytest.mark.parametrize(
+    ("pivot", "bolt", "side"),
+    [
+        ("arm.joint", "arm.joint#1", "L"),
+        ("arm.joint", "arm.joint#1", "R"),
+        ("upper.mount", "upper.mount#1", "L"),
+        ("upper.mount", "upper.mount#1", "R"),
+        ("bar.frame", "bar.frame#1", "L"),
+        ("bar.axle", "bar.axle#1", "R"),
+    ],
+)
 def test_pivots_stand_where_they_were_solved(name: str, pivot: str, bolt: str, side: str) -> None:
     t, solved = truck(name)
     b = next(b for b in t.assembly.bolts if b.id == f"{bolt}.{side}")
@@ -50,13 +59,22 @@ def test_end_radius_of_every_ear() -> None:
     """1.5 bolt diameters from the hole's centre to the edge (practice); AISC 360-16 Table J3.4 asks 3/4 d + ... at least 7/8 for 5/8, 1 for 3/4."""
     least = {0.625: 0.875, 0.75: 1.0}
     t, _ = truck()
-    sizes = {b.id: round(float(b.size.split("-")[0].split("/")[0]) / float(b.size.split("-")[0].split("/")[1]), 4) for b in t.assembly.bolts if b.size}
+    sizes = {
+        b.id: round(
+            float(b.size.split("-")[0].split("/")[0]) / float(b.size.split("-")[0].split("/")[1]), 4
+        )
+        for b in t.assembly.bolts
+        if b.size
+    }
     seen = 0
     for p in t.singles:
         for h in p.holes:
             if h.bolt.startswith(("arm.joint#1", "upper.mount#1", "bar.frame#1", "bar.axle#1")):
                 seen += 1
-                edge = outline.distance(p.member.body.outline, h.at) - max(0.0, h.length - h.diameter) / 2  # type: ignore[union-attr]
+                edge = (
+                    outline.distance(p.member.body.outline, h.at)
+                    - max(0.0, h.length - h.diameter) / 2
+                )  # type: ignore[union-attr]
                 assert edge >= least[sizes[h.bolt]] * IN - 1e-6, (p.id, edge / IN)
     assert seen >= 12
 
@@ -89,14 +107,19 @@ def test_no_weld_across_a_flange() -> None:
 
 def test_plates_never_land_on_the_casting() -> None:
     t, _ = changed("axle.casting_to", 2.0 * IN)
-    assert "axle upper-arm plates AP.L" in t.failed and "casting" in t.failed["axle upper-arm plates AP.L"]
+    assert (
+        "axle upper-arm plates AP.L" in t.failed
+        and "casting" in t.failed["axle upper-arm plates AP.L"]
+    )
     assert "axle upper-arm plates AP.R" not in t.failed, "the casting is on the left"
 
 
 def test_heat_treated_rails_are_not_welded() -> None:
     j = job()
     t, _ = truck_of(j._replace(words={**j.words, "frame.heat_treated": "unknown"}))
-    assert {k.split()[-1] for k in t.failed} == {f"{c}.{s}" for c in ("CS", "RS", "CM", "BP", "ST") for s in "LR"} | {"TB.L", "GU.L"}
+    assert {k.split()[-1] for k in t.failed} == {
+        f"{c}.{s}" for c in ("CS", "RS", "CM", "BP", "ST") for s in "LR"
+    } | {"TB.L", "GU.L"}
     rails = {m.code for m in t.assembly.members if m.title == "frame rail"}
     assert not [w.id for w in t.assembly.welds if w.to in rails]
 
@@ -116,12 +139,20 @@ def test_lower_seat_stands_level_under_the_coil() -> None:
 def test_a_right_hand_track_bar_mirrors() -> None:
     """The same truck with its steering on the other side: the bracket goes to the right rail, its brace to the left."""
     j = job()
-    flip = {k: r._replace(value=-r.value) for k, r in j.readings.items() if k.side == "C" and (k.name.endswith(".y") or k.name == "track_bar.frame_mount_y")
-            and k.name.split(".")[0] in ("axle", "steering", "track_bar", "driveline")}
+    flip = {
+        k: r._replace(value=-r.value)
+        for k, r in j.readings.items()
+        if k.side == "C"
+        and (k.name.endswith(".y") or k.name == "track_bar.frame_mount_y")
+        and k.name.split(".")[0] in ("axle", "steering", "track_bar", "driveline")
+    }
     low, high = (j.readings[Key(f"track_bar.frame_y_{n}", "C")] for n in ("low", "high"))
     flip |= {low.key: low._replace(value=-high.value), high.key: high._replace(value=-low.value)}
     casting = {n: j.readings[Key(f"axle.casting_{n}", "C")] for n in ("from", "to")}
-    flip |= {casting["from"].key: casting["from"]._replace(value=-casting["to"].value), casting["to"].key: casting["to"]._replace(value=-casting["from"].value)}
+    flip |= {
+        casting["from"].key: casting["from"]._replace(value=-casting["to"].value),
+        casting["to"].key: casting["to"]._replace(value=-casting["from"].value),
+    }
     t, _ = truck_of(j._replace(readings={**j.readings, **flip}))
     assert not t.failed
     pad = next(w for w in t.assembly.welds if w.id.startswith("bar.brace.pad"))
@@ -134,10 +165,23 @@ def test_a_right_hand_track_bar_mirrors() -> None:
 def test_new_bottom_holes_only_by_override() -> None:
     """Without old holes the foot is welded; with the override, drilled, and the sheet says who said so."""
     j = job()
-    words = {k: ("keep clear" if k.startswith("frame.hole.") and k.endswith(".use") and v == "crossmember" else v) for k, v in j.words.items()}
+    words = {
+        k: (
+            "keep clear"
+            if k.startswith("frame.hole.") and k.endswith(".use") and v == "crossmember"
+            else v
+        )
+        for k, v in j.words.items()
+    }
     words |= {f"frame.hole.{n}.face": "top" for n in (1, 2, 5, 6)}
     bare, _ = truck_of(j._replace(words=words))
-    assert not [b for b in bare.assembly.bolts if b.id.startswith("cross.bottom")] and [w for w in bare.assembly.welds if w.id.startswith("cross.foot.rail")]
-    said, _ = truck_of(j._replace(words=words | {"override.new_bottom_holes": "the owner: no old holes on this frame"}))
+    assert not [b for b in bare.assembly.bolts if b.id.startswith("cross.bottom")] and [
+        w for w in bare.assembly.welds if w.id.startswith("cross.foot.rail")
+    ]
+    said, _ = truck_of(
+        j._replace(
+            words=words | {"override.new_bottom_holes": "the owner: no old holes on this frame"}
+        )
+    )
     assert len([b for b in said.assembly.bolts if b.id.startswith("cross.bottom")]) == 4
     assert "NEW holes" in member(said, "XS2.L").ref and "the owner" in member(said, "XS2.L").ref

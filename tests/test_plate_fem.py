@@ -20,7 +20,10 @@ def border(m: fem.Mesh, a: float) -> np.ndarray:
 
 def uniform(m: fem.Mesh, q: float) -> np.ndarray:
     xy = m.nodes[m.tris]
-    area = ((xy[:, 1, 0] - xy[:, 0, 0]) * (xy[:, 2, 1] - xy[:, 0, 1]) - (xy[:, 2, 0] - xy[:, 0, 0]) * (xy[:, 1, 1] - xy[:, 0, 1])) / 2
+    area = (
+        (xy[:, 1, 0] - xy[:, 0, 0]) * (xy[:, 2, 1] - xy[:, 0, 1])
+        - (xy[:, 2, 0] - xy[:, 0, 0]) * (xy[:, 1, 1] - xy[:, 0, 1])
+    ) / 2
     load = np.zeros((len(m.nodes), 5))
     for i in range(3):
         np.add.at(load[:, 2], m.tris[:, i], q * area / 3)
@@ -47,7 +50,9 @@ def test_cantilever_strip() -> None:
     load = np.zeros((len(m.nodes), 5))
     load[end, 2] = 100.0 / end.sum()
     s = fem.solve(m, 6.0, held, load)
-    assert s.u[end, 2].mean() == pytest.approx(100 * 300**3 / (3 * fem.E * 30 * 6**3 / 12), rel=0.04)
+    assert s.u[end, 2].mean() == pytest.approx(
+        100 * 300**3 / (3 * fem.E * 30 * 6**3 / 12), rel=0.04
+    )
     mid = m.nodes[m.tris].mean(axis=1)
     at = (np.abs(mid[:, 0] - 100) < 8) & (np.abs(mid[:, 1] - 15) < 8)
     assert s.stress[at].mean() == pytest.approx(6 * 100 * 200 / (30 * 36), rel=0.05)
@@ -74,7 +79,18 @@ def test_hole_in_a_pulled_plate() -> None:
 
 def test_against_scikit_fem_on_the_same_mesh() -> None:
     """Membrane: linear triangles, the same numbers. Bending: Morley's plate, within 3 per cent, an outline with a round end and a slot."""
-    from skfem import Basis, BilinearForm, ElementTriMorley, ElementTriP1, ElementVector, LinearForm, MeshTri, asm, condense, solve
+    from skfem import (
+        Basis,
+        BilinearForm,
+        ElementTriMorley,
+        ElementTriP1,
+        ElementVector,
+        LinearForm,
+        MeshTri,
+        asm,
+        condense,
+        solve,
+    )
     from skfem.helpers import dd, ddot, eye, trace
     from skfem.models.elasticity import linear_elasticity
     from soapstone.parts.outline import slot
@@ -97,7 +113,10 @@ def test_against_scikit_fem_on_the_same_mesh() -> None:
     f[basis.nodal_dofs[1, np.flatnonzero(right)]] = 10.0
     fixed = basis.nodal_dofs[:, np.flatnonzero(left)].ravel()
     u = solve(*condense(k, f, D=fixed))
-    assert np.abs(u[basis.nodal_dofs[1]] - own.u[:, 1]).max() < 1e-8 * np.abs(own.u[:, 1]).max() + 1e-12
+    assert (
+        np.abs(u[basis.nodal_dofs[1]] - own.u[:, 1]).max()
+        < 1e-8 * np.abs(own.u[:, 1]).max() + 1e-12
+    )
 
     load = uniform(m, 0.05)
     held[:] = False
@@ -129,6 +148,9 @@ def test_thicker_is_never_worse_and_peaks_beside_welds_are_left_out() -> None:
     load = np.zeros((len(m.nodes), 5))
     load[np.argmin(np.hypot(*(m.nodes - 50).T)), 2] = 500.0
     thin, thick = fem.solve(m, 4.0, held, load), fem.solve(m, 6.0, held, load)
-    assert thick.stress.max() < thin.stress.max() and np.abs(thick.u[:, 2]).max() < np.abs(thin.u[:, 2]).max()
+    assert (
+        thick.stress.max() < thin.stress.max()
+        and np.abs(thick.u[:, 2]).max() < np.abs(thin.u[:, 2]).max()
+    )
     spot = np.array(((49.0, 50.0), (51.0, 50.0)))
     assert fem.fair(thin, [spot], 12.0) < 0.7 * thin.stress.max()

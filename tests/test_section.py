@@ -5,7 +5,20 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from soapstone.parts.section import Poly, box, channel, closed_cell, corners_of, cut, open_strip, plated, rail_torsion, rect, restored, section
+from soapstone.parts.section import (
+    Poly,
+    box,
+    channel,
+    closed_cell,
+    corners_of,
+    cut,
+    open_strip,
+    plated,
+    rail_torsion,
+    rect,
+    restored,
+    section,
+)
 
 IN = 25.4
 CASES = {
@@ -16,8 +29,18 @@ CASES = {
     "round, cut": cut(75, 150, 3.5, 15, 105, radius=8.0),
     "wall and flange cut": cut(75, 150, 3.5, 0, 105, flange=30.0),
     "cut and plated": plated(cut(75, 150, 3.5, 15, 105), 3.0, 0, 125),
-    "side plate and strip": plated(cut(75, 150, 3.5, 0, 105, flange=30.0), 4.0, 0, 125, strip=(4.0, 45.0)),
-    "both strips": plated(cut(69.85, 146.05, 4.0, 0, 146.05), 3.4, 0.0, 146.05, strip=(3.4, 25.4), height=146.05, both=True),
+    "side plate and strip": plated(
+        cut(75, 150, 3.5, 0, 105, flange=30.0), 4.0, 0, 125, strip=(4.0, 45.0)
+    ),
+    "both strips": plated(
+        cut(69.85, 146.05, 4.0, 0, 146.05),
+        3.4,
+        0.0,
+        146.05,
+        strip=(3.4, 25.4),
+        height=146.05,
+        both=True,
+    ),
     "full height, plated": plated(cut(69.85, 146.05, 4.0005, 0, 146.05), 4.7625, 4.0, 142.05),
     "channel, cut and plated": plated(cut(60, 140, 5.0, 20, 120, shape="channel"), 5.0, 5.0, 135.0),
 }
@@ -43,10 +66,18 @@ def test_against_sectionproperties(name: str) -> None:
     assert (mine.iy, mine.iz) == pytest.approx((iy, iz), rel=1e-5)
     assert mine.iyz == pytest.approx(iyz, rel=1e-5, abs=1e-6 * iy)
     cy, cz = mesh.get_c()
-    pts = [q for g in (solid.geoms if hasattr(solid, "geoms") else [solid]) for q in (*g.exterior.coords, *(c for r in g.interiors for c in r.coords))]
+    pts = [
+        q
+        for g in (solid.geoms if hasattr(solid, "geoms") else [solid])
+        for q in (*g.exterior.coords, *(c for r in g.interiors for c in r.coords))
+    ]
     den = iy * iz - iyz**2
-    assert mine.vertical == pytest.approx(1 / max(abs(iz * (z - cz) - iyz * (y - cy)) / den for y, z in pts), rel=1e-4), "corners are those of the union"
-    assert mine.lateral == pytest.approx(1 / max(abs(iyz * (z - cz) - iy * (y - cy)) / den for y, z in pts), rel=1e-4)
+    assert mine.vertical == pytest.approx(
+        1 / max(abs(iz * (z - cz) - iyz * (y - cy)) / den for y, z in pts), rel=1e-4
+    ), "corners are those of the union"
+    assert mine.lateral == pytest.approx(
+        1 / max(abs(iyz * (z - cz) - iy * (y - cy)) / den for y, z in pts), rel=1e-4
+    )
 
 
 def test_rectangle_by_the_handbook() -> None:
@@ -65,10 +96,22 @@ SAMPLE = [  # sample rail 150 x 75 x 3.5 of the strength page: % of the original
 ]
 
 
-@pytest.mark.parametrize(("name", "notch", "flange", "plate", "strip", "want"), SAMPLE, ids=[s[0] for s in SAMPLE])
-def test_sample_rail(name: str, notch: tuple[float, float], flange: float, plate: tuple[float, float], strip: float, want: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "notch", "flange", "plate", "strip", "want"), SAMPLE, ids=[s[0] for s in SAMPLE]
+)
+def test_sample_rail(
+    name: str,
+    notch: tuple[float, float],
+    flange: float,
+    plate: tuple[float, float],
+    strip: float,
+    want: str,
+) -> None:
     """Sample rail worked with an independent prototype and confirmed by sectionproperties, to its printed digits."""
-    whole, opened = section(box(75, 150, 3.5), corners_of(box(75, 150, 3.5))), cut(75, 150, 3.5, *notch, flange=flange)
+    whole, opened = (
+        section(box(75, 150, 3.5), corners_of(box(75, 150, 3.5))),
+        cut(75, 150, 3.5, *notch, flange=flange),
+    )
     assert (whole.vertical / 1e3, whole.lateral / 1e3) == pytest.approx((60.3, 40.7), abs=0.05)
     got = []
     for t in (0, 3, 4, 5, 6, 8):
@@ -117,7 +160,9 @@ def test_round_tube_by_bredt() -> None:
     import math
 
     r, t = 30.0, 2.0
-    assert closed_cell([(2 * math.pi * r, t)], math.pi * r * r) == pytest.approx(2 * math.pi * r**3 * t)
+    assert closed_cell([(2 * math.pi * r, t)], math.pi * r * r) == pytest.approx(
+        2 * math.pi * r**3 * t
+    )
     assert open_strip([(100.0, 3.0)]) == pytest.approx(900.0)
 
 
@@ -129,7 +174,9 @@ def test_a_shift_changes_nothing_and_a_mirror_keeps_vertical(dy: float, dz: floa
     moved = tuple(Poly(tuple((y + dy, z + dz) for y, z in p.points), p.sign) for p in parts)
     image = tuple(Poly(tuple((-y, z) for y, z in reversed(p.points)), p.sign) for p in parts)
     for other in (section(moved, corners_of(moved)), section(image, corners_of(image))):
-        assert (other.area, other.vertical, other.lateral, other.held) == pytest.approx((a.area, a.vertical, a.lateral, a.held), rel=1e-6)
+        assert (other.area, other.vertical, other.lateral, other.held) == pytest.approx(
+            (a.area, a.vertical, a.lateral, a.held), rel=1e-6
+        )
 
 
 def test_a_cut_weakens_and_enough_plate_restores() -> None:

@@ -19,7 +19,16 @@ from trucks import job
 class Hidden:
     """A truck whose faults only this test knows; it is moved as advised and taped."""
 
-    def __init__(self, t: Truck, seed: int, rate: float, joint: tuple[int, int, float], seat: tuple[float, float], rear: float, lean: float) -> None:
+    def __init__(
+        self,
+        t: Truck,
+        seed: int,
+        rate: float,
+        joint: tuple[int, int, float],
+        seat: tuple[float, float],
+        rear: float,
+        lean: float,
+    ) -> None:
         self.t, self.rng = t, np.random.default_rng(seed)
         self.rate, self.seat, self.rear = rate, np.array(seat), (rear, lean)
         self.joint = np.zeros((2, 3))
@@ -31,10 +40,28 @@ class Hidden:
         t, lk, c = self.t, self.t.lk, self.t.g.coils
         assert c is not None
         m = self.moved
-        top = c.upper + np.array([[0, 0, self.seat[n] + of_both(m, f"seat.{s}")] for n, s in enumerate("LR")])
-        rig = Rig(lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates, True,
-                  {"joint": self.joint, "arm": np.array([of_both(m, f"arm.{s}") for s in "LR"]), "upper": np.array([of_both(m, f"upper.{s}") for s in "LR"]), "bar": np.array((0, 0, m.get("bar.z", 0.0)))},
-                  (c.lower, top, np.full(2, c.rate * self.rate), np.full(2, c.free[0])), self.rear, t.load)
+        top = c.upper + np.array(
+            [[0, 0, self.seat[n] + of_both(m, f"seat.{s}")] for n, s in enumerate("LR")]
+        )
+        rig = Rig(
+            lk.centre,
+            lk.joint,
+            lk.bolt,
+            lk.upper,
+            lk.mount,
+            (lk.bar_axle, lk.bar_frame),
+            lk.rates,
+            True,
+            {
+                "joint": self.joint,
+                "arm": np.array([of_both(m, f"arm.{s}") for s in "LR"]),
+                "upper": np.array([of_both(m, f"upper.{s}") for s in "LR"]),
+                "bar": np.array((0, 0, m.get("bar.z", 0.0))),
+            },
+            (c.lower, top, np.full(2, c.rate * self.rate), np.full(2, c.free[0])),
+            self.rear,
+            t.load,
+        )
         q = rig.settle(np.zeros(rig.m.nq), 1e-8)
         x, y, h, yaw, roll, pitch = q[:6]
         rot = rig.d.xmat[1].reshape(3, 3)
@@ -55,27 +82,41 @@ class Hidden:
         back = rot @ np.array((-math.cos(up), 0, math.sin(up)))
         out["pinion"] = math.asin(back[2]) + nose
         span = lk.bar_frame + (0, 0, m.get("bar.z", 0.0)) - (axle + rot @ (lk.bar_axle - lk.centre))
-        out["bar"] = math.atan2(span[2], math.hypot(span[0], span[1])) - roll * math.copysign(1, span[1])
+        out["bar"] = math.atan2(span[2], math.hypot(span[0], span[1])) - roll * math.copysign(
+            1, span[1]
+        )
         return out
 
     def taped(self) -> dict[str, float]:
         """The truth as a tape to 1/16 in and a finder to 0.15 deg see it."""
-        return {n: v + self.rng.uniform(-1, 1) * (IN / 16 if READINGS[n][0] == "length" else 0.15 * DEG) for n, v in self.truth().items()}
+        return {
+            n: v + self.rng.uniform(-1, 1) * (IN / 16 if READINGS[n][0] == "length" else 0.15 * DEG)
+            for n, v in self.truth().items()
+        }
 
     def make(self, a: Advice) -> None:
         for s in a.steps:
             self.moved[s.move.name] = self.moved.get(s.move.name, 0.0) + s.amount
 
 
-CASES = [(1, 0.92, (0, 2, IN / 4), (IN / 2, 0.0), 1.2e7, 0.0), (2, 0.92, (1, 0, -IN / 4), (0.0, IN / 2), 5e6, 0.3 * DEG), (3, 0.92, (1, 2, -IN / 4), (-IN / 2, 0.0), 2.0e7, 0.0)]
+CASES = [
+    (1, 0.92, (0, 2, IN / 4), (IN / 2, 0.0), 1.2e7, 0.0),
+    (2, 0.92, (1, 0, -IN / 4), (0.0, IN / 2), 5e6, 0.3 * DEG),
+    (3, 0.92, (1, 2, -IN / 4), (-IN / 2, 0.0), 2.0e7, 0.0),
+]
 
 
-@pytest.mark.parametrize("case", CASES, ids=["left pivot high", "right pivot behind", "right pivot low"])
+@pytest.mark.parametrize(
+    "case", CASES, ids=["left pivot high", "right pivot behind", "right pivot low"]
+)
 def test_two_rounds_bring_a_hidden_truck_home(case: tuple) -> None:  # type: ignore[type-arg]
     t = truck_of(solve(job()))
     truck = Hidden(t, *case)
     first = truck.truth()
-    assert max(abs(first[f"height.{s}"] - t.targets[f"height.{s}"]) for s in ("left", "right")) > IN / 4
+    assert (
+        max(abs(first[f"height.{s}"] - t.targets[f"height.{s}"]) for s in ("left", "right"))
+        > IN / 4
+    )
     rounds: list[Round] = []
     for _ in range(2):
         rounds.append(Round(truck.taped(), dict(truck.moved)))
@@ -83,7 +124,10 @@ def test_two_rounds_bring_a_hidden_truck_home(case: tuple) -> None:  # type: ign
     end = truck.truth()
     for n in ("height.left", "height.right", "wheelbase.left", "wheelbase.right"):
         assert abs(end[n] - t.targets[n]) <= IN / 8, (n, (end[n] - t.targets[n]) / IN, truck.moved)
-    assert abs(end["pinion"] - t.targets["pinion"]) <= 0.25 * DEG, ((end["pinion"] - t.targets["pinion"]) / DEG, truck.moved)
+    assert abs(end["pinion"] - t.targets["pinion"]) <= 0.25 * DEG, (
+        (end["pinion"] - t.targets["pinion"]) / DEG,
+        truck.moved,
+    )
 
 
 def test_the_published_seat_moves_of_the_invented_chassis() -> None:
@@ -92,7 +136,15 @@ def test_the_published_seat_moves_of_the_invented_chassis() -> None:
     Source: set-down example of the invented chassis, by an implementation that shares no code with the tool; tolerance 0.002 in."""
     j = job()
     moved = {"axle.spring_seat.y": 21.25 * IN}
-    t = truck_of(solve(j._replace(readings={k: r._replace(value=moved.get(k.name, r.value)) for k, r in j.readings.items()})))
+    t = truck_of(
+        solve(
+            j._replace(
+                readings={
+                    k: r._replace(value=moved.get(k.name, r.value)) for k, r in j.readings.items()
+                }
+            )
+        )
+    )
     none = {"rear": -60.0}
     got = read(t, [({**none}, {}), ({**none, "seat.L": 0.60808 * IN, "seat.R": 0.17825 * IN}, {})])
     for side, want in (("left", -0.487128), ("right", -0.295505)):
@@ -102,7 +154,13 @@ def test_the_published_seat_moves_of_the_invented_chassis() -> None:
 
 def test_a_seat_up_lowers_its_corner_and_moves_are_rounded() -> None:
     t = truck_of(solve(job()))
-    low = {"height.left": t.targets["height.left"] - 0.4 * IN, "height.right": t.targets["height.right"] - 0.35 * IN, "pinion": t.targets["pinion"], "wheelbase.left": t.wheelbase, "wheelbase.right": t.wheelbase}
+    low = {
+        "height.left": t.targets["height.left"] - 0.4 * IN,
+        "height.right": t.targets["height.right"] - 0.35 * IN,
+        "pinion": t.targets["pinion"],
+        "wheelbase.left": t.wheelbase,
+        "wheelbase.right": t.wheelbase,
+    }
     a = advise(t, [Round(low, {})])
     seats = {s.move.name: s for s in a.steps if s.move.name.startswith("seat")}
     assert set(seats) == {"seat.L", "seat.R"}

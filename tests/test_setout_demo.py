@@ -116,7 +116,9 @@ def test_a_missing_reading_names_itself_and_blocks_no_other(job: Job) -> None:
 def test_a_missing_side_waits_on_that_side_only(job: Job) -> None:
     gone = Key("axle.spring_seat.z", "R")
     part = solve(job._replace(readings={k: r for k, r in job.readings.items() if k != gone}))
-    assert part.role(Key("seat.upper.z", "R")) == "waiting" and part.rests_on(Key("seat.upper.z", "R")) == {gone}
+    assert part.role(Key("seat.upper.z", "R")) == "waiting" and part.rests_on(
+        Key("seat.upper.z", "R")
+    ) == {gone}
     assert part.role(Key("seat.upper.z", "L")) == "solved"
 
 
@@ -126,7 +128,11 @@ def test_no_relation_goes_in_a_circle(solved: Graph) -> None:
 
 def test_left_and_right_are_separate(job: Job) -> None:
     key = Key("arms.plan_slant", "R")
-    uneven = solve(job._replace(readings={**job.readings, key: job.readings[key]._replace(value=math.radians(5.25))}))
+    uneven = solve(
+        job._replace(
+            readings={**job.readings, key: job.readings[key]._replace(value=math.radians(5.25))}
+        )
+    )
     run = uneven.value(Key("arm.run", "R"))
     assert uneven.value(Key("arm.cc", "R")) == pytest.approx(run / math.cos(math.radians(5.25)))
     assert uneven.value(Key("arm.cc", "L")) / IN == pytest.approx(39.53119, abs=5e-4)
@@ -140,13 +146,21 @@ def test_slant_by_tape_offsets(job: Job) -> None:
         for n, v in (("front", 17.75), ("rear", 13.75), ("run", 38.0))
     }
     slant = math.atan(4 / 38)
-    only = solve(without(job, "arms.plan_slant")._replace(readings={**without(job, "arms.plan_slant").readings, **tape}))
+    only = solve(
+        without(job, "arms.plan_slant")._replace(
+            readings={**without(job, "arms.plan_slant").readings, **tape}
+        )
+    )
     both = solve(job._replace(readings={**job.readings, **tape}))
     for g in (only, both):
         assert g.value(Key("arm.slant", "L")) == pytest.approx(slant, abs=1e-12)
     assert both.gave_way()[Key("arms.plan_slant", "R")] == pytest.approx((math.radians(6), slant))
     neither = solve(without(job, "arms.plan_slant"))
-    assert {k.name for k in neither.rests_on(Key("arm.cc", "L"))} == {"arms.offset_front", "arms.offset_rear", "arms.offset_run"}
+    assert {k.name for k in neither.rests_on(Key("arm.cc", "L"))} == {
+        "arms.offset_front",
+        "arms.offset_rear",
+        "arms.offset_run",
+    }
 
 
 INVERSES = [
@@ -173,7 +187,9 @@ def test_given_result_solves_backward(
 ) -> None:
     """forward(inverse(x)) = x to 0.001 in: what a changed choice gives, given back as a result, gives the choice and every other value."""
     key, out = Key(leaf, leaf_side), Key(result, side)  # type: ignore[arg-type]
-    forward = solve(job._replace(readings={**job.readings, key: job.readings[key]._replace(value=value)}))
+    forward = solve(
+        job._replace(readings={**job.readings, key: job.readings[key]._replace(value=value)})
+    )
     back = solve(without(job, *gone), given(result, side, forward.value(out)))
     assert back.role(out) == "measured" and back.role(key) == "solved"
     assert back.value(key) == pytest.approx(value, abs=1e-6)
@@ -193,14 +209,23 @@ def test_several_results_given_at_once(job: Job) -> None:
         "arm.tube": ("LR", 35.2 * IN),
         "upper.tube": ("L", 6.3 * IN),
     }
-    fixed = {k: r for n, (sides, v) in asked.items() for s in sides for k, r in given(n, s, v).items()}
+    fixed = {
+        k: r for n, (sides, v) in asked.items() for s in sides for k, r in given(n, s, v).items()
+    }
     g = solve(job, fixed)
     assert g.conflicts() == ()
-    assert {k.name for k in g.gave_way()} == {"wanted.pinion_working", "track_bar.frame_mount_y", "arms.joint_behind", "arms.upper_back"}
+    assert {k.name for k in g.gave_way()} == {
+        "wanted.pinion_working",
+        "track_bar.frame_mount_y",
+        "arms.joint_behind",
+        "arms.upper_back",
+    }
     again = {k: r._replace(value=g.value(k)) for k, r in job.readings.items()}
     forward = solve(job._replace(readings=again))
     for k, r in fixed.items():
-        assert forward.value(k) == pytest.approx(r.value, abs=0.001 * IN if k.name != "caster.ride" else 1e-9)
+        assert forward.value(k) == pytest.approx(
+            r.value, abs=0.001 * IN if k.name != "caster.ride" else 1e-9
+        )
 
 
 def test_tube_and_joint_line_both_given_is_a_conflict_with_its_path(job: Job) -> None:
@@ -217,31 +242,57 @@ def test_tube_and_joint_line_both_given_is_a_conflict_with_its_path(job: Job) ->
 
 def test_measured_seat_height_against_a_measured_rate_is_a_conflict(job: Job) -> None:
     g = solve(job, given("seat.upper.z", "L", 34 * IN))
-    assert g.role(Key("seat.upper.z", "L")) == "conflict" and Key("spring.rate", "C") in g.conflicts()[0].keys
+    assert (
+        g.role(Key("seat.upper.z", "L")) == "conflict"
+        and Key("spring.rate", "C") in g.conflicts()[0].keys
+    )
     assert Key("arms.joint_behind", "C") not in g.gave_way()
 
 
 def test_caster_outside_its_window_gives_way_and_says_so(job: Job) -> None:
     g = solve(job, given("caster.ride", "C", math.radians(7)))
-    assert g.gave_way()[Key("wanted.caster_high", "C")] == pytest.approx((math.radians(6), math.radians(7)))
+    assert g.gave_way()[Key("wanted.caster_high", "C")] == pytest.approx(
+        (math.radians(6), math.radians(7))
+    )
     assert any(d.code == "pinion_caster" for d in diagnose(job, g))
 
 
 def test_band_and_window_hold_the_aim(job: Job) -> None:
     """3-D working angle at the band's end; the wish that was set aside is named."""
     key = Key("wanted.pinion_working", "C")
-    g = solve(job._replace(readings={**job.readings, key: job.readings[key]._replace(value=math.radians(3))}))
-    assert g.value(Key("pinion.working", "C")) == pytest.approx(job.readings[Key("wanted.band_high", "C")].value, abs=1e-9)
+    g = solve(
+        job._replace(
+            readings={**job.readings, key: job.readings[key]._replace(value=math.radians(3))}
+        )
+    )
+    assert g.value(Key("pinion.working", "C")) == pytest.approx(
+        job.readings[Key("wanted.band_high", "C")].value, abs=1e-9
+    )
     assert g.gave_way()[key][0] == pytest.approx(math.radians(3))
     low = Key("wanted.caster_low", "C")
-    g = solve(job._replace(readings={**job.readings, low: job.readings[low]._replace(value=math.radians(5.3))}))
+    g = solve(
+        job._replace(
+            readings={**job.readings, low: job.readings[low]._replace(value=math.radians(5.3))}
+        )
+    )
     assert math.degrees(g.value(Key("caster.ride", "C"))) == pytest.approx(5.3, abs=1e-9)
 
 
 def test_coil_as_read_overrides_the_rate(job: Job) -> None:
-    read = {Key("spring.loaded_length", "L"): Reading(Key("spring.loaded_length", "L"), (), 13 * IN, IN / 16, "ride")}
-    g = solve(without(job, "spring.rate")._replace(readings={**without(job, "spring.rate").readings, **read}))
-    assert g.value(Key("spring.loaded", "L")) == 13 * IN and g.role(Key("spring.loaded", "R")) == "waiting"
+    read = {
+        Key("spring.loaded_length", "L"): Reading(
+            Key("spring.loaded_length", "L"), (), 13 * IN, IN / 16, "ride"
+        )
+    }
+    g = solve(
+        without(job, "spring.rate")._replace(
+            readings={**without(job, "spring.rate").readings, **read}
+        )
+    )
+    assert (
+        g.value(Key("spring.loaded", "L")) == 13 * IN
+        and g.role(Key("spring.loaded", "R")) == "waiting"
+    )
     hung = {k: r._replace(state="droop") for k, r in read.items()}
     other = job._replace(readings={**job.readings, **hung})
     assert solve(other).value(Key("spring.loaded", "L")) / IN == pytest.approx(13.551342, abs=5e-4)
@@ -250,19 +301,28 @@ def test_coil_as_read_overrides_the_rate(job: Job) -> None:
 
 def test_solid_length_by_end_type(job: Job) -> None:
     """Wire x total coils ground, wire x (total + 1) not ground: Shigley ch. 10 end-condition table, from memory."""
-    rest = {k: r for k, r in job.readings.items() if k.name not in ("spring.wire", "spring.total_coils")}
-    wire = {Key(n, "C"): Reading(Key(n, "C"), (), v, 0.0) for n, v in (("spring.wire", 0.72 * IN), ("spring.total_coils", 8.75))}
+    rest = {
+        k: r for k, r in job.readings.items() if k.name not in ("spring.wire", "spring.total_coils")
+    }
+    wire = {
+        Key(n, "C"): Reading(Key(n, "C"), (), v, 0.0)
+        for n, v in (("spring.wire", 0.72 * IN), ("spring.total_coils", 8.75))
+    }
     words = {k: w for k, w in job.words.items() if k != "spring.ends"}
     for ends, coils in (("ground", 8.75), ("not ground", 9.75)):
         g = solve(job._replace(readings={**rest, **wire}, words={**words, "spring.ends": ends}))
         assert g.value(Key("spring.solid", "L")) == pytest.approx(0.72 * IN * coils)
-    assert Key("spring.ends", "C") in solve(job._replace(words=words)).rests_on(Key("spring.solid", "L"))
+    assert Key("spring.ends", "C") in solve(job._replace(words=words)).rests_on(
+        Key("spring.solid", "L")
+    )
 
 
 def test_plus_minus_of_a_sum_of_tapes(job: Job, solved: Graph) -> None:
     # root sum of squares with u = a / sqrt 3 [NIST/SEMATECH e-Handbook 2.5.4]
     leaves = [job.readings[k].half_width for k in solved.rests_on(Key("axle.z_bump", "C"))]
-    assert solved.half_width(Key("axle.z_bump", "C")) == pytest.approx(math.sqrt(sum(a * a / 3 for a in leaves)), rel=1e-6)
+    assert solved.half_width(Key("axle.z_bump", "C")) == pytest.approx(
+        math.sqrt(sum(a * a / 3 for a in leaves)), rel=1e-6
+    )
 
 
 def roughly(job: Job) -> Job:
@@ -270,9 +330,15 @@ def roughly(job: Job) -> Job:
     shares = {"spring.rate": 0.03, "spring.axle_load": 0.01, "spring.unsprung": 0.03}
 
     def half(k: Key, r: Reading) -> float:
-        return shares[k.name] * r.value if k.name in shares else {"length": IN / 16, "angle": math.radians(0.25)}.get(_kind(k), 0.0)
+        return (
+            shares[k.name] * r.value
+            if k.name in shares
+            else {"length": IN / 16, "angle": math.radians(0.25)}.get(_kind(k), 0.0)
+        )
 
-    return job._replace(readings={k: r._replace(half_width=half(k, r)) for k, r in job.readings.items()})
+    return job._replace(
+        readings={k: r._replace(half_width=half(k, r)) for k, r in job.readings.items()}
+    )
 
 
 def _kind(k: Key) -> str:
@@ -290,7 +356,11 @@ def test_stated_uncertainty_of_the_demo(job: Job) -> None:
     assert u("arm.tube") == pytest.approx(0.07, abs=0.01)
     assert u("joint.spacing", "C") == pytest.approx(0.21, abs=0.02)
     slopes = g.gradient(Key("joint.spacing", "C"))
-    slant = sum(slopes[k] * g.readings[k].half_width for k in slopes if k.name == "arms.plan_slant") ** 2 / 3
+    slant = (
+        sum(slopes[k] * g.readings[k].half_width for k in slopes if k.name == "arms.plan_slant")
+        ** 2
+        / 3
+    )
     assert slant / g.half_width(Key("joint.spacing", "C")) ** 2 == pytest.approx(0.88, abs=0.05)
     assert u("upper.tube") == pytest.approx(0.08, abs=0.01)
     assert u("seat.upper.z") == pytest.approx(0.15, abs=0.02)
@@ -314,7 +384,11 @@ def test_plus_minus_by_monte_carlo(job: Job) -> None:
     for _ in range(400):
         errors: dict[object, float] = {}
         drawn = {
-            k: r._replace(value=r.value + r.half_width * errors.setdefault(k.name if k.name in job.both else k, draw.uniform(-1, 1)))
+            k: r._replace(
+                value=r.value
+                + r.half_width
+                * errors.setdefault(k.name if k.name in job.both else k, draw.uniform(-1, 1))
+            )
             for k, r in job.readings.items()
         }
         one = solve(job._replace(readings=drawn))
@@ -329,7 +403,12 @@ def test_gradient_equals_solving_again(job: Job) -> None:
     """Implicit derivatives against differences of whole solutions, forward and with a tube given."""
     for fixed in ({}, given("arm.tube", "L", 35 * IN)):
         g = solve(job, fixed)
-        for name, side in (("upper.cc", "L"), ("seat.upper.z", "R"), ("arm.tube", "R"), ("bar.frame.z", "C")):
+        for name, side in (
+            ("upper.cc", "L"),
+            ("seat.upper.z", "R"),
+            ("arm.tube", "R"),
+            ("bar.frame.z", "C"),
+        ):
             slopes = g.gradient(Key(name, side))  # type: ignore[arg-type]
             for k in sorted(slopes)[::3]:
                 if k in fixed:
@@ -337,18 +416,30 @@ def test_gradient_equals_solving_again(job: Job) -> None:
                 h = 1e-4 * max(1.0, abs(g.readings[k].value))
                 ends = [
                     solve(
-                        job._replace(readings={**job.readings, k: job.readings[k]._replace(value=job.readings[k].value + s * h)}), fixed
+                        job._replace(
+                            readings={
+                                **job.readings,
+                                k: job.readings[k]._replace(value=job.readings[k].value + s * h),
+                            }
+                        ),
+                        fixed,
                     ).value(Key(name, side))
                     for s in (1, -1)
                 ]  # type: ignore[arg-type]
-                assert slopes[k] == pytest.approx((ends[0] - ends[1]) / (2 * h), rel=2e-4, abs=1e-6), (name, k)
+                assert slopes[k] == pytest.approx(
+                    (ends[0] - ends[1]) / (2 * h), rel=2e-4, abs=1e-6
+                ), (name, k)
 
 
 def test_rows_of_the_sheet(solved: Graph) -> None:
     rows = given_and_solved(solved)
     assert len({r.key for r in rows}) == len(rows) and all(r.title for r in rows)
     tube = next(r for r in rows if r.key == Key("arm.tube", "L"))
-    assert tube.role == "solved" and tube.unit == "length" and tube.plus_minus == pytest.approx(2 * solved.half_width(tube.key))
+    assert (
+        tube.role == "solved"
+        and tube.unit == "length"
+        and tube.plus_minus == pytest.approx(2 * solved.half_width(tube.key))
+    )
     assert Key("arms.joint_behind", "C") in tube.rests_on
 
 
@@ -361,6 +452,12 @@ def test_fixed_table_is_read() -> None:
         "joint": {"spacing": "27 deg"},
     }
     found, faults = fixed_table.read(table, {"length": "in", "angle": "deg"}, names())
-    assert found[Key("arm.tube", "L")].value == 35.375 * IN and found[Key("arm.tube", "L")].typed == ("35 3/8",)
+    assert found[Key("arm.tube", "L")].value == 35.375 * IN and found[
+        Key("arm.tube", "L")
+    ].typed == ("35 3/8",)
     assert found[Key("caster.ride", "C")].value == pytest.approx(math.radians(5))
-    assert sorted(f.field for f in faults) == ["fixed.joint.spacing", "fixed.nonsense.name", "fixed.upper.cc"]
+    assert sorted(f.field for f in faults) == [
+        "fixed.joint.spacing",
+        "fixed.nonsense.name",
+        "fixed.upper.cc",
+    ]

@@ -19,7 +19,13 @@ from soapstone.layout.setout.diagnoses import diagnose
 
 DATA = Path(str(files("soapstone.layout.data") / "demo.toml")).parent
 SIDE = {"": "C", "left": "L", "right": "R"}
-SCALE = {"length": 25.4, "angle": math.pi / 180, "force": 4.4482216152605, "count": 1.0, "angle per length": math.pi / 180 / 25.4}
+SCALE = {
+    "length": 25.4,
+    "angle": math.pi / 180,
+    "force": 4.4482216152605,
+    "count": 1.0,
+    "angle per length": math.pi / 180 / 25.4,
+}
 WITHIN = {"length": 5e-4, "angle": 1e-3, "force": 0.05, "count": 1e-6, "angle per length": 1e-3}
 
 
@@ -41,9 +47,19 @@ def test_every_value_of_the_independent_script(chassis: str) -> None:
 
 def test_it_is_uneven(solved: Graph) -> None:
     """The sides differ by more than a tape reads, or the test above shows nothing."""
-    for name in ("arm.tube", "upper.tube", "arm.joint.y", "seat.above_rail", "stop.spacer", "rail.coil.outer", "rail.coil.bottom"):
+    for name in (
+        "arm.tube",
+        "upper.tube",
+        "arm.joint.y",
+        "seat.above_rail",
+        "stop.spacer",
+        "rail.coil.outer",
+        "rail.coil.bottom",
+    ):
         assert abs(solved.value(Key(name, "L")) - solved.value(Key(name, "R"))) > 25.4 / 32, name
-    assert solved.value(Key("rail.coil.slope_side", "L")) == pytest.approx((17.375 - 17.75) / 80, abs=1e-12)
+    assert solved.value(Key("rail.coil.slope_side", "L")) == pytest.approx(
+        (17.375 - 17.75) / 80, abs=1e-12
+    )
 
 
 def test_both_sides_stand_on_one_axle(solved: Graph) -> None:
@@ -53,4 +69,8 @@ def test_both_sides_stand_on_one_axle(solved: Graph) -> None:
 
 
 def test_nothing_stands_against_it(solved: Graph) -> None:
-    assert [d.code for d in diagnose(load(DATA / "demo_uneven.toml"), solved) if d.severity == "conflict"] == []
+    assert [
+        d.code
+        for d in diagnose(load(DATA / "demo_uneven.toml"), solved)
+        if d.severity == "conflict"
+    ] == []

@@ -19,7 +19,10 @@ from soapstone.parts.solid import into
 from soapstone.parts.stock import default_shop
 from trucks import truck
 
-pytestmark = [pytest.mark.slow, pytest.mark.skipif(shutil.which("ccx") is None, reason="CalculiX is not installed")]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(shutil.which("ccx") is None, reason="CalculiX is not installed"),
+]
 SIZE, HELD = 5.0, 6.0
 E, NU = 200_000.0, 0.3
 
@@ -38,17 +41,47 @@ def solid_mesh(path: Path) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         tags, xyz, _ = gmsh.model.mesh.getNodes()
         kinds, _, nodes = gmsh.model.mesh.getElements(3)
         tets = nodes[list(kinds).index(11)].reshape(-1, 10)
-        return tags.astype(int), xyz.reshape(-1, 3), tets[:, [0, 1, 2, 3, 4, 5, 6, 7, 9, 8]].astype(int)
+        return (
+            tags.astype(int),
+            xyz.reshape(-1, 3),
+            tets[:, [0, 1, 2, 3, 4, 5, 6, 7, 9, 8]].astype(int),
+        )
     finally:
         gmsh.finalize()
 
 
-def run_ccx(folder: Path, tags: np.ndarray, xyz: np.ndarray, tets: np.ndarray, held: np.ndarray, load: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def run_ccx(
+    folder: Path,
+    tags: np.ndarray,
+    xyz: np.ndarray,
+    tets: np.ndarray,
+    held: np.ndarray,
+    load: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
     """Displacement and stress (xx yy zz xy yz zx) at the nodes."""
-    rows = ["*NODE", *(f"{t},{x:.6f},{y:.6f},{z:.6f}" for t, (x, y, z) in zip(tags, xyz, strict=True)), "*ELEMENT,TYPE=C3D10,ELSET=ALL"]
+    rows = [
+        "*NODE",
+        *(f"{t},{x:.6f},{y:.6f},{z:.6f}" for t, (x, y, z) in zip(tags, xyz, strict=True)),
+        "*ELEMENT,TYPE=C3D10,ELSET=ALL",
+    ]
     rows += [f"{i}," + ",".join(map(str, e)) for i, e in enumerate(tets, 1)]
-    rows += ["*MATERIAL,NAME=S", "*ELASTIC", f"{E},{NU}", "*SOLID SECTION,ELSET=ALL,MATERIAL=S", "*BOUNDARY", *(f"{t},1,3" for t in tags[held]), "*STEP", "*STATIC", "*CLOAD"]
-    rows += [f"{t},{k + 1},{v:.8e}" for t, f in zip(tags, load, strict=True) for k, v in enumerate(f) if v]
+    rows += [
+        "*MATERIAL,NAME=S",
+        "*ELASTIC",
+        f"{E},{NU}",
+        "*SOLID SECTION,ELSET=ALL,MATERIAL=S",
+        "*BOUNDARY",
+        *(f"{t},1,3" for t in tags[held]),
+        "*STEP",
+        "*STATIC",
+        "*CLOAD",
+    ]
+    rows += [
+        f"{t},{k + 1},{v:.8e}"
+        for t, f in zip(tags, load, strict=True)
+        for k, v in enumerate(f)
+        if v
+    ]
     rows += ["*NODE FILE", "U", "*EL FILE", "S", "*END STEP"]
     (folder / "p.inp").write_text("\n".join(rows) + "\n")
     subprocess.run(["ccx", "p"], cwd=folder, check=True, capture_output=True, timeout=500)
@@ -59,11 +92,13 @@ def run_ccx(folder: Path, tags: np.ndarray, xyz: np.ndarray, tets: np.ndarray, h
             block = line.split()[1]
             found[block] = {}
         elif line.startswith(" -1") and block:
-            values = [float(line[13 + 12 * k:25 + 12 * k]) for k in range((len(line) - 13) // 12)]
+            values = [float(line[13 + 12 * k : 25 + 12 * k]) for k in range((len(line) - 13) // 12)]
             found[block][int(line[3:13])] = values
         elif line.startswith(" -3"):
             block = ""
-    return np.array([found["DISP"][t][:3] for t in tags]), np.array([found["STRESS"][t][:6] for t in tags])
+    return np.array([found["DISP"][t][:3] for t in tags]), np.array(
+        [found["STRESS"][t][:6] for t in tags]
+    )
 
 
 def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
@@ -77,9 +112,15 @@ def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
     path.write_bytes(step.part_text(part, shop))
     tags, truck_xyz, tets = solid_mesh(path)
     xyz = into(m.place, truck_xyz)
-    assert xyz[:, 2].min() == pytest.approx(0.0, abs=0.01) and xyz[:, 2].max() == pytest.approx(thick, abs=0.01)
+    assert xyz[:, 2].min() == pytest.approx(0.0, abs=0.01) and xyz[:, 2].max() == pytest.approx(
+        thick, abs=0.01
+    )
     welds = [w for w in t.assembly.welds if w.on == m.code]
-    lines = [into(m.place, weld_line(m, e, thick, "bottom", w.stop))[:, :2] for w in welds for e in w.edges]
+    lines = [
+        into(m.place, weld_line(m, e, thick, "bottom", w.stop))[:, :2]
+        for w in welds
+        for e in w.edges
+    ]
     flat = fem.mesh(m.body.outline, m.body.openings, SIZE)
 
     def near(p: np.ndarray) -> np.ndarray:
@@ -95,7 +136,9 @@ def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
         return f
 
     held2 = np.zeros((len(flat.nodes), 5), dtype=bool)
-    held2[near(flat.nodes)] = True  # clamped in both: a solid held through its thickness cannot turn there
+    held2[near(flat.nodes)] = (
+        True  # clamped in both: a solid held through its thickness cannot turn there
+    )
     load2 = np.zeros((len(flat.nodes), 5))
     load2[:, :3] = pushed(flat.nodes)
     mine = fem.solve(flat, thick, held2, load2)
@@ -104,6 +147,13 @@ def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
     u, s = run_ccx(tmp_path, tags, truck_xyz, tets, near(xyz), pushed(xyz) @ turn)
     own_u = u @ turn.T
     assert np.abs(own_u[:, 2]).max() == pytest.approx(np.abs(mine.u[:, 2]).max(), rel=0.03)
-    clear = ~np.any([fem.near(fem.Mesh(xyz[:, :2], flat.tris[:0]), x, 2 * thick) for x in lines], axis=0) & (np.abs(pushed(xyz)).sum(axis=1) == 0)
-    von = np.sqrt(((s[:, 0] - s[:, 1]) ** 2 + (s[:, 1] - s[:, 2]) ** 2 + (s[:, 2] - s[:, 0]) ** 2) / 2 + 3 * (s[:, 3:] ** 2).sum(axis=1))
-    assert fem.fair(mine, lines, 2 * thick) == pytest.approx(float(np.quantile(von[clear], 0.9995)), rel=0.06)
+    clear = ~np.any(
+        [fem.near(fem.Mesh(xyz[:, :2], flat.tris[:0]), x, 2 * thick) for x in lines], axis=0
+    ) & (np.abs(pushed(xyz)).sum(axis=1) == 0)
+    von = np.sqrt(
+        ((s[:, 0] - s[:, 1]) ** 2 + (s[:, 1] - s[:, 2]) ** 2 + (s[:, 2] - s[:, 0]) ** 2) / 2
+        + 3 * (s[:, 3:] ** 2).sum(axis=1)
+    )
+    assert fem.fair(mine, lines, 2 * thick) == pytest.approx(
+        float(np.quantile(von[clear], 0.9995)), rel=0.06
+    )

@@ -27,7 +27,9 @@ IN = 25.4
 
 def held(name: str = "demo", pins: dict | None = None, shop: Shop | None = None) -> Strength:
     j = job(name)
-    return way_out.held(solve(j), j.words, {**j.pins, **(pins or {})}, j.chassis, shop or default_shop()).strength
+    return way_out.held(
+        solve(j), j.words, {**j.pins, **(pins or {})}, j.chassis, shop or default_shop()
+    ).strength
 
 
 def use(s: Strength, part: str, words: str) -> float:
@@ -42,30 +44,77 @@ def test_both_invented_trucks_pass_with_their_margins(name: str) -> None:
     assert 0.8 < max(c.utilisation for c in s.checks) <= 1.0
     assert all(c.case and c.clause and c.formula and c.numbers for c in s.checks if c.capacity > 0)
     families = {c.part[:2] for c in s.checks}
-    assert {"AR", "UA", "LT", "AP", "AB", "TB", "CM", "LS", "XS", "XT", "WW", "ST", "BP"} <= families
+    assert {
+        "AR",
+        "UA",
+        "LT",
+        "AP",
+        "AB",
+        "TB",
+        "CM",
+        "LS",
+        "XS",
+        "XT",
+        "WW",
+        "ST",
+        "BP",
+    } <= families
 
 
 def test_thicker_is_never_worse() -> None:
-    for family, part, thin, thick in (("axle_upper", "AP", "1/4 A36", "3/8 A36"), ("link_tabs", "LT", "1/4 A36", "5/16 A36"), ("track_bar_axle", "TB5", "1/4 A36", "3/8 A36")):
-        a, b = (strength(design(solve(job()), job().words, {**job().pins, family: {"plate": k}}, job().chassis), solve(job()), default_shop()) for k in (thin, thick))
+    for family, part, thin, thick in (
+        ("axle_upper", "AP", "1/4 A36", "3/8 A36"),
+        ("link_tabs", "LT", "1/4 A36", "5/16 A36"),
+        ("track_bar_axle", "TB5", "1/4 A36", "3/8 A36"),
+    ):
+        a, b = (
+            strength(
+                design(
+                    solve(job()), job().words, {**job().pins, family: {"plate": k}}, job().chassis
+                ),
+                solve(job()),
+                default_shop(),
+            )
+            for k in (thin, thick)
+        )
         assert use(b, part, "bearing") <= use(a, part, "bearing") + 1e-9, family
 
 
 def test_a_small_arm_tube_fails_by_name_in_the_case_that_breaks_it() -> None:
     j = job()
-    readings = {k: r._replace(value={"arms.tube_od": 2.0 * IN, "arms.tube_wall": 0.25 * IN}.get(k.name, r.value)) for k, r in j.readings.items()}
+    readings = {
+        k: r._replace(
+            value={"arms.tube_od": 2.0 * IN, "arms.tube_wall": 0.25 * IN}.get(k.name, r.value)
+        )
+        for k, r in j.readings.items()
+    }
     small = j._replace(readings=readings)
     solved = solve(small)
-    s = strength(design(solved, small.words, {**small.pins, "arms": {"tube": "2.000 x 0.250 DOM 1020"}}, small.chassis), solved, default_shop())
+    s = strength(
+        design(
+            solved,
+            small.words,
+            {**small.pins, "arms": {"tube": "2.000 x 0.250 DOM 1020"}},
+            small.chassis,
+        ),
+        solved,
+        default_shop(),
+    )
     row = next(c for c in s.checks if c.part == "AR1.L")
-    assert row.verdict == "FAILS" and row.utilisation > 1.5 and row.case.startswith(("pothole", "twist", "braking"))
+    assert (
+        row.verdict == "FAILS"
+        and row.utilisation > 1.5
+        and row.case.startswith(("pothole", "twist", "braking"))
+    )
 
 
 def test_heavier_loads_are_never_easier() -> None:
     j = job()
     solved = solve(j)
     same = design(solved, j.words, j.pins, j.chassis)
-    more = strength(same, solved, default_shop()._replace(loads={"twist": 2.2, "pothole": 5.5, "kerb": 2.2}))
+    more = strength(
+        same, solved, default_shop()._replace(loads={"twist": 2.2, "pothole": 5.5, "kerb": 2.2})
+    )
     usual = strength(same, solved, default_shop())
     by = {(c.part, c.what): c.utilisation for c in usual.checks}
     for c in more.checks:
@@ -80,19 +129,29 @@ def test_the_unit_system_does_not_matter(tmp_path: Path) -> None:
 
     text = DEMO.read_text()
     mm = tmp_path / "mm.toml"
-    mm.write_text(text.replace('axle_load = 3700', 'axle_load = "16458.42 N"').replace('rate = 225', 'rate = "39.40339 N/mm"').replace('tube_wall = "1/2"', 'tube_wall = "12.7 mm"'))
+    mm.write_text(
+        text.replace("axle_load = 3700", 'axle_load = "16458.42 N"')
+        .replace("rate = 225", 'rate = "39.40339 N/mm"')
+        .replace('tube_wall = "1/2"', 'tube_wall = "12.7 mm"')
+    )
     j = load(mm)
     solved = solve(j)
     other = way_out.held(solved, j.words, j.pins, j.chassis, default_shop()).strength
     t, g = truck()
     mine = strength(t, g, default_shop())
     for a, b in zip(sorted(mine.checks), sorted(other.checks), strict=True):
-        assert (a.part, a.what, a.case) == (b.part, b.what, b.case) and a.utilisation == pytest.approx(b.utilisation, rel=1e-5)
+        assert (a.part, a.what, a.case) == (
+            b.part,
+            b.what,
+            b.case,
+        ) and a.utilisation == pytest.approx(b.utilisation, rel=1e-5)
 
 
 def test_missing_weights_wait_and_say_so(tmp_path: Path) -> None:
     path = tmp_path / "T1.toml"
-    path.write_text("\n".join(x for x in DEMO.read_text().splitlines() if not x.startswith("axle_load")))
+    path.write_text(
+        "\n".join(x for x in DEMO.read_text().splitlines() if not x.startswith("axle_load"))
+    )
     got = soapstone("check", str(path))
     assert got.returncode == 4 and "spring.axle_load" in got.stderr
 
@@ -102,34 +161,65 @@ def test_a_failing_part_is_drawn_but_not_cut(tmp_path: Path) -> None:
     path.write_text(DEMO.read_text())
     (tmp_path / "shop.toml").write_text('[[load]]\nkey = "low-range pull"\nfactor = 2.45\n')
     got = soapstone("build", str(path), "--out", str(tmp_path / "out"))
-    assert got.returncode == 6 and "XS1.L is not for cutting" in got.stderr and "low-range pull" in got.stderr
+    assert (
+        got.returncode == 6
+        and "XS1.L is not for cutting" in got.stderr
+        and "low-range pull" in got.stderr
+    )
     draft = tmp_path / "out" / "DEMO1" / "draft"
     names = [p.name for p in (draft / "cut").iterdir()]
     assert not any("-XS1-" in n for n in names) and any("-CS1-" in n for n in names)
     assert any("XS1" in p.name for p in (draft / "drawing").iterdir())
     rows = json.loads((draft / "checks.json").read_text())
-    assert any(r["part"] == "XS1.L" and r["verdict"] == "FAILS" and r["case"].startswith("low-range") for r in rows)
+    assert any(
+        r["part"] == "XS1.L" and r["verdict"] == "FAILS" and r["case"].startswith("low-range")
+        for r in rows
+    )
     assert json.loads((draft / "loads.json").read_text())[0]["case"] == "static"
 
 
 def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
     got = soapstone("check", str(DEMO))
     assert got.returncode == 0
-    for words in ("twist, left wheel (often)", "pothole", "AISC 360 H1.1", "ASSUMED: whole weight", "not held against anything: knuckles", "not an approval"):
+    for words in (
+        "twist, left wheel (often)",
+        "pothole",
+        "AISC 360 H1.1",
+        "ASSUMED: whole weight",
+        "not held against anything: knuckles",
+        "not an approval",
+    ):
         assert words in got.stdout, words
     assert all(w in got.stdout for w in NOT_CHECKED)
 
 
 def test_shop_load_factors(tmp_path: Path) -> None:
     shop = tmp_path / "shop.toml"
-    shop.write_text('[[load]]\nkey = "twist"\nfactor = 1.5\nby = "the owner"\nreason = "road use only"\n[[load]]\nkey = "bump"\nfactor = 3.5\n')
+    shop.write_text(
+        '[[load]]\nkey = "twist"\nfactor = 1.5\nby = "the owner"\nreason = "road use only"\n[[load]]\nkey = "bump"\nfactor = 3.5\n'
+    )
     got = load_shop(shop)
-    assert got.loads == {"twist": 1.5, "bump": 3.5} and any("the owner: road use only" in n for n in got.load_notes)
-    shop.write_text('[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey = "kerb"\nfactor = "high"\n[weld]\nprocess = ""\n[[plate]]\nkey = "x"\nthickness = 0\nsteel = "iron"\n')
+    assert got.loads == {"twist": 1.5, "bump": 3.5} and any(
+        "the owner: road use only" in n for n in got.load_notes
+    )
+    shop.write_text(
+        '[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey = "kerb"\nfactor = "high"\n[weld]\nprocess = ""\n[[plate]]\nkey = "x"\nthickness = 0\nsteel = "iron"\n'
+    )
     with pytest.raises(SoapstoneError) as e:
         load_shop(shop)
     said = " / ".join(map(str, e.value.faults))
-    assert all(w in said for w in ("load.twist.factor", "needs a name and a reason", "load.2.key", "load.kerb.factor", "weld.process", "plate.1.thickness", "plate.1.steel"))
+    assert all(
+        w in said
+        for w in (
+            "load.twist.factor",
+            "needs a name and a reason",
+            "load.2.key",
+            "load.kerb.factor",
+            "weld.process",
+            "plate.1.thickness",
+            "plate.1.steel",
+        )
+    )
 
 
 def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
@@ -139,9 +229,25 @@ def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
     from soapstone.parts.drawing.strength import strength_pdf
 
     t, g = truck()
-    pages = [p.extract_text() for p in PdfReader(io.BytesIO(strength_pdf("DEMO1", "2026-01-15", strength(t, g, default_shop()), t.checks))).pages]
+    pages = [
+        p.extract_text()
+        for p in PdfReader(
+            io.BytesIO(
+                strength_pdf("DEMO1", "2026-01-15", strength(t, g, default_shop()), t.checks)
+            )
+        ).pages
+    ]
     text = "\n".join(pages)
-    for words in ("not an approval", "Load cases", "ASSUMED", "Not held against anything", "judgement, no source", "low-range pull, left wheel", "H1-1a", " N/mm, leg"):
+    for words in (
+        "not an approval",
+        "Load cases",
+        "ASSUMED",
+        "Not held against anything",
+        "judgement, no source",
+        "low-range pull, left wheel",
+        "H1-1a",
+        " N/mm, leg",
+    ):
         assert words in text, words
     assert all("not an approval" in p for p in pages)
 
@@ -150,9 +256,15 @@ def test_finite_elements_pass_the_coil_seat_plate_and_scale_with_the_load() -> N
     t, g = truck()
     s = strength(t, g, default_shop())
     rows = [c for c in s.checks if "bent under coil" in c.what]
-    assert {c.part for c in rows} == {"CS1.L", "CS1.R"} and all(c.must and 0.3 < c.utilisation < 1 for c in rows) and not s.fails
+    assert (
+        {c.part for c in rows} == {"CS1.L", "CS1.R"}
+        and all(c.must and 0.3 < c.utilisation < 1 for c in rows)
+        and not s.fails
+    )
     got, most = s.seats["CS1.L"]
-    assert rows[0].demand == pytest.approx(s.seats[rows[0].part][0].per_newton * s.seats[rows[0].part][1], rel=1e-9)
+    assert rows[0].demand == pytest.approx(
+        s.seats[rows[0].part][0].per_newton * s.seats[rows[0].part][1], rel=1e-9
+    )
     # what is pushed comes back at the welds
     assert got.solved.reaction[:, 1].sum() == pytest.approx(-1.0, abs=1e-6)
     # the order of the hand rule that was fitted to such plates: 6 S e (1/2 - h/3H) / (b t^2), strength page 2.2
@@ -170,7 +282,10 @@ def test_a_mount_that_stands_high_on_its_plate_would_bend_it_too_far() -> None:
     back = w.members["CM1.L"]
     assert isinstance(back.body, Plate)
     low = min(e.start[1] for e in back.body.outline)
-    raised = tuple(Edge(e.name, (e.start[0], e.start[1] + (1.5 * IN if e.start[1] == low else 0.0)), e.bulge) for e in back.body.outline)
+    raised = tuple(
+        Edge(e.name, (e.start[0], e.start[1] + (1.5 * IN if e.start[1] == low else 0.0)), e.bulge)
+        for e in back.body.outline
+    )
     w.members["CM1.L"] = back._replace(body=back.body._replace(outline=raised))
     got = w.seat_plate("L")
     assert got is not None and got.per_newton > 2.5 * s.seats["CS1.L"][0].per_newton
@@ -180,7 +295,14 @@ def test_thicker_coil_seat_plate_bends_less() -> None:
     j = job()
     solved = solve(j)
     shop = default_shop()
-    shop = shop._replace(plates=tuple(p._replace(thickness=p.thickness * 1.1, measured=p.measured * 1.1) if p.key == "3/16 A36" else p for p in shop.plates))
+    shop = shop._replace(
+        plates=tuple(
+            p._replace(thickness=p.thickness * 1.1, measured=p.measured * 1.1)
+            if p.key == "3/16 A36"
+            else p
+            for p in shop.plates
+        )
+    )
     thick = strength(design(solved, j.words, j.pins, j.chassis, shop), solved, shop)
     t, g = truck()
     thin = strength(t, g, default_shop())
@@ -190,10 +312,16 @@ def test_thicker_coil_seat_plate_bends_less() -> None:
 def test_a_value_from_memory_is_no_pass_on_its_own() -> None:
     t, g = truck()
     rows = strength(t, g, default_shop()).checks
-    assert {c.verdict for c in rows if c.tag == "memory" and c.must and c.utilisation > 0.8} == {"confirm"}
+    assert {c.verdict for c in rows if c.tag == "memory" and c.must and c.utilisation > 0.8} == {
+        "confirm"
+    }
     assert all(c.verdict == "ok" for c in rows if c.tag == "memory" and c.utilisation <= 0.8)
     root = next(c for c in rows if c.what.startswith("root of the cheek"))
-    assert "width" in root.numbers and "mm" in root.numbers and "N/mm" in next(c for c in rows if c.what.startswith("welds of")).numbers
+    assert (
+        "width" in root.numbers
+        and "mm" in root.numbers
+        and "N/mm" in next(c for c in rows if c.what.startswith("welds of")).numbers
+    )
 
 
 def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
@@ -204,9 +332,16 @@ def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
     assert free.truck.picks["XS.L"].chosen["plate"] == "5/16 A36" and not free.strength.fails
     assert any("cross_sides plate = " in g and "prying" in g for g in free.grown)
     lightest = design(solved, j.words, j.pins, j.chassis, default_shop())
-    assert lightest.picks["XS.L"].chosen["plate"] == "1/4 A36" and "XS1.L" in strength(lightest, solved, default_shop()).fails
-    pinned = way_out.held(solved, j.words, {**j.pins, "cross_sides": {"plate": "1/4 A36"}}, j.chassis, default_shop())
-    assert "XS1.L" in pinned.strength.fails and pinned.ways["XS1.L"].startswith('with [pin.cross_sides] plate = "5/16 A36" it passes')
+    assert (
+        lightest.picks["XS.L"].chosen["plate"] == "1/4 A36"
+        and "XS1.L" in strength(lightest, solved, default_shop()).fails
+    )
+    pinned = way_out.held(
+        solved, j.words, {**j.pins, "cross_sides": {"plate": "1/4 A36"}}, j.chassis, default_shop()
+    )
+    assert "XS1.L" in pinned.strength.fails and pinned.ways["XS1.L"].startswith(
+        'with [pin.cross_sides] plate = "5/16 A36" it passes'
+    )
 
 
 def test_everyday_ranges_are_differences_of_everyday_states() -> None:
@@ -222,9 +357,20 @@ def test_everyday_ranges_are_differences_of_everyday_states() -> None:
     still = forces(g.values, (EVERYDAY[0], EVERYDAY[0]))
     assert all(c.demand == 0 for c in life.rows(w, still))
     rows = [c for c in s.checks if "every day" in c.what]
-    assert len(rows) > 20 and not any(c.must for c in rows) and all(c.case.startswith("everyday") for c in rows)
+    assert (
+        len(rows) > 20
+        and not any(c.must for c in rows)
+        and all(c.case.startswith("everyday") for c in rows)
+    )
     assert all(c.verdict != "warning" for c in rows), "both invented trucks last"
-    small = forces(g.values, tuple(c._replace(factor=c.factor / 2) for c in both_hands(EVERYDAY) if c.name in ("road twist",)))
+    small = forces(
+        g.values,
+        tuple(
+            c._replace(factor=c.factor / 2)
+            for c in both_hands(EVERYDAY)
+            if c.name in ("road twist",)
+        ),
+    )
     large = forces(g.values, tuple(c for c in both_hands(EVERYDAY) if c.name in ("road twist",)))
     for a, b in zip(life.rows(w, small), life.rows(w, large), strict=True):
         if b.demand > 1:
@@ -248,8 +394,12 @@ def test_rail_stations_along_the_plate(name: str) -> None:
     w = Work(t, default_shop(), g.values, strength(t, g, default_shop()).forces)
     for s in "LR":
         rows = rail_stations.stations(w, s)
-        assert [r.ahead for r in rows] == sorted((r.ahead for r in rows), reverse=True) and len(rows) == 7
-        assert all(r.ratio[k] >= 0.999 for r in rows for k in ("vertical", "held", "lateral", "torsion"))
+        assert [r.ahead for r in rows] == sorted((r.ahead for r in rows), reverse=True) and len(
+            rows
+        ) == 7
+        assert all(
+            r.ratio[k] >= 0.999 for r in rows for k in ("vertical", "held", "lateral", "torsion")
+        )
         sound = next(r for r in rows if "sound wall" in r.what).ratio
         cut = next(r for r in rows if "under the coil" in r.what).ratio
         assert all(sound[k] >= cut[k] - 1e-9 for k in cut if not k.startswith("cut "))
@@ -267,10 +417,18 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
     list(w.all())
     for part in ("AP1.L", "TB1.L"):
         got = under_load(w, part)
-        root = max(c.utilisation for c in s.checks if c.part == part and c.what.startswith("root of the cheek") and "every day" not in c.what)
+        root = max(
+            c.utilisation
+            for c in s.checks
+            if c.part == part
+            and c.what.startswith("root of the cheek")
+            and "every day" not in c.what
+        )
         assert root < got.checks[0].utilisation < 2.2 * root
         push = sum(abs(v) for v in got.solved.reaction[:, :3].sum(axis=0))
-        assert push == pytest.approx(sum(abs(v) for v in _local(w, part, got.case)), rel=1e-6), "what is pushed comes back at the welds"
+        assert push == pytest.approx(sum(abs(v) for v in _local(w, part, got.case)), rel=1e-6), (
+            "what is pushed comes back at the welds"
+        )
     with pytest.raises(Refused, match="elements work for|there are"):
         under_load(w, "CS1.L")
 
@@ -286,7 +444,11 @@ def _local(w, part, case):  # type: ignore[no-untyped-def]
 def test_elements_on_request(tmp_path: Path) -> None:
     pic = tmp_path / "cheek.pdf"
     got = soapstone("check", str(DEMO), "--elements", "LT1.L", "--picture", str(pic))
-    assert got.returncode == 0 and "finite elements: largest elastic stress" in got.stdout and pic.read_bytes().startswith(b"%PDF")
+    assert (
+        got.returncode == 0
+        and "finite elements: largest elastic stress" in got.stdout
+        and pic.read_bytes().startswith(b"%PDF")
+    )
     bad = soapstone("check", str(DEMO), "--elements", "QQ9.L")
     assert bad.returncode == 2 and "QQ9.L" in bad.stderr and "AP1.L" in bad.stderr
 
@@ -297,11 +459,16 @@ def test_the_mirror_image_is_as_strong() -> None:
 
     swap = lambda words: re.sub(r"\.(L|R)\b", lambda m: "." + {"L": "R", "R": "L"}[m[1]], words)  # noqa: E731
     one = strength(*truck("demo_uneven"), default_shop()).checks
-    two = {(c.part, c.what): c for c in strength(*truck_of(mirrored(job("demo_uneven"))), default_shop()).checks}
+    two = {
+        (c.part, c.what): c
+        for c in strength(*truck_of(mirrored(job("demo_uneven"))), default_shop()).checks
+    }
     assert len(one) > 150
     for c in one:
         twin = two[swap(c.part), swap(c.what)]
-        assert twin.utilisation == pytest.approx(c.utilisation, rel=0.03 if "coil-seat plate" in c.what else 1e-3, abs=1e-4), (c.part, c.what)
+        assert twin.utilisation == pytest.approx(
+            c.utilisation, rel=0.03 if "coil-seat plate" in c.what else 1e-3, abs=1e-4
+        ), (c.part, c.what)
 
 
 def test_small_parts_against_statics_by_hand() -> None:
@@ -320,18 +487,33 @@ def test_small_parts_against_statics_by_hand() -> None:
     assert alone.demand == strap.demand > 0 and strap.capacity == pytest.approx(shock.capacity / 2)
     stop = next(c for c in s.checks if c.part == "BP1.L")
     legs = next(c for c in s.checks if c.part == "BP4.L" and "pushed" in c.what)
-    assert stop.demand == pytest.approx(2 * legs.demand) and stop.demand == pytest.approx(max(f.stop[0] for f in s.forces))
+    assert stop.demand == pytest.approx(2 * legs.demand) and stop.demand == pytest.approx(
+        max(f.stop[0] for f in s.forces)
+    )
     arm = next(c for c in s.checks if c.part == "XP2.C" and c.what.startswith("root"))
-    pull, shear = (float(re.search(rf"{word} ([\d.]+) N", arm.numbers)[1]) for word in ("pull", "shear"))  # type: ignore[index]
-    assert math.hypot(pull, shear) == pytest.approx(3 * g[Key("driveline.mount.weight", "C")] / 2, rel=1e-3)
-    assert not any(c.part[:3] in ("ST1", "XP2") and ("every day" in c.what or c.what.startswith("tacks")) for c in s.checks)
+    pull, shear = (
+        float(re.search(rf"{word} ([\d.]+) N", arm.numbers)[1]) for word in ("pull", "shear")
+    )  # type: ignore[index]
+    assert math.hypot(pull, shear) == pytest.approx(
+        3 * g[Key("driveline.mount.weight", "C")] / 2, rel=1e-3
+    )
+    assert not any(
+        c.part[:3] in ("ST1", "XP2") and ("every day" in c.what or c.what.startswith("tacks"))
+        for c in s.checks
+    )
 
 
 def test_every_bracket_has_tacks_and_a_ring_has_them_opposite() -> None:
     t, g = truck()
     s = strength(t, g, default_shop())
-    plates = {w.on for w in t.assembly.welds if isinstance(next(m for m in t.assembly.members if m.code == w.on).body, Plate)}
-    assert plates == {k.weld.on for k in s.tacks} and len({k.weld.id for k in s.tacks}) == len(s.tacks)
+    plates = {
+        w.on
+        for w in t.assembly.welds
+        if isinstance(next(m for m in t.assembly.members if m.code == w.on).body, Plate)
+    }
+    assert plates == {k.weld.on for k in s.tacks} and len({k.weld.id for k in s.tacks}) == len(
+        s.tacks
+    )
     assert all(k.count == 2 for k in s.tacks if k.weld.edges in (("rim",), ("bore",)))
 
 
@@ -345,6 +527,16 @@ def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
     assert len(fine) > 80 and all(c.verdict in ("ok", "confirm") for c in fine)
     spoilt = {"coil.ring.L": {"run": IN}, "coil.mount.back.L": {"leg": IN / 8}}
     welds = tuple(w._replace(**spoilt.get(w.id, {})) for w in t.assembly.welds)
-    bad = {c.part: c for c in limits(Work(t._replace(assembly=t.assembly._replace(welds=welds)), default_shop(), g.values, ())) if c.utilisation > 1 + 1e-9}
+    bad = {
+        c.part: c
+        for c in limits(
+            Work(
+                t._replace(assembly=t.assembly._replace(welds=welds)), default_shop(), g.values, ()
+            )
+        )
+        if c.utilisation > 1 + 1e-9
+    }
     assert set(bad) == {"CM5.L", "CM1.L"}
-    assert bad["CM5.L"].demand == pytest.approx(1.5 * IN) and bad["CM1.L"].demand == pytest.approx(3 / 16 * IN, rel=1e-3)
+    assert bad["CM5.L"].demand == pytest.approx(1.5 * IN) and bad["CM1.L"].demand == pytest.approx(
+        3 / 16 * IN, rel=1e-3
+    )

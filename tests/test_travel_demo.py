@@ -20,8 +20,20 @@ from trucks import job
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "published" / "demo_positions.csv").open()))
 TIGHT = {"length": 0.001, "angle": 0.003, "count": 0.2}
-OWN = {"lower.radial": 0.0005, "upper.radial": 0.0005, "lower.cone": 0.01, "upper.cone": 0.01, "lower.wind": 0.01, "upper.wind": 0.01, "frame_joint": 0.01,
-       "upper_joint": 0.01, "ic.x": 0.03, "ic.z": 0.03, "roll_centre": 0.03, "roll_steer": 0.001}
+OWN = {
+    "lower.radial": 0.0005,
+    "upper.radial": 0.0005,
+    "lower.cone": 0.01,
+    "upper.cone": 0.01,
+    "lower.wind": 0.01,
+    "upper.wind": 0.01,
+    "frame_joint": 0.01,
+    "upper_joint": 0.01,
+    "ic.x": 0.03,
+    "ic.z": 0.03,
+    "roll_centre": 0.03,
+    "roll_steer": 0.001,
+}
 
 
 def reference_job():  # type: ignore[no-untyped-def]

@@ -57,7 +57,11 @@ def test_track_bar_with_joints_free_along_their_bolts() -> None:
     mount = apply(turned.d, lk.bar_axle - lk.centre)
     at = turned.p + mount
     long = math.dist(lk.bar_axle, lk.bar_frame)
-    y = lk.bar_frame[1] - np.sqrt(long**2 - (at[:, 0] - lk.bar_frame[0]) ** 2 - (at[:, 2] - lk.bar_frame[2]) ** 2) - mount[:, 1]
+    y = (
+        lk.bar_frame[1]
+        - np.sqrt(long**2 - (at[:, 0] - lk.bar_frame[0]) ** 2 - (at[:, 2] - lk.bar_frame[2]) ** 2)
+        - mount[:, 1]
+    )
     assert np.abs(y).max() > 0.2 * IN
     assert np.abs(q.p[:, 1] - y).max() < 2e-7
 
@@ -76,13 +80,23 @@ def test_long_level_bar_is_the_plain_arc() -> None:
     assert miss[1] < 0.01 * IN
 
 
-@pytest.mark.parametrize(("offset", "zero"), [((0.0, -7.0, 0.0), True), ((2.0, -7.0, 0.0), False), ((0.0, -7.0, 1.5), False)])
+@pytest.mark.parametrize(
+    ("offset", "zero"),
+    [((0.0, -7.0, 0.0), True), ((2.0, -7.0, 0.0), False), ((0.0, -7.0, 1.5), False)],
+)
 def test_equal_parallel_drag_link(offset: tuple[float, float, float], zero: bool) -> None:
     lk = free_along_y()
     o = np.array(offset) * IN
     at = lk.centre + np.array((0.0, -29.0 * IN, 0.0))
     k = np.array(((-0.1, -0.15, 1.0), (-0.1, 0.15, 1.0)))
-    s = Steering(k / np.linalg.norm(k, axis=1, keepdims=True), np.array((at * (1, -1, 1), at)), lk.bar_axle + o, 1, lk.bar_frame + o, None)
+    s = Steering(
+        k / np.linalg.norm(k, axis=1, keepdims=True),
+        np.array((at * (1, -1, 1), at)),
+        lk.bar_axle + o,
+        1,
+        lk.bar_frame + o,
+        None,
+    )
     h = HEAVE if zero else HEAVE / 2000
     q = pose(lk, h, NONE)
     got = steer(Linkage(*(np.repeat(a[None], len(h), 0) for a in lk)), q, s)[Key("drag.steer", "C")]
@@ -173,7 +187,9 @@ def test_wheel_heights_are_exact() -> None:
     half = 34.25 * IN
     for way in (1, -1):
         wheel = q.p[0] + q.d[0] @ np.array((0.0, way * half, 0.0))
-        assert wheel[2] == pytest.approx(lk.centre[2] + IN + way * half * math.sin(4 * DEG), abs=1e-9)
+        assert wheel[2] == pytest.approx(
+            lk.centre[2] + IN + way * half * math.sin(4 * DEG), abs=1e-9
+        )
 
 
 def test_hessian_is_the_slope_of_the_gradient() -> None:
@@ -190,7 +206,13 @@ def test_hessian_is_the_slope_of_the_gradient() -> None:
 
     def at(x: np.ndarray) -> np.ndarray:
         step = turn(x[3:].reshape(3, 3))
-        gr, _ = derivatives(f, p + x[:3], step[:1] @ d, np.stack((step[1] @ m[0, 0], m[0, 1]))[None], np.stack((step[2] @ g[0, 0], g[0, 1]))[None])
+        gr, _ = derivatives(
+            f,
+            p + x[:3],
+            step[:1] @ d,
+            np.stack((step[1] @ m[0, 0], m[0, 1]))[None],
+            np.stack((step[2] @ g[0, 0], g[0, 1]))[None],
+        )
         return gr[0, 0]
 
     _, hess = derivatives(f, p, d, m, g)

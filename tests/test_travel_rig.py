@@ -18,7 +18,9 @@ def lopsided() -> Linkage:
     """A third chassis: strongly converging arms, left and right apart, other bushings, a sloping bar."""
     lk = plain(y_joint=9.0, y_axle=17.0, bar=BAR, lower=LOWER, upper=UPPER)
     shift = np.array(((-3.0, 0.5, 0.75), (0.0, 0.0, 0.0))) * IN
-    return lk._replace(joint=lk.joint + shift, rates=rates(bush(15000, 3000, 90, 500), bush(22000, 2500, 15, 60)))
+    return lk._replace(
+        joint=lk.joint + shift, rates=rates(bush(15000, 3000, 90, 500), bush(22000, 2500, 15, 60))
+    )
 
 
 CHASSIS = {"demo": of_job, "demo_uneven": lambda: of_job("demo_uneven"), "lopsided": lopsided}

@@ -38,7 +38,10 @@ def changed(key: str, by: float, words: dict[str, str] | None = None) -> tuple[T
     j = job()
     hit = [k for k in j.readings if k.name == key]
     assert hit or words, key
-    readings = {**j.readings, **{k: j.readings[k]._replace(value=j.readings[k].value + by) for k in hit}}
+    readings = {
+        **j.readings,
+        **{k: j.readings[k]._replace(value=j.readings[k].value + by) for k in hit},
+    }
     return truck_of(j._replace(readings=readings, words={**j.words, **(words or {})}))
 
 
@@ -48,11 +51,20 @@ def left(name: str) -> Key:
 
 def mirrored(j: Job) -> Job:
     """The same truck seen in a mirror: left and right change places, what is across the truck changes its sign."""
-    across = {"axle.casting_from": "axle.casting_to", "axle.casting_to": "axle.casting_from", "track_bar.frame_y_low": "track_bar.frame_y_high", "track_bar.frame_y_high": "track_bar.frame_y_low", "track_bar.frame_mount_y": "track_bar.frame_mount_y"}
+    across = {
+        "axle.casting_from": "axle.casting_to",
+        "axle.casting_to": "axle.casting_from",
+        "track_bar.frame_y_low": "track_bar.frame_y_high",
+        "track_bar.frame_y_high": "track_bar.frame_y_low",
+        "track_bar.frame_mount_y": "track_bar.frame_mount_y",
+    }
     other = {"L": "R", "R": "L", "C": "C"}
     readings = {}
     for k, r in j.readings.items():
         key = Key(across.get(k.name, k.name), other[k.side])  # type: ignore[arg-type]
         turned = k.side == "C" and (k.name.endswith(".y") or k.name in across)
         readings[key] = r._replace(key=key, value=-r.value if turned else r.value)
-    return j._replace(readings=readings, words={k: {"left": "right", "right": "left"}.get(v, v) for k, v in j.words.items()})
+    return j._replace(
+        readings=readings,
+        words={k: {"left": "right", "right": "left"}.get(v, v) for k, v in j.words.items()},
+    )

@@ -19,7 +19,11 @@ if TYPE_CHECKING:
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
     """Demand and capacity in what the shop reads: inches, pounds-force, or a bare ratio."""
-    kind, word, places = {"mm": ("length", "in", 3), "N": ("force", "lbf", 0), "N/mm": ("rate", "lbf/in", 0)}.get(unit, ("count", unit, 2))
+    kind, word, places = {
+        "mm": ("length", "in", 3),
+        "N": ("force", "lbf", 0),
+        "N/mm": ("rate", "lbf/in", 0),
+    }.get(unit, ("count", unit, 2))
     if unit == "MPa":
         demand, capacity, word, places = demand / KSI, capacity / KSI, "ksi", 1
     numbers = (v if kind == "count" else units.to(v, kind, word) for v in (demand, capacity))
@@ -48,7 +52,17 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     from soapstone.parts.strength import Work
 
     if picture is not None and not parts:
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("--picture", str(picture), "a picture of what --elements names", "add --elements LT1.L, or leave --picture out")])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    "--picture",
+                    str(picture),
+                    "a picture of what --elements names",
+                    "add --elements LT1.L, or leave --picture out",
+                )
+            ],
+        )
     if not parts or d.strength.waits:
         return {}
     w = Work(d.truck, d.shop, d.solved.values, d.strength.forces)
@@ -62,12 +76,27 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     if picture is not None:
-        disk.put_file(picture, cheeks_pdf(d.job.chassis, d.job.words.get("job.date", ""), found, d.shop.paper))
+        disk.put_file(
+            picture, cheeks_pdf(d.job.chassis, d.job.words.get("job.date", ""), found, d.shop.paper)
+        )
     return found
 
 
-def check(job: JobFile, shop: ShopFile = None, elements: Annotated[list[str] | None, typer.Option("--elements", help="a cheek to work in finite elements too, such as LT1.L; as often as wanted")] = None,
-          picture: Annotated[Path | None, typer.Option("--picture", help="PDF of those cheeks' stress and weld force")] = None, as_json: Json = False) -> None:
+def check(
+    job: JobFile,
+    shop: ShopFile = None,
+    elements: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--elements",
+            help="a cheek to work in finite elements too, such as LT1.L; as often as wanted",
+        ),
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", help="PDF of those cheeks' stress and weld force")
+    ] = None,
+    as_json: Json = False,
+) -> None:
     """Rules with margins, plate against frame, and whether the placed parts fit together."""
     from soapstone.cli.build import load_rows
     from soapstone.parts.fit import fit
@@ -75,14 +104,33 @@ def check(job: JobFile, shop: ShopFile = None, elements: Annotated[list[str] | N
 
     d = designed(job, shop)
     meshed = _meshed(d, elements or [], picture)
-    rows = by_part((*d.truck.checks, *d.strength.checks, *(c for m in meshed.values() for c in m.checks)))
+    rows = by_part(
+        (*d.truck.checks, *d.strength.checks, *(c for m in meshed.values() for c in m.checks))
+    )
     misfits = fit(d.truck, d.shop, d.solved.values)
     if as_json:
-        print(json.dumps({"checks": [{**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict} for c in rows], "misfits": list(map(str, misfits)), "loads": load_rows(d.strength), "assumed": list(d.strength.assumed), "waits": list(map(str, d.strength.waits)), "not_checked": list(NOT_CHECKED)}, indent=1))
+        print(
+            json.dumps(
+                {
+                    "checks": [
+                        {**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict}
+                        for c in rows
+                    ],
+                    "misfits": list(map(str, misfits)),
+                    "loads": load_rows(d.strength),
+                    "assumed": list(d.strength.assumed),
+                    "waits": list(map(str, d.strength.waits)),
+                    "not_checked": list(NOT_CHECKED),
+                },
+                indent=1,
+            )
+        )
     else:
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
-            print(f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{', ' + c.tag if c.tag != 'read' and c.tag else ''}]")
+            print(
+                f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{', ' + c.tag if c.tag != 'read' and c.tag else ''}]"
+            )
         print(f"placed assembly: {len(d.truck.assembly.members)} members, {len(misfits)} misfits")
         for a in d.strength.assumed:
             print(f"ASSUMED: {a}")

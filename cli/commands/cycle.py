@@ -10,7 +10,17 @@ from soapstone.cli.options import JobFile, Json, ShopFile, designed, said, say
 from soapstone.layout.faults import Exit
 
 
-def cycle(job: JobFile, shop: ShopFile = None, line: Annotated[bool, typer.Option("--joint-line", help="rank where the frame joints could go, and print only that")] = False, as_json: Json = False) -> None:
+def cycle(
+    job: JobFile,
+    shop: ShopFile = None,
+    line: Annotated[
+        bool,
+        typer.Option(
+            "--joint-line", help="rank where the frame joints could go, and print only that"
+        ),
+    ] = False,
+    as_json: Json = False,
+) -> None:
     """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it is."""
     from soapstone.cli import cycling
 
@@ -20,7 +30,11 @@ def cycle(job: JobFile, shop: ShopFile = None, line: Annotated[bool, typer.Optio
     d = designed(job, shop)
     c = cycling.cycle_of(d.job, d.solved, d.truck, d.shop, say)
     said()
-    print(json.dumps(cycling.as_json(c, d.solved), indent=1) if as_json else "\n".join(cycling.lines(c, d.solved)))
+    print(
+        json.dumps(cycling.as_json(c, d.solved), indent=1)
+        if as_json
+        else "\n".join(cycling.lines(c, d.solved))
+    )
     if cycling.fails(c):
         raise typer.Exit(Exit.CHECK_FAILS)
     if c.travel.lost:

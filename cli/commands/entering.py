@@ -29,8 +29,16 @@ def _faults(by: str, date: str, note: str) -> list[Fault]:
     return found
 
 
-def sign(chassis: Chassis, letter: Letter, level: Annotated[str, typer.Option("--level", help="mock-up, tack, weld or final")] = "", by: By = "", date: Day = "", note: Note = "",
-         archive: Folder = Path("archive"), out: Out = Path("out")) -> None:
+def sign(
+    chassis: Chassis,
+    letter: Letter,
+    level: Annotated[str, typer.Option("--level", help="mock-up, tack, weld or final")] = "",
+    by: By = "",
+    date: Day = "",
+    note: Note = "",
+    archive: Folder = Path("archive"),
+    out: Out = Path("out"),
+) -> None:
     """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
     from soapstone.cli import disk
     from soapstone.cli.archive import Archive
@@ -47,47 +55,143 @@ def sign(chassis: Chassis, letter: Letter, level: Annotated[str, typer.Option("-
     elif LEVELS.index(level) <= LEVELS.index(now):
         faults.append(Fault("--level", level, f"more than {now}", "it is signed for that already"))
     elif LEVELS.index(level) >= LEVELS.index("weld"):
-        kept = next((f["sha256"] for f in r.data["files"] if f["path"] == "input/job.asbuilt.json"), None)
+        kept = next(
+            (f["sha256"] for f in r.data["files"] if f["path"] == "input/job.asbuilt.json"), None
+        )
         if kept is None:
-            faults.append(Fault("--level", level, "mock-up or tack", f"when this revision was released {not_down(None)}, then build and release again"))
+            faults.append(
+                Fault(
+                    "--level",
+                    level,
+                    "mock-up or tack",
+                    f"when this revision was released {not_down(None)}, then build and release again",
+                )
+            )
         elif (why := not_down(store.content(kept))) and not note:
-            faults.append(Fault("--note", note, "why it may stay so", f"{why}; move it and set it down again, or say why it may stay"))
+            faults.append(
+                Fault(
+                    "--note",
+                    note,
+                    "why it may stay so",
+                    f"{why}; move it and set it down again, or say why it may stay",
+                )
+            )
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
-    made = {p: data for p, data in rebuilt(store, r, level).items() if p.startswith("sheet/") or p == "index.html"}
-    store.happened(chassis, letter, {"kind": "signed", "value": level, "by": by, "date": date, "note": note}, made)
+    made = {
+        p: data
+        for p, data in rebuilt(store, r, level).items()
+        if p.startswith("sheet/") or p == "index.html"
+    }
+    store.happened(
+        chassis,
+        letter,
+        {"kind": "signed", "value": level, "by": by, "date": date, "note": note},
+        made,
+    )
     for path, data in made.items():
         disk.put_file(out / chassis / letter / path, data)
-    print(f"{chassis} {letter} is signed for {level} by {by}; its sheets are in {out / chassis / letter / 'sheet'}")
+    print(
+        f"{chassis} {letter} is signed for {level} by {by}; its sheets are in {out / chassis / letter / 'sheet'}"
+    )
     print("A signature here is a record, not an approval; local law decides.")
 
 
-def enter(chassis: Chassis, letter: Letter, heat: Annotated[str, typer.Option("--heat", help="heat number of --sheet")] = "", sheet: Annotated[str, typer.Option("--sheet", help="nested sheet or stock the heat number is of")] = "",
-          weld: Annotated[str, typer.Option("--weld", help="weld that was laid and looked at, such as W12")] = "", concession: Annotated[str, typer.Option("--concession", help="part used though it is not as drawn; --note says why")] = "",
-          by: By = "", date: Day = "", note: Note = "", archive: Folder = Path("archive")) -> None:
+def enter(
+    chassis: Chassis,
+    letter: Letter,
+    heat: Annotated[str, typer.Option("--heat", help="heat number of --sheet")] = "",
+    sheet: Annotated[
+        str, typer.Option("--sheet", help="nested sheet or stock the heat number is of")
+    ] = "",
+    weld: Annotated[
+        str, typer.Option("--weld", help="weld that was laid and looked at, such as W12")
+    ] = "",
+    concession: Annotated[
+        str,
+        typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
+    ] = "",
+    by: By = "",
+    date: Day = "",
+    note: Note = "",
+    archive: Folder = Path("archive"),
+) -> None:
     """Enter a heat number, a weld, a concession or a note to a released revision."""
     from soapstone.cli.archive import Archive
 
     store = Archive(archive)
     r = store.record(chassis, letter)
     faults = _faults(by, date, note)
-    sheets, welds = r.data.get("sheets", {}), {w for v in r.data.get("welds", {}).values() for w in v}
-    parts, stocks = {p["part"] for p in r.data["parts"]}, {p.get("stock", "") for p in r.data["parts"]}
+    sheets, welds = (
+        r.data.get("sheets", {}),
+        {w for v in r.data.get("welds", {}).values() for w in v},
+    )
+    parts, stocks = (
+        {p["part"] for p in r.data["parts"]},
+        {p.get("stock", "") for p in r.data["parts"]},
+    )
     if bool(heat) != bool(sheet):
-        faults.append(Fault("--heat, --sheet", f"{heat} {sheet}".strip(), "both", "a heat number is of a sheet or a stock"))
+        faults.append(
+            Fault(
+                "--heat, --sheet",
+                f"{heat} {sheet}".strip(),
+                "both",
+                "a heat number is of a sheet or a stock",
+            )
+        )
     elif sheet and sheet not in sheets and sheet not in stocks:
-        faults.append(Fault("--sheet", sheet[:60], ", ".join([*sheets, *sorted(stocks)])[:400], "the names stand on the nests and in the material list"))
+        faults.append(
+            Fault(
+                "--sheet",
+                sheet[:60],
+                ", ".join([*sheets, *sorted(stocks)])[:400],
+                "the names stand on the nests and in the material list",
+            )
+        )
     if weld and weld not in welds:
-        faults.append(Fault("--weld", weld[:20], "W1 .. W" + str(max((int(w[1:]) for w in welds), default=0)), "the number stands on the weld map"))
+        faults.append(
+            Fault(
+                "--weld",
+                weld[:20],
+                "W1 .. W" + str(max((int(w[1:]) for w in welds), default=0)),
+                "the number stands on the weld map",
+            )
+        )
     if concession and concession not in parts:
-        faults.append(Fault("--concession", concession[:20], "a part of this revision", f"such as {min(parts)}"))
+        faults.append(
+            Fault(
+                "--concession", concession[:20], "a part of this revision", f"such as {min(parts)}"
+            )
+        )
     if concession and len(note.strip()) < 3:
-        faults.append(Fault("--note", note, "why the part is used though it is not as drawn", "say what was measured and who decided"))
+        faults.append(
+            Fault(
+                "--note",
+                note,
+                "why the part is used though it is not as drawn",
+                "say what was measured and who decided",
+            )
+        )
     if not (heat or weld or concession or note.strip()):
-        faults.append(Fault("enter", "", "--heat with --sheet, --weld, --concession or --note", "say what to enter"))
+        faults.append(
+            Fault(
+                "enter",
+                "",
+                "--heat with --sheet, --weld, --concession or --note",
+                "say what to enter",
+            )
+        )
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
-    rows = ([("heat", sheet, heat)] if heat else []) + ([("weld", weld, "laid and looked at")] if weld else []) + ([("concession", concession, "")] if concession else [])
+    rows = (
+        ([("heat", sheet, heat)] if heat else [])
+        + ([("weld", weld, "laid and looked at")] if weld else [])
+        + ([("concession", concession, "")] if concession else [])
+    )
     for kind, what, value in rows or [("note", "", "")]:
-        store.happened(chassis, letter, {"kind": kind, "what": what, "value": value, "by": by, "date": date, "note": note})
+        store.happened(
+            chassis,
+            letter,
+            {"kind": kind, "what": what, "value": value, "by": by, "date": date, "note": note},
+        )
         print(f"{chassis} {letter}: {kind} {what} {value}".rstrip())

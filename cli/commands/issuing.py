@@ -14,8 +14,19 @@ Folder = Annotated[Path, typer.Option("--archive", help="folder of released revi
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
 
 
-def reissue(chassis: Annotated[str, typer.Argument(help="chassis")], letter: Annotated[str, typer.Argument(help="revision letter; the last one if not given")] = "", archive: Folder = Path("archive"), out: Out = Path("out"),
-            rebuild: Annotated[bool, typer.Option("--rebuild", help="build it anew as well and say what differs; always where another version stored it")] = False) -> None:
+def reissue(
+    chassis: Annotated[str, typer.Argument(help="chassis")],
+    letter: Annotated[str, typer.Argument(help="revision letter; the last one if not given")] = "",
+    archive: Folder = Path("archive"),
+    out: Out = Path("out"),
+    rebuild: Annotated[
+        bool,
+        typer.Option(
+            "--rebuild",
+            help="build it anew as well and say what differs; always where another version stored it",
+        ),
+    ] = False,
+) -> None:
     """Write a released revision again, to the byte as it was stored; with another version of the tool, say what this one would make differently."""
     from soapstone.cli import disk, issue
     from soapstone.cli.archive import Archive
@@ -24,7 +35,9 @@ def reissue(chassis: Annotated[str, typer.Argument(help="chassis")], letter: Ann
     store = Archive(archive)
     r = store.record(chassis, letter)
     files = issue.stored(store, r)
-    folder = disk.swap_in(out / chassis, r.letter, {p: x for p, x in files.items() if not p.startswith(issue.INPUT)})
+    folder = disk.swap_in(
+        out / chassis, r.letter, {p: x for p, x in files.items() if not p.startswith(issue.INPUT)}
+    )
     print(f"{chassis} {r.letter}: {len(files)} files as they were stored, in {folder}")
     if rebuild or r.data.get("tool") != VERSION:
         say("building it anew")
@@ -34,11 +47,21 @@ def reissue(chassis: Annotated[str, typer.Argument(help="chassis")], letter: Ann
             print("built anew from its inputs it is the same to the byte")
         for word, paths in rows.items():
             if paths:
-                print(f"{word}, version {r.data.get('tool')} then, {VERSION} now: {len(paths)}: {', '.join(paths[:12])}{' ...' if len(paths) > 12 else ''}")
+                print(
+                    f"{word}, version {r.data.get('tool')} then, {VERSION} now: {len(paths)}: {', '.join(paths[:12])}{' ...' if len(paths) > 12 else ''}"
+                )
 
 
-def compare(one: Annotated[str, typer.Argument(help="CHASSIS:LETTER, or CHASSIS for its last")], two: Annotated[str, typer.Argument(help="the same")], archive: Folder = Path("archive"),
-            picture: Annotated[Path | None, typer.Option("--picture", help="PDF of every plate that changed, old dashed, new solid")] = None, as_json: Json = False) -> None:
+def compare(
+    one: Annotated[str, typer.Argument(help="CHASSIS:LETTER, or CHASSIS for its last")],
+    two: Annotated[str, typer.Argument(help="the same")],
+    archive: Folder = Path("archive"),
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", help="PDF of every plate that changed, old dashed, new solid"),
+    ] = None,
+    as_json: Json = False,
+) -> None:
     """What differs between two revisions or two chassis: readings as typed, solved values, parts, sheets; outlines drawn over each other."""
     from soapstone.cli import comparing as c
     from soapstone.cli import disk, issue
@@ -50,7 +73,17 @@ def compare(one: Annotated[str, typer.Argument(help="CHASSIS:LETTER, or CHASSIS 
     if picture is not None:
         pages = c.overlays(store, *sides, d)
         if not pages:
-            raise SoapstoneError(Exit.COMMAND_LINE, [Fault("--picture", str(picture), "a plate whose outline changed", "no outline differs: there is nothing to draw")])
+            raise SoapstoneError(
+                Exit.COMMAND_LINE,
+                [
+                    Fault(
+                        "--picture",
+                        str(picture),
+                        "a plate whose outline changed",
+                        "no outline differs: there is nothing to draw",
+                    )
+                ],
+            )
         disk.put_file(picture, pages)
     if as_json:
         print(json.dumps(d._asdict(), indent=1))
@@ -60,11 +93,20 @@ def compare(one: Annotated[str, typer.Argument(help="CHASSIS:LETTER, or CHASSIS 
         print(f"{title}: {len(rows)} differ")
         for k, x, y in rows:
             print(f"  {k:34} {x or 'none':>18} -> {y or 'none'}")
-    print(f"parts: {len(d.changed)} changed: {', '.join(d.changed) or 'none'}; only in {a}: {', '.join(d.gone) or 'none'}; only in {b}: {', '.join(d.come) or 'none'}; {d.same} the same")
-    print(f"sheets and files that differ: {len(d.files)}" + (f": {', '.join(d.files[:14])}{' ...' if len(d.files) > 14 else ''}" if d.files else ""))
+    print(
+        f"parts: {len(d.changed)} changed: {', '.join(d.changed) or 'none'}; only in {a}: {', '.join(d.gone) or 'none'}; only in {b}: {', '.join(d.come) or 'none'}; {d.same} the same"
+    )
+    print(
+        f"sheets and files that differ: {len(d.files)}"
+        + (f": {', '.join(d.files[:14])}{' ...' if len(d.files) > 14 else ''}" if d.files else "")
+    )
 
 
-def export(chassis: Annotated[str, typer.Argument(help="chassis")], file: Annotated[Path, typer.Argument(help="zip to write")], archive: Folder = Path("archive")) -> None:
+def export(
+    chassis: Annotated[str, typer.Argument(help="chassis")],
+    file: Annotated[Path, typer.Argument(help="zip to write")],
+    archive: Folder = Path("archive"),
+) -> None:
     """One chassis with all its revisions as a single file."""
     from soapstone.cli import disk, moving
     from soapstone.cli.archive import Archive
@@ -74,7 +116,10 @@ def export(chassis: Annotated[str, typer.Argument(help="chassis")], file: Annota
     print(f"{file}: {chassis}, {len(data)} bytes")
 
 
-def import_(file: Annotated[Path, typer.Argument(help="file that export wrote")], archive: Folder = Path("archive")) -> None:
+def import_(
+    file: Annotated[Path, typer.Argument(help="file that export wrote")],
+    archive: Folder = Path("archive"),
+) -> None:
     """Take a chassis in. Nothing is written outside the archive, and nothing if anything in the file is not what it says."""
     from soapstone.cli import moving
     from soapstone.cli.archive import Archive

@@ -12,16 +12,37 @@ if TYPE_CHECKING:
     from soapstone.layout.job.short import Taken
 
 
-def new(chassis: Annotated[str, typer.Argument(help="short name of the chassis: letters, digits, - or _")],
-        out: Annotated[Path | None, typer.Option("--out", help="file to write; CHASSIS.toml here if not given")] = None,
-        like: Annotated[str, typer.Option("--like", help="a released chassis this truck is like, or CHASSIS:LETTER")] = "", archive: Annotated[Path, typer.Option("--archive", help="folder of released revisions, for --like")] = Path("archive")) -> None:
+def new(
+    chassis: Annotated[
+        str, typer.Argument(help="short name of the chassis: letters, digits, - or _")
+    ],
+    out: Annotated[
+        Path | None, typer.Option("--out", help="file to write; CHASSIS.toml here if not given")
+    ] = None,
+    like: Annotated[
+        str, typer.Option("--like", help="a released chassis this truck is like, or CHASSIS:LETTER")
+    ] = "",
+    archive: Annotated[
+        Path, typer.Option("--archive", help="folder of released revisions, for --like")
+    ] = Path("archive"),
+) -> None:
     """Write a job file with every field, each with where and how to measure it; with --like, that of a released truck and a short survey of fifteen readings."""
     from soapstone.cli import disk
     from soapstone.layout.job.load import SLUG
     from soapstone.layout.job.sheet import blank_job
 
     if not SLUG.fullmatch(chassis):
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, "1 to 24 of A-Z a-z 0-9 _ -", "it names the folder and every part: no spaces, dots or slashes")])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    "CHASSIS",
+                    chassis,
+                    "1 to 24 of A-Z a-z 0-9 _ -",
+                    "it names the folder and every part: no spaces, dots or slashes",
+                )
+            ],
+        )
     path = out or Path(f"{chassis}.toml")
     if like:
         _like(chassis, path, like, archive)
@@ -29,7 +50,17 @@ def new(chassis: Annotated[str, typer.Argument(help="short name of the chassis: 
     try:
         disk.new_file(path, blank_job(chassis).encode())
     except FileExistsError:
-        raise SoapstoneError(Exit.DISK, [Fault(str(path), "", "a name that is free", "there is a file already: choose another with --out; nothing was changed")]) from None
+        raise SoapstoneError(
+            Exit.DISK,
+            [
+                Fault(
+                    str(path),
+                    "",
+                    "a name that is free",
+                    "there is a file already: choose another with --out; nothing was changed",
+                )
+            ],
+        ) from None
     print(f"{path}: fill in what you measure, then: soapstone readings {path}")
 
 
@@ -45,28 +76,70 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     store = Archive(archive)
     r = store.record(*issue.named(store, like))
     if r.data["chassis"] == chassis:
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, "a name of its own", "the new truck is another chassis")])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [Fault("CHASSIS", chassis, "a name of its own", "the new truck is another chassis")],
+        )
     files = issue.stored(store, r)
     text = files["input/job.toml"].decode()
     text, n = re.subn(r'(?m)^(\s*chassis\s*=\s*)"[^"]*"', rf'\g<1>"{chassis}"', text, count=1)
     if n != 1:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault("job.chassis", like, 'a line chassis = "..."', "copy the master's job file by hand and change its chassis")])
-    made = {path: text.encode(), path.with_name(f"{path.stem}.like.json"): (json.dumps({"chassis": r.data["chassis"], "letter": r.letter}) + "\n").encode()}
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    "job.chassis",
+                    like,
+                    'a line chassis = "..."',
+                    "copy the master's job file by hand and change its chassis",
+                )
+            ],
+        )
+    made = {
+        path: text.encode(),
+        path.with_name(f"{path.stem}.like.json"): (
+            json.dumps({"chassis": r.data["chassis"], "letter": r.letter}) + "\n"
+        ).encode(),
+    }
     if "input/job.taped.toml" in files:
         made[path.with_name(f"{path.stem}.taped.toml")] = files["input/job.taped.toml"]
     survey = path.with_name(f"{path.stem}.survey.csv")
     taken = [p for p in (*made, survey) if p.exists()]
     if taken:
-        raise SoapstoneError(Exit.DISK, [Fault(str(p), "", "a name that is free", "there is a file already: choose another with --out; nothing was changed") for p in taken])
+        raise SoapstoneError(
+            Exit.DISK,
+            [
+                Fault(
+                    str(p),
+                    "",
+                    "a name that is free",
+                    "there is a file already: choose another with --out; nothing was changed",
+                )
+                for p in taken
+            ],
+        )
     for p, data in made.items():
         disk.new_file(p, data)
     rows = lines(load(path))
     disk.new_file(survey, survey_csv(rows))
-    print(f"{path}: as {r.data['chassis']}:{r.letter}. Take the {len(rows)} readings of {survey}, then: soapstone survey {path}")
+    print(
+        f"{path}: as {r.data['chassis']}:{r.letter}. Take the {len(rows)} readings of {survey}, then: soapstone survey {path}"
+    )
 
 
-def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wrote")], archive: Annotated[Path, typer.Option("--archive", help="folder of released revisions")] = Path("archive"),
-           shop: Annotated[Path | None, typer.Option("--shop", help="the shop's settings (TOML); shop.toml beside the job file if there is one")] = None) -> None:
+def survey(
+    job: Annotated[Path, typer.Argument(help="job file that new --like wrote")],
+    archive: Annotated[Path, typer.Option("--archive", help="folder of released revisions")] = Path(
+        "archive"
+    ),
+    shop: Annotated[
+        Path | None,
+        typer.Option(
+            "--shop",
+            help="the shop's settings (TOML); shop.toml beside the job file if there is one",
+        ),
+    ] = None,
+) -> None:
     """Take in the short survey: what is within its allowance keeps the master's reading; then which released parts are reused as they are, which branch, and why."""
     import csv
     import tempfile
@@ -82,7 +155,17 @@ def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wr
     store = Archive(archive)
     master = like.master_of(store, job)
     if master is None:
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault(str(job), "", "a job that new --like wrote", "this one is like no released truck")])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    str(job),
+                    "",
+                    "a job that new --like wrote",
+                    "this one is like no released truck",
+                )
+            ],
+        )
     with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
         rows = lines(load(issue.inputs(issue.stored(store, master), Path(tmp))[0]))
     got = read(job.with_name(f"{job.stem}.survey.csv"), rows, load(job).words)
@@ -99,19 +182,29 @@ def survey(job: Annotated[Path, typer.Argument(help="job file that new --like wr
         load(job, text)
         disk.put_file(old, text.encode())
     d = designed(job, shop)
-    typed = {str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed}
-    found = like.branches(b.part_rows(d.truck, d.shop, {}), master, {**{k: v for k, v in d.job.words.items() if v}, **typed})
+    typed = {
+        str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed
+    }
+    found = like.branches(
+        b.part_rows(d.truck, d.shop, {}),
+        master,
+        {**{k: v for k, v in d.job.words.items() if v}, **typed},
+    )
     print(f"reused as {master.data['chassis']}:{master.letter} has them: {len(found.reused)} parts")
     by_reason: dict[tuple[str, ...], list[str]] = {}
     for part, why in found.branched.items():
         by_reason.setdefault(tuple(why), []).append(part)
     for why, parts in by_reason.items():
-        print(f"branch, since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}")
+        print(
+            f"branch, since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}"
+        )
     for word, parts in (("no longer wanted", found.gone), ("new here", found.come)):
         if parts:
             print(f"{word}: {', '.join(parts)}")
     if got.owed:
-        print(f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other")
+        print(
+            f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other"
+        )
         raise typer.Exit(Exit.READINGS_OWED)
 
 
@@ -120,8 +213,12 @@ def _tell(got: Taken, kinds: dict[str, str]) -> None:
     from soapstone.layout.job.short import shown
 
     for path, typed, by in got.same:
-        print(f"same      {path}: {typed} ({shown(by, kinds[path])} off): the master's reading stays")
+        print(
+            f"same      {path}: {typed} ({shown(by, kinds[path])} off): the master's reading stays"
+        )
     for path, typed, by in got.off:
-        print(f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own")
+        print(
+            f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own"
+        )
     for path in got.owed:
         print(f"owed      {path}")

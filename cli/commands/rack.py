@@ -22,7 +22,15 @@ class Rack(str, Enum):
     settings = "settings"
 
 
-def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steels, drills, loads; settings: a shop.toml to start from")] = Rack.plates, shop: ShopFile = None) -> None:
+def rack(
+    table: Annotated[
+        Rack,
+        typer.Argument(
+            help="plates, tubes, bolts, steels, drills, loads; settings: a shop.toml to start from"
+        ),
+    ] = Rack.plates,
+    shop: ShopFile = None,
+) -> None:
     """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
     from soapstone.cli.options import shop_of
     from soapstone.parts import stock
@@ -43,14 +51,24 @@ def rack(table: Annotated[Rack, typer.Argument(help="plates, tubes, bolts, steel
 
         for c in CASES:
             factor = s.loads.get(c.name, c.factor)
-            print(f"{c.name:16} {c.level:6} factor {factor:g}{' (shop)' if c.name in s.loads else ''}  {c.says}  [{c.source}]")
+            print(
+                f"{c.name:16} {c.level:6} factor {factor:g}{' (shop)' if c.name in s.loads else ''}  {c.says}  [{c.source}]"
+            )
         return
     if table in (Rack.bolts, Rack.steels):
-        for r in (*stock.rows("threads"), *stock.rows("threads_metric")) if table is Rack.bolts else stock.rows("steels"):
+        for r in (
+            (*stock.rows("threads"), *stock.rows("threads_metric"))
+            if table is Rack.bolts
+            else stock.rows("steels")
+        ):
             print("  ".join(f"{k} {v}" for k, v in r.items()))
         return
     known = {r["key"]: r["source"] for r in stock.rows(table.value)}
     for x in s.plates if table is Rack.plates else s.tubes:
-        size = f"{x.thickness / 25.4:.3f} in, measured {x.measured / 25.4:.3f}" if isinstance(x, stock.PlateOnHand) else f"{x.od / 25.4:.3f} x {x.wall / 25.4:.3f} in"
+        size = (
+            f"{x.thickness / 25.4:.3f} in, measured {x.measured / 25.4:.3f}"
+            if isinstance(x, stock.PlateOnHand)
+            else f"{x.od / 25.4:.3f} x {x.wall / 25.4:.3f} in"
+        )
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")

@@ -10,9 +10,21 @@ import typer
 from soapstone.cli.options import JobFile, Json
 
 
-def readings(job: JobFile, sheet: Annotated[Path | None, typer.Option("--sheet", help="write the measuring sheet, CSV or PDF by its ending")] = None,
-             take: Annotated[Path | None, typer.Option("--take", help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job")] = None,
-             as_json: Json = False) -> None:
+def readings(
+    job: JobFile,
+    sheet: Annotated[
+        Path | None,
+        typer.Option("--sheet", help="write the measuring sheet, CSV or PDF by its ending"),
+    ] = None,
+    take: Annotated[
+        Path | None,
+        typer.Option(
+            "--take",
+            help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job",
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
     """Check the readings of a job file and list what is still owed."""
     from soapstone.layout.job.load import load
 
@@ -22,7 +34,16 @@ def readings(job: JobFile, sheet: Annotated[Path | None, typer.Option("--sheet",
     if sheet:
         _sheet(job, sheet)
     if as_json:
-        print(json.dumps({"chassis": got.chassis, "readings": {str(k): r.typed for k, r in got.readings.items()}, "owed": list(map(str, got.owed))}, indent=1))
+        print(
+            json.dumps(
+                {
+                    "chassis": got.chassis,
+                    "readings": {str(k): r.typed for k, r in got.readings.items()},
+                    "owed": list(map(str, got.owed)),
+                },
+                indent=1,
+            )
+        )
         return
     from soapstone.layout.job.fields import FIELDS
 
@@ -41,7 +62,11 @@ def _take(job: Path, csv_file: Path) -> None:
     from soapstone.layout.job.sheet import sheet_rows, taped_path, taped_text
 
     old = taped_path(job)
-    text = taped_text(csv_file, old.read_text(encoding="utf-8") if old.exists() else "", {r.reading: r.value for r in sheet_rows(load(job))})
+    text = taped_text(
+        csv_file,
+        old.read_text(encoding="utf-8") if old.exists() else "",
+        {r.reading: r.value for r in sheet_rows(load(job))},
+    )
     load(job, text)
     disk.put_file(old, text.encode())
     print(f"taken into {old}; the job file itself is unchanged")

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 
 Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
 By = Annotated[str, typer.Option("--by", help="who releases it; required")]
-Day = Annotated[str, typer.Option("--date", help="day of the release (2026-01-31); else the job's date")]
+Day = Annotated[
+    str, typer.Option("--date", help="day of the release (2026-01-31); else the job's date")
+]
 
 
 def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
@@ -24,10 +26,21 @@ def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
     return archive or (Path(shop_archive) if shop_archive else job.parent / "archive")
 
 
-Level = Annotated[str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")]
+Level = Annotated[
+    str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")
+]
 
 
-def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", level: Level = "tack", out: Out = Path("out"), archive: ArchiveDir = None, shop: ShopFile = None) -> None:
+def release(
+    job: JobFile,
+    note: Note = "",
+    by: By = "",
+    day: Day = "",
+    level: Level = "tack",
+    out: Out = Path("out"),
+    archive: ArchiveDir = None,
+    shop: ShopFile = None,
+) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
     from soapstone.cli.archive import Archive
 
@@ -39,7 +52,17 @@ def release(job: JobFile, note: Note = "", by: By = "", day: Day = "", level: Le
         _release(d, job, shop, note, by, day, level, out, store)
 
 
-def _release(d: Designed, job: Path, shop: Path | None, note: str, by: str, day: str, level: str, out: Path, store: Archive) -> None:
+def _release(
+    d: Designed,
+    job: Path,
+    shop: Path | None,
+    note: str,
+    by: str,
+    day: str,
+    level: str,
+    out: Path,
+    store: Archive,
+) -> None:
     from soapstone.cli import build as b
     from soapstone.cli import disk, kinds
     from soapstone.cli.archive import letter_of, revise
@@ -57,33 +80,85 @@ def _release(d: Designed, job: Path, shop: Path | None, note: str, by: str, day:
     changed = [k for k in changed if k not in firsts]
     inputs = {"input/job.toml": job.read_bytes(), **_beside(job, shop)}
     if records and not changed and not gone and _same_inputs(records[-1], inputs):
-        raise SoapstoneError(Exit.CHECK_FAILS, [Fault(d.job.chassis, "", "a part, a reading or a set-down that changed", f"nothing changed since revision {records[-1].letter}: there is nothing to release; sign raises its level")])
+        raise SoapstoneError(
+            Exit.CHECK_FAILS,
+            [
+                Fault(
+                    d.job.chassis,
+                    "",
+                    "a part, a reading or a set-down that changed",
+                    f"nothing changed since revision {records[-1].letter}: there is nothing to release; sign raises its level",
+                )
+            ],
+        )
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
     if {p.id: p.fingerprint for p in truck.parts} != {p.id: p.fingerprint for p in d.truck.parts}:
         raise AssertionError("a part changed when its letter was put on")
-    made = b.files(d.job, d.solved, truck, d.shop, d.strength, say, letters, f"RELEASED {letter}, for {level}", kinds.nest_kept(job), level, firsts)
+    made = b.files(
+        d.job,
+        d.solved,
+        truck,
+        d.shop,
+        d.strength,
+        say,
+        letters,
+        f"RELEASED {letter}, for {level}",
+        kinds.nest_kept(job),
+        level,
+        firsts,
+    )
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
-    record: dict[str, Any] = {"chassis": d.job.chassis, "letter": letter, "note": note, "by": by, "date": day, "level": level, "tool": b.VERSION,
-                              "before": records[-1].sha256 if records else "", "job_sha256": d.job.sha256, "parts": [{**row, **({"first": firsts[row["part"]]} if row["part"] in firsts else {})} for row in b.part_rows(truck, d.shop, letters)], "changed": changed, "gone": gone,
-                              "waiting": sorted(d.truck.waiting), **facts_of(d, made)}
+    record: dict[str, Any] = {
+        "chassis": d.job.chassis,
+        "letter": letter,
+        "note": note,
+        "by": by,
+        "date": day,
+        "level": level,
+        "tool": b.VERSION,
+        "before": records[-1].sha256 if records else "",
+        "job_sha256": d.job.sha256,
+        "parts": [
+            {**row, **({"first": firsts[row["part"]]} if row["part"] in firsts else {})}
+            for row in b.part_rows(truck, d.shop, letters)
+        ],
+        "changed": changed,
+        "gone": gone,
+        "waiting": sorted(d.truck.waiting),
+        **facts_of(d, made),
+    }
     store.add(d.job.chassis, record, {**made, **inputs})
     disk.swap_in(out / d.job.chassis, letter, made)
     said()
-    print(f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as they were, {len(gone)} gone; stored in {store.folder}")
+    print(
+        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as they were, {len(gone)} gone; stored in {store.folder}"
+    )
     if firsts:
-        print(f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep their numbers: {', '.join(sorted(firsts))}")
-    held = sorted({p.member.code.partition(".")[0] for p in truck.parts if part_level(p.member.fixed_after, level, not _not_down(job)) != level})
+        print(
+            f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep their numbers: {', '.join(sorted(firsts))}"
+        )
+    held = sorted(
+        {
+            p.member.code.partition(".")[0]
+            for p in truck.parts
+            if part_level(p.member.fixed_after, level, not _not_down(job)) != level
+        }
+    )
     if held:
         print(f"stay at tack until the truck stands right: {', '.join(held)}")
     print(f"to cut from: {out / d.job.chassis / letter}")
-    print("A release is a record, not an approval; local law decides, and whoever may sign must sign.")
+    print(
+        "A release is a record, not an approval; local law decides, and whoever may sign must sign."
+    )
 
 
 def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
     """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is worth a revision, though no part changed."""
     from soapstone.cli.archive import digest
 
-    return {f["path"]: f["sha256"] for f in last.data["files"] if f["path"].startswith("input/")} == {k: digest(v) for k, v in inputs.items()}
+    return {
+        f["path"]: f["sha256"] for f in last.data["files"] if f["path"].startswith("input/")
+    } == {k: digest(v) for k, v in inputs.items()}
 
 
 def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
@@ -96,12 +171,21 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
     for n, w in d.truck.assembly.numbered_welds().items():
         for part in (w.on, w.to):
             welds.setdefault(part, []).append(n)
-    return {"typed": {str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed} | {k: v for k, v in d.job.words.items() if v}, "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
-            "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests}, "welds": {p.id: welds[p.id] for p in d.truck.parts if p.id in welds}}
+    return {
+        "typed": {
+            str(k): " | ".join(r.typed)
+            for k, r in d.job.readings.items()
+            if r.typed and not r.assumed
+        }
+        | {k: v for k, v in d.job.words.items() if v},
+        "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
+        "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests},
+        "welds": {p.id: welds[p.id] for p in d.truck.parts if p.id in welds},
+    }
 
 
 def _pairs(words: str) -> list[str]:
-    """"AB1.L x1 AB2.L x2" as ["AB1.L x1", "AB2.L x2"]."""
+    """ "AB1.L x1 AB2.L x2" as ["AB1.L x1", "AB2.L x2"]."""
     row = words.split()
     return [f"{a} {b}" for a, b in zip(row[::2], row[1::2], strict=True)]
 
@@ -116,10 +200,23 @@ def _not_down(job: Path) -> str:
 def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
     """The taped file, the shop's settings the nest's places, set-downs and the as-built, if there are any: a release keeps what it was made from."""
     taped, settings = job.with_name(job.stem + ".taped.toml"), shop or job.parent / "shop.toml"
-    return {name: p.read_bytes() for name, p in (("input/job.taped.toml", taped), ("input/shop.toml", settings), ("input/job.nest.json", job.with_name(job.stem + ".nest.json")), ("input/job.down.toml", job.with_name(job.stem + ".down.toml")), ("input/job.like.json", job.with_name(job.stem + ".like.json")), ("input/job.asbuilt.json", job.with_name(job.stem + ".asbuilt.json"))) if p.is_file()}
+    return {
+        name: p.read_bytes()
+        for name, p in (
+            ("input/job.taped.toml", taped),
+            ("input/shop.toml", settings),
+            ("input/job.nest.json", job.with_name(job.stem + ".nest.json")),
+            ("input/job.down.toml", job.with_name(job.stem + ".down.toml")),
+            ("input/job.like.json", job.with_name(job.stem + ".like.json")),
+            ("input/job.asbuilt.json", job.with_name(job.stem + ".asbuilt.json")),
+        )
+        if p.is_file()
+    }
 
 
-def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path, level: str, job: Path) -> None:
+def _fit_to_release(
+    d: Designed, note: str, by: str, day: str, out: Path, level: str, job: Path
+) -> None:
     """Every reason not to release, in one go: no note, nobody's name, no day, parts that fail or do not fit, a draft of another job."""
     import json
     import re
@@ -128,25 +225,56 @@ def _fit_to_release(d: Designed, note: str, by: str, day: str, out: Path, level:
 
     faults = []
     if not 3 <= len(note.strip()) <= 200 or "\n" in note:
-        faults.append(Fault("--note", note, "3 to 200 characters on one line", "say what changed and why"))
+        faults.append(
+            Fault("--note", note, "3 to 200 characters on one line", "say what changed and why")
+        )
     if not 2 <= len(by.strip()) <= 60 or "\n" in by:
         faults.append(Fault("--by", by, "a name of two letters or more", "say who releases it"))
     if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
-        faults.append(Fault("--date", day, "a day, as 2026-01-31", "give the day here or in the job file"))
+        faults.append(
+            Fault("--date", day, "a day, as 2026-01-31", "give the day here or in the job file")
+        )
     if level not in LEVELS[1:]:
         faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
     elif LEVELS.index(level) >= LEVELS.index("weld") and (why := _not_down(job)):
-        faults.append(Fault("--level", level, "mock-up or tack", f"nothing is released for weld yet: {why}"))
-    faults += [Fault(part, "", "a part that can be cut", why) for part, why in d.truck.failed.items()]
-    faults += [Fault("placed assembly", "", "parts that fit together", str(m)) for m in fit(d.truck, d.shop, d.solved.values)]
+        faults.append(
+            Fault("--level", level, "mock-up or tack", f"nothing is released for weld yet: {why}")
+        )
+    faults += [
+        Fault(part, "", "a part that can be cut", why) for part, why in d.truck.failed.items()
+    ]
+    faults += [
+        Fault("placed assembly", "", "parts that fit together", str(m))
+        for m in fit(d.truck, d.shop, d.solved.values)
+    ]
     try:
         draft = json.loads((out / d.job.chassis / "draft" / "manifest.json").read_bytes())
         built = {p["part"]: p["fingerprint"] for p in draft["parts"]}
     except (OSError, ValueError, KeyError):
         built = None
     if built is None:
-        faults.append(Fault(str(out / d.job.chassis / "draft"), "", "a build of this job", "run build first and look at what comes out"))
+        faults.append(
+            Fault(
+                str(out / d.job.chassis / "draft"),
+                "",
+                "a build of this job",
+                "run build first and look at what comes out",
+            )
+        )
     elif built != {p.id: p.fingerprint for p in d.truck.parts}:
-        faults.append(Fault(str(out / d.job.chassis / "draft"), "", "a build of the job as it is now", "readings or stock changed since: build again and look at it before it is released"))
+        faults.append(
+            Fault(
+                str(out / d.job.chassis / "draft"),
+                "",
+                "a build of the job as it is now",
+                "readings or stock changed since: build again and look at it before it is released",
+            )
+        )
     if faults:
-        raise SoapstoneError(Exit.COMMAND_LINE if all(f.field.startswith("--") for f in faults) else Exit.CHECK_FAILS, faults, "not released")
+        raise SoapstoneError(
+            Exit.COMMAND_LINE
+            if all(f.field.startswith("--") for f in faults)
+            else Exit.CHECK_FAILS,
+            faults,
+            "not released",
+        )

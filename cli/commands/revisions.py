@@ -14,7 +14,14 @@ Folder = Annotated[Path, typer.Option("--archive", help="folder of released revi
 Chassis = Annotated[str, typer.Argument(help="one chassis; all of them if not given")]
 
 
-def revisions(chassis: Chassis = "", archive: Folder = Path("archive"), part: Annotated[str, typer.Option("--part", help="only when this part changed, such as CS1.L")] = "", as_json: Json = False) -> None:
+def revisions(
+    chassis: Chassis = "",
+    archive: Folder = Path("archive"),
+    part: Annotated[
+        str, typer.Option("--part", help="only when this part changed, such as CS1.L")
+    ] = "",
+    as_json: Json = False,
+) -> None:
     """List released revisions: letter, level, day, who, why, and how many parts changed; with --part, when one part changed."""
     from soapstone.cli import index
     from soapstone.cli.archive import Archive
@@ -24,14 +31,23 @@ def revisions(chassis: Chassis = "", archive: Folder = Path("archive"), part: An
         store.names(chassis)
     rows = index.listed(index.open_index(store), chassis) if archive.is_dir() else []
     if part:
-        rows = [r for r in rows for d in [store.record(r["chassis"], r["letter"]).data] if part in d["changed"] or part in d["gone"]]
+        rows = [
+            r
+            for r in rows
+            for d in [store.record(r["chassis"], r["letter"]).data]
+            if part in d["changed"] or part in d["gone"]
+        ]
     if as_json:
         print(json.dumps(rows, indent=1))
         return
     if not rows:
-        print(f"no released revision of {chassis or 'any chassis'}{f' in which {part} changed' if part else ''} in {archive}")
+        print(
+            f"no released revision of {chassis or 'any chassis'}{f' in which {part} changed' if part else ''} in {archive}"
+        )
     for r in rows:
-        print(f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {r['note']}")
+        print(
+            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {r['note']}"
+        )
     if chassis and rows:
         for r in rows:
             for e in store.events(chassis, r["letter"]):
@@ -40,10 +56,27 @@ def revisions(chassis: Chassis = "", archive: Folder = Path("archive"), part: An
 
 def said(event: dict) -> str:  # type: ignore[type-arg]
     """An event in a line."""
-    return " ".join(x for x in (event["kind"], str(event.get("what", "")), str(event.get("value", "")), f"by {event['by']}", event.get("date", ""), event.get("note", "")) if x)
+    return " ".join(
+        x
+        for x in (
+            event["kind"],
+            str(event.get("what", "")),
+            str(event.get("value", "")),
+            f"by {event['by']}",
+            event.get("date", ""),
+            event.get("note", ""),
+        )
+        if x
+    )
 
 
-def search(words: Annotated[list[str], typer.Argument(help="every one of these must stand in a field's name or value")], archive: Folder = Path("archive"), as_json: Json = False) -> None:
+def search(
+    words: Annotated[
+        list[str], typer.Argument(help="every one of these must stand in a field's name or value")
+    ],
+    archive: Folder = Path("archive"),
+    as_json: Json = False,
+) -> None:
     """Find revisions by any reading as typed, solved value, part, stock, note, name, heat number or concession; each where it first came in."""
     from soapstone.cli import index
     from soapstone.cli.archive import Archive
@@ -58,7 +91,11 @@ def search(words: Annotated[list[str], typer.Argument(help="every one of these m
         print(f"nothing with {' and '.join(words)} in {archive}")
 
 
-def trace(what: Annotated[str, typer.Argument(help="a heat number, sheet, part, weld or chassis")], archive: Folder = Path("archive"), as_json: Json = False) -> None:
+def trace(
+    what: Annotated[str, typer.Argument(help="a heat number, sheet, part, weld or chassis")],
+    archive: Folder = Path("archive"),
+    as_json: Json = False,
+) -> None:
     """Both ways: from a heat number to the sheets, parts, welds and trucks it is in, or from any of these to the rest."""
     from soapstone.cli import index
     from soapstone.cli.archive import Archive
@@ -69,7 +106,9 @@ def trace(what: Annotated[str, typer.Argument(help="a heat number, sheet, part, 
         return
     for r in rows:
         letters = r["revisions"].split()
-        print(f"{r['chassis']:16} {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8} {r['part']:8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'}, welds {r['welds'] or '-'}")
+        print(
+            f"{r['chassis']:16} {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8} {r['part']:8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'}, welds {r['welds'] or '-'}"
+        )
     if not rows:
         print(f"{what} is in no released revision in {archive}")
 
@@ -82,8 +121,20 @@ def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
     names = [chassis] if chassis else store.chassis()
     faults = [f for c in names for f in store.check(c)]
     if faults:
-        raise SoapstoneError(Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed")
+        raise SoapstoneError(
+            Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed"
+        )
     count = sum(len(store.records(c)) for c in names)
     if chassis and not count:
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("CHASSIS", chassis, ", ".join(store.chassis()) or "a released chassis", f"nothing of it is in {archive}")])
+        raise SoapstoneError(
+            Exit.COMMAND_LINE,
+            [
+                Fault(
+                    "CHASSIS",
+                    chassis,
+                    ", ".join(store.chassis()) or "a released chassis",
+                    f"nothing of it is in {archive}",
+                )
+            ],
+        )
     print(f"{count} revisions of {len(names)} chassis: every file is as it was stored")

@@ -20,9 +20,23 @@ def solve(job: JobFile, as_json: Json = False) -> None:
     solved = set_out(got)
     rows, moved = setout_rows(solved), gave_way_rows(solved)
     found = diagnoses.diagnose(got, solved)
-    conflict = any(d.severity == "conflict" for d in found) or any(r["role"] == "conflict" for r in rows)
+    conflict = any(d.severity == "conflict" for d in found) or any(
+        r["role"] == "conflict" for r in rows
+    )
     if as_json:
-        print(json.dumps({"setout": rows, "gave_way": moved, "diagnoses": [{"code": d.code, "severity": d.severity, "says": d.sentence, "cure": d.cure} for d in found]}, indent=1))
+        print(
+            json.dumps(
+                {
+                    "setout": rows,
+                    "gave_way": moved,
+                    "diagnoses": [
+                        {"code": d.code, "severity": d.severity, "says": d.sentence, "cure": d.cure}
+                        for d in found
+                    ],
+                },
+                indent=1,
+            )
+        )
     else:
         for r in rows:
             print(_line(r))

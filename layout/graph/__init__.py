@@ -37,7 +37,11 @@ def solve_graph(
     system = lay_out(tuple(relations), frozenset(both))
     held = {k: r._replace(role="measured") for k, r in (fixed or {}).items()}
     every = {**readings, **held}
-    numbers = {k: float(r.value) for k, r in every.items() if isinstance(r.value, (int, float)) and not isinstance(r.value, bool)}
+    numbers = {
+        k: float(r.value)
+        for k, r in every.items()
+        if isinstance(r.value, (int, float)) and not isinstance(r.value, bool)
+    }
     outs = frozenset(e.out for e in system.equations)
     given = cut(system, numbers)
     terms = Terms(
@@ -93,7 +97,9 @@ class Graph:
         """Results in the order of the relations, then choices that gave way and readings that were solved for, then derived values."""
         solver = self.got.structure.solver
         leaves = [
-            k for i, k in enumerate(self.system.keys) if k not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting
+            k
+            for i, k in enumerate(self.system.keys)
+            if k not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting
         ]
         return (*self.equations, *leaves, *(k for k in self.derived if k not in self.equations))
 
@@ -120,7 +126,11 @@ class Graph:
         """Kind of unit: length, angle, force, rate, count ..."""
         if k in self.derived:
             return self.derived[k].unit
-        return self.equations[k].relation.unit if k in self.equations else self.terms.units.get(k.name, "length")
+        return (
+            self.equations[k].relation.unit
+            if k in self.equations
+            else self.terms.units.get(k.name, "length")
+        )
 
     def title(self, k: Key) -> str:
         """What the quantity is, in the words of its relation; empty for a reading."""
@@ -146,7 +156,9 @@ class Graph:
             members = (*b.explicit, *b.residuals)
             solves = {rows[e].out for e in b.explicit} | set(b.tears)
             ins = {i for e in members for i in rows[e].every} - solves
-            leaves = frozenset().union(*(found[i] if i in found else frozenset((self.system.keys[i],)) for i in ins))
+            leaves = frozenset().union(
+                *(found[i] if i in found else frozenset((self.system.keys[i],)) for i in ins)
+            )
             found |= dict.fromkeys(solves, leaves)
         return found
 
@@ -192,7 +204,10 @@ class Graph:
         if k in self.derived:
             d = self.derived[k]
             before = {id(s[0]): s for i in sorted(d.ins) for s in self.steps(i)}
-            return (*before.values(), (d, {i: self.values[i] for i in sorted(d.ins) if i in self.values}))
+            return (
+                *before.values(),
+                (d, {i: self.values[i] for i in sorted(d.ins) if i in self.values}),
+            )
         i = self.system.number.get(k, -1)
         solver = self.got.structure.solver
         if i < 0 or solver[i] < 0 or (k in self.readings and k not in self._released):
@@ -209,9 +224,18 @@ class Graph:
             gives = {rows[e].out for e in b.explicit}
             for e in (*b.explicit, *b.residuals):
                 if (set(b.tears) | gives) & wanted:
-                    keys = rows[e].ins if rows[e].out in gives and e in b.explicit else rows[e].every
+                    keys = (
+                        rows[e].ins if rows[e].out in gives and e in b.explicit else rows[e].every
+                    )
                     found.append(
-                        (rows[e].relation, {names[v]: self.values[names[v]] for v in keys if names[v] in self.values and v not in b.tears})
+                        (
+                            rows[e].relation,
+                            {
+                                names[v]: self.values[names[v]]
+                                for v in keys
+                                if names[v] in self.values and v not in b.tears
+                            },
+                        )
                     )
         return tuple(found)
 
@@ -241,7 +265,11 @@ class Graph:
             u = self._slopes.spread(self._slopes.miss(e))
             if abs(miss) <= 2 * u + 1e-9:
                 continue
-            cures = [(k, -miss / slopes[k]) for k in keys if abs(slopes[k]) > 1e-12 and self.readings[k].half_width > 0]
+            cures = [
+                (k, -miss / slopes[k])
+                for k in keys
+                if abs(slopes[k]) > 1e-12 and self.readings[k].half_width > 0
+            ]
             cures.sort(key=lambda c: (abs(c[1]) / self.readings[c[0]].half_width, str(c[0])))
             found.append((row.out, Conflict(frozenset(keys), miss, tuple(cures))))
         return tuple(found)
@@ -252,15 +280,32 @@ class Graph:
 
     def gave_way(self) -> Mapping[Key, tuple[float, float]]:
         """Choices and wishes that moved: from, to."""
-        moved = {self.system.keys[i]: (self.numbers[self.system.keys[i]], self.got.values[i]) for i in self.got.released}
+        moved = {
+            self.system.keys[i]: (self.numbers[self.system.keys[i]], self.got.values[i])
+            for i in self.got.released
+        }
         return {**{k: v for k, v in moved.items() if abs(v[0] - v[1]) > 1e-9}, **self.moved}
 
     def extend(self, rows: Iterable[Derived]) -> Graph:
         """The same graph with more derived values."""
         return Graph(
-            self.system, self.readings, self.numbers, self.terms, self.got, {**self.derived, **{d.key: d for d in rows}}, self.moved
+            self.system,
+            self.readings,
+            self.numbers,
+            self.terms,
+            self.got,
+            {**self.derived, **{d.key: d for d in rows}},
+            self.moved,
         )
 
     def noting(self, moved: Mapping[Key, tuple[float, float]]) -> Graph:
         """The same graph with wishes that a relation itself set aside (a window that binds)."""
-        return Graph(self.system, self.readings, self.numbers, self.terms, self.got, self.derived, {**self.moved, **moved})
+        return Graph(
+            self.system,
+            self.readings,
+            self.numbers,
+            self.terms,
+            self.got,
+            self.derived,
+            {**self.moved, **moved},
+        )

@@ -10,7 +10,15 @@ from ..quantities import Key
 from .roots import Root, scalar, several
 from .system import Block, Structure, System, analyse, over_determined
 
-STEP = {"length": 25.4, "angle": math.pi / 180, "force": 445.0, "rate": 1.75, "torsion": 6473.0, "mass": 45.0, "count": 1.0}
+STEP = {
+    "length": 25.4,
+    "angle": math.pi / 180,
+    "force": 445.0,
+    "rate": 1.75,
+    "torsion": 6473.0,
+    "mass": 45.0,
+    "count": 1.0,
+}
 REACH = 5.0
 
 
@@ -103,17 +111,33 @@ class Solver:
             v
             for q in over_determined(self.s, e, known, st.solver)
             for v in self.s.equations[q].every
-            if v in known and v not in tried and v not in self.t.fixed and self.s.keys[v].name in self.t.yields
+            if v in known
+            and v not in tried
+            and v not in self.t.fixed
+            and self.s.keys[v].name in self.t.yields
         }
         return min(found, key=lambda v: (self.t.yields[self.s.keys[v].name], v), default=None)
 
-    def _failed(self, st: Structure, values: list[float], faults: Mapping[int, str], released: Mapping[int, int]) -> int | None:
+    def _failed(
+        self,
+        st: Structure,
+        values: list[float],
+        faults: Mapping[int, str],
+        released: Mapping[int, int],
+    ) -> int | None:
         """A released choice, or a missing reading, that takes no value which meets its equation."""
         for v, e in released.items():
-            if v in st.waiting or not math.isfinite(values[v]) or not self._allowed(v, values[v]) or self._far(v, e, values):
+            if (
+                v in st.waiting
+                or not math.isfinite(values[v])
+                or not self._allowed(v, values[v])
+                or self._far(v, e, values)
+            ):
                 return v
         outs = {q.out for q in self.s.equations} if faults else set()
-        return next((v for v in faults if v not in released and v not in self.given and v not in outs), None)
+        return next(
+            (v for v in faults if v not in released and v not in self.given and v not in outs), None
+        )
 
     def _allowed(self, v: int, x: float) -> bool:
         low, high = self._limits(v)
@@ -140,7 +164,9 @@ class Solver:
         x = self.nominal[v]
         return x if math.isfinite(x) else None
 
-    def _values(self, st: Structure, known: frozenset[int], plain: bool = False) -> tuple[list[float], dict[int, str]]:
+    def _values(
+        self, st: Structure, known: frozenset[int], plain: bool = False
+    ) -> tuple[list[float], dict[int, str]]:
         values = [math.nan] * len(self.s.keys)
         for v in known:
             values[v] = self.given[v]
@@ -168,9 +194,16 @@ class Solver:
                 values[v] = xv
             for e in b.explicit:
                 values[rows[e].out] = call(rows[e].f, [values[i] for i in rows[e].ins])
-            return [call(rows[e].f, [values[i] for i in rows[e].ins]) - values[rows[e].out] for e in b.residuals]
+            return [
+                call(rows[e].f, [values[i] for i in rows[e].ins]) - values[rows[e].out]
+                for e in b.residuals
+            ]
 
-        outside = {i for e in (*b.explicit, *b.residuals) for i in rows[e].every} - set(b.tears) - {rows[e].out for e in b.explicit}
+        outside = (
+            {i for e in (*b.explicit, *b.residuals) for i in rows[e].every}
+            - set(b.tears)
+            - {rows[e].out for e in b.explicit}
+        )
         if any(not math.isfinite(values[i]) for i in outside):
             return Root((), "no root")
         starts = [self._guess(v) for v in b.tears]

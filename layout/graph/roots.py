@@ -17,7 +17,9 @@ class Root(NamedTuple):
     fault: str = ""
 
 
-def scalar(g: Callable[[float], float], start: float, step: float, scale: float, low: float, high: float) -> Root:
+def scalar(
+    g: Callable[[float], float], start: float, step: float, scale: float, low: float, high: float
+) -> Root:
     """Root of ``g`` nearest to ``start`` within low..high; ``step`` a usual change of the unknown, ``scale`` a usual size of ``g``.
 
     Secant first, then sign changes over the allowed range, each closed in by regula falsi (Illinois) and bisection.
@@ -41,7 +43,15 @@ def _moves(g: Callable[[float], float], x: float, step: float, scale: float) -> 
     return not abs(change) <= RANK * scale * 1e-4
 
 
-def _secant(g: Callable[[float], float], x: float, gx: float, h: float, tight: float, low: float, high: float) -> float | None:
+def _secant(
+    g: Callable[[float], float],
+    x: float,
+    gx: float,
+    h: float,
+    tight: float,
+    low: float,
+    high: float,
+) -> float | None:
     a, ga = x, gx
     b = min(max(x + h, low), high)
     if b == a:
@@ -65,14 +75,20 @@ def _secant(g: Callable[[float], float], x: float, gx: float, h: float, tight: f
     return best[0] if best is not None and best[1] <= tight * 1e3 else None
 
 
-def _scan(g: Callable[[float], float], start: float, step: float, low: float, high: float, tight: float) -> float | None:
+def _scan(
+    g: Callable[[float], float], start: float, step: float, low: float, high: float, tight: float
+) -> float | None:
     if not math.isfinite(low) or not math.isfinite(high):
         low, high = max(low, start - 40 * step), min(high, start + 40 * step)
     points = sorted({low + (high - low) * i / SCAN for i in range(SCAN + 1)} | {start})
     values = [g(p) for p in points]
     pairs = [
         (a, ga, b, gb)
-        for (a, ga), (b, gb) in zip(zip(points, values, strict=True), list(zip(points, values, strict=True))[1:], strict=False)
+        for (a, ga), (b, gb) in zip(
+            zip(points, values, strict=True),
+            list(zip(points, values, strict=True))[1:],
+            strict=False,
+        )
         if math.isfinite(ga) and math.isfinite(gb) and (ga <= 0 <= gb or gb <= 0 <= ga)
     ]
     for a, ga, b, gb in sorted(pairs, key=lambda p: min(abs(p[0] - start), abs(p[2] - start))):
@@ -82,7 +98,9 @@ def _scan(g: Callable[[float], float], start: float, step: float, low: float, hi
     return None
 
 
-def _bisect(g: Callable[[float], float], a: float, ga: float, b: float, gb: float, tight: float) -> float | None:
+def _bisect(
+    g: Callable[[float], float], a: float, ga: float, b: float, gb: float, tight: float
+) -> float | None:
     first = max(abs(ga), abs(gb))
     for _ in range(200):
         c = 0.5 * (a + b)

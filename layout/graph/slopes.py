@@ -13,15 +13,31 @@ from .system import System
 class Slopes:
     """Rows of d value / d given; local derivatives by central differences with a step scaled to the value."""
 
-    def __init__(self, s: System, got: Outcome, readings: Mapping[Key, Reading], tied: frozenset[str] = frozenset()) -> None:
+    def __init__(
+        self,
+        s: System,
+        got: Outcome,
+        readings: Mapping[Key, Reading],
+        tied: frozenset[str] = frozenset(),
+    ) -> None:
         import numpy as np
 
         self.s, self.got = s, got
-        solved = {i for b in got.structure.blocks for i in (*b.tears, *(s.equations[e].out for e in b.explicit))}
+        solved = {
+            i
+            for b in got.structure.blocks
+            for i in (*b.tears, *(s.equations[e].out for e in b.explicit))
+        }
         self.givens = [i for i, x in enumerate(got.values) if i not in solved and math.isfinite(x)]
         self.a = np.array([readings[s.keys[i]].half_width for i in self.givens]) / math.sqrt(3.0)
         one: dict[str | Key, int] = {}
-        self.source = np.array([one.setdefault(k.name if k.name in tied else k, len(one)) for k in (s.keys[i] for i in self.givens)], int)
+        self.source = np.array(
+            [
+                one.setdefault(k.name if k.name in tied else k, len(one))
+                for k in (s.keys[i] for i in self.givens)
+            ],
+            int,
+        )
         self.rows = np.zeros((len(s.keys), len(self.givens)))
         self.rows[self.givens, range(len(self.givens))] = 1.0
         for b in got.structure.blocks:
@@ -29,7 +45,10 @@ class Slopes:
                 for e in b.explicit:
                     self._forward(e)
             else:
-                self._implicit((*b.explicit, *b.residuals), (*(s.equations[e].out for e in b.explicit), *b.tears))
+                self._implicit(
+                    (*b.explicit, *b.residuals),
+                    (*(s.equations[e].out for e in b.explicit), *b.tears),
+                )
 
     def partials(self, e: int) -> dict[int, float]:
         """d f / d input of equation ``e``, by number of the input."""
@@ -69,7 +88,9 @@ class Slopes:
 
     def row(self, i: int) -> dict[Key, float]:
         """Slopes of key number ``i`` by given key, zeros left out."""
-        return {self.s.keys[g]: float(x) for g, x in zip(self.givens, self.rows[i], strict=True) if x}
+        return {
+            self.s.keys[g]: float(x) for g, x in zip(self.givens, self.rows[i], strict=True) if x
+        }
 
     def u(self, i: int) -> float:
         """Standard uncertainty of key number ``i``."""
@@ -83,8 +104,13 @@ class Slopes:
 
     def miss(self, e: int):  # type: ignore[no-untyped-def]
         """Slopes of the miss f(ins) - out of a left-out equation, by given."""
-        return sum((d * self.rows[v] for v, d in self.partials(e).items()), -self.rows[self.s.equations[e].out])
+        return sum(
+            (d * self.rows[v] for v, d in self.partials(e).items()),
+            -self.rows[self.s.equations[e].out],
+        )
 
     def of_equation(self, e: int) -> dict[Key, float]:
         """The same by given key, zeros left out."""
-        return {self.s.keys[g]: float(x) for g, x in zip(self.givens, self.miss(e), strict=True) if x}
+        return {
+            self.s.keys[g]: float(x) for g, x in zip(self.givens, self.miss(e), strict=True) if x
+        }

@@ -68,7 +68,9 @@ def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
     for r in relations:
         for side in ("L", "R") if r.sided else ("C",):
             number = [index.setdefault(key_of(n, side, both), len(index)) for n in (r.out, *r.ins)]  # type: ignore[arg-type]
-            rows.append(Equation(r, r.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number))))
+            rows.append(
+                Equation(r, r.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number)))
+            )
     uses: list[list[int]] = [[] for _ in index]
     for e, row in enumerate(rows):
         for v in row.every:
@@ -76,7 +78,12 @@ def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
     return System(tuple(index), index, tuple(rows), tuple(map(tuple, uses)))
 
 
-def analyse(s: System, given: frozenset[int], banned: frozenset[int] = frozenset(), dropped: frozenset[int] = frozenset()) -> Structure:
+def analyse(
+    s: System,
+    given: frozenset[int],
+    banned: frozenset[int] = frozenset(),
+    dropped: frozenset[int] = frozenset(),
+) -> Structure:
     """Match, part and order. ``banned`` unknowns are never solved for by an equation too many; ``dropped`` equations are left out."""
     solver = [-1] * len(s.keys)
     live = [e for e in range(len(s.equations)) if e not in dropped]
@@ -90,11 +97,15 @@ def analyse(s: System, given: frozenset[int], banned: frozenset[int] = frozenset
     extra = tuple(e for e in loose if not _augment(s, e, given, banned, solver))
     free = frozenset(v for v in range(len(s.keys)) if v not in given and solver[v] < 0)
     waiting = _downstream(s, free, solver, dropped)
-    blocks = tuple(_block(s, members, given, solver) for members in _components(s, given, solver, waiting))
+    blocks = tuple(
+        _block(s, members, given, solver) for members in _components(s, given, solver, waiting)
+    )
     return Structure(blocks, tuple(solver), extra, free, waiting)
 
 
-def over_determined(s: System, first: int, given: frozenset[int], solver: Sequence[int]) -> tuple[int, ...]:
+def over_determined(
+    s: System, first: int, given: frozenset[int], solver: Sequence[int]
+) -> tuple[int, ...]:
     """Equations that equation ``first`` is one too many for: itself and all its alternating paths reach, in order of reach."""
     found = {first: None}
     queue = [first]
@@ -106,7 +117,9 @@ def over_determined(s: System, first: int, given: frozenset[int], solver: Sequen
     return tuple(found)
 
 
-def _augment(s: System, first: int, given: frozenset[int], banned: frozenset[int], solver: list[int]) -> bool:
+def _augment(
+    s: System, first: int, given: frozenset[int], banned: frozenset[int], solver: list[int]
+) -> bool:
     """Find an unknown for equation ``first`` by the shortest alternating path; re-match along it."""
     came: dict[int, int] = {}
     holds = {first: -1}
@@ -127,7 +140,9 @@ def _augment(s: System, first: int, given: frozenset[int], banned: frozenset[int
     return False
 
 
-def _downstream(s: System, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]) -> frozenset[int]:
+def _downstream(
+    s: System, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]
+) -> frozenset[int]:
     """Unknowns that nothing fixes: the free ones and all that alternating paths reach from them."""
     if not free:
         return free
@@ -143,7 +158,9 @@ def _downstream(s: System, free: frozenset[int], solver: Sequence[int], dropped:
     return frozenset(seen)
 
 
-def _components(s: System, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]) -> list[list[int]]:
+def _components(
+    s: System, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]
+) -> list[list[int]]:
     """Strongly connected unknowns in order of solution (Tarjan, iterative)."""
     order: dict[int, int] = {}
     low: dict[int, int] = {}
@@ -202,7 +219,9 @@ def _block(s: System, members: list[int], given: frozenset[int], solver: Sequenc
     order = _in_order(s, gives)
     while order is None:
         order = _in_order(s, gives)
-    residuals += [e for e in sorted(solver[v] for v in members) if e not in residuals and e not in order]
+    residuals += [
+        e for e in sorted(solver[v] for v in members) if e not in residuals and e not in order
+    ]
     return Block(order, tuple(sorted(inside - set(gives))), tuple(residuals))
 
 

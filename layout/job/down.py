@@ -29,12 +29,21 @@ def typed_name(move: str) -> str:
 
 def blank(t: Truck, chassis: str) -> str:
     """A set-down file to fill in, with what each reading should be."""
-    rows = [f"# Set-down of {chassis}: tacked, on its wheels, full weight, tyres at road pressure, rolled back and forth and bounced twice.",
-            "# Take the # away from what was read; any of them is enough to start. A second set-down is a second [[down]] with what was moved in between.", "[[down]]", '# date = "2026-01-15"', '# by = "who"']
+    rows = [
+        f"# Set-down of {chassis}: tacked, on its wheels, full weight, tyres at road pressure, rolled back and forth and bounced twice.",
+        "# Take the # away from what was read; any of them is enough to start. A second set-down is a second [[down]] with what was moved in between.",
+        "[[down]]",
+        '# date = "2026-01-15"',
+        '# by = "who"',
+    ]
     for n, (kind, _) in READINGS.items():
         want = units.show(t.targets[n], kind)  # type: ignore[arg-type]
         rows.append(f'# "{n}" = "{want}"   # {SAYS[n.partition(".")[0]]}; wanted {want}')
-    rows += ["", "# [[down]]   # the second set-down", '# moved = { "seat.left" = "-3/16 in", "upper.left" = "0.5 turns" }   # since the set-down before; up and longer are +']
+    rows += [
+        "",
+        "# [[down]]   # the second set-down",
+        '# moved = { "seat.left" = "-3/16 in", "upper.left" = "0.5 turns" }   # since the set-down before; up and longer are +',
+    ]
     return "\n".join(rows) + "\n"
 
 
@@ -43,15 +52,32 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        raise SoapstoneError(Exit.READINGS_OWED, [Fault(str(path), "", "a set-down file", "write one with --blank, fill it in at the truck")]) from None
+        raise SoapstoneError(
+            Exit.READINGS_OWED,
+            [
+                Fault(
+                    str(path),
+                    "",
+                    "a set-down file",
+                    "write one with --blank, fill it in at the truck",
+                )
+            ],
+        ) from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")],
+        ) from None
     rows = table.get("down")
-    faults: list[Fault] = [Fault(k, "", "[[down]]", "only set-downs stand in this file") for k in table if k != "down"]
+    faults: list[Fault] = [
+        Fault(k, "", "[[down]]", "only set-downs stand in this file") for k in table if k != "down"
+    ]
     rounds: list[Round] = []
     total: dict[str, float] = {}
     if not isinstance(rows, list) or not all(isinstance(r, dict) for r in rows):
-        faults.append(Fault("down", "", "one [[down]] a set-down", "write [[down]] above the readings"))
+        faults.append(
+            Fault("down", "", "one [[down]] a set-down", "write [[down]] above the readings")
+        )
         rows = []
     for i, row in enumerate(rows, 1):
         total = {**total}
@@ -59,19 +85,38 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
             total[name] = total.get(name, 0.0) + value
         rounds.append(Round(_readings(row, i, headers, faults), total))
         if not rounds[-1].readings:
-            faults.append(Fault(f"down.{i}", "", "at least one reading", "a set-down without a reading says nothing"))
+            faults.append(
+                Fault(
+                    f"down.{i}",
+                    "",
+                    "at least one reading",
+                    "a set-down without a reading says nothing",
+                )
+            )
     if faults or not rounds:
-        raise SoapstoneError(Exit.JOB_FILE, faults or [Fault(str(path), "", "one [[down]] or more", "fill in what was read")])
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            faults or [Fault(str(path), "", "one [[down]] or more", "fill in what was read")],
+        )
     return tuple(rounds)
 
 
-def _readings(row: Mapping[str, Any], i: int, headers: Mapping[str, str], faults: list[Fault]) -> dict[str, float]:
+def _readings(
+    row: Mapping[str, Any], i: int, headers: Mapping[str, str], faults: list[Fault]
+) -> dict[str, float]:
     found = {}
     for name, value in _flat(row):
         if name in ("date", "by") or name.startswith("moved"):
             continue
         if name not in READINGS:
-            faults.append(Fault(f"down.{i}.{name}"[:80], str(value), " ".join(READINGS), nearest(name, tuple(READINGS))))
+            faults.append(
+                Fault(
+                    f"down.{i}.{name}"[:80],
+                    str(value),
+                    " ".join(READINGS),
+                    nearest(name, tuple(READINGS)),
+                )
+            )
             continue
         kind = READINGS[name][0]
         try:
@@ -83,24 +128,44 @@ def _readings(row: Mapping[str, Any], i: int, headers: Mapping[str, str], faults
         if low <= x <= high:
             found[name] = x
         else:
-            faults.append(Fault(f"down.{i}.{name}", str(value), f"{units.show(low, kind)} .. {units.show(high, kind)}", "read it again"))  # type: ignore[arg-type]
+            faults.append(
+                Fault(
+                    f"down.{i}.{name}",
+                    str(value),
+                    f"{units.show(low, kind)} .. {units.show(high, kind)}",
+                    "read it again",
+                )
+            )  # type: ignore[arg-type]
     return found
 
 
 def _flat(row: Mapping[str, Any]) -> list[tuple[str, Any]]:
     rows = []
     for k, v in row.items():
-        rows += [(f"{k}.{side}", x) for side, x in v.items()] if isinstance(v, dict) and set(v) <= {"left", "right"} else [(k, v)]
+        rows += (
+            [(f"{k}.{side}", x) for side, x in v.items()]
+            if isinstance(v, dict) and set(v) <= {"left", "right"}
+            else [(k, v)]
+        )
     return rows
 
 
-def _moved(row: Any, i: int, headers: Mapping[str, str], can: tuple[Move, ...], faults: list[Fault]) -> list[tuple[str, float]]:
+def _moved(
+    row: Any, i: int, headers: Mapping[str, str], can: tuple[Move, ...], faults: list[Fault]
+) -> list[tuple[str, float]]:
     by = {typed_name(m.name): m for m in can}
     found = []
     for name, value in row.items() if isinstance(row, dict) else ():
         m = by.get(name)
         if m is None:
-            faults.append(Fault(f"down.{i}.moved.{name}"[:80], str(value), " ".join(by), nearest(name, tuple(by))))
+            faults.append(
+                Fault(
+                    f"down.{i}.moved.{name}"[:80],
+                    str(value),
+                    " ".join(by),
+                    nearest(name, tuple(by)),
+                )
+            )
             continue
         try:
             if m.unit == "turn":
@@ -109,5 +174,12 @@ def _moved(row: Any, i: int, headers: Mapping[str, str], can: tuple[Move, ...], 
             else:
                 found.append((m.name, units.parse(value, "length", headers.get("length"))))
         except units.UnitFault as e:
-            faults.append(Fault(f"down.{i}.moved.{name}", str(value), "0.5 turns" if m.unit == "turn" else units.EXAMPLES["length"], str(e)))
+            faults.append(
+                Fault(
+                    f"down.{i}.moved.{name}",
+                    str(value),
+                    "0.5 turns" if m.unit == "turn" else units.EXAMPLES["length"],
+                    str(e),
+                )
+            )
     return found

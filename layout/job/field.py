@@ -12,7 +12,9 @@ from typing import Any, Literal, NamedTuple
 from .. import units
 from ..quantities import Key, Side
 
-Kind = Literal["length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"]
+Kind = Literal[
+    "length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"
+]
 FieldRole = Literal["measured", "choice", "wanted"]
 State = Literal["ride", "stand", "droop", "any"]
 STATES: tuple[str, ...] = ("ride", "stand", "droop")
@@ -84,16 +86,31 @@ def _scale(kind: Kind) -> float:
     return 1.0 if kind == "count" else units.factor(units.SHORT[kind][0], kind)
 
 
-def _measure(kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
+def _measure(
+    kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Any
+) -> Field:
     k = _scale(kind)
     role: FieldRole = more.pop("role", "measured")
     usual = {"length": TAPE, "angle": FINDER}.get(kind, 0.0) if role == "measured" else 0.0
     half = more.pop("half", None)
     default = more.pop("default", None)
-    return Field(name=name, kind=kind, sided=more.pop("sided", False), role=role, yields=more.pop("yields", None), low=low * k, high=high * k,
-                 half_width=usual if half is None else half * k, state=more.pop("state", "any"), sheet_code=code, how=how,
-                 remedy=more.pop("remedy", "read it again and type it with its unit"), safety=more.pop("safety", False),
-                 default=None if default is None else default * k, **more)
+    return Field(
+        name=name,
+        kind=kind,
+        sided=more.pop("sided", False),
+        role=role,
+        yields=more.pop("yields", None),
+        low=low * k,
+        high=high * k,
+        half_width=usual if half is None else half * k,
+        state=more.pop("state", "any"),
+        sheet_code=code,
+        how=how,
+        remedy=more.pop("remedy", "read it again and type it with its unit"),
+        safety=more.pop("safety", False),
+        default=None if default is None else default * k,
+        **more,
+    )
 
 
 def length(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
@@ -134,27 +151,64 @@ def word(name: str, code: str, words: tuple[str, ...], how: str, **more: Any) ->
 
 def text(name: str, code: str, limit: int, how: str, **more: Any) -> Field:
     """Free text up to ``limit`` characters on one line."""
-    return _wordlike("text", name, code, how, limit, more.pop("remedy", "shorten it, one line"), **more)
+    return _wordlike(
+        "text", name, code, how, limit, more.pop("remedy", "shorten it, one line"), **more
+    )
 
 
 def date(name: str, code: str, how: str, **more: Any) -> Field:
     """A day, ISO 8601 (2024-05-17)."""
-    return _wordlike("date", name, code, how, 10, more.pop("remedy", "write it as year-month-day, 2024-05-17"), **more)
+    return _wordlike(
+        "date",
+        name,
+        code,
+        how,
+        10,
+        more.pop("remedy", "write it as year-month-day, 2024-05-17"),
+        **more,
+    )
 
 
-def _wordlike(kind: Kind, name: str, code: str, how: str, limit: float, remedy: str, **more: Any) -> Field:
-    return Field(name=name, kind=kind, sided=more.pop("sided", False), role=more.pop("role", "measured"), yields=None, low=0, high=limit,
-                 half_width=0.0, state="any", sheet_code=code, how=how, remedy=remedy, safety=more.pop("safety", False),
-                 needed=more.pop("needed", False), **more)
+def _wordlike(
+    kind: Kind, name: str, code: str, how: str, limit: float, remedy: str, **more: Any
+) -> Field:
+    return Field(
+        name=name,
+        kind=kind,
+        sided=more.pop("sided", False),
+        role=more.pop("role", "measured"),
+        yields=None,
+        low=0,
+        high=limit,
+        half_width=0.0,
+        state="any",
+        sheet_code=code,
+        how=how,
+        remedy=remedy,
+        safety=more.pop("safety", False),
+        needed=more.pop("needed", False),
+        **more,
+    )
 
 
-def point(base: str, codes: tuple[str, str, str], box: tuple[tuple[float, float], ...], what: str, **more: Any) -> tuple[Field, ...]:
+def point(
+    base: str,
+    codes: tuple[str, str, str],
+    box: tuple[tuple[float, float], ...],
+    what: str,
+    **more: Any,
+) -> tuple[Field, ...]:
     """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches, ``what`` names the point."""
     origin = more.pop("origin", "the axle centre, pinion level")
-    says = {"x": f"ahead (+) of or behind (-) {origin}", "y": more.pop("y_says", "from the centre line, left is +"),
-            "z": more.pop("z_says", f"above (+) or below (-) {origin}")}
-    return tuple(length(f"{base}.{axis}", code, low, high, f"{what}: {says[axis]}", **more)
-                 for axis, code, (low, high) in zip("xyz", codes, box, strict=True))
+    says = {
+        "x": f"ahead (+) of or behind (-) {origin}",
+        "y": more.pop("y_says", "from the centre line, left is +"),
+        "z": more.pop("z_says", f"above (+) or below (-) {origin}"),
+    }
+    return tuple(
+        length(f"{base}.{axis}", code, low, high, f"{what}: {says[axis]}", **more)
+        for axis, code, (low, high) in zip("xyz", codes, box, strict=True)
+    )
 
 
 _ROW = re.compile(r"\.\d+(?=\.)")
@@ -170,4 +224,3 @@ def key_of(path: str) -> Key:
     """``frame.station.2.outer.left`` -> Key("frame.station.2.outer", "L")."""
     head, _, last = path.rpartition(".")
     return Key(head, _SIDE_WORD[last]) if head and last in _SIDE_WORD else Key(path, "C")  # type: ignore[arg-type]
-

@@ -12,10 +12,24 @@ from .fields_frame import FRAME
 from .fields_job import JOB, UNITS, WANTED
 from .fields_spring import SPRING_TRAVEL
 
-FIELDS: dict[str, Field] = {f.name: f for f in (*JOB, *UNITS, *WANTED, *FRAME, *AXLE, *DRIVE, *ARMS, *SPRING_TRAVEL)}
+FIELDS: dict[str, Field] = {
+    f.name: f for f in (*JOB, *UNITS, *WANTED, *FRAME, *AXLE, *DRIVE, *ARMS, *SPRING_TRAVEL)
+}
 LISTS: tuple[str, ...] = ("frame.station", "frame.notch.proud", "frame.hole", "travel.obstacle")
 LEAST_ROWS = {"frame.station": 2, "frame.notch.proud": 2, "frame.hole": 0, "travel.obstacle": 0}
-TABLES: tuple[str, ...] = ("job", "units", "wanted", "frame", "axle", "driveline", "arms", "steering", "track_bar", "spring", "travel")
+TABLES: tuple[str, ...] = (
+    "job",
+    "units",
+    "wanted",
+    "frame",
+    "axle",
+    "driveline",
+    "arms",
+    "steering",
+    "track_bar",
+    "spring",
+    "travel",
+)
 OTHER_TABLES: tuple[str, ...] = ("fixed", "pin", "override")
 
 
@@ -34,8 +48,15 @@ def nearest(name: str, known: tuple[str, ...] | None = None) -> str:
     found = difflib.get_close_matches(pattern(short), names, n=1, cutoff=0.6)
     if not found:
         last = {n.rpartition(".")[2]: n for n in reversed(names)}
-        found = [last[m] for m in difflib.get_close_matches(short.rpartition(".")[2], list(last), n=1, cutoff=0.7)]
-    return f"the nearest known one is {found[0]}" if found else "`new` writes a file with every field"
+        found = [
+            last[m]
+            for m in difflib.get_close_matches(
+                short.rpartition(".")[2], list(last), n=1, cutoff=0.7
+            )
+        ]
+    return (
+        f"the nearest known one is {found[0]}" if found else "`new` writes a file with every field"
+    )
 
 
 def by_name() -> dict[str, str]:
@@ -43,4 +64,16 @@ def by_name() -> dict[str, str]:
     return {f.name: f.sheet_code for f in FIELDS.values()}
 
 
-__all__ = ["FIELDS", "LEAST_ROWS", "LISTS", "OTHER_TABLES", "TABLES", "Field", "by_name", "field_of", "key_of", "nearest", "pattern"]
+__all__ = [
+    "FIELDS",
+    "LEAST_ROWS",
+    "LISTS",
+    "OTHER_TABLES",
+    "TABLES",
+    "Field",
+    "by_name",
+    "field_of",
+    "key_of",
+    "nearest",
+    "pattern",
+]

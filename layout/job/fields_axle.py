@@ -7,8 +7,32 @@ from .field import CALLIPER, Field, angle, length, point, word
 
 _HALF = CALLIPER / IN
 _OUT = "out from the centre line"
-BOLTS = ("3/8-16", "3/8-24", "7/16-14", "7/16-20", "1/2-13", "1/2-20", "9/16-12", "9/16-18", "5/8-11", "5/8-18", "3/4-10", "3/4-16",
-         "7/8-9", "7/8-14", "1-8", "1-12", "M10x1.5", "M12x1.75", "M14x2", "M16x2", "M18x2.5", "M20x2.5", "M22x2.5", "M24x3")
+BOLTS = (
+    "3/8-16",
+    "3/8-24",
+    "7/16-14",
+    "7/16-20",
+    "1/2-13",
+    "1/2-20",
+    "9/16-12",
+    "9/16-18",
+    "5/8-11",
+    "5/8-18",
+    "3/4-10",
+    "3/4-16",
+    "7/8-9",
+    "7/8-14",
+    "1-8",
+    "1-12",
+    "M10x1.5",
+    "M12x1.75",
+    "M14x2",
+    "M16x2",
+    "M18x2.5",
+    "M20x2.5",
+    "M22x2.5",
+    "M24x3",
+)
 BOLT_REMEDY = "write diameter and threads per inch, 3/4-10, or M20x2.5"
 
 
@@ -23,40 +47,158 @@ def pivot(name: str, code: str, how: str, high: float = 5) -> Field:
 
 
 BODY: tuple[Field, ...] = (
-    length("axle.tire_loaded_radius", "A-01", 8, 30, "Floor to hub centre with full weight on, tyre at road pressure", state="ride"),
-    length("axle.tire_diameter", "A-02", 16, 60, "Tyre diameter unloaded, tape round the tread divided by 3.1416, or across it"),
+    length(
+        "axle.tire_loaded_radius",
+        "A-01",
+        8,
+        30,
+        "Floor to hub centre with full weight on, tyre at road pressure",
+        state="ride",
+    ),
+    length(
+        "axle.tire_diameter",
+        "A-02",
+        16,
+        60,
+        "Tyre diameter unloaded, tape round the tread divided by 3.1416, or across it",
+    ),
     length("axle.tire_width", "A-12", 4, 25, "Tyre width at its widest, loaded", needed=False),
     length("axle.wheel_track", "A-03", 40, 100, "Tyre centre to tyre centre at hub height"),
-    length("axle.tube_diameter", "A-04", 1.5, 6, "Axle tube outside diameter where the brackets go, calliper", half=_HALF),
-    length("axle.tube_wall", "A-05", 0.1, 1.2, "Axle tube wall: drilled hole, tube end or maker's data", half=_HALF, safety=True),
-    length("axle.tube_half_length", "A-06", 10, 45, "Centre line to the end of the tube at the knuckle"),
-    angle("axle.caster_at_level_pinion", "A-07", -20, 25, "Caster read at the knuckle with the pinion level; top leaning back is +", safety=True,
-          remedy="level the pinion flange, then read the knuckle flat with the finder"),
-    angle("axle.kpi", "A-08", 0, 20, "Kingpin inclination: top leaning in, from the ball joints or the maker's data"),
+    length(
+        "axle.tube_diameter",
+        "A-04",
+        1.5,
+        6,
+        "Axle tube outside diameter where the brackets go, calliper",
+        half=_HALF,
+    ),
+    length(
+        "axle.tube_wall",
+        "A-05",
+        0.1,
+        1.2,
+        "Axle tube wall: drilled hole, tube end or maker's data",
+        half=_HALF,
+        safety=True,
+    ),
+    length(
+        "axle.tube_half_length", "A-06", 10, 45, "Centre line to the end of the tube at the knuckle"
+    ),
+    angle(
+        "axle.caster_at_level_pinion",
+        "A-07",
+        -20,
+        25,
+        "Caster read at the knuckle with the pinion level; top leaning back is +",
+        safety=True,
+        remedy="level the pinion flange, then read the knuckle flat with the finder",
+    ),
+    angle(
+        "axle.kpi",
+        "A-08",
+        0,
+        20,
+        "Kingpin inclination: top leaning in, from the ball joints or the maker's data",
+    ),
     length("axle.kingpin_y", "A-09", 15, 45, "Centre line to the kingpin axis at axle height"),
-    length("axle.casting_from", "A-10", -45, 45, "Right-hand end of the cast centre along the axle, left of the centre line is +"),
-    length("axle.casting_to", "A-11", -45, 45, "Left-hand end of the cast centre along the axle, left of the centre line is +"),
+    length(
+        "axle.casting_from",
+        "A-10",
+        -45,
+        45,
+        "Right-hand end of the cast centre along the axle, left of the centre line is +",
+    ),
+    length(
+        "axle.casting_to",
+        "A-11",
+        -45,
+        45,
+        "Left-hand end of the cast centre along the axle, left of the centre line is +",
+    ),
 )
 
 POINTS: tuple[Field, ...] = (
-    *point("axle.lower_mount", ("A-20", "A-21", "A-22"), ((-12, 12), (6, 40), (-12, 12)), "Lower bolt of the radius arm", sided=True, y_says=_OUT),
-    *point("axle.upper_mount", ("A-23", "A-24", "A-25"), ((-12, 12), (6, 40), (-12, 14)), "Upper-arm bolt at the axle", sided=True, y_says=_OUT,
-           role="choice"),
-    *point("axle.spring_seat", ("A-26", "A-27", "A-28"), ((-12, 12), (6, 40), (-8, 12)), "Centre of the lower coil seat, top face", sided=True,
-           y_says=_OUT, role="choice"),
-    *point("axle.pinion_joint", ("A-29", "A-30", "A-31"), ((-30, 0), (-25, 25), (-8, 10)), "Centre of the pinion's universal joint"),
-    *point("axle.track_bar_mount", ("A-32", "A-33", "A-34"), ((-14, 14), (-40, 40), (-8, 14)), "Centre of the track-bar bolt at the axle",
-           role="choice"),
-    *point("axle.drag_link_ball", ("A-35", "A-36", "A-37"), ((-14, 14), (-45, 45), (-10, 14)), "Centre of the drag-link ball at the knuckle, straight ahead"),
-    *point("axle.tie_rod_end", ("A-38", "A-39", "A-40"), ((-14, 14), (10, 45), (-12, 12)), "Centre of the left tie-rod ball, straight ahead"),
+    *point(
+        "axle.lower_mount",
+        ("A-20", "A-21", "A-22"),
+        ((-12, 12), (6, 40), (-12, 12)),
+        "Lower bolt of the radius arm",
+        sided=True,
+        y_says=_OUT,
+    ),
+    *point(
+        "axle.upper_mount",
+        ("A-23", "A-24", "A-25"),
+        ((-12, 12), (6, 40), (-12, 14)),
+        "Upper-arm bolt at the axle",
+        sided=True,
+        y_says=_OUT,
+        role="choice",
+    ),
+    *point(
+        "axle.spring_seat",
+        ("A-26", "A-27", "A-28"),
+        ((-12, 12), (6, 40), (-8, 12)),
+        "Centre of the lower coil seat, top face",
+        sided=True,
+        y_says=_OUT,
+        role="choice",
+    ),
+    *point(
+        "axle.pinion_joint",
+        ("A-29", "A-30", "A-31"),
+        ((-30, 0), (-25, 25), (-8, 10)),
+        "Centre of the pinion's universal joint",
+    ),
+    *point(
+        "axle.track_bar_mount",
+        ("A-32", "A-33", "A-34"),
+        ((-14, 14), (-40, 40), (-8, 14)),
+        "Centre of the track-bar bolt at the axle",
+        role="choice",
+    ),
+    *point(
+        "axle.drag_link_ball",
+        ("A-35", "A-36", "A-37"),
+        ((-14, 14), (-45, 45), (-10, 14)),
+        "Centre of the drag-link ball at the knuckle, straight ahead",
+    ),
+    *point(
+        "axle.tie_rod_end",
+        ("A-38", "A-39", "A-40"),
+        ((-14, 14), (10, 45), (-12, 12)),
+        "Centre of the left tie-rod ball, straight ahead",
+    ),
 )
 
 DIFF: tuple[Field, ...] = (
-    length("axle.diff.x1", "A-50", -20, 20, "Cast centre as a round bar on edge: rear end of its axis from the axle centre, pinion level"),
-    length("axle.diff.z1", "A-51", -10, 10, "Cast centre: height of the rear end of its axis above the axle centre"),
-    length("axle.diff.x2", "A-52", -20, 20, "Cast centre: front end of its axis from the axle centre"),
-    length("axle.diff.z2", "A-53", -10, 10, "Cast centre: height of the front end of its axis above the axle centre"),
-    length("axle.diff.y", "A-54", -30, 30, "Cast centre: middle of it from the centre line, left is +"),
+    length(
+        "axle.diff.x1",
+        "A-50",
+        -20,
+        20,
+        "Cast centre as a round bar on edge: rear end of its axis from the axle centre, pinion level",
+    ),
+    length(
+        "axle.diff.z1",
+        "A-51",
+        -10,
+        10,
+        "Cast centre: height of the rear end of its axis above the axle centre",
+    ),
+    length(
+        "axle.diff.x2", "A-52", -20, 20, "Cast centre: front end of its axis from the axle centre"
+    ),
+    length(
+        "axle.diff.z2",
+        "A-53",
+        -10,
+        10,
+        "Cast centre: height of the front end of its axis above the axle centre",
+    ),
+    length(
+        "axle.diff.y", "A-54", -30, 30, "Cast centre: middle of it from the centre line, left is +"
+    ),
     length("axle.diff.radius", "A-55", 2, 10, "Cast centre: largest radius about that axis"),
 )
 

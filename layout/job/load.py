@@ -43,13 +43,29 @@ def load(path: Path, taped: str | None = None) -> Job:
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "a job file", "there is no such file; check the name")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), "", "a job file", "there is no such file; check the name")],
+        ) from None
     if len(raw) > MAX_BYTES:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), f"{len(raw)} bytes", f"up to {MAX_BYTES} bytes", "a job file is a few pages; is this the right file?")])
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    str(path),
+                    f"{len(raw)} bytes",
+                    f"up to {MAX_BYTES} bytes",
+                    "a job file is a few pages; is this the right file?",
+                )
+            ],
+        )
     try:
         table = tomllib.loads(raw.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")],
+        ) from None
     beside = path.with_name(path.stem + ".taped.toml")
     if taped is None and beside.is_file():
         taped = beside.read_text(encoding="utf-8", errors="replace")
@@ -57,7 +73,10 @@ def load(path: Path, taped: str | None = None) -> Job:
         try:
             table = overlaid(table, tomllib.loads(taped).get("taped", {}))
         except tomllib.TOMLDecodeError as e:
-            raise SoapstoneError(Exit.JOB_FILE, [Fault(str(beside), str(e), "TOML text", "take the measuring sheet in again")]) from None
+            raise SoapstoneError(
+                Exit.JOB_FILE,
+                [Fault(str(beside), str(e), "TOML text", "take the measuring sheet in again")],
+            ) from None
     return _Loader(table).job(hashlib.sha256(raw + (taped or "").encode()).hexdigest())
 
 
@@ -72,7 +91,7 @@ def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
                 at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
                 at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
                 continue
-            following = steps[steps.index(word) + 1:] + [last]
+            following = steps[steps.index(word) + 1 :] + [last]
             found = at.get(word)
             if not isinstance(found, dict | list):
                 found = at[word] = [] if following[0].isdigit() else {}
@@ -94,7 +113,11 @@ class _Loader:
         self.words: dict[str, str] = {}
         self.counts: dict[str, int] = {}
         self.both: set[str] = set()
-        self.units = {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)} if isinstance(table.get("units"), dict) else {}
+        self.units = (
+            {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)}
+            if isinstance(table.get("units"), dict)
+            else {}
+        )
 
     def job(self, sha256: str) -> Job:
         for kind, unit in self.units.items():
@@ -107,7 +130,14 @@ class _Loader:
             if name in OTHER_TABLES:
                 continue
             if name not in TABLES or not isinstance(rows, dict):
-                self.faults.append(Fault(f"[{name}]", "", "one of the tables " + " ".join(TABLES), nearest(name, TABLES)))
+                self.faults.append(
+                    Fault(
+                        f"[{name}]",
+                        "",
+                        "one of the tables " + " ".join(TABLES),
+                        nearest(name, TABLES),
+                    )
+                )
                 continue
             self._table(name, rows)
         self._chassis()
@@ -116,8 +146,17 @@ class _Loader:
         self._overrides()
         if self.faults:
             raise SoapstoneError(Exit.JOB_FILE, self.faults)
-        return Job(self.readings, self.words, self.counts, self.table.get("pin", {}), tuple(self._owed()), sha256, self.words["job.chassis"],
-                   fixed, frozenset(self.both))
+        return Job(
+            self.readings,
+            self.words,
+            self.counts,
+            self.table.get("pin", {}),
+            tuple(self._owed()),
+            sha256,
+            self.words["job.chassis"],
+            fixed,
+            frozenset(self.both),
+        )
 
     def _table(self, path: str, rows: dict[str, Any]) -> None:
         for word, value in rows.items():
@@ -125,15 +164,21 @@ class _Loader:
             if isinstance(value, list) and name in LISTS:
                 self.counts[name] = len(value)
                 for i, row in enumerate(value, 1):
-                    self._table(f"{name}.{i}", row) if isinstance(row, dict) else self._fault(name, value, "tables", "write [[" + name + "]]")
+                    self._table(f"{name}.{i}", row) if isinstance(row, dict) else self._fault(
+                        name, value, "tables", "write [[" + name + "]]"
+                    )
                 continue
             try:
                 field = field_of(name)
             except KeyError:
-                if isinstance(value, dict) and any(f.startswith(pattern(name) + ".") for f in FIELDS):
+                if isinstance(value, dict) and any(
+                    f.startswith(pattern(name) + ".") for f in FIELDS
+                ):
                     self._table(name, value)
                 else:
-                    self._fault(name[:80], value, "a known field", f"no such field; {nearest(name)}")
+                    self._fault(
+                        name[:80], value, "a known field", f"no such field; {nearest(name)}"
+                    )
                 continue
             self._field(name, field, value)
 
@@ -153,7 +198,12 @@ class _Loader:
             for word, v in value.items():
                 self._reading(Key(name, _SIDES[word]), field, v)
         else:
-            self._fault(name, value, "{left = .., right = ..} or {both = ..}", "this one is read on both sides: say which")
+            self._fault(
+                name,
+                value,
+                "{left = .., right = ..} or {both = ..}",
+                "this one is read on both sides: say which",
+            )
 
     def _word(self, name: str, field: Field, value: Any) -> None:
         text = str(value)
@@ -169,31 +219,57 @@ class _Loader:
     def _reading(self, key: Key, field: Field, value: Any) -> None:
         table = value if isinstance(value, dict) else {"value": value}
         if "value" not in table or not set(table) <= _READING_WORDS:
-            self._fault(str(key), value, "value, plus_minus, state, by, date, again", "a reading needs its value")
+            self._fault(
+                str(key),
+                value,
+                "value, plus_minus, state, by, date, again",
+                "a reading needs its value",
+            )
             return
         typed = [table["value"], *(table.get("again") or [])]
         try:
             numbers = [units.parse(t, field.kind, self.units.get(field.kind)) for t in typed]
-            half = units.parse(table["plus_minus"], field.kind, self.units.get(field.kind)) if "plus_minus" in table else field.half_width
+            half = (
+                units.parse(table["plus_minus"], field.kind, self.units.get(field.kind))
+                if "plus_minus" in table
+                else field.half_width
+            )
         except units.UnitFault as e:
             self._fault(str(key), value, field.range_text(self.units.get(field.kind, "")), str(e))
             return
         mean = sum(numbers) / len(numbers)
         if any(not field.low <= n <= field.high for n in numbers):
-            self._fault(str(key), value, field.range_text(self.units.get(field.kind, "")), field.remedy)
+            self._fault(
+                str(key), value, field.range_text(self.units.get(field.kind, "")), field.remedy
+            )
             return
         half = max(half, field.share * abs(mean))
         self._outlier(key, typed, numbers, half, field)
-        self.readings[key] = Reading(key, tuple(str(t) for t in typed), mean, half, str(table.get("state", field.state)), str(table.get("by", "")),
-                                     str(table.get("date", "")), field.role)
+        self.readings[key] = Reading(
+            key,
+            tuple(str(t) for t in typed),
+            mean,
+            half,
+            str(table.get("state", field.state)),
+            str(table.get("by", "")),
+            str(table.get("date", "")),
+            field.role,
+        )
 
-    def _outlier(self, key: Key, typed: list[Any], numbers: list[float], half: float, field: Field) -> None:
+    def _outlier(
+        self, key: Key, typed: list[Any], numbers: list[float], half: float, field: Field
+    ) -> None:
         if len(numbers) < 3 or half <= 0:
             return
         middle = sorted(numbers)[len(numbers) // 2]
         for t, n in zip(typed, numbers, strict=True):
             if abs(n - middle) > 6 * half:
-                self._fault(str(key), t, f"within {units.show(6 * half, field.kind)} of the other readings", "this one stands apart: read it again")
+                self._fault(
+                    str(key),
+                    t,
+                    f"within {units.show(6 * half, field.kind)} of the other readings",
+                    "this one stands apart: read it again",
+                )
 
     def _fixed(self) -> dict[Key, Reading]:
         from ..setout import fixed, names
@@ -213,9 +289,26 @@ class _Loader:
         table = self.table.get("override", {})
         for name, row in table.items() if isinstance(table, dict) else ():
             if name not in OVERRIDES:
-                self._fault(f"override.{name}"[:80], row, " | ".join(OVERRIDES), "no other rule can be set aside")
-            elif not isinstance(row, dict) or set(row) != {"by", "reason"} or not all(isinstance(v, str) and 2 <= len(v.strip()) <= 120 and "\n" not in v for v in row.values()):
-                self._fault(f"override.{name}", row, '{ by = "who", reason = "why" }', "an override needs a name and a reason; both are printed")
+                self._fault(
+                    f"override.{name}"[:80],
+                    row,
+                    " | ".join(OVERRIDES),
+                    "no other rule can be set aside",
+                )
+            elif (
+                not isinstance(row, dict)
+                or set(row) != {"by", "reason"}
+                or not all(
+                    isinstance(v, str) and 2 <= len(v.strip()) <= 120 and "\n" not in v
+                    for v in row.values()
+                )
+            ):
+                self._fault(
+                    f"override.{name}",
+                    row,
+                    '{ by = "who", reason = "why" }',
+                    "an override needs a name and a reason; both are printed",
+                )
             else:
                 self.words[f"override.{name}"] = f"{row['by']}: {row['reason']}"
         if not isinstance(table, dict):
@@ -224,7 +317,12 @@ class _Loader:
     def _chassis(self) -> None:
         name = self.words.get("job.chassis", "")
         if not SLUG.fullmatch(name) and not any(f.field == "job.chassis" for f in self.faults):
-            self._fault("job.chassis", name, "1 to 24 of A-Z a-z 0-9 _ -", "it names the folder and every part: no spaces, dots or slashes")
+            self._fault(
+                "job.chassis",
+                name,
+                "1 to 24 of A-Z a-z 0-9 _ -",
+                "it names the folder and every part: no spaces, dots or slashes",
+            )
 
     def _cross(self) -> None:
         value = lambda n, s: r.value if (r := self.readings.get(Key(n, s))) else None  # noqa: E731
@@ -232,29 +330,64 @@ class _Loader:
             base = f"frame.station.{i}."
             parts = [value(base + "outer", "L"), value(base + "outer", "R")]
             whole = value(base + "outside", "C")
-            if whole is not None and None not in parts and abs(sum(parts) - whole) > 4 * units.IN / 16:  # type: ignore[arg-type]
-                self._fault(base + "outside", units.show(whole, "length"), f"outer left + outer right = {units.show(sum(parts), 'length')}",  # type: ignore[arg-type]
-                            "these readings contradict each other: tape all three again")
+            if (
+                whole is not None
+                and None not in parts
+                and abs(sum(parts) - whole) > 4 * units.IN / 16
+            ):  # type: ignore[arg-type]
+                self._fault(
+                    base + "outside",
+                    units.show(whole, "length"),
+                    f"outer left + outer right = {units.show(sum(parts), 'length')}",  # type: ignore[arg-type]
+                    "these readings contradict each other: tape all three again",
+                )
             walls = [value(base + "width", "L"), value(base + "width", "R")]
             gap = value(base + "inside", "C")
-            if gap is not None and whole is not None and None not in walls and abs(gap + sum(walls) - whole) > 4 * units.IN / 16:  # type: ignore[arg-type]
-                self._fault(base + "inside", units.show(gap, "length"), f"outside - both rail widths = {units.show(whole - sum(walls), 'length')}",  # type: ignore[arg-type]
-                            "these readings contradict each other: tape inside, outside and both widths again")
+            if (
+                gap is not None
+                and whole is not None
+                and None not in walls
+                and abs(gap + sum(walls) - whole) > 4 * units.IN / 16
+            ):  # type: ignore[arg-type]
+                self._fault(
+                    base + "inside",
+                    units.show(gap, "length"),
+                    f"outside - both rail widths = {units.show(whole - sum(walls), 'length')}",  # type: ignore[arg-type]
+                    "these readings contradict each other: tape inside, outside and both widths again",
+                )
         for side in ("L", "R"):
-            for low, high in (("frame.notch.x_first", "frame.notch.x_last"), ("frame.notch.z_low", "frame.notch.z_high")):
+            for low, high in (
+                ("frame.notch.x_first", "frame.notch.x_last"),
+                ("frame.notch.z_low", "frame.notch.z_high"),
+            ):
                 a, b = value(low, side), value(high, side)
                 if a is not None and b is not None and a >= b:
-                    self._fault(str(Key(low, side)), units.show(a, "length"), f"less than {high} ({units.show(b, 'length')})", "swap or read them again")  # type: ignore[arg-type]
+                    self._fault(
+                        str(Key(low, side)),
+                        units.show(a, "length"),
+                        f"less than {high} ({units.show(b, 'length')})",
+                        "swap or read them again",
+                    )  # type: ignore[arg-type]
 
     def _applies(self, when: str) -> bool:
         """Whether a field is asked for: "name" that is given, or "name=word"."""
         name, _, word = when.partition("=")
-        return not when or (self.words.get(name) == word if word else name in self.words or any(k.name == name for k in self.readings))
+        return not when or (
+            self.words.get(name) == word
+            if word
+            else name in self.words or any(k.name == name for k in self.readings)
+        )
 
     def _owed(self) -> list[Key]:
         owed = []
         for f in FIELDS.values():
-            if "*" in f.name or f.is_word or not f.needed or (f.default is not None and not f.safety) or not self._applies(f.when):
+            if (
+                "*" in f.name
+                or f.is_word
+                or not f.needed
+                or (f.default is not None and not f.safety)
+                or not self._applies(f.when)
+            ):
                 continue
             if any(Key(n, s) in self.readings for n in f.instead for s in f.sides()):
                 continue
@@ -264,5 +397,7 @@ class _Loader:
                 for s in f.sides():
                     k = Key(f.name, s)
                     if k not in self.readings and not f.safety:
-                        self.readings[k] = Reading(k, (), float(f.default), f.half_width, f.state, "", "", f.role, True)
+                        self.readings[k] = Reading(
+                            k, (), float(f.default), f.half_width, f.state, "", "", f.role, True
+                        )
         return owed

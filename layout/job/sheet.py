@@ -20,8 +20,28 @@ from ..quantities import Key
 from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, field_of, nearest
 from .load import Job
 
-COLUMNS = ("code", "reading", "where and how", "state", "unit", "from", "to", "value", "plus_minus", "by", "date")
-_HINTS = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg", "mass": "lb", "count": ""}
+COLUMNS = (
+    "code",
+    "reading",
+    "where and how",
+    "state",
+    "unit",
+    "from",
+    "to",
+    "value",
+    "plus_minus",
+    "by",
+    "date",
+)
+_HINTS = {
+    "length": "in",
+    "angle": "deg",
+    "force": "lbf",
+    "rate": "lbf/in",
+    "torsion": "in*lbf/deg",
+    "mass": "lb",
+    "count": "",
+}
 
 
 class SheetRow(NamedTuple):
@@ -39,27 +59,59 @@ class SheetRow(NamedTuple):
 
 def blank_job(chassis: str) -> str:
     """A job file with every field, commented, that loads as it is: only chassis and units are filled in."""
-    lines = ["# Take the # away where you fill in. A reading on both sides: { left = .., right = .. }, or { both = .. }; repeats:",
-             '# { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..", date = "2026-01-31" }', ""]
+    lines = [
+        "# Take the # away where you fill in. A reading on both sides: { left = .., right = .. }, or { both = .. }; repeats:",
+        '# { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..", date = "2026-01-31" }',
+        "",
+    ]
     for table in TABLES:
         lines.append(f"[{table}]")
-        lines += [line for f in FIELDS.values() if f.table == table and "*" not in f.name for line in _field_lines(f, chassis)]
+        lines += [
+            line
+            for f in FIELDS.values()
+            if f.table == table and "*" not in f.name
+            for line in _field_lines(f, chassis)
+        ]
         lines.append("")
         for name in (n for n in LISTS if n.split(".")[0] == table):
             for i in range(max(1, LEAST_ROWS[name])):
-                lines.append(f"#[[{name}]]" + ("   # a row for each; at least two" if i == 0 and LEAST_ROWS[name] > 1 else ""))
-                lines += [line for f in FIELDS.values() if f.name.startswith(f"{name}.*.") for line in _field_lines(f, chassis, f"{name}.*.")]
+                lines.append(
+                    f"#[[{name}]]"
+                    + (
+                        "   # a row for each; at least two"
+                        if i == 0 and LEAST_ROWS[name] > 1
+                        else ""
+                    )
+                )
+                lines += [
+                    line
+                    for f in FIELDS.values()
+                    if f.name.startswith(f"{name}.*.")
+                    for line in _field_lines(f, chassis, f"{name}.*.")
+                ]
                 lines.append("")
     return "\n".join(lines)
 
 
 def _field_lines(f: Field, chassis: str, base: str = "") -> list[str]:
     name = f.name.removeprefix(base or f.table + ".")
-    given = {"job.chassis": chassis, "units.length": "in", "units.angle": "deg", "units.force": "lbf", "units.rate": "lbf/in"}.get(f.name)
+    given = {
+        "job.chassis": chassis,
+        "units.length": "in",
+        "units.angle": "deg",
+        "units.force": "lbf",
+        "units.rate": "lbf/in",
+    }.get(f.name)
     if given:
         return [f"{name} = {json.dumps(given)}   # {f.sheet_code} {f.how}"]
     hint = '"" ' if f.is_word or not f.sided else '{ left = "", right = "" } '
-    need = "" if f.needed and f.default is None else " (default)" if f.default is not None else " (if there is one)"
+    need = (
+        ""
+        if f.needed and f.default is None
+        else " (default)"
+        if f.default is not None
+        else " (if there is one)"
+    )
     state = f", at {f.state} height" if f.state != "any" else ""
     return [f"#{name} = {hint}  # {f.sheet_code} {f.how}{state}; {f.range_text()}{need}"]
 
@@ -71,9 +123,16 @@ def paths_of(job: Job) -> list[tuple[Field, str]]:
         bases = [f.name]
         if "*" in f.name:
             name = next(n for n in LISTS if f.name.startswith(f"{n}.*"))
-            bases = [f.name.replace("*", str(i)) for i in range(1, max(job.counts.get(name, 0), LEAST_ROWS[name]) + 1)]
+            bases = [
+                f.name.replace("*", str(i))
+                for i in range(1, max(job.counts.get(name, 0), LEAST_ROWS[name]) + 1)
+            ]
         for b in bases:
-            found += [(f, f"{b}.{side}") for side in ("left", "right")] if f.sided and not f.is_word else [(f, b)]
+            found += (
+                [(f, f"{b}.{side}") for side in ("left", "right")]
+                if f.sided and not f.is_word
+                else [(f, b)]
+            )
     return found
 
 
@@ -86,13 +145,28 @@ def sheet_rows(job: Job) -> list[SheetRow]:
         typed = job.words.get(path, "") if f.is_word else _typed(job, path)
         unit = "" if f.is_word else _HINTS.get(f.kind, "")
         low, _, high = ("", "", f.range_text()) if f.is_word else f.range_text().partition(" .. ")
-        rows.append(SheetRow(f.sheet_code, path, f.how, "" if f.state == "any" else f.state, unit, low, high, typed))
+        rows.append(
+            SheetRow(
+                f.sheet_code,
+                path,
+                f.how,
+                "" if f.state == "any" else f.state,
+                unit,
+                low,
+                high,
+                typed,
+            )
+        )
     return rows
 
 
 def _typed(job: Job, path: str) -> str:
     head, _, last = path.rpartition(".")
-    key = Key(head, {"left": "L", "right": "R"}[last]) if last in ("left", "right") and head else Key(path, "C")  # type: ignore[arg-type]
+    key = (
+        Key(head, {"left": "L", "right": "R"}[last])
+        if last in ("left", "right") and head
+        else Key(path, "C")
+    )  # type: ignore[arg-type]
     got = job.readings.get(key)
     return got.typed[0] if got and got.typed and not got.assumed else ""
 
@@ -118,12 +192,42 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
     try:
         rows = list(csv.DictReader(io.StringIO(csv_file.read_bytes().decode("utf-8-sig"))))
     except FileNotFoundError:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), "", "a measuring sheet (CSV)", "there is no such file; check the name")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    str(csv_file),
+                    "",
+                    "a measuring sheet (CSV)",
+                    "there is no such file; check the name",
+                )
+            ],
+        ) from None
     except (UnicodeDecodeError, csv.Error) as e:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), str(e), "a measuring sheet (CSV)", "save it as CSV with comma and UTF-8")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    str(csv_file),
+                    str(e),
+                    "a measuring sheet (CSV)",
+                    "save it as CSV with comma and UTF-8",
+                )
+            ],
+        ) from None
     faults, taken = [], dict(tomllib.loads(before).get("taped", {})) if before else {}
     if not rows or "reading" not in rows[0] or "value" not in rows[0]:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), "", "the columns " + ", ".join(COLUMNS), "write a fresh sheet with readings --sheet and fill that in")])
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    str(csv_file),
+                    "",
+                    "the columns " + ", ".join(COLUMNS),
+                    "write a fresh sheet with readings --sheet and fill that in",
+                )
+            ],
+        )
     for n, r in enumerate(rows, 2):
         path, value = (r.get("reading") or "").strip(), (r.get("value") or "").strip()
         if not value or value == known.get(path):
@@ -138,9 +242,18 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
         taken[path] = {"value": value, **extra} if extra and not field_of(name).is_word else value
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")
-    lines = ["# Written by `soapstone readings --take`. What stands here holds over the job file of the same name.", "[taped]"]
+    lines = [
+        "# Written by `soapstone readings --take`. What stands here holds over the job file of the same name.",
+        "[taped]",
+    ]
     for path in sorted(taken):
         v = taken[path]
-        text = json.dumps(v, ensure_ascii=False) if isinstance(v, str) else "{ " + ", ".join(f"{k} = {json.dumps(x, ensure_ascii=False)}" for k, x in v.items()) + " }"
+        text = (
+            json.dumps(v, ensure_ascii=False)
+            if isinstance(v, str)
+            else "{ "
+            + ", ".join(f"{k} = {json.dumps(x, ensure_ascii=False)}" for k, x in v.items())
+            + " }"
+        )
         lines.append(f"{json.dumps(path)} = {text}")
     return "\n".join(lines) + "\n"

@@ -17,8 +17,21 @@ from .load import Job
 from .sheet import COLUMNS, paths_of
 
 MOST = 15
-PICKED = (r"frame\.rake", r"frame\.station\.\d+\.outside", r"frame\.station\.\d+\.height", r"frame\.wheelbase", r"driveline\.output\.[xz]", r"driveline\.output_axis_down", r"steering\.pitman_ball\.x",
-          r"travel\.obstacle\.1\.centre\.z", r"axle\.wheel_track", r"axle\.caster_at_level_pinion", r"frame\.station\.\d+\.wall", r"axle\.pinion_joint\.[xz]", r"frame\.station\.\d+\.outer")
+PICKED = (
+    r"frame\.rake",
+    r"frame\.station\.\d+\.outside",
+    r"frame\.station\.\d+\.height",
+    r"frame\.wheelbase",
+    r"driveline\.output\.[xz]",
+    r"driveline\.output_axis_down",
+    r"steering\.pitman_ball\.x",
+    r"travel\.obstacle\.1\.centre\.z",
+    r"axle\.wheel_track",
+    r"axle\.caster_at_level_pinion",
+    r"frame\.station\.\d+\.wall",
+    r"axle\.pinion_joint\.[xz]",
+    r"frame\.station\.\d+\.outer",
+)
 """Common practice, no source: rake, rails at their stations, wheelbase, transfer case, steering, oil pan, axle."""
 ALLOWED = {"length": units.IN / 8, "angle": 0.5 * units.DEG}
 WALL = 0.010 * units.IN
@@ -50,7 +63,11 @@ def lines(job: Job) -> list[Line]:
     rows = list(_all(job))
     found: list[Line] = []
     for pattern in PICKED:
-        found += [r for r in rows if re.fullmatch(pattern + r"(\.left|\.right)?", r.path) and r not in found]
+        found += [
+            r
+            for r in rows
+            if re.fullmatch(pattern + r"(\.left|\.right)?", r.path) and r not in found
+        ]
     return found[:MOST]
 
 
@@ -59,10 +76,20 @@ def _all(job: Job) -> Iterator[Line]:
 
     for f, path in paths_of(job):
         side = {"left": "L", "right": "R"}.get(path.rpartition(".")[2], "C")
-        k = Key(path.rpartition(".")[0] if side != "C" and f.sided else path, side if f.sided else "C")  # type: ignore[arg-type]
+        k = Key(
+            path.rpartition(".")[0] if side != "C" and f.sided else path, side if f.sided else "C"
+        )  # type: ignore[arg-type]
         r = job.readings.get(k)
         if not f.is_word and r is not None and r.typed and not r.assumed and f.kind in ALLOWED:
-            yield Line(path, f.sheet_code, f.how, f.kind, r.typed[0], float(r.value), WALL if path.endswith((".wall", ".wall.left", ".wall.right")) else ALLOWED[f.kind])
+            yield Line(
+                path,
+                f.sheet_code,
+                f.how,
+                f.kind,
+                r.typed[0],
+                float(r.value),
+                WALL if path.endswith((".wall", ".wall.left", ".wall.right")) else ALLOWED[f.kind],
+            )
 
 
 def survey_csv(rows: list[Line]) -> bytes:
@@ -73,7 +100,23 @@ def survey_csv(rows: list[Line]) -> bytes:
     for r in rows:
         f = field_of(re.sub(r"\.(left|right)$", "", r.path))
         low, _, high = f.range_text().partition(" .. ")
-        w.writerow((r.code, r.path, r.how, f.state, "in" if r.kind == "length" else "deg", low, high, r.typed, shown(r.allowed, r.kind), "", "", "", ""))
+        w.writerow(
+            (
+                r.code,
+                r.path,
+                r.how,
+                f.state,
+                "in" if r.kind == "length" else "deg",
+                low,
+                high,
+                r.typed,
+                shown(r.allowed, r.kind),
+                "",
+                "",
+                "",
+                "",
+            )
+        )
     return out.getvalue().encode("utf-8-sig")
 
 
@@ -85,13 +128,33 @@ def shown(x: float, kind: str) -> str:
 def read(path: Path, rows: list[Line], words: dict[str, str]) -> Taken:
     """A filled survey against the master. Raises (JOB_FILE) with every line that cannot be read; ``words``: the job's own units."""
     try:
-        found = {r.get("reading", ""): (r.get("value") or "").strip() for r in csv.DictReader(io.StringIO(path.read_bytes().decode("utf-8-sig")))}
+        found = {
+            r.get("reading", ""): (r.get("value") or "").strip()
+            for r in csv.DictReader(io.StringIO(path.read_bytes().decode("utf-8-sig")))
+        }
     except FileNotFoundError:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "the short survey", "new --like writes it beside the job file")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), "", "the short survey", "new --like writes it beside the job file")],
+        ) from None
     except (UnicodeDecodeError, csv.Error) as e:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), str(e), "the short survey (CSV)", "save it as CSV with comma and UTF-8")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    str(path),
+                    str(e),
+                    "the short survey (CSV)",
+                    "save it as CSV with comma and UTF-8",
+                )
+            ],
+        ) from None
     known = {r.path for r in rows}
-    faults = [Fault(str(p)[:80], v, "a reading of the survey", "leave the lines as they were written") for p, v in found.items() if p not in known and v]
+    faults = [
+        Fault(str(p)[:80], v, "a reading of the survey", "leave the lines as they were written")
+        for p, v in found.items()
+        if p not in known and v
+    ]
     taken = Taken([], [], [])
     for r in rows:
         typed = found.get(r.path, "")
@@ -107,7 +170,9 @@ def read(path: Path, rows: list[Line], words: dict[str, str]) -> Taken:
         if not f.low - 1e-9 <= value <= f.high + 1e-9:
             faults.append(Fault(r.path, typed, f.range_text(), f.remedy))
             continue
-        (taken.same if abs(value - r.value) <= r.allowed + 1e-9 else taken.off).append((r.path, typed, value - r.value))
+        (taken.same if abs(value - r.value) <= r.allowed + 1e-9 else taken.off).append(
+            (r.path, typed, value - r.value)
+        )
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults, f"{path.name}: nothing was taken")
     return taken

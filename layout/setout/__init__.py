@@ -43,7 +43,9 @@ def _relations(
     beside: bool,
     hub: bool,
 ) -> tuple[Relation, ...]:
-    slants = tuple((arms.SLANT_TAPE,) * ("tape" in s) + (arms.SLANT_ANGLE,) * ("angle" in s) for s in slant)
+    slants = tuple(
+        (arms.SLANT_TAPE,) * ("tape" in s) + (arms.SLANT_ANGLE,) * ("angle" in s) for s in slant
+    )
     loaded = tuple((spring.READ_LENGTH if r else spring.RATE_LENGTH,) for r in read)
     along = rail.relations(stations, beside, hub)
     parts = (
@@ -65,9 +67,15 @@ def _relations(
     sided = _sided() | {r.out for p in (*parts, *slants, *loaded) for r in p if r.sided}
 
     def by_side(pair: tuple[tuple[Relation, ...], ...]) -> tuple[Relation, ...]:
-        return tuple(of_side(r, side, sided) for side, rows in zip(SIDES, pair, strict=True) for r in rows)
+        return tuple(
+            of_side(r, side, sided) for side, rows in zip(SIDES, pair, strict=True) for r in rows
+        )
 
-    return tuple(r for p in (*parts[:3], by_side(slants), *parts[3:5], by_side(loaded), *parts[5:]) for r in p)
+    return tuple(
+        r
+        for p in (*parts[:3], by_side(slants), *parts[3:5], by_side(loaded), *parts[5:])
+        for r in p
+    )
 
 
 @lru_cache(maxsize=1)
@@ -88,7 +96,11 @@ def relations(job: Job, fixed: Mapping[Key, Any]) -> tuple[Relation, ...]:
         return Key(name, side) in job.readings
 
     held = {k.name for k in fixed}
-    read = tuple((r := job.readings.get(Key("spring.loaded_length", s))) is not None and r.state in ("ride", "any", "") for s in SIDES)
+    read = tuple(
+        (r := job.readings.get(Key("spring.loaded_length", s))) is not None
+        and r.state in ("ride", "any", "")
+        for s in SIDES
+    )
     return _relations(
         job.counts.get("frame.station", 0),
         bool(held & set(PINION_RESULTS)),
@@ -130,7 +142,11 @@ def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
         if p in terms["sided"]
     }
     got = solve_graph(
-        relations(job, fixed), job.readings, fixed, **{**terms, "sided": frozenset(sided)}, tied=getattr(job, "both", frozenset())
+        relations(job, fixed),
+        job.readings,
+        fixed,
+        **{**terms, "sided": frozenset(sided)},
+        tied=getattr(job, "both", frozenset()),
     )
     return got.noting(_set_aside(got))
 
@@ -166,7 +182,9 @@ def given_and_solved(solved: Graph) -> tuple[Row, ...]:
     rows = []
     for k in solved.keys():
         value = solved.values.get(k)
-        title = solved.title(k) or (FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else "")
+        title = solved.title(k) or (
+            FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else ""
+        )
         rows.append(
             Row(
                 k,
@@ -184,5 +202,17 @@ def given_and_solved(solved: Graph) -> tuple[Row, ...]:
 @lru_cache(maxsize=1)
 def names() -> dict[str, tuple[str, bool]]:
     """Every name that can be solved: kind of unit, and whether it has sides. These are the names [fixed] takes."""
-    rows = _relations(2, False, "parallel", (), True, ("tapeangle", "tapeangle"), (True, True), "ground", True, True, True)
+    rows = _relations(
+        2,
+        False,
+        "parallel",
+        (),
+        True,
+        ("tapeangle", "tapeangle"),
+        (True, True),
+        "ground",
+        True,
+        True,
+        True,
+    )
     return {r.out.partition("@")[0]: (r.unit, r.sided or "@" in r.out) for r in rows}

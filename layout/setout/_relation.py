@@ -11,13 +11,28 @@ GEOMETRY = "plane and vector geometry"
 
 
 def row(
-    out: str, ins: str, f: Callable[..., float], formula: str, title: str, unit: str = "length", sided: bool = False, source: str = GEOMETRY
+    out: str,
+    ins: str,
+    f: Callable[..., float],
+    formula: str,
+    title: str,
+    unit: str = "length",
+    sided: bool = False,
+    source: str = GEOMETRY,
 ) -> Relation:
     """``out = f(*ins)``; ``ins`` parted by spaces, ``name@L`` takes that side's value."""
     return Relation(out, tuple(ins.split()), f, formula, source, unit, sided, title)
 
 
-def each(out: str, ins: str, f: Callable[..., float], formula: str, title: str, unit: str = "length", source: str = GEOMETRY) -> Relation:
+def each(
+    out: str,
+    ins: str,
+    f: Callable[..., float],
+    formula: str,
+    title: str,
+    unit: str = "length",
+    source: str = GEOMETRY,
+) -> Relation:
     """The same for left and right, each from its own readings."""
     return row(out, ins, f, formula, title, unit, True, source)
 
@@ -44,7 +59,14 @@ def on_axle(out: str, base: str, what: str, sided: bool = False) -> tuple[Relati
             f"{what}, from the full-bump plumb line",
             sided=sided,
         ),
-        row(f"{out}.y", f"{base}.y", lambda y: y, "y as read", f"{what}, from the centre line", sided=sided),
+        row(
+            f"{out}.y",
+            f"{base}.y",
+            lambda y: y,
+            "y as read",
+            f"{what}, from the centre line",
+            sided=sided,
+        ),
         row(
             f"{out}.z",
             ins,

@@ -67,7 +67,9 @@ def inch(x: float) -> str:
 
 def up(x: float) -> str:
     """A length to add or take away, rounded up to the next 1/16 in so that it cures."""
-    return units.show(math.copysign(math.ceil(abs(x) / units.IN * 16 - 1e-6) * units.IN / 16, x), "length")
+    return units.show(
+        math.copysign(math.ceil(abs(x) / units.IN * 16 - 1e-6) * units.IN / 16, x), "length"
+    )
 
 
 def degrees(x: float, places: int = 1) -> str:

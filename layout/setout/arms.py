@@ -7,7 +7,14 @@ import math
 from ..quantities import Relation
 from ._relation import each, on_axle, row
 
-SLANT_ANGLE = each("arm.slant", "arms.plan_slant", lambda s: s, "slant as read", "slant of the arm, front end further out +", "angle")
+SLANT_ANGLE = each(
+    "arm.slant",
+    "arms.plan_slant",
+    lambda s: s,
+    "slant as read",
+    "slant of the arm, front end further out +",
+    "angle",
+)
 SLANT_TAPE = each(
     "arm.slant",
     "arms.offset_front arms.offset_rear arms.offset_run",
@@ -25,8 +32,20 @@ def tube(cc: float, eye: float, shank: float, thread: float, held: float) -> flo
 
 RELATIONS: tuple[Relation, ...] = (
     *on_axle("arm.bolt", "axle.lower_mount", "lower bolt of the radius arm", sided=True),
-    each("arm.joint.x", "arms.joint_behind", lambda x: -x, "-X", "frame joint, from the full-bump plumb line"),
-    each("arm.joint.z", "arms.joint_height", lambda z: z, "height as chosen", "frame joint, above the floor"),
+    each(
+        "arm.joint.x",
+        "arms.joint_behind",
+        lambda x: -x,
+        "-X",
+        "frame joint, from the full-bump plumb line",
+    ),
+    each(
+        "arm.joint.z",
+        "arms.joint_height",
+        lambda z: z,
+        "height as chosen",
+        "frame joint, above the floor",
+    ),
     each(
         "arm.run",
         "arm.bolt.x arm.bolt.z arm.joint.x arm.joint.z",
@@ -41,7 +60,13 @@ RELATIONS: tuple[Relation, ...] = (
         "y_A - D tan(slant)",
         "frame joint, from the centre line",
     ),
-    each("arm.cc", "arm.run arm.slant", lambda d, s: d / math.cos(s), "L = D / cos(slant)", "radius arm, centre to centre"),
+    each(
+        "arm.cc",
+        "arm.run arm.slant",
+        lambda d, s: d / math.cos(s),
+        "L = D / cos(slant)",
+        "radius arm, centre to centre",
+    ),
     each(
         "arm.tube",
         "arm.cc arms.eye_to_tube arms.joint_shank_min arms.joint_thread arms.joint_engagement",
@@ -57,6 +82,19 @@ RELATIONS: tuple[Relation, ...] = (
         "radius arm, rising forward +",
         "angle",
     ),
-    row("joint.spacing", "arm.joint.y@L arm.joint.y@R", lambda a, b: a + b, "y left + y right", "spacing of the frame joints"),
-    each("load.wheel", "spring.axle_load", lambda w: w / 2, "axle load / 2", "static load on one front wheel", "force"),
+    row(
+        "joint.spacing",
+        "arm.joint.y@L arm.joint.y@R",
+        lambda a, b: a + b,
+        "y left + y right",
+        "spacing of the frame joints",
+    ),
+    each(
+        "load.wheel",
+        "spring.axle_load",
+        lambda w: w / 2,
+        "axle load / 2",
+        "static load on one front wheel",
+        "force",
+    ),
 )

@@ -8,7 +8,9 @@ from collections.abc import Callable
 from ..quantities import Relation
 from ._relation import on_axle, row
 
-LENGTH_ON_HAND = row("bar.length", "track_bar.length", lambda n: n, "bar on hand", "track bar, bolt to bolt")
+LENGTH_ON_HAND = row(
+    "bar.length", "track_bar.length", lambda n: n, "bar on hand", "track bar, bolt to bolt"
+)
 
 
 def _part(axis: int) -> Callable[..., float]:
@@ -22,7 +24,13 @@ def mount(mode: str) -> tuple[Relation, ...]:
     """Frame mount of the track bar: bar.frame.x, then bar.frame.z, by ``mode`` ("parallel" to the drag link, or "level")."""
     ins = "bar.axle.y bar.frame.y drag.dx drag.dy drag.dz"
     z = (
-        row("bar.frame.z", "bar.axle.z", lambda z: z, "level with the axle mount", "track bar, frame mount above the floor")
+        row(
+            "bar.frame.z",
+            "bar.axle.z",
+            lambda z: z,
+            "level with the axle mount",
+            "track bar, frame mount above the floor",
+        )
         if mode == "level"
         else row(
             "bar.frame.z",
@@ -44,7 +52,17 @@ def mount(mode: str) -> tuple[Relation, ...]:
     )
 
 
-def apart(ax: float, ay: float, az: float, fx: float, fy: float, fz: float, dx: float, dy: float, dz: float) -> float:
+def apart(
+    ax: float,
+    ay: float,
+    az: float,
+    fx: float,
+    fy: float,
+    fz: float,
+    dx: float,
+    dy: float,
+    dz: float,
+) -> float:
     """Angle between track bar and drag link, rad."""
     b = (fx - ax, fy - ay, fz - az)
     c = (b[1] * dz - b[2] * dy, b[2] * dx - b[0] * dz, b[0] * dy - b[1] * dx)
@@ -62,7 +80,11 @@ RELATIONS: tuple[Relation, ...] = (
     *on_axle("bar.axle", "axle.track_bar_mount", "track bar, axle mount at ride height"),
     *on_axle("drag.ball", "axle.drag_link_ball", "drag-link ball at the knuckle at ride height"),
     row(
-        "drag.dx", "steering.pitman_ball.x drag.ball.x", lambda p, k: p - k, "pitman ball - knuckle ball", "drag link, part along the truck"
+        "drag.dx",
+        "steering.pitman_ball.x drag.ball.x",
+        lambda p, k: p - k,
+        "pitman ball - knuckle ball",
+        "drag link, part along the truck",
     ),
     row(
         "drag.dy",
@@ -78,9 +100,24 @@ RELATIONS: tuple[Relation, ...] = (
         "pitman ball - knuckle ball",
         "drag link, rise to the pitman arm",
     ),
-    row("drag.length", _DRAG, math.hypot, "|pitman ball - knuckle ball|", "drag link, ball to ball"),
-    row("drag.slope", "drag.dz drag.dx drag.dy", _slope, "atan(rise / plan length)", "drag link, rising to the pitman arm +", "angle"),
-    row("bar.frame.y", "track_bar.frame_mount_y", lambda y: y, "as chosen", "track bar, frame mount from the centre line, left +"),
+    row(
+        "drag.length", _DRAG, math.hypot, "|pitman ball - knuckle ball|", "drag link, ball to ball"
+    ),
+    row(
+        "drag.slope",
+        "drag.dz drag.dx drag.dy",
+        _slope,
+        "atan(rise / plan length)",
+        "drag link, rising to the pitman arm +",
+        "angle",
+    ),
+    row(
+        "bar.frame.y",
+        "track_bar.frame_mount_y",
+        lambda y: y,
+        "as chosen",
+        "track bar, frame mount from the centre line, left +",
+    ),
     row(
         "bar.length",
         _BAR,
@@ -105,7 +142,12 @@ RELATIONS: tuple[Relation, ...] = (
         "angle",
     ),
     row(
-        "bar.ratio", "bar.length drag.length", lambda b, d: b / d, "track bar / drag link", "track bar length by drag link length", "count"
+        "bar.ratio",
+        "bar.length drag.length",
+        lambda b, d: b / d,
+        "track bar / drag link",
+        "track bar length by drag link length",
+        "count",
     ),
     row(
         "bar.pitman_drop",

@@ -23,9 +23,27 @@ def swing(behind: float, left: float, right: float, z_bump: float, z: float) -> 
 
 
 RELATIONS: tuple[Relation, ...] = (
-    row("axle.z_ride", "axle.tire_loaded_radius", lambda r: r, "z0 = loaded tyre radius", "axle centre above the floor at ride height"),
-    row("axle.z_bump", "axle.z_ride travel.bump", lambda z, b: z + b, "z_b = z0 + bump", "axle centre above the floor at full bump"),
-    row("axle.z_droop", "axle.z_ride travel.droop", lambda z, d: z - d, "z_d = z0 - droop", "axle centre above the floor at full droop"),
+    row(
+        "axle.z_ride",
+        "axle.tire_loaded_radius",
+        lambda r: r,
+        "z0 = loaded tyre radius",
+        "axle centre above the floor at ride height",
+    ),
+    row(
+        "axle.z_bump",
+        "axle.z_ride travel.bump",
+        lambda z, b: z + b,
+        "z_b = z0 + bump",
+        "axle centre above the floor at full bump",
+    ),
+    row(
+        "axle.z_droop",
+        "axle.z_ride travel.droop",
+        lambda z, d: z - d,
+        "z_d = z0 - droop",
+        "axle centre above the floor at full droop",
+    ),
     row(
         "axle.x_ride",
         f"{_F} axle.z_ride",

@@ -9,7 +9,19 @@ from .. import units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Conflict, Key
-from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
+from ._say import (
+    SIDE_WORD,
+    SIDES,
+    Check,
+    Diagnosis,
+    Facts,
+    Missing,
+    degrees,
+    degrees_up,
+    inch,
+    keys,
+    up,
+)
 from .diagnoses_coil import COIL_CHECKS
 from .diagnoses_frame import FRAME_CHECKS
 
@@ -27,7 +39,11 @@ def arm_reach(q: Facts) -> Iterator[Diagnosis]:
             continue
         where = "ride height" if name == "axle.x_ride" else "full droop"
         least = math.sqrt(x * x + short)
-        lower = joint - (x * x + zb * zb - height * height) / (2 * (zb - height)) if zb > height else math.nan
+        lower = (
+            joint - (x * x + zb * zb - height * height) / (2 * (zb - height))
+            if zb > height
+            else math.nan
+        )
         yield Diagnosis(
             "arm_reach",
             "conflict",
@@ -41,7 +57,12 @@ def arm_reach(q: Facts) -> Iterator[Diagnosis]:
 
 def pinion(q: Facts) -> Iterator[Diagnosis]:
     """Sideways offset, working band, caster window."""
-    low, high, floor, got = q("wanted.band_low"), q("wanted.band_high"), q("pinion.floor"), q("pinion.working")
+    low, high, floor, got = (
+        q("wanted.band_low"),
+        q("wanted.band_high"),
+        q("pinion.floor"),
+        q("pinion.working"),
+    )
     run = q("shaft.length")
     if floor > high + SMALL:
         aside = abs(q("driveline.output.y") - q("axle.pinion_joint.y"))
@@ -112,8 +133,15 @@ def bar_length(q: Facts) -> Iterator[Diagnosis]:
         return
     change = abs(miss / run * long)
     short = (miss < 0) == (run > 0)
-    on_hand = Key("track_bar.length", "C") in q.job.readings or q.solved.role(Key("bar.length", "C")) == "measured"
-    what = f"The track bar on hand, {inch(long)}," if on_hand else f"A track bar to the frame mount asked for, {inch(long)},"
+    on_hand = (
+        Key("track_bar.length", "C") in q.job.readings
+        or q.solved.role(Key("bar.length", "C")) == "measured"
+    )
+    what = (
+        f"The track bar on hand, {inch(long)},"
+        if on_hand
+        else f"A track bar to the frame mount asked for, {inch(long)},"
+    )
     yield Diagnosis(
         "bar_short" if short else "bar_long",
         "conflict",
@@ -127,7 +155,12 @@ def bar_length(q: Facts) -> Iterator[Diagnosis]:
 
 def bar_angles(q: Facts) -> Iterator[Diagnosis]:
     """Bar against drag link, and against level."""
-    most, error, slope, drop = q("track_bar.max_error"), q("bar.error"), q("bar.slope"), q("bar.pitman_drop")
+    most, error, slope, drop = (
+        q("track_bar.max_error"),
+        q("bar.error"),
+        q("bar.slope"),
+        q("bar.pitman_drop"),
+    )
     if error > most + SMALL:
         yield Diagnosis(
             "link_parallel",
@@ -163,7 +196,10 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
     """Frame joints between the rails, and clear of each other."""
     half = q("arms.joint_width") / 2
     for side in SIDES:
-        if q.solved.values.get(Key("arm.joint.y", side)) is None or q.solved.values.get(Key("rail.cross.outer", side)) is None:
+        if (
+            q.solved.values.get(Key("arm.joint.y", side)) is None
+            or q.solved.values.get(Key("rail.cross.outer", side)) is None
+        ):
             continue
         y, inner = q("arm.joint.y", side), q("rail.cross.outer", side) - q("rail.cross.width", side)
         over = y + half - inner
@@ -196,10 +232,15 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
 
 def thread(q: Facts) -> Iterator[Diagnosis]:
     """Adjustment left in the screwed joints against what the tape can miss, and against tubes on hand."""
-    for arm, pre, what in (("arm", "arms.joint", "radius arm"), ("upper", "arms.upper_joint", "upper arm")):
+    for arm, pre, what in (
+        ("arm", "arms.joint", "radius arm"),
+        ("upper", "arms.upper_joint", "upper arm"),
+    ):
         each_way = (q(f"{pre}_thread") - q(f"{pre}_engagement")) / 2
         conflicts = {
-            next((k for k in c.keys if q.solved.role(k) == "conflict"), None): c for c in q.solved.conflicts() if math.isfinite(c.miss)
+            next((k for k in c.keys if q.solved.role(k) == "conflict"), None): c
+            for c in q.solved.conflicts()
+            if math.isfinite(c.miss)
         }
         for side in SIDES:
             tube, cc = Key(f"{arm}.tube", side), Key(f"{arm}.cc", side)
@@ -214,7 +255,13 @@ def thread(q: Facts) -> Iterator[Diagnosis]:
                     each_way,
                 )
             elif tube in conflicts:
-                yield _tube_on_hand(tube, conflicts[tube], each_way, q.get(f"{pre}_tpi", "C", 0.0), f"{SIDE_WORD[side]} {what}")
+                yield _tube_on_hand(
+                    tube,
+                    conflicts[tube],
+                    each_way,
+                    q.get(f"{pre}_tpi", "C", 0.0),
+                    f"{SIDE_WORD[side]} {what}",
+                )
             elif cc in q.solved.values and 2 * q.solved.half_width(cc) > each_way:
                 miss = 2 * q.solved.half_width(cc)
                 yield Diagnosis(
@@ -285,18 +332,34 @@ def sides(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-CHECKS: tuple[Check, ...] = (arm_reach, pinion, caster, bar_length, bar_angles, joints_in_rails, thread, shaft_angles, sides, *COIL_CHECKS, *FRAME_CHECKS)
+CHECKS: tuple[Check, ...] = (
+    arm_reach,
+    pinion,
+    caster,
+    bar_length,
+    bar_angles,
+    joints_in_rails,
+    thread,
+    shaft_angles,
+    sides,
+    *COIL_CHECKS,
+    *FRAME_CHECKS,
+)
 
 
 def givens(solved: Graph) -> Iterator[Diagnosis]:
     """Given values that cannot all be true, and quantities without a solution."""
     for c in solved.conflicts():
         names = tuple(sorted(c.keys))
-        about = next((k for k in names if solved.role(k) == "conflict"), names[0] if names else Key("", "C"))
+        about = next(
+            (k for k in names if solved.role(k) == "conflict"), names[0] if names else Key("", "C")
+        )
         if math.isfinite(c.miss):
             kind = solved.unit(about)
             cure = " or ".join(
-                f"{k} {units.show(d, solved.unit(k))} {'more' if d > 0 else 'less'}".replace(" -", " ")
+                f"{k} {units.show(d, solved.unit(k))} {'more' if d > 0 else 'less'}".replace(
+                    " -", " "
+                )
                 for k, d in c.cures[:2]
                 if solved.unit(k) in units.SHORT
             )

@@ -7,7 +7,19 @@ from collections.abc import Iterator
 
 from .. import units
 from ..quantities import Key
-from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, Missing, degrees, degrees_up, inch, keys, up
+from ._say import (
+    SIDE_WORD,
+    SIDES,
+    Check,
+    Diagnosis,
+    Facts,
+    Missing,
+    degrees,
+    degrees_up,
+    inch,
+    keys,
+    up,
+)
 
 SMALL = 1e-9
 
@@ -116,10 +128,19 @@ def block_height(q: Facts) -> Iterator[Diagnosis]:
 
 def beyond_stations(q: Facts) -> Iterator[Diagnosis]:
     """A part stands where no rail station was taped."""
-    xs = [r.value for k, r in q.job.readings.items() if k.name.startswith("frame.station.") and k.name.endswith(".x")]
+    xs = [
+        r.value
+        for k, r in q.job.readings.items()
+        if k.name.startswith("frame.station.") and k.name.endswith(".x")
+    ]
     if len(xs) < 2:
         return
-    for at, name in (("coil", "coil"), ("cross", "crossmember"), ("bar", "track-bar bracket"), ("stop", "bump stop")):
+    for at, name in (
+        ("coil", "coil"),
+        ("cross", "crossmember"),
+        ("bar", "track-bar bracket"),
+        ("stop", "bump stop"),
+    ):
         x = q.solved.values.get(Key(f"rail.{at}.x", "L"))
         over = 0.0 if x is None else max(x - max(xs), min(xs) - x)
         if over > SMALL and x is not None:
@@ -137,7 +158,10 @@ def plane_warp(q: Facts) -> Iterator[Diagnosis]:
     """Four readings of the plate plane that are not in one plane."""
     for side in SIDES:
         try:
-            fl, fh, rl, rh = (q(f"frame.notch.plane_{n}", side) for n in ("front_low", "front_high", "rear_low", "rear_high"))
+            fl, fh, rl, rh = (
+                q(f"frame.notch.plane_{n}", side)
+                for n in ("front_low", "front_high", "rear_low", "rear_high")
+            )
         except Missing:
             continue
         warp = (fh - fl) - (rh - rl)
@@ -152,4 +176,13 @@ def plane_warp(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-COIL_CHECKS: tuple[Check, ...] = (bump_room, coil_binds, coil_loose, seat_angle, loaded_state, block_height, beyond_stations, plane_warp)
+COIL_CHECKS: tuple[Check, ...] = (
+    bump_room,
+    coil_binds,
+    coil_loose,
+    seat_angle,
+    loaded_state,
+    block_height,
+    beyond_stations,
+    plane_warp,
+)

@@ -25,11 +25,25 @@ def read(
     for name, value in _flat("", table, known):
         kind, sided = _kind(name, known)
         if not kind:
-            faults.append(Fault(f"fixed.{name[:80]}", str(value)[:80], "a name that `solve` prints", nearest(name, tuple(known))))
-            continue
-        if sided and not (isinstance(value, dict) and value and set(value) <= {"left", "right", "both"}):
             faults.append(
-                Fault(f"fixed.{name}", str(value)[:80], "{left = .., right = ..} or {both = ..}", "this one has two sides: say which")
+                Fault(
+                    f"fixed.{name[:80]}",
+                    str(value)[:80],
+                    "a name that `solve` prints",
+                    nearest(name, tuple(known)),
+                )
+            )
+            continue
+        if sided and not (
+            isinstance(value, dict) and value and set(value) <= {"left", "right", "both"}
+        ):
+            faults.append(
+                Fault(
+                    f"fixed.{name}",
+                    str(value)[:80],
+                    "{left = .., right = ..} or {both = ..}",
+                    "this one has two sides: say which",
+                )
             )
             continue
         for side, typed in _by_side(value) if sided else (("C", value),):
@@ -37,7 +51,14 @@ def read(
             try:
                 found[key] = _reading(key, typed, kind, headers)
             except units.UnitFault as e:
-                faults.append(Fault(f"fixed.{key}", str(typed)[:80], units.EXAMPLES.get(kind, "a number"), str(e)))
+                faults.append(
+                    Fault(
+                        f"fixed.{key}",
+                        str(typed)[:80],
+                        units.EXAMPLES.get(kind, "a number"),
+                        str(e),
+                    )
+                )
     return found, faults
 
 
@@ -48,7 +69,9 @@ def _kind(name: str, known: Mapping[str, tuple[str, bool]]) -> tuple[str, bool]:
     return ("", False) if field is None or field.is_word else (field.kind, field.sided)
 
 
-def _flat(path: str, table: Mapping[str, Any], known: Mapping[str, tuple[str, bool]]) -> list[tuple[str, Any]]:
+def _flat(
+    path: str, table: Mapping[str, Any], known: Mapping[str, tuple[str, bool]]
+) -> list[tuple[str, Any]]:
     rows = []
     for word, value in table.items():
         name = f"{path}.{word}" if path else word
@@ -68,7 +91,17 @@ def _reading(key: Key, value: Any, kind: str, headers: Mapping[str, str]) -> Rea
     row = value if isinstance(value, dict) else {"value": value}
     plain = kind if kind in units.SHORT or kind == "count" else "count"
     number = units.parse(row.get("value"), plain, headers.get(plain))  # type: ignore[arg-type]
-    half = units.parse(row["plus_minus"], plain, headers.get(plain)) if "plus_minus" in row else HALF_WIDTH.get(kind, 0.0)
+    half = (
+        units.parse(row["plus_minus"], plain, headers.get(plain))
+        if "plus_minus" in row
+        else HALF_WIDTH.get(kind, 0.0)
+    )
     return Reading(
-        key, (str(row.get("value")),), number, half, str(row.get("state", "any")), str(row.get("by", "")), str(row.get("date", ""))
+        key,
+        (str(row.get("value")),),
+        number,
+        half,
+        str(row.get("state", "any")),
+        str(row.get("by", "")),
+        str(row.get("date", "")),
     )

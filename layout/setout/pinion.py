@@ -18,7 +18,9 @@ _SPACE = (
 )
 
 
-def elevation(aim: float, jx: float, jz: float, ox: float, oz: float, x0: float, z0: float) -> float:
+def elevation(
+    aim: float, jx: float, jz: float, ox: float, oz: float, x0: float, z0: float
+) -> float:
     """Pinion elevation, rad, at which its nose stands ``aim`` rad above the shaft line in side view.
 
     In the axle's own frame the shaft leaves the joint at elevation -aim; where it meets the circle of the output's distance gives the
@@ -33,7 +35,17 @@ def elevation(aim: float, jx: float, jz: float, ox: float, oz: float, x0: float,
     return math.atan2(oz - z0, -(ox - x0)) - math.atan2(jz + r * uz, -(jx + r * ux))
 
 
-def shaft(up: float, jx: float, jy: float, jz: float, ox: float, oy: float, oz: float, x0: float, z0: float) -> tuple[float, float, float]:
+def shaft(
+    up: float,
+    jx: float,
+    jy: float,
+    jz: float,
+    ox: float,
+    oy: float,
+    oz: float,
+    x0: float,
+    z0: float,
+) -> tuple[float, float, float]:
     """Vector from the pinion joint to the transfer case's output joint, mm."""
     return ox - x0 - turned_x(jx, jz, up), oy - jy, oz - z0 - turned_z(jx, jz, up)
 
@@ -50,7 +62,9 @@ def side_view(up: float, jx: float, jz: float, ox: float, oz: float, x0: float, 
     return up - math.atan2(oz - z0 - turned_z(jx, jz, up), -(ox - x0 - turned_x(jx, jz, up)))
 
 
-def floor(jx: float, jy: float, jz: float, ox: float, oy: float, oz: float, x0: float, z0: float) -> float:
+def floor(
+    jx: float, jy: float, jz: float, ox: float, oy: float, oz: float, x0: float, z0: float
+) -> float:
     """Least 3-D working angle, rad: pinion in line with the shaft in side view."""
     sx, sy, sz = shaft(elevation(0.0, jx, jz, ox, oz, x0, z0), jx, jy, jz, ox, oy, oz, x0, z0)
     return math.atan2(abs(sy), math.hypot(sx, sz))
@@ -73,10 +87,14 @@ def band(high: float, *place: float) -> tuple[float, float]:
 def window(low: float, high: float, level: float, *place: float) -> tuple[float, float]:
     """Side-view aims whose caster lies within low..high, rad; ``level`` is the caster read with the pinion level."""
     jx, _, jz, ox, _, oz, x0, z0 = place
-    return side_view(level - high, jx, jz, ox, oz, x0, z0), side_view(level - low, jx, jz, ox, oz, x0, z0)
+    return side_view(level - high, jx, jz, ox, oz, x0, z0), side_view(
+        level - low, jx, jz, ox, oz, x0, z0
+    )
 
 
-def aim(target: float, high: float, low_caster: float, high_caster: float, level: float, *place: float) -> float:
+def aim(
+    target: float, high: float, low_caster: float, high_caster: float, level: float, *place: float
+) -> float:
     """Side-view working angle used, rad: the target held in the band, then as far in the caster window as the band allows."""
     low_b, high_b = band(high, *place)
     low_w, high_w = window(low_caster, high_caster, level, *place)
@@ -84,7 +102,9 @@ def aim(target: float, high: float, low_caster: float, high_caster: float, level
     return min(max(asked, low_b), high_b)
 
 
-def swung(x0: float, z0: float, x1: float, z1: float, up: float, behind: float, left: float, right: float) -> float:
+def swung(
+    x0: float, z0: float, x1: float, z1: float, up: float, behind: float, left: float, right: float
+) -> float:
     """Pinion elevation, rad, after the axle swung from (x0, z0) to (x1, z1) about the frame-joint line; track bar not counted."""
     zf = (left + right) / 2
     return up + math.atan2(z0 - zf, x0 + behind) - math.atan2(z1 - zf, x1 + behind)
@@ -99,10 +119,19 @@ AIM = row(
     "side-view working angle at the pinion, nose above the shaft line +",
     "angle",
 )
-PLAIN_AIM = row("pinion.aim", "wanted.pinion_working", lambda t: t, "aim = target", AIM.title, "angle")
+PLAIN_AIM = row(
+    "pinion.aim", "wanted.pinion_working", lambda t: t, "aim = target", AIM.title, "angle"
+)
 
 RELATIONS: tuple[Relation, ...] = (
-    row("pinion.up", f"pinion.aim {_PLACE}", elevation, "up = aim + atan2(s_z, -s_x)(up)", "pinion at ride height, nose up +", "angle"),
+    row(
+        "pinion.up",
+        f"pinion.aim {_PLACE}",
+        elevation,
+        "up = aim + atan2(s_z, -s_x)(up)",
+        "pinion at ride height, nose up +",
+        "angle",
+    ),
     row(
         "caster.ride",
         "axle.caster_at_level_pinion pinion.up",

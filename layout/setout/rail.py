@@ -14,7 +14,9 @@ CROSS_BEHIND = 3.5 * 25.4
 SOURCE = "straight line between stations; beyond the last station its segment goes on"
 
 
-def segment(x: float, xs: tuple[float, ...], values: tuple[float, ...]) -> tuple[float, float, float]:
+def segment(
+    x: float, xs: tuple[float, ...], values: tuple[float, ...]
+) -> tuple[float, float, float]:
     """(x0, value at x0, slope) of the segment at ``x``; the end segments go on. ZeroDivisionError where two stations are one."""
     pairs = sorted(zip(xs, values, strict=True))
     k = max(0, min(sum(p[0] <= x for p in pairs) - 1, len(pairs) - 2))
@@ -62,7 +64,13 @@ def _along(at: str, what: str, n: int) -> Relation:
 
 
 PLACES = {
-    "coil": each("rail.coil.x", "seat.upper.x", lambda x: x, "at the coil", "place of the coil along the rail"),
+    "coil": each(
+        "rail.coil.x",
+        "seat.upper.x",
+        lambda x: x,
+        "at the coil",
+        "place of the coil along the rail",
+    ),
     "cross": each(
         "rail.cross.x",
         "arm.joint.x",
@@ -71,11 +79,31 @@ PLACES = {
         "place of the crossmember along the rail",
         source="shop setting",
     ),
-    "bar": each("rail.bar.x", "bar.frame.x", lambda x: x, "at the frame mount", "place of the track-bar bracket along the rail"),
-    "stop": each("rail.stop.x", "seat.upper.x", lambda x: x, "inside the coil", "place of the bump stop along the rail"),
+    "bar": each(
+        "rail.bar.x",
+        "bar.frame.x",
+        lambda x: x,
+        "at the frame mount",
+        "place of the track-bar bracket along the rail",
+    ),
+    "stop": each(
+        "rail.stop.x",
+        "seat.upper.x",
+        lambda x: x,
+        "inside the coil",
+        "place of the bump stop along the rail",
+    ),
 }
-STOP_BESIDE = each("rail.stop.x", "travel.stop_x", lambda x: x, "as chosen", "place of the bump stop along the rail")
-HUB = each("rail.hub.x", "axle.x_ride", lambda x: x, "at the hub", "place of the hub along the rail")
+STOP_BESIDE = each(
+    "rail.stop.x",
+    "travel.stop_x",
+    lambda x: x,
+    "as chosen",
+    "place of the bump stop along the rail",
+)
+HUB = each(
+    "rail.hub.x", "axle.x_ride", lambda x: x, "at the hub", "place of the hub along the rail"
+)
 
 
 @lru_cache(maxsize=16)
@@ -83,7 +111,11 @@ def relations(stations: int, beside: bool = False, hub: bool = False) -> tuple[R
     """rail.<place>.<what> for every place; nothing with fewer than two stations (all then waits for ``frame.station.2``)."""
     n = max(stations, 2)
     places = {**PLACES, **({"stop": STOP_BESIDE} if beside else {})}
-    rows = [r for at, place in places.items() for r in (place, *(_along(at, w, n) for w in (*QUANTITIES, *SLOPES)))]
+    rows = [
+        r
+        for at, place in places.items()
+        for r in (place, *(_along(at, w, n) for w in (*QUANTITIES, *SLOPES)))
+    ]
     if hub:
         rows += [HUB, _along("hub", "bottom", n)]
     return (*rows, *NOTCH)
@@ -94,7 +126,15 @@ def _mean(*v: float) -> float:
 
 
 def plane(
-    x_seat: float, fl: float, fh: float, rl: float, rh: float, zl: float, zh: float, xf: float, xr: float
+    x_seat: float,
+    fl: float,
+    fh: float,
+    rl: float,
+    rh: float,
+    zl: float,
+    zh: float,
+    xf: float,
+    xr: float,
 ) -> tuple[float, float, float]:
     """(y0, yaw, lean) of the plane of least squares through the four readings: y0 at the seat's x and the rail bottom."""
     yaw = (fl + fh - rl - rh) / 2 / (xf - xr)
@@ -114,6 +154,20 @@ NOTCH = (
         "plane of least squares through the four readings",
         "plate plane from the centre line, at the coil and the rail bottom",
     ),
-    each("notch.yaw", _READ, lambda *p: plane(*p)[1], "d y / d x of that plane", "plate plane, outward per length forward", "count"),
-    each("notch.lean", _READ, lambda *p: plane(*p)[2], "d y / d z of that plane", "plate plane, outward per height", "count"),
+    each(
+        "notch.yaw",
+        _READ,
+        lambda *p: plane(*p)[1],
+        "d y / d x of that plane",
+        "plate plane, outward per length forward",
+        "count",
+    ),
+    each(
+        "notch.lean",
+        _READ,
+        lambda *p: plane(*p)[2],
+        "d y / d z of that plane",
+        "plate plane, outward per height",
+        "count",
+    ),
 )

@@ -28,20 +28,40 @@ def at(x: float, z: float, up: float, lx: float, lz: float, sx: float, sz: float
     return math.hypot(x + turned_x(lx, lz, up) - sx, z + turned_z(lx, lz, up) - sz)
 
 
-def bow(up: float, at_bump: float, at_droop: float, long_bump: float, long_droop: float, bump: float, droop: float, bar: float) -> float:
+def bow(
+    up: float,
+    at_bump: float,
+    at_droop: float,
+    long_bump: float,
+    long_droop: float,
+    bump: float,
+    droop: float,
+    bar: float,
+) -> float:
     """Estimated bow of the coil's middle, mm, the larger of bump and droop: end turn x length / 8 + half the bar's sideways shift."""
 
     def shift(h: float) -> float:
         return bar - math.sqrt(bar * bar - h * h)
 
-    return max(abs(at_bump - up) * long_bump / 8 + shift(bump) / 2, abs(at_droop - up) * long_droop / 8 + shift(droop) / 2)
+    return max(
+        abs(at_bump - up) * long_bump / 8 + shift(bump) / 2,
+        abs(at_droop - up) * long_droop / 8 + shift(droop) / 2,
+    )
 
 
 def solid(ends: str) -> tuple[Relation, ...]:
     """Solid length by the end type read on the job; without it the length waits for ``spring.ends``."""
     title = "coil pressed solid"
     if ends == "ground":
-        return (each("spring.solid", "spring.wire spring.total_coils", lambda d, n: d * n, "wire x total coils (ends ground)", title),)
+        return (
+            each(
+                "spring.solid",
+                "spring.wire spring.total_coils",
+                lambda d, n: d * n,
+                "wire x total coils (ends ground)",
+                title,
+            ),
+        )
     if ends == "not ground":
         return (
             each(
@@ -52,7 +72,15 @@ def solid(ends: str) -> tuple[Relation, ...]:
                 title,
             ),
         )
-    return (each("spring.solid", "spring.wire spring.total_coils spring.ends", lambda d, n, _: d * n, "by end type", title),)
+    return (
+        each(
+            "spring.solid",
+            "spring.wire spring.total_coils spring.ends",
+            lambda d, n, _: d * n,
+            "by end type",
+            title,
+        ),
+    )
 
 
 def wedge(given: bool) -> tuple[Relation, ...]:
@@ -98,8 +126,20 @@ RELATIONS: tuple[Relation, ...] = (
         "load on the coil at ride height",
         "force",
     ),
-    each("seat.upper.x", "seat.lower.x", lambda x: x, "plumb over the lower seat", "upper coil seat, from the full-bump plumb line"),
-    each("seat.upper.y", "seat.lower.y", lambda y: y, "plumb over the lower seat", "upper coil seat, from the centre line"),
+    each(
+        "seat.upper.x",
+        "seat.lower.x",
+        lambda x: x,
+        "plumb over the lower seat",
+        "upper coil seat, from the full-bump plumb line",
+    ),
+    each(
+        "seat.upper.y",
+        "seat.lower.y",
+        lambda y: y,
+        "plumb over the lower seat",
+        "upper coil seat, from the centre line",
+    ),
     each(
         "seat.upper.z",
         "seat.lower.z spring.loaded",

@@ -34,14 +34,26 @@ class Answer(NamedTuple):
 
 
 ANSWERS: tuple[tuple[str, bool, str], ...] = (
-    ("arm.tube", True, "frame joint's thread"), ("upper.tube", True, "upper joint's thread"), ("joint.spacing", False, "arm brackets on the crossmember"), ("arm.joint.y", True, ""),
-    ("pinion.up", False, "upper joints' thread"), ("caster.ride", False, "upper joints' thread"), ("seat.upper.z", True, "coil mount until it is welded"), ("spring.at_bump", True, ""),
-    ("bar.length", False, ""), ("bar.frame.z", False, "bracket until it is welded"), ("stop.spacer", True, "shims"), ("shaft.length", False, "slip of the shaft"))
+    ("arm.tube", True, "frame joint's thread"),
+    ("upper.tube", True, "upper joint's thread"),
+    ("joint.spacing", False, "arm brackets on the crossmember"),
+    ("arm.joint.y", True, ""),
+    ("pinion.up", False, "upper joints' thread"),
+    ("caster.ride", False, "upper joints' thread"),
+    ("seat.upper.z", True, "coil mount until it is welded"),
+    ("spring.at_bump", True, ""),
+    ("bar.length", False, ""),
+    ("bar.frame.z", False, "bracket until it is welded"),
+    ("stop.spacer", True, "shims"),
+    ("shaft.length", False, "slip of the shaft"),
+)
 
 
 def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...]:
     """Readings that make up the uncertainty of a quantity, with their share of its square."""
-    rows = {leaf: (slope * solved.half_width(leaf)) ** 2 for leaf, slope in solved.gradient(k).items()}
+    rows = {
+        leaf: (slope * solved.half_width(leaf)) ** 2 for leaf, slope in solved.gradient(k).items()
+    }
     total = sum(rows.values())
     if total <= 0:
         return ()
@@ -59,7 +71,16 @@ def _answers(solved: Graph) -> Iterator[Answer]:
         for side in SIDES if sided else ("C",):
             k = Key(name, side)  # type: ignore[arg-type]
             if k in solved.values:
-                yield Answer(k, solved.title(k), solved.values[k], 2 * _u(solved, k), solved.unit(k), _room(solved, k), adjuster, behind(solved, _cause(k)))
+                yield Answer(
+                    k,
+                    solved.title(k),
+                    solved.values[k],
+                    2 * _u(solved, k),
+                    solved.unit(k),
+                    _room(solved, k),
+                    adjuster,
+                    behind(solved, _cause(k)),
+                )
 
 
 def _cause(k: Key) -> Key:
@@ -76,7 +97,13 @@ def _u(solved: Graph, k: Key) -> float:
 
 def _room(solved: Graph, k: Key) -> float:
     v = solved.values
-    thread = lambda base: (v.get(Key(f"arms.{base}_thread", "C"), math.nan) - v.get(Key(f"arms.{base}_engagement", "C"), math.nan)) / 2  # noqa: E731
+    thread = lambda base: (
+        (
+            v.get(Key(f"arms.{base}_thread", "C"), math.nan)
+            - v.get(Key(f"arms.{base}_engagement", "C"), math.nan)
+        )
+        / 2
+    )  # noqa: E731
     if k.name == "arm.tube":
         return thread("joint")
     if k.name == "upper.tube":
@@ -84,7 +111,10 @@ def _room(solved: Graph, k: Key) -> float:
     if k.name in ("pinion.up", "caster.ride"):
         return thread("upper_joint") * abs(v.get(Key("upper.pinion_rate", "L"), math.nan))
     if k.name == "shaft.length":
-        return min(v.get(Key("driveline.slip_compress", "C"), math.nan), v.get(Key("driveline.slip_extend", "C"), math.nan))
+        return min(
+            v.get(Key("driveline.slip_compress", "C"), math.nan),
+            v.get(Key("driveline.slip_extend", "C"), math.nan),
+        )
     if k.name == "seat.upper.z":
         return 1.5 * units.IN
     return math.nan
@@ -128,5 +158,11 @@ def sentence(a: Answer) -> str:
     """One line for a person: value, plus-minus, what is behind it, what takes it up."""
     side = f" {SIDE_WORD[a.key.side]}" if a.key.side != "C" else ""
     why = ", ".join(f"{k} {100 * s:.0f} %" for k, s in a.behind)
-    room = "" if a.covered is None else f"; the {a.adjuster} takes up {doubt(a.room, a.unit)} each way: {'covered' if a.covered else 'NOT covered'}"
-    return f"{a.title}{side}: {rounded(a.value, a.unit)} +-{doubt(a.plus_minus, a.unit)}{room}" + (f"; mostly from {why}" if why else "")
+    room = (
+        ""
+        if a.covered is None
+        else f"; the {a.adjuster} takes up {doubt(a.room, a.unit)} each way: {'covered' if a.covered else 'NOT covered'}"
+    )
+    return f"{a.title}{side}: {rounded(a.value, a.unit)} +-{doubt(a.plus_minus, a.unit)}{room}" + (
+        f"; mostly from {why}" if why else ""
+    )

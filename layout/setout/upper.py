@@ -72,7 +72,9 @@ def lean(*p: float) -> float:
     return math.asin(n.z)
 
 
-def pinion_rate(ax: float, az: float, ux: float, uy: float, uz: float, vx: float, vy: float, vz: float) -> float:
+def pinion_rate(
+    ax: float, az: float, ux: float, uy: float, uz: float, vx: float, vy: float, vz: float
+) -> float:
     """Pinion turn per length of upper arm, rad/mm: the axle turns about the lower bolt, nose up as the arm gets longer is +."""
     u = unit(Vec(vx - ux, vy - uy, vz - uz))
     return 1.0 / (u.x * (vz - az) - u.z * (vx - ax))
@@ -93,8 +95,20 @@ RELATIONS: tuple[Relation, ...] = (
         "A + b e1 + c e3 + i e2",
         "upper joint on the radius arm, from the full-bump plumb line",
     ),
-    each("upper.joint.y", _SET, lambda *p: joint(1, *p), "A + b e1 + c e3 + i e2", "upper joint on the radius arm, from the centre line"),
-    each("upper.joint.z", _SET, lambda *p: joint(2, *p), "A + b e1 + c e3 + i e2", "upper joint on the radius arm, above the floor"),
+    each(
+        "upper.joint.y",
+        _SET,
+        lambda *p: joint(1, *p),
+        "A + b e1 + c e3 + i e2",
+        "upper joint on the radius arm, from the centre line",
+    ),
+    each(
+        "upper.joint.z",
+        _SET,
+        lambda *p: joint(2, *p),
+        "A + b e1 + c e3 + i e2",
+        "upper joint on the radius arm, above the floor",
+    ),
     each(
         "upper.cc",
         f"{_U} {_V}",
@@ -117,7 +131,14 @@ RELATIONS: tuple[Relation, ...] = (
         "twist of the upper-arm tabs on the arm",
         "angle",
     ),
-    each("upper.lean", f"{_A} {_F} {_U} {_V}", lean, "asin(n.e3)", "lean of the upper-arm tabs on the arm", "angle"),
+    each(
+        "upper.lean",
+        f"{_A} {_F} {_U} {_V}",
+        lean,
+        "asin(n.e3)",
+        "lean of the upper-arm tabs on the arm",
+        "angle",
+    ),
     each(
         "upper.pinion_rate",
         f"arm.bolt.x arm.bolt.z {_U} {_V}",

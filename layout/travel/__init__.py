@@ -25,7 +25,14 @@ from .turning import Array
 TYPICAL = (Bush(5250.0, 790.0, 230_000.0, 2_000_000.0), Bush(3940.0, 525.0, 145_000.0, 750_000.0))
 """Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgement, no source. Soft is a third of it, hard three times."""
 SOFT, HARD = 1 / 3, 3.0
-BRACKET = ((SOFT, SOFT, 1.0), (HARD, HARD, 1.0), (SOFT, HARD, 1.0), (HARD, SOFT, 1.0), (HARD, HARD, SOFT), (SOFT, SOFT, HARD))
+BRACKET = (
+    (SOFT, SOFT, 1.0),
+    (HARD, HARD, 1.0),
+    (SOFT, HARD, 1.0),
+    (HARD, SOFT, 1.0),
+    (HARD, HARD, SOFT),
+    (SOFT, SOFT, HARD),
+)
 """Lower rates, upper rates, and torsion and cone besides, each times this: the corners of soft to hard."""
 IN = units.IN
 
@@ -79,12 +86,32 @@ def scaled(b: Bush, k: float, turn: float = 1.0) -> Bush:
 
 def envelope(v: Mapping[Key, float]) -> tuple[Place, ...]:
     """Full droop to full bump by inches, roll each way at ride height, roll each way with one wheel on the stop."""
-    bump, droop, roll = (v.get(Key(f"travel.{n}", "C"), d) for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5))))
-    steps = sorted({round(h * IN, 6) for h in range(-60, 61) if -droop < h * IN < bump} | {-droop, 0.0, bump})
-    heaves = [Place({bump: "full bump", 0.0: "ride height", -droop: "full droop"}.get(h, f"{'bump' if h > 0 else 'droop'} {units.show(abs(h), 'length')}"), h, 0.0) for h in steps]
+    bump, droop, roll = (
+        v.get(Key(f"travel.{n}", "C"), d)
+        for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
+    )
+    steps = sorted(
+        {round(h * IN, 6) for h in range(-60, 61) if -droop < h * IN < bump} | {-droop, 0.0, bump}
+    )
+    heaves = [
+        Place(
+            {bump: "full bump", 0.0: "ride height", -droop: "full droop"}.get(
+                h, f"{'bump' if h > 0 else 'droop'} {units.show(abs(h), 'length')}"
+            ),
+            h,
+            0.0,
+        )
+        for h in steps
+    ]
     half = v.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
     low = bump - half * math.sin(roll)
-    return (*heaves, Place("roll, left up", 0.0, roll), Place("roll, right up", 0.0, -roll), Place("left on its stop", low, roll), Place("right on its stop", low, -roll))
+    return (
+        *heaves,
+        Place("roll, left up", 0.0, roll),
+        Place("roll, right up", 0.0, -roll),
+        Place("left on its stop", low, roll),
+        Place("right on its stop", low, -roll),
+    )
 
 
 def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Travel:
@@ -106,16 +133,29 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
 
 def _leaves(solved: Graph, keys: Iterable[Key]) -> tuple[Key, ...]:
     """The readings owed for values that wait."""
-    return tuple(sorted({leaf for k in keys for leaf in (solved.rests_on(k) or {k}) if leaf not in solved.values or k not in solved.values}))
+    return tuple(
+        sorted(
+            {
+                leaf
+                for k in keys
+                for leaf in (solved.rests_on(k) or {k})
+                if leaf not in solved.values or k not in solved.values
+            }
+        )
+    )
 
 
-def _bracket(v: Mapping[Key, float], usual: tuple[Bush, Bush], g: Gear, heave: Array, roll: Array) -> tuple[Found, Found]:
+def _bracket(
+    v: Mapping[Key, float], usual: tuple[Bush, Bush], g: Gear, heave: Array, roll: Array
+) -> tuple[Found, Found]:
     """Least and most of every output over the corners of soft and hard."""
     ends = []
     for lo, up, turn in BRACKET:
         lk = linkage(v, scaled(usual[0], lo, turn), scaled(usual[1], up, turn))
         ends.append(outputs(lk, g, pose(lk, heave, roll)))
-    return tuple({k: pick([e[k] for e in ends], axis=0) for k in ends[0]} for pick in (np.min, np.max))  # type: ignore[return-value]
+    return tuple(
+        {k: pick([e[k] for e in ends], axis=0) for k in ends[0]} for pick in (np.min, np.max)
+    )  # type: ignore[return-value]
 
 
 def why(lk: Linkage, p: Place) -> str:
@@ -132,7 +172,14 @@ def why(lk: Linkage, p: Place) -> str:
 
 def at_positions(job: Job, heave: Array, roll: Array) -> Found:
     """Every output of a job at heaves (mm) and rolls (rad), (N,)."""
-    return study(job, solve(job), [Place(str(i), float(h), float(r)) for i, (h, r) in enumerate(zip(heave, roll, strict=True))]).found
+    return study(
+        job,
+        solve(job),
+        [
+            Place(str(i), float(h), float(r))
+            for i, (h, r) in enumerate(zip(heave, roll, strict=True))
+        ],
+    ).found
 
 
 __all__ = ["KINDS", "Place", "Travel", "at_positions", "envelope", "rates_of", "study"]

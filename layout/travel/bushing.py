@@ -61,7 +61,13 @@ def strain(f: Frames, p: Array, d: Array, m: Array, g: Array) -> Strain:
     d4 = d[..., None, :, :]
     both = np.concatenate((m, m), axis=-3)
     upper = np.concatenate((np.zeros_like(g), g), axis=-3)
-    e = f.joint + apply(both, f.arm_m) + apply(upper, f.arm_g) - p[..., None, :] - apply(d4, f.arm_a)
+    e = (
+        f.joint
+        + apply(both, f.arm_m)
+        + apply(upper, f.arm_g)
+        - p[..., None, :]
+        - apply(d4, f.arm_a)
+    )
     axial = dot(apply(d4, f.n0), e)
     radial = np.sqrt(np.maximum(dot(e, e) - axial**2, 0.0))
     frame = d4 @ f.b0
@@ -72,7 +78,15 @@ def strain(f: Frames, p: Array, d: Array, m: Array, g: Array) -> Strain:
 def energy(f: Frames, s: Strain) -> Array:
     """Energy of each bushing, N mm, (..., 4)."""
     k = f.rates
-    return np.asarray((k[..., 0] * s.radial**2 + k[..., 1] * s.axial**2 + k[..., 2] * s.wind**2 + k[..., 3] * (s.b**2 + s.c**2)) / 2)
+    return np.asarray(
+        (
+            k[..., 0] * s.radial**2
+            + k[..., 1] * s.axial**2
+            + k[..., 2] * s.wind**2
+            + k[..., 3] * (s.b**2 + s.c**2)
+        )
+        / 2
+    )
 
 
 def derivatives(f: Frames, p: Array, d: Array, m: Array, g: Array) -> tuple[Array, Array]:
@@ -80,7 +94,12 @@ def derivatives(f: Frames, p: Array, d: Array, m: Array, g: Array) -> tuple[Arra
     d4 = d[:, None]
     both = np.concatenate((m, m), axis=1)
     upper = np.concatenate((np.zeros_like(g), g), axis=1)
-    s_a, s_m, s_g, n = apply(d4, f.arm_a), apply(both, f.arm_m), apply(upper, f.arm_g), apply(d4, f.n0)
+    s_a, s_m, s_g, n = (
+        apply(d4, f.arm_a),
+        apply(both, f.arm_m),
+        apply(upper, f.arm_g),
+        apply(d4, f.n0),
+    )
     x = f.joint + s_m + s_g - p[:, None]
     e = x - s_a
     q = dot(n, e)
@@ -89,8 +108,12 @@ def derivatives(f: Frames, p: Array, d: Array, m: Array, g: Array) -> tuple[Arra
     je = np.empty((*e.shape, 12))
     je[..., P], je[..., A], je[..., M], je[..., G] = -EYE, hat(s_a), -hat(s_m), -hat(s_g)
     jq = np.concatenate((-n, cross(n, x), cross(s_m, n), cross(s_g, n)), axis=-1)
-    grad = kr[..., None] * (np.swapaxes(je, -1, -2) @ e[..., None])[..., 0] + (kq * q)[..., None] * jq
-    hess = kr[..., None, None] * (np.swapaxes(je, -1, -2) @ je) + kq[..., None, None] * outer(jq, jq)
+    grad = (
+        kr[..., None] * (np.swapaxes(je, -1, -2) @ e[..., None])[..., 0] + (kq * q)[..., None] * jq
+    )
+    hess = kr[..., None, None] * (np.swapaxes(je, -1, -2) @ je) + kq[..., None, None] * outer(
+        jq, jq
+    )
 
     fe, fn = kr[..., None] * e, (kq * q)[..., None] * n
     w = fe + fn
@@ -121,8 +144,16 @@ def _turning(f: Frames, frame: Array, turned: Array, grad: Array, hess: Array) -
     kt, kc = f.rates[..., 2], f.rates[..., 3]
     g = (kt * a)[..., None] * la + (kc * b)[..., None] * lb + (kc * c)[..., None] * lc
     ab, cb2, ac = outer(la, lb), outer(lc, lb), outer(la, lc)
-    h = (kt * a * tb + kc * c / cb)[..., None, None] * ab + (kt * a / cb + kc * c * tb)[..., None, None] * cb2 - (kc * b * cb)[..., None, None] * ac
-    h = (h + np.swapaxes(h, -1, -2)) / 2 + kt[..., None, None] * outer(la, la) + kc[..., None, None] * (outer(lb, lb) + outer(lc, lc))
+    h = (
+        (kt * a * tb + kc * c / cb)[..., None, None] * ab
+        + (kt * a / cb + kc * c * tb)[..., None, None] * cb2
+        - (kc * b * cb)[..., None, None] * ac
+    )
+    h = (
+        (h + np.swapaxes(h, -1, -2)) / 2
+        + kt[..., None, None] * outer(la, la)
+        + kc[..., None, None] * (outer(lb, lb) + outer(lc, lc))
+    )
     gw, hw = apply(frame, g), frame @ h @ bt
     mixed = -hw + hat(gw) / 2
     for part, rows in ((M, slice(0, 2)), (G, slice(2, 4))):

@@ -73,7 +73,12 @@ def gear(v: Mapping[Key, float]) -> Gear:
     """Gear of a solved set-out; each subject stands on its own."""
     waits: dict[str, tuple[Key, ...]] = {}
     got = {}
-    for name, make in (("steering", _steering), ("coils", _coils), ("driveline", _shaft), ("weights", _weights)):
+    for name, make in (
+        ("steering", _steering),
+        ("coils", _coils),
+        ("driveline", _shaft),
+        ("weights", _weights),
+    ):
         seen = _Seen(v)
         try:
             got[name] = make(seen)
@@ -105,7 +110,11 @@ def on_axle(v: Mapping[Key, float], local: Array) -> Array:
 
 
 def _steering(v: Mapping[Key, float]) -> Steering:
-    lean, kpi, y = math.tan(_c(v, "axle.caster_at_level_pinion")), math.tan(_c(v, "axle.kpi")), _c(v, "axle.kingpin_y")
+    lean, kpi, y = (
+        math.tan(_c(v, "axle.caster_at_level_pinion")),
+        math.tan(_c(v, "axle.kpi")),
+        _c(v, "axle.kingpin_y"),
+    )
     k = np.array(((-lean, -kpi, 1.0), (-lean, kpi, 1.0)))
     k = (k / np.linalg.norm(k, axis=1, keepdims=True)) @ about(1, _c(v, "pinion.up")).T
     at = on_axle(v, np.array(((0.0, y, 0.0), (0.0, -y, 0.0))))
@@ -118,19 +127,39 @@ def _steering(v: Mapping[Key, float]) -> Steering:
 
 
 def _coils(v: Mapping[Key, float]) -> Coils:
-    wedge = v[Key("spring.pad_wedge", "C")] if Key("spring.pad_wedge", "C") in v else v[Key("spring.wedge", "L")]
+    wedge = (
+        v[Key("spring.pad_wedge", "C")]
+        if Key("spring.pad_wedge", "C") in v
+        else v[Key("spring.wedge", "L")]
+    )
     normal = about(1, _c(v, "pinion.up") + wedge)[:, 2]
     free = v[Key("spring.free_length", "C")]
     radius = (_c(v, "spring.mean_diameter") + _c(v, "spring.wire")) / 2
-    return Coils(pair(v, "seat.lower"), pair(v, "seat.upper"), normal, np.array((free, free)), _c(v, "spring.rate"), radius)
+    return Coils(
+        pair(v, "seat.lower"),
+        pair(v, "seat.upper"),
+        normal,
+        np.array((free, free)),
+        _c(v, "spring.rate"),
+        radius,
+    )
 
 
 def _shaft(v: Mapping[Key, float]) -> Shaft:
     up, down = _c(v, "pinion.up"), _c(v, "driveline.output_axis_down")
     joint = on_axle(v, point(v, "axle.pinion_joint"))
-    return Shaft(joint, about(1, up) @ np.array((-1.0, 0.0, 0.0)), point(v, "driveline.output"), np.array((math.cos(down), 0.0, -math.sin(down))))
+    return Shaft(
+        joint,
+        about(1, up) @ np.array((-1.0, 0.0, 0.0)),
+        point(v, "driveline.output"),
+        np.array((math.cos(down), 0.0, -math.sin(down))),
+    )
 
 
 def _weights(v: Mapping[Key, float]) -> Weights:
     cg, brake = v.get(Key("travel.cg_height", "C")), v.get(Key("travel.brake_front", "C"))
-    return Weights(_c(v, "frame.wheelbase"), (cg, cg) if cg is not None else ASSUMED_CG, (brake, brake) if brake is not None else ASSUMED_BRAKE)
+    return Weights(
+        _c(v, "frame.wheelbase"),
+        (cg, cg) if cg is not None else ASSUMED_CG,
+        (brake, brake) if brake is not None else ASSUMED_BRAKE,
+    )

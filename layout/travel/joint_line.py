@@ -47,7 +47,9 @@ class Line(NamedTuple):
         """For and against, in words."""
         said = [f"does not fit: {c.replace('_', ' ')}" for c in self.conflicts]
         if self.dive > 100:
-            said.append(f"anti-dive {self.dive:.0f} per cent, above 100 the front rises under braking")
+            said.append(
+                f"anti-dive {self.dive:.0f} per cent, above 100 the front rises under braking"
+            )
         if self.shaft < IN / 2:
             said.append("the shaft comes down on the joint line at droop")
         if self.holes:
@@ -57,13 +59,22 @@ class Line(NamedTuple):
     @property
     def rank(self) -> tuple[float, ...]:
         """Least first: conflicts, shaft in the way, anti-dive above 100 per cent, holes met, caster swing."""
-        return (len(self.conflicts), float(self.shaft < IN / 2), round(max(self.dive - 100, 0) / 5), -self.holes, abs(self.caster))
+        return (
+            len(self.conflicts),
+            float(self.shaft < IN / 2),
+            round(max(self.dive - 100, 0) / 5),
+            -self.holes,
+            abs(self.caster),
+        )
 
 
 def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
     """Lines by the inch up to 8 in either way of the one chosen, an inch up and down, best first. Empty where the set-out waits."""
     v = solved.values
-    x0, heights = v.get(Key("arms.joint_behind", "C")), [v.get(Key("arms.joint_height", s)) for s in SIDES]
+    x0, heights = (
+        v.get(Key("arms.joint_behind", "C")),
+        [v.get(Key("arms.joint_height", s)) for s in SIDES],
+    )
     if x0 is None or None in heights or study(job, solved).pose is None:
         return ()
     rows = []
@@ -72,24 +83,42 @@ def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
             line = _line(job, x0 + n * IN, [h + dz * IN for h in heights])  # type: ignore[operator]
             if line is not None:
                 rows.append(line)
-    return tuple(sorted(rows, key=lambda r: (*r.rank, abs(r.behind - x0), abs(r.height - heights[0]))))  # type: ignore[operator]
+    return tuple(
+        sorted(rows, key=lambda r: (*r.rank, abs(r.behind - x0), abs(r.height - heights[0])))
+    )  # type: ignore[operator]
 
 
 def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
     readings = dict(job.readings)
-    readings[Key("arms.joint_behind", "C")] = readings[Key("arms.joint_behind", "C")]._replace(value=behind)
+    readings[Key("arms.joint_behind", "C")] = readings[Key("arms.joint_behind", "C")]._replace(
+        value=behind
+    )
     for s, h in zip(SIDES, heights, strict=True):
-        readings[Key("arms.joint_height", s)] = readings[Key("arms.joint_height", s)]._replace(value=h)
+        readings[Key("arms.joint_height", s)] = readings[Key("arms.joint_height", s)]._replace(
+            value=h
+        )
     other = job._replace(readings=readings)
     g = solve(other)
     v = g.values
     droop, bump = -v[Key("travel.droop", "C")], v[Key("travel.bump", "C")]
-    t = study(other, g, [Place("full droop", droop, 0.0), Place("ride height", 0.0, 0.0), Place("full bump", bump, 0.0)])
+    t = study(
+        other,
+        g,
+        [
+            Place("full droop", droop, 0.0),
+            Place("ride height", 0.0, 0.0),
+            Place("full bump", bump, 0.0),
+        ],
+    )
     if t.pose is None or not t.pose.settled.all():
         return None
     f = lambda n, s="C": t.found.get(Key(n, s), np.full(3, math.nan))  # type: ignore[arg-type]  # noqa: E731
     c = f("caster", "L")
-    dive = f("anti_dive")[1] if Key("anti_dive", "C") in t.found else (f("anti_dive.low")[1] + f("anti_dive.high")[1]) / 2
+    dive = (
+        f("anti_dive")[1]
+        if Key("anti_dive", "C") in t.found
+        else (f("anti_dive.low")[1] + f("anti_dive.high")[1]) / 2
+    )
     slip, joints = f("slip"), np.maximum(f("pinion.joint"), f("transfer.joint"))
     out = t.gear.shaft
     shaft = math.nan
@@ -97,9 +126,36 @@ def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
     if out is not None:
         a, b = t.pose.p[0] + t.pose.d[0] @ (out.pinion - t.linkage.centre), out.output  # type: ignore[union-attr]
         k = (-behind - b[0]) / (a[0] - b[0])
-        shaft = float(b[2] + k * (a[2] - b[2]) - z - v.get(Key("driveline.shaft_od", "C"), 0.0) / 2) if 0 <= k <= 1 else math.inf
-    holes = sum(1 for n in range(1, job.counts.get("frame.hole", 0) + 1) if job.words.get(f"frame.hole.{n}.use") == "crossmember" and abs(v.get(Key(f"frame.hole.{n}.x", "C"), math.inf) + behind) <= HOLE)
-    found = tuple(dict.fromkeys(d.code for d in diagnoses.diagnose(other, g) if d.severity == "conflict"))
-    bottom = min((v[k2] for s in SIDES if (k2 := Key("frame.station.1.bottom", s)) in v), default=math.nan)
-    return Line(behind, z, v[Key("arm.cc", "L")], v[Key("joint.spacing", "C")], float((c[2] - c[0]) / (bump - droop)), float(dive), (float(-slip.min()), float(slip.max())), float(joints.max()), shaft,
-                -behind - v.get(Key("driveline.output.x", "C"), math.nan), abs(-behind - v.get(Key("driveline.mount.x", "C"), math.nan)), bottom - z, holes, found)
+        shaft = (
+            float(b[2] + k * (a[2] - b[2]) - z - v.get(Key("driveline.shaft_od", "C"), 0.0) / 2)
+            if 0 <= k <= 1
+            else math.inf
+        )
+    holes = sum(
+        1
+        for n in range(1, job.counts.get("frame.hole", 0) + 1)
+        if job.words.get(f"frame.hole.{n}.use") == "crossmember"
+        and abs(v.get(Key(f"frame.hole.{n}.x", "C"), math.inf) + behind) <= HOLE
+    )
+    found = tuple(
+        dict.fromkeys(d.code for d in diagnoses.diagnose(other, g) if d.severity == "conflict")
+    )
+    bottom = min(
+        (v[k2] for s in SIDES if (k2 := Key("frame.station.1.bottom", s)) in v), default=math.nan
+    )
+    return Line(
+        behind,
+        z,
+        v[Key("arm.cc", "L")],
+        v[Key("joint.spacing", "C")],
+        float((c[2] - c[0]) / (bump - droop)),
+        float(dive),
+        (float(-slip.min()), float(slip.max())),
+        float(joints.max()),
+        shaft,
+        -behind - v.get(Key("driveline.output.x", "C"), math.nan),
+        abs(-behind - v.get(Key("driveline.mount.x", "C"), math.nan)),
+        bottom - z,
+        holes,
+        found,
+    )

@@ -66,32 +66,67 @@ class Limit(NamedTuple):
 def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
     """Bump, droop and roll each way, a little further than asked."""
     v = solved.values
-    bump, droop, roll = (v.get(Key(f"travel.{n}", "C"), d) for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5))))
+    bump, droop, roll = (
+        v.get(Key(f"travel.{n}", "C"), d)
+        for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
+    )
     more = roll + math.radians(3)
-    rows = {"bump": (bump + BEYOND, 0.0), "droop": (-droop - BEYOND, 0.0), "roll, left up": (0.0, more), "roll, right up": (0.0, -more)}
-    return {n: tuple(Place(f"{n} {i}", h * i / STEPS, r * i / STEPS) for i in range(STEPS + 1)) for n, (h, r) in rows.items()}
+    rows = {
+        "bump": (bump + BEYOND, 0.0),
+        "droop": (-droop - BEYOND, 0.0),
+        "roll, left up": (0.0, more),
+        "roll, right up": (0.0, -more),
+    }
+    return {
+        n: tuple(Place(f"{n} {i}", h * i / STEPS, r * i / STEPS) for i in range(STEPS + 1))
+        for n, (h, r) in rows.items()
+    }
 
 
 def asked_of(solved: Graph, path: str) -> float:
     """Travel asked for along a path."""
     v = solved.values
-    return {"bump": v.get(Key("travel.bump", "C"), math.nan), "droop": -v.get(Key("travel.droop", "C"), math.nan)}.get(
-        path, v.get(Key("travel.roll", "C"), math.nan) * (1 if "left" in path else -1))
+    return {
+        "bump": v.get(Key("travel.bump", "C"), math.nan),
+        "droop": -v.get(Key("travel.droop", "C"), math.nan),
+    }.get(path, v.get(Key("travel.roll", "C"), math.nan) * (1 if "left" in path else -1))
 
 
 def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
     """Every criterion whose readings are there, at the positions of ``t``; the worse of soft and hard where bushings are not read."""
     v = solved.values
     high, low = t.high or t.found, t.low or t.found
-    most = {"frame_joint": "arms.max_joint_angle", "pinion.joint": "driveline.max_pinion_joint", "transfer.joint": "driveline.max_transfer_joint", "lower.radial": "arms.bush_max_radial",
-            "upper.radial": "arms.bush_max_radial", "lower.cone": "arms.bush_max_cone", "upper.cone": "arms.bush_max_cone", "coil.seat": "spring.max_seat_angle"}
-    says = {"frame_joint": "frame joint's swing", "pinion.joint": "pinion joint's angle", "transfer.joint": "transfer-case joint's angle", "lower.radial": "lower bushing's squeeze",
-            "upper.radial": "upper bushing's squeeze", "lower.cone": "lower bushing's cone", "upper.cone": "upper bushing's cone", "coil.seat": "coil seat's angle"}
+    most = {
+        "frame_joint": "arms.max_joint_angle",
+        "pinion.joint": "driveline.max_pinion_joint",
+        "transfer.joint": "driveline.max_transfer_joint",
+        "lower.radial": "arms.bush_max_radial",
+        "upper.radial": "arms.bush_max_radial",
+        "lower.cone": "arms.bush_max_cone",
+        "upper.cone": "arms.bush_max_cone",
+        "coil.seat": "spring.max_seat_angle",
+    }
+    says = {
+        "frame_joint": "frame joint's swing",
+        "pinion.joint": "pinion joint's angle",
+        "transfer.joint": "transfer-case joint's angle",
+        "lower.radial": "lower bushing's squeeze",
+        "upper.radial": "upper bushing's squeeze",
+        "lower.cone": "lower bushing's cone",
+        "upper.cone": "upper bushing's cone",
+        "coil.seat": "coil seat's angle",
+    }
     for k, a in high.items():
         limit = v.get(Key(most.get(k.name, ""), "C"))
         side = f", {SIDE_WORD[k.side]}" if k.side != "C" else ""
         if limit is not None:
-            yield Criterion(says[k.name] + side, a, limit, "angle" if k.name not in ("lower.radial", "upper.radial") else "length", k)
+            yield Criterion(
+                says[k.name] + side,
+                a,
+                limit,
+                "angle" if k.name not in ("lower.radial", "upper.radial") else "length",
+                k,
+            )
         if k.name == "slip":
             if (c := v.get(Key("driveline.slip_compress", "C"))) is not None:
                 yield Criterion("shaft's slip bottoms", -low[k], c, "length", k)
@@ -100,7 +135,13 @@ def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
         if k.name == "coil.length":
             solid, free = v.get(Key("spring.solid", k.side)), v.get(Key("spring.free_length", "C"))
             if solid is not None:
-                yield Criterion(f"coil binds{side}", -low[k], -solid - v.get(Key("spring.bind_margin", "C"), 0.0), "length", k)
+                yield Criterion(
+                    f"coil binds{side}",
+                    -low[k],
+                    -solid - v.get(Key("spring.bind_margin", "C"), 0.0),
+                    "length",
+                    k,
+                )
             if free is not None:
                 yield Criterion(f"coil loose{side}", a, free, "length", k)
     yield from _shocks(t, v)
@@ -138,7 +179,9 @@ def reach(along: Array, value: Array, most: float) -> float:
     return float(along[i - 1] + (along[i] - along[i - 1]) * (most - a) / (b - a))
 
 
-def limits(job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]] = lambda t: ()) -> tuple[Limit, ...]:
+def limits(
+    job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]] = lambda t: ()
+) -> tuple[Limit, ...]:
     """Every criterion along bump, droop and roll each way; the first on each path governs. Stop and strap end bump and droop by design. ``more``: criteria of
     one's own, such as gaps between parts, at the positions of a path."""
     rows: list[Limit] = []
@@ -146,13 +189,34 @@ def limits(job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]
         asked = asked_of(solved, path)
         t = study(job, solved, places)
         along = np.array([p.heave if path in ("bump", "droop") else p.roll for p in places])
-        mine = [Limit(path, "bump stop" if path == "bump" else "limit strap", asked, asked, abs(asked), abs(asked), "length")] if path in ("bump", "droop") else []
+        mine = (
+            [
+                Limit(
+                    path,
+                    "bump stop" if path == "bump" else "limit strap",
+                    asked,
+                    asked,
+                    abs(asked),
+                    abs(asked),
+                    "length",
+                )
+            ]
+            if path in ("bump", "droop")
+            else []
+        )
         for c in (*criteria(t, solved), *(more(t) if t.pose is not None else ())):
-            if (c.name.startswith("coil loose") and path == "bump") or (c.name.startswith("coil binds") and path == "droop"):
+            if (c.name.startswith("coil loose") and path == "bump") or (
+                c.name.startswith("coil binds") and path == "droop"
+            ):
                 continue
             there = float(np.interp(abs(asked), np.abs(along), c.value))
-            mine.append(Limit(path, c.name, reach(along, c.value, c.most), asked, there, c.most, c.unit))
+            mine.append(
+                Limit(path, c.name, reach(along, c.value, c.most), asked, there, c.most, c.unit)
+            )
         met = [abs(x.at) for x in mine if math.isfinite(x.at)]
         first = min(met, default=math.inf)
-        rows += sorted((x._replace(governs=math.isfinite(x.at) and abs(x.at) <= first + 1e-6) for x in mine), key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, -x.used, x.name))
+        rows += sorted(
+            (x._replace(governs=math.isfinite(x.at) and abs(x.at) <= first + 1e-6) for x in mine),
+            key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, -x.used, x.name),
+        )
     return tuple(rows)

@@ -64,7 +64,12 @@ def rates(lower: Bush, upper: Bush) -> Array:
 
 def needs() -> tuple[Key, ...]:
     """Keys without which there is no linkage."""
-    sided = [Key(f"{n}.{a}", s) for n in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount") for a in "xyz" for s in ("L", "R")]  # type: ignore[arg-type]
+    sided = [
+        Key(f"{n}.{a}", s)
+        for n in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount")
+        for a in "xyz"
+        for s in ("L", "R")
+    ]  # type: ignore[arg-type]
     centre = [Key(f"{n}.{a}", "C") for n in ("bar.axle", "bar.frame") for a in "xyz"]
     return (*sided, *centre, *(Key(n, "C") for n in ("axle.x_ride", "axle.z_ride", "pinion.up")))
 
@@ -83,8 +88,19 @@ def point(values: Mapping[Key, float], name: str) -> Array:
 def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
     """The linkage of a solved set-out. KeyError for a value that waits; ``needs`` lists them."""
     centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
-    return Linkage(centre, np.array(values[Key("pinion.up", "C")]), pair(values, "arm.joint"), pair(values, "arm.bolt"), pair(values, "upper.joint"),
-                   pair(values, "upper.mount"), point(values, "bar.axle"), point(values, "bar.frame"), Y_AXIS, Y_AXIS, rates(lower, upper))
+    return Linkage(
+        centre,
+        np.array(values[Key("pinion.up", "C")]),
+        pair(values, "arm.joint"),
+        pair(values, "arm.bolt"),
+        pair(values, "upper.joint"),
+        pair(values, "upper.mount"),
+        point(values, "bar.axle"),
+        point(values, "bar.frame"),
+        Y_AXIS,
+        Y_AXIS,
+        rates(lower, upper),
+    )
 
 
 def stack(many: Iterable[Linkage]) -> Linkage:

@@ -56,15 +56,26 @@ def frames(lk: Linkage) -> Frames:
     """Fixed facts of the bushings, every array (..., 4, ...)."""
     arm, link = lk.bolt - lk.joint, lk.mount - lk.upper
     longer = lk.arm_more[..., None] * along(arm)
-    arm, hang, link = arm + longer, lk.upper - lk.joint + longer, link + lk.upper_more[..., None] * along(link)
+    arm, hang, link = (
+        arm + longer,
+        lk.upper - lk.joint + longer,
+        link + lk.upper_more[..., None] * along(link),
+    )
     at = np.concatenate((lk.bolt, lk.mount), axis=-2)
     axis = np.concatenate((lk.axis_lower, lk.axis_upper), axis=-2)
     axis = axis / np.linalg.norm(axis, axis=-1, keepdims=True)
     level = about(1, lk.up)[..., None, :, :] @ np.eye(3)
     b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
     joint = np.concatenate((lk.joint + lk.joint_off,) * 2, axis=-2)
-    return Frames(at - lk.centre[..., None, :], axis, joint, np.concatenate((arm, hang), axis=-2),
-                  np.concatenate((np.zeros_like(link), link), axis=-2), b0, lk.rates)
+    return Frames(
+        at - lk.centre[..., None, :],
+        axis,
+        joint,
+        np.concatenate((arm, hang), axis=-2),
+        np.concatenate((np.zeros_like(link), link), axis=-2),
+        b0,
+        lk.rates,
+    )
 
 
 def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
@@ -83,7 +94,9 @@ def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
     arm = lk.bolt - lk.joint
     m = turning.least(arm, p[:, None] + apply(d[:, None], lk.bolt - lk.centre[:, None]) - lk.joint)
     on_arm = lk.joint + apply(m, lk.upper - lk.joint)
-    g = turning.least(lk.mount - lk.upper, p[:, None] + apply(d[:, None], lk.mount - lk.centre[:, None]) - on_arm)
+    g = turning.least(
+        lk.mount - lk.upper, p[:, None] + apply(d[:, None], lk.mount - lk.centre[:, None]) - on_arm
+    )
     return Start(p, d, m, g, np.zeros((len(p), 3)))
 
 
@@ -113,13 +126,17 @@ def _kkt(lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[A
     k[:, :3, :3] += pull * np.eye(3)
     k[:, :3, 3:6] -= pull * sweep
     k[:, 3:6, :3] += pull * sweep
-    k[:, 3:6, 3:6] += pull * (curve(t, arm) - sweep @ sweep) + lift * curve(np.broadcast_to(Z, line.shape), line)
+    k[:, 3:6, 3:6] += pull * (curve(t, arm) - sweep @ sweep) + lift * curve(
+        np.broadcast_to(Z, line.shape), line
+    )
     return k, r
 
 
 def _moved(s: Start, dx: Array) -> Start:
     turns = turning.turn(dx[:, 3:18].reshape(len(dx), 5, 3))
-    return Start(s.p + dx[:, :3], turns[:, 0] @ s.d, turns[:, 1:3] @ s.m, turns[:, 3:5] @ s.g, dx[:, 18:])
+    return Start(
+        s.p + dx[:, :3], turns[:, 0] @ s.d, turns[:, 1:3] @ s.m, turns[:, 3:5] @ s.g, dx[:, 18:]
+    )
 
 
 def pose(lk: Linkage, heave: Array, roll: Array, start: Start | None = None) -> Pose:
@@ -142,13 +159,17 @@ def pose(lk: Linkage, heave: Array, roll: Array, start: Start | None = None) -> 
             rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -r, 1.0, np.cos(roll)
             v = _solve(k, rhs)
             dx = v[..., 0].copy()
-            dx[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(np.abs(dx[:, 3:18]).max(axis=1), 1e-30))[:, None]
+            dx[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(np.abs(dx[:, 3:18]).max(axis=1), 1e-30))[
+                :, None
+            ]
             settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT
             s = _moved(s, dx)
             if settled.all() or not np.isfinite(dx[~settled]).any():
                 break
         total = energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1)
-    return Pose(heave, roll, s.p, s.d, s.m, s.g, s.force, v[:, :6, 1], v[:, :6, 2], settled, steps, total)
+    return Pose(
+        heave, roll, s.p, s.d, s.m, s.g, s.force, v[:, :6, 1], v[:, :6, 2], settled, steps, total
+    )
 
 
 def _solve(k: Array, rhs: Array) -> Array:

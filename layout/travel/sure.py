@@ -30,7 +30,10 @@ class Sure(NamedTuple):
         total = float(self.u[k][at]) ** 2
         if total <= 0:
             return ()
-        rows = sorted(((leaf, float(a[at]) ** 2 / total) for leaf, a in self.parts[k].items()), key=lambda r: (-r[1], str(r[0])))
+        rows = sorted(
+            ((leaf, float(a[at]) ** 2 / total) for leaf, a in self.parts[k].items()),
+            key=lambda r: (-r[1], str(r[0])),
+        )
         return tuple(r for r in rows[:most] if r[1] > 0.01)
 
 
@@ -47,13 +50,36 @@ def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
 
 def used(solved: Graph) -> tuple[Key, ...]:
     """Set-out values that linkage and gear are made of."""
-    more = [Key(n, "C") for n in ("axle.caster_at_level_pinion", "axle.kpi", "axle.kingpin_y", "spring.rate", "spring.free_length", "driveline.output_axis_down", "spring.pad_wedge",
-                                  "frame.wheelbase", "travel.cg_height", "travel.brake_front")]
-    for base in ("axle.drag_link_ball", "axle.tie_rod_end", "axle.pinion_joint", "driveline.output", "steering.pitman_ball"):
+    more = [
+        Key(n, "C")
+        for n in (
+            "axle.caster_at_level_pinion",
+            "axle.kpi",
+            "axle.kingpin_y",
+            "spring.rate",
+            "spring.free_length",
+            "driveline.output_axis_down",
+            "spring.pad_wedge",
+            "frame.wheelbase",
+            "travel.cg_height",
+            "travel.brake_front",
+        )
+    ]
+    for base in (
+        "axle.drag_link_ball",
+        "axle.tie_rod_end",
+        "axle.pinion_joint",
+        "driveline.output",
+        "steering.pitman_ball",
+    ):
         more += [Key(f"{base}.{a}", "C") for a in "xyz"]
     for base in ("seat.lower", "seat.upper"):
         more += [Key(f"{base}.{a}", s) for a in "xyz" for s in ("L", "R")]  # type: ignore[arg-type]
-    more += [Key(f"arms.{b}_bush_{f}", "C") for b in ("lower", "upper") for f in ("radial", "axial", "torsion", "cone")]
+    more += [
+        Key(f"arms.{b}_bush_{f}", "C")
+        for b in ("lower", "upper")
+        for f in ("radial", "axial", "torsion", "cone")
+    ]
     return tuple(k for k in (*needs(), *more) if k in solved.values)
 
 
@@ -66,14 +92,19 @@ def moved_values(solved: Graph, keys: Sequence[Key], step: Mapping[Key, float]) 
     return out
 
 
-def sure(solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = lambda k: True) -> Sure:
+def sure(
+    solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = lambda k: True
+) -> Sure:
     """Uncertainty of every output (``want`` picks) at ``places``. Empty where the linkage waits."""
     keys = used(solved)
     if any(k not in solved.values for k in needs()):
         return Sure({}, {})
     given = leaves(solved, keys)
     heave, roll = np.array([p.heave for p in places]), np.array([p.roll for p in places])
-    base, made = _variant(solved.values), [_variant(moved_values(solved, keys, {leaf: u})) for leaf, u in given.items()]
+    base, made = (
+        _variant(solved.values),
+        [_variant(moved_values(solved, keys, {leaf: u})) for leaf, u in given.items()],
+    )
     q0 = pose(base[0], heave, roll)
     nominal = outputs(*base, q0)
     n, many = len(places), len(made)
@@ -87,7 +118,10 @@ def sure(solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = l
         part = outputs(Linkage(*(a[rows] for a in each)), made[i][1], _cut(q, rows))
         for k in found:
             found[k][leaf] = part[k] - nominal[k]
-    return Sure({k: np.sqrt(sum((a**2 for a in rows.values()), np.zeros(n))) for k, rows in found.items()}, found)
+    return Sure(
+        {k: np.sqrt(sum((a**2 for a in rows.values()), np.zeros(n))) for k, rows in found.items()},
+        found,
+    )
 
 
 def _variant(v: Mapping[Key, float]):  # type: ignore[no-untyped-def]

@@ -14,11 +14,22 @@ STAGES = tuple(name for name, _ in fitting.STAGES)
 
 def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
     """All documents, in the order of the stages they belong to."""
-    found = [*fitting.docs(f), *cutting.docs(f), *welding.docs(f), *finish.docs(f, list(gaps)), *templates.docs(f)]
+    found = [
+        *fitting.docs(f),
+        *cutting.docs(f),
+        *welding.docs(f),
+        *finish.docs(f, list(gaps)),
+        *templates.docs(f),
+    ]
     return sorted(found, key=lambda d: STAGES.index(d.stage))
 
 
-def files(f: Facts, head: Head, gaps: Sequence[tuple[str, str, str, str]], say: Callable[[str], None] = lambda _: None) -> tuple[dict[str, bytes], dict[int, list[str]]]:
+def files(
+    f: Facts,
+    head: Head,
+    gaps: Sequence[tuple[str, str, str, str]],
+    say: Callable[[str], None] = lambda _: None,
+) -> tuple[dict[str, bytes], dict[int, list[str]]]:
     """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and the paths of each stage's sheets, by its number, in order."""
     found = every(f, gaps)
     made: dict[str, bytes] = {}
@@ -32,5 +43,9 @@ def files(f: Facts, head: Head, gaps: Sequence[tuple[str, str, str, str]], say: 
 
 
 def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:
-    rows = [*schedules.tables(f.truck, f.shop), schedules.rail(f.strength), schedules.tacks(f.strength)]
+    rows = [
+        *schedules.tables(f.truck, f.shop),
+        schedules.rail(f.strength),
+        schedules.tacks(f.strength),
+    ]
     return {t.name: (t.columns, [[r.get(c, "") for c in t.columns] for r in t.rows]) for t in rows}

@@ -12,8 +12,10 @@ from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
 from .facts import LB, SIDE, Facts, fraction, size_of
 
-PLASMA = ("Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
-          "Zinc gives fume fever: cut no galvanised plate without extraction (limits: 29 CFR 1910.1000).")
+PLASMA = (
+    "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
+    "Zinc gives fume fever: cut no galvanised plate without extraction (limits: 29 CFR 1910.1000).",
+)
 
 
 def hand_of(p: Part) -> str:
@@ -39,44 +41,167 @@ def cut_length(p: Part) -> tuple[float, int]:
 def by_plate(f: Facts) -> dict[str, list[Part]]:
     """Plate parts by stock, thinnest first."""
     found: dict[str, list[Part]] = {}
-    for p in sorted(filter(is_plate, f.truck.parts), key=lambda p: (f.shop.plate(p.member.body.stock).thickness, p.id)):  # type: ignore[union-attr]
+    for p in sorted(
+        filter(is_plate, f.truck.parts),
+        key=lambda p: (f.shop.plate(p.member.body.stock).thickness, p.id),
+    ):  # type: ignore[union-attr]
         found.setdefault(p.member.body.stock, []).append(p)  # type: ignore[union-attr]
     return found
 
 
 def cut_sheet(f: Facts) -> Doc:
     """A table a thickness: what, which hand, how many, how much cutting; and the nested sheets."""
-    blocks: list[Any] = [Words("", ["Nominal size: kerf and lead-ins belong to the table. Good side up as the file is drawn; left and right are separate files. Cut the check square first and measure it."])]
+    blocks: list[Any] = [
+        Words(
+            "",
+            [
+                "Nominal size: kerf and lead-ins belong to the table. Good side up as the file is drawn; left and right are separate files. Cut the check square first and measure it."
+            ],
+        )
+    ]
     for stock, parts in by_plate(f).items():
         plate = f.shop.plate(stock)
         rows = []
         for p in parts:
             run, pierces = cut_length(p)
             drilled = sum(h.how != "cut" for h in p.holes)
-            rows.append((p.id.partition(".")[0], p.member.title, f.revisions[p.id], hand_of(p), str(p.quantity * f.trucks), size_of(f, p), f"{run / IN:.1f}", str(pierces), str(drilled) if drilled else "",
-                         "yes" if p.member.body.bends else "", f"{p.mass * LB:.2f}", "NOT FOR CUTTING" if p.id in f.truck.failed else ""))  # type: ignore[union-attr]
+            rows.append(
+                (
+                    p.id.partition(".")[0],
+                    p.member.title,
+                    f.revisions[p.id],
+                    hand_of(p),
+                    str(p.quantity * f.trucks),
+                    size_of(f, p),
+                    f"{run / IN:.1f}",
+                    str(pierces),
+                    str(drilled) if drilled else "",
+                    "yes" if p.member.body.bends else "",
+                    f"{p.mass * LB:.2f}",
+                    "NOT FOR CUTTING" if p.id in f.truck.failed else "",
+                )
+            )  # type: ignore[union-attr]
         total = sum(float(r[10]) * int(r[4]) for r in rows)
-        blocks.append(Table(f"{stock}: {plate.thickness / IN:.4f} in nominal, {plate.measured / IN:.4f} measured, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
-                            (("part", 0.06), ("name", 0.24), ("rev", 0.09), ("hand", 0.06), ("qty", 0.05), ("box, in", 0.13), ("cut, in", 0.07), ("pierce", 0.07), ("drill", 0.06), ("bend", 0.06), ("lb each", 0.08), ("cut by", 0.1)), rows))
-    rows = [(s.sheet.stock, s.sheet.name, str(s.number), str(sum(q.name != "CHECK" for q in s.placed)), f"{100 * s.utilisation:.0f} %", f"{s.used / IN:.1f}", f"{s.remnant[0] / IN:.1f} x {s.remnant[1] / IN:.1f}", "", "") for s in f.nest.sheets]
-    blocks.append(Table("Nested sheets and what is left of them", (("plate", 0.14), ("sheet", 0.13), ("no", 0.05), ("parts", 0.07), ("used", 0.08), ("length, in", 0.1), ("remnant, in", 0.15), ("heat", 0.14), ("check square", 0.14)), rows))
+        blocks.append(
+            Table(
+                f"{stock}: {plate.thickness / IN:.4f} in nominal, {plate.measured / IN:.4f} measured, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
+                (
+                    ("part", 0.06),
+                    ("name", 0.24),
+                    ("rev", 0.09),
+                    ("hand", 0.06),
+                    ("qty", 0.05),
+                    ("box, in", 0.13),
+                    ("cut, in", 0.07),
+                    ("pierce", 0.07),
+                    ("drill", 0.06),
+                    ("bend", 0.06),
+                    ("lb each", 0.08),
+                    ("cut by", 0.1),
+                ),
+                rows,
+            )
+        )
+    rows = [
+        (
+            s.sheet.stock,
+            s.sheet.name,
+            str(s.number),
+            str(sum(q.name != "CHECK" for q in s.placed)),
+            f"{100 * s.utilisation:.0f} %",
+            f"{s.used / IN:.1f}",
+            f"{s.remnant[0] / IN:.1f} x {s.remnant[1] / IN:.1f}",
+            "",
+            "",
+        )
+        for s in f.nest.sheets
+    ]
+    blocks.append(
+        Table(
+            "Nested sheets and what is left of them",
+            (
+                ("plate", 0.14),
+                ("sheet", 0.13),
+                ("no", 0.05),
+                ("parts", 0.07),
+                ("used", 0.08),
+                ("length, in", 0.1),
+                ("remnant, in", 0.15),
+                ("heat", 0.14),
+                ("check square", 0.14),
+            ),
+            rows,
+        )
+    )
     if f.nest.left:
         blocks.append(Words("On no sheet", [f"{k}: {v}" for k, v in f.nest.left.items()]))
-    blocks.append(Ticks("Before the parts leave the table", ["check square measured both ways and written above", "every part marked: number, revision, hand, top face", "dross off, edges ground where they will be welded or bent",
-                                                            "remnants labelled with plate and heat number; one without is quarantined"]))
+    blocks.append(
+        Ticks(
+            "Before the parts leave the table",
+            [
+                "check square measured both ways and written above",
+                "every part marked: number, revision, hand, top face",
+                "dross off, edges ground where they will be welded or bent",
+                "remnants labelled with plate and heat number; one without is quarantined",
+            ],
+        )
+    )
     return Doc("cut-sheet", "Cut sheet", "Stage 2, cut", "the table operator", PLASMA, blocks)
 
 
 def tube_sheet(f: Facts) -> Doc:
     """Tube cut list with the ends of each."""
-    rows = [(r["part"], r["name"], r["stock"], f"{fraction(r['length'] * IN)} ({r['length']:.3f})", r["end_a"], r["end_b"], str(r["quantity"] * f.trucks), f"{r['mass_lb']:.1f}", "") for r in schedules.tubes(f.truck, f.shop).rows]
+    rows = [
+        (
+            r["part"],
+            r["name"],
+            r["stock"],
+            f"{fraction(r['length'] * IN)} ({r['length']:.3f})",
+            r["end_a"],
+            r["end_b"],
+            str(r["quantity"] * f.trucks),
+            f"{r['mass_lb']:.1f}",
+            "",
+        )
+        for r in schedules.tubes(f.truck, f.shop).rows
+    ]
     total: dict[str, float] = {}
     for r in schedules.tubes(f.truck, f.shop).rows:
-        total[r["stock"]] = total.get(r["stock"], 0.0) + (r["length"] + 1 / 8) * r["quantity"] * f.trucks
+        total[r["stock"]] = (
+            total.get(r["stock"], 0.0) + (r["length"] + 1 / 8) * r["quantity"] * f.trucks
+        )
     bars = [(k, f"{v / 12:.1f}", f"{v:.1f}") for k, v in sorted(total.items())]
-    return Doc("tubes", "Tube cut list", "Stage 2, cut", "whoever cuts tube", ("Lengths are long point to long point. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",),
-               [Table("", (("part", 0.08), ("name", 0.19), ("stock", 0.2), ("length, in", 0.16), ("end a", 0.12), ("end b", 0.12), ("qty", 0.05), ("lb", 0.06), ("cut by", 0.08)), rows),
-                Table("Stock wanted, 1/8 in a cut", (("tube", 0.5), ("feet", 0.25), ("inches", 0.25)), bars)])
+    return Doc(
+        "tubes",
+        "Tube cut list",
+        "Stage 2, cut",
+        "whoever cuts tube",
+        (
+            "Lengths are long point to long point. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",
+        ),
+        [
+            Table(
+                "",
+                (
+                    ("part", 0.08),
+                    ("name", 0.19),
+                    ("stock", 0.2),
+                    ("length, in", 0.16),
+                    ("end a", 0.12),
+                    ("end b", 0.12),
+                    ("qty", 0.05),
+                    ("lb", 0.06),
+                    ("cut by", 0.08),
+                ),
+                rows,
+            ),
+            Table(
+                "Stock wanted, 1/8 in a cut",
+                (("tube", 0.5), ("feet", 0.25), ("inches", 0.25)),
+                bars,
+            ),
+        ],
+    )
 
 
 def money(x: float) -> str:
@@ -87,7 +212,19 @@ def money(x: float) -> str:
 def bill(f: Facts) -> Doc:
     """Bill of material, made and bought, with what the shop's prices and rates make of it."""
     rows = schedules.material(f.truck, f.shop).rows
-    table = [(r["item"], r["name"], r["make"], r["stock"], r["size"], str(r["quantity"] * f.trucks), f"{r['mass_lb'] * f.trucks:.2f}" if r["mass_lb"] != "" else "", money(r["cost"] * f.trucks) if r["cost"] != "" else "") for r in rows]
+    table = [
+        (
+            r["item"],
+            r["name"],
+            r["make"],
+            r["stock"],
+            r["size"],
+            str(r["quantity"] * f.trucks),
+            f"{r['mass_lb'] * f.trucks:.2f}" if r["mass_lb"] != "" else "",
+            money(r["cost"] * f.trucks) if r["cost"] != "" else "",
+        )
+        for r in rows
+    ]
     run = pierces = 0.0
     for p in filter(is_plate, f.truck.parts):
         a, b = cut_length(p)
@@ -95,14 +232,59 @@ def bill(f: Facts) -> Doc:
     weld = sum(f.length(w) for w in f.truck.assembly.welds) / IN
     steel = sum(r["cost"] for r in rows if r["cost"] != "")
     known = f.shop.rates
-    hours = (weld * 0.05 + len(f.truck.parts) * 0.15 + len(f.bolts()) * 0.1)
-    cost = [("steel, at the shop's prices a pound", f"{sum(r['mass_lb'] for r in rows if r['mass_lb'] != '') * f.trucks:.0f} lb", money(steel * f.trucks) or "no price given"),
-            ("cutting", f"{run * f.trucks:.0f} in", money(run * known.cut_inch * f.trucks) or "no rate given"), ("pierces", f"{pierces * f.trucks:.0f}", money(pierces * known.pierce * f.trucks) or "no rate given"),
-            ("bench: 3 min an inch of weld, 9 min a part, 6 min a bolt (judgement; put your own hours beside it)", f"{hours * f.trucks:.0f} h", money(hours * known.hour * f.trucks) or "no rate given")]
-    return Doc("material", "Bill of material and cost", "Stage 2, cut", "the office", (), [
-        Table(f"For {f.trucks} truck{'s' if f.trucks > 1 else ''}", (("item", 0.1), ("what", 0.32), ("", 0.06), ("stock", 0.17), ("size", 0.15), ("qty", 0.05), ("lb", 0.07), ("cost", 0.08)), table),
-        Table("What it comes to", (("what", 0.6), ("how much", 0.18), ("cost", 0.22)), cost),
-        Words("", ["Prices and rates stand in the shop's settings. Bought parts are not priced here."])])
+    hours = weld * 0.05 + len(f.truck.parts) * 0.15 + len(f.bolts()) * 0.1
+    cost = [
+        (
+            "steel, at the shop's prices a pound",
+            f"{sum(r['mass_lb'] for r in rows if r['mass_lb'] != '') * f.trucks:.0f} lb",
+            money(steel * f.trucks) or "no price given",
+        ),
+        (
+            "cutting",
+            f"{run * f.trucks:.0f} in",
+            money(run * known.cut_inch * f.trucks) or "no rate given",
+        ),
+        (
+            "pierces",
+            f"{pierces * f.trucks:.0f}",
+            money(pierces * known.pierce * f.trucks) or "no rate given",
+        ),
+        (
+            "bench: 3 min an inch of weld, 9 min a part, 6 min a bolt (judgement; put your own hours beside it)",
+            f"{hours * f.trucks:.0f} h",
+            money(hours * known.hour * f.trucks) or "no rate given",
+        ),
+    ]
+    return Doc(
+        "material",
+        "Bill of material and cost",
+        "Stage 2, cut",
+        "the office",
+        (),
+        [
+            Table(
+                f"For {f.trucks} truck{'s' if f.trucks > 1 else ''}",
+                (
+                    ("item", 0.1),
+                    ("what", 0.32),
+                    ("", 0.06),
+                    ("stock", 0.17),
+                    ("size", 0.15),
+                    ("qty", 0.05),
+                    ("lb", 0.07),
+                    ("cost", 0.08),
+                ),
+                table,
+            ),
+            Table("What it comes to", (("what", 0.6), ("how much", 0.18), ("cost", 0.22)), cost),
+            Words(
+                "",
+                [
+                    "Prices and rates stand in the shop's settings. Bought parts are not priced here."
+                ],
+            ),
+        ],
+    )
 
 
 def order(f: Facts) -> Doc:
@@ -111,43 +293,198 @@ def order(f: Facts) -> Doc:
     for s in f.nest.sheets:
         n, count = plates.get(s.sheet.stock, (0.0, 0))
         plates[s.sheet.stock] = (n + s.used, count + 1)
-    steel = [(k, f"{f.shop.plate(k).thickness / IN:.4f} in, {f.shop.plate(k).steel}", f"{n} sheet{'s' if n > 1 else ''}; {used / IN:.0f} in of their length is used", "hot rolled, flat to 1/8 in a yard", "heat number and mill certificate") for k, (used, n) in plates.items()]
+    steel = [
+        (
+            k,
+            f"{f.shop.plate(k).thickness / IN:.4f} in, {f.shop.plate(k).steel}",
+            f"{n} sheet{'s' if n > 1 else ''}; {used / IN:.0f} in of their length is used",
+            "hot rolled, flat to 1/8 in a yard",
+            "heat number and mill certificate",
+        )
+        for k, (used, n) in plates.items()
+    ]
     tube: dict[str, float] = {}
     for p in f.truck.parts:
         if isinstance(p.member.body, Tube):
-            tube[p.member.body.stock] = tube.get(p.member.body.stock, 0.0) + (p.member.body.length / IN + 0.125) * p.quantity * f.trucks
-    tubes = [(k, f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {f.shop.tube(k).steel}", f"{v / 12:.1f} ft", "outside diameter and wall, not pipe size", "mill certificate") for k, v in sorted(tube.items())]
+            tube[p.member.body.stock] = (
+                tube.get(p.member.body.stock, 0.0)
+                + (p.member.body.length / IN + 0.125) * p.quantity * f.trucks
+            )
+    tubes = [
+        (
+            k,
+            f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {f.shop.tube(k).steel}",
+            f"{v / 12:.1f} ft",
+            "outside diameter and wall, not pipe size",
+            "mill certificate",
+        )
+        for k, v in sorted(tube.items())
+    ]
     made = schedules.bolts(f.truck, f.shop).rows
     counted: dict[tuple[str, str, str, str], int] = {}
     for r in made:
         if r["grade"] != "dowel":
             k = (r["size"], r["grade"], f"{r['grip']:.3f}", r["nut"].split(":")[0])
             counted[k] = counted.get(k, 0) + f.trucks
-    bolts = [(size, f"grade {grade}, hex, plain or zinc, shank through the whole grip", f"grip {grip} in", f"{nut}, two hardened washers", str(n)) for (size, grade, grip, nut), n in sorted(counted.items())]
-    bought = [(m.code, m.title, m.body.item, str(m.per_truck * f.trucks)) for m in f.truck.assembly.members if hasattr(m.body, "item") and m.fixed_after != "existing"]
-    return Doc("order", "Supplier order", "Stage 2, cut", "the supplier", ("No zinc-plated bolts of class 12.9 or harder: they can crack after tightening. No cast brackets.",), [
-        Table("Plate", (("stock", 0.14), ("what", 0.22), ("how much", 0.27), ("condition", 0.2), ("with it", 0.17)), steel), Table("Tube", (("stock", 0.22), ("what", 0.28), ("how much", 0.1), ("mind", 0.22), ("with it", 0.18)), tubes),
-        Table("Bolts: length = grip + washers + nut + 2 threads; no thread in a shear plane", (("size", 0.12), ("what", 0.4), ("grip", 0.16), ("with", 0.24), ("count", 0.08)), bolts),
-        Table("Joints, bushings and the rest, as the job file has them", (("code", 0.1), ("what", 0.3), ("item", 0.48), ("count", 0.12)), bought),
-        Words("", ["Wanted by ____________   order no ____________   heat numbers to be sent with the goods."])])
+    bolts = [
+        (
+            size,
+            f"grade {grade}, hex, plain or zinc, shank through the whole grip",
+            f"grip {grip} in",
+            f"{nut}, two hardened washers",
+            str(n),
+        )
+        for (size, grade, grip, nut), n in sorted(counted.items())
+    ]
+    bought = [
+        (m.code, m.title, m.body.item, str(m.per_truck * f.trucks))
+        for m in f.truck.assembly.members
+        if hasattr(m.body, "item") and m.fixed_after != "existing"
+    ]
+    return Doc(
+        "order",
+        "Supplier order",
+        "Stage 2, cut",
+        "the supplier",
+        (
+            "No zinc-plated bolts of class 12.9 or harder: they can crack after tightening. No cast brackets.",
+        ),
+        [
+            Table(
+                "Plate",
+                (
+                    ("stock", 0.14),
+                    ("what", 0.22),
+                    ("how much", 0.27),
+                    ("condition", 0.2),
+                    ("with it", 0.17),
+                ),
+                steel,
+            ),
+            Table(
+                "Tube",
+                (
+                    ("stock", 0.22),
+                    ("what", 0.28),
+                    ("how much", 0.1),
+                    ("mind", 0.22),
+                    ("with it", 0.18),
+                ),
+                tubes,
+            ),
+            Table(
+                "Bolts: length = grip + washers + nut + 2 threads; no thread in a shear plane",
+                (("size", 0.12), ("what", 0.4), ("grip", 0.16), ("with", 0.24), ("count", 0.08)),
+                bolts,
+            ),
+            Table(
+                "Joints, bushings and the rest, as the job file has them",
+                (("code", 0.1), ("what", 0.3), ("item", 0.48), ("count", 0.12)),
+                bought,
+            ),
+            Words(
+                "",
+                [
+                    "Wanted by ____________   order no ____________   heat numbers to be sent with the goods."
+                ],
+            ),
+        ],
+    )
 
 
 def labels(f: Facts) -> Doc:
     """A label a part to cut out and tie on."""
-    return Doc("labels", "Part labels", "Stage 2, cut", "the table operator", (), [Table("Cut apart and tie on", (("part", 0.1), ("name", 0.34), ("revision", 0.12), ("hand", 0.1), ("stock", 0.2), ("qty", 0.06), ("heat", 0.08)),
-               [(f"{f.chassis} {p.id.partition('.')[0]}", p.member.title, f.revisions[p.id], hand_of(p), getattr(p.member.body, "stock", ""), str(p.quantity * f.trucks), "") for p in f.truck.parts])])
+    return Doc(
+        "labels",
+        "Part labels",
+        "Stage 2, cut",
+        "the table operator",
+        (),
+        [
+            Table(
+                "Cut apart and tie on",
+                (
+                    ("part", 0.1),
+                    ("name", 0.34),
+                    ("revision", 0.12),
+                    ("hand", 0.1),
+                    ("stock", 0.2),
+                    ("qty", 0.06),
+                    ("heat", 0.08),
+                ),
+                [
+                    (
+                        f"{f.chassis} {p.id.partition('.')[0]}",
+                        p.member.title,
+                        f.revisions[p.id],
+                        hand_of(p),
+                        getattr(p.member.body, "stock", ""),
+                        str(p.quantity * f.trucks),
+                        "",
+                    )
+                    for p in f.truck.parts
+                ],
+            )
+        ],
+    )
 
 
 def holes(f: Facts) -> Doc:
     """Bolt-hole schedule."""
     back = {b.id: n for n, b in f.bolts().items()}
-    rows = [(r["part"], r["hole"], f"{r['x']:.3f}", f"{r['y']:.3f}", r["finished"] + (f" x {r['slot_length']} slot" if r["slot_length"] else ""), r["how"], r["pilot"], f"{r['edge']:.3f}", back.get(r["bolt"], r["bolt"]), str(r["quantity"]), "") for r in schedules.holes(f.truck).rows]
-    return Doc("holes", "Bolt-hole schedule", "Stage 2, cut", "whoever drills", ("Pivot, frame and steering holes are drilled or reamed, never flame-cut to size. Drill aligned pairs clamped together, before they are welded.", *(f"RULE SET ASIDE: {x}" for x in f.aside())), [
-        Table("Inches from the part's lower-left corner as its drawing shows it", (("part", 0.09), ("hole", 0.07), ("x", 0.09), ("y", 0.09), ("finished", 0.14), ("how", 0.08), ("pilot", 0.08), ("edge", 0.08), ("bolt", 0.15), ("qty", 0.05), ("done", 0.08)), rows),
-        Words("", [f"Sides: {', '.join(f'{k} {v}' for k, v in SIDE.items())}. A part that fits both sides stands once, under its left."])])
+    rows = [
+        (
+            r["part"],
+            r["hole"],
+            f"{r['x']:.3f}",
+            f"{r['y']:.3f}",
+            r["finished"] + (f" x {r['slot_length']} slot" if r["slot_length"] else ""),
+            r["how"],
+            r["pilot"],
+            f"{r['edge']:.3f}",
+            back.get(r["bolt"], r["bolt"]),
+            str(r["quantity"]),
+            "",
+        )
+        for r in schedules.holes(f.truck).rows
+    ]
+    return Doc(
+        "holes",
+        "Bolt-hole schedule",
+        "Stage 2, cut",
+        "whoever drills",
+        (
+            "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size. Drill aligned pairs clamped together, before they are welded.",
+            *(f"RULE SET ASIDE: {x}" for x in f.aside()),
+        ),
+        [
+            Table(
+                "Inches from the part's lower-left corner as its drawing shows it",
+                (
+                    ("part", 0.09),
+                    ("hole", 0.07),
+                    ("x", 0.09),
+                    ("y", 0.09),
+                    ("finished", 0.14),
+                    ("how", 0.08),
+                    ("pilot", 0.08),
+                    ("edge", 0.08),
+                    ("bolt", 0.15),
+                    ("qty", 0.05),
+                    ("done", 0.08),
+                ),
+                rows,
+            ),
+            Words(
+                "",
+                [
+                    f"Sides: {', '.join(f'{k} {v}' for k, v in SIDE.items())}. A part that fits both sides stands once, under its left."
+                ],
+            ),
+        ],
+    )
 
 
 def docs(f: Facts) -> list[Doc]:
     """Every sheet of this file."""
     return [cut_sheet(f), holes(f), tube_sheet(f), bill(f), order(f), labels(f)]
-

@@ -83,12 +83,48 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         raise ValueError(f"no paper {head.paper!r}: {', '.join(PAPERS)}")
     size = PAPERS[head.paper]
     out = io.BytesIO()
-    book = BaseDocTemplate(out, pagesize=size, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=64, bottomMargin=46, invariant=1, title=f"{head.chassis} {docs[0].title}", author="", creator="")
+    book = BaseDocTemplate(
+        out,
+        pagesize=size,
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=64,
+        bottomMargin=46,
+        invariant=1,
+        title=f"{head.chassis} {docs[0].title}",
+        author="",
+        creator="",
+    )
     flow: list[Any] = []
     for i, d in enumerate(docs):
-        inner = Frame(MARGIN, 46, size[0] - 2 * MARGIN, size[1] - 46 - 64, id=f"f{i}", leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
-        bare = Frame(0, 0, size[0], size[1], id=f"b{i}", leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
-        book.addPageTemplates([PageTemplate(id=f"d{i}", frames=[inner], onPage=_headed(head, d, size)), PageTemplate(id=f"x{i}", frames=[bare], onPage=_exact(head, d, size))])
+        inner = Frame(
+            MARGIN,
+            46,
+            size[0] - 2 * MARGIN,
+            size[1] - 46 - 64,
+            id=f"f{i}",
+            leftPadding=0,
+            rightPadding=0,
+            topPadding=0,
+            bottomPadding=0,
+        )
+        bare = Frame(
+            0,
+            0,
+            size[0],
+            size[1],
+            id=f"b{i}",
+            leftPadding=0,
+            rightPadding=0,
+            topPadding=0,
+            bottomPadding=0,
+        )
+        book.addPageTemplates(
+            [
+                PageTemplate(id=f"d{i}", frames=[inner], onPage=_headed(head, d, size)),
+                PageTemplate(id=f"x{i}", frames=[bare], onPage=_exact(head, d, size)),
+            ]
+        )
         flow += [NextPageTemplate(f"d{i}"), *([PageBreak()] if i else [])]
         flow += _flow(d, size, f"d{i}", f"x{i}")
     book.build(flow, canvasmaker=_counting())
@@ -116,7 +152,11 @@ def _counting() -> Any:
                 first = names.index(n)
                 self.setFont("Helvetica", 8)
                 self.setFillGray(0.0)
-                self.drawRightString(self._pagesize[0] - MARGIN, self._pagesize[1] - 50, f"page {i - first + 1} of {names.count(n)}")
+                self.drawRightString(
+                    self._pagesize[0] - MARGIN,
+                    self._pagesize[1] - 50,
+                    f"page {i - first + 1} of {names.count(n)}",
+                )
                 super().showPage()
             super().save()
 
@@ -146,7 +186,11 @@ def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.setFont("Helvetica-Bold", 10)
         c.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
         c.setFont("Helvetica", 8)
-        c.drawString(MARGIN, top - 14, f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}. Inches unless it says mm.")
+        c.drawString(
+            MARGIN,
+            top - 14,
+            f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}. Inches unless it says mm.",
+        )
         c.setLineWidth(0.8)
         c.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
         c.line(MARGIN, 38, size[0] - MARGIN, 38)
@@ -161,7 +205,11 @@ def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.sheet_name = d.name
         c.setFont("Helvetica", 7)
         c.setFillGray(0.0)
-        c.drawString(MARGIN, 14, f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure the bars before it is used.")
+        c.drawString(
+            MARGIN,
+            14,
+            f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure the bars before it is used.",
+        )
 
     return on
 
@@ -169,14 +217,19 @@ def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
 def _style(name: str, size: float, **more: Any) -> Any:
     from reportlab.lib.styles import ParagraphStyle
 
-    return ParagraphStyle(name, fontName=more.pop("font", "Helvetica"), fontSize=size, leading=1.22 * size, **more)
+    return ParagraphStyle(
+        name, fontName=more.pop("font", "Helvetica"), fontSize=size, leading=1.22 * size, **more
+    )
 
 
 def _flow(d: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
     from reportlab.platypus import NextPageTemplate, PageBreak, Paragraph, Spacer
 
     wide = size[0] - 2 * MARGIN
-    body, head = _style("body", 9.0), _style("head", 10.5, font="Helvetica-Bold", spaceBefore=8, spaceAfter=3, keepWithNext=1)
+    body, head = (
+        _style("body", 9.0),
+        _style("head", 10.5, font="Helvetica-Bold", spaceBefore=8, spaceAfter=3, keepWithNext=1),
+    )
     flow: list[Any] = []
     if d.cautions:
         flow += [_boxed([_para(c, _style("caution", 8.5)) for c in d.cautions], wide), Spacer(1, 6)]
@@ -199,9 +252,27 @@ def _flow(d: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
         elif isinstance(b, Table):
             flow.append(_table(b.columns, b.rows, wide))
         elif isinstance(b, Ticks):
-            flow.append(_table((("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13)), [("[  ]", r, "", "") for r in b.rows], wide))
+            flow.append(
+                _table(
+                    (("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13)),
+                    [("[  ]", r, "", "") for r in b.rows],
+                    wide,
+                )
+            )
         else:
-            flow.append(_table((("what", 0.36), ("should be", 0.2), ("allowed", 0.14), ("measured", 0.16), ("by", 0.14)), [(*r, "", "") for r in b.rows], wide))
+            flow.append(
+                _table(
+                    (
+                        ("what", 0.36),
+                        ("should be", 0.2),
+                        ("allowed", 0.14),
+                        ("measured", 0.16),
+                        ("by", 0.14),
+                    ),
+                    [(*r, "", "") for r in b.rows],
+                    wide,
+                )
+            )
     return flow
 
 
@@ -220,7 +291,16 @@ def _boxed(rows: list[Any], wide: float) -> Any:
     from reportlab.platypus import TableStyle
 
     g = Grid([[r] for r in rows], colWidths=[wide])
-    g.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 1.6, "black"), ("TOPPADDING", (0, 0), (-1, -1), 1.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5), ("LEFTPADDING", (0, 0), (-1, -1), 5)]))
+    g.setStyle(
+        TableStyle(
+            [
+                ("BOX", (0, 0), (-1, -1), 1.6, "black"),
+                ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+                ("LEFTPADDING", (0, 0), (-1, -1), 5),
+            ]
+        )
+    )
     return g
 
 
@@ -232,8 +312,19 @@ def _table(columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], 
     cell, bold = _style("cell", 8.2, splitLongWords=1), _style("bold", 8.2, font="Helvetica-Bold")
     data = [[_para(n, bold) for n, _ in columns], *([_para(str(c), cell) for c in r] for r in rows)]
     g = Grid(data, colWidths=[wide * w / share for _, w in columns], repeatRows=1)
-    g.setStyle(TableStyle([("GRID", (0, 0), (-1, -1), 0.35, "black"), ("LINEBELOW", (0, 0), (-1, 0), 1.0, "black"), ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
-                           ("RIGHTPADDING", (0, 0), (-1, -1), 2.5), ("TOPPADDING", (0, 0), (-1, -1), 1.2), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2)]))
+    g.setStyle(
+        TableStyle(
+            [
+                ("GRID", (0, 0), (-1, -1), 0.35, "black"),
+                ("LINEBELOW", (0, 0), (-1, 0), 1.0, "black"),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
+                ("TOPPADDING", (0, 0), (-1, -1), 1.2),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2),
+            ]
+        )
+    )
     return g
 
 
@@ -255,7 +346,9 @@ def _flowable(b: Drawn, room: tuple[float, float]) -> Any:
     return Picture()
 
 
-def workbook(docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[Any]]]]) -> bytes:
+def workbook(
+    docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[Any]]]]
+) -> bytes:
     """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX; same tables, same bytes."""
     import datetime
 
@@ -264,9 +357,17 @@ def workbook(docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequen
     out = io.BytesIO()
     book = xlsxwriter.Workbook(out, {"in_memory": True})
     book.set_properties({"created": datetime.datetime(2020, 1, 1)})  # noqa: DTZ001
-    bold, wrap = book.add_format({"bold": True, "text_wrap": True, "bottom": 1}), book.add_format({"text_wrap": True, "valign": "top"})
+    bold, wrap = (
+        book.add_format({"bold": True, "text_wrap": True, "bottom": 1}),
+        book.add_format({"text_wrap": True, "valign": "top"}),
+    )
     used: set[str] = set()
-    tables = [(f"{d.name} {b.title}", [n for n, _ in b.columns], b.rows) for d in docs for b in d.blocks if isinstance(b, Table) and b.rows] + [(n, c, r) for n, (c, r) in more.items() if r]
+    tables = [
+        (f"{d.name} {b.title}", [n for n, _ in b.columns], b.rows)
+        for d in docs
+        for b in d.blocks
+        if isinstance(b, Table) and b.rows
+    ] + [(n, c, r) for n, (c, r) in more.items() if r]
     for name, columns, rows in tables:
         title = "".join(c for c in name if c not in "[]:*?/\\'")[:31].strip()
         n = 2
@@ -281,6 +382,8 @@ def workbook(docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequen
             page.set_column(i, i, max(9, min(48, max((len(str(r[i])) for r in rows), default=9))))
         for j, r in enumerate(rows, 1):
             for i, v in enumerate(r):
-                page.write_number(j, i, v, wrap) if isinstance(v, (int, float)) and not isinstance(v, bool) else page.write_string(j, i, str(v), wrap)
+                page.write_number(j, i, v, wrap) if isinstance(v, (int, float)) and not isinstance(
+                    v, bool
+                ) else page.write_string(j, i, str(v), wrap)
     book.close()
     return out.getvalue()

@@ -45,7 +45,11 @@ class Facts(NamedTuple):
         """A value as a shop reads it; what it waits for if it waits."""
         x = self.v(name, side)
         if x is None:
-            return "waits for " + ", ".join(map(str, self.solved.rests_on(Key(name, side)))) if Key(name, side) in self.solved.equations else "not read"  # type: ignore[arg-type]
+            return (
+                "waits for " + ", ".join(map(str, self.solved.rests_on(Key(name, side))))
+                if Key(name, side) in self.solved.equations
+                else "not read"
+            )  # type: ignore[arg-type]
         return inches(x) if kind == "length" else units.show(x, kind)
 
     @property
@@ -58,7 +62,11 @@ class Facts(NamedTuple):
 
     def aside(self) -> list[str]:
         """Rules set aside by name, who said so and why."""
-        return [f"{k.removeprefix('override.').replace('_', ' ')}: {v}" for k, v in sorted(self.words.items()) if k.startswith("override.")]
+        return [
+            f"{k.removeprefix('override.').replace('_', ' ')}: {v}"
+            for k, v in sorted(self.words.items())
+            if k.startswith("override.")
+        ]
 
     def title(self, code: str) -> str:
         """A member's number with its name."""
@@ -77,9 +85,16 @@ class Facts(NamedTuple):
         """A weld's lines in truck axes; a tube's end as one point."""
         m = self.members[w.on]
         if isinstance(m.body, Tube):
-            return [np.array([m.place.out((0.0 if e == "end0" else m.body.length, 0.0, 0.0))]) for e in w.edges]
+            return [
+                np.array([m.place.out((0.0 if e == "end0" else m.body.length, 0.0, 0.0))])
+                for e in w.edges
+            ]
         t = self.shop.plate(m.body.stock).thickness if isinstance(m.body, Plate) else 0.0
-        return [p for e in w.edges if len(p := weld_line(m, e, t, "top" if w.face == "top" else "bottom", w.stop))]
+        return [
+            p
+            for e in w.edges
+            if len(p := weld_line(m, e, t, "top" if w.face == "top" else "bottom", w.stop))
+        ]
 
     def length(self, w: Weld) -> float:
         """Length of a weld, both faces, stitches counted by their share, mm."""
@@ -87,7 +102,9 @@ class Facts(NamedTuple):
         if isinstance(m.body, Tube):
             return float(np.pi * self.shop.tube(m.body.stock).od * len(w.edges))
         run = sum(float(np.linalg.norm(np.diff(p, axis=0), axis=1).sum()) for p in self.line(w))
-        return run * (2 if w.face == "both" else 1) * (w.run / w.pitch if w.run and w.pitch else 1.0)
+        return (
+            run * (2 if w.face == "both" else 1) * (w.run / w.pitch if w.run and w.pitch else 1.0)
+        )
 
 
 def fraction(mm: float) -> str:
@@ -107,4 +124,11 @@ def size_of(f: Facts, p: Part) -> str:
 
 def stage_of(m: Member) -> str:
     """Which stage a member is fixed in."""
-    return {"axle prepared": "axle", "plates in": "frame", "tack": "crossmember", "crossmember": "crossmember", "full bump": "arms", "arms": "arms"}.get(m.fixed_after, "set-down")
+    return {
+        "axle prepared": "axle",
+        "plates in": "frame",
+        "tack": "crossmember",
+        "crossmember": "crossmember",
+        "full bump": "arms",
+        "arms": "arms",
+    }.get(m.fixed_after, "set-down")

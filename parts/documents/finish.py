@@ -26,56 +26,232 @@ def torque(f: Facts, b: Bolt) -> str:
     if b.grade not in PROOF:
         return f"not given: no proof stress for grade {b.grade}"
     s = bolt_size(b.size)
-    t = float(tightening(d_mm=s.d, area_mm2=s.area, proof_MPa=PROOF[b.grade], k=FRICTION[f.shop.friction]))
+    t = float(
+        tightening(d_mm=s.d, area_mm2=s.area, proof_MPa=PROOF[b.grade], k=FRICTION[f.shop.friction])
+    )
     return f"{t / LBF_FT:.0f} lb ft ({t / 1000:.0f} N m), {f.shop.friction}"
 
 
 def bolts(f: Facts) -> Doc:
     """Bolt and torque schedule with its maps."""
     by = {r["bolt"]: r for r in schedules.bolts(f.truck, f.shop).rows}
-    blocks: list[Any] = [Words("", ["Torques are for 75 % of proof load and hold only for the friction state named; turning the head instead of the nut takes about 15 % more; torque scatters by a quarter whatever the wrench. "
-                                    "Joint and steering makers' own figures come first. Pivot bolts are tightened at ride height with the weight on, never hanging.",
-                                    *([] if f.shop.friction else ["No torque is given: the shop's settings do not say whether threads are dry, oiled or anti-seized ([bolts] friction), and the same wrench on another state breaks or leaves loose."]),
-                                    "Nut S: inside the closed rail. Weld it to a 1/4 x 1 in strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there."])]
+    blocks: list[Any] = [
+        Words(
+            "",
+            [
+                "Torques are for 75 % of proof load and hold only for the friction state named; turning the head instead of the nut takes about 15 % more; torque scatters by a quarter whatever the wrench. "
+                "Joint and steering makers' own figures come first. Pivot bolts are tightened at ride height with the weight on, never hanging.",
+                *(
+                    []
+                    if f.shop.friction
+                    else [
+                        "No torque is given: the shop's settings do not say whether threads are dry, oiled or anti-seized ([bolts] friction), and the same wrench on another state breaks or leaves loose."
+                    ]
+                ),
+                "Nut S: inside the closed rail. Weld it to a 1/4 x 1 in strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there.",
+            ],
+        )
+    ]
     for title, picture in maps(f, bolt_points(f)):
         blocks += [Words(f"Map: {title}", []), picture]
     rows = []
     for n, b in sorted(f.bolts().items(), key=lambda r: (ORDER.get(r[1].duty, 9), int(r[0][1:]))):
         r = by[b.id]
-        rows.append((n, f"{b.size} grade {b.grade}" if b.grade != "dowel" else f"dowel {b.size.split('-')[0]}", " > ".join(b.through), f"{r['grip']:.3f}", "S" if r["nut"].startswith("inside") else r["nut"], torque(f, b), "ride height" if b.duty in ("pivot", "steering") else "any", "", ""))
-    blocks.append(Table("In this order", (("no", 0.055), ("bolt", 0.15), ("through, head to nut", 0.26), ("grip, in", 0.07), ("nut", 0.08), ("torque", 0.16), ("tightened at", 0.1), ("stripe", 0.06), ("100 mi", 0.065)), rows))
-    return Doc("bolts", "Bolts and torque", "Stage 8, finish", "the fitter", ("No thread in a shear plane; 1 1/2 threads past the nut; self-locking nuts used once. Stripe what is tight.",), blocks)
+        rows.append(
+            (
+                n,
+                f"{b.size} grade {b.grade}"
+                if b.grade != "dowel"
+                else f"dowel {b.size.split('-')[0]}",
+                " > ".join(b.through),
+                f"{r['grip']:.3f}",
+                "S" if r["nut"].startswith("inside") else r["nut"],
+                torque(f, b),
+                "ride height" if b.duty in ("pivot", "steering") else "any",
+                "",
+                "",
+            )
+        )
+    blocks.append(
+        Table(
+            "In this order",
+            (
+                ("no", 0.055),
+                ("bolt", 0.15),
+                ("through, head to nut", 0.26),
+                ("grip, in", 0.07),
+                ("nut", 0.08),
+                ("torque", 0.16),
+                ("tightened at", 0.1),
+                ("stripe", 0.06),
+                ("100 mi", 0.065),
+            ),
+            rows,
+        )
+    )
+    return Doc(
+        "bolts",
+        "Bolts and torque",
+        "Stage 8, finish",
+        "the fitter",
+        (
+            "No thread in a shear plane; 1 1/2 threads past the nut; self-locking nuts used once. Stripe what is tight.",
+        ),
+        blocks,
+    )
 
 
 def inspection(f: Facts) -> Doc:
     """Balloons, what it should be, what it is."""
     rows: list[Any] = []
     for s in "LR":
-        rows += [(f"rail bottom above the floor beside the coil, {SIDE[s]}", f.shown("rail.coil.bottom", s), "1/8"), (f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"), (f"coil, seat to seat, {SIDE[s]}", f.shown("spring.loaded", s), "1/8")]
-    rows += [("caster", f.shown("caster.ride", "C", "angle"), "0.5 deg, sides 0.5 apart"), ("track bar to drag link", f.shown("bar.error", "C", "angle"), "1 deg"), ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"), ("shaft, joint to joint", f.shown("shaft.length"), "1/4")]
-    return Doc("inspection", "Final inspection", "Stage 8, finish", "the inspector", ("Travel is tried with the coils out and the axle on a jack: nobody's fingers between, stands under the frame.",), [
-        Fill("Measured on its wheels", rows), Ticks("Looked at", ["every weld of the weld map", "every bolt of the bolt map: size, grade mark, two washers, thread past the nut, stripe", "bump, droop, roll each way, lock each way in each: everything on the travel sheet has room",
-                                                                "hoses and leads slack at full droop with lock and the other wheel up", "coil stays in its seats at full droop; strap tight before the shock is", "steering free lock to lock, stops hold before anything touches", "rails waxed inside, drains open, earth points bright"]),
-        Table("Links and coils that may touch: closest first, see the travel sheet", (("what", 1.0),), [("compare every line of the travel sheet with a feeler or tape and write what is there",)])])
+        rows += [
+            (
+                f"rail bottom above the floor beside the coil, {SIDE[s]}",
+                f.shown("rail.coil.bottom", s),
+                "1/8",
+            ),
+            (f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
+            (f"coil, seat to seat, {SIDE[s]}", f.shown("spring.loaded", s), "1/8"),
+        ]
+    rows += [
+        ("caster", f.shown("caster.ride", "C", "angle"), "0.5 deg, sides 0.5 apart"),
+        ("track bar to drag link", f.shown("bar.error", "C", "angle"), "1 deg"),
+        ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"),
+        ("shaft, joint to joint", f.shown("shaft.length"), "1/4"),
+    ]
+    return Doc(
+        "inspection",
+        "Final inspection",
+        "Stage 8, finish",
+        "the inspector",
+        (
+            "Travel is tried with the coils out and the axle on a jack: nobody's fingers between, stands under the frame.",
+        ),
+        [
+            Fill("Measured on its wheels", rows),
+            Ticks(
+                "Looked at",
+                [
+                    "every weld of the weld map",
+                    "every bolt of the bolt map: size, grade mark, two washers, thread past the nut, stripe",
+                    "bump, droop, roll each way, lock each way in each: everything on the travel sheet has room",
+                    "hoses and leads slack at full droop with lock and the other wheel up",
+                    "coil stays in its seats at full droop; strap tight before the shock is",
+                    "steering free lock to lock, stops hold before anything touches",
+                    "rails waxed inside, drains open, earth points bright",
+                ],
+            ),
+            Table(
+                "Links and coils that may touch: closest first, see the travel sheet",
+                (("what", 1.0),),
+                [
+                    (
+                        "compare every line of the travel sheet with a feeler or tape and write what is there",
+                    )
+                ],
+            ),
+        ],
+    )
 
 
 def alignment(f: Facts) -> Doc:
     """Before and after, and the staged road test."""
-    rows = [("caster left", f.shown("caster.ride", "C", "angle"), ""), ("caster right", f.shown("caster.ride", "C", "angle"), ""), ("camber left, right", "the axle's own: read only", ""), ("toe in, at the tread", "1/16 to 1/8", ""), ("steering wheel straight, box centred", "by turns counted", ""), ("lock stops, both sides", "nothing touches", "")]
-    return Doc("alignment", "Alignment and road test", "Stage 8, finish", "the alignment shop", ("First drive at walking pace in the yard, brakes tried before anything else.",), [
-        Table("", (("what", 0.3), ("target", 0.26), ("before", 0.22), ("after", 0.22)), [(a, b, "", c) for a, b, c in rows]),
-        Ticks("Road test, stop and look after each", ["yard, brakes, lock to lock", "25 mph, straight, brake", "45 mph, a bump with one wheel, brake", "60 mph, lane change", "all bolts of the bolt map looked at: no stripe has moved"]),
-        Words("", ["Caster is set by shims, thread or weld washers, welded last. Shimmy that does not stop: do not drive; look at the track bar first."])])
+    rows = [
+        ("caster left", f.shown("caster.ride", "C", "angle"), ""),
+        ("caster right", f.shown("caster.ride", "C", "angle"), ""),
+        ("camber left, right", "the axle's own: read only", ""),
+        ("toe in, at the tread", "1/16 to 1/8", ""),
+        ("steering wheel straight, box centred", "by turns counted", ""),
+        ("lock stops, both sides", "nothing touches", ""),
+    ]
+    return Doc(
+        "alignment",
+        "Alignment and road test",
+        "Stage 8, finish",
+        "the alignment shop",
+        ("First drive at walking pace in the yard, brakes tried before anything else.",),
+        [
+            Table(
+                "",
+                (("what", 0.3), ("target", 0.26), ("before", 0.22), ("after", 0.22)),
+                [(a, b, "", c) for a, b, c in rows],
+            ),
+            Ticks(
+                "Road test, stop and look after each",
+                [
+                    "yard, brakes, lock to lock",
+                    "25 mph, straight, brake",
+                    "45 mph, a bump with one wheel, brake",
+                    "60 mph, lane change",
+                    "all bolts of the bolt map looked at: no stripe has moved",
+                ],
+            ),
+            Words(
+                "",
+                [
+                    "Caster is set by shims, thread or weld washers, welded last. Shimmy that does not stop: do not drive; look at the track bar first."
+                ],
+            ),
+        ],
+    )
 
 
 def handover(f: Facts) -> Doc:
     """What the customer gets and signs for."""
-    return Doc("hand-over", "Hand-over", "Stage 8, finish", "the customer", ("This is a record of work and calculations, not an approval. Whether the truck may be used on the road is for local law and whoever may sign for it.",), [
-        Words("What was done", [f"Independent front suspension taken off chassis {f.chassis}; solid front axle on coil springs, radius arms with upper arms, and a track bar put in. {len(f.truck.parts)} parts by number and revision, listed in the bill of material; every weld and bolt by number on its map."]),
-        Table("What it is set for", (("what", 0.5), ("value", 0.5)), [("front axle load", f.shown("spring.axle_load", "C", "force")), ("tyre, loaded radius", f.shown("axle.tire_loaded_radius")), ("full bump", f.shown("travel.bump")), ("full droop", f.shown("travel.droop")), ("caster", f.shown("caster.ride", "C", "angle")), ("coil rate", f.shown("spring.rate", "C", "rate"))]),
-        Ticks("Papers in this pack", ["bolt and torque sheet, tightened at ride height", "weld schedule with names and dates", "alignment print", "travel and clearance sheet as measured", "strength pack for whoever signs", "photographs of welds that can no longer be seen"]),
-        Words("Come back", ["After 50 to 100 miles and after 500: every bolt again. Every oil change: bushings, joints, welds, coil seats, track bar.", "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering wheel no longer straight, a crack, a leak."]),
-        Words("", ["Received ______________________________   date ____________        Handed over by ______________________________"])])
+    return Doc(
+        "hand-over",
+        "Hand-over",
+        "Stage 8, finish",
+        "the customer",
+        (
+            "This is a record of work and calculations, not an approval. Whether the truck may be used on the road is for local law and whoever may sign for it.",
+        ),
+        [
+            Words(
+                "What was done",
+                [
+                    f"Independent front suspension taken off chassis {f.chassis}; solid front axle on coil springs, radius arms with upper arms, and a track bar put in. {len(f.truck.parts)} parts by number and revision, listed in the bill of material; every weld and bolt by number on its map."
+                ],
+            ),
+            Table(
+                "What it is set for",
+                (("what", 0.5), ("value", 0.5)),
+                [
+                    ("front axle load", f.shown("spring.axle_load", "C", "force")),
+                    ("tyre, loaded radius", f.shown("axle.tire_loaded_radius")),
+                    ("full bump", f.shown("travel.bump")),
+                    ("full droop", f.shown("travel.droop")),
+                    ("caster", f.shown("caster.ride", "C", "angle")),
+                    ("coil rate", f.shown("spring.rate", "C", "rate")),
+                ],
+            ),
+            Ticks(
+                "Papers in this pack",
+                [
+                    "bolt and torque sheet, tightened at ride height",
+                    "weld schedule with names and dates",
+                    "alignment print",
+                    "travel and clearance sheet as measured",
+                    "strength pack for whoever signs",
+                    "photographs of welds that can no longer be seen",
+                ],
+            ),
+            Words(
+                "Come back",
+                [
+                    "After 50 to 100 miles and after 500: every bolt again. Every oil change: bushings, joints, welds, coil seats, track bar.",
+                    "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering wheel no longer straight, a crack, a leak.",
+                ],
+            ),
+            Words(
+                "",
+                [
+                    "Received ______________________________   date ____________        Handed over by ______________________________"
+                ],
+            ),
+        ],
+    )
 
 
 def owed(f: Facts) -> Doc:
@@ -87,17 +263,61 @@ def owed(f: Facts) -> Doc:
     for k in f.strength.waits:
         blocks.setdefault(str(k), []).append("strength")
     rows = [(k, ", ".join(v), "", "") for k, v in sorted(blocks.items(), key=lambda r: -len(r[1]))]
-    return Doc("owed", "What is still owed", "Stage 1, survey", "whoever has the tape", (), [
-        Table("Readings that hold something up, those that hold up most first", (("reading", 0.3), ("holds up", 0.45), ("value", 0.13), ("by", 0.12)), rows) if rows else Words("", ["No reading is owed: every part can be made."]),
-        Words("ASSUMED until it is read", list(f.strength.assumed) or ["nothing"]), Words("Not for cutting", [f"{k}: {v}" for k, v in f.truck.failed.items()] or ["nothing: every part passes"]),
-        Words("Take again, best first: see the travel sheet", [])])
+    return Doc(
+        "owed",
+        "What is still owed",
+        "Stage 1, survey",
+        "whoever has the tape",
+        (),
+        [
+            Table(
+                "Readings that hold something up, those that hold up most first",
+                (("reading", 0.3), ("holds up", 0.45), ("value", 0.13), ("by", 0.12)),
+                rows,
+            )
+            if rows
+            else Words("", ["No reading is owed: every part can be made."]),
+            Words("ASSUMED until it is read", list(f.strength.assumed) or ["nothing"]),
+            Words(
+                "Not for cutting",
+                [f"{k}: {v}" for k, v in f.truck.failed.items()] or ["nothing: every part passes"],
+            ),
+            Words("Take again, best first: see the travel sheet", []),
+        ],
+    )
 
 
 def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
     """Close pairs to check with a tape: pair, where, model's gap, wanted."""
-    return Doc("clearance", "Travel and clearance, to fill in", "Stage 8, finish", "the fitter", ("Coils out, axle on a jack under its middle, stands under the frame, nobody's fingers between.",), [
-        Table("", (("pair", 0.36), ("at", 0.2), ("model, in", 0.1), ("wanted, in", 0.1), ("measured", 0.12), ("photo", 0.12)), [(*g, "", "") for g in gaps]),
-        Words("", [f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {inches(12.7)} is wanted round links and coils unless it says otherwise."])])
+    return Doc(
+        "clearance",
+        "Travel and clearance, to fill in",
+        "Stage 8, finish",
+        "the fitter",
+        (
+            "Coils out, axle on a jack under its middle, stands under the frame, nobody's fingers between.",
+        ),
+        [
+            Table(
+                "",
+                (
+                    ("pair", 0.36),
+                    ("at", 0.2),
+                    ("model, in", 0.1),
+                    ("wanted, in", 0.1),
+                    ("measured", 0.12),
+                    ("photo", 0.12),
+                ),
+                [(*g, "", "") for g in gaps],
+            ),
+            Words(
+                "",
+                [
+                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {inches(12.7)} is wanted round links and coils unless it says otherwise."
+                ],
+            ),
+        ],
+    )
 
 
 def docs(f: Facts, gaps: list[tuple[str, str, str, str]]) -> list[Doc]:

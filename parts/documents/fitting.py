@@ -13,79 +13,285 @@ from .facts import SIDE, Facts, stage_of
 STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
 COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
 FIRE = "Fuel and brake lines moved or shielded, battery off, fire watch during and 30 min after hot work (29 CFR 1910.252(a)(2))."
-STAGES = (("Stage 1, survey", "readings complete, closed, second person repeats a tenth of them"), ("Stage 2, cut", "parts, tubes, holes"), ("Stage 3, axle", "brackets on the axle, straightness before and after"),
-          ("Stage 4, frame", "old suspension off, rails cut, plates and strips in"), ("Stage 5, crossmember", "bolted, gearbox on its pad, comes out downward"), ("Stage 6, arms and set-down", "arms hung at full bump, mounts tacked, truck on its wheels, corrected"),
-          ("Stage 7, weld", "everything that was tacked"), ("Stage 8, finish", "torque, travel, alignment, hand-over"))
+STAGES = (
+    ("Stage 1, survey", "readings complete, closed, second person repeats a tenth of them"),
+    ("Stage 2, cut", "parts, tubes, holes"),
+    ("Stage 3, axle", "brackets on the axle, straightness before and after"),
+    ("Stage 4, frame", "old suspension off, rails cut, plates and strips in"),
+    ("Stage 5, crossmember", "bolted, gearbox on its pad, comes out downward"),
+    (
+        "Stage 6, arms and set-down",
+        "arms hung at full bump, mounts tacked, truck on its wheels, corrected",
+    ),
+    ("Stage 7, weld", "everything that was tacked"),
+    ("Stage 8, finish", "torque, travel, alignment, hand-over"),
+)
 
 
 def traveler(f: Facts) -> Doc:
     """One page that goes with the truck."""
-    rows = [(str(i), a, b, "", "", "HOLD" if i in (4, 6, 7) else "", "") for i, (a, b) in enumerate(STAGES, 1)]
-    return Doc("traveler", "Traveler", "Stage 1, survey", "everybody", (STANDS,), [
-        Words("", [f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by {f.words.get('job.by', '') or '____________'}. Customer ____________________  vehicle number ____________________  odometer __________",
-                   "Who may sign for this work where the truck is registered ______________________________   what they want to see before paint ______________________________", "Scope agreed ______________________________________________   signed ______________   date __________"]),
-        Table("", (("op", 0.05), ("stage", 0.24), ("done when", 0.33), ("by", 0.1), ("date", 0.1), ("hold", 0.08), ("hours", 0.1)), rows),
-        Words("Hold points", ["After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint."])])
+    rows = [
+        (str(i), a, b, "", "", "HOLD" if i in (4, 6, 7) else "", "")
+        for i, (a, b) in enumerate(STAGES, 1)
+    ]
+    return Doc(
+        "traveler",
+        "Traveler",
+        "Stage 1, survey",
+        "everybody",
+        (STANDS,),
+        [
+            Words(
+                "",
+                [
+                    f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by {f.words.get('job.by', '') or '____________'}. Customer ____________________  vehicle number ____________________  odometer __________",
+                    "Who may sign for this work where the truck is registered ______________________________   what they want to see before paint ______________________________",
+                    "Scope agreed ______________________________________________   signed ______________   date __________",
+                ],
+            ),
+            Table(
+                "",
+                (
+                    ("op", 0.05),
+                    ("stage", 0.24),
+                    ("done when", 0.33),
+                    ("by", 0.1),
+                    ("date", 0.1),
+                    ("hold", 0.08),
+                    ("hours", 0.1),
+                ),
+                rows,
+            ),
+            Words(
+                "Hold points",
+                [
+                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint."
+                ],
+            ),
+        ],
+    )
 
 
 def decisions(f: Facts) -> Doc:
     """What was wanted, what comes out, how sure, and what it hangs on."""
     from ...layout.setout import given_and_solved, surety
 
-    picked = (("caster.ride", "caster at ride height"), ("pinion.up", "pinion, nose above level"), ("pinion.working", "pinion joint, working angle"), ("arm.cc", "radius arm, pin to pin"), ("arm.elevation", "radius arm, slope"), ("upper.cc", "upper arm, pin to pin"),
-              ("upper.twist", "upper joint, twist to its tabs"), ("spring.load", "load on the coil"), ("spring.loaded", "coil, seat to seat"), ("seat.above_rail", "seat above the rail"), ("spring.at_bump", "coil at full bump"), ("bar.length", "track bar, bolt to bolt"),
-              ("bar.slope", "track bar, slope"), ("drag.slope", "drag link, slope"), ("bar.error", "bar to drag link"), ("shaft.length", "shaft, joint to joint"), ("shaft.transfer", "joint at the transfer case"))
+    picked = (
+        ("caster.ride", "caster at ride height"),
+        ("pinion.up", "pinion, nose above level"),
+        ("pinion.working", "pinion joint, working angle"),
+        ("arm.cc", "radius arm, pin to pin"),
+        ("arm.elevation", "radius arm, slope"),
+        ("upper.cc", "upper arm, pin to pin"),
+        ("upper.twist", "upper joint, twist to its tabs"),
+        ("spring.load", "load on the coil"),
+        ("spring.loaded", "coil, seat to seat"),
+        ("seat.above_rail", "seat above the rail"),
+        ("spring.at_bump", "coil at full bump"),
+        ("bar.length", "track bar, bolt to bolt"),
+        ("bar.slope", "track bar, slope"),
+        ("drag.slope", "drag link, slope"),
+        ("bar.error", "bar to drag link"),
+        ("shaft.length", "shaft, joint to joint"),
+        ("shaft.transfer", "joint at the transfer case"),
+    )
     by = {str(r.key): r for r in given_and_solved(f.solved)}
     rows = []
     for name, says in picked:
         for side in ("", ".left", ".right"):
             r = by.get(name + side)
             if r is not None:
-                value = "waits for " + ", ".join(map(str, r.rests_on[:4])) if r.value is None else surety.rounded(r.value, r.unit)
+                value = (
+                    "waits for " + ", ".join(map(str, r.rests_on[:4]))
+                    if r.value is None
+                    else surety.rounded(r.value, r.unit)
+                )
                 sure = "" if r.plus_minus is None else surety.doubt(r.plus_minus, r.unit)
-                why = ", ".join(f"{k} {100 * share:.0f} %" for k, share in surety.behind(f.solved, r.key)) if r.value is not None else ""
+                why = (
+                    ", ".join(
+                        f"{k} {100 * share:.0f} %" for k, share in surety.behind(f.solved, r.key)
+                    )
+                    if r.value is not None
+                    else ""
+                )
                 rows.append((says + side.replace(".", ", "), value, sure, r.role, why))
-    gave = [(str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k))) for k, (a, b) in f.solved.gave_way().items()]
+    gave = [
+        (str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
+        for k, (a, b) in f.solved.gave_way().items()
+    ]
     assumed = [*f.strength.assumed]
-    return Doc("decisions", "What was decided, and why", "Stage 1, survey", "fabricator and customer", (), [
-        Table("", (("what", 0.27), ("value", 0.17), ("plus-minus", 0.12), ("", 0.09), ("most of its plus-minus comes from", 0.35)), rows),
-        Table("What gave way so that the rest could be met", (("choice", 0.4), ("from", 0.3), ("to", 0.3)), gave) if gave else Words("", ["Nothing had to give way."]),
-        Words("RULES SET ASIDE", f.aside() or ["none"]), Words("ASSUMED, nobody measured it", assumed or ["nothing"]), Words("What limits strength most", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in f.strength.checks[:6]]),
-        Words("Made larger for its loads", list(f.strength.grown))])
+    return Doc(
+        "decisions",
+        "What was decided, and why",
+        "Stage 1, survey",
+        "fabricator and customer",
+        (),
+        [
+            Table(
+                "",
+                (
+                    ("what", 0.27),
+                    ("value", 0.17),
+                    ("plus-minus", 0.12),
+                    ("", 0.09),
+                    ("most of its plus-minus comes from", 0.35),
+                ),
+                rows,
+            ),
+            Table(
+                "What gave way so that the rest could be met",
+                (("choice", 0.4), ("from", 0.3), ("to", 0.3)),
+                gave,
+            )
+            if gave
+            else Words("", ["Nothing had to give way."]),
+            Words("RULES SET ASIDE", f.aside() or ["none"]),
+            Words("ASSUMED, nobody measured it", assumed or ["nothing"]),
+            Words(
+                "What limits strength most",
+                [
+                    f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}"
+                    for c in f.strength.checks[:6]
+                ],
+            ),
+            Words("Made larger for its loads", list(f.strength.grown)),
+        ],
+    )
 
 
 def sits(f: Facts, stage: str) -> Table:
     """Where the parts of a stage go, from something that can be touched."""
-    rows = [(m.code, m.title, m.ref or "see the welds", "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items()), "")
-            for m in f.truck.assembly.members if stage_of(m) == stage and m.fixed_after not in ("existing", "tool")]
-    return Table("Where each part goes", (("part", 0.08), ("name", 0.2), ("where", 0.5), ("may still move", 0.14), ("done", 0.08)), rows)
+    rows = [
+        (
+            m.code,
+            m.title,
+            m.ref or "see the welds",
+            "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items()),
+            "",
+        )
+        for m in f.truck.assembly.members
+        if stage_of(m) == stage and m.fixed_after not in ("existing", "tool")
+    ]
+    return Table(
+        "Where each part goes",
+        (("part", 0.08), ("name", 0.2), ("where", 0.5), ("may still move", 0.14), ("done", 0.08)),
+        rows,
+    )
 
 
 def axle(f: Facts) -> Doc:
     """Axle preparation."""
     up = f.shown("pinion.up", "C", "angle")
-    return Doc("axle", "Axle preparation", "Stage 3, axle", "the fitter", (STANDS, "Brake fluid, gear oil and solvent burn: drained, wiped, lids on before an arc is struck. Seals, breather, bearings and speed sensors out; never let welding current cross a bearing.",
-               "Brackets stay on the tube, off the casting. If one must land on a casting, that is a special procedure for somebody who does it."), [
-        Ticks("In this order", ["axle straight: angle at both tube ends within 0.2 deg, written on the sheet of what welding may have moved", f"on stands, pinion {up} (nose above level is +); both ends level; zero punched where the grinder does not reach",
-                                "old brackets cut 1/8 in proud and ground flush, old weld toes looked at with dye", "brackets tacked at the angles below, checked with a bar through both", "welded 1 to 2 in at a time, opposite sides in turn, turned over between, hand-warm",
-                                "straightness again, written down; pivot bolts slide"]),
-        sits(f, "axle"), Words("Kept", ["Ball joints, knuckles and steering arms are not welded or heated, by anybody."])])
+    return Doc(
+        "axle",
+        "Axle preparation",
+        "Stage 3, axle",
+        "the fitter",
+        (
+            STANDS,
+            "Brake fluid, gear oil and solvent burn: drained, wiped, lids on before an arc is struck. Seals, breather, bearings and speed sensors out; never let welding current cross a bearing.",
+            "Brackets stay on the tube, off the casting. If one must land on a casting, that is a special procedure for somebody who does it.",
+        ),
+        [
+            Ticks(
+                "In this order",
+                [
+                    "axle straight: angle at both tube ends within 0.2 deg, written on the sheet of what welding may have moved",
+                    f"on stands, pinion {up} (nose above level is +); both ends level; zero punched where the grinder does not reach",
+                    "old brackets cut 1/8 in proud and ground flush, old weld toes looked at with dye",
+                    "brackets tacked at the angles below, checked with a bar through both",
+                    "welded 1 to 2 in at a time, opposite sides in turn, turned over between, hand-warm",
+                    "straightness again, written down; pivot bolts slide",
+                ],
+            ),
+            sits(f, "axle"),
+            Words(
+                "Kept",
+                ["Ball joints, knuckles and steering arms are not welded or heated, by anybody."],
+            ),
+        ],
+    )
 
 
 def vehicle(f: Facts) -> Doc:
     """What comes off the truck and how the rails are cut and plated."""
     rows = []
     for s in "LR":
-        rows.append((f"cut in the rail, {SIDE[s]}: first edge ahead of the datum hole", _from_datum(f, "frame.notch.x_first", s), "1/16"))
-        rows.append((f"cut in the rail, {SIDE[s]}: last edge", _from_datum(f, "frame.notch.x_last", s), "1/16"))
-        rows.append((f"rail outer face from the centre line at the coil, {SIDE[s]}", f.shown("rail.coil.outer", s), "1/16"))
-    return Doc("vehicle", "Vehicle preparation and frame plates", "Stage 4, frame", "the fitter", (STANDS, FIRE, COILS, "Torsion bars and coils are unloaded before a bolt is out. Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it.", *(f"RULE SET ASIDE: {x}" for x in f.aside())), [
-        Ticks("In this order", ["spreader bolted or tacked between the rails BEFORE a crossmember is cut out", "lines, harness and tank moved or shielded; brake hoses hung", "old brackets cut 1/8 in proud, ground flush, the rail not gouged; dye, crack ends drilled 1/4 in",
-                                "width and diagonals measured again and put into the job: the second survey is not optional", "rail cut to the lines, corners round, edges dressed", "inside waxed rails cleaned 2 in beside every weld", "plates clamped without a gap, tacked, checked, welded in the schedule's order",
-                                "width and diagonals again"]),
-        Fill("Cut lines", rows), sits(f, "frame"),
-        Table("What the rail carries along the plate, of the rail as measured", (("rail", 0.12), ("ahead of the coil, in", 0.2), ("where", 0.38), ("vertical", 0.1), ("sideways", 0.1), ("torsion", 0.1)),
-              [(SIDE[s], f"{q.ahead / IN + 0.0:.2f}", q.what, *(f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else "" for k in ("vertical", "lateral", "torsion"))) for s, rows_ in f.strength.stations.items() for q in rows_])])
+        rows.append(
+            (
+                f"cut in the rail, {SIDE[s]}: first edge ahead of the datum hole",
+                _from_datum(f, "frame.notch.x_first", s),
+                "1/16",
+            )
+        )
+        rows.append(
+            (
+                f"cut in the rail, {SIDE[s]}: last edge",
+                _from_datum(f, "frame.notch.x_last", s),
+                "1/16",
+            )
+        )
+        rows.append(
+            (
+                f"rail outer face from the centre line at the coil, {SIDE[s]}",
+                f.shown("rail.coil.outer", s),
+                "1/16",
+            )
+        )
+    return Doc(
+        "vehicle",
+        "Vehicle preparation and frame plates",
+        "Stage 4, frame",
+        "the fitter",
+        (
+            STANDS,
+            FIRE,
+            COILS,
+            "Torsion bars and coils are unloaded before a bolt is out. Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it.",
+            *(f"RULE SET ASIDE: {x}" for x in f.aside()),
+        ),
+        [
+            Ticks(
+                "In this order",
+                [
+                    "spreader bolted or tacked between the rails BEFORE a crossmember is cut out",
+                    "lines, harness and tank moved or shielded; brake hoses hung",
+                    "old brackets cut 1/8 in proud, ground flush, the rail not gouged; dye, crack ends drilled 1/4 in",
+                    "width and diagonals measured again and put into the job: the second survey is not optional",
+                    "rail cut to the lines, corners round, edges dressed",
+                    "inside waxed rails cleaned 2 in beside every weld",
+                    "plates clamped without a gap, tacked, checked, welded in the schedule's order",
+                    "width and diagonals again",
+                ],
+            ),
+            Fill("Cut lines", rows),
+            sits(f, "frame"),
+            Table(
+                "What the rail carries along the plate, of the rail as measured",
+                (
+                    ("rail", 0.12),
+                    ("ahead of the coil, in", 0.2),
+                    ("where", 0.38),
+                    ("vertical", 0.1),
+                    ("sideways", 0.1),
+                    ("torsion", 0.1),
+                ),
+                [
+                    (
+                        SIDE[s],
+                        f"{q.ahead / IN + 0.0:.2f}",
+                        q.what,
+                        *(
+                            f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else ""
+                            for k in ("vertical", "lateral", "torsion")
+                        ),
+                    )
+                    for s, rows_ in f.strength.stations.items()
+                    for q in rows_
+                ],
+            ),
+        ],
+    )
 
 
 def _from_datum(f: Facts, name: str, side: str) -> str:
@@ -97,38 +303,125 @@ def _from_datum(f: Facts, name: str, side: str) -> str:
 
 def crossmember(f: Facts) -> Doc:
     """Crossmember."""
-    return Doc("crossmember", "Crossmember", "Stage 5, crossmember", "the fitter", (STANDS, "The gearbox hangs on its own stand until the crossmember is bolted and its pad carries it.", *(f"RULE SET ASIDE: {x}" for x in f.aside())), [
-        Ticks("In this order", ["drill templates clamped on, lower edge flush with the rail's bottom, pilot through both, then to size", "crush sleeves in, flush, no bolt tightened across an empty box", "side plates and feet bolted to the rail, flanges bolted together with the shim between",
-                                "welded bolted down, opposite sides in turn, left bolted until cold", "centre section comes out downward with arms, stubs, shaft and exhaust in place: try it", "1/2 in of room round the case, 3/4 in where the engine rocks"]),
-        sits(f, "crossmember")])
+    return Doc(
+        "crossmember",
+        "Crossmember",
+        "Stage 5, crossmember",
+        "the fitter",
+        (
+            STANDS,
+            "The gearbox hangs on its own stand until the crossmember is bolted and its pad carries it.",
+            *(f"RULE SET ASIDE: {x}" for x in f.aside()),
+        ),
+        [
+            Ticks(
+                "In this order",
+                [
+                    "drill templates clamped on, lower edge flush with the rail's bottom, pilot through both, then to size",
+                    "crush sleeves in, flush, no bolt tightened across an empty box",
+                    "side plates and feet bolted to the rail, flanges bolted together with the shim between",
+                    "welded bolted down, opposite sides in turn, left bolted until cold",
+                    "centre section comes out downward with arms, stubs, shaft and exhaust in place: try it",
+                    "1/2 in of room round the case, 3/4 in where the engine rocks",
+                ],
+            ),
+            sits(f, "crossmember"),
+        ],
+    )
 
 
 def arms(f: Facts) -> Doc:
     """Arms at full bump and the coil mounts."""
     rows: list[Any] = []
     for s in "LR":
-        rows += [(f"radius arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"), (f"arm tube alone, {SIDE[s]}", f.shown("arm.tube", s), "1/32"), (f"upper arm, pin to pin, {SIDE[s]}", f.shown("upper.cc", s), "thread"), (f"tab twist to the arm, {SIDE[s]}", f.shown("upper.twist", s, "angle"), "0.5 deg")]
-    return Doc("arms", "Arms at full bump", "Stage 6, arms and set-down", "the fitter", (STANDS, COILS), [
-        Ticks("In this order", ["coils out, axle blocked at full bump on its stops, square to the frame: both diagonals within 1/8 in", "arm brackets tacked, arms hung, joints in the middle of their thread", "length taken on the truck, compared with the table; arm tubes cut last",
-                                "one arm welded on a two-pin jig and used as the master for the other", "joints and bushings out, dummy sleeves in, bolts through while anything near them is welded", "upper arms stay at tack until the pinion has been read with the shaft fitted and the weight on"]),
-        Fill("Lengths", rows), sits(f, "arms")])
+        rows += [
+            (f"radius arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
+            (f"arm tube alone, {SIDE[s]}", f.shown("arm.tube", s), "1/32"),
+            (f"upper arm, pin to pin, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
+            (f"tab twist to the arm, {SIDE[s]}", f.shown("upper.twist", s, "angle"), "0.5 deg"),
+        ]
+    return Doc(
+        "arms",
+        "Arms at full bump",
+        "Stage 6, arms and set-down",
+        "the fitter",
+        (STANDS, COILS),
+        [
+            Ticks(
+                "In this order",
+                [
+                    "coils out, axle blocked at full bump on its stops, square to the frame: both diagonals within 1/8 in",
+                    "arm brackets tacked, arms hung, joints in the middle of their thread",
+                    "length taken on the truck, compared with the table; arm tubes cut last",
+                    "one arm welded on a two-pin jig and used as the master for the other",
+                    "joints and bushings out, dummy sleeves in, bolts through while anything near them is welded",
+                    "upper arms stay at tack until the pinion has been read with the shaft fitted and the weight on",
+                ],
+            ),
+            Fill("Lengths", rows),
+            sits(f, "arms"),
+        ],
+    )
 
 
 def setdown(f: Facts) -> Doc:
     """Tack and set-down sheet."""
-    rows: list[Any] = [(f"rail bottom above the floor beside the coil, {SIDE[s]}", f.shown("rail.coil.bottom", s), "1/8") for s in "LR"]
+    rows: list[Any] = [
+        (
+            f"rail bottom above the floor beside the coil, {SIDE[s]}",
+            f.shown("rail.coil.bottom", s),
+            "1/8",
+        )
+        for s in "LR"
+    ]
     rows += [(f"coil, seat to seat, {SIDE[s]}", f.shown("spring.loaded", s), "1/8") for s in "LR"]
-    rows += [("caster against the floor", f.shown("caster.ride", "C", "angle"), "0.25 deg"), ("pinion, nose above level", f.shown("pinion.up", "C", "angle"), "0.25 deg"), ("track bar, slope", f.shown("bar.slope", "C", "angle"), "0.25 deg"), ("drag link, slope", f.shown("drag.slope", "C", "angle"), "0.25 deg"),
-             ("axle to frame, left less right, at the datum holes", "0", "1/8"), ("shaft, joint to joint", f.shown("shaft.length"), "1/4")]
+    rows += [
+        ("caster against the floor", f.shown("caster.ride", "C", "angle"), "0.25 deg"),
+        ("pinion, nose above level", f.shown("pinion.up", "C", "angle"), "0.25 deg"),
+        ("track bar, slope", f.shown("bar.slope", "C", "angle"), "0.25 deg"),
+        ("drag link, slope", f.shown("drag.slope", "C", "angle"), "0.25 deg"),
+        ("axle to frame, left less right, at the datum holes", "0", "1/8"),
+        ("shaft, joint to joint", f.shown("shaft.length"), "1/4"),
+    ]
     tacked = {t.weld.id: t.count for t in f.strength.tacks}
-    tacks = [(n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "") for n, w in f.welds().items() if w.id in tacked and stage_of(f.members[w.on]) == "set-down"]
-    return Doc("set-down", "Tack and set-down", "Stage 6, arms and set-down", "the fitter", (STANDS, "Tacks hold twice the standing load, not the road: stands 1/2 in below the frame, nobody under it, truck not driven.", COILS), [
-        Ticks("In this order", ["pivot bolts loose, wheels straight, steering centred by counting turns", "truck down, rolled 10 ft back and forth, bounced at each corner", "readings below taken twice and written down", "readings typed into the set-down file; moves come back in sixteenths and quarter turns",
-                                "moved, set down again, read again, until within what is allowed", "signed before full weld: ______________________ date __________"]),
-        Fill("Readings", rows), Table("Tacked until then", (("weld", 0.12), ("on", 0.44), ("to", 0.16), ("tacks", 0.16), ("done", 0.12)), tacks), sits(f, "set-down")])
+    tacks = [
+        (n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "")
+        for n, w in f.welds().items()
+        if w.id in tacked and stage_of(f.members[w.on]) == "set-down"
+    ]
+    return Doc(
+        "set-down",
+        "Tack and set-down",
+        "Stage 6, arms and set-down",
+        "the fitter",
+        (
+            STANDS,
+            "Tacks hold twice the standing load, not the road: stands 1/2 in below the frame, nobody under it, truck not driven.",
+            COILS,
+        ),
+        [
+            Ticks(
+                "In this order",
+                [
+                    "pivot bolts loose, wheels straight, steering centred by counting turns",
+                    "truck down, rolled 10 ft back and forth, bounced at each corner",
+                    "readings below taken twice and written down",
+                    "readings typed into the set-down file; moves come back in sixteenths and quarter turns",
+                    "moved, set down again, read again, until within what is allowed",
+                    "signed before full weld: ______________________ date __________",
+                ],
+            ),
+            Fill("Readings", rows),
+            Table(
+                "Tacked until then",
+                (("weld", 0.12), ("on", 0.44), ("to", 0.16), ("tacks", 0.16), ("done", 0.12)),
+                tacks,
+            ),
+            sits(f, "set-down"),
+        ],
+    )
 
 
 def docs(f: Facts) -> list[Doc]:
     """Every sheet of this file."""
     return [traveler(f), decisions(f), axle(f), vehicle(f), crossmember(f), arms(f), setdown(f)]
-

@@ -30,9 +30,19 @@ class Place(NamedTuple):
 PLACES: tuple[Place, ...] = tuple(
     Place(f"{what}, {word}", codes, side, LEFT_AHEAD if side == "L" else RIGHT_AHEAD, beside)
     for side, word in (("L", "left"), ("R", "right"))
-    for what, codes, beside in (("coil seat and frame", ("CS", "CM", "RS"), ()), ("axle brackets", ("AP", "LS", "TA"), ()), ("shocks, straps, stops", ("ST", "BP"), ()), ("arm and link tabs", ("AR", "LT", "UA"), ()),
-                                ("crossmember side", ("XS", "XT", "FP", "DT"), ()), ("arm bracket and washers", ("AB", "WW"), ())))
-PLACES += (Place("crossmember centre", ("XP", "XT"), "C", view(35, 35)), Place("track bar", ("TB", "GU"), "", view(30, 25)))
+    for what, codes, beside in (
+        ("coil seat and frame", ("CS", "CM", "RS"), ()),
+        ("axle brackets", ("AP", "LS", "TA"), ()),
+        ("shocks, straps, stops", ("ST", "BP"), ()),
+        ("arm and link tabs", ("AR", "LT", "UA"), ()),
+        ("crossmember side", ("XS", "XT", "FP", "DT"), ()),
+        ("arm bracket and washers", ("AB", "WW"), ()),
+    )
+)
+PLACES += (
+    Place("crossmember centre", ("XP", "XT"), "C", view(35, 35)),
+    Place("track bar", ("TB", "GU"), "", view(30, 25)),
+)
 
 
 def place_of(code: str) -> Place | None:
@@ -45,18 +55,29 @@ def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[t
     """A picture for every place that has points. ``points``: number -> member it sits on, truck point."""
     for p in PLACES:
         here = {n: at for n, (code, at) in points.items() if place_of(code) is p}
-        members = [m for m in f.truck.assembly.members if place_of(m.code) is p and m.fixed_after != "tool"]
+        members = [
+            m for m in f.truck.assembly.members if place_of(m.code) is p and m.fixed_after != "tool"
+        ]
         if here and members:
             names = list(here)
             for start in range(0, len(names), MOST):
-                part = {n: here[n] for n in names[start:start + MOST]}
-                yield p.title + (f" ({start // MOST + 1})" if len(names) > MOST else ""), Drawn(_map(f, p, members, part), SIZE)
+                part = {n: here[n] for n in names[start : start + MOST]}
+                yield (
+                    p.title + (f" ({start // MOST + 1})" if len(names) > MOST else ""),
+                    Drawn(_map(f, p, members, part), SIZE),
+                )
 
 
 def _map(f: Facts, p: Place, members: Sequence[Member], here: dict[str, Sequence[float]]) -> Sheet:
     s = Sheet(p.title)
-    k, origin = draw(s, of_members(members, f.parts, f.shop), p.view, (70.0, 12.0, SIZE[0] - 140, SIZE[1] - 24))
-    balloons(s, {n: spot(at, p.view, k, origin) for n, at in here.items()}, (4.0, 4.0, SIZE[0] - 8, SIZE[1] - 8))
+    k, origin = draw(
+        s, of_members(members, f.parts, f.shop), p.view, (70.0, 12.0, SIZE[0] - 140, SIZE[1] - 24)
+    )
+    balloons(
+        s,
+        {n: spot(at, p.view, k, origin) for n, at in here.items()},
+        (4.0, 4.0, SIZE[0] - 8, SIZE[1] - 8),
+    )
     return s
 
 

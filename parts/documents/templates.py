@@ -32,7 +32,13 @@ def cope(end: TubeEnd, od: float, wall: float, n: int = 144) -> np.ndarray:
         across = y * math.cos(end.clock) - z * math.sin(end.clock)
         along = y * math.sin(end.clock) + z * math.cos(end.clock)
         side = along - end.offset
-        depth = np.sqrt(np.maximum(r * r - side**2, 0.0)) / max(math.sin(end.angle) if end.angle else 1.0, 1e-6) + across / math.tan(end.angle) if end.angle and abs(end.angle - math.pi / 2) > 1e-6 else np.sqrt(np.maximum(r * r - side**2, 0.0))
+        depth = (
+            np.sqrt(np.maximum(r * r - side**2, 0.0))
+            / max(math.sin(end.angle) if end.angle else 1.0, 1e-6)
+            + across / math.tan(end.angle)
+            if end.angle and abs(end.angle - math.pi / 2) > 1e-6
+            else np.sqrt(np.maximum(r * r - side**2, 0.0))
+        )
         back.append(depth)
     cut = np.maximum(*back)
     return np.asarray(cut - cut.min())
@@ -59,18 +65,38 @@ def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet
     for n, end in enumerate(body.ends):
         if end.kind not in ("cope", "mitre"):
             continue
-        back = cope(end, t.od, t.wall) if end.kind == "cope" else (1 - np.cos(np.linspace(0, math.tau, 144, endpoint=False) - end.clock)) * t.od / 2 * math.tan(end.angle)
+        back = (
+            cope(end, t.od, t.wall)
+            if end.kind == "cope"
+            else (1 - np.cos(np.linspace(0, math.tau, 144, endpoint=False) - end.clock))
+            * t.od
+            / 2
+            * math.tan(end.angle)
+        )
         long = math.pi * t.od * PT
         whole = [(0, len(back))]
         upright = long > paper[0] - 2 * EDGE - 20
         if upright and long > paper[1] - 2 * EDGE - 30:
             upright, whole = False, [(0, len(back) // 2), (len(back) // 2, len(back))]
         for k, (first, last) in enumerate(whole):
-            words = f"{p.id} {p.member.title}, end {'ab'[n]}" + (f", half {k + 1}" if len(whole) > 1 else "") + f": wrap round {t.od / IN:.3f} OD, cut along the wide line; once round is {long / PT / IN:.3f} in"
-            yield _strip(words, [float(x) * PT for x in (*back, back[0])[first:last + 1]], long / len(back), first, len(back), upright)
+            words = (
+                f"{p.id} {p.member.title}, end {'ab'[n]}"
+                + (f", half {k + 1}" if len(whole) > 1 else "")
+                + f": wrap round {t.od / IN:.3f} OD, cut along the wide line; once round is {long / PT / IN:.3f} in"
+            )
+            yield _strip(
+                words,
+                [float(x) * PT for x in (*back, back[0])[first : last + 1]],
+                long / len(back),
+                first,
+                len(back),
+                upright,
+            )
 
 
-def _strip(words: str, cut: list[float], step: float, first: int, whole: int, upright: bool) -> Sheet:
+def _strip(
+    words: str, cut: list[float], step: float, first: int, whole: int, upright: bool
+) -> Sheet:
     """One strip: its cut edge, where it stops, quarter marks, words; with ``upright`` turned up the paper."""
     s = Sheet("wrap")
     x0, y0 = (EDGE + 330.0, EDGE + 20.0) if upright else (EDGE, 400.0)
@@ -84,7 +110,13 @@ def _strip(words: str, cut: list[float], step: float, first: int, whole: int, up
         if -1e-6 <= u <= run + 1e-6:
             s.line(at(u, top - 30), at(u, top))
             edge = u > run - 20
-            s.text(*at(u - 3 if edge else u + 3, top - 12), f"{k * 90 % 360} deg", 7, anchor="end" if edge else "start", turn=turn)
+            s.text(
+                *at(u - 3 if edge else u + 3, top - 12),
+                f"{k * 90 % 360} deg",
+                7,
+                anchor="end" if edge else "start",
+                turn=turn,
+            )
     s.text(*at(0.0, top + 10), words, 7.5, turn=turn)
     bars(s, EDGE, 60.0)
     return s
@@ -121,14 +153,35 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
                 if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
                     s.line((x - 9, y), (x + 9, y))
                     s.line((x, y - 9), (x, y + 9))
-                    ring = [(x + h.diameter / 2 * PT * math.cos(k * math.tau / 48), y + h.diameter / 2 * PT * math.sin(k * math.tau / 48)) for k in range(48)]
+                    ring = [
+                        (
+                            x + h.diameter / 2 * PT * math.cos(k * math.tau / 48),
+                            y + h.diameter / 2 * PT * math.sin(k * math.tau / 48),
+                        )
+                        for k in range(48)
+                    ]
                     s.poly(ring, "narrow")
-                    s.text(x + h.diameter / 2 * PT + 4, y + 4, f"H{n} {marks.size_text(h.diameter)}, pilot {marks.size_text(h.pilot) if h.pilot else '-'}", 7.5)
-            for x, y in ((low[0], low[1]), (high[0], low[1]), (low[0], high[1]), (high[0], high[1])):
+                    s.text(
+                        x + h.diameter / 2 * PT + 4,
+                        y + 4,
+                        f"H{n} {marks.size_text(h.diameter)}, pilot {marks.size_text(h.pilot) if h.pilot else '-'}",
+                        7.5,
+                    )
+            for x, y in (
+                (low[0], low[1]),
+                (high[0], low[1]),
+                (low[0], high[1]),
+                (high[0], high[1]),
+            ):
                 s.line((x - 6, y), (x + 6, y))
                 s.line((x, y - 6), (x, y + 6))
             s.text(EDGE + 330, EDGE + 60, f"{p.id} {words}", 9, True)
-            s.text(EDGE + 330, EDGE + 46, f"page {i + 1},{j + 1} of {nx},{ny}; join at the crosses. THIS FACE OUT.", 8)
+            s.text(
+                EDGE + 330,
+                EDGE + 46,
+                f"page {i + 1},{j + 1} of {nx},{ny}; join at the crosses. THIS FACE OUT.",
+                8,
+            )
             bars(s, EDGE, 40.0, paper[0] - 34)
             yield s
 
@@ -145,7 +198,11 @@ def _clip(a: Vec2, b: Vec2, low: Vec2, high: Vec2) -> tuple[Vec2, Vec2] | None:
                 continue
             r = q / p
             t0, t1 = (max(t0, r), t1) if p < 0 else (t0, min(t1, r))
-    return ((a[0] + t0 * d[0], a[1] + t0 * d[1]), (a[0] + t1 * d[0], a[1] + t1 * d[1])) if t0 < t1 else None
+    return (
+        ((a[0] + t0 * d[0], a[1] + t0 * d[1]), (a[0] + t1 * d[0], a[1] + t1 * d[1]))
+        if t0 < t1
+        else None
+    )
 
 
 def docs(f: Facts) -> list[Doc]:
@@ -158,4 +215,17 @@ def docs(f: Facts) -> list[Doc]:
         elif p.member.fixed_after == "tool":
             pages += [Drawn(s, paper, True) for s in plate_pages(p, paper, p.member.title)]
     said = "Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything is marked: 4 in and 100 mm, within 1/64 in. Paper stretches when wet."
-    return [Doc("templates", "Full-size templates", "Stage 2, cut", "whoever cuts and drills", (), [Words("", [said, f"{len(pages)} pages follow."]), *pages])] if pages else []
+    return (
+        [
+            Doc(
+                "templates",
+                "Full-size templates",
+                "Stage 2, cut",
+                "whoever cuts and drills",
+                (),
+                [Words("", [said, f"{len(pages)} pages follow."]), *pages],
+            )
+        ]
+        if pages
+        else []
+    )

@@ -12,17 +12,41 @@ from .facts import Facts, fraction, stage_of
 from .maps import maps, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
-    "bushing out": ("A", "bushings and joints out"), "joint out": ("A", "bushings and joints out"), "bushings and joints out": ("A", "bushings and joints out"), "dummy sleeve in": ("B", "dummy sleeve in"),
-    "bolt through": ("C", "pivot bolt through, snug"), "coil out": ("D", "coil out, captured before it is let go"), "seals out": ("E", "axle seals and breather out"), "opposite sides in turn": ("F", "opposite sides in turn, hand-warm between"),
-    "opposite sides alternately": ("F", "opposite sides in turn, hand-warm between"), "after the set-down": ("G", "only after the truck has stood on its wheels and is corrected"), "closes the cell: no gap": ("H", "closes the rail's cell: no gap, no stop"),
-    "bolted to the rail while welding": ("J", "bolted down while welded, left bolted until cold"), "flanges bolted together with the shim": ("K", "flanges bolted together with the shim between"), "shock out": ("L", "shock out"),
-    "stop out": ("M", "bump stop out"), "ends free": ("N", "ends left free"), "points free": ("N", "ends left free"), "nut in first": ("P", "nut in before it is closed"), "rosettes first": ("R", "rosettes first, then the butt"),
-    "on the bench, flanges bolted to a stiff bar": ("T", "on the bench, flanges bolted to a stiff bar"), "crossmember bolted up while welding": ("J", "bolted down while welded, left bolted until cold")}
+    "bushing out": ("A", "bushings and joints out"),
+    "joint out": ("A", "bushings and joints out"),
+    "bushings and joints out": ("A", "bushings and joints out"),
+    "dummy sleeve in": ("B", "dummy sleeve in"),
+    "bolt through": ("C", "pivot bolt through, snug"),
+    "coil out": ("D", "coil out, captured before it is let go"),
+    "seals out": ("E", "axle seals and breather out"),
+    "opposite sides in turn": ("F", "opposite sides in turn, hand-warm between"),
+    "opposite sides alternately": ("F", "opposite sides in turn, hand-warm between"),
+    "after the set-down": ("G", "only after the truck has stood on its wheels and is corrected"),
+    "closes the cell: no gap": ("H", "closes the rail's cell: no gap, no stop"),
+    "bolted to the rail while welding": ("J", "bolted down while welded, left bolted until cold"),
+    "flanges bolted together with the shim": ("K", "flanges bolted together with the shim between"),
+    "shock out": ("L", "shock out"),
+    "stop out": ("M", "bump stop out"),
+    "ends free": ("N", "ends left free"),
+    "points free": ("N", "ends left free"),
+    "nut in first": ("P", "nut in before it is closed"),
+    "rosettes first": ("R", "rosettes first, then the butt"),
+    "on the bench, flanges bolted to a stiff bar": (
+        "T",
+        "on the bench, flanges bolted to a stiff bar",
+    ),
+    "crossmember bolted up while welding": (
+        "J",
+        "bolted down while welded, left bolted until cold",
+    ),
+}
 """What a weld needs: the letter printed beside it, and what the letter means. A word that is not here is printed as it is."""
-WELDING = ("Battery off, both cables; control units unplugged; earth clamp within 12 in of the weld and on the part that is welded.",
-           "Fuel and brake lines moved or shielded; nothing that burns within 35 ft; fire watch during and 30 min after (29 CFR 1910.252(a)(2)). Vent closed rails before heat.",
-           "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange, none within 3/4 in of a flange's edge but where it is listed here as a deviation.",
-           "Frame on stands, truck chocked, never on a jack alone (29 CFR 1910.244(a)(2)). Strip zinc and paint 2 in beside the weld; fume: 29 CFR 1910.252, 1910.1000.")
+WELDING = (
+    "Battery off, both cables; control units unplugged; earth clamp within 12 in of the weld and on the part that is welded.",
+    "Fuel and brake lines moved or shielded; nothing that burns within 35 ft; fire watch during and 30 min after (29 CFR 1910.252(a)(2)). Vent closed rails before heat.",
+    "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange, none within 3/4 in of a flange's edge but where it is listed here as a deviation.",
+    "Frame on stands, truck chocked, never on a jack alone (29 CFR 1910.244(a)(2)). Strip zinc and paint 2 in beside the weld; fume: 29 CFR 1910.252, 1910.1000.",
+)
 JOINT = {"fillet": "fillet", "groove": "bevel groove", "slot": "slot", "plug": "plug"}
 
 
@@ -35,8 +59,15 @@ def words_of(w: Weld) -> str:
 
 def schedule(f: Facts) -> Doc:
     """Maps, then every weld in the order it is laid."""
-    blocks: list[Any] = [Words("", [f"Process: {f.shop.weld}. Numbers are the order. Legs in inches; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
-                                    "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."])]
+    blocks: list[Any] = [
+        Words(
+            "",
+            [
+                f"Process: {f.shop.weld}. Numbers are the order. Legs in inches; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
+                "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."
+            ],
+        )
+    ]
     points = weld_points(f)
     for title, picture in maps(f, points):
         blocks += [Words(f"Map: {title}", []), picture]
@@ -45,14 +76,71 @@ def schedule(f: Facts) -> Doc:
     for n, w in f.welds().items():
         m = f.members[w.on]
         t = tacked.get(w.id)
-        rows.append((n, f"{f.title(w.on)} to {w.to}", words_of(w), f"{f.length(w) / IN:.1f}", stage_of(m), f"{t.count} x 1 in" if t else "", " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})), "", "", ""))
+        rows.append(
+            (
+                n,
+                f"{f.title(w.on)} to {w.to}",
+                words_of(w),
+                f"{f.length(w) / IN:.1f}",
+                stage_of(m),
+                f"{t.count} x 1 in" if t else "",
+                " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
+                "",
+                "",
+                "",
+            )
+        )
     used = {CARE[c] for w in f.welds().values() for c in w.care if c in CARE}
-    blocks.append(Words("Letters beside a weld: what is done before the arc is struck", [f"{letter}  {says}" for letter, says in sorted(used)]))
-    blocks.append(Table("Every weld", (("no", 0.065), ("what to what", 0.27), ("weld", 0.2), ("in", 0.055), ("stage", 0.1), ("tacks", 0.07), ("care", 0.075), ("welder", 0.06), ("date", 0.05), ("looked at", 0.055)), rows))
-    flange = [n for n, w in f.welds().items() if w.id.startswith(("coil.plate.bottom", "coil.plate.top", "strip."))]
-    blocks.append(Words("Stated deviation", [f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than the 3/4 in of heavy-truck practice, because there the cut cell is closed again. Nothing runs across a flange."] if flange else []))
-    blocks.append(Ticks("Looking at every weld (visual limits for cyclic loads: AWS D1.1 table 8.1)", ["no crack, full fusion, craters filled", "undercut at most 0.01 in across the pull, 1/32 in elsewhere", "leg by gauge, not under size over more than a tenth of its length",
-                                                                                                   "bolts and dummy sleeves still slide out by hand"]))
+    blocks.append(
+        Words(
+            "Letters beside a weld: what is done before the arc is struck",
+            [f"{letter}  {says}" for letter, says in sorted(used)],
+        )
+    )
+    blocks.append(
+        Table(
+            "Every weld",
+            (
+                ("no", 0.065),
+                ("what to what", 0.27),
+                ("weld", 0.2),
+                ("in", 0.055),
+                ("stage", 0.1),
+                ("tacks", 0.07),
+                ("care", 0.075),
+                ("welder", 0.06),
+                ("date", 0.05),
+                ("looked at", 0.055),
+            ),
+            rows,
+        )
+    )
+    flange = [
+        n
+        for n, w in f.welds().items()
+        if w.id.startswith(("coil.plate.bottom", "coil.plate.top", "strip."))
+    ]
+    blocks.append(
+        Words(
+            "Stated deviation",
+            [
+                f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than the 3/4 in of heavy-truck practice, because there the cut cell is closed again. Nothing runs across a flange."
+            ]
+            if flange
+            else [],
+        )
+    )
+    blocks.append(
+        Ticks(
+            "Looking at every weld (visual limits for cyclic loads: AWS D1.1 table 8.1)",
+            [
+                "no crack, full fusion, craters filled",
+                "undercut at most 0.01 in across the pull, 1/32 in elsewhere",
+                "leg by gauge, not under size over more than a tenth of its length",
+                "bolts and dummy sleeves still slide out by hand",
+            ],
+        )
+    )
     return Doc("welds", "Weld schedule and maps", "Stage 7, weld", "the welder", WELDING, blocks)
 
 
@@ -64,16 +152,50 @@ def distortion(f: Facts) -> Doc:
             n = k.name.split(".")[2]
             right = f.v(f"frame.station.{n}.outer", "R")
             if right is not None:
-                rows.append((f"rails outside to outside, station {n}", inches(f.solved.values[k] + right), "1/16 before to after"))
-    rows += [("diagonal left front to right rear, lower bolt to frame joint", "as the set-out sheet", "1/8 between the two"), ("axle tube, angle at each end", "level in its own zero", "0.2 deg before to after"),
-             ("rail height above the floor, left and right", "as the set-out sheet", "1/8"), ("gauge pin in every pivot hole", "goes by hand", "goes")]
+                rows.append(
+                    (
+                        f"rails outside to outside, station {n}",
+                        inches(f.solved.values[k] + right),
+                        "1/16 before to after",
+                    )
+                )
+    rows += [
+        (
+            "diagonal left front to right rear, lower bolt to frame joint",
+            "as the set-out sheet",
+            "1/8 between the two",
+        ),
+        ("axle tube, angle at each end", "level in its own zero", "0.2 deg before to after"),
+        ("rail height above the floor, left and right", "as the set-out sheet", "1/8"),
+        ("gauge pin in every pivot hole", "goes by hand", "goes"),
+    ]
     for s in "LR":
-        rows.append((f"radius arm, pin to pin, {'left' if s == 'L' else 'right'}", f.shown("arm.cc", s), "1/32 between the two"))
-    return Doc("distortion", "What welding may have moved", "Stage 7, weld", "the welder", ("Measure cold. Rails close up when a crossmember is cut out: leave the spreader in until the new one is bolted.",),
-               [Fill("Before welding", rows), Fill("After welding, cold", rows), Words("", ["More than allowed: stop, tell whoever drew it, correct before the next stage."])])
+        rows.append(
+            (
+                f"radius arm, pin to pin, {'left' if s == 'L' else 'right'}",
+                f.shown("arm.cc", s),
+                "1/32 between the two",
+            )
+        )
+    return Doc(
+        "distortion",
+        "What welding may have moved",
+        "Stage 7, weld",
+        "the welder",
+        (
+            "Measure cold. Rails close up when a crossmember is cut out: leave the spreader in until the new one is bolted.",
+        ),
+        [
+            Fill("Before welding", rows),
+            Fill("After welding, cold", rows),
+            Words(
+                "",
+                ["More than allowed: stop, tell whoever drew it, correct before the next stage."],
+            ),
+        ],
+    )
 
 
 def docs(f: Facts) -> list[Doc]:
     """Every sheet of this file."""
     return [schedule(f), distortion(f)]
-

@@ -13,7 +13,14 @@ from .tube import tube_sheet
 __all__ = ["dxf", "pdf", "sheet"]
 
 
-def sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str] | None = None, aside: Sequence[str] = ()) -> Sheet:
+def sheet(
+    part: Part,
+    welds: tuple[Weld, ...],
+    head: dict[str, str],
+    shop: Shop,
+    numbers: Mapping[str, str] | None = None,
+    aside: Sequence[str] = (),
+) -> Sheet:
     """The sheet of a made part. ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and lists; ``aside``: rules set aside that touch it."""
     draw = plate_sheet if isinstance(part.member.body, Plate) else tube_sheet
     return draw(part, welds, head, shop, numbers or {}, aside)

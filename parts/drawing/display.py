@@ -14,11 +14,21 @@ from typing import Any, Literal, NamedTuple
 from ..model import Vec2
 
 PAGE = (792.0, 612.0)
-PAPERS = {"letter": (612.0, 792.0), "tabloid": (792.0, 1224.0), "A4": (595.28, 841.89), "A3": (841.89, 1190.55)}
+PAPERS = {
+    "letter": (612.0, 792.0),
+    "tabloid": (792.0, 1224.0),
+    "A4": (595.28, 841.89),
+    "A3": (841.89, 1190.55),
+}
 """Portrait, points."""
 Kind = Literal["wide", "narrow", "dashed"]
 WIDTHS: dict[str, float] = {"wide": 1.4, "narrow": 0.5, "dashed": 0.5}
-LAYERS = {"wide": ("VISIBLE", 7, 50), "narrow": ("THIN", 8, 18), "dashed": ("SCRIBED", 3, 18), "text": ("TEXT", 7, 18)}
+LAYERS = {
+    "wide": ("VISIBLE", 7, 50),
+    "narrow": ("THIN", 8, 18),
+    "dashed": ("SCRIBED", 3, 18),
+    "text": ("TEXT", 7, 18),
+}
 
 
 class Line(NamedTuple):
@@ -66,14 +76,24 @@ class Sheet:
         """Add a rectangle."""
         self.line((x, y), (x + w, y), (x + w, y + h), (x, y + h), kind=kind, closed=True)
 
-    def text(self, x: float, y: float, words: str, size: float = 8.0, bold: bool = False, anchor: Literal["start", "middle", "end"] = "start",
-             turn: float = 0.0) -> None:
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = 8.0,
+        bold: bool = False,
+        anchor: Literal["start", "middle", "end"] = "start",
+        turn: float = 0.0,
+    ) -> None:
         """Add a line of text."""
         if words:
             self.texts.append(Text((x, y), words, size, bold, anchor, turn))
 
 
-def clear(s: Sheet, at: Vec2, words: str, size: float, bold: bool = False, prefer: float = 0.0) -> Vec2:
+def clear(
+    s: Sheet, at: Vec2, words: str, size: float, bold: bool = False, prefer: float = 0.0
+) -> Vec2:
     """Where to letter ``words`` (middle of its foot) near a point so that it lies on no line and no other text: round the point, from direction ``prefer`` (rad) outward; the
     nearest try where nothing is free."""
     w, h = width_of(words, size, bold), 0.72 * size
@@ -81,11 +101,21 @@ def clear(s: Sheet, at: Vec2, words: str, size: float, bold: bool = False, prefe
     for reach in (6.5, 9.0, 12.0, 16.0, 21.0):
         for k in (0, 1, -1, 2, -2, 3, -3, 4):
             a = prefer + k * math.pi / 4
-            mid = (at[0] + (reach + w / 2 * abs(math.cos(a))) * math.cos(a), at[1] + reach * math.sin(a))
-            box = (mid[0] - w / 2 - 0.8, mid[1] - h / 2 - 0.8, mid[0] + w / 2 + 0.8, mid[1] + h / 2 + 0.8)
+            mid = (
+                at[0] + (reach + w / 2 * abs(math.cos(a))) * math.cos(a),
+                at[1] + reach * math.sin(a),
+            )
+            box = (
+                mid[0] - w / 2 - 0.8,
+                mid[1] - h / 2 - 0.8,
+                mid[0] + w / 2 + 0.8,
+                mid[1] + h / 2 + 0.8,
+            )
             spot = (mid[0], mid[1] - h / 2)
             first = first or spot
-            if not any(_meets(ln, box) for ln in s.lines) and not any(_over(t, box) for t in s.texts):
+            if not any(_meets(ln, box) for ln in s.lines) and not any(
+                _over(t, box) for t in s.texts
+            ):
                 return spot
     assert first is not None
     return first
@@ -94,7 +124,11 @@ def clear(s: Sheet, at: Vec2, words: str, size: float, bold: bool = False, prefe
 def _over(t: Text, box: tuple[float, float, float, float]) -> bool:
     w, h = width_of(t.words, t.size, t.bold), 0.72 * t.size
     x = t.at[0] - {"start": 0.0, "middle": w / 2, "end": w}[t.anchor]
-    low, high = ((x, t.at[1]), (x + w, t.at[1] + h)) if not t.turn else ((t.at[0] - h, t.at[1] - w / 2), (t.at[0], t.at[1] + w / 2))
+    low, high = (
+        ((x, t.at[1]), (x + w, t.at[1] + h))
+        if not t.turn
+        else ((t.at[0] - h, t.at[1] - w / 2), (t.at[0], t.at[1] + w / 2))
+    )
     return low[0] < box[2] and box[0] < high[0] and low[1] < box[3] and box[1] < high[1]
 
 
@@ -185,7 +219,9 @@ def paint(c: Any, s: Sheet) -> None:
         c.setFont("Helvetica-Bold" if t.bold else "Helvetica", t.size)
         c.translate(*t.at)
         c.rotate(t.turn)
-        {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](0, 0, t.words)
+        {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](
+            0, 0, t.words
+        )
         c.restoreState()
 
 
@@ -200,12 +236,27 @@ def dxf(sheet: Sheet) -> bytes:
     doc = ezdxf.new("R2010", units=1)
     doc.linetypes.add("DASHES", [0.12, 0.08, -0.04])
     for kind, (name, colour, weight) in LAYERS.items():
-        doc.layers.add(name, color=colour, lineweight=weight, linetype="DASHES" if kind == "dashed" else "Continuous")
+        doc.layers.add(
+            name,
+            color=colour,
+            lineweight=weight,
+            linetype="DASHES" if kind == "dashed" else "Continuous",
+        )
     space = doc.modelspace()
     for ln in (x for x in sheet.lines if not x.white):
-        space.add_lwpolyline([(x / 72, y / 72) for x, y in ln.points], close=ln.closed, dxfattribs={"layer": LAYERS[ln.kind][0]})
-    place = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT}
+        space.add_lwpolyline(
+            [(x / 72, y / 72) for x, y in ln.points],
+            close=ln.closed,
+            dxfattribs={"layer": LAYERS[ln.kind][0]},
+        )
+    place = {
+        "start": TextEntityAlignment.LEFT,
+        "middle": TextEntityAlignment.CENTER,
+        "end": TextEntityAlignment.RIGHT,
+    }
     for t in sheet.texts:
-        entity = space.add_text(t.words, height=0.72 * t.size / 72, rotation=t.turn, dxfattribs={"layer": "TEXT"})
+        entity = space.add_text(
+            t.words, height=0.72 * t.size / 72, rotation=t.turn, dxfattribs={"layer": "TEXT"}
+        )
         entity.set_placement((t.at[0] / 72, t.at[1] / 72), align=place[t.anchor])
     return text_of(doc).encode()

@@ -20,8 +20,14 @@ def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> b
     sheets: list[Sheet] = []
     drawn: list[Sheet] = []
     y = 0.0
-    for table, group in ((t, list(g)) for t, g in groupby(rows, key=lambda r: r.reading.split(".", 1)[0])):
-        drawn += sketches(chassis, table, [(r.code, r.reading.removesuffix(".left").removesuffix(".right")) for r in group])
+    for table, group in (
+        (t, list(g)) for t, g in groupby(rows, key=lambda r: r.reading.split(".", 1)[0])
+    ):
+        drawn += sketches(
+            chassis,
+            table,
+            [(r.code, r.reading.removesuffix(".left").removesuffix(".right")) for r in group],
+        )
         heading = True
         for r in group:
             if y < MARGIN + 2.5 * ROW:
@@ -38,8 +44,20 @@ def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> b
 def _page(chassis: str, number: int) -> Sheet:
     s = Sheet(f"{chassis} measuring sheet")
     s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    s.text(MARGIN + 6, PAGE[1] - MARGIN - 14, f"Measuring sheet, chassis {chassis}, page {number}", 11, True)
-    s.text(PAGE[0] - MARGIN - 6, PAGE[1] - MARGIN - 14, "by ______________   date ______________", 9, anchor="end")
+    s.text(
+        MARGIN + 6,
+        PAGE[1] - MARGIN - 14,
+        f"Measuring sheet, chassis {chassis}, page {number}",
+        11,
+        True,
+    )
+    s.text(
+        PAGE[0] - MARGIN - 6,
+        PAGE[1] - MARGIN - 14,
+        "by ______________   date ______________",
+        9,
+        anchor="end",
+    )
     s.text(MARGIN + 6, MARGIN + 6, CAUTION, 7)
     return s
 
@@ -52,4 +70,9 @@ def _row(s: Sheet, r: Any, y: float) -> None:
     s.text(MARGIN + 526, y, r.state, 7.5)
     s.text(MARGIN + 556, y, fit_text(r.value, 8, 66), 8, True)
     s.line((MARGIN + 556, y - 3), (MARGIN + 626, y - 3))
-    s.text(MARGIN + 630, y, fit_text(f"{r.unit}  {r.low} .. {r.high}" if r.low else r.high, 6.5, 86), 6.5)
+    s.text(
+        MARGIN + 630,
+        y,
+        fit_text(f"{r.unit}  {r.low} .. {r.high}" if r.low else r.high, 6.5, 86),
+        6.5,
+    )

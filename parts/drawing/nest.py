@@ -15,7 +15,14 @@ from .sheet import MARGIN
 SAY = "Nominal size: kerf and lead-ins belong to the table. Cut the check square first and measure it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
 
 
-def nest_sheets(chassis: str, date: str, found: Sequence[Nested], by: Mapping[str, Piece], left: Mapping[str, str], unit: str) -> list[Sheet]:
+def nest_sheets(
+    chassis: str,
+    date: str,
+    found: Sequence[Nested],
+    by: Mapping[str, Piece],
+    left: Mapping[str, str],
+    unit: str,
+) -> list[Sheet]:
     """A page a sheet, and one for what found no place."""
     made = [_sheet(chassis, date, n, by, unit) for n in found]
     if left:
@@ -35,7 +42,13 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     k = min(room[0] / shown, room[1] / n.sheet.width)
     x0, y0 = MARGIN + 10, MARGIN + 52
     at = lambda p: (x0 + k * float(p[0]), y0 + k * float(p[1]))  # noqa: E731
-    s.line(at((shown, 0.0)), at((0.0, 0.0)), at((0.0, n.sheet.width)), at((shown, n.sheet.width)), kind="wide")
+    s.line(
+        at((shown, 0.0)),
+        at((0.0, 0.0)),
+        at((0.0, n.sheet.width)),
+        at((shown, n.sheet.width)),
+        kind="wide",
+    )
     if shown == n.sheet.length:
         s.line(at((shown, 0.0)), at((shown, n.sheet.width)), kind="wide")
     else:
@@ -53,10 +66,31 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
         while size > 3.5 and width_of(words, size) > (tall if upright else wide) - 2:
             size -= 0.5
         x, y = at(mid)
-        s.text(x + (size / 3 if upright else 0), y - (0 if upright else size / 3), words, size, anchor="middle", turn=90 if upright else 0)
+        s.text(
+            x + (size / 3 if upright else 0),
+            y - (0 if upright else size / 3),
+            words,
+            size,
+            anchor="middle",
+            turn=90 if upright else 0,
+        )
     count = sum(p.name != SQUARE for p in n.placed)
     wide, left = n.remnant
-    s.text(x0, MARGIN + 34, f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used, {n.used / IN:.2f} in of {n.sheet.length / IN:.2f} in. Remnant: {wide / IN:.2f} x {left / IN:.2f} in"
-           + (f", name it {chassis}-{n.sheet.name}-{n.number} and carry its heat number over." if left > 2 * IN else "."), 8)
-    s.text(x0, MARGIN + 22, f"Sheet {n.sheet.length / IN:.2f} x {n.sheet.width / IN:.2f} in. Heat no ____________   cut by ____________   check square measured ____________ x ____________", 8)
+    s.text(
+        x0,
+        MARGIN + 34,
+        f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used, {n.used / IN:.2f} in of {n.sheet.length / IN:.2f} in. Remnant: {wide / IN:.2f} x {left / IN:.2f} in"
+        + (
+            f", name it {chassis}-{n.sheet.name}-{n.number} and carry its heat number over."
+            if left > 2 * IN
+            else "."
+        ),
+        8,
+    )
+    s.text(
+        x0,
+        MARGIN + 22,
+        f"Sheet {n.sheet.length / IN:.2f} x {n.sheet.width / IN:.2f} in. Heat no ____________   cut by ____________   check square measured ____________ x ____________",
+        8,
+    )
     return s

@@ -21,7 +21,9 @@ def page(chassis: str, date: str, kind: str, what: str, say: str) -> Sheet:
     return s
 
 
-def listing(head: tuple[str, str, str, str, str], lists: Sequence[tuple[str, Sequence[str]]]) -> list[Sheet]:
+def listing(
+    head: tuple[str, str, str, str, str], lists: Sequence[tuple[str, Sequence[str]]]
+) -> list[Sheet]:
     """Headings with their lines, wrapped, over as many pages as they take. ``head``: what ``page`` takes."""
     sheets: list[Sheet] = []
     s, y = None, 0.0
@@ -39,7 +41,11 @@ def listing(head: tuple[str, str, str, str, str], lists: Sequence[tuple[str, Seq
     return sheets
 
 
-def table(head: tuple[str, str, str, str, str], columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]]) -> list[Sheet]:
+def table(
+    head: tuple[str, str, str, str, str],
+    columns: Sequence[tuple[str, float]],
+    rows: Sequence[Sequence[str]],
+) -> list[Sheet]:
     """A table; ``columns``: heading and width in points, every cell wrapped within its column, the heading on every page."""
     sheets: list[Sheet] = []
     s, y = None, 0.0
@@ -54,7 +60,13 @@ def table(head: tuple[str, str, str, str, str], columns: Sequence[tuple[str, flo
     return sheets
 
 
-def _line(s: Sheet, y: float, columns: Sequence[tuple[str, float]], cells: Sequence[Sequence[str]], bold: bool) -> float:
+def _line(
+    s: Sheet,
+    y: float,
+    columns: Sequence[tuple[str, float]],
+    cells: Sequence[Sequence[str]],
+    bold: bool,
+) -> float:
     x = MARGIN + 8
     for (_, wide), cell in zip(columns, cells, strict=True):
         for n, part in enumerate(cell):

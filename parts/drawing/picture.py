@@ -56,7 +56,11 @@ def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> 
         sizes = [h.diameter for h in part.holes] if part else []
         rounds = [outline.circle(at, d, "h") for at, d in zip(holes, sizes, strict=True)]
         if body.bends:
-            return [f for p in bend.fold(body, t)[0] for f in _slab(bend.joined(place, p.place), p.outline, p.openings, t)]
+            return [
+                f
+                for p in bend.fold(body, t)[0]
+                for f in _slab(bend.joined(place, p.place), p.outline, p.openings, t)
+            ]
         return _slab(place, body.outline, (*body.openings, *rounds), t)
     if isinstance(body, Tube):
         s = shop.tube(body.stock)
@@ -79,7 +83,13 @@ def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], t: float) -> list[Fa
     for i, f in enumerate(sides):
         near = (normals[i - 1], normals[(i + 1) % n])
         found.append(Face(f, near if min(float(normals[i] @ k) for k in near) > 0.8 else None))
-    return [*found, *(Face(np.array([place.out((x, y, t + 0.05)) for x, y in outline.flatten(o, CHORD)])) for o in inner)]
+    return [
+        *found,
+        *(
+            Face(np.array([place.out((x, y, t + 0.05)) for x, y in outline.flatten(o, CHORD)]))
+            for o in inner
+        ),
+    ]
 
 
 def _normal(f: Array) -> Array:
@@ -88,21 +98,43 @@ def _normal(f: Array) -> Array:
 
 
 def _round(place: Frame, length: float, od: float) -> list[Face]:
-    ring = [(math.cos(k * math.tau / ROUND) * od / 2, math.sin(k * math.tau / ROUND) * od / 2) for k in range(ROUND)]
+    ring = [
+        (math.cos(k * math.tau / ROUND) * od / 2, math.sin(k * math.tau / ROUND) * od / 2)
+        for k in range(ROUND)
+    ]
     a, b = (np.array([place.out((x, y, z)) for y, z in ring]) for x in (0.0, length))
     sides = [np.array((a[i], a[(i + 1) % ROUND], b[(i + 1) % ROUND], b[i])) for i in range(ROUND)]
-    return [Face(a[::-1]), Face(b), *(Face(f, (_normal(sides[i - 1]), _normal(sides[(i + 1) % ROUND]))) for i, f in enumerate(sides))]
+    return [
+        Face(a[::-1]),
+        Face(b),
+        *(
+            Face(f, (_normal(sides[i - 1]), _normal(sides[(i + 1) % ROUND])))
+            for i, f in enumerate(sides)
+        ),
+    ]
 
 
-def draw(s: Sheet, found: Sequence[Face], v: View, box: tuple[float, float, float, float]) -> tuple[float, Array]:
+def draw(
+    s: Sheet, found: Sequence[Face], v: View, box: tuple[float, float, float, float]
+) -> tuple[float, Array]:
     """Faces in a box (left, bottom, width, height) of a sheet, fitted. Gives points a mm and the paper's origin, for ``spot``."""
     flat = [np.column_stack((f.points @ v.right, f.points @ v.up)) for f in found]
     every = np.vstack(flat)
     low, high = every.min(axis=0), every.max(axis=0)
     k = float(min(box[2] / max(high[0] - low[0], 1e-6), box[3] / max(high[1] - low[1], 1e-6)))
-    origin = np.array((box[0] + (box[2] - k * (high[0] - low[0])) / 2, box[1] + (box[3] - k * (high[1] - low[1])) / 2)) - k * low
+    origin = (
+        np.array(
+            (
+                box[0] + (box[2] - k * (high[0] - low[0])) / 2,
+                box[1] + (box[3] - k * (high[1] - low[1])) / 2,
+            )
+        )
+        - k * low
+    )
     depth = [f.points @ v.eye for f in found]
-    for i in sorted(range(len(found)), key=lambda i: (float(depth[i].mean()), float(depth[i].max()))):
+    for i in sorted(
+        range(len(found)), key=lambda i: (float(depth[i].mean()), float(depth[i].max()))
+    ):
         f = found[i]
         if len(f.points) == 4 and _normal(f.points) @ v.eye <= 1e-9:
             continue
@@ -128,7 +160,12 @@ def of_members(members: Iterable[Member], parts: Mapping[str, Part], shop: Shop)
     return [f for m in members for f in faces(m, parts.get(m.code), shop)]
 
 
-def balloons(s: Sheet, at: Mapping[str, tuple[float, float]], box: tuple[float, float, float, float], size: float = 7.0) -> None:
+def balloons(
+    s: Sheet,
+    at: Mapping[str, tuple[float, float]],
+    box: tuple[float, float, float, float],
+    size: float = 7.0,
+) -> None:
     """A ringed number for each point along the box's sides, joined to it by a thin line; no ring touches another while there is room."""
     r = 0.85 * size
     half = max((width_of(n, size) for n in at), default=0.0) / 2 + 0.5 * size
@@ -151,7 +188,23 @@ def balloons(s: Sheet, at: Mapping[str, tuple[float, float]], box: tuple[float, 
         for n, y in zip(names, ys, strict=True):
             edge = x + half if x < mid else x - half
             s.line((edge, y), at[n])
-            s.line(*[(at[n][0] + 1.4 * math.cos(k * math.tau / 6), at[n][1] + 1.4 * math.sin(k * math.tau / 6)) for k in range(7)], kind="wide")
-            ends = [(x + way * (half - r) + way * r * math.cos(k * math.pi / 8), y + way * r * math.sin(k * math.pi / 8)) for way in (1, -1) for k in range(-4, 5)]
+            s.line(
+                *[
+                    (
+                        at[n][0] + 1.4 * math.cos(k * math.tau / 6),
+                        at[n][1] + 1.4 * math.sin(k * math.tau / 6),
+                    )
+                    for k in range(7)
+                ],
+                kind="wide",
+            )
+            ends = [
+                (
+                    x + way * (half - r) + way * r * math.cos(k * math.pi / 8),
+                    y + way * r * math.sin(k * math.pi / 8),
+                )
+                for way in (1, -1)
+                for k in range(-4, 5)
+            ]
             s.face(ends)
             s.text(x, y - 0.35 * size, n, size, anchor="middle")

@@ -26,16 +26,33 @@ LB = 2.20462
 def hand_words(part: Part) -> str:
     """Hand in words for the title block."""
     side = part.id.rpartition(".")[2]
-    return {"L": "LEFT", "R": "RIGHT", "E": "centre" if side == "C" else "fits both sides"}[part.hand]
+    return {"L": "LEFT", "R": "RIGHT", "E": "centre" if side == "C" else "fits both sides"}[
+        part.hand
+    ]
 
 
-def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str], aside: Sequence[str] = ()) -> Sheet:
+def plate_sheet(
+    part: Part,
+    welds: tuple[Weld, ...],
+    head: dict[str, str],
+    shop: Shop,
+    numbers: Mapping[str, str],
+    aside: Sequence[str] = (),
+) -> Sheet:
     """The drawing of one plate. ``numbers``: weld's or bolt's id -> its number on maps and lists."""
     body = part.member.body
     assert isinstance(body, Plate)
     p = shop.plate(body.stock)
-    s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": f"{p.key}, {p.thickness / IN:.3f} in",
-                      "mass": f"{part.mass * LB:.2f} lb each", "quantity": str(part.quantity)})
+    s = blank(
+        head
+        | {
+            "part": f"{part.id.rpartition('.')[0]}  {part.member.title}",
+            "hand": hand_words(part),
+            "stock": f"{p.key}, {p.thickness / IN:.3f} in",
+            "mass": f"{part.mass * LB:.2f} lb each",
+            "quantity": str(part.quantity),
+        }
+    )
     corners = corner_rows(body)
     low = _tables(s, part, corners, p.thickness, numbers)
     tips, letter = _view(s, part, corners)
@@ -43,11 +60,36 @@ def plate_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop:
     left = symbols(s, own, SYMBOLS_X, VIEW[1] + 10, PAGE[1] - MARGIN - 24)
     letter()
     if low > PICTURE[1] + 60:
-        draw(s, faces(part.member, part, shop), LEFT_AHEAD, (*PICTURE[:3], min(PICTURE[3], low - PICTURE[1] - 14)))
-        s.text(PICTURE[0], PICTURE[1] - 11, "as it stands on the truck, from ahead, left and above", 6.5)
+        draw(
+            s,
+            faces(part.member, part, shop),
+            LEFT_AHEAD,
+            (*PICTURE[:3], min(PICTURE[3], low - PICTURE[1] - 14)),
+        )
+        s.text(
+            PICTURE[0],
+            PICTURE[1] - 11,
+            "as it stands on the truck, from ahead, left and above",
+            6.5,
+        )
     others = [w for w in welds if w.on != part.id]
-    more = [f"Welded to it: {', '.join(f'{numbers.get(w.id, w.id)} {w.on}' for w in others)}."] if others else []
-    notes(s, [*aside, where(part), *([f"{left} more welds: weld schedule."] if left else []), *more, *_weld_notes(own, numbers)], 214, TABLE_X - MARGIN - 14)
+    more = (
+        [f"Welded to it: {', '.join(f'{numbers.get(w.id, w.id)} {w.on}' for w in others)}."]
+        if others
+        else []
+    )
+    notes(
+        s,
+        [
+            *aside,
+            where(part),
+            *([f"{left} more welds: weld schedule."] if left else []),
+            *more,
+            *_weld_notes(own, numbers),
+        ],
+        214,
+        TABLE_X - MARGIN - 14,
+    )
     return s
 
 
@@ -70,7 +112,9 @@ def corner_rows(body: Plate) -> list[tuple[Vec2, float]]:
     return found
 
 
-def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> tuple[Callable[[Weld], list[Vec2]], Callable[[], None]]:
+def _view(
+    s: Sheet, part: Part, corners: list[tuple[Vec2, float]]
+) -> tuple[Callable[[Weld], list[Vec2]], Callable[[], None]]:
     """The flat with its marks, holes and overall sizes; gives where a weld's symbol points, and what letters corners, holes and bends once every line is drawn."""
     body = part.member.body
     assert isinstance(body, Plate)
@@ -81,11 +125,19 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> tuple[Call
     def at(p: Vec2) -> Vec2:
         return left + (p[0] - x0) * k, low + (p[1] - y0) * k
 
-    for loop in (body.outline, *body.openings, *(finish.slot_loop(h) for h in part.holes if h.how == "cut")):
+    for loop in (
+        body.outline,
+        *body.openings,
+        *(finish.slot_loop(h) for h in part.holes if h.how == "cut"),
+    ):
         s.poly([at(p) for p in outline.flatten(loop, 0.02)])
     for m in part.marks:
         for stroke in m.strokes:
-            s.poly([at(p) for p in stroke], "narrow" if m.role in ("text", "drill") else "dashed", False)
+            s.poly(
+                [at(p) for p in stroke],
+                "narrow" if m.role in ("text", "drill") else "dashed",
+                False,
+            )
     for b in body.bends:
         s.line(at(b.start), at(b.end), kind="dashed")
     for h in part.holes:
@@ -99,17 +151,33 @@ def _view(s: Sheet, part: Part, corners: list[tuple[Vec2, float]]) -> tuple[Call
     def tips(w: Weld) -> list[Vec2]:
         found = []
         for name in w.edges:
-            spans = [(e, q) for loop in (body.outline, *body.openings) for e, q in outline.spans(loop) if e.name == name]
+            spans = [
+                (e, q)
+                for loop in (body.outline, *body.openings)
+                for e, q in outline.spans(loop)
+                if e.name == name
+            ]
             if spans:
                 e, q = max(spans, key=lambda r: outline.edge_length(*r))
-                pts = [*outline.edge_points(e, q, 0.2), q] if e.bulge else [e.start, ((e.start[0] + q[0]) / 2, (e.start[1] + q[1]) / 2), q]
+                pts = (
+                    [*outline.edge_points(e, q, 0.2), q]
+                    if e.bulge
+                    else [e.start, ((e.start[0] + q[0]) / 2, (e.start[1] + q[1]) / 2), q]
+                )
                 found.append(at(pts[len(pts) // 2]))
         return found
 
     def letter() -> None:
         for b in body.bends:
-            words = f"{b.name}, {'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.0f} deg"
-            s.text(*clear(s, at(((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)), words, 7), words, 7, anchor="middle")
+            words = (
+                f"{b.name}, {'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.0f} deg"
+            )
+            s.text(
+                *clear(s, at(((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)), words, 7),
+                words,
+                7,
+                anchor="middle",
+            )
         for i, h in enumerate(part.holes, 1):
             s.text(*clear(s, at(h.at), f"H{i}", 8, True, 2.3), f"H{i}", 8, True, "middle")
         _numbers(s, [at(p) for p, _ in corners], [at(p) for p in _middles(body)], len(body.outline))
@@ -129,17 +197,31 @@ def _middles(body: Plate) -> list[Vec2]:
 def _squares(s: Sheet, points: list[Vec2]) -> None:
     """A small square on every corner."""
     for x, y in points:
-        s.poly([(x - 1.2, y - 1.2), (x + 1.2, y - 1.2), (x + 1.2, y + 1.2), (x - 1.2, y + 1.2)], "narrow")
+        s.poly(
+            [(x - 1.2, y - 1.2), (x + 1.2, y - 1.2), (x + 1.2, y + 1.2), (x - 1.2, y + 1.2)],
+            "narrow",
+        )
 
 
 def _numbers(s: Sheet, points: list[Vec2], middles: list[Vec2], outer: int) -> None:
     """Corner numbers outside the outline's corners and above or below an opening's, moved where two would fall on each other."""
     for i, ((x, y), mid) in enumerate(zip(points, middles, strict=True), 1):
-        away = math.atan2(y - mid[1], x - mid[0]) if i <= outer else (math.pi / 2 if y >= mid[1] else -math.pi / 2)
-        s.text(*clear(s, (x, y), str(i), 6.5, prefer=round(away / (math.pi / 4)) * math.pi / 4), str(i), 6.5, anchor="middle")
+        away = (
+            math.atan2(y - mid[1], x - mid[0])
+            if i <= outer
+            else (math.pi / 2 if y >= mid[1] else -math.pi / 2)
+        )
+        s.text(
+            *clear(s, (x, y), str(i), 6.5, prefer=round(away / (math.pi / 4)) * math.pi / 4),
+            str(i),
+            6.5,
+            anchor="middle",
+        )
 
 
-def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float, numbers: Mapping[str, str]) -> float:
+def _tables(
+    s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float, numbers: Mapping[str, str]
+) -> float:
     """Corners, holes, bends, openings; the height at which they end."""
     body = part.member.body
     assert isinstance(body, Plate)
@@ -150,11 +232,18 @@ def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float, n
         s.text(TABLE_X + dx, y - 11, words, 7.5, True)
     y -= 21
     for i, (p, r) in enumerate(corners[:MOST_ROWS], 1):
-        for dx, words in ((0, str(i)), (26, f"{(p[0] - x0) / IN:.3f}"), (72, f"{(p[1] - y0) / IN:.3f}"), (118, f"{r / IN:.3f}" if r else "straight")):
+        for dx, words in (
+            (0, str(i)),
+            (26, f"{(p[0] - x0) / IN:.3f}"),
+            (72, f"{(p[1] - y0) / IN:.3f}"),
+            (118, f"{r / IN:.3f}" if r else "straight"),
+        ):
             s.text(TABLE_X + dx, y, words, 7.5)
         y -= 9.2
     if len(corners) > MOST_ROWS:
-        s.text(TABLE_X, y, f"and {len(corners) - MOST_ROWS} more: corners table of the schedules", 7.5)
+        s.text(
+            TABLE_X, y, f"and {len(corners) - MOST_ROWS} more: corners table of the schedules", 7.5
+        )
         y -= 9.2
     rounds = [o for o in map(outline.is_circle, body.openings) if o]
     if part.holes or rounds:
@@ -164,14 +253,26 @@ def _tables(s: Sheet, part: Part, corners: list[tuple[Vec2, float]], t: float, n
         y -= 10
         how = "cut" if h.how == "cut" else f"drill, pilot {marks.size_text(h.pilot)}"
         size = marks.size_text(h.diameter) + (f" x {h.length / IN:.3f} slot" if h.length else "")
-        s.text(TABLE_X, y, f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}  {numbers.get(h.bolt, '')}".rstrip(), 7.5)
+        s.text(
+            TABLE_X,
+            y,
+            f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}  {numbers.get(h.bolt, '')}".rstrip(),
+            7.5,
+        )
     for b in body.bends:
         y -= 10
         turn = f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius {b.radius / IN:.3f}, takes {bend.allowance(b.angle, b.radius, t) / IN:.3f} of the flat"
-        s.text(TABLE_X, y, fit_text(f"Bend {b.name}: {turn}", 7.5, PAGE[0] - MARGIN - TABLE_X - 4), 7.5)
+        s.text(
+            TABLE_X, y, fit_text(f"Bend {b.name}: {turn}", 7.5, PAGE[0] - MARGIN - TABLE_X - 4), 7.5
+        )
     for at, d in rounds:
         y -= 10
-        s.text(TABLE_X, y, f"opening  {(at[0] - x0) / IN:.3f}, {(at[1] - y0) / IN:.3f}   {d / IN:.3f} dia  cut", 7.5)
+        s.text(
+            TABLE_X,
+            y,
+            f"opening  {(at[0] - x0) / IN:.3f}, {(at[1] - y0) / IN:.3f}   {d / IN:.3f} dia  cut",
+            7.5,
+        )
     return y
 
 
@@ -179,4 +280,6 @@ def where(part: Part) -> str:
     """Where it sits, from something that can be touched, and how far it may still move."""
     m = part.member
     may = "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items())
-    return f"Sits: {m.ref or 'see the welds'}. Fixed after: {m.fixed_after}." + (f" May move until then: {may}." if may else "")
+    return f"Sits: {m.ref or 'see the welds'}. Fixed after: {m.fixed_after}." + (
+        f" May move until then: {may}." if may else ""
+    )

@@ -12,8 +12,16 @@ from ...layout.quantities import Key
 from .display import PAGE, Sheet, fit_text, pdf
 from .sheet import IN, MARGIN, inches
 
-POINTS = (("arm.bolt", "lower bolt at the axle"), ("arm.joint", "radius arm's frame joint"), ("upper.joint", "upper joint on the radius arm"), ("upper.mount", "upper bolt at the axle"),
-          ("seat.lower", "lower coil seat, top face"), ("seat.upper", "upper coil seat, underside"), ("bar.axle", "track bar at the axle"), ("bar.frame", "track bar at the frame"))
+POINTS = (
+    ("arm.bolt", "lower bolt at the axle"),
+    ("arm.joint", "radius arm's frame joint"),
+    ("upper.joint", "upper joint on the radius arm"),
+    ("upper.mount", "upper bolt at the axle"),
+    ("seat.lower", "lower coil seat, top face"),
+    ("seat.upper", "upper coil seat, underside"),
+    ("bar.axle", "track bar at the axle"),
+    ("bar.frame", "track bar at the frame"),
+)
 ROW, TOP = 13.0, PAGE[1] - MARGIN - 40
 SAY = "Heights are with the frame blocked at ride height, truck level. Set no line from the tape alone: check the diagonals. Calculations, not an approval; local law decides."
 
@@ -34,8 +42,20 @@ def points(g: Graph) -> tuple[Point, ...]:
     for name, says in POINTS:
         for side in ("L", "R", "C"):
             k = [_key(g, f"{name}.{a}", side) for a in "xyz"]
-            if all(v in g.values for v in k) and (side != "C" or not any(p.name == name for p in found)) and any(v.side == side for v in k):
-                found.append(Point(name, says, side, tuple(g.values[v] for v in k), tuple(2 * g.half_width(v) for v in k)))  # type: ignore[arg-type]
+            if (
+                all(v in g.values for v in k)
+                and (side != "C" or not any(p.name == name for p in found))
+                and any(v.side == side for v in k)
+            ):
+                found.append(
+                    Point(
+                        name,
+                        says,
+                        side,
+                        tuple(g.values[v] for v in k),
+                        tuple(2 * g.half_width(v) for v in k),
+                    )
+                )  # type: ignore[arg-type]
     return tuple(found)
 
 
@@ -50,33 +70,71 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     rows = []
     for a, b in (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint")):
         if all((n, s) in by for n in (a, b) for s in "LR"):
-            one, two = (math.hypot(by[a, s][0] - by[b, t][0], by[a, s][1] + by[b, t][1]) for s, t in (("L", "R"), ("R", "L")))
+            one, two = (
+                math.hypot(by[a, s][0] - by[b, t][0], by[a, s][1] + by[b, t][1])
+                for s, t in (("L", "R"), ("R", "L"))
+            )
             rows.append((f"{a} to {b}", one, two))
     return rows
 
 
-def setout_pdf(chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]], paper: str = "letter") -> bytes:
+def setout_pdf(
+    chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]], paper: str = "letter"
+) -> bytes:
     """The sheets. ``rows``: the set-out's rows as printed by the commands."""
     found = points(g)
     datum = {s: g.values.get(Key("frame.datum_hole", s)) for s in ("L", "R")}
     s = _page(chassis, date, "points")
     cols = (0, 30, 190, 330, 470, 600)
-    for dx, words in zip(cols, ("side", "point", "along, from the datum hole", "from the centre line", "above the floor", "plus-minus, in"), strict=True):
+    for dx, words in zip(
+        cols,
+        (
+            "side",
+            "point",
+            "along, from the datum hole",
+            "from the centre line",
+            "above the floor",
+            "plus-minus, in",
+        ),
+        strict=True,
+    ):
         s.text(MARGIN + 8 + dx, TOP, words, 7.5, True)
     y = TOP
     for p in found:
         y -= ROW
         hole = datum.get(p.side) if p.side != "C" else datum.get("L" if p.at[1] >= 0 else "R")
-        behind = "no datum hole read" if hole is None else f"{inches(abs(hole - p.at[0]))} {'behind' if hole >= p.at[0] else 'ahead'}"
+        behind = (
+            "no datum hole read"
+            if hole is None
+            else f"{inches(abs(hole - p.at[0]))} {'behind' if hole >= p.at[0] else 'ahead'}"
+        )
         out = abs(p.at[1])
-        words = ({"L": "left", "R": "right", "C": "left" if p.at[1] >= 0 else "right"}[p.side], p.says, behind, inches(out), inches(p.at[2]), " / ".join(f"{v / IN:.2f}" for v in p.sure))
+        words = (
+            {"L": "left", "R": "right", "C": "left" if p.at[1] >= 0 else "right"}[p.side],
+            p.says,
+            behind,
+            inches(out),
+            inches(p.at[2]),
+            " / ".join(f"{v / IN:.2f}" for v in p.sure),
+        )
         for dx, w in zip(cols, words, strict=True):
             s.text(MARGIN + 8 + dx, y, fit_text(w, 8, 158), 8)
     y -= 1.6 * ROW
-    s.text(MARGIN + 8, y, "Check diagonals in plan, left front to right rear and right front to left rear", 8, True)
+    s.text(
+        MARGIN + 8,
+        y,
+        "Check diagonals in plan, left front to right rear and right front to left rear",
+        8,
+        True,
+    )
     for name, one, two in diagonals(found):
         y -= ROW
-        s.text(MARGIN + 8, y, f"{name}:  {inches(one)}  and  {inches(two)};  they differ by {abs(one - two) / IN:.3f}", 8)
+        s.text(
+            MARGIN + 8,
+            y,
+            f"{name}:  {inches(one)}  and  {inches(two)};  they differ by {abs(one - two) / IN:.3f}",
+            8,
+        )
     return pdf([s, *_lists(chassis, date, rows)], paper)
 
 
@@ -97,11 +155,22 @@ def _lists(chassis: str, date: str, rows: Sequence[dict[str, Any]]) -> list[Shee
     sheets = []
     for start in range(0, len(kept), 2 * each):
         s = _page(chassis, date, "lengths, angles, forces")
-        for i, r in enumerate(kept[start:start + 2 * each]):
+        for i, r in enumerate(kept[start : start + 2 * each]):
             x, y = MARGIN + 8 + (i // each) * 360, TOP - (i % each) * ROW
             s.text(x, y, fit_text(r["title"], 7.5, 190), 7.5)
-            s.text(x + 194, y, {"L": "left", "R": "right"}.get(r["key"].rpartition(".")[2][:1].upper(), "") if r["key"].endswith((".left", ".right")) else "", 7)
-            value = f"{r['shown']}  +-{r['plus_minus']:.2f}" if r["value"] is not None else "waits for " + ", ".join(r["rests_on"])
+            s.text(
+                x + 194,
+                y,
+                {"L": "left", "R": "right"}.get(r["key"].rpartition(".")[2][:1].upper(), "")
+                if r["key"].endswith((".left", ".right"))
+                else "",
+                7,
+            )
+            value = (
+                f"{r['shown']}  +-{r['plus_minus']:.2f}"
+                if r["value"] is not None
+                else "waits for " + ", ".join(r["rests_on"])
+            )
             s.text(x + 218, y, fit_text(value, 7.5, 134), 7.5, r["value"] is not None)
         sheets.append(s)
     return sheets

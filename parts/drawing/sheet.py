@@ -12,8 +12,11 @@ CAUTIONS = (
     "Before welding: battery off, fuel and brake lines moved or shielded, fire watch during and 30 min after (29 CFR 1910.252(a)(2)).",
     "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange.",
 )
-CELLS = ((8, 250, (("Chassis", "chassis"), ("Part", "part"), ("Hand", "hand"))), (290, 200, (("Stock", "stock"), ("Mass", "mass"), ("Quantity", "quantity"))),
-         (520, 160, (("Revision", "revision"), ("Level", "level"), ("Date", "date"))))
+CELLS = (
+    (8, 250, (("Chassis", "chassis"), ("Part", "part"), ("Hand", "hand"))),
+    (290, 200, (("Stock", "stock"), ("Mass", "mass"), ("Quantity", "quantity"))),
+    (520, 160, (("Revision", "revision"), ("Level", "level"), ("Date", "date"))),
+)
 
 
 def inches(mm: float) -> str:
@@ -31,7 +34,13 @@ def blank(head: dict[str, str]) -> Sheet:
             y = MARGIN + 40 - 15 * i
             s.text(MARGIN + dx, y, word, 7)
             s.text(MARGIN + dx + 42, y, fit_text(head.get(key, ""), 9.5, room - 46), 9.5, True)
-    s.text(PAGE[0] - MARGIN - 6, MARGIN + 58, "inches; general tolerance +-1/32 cut, +-1/64 drilled, unless the table says so; remove burrs; do not scale", 6.5, anchor="end")
+    s.text(
+        PAGE[0] - MARGIN - 6,
+        MARGIN + 58,
+        "inches; general tolerance +-1/32 cut, +-1/64 drilled, unless the table says so; remove burrs; do not scale",
+        6.5,
+        anchor="end",
+    )
     return s
 
 

@@ -11,24 +11,112 @@ from .picture import balloons
 from .sheet import MARGIN
 
 SIDE = {
-    "datum hole": (190.0, 452.0), "rail": (300.0, 455.0), "rail bottom": (250.0, 438.0), "rake": (228.0, 438.0), "station": (360.0, 455.0), "wall": (372.0, 466.0), "notch": (566.0, 456.0), "hole": (214.0, 452.0), "lip": (600.0, 520.0),
-    "hub": (590.0, 390.0), "tyre": (640.0, 368.0), "floor": (590.0, 321.0), "coil": (566.0, 432.0), "seat low": (572.0, 408.0), "arm joint": (330.0, 392.0), "arm": (450.0, 386.0), "arm bolt": (566.0, 379.0), "upper joint": (520.0, 402.0),
-    "upper mount": (570.0, 402.0), "pinion": (540.0, 398.0), "output": (376.0, 412.0), "shaft": (460.0, 406.0), "gearbox mount": (320.0, 420.0), "pitman": (640.0, 440.0), "stop": (556.0, 438.0), "shock": (546.0, 440.0), "strap": (606.0, 424.0),
-    "cg": (420.0, 500.0), "obstacle": (480.0, 440.0), "wheelbase": (400.0, 326.0),
+    "datum hole": (190.0, 452.0),
+    "rail": (300.0, 455.0),
+    "rail bottom": (250.0, 438.0),
+    "rake": (228.0, 438.0),
+    "station": (360.0, 455.0),
+    "wall": (372.0, 466.0),
+    "notch": (566.0, 456.0),
+    "hole": (214.0, 452.0),
+    "lip": (600.0, 520.0),
+    "hub": (590.0, 390.0),
+    "tyre": (640.0, 368.0),
+    "floor": (590.0, 321.0),
+    "coil": (566.0, 432.0),
+    "seat low": (572.0, 408.0),
+    "arm joint": (330.0, 392.0),
+    "arm": (450.0, 386.0),
+    "arm bolt": (566.0, 379.0),
+    "upper joint": (520.0, 402.0),
+    "upper mount": (570.0, 402.0),
+    "pinion": (540.0, 398.0),
+    "output": (376.0, 412.0),
+    "shaft": (460.0, 406.0),
+    "gearbox mount": (320.0, 420.0),
+    "pitman": (640.0, 440.0),
+    "stop": (556.0, 438.0),
+    "shock": (546.0, 440.0),
+    "strap": (606.0, 424.0),
+    "cg": (420.0, 500.0),
+    "obstacle": (480.0, 440.0),
+    "wheelbase": (400.0, 326.0),
 }
 PLAN = {
-    "diagonal": (420.0, 190.0), "track": (606.0, 250.0), "tube": (590.0, 240.0), "casting": (590.0, 200.0), "diff": (586.0, 176.0), "kingpin": (592.0, 262.0), "bar axle": (612.0, 130.0), "bar frame": (612.0, 228.0), "bar": (612.0, 180.0),
-    "drag ball": (636.0, 120.0), "drag": (636.0, 176.0), "tie rod": (652.0, 250.0), "tie": (652.0, 180.0), "lock": (600.0, 284.0), "across": (330.0, 180.0), "slant": (430.0, 234.0), "bushing": (590.0, 226.0), "sleeve": (340.0, 226.0),
+    "diagonal": (420.0, 190.0),
+    "track": (606.0, 250.0),
+    "tube": (590.0, 240.0),
+    "casting": (590.0, 200.0),
+    "diff": (586.0, 176.0),
+    "kingpin": (592.0, 262.0),
+    "bar axle": (612.0, 130.0),
+    "bar frame": (612.0, 228.0),
+    "bar": (612.0, 180.0),
+    "drag ball": (636.0, 120.0),
+    "drag": (636.0, 176.0),
+    "tie rod": (652.0, 250.0),
+    "tie": (652.0, 180.0),
+    "lock": (600.0, 284.0),
+    "across": (330.0, 180.0),
+    "slant": (430.0, 234.0),
+    "bushing": (590.0, 226.0),
+    "sleeve": (340.0, 226.0),
 }
 POINTS: tuple[tuple[str, str], ...] = (
-    (r"frame\.wheelbase", "wheelbase"), (r"frame\.rake", "rake"), (r"frame\.datum_hole", "datum hole"), (r"frame\.lip.*|wanted\.hub_to_lip", "lip"), (r"frame\.diagonal.*", "diagonal"), (r"frame\.station\..*\.(inside|outside|outer)", "across"),
-    (r"frame\.station\..*\.(wall|width|flange)", "wall"), (r"frame\.station\..*\.bottom", "rail bottom"), (r"frame\.station.*", "station"), (r"frame\.notch.*", "notch"), (r"frame\.hole.*", "hole"), (r"frame.*", "rail"),
-    (r"axle\.tire_loaded.*", "floor"), (r"axle\.tire.*", "tyre"), (r"axle\.wheel_track", "track"), (r"axle\.tube.*", "tube"), (r"axle\.(caster|kpi|kingpin).*", "kingpin"), (r"axle\.casting.*", "casting"), (r"axle\.lower_mount.*|axle\.bolt", "arm bolt"),
-    (r"axle\.upper_(mount|bolt).*", "upper mount"), (r"axle\.(lower|upper)_.*", "bushing"), (r"axle\.spring_seat.*", "seat low"), (r"axle\.pinion.*", "pinion"), (r"axle\.track_bar.*", "bar axle"), (r"axle\.drag.*", "drag ball"), (r"axle\.tie.*", "tie rod"),
-    (r"axle\.diff.*", "diff"), (r"driveline\.output.*", "output"), (r"driveline\.mount.*", "gearbox mount"), (r"driveline\.max_pinion.*", "pinion"), (r"driveline.*", "shaft"), (r"steering\.pitman.*", "pitman"), (r"steering\.drag.*", "drag"), (r"steering\.tie.*", "tie"),
-    (r"steering\.lock", "lock"), (r"track_bar\.(frame.*|mode)", "bar frame"), (r"track_bar.*", "bar"), (r"arms\.plan_slant|arms\.offset.*", "slant"), (r"arms\.(upper_(back|above|inboard|joint).*)", "upper joint"), (r"arms\.(joint_b.*|joint_height|max_joint.*)", "arm joint"),
-    (r"arms\.joint.*", "sleeve"), (r"arms\.(lower|upper)_bush.*|arms\.bush.*", "bushing"), (r"arms.*", "arm"), (r"spring.*", "coil"), (r"travel\.stop.*", "stop"), (r"travel\.shock.*", "shock"), (r"travel\.strap.*", "strap"), (r"travel\.(bump|droop|roll)", "hub"),
-    (r"travel\.(cg|brake).*", "cg"), (r"travel\.obstacle.*", "obstacle"), (r"wanted\.(pinion|band).*", "pinion"), (r"wanted\.caster.*", "kingpin"), (r"wanted\.belly.*", "gearbox mount"), (r".*", "rail"),
+    (r"frame\.wheelbase", "wheelbase"),
+    (r"frame\.rake", "rake"),
+    (r"frame\.datum_hole", "datum hole"),
+    (r"frame\.lip.*|wanted\.hub_to_lip", "lip"),
+    (r"frame\.diagonal.*", "diagonal"),
+    (r"frame\.station\..*\.(inside|outside|outer)", "across"),
+    (r"frame\.station\..*\.(wall|width|flange)", "wall"),
+    (r"frame\.station\..*\.bottom", "rail bottom"),
+    (r"frame\.station.*", "station"),
+    (r"frame\.notch.*", "notch"),
+    (r"frame\.hole.*", "hole"),
+    (r"frame.*", "rail"),
+    (r"axle\.tire_loaded.*", "floor"),
+    (r"axle\.tire.*", "tyre"),
+    (r"axle\.wheel_track", "track"),
+    (r"axle\.tube.*", "tube"),
+    (r"axle\.(caster|kpi|kingpin).*", "kingpin"),
+    (r"axle\.casting.*", "casting"),
+    (r"axle\.lower_mount.*|axle\.bolt", "arm bolt"),
+    (r"axle\.upper_(mount|bolt).*", "upper mount"),
+    (r"axle\.(lower|upper)_.*", "bushing"),
+    (r"axle\.spring_seat.*", "seat low"),
+    (r"axle\.pinion.*", "pinion"),
+    (r"axle\.track_bar.*", "bar axle"),
+    (r"axle\.drag.*", "drag ball"),
+    (r"axle\.tie.*", "tie rod"),
+    (r"axle\.diff.*", "diff"),
+    (r"driveline\.output.*", "output"),
+    (r"driveline\.mount.*", "gearbox mount"),
+    (r"driveline\.max_pinion.*", "pinion"),
+    (r"driveline.*", "shaft"),
+    (r"steering\.pitman.*", "pitman"),
+    (r"steering\.drag.*", "drag"),
+    (r"steering\.tie.*", "tie"),
+    (r"steering\.lock", "lock"),
+    (r"track_bar\.(frame.*|mode)", "bar frame"),
+    (r"track_bar.*", "bar"),
+    (r"arms\.plan_slant|arms\.offset.*", "slant"),
+    (r"arms\.(upper_(back|above|inboard|joint).*)", "upper joint"),
+    (r"arms\.(joint_b.*|joint_height|max_joint.*)", "arm joint"),
+    (r"arms\.joint.*", "sleeve"),
+    (r"arms\.(lower|upper)_bush.*|arms\.bush.*", "bushing"),
+    (r"arms.*", "arm"),
+    (r"spring.*", "coil"),
+    (r"travel\.stop.*", "stop"),
+    (r"travel\.shock.*", "shock"),
+    (r"travel\.strap.*", "strap"),
+    (r"travel\.(bump|droop|roll)", "hub"),
+    (r"travel\.(cg|brake).*", "cg"),
+    (r"travel\.obstacle.*", "obstacle"),
+    (r"wanted\.(pinion|band).*", "pinion"),
+    (r"wanted\.caster.*", "kingpin"),
+    (r"wanted\.belly.*", "gearbox mount"),
+    (r".*", "rail"),
 )
 MOST = 44
 
@@ -36,7 +124,7 @@ MOST = 44
 def sketches(chassis: str, table: str, codes: Sequence[tuple[str, str]]) -> list[Sheet]:
     """A page or two for one table. ``codes``: code and field."""
     every = list(_ranges(list(dict(codes).items())))
-    return [_page(chassis, table, every[i:i + MOST]) for i in range(0, len(every), MOST)]
+    return [_page(chassis, table, every[i : i + MOST]) for i in range(0, len(every), MOST)]
 
 
 def _ranges(codes: list[tuple[str, str]]) -> Iterator[tuple[str, tuple[float, float]]]:
@@ -44,7 +132,12 @@ def _ranges(codes: list[tuple[str, str]]) -> Iterator[tuple[str, tuple[float, fl
     rows = sorted(codes)
     start = 0
     for i in range(1, len(rows) + 1):
-        near = i < len(rows) and where(rows[i][1]) == where(rows[start][1]) and rows[i][0][0] == rows[start][0][0] and int(rows[i][0][2:]) - int(rows[i - 1][0][2:]) == 1
+        near = (
+            i < len(rows)
+            and where(rows[i][1]) == where(rows[start][1])
+            and rows[i][0][0] == rows[start][0][0]
+            and int(rows[i][0][2:]) - int(rows[i - 1][0][2:]) == 1
+        )
         if not near:
             first, last = rows[start][0], rows[i - 1][0]
             yield first if first == last else f"{first} to {last[2:]}", where(rows[start][1])
@@ -60,15 +153,37 @@ def where(field: str) -> tuple[float, float]:
 def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, float]]]) -> Sheet:
     s = Sheet(f"{chassis} measuring sketch, {table}")
     s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    s.text(MARGIN + 6, PAGE[1] - MARGIN - 14, f"Measuring sketch, chassis {chassis}: {table.replace('_', ' ')}", 11, True)
-    s.text(MARGIN + 6, MARGIN + 6, "Not to scale; front to the right. Left is the truck's left. Along is from the plumb line at full bump, up from the floor, across from the centre line.", 7)
+    s.text(
+        MARGIN + 6,
+        PAGE[1] - MARGIN - 14,
+        f"Measuring sketch, chassis {chassis}: {table.replace('_', ' ')}",
+        11,
+        True,
+    )
+    s.text(
+        MARGIN + 6,
+        MARGIN + 6,
+        "Not to scale; front to the right. Left is the truck's left. Along is from the plumb line at full bump, up from the floor, across from the centre line.",
+        7,
+    )
     _truck(s)
-    balloons(s, dict(codes), (MARGIN + 6, MARGIN + 26, PAGE[0] - 2 * MARGIN - 12, PAGE[1] - 2 * MARGIN - 56), 7.0)
+    balloons(
+        s,
+        dict(codes),
+        (MARGIN + 6, MARGIN + 26, PAGE[0] - 2 * MARGIN - 12, PAGE[1] - 2 * MARGIN - 56),
+        7.0,
+    )
     return s
 
 
 def _ring(s: Sheet, x: float, y: float, r: float, kind: str = "narrow") -> None:
-    s.poly([(x + r * math.cos(k * math.tau / 40), y + r * math.sin(k * math.tau / 40)) for k in range(40)], kind)  # type: ignore[arg-type]
+    s.poly(
+        [
+            (x + r * math.cos(k * math.tau / 40), y + r * math.sin(k * math.tau / 40))
+            for k in range(40)
+        ],
+        kind,
+    )  # type: ignore[arg-type]
 
 
 def _truck(s: Sheet) -> None:
@@ -88,7 +203,15 @@ def _truck(s: Sheet) -> None:
     s.line((520.0, 402.0), (518.0, 382.0))
     s.line((376.0, 412.0), (540.0, 398.0))
     s.line((306.0, 420.0), (376.0, 412.0), kind="wide")
-    for x, y in ((330.0, 392.0), (566.0, 379.0), (520.0, 402.0), (570.0, 402.0), (376.0, 412.0), (540.0, 398.0), (640.0, 440.0)):
+    for x, y in (
+        (330.0, 392.0),
+        (566.0, 379.0),
+        (520.0, 402.0),
+        (570.0, 402.0),
+        (376.0, 412.0),
+        (540.0, 398.0),
+        (640.0, 440.0),
+    ):
         _ring(s, x, y, 3.5, "wide")
     s.line((546.0, 440.0), (552.0, 396.0), kind="dashed")
     s.line((606.0, 424.0), (600.0, 396.0), kind="dashed")

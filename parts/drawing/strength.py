@@ -24,57 +24,193 @@ KSI = 6.894757
 KIP_IN = 25.4 / (1000 * units.LBF)
 
 
-def strength_pdf(chassis: str, date: str, found: Strength, sizing: Sequence[Check], paper: str = "letter", aside: Sequence[str] = ()) -> bytes:
+def strength_pdf(
+    chassis: str,
+    date: str,
+    found: Strength,
+    sizing: Sequence[Check],
+    paper: str = "letter",
+    aside: Sequence[str] = (),
+) -> bytes:
     """The sheets; what waits is said."""
     head = lambda what: (chassis, date, KIND, what, SAY)  # noqa: E731
     if found.waits:
-        return pdf([*listing(head("waits"), [("No load case can be worked: these readings are owed", list(map(str, found.waits)))])], paper)
+        return pdf(
+            [
+                *listing(
+                    head("waits"),
+                    [
+                        (
+                            "No load case can be worked: these readings are owed",
+                            list(map(str, found.waits)),
+                        )
+                    ],
+                )
+            ],
+            paper,
+        )
     sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside))]
-    sheets += table(head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"), _COLUMNS, [_row(f) for f in found.forces])
-    for what, rows in (("under load, least margin first", found.checks), ("shop and code rules, least margin first", tuple(sizing))):
-        sheets += table(head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)])
-    stations = [[{"L": "left", "R": "right"}[side], f"{q.ahead / units.IN + 0.0:.2f} in", q.what, *(f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else "" for k in ("vertical", "held", "lateral", "torsion"))]
-                for side, rows_ in found.stations.items() for q in rows_]
-    sheets += table(head("rail along the coil-seat plate, of the rail as measured"), _STATIONS, stations)
-    sheets += [_picture(head(f"coil-seat plate {part}, finite elements"), got, most) for part, (got, most) in found.seats.items()]
+    sheets += table(
+        head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"),
+        _COLUMNS,
+        [_row(f) for f in found.forces],
+    )
+    for what, rows in (
+        ("under load, least margin first", found.checks),
+        ("shop and code rules, least margin first", tuple(sizing)),
+    ):
+        sheets += table(
+            head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)]
+        )
+    stations = [
+        [
+            {"L": "left", "R": "right"}[side],
+            f"{q.ahead / units.IN + 0.0:.2f} in",
+            q.what,
+            *(
+                f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else ""
+                for k in ("vertical", "held", "lateral", "torsion")
+            ),
+        ]
+        for side, rows_ in found.stations.items()
+        for q in rows_
+    ]
+    sheets += table(
+        head("rail along the coil-seat plate, of the rail as measured"), _STATIONS, stations
+    )
+    sheets += [
+        _picture(head(f"coil-seat plate {part}, finite elements"), got, most)
+        for part, (got, most) in found.seats.items()
+    ]
     return pdf(sheets or [page(*head("nothing to show"))], paper)
 
 
 def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]:
     cases = {f.case.name: f.case for f in found.forces}
     worst = found.checks[:1]
-    return [("Least margin", [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in worst]),
-            ("Rows that fail: these parts are not for cutting", [f"{c.part}: {c.what}, {c.utilisation:.2f}, {c.case}" for c in found.checks if c.verdict == "FAILS"]),
-            ("Made larger for its loads, over the lightest that fits", list(found.grown)),
-            ("Load cases", [f"{c.name} ({c.level}), factor {c.factor:g}: {c.says}. {c.source}" for c in cases.values()]),
-            ("Levels", ["Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
-                        "is project judgement after AISC 360 B3.", "No published table of wheel forces of light off-road trucks was found."]),
-            ("RULES SET ASIDE", list(aside)), ("ASSUMED, nobody measured it", list(found.assumed)),
-            ("How the forces are found", ["Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
-                                          "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: " + f"{max(f.residual for f in found.forces):.1e} N."]),
-            ("Not held against anything here", list(NOT_CHECKED)), ("Values from memory", ["Rows marked memory rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."])]
+    return [
+        (
+            "Least margin",
+            [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in worst],
+        ),
+        (
+            "Rows that fail: these parts are not for cutting",
+            [
+                f"{c.part}: {c.what}, {c.utilisation:.2f}, {c.case}"
+                for c in found.checks
+                if c.verdict == "FAILS"
+            ],
+        ),
+        ("Made larger for its loads, over the lightest that fits", list(found.grown)),
+        (
+            "Load cases",
+            [
+                f"{c.name} ({c.level}), factor {c.factor:g}: {c.says}. {c.source}"
+                for c in cases.values()
+            ],
+        ),
+        (
+            "Levels",
+            [
+                "Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
+                "is project judgement after AISC 360 B3.",
+                "No published table of wheel forces of light off-road trucks was found.",
+            ],
+        ),
+        ("RULES SET ASIDE", list(aside)),
+        ("ASSUMED, nobody measured it", list(found.assumed)),
+        (
+            "How the forces are found",
+            [
+                "Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
+                "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: "
+                + f"{max(f.residual for f in found.forces):.1e} N."
+            ],
+        ),
+        ("Not held against anything here", list(NOT_CHECKED)),
+        (
+            "Values from memory",
+            [
+                "Rows marked memory rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."
+            ],
+        ),
+    ]
 
 
-_STATIONS = (("rail", 50), ("ahead of the coil", 90), ("station", 250), ("vertical bending", 90), ("held sideways", 80), ("sideways bending", 90), ("torsion", 60))
-_ROWS = (("part", 62), ("use", 30), ("", 34), ("what", 150), ("case", 92), ("clause and formula", 160), ("numbers put in", 182))
-_COLUMNS = (("case", 92), ("frame joint left x/y/z", 92), ("frame joint right x/y/z", 92), ("lower bolts", 56), ("upper arms", 62), ("track bar", 44), ("coils", 56), ("stops", 56), ("limiters", 56), ("arm bending", 62))
+_STATIONS = (
+    ("rail", 50),
+    ("ahead of the coil", 90),
+    ("station", 250),
+    ("vertical bending", 90),
+    ("held sideways", 80),
+    ("sideways bending", 90),
+    ("torsion", 60),
+)
+_ROWS = (
+    ("part", 62),
+    ("use", 30),
+    ("", 34),
+    ("what", 150),
+    ("case", 92),
+    ("clause and formula", 160),
+    ("numbers put in", 182),
+)
+_COLUMNS = (
+    ("case", 92),
+    ("frame joint left x/y/z", 92),
+    ("frame joint right x/y/z", 92),
+    ("lower bolts", 56),
+    ("upper arms", 62),
+    ("track bar", 44),
+    ("coils", 56),
+    ("stops", 56),
+    ("limiters", 56),
+    ("arm bending", 62),
+)
 
 
 def _row(f: Forces) -> list[str]:
     kip = units.LBF * 1000
     n = lambda a, k=kip: " / ".join(f"{round(float(x) / k, 2) + 0.0:.2f}" for x in np.ravel(a))  # noqa: E731
     hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
-    return [f"{f.case.name}{hand}", n(f.joint[0]), n(f.joint[1]), n(np.linalg.norm(f.lower, axis=1)), n(f.upper), n(f.bar), n(f.coil), n(f.stop), n(f.strap), n(f.bend, kip * units.IN)]
+    return [
+        f"{f.case.name}{hand}",
+        n(f.joint[0]),
+        n(f.joint[1]),
+        n(np.linalg.norm(f.lower, axis=1)),
+        n(f.upper),
+        n(f.bar),
+        n(f.coil),
+        n(f.stop),
+        n(f.strap),
+        n(f.bend, kip * units.IN),
+    ]
 
 
 def _check(c: Check) -> list[str]:
     mark = {"memory": " (memory)", "read*": " (second-hand)"}.get(c.tag, "")
-    return [c.part, f"{c.utilisation:.2f}", c.verdict, f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}", c.case or "any", f"{c.clause}{mark}: {c.formula}", c.numbers]
+    return [
+        c.part,
+        f"{c.utilisation:.2f}",
+        c.verdict,
+        f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}",
+        c.case or "any",
+        f"{c.clause}{mark}: {c.formula}",
+        c.numbers,
+    ]
 
 
-def cheeks_pdf(chassis: str, date: str, found: Mapping[str, Loaded], paper: str = "letter") -> bytes:
+def cheeks_pdf(
+    chassis: str, date: str, found: Mapping[str, Loaded], paper: str = "letter"
+) -> bytes:
     """Pictures of cheeks in finite elements: lines of equal stress and the force along their welds."""
-    return pdf([_cheek((chassis, date, KIND, f"{part}, finite elements", SAY), got) for part, got in found.items()], paper)
+    return pdf(
+        [
+            _cheek((chassis, date, KIND, f"{part}, finite elements", SAY), got)
+            for part, got in found.items()
+        ],
+        paper,
+    )
 
 
 def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
@@ -85,13 +221,30 @@ def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
         x, y = at(middle)
         s.text(x - 14, y - 9, f"{q * KIP_IN:.2f}", 6.5)
     for i, c in enumerate(got.checks):
-        s.text(MARGIN + 8, 150 - 12 * i, f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}, {c.utilisation:.2f}, {c.case}", 7.5)
-    s.text(MARGIN + 8, 124, "Lines of equal stress in ksi; figures along the welds are 1000 lbf an inch, each over 20 mm. Dashed: welds and bolt, about which one thickness is left out. Peaks are not reported.", 7.5)
-    s.text(MARGIN + 8, 112, "Elastic: the hand rules let a whole section yield, in a flat bar's own plane half as much again. A warning, not a verdict.", 7.5)
+        s.text(
+            MARGIN + 8,
+            150 - 12 * i,
+            f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}, {c.utilisation:.2f}, {c.case}",
+            7.5,
+        )
+    s.text(
+        MARGIN + 8,
+        124,
+        "Lines of equal stress in ksi; figures along the welds are 1000 lbf an inch, each over 20 mm. Dashed: welds and bolt, about which one thickness is left out. Peaks are not reported.",
+        7.5,
+    )
+    s.text(
+        MARGIN + 8,
+        112,
+        "Elastic: the hand rules let a whole section yield, in a flat bar's own plane half as much again. A warning, not a verdict.",
+        7.5,
+    )
     return s
 
 
-def _drawn(s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[float, float]]) -> Callable[[Any], tuple[float, float]]:
+def _drawn(
+    s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[float, float]]
+) -> Callable[[Any], tuple[float, float]]:
     """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn."""
     m = solved.mesh
     low, high = m.nodes.min(axis=0), m.nodes.max(axis=0)
@@ -107,7 +260,9 @@ def _drawn(s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[f
             s.line(at(m.nodes[a]), at(m.nodes[b]), kind="wide")
     for line in lines:
         s.poly([at(p) for p in line], "dashed", False)
-    for (_, shown), rows in zip(levels, contours(solved, [own for own, _ in levels]).values(), strict=True):
+    for (_, shown), rows in zip(
+        levels, contours(solved, [own for own, _ in levels]).values(), strict=True
+    ):
         for a, b in rows:
             s.line(at(a), at(b))
         if rows:
@@ -119,8 +274,23 @@ def _drawn(s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[f
 def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
     """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and stop."""
     s = page(*head)
-    _drawn(s, got.solved, got.lines, [(got.per_newton * k, got.per_newton * k * most) for k in (0.25, 0.5, 0.75)])
+    _drawn(
+        s,
+        got.solved,
+        got.lines,
+        [(got.per_newton * k, got.per_newton * k * most) for k in (0.25, 0.5, 0.75)],
+    )
     force = f"{most / units.LBF:.0f} lbf of coil and stop"
-    s.text(MARGIN + 8, 140, f"At {force}: {got.per_newton * most / KSI:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.", 7.5)
-    s.text(MARGIN + 8, 128, "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone.", 7.5)
+    s.text(
+        MARGIN + 8,
+        140,
+        f"At {force}: {got.per_newton * most / KSI:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.",
+        7.5,
+    )
+    s.text(
+        MARGIN + 8,
+        128,
+        "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone.",
+        7.5,
+    )
     return s

@@ -52,7 +52,9 @@ def _mark(s: Sheet, x: float, y: float, h: float, kind: str) -> None:
         s.line((x - 2, y), (x - 2, y + h), (x + 9, y + h), (x + 9, y))
 
 
-def symbols(s: Sheet, rows: Sequence[tuple[Vec2, Weld, str]], x: float, low: float, high: float) -> int:
+def symbols(
+    s: Sheet, rows: Sequence[tuple[Vec2, Weld, str]], x: float, low: float, high: float
+) -> int:
     """Symbols stacked at ``x`` between two heights, each at its tip's height where there is room, highest tip first. How many had no room."""
     pitch = 4.2 * TALL
     fit = int((high - low) // pitch)

@@ -29,11 +29,21 @@ class Words(NamedTuple):
     more: Sequence[tuple[str, Sequence[str]]]
 
 
-def travel_pdf(chassis: str, date: str, t: Travel, v: Mapping[Key, float], words: Words, paper: str = "letter") -> bytes:
+def travel_pdf(
+    chassis: str, date: str, t: Travel, v: Mapping[Key, float], words: Words, paper: str = "letter"
+) -> bytes:
     """The sheets of one chassis; what waits is said, not drawn."""
     sheets = [_front(chassis, date, words)]
     sheets += views(chassis, date, t, v)
-    return pdf([*sheets, *listing((chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more)], paper)
+    return pdf(
+        [
+            *sheets,
+            *listing(
+                (chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more
+            ),
+        ],
+        paper,
+    )
 
 
 def views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> list[Sheet]:
@@ -80,8 +90,14 @@ class Curve(NamedTuple):
 
 
 def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
-    s = _page(chassis, date, "over heave, wheels level; left solid, right dashed; limits as thin lines")
-    rows = sorted((p.heave, i) for i, p in enumerate(t.places) if p.roll == 0.0 and t.pose is not None and t.pose.settled[i])
+    s = _page(
+        chassis, date, "over heave, wheels level; left solid, right dashed; limits as thin lines"
+    )
+    rows = sorted(
+        (p.heave, i)
+        for i, p in enumerate(t.places)
+        if p.roll == 0.0 and t.pose is not None and t.pose.settled[i]
+    )
     at = [i for _, i in rows]
     heave = np.array([h for h, _ in rows]) / IN
 
@@ -92,18 +108,63 @@ def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
     deg = math.pi / 180
     both = lambda n, k: [*curve(n, "L", "wide", k, "left"), *curve(n, "R", "dashed", k, "right")]  # noqa: E731
     limit = lambda n, k, w=1.0: [w * v[Key(n, "C")] / k] if Key(n, "C") in v else []  # noqa: E731
-    solid = [v[Key("spring.solid", "L")] / IN + v.get(Key("spring.bind_margin", "C"), 0) / IN] if Key("spring.solid", "L") in v else []
-    plots = (("caster, deg", both("caster", deg), [*limit("wanted.caster_low", deg), *limit("wanted.caster_high", deg)]),
-             ("pinion nose up, deg", curve("pinion.up", "C", "wide", deg), []), ("axle sideways, in, left +", curve("lateral", "C", "wide", IN), []),
-             ("wheel heading, deg, left +", both("wheel.heading", deg), []), ("coil length, in", both("coil.length", IN), [*solid, *limit("spring.free_length", IN)]),
-             ("shaft joints, deg", [*curve("pinion.joint", "C", "wide", deg, "pinion"), *curve("transfer.joint", "C", "dashed", deg, "transfer case")], []),
-             ("shaft longer, in", curve("slip", "C", "wide", IN), [*limit("driveline.slip_compress", IN, -1.0), *limit("driveline.slip_extend", IN)]),
-             ("track bar and drag link, deg", [*curve("bar.angle", "C", "wide", deg, "track bar"), *curve("drag.angle", "C", "dashed", deg, "drag link")], []),
-             ("instant centre above ground, in", [Curve((t.found[Key("ic.z", "C")][at] - heave * IN) / IN, "wide", "")], []))
+    solid = (
+        [v[Key("spring.solid", "L")] / IN + v.get(Key("spring.bind_margin", "C"), 0) / IN]
+        if Key("spring.solid", "L") in v
+        else []
+    )
+    plots = (
+        (
+            "caster, deg",
+            both("caster", deg),
+            [*limit("wanted.caster_low", deg), *limit("wanted.caster_high", deg)],
+        ),
+        ("pinion nose up, deg", curve("pinion.up", "C", "wide", deg), []),
+        ("axle sideways, in, left +", curve("lateral", "C", "wide", IN), []),
+        ("wheel heading, deg, left +", both("wheel.heading", deg), []),
+        ("coil length, in", both("coil.length", IN), [*solid, *limit("spring.free_length", IN)]),
+        (
+            "shaft joints, deg",
+            [
+                *curve("pinion.joint", "C", "wide", deg, "pinion"),
+                *curve("transfer.joint", "C", "dashed", deg, "transfer case"),
+            ],
+            [],
+        ),
+        (
+            "shaft longer, in",
+            curve("slip", "C", "wide", IN),
+            [*limit("driveline.slip_compress", IN, -1.0), *limit("driveline.slip_extend", IN)],
+        ),
+        (
+            "track bar and drag link, deg",
+            [
+                *curve("bar.angle", "C", "wide", deg, "track bar"),
+                *curve("drag.angle", "C", "dashed", deg, "drag link"),
+            ],
+            [],
+        ),
+        (
+            "instant centre above ground, in",
+            [Curve((t.found[Key("ic.z", "C")][at] - heave * IN) / IN, "wide", "")],
+            [],
+        ),
+    )
     wide, high = (INNER - 30) / 3, (PAGE[1] - 2 * MARGIN - 70) / 3
     for n, (title, curves, lines) in enumerate(plots):
         if curves:
-            _plot(s, (MARGIN + 10 + (n % 3) * (wide + 5), PAGE[1] - MARGIN - 44 - (n // 3 + 1) * high + 12), (wide, high - 16), title, heave, curves, lines)
+            _plot(
+                s,
+                (
+                    MARGIN + 10 + (n % 3) * (wide + 5),
+                    PAGE[1] - MARGIN - 44 - (n // 3 + 1) * high + 12,
+                ),
+                (wide, high - 16),
+                title,
+                heave,
+                curves,
+                lines,
+            )
     return s
 
 
@@ -112,10 +173,21 @@ def ticks(low: float, high: float, most: int = 6) -> list[float]:
     raw = max(high - low, 1e-9) / most
     step = 10 ** math.floor(math.log10(raw))
     step *= next(k for k in (1, 2, 5, 10) if k * step >= raw)
-    return [round(k * step, 9) for k in range(math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9) + 1)]
+    return [
+        round(k * step, 9)
+        for k in range(math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9) + 1)
+    ]
 
 
-def _plot(s: Sheet, corner: Vec2, size: Vec2, title: str, x: Array, curves: Sequence[Curve], limits: Sequence[float]) -> None:
+def _plot(
+    s: Sheet,
+    corner: Vec2,
+    size: Vec2,
+    title: str,
+    x: Array,
+    curves: Sequence[Curve],
+    limits: Sequence[float],
+) -> None:
     left, bottom, wide, high = corner[0] + 30, corner[1] + 16, size[0] - 40, size[1] - 32
     every = np.concatenate([*(c.values for c in curves), np.array(limits)])
     ys = ticks(float(every.min()), float(every.max()))
@@ -138,7 +210,13 @@ def _plot(s: Sheet, corner: Vec2, size: Vec2, title: str, x: Array, curves: Sequ
     for n, c in enumerate(curves):
         s.poly([(px(a), py(b)) for a, b in zip(x, c.values, strict=True)], c.kind, False)
         if c.label and len(curves) > 1 and c.label not in ("left", "right"):
-            s.text(left + wide - 6, bottom + high - 9 - 8 * n, f"{'solid' if c.kind == 'wide' else 'dashed'}: {c.label}", 6.5, anchor="end")
+            s.text(
+                left + wide - 6,
+                bottom + high - 9 - 8 * n,
+                f"{'solid' if c.kind == 'wide' else 'dashed'}: {c.label}",
+                6.5,
+                anchor="end",
+            )
 
 
 def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
@@ -157,7 +235,9 @@ def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
         if name:
             (xa, ya), (xb, yb) = plan(pts[0]), plan(pts[-1])
             along = 0.5 if name != "drag link" else 0.2
-            s.text(xa + along * (xb - xa) + 4, ya + along * (yb - ya) + (5 if n % 2 else -8), name, 6.5)
+            s.text(
+                xa + along * (xb - xa) + 4, ya + along * (yb - ya) + (5 if n % 2 else -8), name, 6.5
+            )
     for place in ("ride height", "full bump", "full droop"):
         if place in [p.name for p in t.places]:
             moving = place != "ride height"
@@ -191,7 +271,9 @@ def _shapes(t: Travel, v: Mapping[Key, float], i: int, lower: bool = False) -> l
         rows.append(("radius arm" if n == 0 else "", [on(lk.bolt[n]), tup(f)], "wide"))
         rows.append(("", [tup(hang), on(lk.mount[n])], "wide"))
         if g.coils:
-            rows.append(("coil" if n == 0 else "", [on(g.coils.lower[n]), tup(g.coils.upper[n])], "narrow"))
+            rows.append(
+                ("coil" if n == 0 else "", [on(g.coils.lower[n]), tup(g.coils.upper[n])], "narrow")
+            )
     half = v.get(Key("axle.wheel_track", "C"), 60 * IN) / 2
     ends = [on(lk.centre + np.array((0.0, w * half, 0.0))) for w in (-1, 1)]
     rows.append(("axle", ends, "wide"))
@@ -202,7 +284,16 @@ def _shapes(t: Travel, v: Mapping[Key, float], i: int, lower: bool = False) -> l
         rows.append(("shaft", [tup(g.shaft.output), on(g.shaft.pinion)], "narrow"))
     r = v.get(Key("axle.tire_diameter", "C"), 0.0) / 2
     for e in ends[:1] if r else ():
-        rows.append(("", [(e[0] + r * math.cos(a), e[1], e[2] + r * math.sin(a)) for a in np.linspace(0, math.tau, 49)], "narrow"))
+        rows.append(
+            (
+                "",
+                [
+                    (e[0] + r * math.cos(a), e[1], e[2] + r * math.sin(a))
+                    for a in np.linspace(0, math.tau, 49)
+                ],
+                "narrow",
+            )
+        )
     return rows if lower else rows + _rails(v)
 
 
@@ -210,11 +301,32 @@ def _rails(v: Mapping[Key, float]) -> list[Shape]:
     rows: list[Shape] = []
     for side, way in (("L", 1), ("R", -1)):
         try:
-            keys = [[v[Key(f"frame.station.{n}.{w}", s)] for n in (1, 2)] for w, s in (("x", "C"), ("outer", side), ("width", side), ("bottom", side), ("height", side))]  # type: ignore[arg-type]
+            keys = [
+                [v[Key(f"frame.station.{n}.{w}", s)] for n in (1, 2)]
+                for w, s in (
+                    ("x", "C"),
+                    ("outer", side),
+                    ("width", side),
+                    ("bottom", side),
+                    ("height", side),
+                )
+            ]  # type: ignore[arg-type]
         except KeyError:
             continue
         (x1, x2), (o1, o2), (w1, w2), (b1, b2), (h1, h2) = keys
-        rows.append(("frame rail" if side == "L" else "", [(x1, way * o1, b1), (x2, way * o2, b2), (x2, way * o2, b2 + h2), (x1, way * o1, b1 + h1), (x1, way * o1, b1)], "narrow"))
+        rows.append(
+            (
+                "frame rail" if side == "L" else "",
+                [
+                    (x1, way * o1, b1),
+                    (x2, way * o2, b2),
+                    (x2, way * o2, b2 + h2),
+                    (x1, way * o1, b1 + h1),
+                    (x1, way * o1, b1),
+                ],
+                "narrow",
+            )
+        )
         rows.append(("", [(x1, way * (o1 - w1), b1), (x2, way * (o2 - w2), b2)], "narrow"))
     return rows
 

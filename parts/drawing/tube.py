@@ -16,27 +16,66 @@ from .sheet import along, blank, inches, notes, upright
 LEFT, MID, LONG = 110.0, 400.0, 520.0
 
 
-def tube_sheet(part: Part, welds: tuple[Weld, ...], head: dict[str, str], shop: Shop, numbers: Mapping[str, str], aside: Sequence[str] = ()) -> Sheet:
+def tube_sheet(
+    part: Part,
+    welds: tuple[Weld, ...],
+    head: dict[str, str],
+    shop: Shop,
+    numbers: Mapping[str, str],
+    aside: Sequence[str] = (),
+) -> Sheet:
     """The drawing of one tube; its length is not to scale against its diameter."""
     body = part.member.body
     assert isinstance(body, Tube)
     t = shop.tube(body.stock)
-    s = blank(head | {"part": f"{part.id.rpartition('.')[0]}  {part.member.title}", "hand": hand_words(part), "stock": t.key, "mass": f"{part.mass * LB:.2f} lb each",
-                      "quantity": str(part.quantity)})
+    s = blank(
+        head
+        | {
+            "part": f"{part.id.rpartition('.')[0]}  {part.member.title}",
+            "hand": hand_words(part),
+            "stock": t.key,
+            "mass": f"{part.mass * LB:.2f} lb each",
+            "quantity": str(part.quantity),
+        }
+    )
     h = 90.0
     s.box(LEFT, MID - h / 2, LONG, h)
     inner = h * (t.od - 2 * t.wall) / t.od
     for y in (MID - inner / 2, MID + inner / 2):
         s.line((LEFT, y), (LEFT + LONG, y), kind="dashed")
     s.line((LEFT - 20, MID), (LEFT + LONG + 20, MID))
-    along(s, LEFT, LEFT + LONG, MID - h / 2 - 30, f"{inches(body.length)} cut length, long point to long point")
+    along(
+        s,
+        LEFT,
+        LEFT + LONG,
+        MID - h / 2 - 30,
+        f"{inches(body.length)} cut length, long point to long point",
+    )
     upright(s, LEFT - 40, MID - h / 2, MID + h / 2, f"{t.od / IN:.3f} dia")
     s.text(LEFT + 12, MID + 8, f"{t.wall / IN:.3f} wall", 8)
-    for x, anchor, name, e in ((LEFT, "start", "A", body.ends[0]), (LEFT + LONG, "end", "B", body.ends[1])):
+    for x, anchor, name, e in (
+        (LEFT, "start", "A", body.ends[0]),
+        (LEFT + LONG, "end", "B", body.ends[1]),
+    ):
         s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
     s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
     draw(s, faces(part.member, part, shop), LEFT_AHEAD, (LEFT + LONG - 190, 110.0, 190.0, 130.0))
-    notes(s, [*aside, where(part), *([f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in welds)}."] if welds else [])], 250, 330.0)
+    notes(
+        s,
+        [
+            *aside,
+            where(part),
+            *(
+                [
+                    f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in welds)}."
+                ]
+                if welds
+                else []
+            ),
+        ],
+        250,
+        330.0,
+    )
     return s
 
 

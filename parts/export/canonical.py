@@ -16,8 +16,12 @@ _COUNTER = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()'[^']*','[^']*'")
 
 def canonical(text: str, name: str) -> bytes:
     """The file with its header time and counters fixed and its data in an order that depends on content alone."""
-    text = re.sub(r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{name}','1970-01-01T00:00:00'", text, count=1)
-    text = re.sub(r"Open CASCADE STEP translator ([\d.]+)[ \d.]*", r"Open CASCADE STEP translator \1", text)
+    text = re.sub(
+        r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{name}','1970-01-01T00:00:00'", text, count=1
+    )
+    text = re.sub(
+        r"Open CASCADE STEP translator ([\d.]+)[ \d.]*", r"Open CASCADE STEP translator \1", text
+    )
     head, _, rest = text.partition("DATA;\n")
     data, _, tail = rest.partition("ENDSEC;")
     rows = {int(n): re.sub(r"\s*\n\s*", "", body) for n, body in _ROW.findall(data + "ENDSEC")}
@@ -27,7 +31,10 @@ def canonical(text: str, name: str) -> bytes:
     for n in sorted(rows):
         first.setdefault(marks[n], n)
     number = {mark: i for i, mark in enumerate(sorted(first), 1)}
-    lines = [f"#{number[mark]}={_REF.sub(lambda m: f'#{number[marks[int(m[1])]]}', rows[first[mark]])};" for mark in sorted(first)]
+    lines = [
+        f"#{number[mark]}={_REF.sub(lambda m: f'#{number[marks[int(m[1])]]}', rows[first[mark]])};"
+        for mark in sorted(first)
+    ]
     return (head + "DATA;\n" + "\n".join(lines) + "\nENDSEC;" + tail).encode()
 
 

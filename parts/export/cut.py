@@ -38,15 +38,23 @@ def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:
 def _open_loops(part: Part) -> tuple[Loop, ...]:
     """Openings that are not round: from the plate, interlocks and slotted holes."""
     assert isinstance(part.member.body, Plate)
-    slots = tuple(finish.slot_loop(h) for h in part.holes if h.how == "cut" and h.length > h.diameter)
-    return tuple(o for o in (*part.member.body.openings, *part.slots, *slots) if outline.is_circle(o) is None)
+    slots = tuple(
+        finish.slot_loop(h) for h in part.holes if h.how == "cut" and h.length > h.diameter
+    )
+    return tuple(
+        o for o in (*part.member.body.openings, *part.slots, *slots) if outline.is_circle(o) is None
+    )
 
 
 def _circles(part: Part) -> tuple[tuple[Vec2, float], ...]:
     """Centre and diameter of every round opening that is cut."""
     assert isinstance(part.member.body, Plate)
-    rounds = tuple(c for o in (*part.member.body.openings, *part.slots) if (c := outline.is_circle(o)))
-    return rounds + tuple((h.at, h.diameter) for h in part.holes if h.how == "cut" and h.length <= h.diameter)
+    rounds = tuple(
+        c for o in (*part.member.body.openings, *part.slots) if (c := outline.is_circle(o))
+    )
+    return rounds + tuple(
+        (h.at, h.diameter) for h in part.holes if h.how == "cut" and h.length <= h.diameter
+    )
 
 
 def _drilled(part: Part) -> tuple[Hole, ...]:
@@ -118,13 +126,22 @@ def cut_text(part: Part, shop: Shop) -> str:
     """The part's DXF, lower-left at the origin, nothing in it but the part."""
     assert isinstance(part.member.body, Plate)
     dx, dy, *_ = outline.bbox(part.member.body.outline)
-    return dxf_text((s._replace(points=tuple((x - dx, y - dy, b) for x, y, b in s.points)) for s in strokes(part)), shop)
+    return dxf_text(
+        (
+            s._replace(points=tuple((x - dx, y - dy, b) for x, y, b in s.points))
+            for s in strokes(part)
+        ),
+        shop,
+    )
 
 
 def _loop_of(e: object, mm: float) -> Loop:
     if e.dxftype() == "LWPOLYLINE":  # type: ignore[attr-defined]
         return tuple(outline.Edge("", (x * mm, y * mm), b) for x, y, b in e.get_points("xyb"))  # type: ignore[attr-defined]
-    return tuple(outline.Edge("", (v.dxf.location.x * mm, v.dxf.location.y * mm), v.dxf.get("bulge", 0.0)) for v in e.vertices)  # type: ignore[attr-defined]
+    return tuple(
+        outline.Edge("", (v.dxf.location.x * mm, v.dxf.location.y * mm), v.dxf.get("bulge", 0.0))
+        for v in e.vertices
+    )  # type: ignore[attr-defined]
 
 
 def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
@@ -140,29 +157,63 @@ def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
     for e in ezdxf.read(io.StringIO(text)).modelspace():
         kind, layer = e.dxftype(), meant.get(e.dxf.layer, "")
         if kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or not layer:
-            faults.append(Fault(name, f"{kind} on {e.dxf.layer}", "polylines and circles on the named layers", "do not cut it; build again"))
+            faults.append(
+                Fault(
+                    name,
+                    f"{kind} on {e.dxf.layer}",
+                    "polylines and circles on the named layers",
+                    "do not cut it; build again",
+                )
+            )
         elif layer in ("OUTLINE", "OPENING") and kind == "CIRCLE":
             inner.append(math.pi * (e.dxf.radius * mm) ** 2)
         elif layer in ("OUTLINE", "OPENING"):
             if not (e.closed if kind == "LWPOLYLINE" else e.is_closed):
-                faults.append(Fault(name, f"an open line on {layer}", "closed loops", "do not cut it; build again"))
+                faults.append(
+                    Fault(
+                        name,
+                        f"an open line on {layer}",
+                        "closed loops",
+                        "do not cut it; build again",
+                    )
+                )
                 continue
-            outer.append(_loop_of(e, mm)) if layer == "OUTLINE" else inner.append(outline.area(_loop_of(e, mm)))
+            outer.append(_loop_of(e, mm)) if layer == "OUTLINE" else inner.append(
+                outline.area(_loop_of(e, mm))
+            )
         crosses += layer == "DRILL"
     return faults + _compare(part, name, outer, inner, crosses)
 
 
-def _compare(part: Part, name: str, outer: list[Loop], inner: list[float], crosses: int) -> list[Fault]:
+def _compare(
+    part: Part, name: str, outer: list[Loop], inner: list[float], crosses: int
+) -> list[Fault]:
     assert isinstance(part.member.body, Plate)
     want = len(_open_loops(part)) + len(_circles(part))
     if len(outer) != 1 or len(inner) != want or crosses != 2 * len(_drilled(part)):
         found = f"{len(outer)} outlines, {len(inner)} openings, {crosses} drill lines"
-        return [Fault(name, found, f"1, {want} and {2 * len(_drilled(part))}", "the file is not the part: build again")]
+        return [
+            Fault(
+                name,
+                found,
+                f"1, {want} and {2 * len(_drilled(part))}",
+                "the file is not the part: build again",
+            )
+        ]
     faults = []
     area = outline.area(outer[0]) - sum(inner)
     if not math.isclose(area, part.area_cut, rel_tol=1e-6):
-        faults.append(Fault(name, f"area {area:.1f} mm2", f"{part.area_cut:.1f} mm2", "the file is not the part: build again"))
+        faults.append(
+            Fault(
+                name,
+                f"area {area:.1f} mm2",
+                f"{part.area_cut:.1f} mm2",
+                "the file is not the part: build again",
+            )
+        )
     a, b = outline.bbox(outer[0]), outline.bbox(part.member.body.outline)
     if max(abs((a[2] - a[0]) - (b[2] - b[0])), abs((a[3] - a[1]) - (b[3] - b[1]))) > 0.01:
-        faults.append(Fault(name, "size over all", "the model's", "the file is not the part: build again"))
+        faults.append(
+            Fault(name, "size over all", "the model's", "the file is not the part: build again")
+        )
     return faults

@@ -9,7 +9,21 @@ from pathlib import Path
 from typing import Any
 
 from .. import bend, finish, outline
-from ..model import Bar, Bought, Edge, Existing, Frame, Helix, Loop, Member, Part, Plate, Rod, Tube, Vec2
+from ..model import (
+    Bar,
+    Bought,
+    Edge,
+    Existing,
+    Frame,
+    Helix,
+    Loop,
+    Member,
+    Part,
+    Plate,
+    Rod,
+    Tube,
+    Vec2,
+)
 from ..stock import Shop
 from .canonical import canonical
 
@@ -24,14 +38,26 @@ def _wire(cq: Any, loop: Loop) -> Any:
         if e.bulge:
             a = outline.arc_of(e.start, q, e.bulge)
             m = a.start + a.sweep / 2
-            edges.append(cq.Edge.makeThreePointArc(p0, cq.Vector(a.centre[0] + a.radius * math.cos(m), a.centre[1] + a.radius * math.sin(m), 0), p1))
+            edges.append(
+                cq.Edge.makeThreePointArc(
+                    p0,
+                    cq.Vector(
+                        a.centre[0] + a.radius * math.cos(m),
+                        a.centre[1] + a.radius * math.sin(m),
+                        0,
+                    ),
+                    p1,
+                )
+            )
         else:
             edges.append(cq.Edge.makeLine(p0, p1))
     return cq.Wire.assembleEdges(edges)
 
 
 def _prism(cq: Any, outer: Loop, inner: Iterable[Loop], length: float) -> Any:
-    return cq.Solid.extrudeLinear(_wire(cq, outer), [_wire(cq, o) for o in inner], cq.Vector(0, 0, length))
+    return cq.Solid.extrudeLinear(
+        _wire(cq, outer), [_wire(cq, o) for o in inner], cq.Vector(0, 0, length)
+    )
 
 
 def _pipe(cq: Any, length: float, od: float, bore: float) -> Any:
@@ -47,9 +73,15 @@ def _coped(cq: Any, b: Tube, od: float, pipe: Any) -> Any:
         if e.kind == "cope":
             r, half = e.onto / 2, od / 2
             reach = math.sqrt(max(r * r - half * half, 0.0)) if r > half else 0.0
-            across = cq.Vector(math.cos(e.angle), -math.sin(e.angle) * math.cos(e.clock), math.sin(e.angle) * math.sin(e.clock))
+            across = cq.Vector(
+                math.cos(e.angle),
+                -math.sin(e.angle) * math.cos(e.clock),
+                math.sin(e.angle) * math.sin(e.clock),
+            )
             centre = cq.Vector(at + way * reach, 0, e.offset)
-            pipe = pipe.cut(cq.Solid.makeCylinder(r, 4 * (od + r), centre - across * (2 * (od + r)), across))
+            pipe = pipe.cut(
+                cq.Solid.makeCylinder(r, 4 * (od + r), centre - across * (2 * (od + r)), across)
+            )
     return pipe
 
 
@@ -72,10 +104,18 @@ def _round(cq: Any, f: bend.Fold, b: Plate, t: float) -> Any:
     v = (-u[1], u[0])
     ends = _crossings(b, f, u, v)
     x0, y0 = (f.start[i] - f.allowance / 2 * v[i] + min(ends) * u[i] for i in (0, 1))
-    zc, turn = (t + f.bend.radius if f.bend.angle > 0 else -f.bend.radius), math.tan(f.bend.angle / 4)
-    low, high = (((zc - w) * math.sin(f.bend.angle), zc + (w - zc) * math.cos(f.bend.angle)) for w in (0.0, t))
+    zc, turn = (
+        (t + f.bend.radius if f.bend.angle > 0 else -f.bend.radius),
+        math.tan(f.bend.angle / 4),
+    )
+    low, high = (
+        ((zc - w) * math.sin(f.bend.angle), zc + (w - zc) * math.cos(f.bend.angle))
+        for w in (0.0, t)
+    )
     sector = (Edge("", (0.0, 0.0), turn), Edge("", low), Edge("", high, -turn), Edge("", (0.0, t)))
-    return _prism(cq, sector, (), max(ends) - min(ends)).moved(cq.Location(cq.Plane(origin=(x0, y0, 0.0), xDir=(*v, 0.0), normal=(*u, 0.0))))
+    return _prism(cq, sector, (), max(ends) - min(ends)).moved(
+        cq.Location(cq.Plane(origin=(x0, y0, 0.0), xDir=(*v, 0.0), normal=(*u, 0.0)))
+    )
 
 
 def _crossings(b: Plate, f: bend.Fold, u: Vec2, v: Vec2) -> list[float]:
@@ -146,7 +186,9 @@ def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, 
     whole = cq.Assembly(name=name)
     for m in members:
         r, g, b = COLOURS.get(m.family, PLAIN)
-        whole.add(placed(m, by_id.get(m.code), shop), name=f"{m.code} {m.title}", color=cq.Color(r, g, b))
+        whole.add(
+            placed(m, by_id.get(m.code), shop), name=f"{m.code} {m.title}", color=cq.Color(r, g, b)
+        )
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "truck.step"
         whole.export(str(path))

@@ -47,7 +47,9 @@ class Shown(NamedTuple):
 def page(t: Truck, shop: Shop, held: Strength, s: Shown) -> bytes:
     """The HTML."""
     model = _model(t, shop, s)
-    style, script = (files(__package__).joinpath(n).read_text(encoding="utf-8") for n in ("page.css", "page.js"))
+    style, script = (
+        files(__package__).joinpath(n).read_text(encoding="utf-8") for n in ("page.css", "page.js")
+    )
     policy = f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; connect-src 'self'; img-src data:; base-uri 'none'; form-action 'none'"
     data = json.dumps(model, separators=(",", ":")).replace("<", "\\u003c")
     return f"""<!doctype html>
@@ -74,13 +76,35 @@ def _model(t: Truck, shop: Shop, s: Shown) -> dict[str, Any]:
             continue
         pts, tris = solid_mesh(m, parts.get(m.code), shop)
         if len(tris):
-            kind = "bad" if m.code in t.failed else "truck" if m.fixed_after == "existing" else "bought" if isinstance(m.body, Bought) else "made"
-            bodies.append({"id": m.code, "n": m.title, "g": s.groups.get(m.code, "frame"), "k": kind, "p": [round(float(v) * 10) for v in pts.ravel()], "t": [int(i) for i in tris.ravel()]})
+            kind = (
+                "bad"
+                if m.code in t.failed
+                else "truck"
+                if m.fixed_after == "existing"
+                else "bought"
+                if isinstance(m.body, Bought)
+                else "made"
+            )
+            bodies.append(
+                {
+                    "id": m.code,
+                    "n": m.title,
+                    "g": s.groups.get(m.code, "frame"),
+                    "k": kind,
+                    "p": [round(float(v) * 10) for v in pts.ravel()],
+                    "t": [int(i) for i in tris.ravel()],
+                }
+            )
             if kind != "truck":
                 every.append(pts)
     cloud = np.vstack(every) if every else np.zeros((1, 3))
     low, high = cloud.min(axis=0), cloud.max(axis=0)
-    return {"bodies": bodies, "middle": [round(float(x), 1) for x in (low + high) / 2], "size": round(float(np.linalg.norm(high - low)), 1), "rides": {k: [[round(float(x), 5) for x in row] for row in v] for k, v in s.moves.items()}}
+    return {
+        "bodies": bodies,
+        "middle": [round(float(x), 1) for x in (low + high) / 2],
+        "size": round(float(np.linalg.norm(high - low)), 1),
+        "rides": {k: [[round(float(x), 5) for x in row] for row in v] for k, v in s.moves.items()},
+    }
 
 
 def solid_mesh(m: Member, part: Part | None, shop: Shop) -> tuple[np.ndarray, np.ndarray]:
@@ -96,7 +120,9 @@ def solid_mesh(m: Member, part: Part | None, shop: Shop) -> tuple[np.ndarray, np
         base = sum(len(p) for p in pts)
         pts.append(f.points)
         tris += [(base, base + i, base + i + 1) for i in range(1, len(f.points) - 1)]
-    return (np.vstack(pts), np.array(tris)) if pts else (np.zeros((0, 3)), np.zeros((0, 3), dtype=int))
+    return (
+        (np.vstack(pts), np.array(tris)) if pts else (np.zeros((0, 3)), np.zeros((0, 3), dtype=int))
+    )
 
 
 def _plate(m: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[np.ndarray, np.ndarray]:
@@ -106,8 +132,15 @@ def _plate(m: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[np.nd
     from .. import outline
 
     t = shop.plate(body.stock).thickness
-    rings = [outline.flatten(body.outline, CHORD), *(outline.flatten(o, CHORD) for o in body.openings)]
-    rings += [outline.flatten(outline.circle(h.at, h.diameter, "h"), CHORD) for h in (part.holes if part else ()) if not h.length]
+    rings = [
+        outline.flatten(body.outline, CHORD),
+        *(outline.flatten(o, CHORD) for o in body.openings),
+    ]
+    rings += [
+        outline.flatten(outline.circle(h.at, h.diameter, "h"), CHORD)
+        for h in (part.holes if part else ())
+        if not h.length
+    ]
     found: dict[tuple[float, float], int] = {}
     flat: list[tuple[float, float]] = []
 
@@ -122,7 +155,11 @@ def _plate(m: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[np.nd
     for g in constrained_delaunay_triangles(Polygon(rings[0], rings[1:])).geoms:
         a, b, c = (index(p) for p in list(g.exterior.coords)[:3])
         tris.append((a, b, c))
-    sides = [(index(p), index(q)) for ring in rings for p, q in zip(ring, (*ring[1:], ring[0]), strict=True)]
+    sides = [
+        (index(p), index(q))
+        for ring in rings
+        for p, q in zip(ring, (*ring[1:], ring[0]), strict=True)
+    ]
     n = len(flat)
     tris += [(a + n, b + n, c + n) for a, b, c in tris]
     tris += [x for a, b in sides for x in ((a, b, b + n), (a, b + n, a + n))]
@@ -139,7 +176,9 @@ def _helix(m: Member, h: Helix) -> tuple[np.ndarray, np.ndarray]:
         for j in range(k):
             b = math.tau * j / k
             rr = r + h.wire / 2 * math.cos(b)
-            pts.append(m.place.out((x + h.wire / 2 * math.sin(b), rr * math.cos(a), rr * math.sin(a))))
+            pts.append(
+                m.place.out((x + h.wire / 2 * math.sin(b), rr * math.cos(a), rr * math.sin(a)))
+            )
     for i in range(n):
         for j in range(k):
             a, b, c, d = i * k + j, i * k + (j + 1) % k, (i + 1) * k + j, (i + 1) * k + (j + 1) % k
@@ -150,30 +189,59 @@ def _helix(m: Member, h: Helix) -> tuple[np.ndarray, np.ndarray]:
 def svg(s: Sheet, size: tuple[float, float], label: str) -> str:
     """A sheet as SVG, without any style of its own."""
     w, h = size
-    out = [f'<svg viewBox="0 0 {w:.0f} {h:.0f}" role="img" aria-label="{_e(label)}" fill="none" stroke="#111">']
+    out = [
+        f'<svg viewBox="0 0 {w:.0f} {h:.0f}" role="img" aria-label="{_e(label)}" fill="none" stroke="#111">'
+    ]
     for ln in s.lines:
         pts = " ".join(f"{x:.1f},{h - y:.1f}" for x, y in ln.points)
-        look = f'stroke-width="{1.4 if ln.kind == "wide" else 0.6}"' + (' stroke-dasharray="5 3"' if ln.kind == "dashed" else "") + (' fill="#fff"' if ln.white else "") + ("" if ln.edge else ' stroke="none"')
+        look = (
+            f'stroke-width="{1.4 if ln.kind == "wide" else 0.6}"'
+            + (' stroke-dasharray="5 3"' if ln.kind == "dashed" else "")
+            + (' fill="#fff"' if ln.white else "")
+            + ("" if ln.edge else ' stroke="none"')
+        )
         out.append(f'<{"polygon" if ln.closed else "polyline"} points="{pts}" {look}/>')
     for t in s.texts:
         turn = f' transform="rotate({-t.turn:g} {t.at[0]:.1f} {h - t.at[1]:.1f})"' if t.turn else ""
-        out.append(f'<text x="{t.at[0]:.1f}" y="{h - t.at[1]:.1f}" font-size="{t.size:g}" text-anchor="{t.anchor}" fill="#111" stroke="none"{" font-weight=" + chr(34) + "bold" + chr(34) if t.bold else ""}{turn}>{_e(t.words)}</text>')
+        out.append(
+            f'<text x="{t.at[0]:.1f}" y="{h - t.at[1]:.1f}" font-size="{t.size:g}" text-anchor="{t.anchor}" fill="#111" stroke="none"{" font-weight=" + chr(34) + "bold" + chr(34) if t.bold else ""}{turn}>{_e(t.words)}</text>'
+        )
     return "".join(out) + "</svg>"
 
 
 def _table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    return f'<div class="wide"><table><thead><tr>{"".join(f"<th>{_e(c)}</th>" for c in columns)}</tr></thead><tbody>' + "".join(f"<tr>{''.join(f'<td>{c}</td>' for c in r)}</tr>" for r in rows) + "</tbody></table></div>"
+    return (
+        f'<div class="wide"><table><thead><tr>{"".join(f"<th>{_e(c)}</th>" for c in columns)}</tr></thead><tbody>'
+        + "".join(f"<tr>{''.join(f'<td>{c}</td>' for c in r)}</tr>" for r in rows)
+        + "</tbody></table></div>"
+    )
 
 
 def _body(t: Truck, shop: Shop, held: Strength, s: Shown) -> str:
     failed, waits = t.failed, t.waiting
-    status = f'<p class="bad">{len(failed)} parts are not for cutting</p>' if failed else f'<p class="ok">All {len(t.parts)} parts pass their checks.</p>'
+    status = (
+        f'<p class="bad">{len(failed)} parts are not for cutting</p>'
+        if failed
+        else f'<p class="ok">All {len(t.parts)} parts pass their checks.</p>'
+    )
     if waits:
         status += f'<p class="warn">{len(waits)} families wait for readings.</p>'
     places = "".join(f'<option value="{i}">{_e(n)}</option>' for i, n in enumerate(s.places))
-    rows = [c for c in sorted((*held.checks, *t.checks), key=lambda c: -c.utilisation) if c.capacity > 0]
+    rows = [
+        c for c in sorted((*held.checks, *t.checks), key=lambda c: -c.utilisation) if c.capacity > 0
+    ]
     look = {"FAILS": "bad", "warning": "warn", "confirm": "warn"}
-    checks = [[_e(c.part), f'<span class="{look.get(c.verdict, "ok")}">{_e(c.verdict)}</span>', f"{c.utilisation:.2f}", _e(c.what), _e(c.case or "any"), _e(c.clause)] for c in rows[:MOST_ROWS]]
+    checks = [
+        [
+            _e(c.part),
+            f'<span class="{look.get(c.verdict, "ok")}">{_e(c.verdict)}</span>',
+            f"{c.utilisation:.2f}",
+            _e(c.what),
+            _e(c.case or "any"),
+            _e(c.clause),
+        ]
+        for c in rows[:MOST_ROWS]
+    ]
     words = lambda xs: "".join(f"<li>{_e(x)}</li>" for x in xs)  # noqa: E731
     return f"""<header><h1>Chassis {_e(s.chassis)}</h1><p>{_e(s.level)}. Dated {_e(s.date or "not dated")}.</p>{status}
 <div class="box" role="note"><b>Calculations, not an approval.</b> Local law decides, and whoever may sign must sign. Nothing is welded for good before the truck has stood on its wheels. Never work on a jack alone (29 CFR 1910.244(a)(2)); battery off, lines shielded, fire watch 30 min after (29 CFR 1910.252(a)(2)). Steering and brakes are never passed by a tool.</div>
@@ -198,5 +266,8 @@ def _card(p: Part, t: Truck, shop: Shop, s: Shown) -> str:
     size = getattr(p.member.body, "stock", "")
     extra = f"{p.member.body.length / IN:.3f} in long" if isinstance(p.member.body, Tube) else ""
     links = " ".join(f'<a href="{_e(path)}">{_e(n)}</a>' for n, path in s.links.get(p.id, ()))
-    return (f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.id.partition(".")[0])} {_e(p.member.title)}</h3><p>{_e(size)} {_e(extra)}; quantity {p.quantity}; hand {_e(p.hand)}</p>'
-            + (f'<p class="bad">not for cutting: {_e(why)}</p>' if why else "") + f'<p>{links} <button data-show="{_e(p.id)}">show it</button></p></div>')
+    return (
+        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.id.partition(".")[0])} {_e(p.member.title)}</h3><p>{_e(size)} {_e(extra)}; quantity {p.quantity}; hand {_e(p.hand)}</p>'
+        + (f'<p class="bad">not for cutting: {_e(why)}</p>' if why else "")
+        + f'<p>{links} <button data-show="{_e(p.id)}">show it</button></p></div>'
+    )

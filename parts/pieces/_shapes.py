@@ -55,7 +55,9 @@ def tube_key(shop: Any, od: float, wall: float) -> str:
     for t in shop.tubes:
         if abs(t.od - od) < 0.01 and abs(t.wall - wall) < 0.01:
             return str(t.key)
-    raise ValueError(f"no tube {od:.2f} x {wall:.2f} mm on hand; there is {', '.join(t.key for t in shop.tubes)}")
+    raise ValueError(
+        f"no tube {od:.2f} x {wall:.2f} mm on hand; there is {', '.join(t.key for t in shop.tubes)}"
+    )
 
 
 def bulge_through(p: Vec2, mid: Vec2, q: Vec2) -> float:
@@ -65,7 +67,9 @@ def bulge_through(p: Vec2, mid: Vec2, q: Vec2) -> float:
     """
     ax, ay, bx, by = p[0] - mid[0], p[1] - mid[1], q[0] - mid[0], q[1] - mid[1]
     side = (q[0] - p[0]) * (mid[1] - p[1]) - (q[1] - p[1]) * (mid[0] - p[0])
-    angle = math.acos(max(-1.0, min(1.0, (ax * bx + ay * by) / (math.hypot(ax, ay) * math.hypot(bx, by)))))
+    angle = math.acos(
+        max(-1.0, min(1.0, (ax * bx + ay * by) / (math.hypot(ax, ay) * math.hypot(bx, by))))
+    )
     return -math.copysign(math.tan((math.pi - angle) / 2), side) if abs(side) > 1e-9 else 0.0
 
 
@@ -74,7 +78,15 @@ def on_round(centre: Vec2, a: float, b: float, at: float) -> Vec2:
     return (centre[0] + a * math.cos(at), centre[1] + b * math.sin(at))
 
 
-def saddle(centre: Vec2, a: float, b: float, start: float, sweep: float, name: str = "saddle", parts: int = 2) -> Loop:
+def saddle(
+    centre: Vec2,
+    a: float,
+    b: float,
+    start: float,
+    sweep: float,
+    name: str = "saddle",
+    parts: int = 2,
+) -> Loop:
     """Edges along a round seen as an ellipse, each arc through three exact points of it; open, without the last point.
 
     ``sweep`` < 0 runs clockwise: the hollow side of a counter-clockwise outline.
@@ -94,7 +106,10 @@ def saddle_miss(centre: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Ve
         c = arc_of(e.start, q, e.bulge)
         for i in range(9):
             t = c.start + c.sweep * i / 8
-            x, y = c.centre[0] + c.radius * math.cos(t) - centre[0], c.centre[1] + c.radius * math.sin(t) - centre[1]
+            x, y = (
+                c.centre[0] + c.radius * math.cos(t) - centre[0],
+                c.centre[1] + c.radius * math.sin(t) - centre[1],
+            )
             k = math.hypot(x / a, y / b)
             worst = max(worst, abs(k - 1.0) * math.hypot(x, y))
     return worst
@@ -119,12 +134,22 @@ def ear_on_round(
     p_low, p_high = foot[0].start, on_round(centre, a, b, high)
     t_high, t_low = tangent(p_high, (0.0, 0.0), radius, -1), tangent(p_low, (0.0, 0.0), radius, +1)
     sweep = (math.atan2(t_low[1], t_low[0]) - math.atan2(t_high[1], t_high[0])) % math.tau
-    return check((*foot, Edge(names[3], p_high), Edge(names[2], t_high, math.tan(sweep / 4)), Edge(names[1], t_low)))
+    return check(
+        (
+            *foot,
+            Edge(names[3], p_high),
+            Edge(names[2], t_high, math.tan(sweep / 4)),
+            Edge(names[1], t_low),
+        )
+    )
 
 
 def ear_to_tube(to: Vec2, od: float, end: float, span: float = 110.0) -> Loop:
     """Ear about the origin whose foot is saddled over ``span`` degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
-    return turned(ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end), math.atan2(to[1], to[0]))
+    return turned(
+        ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end),
+        math.atan2(to[1], to[0]),
+    )
 
 
 def as_chosen(name: str, number: str) -> Any:
@@ -132,12 +157,25 @@ def as_chosen(name: str, number: str) -> Any:
     return lambda v, s: (s.q(name), v[f"tube.{number}"])
 
 
-def gusset_outline(a: float, b: float, clip: float = 9.525, nose: float = 9.525, names: tuple[str, str] = ("foot", "plate")) -> Loop:
+def gusset_outline(
+    a: float,
+    b: float,
+    clip: float = 9.525,
+    nose: float = 9.525,
+    names: tuple[str, str] = ("foot", "plate"),
+) -> Loop:
     """Gusset with legs ``a`` along +x (edge names[0]) and ``b`` along +y (edge names[1]), inner corner clipped, ends blunt.
 
     Default clip and nose 3/8 in: practice.
     """
-    pts = [("clip", 0.0, clip), (names[0], clip, 0.0), ("nose_a", a, 0.0), ("slope", a, nose), ("nose_b", nose, b), (names[1], 0.0, b)]
+    pts = [
+        ("clip", 0.0, clip),
+        (names[0], clip, 0.0),
+        ("nose_a", a, 0.0),
+        ("slope", a, nose),
+        ("nose_b", nose, b),
+        (names[1], 0.0, b),
+    ]
     return rounded([Corner(n, x, y) for n, x, y in pts])
 
 
@@ -150,7 +188,10 @@ def leg_for(*thicknesses: float) -> float:
     """Fillet leg for these parts, mm: the least by table, one size up where the edge of the thinner part carries it."""
     t = min(thicknesses)
     most, want = float(most_leg(t)), float(least_leg(t))
-    return max((leg for leg in LEGS if leg <= min(most, max(want, 0.75 * t)) + 1e-6), default=min(want, most))
+    return max(
+        (leg for leg in LEGS if leg <= min(most, max(want, 0.75 * t)) + 1e-6),
+        default=min(want, most),
+    )
 
 
 def socket_radius(d: float) -> float:
@@ -167,7 +208,11 @@ def own_holes(s: Site, face: str, use: str) -> list[int]:
     """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``. A site shows its own side as the left."""
     found, n = [], 1
     while s.has(f"frame.hole.{n}.x"):
-        if (s.word(f"frame.hole.{n}.side"), s.word(f"frame.hole.{n}.face"), s.word(f"frame.hole.{n}.use")) == ("left", face, use):
+        if (
+            s.word(f"frame.hole.{n}.side"),
+            s.word(f"frame.hole.{n}.face"),
+            s.word(f"frame.hole.{n}.use"),
+        ) == ("left", face, use):
             found.append(n)
         n += 1
     return found
@@ -191,7 +236,9 @@ def from_datum(s: Site, p: Vec3) -> str:
     if s.has("frame.datum_hole"):
         behind = (s.q("frame.datum_hole") - p[0]) / IN
         along = f"{abs(behind):.3f} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
-    return f"{along}{abs(p[1]) / IN:.3f} in from the centre line, {p[2] / IN:.3f} in above the floor"
+    return (
+        f"{along}{abs(p[1]) / IN:.3f} in from the centre line, {p[2] / IN:.3f} in above the floor"
+    )
 
 
 def ear_radius(d: float, slot: Any = 0.0) -> Any:
@@ -199,9 +246,19 @@ def ear_radius(d: float, slot: Any = 0.0) -> Any:
     return np.ceil((1.5 * d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)
 
 
-def edge_rule(name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str) -> Rule:
+def edge_rule(
+    name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str
+) -> Rule:
     """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole centre (or slot end's centre) to the edge, mm."""
-    return Rule(name, edge_distance, lambda v, s: {"d_mm": bolt_size(bolt(s)).d + 0.0 * np.asarray(edge(v, s)), "edge_mm": edge(v, s)}, says)
+    return Rule(
+        name,
+        edge_distance,
+        lambda v, s: {
+            "d_mm": bolt_size(bolt(s)).d + 0.0 * np.asarray(edge(v, s)),
+            "edge_mm": edge(v, s),
+        },
+        says,
+    )
 
 
 def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
@@ -209,7 +266,12 @@ def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
     return need_mm, have_mm
 
 
-for _name, _value in (("ref", "common practice, no source"), ("edition", ""), ("formula", "need <= have"), ("tag", "practice")):
+for _name, _value in (
+    ("ref", "common practice, no source"),
+    ("edition", ""),
+    ("formula", "need <= have"),
+    ("tag", "practice"),
+):
     setattr(room, _name, _value)
 
 
@@ -233,14 +295,18 @@ def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeE
     if reach > r + IN / 16:
         return TubeEnd("square", item="weld-on eye with neck"), 0.0
     half = min(od / 2, r)
-    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + aslant), r - math.sqrt(r * r - half * half)
+    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + aslant), r - math.sqrt(
+        r * r - half * half
+    )
 
 
 def weldable(s: Site) -> None:
     """Refused where the rail may be heat-treated [US Army TM 5-4210-230-14&P-1; maker frame-weld sheets: rails not heat-treated only]."""
     if s.word("frame.heat_treated") != "no":
-        raise Refused("the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
-                      'then say heat_treated = "no"')
+        raise Refused(
+            "the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
+            'then say heat_treated = "no"'
+        )
 
 
 def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
@@ -250,8 +316,10 @@ def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
     low, high = sorted((s.q("axle.casting_from"), s.q("axle.casting_to")))
     reach = half + IN / 4
     if y - reach < high and y + reach > low:
-        raise Refused(f"{what} at {y / IN:.2f} in from the centre line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
-                      f"set {field} at least {(high + reach) / IN:.2f} in out, or have the bracket made by someone who welds castings")
+        raise Refused(
+            f"{what} at {y / IN:.2f} in from the centre line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
+            f"set {field} at least {(high + reach) / IN:.2f} in out, or have the bracket made by someone who welds castings"
+        )
 
 
 NO_LIMIT = 1e6

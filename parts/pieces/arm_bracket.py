@@ -13,16 +13,48 @@ from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import Corner, mirrored, rounded
 from ..rules.bolts import bearing
-from ._shapes import IN, STEEL, bolt_size, ear_on_round, ear_radius, edge_rule, from_datum, leg_for, line, plate_keys_over, room_rule
+from ._shapes import (
+    IN,
+    STEEL,
+    bolt_size,
+    ear_on_round,
+    ear_radius,
+    edge_rule,
+    from_datum,
+    leg_for,
+    line,
+    plate_keys_over,
+    room_rule,
+)
 
 INSIDE_EXTRA = IN / 32  # cheeks to spacers, after weld shrink; practice
 ROOT_GAP = 0.5  # mm, most a fillet line may stand off the tube
 SPAN = math.radians(120.0)  # of the tube under each foot
 MARGIN = IN / 8  # joint housing to bridge and cheeks at full swing
-FOOT_OVER = 0.2  # mm by which the tighter face of a cheek may bite into the tube line; dressed when fitted
+FOOT_OVER = (
+    0.2  # mm by which the tighter face of a cheek may bite into the tube line; dressed when fitted
+)
 
 
 class Spot(NamedTuple):
@@ -89,9 +121,14 @@ def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
 def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
     """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y up."""
     made = []
-    for code, side, title in (("AB1", 1.0, "arm bracket, outboard cheek"), ("AB2", -1.0, "arm bracket, inboard cheek")):
+    for code, side, title in (
+        ("AB1", 1.0, "arm bracket, outboard cheek"),
+        ("AB2", -1.0, "arm bracket, inboard cheek"),
+    ):
         v = side * (g.inside + g.t) / 2
-        frame = Frame(add(g.at, scale(g.v, side * g.inside / 2)), scale(g.u, -side), scale(g.v, side))
+        frame = Frame(
+            add(g.at, scale(g.v, side * g.inside / 2)), scale(g.u, -side), scale(g.v, side)
+        )
         body = Plate(d["plate"], cheek_outline(g, v, side > 0))
         made.append(
             Member(
@@ -111,7 +148,11 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
 
 def bridge_back(g: Spot) -> float:
     """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest corner."""
-    return min(tube_behind(g, v) for v in (-g.inside / 2, g.inside / 2)) - g.od / 2 / math.cos(g.slant) - IN / 32
+    return (
+        min(tube_behind(g, v) for v in (-g.inside / 2, g.inside / 2))
+        - g.od / 2 / math.cos(g.slant)
+        - IN / 32
+    )
 
 
 def swing_radius(s: Site, inside: Any) -> Any:
@@ -127,7 +168,9 @@ def swing_radius(s: Site, inside: Any) -> Any:
 def bridge(d: Mapping[str, Any], g: Spot) -> Member:
     """AB3: plate between the cheeks in front of the tube; local x along the bolt outboard, y up, z forward."""
     w, h = g.inside / 2, bridge_half(g)
-    loop = rounded([Corner("low", -w, -h), Corner("out", w, -h), Corner("high", w, h), Corner("in", -w, h)])
+    loop = rounded(
+        [Corner("low", -w, -h), Corner("out", w, -h), Corner("high", w, h), Corner("in", -w, h)]
+    )
     origin = add(g.at, scale(g.u, -bridge_back(g)))
     return Member(
         "AB3",
@@ -153,7 +196,9 @@ def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
     at = add(g.at, scale(g.v, -(g.inside / 2 + g.t)))
     slots = {m: (d["slot"], g.u) for m in ("AB2", "AB1")} if d["slot"] else {}
     through = ("AB2", joint, "AB1") if joint else ("AB2", "AB1")
-    return Bolt("arm.joint#1", at, g.v, s.need("arms.joint_bolt"), "8", through, "pivot", "close", slots)
+    return Bolt(
+        "arm.joint#1", at, g.v, s.need("arms.joint_bolt"), "8", through, "pivot", "close", slots
+    )
 
 
 def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
@@ -167,10 +212,52 @@ def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
     foot, web = leg_for(g.t, wall), leg_for(g.t)
     return (
-        Weld("bracket.foot.out", "AB1", ("saddle",), "XT1", "fillet", foot, care=care, face=foot_face(g, 1.0), order=2),
-        Weld("bracket.foot.in", "AB2", ("saddle",), "XT1", "fillet", foot, care=care, face=foot_face(g, -1.0), order=2),
-        Weld("bracket.bridge.out", "AB3", ("out",), "AB1", "fillet", web, care=care, face="top", stop=IN / 4, order=1),
-        Weld("bracket.bridge.in", "AB3", ("in",), "AB2", "fillet", web, care=care, face="top", stop=IN / 4, order=1),
+        Weld(
+            "bracket.foot.out",
+            "AB1",
+            ("saddle",),
+            "XT1",
+            "fillet",
+            foot,
+            care=care,
+            face=foot_face(g, 1.0),
+            order=2,
+        ),
+        Weld(
+            "bracket.foot.in",
+            "AB2",
+            ("saddle",),
+            "XT1",
+            "fillet",
+            foot,
+            care=care,
+            face=foot_face(g, -1.0),
+            order=2,
+        ),
+        Weld(
+            "bracket.bridge.out",
+            "AB3",
+            ("out",),
+            "AB1",
+            "fillet",
+            web,
+            care=care,
+            face="top",
+            stop=IN / 4,
+            order=1,
+        ),
+        Weld(
+            "bracket.bridge.in",
+            "AB3",
+            ("in",),
+            "AB2",
+            "fillet",
+            web,
+            care=care,
+            face="top",
+            stop=IN / 4,
+            order=1,
+        ),
     )
 
 
@@ -178,7 +265,9 @@ def scribes(g: Spot) -> tuple[Scribe, ...]:
     """Joint centre lines and the line to the tube's axis on both cheeks."""
     found = []
     for code, side in (("AB1", 1.0), ("AB2", -1.0)):
-        back = side * (tube_behind(g, side * (g.inside + g.t) / 2) - g.od / 2 / math.cos(g.slant) - IN / 4)
+        back = side * (
+            tube_behind(g, side * (g.inside + g.t) / 2) - g.od / 2 / math.cos(g.slant) - IN / 4
+        )
         found.append(Scribe(code, "centre", line((side * 0.75 * g.bolt_d, 0.0), (back, 0.0))))
     return tuple(found)
 
@@ -188,7 +277,13 @@ def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
     size = {"d": g.bolt_d, "t": g.t, "slot": d["slot"], "radius": g.end}
     return {
         f"bracket.cheek.{name}": Port(
-            Frame(add(g.at, scale(g.v, side * (g.inside / 2 + g.t))), scale(g.u, -side), scale(g.v, side)), size, code
+            Frame(
+                add(g.at, scale(g.v, side * (g.inside / 2 + g.t))),
+                scale(g.u, -side),
+                scale(g.v, side),
+            ),
+            size,
+            code,
         )
         for name, side, code in (("out", 1.0, "AB1"), ("in", -1.0, "AB2"))
     }
@@ -233,7 +328,11 @@ def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Half width the swung housing takes between the cheeks, and half their gap less spacer play (mm); 0 if its width was not read."""
     r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
-    wide = s.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a) if s.has("arms.joint_housing_width") else 0.0
+    wide = (
+        s.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
+        if s.has("arms.joint_housing_width")
+        else 0.0
+    )
     return wide + 0 * v["plate.t"], (s.q("arms.joint_width") + INSIDE_EXTRA) / 2
 
 
@@ -242,7 +341,9 @@ def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
     tube, a = s.port("cross.stub"), s.q("arm.slant")
     half = (s.q("arms.joint_width") + INSIDE_EXTRA) / 2 + v["plate.t"]
     back = s.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
-    return IN + 1.5 * IN, s.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"]
+    return IN + 1.5 * IN, s.q("arm.joint.y") - half * math.cos(a) - back * abs(
+        math.sin(a)
+    ) - tube.size["low"]
 
 
 def pull(s: Site) -> float:
@@ -254,14 +355,38 @@ def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
     """Half of the pull on one cheek, towards the end past the slot."""
     size = bolt_size(s.need("arms.joint_bolt"))
     clear = ear_radius(size.d, v["slot"]) - v["slot"] / 2 - size.hole_close / 2
-    return {"force_N": pull(s) / 2, "d_mm": size.d, "t_mm": v["plate.t"], "fu_MPa": v["plate.fu"], "clear_mm": clear}
+    return {
+        "force_N": pull(s) / 2,
+        "d_mm": size.d,
+        "t_mm": v["plate.t"],
+        "fu_MPa": v["plate.fu"],
+        "clear_mm": clear,
+    }
 
 
 RULES = (
-    Rule("bracket.bearing", bearing, on_cheek, "cheek carries its half of the largest force at the frame joint, in bearing and tear-out past its slot"),
-    room_rule("bracket.end_radius", end_room, "end radius of a cheek at least 1.5 bolt diameters past the slot"),
-    edge_rule("bracket.edge", lambda s: s.need("arms.joint_bolt"), lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2, "joint bolt keeps its edge distance"),
-    room_rule("bracket.bridge_clear", bridge_room, "bridge clear of the joint's housing at full swing by 1/8 in"),
+    Rule(
+        "bracket.bearing",
+        bearing,
+        on_cheek,
+        "cheek carries its half of the largest force at the frame joint, in bearing and tear-out past its slot",
+    ),
+    room_rule(
+        "bracket.end_radius",
+        end_room,
+        "end radius of a cheek at least 1.5 bolt diameters past the slot",
+    ),
+    edge_rule(
+        "bracket.edge",
+        lambda s: s.need("arms.joint_bolt"),
+        lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2,
+        "joint bolt keeps its edge distance",
+    ),
+    room_rule(
+        "bracket.bridge_clear",
+        bridge_room,
+        "bridge clear of the joint's housing at full swing by 1/8 in",
+    ),
     room_rule("bracket.mouth", housing_room, "joint swings its full angle between the cheeks"),
     room_rule("bracket.slide", slide_room, "slides 1 in and leaves the flange bolts their socket"),
 )
@@ -272,7 +397,10 @@ FAMILY = Family(
     where="each side",
     needs=("cross.stub", "arm.joint"),
     gives=("bracket.cheek.out", "bracket.cheek.in"),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("slot", "mm", lambda shop: (0.0, IN / 4, IN / 2), IN / 2)),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("slot", "mm", lambda shop: (0.0, IN / 4, IN / 2), IN / 2),
+    ),
     rules=RULES,
     mass=mass,
     build=build,

@@ -10,8 +10,38 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Bought, Family, Frame, Grid, Member, Port, Rod, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, cross, scale, sub, unit
-from ._shapes import IN, STEEL, as_chosen, eye_end, from_datum, leg_for, room_rule, tube_keys_between
+from ..model import (
+    Assembly,
+    Bolt,
+    Bought,
+    Family,
+    Frame,
+    Grid,
+    Member,
+    Port,
+    Rod,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    cross,
+    scale,
+    sub,
+    unit,
+)
+from ._shapes import (
+    IN,
+    STEEL,
+    as_chosen,
+    eye_end,
+    from_datum,
+    leg_for,
+    room_rule,
+    tube_keys_between,
+)
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:
@@ -36,21 +66,88 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     shell = s.q("axle.lower_bushing_od")
     end, more = eye_end(s.q("arms.eye_to_tube"), shell, d["tube.od"], s.q("arm.slant"))
     start = add(a, scale(along, s.q("arms.eye_to_tube") - more))
-    tube = Member("AR1", "radius-arm tube", "AR", Tube(d["tube"], s.q("arm.tube") + more, (end,
-                  TubeEnd("insert", depth=s.q("arms.joint_thread"), item=f"threaded insert, {s.q('arms.joint_tpi'):.0f} threads per inch"))),
-                  Frame.of(start, along, up), fixed_after="full bump", ref="between the axle's lower bolt and the frame joint")
+    tube = Member(
+        "AR1",
+        "radius-arm tube",
+        "AR",
+        Tube(
+            d["tube"],
+            s.q("arm.tube") + more,
+            (
+                end,
+                TubeEnd(
+                    "insert",
+                    depth=s.q("arms.joint_thread"),
+                    item=f"threaded insert, {s.q('arms.joint_tpi'):.0f} threads per inch",
+                ),
+            ),
+        ),
+        Frame.of(start, along, up),
+        fixed_after="full bump",
+        ref="between the axle's lower bolt and the frame joint",
+    )
     width, sleeve = s.q("axle.lower_sleeve"), s.q("axle.lower_sleeve_od")
-    bushing = Member("AR2", "lower arm bushing", "AR", Bought("bushing with sleeve, arm to axle", Rod(width, shell, sleeve)),
-                     Frame.of(add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), fixed_after="arms", ref="on the axle's lower bolt")
+    bushing = Member(
+        "AR2",
+        "lower arm bushing",
+        "AR",
+        Bought("bushing with sleeve, arm to axle", Rod(width, shell, sleeve)),
+        Frame.of(add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
+        fixed_after="arms",
+        ref="on the axle's lower bolt",
+    )
     wide, housing = s.q("arms.joint_width"), s.q("arms.joint_housing")
-    joint = Member("AR3", "frame joint", "AR", Bought("threaded joint with misalignment spacers, arm to frame", Rod(wide, housing)),
-                   Frame.of(add(f, scale(v, -wide / 2)), v, (0.0, 0.0, 1.0)), fixed_after="arms", ref=from_datum(s, f))
-    weld = Weld("arm.insert", "AR1", ("end1",), "AR1", "fillet", leg_for(d["tube.wall"]), care=frozenset({"joint out", "rosettes first"}), order=1)
-    shell_weld = Weld("arm.shell", "AR1", ("end0",), "AR2", "fillet", leg_for(d["tube.wall"]), care=frozenset({"bushing out", "dummy sleeve in"}), order=2)
-    pin = Bolt("arm.bolt#1", add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), s.need("axle.bolt"), "8", ("AR2",), "pivot", "close")
+    joint = Member(
+        "AR3",
+        "frame joint",
+        "AR",
+        Bought("threaded joint with misalignment spacers, arm to frame", Rod(wide, housing)),
+        Frame.of(add(f, scale(v, -wide / 2)), v, (0.0, 0.0, 1.0)),
+        fixed_after="arms",
+        ref=from_datum(s, f),
+    )
+    weld = Weld(
+        "arm.insert",
+        "AR1",
+        ("end1",),
+        "AR1",
+        "fillet",
+        leg_for(d["tube.wall"]),
+        care=frozenset({"joint out", "rosettes first"}),
+        order=1,
+    )
+    shell_weld = Weld(
+        "arm.shell",
+        "AR1",
+        ("end0",),
+        "AR2",
+        "fillet",
+        leg_for(d["tube.wall"]),
+        care=frozenset({"bushing out", "dummy sleeve in"}),
+        order=2,
+    )
+    pin = Bolt(
+        "arm.bolt#1",
+        add(a, (0.0, -width / 2, 0.0)),
+        (0.0, 1.0, 0.0),
+        s.need("axle.bolt"),
+        "8",
+        ("AR2",),
+        "pivot",
+        "close",
+    )
     ports = {
         "arm.joint": Port(Frame.of(f, along, v), {"width": wide, "housing": housing}, "AR3"),
-        "arm.tube": Port(Frame.of(a, along, up), {"od": d["tube.od"], "wall": d["tube.wall"], "from": s.q("arms.eye_to_tube"), "length": s.q("arm.tube")}, "AR1"),
+        "arm.tube": Port(
+            Frame.of(a, along, up),
+            {
+                "od": d["tube.od"],
+                "wall": d["tube.wall"],
+                "from": s.q("arms.eye_to_tube"),
+                "length": s.q("arm.tube"),
+            },
+            "AR1",
+        ),
     }
     return Assembly((tube, bushing, joint), (pin,), (weld, shell_weld), ports=ports)
 
@@ -63,7 +160,11 @@ def mass(v: Grid, s: Site) -> Any:
 def neck_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed where the end is coped."""
     r, end = s.q("axle.lower_bushing_od") / 2, s.q("arms.eye_to_tube")
-    return (r + v["tube.od"] / 2 * abs(math.sin(s.q("arm.slant"))) if end > r + IN / 16 else 0.0 * v["tube.od"]), end
+    return (
+        r + v["tube.od"] / 2 * abs(math.sin(s.q("arm.slant")))
+        if end > r + IN / 16
+        else 0.0 * v["tube.od"]
+    ), end
 
 
 FAMILY = Family(
@@ -74,9 +175,17 @@ FAMILY = Family(
     gives=("arm.joint", "arm.tube"),
     variables=(Variable("tube", "tube", tube_keys_between(1.5 * IN, 3.0 * IN)),),
     rules=(
-        room_rule("arm.tube.od", as_chosen("arms.tube_od", "od"), "tube at least as large as the job's arm tube"),
+        room_rule(
+            "arm.tube.od",
+            as_chosen("arms.tube_od", "od"),
+            "tube at least as large as the job's arm tube",
+        ),
         room_rule("arm.eye", neck_room, "a square tube end clears the bushing's shell"),
-        room_rule("arm.tube.wall", as_chosen("arms.tube_wall", "wall"), "tube wall at least that of the job's arm tube"),
+        room_rule(
+            "arm.tube.wall",
+            as_chosen("arms.tube_wall", "wall"),
+            "tube wall at least that of the job's arm tube",
+        ),
     ),
     mass=mass,
     build=build,

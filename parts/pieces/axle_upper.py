@@ -6,8 +6,41 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Vec3, Weld, add, scale
-from ._shapes import IN, NO_LIMIT, STEEL, bolt_size, ear_radius, ear_to_tube, edge_rule, from_datum, leg_for, line, off_casting, plate_keys_over, room_rule, round_down
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
+from ._shapes import (
+    IN,
+    NO_LIMIT,
+    STEEL,
+    bolt_size,
+    ear_radius,
+    ear_to_tube,
+    edge_rule,
+    from_datum,
+    leg_for,
+    line,
+    off_casting,
+    plate_keys_over,
+    room_rule,
+    round_down,
+)
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
 SPAN = 140.0
@@ -33,7 +66,9 @@ def ear(s: Site, end: float, forward: float) -> Loop:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``ap.cheek.in``."""
     t, end = d["plate.t"], float(radius(s, d["slot"]))
-    off_casting(s, s.q("upper.mount.y"), inside(s) / 2 + t, "the upper-arm plates", "axle.upper_mount.y")
+    off_casting(
+        s, s.q("upper.mount.y"), inside(s) / 2 + t, "the upper-arm plates", "axle.upper_mount.y"
+    )
     up = s.q("pinion.up")
     fore: Vec3 = (math.cos(up), 0.0, -math.sin(up))
     at = (s.q("upper.mount.x"), s.q("upper.mount.y"), s.q("upper.mount.z"))
@@ -41,17 +76,56 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     members, ports, marks = [], {}, []
     for code, side, name in (("AP1", 1.0, "out"), ("AP2", -1.0, "in")):
         frame = Frame(add(at, scale(OUT, side * gap / 2)), scale(fore, -side), scale(OUT, side))
-        members.append(Member(code, f"axle upper-arm plate, {name}board", "AP", Plate(d["plate"], ear(s, end, -side)), frame, ("saddle", "end"),
-                              fixed_after="axle prepared", ref=f"on the axle tube, turned with the pinion; bolt {from_datum(s, at)}"))
+        members.append(
+            Member(
+                code,
+                f"axle upper-arm plate, {name}board",
+                "AP",
+                Plate(d["plate"], ear(s, end, -side)),
+                frame,
+                ("saddle", "end"),
+                fixed_after="axle prepared",
+                ref=f"on the axle tube, turned with the pinion; bolt {from_datum(s, at)}",
+            )
+        )
         face = frame._replace(origin=add(frame.origin, scale(frame.z, t)))
-        ports[f"ap.cheek.{name}"] = Port(face, {"d": bolt_size(s.need("axle.upper_bolt")).d, "t": t, "slot": d["slot"], "radius": end}, code)
+        ports[f"ap.cheek.{name}"] = Port(
+            face,
+            {"d": bolt_size(s.need("axle.upper_bolt")).d, "t": t, "slot": d["slot"], "radius": end},
+            code,
+        )
         marks.append(Scribe(code, "centre", line((-0.75 * end, 0.0), (0.75 * end, 0.0))))
     slots = {m: (d["slot"], fore) for m in ("AP2", "AP1")} if d["slot"] else {}
-    pin = Bolt("upper.mount#1", add(at, scale(OUT, -gap / 2 - t)), OUT, s.need("axle.upper_bolt"), "8", ("AP2", s.port("upper.mount").member, "AP1"), "pivot", "close", slots)
+    pin = Bolt(
+        "upper.mount#1",
+        add(at, scale(OUT, -gap / 2 - t)),
+        OUT,
+        s.need("axle.upper_bolt"),
+        "8",
+        ("AP2", s.port("upper.mount").member, "AP1"),
+        "pivot",
+        "close",
+        slots,
+    )
     leg = max(leg_for(t, s.q("axle.tube_wall")), round_down(min(t, s.q("axle.tube_wall"))))
-    care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out", "opposite sides in turn"})
-    welds = tuple(Weld(f"axle.upper.{n}", c, ("saddle",), s.port("axle.tube").member, "fillet", leg, care=care, face="both", stop=IN / 4, order=2)
-                  for n, c in (("out", "AP1"), ("in", "AP2")))
+    care = frozenset(
+        {"bushing out", "dummy sleeve in", "bolt through", "seals out", "opposite sides in turn"}
+    )
+    welds = tuple(
+        Weld(
+            f"axle.upper.{n}",
+            c,
+            ("saddle",),
+            s.port("axle.tube").member,
+            "fillet",
+            leg,
+            care=care,
+            face="both",
+            stop=IN / 4,
+            order=2,
+        )
+        for n, c in (("out", "AP1"), ("in", "AP2"))
+    )
     return Assembly(tuple(members), (pin,), welds, scribes=tuple(marks), ports=ports)
 
 
@@ -64,24 +138,42 @@ def mass(v: Grid, s: Site) -> Any:
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """The bushing's shell and 1/8 in against what is between bolt and tube."""
     tall = math.hypot(s.q("axle.upper_mount.x"), s.q("axle.upper_mount.z"))
-    return s.q("axle.upper_bushing_od") / 2 + IN / 8 + 0 * v["slot"], tall - s.q("axle.tube_diameter") / 2
+    return s.q("axle.upper_bushing_od") / 2 + IN / 8 + 0 * v["slot"], tall - s.q(
+        "axle.tube_diameter"
+    ) / 2
 
 
 def top_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Top of the ears at full bump against the rail's bottom, where they pass under it."""
     top = s.q("upper.mount.z") + radius(s, v["slot"]) + s.q("travel.bump")
-    beside = s.q("upper.mount.y") - inside(s) / 2 > s.q("rail.coil.outer") or s.q("upper.mount.y") + inside(s) / 2 < s.q("rail.coil.outer") - s.q("rail.coil.width")
+    beside = s.q("upper.mount.y") - inside(s) / 2 > s.q("rail.coil.outer") or s.q(
+        "upper.mount.y"
+    ) + inside(s) / 2 < s.q("rail.coil.outer") - s.q("rail.coil.width")
     return top, s.q("rail.coil.bottom") + (NO_LIMIT if beside else 0.0) + 0 * v["slot"]
 
 
 RULES: tuple[Rule, ...] = (
-    edge_rule("axle.upper.edge", lambda s: s.need("axle.upper_bolt"), lambda v, s: radius(s, v["slot"]) - v["slot"] / 2, "upper bolt keeps its edge distance"),
+    edge_rule(
+        "axle.upper.edge",
+        lambda s: s.need("axle.upper_bolt"),
+        lambda v, s: radius(s, v["slot"]) - v["slot"] / 2,
+        "upper bolt keeps its edge distance",
+    ),
     room_rule("axle.upper.housing", housing_room, "bushing clear of the axle tube by 1/8 in"),
     room_rule("axle.upper.top", top_room, "plates stay under the rail at full bump"),
 )
 
 FAMILY = Family(
-    code="AP", title="axle upper-arm plates", where="each side", needs=("axle.tube", "upper.mount"), gives=("ap.cheek.out", "ap.cheek.in"),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("slot", "mm", lambda shop: (0.0, IN / 4, IN / 2), IN / 2)),
-    rules=RULES, mass=mass, build=build,
+    code="AP",
+    title="axle upper-arm plates",
+    where="each side",
+    needs=("axle.tube", "upper.mount"),
+    gives=("ap.cheek.out", "ap.cheek.in"),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("slot", "mm", lambda shop: (0.0, IN / 4, IN / 2), IN / 2),
+    ),
+    rules=RULES,
+    mass=mass,
+    build=build,
 )

@@ -16,21 +16,71 @@ from ._shapes import IN, leg_for, plate_keys, room_rule
 DRAIN = 5 * IN / 16
 
 
-def strip(d: Mapping[str, Any], s: Site, face: Port, name: str, code: str) -> tuple[Member, list[Weld], Bolt]:
+def strip(
+    d: Mapping[str, Any], s: Site, face: Port, name: str, code: str
+) -> tuple[Member, list[Weld], Bolt]:
     """One strip on the ``name`` flange ("bottom" or "top"): its local x along the rail, y inboard or outboard as the flange's frame has it."""
     port = s.port(f"rail.coil.{name}")
     inward = -1.0 if port.frame.y[1] > 0 else 1.0
     ahead = -(face.frame.origin[0] - port.frame.origin[0])
-    x0, x1 = sorted((-(face.size["front"] - face.size["reach"] + face.size["half"]) - ahead, -(face.size["rear"] + face.size["reach"] - face.size["half"]) - ahead))
+    x0, x1 = sorted(
+        (
+            -(face.size["front"] - face.size["reach"] + face.size["half"]) - ahead,
+            -(face.size["rear"] + face.size["reach"] - face.size["half"]) - ahead,
+        )
+    )
     out, wide, taper = -face.size["t"] * inward, face.size["width"] * inward, face.size["width"]
-    pts = [("outer", x0, out), ("front", x1, out), ("front_slope", x1, 0.0), ("inner", x1 - taper, wide), ("rear_slope", x0 + taper, wide), ("rear", x0, 0.0)]
+    pts = [
+        ("outer", x0, out),
+        ("front", x1, out),
+        ("front_slope", x1, 0.0),
+        ("inner", x1 - taper, wide),
+        ("rear_slope", x0 + taper, wide),
+        ("rear", x0, 0.0),
+    ]
     if inward < 0:
-        pts = [("inner", x0 + taper, wide), ("front_slope", x1 - taper, wide), ("front", x1, 0.0), ("outer", x1, out), ("rear", x0, out), ("rear_slope", x0, 0.0)]
-    member = Member(code, f"rail strip, {name}", "RS", Plate(d["plate"], rounded([Corner(n, x, y) for n, x, y in pts])), port.frame, ("outer", "rear"), fixed_after="plates in",
-                    ref=f"on the rail's {name}, outer edge flush with the coil-seat plate")
+        pts = [
+            ("inner", x0 + taper, wide),
+            ("front_slope", x1 - taper, wide),
+            ("front", x1, 0.0),
+            ("outer", x1, out),
+            ("rear", x0, out),
+            ("rear_slope", x0, 0.0),
+        ]
+    member = Member(
+        code,
+        f"rail strip, {name}",
+        "RS",
+        Plate(d["plate"], rounded([Corner(n, x, y) for n, x, y in pts])),
+        port.frame,
+        ("outer", "rear"),
+        fixed_after="plates in",
+        ref=f"on the rail's {name}, outer edge flush with the coil-seat plate",
+    )
     care = frozenset({"closes the cell: no gap", "ends free"})
-    welds = [Weld(f"strip.{name}.rail", code, ("inner",), port.member, "fillet", min(leg_for(face.size["t"]), port.size["wall"]), care=care, stop=IN / 4, order=2),
-             Weld(f"strip.{name}.plate", face.member, (name,), code, "fillet", leg_for(face.size["t"]), care=care, order=2)]
+    welds = [
+        Weld(
+            f"strip.{name}.rail",
+            code,
+            ("inner",),
+            port.member,
+            "fillet",
+            min(leg_for(face.size["t"]), port.size["wall"]),
+            care=care,
+            stop=IN / 4,
+            order=2,
+        ),
+        Weld(
+            f"strip.{name}.plate",
+            face.member,
+            (name,),
+            code,
+            "fillet",
+            leg_for(face.size["t"]),
+            care=care,
+            order=2,
+        ),
+    ]
     at = port.frame.out(((x0 + x1) / 2, wide / 2, 0.0))
     drain = Bolt(f"strip.{name}.drain", at, port.frame.z, "", "", (code,), "drain", f"{DRAIN:.3f}")
     return member, welds, drain
@@ -60,6 +110,13 @@ def same(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="RS", title="rail strips", where="each side", needs=("coil.plate", "rail.coil.bottom", "rail.coil.top"), gives=(),
-    variables=(Variable("plate", "plate", plate_keys),), rules=(room_rule("strip.same", same, "strip as thick as the coil-seat plate"),), mass=mass, build=build,
+    code="RS",
+    title="rail strips",
+    where="each side",
+    needs=("coil.plate", "rail.coil.bottom", "rail.coil.top"),
+    gives=(),
+    variables=(Variable("plate", "plate", plate_keys),),
+    rules=(room_rule("strip.same", same, "strip as thick as the coil-seat plate"),),
+    mass=mass,
+    build=build,
 )

@@ -26,8 +26,14 @@ def legs(s: Site) -> tuple[float, float]:
 def loop(s: Site, lean: float) -> Loop:
     """Gusset in axes on the tube's middle line: x away from the pad, y away from the tube; the pad's face leans ``lean`` in x per y."""
     r, (a, b) = s.port("bar.pad").size["od"] / 2, legs(s)
-    pts = (("clip", lean * (r + CLIP), r + CLIP), ("tube", lean * r + CLIP, r), ("end", lean * r + b, r), ("slope", lean * r + b, r + NOSE),
-           ("nose", lean * (r + a) + NOSE, r + a), ("pad", lean * (r + a), r + a))
+    pts = (
+        ("clip", lean * (r + CLIP), r + CLIP),
+        ("tube", lean * r + CLIP, r),
+        ("end", lean * r + b, r),
+        ("slope", lean * r + b, r + NOSE),
+        ("nose", lean * (r + a) + NOSE, r + a),
+        ("pad", lean * (r + a), r + a),
+    )
     return rounded([Corner(n, x, y) for n, x, y in pts])
 
 
@@ -40,10 +46,42 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         z: Vec3 = (0.0, 0.0, up)
         x, y, height = pad.frame.origin
         place = Frame((x, y, height - up * t / 2), (0.0, 1.0, 0.0), z)
-        members.append(Member(code, f"track-bar brace gusset, {name}", "GU", Plate(d["plate"], loop(s, lean * up)), place, ("tube", "pad"), fixed_after="set-down",
-                              ref=f"level with the brace's middle, between it and the pad on the far rail; {from_datum(s, pad.frame.origin)}"))
-        welds += [Weld(f"brace.gusset.{name}.pad", code, ("pad",), pad.member, "fillet", leg_for(t), face="both", stop=IN / 4, order=14),
-                  Weld(f"brace.gusset.{name}.tube", code, ("tube",), "TB16", "fillet", leg_for(t), face="both", stop=IN / 4, order=14)]
+        members.append(
+            Member(
+                code,
+                f"track-bar brace gusset, {name}",
+                "GU",
+                Plate(d["plate"], loop(s, lean * up)),
+                place,
+                ("tube", "pad"),
+                fixed_after="set-down",
+                ref=f"level with the brace's middle, between it and the pad on the far rail; {from_datum(s, pad.frame.origin)}",
+            )
+        )
+        welds += [
+            Weld(
+                f"brace.gusset.{name}.pad",
+                code,
+                ("pad",),
+                pad.member,
+                "fillet",
+                leg_for(t),
+                face="both",
+                stop=IN / 4,
+                order=14,
+            ),
+            Weld(
+                f"brace.gusset.{name}.tube",
+                code,
+                ("tube",),
+                "TB16",
+                "fillet",
+                leg_for(t),
+                face="both",
+                stop=IN / 4,
+                order=14,
+            ),
+        ]
     return Assembly(tuple(members), (), tuple(welds))
 
 
@@ -60,7 +98,16 @@ def thick(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="GU", title="brace gussets", where="one side", needs=("bar.pad",), gives=(),
+    code="GU",
+    title="brace gussets",
+    where="one side",
+    needs=("bar.pad",),
+    gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
-    rules=(room_rule("gusset.edge", thick, "free edge of the gusset at most 32 plate thicknesses"),), mass=mass, build=build, side_of="bar.frame.y",
+    rules=(
+        room_rule("gusset.edge", thick, "free edge of the gusset at most 32 plate thicknesses"),
+    ),
+    mass=mass,
+    build=build,
+    side_of="bar.frame.y",
 )

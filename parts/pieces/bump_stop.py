@@ -10,11 +10,40 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Site, Tube, TubeEnd, Variable, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import check, circle, rectangle
 from ..site import Refused
 from ._coil import ring_od
-from ._shapes import IN, NO_LIMIT, STEEL, from_datum, leg_for, plate_keys_over, room_rule, round_down, tube_keys_between, weldable
+from ._shapes import (
+    IN,
+    NO_LIMIT,
+    STEEL,
+    from_datum,
+    leg_for,
+    plate_keys_over,
+    room_rule,
+    round_down,
+    tube_keys_between,
+    weldable,
+)
 
 INSIDE = "inside coil"
 LEG_HALF = 0.7 * IN
@@ -48,10 +77,16 @@ def landing(s: Site) -> Landing:
         at_bump = s.q("axle.x_bump") + seat[0] * c + seat[1] * n
         x = s.q("seat.lower.x") + s.q("seat.upper.x") - at_bump
         at: Vec3 = (x, s.q("seat.lower.y"), s.q("seat.lower.z"))
-        return Landing(Frame(at, scale(fore, -1.0), up), True, s.q("spring.at_bump") - s.q("travel.stop_compressed"))
+        return Landing(
+            Frame(at, scale(fore, -1.0), up),
+            True,
+            s.q("spring.at_bump") - s.q("travel.stop_compressed"),
+        )
     ahead = s.q("travel.stop_x") - s.q("axle.x_bump")
     centre: Vec3 = (s.q("axle.x_ride"), s.q("travel.stop_y"), s.q("axle.z_ride"))
-    return Landing(Frame(add(centre, scale(fore, ahead)), scale(fore, -1.0), up), False, s.q("stop.spacer"))
+    return Landing(
+        Frame(add(centre, scale(fore, ahead)), scale(fore, -1.0), up), False, s.q("stop.spacer")
+    )
 
 
 def pad_height(s: Site, t: Any) -> Any:
@@ -75,27 +110,89 @@ def leg_loop(s: Site, t: float, g: Landing) -> Loop:
     top = pad_height(s, t) - t
     if g.inside:
         lean = math.tan(-turn(s))
-        return check((Edge("foot", (-LEG_HALF, lean * LEG_HALF)), Edge("rear", (LEG_HALF, -lean * LEG_HALF)), Edge("pad", (LEG_HALF, top)), Edge("front", (-LEG_HALF, top))))
+        return check(
+            (
+                Edge("foot", (-LEG_HALF, lean * LEG_HALF)),
+                Edge("rear", (LEG_HALF, -lean * LEG_HALF)),
+                Edge("pad", (LEG_HALF, top)),
+                Edge("front", (-LEG_HALF, top)),
+            )
+        )
     r = s.q("axle.tube_diameter") / 2
     mid = s.q("travel.stop_x") - s.q("axle.x_bump")
-    a, b = (mid - r * math.sin(SADDLE), r * math.cos(SADDLE)), (mid + r * math.sin(SADDLE), r * math.cos(SADDLE))
-    return check((Edge("foot", a, -math.tan(SADDLE / 2)), Edge("rear", b), Edge("pad", (LEG_HALF, r + top)), Edge("front", (-LEG_HALF, r + top))))
+    a, b = (
+        (mid - r * math.sin(SADDLE), r * math.cos(SADDLE)),
+        (mid + r * math.sin(SADDLE), r * math.cos(SADDLE)),
+    )
+    return check(
+        (
+            Edge("foot", a, -math.tan(SADDLE / 2)),
+            Edge("rear", b),
+            Edge("pad", (LEG_HALF, r + top)),
+            Edge("front", (-LEG_HALF, r + top)),
+        )
+    )
 
 
 def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[Weld]]:
     """Pad BP3 on legs BP4 outboard and BP5 inboard."""
     t, f = d["plate.t"], g.place
     rise = pad_height(s, t) - t + (0.0 if g.inside else s.q("axle.tube_diameter") / 2)
-    ref = "on the lower coil seat, inside the ring" if g.inside else "on the axle tube under the stop"
+    ref = (
+        "on the lower coil seat, inside the ring" if g.inside else "on the axle tube under the stop"
+    )
     lean = math.degrees(-turn(s))
-    made = [Member("BP3", "bump pad", "BP", Plate(d["plate"], circle((0.0, 0.0), pad_od(s), "rim")), f._replace(origin=add(f.origin, scale(f.z, rise))), ("rim", "rim"),
-                   fixed_after="set-down", ref=f"{ref}, leaned {lean:+.1f} deg (nose down is +) so that it is square to the stop at full bump; its middle {from_datum(s, f.origin)}")]
+    made = [
+        Member(
+            "BP3",
+            "bump pad",
+            "BP",
+            Plate(d["plate"], circle((0.0, 0.0), pad_od(s), "rim")),
+            f._replace(origin=add(f.origin, scale(f.z, rise))),
+            ("rim", "rim"),
+            fixed_after="set-down",
+            ref=f"{ref}, leaned {lean:+.1f} deg (nose down is +) so that it is square to the stop at full bump; its middle {from_datum(s, f.origin)}",
+        )
+    ]
     found, on = [], s.port("seat.lower" if g.inside else "axle.tube").member
     for code, out, name in (("BP4", APART, "out"), ("BP5", -APART - t, "in")):
         place = Frame(add(f.origin, (0.0, out, 0.0)), f.x, Y)
-        made.append(Member(code, f"bump pad leg, {name}board", "BP", Plate(d["plate"], leg_loop(s, t, g)), place, ("foot", "front"), fixed_after="set-down", ref=ref))
-        found += [Weld(f"stop.leg.{name}.foot", code, ("foot",), on, "fillet", leg_for(t), face="both", stop=IN / 8, order=15),
-                  Weld(f"stop.leg.{name}.pad", code, ("pad",), "BP3", "fillet", leg_for(t), face="both", stop=IN / 8, order=14)]
+        made.append(
+            Member(
+                code,
+                f"bump pad leg, {name}board",
+                "BP",
+                Plate(d["plate"], leg_loop(s, t, g)),
+                place,
+                ("foot", "front"),
+                fixed_after="set-down",
+                ref=ref,
+            )
+        )
+        found += [
+            Weld(
+                f"stop.leg.{name}.foot",
+                code,
+                ("foot",),
+                on,
+                "fillet",
+                leg_for(t),
+                face="both",
+                stop=IN / 8,
+                order=15,
+            ),
+            Weld(
+                f"stop.leg.{name}.pad",
+                code,
+                ("pad",),
+                "BP3",
+                "fillet",
+                leg_for(t),
+                face="both",
+                stop=IN / 8,
+                order=14,
+            ),
+        ]
     return made, found
 
 
@@ -113,12 +210,52 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
         found += welds
         on, ref = "BP6", "under the base plate"
     body = Tube(d["tube"], length, (TubeEnd(), TubeEnd()))
-    made.append(Member("BP1", "bump-stop spacer", "BP", body, Frame(at, DOWN, (1.0, 0.0, 0.0)), fixed_after="set-down", ref=ref))
+    made.append(
+        Member(
+            "BP1",
+            "bump-stop spacer",
+            "BP",
+            body,
+            Frame(at, DOWN, (1.0, 0.0, 0.0)),
+            fixed_after="set-down",
+            ref=ref,
+        )
+    )
     cap = Frame(add(at, (0.0, 0.0, -length)), (-1.0, 0.0, 0.0), DOWN)
-    made.append(Member("BP2", "bump-stop cap", "BP", Plate(d["plate"], circle((0.0, 0.0), round_down(d["tube.od"] + IN / 4), "rim")), cap, ("rim", "rim"), fixed_after="set-down",
-                       ref="on the spacer's lower end; the stop's nut is welded inside before the spacer is closed"))
-    found += [Weld("stop.spacer.top", "BP1", ("end0",), on, "fillet", leg_for(d["tube.wall"], t), care=frozenset({"stop out"}), order=14),
-              Weld("stop.spacer.cap", "BP1", ("end1",), "BP2", "fillet", leg_for(d["tube.wall"], t), care=frozenset({"stop out", "nut in first"}), order=13)]
+    made.append(
+        Member(
+            "BP2",
+            "bump-stop cap",
+            "BP",
+            Plate(d["plate"], circle((0.0, 0.0), round_down(d["tube.od"] + IN / 4), "rim")),
+            cap,
+            ("rim", "rim"),
+            fixed_after="set-down",
+            ref="on the spacer's lower end; the stop's nut is welded inside before the spacer is closed",
+        )
+    )
+    found += [
+        Weld(
+            "stop.spacer.top",
+            "BP1",
+            ("end0",),
+            on,
+            "fillet",
+            leg_for(d["tube.wall"], t),
+            care=frozenset({"stop out"}),
+            order=14,
+        ),
+        Weld(
+            "stop.spacer.cap",
+            "BP1",
+            ("end1",),
+            "BP2",
+            "fillet",
+            leg_for(d["tube.wall"], t),
+            care=frozenset({"stop out", "nut in first"}),
+            order=13,
+        ),
+    ]
     return made, found
 
 
@@ -130,11 +267,38 @@ def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]
     y = (s.q("travel.stop_y") - f.out((x, 0.0, 0.0))[1]) / f.y[1]
     half = d["tube.od"] / 2 + IN / 4
     if y - half < corner or y + half > wide - corner:
-        raise Refused(f"the bump stop at {s.q('travel.stop_y') / IN:.2f} in from the centre line does not stand under the flat of the rail "
-                      f"({wide / IN:.2f} in wide): move travel.stop_y under the rail, or put the stop inside the coil")
-    loop = rectangle(x - half - IN / 2, corner, x + half + IN / 2, wide - corner, IN / 4, ("outer", "front", "inner", "rear"))
-    member = Member("BP6", "bump-stop base plate", "BP", Plate(d["plate"], loop), f, ("rear", "outer"), fixed_after="set-down", ref="under the rail, long edges along it")
-    weld = Weld("stop.base", "BP6", ("outer", "inner"), port.member, "fillet", min(leg_for(t), port.size["wall"]), stop=IN / 4, order=12)
+        raise Refused(
+            f"the bump stop at {s.q('travel.stop_y') / IN:.2f} in from the centre line does not stand under the flat of the rail "
+            f"({wide / IN:.2f} in wide): move travel.stop_y under the rail, or put the stop inside the coil"
+        )
+    loop = rectangle(
+        x - half - IN / 2,
+        corner,
+        x + half + IN / 2,
+        wide - corner,
+        IN / 4,
+        ("outer", "front", "inner", "rear"),
+    )
+    member = Member(
+        "BP6",
+        "bump-stop base plate",
+        "BP",
+        Plate(d["plate"], loop),
+        f,
+        ("rear", "outer"),
+        fixed_after="set-down",
+        ref="under the rail, long edges along it",
+    )
+    weld = Weld(
+        "stop.base",
+        "BP6",
+        ("outer", "inner"),
+        port.member,
+        "fillet",
+        min(leg_for(t), port.size["wall"]),
+        stop=IN / 4,
+        order=12,
+    )
     at = f.out((x, y, t))
     return at, member, [weld]
 
@@ -145,7 +309,16 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     stand, pad_welds = pad(d, s, g)
     above, welds = hung(d, s, g)
     cap = next(m for m in above if m.code == "BP2")
-    stud = Bolt("stop.stud#1", cap.place.origin, DOWN, s.need("travel.stop_bolt"), "stud of the stop", ("BP2",), "mount", "normal")
+    stud = Bolt(
+        "stop.stud#1",
+        cap.place.origin,
+        DOWN,
+        s.need("travel.stop_bolt"),
+        "stud of the stop",
+        ("BP2",),
+        "mount",
+        "normal",
+    )
     return Assembly((*above, *stand), (stud,), (*welds, *pad_welds))
 
 
@@ -168,7 +341,9 @@ def carries(v: Grid, s: Site) -> tuple[Any, Any]:
 def in_ring(v: Grid, s: Site) -> tuple[Any, Any]:
     """Cap within the coil: its radius, the bow and 1/4 in against the coil's inside radius; no limit beside the coil."""
     inside = s.word("travel.stop_place") == INSIDE
-    return v["tube.od"] / 2 + IN / 8 + s.q("spring.bow") + IN / 4, (s.q("spring.mean_diameter") - s.q("spring.wire")) / 2 if inside else NO_LIMIT + 0 * v["tube.od"]
+    return v["tube.od"] / 2 + IN / 8 + s.q("spring.bow") + IN / 4, (
+        s.q("spring.mean_diameter") - s.q("spring.wire")
+    ) / 2 if inside else NO_LIMIT + 0 * v["tube.od"]
 
 
 def pad_in_coil(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -180,9 +355,23 @@ def pad_in_coil(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="BP", title="bump stop", where="each side", needs=("coil.mount", "seat.lower", "axle.tube", "rail.stop.bottom"), gives=(),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("tube", "tube", tube_keys_between(1.25 * IN, 3.0 * IN))),
-    rules=(room_rule("stop.spacer.long", long_enough, "room for a spacer over stop and pad"), room_rule("stop.spacer.od", carries, "spacer carries the stop"),
-           room_rule("stop.cap", in_ring, "cap clear of the coil when it bows"), room_rule("stop.pad", pad_in_coil, "pad covers where the stop lands and stays inside the coil")),
-    mass=mass, build=build,
+    code="BP",
+    title="bump stop",
+    where="each side",
+    needs=("coil.mount", "seat.lower", "axle.tube", "rail.stop.bottom"),
+    gives=(),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("tube", "tube", tube_keys_between(1.25 * IN, 3.0 * IN)),
+    ),
+    rules=(
+        room_rule("stop.spacer.long", long_enough, "room for a spacer over stop and pad"),
+        room_rule("stop.spacer.od", carries, "spacer carries the stop"),
+        room_rule("stop.cap", in_ring, "cap clear of the coil when it bows"),
+        room_rule(
+            "stop.pad", pad_in_coil, "pad covers where the stop lands and stays inside the coil"
+        ),
+    ),
+    mass=mass,
+    build=build,
 )

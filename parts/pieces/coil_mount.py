@@ -10,7 +10,24 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Interlock, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec3, Weld, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Interlock,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    scale,
+)
 from ..outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
@@ -41,15 +58,25 @@ def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, fl
     on = min(high - IN, face.size["high"] - IN / 8)
     under = level(s, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
-        raise Refused(f"the coil seat stands {under / IN + 1.5:.2f} in above the rail's bottom and the mount has {max(0.0, on - low) / IN:.2f} in of the coil-seat plate to stand on: 2 in are wanted, "
-                      "and the seat an inch above the mount's lower edge when it is moved down 1 1/2 in. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher")
+        raise Refused(
+            f"the coil seat stands {under / IN + 1.5:.2f} in above the rail's bottom and the mount has {max(0.0, on - low) / IN:.2f} in of the coil-seat plate to stand on: 2 in are wanted, "
+            "and the seat an inch above the mount's lower edge when it is moved down 1 1/2 in. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
+        )
     return low, on, high
 
 
 def back_loop(half: float, low: float, on: float, high: float) -> Loop:
     """Back plate on the coil-seat plate: welded along "bottom", "rear" and "front"; above the plate its sides stand free."""
-    return rounded([Corner("bottom", -half, low), Corner("rear", half, low), Corner("rear_up", half, on), Corner("top", half, high, 0.75 * IN),
-                    Corner("front_up", -half, high, 0.75 * IN), Corner("front", -half, on)])
+    return rounded(
+        [
+            Corner("bottom", -half, low),
+            Corner("rear", half, low),
+            Corner("rear_up", half, on),
+            Corner("top", half, high, 0.75 * IN),
+            Corner("front_up", -half, high, 0.75 * IN),
+            Corner("front", -half, on),
+        ]
+    )
 
 
 def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
@@ -57,14 +84,27 @@ def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
     None where the weld on the plate is too short to take it."""
     wide, long = slot_width(s), 2 * gusset_at(s) - 2 * IN
     at = on - IN - wide / 2
-    return (slot((0.0, at), long, wide, 0.0, "slot"),) if long > 2 * wide and at - wide / 2 > low + IN else ()
+    return (
+        (slot((0.0, at), long, wide, 0.0, "slot"),)
+        if long > 2 * wide and at - wide / 2 > low + IN
+        else ()
+    )
 
 
 def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> Loop:
     """Gusset; x outward from the back plate if ``way`` is +1, towards it if -1. ``seat``: height of the seat's underside on it. It carries the seat with its welds
     wherever it is moved; its lower edge runs up and out, so that the tie rod passes."""
     nose, clip, top = seat - MOVES - 3 * IN / 4, 3 * IN / 8, seat + MOVES + t + 3 * IN / 8
-    loop = rounded([Corner("clip", 0.0, low + clip), Corner("under", clip, low), Corner("front", reach, max(nose, low + clip)), Corner("top_slope", reach, top - 1.25 * IN), Corner("top", reach - 1.25 * IN, top), Corner("back", 0.0, top)])
+    loop = rounded(
+        [
+            Corner("clip", 0.0, low + clip),
+            Corner("under", clip, low),
+            Corner("front", reach, max(nose, low + clip)),
+            Corner("top_slope", reach, top - 1.25 * IN),
+            Corner("top", reach - 1.25 * IN, top),
+            Corner("back", 0.0, top),
+        ]
+    )
     return loop if way > 0 else mirrored(loop)
 
 
@@ -76,13 +116,27 @@ def seat_loop(s: Site, face: Port, back: float, reach: float) -> Loop:
         p = place.into(face.frame.out((x, level(s, face, x, out), out)))
         return p[0], p[1]
 
-    (xr, yr), (xf, yf), (xo, yo), (xg, yg) = at(half, back), at(-half, back), at(-half, back + reach), at(half, back + reach)
-    return rounded([Corner("outer", xo, yo, NOSE), Corner("rear", xg, yg, NOSE), Corner("inner", xr, yr), Corner("front", xf, yf)])
+    (xr, yr), (xf, yf), (xo, yo), (xg, yg) = (
+        at(half, back),
+        at(-half, back),
+        at(-half, back + reach),
+        at(half, back + reach),
+    )
+    return rounded(
+        [
+            Corner("outer", xo, yo, NOSE),
+            Corner("rear", xg, yg, NOSE),
+            Corner("inner", xr, yr),
+            Corner("front", xf, yf),
+        ]
+    )
 
 
 def seat_frame(s: Site, z: Vec3) -> Frame:
     """At the middle of the seat's underside, x rearward."""
-    return Frame((s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")), (-1.0, 0.0, 0.0), z)
+    return Frame(
+        (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")), (-1.0, 0.0, 0.0), z
+    )
 
 
 def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
@@ -92,38 +146,164 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
     low, on, high = heights(s, face, d)
     may = {"z": (-MOVES, MOVES)}
     where = from_datum(s, (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")))
-    made = [Member("CM1", "coil mount back plate", "CM", Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)), f, ("front", "bottom"), fixed_after="set-down",
-                   ref=f"on the coil-seat plate, its line on the axle scribe; seat {where}")]
+    made = [
+        Member(
+            "CM1",
+            "coil mount back plate",
+            "CM",
+            Plate(d["back"], back_loop(half, low, on, high), back_slot(s, on, low)),
+            f,
+            ("front", "bottom"),
+            fixed_after="set-down",
+            ref=f"on the coil-seat plate, its line on the axle scribe; seat {where}",
+        )
+    ]
     reach = s.q("seat.upper.y") + coil_od(s) / 2 + 3 * IN / 8 - f.origin[1] - back
     for code, side, name in (("CM2", -1.0, "front"), ("CM3", 1.0, "rear")):
         x = side * gusset_at(s)
         at = f.out((x, 0.0, back))
-        body = Plate(d["plate"], gusset_loop(reach - NOSE, low + IN / 4, level(s, face, x, back), d["plate.t"], -side))
-        made.append(Member(code, f"coil mount gusset, {name}", "CM", body, Frame(at, scale(f.z, -side), scale(f.x, side)), ("back", "top"), fixed_after="set-down", ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face"))
+        body = Plate(
+            d["plate"],
+            gusset_loop(reach - NOSE, low + IN / 4, level(s, face, x, back), d["plate.t"], -side),
+        )
+        made.append(
+            Member(
+                code,
+                f"coil mount gusset, {name}",
+                "CM",
+                body,
+                Frame(at, scale(f.z, -side), scale(f.x, side)),
+                ("back", "top"),
+                fixed_after="set-down",
+                ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face",
+            )
+        )
     seat = Plate(d["plate"], seat_loop(s, face, back, reach))
-    made.append(Member("CM4", "coil seat", "CM", seat, seat_frame(s, UP), ("front", "inner"), moves=may, fixed_after="set-down", ref=f"between the gussets, level at ride height; underside {where}"))
-    ring = Plate(d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), ring_od(s) - 1.25 * IN, "bore"),))
-    made.append(Member("CM5", "coil locating ring, upper", "CM", ring, seat_frame(s, DOWN), ("rim", "rim"), moves=may, fixed_after="set-down",
-                       ref="in the middle of the seat's underside, inside the coil"))
+    made.append(
+        Member(
+            "CM4",
+            "coil seat",
+            "CM",
+            seat,
+            seat_frame(s, UP),
+            ("front", "inner"),
+            moves=may,
+            fixed_after="set-down",
+            ref=f"between the gussets, level at ride height; underside {where}",
+        )
+    )
+    ring = Plate(
+        d["ring"],
+        circle((0.0, 0.0), ring_od(s), "rim"),
+        (circle((0.0, 0.0), ring_od(s) - 1.25 * IN, "bore"),),
+    )
+    made.append(
+        Member(
+            "CM5",
+            "coil locating ring, upper",
+            "CM",
+            ring,
+            seat_frame(s, DOWN),
+            ("rim", "rim"),
+            moves=may,
+            fixed_after="set-down",
+            ref="in the middle of the seat's underside, inside the coil",
+        )
+    )
     return tuple(made)
 
 
 def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
     """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once the truck has stood on it."""
     t, back = d["plate.t"], d["back.t"]
-    care, last = frozenset({"coil out", "opposite sides in turn"}), frozenset({"coil out", "after the set-down"})
-    found = [Weld("coil.mount.back", "CM1", ("bottom", "front", "rear"), face.member, "fillet", leg_for(back, face.size["t"]), care=care, stop=IN / 4, order=7)]
+    care, last = (
+        frozenset({"coil out", "opposite sides in turn"}),
+        frozenset({"coil out", "after the set-down"}),
+    )
+    found = [
+        Weld(
+            "coil.mount.back",
+            "CM1",
+            ("bottom", "front", "rear"),
+            face.member,
+            "fillet",
+            leg_for(back, face.size["t"]),
+            care=care,
+            stop=IN / 4,
+            order=7,
+        )
+    ]
     low, on, _ = heights(s, face, d)
     if back_slot(s, on, low):
-        found.append(Weld("coil.mount.slot", "CM1", ("slot",), face.member, "fillet", leg_for(back, face.size["t"]), care=care, order=8))
+        found.append(
+            Weld(
+                "coil.mount.slot",
+                "CM1",
+                ("slot",),
+                face.member,
+                "fillet",
+                leg_for(back, face.size["t"]),
+                care=care,
+                order=8,
+            )
+        )
     for n, c in (("front", "CM2"), ("rear", "CM3")):
-        found += [Weld(f"coil.gusset.{n}", c, ("back",), "CM1", "fillet", leg_for(t, back), face="both", stop=IN / 4, order=5),
-                  Weld(f"coil.seat.{n}", "CM4", (n,), c, "fillet", leg_for(t), care=last, face="both", stop=IN / 4, order=9)]
-    return (*found, Weld("coil.seat.back", "CM4", ("inner",), "CM1", "fillet", leg_for(t, back), care=last, face="both", stop=IN / 4, order=9),
-            Weld("coil.ring", "CM5", ("rim",), "CM4", "fillet", leg_for(t), run=1.5 * IN, pitch=3 * IN, order=4))
+        found += [
+            Weld(
+                f"coil.gusset.{n}",
+                c,
+                ("back",),
+                "CM1",
+                "fillet",
+                leg_for(t, back),
+                face="both",
+                stop=IN / 4,
+                order=5,
+            ),
+            Weld(
+                f"coil.seat.{n}",
+                "CM4",
+                (n,),
+                c,
+                "fillet",
+                leg_for(t),
+                care=last,
+                face="both",
+                stop=IN / 4,
+                order=9,
+            ),
+        ]
+    return (
+        *found,
+        Weld(
+            "coil.seat.back",
+            "CM4",
+            ("inner",),
+            "CM1",
+            "fillet",
+            leg_for(t, back),
+            care=last,
+            face="both",
+            stop=IN / 4,
+            order=9,
+        ),
+        Weld(
+            "coil.ring",
+            "CM5",
+            ("rim",),
+            "CM4",
+            "fillet",
+            leg_for(t),
+            run=1.5 * IN,
+            pitch=3 * IN,
+            order=4,
+        ),
+    )
 
 
-def height_scale(s: Site, gusset: Member, face: Port, d: Mapping[str, Any]) -> tuple[tuple[tuple[float, float], ...], ...]:
+def height_scale(
+    s: Site, gusset: Member, face: Port, d: Mapping[str, Any]
+) -> tuple[tuple[tuple[float, float], ...], ...]:
     """Ticks up and down a gusset's outer edge from where the seat's underside belongs: every 1/4 in, whole inches longer."""
     assert isinstance(gusset.body, Plate)
     x0, _, x1, _ = bbox(gusset.body.outline)
@@ -131,7 +311,16 @@ def height_scale(s: Site, gusset: Member, face: Port, d: Mapping[str, Any]) -> t
     side = 1.0 if gusset.code == "CM3" else -1.0
     at = level(s, face, side * gusset_at(s), d["back.t"])
     n = round(MOVES / (IN / 4))
-    return tuple(((edge + way * IN / 8, at + k * IN / 4), (edge + way * (IN / 8 + (IN / 2 if k == 0 else IN / 4 if k % 4 == 0 else IN / 8)), at + k * IN / 4)) for k in range(-n, n + 1))
+    return tuple(
+        (
+            (edge + way * IN / 8, at + k * IN / 4),
+            (
+                edge + way * (IN / 8 + (IN / 2 if k == 0 else IN / 4 if k % 4 == 0 else IN / 8)),
+                at + k * IN / 4,
+            ),
+        )
+        for k in range(-n, n + 1)
+    )
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -140,12 +329,45 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     members = plates(d, s)
     seat = members[3]
     low, on, _ = heights(s, face, d)
-    scribes = (Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"), *(Scribe(m.code, "scale", height_scale(s, m, face, d)) for m in members[1:3]),
-               Scribe("CM4", "centre", tuple(((a, b), (c, e)) for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN)))))
+    scribes = (
+        Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
+        *(Scribe(m.code, "scale", height_scale(s, m, face, d)) for m in members[1:3]),
+        Scribe(
+            "CM4",
+            "centre",
+            tuple(
+                ((a, b), (c, e))
+                for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN))
+            ),
+        ),
+    )
     inside = s.word("travel.stop_place") == "inside coil"
-    hole = Bolt("coil.retainer#1", seat.place.origin, UP, "1/2-13", "" if inside else "8", ("CM4",), "drain" if inside else "mount", "close")
-    ports = {"coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_od(s) - 1.25 * IN}, "CM4")}
-    return Assembly(members, (hole,), welds(d, s, face), tuple(Interlock(c, "back", "CM1", tabs_at(members[n]), TAB) for n, c in ((1, "CM2"), (2, "CM3"))), scribes, ports)
+    hole = Bolt(
+        "coil.retainer#1",
+        seat.place.origin,
+        UP,
+        "1/2-13",
+        "" if inside else "8",
+        ("CM4",),
+        "drain" if inside else "mount",
+        "close",
+    )
+    ports = {
+        "coil.mount": Port(
+            seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_od(s) - 1.25 * IN}, "CM4"
+        )
+    }
+    return Assembly(
+        members,
+        (hole,),
+        welds(d, s, face),
+        tuple(
+            Interlock(c, "back", "CM1", tabs_at(members[n]), TAB)
+            for n, c in ((1, "CM2"), (2, "CM3"))
+        ),
+        scribes,
+        ports,
+    )
 
 
 def tabs_at(gusset: Member) -> tuple[float, float]:
@@ -159,18 +381,39 @@ def mass(v: Grid, s: Site) -> Any:
     """Back plate, two gussets, seat and ring by their boxes, kg."""
     half, deep = mount_half(s), s.q("seat.upper.y") + coil_od(s) / 2 - s.q("rail.coil.outer")
     tall = s.q("seat.upper.z") - s.q("rail.coil.bottom") - IN
-    return (2 * half * tall * v["back.t"] + (deep * tall + 2 * half * deep) * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * STEEL
+    return (
+        2 * half * tall * v["back.t"]
+        + (deep * tall + 2 * half * deep) * v["plate.t"]
+        + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]
+    ) * STEEL
 
 
 def behind(v: Grid, s: Site) -> tuple[Any, Any]:
     """Bow of the coil and 1/4 in against the gap between coil and back plate."""
     f = s.port("coil.plate").frame
-    return s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"], s.q("seat.upper.y") - coil_od(s) / 2 - f.origin[1] - v["back.t"]
+    return s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"], s.q(
+        "seat.upper.y"
+    ) - coil_od(s) / 2 - f.origin[1] - v["back.t"]
 
 
 FAMILY = Family(
-    code="CM", title="coil mount", where="each side", needs=("coil.plate",), gives=("coil.mount",),
-    variables=(Variable("back", "plate", plate_keys_over(0.1875 * IN)), Variable("ring", "plate", plate_keys_over(0.375 * IN)),
-               Variable("plate", "plate", lambda shop: tuple(p.key for p in shop.plates if 0.25 * IN - 1e-6 <= p.thickness <= GUSSET_MOST + 1e-6))),
-    rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),), mass=mass, build=build,
+    code="CM",
+    title="coil mount",
+    where="each side",
+    needs=("coil.plate",),
+    gives=("coil.mount",),
+    variables=(
+        Variable("back", "plate", plate_keys_over(0.1875 * IN)),
+        Variable("ring", "plate", plate_keys_over(0.375 * IN)),
+        Variable(
+            "plate",
+            "plate",
+            lambda shop: tuple(
+                p.key for p in shop.plates if 0.25 * IN - 1e-6 <= p.thickness <= GUSSET_MOST + 1e-6
+            ),
+        ),
+    ),
+    rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),),
+    mass=mass,
+    build=build,
 )

@@ -13,7 +13,26 @@ from typing import Any
 import numpy as np
 
 from .. import section
-from ..model import Assembly, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Variable, Weld, add, cross, scale, unit
+from ..model import (
+    Assembly,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Weld,
+    add,
+    cross,
+    scale,
+    unit,
+)
 from ..outline import check, slot
 from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most
@@ -39,8 +58,16 @@ def outline(left: float, right: float, low: float, high: float, flat: tuple[floa
     """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all. The ends keep to the ``flat`` of the wall; an edge that
     goes on to a strip steps out to it at 45 degrees."""
     r, down, up = (flat[1] - flat[0]) / 2, flat[0] - low, high - flat[1]
-    edges = [Edge("bottom", (left + r + down, low)), Edge("rear_low", (right - r - down, low)), Edge("rear_end", (right - r, flat[0]), 1.0), Edge("rear_high", (right - r, flat[1])),
-             Edge("top", (right - r - up, high)), Edge("front_high", (left + r + up, high)), Edge("front_end", (left + r, flat[1]), 1.0), Edge("front_low", (left + r, flat[0]))]
+    edges = [
+        Edge("bottom", (left + r + down, low)),
+        Edge("rear_low", (right - r - down, low)),
+        Edge("rear_end", (right - r, flat[0]), 1.0),
+        Edge("rear_high", (right - r, flat[1])),
+        Edge("top", (right - r - up, high)),
+        Edge("front_high", (left + r + up, high)),
+        Edge("front_end", (left + r, flat[1]), 1.0),
+        Edge("front_low", (left + r, flat[0])),
+    ]
     gone = {"rear_low": down, "front_low": down, "rear_high": up, "front_high": up}
     return check(tuple(e for e in edges if gone.get(e.name, 1.0) > 1e-9))
 
@@ -54,7 +81,9 @@ def gap_at(s: Site, up: float) -> float:
 def reaches(s: Site) -> tuple[bool, bool]:
     """Whether the cut reaches the bottom and the top flange."""
     wall = s.q("rail.coil.wall")
-    return s.q("frame.notch.z_low") <= wall, s.q("frame.notch.z_high") >= s.q("rail.coil.height") - wall
+    return s.q("frame.notch.z_low") <= wall, s.q("frame.notch.z_high") >= s.q(
+        "rail.coil.height"
+    ) - wall
 
 
 def edges(s: Site, strip: float, t: float) -> tuple[float, float]:
@@ -83,17 +112,30 @@ def plane(s: Site) -> Frame:
     Where the cut's four readings agree with the rail's side to the tape (1/8 in at the plate's ends), the plate lies on the rail's
     side. Where they do not, it cannot lie on sound wall at both ends: Refused, with the miss.
     """
-    x, z, y, yaw = s.q("seat.upper.x"), s.q("rail.coil.bottom"), s.q("rail.coil.outer"), s.q("rail.coil.slope_side")
+    x, z, y, yaw = (
+        s.q("seat.upper.x"),
+        s.q("rail.coil.bottom"),
+        s.q("rail.coil.outer"),
+        s.q("rail.coil.slope_side"),
+    )
     height = s.q("rail.coil.height")
     if s.has("notch.y0"):
         for name, way in (("frame.notch.x_first", -1.0), ("frame.notch.x_last", 1.0)):
             reach = s.q(name) + way * 2 * height - x
             for up in (0.0, height):
-                miss = s.q("notch.y0") + s.q("notch.yaw") * reach + s.q("notch.lean") * up - y - yaw * reach
+                miss = (
+                    s.q("notch.y0")
+                    + s.q("notch.yaw") * reach
+                    + s.q("notch.lean") * up
+                    - y
+                    - yaw * reach
+                )
                 if abs(miss) > SAME:
-                    raise Refused(f"the plane of the cut stands {abs(miss) / IN:.2f} in {'outside' if miss > 0 else 'inside'} the rail's side at the plate's "
-                                  f"{'rear' if way < 0 else 'front'} end: the plate cannot lie on sound wall there. Read the plane (F-44 to F-51) and the "
-                                  "stations again, or cut the bulge flush with the rail's side")
+                    raise Refused(
+                        f"the plane of the cut stands {abs(miss) / IN:.2f} in {'outside' if miss > 0 else 'inside'} the rail's side at the plate's "
+                        f"{'rear' if way < 0 else 'front'} end: the plate cannot lie on sound wall there. Read the plane (F-44 to F-51) and the "
+                        "stations again, or cut the bulge flush with the rail's side"
+                    )
     along = unit((1.0, yaw, s.q("rail.coil.slope_bottom")))
     return Frame.of((x, y, z), scale(along, -1.0), unit(cross((0.0, 0.0, 1.0), along)))
 
@@ -108,23 +150,78 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     reach = 2 * height
     wide, tall = slot_width(s), (high - low) - 2 * IN
     clear = mount_half(s) + w + IN / 8
-    slots = tuple(slot((c, height / 2), tall, wide, math.pi / 2, n) for c, n in ((min(front - IN / 8, -clear) - wide / 2, "slot1"), (max(rear + IN / 8, clear) + wide / 2, "slot2")))
+    slots = tuple(
+        slot((c, height / 2), tall, wide, math.pi / 2, n)
+        for c, n in (
+            (min(front - IN / 8, -clear) - wide / 2, "slot1"),
+            (max(rear + IN / 8, clear) + wide / 2, "slot2"),
+        )
+    )
     place = plane(s)
-    flat = edges(s, 0.0, d["plate.t"]) if gap_at(s, w) <= BRIDGED else (max(low, s.q("frame.corner_radius")), min(high, height - s.q("frame.corner_radius")))
+    flat = (
+        edges(s, 0.0, d["plate.t"])
+        if gap_at(s, w) <= BRIDGED
+        else (max(low, s.q("frame.corner_radius")), min(high, height - s.q("frame.corner_radius")))
+    )
     plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high, flat), slots)
-    member = Member("CS1", "coil-seat plate", "CS", plate, place, ("front_end", "bottom"), ref="on the plane of the cut, its line under the coil "
-                    + from_datum(s, place.origin), fixed_after="plates in")
-    scribes = (Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"), Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))))
+    member = Member(
+        "CS1",
+        "coil-seat plate",
+        "CS",
+        plate,
+        place,
+        ("front_end", "bottom"),
+        ref="on the plane of the cut, its line under the coil " + from_datum(s, place.origin),
+        fixed_after="plates in",
+    )
+    scribes = (
+        Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"),
+        Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))),
+    )
     rail = s.port("rail.coil.side").member
     size_of_weld = min(w, d["plate.t"])
     at = dict(zip(("bottom", "top"), reaches(s), strict=True))
-    welds = [Weld("coil.plate.ends", "CS1", ("front_end", "rear_end"), rail, "fillet", size_of_weld, order=3), Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", size_of_weld, order=1)]
+    welds = [
+        Weld(
+            "coil.plate.ends",
+            "CS1",
+            ("front_end", "rear_end"),
+            rail,
+            "fillet",
+            size_of_weld,
+            order=3,
+        ),
+        Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", size_of_weld, order=1),
+    ]
     for name, cut in at.items():
         if not (cut and d["strip"]):
             run = {} if cut else {"run": 2 * IN, "pitch": 6 * IN}
-            welds.append(Weld(f"coil.plate.{name}", "CS1", (name,), rail, "fillet", size_of_weld, care=frozenset({"closes the cell: no gap"} if cut else ()), order=2, **run))
-    size = {"t": d["plate.t"], "low": low, "high": high, "front": front, "rear": rear, "half": (flat[1] - flat[0]) / 2 + max(flat[0] - low, high - flat[1]), "reach": reach, "strip": float(d["strip"]),
-            "bottom": float(at["bottom"]), "top": float(at["top"]), "width": float(strip_width(s, d["plate.t"]))}
+            welds.append(
+                Weld(
+                    f"coil.plate.{name}",
+                    "CS1",
+                    (name,),
+                    rail,
+                    "fillet",
+                    size_of_weld,
+                    care=frozenset({"closes the cell: no gap"} if cut else ()),
+                    order=2,
+                    **run,
+                )
+            )
+    size = {
+        "t": d["plate.t"],
+        "low": low,
+        "high": high,
+        "front": front,
+        "rear": rear,
+        "half": (flat[1] - flat[0]) / 2 + max(flat[0] - low, high - flat[1]),
+        "reach": reach,
+        "strip": float(d["strip"]),
+        "bottom": float(at["bottom"]),
+        "top": float(at["top"]),
+        "width": float(strip_width(s, d["plate.t"])),
+    }
     top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), size, "CS1")
     return Assembly((member,), (), tuple(welds), (), scribes, {"coil.plate": top})
 
@@ -145,7 +242,9 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
     def one(t: float, strip: float) -> float:
         low, top = reaches(s)
         lies = (t, float(strip_width(s, t))) if strip and low else (0.0, 0.0)
-        found = section.restored(width, height, wall, notch, t, edges(s, strip, t), lies, bool(strip and top), shape)
+        found = section.restored(
+            width, height, wall, notch, t, edges(s, strip, t), lies, bool(strip and top), shape
+        )
         return found.get(which, 1.0)
 
     return np.vectorize(one)(v["plate.t"], v["strip"])
@@ -163,17 +262,59 @@ FAMILY = Family(
     where="each side",
     needs=("rail.coil.side",),
     gives=("coil.plate",),
-    variables=(Variable("plate", "plate", plate_keys), Variable("strip", "", lambda shop: (0, 1), 0)),
+    variables=(
+        Variable("plate", "plate", plate_keys),
+        Variable("strip", "", lambda shop: (0, 1), 0),
+    ),
     rules=(
-        Rule("coil.plate.vertical", restored, lambda v, s: {"ratio": ratio("vertical", v, s)}, "the plated rail carries vertical bending as before"),
-        Rule("coil.plate.held", restored, lambda v, s: {"ratio": ratio("held", v, s)}, "and where its crossmembers hold it sideways"),
-        Rule("coil.plate.torsion", restored, lambda v, s: {"ratio": ratio("torsion", v, s)}, "the cell closed again carries torsion as before"),
-        Rule("coil.plate.leg", fillet_most, lambda v, s: {"t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")), "leg_mm": np.minimum(leg(s.q("rail.coil.wall")), v["plate.t"])},
-             "weld no larger than the wall or the plate carries"),
-        room_rule("coil.plate.gap", closing_gap, "the plate's edge closes on the flange with one weld"),
-        Rule("coil.plate.lateral", restored, lambda v, s: {"ratio": ratio("lateral", v, s)}, "the plated rail carries sideways bending as before"),
-        Rule("coil.plate.thick", reinforcement_most, lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")}, "plate at most 1.5 times the rail's wall"),
-        Rule("coil.plate.rail", reinforcement, lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")}, "plate no thicker than the rail's wall"),
+        Rule(
+            "coil.plate.vertical",
+            restored,
+            lambda v, s: {"ratio": ratio("vertical", v, s)},
+            "the plated rail carries vertical bending as before",
+        ),
+        Rule(
+            "coil.plate.held",
+            restored,
+            lambda v, s: {"ratio": ratio("held", v, s)},
+            "and where its crossmembers hold it sideways",
+        ),
+        Rule(
+            "coil.plate.torsion",
+            restored,
+            lambda v, s: {"ratio": ratio("torsion", v, s)},
+            "the cell closed again carries torsion as before",
+        ),
+        Rule(
+            "coil.plate.leg",
+            fillet_most,
+            lambda v, s: {
+                "t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")),
+                "leg_mm": np.minimum(leg(s.q("rail.coil.wall")), v["plate.t"]),
+            },
+            "weld no larger than the wall or the plate carries",
+        ),
+        room_rule(
+            "coil.plate.gap", closing_gap, "the plate's edge closes on the flange with one weld"
+        ),
+        Rule(
+            "coil.plate.lateral",
+            restored,
+            lambda v, s: {"ratio": ratio("lateral", v, s)},
+            "the plated rail carries sideways bending as before",
+        ),
+        Rule(
+            "coil.plate.thick",
+            reinforcement_most,
+            lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")},
+            "plate at most 1.5 times the rail's wall",
+        ),
+        Rule(
+            "coil.plate.rail",
+            reinforcement,
+            lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")},
+            "plate no thicker than the rail's wall",
+        ),
     ),
     mass=mass,
     build=build,

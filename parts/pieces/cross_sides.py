@@ -13,7 +13,31 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rule, Scribe, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, dot, scale, sub
+from ..model import (
+    Assembly,
+    Bolt,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rule,
+    Scribe,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec2,
+    Vec3,
+    Weld,
+    add,
+    dot,
+    scale,
+    sub,
+)
 from ..outline import Corner, circle, hull, rounded
 from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
@@ -61,10 +85,18 @@ class Spot(NamedTuple):
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
     """Everything the plates are drawn from. ``base``: rail bottom in XS1's own y; ``foot``: its ends along the rail in XS2's x;
     ``bottoms``: existing bottom holes in XS2's x, y."""
-    side, bottom, tube = s.port("rail.cross.side"), s.port("rail.cross.bottom"), s.port("cross.tube")
+    side, bottom, tube = (
+        s.port("rail.cross.side"),
+        s.port("rail.cross.bottom"),
+        s.port("cross.tube"),
+    )
     along, out, up = side.frame.x, side.frame.z, scale(bottom.frame.z, -1.0)
     axis = tube.frame.origin
-    y = side.frame.origin[1] - (out[0] * (axis[0] - side.frame.origin[0]) + out[2] * (axis[2] - side.frame.origin[2])) / out[1]
+    y = (
+        side.frame.origin[1]
+        - (out[0] * (axis[0] - side.frame.origin[0]) + out[2] * (axis[2] - side.frame.origin[2]))
+        / out[1]
+    )
     place = Frame.of((axis[0], y, axis[2]), scale(along, -1.0), out)
     yaw, t = math.tan(math.acos(min(1.0, abs(out[1])))), d["plate.t"]
     lean = math.copysign(yaw, dot((0.0, 1.0, 0.0), place.x)) if yaw > 1e-9 else 0.0
@@ -95,7 +127,10 @@ def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     if not old and s.word("override.new_bottom_holes"):
         axis = along_to_x(bottom.frame, tube.frame.origin[0])
         return tuple((axis + k * 2 * IN, bottom.size["width"] / 2) for k in (-1.0, 1.0))
-    return tuple((along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge")) for n in old)
+    return tuple(
+        (along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge"))
+        for n in old
+    )
 
 
 def side_rows(d: Mapping[str, Any], height: float) -> tuple[float, ...]:
@@ -108,7 +143,9 @@ def side_rows(d: Mapping[str, Any], height: float) -> tuple[float, ...]:
 
 def side_holes(d: Mapping[str, Any], s: Site, base: float, height: float) -> tuple[Vec2, ...]:
     """Side-wall bolts in XS1's own axes, two columns ``spread`` apart about the tube."""
-    return tuple((x, base + z) for z in side_rows(d, height) for x in (-d["spread"] / 2, d["spread"] / 2))
+    return tuple(
+        (x, base + z) for z in side_rows(d, height) for x in (-d["spread"] / 2, d["spread"] / 2)
+    )
 
 
 def foot_ends(d: Mapping[str, Any], s: Site, bottoms: tuple[Vec2, ...]) -> tuple[float, float]:
@@ -130,9 +167,15 @@ def main_outline(d: Mapping[str, Any], g: Spot) -> Loop:
     foot = g.base - d["plate.t"] - leg - IN / 8
     shift = g.bottom.into(g.place.origin)[0]
     circles = [((x, y), edge) for x, y in g.holes]
-    circles += [((shift - x + k * (toe - IN / 8), foot), toe) for x, k in zip(g.foot, (-1.0, 1.0), strict=True)]
+    circles += [
+        ((shift - x + k * (toe - IN / 8), foot), toe)
+        for x, k in zip(g.foot, (-1.0, 1.0), strict=True)
+    ]
     low = g.base - d["plate.t"] - gusset_height(g)
-    circles += [((shift - x - d["plate.t"] / 2, low), d["plate.t"] / 2 + leg + IN / 8) for x in gusset_at(d, g)]
+    circles += [
+        ((shift - x - d["plate.t"] / 2, low), d["plate.t"] / 2 + leg + IN / 8)
+        for x in gusset_at(d, g)
+    ]
     circles.append((g.seat, g.seat_od / 2 - SEAT_GAP + SEAT_MARGIN))
     return name_ends(hull(circles, "edge"))
 
@@ -148,8 +191,12 @@ def name_ends(loop: Loop) -> Loop:
     n = len(loop)
     ends = [(e, loop[(i + 1) % n].start) for i, e in enumerate(loop)]
     straight = [(e, q) for e, q in ends if not e.bulge]
-    top = max(straight, key=lambda c: (c[0].start[1] + c[1][1], -abs(c[0].start[1] - c[1][1])))[0].name
-    rear = max((c for c in straight if c[0].name != top), key=lambda c: c[0].start[0] + c[1][0])[0].name
+    top = max(straight, key=lambda c: (c[0].start[1] + c[1][1], -abs(c[0].start[1] - c[1][1])))[
+        0
+    ].name
+    rear = max((c for c in straight if c[0].name != top), key=lambda c: c[0].start[0] + c[1][0])[
+        0
+    ].name
     known = {top: "top", rear: "rear"}
     return tuple(Edge(known.get(e.name, e.name), e.start, e.bulge) for e in loop)
 
@@ -177,9 +224,24 @@ def foot_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
     """XS2: local x forward along the rail, y inboard, z down; its edge "side" butts XS1."""
     x0, x1 = (x - g.foot[0] for x in g.foot)
     w, r = foot_width(g), IN / 2
-    loop = rounded([Corner("side", 0.0, 0.0), Corner("front", x1, 0.0), Corner("inner", x1, w, r), Corner("rear", x0, w, r)])
+    loop = rounded(
+        [
+            Corner("side", 0.0, 0.0),
+            Corner("front", x1, 0.0),
+            Corner("inner", x1, w, r),
+            Corner("rear", x0, w, r),
+        ]
+    )
     frame = Frame(g.bottom.out((g.foot[0], 0.0, 0.0)), g.bottom.x, g.bottom.z)
-    return Member("XS2", "crossmember foot", "XS", Plate(d["plate"], loop), frame, ("side", "rear"), ref=foot_ref(s, g))
+    return Member(
+        "XS2",
+        "crossmember foot",
+        "XS",
+        Plate(d["plate"], loop),
+        frame,
+        ("side", "rear"),
+        ref=foot_ref(s, g),
+    )
 
 
 def foot_ref(s: Site, g: Spot) -> str:
@@ -187,9 +249,17 @@ def foot_ref(s: Site, g: Spot) -> str:
     where = "under the rail, against the side plate"
     if not g.bottoms:
         return where + ", welded to the rail"
-    nut = "nuts on a strip fed along inside the rail" if s.word("frame.section") == "boxed" else "nuts inside the rail"
+    nut = (
+        "nuts on a strip fed along inside the rail"
+        if s.word("frame.section") == "boxed"
+        else "nuts inside the rail"
+    )
     said = s.word("override.new_bottom_holes")
-    holes = "the old holes" if own_holes(s, "bottom", "crossmember") or not said else f"NEW holes in the rail's bottom by override ({said})"
+    holes = (
+        "the old holes"
+        if own_holes(s, "bottom", "crossmember") or not said
+        else f"NEW holes in the rail's bottom by override ({said})"
+    )
     return f"{where}, bolted up into {holes}, {nut}"
 
 
@@ -201,13 +271,25 @@ def gussets(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
     made = []
     for code, x in zip(("XS3", "XS4"), at, strict=True):
         frame = Frame(g.bottom.out((x, 0.0, t)), scale(g.out, -1.0), g.along)
-        made.append(Member(code, "crossmember gusset", "XS", body, frame, ("foot", "plate"), ref="between foot and side plate"))
+        made.append(
+            Member(
+                code,
+                "crossmember gusset",
+                "XS",
+                body,
+                frame,
+                ("foot", "plate"),
+                ref="between foot and side plate",
+            )
+        )
     return tuple(made)
 
 
 def gusset_height(g: Spot) -> float:
     """Leg of the gusset down the side plate: as long as its foot, at most half way to the tube's boss."""
-    return min(foot_width(g) - IN / 4, round_down((g.base - g.seat_od / 2 - SEAT_MARGIN) * 0.5, IN / 8))
+    return min(
+        foot_width(g) - IN / 4, round_down((g.base - g.seat_od / 2 - SEAT_MARGIN) * 0.5, IN / 8)
+    )
 
 
 def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
@@ -221,7 +303,12 @@ def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...],
         body = Tube(d["sleeve"], g.width, (TubeEnd(), TubeEnd()))
         members.append(
             Member(
-                f"XS{5 + i}", "crush sleeve", "XS", body, Frame(p, scale(g.out, -1.0), g.along), ref="through both walls of the rail, flush"
+                f"XS{5 + i}",
+                "crush sleeve",
+                "XS",
+                body,
+                Frame(p, scale(g.out, -1.0), g.along),
+                ref="through both walls of the rail, flush",
             )
         )
         holes.append(
@@ -246,10 +333,32 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
     wall = s.port("rail.cross.side").size["wall"]
     for i, (x, y) in enumerate(g.holes):
         through = ("XS1", made[i].code) if made else ("XS1", rail)
-        found.append(Bolt(f"cross.side#{i + 1}", g.place.out((x, y, d["plate.t"])), inward, d["bolt"], "8", through, "frame", "close", length=0.0 if made else wall))
+        found.append(
+            Bolt(
+                f"cross.side#{i + 1}",
+                g.place.out((x, y, d["plate.t"])),
+                inward,
+                d["bolt"],
+                "8",
+                through,
+                "frame",
+                "close",
+                length=0.0 if made else wall,
+            )
+        )
     for i, (x, y) in enumerate(g.bottoms):
         found.append(
-            Bolt(f"cross.bottom#{i + 1}", g.bottom.out((x, y, d["plate.t"])), g.up, d["bolt"], "8", ("XS2", rail), "frame", "normal", length=wall)
+            Bolt(
+                f"cross.bottom#{i + 1}",
+                g.bottom.out((x, y, d["plate.t"])),
+                g.up,
+                d["bolt"],
+                "8",
+                ("XS2", rail),
+                "frame",
+                "normal",
+                length=wall,
+            )
         )
     return tuple(found)
 
@@ -259,20 +368,73 @@ def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
     t = d["plate.t"]
     leg, stop = leg_for(t), IN / 4
     care = frozenset({"bolted to the rail while welding"})
-    found = [Weld("cross.foot", "XS2", ("side",), "XS1", "fillet", leg, care=care, face="top", stop=stop, order=1)]
+    found = [
+        Weld(
+            "cross.foot",
+            "XS2",
+            ("side",),
+            "XS1",
+            "fillet",
+            leg,
+            care=care,
+            face="top",
+            stop=stop,
+            order=1,
+        )
+    ]
     for n in ("XS3", "XS4"):
-        found.append(Weld(f"cross.{n}.foot", n, ("foot",), "XS2", "fillet", leg, care=care, face="both", stop=stop, order=2))
-        found.append(Weld(f"cross.{n}.plate", n, ("plate",), "XS1", "fillet", leg, care=care, face="both", stop=stop, order=2))
+        found.append(
+            Weld(
+                f"cross.{n}.foot",
+                n,
+                ("foot",),
+                "XS2",
+                "fillet",
+                leg,
+                care=care,
+                face="both",
+                stop=stop,
+                order=2,
+            )
+        )
+        found.append(
+            Weld(
+                f"cross.{n}.plate",
+                n,
+                ("plate",),
+                "XS1",
+                "fillet",
+                leg,
+                care=care,
+                face="both",
+                stop=stop,
+                order=2,
+            )
+        )
     if not g.bottoms:
         wall = s.port("rail.cross.bottom").size["wall"]
-        found.append(Weld("cross.foot.rail", "XS2", ("inner",), s.port("rail.cross.bottom").member, "fillet", min(leg, wall), stop=IN, order=3))
+        found.append(
+            Weld(
+                "cross.foot.rail",
+                "XS2",
+                ("inner",),
+                s.port("rail.cross.bottom").member,
+                "fillet",
+                min(leg, wall),
+                stop=IN,
+                order=3,
+            )
+        )
     return tuple(found)
 
 
 def scribes(d: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
     """Tube centre lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
     r, reach = g.seat_od / 2, d["spread"] / 2
-    up = tuple(((reach - (0.25 if k % 4 else 0.5) * IN, g.base + k * IN / 4), (reach, g.base + k * IN / 4)) for k in range(5))
+    up = tuple(
+        ((reach - (0.25 if k % 4 else 0.5) * IN, g.base + k * IN / 4), (reach, g.base + k * IN / 4))
+        for k in range(5)
+    )
     return (
         Scribe("XS1", "centre", (((0.0, r + IN / 8), (0.0, g.base - IN / 2)),)),
         Scribe("XS1", "mate", line((-reach, g.base), (reach - IN, g.base)), "RAIL BOTTOM"),
@@ -284,12 +446,27 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x inboard) and ``cross.holes``."""
     g = spot(d, s)
     made, holes = sleeves(d, s, g)
-    seat_frame = Frame(add(g.place.origin, (0.0, d["plate.t"] / abs(g.out[1]), 0.0)), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0))
+    seat_frame = Frame(
+        add(g.place.origin, (0.0, d["plate.t"] / abs(g.out[1]), 0.0)),
+        (0.0, -1.0, 0.0),
+        (0.0, 0.0, 1.0),
+    )
     at = {f"{k}{i + 1}": c for i, h in enumerate(g.holes) for k, c in zip("xy", h, strict=True)}
     ports = {
-        "cross.seat": Port(seat_frame, {"t": d["plate.t"], "gap": SEAT_GAP, "inner": g.place.origin[1]}, "XS1"),
+        "cross.seat": Port(
+            seat_frame, {"t": d["plate.t"], "gap": SEAT_GAP, "inner": g.place.origin[1]}, "XS1"
+        ),
         "cross.holes": Port(
-            g.place, {"n": len(g.holes), "base": g.base, "height": g.height, "width": g.width, "d": d["bolt.d"], **at}, "XS1"
+            g.place,
+            {
+                "n": len(g.holes),
+                "base": g.base,
+                "height": g.height,
+                "width": g.width,
+                "d": d["bolt.d"],
+                **at,
+            },
+            "XS1",
         ),
     }
     return Assembly(
@@ -306,7 +483,12 @@ def mass(v: Grid, s: Site) -> Any:
     drop = s.q("rail.cross.bottom") - s.port("cross.tube").frame.origin[2]
     h, w = s.q("rail.cross.height"), s.q("rail.cross.width")
     reach = v["spread"] + 2 * IN
-    area = reach * h + (reach + s.port("cross.tube").size["od"] + 2 * SEAT_MARGIN) / 2 * drop + (reach + 2 * IN) * w + w * w
+    area = (
+        reach * h
+        + (reach + s.port("cross.tube").size["od"] + 2 * SEAT_MARGIN) / 2 * drop
+        + (reach + 2 * IN) * w
+        + w * w
+    )
     return area * v["plate.t"] * STEEL
 
 
@@ -338,21 +520,68 @@ def nearest_row(v: Grid, s: Site) -> Any:
 
 def wall_hole(v: Grid, s: Site) -> Mapping[str, Any]:
     """What the rail's own hole is: the sleeve's in a box, the bolt's in a channel."""
-    return {"hole_mm": v["sleeve.od"] + IN / 64 if s.word("frame.section") == "boxed" else v["bolt.hole"] + 0 * v["sleeve.od"]}
+    return {
+        "hole_mm": v["sleeve.od"] + IN / 64
+        if s.word("frame.section") == "boxed"
+        else v["bolt.hole"] + 0 * v["sleeve.od"]
+    }
 
 
 RULES = (
-    Rule("frame.hole.web", web_hole, lambda v, s: {**wall_hole(v, s), "from_flange_mm": nearest_row(v, s), "wall_mm": s.q("rail.cross.wall")}, "side-wall holes keep clear of the flanges"),
+    Rule(
+        "frame.hole.web",
+        web_hole,
+        lambda v, s: {
+            **wall_hole(v, s),
+            "from_flange_mm": nearest_row(v, s),
+            "wall_mm": s.q("rail.cross.wall"),
+        },
+        "side-wall holes keep clear of the flanges",
+    ),
     Rule("frame.hole.most", hole_most, wall_hole, "holes in the rail no larger than need be"),
-    Rule("frame.hole.apart", hole_spacing, lambda v, s: {**wall_hole(v, s), "spacing_mm": v["spread"]}, "steel between the holes in the rail"),
-    Rule("frame.bolt.spacing", spacing, lambda v, s: {"d_mm": v["bolt.d"], "spacing_mm": v["spread"]}, "bolts keep their spacing"),
-    room_rule("frame.hole.flange", flange_room, "side-wall holes 1.5 in from the flanges, or as far as the rail's height allows"),
-    room_rule("frame.hole.old", old_hole_room, "bolt passes the holes that are in the rail's bottom"),
-    room_rule("frame.hole.access", access_room, "a socket reaches the bottom bolts beside the side plate"),
-    room_rule("cross.sleeve.bore", lambda v, s: (v["bolt.d"] + IN / 64, v["sleeve.od"] - 2 * v["sleeve.wall"]), "bolt passes its crush sleeve"),
-    room_rule("cross.sleeve.od", lambda v, s: (1.6 * v["bolt.d"], v["sleeve.od"]), "crush sleeve at least 1.6 bolt diameters outside"),
-    room_rule("cross.sleeve.wall", lambda v, s: (0.1875 * IN, v["sleeve.wall"]), "crush sleeve wall at least 3/16 in"),
-    room_rule("cross.seat.web", lambda v, s: (v["plate.t"], SEAT_MARGIN - SEAT_GAP), "steel below the tube at least a plate thickness"),
+    Rule(
+        "frame.hole.apart",
+        hole_spacing,
+        lambda v, s: {**wall_hole(v, s), "spacing_mm": v["spread"]},
+        "steel between the holes in the rail",
+    ),
+    Rule(
+        "frame.bolt.spacing",
+        spacing,
+        lambda v, s: {"d_mm": v["bolt.d"], "spacing_mm": v["spread"]},
+        "bolts keep their spacing",
+    ),
+    room_rule(
+        "frame.hole.flange",
+        flange_room,
+        "side-wall holes 1.5 in from the flanges, or as far as the rail's height allows",
+    ),
+    room_rule(
+        "frame.hole.old", old_hole_room, "bolt passes the holes that are in the rail's bottom"
+    ),
+    room_rule(
+        "frame.hole.access", access_room, "a socket reaches the bottom bolts beside the side plate"
+    ),
+    room_rule(
+        "cross.sleeve.bore",
+        lambda v, s: (v["bolt.d"] + IN / 64, v["sleeve.od"] - 2 * v["sleeve.wall"]),
+        "bolt passes its crush sleeve",
+    ),
+    room_rule(
+        "cross.sleeve.od",
+        lambda v, s: (1.6 * v["bolt.d"], v["sleeve.od"]),
+        "crush sleeve at least 1.6 bolt diameters outside",
+    ),
+    room_rule(
+        "cross.sleeve.wall",
+        lambda v, s: (0.1875 * IN, v["sleeve.wall"]),
+        "crush sleeve wall at least 3/16 in",
+    ),
+    room_rule(
+        "cross.seat.web",
+        lambda v, s: (v["plate.t"], SEAT_MARGIN - SEAT_GAP),
+        "steel below the tube at least a plate thickness",
+    ),
 )
 
 FAMILY = Family(

@@ -10,9 +10,37 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Plate, Port, Scribe, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Member,
+    Plate,
+    Port,
+    Scribe,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec2,
+    Vec3,
+    Weld,
+)
 from ..outline import circle, rectangle
-from ._shapes import FRAME_BOLTS, IN, STEEL, leg_for, line, plate_keys_over, room_rule, round_up, socket_radius, tube_key
+from ._shapes import (
+    FRAME_BOLTS,
+    IN,
+    STEEL,
+    leg_for,
+    line,
+    plate_keys_over,
+    room_rule,
+    round_up,
+    socket_radius,
+    tube_key,
+)
 
 BORE_GAP = IN / 64  # radial, tube in its flange
 DOWEL = 0.5 * IN  # two, fitted; they take the shear, so the bolts only clamp
@@ -23,7 +51,9 @@ FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 def bolt_offset(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
     """Bolt centres of a flange: this far fore, aft, up and down of the tube's axis (a socket clears the tube's weld)."""
-    return (od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * d["bolt.d"] + 0.125 * IN) / math.sqrt(2.0)
+    return (
+        od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * d["bolt.d"] + 0.125 * IN
+    ) / math.sqrt(2.0)
 
 
 def half_side(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
@@ -31,7 +61,9 @@ def half_side(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
     return bolt_offset(d, od, wall) + 1.5 * d["bolt.d"]
 
 
-def flange(code: str, title: str, d: Mapping[str, Any], s: Site, face: float, out: Vec3, ref: str) -> Member:
+def flange(
+    code: str, title: str, d: Mapping[str, Any], s: Site, face: float, out: Vec3, ref: str
+) -> Member:
     """Square flange whose parting face is the plane y = ``face``; ``out`` points out of that face. Local y is up."""
     tube = s.port("cross.tube")
     od, wall = tube.size["od"], tube.size["wall"]
@@ -40,7 +72,15 @@ def flange(code: str, title: str, d: Mapping[str, Any], s: Site, face: float, ou
     body = Plate(d["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),))
     t, o = d["plate.t"], tube.frame.origin
     x = FORWARD if out[1] < 0 else (-1.0, 0.0, 0.0)
-    return Member(code, title, "XJ", body, Frame((o[0], face - out[1] * t, o[2]), x, out), ("bottom", "side_b"), ref=ref)
+    return Member(
+        code,
+        title,
+        "XJ",
+        body,
+        Frame((o[0], face - out[1] * t, o[2]), x, out),
+        ("bottom", "side_b"),
+        ref=ref,
+    )
 
 
 def stub(d: Mapping[str, Any], s: Site) -> Member:
@@ -74,12 +114,32 @@ def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
     o = tube.frame.origin
     y = tube.size["parting"] + tube.size["shim"] / 2 + d["plate.t"]
     made = [
-        Bolt(f"cross.flange#{i + 1}", (o[0] + x, y, o[2] + z), INBOARD, d["bolt"], "8", ("XT2", "XT4"), "frame", "close")
+        Bolt(
+            f"cross.flange#{i + 1}",
+            (o[0] + x, y, o[2] + z),
+            INBOARD,
+            d["bolt"],
+            "8",
+            ("XT2", "XT4"),
+            "frame",
+            "close",
+        )
         for i, (x, z) in enumerate(corners(d, s))
     ]
     reach = round_up(tube.size["od"] / 2 + BORE_GAP + 0.3 * IN + DOWEL / 2)
     for i, x in enumerate((reach, -reach)):
-        made.append(Bolt(f"cross.dowel#{i + 1}", (o[0] + x, y, o[2]), INBOARD, "1/2-13", "dowel", ("XT2", "XT4"), "mount", f"{DOWEL:.3f}"))
+        made.append(
+            Bolt(
+                f"cross.dowel#{i + 1}",
+                (o[0] + x, y, o[2]),
+                INBOARD,
+                "1/2-13",
+                "dowel",
+                ("XT2", "XT4"),
+                "mount",
+                f"{DOWEL:.3f}",
+            )
+        )
     return tuple(made)
 
 
@@ -101,9 +161,38 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
             face="both",
             order=3,
         ),
-        Weld("cross.stub.flange", "XT2", ("bore",), "XT1", "fillet", leg, care=care, face="bottom", order=4),
-        Weld("cross.stub.inside", "XT1", ("end1",), "XT2", "fillet", min(leg, tube.size["recess"] - IN / 16), care=care, order=4),
-        Weld("cross.centre.flange", "XT4", ("bore",), "XT3.C", "fillet", leg, care=care, face="bottom", order=5),
+        Weld(
+            "cross.stub.flange",
+            "XT2",
+            ("bore",),
+            "XT1",
+            "fillet",
+            leg,
+            care=care,
+            face="bottom",
+            order=4,
+        ),
+        Weld(
+            "cross.stub.inside",
+            "XT1",
+            ("end1",),
+            "XT2",
+            "fillet",
+            min(leg, tube.size["recess"] - IN / 16),
+            care=care,
+            order=4,
+        ),
+        Weld(
+            "cross.centre.flange",
+            "XT4",
+            ("bore",),
+            "XT3.C",
+            "fillet",
+            leg,
+            care=care,
+            face="bottom",
+            order=5,
+        ),
     )
 
 
@@ -114,7 +203,15 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     members = (
         stub(d, s),
         flange("XT2", "stub flange", d, s, p + gap, INBOARD, "on the stub, parting face inboard"),
-        flange("XT4", "centre flange", d, s, p - gap, OUTBOARD, "on the centre section, parting face outboard, 1/32 shim between"),
+        flange(
+            "XT4",
+            "centre flange",
+            d,
+            s,
+            p - gap,
+            OUTBOARD,
+            "on the centre section, parting face outboard, 1/32 shim between",
+        ),
     )
     h = round_up(half_side(d, tube.size["od"], tube.size["wall"]))
     tube_r = tube.size["od"] / 2 + BORE_GAP
@@ -129,13 +226,21 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "slide": tube.size["slide"],
     }
     port = Port(Frame((o[0], seat.size["inner"], o[2]), INBOARD, (0.0, 0.0, 1.0)), size, "XT1")
-    return Assembly(members=members, bolts=bolts(d, s), welds=welds(d, s), scribes=marks, ports={"cross.stub": port})
+    return Assembly(
+        members=members,
+        bolts=bolts(d, s),
+        welds=welds(d, s),
+        scribes=marks,
+        ports={"cross.stub": port},
+    )
 
 
 def socket_fits(v: Grid, s: Site) -> tuple[Any, Any]:
     """Radius a socket needs at a flange bolt, and what the tube and its weld leave (mm)."""
     tube = s.port("cross.tube")
-    return socket_radius(v["bolt.d"]), bolt_offset(v, tube.size["od"], tube.size["wall"]) * math.sqrt(2.0) - tube.size["od"] / 2 - 0.25 * IN
+    return socket_radius(v["bolt.d"]), bolt_offset(
+        v, tube.size["od"], tube.size["wall"]
+    ) * math.sqrt(2.0) - tube.size["od"] / 2 - 0.25 * IN
 
 
 def recess_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -147,7 +252,12 @@ def mass(v: Grid, s: Site) -> Any:
     """Both flanges, kg (the tube is counted by its own family)."""
     tube = s.port("cross.tube")
     od = tube.size["od"]
-    return 2 * ((2 * half_side(v, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4) * v["plate.t"] * STEEL
+    return (
+        2
+        * ((2 * half_side(v, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4)
+        * v["plate.t"]
+        * STEEL
+    )
 
 
 FAMILY = Family(
@@ -156,10 +266,21 @@ FAMILY = Family(
     where="each side",
     needs=("cross.tube", "cross.seat"),
     gives=("cross.stub",),
-    variables=(Variable("plate", "plate", plate_keys_over(0.375 * IN)), Variable("bolt", "bolt", lambda shop: FRAME_BOLTS)),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.375 * IN)),
+        Variable("bolt", "bolt", lambda shop: FRAME_BOLTS),
+    ),
     rules=(
-        room_rule("cross.flange.socket", socket_fits, "a socket turns on the flange bolts beside the tube's weld"),
-        room_rule("cross.flange.recess", recess_room, "inside weld stays behind the parting face and on the flange"),
+        room_rule(
+            "cross.flange.socket",
+            socket_fits,
+            "a socket turns on the flange bolts beside the tube's weld",
+        ),
+        room_rule(
+            "cross.flange.recess",
+            recess_room,
+            "inside weld stays behind the parting face and on the flange",
+        ),
     ),
     mass=mass,
     build=build,

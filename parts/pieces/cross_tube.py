@@ -14,7 +14,9 @@ from typing import Any
 from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
 from ._shapes import IN, STEEL, room_rule, round_down, tube_keys_between
 
-SHIM = IN / 32  # between the flanges, so the centre drops out after welding has drawn the stubs; practice
+SHIM = (
+    IN / 32
+)  # between the flanges, so the centre drops out after welding has drawn the stubs; practice
 RECESS = IN / 4  # tube ends stop this far behind the parting face, room for the inside weld
 SEAT_MARGIN = IN / 2  # steel below the tube in the side plate
 BELOW_JOINT = IN / 2  # tube axis below the frame joint, if the belly limit leaves it
@@ -34,7 +36,9 @@ def axis_z(s: Site, od: Any) -> Any:
     joint = min(s.pair("arm.joint.z"))
     low = joint - BELOW_JOINT
     if s.has("wanted.belly_limit"):
-        low = _larger(low, max(s.pair("rail.cross.bottom")) - s.q("wanted.belly_limit") + od / 2 + SEAT_MARGIN)
+        low = _larger(
+            low, max(s.pair("rail.cross.bottom")) - s.q("wanted.belly_limit") + od / 2 + SEAT_MARGIN
+        )
     return _smaller(low, joint)
 
 
@@ -50,7 +54,9 @@ def bracket_inner(s: Site, od: Any) -> Any:
     """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the lesser of both sides."""
     reach = []
     half = s.q("arms.joint_width") / 2 + IN / 64 + CHEEK_ROOM
-    for y, slant, x in zip(s.pair("arm.joint.y"), s.pair("arm.slant"), s.pair("arm.joint.x"), strict=True):
+    for y, slant, x in zip(
+        s.pair("arm.joint.y"), s.pair("arm.slant"), s.pair("arm.joint.x"), strict=True
+    ):
         back = abs(x - axis_x(s)) + od / 2
         reach.append(y - half * math.cos(slant) - back * abs(math.sin(slant)) - SLIDE)
     return _smaller(*reach)
@@ -61,7 +67,13 @@ def parting(s: Site, od: Any) -> Any:
     and clear of the front shaft where it passes over a flange."""
     most = bracket_inner(s, od) - SOCKET_ROOM - FLANGE_ROOM
     if s.has("driveline.output.y") and s.has("driveline.shaft_od"):
-        beside = abs(s.q("driveline.output.y")) - s.q("driveline.shaft_od") / 2 - IN / 2 - FLANGE_ROOM - 0.5 * IN
+        beside = (
+            abs(s.q("driveline.output.y"))
+            - s.q("driveline.shaft_od") / 2
+            - IN / 2
+            - FLANGE_ROOM
+            - 0.5 * IN
+        )
         most = _smaller(most, beside)
     return most
 
@@ -94,21 +106,39 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         )
         for i, side in enumerate((1.0, -1.0))
     )
-    size = {"od": od, "wall": wall, "parting": p, "shim": SHIM, "recess": RECESS, "half": half, "slide": SLIDE}
+    size = {
+        "od": od,
+        "wall": wall,
+        "parting": p,
+        "shim": SHIM,
+        "recess": RECESS,
+        "half": half,
+        "slide": SLIDE,
+    }
     return Assembly(
-        members=(tube,), bolts=drains, ports={"cross.tube": Port(Frame((x, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), size, "XT3.C")}
+        members=(tube,),
+        bolts=drains,
+        ports={
+            "cross.tube": Port(Frame((x, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), size, "XT3.C")
+        },
     )
 
 
 def centre_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Half of the least centre section (pad and flanges), and the parting plane's distance (mm)."""
-    pad = abs(s.q("driveline.mount.y")) + s.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN if s.has("driveline.mount.y") else 3 * IN
+    pad = (
+        abs(s.q("driveline.mount.y")) + s.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN
+        if s.has("driveline.mount.y")
+        else 3 * IN
+    )
     return pad + FLANGE_ROOM, parting(s, v["tube.od"])
 
 
 def behind_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is behind the joints (mm)."""
-    return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(s.pair("arm.joint.x")) - axis_x(s)
+    return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(
+        s.pair("arm.joint.x")
+    ) - axis_x(s)
 
 
 def mass(v: Grid, s: Site) -> Any:
@@ -125,9 +155,19 @@ FAMILY = Family(
     gives=("cross.tube",),
     variables=(Variable("tube", "tube", tube_keys_between(2.5 * IN, 4.0 * IN)),),
     rules=(
-        room_rule("cross.tube.wall", lambda v, s: (0.1875 * IN, v["tube.wall"]), "tube wall at least 3/16 in"),
-        room_rule("cross.parting", centre_room, "room between the parting planes for the centre section"),
-        room_rule("cross.tube.behind", behind_room, "tube far enough behind the frame joints for joint, bridge and saddle"),
+        room_rule(
+            "cross.tube.wall",
+            lambda v, s: (0.1875 * IN, v["tube.wall"]),
+            "tube wall at least 3/16 in",
+        ),
+        room_rule(
+            "cross.parting", centre_room, "room between the parting planes for the centre section"
+        ),
+        room_rule(
+            "cross.tube.behind",
+            behind_room,
+            "tube far enough behind the frame joints for joint, bridge and saddle",
+        ),
     ),
     mass=mass,
     build=build,

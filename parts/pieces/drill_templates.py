@@ -9,7 +9,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Port, Scribe, Site, Variable, Vec2, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Scribe,
+    Site,
+    Variable,
+    Vec2,
+    scale,
+)
 from ..outline import Corner, rounded
 from ._shapes import IN, STEEL, round_up
 
@@ -19,7 +34,9 @@ EDGE = IN
 
 def hole_points(holes: Port) -> tuple[Vec2, ...]:
     """Side-wall bolt centres in the side plate's axes."""
-    return tuple((holes.size[f"x{i + 1}"], holes.size[f"y{i + 1}"]) for i in range(int(holes.size["n"])))
+    return tuple(
+        (holes.size[f"x{i + 1}"], holes.size[f"y{i + 1}"]) for i in range(int(holes.size["n"]))
+    )
 
 
 def template_outline(points: tuple[Vec2, ...], base: float, height: float, flip: float) -> Loop:
@@ -54,7 +71,9 @@ def template(d: Mapping[str, Any], code: str, holes: Port, flip: float) -> Membe
     f, size = holes.frame, holes.size
     origin = f.out((0.0, size["base"], 0.0 if flip > 0 else -size["width"]))
     frame = Frame(origin, scale(f.x, flip), scale(f.z, flip))
-    body = Plate(d["plate"], template_outline(hole_points(holes), size["base"], size["height"], flip))
+    body = Plate(
+        d["plate"], template_outline(hole_points(holes), size["base"], size["height"], flip)
+    )
     where = "outer" if flip > 0 else "inner"
     return Member(
         code,
@@ -72,7 +91,16 @@ def pilots(holes: Port) -> tuple[Bolt, ...]:
     """Pilot holes of both templates, one axis each."""
     f = holes.frame
     return tuple(
-        Bolt(f"template.side#{i + 1}", f.out((x, y, 0.0)), scale(f.z, -1.0), "3/8-16", "", ("DT1", "DT2"), "witness", f"{PILOT:.3f}")
+        Bolt(
+            f"template.side#{i + 1}",
+            f.out((x, y, 0.0)),
+            scale(f.z, -1.0),
+            "3/8-16",
+            "",
+            ("DT1", "DT2"),
+            "witness",
+            f"{PILOT:.3f}",
+        )
         for i, (x, y) in enumerate(hole_points(holes))
     )
 
@@ -90,7 +118,11 @@ def scribes(holes: Port) -> tuple[Scribe, ...]:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Both templates."""
     holes = s.port("cross.holes")
-    return Assembly(members=(template(d, "DT1", holes, 1.0), template(d, "DT2", holes, -1.0)), bolts=pilots(holes), scribes=scribes(holes))
+    return Assembly(
+        members=(template(d, "DT1", holes, 1.0), template(d, "DT2", holes, -1.0)),
+        bolts=pilots(holes),
+        scribes=scribes(holes),
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:
@@ -105,7 +137,13 @@ FAMILY = Family(
     where="each side",
     needs=("cross.holes",),
     gives=(),
-    variables=(Variable("plate", "plate", lambda shop: tuple(p.key for p in shop.plates if p.thickness <= 0.1875 * IN + 1e-6)),),
+    variables=(
+        Variable(
+            "plate",
+            "plate",
+            lambda shop: tuple(p.key for p in shop.plates if p.thickness <= 0.1875 * IN + 1e-6),
+        ),
+    ),
     rules=(),
     mass=mass,
     build=build,

@@ -9,7 +9,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bar, Bolt, Bought, Existing, Family, Frame, Grid, Helix, Member, Port, Site, Vec3, cross, scale, sub, unit
+from ..model import (
+    Assembly,
+    Bar,
+    Bolt,
+    Bought,
+    Existing,
+    Family,
+    Frame,
+    Grid,
+    Helix,
+    Member,
+    Port,
+    Site,
+    Vec3,
+    cross,
+    scale,
+    sub,
+    unit,
+)
 from ..outline import Corner, rectangle, rounded
 
 PLACES = ("coil", "cross", "bar", "stop")
@@ -33,12 +51,23 @@ def corner_at(s: Site, i: int) -> Vec3:
 def segment(s: Site, i: int, j: int, n: int) -> Member:
     """Rail from station i to station j as member ``rail<n>``; local x outward, y up, z along the rail."""
     a, b = corner_at(s, i), corner_at(s, j)
-    mean = {k: (s.q(f"frame.station.{i}.{k}") + s.q(f"frame.station.{j}.{k}")) / 2 for k in ("width", "height", "wall")}
+    mean = {
+        k: (s.q(f"frame.station.{i}.{k}") + s.q(f"frame.station.{j}.{k}")) / 2
+        for k in ("width", "height", "wall")
+    }
     along = sub(b, a)
     outward = unit(cross(UP, along))
     place = Frame.of(a, outward, along)
     length = sum(c * c for c in along) ** 0.5
-    return Member(f"rail{n}", "frame rail", "EX", Existing("rail", Bar(length, *_section(s, mean))), place, ref="on the truck", fixed_after="existing")
+    return Member(
+        f"rail{n}",
+        "frame rail",
+        "EX",
+        Existing("rail", Bar(length, *_section(s, mean))),
+        place,
+        ref="on the truck",
+        fixed_after="existing",
+    )
 
 
 def _section(s: Site, m: Mapping[str, float]) -> tuple[Any, Any]:
@@ -66,7 +95,11 @@ def rail_at(s: Site, at: str) -> tuple[str, Vec3, Vec3]:
         if x >= s.q(f"frame.station.{order[k]}.x"):
             n = k + 1
     slope_side, slope_bottom = s.q(f"rail.{at}.slope_side"), s.q(f"rail.{at}.slope_bottom")
-    return f"rail{n}", (x, s.q(f"rail.{at}.outer"), s.q(f"rail.{at}.bottom")), unit((1.0, slope_side, slope_bottom))
+    return (
+        f"rail{n}",
+        (x, s.q(f"rail.{at}.outer"), s.q(f"rail.{at}.bottom")),
+        unit((1.0, slope_side, slope_bottom)),
+    )
 
 
 def place_x(s: Site, at: str) -> float:
@@ -94,8 +127,21 @@ def rail_ports(s: Site, at: str) -> dict[str, Port]:
 def coil(s: Site) -> Member:
     """The loaded coil at ride height, as a helix between its seats."""
     low = (s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z"))
-    body = Helix(s.q("spring.loaded"), s.q("spring.mean_diameter"), s.q("spring.wire"), s.q("spring.total_coils"))
-    return Member("coil", "coil spring", "EX", Bought("coil spring", body), Frame.of(low, UP, (1.0, 0.0, 0.0)), ref="between the seats", fixed_after="existing")
+    body = Helix(
+        s.q("spring.loaded"),
+        s.q("spring.mean_diameter"),
+        s.q("spring.wire"),
+        s.q("spring.total_coils"),
+    )
+    return Member(
+        "coil",
+        "coil spring",
+        "EX",
+        Bought("coil spring", body),
+        Frame.of(low, UP, (1.0, 0.0, 0.0)),
+        ref="between the seats",
+        fixed_after="existing",
+    )
 
 
 def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
@@ -103,7 +149,11 @@ def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
     found, n = [], 1
     while s.has(f"frame.hole.{n}.x"):
         f = f"frame.hole.{n}."
-        if s.word(f + "side") == "left" and s.word(f + "use") != "crossmember" and s.word(f + "face") in ("side", "bottom"):
+        if (
+            s.word(f + "side") == "left"
+            and s.word(f + "use") != "crossmember"
+            and s.word(f + "face") in ("side", "bottom")
+        ):
             found.append(kept_hole(s, order, n, f))
         n += 1
     return tuple(found)
@@ -112,25 +162,45 @@ def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
 def kept_hole(s: Site, order: list[int], n: int, f: str) -> Bolt:
     """Axis of one hole, on the straight line between its stations."""
     x, up = s.q(f + "x"), s.q(f + "from_edge")
-    k = next((i for i, j in enumerate(order[1:]) if x <= s.q(f"frame.station.{j}.x")), len(order) - 2)
+    k = next(
+        (i for i, j in enumerate(order[1:]) if x <= s.q(f"frame.station.{j}.x")), len(order) - 2
+    )
     a, b = corner_at(s, order[k]), corner_at(s, order[k + 1])
     t = (x - a[0]) / (b[0] - a[0])
     side = s.word(f + "face") == "side"
-    at = (x, a[1] + t * (b[1] - a[1]) - (0.0 if side else up), a[2] + t * (b[2] - a[2]) + (up if side else 0.0))
+    at = (
+        x,
+        a[1] + t * (b[1] - a[1]) - (0.0 if side else up),
+        a[2] + t * (b[2] - a[2]) + (up if side else 0.0),
+    )
     width = s.q(f"frame.station.{order[k]}.width") if side else 0.0
-    return Bolt(f"hole.{n}", at, (0.0, -1.0, 0.0) if side else UP, "", "", (f"rail{k + 1}",), "keep", f"{s.q(f + 'diameter'):.3f}", length=width)
+    return Bolt(
+        f"hole.{n}",
+        at,
+        (0.0, -1.0, 0.0) if side else UP,
+        "",
+        "",
+        (f"rail{k + 1}",),
+        "keep",
+        f"{s.q(f + 'diameter'):.3f}",
+        length=width,
+    )
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Rail segments, ports at every place whose readings are there, holes to keep free, and the coil if it is solved."""
     order = stations(s)
-    rails = tuple(segment(s, i, j, n + 1) for n, (i, j) in enumerate(zip(order, order[1:], strict=False)))
+    rails = tuple(
+        segment(s, i, j, n + 1) for n, (i, j) in enumerate(zip(order, order[1:], strict=False))
+    )
     ports: dict[str, Port] = {}
     for at in PLACES:
         if s.has(f"rail.{at}.outer"):
             ports |= rail_ports(s, at)
     members = (*rails, coil(s)) if s.has("seat.upper.z") else rails
-    return Assembly(members=members, bolts=kept_holes(s, order) if len(order) > 1 else (), ports=ports)
+    return Assembly(
+        members=members, bolts=kept_holes(s, order) if len(order) > 1 else (), ports=ports
+    )
 
 
 def mass(v: Grid, s: Site) -> float:
@@ -143,7 +213,9 @@ FAMILY = Family(
     title="rails and coils on the truck",
     where="each side",
     needs=(),
-    gives=tuple(f"rail.{at}.{face}" for at in PLACES for face in ("side", "inner", "bottom", "top")),
+    gives=tuple(
+        f"rail.{at}.{face}" for at in PLACES for face in ("side", "inner", "bottom", "top")
+    ),
     variables=(),
     rules=(),
     mass=mass,

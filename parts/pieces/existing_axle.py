@@ -12,7 +12,11 @@ from ..model import Assembly, Existing, Family, Frame, Grid, Member, Port, Rod, 
 def axle_frame(s: Site) -> Frame:
     """Origin at the axle centre, x outboard to the left, z up turned with the pinion (nose up leans z forward)."""
     up = s.q("pinion.up")
-    return Frame.of((s.q("axle.x_ride"), 0.0, s.q("axle.z_ride")), (0.0, 1.0, 0.0), (math.sin(up), 0.0, math.cos(up)))
+    return Frame.of(
+        (s.q("axle.x_ride"), 0.0, s.q("axle.z_ride")),
+        (0.0, 1.0, 0.0),
+        (math.sin(up), 0.0, math.cos(up)),
+    )
 
 
 def on_axle(s: Site, x: float, y: float, z: float) -> Vec3:
@@ -28,10 +32,22 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     half, od = s.q("axle.tube_half_length"), s.q("axle.tube_diameter")
     wall = s.q("axle.tube_wall") if s.has("axle.tube_wall") else 0.0
     tube = Rod(2 * half, od, max(0.0, od - 2 * wall) if wall else 0.0)
-    members = [Member("axle", "axle tube", "EX", Existing("axle", tube), frame._replace(origin=(frame.origin[0], -half, frame.origin[2])), fixed_after="existing")]
+    members = [
+        Member(
+            "axle",
+            "axle tube",
+            "EX",
+            Existing("axle", tube),
+            frame._replace(origin=(frame.origin[0], -half, frame.origin[2])),
+            fixed_after="existing",
+        )
+    ]
     if s.has("axle.diff.radius"):
         members.append(_differential(s))
-    return Assembly(members=tuple(members), ports={"axle.tube": Port(frame, {"od": od, "wall": wall, "half_length": half}, "axle")})
+    return Assembly(
+        members=tuple(members),
+        ports={"axle.tube": Port(frame, {"od": od, "wall": wall, "half_length": half}, "axle")},
+    )
 
 
 def _differential(s: Site) -> Member:
@@ -40,7 +56,14 @@ def _differential(s: Site) -> Member:
     b = on_axle(s, s.q("axle.diff.x2"), s.q("axle.diff.y"), s.q("axle.diff.z2"))
     along = sub(b, a)
     body = Rod(math.sqrt(sum(c * c for c in along)), 2 * s.q("axle.diff.radius"))
-    return Member("diff", "differential", "EX", Existing("axle", body), Frame.of(a, along, (0.0, 1.0, 0.0)), fixed_after="existing")
+    return Member(
+        "diff",
+        "differential",
+        "EX",
+        Existing("axle", body),
+        Frame.of(a, along, (0.0, 1.0, 0.0)),
+        fixed_after="existing",
+    )
 
 
 def mass(v: Grid, s: Site) -> float:

@@ -9,10 +9,37 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Frame, Grid, Loop, Member, Plate, Rule, Scribe, Site, Variable, Vec2, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Rule,
+    Scribe,
+    Site,
+    Variable,
+    Vec2,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import Corner, rounded
 from ..rules.frame import reinforcement, reinforcement_most
-from ._shapes import FRAME_BOLTS, IN, STEEL, bolt_size, edge_rule, from_datum, line, plate_keys, room_rule
+from ._shapes import (
+    FRAME_BOLTS,
+    IN,
+    STEEL,
+    bolt_size,
+    edge_rule,
+    from_datum,
+    line,
+    plate_keys,
+    room_rule,
+)
 
 TIP = 0.75 * IN
 """Half width of the blunt point: no knife edge to burn away under the torch."""
@@ -38,8 +65,18 @@ def outline_of(s: Site) -> Loop:
     reach = max(abs(x) for x, _ in holes(s)) + height
     mid, half = (low + high) / 2, (high - low) / 2
     tip = reach + half - TIP
-    return rounded([Corner("lower", -reach, low), Corner("rear_low", reach, low), Corner("rear_tip", tip, mid - TIP, TIP / 2), Corner("rear_high", tip, mid + TIP, TIP / 2),
-                    Corner("upper", reach, high), Corner("front_high", -reach, high), Corner("front_tip", -tip, mid + TIP, TIP / 2), Corner("front_low", -tip, mid - TIP, TIP / 2)])
+    return rounded(
+        [
+            Corner("lower", -reach, low),
+            Corner("rear_low", reach, low),
+            Corner("rear_tip", tip, mid - TIP, TIP / 2),
+            Corner("rear_high", tip, mid + TIP, TIP / 2),
+            Corner("upper", reach, high),
+            Corner("front_high", -reach, high),
+            Corner("front_tip", -tip, mid + TIP, TIP / 2),
+            Corner("front_low", -tip, mid - TIP, TIP / 2),
+        ]
+    )
 
 
 def face(s: Site) -> Frame:
@@ -53,15 +90,55 @@ def face(s: Site) -> Frame:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Plate FP1 and the holes the side bolts pass."""
     place, side = face(s), s.port("cross.holes").frame
-    member = Member("FP1", "fish plate, crossmember", "FP", Plate(d["plate"], outline_of(s)), place, ("front_low", "lower"), fixed_after="crossmember",
-                    ref=f"on the rail's inner side behind the crossmember's bolts; its middle {from_datum(s, place.origin)}")
-    bolts = tuple(Bolt(f"cross.side#{i}.fish", side.out((x, y, 0.0)), scale(side.z, -1.0), bolt_of(s), "", ("FP1",), "frame", "close") for i, (x, y) in enumerate(holes(s), 1))
+    member = Member(
+        "FP1",
+        "fish plate, crossmember",
+        "FP",
+        Plate(d["plate"], outline_of(s)),
+        place,
+        ("front_low", "lower"),
+        fixed_after="crossmember",
+        ref=f"on the rail's inner side behind the crossmember's bolts; its middle {from_datum(s, place.origin)}",
+    )
+    bolts = tuple(
+        Bolt(
+            f"cross.side#{i}.fish",
+            side.out((x, y, 0.0)),
+            scale(side.z, -1.0),
+            bolt_of(s),
+            "",
+            ("FP1",),
+            "frame",
+            "close",
+        )
+        for i, (x, y) in enumerate(holes(s), 1)
+    )
     rail = s.port("rail.cross.side").member
     leg = min(s.q("rail.cross.wall"), d["plate.t"])
     care = frozenset({"crossmember bolted up while welding", "points free"})
-    weld = Weld("fish.long", "FP1", ("lower", "upper"), rail, "fillet", leg, run=2 * IN, pitch=6 * IN, care=care, stop=IN / 4, order=4)
-    marks = (Scribe("FP1", "centre", line((0.0, -1.5 * IN + outline_mid(s)), (0.0, 1.5 * IN + outline_mid(s)))),)
-    return Assembly((member,), bolts, (weld,) if s.word("frame.heat_treated") == "no" else (), scribes=marks)
+    weld = Weld(
+        "fish.long",
+        "FP1",
+        ("lower", "upper"),
+        rail,
+        "fillet",
+        leg,
+        run=2 * IN,
+        pitch=6 * IN,
+        care=care,
+        stop=IN / 4,
+        order=4,
+    )
+    marks = (
+        Scribe(
+            "FP1",
+            "centre",
+            line((0.0, -1.5 * IN + outline_mid(s)), (0.0, 1.5 * IN + outline_mid(s))),
+        ),
+    )
+    return Assembly(
+        (member,), bolts, (weld,) if s.word("frame.heat_treated") == "no" else (), scribes=marks
+    )
 
 
 def outline_mid(s: Site) -> float:
@@ -71,13 +148,20 @@ def outline_mid(s: Site) -> float:
 
 def bolt_of(s: Site) -> str:
     """Stock key of the side bolts."""
-    return min(FRAME_BOLTS, key=lambda k: abs(float(bolt_size(k).d) - s.port("cross.holes").size["d"]))
+    return min(
+        FRAME_BOLTS, key=lambda k: abs(float(bolt_size(k).d) - s.port("cross.holes").size["d"])
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:
     """Plate by its box, kg."""
     low, high = edges(s)
-    return (2 * max(abs(x) for x, _ in holes(s)) + 3 * s.q("rail.cross.height")) * (high - low) * v["plate.t"] * STEEL
+    return (
+        (2 * max(abs(x) for x, _ in holes(s)) + 3 * s.q("rail.cross.height"))
+        * (high - low)
+        * v["plate.t"]
+        * STEEL
+    )
 
 
 def stiff(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -98,10 +182,25 @@ def from_wall(v: Grid, s: Site) -> Mapping[str, Any]:
 
 
 FAMILY = Family(
-    code="FP", title="fish plate", where="each side", needs=("cross.holes", "rail.cross.side"), gives=(),
+    code="FP",
+    title="fish plate",
+    where="each side",
+    needs=("cross.holes", "rail.cross.side"),
+    gives=(),
     variables=(Variable("plate", "plate", plate_keys),),
-    rules=(room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"), edge_rule("fish.edge", bolt_of, nearest_edge, "bolts keep their edge distance in the fish plate"),
-           Rule("fish.thick", reinforcement_most, from_wall, "fish plate at most 1.5 times the rail's wall"),
-           Rule("fish.rail", reinforcement, from_wall, "fish plate no thicker than the rail's wall")),
-    mass=mass, build=build,
+    rules=(
+        room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"),
+        edge_rule(
+            "fish.edge", bolt_of, nearest_edge, "bolts keep their edge distance in the fish plate"
+        ),
+        Rule(
+            "fish.thick",
+            reinforcement_most,
+            from_wall,
+            "fish plate at most 1.5 times the rail's wall",
+        ),
+        Rule("fish.rail", reinforcement, from_wall, "fish plate no thicker than the rail's wall"),
+    ),
+    mass=mass,
+    build=build,
 )

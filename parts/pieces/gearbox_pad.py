@@ -10,9 +10,36 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Vec3, Weld
+from ..model import (
+    Assembly,
+    Bolt,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Scribe,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+)
 from ..outline import Corner, check, rectangle, rounded
-from ._shapes import IN, STEEL, bolt_size, leg_for, line, on_round, plate_keys_over, room_rule, round_up, saddle, socket_radius
+from ._shapes import (
+    IN,
+    STEEL,
+    bolt_size,
+    leg_for,
+    line,
+    on_round,
+    plate_keys_over,
+    room_rule,
+    round_up,
+    saddle,
+    socket_radius,
+)
 
 END_DEPTH = 1.25 * IN  # of an arm at its far end
 SPAN = math.radians(130.0)  # of the tube under each arm
@@ -41,7 +68,10 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     ``half``: half the pad's width."""
     tube = s.port("cross.tube")
     axis, t = tube.frame.origin, d["plate.t"]
-    m = {k: s.q(f"driveline.mount.{k}") for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")}
+    m = {
+        k: s.q(f"driveline.mount.{k}")
+        for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")
+    }
     bolt, leg = bolt_size(s.need("driveline.mount.bolt")), leg_for(t)
     long = round_up(m["bolt_dx"] / 2 + m["slot"] / 2 + EDGE * bolt.d)
     inner = m["bolt_dy"] / 2 + socket_radius(bolt.d) + leg + IN / 16
@@ -86,7 +116,10 @@ def members(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
     z = g.axis[2] + g.high
     arm = Plate(d["plate"], arm_outline(g))
     x_dir, z_dir = (g.way, 0.0, 0.0), (0.0, -g.way, 0.0)
-    inner_faces = (g.y + g.inner + (g.t if g.way > 0 else 0.0), g.y - g.inner - (0.0 if g.way > 0 else g.t))
+    inner_faces = (
+        g.y + g.inner + (g.t if g.way > 0 else 0.0),
+        g.y - g.inner - (0.0 if g.way > 0 else g.t),
+    )
     arms = tuple(
         Member(
             code,
@@ -135,7 +168,11 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
     """Mount bolts down through the pad, slotted along the truck."""
     dx, dy, slot = (s.q(f"driveline.mount.{k}") for k in ("bolt_dx", "bolt_dy", "slot"))
     top = g.axis[2] + g.high + g.t
-    at = [(x, y) for x in ((-dx / 2, dx / 2) if dx else (0.0,)) for y in ((-dy / 2, dy / 2) if dy else (0.0,))]
+    at = [
+        (x, y)
+        for x in ((-dx / 2, dx / 2) if dx else (0.0,))
+        for y in ((-dy / 2, dy / 2) if dy else (0.0,))
+    ]
     slots = {"XP1": (slot, (1.0, 0.0, 0.0))} if slot else {}
     return tuple(
         Bolt(
@@ -158,12 +195,53 @@ def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
     care = frozenset({"on the bench, flanges bolted to a stiff bar"})
     found = []
     for code in ("XP2", "XP3"):
-        found.append(Weld(f"pad.{code}.tube", code, ("saddle",), "XT3.C", "fillet", leg_for(g.t, wall), care=care, face="both", order=2))
-        found.append(Weld(f"pad.{code}.pad", code, ("top",), "XP1", "fillet", g.leg, care=care, face="both", stop=IN / 4, order=1))
+        found.append(
+            Weld(
+                f"pad.{code}.tube",
+                code,
+                ("saddle",),
+                "XT3.C",
+                "fillet",
+                leg_for(g.t, wall),
+                care=care,
+                face="both",
+                order=2,
+            )
+        )
+        found.append(
+            Weld(
+                f"pad.{code}.pad",
+                code,
+                ("top",),
+                "XP1",
+                "fillet",
+                g.leg,
+                care=care,
+                face="both",
+                stop=IN / 4,
+                order=1,
+            )
+        )
     left, right = ("side_a", "side_b") if g.way > 0 else ("side_b", "side_a")
-    found.append(Weld("pad.tie.left", "XP4", (left,), "XP2", "fillet", g.leg, face="bottom", order=1))
-    found.append(Weld("pad.tie.right", "XP4", (right,), "XP3", "fillet", g.leg, face="bottom", order=1))
-    found.append(Weld("pad.tie.pad", "XP4", ("top",), "XP1", "fillet", g.leg, face="bottom", stop=IN / 4, order=1))
+    found.append(
+        Weld("pad.tie.left", "XP4", (left,), "XP2", "fillet", g.leg, face="bottom", order=1)
+    )
+    found.append(
+        Weld("pad.tie.right", "XP4", (right,), "XP3", "fillet", g.leg, face="bottom", order=1)
+    )
+    found.append(
+        Weld(
+            "pad.tie.pad",
+            "XP4",
+            ("top",),
+            "XP1",
+            "fillet",
+            g.leg,
+            face="bottom",
+            stop=IN / 4,
+            order=1,
+        )
+    )
     return tuple(found)
 
 
@@ -173,9 +251,21 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     reach = (g.far - g.near) / 2
     marks = (
         Scribe("XP1", "centre", line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0)), "FRONT >"),
-        Scribe("XP1", "mate", (*line((-reach, g.inner), (reach, g.inner)), *line((-reach, -g.inner), (reach, -g.inner)))),
+        Scribe(
+            "XP1",
+            "mate",
+            (
+                *line((-reach, g.inner), (reach, g.inner)),
+                *line((-reach, -g.inner), (reach, -g.inner)),
+            ),
+        ),
     )
-    return Assembly(members=members(d, g), bolts=bolts(s, g), welds=welds(g, s.port("cross.tube").size["wall"]), scribes=marks)
+    return Assembly(
+        members=members(d, g),
+        bolts=bolts(s, g),
+        welds=welds(g, s.port("cross.tube").size["wall"]),
+        scribes=marks,
+    )
 
 
 def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -183,7 +273,9 @@ def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
     d = bolt_size(s.need("driveline.mount.bolt")).d
     half = (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot")) / 2 + EDGE * d
     tube = s.port("cross.tube")
-    return tube.size["od"] / 2 + half + v["plate.t"] + 0.5 * IN, abs(s.q("driveline.mount.x") - tube.frame.origin[0])
+    return tube.size["od"] / 2 + half + v["plate.t"] + 0.5 * IN, abs(
+        s.q("driveline.mount.x") - tube.frame.origin[0]
+    )
 
 
 def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -197,7 +289,11 @@ def mass(v: Grid, s: Site) -> Any:
     """Pad, arms and tie, kg."""
     away = abs(s.q("driveline.mount.x") - s.port("cross.tube").frame.origin[0])
     wide = s.q("driveline.mount.bolt_dy") + 4 * IN
-    area = wide * (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot") + 2 * IN) + 2 * away * 2 * IN + wide * END_DEPTH
+    area = (
+        wide * (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot") + 2 * IN)
+        + 2 * away * 2 * IN
+        + wide * END_DEPTH
+    )
     return area * v["plate.t"] * STEEL
 
 

@@ -12,10 +12,37 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..model import Assembly, Bolt, Edge, Family, Frame, Grid, Loop, Member, Plate, Scribe, Site, Variable, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Scribe,
+    Site,
+    Variable,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import check, ear
 from ..site import Refused
-from ._shapes import IN, STEEL, bolt_size, bulge_through, ear_radius, edge_rule, leg_for, line, plate_keys_over, room_rule
+from ._shapes import (
+    IN,
+    STEEL,
+    bolt_size,
+    bulge_through,
+    ear_radius,
+    edge_rule,
+    leg_for,
+    line,
+    plate_keys_over,
+    room_rule,
+)
 
 CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 
@@ -34,7 +61,14 @@ class Spot(NamedTuple):
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
     """From the ports of the upper arm and of the radius arm."""
     joint, arm = s.port("upper.joint"), s.port("arm.tube")
-    return Spot(joint.frame, arm.frame, arm.size["od"] / 2, joint.size["width"] + IN / 32, d["plate.t"], end_radius(s))
+    return Spot(
+        joint.frame,
+        arm.frame,
+        arm.size["od"] / 2,
+        joint.size["width"] + IN / 32,
+        d["plate.t"],
+        end_radius(s),
+    )
 
 
 def end_radius(s: Site) -> float:
@@ -45,7 +79,9 @@ def end_radius(s: Site) -> float:
 def tab_frame(g: Spot, side: float) -> Frame:
     """Origin on the bolt at the tab's inner face, z away from the joint, y up; x along the arm, rearward outboard and forward inboard."""
     n = g.joint.z
-    return Frame.of(add(g.joint.origin, scale(n, side * g.gap / 2)), scale(g.arm.x, side), scale(n, side))
+    return Frame.of(
+        add(g.joint.origin, scale(n, side * g.gap / 2)), scale(g.arm.x, side), scale(n, side)
+    )
 
 
 def foot(g: Spot, f: Frame, x: float) -> tuple[float, float]:
@@ -60,7 +96,9 @@ def foot(g: Spot, f: Frame, x: float) -> tuple[float, float]:
         if root > 0:
             best = max(best, ((-half + math.sqrt(root)) / k, float(w)))
     if best[0] == -math.inf:
-        raise Refused("a link tab would stand beside the arm's tube, not on it: set the upper joint nearer the arm's middle (upper_inboard) or take a narrower joint")
+        raise Refused(
+            "a link tab would stand beside the arm's tube, not on it: set the upper joint nearer the arm's middle (upper_inboard) or take a narrower joint"
+        )
     return best
 
 
@@ -71,9 +109,16 @@ def tab_loop(g: Spot, f: Frame, half: float) -> Loop:
     _, side, end, back = ear(first, last, (0.0, 0.0), g.end)
     edges = []
     for i in range(0, 8, 2):
-        p, m, q = heights[i:i + 3]
+        p, m, q = heights[i : i + 3]
         edges.append(Edge("foot", p, bulge_through(p, m, q)))
-    return check((*edges, side._replace(name="side_rear"), end._replace(name="end"), back._replace(name="side_front")))
+    return check(
+        (
+            *edges,
+            side._replace(name="side_rear"),
+            end._replace(name="end"),
+            back._replace(name="side_front"),
+        )
+    )
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -87,35 +132,91 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     for code, side, name in (("LT1", 1.0, "out"), ("LT2", -1.0, "in")):
         f = tab_frame(g, side)
         body = Plate(d["plate"], tab_loop(g, f, half))
-        members.append(Member(code, f"link tab on the radius arm, {name}board", "LT", body, f, ("foot", "end"), fixed_after="arms",
-                              ref=f"on the arm's tube, bolt {s.q('arms.upper_back') / IN:.3f} in from the lower bolt along the arm and {s.q('arms.upper_above') / IN:.3f} in above its middle; "
-                                  f"twisted {twist:+.2f} deg to the arm ({offset:.3f} in over 3 in), leaned {lean:+.2f} deg"))
+        members.append(
+            Member(
+                code,
+                f"link tab on the radius arm, {name}board",
+                "LT",
+                body,
+                f,
+                ("foot", "end"),
+                fixed_after="arms",
+                ref=f"on the arm's tube, bolt {s.q('arms.upper_back') / IN:.3f} in from the lower bolt along the arm and {s.q('arms.upper_above') / IN:.3f} in above its middle; "
+                f"twisted {twist:+.2f} deg to the arm ({offset:.3f} in over 3 in), leaned {lean:+.2f} deg",
+            )
+        )
         marks.append(Scribe(code, "centre", line((0.0, -0.75 * g.end), (0.0, 0.75 * g.end))))
         face = "bottom" if foot(g, f, 0.0)[1] < g.t / 2 else "top"
-        welds.append(Weld(f"link.tab.{name}", code, ("foot",), arm.member, "groove", leg_for(g.t, arm.size["wall"]), care=CARE, face=face, stop=0.0, order=9))  # type: ignore[arg-type]
+        welds.append(
+            Weld(
+                f"link.tab.{name}",
+                code,
+                ("foot",),
+                arm.member,
+                "groove",
+                leg_for(g.t, arm.size["wall"]),
+                care=CARE,
+                face=face,
+                stop=0.0,
+                order=9,
+            )
+        )  # type: ignore[arg-type]
     start = add(g.joint.origin, scale(g.joint.z, -g.gap / 2 - g.t))
-    pin = Bolt("upper.joint#1", start, g.joint.z, s.need("arms.upper_joint_bolt"), "8", ("LT2", joint.member, "LT1"), "pivot", "close")
+    pin = Bolt(
+        "upper.joint#1",
+        start,
+        g.joint.z,
+        s.need("arms.upper_joint_bolt"),
+        "8",
+        ("LT2", joint.member, "LT1"),
+        "pivot",
+        "close",
+    )
     return Assembly(tuple(members), (pin,), tuple(welds), scribes=tuple(marks))
 
 
 def mass(v: Grid, s: Site) -> Any:
     """Two tabs by their boxes, kg."""
-    return 2 * (2 * end_radius(s) + IN) * (s.q("arms.upper_above") + end_radius(s)) * v["plate.t"] * STEEL
+    return (
+        2
+        * (2 * end_radius(s) + IN)
+        * (s.q("arms.upper_above") + end_radius(s))
+        * v["plate.t"]
+        * STEEL
+    )
 
 
 def swing(v: Grid, s: Site) -> tuple[Any, Any]:
     """1/8 in against the gap between the joint's housing and the arm's tube."""
-    return IN / 8 + 0 * v["plate.t"], s.q("arms.upper_above") - s.q("arms.upper_joint_housing") / 2 - s.port("arm.tube").size["od"] / 2
+    return IN / 8 + 0 * v["plate.t"], s.q("arms.upper_above") - s.q(
+        "arms.upper_joint_housing"
+    ) / 2 - s.port("arm.tube").size["od"] / 2
 
 
 def depth(v: Grid, s: Site) -> tuple[Any, Any]:
     """How far a tab's outer face stands from the middle of the tube against the tube's radius: a foot wholly on it."""
-    return s.port("upper.joint").size["width"] / 2 + abs(s.q("arms.upper_inboard")) + v["plate.t"], s.port("arm.tube").size["od"] / 2
+    return s.port("upper.joint").size["width"] / 2 + abs(s.q("arms.upper_inboard")) + v[
+        "plate.t"
+    ], s.port("arm.tube").size["od"] / 2
 
 
 FAMILY = Family(
-    code="LT", title="link tabs", where="each side", needs=("arm.tube", "upper.joint"), gives=(),
+    code="LT",
+    title="link tabs",
+    where="each side",
+    needs=("arm.tube", "upper.joint"),
+    gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
-    rules=(edge_rule("link.edge", lambda s: s.need("arms.upper_joint_bolt"), lambda v, s: end_radius(s) + 0 * v["plate.t"], "joint bolt keeps its edge distance"), room_rule("link.swing", swing, "joint's housing clear of the arm's tube by 1/8 in"), room_rule("link.depth", depth, "both faces of a tab stand on the tube")),
-    mass=mass, build=build,
+    rules=(
+        edge_rule(
+            "link.edge",
+            lambda s: s.need("arms.upper_joint_bolt"),
+            lambda v, s: end_radius(s) + 0 * v["plate.t"],
+            "joint bolt keeps its edge distance",
+        ),
+        room_rule("link.swing", swing, "joint's housing clear of the arm's tube by 1/8 in"),
+        room_rule("link.depth", depth, "both faces of a tab stand on the tube"),
+    ),
+    mass=mass,
+    build=build,
 )

@@ -6,7 +6,22 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Edge, Family, Frame, Grid, Interlock, Loop, Member, Plate, Port, Scribe, Site, Variable, Weld
+from ..model import (
+    Assembly,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Interlock,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Scribe,
+    Site,
+    Variable,
+    Weld,
+)
 from ..outline import check, circle
 from ._coil import coil_od, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
@@ -23,7 +38,14 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
     mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward
     half = coil_od(s) / 2 - IN
     a, b = (-r * math.sin(HALF), r * math.cos(HALF)), (r * math.sin(HALF), r * math.cos(HALF))
-    return check((Edge("right", b), Edge("seat", (mid + half, top)), Edge("left", (mid - half, top)), Edge("saddle", a, -math.tan(HALF / 2))))
+    return check(
+        (
+            Edge("right", b),
+            Edge("seat", (mid + half, top)),
+            Edge("left", (mid - half, top)),
+            Edge("saddle", a, -math.tan(HALF / 2)),
+        )
+    )
 
 
 def seat_od(s: Site) -> float:
@@ -37,27 +59,102 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     od = seat_od(s)
-    seat = Member("LS1", "lower coil seat", "LS", Plate(d["plate"], circle((0.0, 0.0), od, "rim")), flat, ("rim", "rim"), fixed_after="axle prepared",
-                  ref=f"level at ride height; top face {from_datum(s, (x, y, z))}")
+    seat = Member(
+        "LS1",
+        "lower coil seat",
+        "LS",
+        Plate(d["plate"], circle((0.0, 0.0), od, "rim")),
+        flat,
+        ("rim", "rim"),
+        fixed_after="axle prepared",
+        ref=f"level at ride height; top face {from_datum(s, (x, y, z))}",
+    )
     centre = (s.q("axle.x_ride"), y, s.q("axle.z_ride"))
     saddles = []
     for code, side in (("LS2", 1.0), ("LS3", -1.0)):
         at = (centre[0], y + side * SPREAD, centre[2])
-        saddles.append(Member(code, f"lower seat saddle, {'out' if side > 0 else 'in'}board", "LS", Plate(d["plate"], saddle_loop(s, t, side)),
-                              Frame(at, (-side, 0.0, 0.0), (0.0, side, 0.0)), ("saddle", "seat"), fixed_after="axle prepared", ref="on the axle tube, under the seat"))
+        saddles.append(
+            Member(
+                code,
+                f"lower seat saddle, {'out' if side > 0 else 'in'}board",
+                "LS",
+                Plate(d["plate"], saddle_loop(s, t, side)),
+                Frame(at, (-side, 0.0, 0.0), (0.0, side, 0.0)),
+                ("saddle", "seat"),
+                fixed_after="axle prepared",
+                ref="on the axle tube, under the seat",
+            )
+        )
     bore = ring_od(s) - 1.25 * IN
-    ring = Member("LS4", "coil locating ring, lower", "LS", Plate(d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), bore, "bore"),)),
-                  flat._replace(origin=(x, y, z)), ("rim", "rim"), fixed_after="axle prepared", ref="in the middle of the lower seat, inside the coil")
+    ring = Member(
+        "LS4",
+        "coil locating ring, lower",
+        "LS",
+        Plate(
+            d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), bore, "bore"),)
+        ),
+        flat._replace(origin=(x, y, z)),
+        ("rim", "rim"),
+        fixed_after="axle prepared",
+        ref="in the middle of the lower seat, inside the coil",
+    )
     tube, leg = s.port("axle.tube").member, leg_for(t, s.q("axle.tube_wall"))
     care = frozenset({"seals out", "opposite sides in turn", "coil out"})
     welds = []
     for n, c in (("out", "LS2"), ("in", "LS3")):
-        welds.append(Weld(f"seat.saddle.{n}", c, ("saddle",), tube, "fillet", leg, care=care, face="both", stop=IN / 4, order=2))
-        welds.append(Weld(f"seat.top.{n}", c, ("seat",), "LS1", "fillet", leg_for(t), care=care, face="both", stop=IN / 4, order=1))
-    welds.append(Weld("seat.ring", "LS4", ("rim",), "LS1", "fillet", leg_for(t), run=1.5 * IN, pitch=3 * IN, order=1))
-    marks = (Scribe("LS1", "centre", (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2)))),)
+        welds.append(
+            Weld(
+                f"seat.saddle.{n}",
+                c,
+                ("saddle",),
+                tube,
+                "fillet",
+                leg,
+                care=care,
+                face="both",
+                stop=IN / 4,
+                order=2,
+            )
+        )
+        welds.append(
+            Weld(
+                f"seat.top.{n}",
+                c,
+                ("seat",),
+                "LS1",
+                "fillet",
+                leg_for(t),
+                care=care,
+                face="both",
+                stop=IN / 4,
+                order=1,
+            )
+        )
+    welds.append(
+        Weld(
+            "seat.ring",
+            "LS4",
+            ("rim",),
+            "LS1",
+            "fillet",
+            leg_for(t),
+            run=1.5 * IN,
+            pitch=3 * IN,
+            order=1,
+        )
+    )
+    marks = (
+        Scribe(
+            "LS1",
+            "centre",
+            (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2))),
+        ),
+    )
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
-    locks = tuple(Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN) for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8)))
+    locks = tuple(
+        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN)
+        for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8))
+    )
     return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
 
 
@@ -69,11 +166,22 @@ def mass(v: Grid, s: Site) -> Any:
 
 def tall(v: Grid, s: Site) -> tuple[Any, Any]:
     """Seat's thickness and a gap for the torch against the height from tube to seat."""
-    return v["plate.t"] + IN / 4 + 0 * v["ring.t"], s.q("seat.lower.z") - s.q("axle.z_ride") - s.q("axle.tube_diameter") / 2
+    return v["plate.t"] + IN / 4 + 0 * v["ring.t"], s.q("seat.lower.z") - s.q("axle.z_ride") - s.q(
+        "axle.tube_diameter"
+    ) / 2
 
 
 FAMILY = Family(
-    code="LS", title="lower coil seat", where="each side", needs=("axle.tube",), gives=("seat.lower",),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("ring", "plate", plate_keys_over(0.375 * IN))),
-    rules=(room_rule("seat.tall", tall, "seat stands clear of the axle tube"),), mass=mass, build=build,
+    code="LS",
+    title="lower coil seat",
+    where="each side",
+    needs=("axle.tube",),
+    gives=("seat.lower",),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("ring", "plate", plate_keys_over(0.375 * IN)),
+    ),
+    rules=(room_rule("seat.tall", tall, "seat stands clear of the axle tube"),),
+    mass=mass,
+    build=build,
 )

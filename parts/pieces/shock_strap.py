@@ -8,12 +8,46 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..bend import allowance
-from ..model import Assembly, Bend, Bolt, Bought, Existing, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Rule, Site, Variable, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bend,
+    Bolt,
+    Bought,
+    Existing,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rod,
+    Rule,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import Corner, ear, rounded
 from ..rules.plates import bend_radius
 from ..site import Refused
 from ._coil import mount_half
-from ._shapes import IN, STEEL, bolt_size, ear_radius, ear_to_tube, edge_rule, from_datum, leg_for, off_casting, plate_keys_over, room_rule, weldable
+from ._shapes import (
+    IN,
+    STEEL,
+    bolt_size,
+    ear_radius,
+    ear_to_tube,
+    edge_rule,
+    from_datum,
+    leg_for,
+    off_casting,
+    plate_keys_over,
+    room_rule,
+    weldable,
+)
 from .coil_seat import leg, slot_width
 
 Y: Vec3 = (0.0, 1.0, 0.0)
@@ -54,12 +88,53 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
     made, welds = [], []
     for code, side, name in (("ST1", 1.0, "out"), ("ST2", -1.0, "in")):
         place = Frame(add(at, scale(Y, side * gap(s) / 2)), (-side, 0.0, 0.0), scale(Y, side))
-        made.append(Member(code, f"lower shock tab, {name}board", "ST", Plate(d["plate"], axle_ear(s, at, end_radius(bolt), side)), place, ("saddle", "end"), fixed_after="axle prepared",
-                           ref=f"on the axle tube; pin {from_datum(s, at)}"))
-        welds.append(Weld(f"shock.lower.{name}", code, ("saddle",), s.port("axle.tube").member, "fillet", leg_for(t, s.q("axle.tube_wall")), care=CARE, face="both", stop=IN / 4, order=2))
-    made.append(Member("ST7", "shock absorber", "ST", Bought("shock absorber, eye both ends", eye(s, bolt)), Frame(add(at, scale(Y, -s.q("travel.shock_eye") / 2)), Y, (0.0, 0.0, 1.0)),
-                       fixed_after="set-down", ref="only its eyes are drawn"))
-    pin = Bolt("shock.lower#1", add(at, scale(Y, -gap(s) / 2 - t)), Y, bolt, "8", ("ST2", "ST7", "ST1"), "mount", "close")
+        made.append(
+            Member(
+                code,
+                f"lower shock tab, {name}board",
+                "ST",
+                Plate(d["plate"], axle_ear(s, at, end_radius(bolt), side)),
+                place,
+                ("saddle", "end"),
+                fixed_after="axle prepared",
+                ref=f"on the axle tube; pin {from_datum(s, at)}",
+            )
+        )
+        welds.append(
+            Weld(
+                f"shock.lower.{name}",
+                code,
+                ("saddle",),
+                s.port("axle.tube").member,
+                "fillet",
+                leg_for(t, s.q("axle.tube_wall")),
+                care=CARE,
+                face="both",
+                stop=IN / 4,
+                order=2,
+            )
+        )
+    made.append(
+        Member(
+            "ST7",
+            "shock absorber",
+            "ST",
+            Bought("shock absorber, eye both ends", eye(s, bolt)),
+            Frame(add(at, scale(Y, -s.q("travel.shock_eye") / 2)), Y, (0.0, 0.0, 1.0)),
+            fixed_after="set-down",
+            ref="only its eyes are drawn",
+        )
+    )
+    pin = Bolt(
+        "shock.lower#1",
+        add(at, scale(Y, -gap(s) / 2 - t)),
+        Y,
+        bolt,
+        "8",
+        ("ST2", "ST7", "ST1"),
+        "mount",
+        "close",
+    )
     return made, pin, welds
 
 
@@ -70,8 +145,10 @@ def top_point(s: Site, face: Port) -> tuple[Vec3, Vec3]:
     reach = 2 * s.q("rail.coil.height") - (face.size["high"] - face.size["low"]) / 2
     low, high = face.size["front"] - reach, face.size["rear"] + reach
     if not low < p[0] < high:
-        raise Refused(f"the upper shock pin at {at[0] / IN:.2f} in from the plumb line stands off the coil-seat plate's full height: "
-                      f"choose travel.shock_top_x within {(s.q('seat.upper.x') - high) / IN:.2f} to {(s.q('seat.upper.x') - low) / IN:.2f} in")
+        raise Refused(
+            f"the upper shock pin at {at[0] / IN:.2f} in from the plumb line stands off the coil-seat plate's full height: "
+            f"choose travel.shock_top_x within {(s.q('seat.upper.x') - high) / IN:.2f} to {(s.q('seat.upper.x') - low) / IN:.2f} in"
+        )
     return at, p
 
 
@@ -84,13 +161,59 @@ def upper_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
     made, welds = [], []
     for code, side, name in (("ST3", -1.0, "front"), ("ST4", 1.0, "rear")):
         foot = ((0.0, high), (0.0, low)) if side < 0 else ((0.0, low), (0.0, high))
-        loop = ear(*foot, (-side * p[2], p[1]), end_radius(bolt), ("foot", "side_a", "end", "side_b"))
-        place = Frame(f.out((p[0] + side * gap(s) / 2, 0.0, 0.0)), scale(f.z, -side), scale(f.x, side))
-        made.append(Member(code, f"upper shock tab, {name}", "ST", Plate(d["plate"], loop), place, ("foot", "end"), fixed_after="set-down",
-                           ref=f"square on the coil-seat plate; pin {from_datum(s, at)}"))
-        welds.append(Weld(f"shock.upper.{name}", code, ("foot",), face.member, "fillet", leg_for(t, face.size["t"]), care=CARE, face="both", stop=IN / 4, order=8))
-    made.append(Member("ST8", "shock absorber, upper eye", "ST", Existing("shock", eye(s, bolt)), Frame(add(at, scale(f.x, -s.q("travel.shock_eye") / 2)), f.x, f.z), fixed_after="existing"))
-    pin = Bolt("shock.upper#1", add(at, scale(f.x, -gap(s) / 2 - t)), f.x, bolt, "8", ("ST3", "ST8", "ST4"), "mount", "close", length=s.q("travel.shock_eye"))
+        loop = ear(
+            *foot, (-side * p[2], p[1]), end_radius(bolt), ("foot", "side_a", "end", "side_b")
+        )
+        place = Frame(
+            f.out((p[0] + side * gap(s) / 2, 0.0, 0.0)), scale(f.z, -side), scale(f.x, side)
+        )
+        made.append(
+            Member(
+                code,
+                f"upper shock tab, {name}",
+                "ST",
+                Plate(d["plate"], loop),
+                place,
+                ("foot", "end"),
+                fixed_after="set-down",
+                ref=f"square on the coil-seat plate; pin {from_datum(s, at)}",
+            )
+        )
+        welds.append(
+            Weld(
+                f"shock.upper.{name}",
+                code,
+                ("foot",),
+                face.member,
+                "fillet",
+                leg_for(t, face.size["t"]),
+                care=CARE,
+                face="both",
+                stop=IN / 4,
+                order=8,
+            )
+        )
+    made.append(
+        Member(
+            "ST8",
+            "shock absorber, upper eye",
+            "ST",
+            Existing("shock", eye(s, bolt)),
+            Frame(add(at, scale(f.x, -s.q("travel.shock_eye") / 2)), f.x, f.z),
+            fixed_after="existing",
+        )
+    )
+    pin = Bolt(
+        "shock.upper#1",
+        add(at, scale(f.x, -gap(s) / 2 - t)),
+        f.x,
+        bolt,
+        "8",
+        ("ST3", "ST8", "ST4"),
+        "mount",
+        "close",
+        length=s.q("travel.shock_eye"),
+    )
     return made, pin, welds
 
 
@@ -103,15 +226,40 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
     mid = (s.q("travel.strap_x") - f.origin[0]) / f.x[0] + ba / 2 - radius - t / 2
     hole = mid + ba / 2 + STRAP_OFF - t - radius
     base, far, up = mid - ba / 2, hole + end, low + TAB[1]
-    loop = rounded([Corner("lower", base - TAB[0], low, IN / 4), Corner("low_free", base, low), Corner("end", far, low, end), Corner("high_free", far, up, end),
-                    Corner("upper", base, up), Corner("rear", base - TAB[0], up, IN / 4)])
+    loop = rounded(
+        [
+            Corner("lower", base - TAB[0], low, IN / 4),
+            Corner("low_free", base, low),
+            Corner("end", far, low, end),
+            Corner("high_free", far, up, end),
+            Corner("upper", base, up),
+            Corner("rear", base - TAB[0], up, IN / 4),
+        ]
+    )
     fold = Bend("bend", (mid, up), (mid, low), math.pi / 2, radius)
-    member = Member("ST5", "limit-strap tab, frame", "ST", Plate(d["plate"], loop, (), (fold,)), f, ("rear", "lower"), fixed_after="set-down",
-                    ref=f"on the rail's inner side, long edges along the rail; standing leg {s.q('travel.strap_x') / IN:.3f} in from the plumb line")
+    member = Member(
+        "ST5",
+        "limit-strap tab, frame",
+        "ST",
+        Plate(d["plate"], loop, (), (fold,)),
+        f,
+        ("rear", "lower"),
+        fixed_after="set-down",
+        ref=f"on the rail's inner side, long edges along the rail; standing leg {s.q('travel.strap_x') / IN:.3f} in from the plumb line",
+    )
     inward = radius - ba / 2 + mid
     at = f.out((inward, (low + up) / 2, STRAP_OFF))
     pin = Bolt("strap.upper#1", at, f.x, bolt, "8", ("ST5",), "mount", "close", length=IN / 8)
-    weld = Weld("strap.frame", "ST5", ("lower", "upper"), port.member, "fillet", min(leg_for(t), port.size["wall"]), stop=IN / 4, order=8)
+    weld = Weld(
+        "strap.frame",
+        "ST5",
+        ("lower", "upper"),
+        port.member,
+        "fillet",
+        min(leg_for(t), port.size["wall"]),
+        stop=IN / 4,
+        order=8,
+    )
     return member, pin, weld
 
 
@@ -122,14 +270,45 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
     off_casting(s, y, t / 2, "the strap's lower tab", "travel.strap_y")
     away, ahead = s.q("axle.tube_diameter") / 2 + STRAP_OFF, x - s.q("axle.x_ride")
     if abs(ahead) > away:
-        raise Refused(f"the strap at {x / IN:.2f} in from the plumb line passes the axle tube by {(abs(ahead) - away) / IN:.2f} in: move travel.strap_x to within "
-                      f"{away / IN:.2f} in of the axle's centre ({s.q('axle.x_ride') / IN:.2f} in)")
+        raise Refused(
+            f"the strap at {x / IN:.2f} in from the plumb line passes the axle tube by {(abs(ahead) - away) / IN:.2f} in: move travel.strap_x to within "
+            f"{away / IN:.2f} in of the axle's centre ({s.q('axle.x_ride') / IN:.2f} in)"
+        )
     at: Vec3 = (x, y, s.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
     place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)
-    member = Member("ST6", "limit-strap tab, axle", "ST", Plate(d["plate"], axle_ear(s, at, end_radius(bolt), 1.0)), place, ("saddle", "end"), fixed_after="axle prepared",
-                    ref=f"on the axle tube; bolt {from_datum(s, at)}")
-    pin = Bolt("strap.lower#1", add(at, scale(Y, -t / 2)), Y, bolt, "8", ("ST6",), "mount", "close", length=IN / 8)
-    weld = Weld("strap.axle", "ST6", ("saddle",), s.port("axle.tube").member, "fillet", leg_for(t, s.q("axle.tube_wall")), care=CARE, face="both", stop=IN / 4, order=2)
+    member = Member(
+        "ST6",
+        "limit-strap tab, axle",
+        "ST",
+        Plate(d["plate"], axle_ear(s, at, end_radius(bolt), 1.0)),
+        place,
+        ("saddle", "end"),
+        fixed_after="axle prepared",
+        ref=f"on the axle tube; bolt {from_datum(s, at)}",
+    )
+    pin = Bolt(
+        "strap.lower#1",
+        add(at, scale(Y, -t / 2)),
+        Y,
+        bolt,
+        "8",
+        ("ST6",),
+        "mount",
+        "close",
+        length=IN / 8,
+    )
+    weld = Weld(
+        "strap.axle",
+        "ST6",
+        ("saddle",),
+        s.port("axle.tube").member,
+        "fillet",
+        leg_for(t, s.q("axle.tube_wall")),
+        care=CARE,
+        face="both",
+        stop=IN / 4,
+        order=2,
+    )
     return member, pin, weld
 
 
@@ -140,20 +319,36 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     top, top_pin, top_welds = upper_shock(d, s)
     tab, tab_pin, tab_weld = strap_tab(d, s)
     lug, lug_pin, lug_weld = strap_ear(d, s)
-    return Assembly((*low, *top, tab, lug), (low_pin, top_pin, tab_pin, lug_pin), (*low_welds, *top_welds, tab_weld, lug_weld))
+    return Assembly(
+        (*low, *top, tab, lug),
+        (low_pin, top_pin, tab_pin, lug_pin),
+        (*low_welds, *top_welds, tab_weld, lug_weld),
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:
     """Six tabs, about, kg."""
     tall = s.q("travel.shock_z") - s.q("rail.coil.bottom")
-    return (2 * 4 * IN * abs(s.q("travel.shock_x") - s.q("axle.x_ride")) + 2 * 3 * IN * tall + 6 * IN * 4 * IN) * v["plate.t"] * STEEL
+    return (
+        (
+            2 * 4 * IN * abs(s.q("travel.shock_x") - s.q("axle.x_ride"))
+            + 2 * 3 * IN * tall
+            + 6 * IN * 4 * IN
+        )
+        * v["plate.t"]
+        * STEEL
+    )
 
 
 def past_slot(v: Grid, s: Site) -> tuple[Any, Any]:
     """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear stands from the coil's line."""
     w = leg(s.q("rail.coil.wall"))
-    at = s.port("coil.plate").frame.into((s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z")))
-    return mount_half(s) + w + slot_width(s) + IN / 4 + 0 * v["plate.t"], abs(at[0]) - gap(s) / 2 - v["plate.t"]
+    at = s.port("coil.plate").frame.into(
+        (s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z"))
+    )
+    return mount_half(s) + w + slot_width(s) + IN / 4 + 0 * v["plate.t"], abs(at[0]) - gap(
+        s
+    ) / 2 - v["plate.t"]
 
 
 def eye_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -163,11 +358,38 @@ def eye_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="ST", title="shock and strap tabs", where="each side", needs=("axle.tube", "coil.plate", "rail.coil.inner"), gives=(),
+    code="ST",
+    title="shock and strap tabs",
+    where="each side",
+    needs=("axle.tube", "coil.plate", "rail.coil.inner"),
+    gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
-    rules=(edge_rule("shock.edge", lambda s: s.need("travel.shock_bolt"), lambda v, s: end_radius(s.need("travel.shock_bolt")) + 0 * v["plate.t"], "shock bolt keeps its edge distance"),
-           edge_rule("strap.edge", lambda s: s.need("travel.strap_bolt"), lambda v, s: end_radius(s.need("travel.strap_bolt")) + 0 * v["plate.t"], "strap bolt keeps its edge distance"),
-           Rule("strap.bend", bend_radius, lambda v, s: {"t_mm": v["plate.t"], "fy_MPa": v["plate.fy"], "radius_mm": v["plate.t"]}, "strap tab bends without cracking"),
-           room_rule("shock.slot", past_slot, "upper shock tabs clear of the coil mount and of the plate's slot"), room_rule("shock.eye", eye_room, "shock's eye clear of the axle tube")),
-    mass=mass, build=build,
+    rules=(
+        edge_rule(
+            "shock.edge",
+            lambda s: s.need("travel.shock_bolt"),
+            lambda v, s: end_radius(s.need("travel.shock_bolt")) + 0 * v["plate.t"],
+            "shock bolt keeps its edge distance",
+        ),
+        edge_rule(
+            "strap.edge",
+            lambda s: s.need("travel.strap_bolt"),
+            lambda v, s: end_radius(s.need("travel.strap_bolt")) + 0 * v["plate.t"],
+            "strap bolt keeps its edge distance",
+        ),
+        Rule(
+            "strap.bend",
+            bend_radius,
+            lambda v, s: {"t_mm": v["plate.t"], "fy_MPa": v["plate.fy"], "radius_mm": v["plate.t"]},
+            "strap tab bends without cracking",
+        ),
+        room_rule(
+            "shock.slot",
+            past_slot,
+            "upper shock tabs clear of the coil mount and of the plate's slot",
+        ),
+        room_rule("shock.eye", eye_room, "shock's eye clear of the axle tube"),
+    ),
+    mass=mass,
+    build=build,
 )

@@ -6,9 +6,40 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Variable, Vec3, Weld, add, scale, sub, unit
+from ..model import (
+    Assembly,
+    Bolt,
+    Bought,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rod,
+    Site,
+    Variable,
+    Vec3,
+    Weld,
+    add,
+    scale,
+    sub,
+    unit,
+)
 from ..outline import OutlineError, check, mirrored, rectangle
-from ._shapes import IN, STEEL, bolt_size, edge_rule, from_datum, leg_for, plate_keys_over, room_rule, round_up
+from ._shapes import (
+    IN,
+    STEEL,
+    bolt_size,
+    edge_rule,
+    from_datum,
+    leg_for,
+    plate_keys_over,
+    room_rule,
+    round_up,
+)
 
 X: Vec3 = (1.0, 0.0, 0.0)
 
@@ -33,12 +64,23 @@ def ear_loop(drop: float, half: float, end: float) -> Loop:
     base_r, base_l = math.atan2(right[1], right[0]), math.atan2(left[1], left[0])
     tr, tl = base_r + turn, base_l - turn
     p, q = (end * math.cos(tr), end * math.sin(tr)), (end * math.cos(tl), end * math.sin(tl))
-    return check((Edge("foot", left), Edge("side_a", right), Edge("end", p, math.tan(((tl - tr) % math.tau) / 4)), Edge("side_b", q)))
+    return check(
+        (
+            Edge("foot", left),
+            Edge("side_a", right),
+            Edge("end", p, math.tan(((tl - tr) % math.tau) / 4)),
+            Edge("side_b", q),
+        )
+    )
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:
     """Bolt centres at the axle and at the frame."""
-    return (s.q("bar.axle.x"), s.q("bar.axle.y"), s.q("bar.axle.z")), (s.q("bar.frame.x"), s.q("bar.frame.y"), s.q("bar.frame.z"))
+    return (s.q("bar.axle.x"), s.q("bar.axle.y"), s.q("bar.axle.z")), (
+        s.q("bar.frame.x"),
+        s.q("bar.frame.y"),
+        s.q("bar.frame.z"),
+    )
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -52,18 +94,59 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     for code, side, name in (("TB5", 1.0, "front"), ("TB6", -1.0, "rear")):
         frame = Frame(add(a, scale(X, side * gap / 2)), (0.0, side, 0.0), scale(X, side))
         body = Plate(d["plate"], ear_loop(a[2] - shelf_z, half - IN / 4, end))
-        members.append(Member(code, f"track-bar axle cheek, {name}", "TB", body, frame, ("foot", "end"), fixed_after="axle prepared",
-                              ref=f"on the shelf, square to the truck; bolt {from_datum(s, a)}"))
+        members.append(
+            Member(
+                code,
+                f"track-bar axle cheek, {name}",
+                "TB",
+                body,
+                frame,
+                ("foot", "end"),
+                fixed_after="axle prepared",
+                ref=f"on the shelf, square to the truck; bolt {from_datum(s, a)}",
+            )
+        )
     ribs = [rib(d, s, a, side, low, high, half, shelf_z) for side in (1.0, -1.0)]
     along = unit(sub(f, a))
     eye = s.q("track_bar.bushing_od") / 2
     length = math.dist(a, f) - 2 * eye
-    bar = Member("TB7", "track bar", "TB", Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))), Frame.of(add(a, scale(along, eye)), along, X), fixed_after="set-down",
-                 ref=f"bolt centres {math.dist(a, f) / IN:.3f} in apart")
-    sleeve = Member("TB8", "track-bar bushing, axle", "TB", Bought("bushing with sleeve, track bar", Rod(s.q("track_bar.sleeve"), 2 * eye, s.q("track_bar.sleeve_od"))),
-                    Frame(add(a, scale(X, -s.q("track_bar.sleeve") / 2)), X, (0.0, 0.0, 1.0)), fixed_after="set-down", ref="in the axle bracket")
-    pin = Bolt("bar.axle#1", add(a, scale(X, gap / 2 + t)), scale(X, -1.0), s.need("track_bar.bolt"), "8", ("TB5", "TB8", "TB6"), "steering", "close")
-    return Assembly((*members, *ribs, bar, sleeve), (pin,), welds(d, s), ports={"bar.axle": Port(Frame(a, X, (0.0, 0.0, 1.0)), {"gap": gap}, "TB8")})
+    bar = Member(
+        "TB7",
+        "track bar",
+        "TB",
+        Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
+        Frame.of(add(a, scale(along, eye)), along, X),
+        fixed_after="set-down",
+        ref=f"bolt centres {math.dist(a, f) / IN:.3f} in apart",
+    )
+    sleeve = Member(
+        "TB8",
+        "track-bar bushing, axle",
+        "TB",
+        Bought(
+            "bushing with sleeve, track bar",
+            Rod(s.q("track_bar.sleeve"), 2 * eye, s.q("track_bar.sleeve_od")),
+        ),
+        Frame(add(a, scale(X, -s.q("track_bar.sleeve") / 2)), X, (0.0, 0.0, 1.0)),
+        fixed_after="set-down",
+        ref="in the axle bracket",
+    )
+    pin = Bolt(
+        "bar.axle#1",
+        add(a, scale(X, gap / 2 + t)),
+        scale(X, -1.0),
+        s.need("track_bar.bolt"),
+        "8",
+        ("TB5", "TB8", "TB6"),
+        "steering",
+        "close",
+    )
+    return Assembly(
+        (*members, *ribs, bar, sleeve),
+        (pin,),
+        welds(d, s),
+        ports={"bar.axle": Port(Frame(a, X, (0.0, 0.0, 1.0)), {"gap": gap}, "TB8")},
+    )
 
 
 def shelf_half(s: Site) -> float:
@@ -77,33 +160,76 @@ def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
     r = s.q("axle.tube_diameter") / 2
     clear = math.sqrt(max(r * r - top * top, 0.0)) + IN / 8
     if s.has("seat.lower.x"):
-        clear = max(clear, s.q("seat.lower.x") - s.q("axle.x_ride") + (s.q("spring.mean_diameter") + s.q("spring.wire")) / 2 - IN + IN / 4)
+        clear = max(
+            clear,
+            s.q("seat.lower.x")
+            - s.q("axle.x_ride")
+            + (s.q("spring.mean_diameter") + s.q("spring.wire")) / 2
+            - IN
+            + IN / 4,
+        )
     return clear, ahead + inside(s) / 2 + t + IN / 2
 
 
-def shelf(d: Mapping[str, Any], s: Site, a: Vec3, low: float, high: float, half: float, z: float) -> Member:
+def shelf(
+    d: Mapping[str, Any], s: Site, a: Vec3, low: float, high: float, half: float, z: float
+) -> Member:
     """TB4: level plate under the cheeks; local x rearward, y inboard on the left, z up; top face at ``z``."""
     loop = rectangle(-high, -half, -low, half, IN / 4, ("out", "rear", "in", "front"))
-    return Member("TB4", "track-bar shelf", "TB", Plate(d["plate"], loop), Frame((s.q("axle.x_ride"), a[1], z - d["plate.t"]), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)), ("out", "front"),
-                  fixed_after="axle prepared", ref="level, on its two ribs over the axle tube")
+    return Member(
+        "TB4",
+        "track-bar shelf",
+        "TB",
+        Plate(d["plate"], loop),
+        Frame((s.q("axle.x_ride"), a[1], z - d["plate.t"]), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+        ("out", "front"),
+        fixed_after="axle prepared",
+        ref="level, on its two ribs over the axle tube",
+    )
 
 
-def rib(d: Mapping[str, Any], s: Site, a: Vec3, side: float, low: float, high: float, half: float, z: float) -> Member:
+def rib(
+    d: Mapping[str, Any],
+    s: Site,
+    a: Vec3,
+    side: float,
+    low: float,
+    high: float,
+    half: float,
+    z: float,
+) -> Member:
     """TB9 outboard, TB10 inboard: rib from the tube's front to the shelf's underside; local x rearward, y up, origin on the tube's axis."""
     t, r = d["plate.t"], s.q("axle.tube_diameter") / 2
     top = z - t - s.q("axle.z_ride")
     upper = math.pi - math.asin(min(top / r, math.sin(math.radians(75.0))))
     lower = math.radians(220.0)
     p_top, p_low = ((r * math.cos(k), r * math.sin(k)) for k in (upper, lower))
-    pts = [("neck", p_top, 0.0), ("shelf", (-low, top), 0.0), ("tip", (-high + IN / 4, top), 0.0), ("under", (-high + IN / 4, top - IN / 2), 0.0),
-           ("saddle", p_low, -math.tan((lower - upper) / 4))]
+    pts = [
+        ("neck", p_top, 0.0),
+        ("shelf", (-low, top), 0.0),
+        ("tip", (-high + IN / 4, top), 0.0),
+        ("under", (-high + IN / 4, top - IN / 2), 0.0),
+        ("saddle", p_low, -math.tan((lower - upper) / 4)),
+    ]
     loop: Loop = tuple(Edge(n, p, b) for n, p, b in pts)
     if side < 0:
         loop = mirrored(loop)
     code = "TB9" if side > 0 else "TB10"
-    frame = Frame((s.q("axle.x_ride"), a[1] + side * (half - IN / 4 - t), s.q("axle.z_ride")), (-side, 0.0, 0.0), (0.0, side, 0.0))
-    return Member(code, f"track-bar rib, {'out' if side > 0 else 'in'}", "TB", Plate(d["plate"], check(loop)), frame, ("saddle", "shelf"), fixed_after="axle prepared",
-                  ref="upright on the axle tube, under the shelf")
+    frame = Frame(
+        (s.q("axle.x_ride"), a[1] + side * (half - IN / 4 - t), s.q("axle.z_ride")),
+        (-side, 0.0, 0.0),
+        (0.0, side, 0.0),
+    )
+    return Member(
+        code,
+        f"track-bar rib, {'out' if side > 0 else 'in'}",
+        "TB",
+        Plate(d["plate"], check(loop)),
+        frame,
+        ("saddle", "shelf"),
+        fixed_after="axle prepared",
+        ref="upright on the axle tube, under the shelf",
+    )
 
 
 def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
@@ -111,10 +237,50 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     t = d["plate.t"]
     tube, leg = s.port("axle.tube").member, leg_for(t)
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out"})
-    found = [Weld(f"bar.axle.{n}", c, ("foot",), "TB4", "fillet", leg, care=care, face="both", stop=IN / 4, order=3) for n, c in (("front", "TB5"), ("rear", "TB6"))]
+    found = [
+        Weld(
+            f"bar.axle.{n}",
+            c,
+            ("foot",),
+            "TB4",
+            "fillet",
+            leg,
+            care=care,
+            face="both",
+            stop=IN / 4,
+            order=3,
+        )
+        for n, c in (("front", "TB5"), ("rear", "TB6"))
+    ]
     for n, c in (("out", "TB9"), ("in", "TB10")):
-        found.append(Weld(f"bar.rib.{n}.shelf", c, ("shelf",), "TB4", "fillet", leg, care=care, face="both", stop=IN / 4, order=1))
-        found.append(Weld(f"bar.rib.{n}.tube", c, ("saddle",), tube, "fillet", leg_for(t, s.q("axle.tube_wall")), care=care, face="both", stop=IN / 4, order=2))
+        found.append(
+            Weld(
+                f"bar.rib.{n}.shelf",
+                c,
+                ("shelf",),
+                "TB4",
+                "fillet",
+                leg,
+                care=care,
+                face="both",
+                stop=IN / 4,
+                order=1,
+            )
+        )
+        found.append(
+            Weld(
+                f"bar.rib.{n}.tube",
+                c,
+                ("saddle",),
+                tube,
+                "fillet",
+                leg_for(t, s.q("axle.tube_wall")),
+                care=care,
+                face="both",
+                stop=IN / 4,
+                order=2,
+            )
+        )
     return tuple(found)
 
 
@@ -131,7 +297,22 @@ def under(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="TA", title="track-bar axle bracket", where="one side", needs=("axle.tube",), gives=("bar.axle",),
+    code="TA",
+    title="track-bar axle bracket",
+    where="one side",
+    needs=("axle.tube",),
+    gives=("bar.axle",),
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
-    rules=(edge_rule("bar.axle.edge", lambda s: s.need("track_bar.bolt"), lambda v, s: end_radius(s) + 0 * v["plate.t"], "bar's bolt keeps its edge distance"), room_rule("bar.axle.under", under, "room for shelf and ribs between bar and axle tube"),), mass=mass, build=build, side_of="bar.axle.y",
+    rules=(
+        edge_rule(
+            "bar.axle.edge",
+            lambda s: s.need("track_bar.bolt"),
+            lambda v, s: end_radius(s) + 0 * v["plate.t"],
+            "bar's bolt keeps its edge distance",
+        ),
+        room_rule("bar.axle.under", under, "room for shelf and ribs between bar and axle tube"),
+    ),
+    mass=mass,
+    build=build,
+    side_of="bar.axle.y",
 )

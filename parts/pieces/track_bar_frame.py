@@ -11,9 +11,43 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import Assembly, Bolt, Bought, Edge, Family, Frame, Grid, Loop, Member, Plate, Port, Rod, Site, Tube, TubeEnd, Variable, Vec2, Vec3, Weld, add, scale
+from ..model import (
+    Assembly,
+    Bolt,
+    Bought,
+    Edge,
+    Family,
+    Frame,
+    Grid,
+    Loop,
+    Member,
+    Plate,
+    Port,
+    Rod,
+    Site,
+    Tube,
+    TubeEnd,
+    Variable,
+    Vec2,
+    Vec3,
+    Weld,
+    add,
+    scale,
+)
 from ..outline import check, mirrored, rectangle, tangent
-from ._shapes import IN, STEEL, edge_rule, from_datum, leg_for, plate_keys_over, room_rule, round_down, round_up, tube_keys_between, weldable
+from ._shapes import (
+    IN,
+    STEEL,
+    edge_rule,
+    from_datum,
+    leg_for,
+    plate_keys_over,
+    room_rule,
+    round_down,
+    round_up,
+    tube_keys_between,
+    weldable,
+)
 from .track_bar_axle import X, end_radius, inside
 
 HOLE = 0.375 * IN
@@ -43,21 +77,41 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     inner = s.q("rail.bar.outer") - s.q("rail.bar.width") - t - at[1]
     corner = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
     end = end_radius(s)
-    return Spot(at, inner, s.q("rail.bar.outer") - corner - at[1], s.q("rail.bar.bottom") - t - at[2], min(inner - 1.25 * IN, -end), end, t, inside(s), corner)
+    return Spot(
+        at,
+        inner,
+        s.q("rail.bar.outer") - corner - at[1],
+        s.q("rail.bar.bottom") - t - at[2],
+        min(inner - 1.25 * IN, -end),
+        end,
+        t,
+        inside(s),
+        corner,
+    )
 
 
 def cheek_loop(g: Spot) -> Loop:
     """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin."""
-    hole = max(HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP)  # the welds begin on the base plates, which keep off the rail's round corner
+    hole = max(
+        HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP
+    )  # the welds begin on the base plates, which keep off the rail's round corner
     right = (g.outer - IN / 4, g.bottom)
     top = g.bottom + g.t + UP_SIDE
     low = (g.edge, g.bottom - 1.5 * IN)
     p, q = tangent(right, (0.0, 0.0), g.end, 1), tangent(low, (0.0, 0.0), g.end, -1)
     sweep = (math.atan2(p[1], p[0]) - math.atan2(q[1], q[0])) % math.tau
     pts: list[tuple[str, Vec2, float]] = [
-        ("side_out", p, 0.0), ("bottom", right, 0.0), ("hole_a", (g.inner + hole, g.bottom), 0.0), ("hole_b", (g.inner + hole, g.bottom - hole), 0.0),
-        ("hole_c", (g.inner - hole, g.bottom - hole), 0.0), ("hole_d", (g.inner - hole, g.bottom + hole), 0.0), ("inner", (g.inner, g.bottom + hole), 0.0),
-        ("top", (g.inner, top), 0.0), ("closing", (g.edge, top), 0.0), ("side_in", low, 0.0), ("end", q, math.tan(sweep / 4)),
+        ("side_out", p, 0.0),
+        ("bottom", right, 0.0),
+        ("hole_a", (g.inner + hole, g.bottom), 0.0),
+        ("hole_b", (g.inner + hole, g.bottom - hole), 0.0),
+        ("hole_c", (g.inner - hole, g.bottom - hole), 0.0),
+        ("hole_d", (g.inner - hole, g.bottom + hole), 0.0),
+        ("inner", (g.inner, g.bottom + hole), 0.0),
+        ("top", (g.inner, top), 0.0),
+        ("closing", (g.edge, top), 0.0),
+        ("side_in", low, 0.0),
+        ("end", q, math.tan(sweep / 4)),
     ]
     return check(tuple(Edge(n, at, b) for n, at, b in pts))
 
@@ -68,8 +122,19 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
         loop = cheek_loop(g) if side > 0 else mirrored(cheek_loop(g))
         frame = Frame(add(g.at, scale(X, side * g.gap / 2)), (0.0, side, 0.0), scale(X, side))
-        made.append(Member(code, f"track-bar frame cheek, {name}", "TB", Plate(d["plate"], loop), frame, ("closing", "bottom"), moves=MAY_MOVE, fixed_after="set-down",
-                           ref=f"on the base plates, square to the truck; bolt {from_datum(s, g.at)}"))
+        made.append(
+            Member(
+                code,
+                f"track-bar frame cheek, {name}",
+                "TB",
+                Plate(d["plate"], loop),
+                frame,
+                ("closing", "bottom"),
+                moves=MAY_MOVE,
+                fixed_after="set-down",
+                ref=f"on the base plates, square to the truck; bolt {from_datum(s, g.at)}",
+            )
+        )
     return made
 
 
@@ -79,18 +144,56 @@ def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
     side, under = s.port("rail.bar.inner"), s.port("rail.bar.bottom")
     low, high = max(g.corner, IN / 4), round_down(min(side.size["height"] - g.corner, UP_SIDE + IN))
     loop = rectangle(-half, low, half, high, IN / 2, ("lower", "front", "upper", "rear"))
-    plate = rectangle(-half, g.corner, half, under.size["width"] - g.corner, IN / 2, ("outer", "front", "inner", "rear"))
+    plate = rectangle(
+        -half,
+        g.corner,
+        half,
+        under.size["width"] - g.corner,
+        IN / 2,
+        ("outer", "front", "inner", "rear"),
+    )
     ref = "edges along the rail; its line under the bracket's middle"
-    return [Member("TB3", "track-bar base plate, rail side", "TB", Plate(d["plate"], loop), side.frame, ("rear", "lower"), moves=MAY_MOVE, fixed_after="set-down", ref=f"on the rail's inner side, {ref}"),
-            Member("TB14", "track-bar base plate, rail bottom", "TB", Plate(d["plate"], plate), under.frame, ("rear", "outer"), moves=MAY_MOVE, fixed_after="set-down", ref=f"on the rail's bottom, {ref}")]
+    return [
+        Member(
+            "TB3",
+            "track-bar base plate, rail side",
+            "TB",
+            Plate(d["plate"], loop),
+            side.frame,
+            ("rear", "lower"),
+            moves=MAY_MOVE,
+            fixed_after="set-down",
+            ref=f"on the rail's inner side, {ref}",
+        ),
+        Member(
+            "TB14",
+            "track-bar base plate, rail bottom",
+            "TB",
+            Plate(d["plate"], plate),
+            under.frame,
+            ("rear", "outer"),
+            moves=MAY_MOVE,
+            fixed_after="set-down",
+            ref=f"on the rail's bottom, {ref}",
+        ),
+    ]
 
 
 def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
     """TB15: plate between the cheeks' inboard edges, outer face flush with them; x along the truck rearward, y up, z inboard."""
     low, high = g.bottom - 1.5 * IN, g.bottom + g.t + UP_SIDE
     loop = rectangle(-g.gap / 2, low, g.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
-    return Member("TB15", "track-bar closing plate", "TB", Plate(d["plate"], loop), Frame(add(g.at, (0.0, g.edge + g.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)), ("rear", "low"),
-                  moves=MAY_MOVE, fixed_after="set-down", ref="between the cheeks, inboard, flush")
+    return Member(
+        "TB15",
+        "track-bar closing plate",
+        "TB",
+        Plate(d["plate"], loop),
+        Frame(add(g.at, (0.0, g.edge + g.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)),
+        ("rear", "low"),
+        moves=MAY_MOVE,
+        fixed_after="set-down",
+        ref="between the cheeks, inboard, flush",
+    )
 
 
 def pad_half(d: Mapping[str, Any]) -> float:
@@ -106,11 +209,32 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
     near = g.at[1] + g.edge
     t = d["plate.t"]
     tube = Tube(d["tube"], near - far - t, (TubeEnd(), TubeEnd()))
-    arm = Member("TB16", "track-bar brace", "TB", tube, Frame((g.at[0], near, height), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)), fixed_after="set-down",
-                 ref="level across the truck, from the closing plate to the pad on the far rail")
-    pad = Member("TB17", "track-bar brace pad", "TB", Plate(d["plate"], rectangle(-2 * half, -half, 2 * half, half, half / 2, ("lower", "rear", "upper", "front"))),
-                 Frame.of((g.at[0], far, height), (-1.0, 0.0, 0.0), (s.other("rail.bar.slope_side"), 1.0, 0.0)), ("front", "lower"), fixed_after="set-down",
-                 ref="on the far rail's inner side, long edges along the rail")
+    arm = Member(
+        "TB16",
+        "track-bar brace",
+        "TB",
+        tube,
+        Frame((g.at[0], near, height), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
+        fixed_after="set-down",
+        ref="level across the truck, from the closing plate to the pad on the far rail",
+    )
+    pad = Member(
+        "TB17",
+        "track-bar brace pad",
+        "TB",
+        Plate(
+            d["plate"],
+            rectangle(
+                -2 * half, -half, 2 * half, half, half / 2, ("lower", "rear", "upper", "front")
+            ),
+        ),
+        Frame.of(
+            (g.at[0], far, height), (-1.0, 0.0, 0.0), (s.other("rail.bar.slope_side"), 1.0, 0.0)
+        ),
+        ("front", "lower"),
+        fixed_after="set-down",
+        ref="on the far rail's inner side, long edges along the rail",
+    )
     return [arm, pad], s.port("rail.bar.inner").member + ".far"
 
 
@@ -120,12 +244,37 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     g = spot(d, s)
     far, far_rail = brace(d, s, g)
     wide = s.q("track_bar.sleeve")
-    bushing = Member("TB18", "track-bar bushing, frame", "TB", Bought("bushing with sleeve, track bar", Rod(wide, s.q("track_bar.bushing_od"), s.q("track_bar.sleeve_od"))),
-                     Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)), fixed_after="set-down", ref="in the frame bracket")
-    pin = Bolt("bar.frame#1", add(g.at, scale(X, g.gap / 2 + g.t)), scale(X, -1.0), s.need("track_bar.bolt"), "8", ("TB1", "TB18", "TB2"), "steering", "close")
+    bushing = Member(
+        "TB18",
+        "track-bar bushing, frame",
+        "TB",
+        Bought(
+            "bushing with sleeve, track bar",
+            Rod(wide, s.q("track_bar.bushing_od"), s.q("track_bar.sleeve_od")),
+        ),
+        Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)),
+        fixed_after="set-down",
+        ref="in the frame bracket",
+    )
+    pin = Bolt(
+        "bar.frame#1",
+        add(g.at, scale(X, g.gap / 2 + g.t)),
+        scale(X, -1.0),
+        s.need("track_bar.bolt"),
+        "8",
+        ("TB1", "TB18", "TB2"),
+        "steering",
+        "close",
+    )
     members = (*cheeks(d, s, g), *bases(d, s, g), closing(d, s, g), *far, bushing)
     pad = far[1].place
-    ports = {"bar.pad": Port(pad._replace(origin=add(pad.origin, scale(pad.z, d["plate.t"]))), {"half": 2 * pad_half(d), "od": d["tube.od"]}, "TB17")}
+    ports = {
+        "bar.pad": Port(
+            pad._replace(origin=add(pad.origin, scale(pad.z, d["plate.t"]))),
+            {"half": 2 * pad_half(d), "od": d["tube.od"]},
+            "TB17",
+        )
+    }
     return Assembly(members, (pin,), welds(s, g, far_rail), ports=ports)
 
 
@@ -134,13 +283,75 @@ def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
     rail, wall = s.port("rail.bar.inner").member, s.q("rail.bar.wall")
     leg, thin, stop = leg_for(g.t), min(leg_for(g.t), wall), STOP
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
-    found = [Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10), Weld("bar.base.bottom", "TB14", ("outer", "inner"), rail, "fillet", thin, stop=stop, order=10)]
+    found = [
+        Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10),
+        Weld(
+            "bar.base.bottom", "TB14", ("outer", "inner"), rail, "fillet", thin, stop=stop, order=10
+        ),
+    ]
     for n, c in (("front", "TB1"), ("rear", "TB2")):
-        found += [Weld(f"bar.cheek.{n}.bottom", c, ("bottom",), "TB14", "fillet", leg, care=care, face="both", stop=stop, order=11),
-                  Weld(f"bar.cheek.{n}.side", c, ("inner",), "TB3", "fillet", leg, care=care, face="both", stop=stop, order=11)]
-    found += [Weld("bar.closing.front", "TB15", ("front",), "TB1", "fillet", leg, care=care, face="top", order=12), Weld("bar.closing.rear", "TB15", ("rear",), "TB2", "fillet", leg, care=care, face="top", order=12),
-              Weld("bar.brace.near", "TB16", ("end0",), "TB15", "fillet", leg, order=13), Weld("bar.brace.far", "TB16", ("end1",), "TB17", "fillet", leg, order=13),
-              Weld("bar.brace.pad", "TB17", ("lower", "upper"), far_rail, "fillet", thin, stop=stop, order=13)]
+        found += [
+            Weld(
+                f"bar.cheek.{n}.bottom",
+                c,
+                ("bottom",),
+                "TB14",
+                "fillet",
+                leg,
+                care=care,
+                face="both",
+                stop=stop,
+                order=11,
+            ),
+            Weld(
+                f"bar.cheek.{n}.side",
+                c,
+                ("inner",),
+                "TB3",
+                "fillet",
+                leg,
+                care=care,
+                face="both",
+                stop=stop,
+                order=11,
+            ),
+        ]
+    found += [
+        Weld(
+            "bar.closing.front",
+            "TB15",
+            ("front",),
+            "TB1",
+            "fillet",
+            leg,
+            care=care,
+            face="top",
+            order=12,
+        ),
+        Weld(
+            "bar.closing.rear",
+            "TB15",
+            ("rear",),
+            "TB2",
+            "fillet",
+            leg,
+            care=care,
+            face="top",
+            order=12,
+        ),
+        Weld("bar.brace.near", "TB16", ("end0",), "TB15", "fillet", leg, order=13),
+        Weld("bar.brace.far", "TB16", ("end1",), "TB17", "fillet", leg, order=13),
+        Weld(
+            "bar.brace.pad",
+            "TB17",
+            ("lower", "upper"),
+            far_rail,
+            "fillet",
+            thin,
+            stop=stop,
+            order=13,
+        ),
+    ]
     return tuple(found)
 
 
@@ -154,7 +365,9 @@ def mass(v: Grid, s: Site) -> Any:
 
 def drop(v: Grid, s: Site) -> tuple[Any, Any]:
     """Bushing and 1/4 in over it against the height of the rail above the bolt."""
-    return s.q("track_bar.bushing_od") / 2 + IN / 4 + v["plate.t"], s.q("rail.bar.bottom") - s.q("bar.frame.z") + 0 * v["plate.t"]
+    return s.q("track_bar.bushing_od") / 2 + IN / 4 + v["plate.t"], s.q("rail.bar.bottom") - s.q(
+        "bar.frame.z"
+    ) + 0 * v["plate.t"]
 
 
 def under(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -163,8 +376,26 @@ def under(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 FAMILY = Family(
-    code="TB", title="track-bar frame bracket", where="one side", needs=("rail.bar.inner", "rail.bar.bottom"), gives=("bar.pad",),
-    variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)), Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN))),
-    rules=(edge_rule("bar.frame.edge", lambda s: s.need("track_bar.bolt"), lambda v, s: end_radius(s) + 0 * v["plate.t"], "bar's bolt keeps its edge distance"), room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"), room_rule("bar.frame.under", under, "bolt under the rail")),
-    mass=mass, build=build, side_of="bar.frame.y",
+    code="TB",
+    title="track-bar frame bracket",
+    where="one side",
+    needs=("rail.bar.inner", "rail.bar.bottom"),
+    gives=("bar.pad",),
+    variables=(
+        Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN)),
+    ),
+    rules=(
+        edge_rule(
+            "bar.frame.edge",
+            lambda s: s.need("track_bar.bolt"),
+            lambda v, s: end_radius(s) + 0 * v["plate.t"],
+            "bar's bolt keeps its edge distance",
+        ),
+        room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"),
+        room_rule("bar.frame.under", under, "bolt under the rail"),
+    ),
+    mass=mass,
+    build=build,
+    side_of="bar.frame.y",
 )

@@ -12,7 +12,10 @@ from ..outline import circle
 from ..rules.bolts import bearing
 from ._shapes import IN, STEEL, bolt_size, leg_for, plate_keys_over, room_rule
 
-PAIRS = (("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6), ("upper.mount", "ap.cheek", "axle.upper_bolt", ("WW3", "WW4"), 9))
+PAIRS = (
+    ("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6),
+    ("upper.mount", "ap.cheek", "axle.upper_bolt", ("WW3", "WW4"), 9),
+)
 """Pivot, ports, bolt, codes, order of welding."""
 
 
@@ -25,8 +28,17 @@ def outside(d: float, slot: Any) -> Any:
 def washer(code: str, d: Mapping[str, Any], port: Port, name: str, at: str) -> Member:
     """One washer on the outer face of an ear, in the middle of its slot."""
     body = Plate(d["plate"], circle((0.0, 0.0), outside(port.size["d"], port.size["slot"]), "rim"))
-    return Member(code, f"weld washer, {at} {name}board", "WW", body, port.frame, ("rim", "rim"), moves={"slot": (-port.size["slot"] / 2, port.size["slot"] / 2)},
-                  fixed_after="set-down", ref="on the outer face of the ear; where in the slot it is welded is a reading after set-down")
+    return Member(
+        code,
+        f"weld washer, {at} {name}board",
+        "WW",
+        body,
+        port.frame,
+        ("rim", "rim"),
+        moves={"slot": (-port.size["slot"] / 2, port.size["slot"] / 2)},
+        fixed_after="set-down",
+        ref="on the outer face of the ear; where in the slot it is welded is a reading after set-down",
+    )
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -38,9 +50,30 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             if not port.size["slot"]:
                 continue
             members.append(washer(code, d, port, name, pivot))
-            bolts.append(Bolt(f"{pivot}#washer.{name}", port.frame.origin, port.frame.z, s.need(word), "", (code,), "pivot", "close"))
-            welds.append(Weld(f"washer.{pivot}.{name}", code, ("rim",), port.member, "fillet", leg_for(d["plate.t"], port.size["t"]),
-                              care=frozenset({"bushing out", "dummy sleeve in", "bolt through"}), order=order))
+            bolts.append(
+                Bolt(
+                    f"{pivot}#washer.{name}",
+                    port.frame.origin,
+                    port.frame.z,
+                    s.need(word),
+                    "",
+                    (code,),
+                    "pivot",
+                    "close",
+                )
+            )
+            welds.append(
+                Weld(
+                    f"washer.{pivot}.{name}",
+                    code,
+                    ("rim",),
+                    port.member,
+                    "fillet",
+                    leg_for(d["plate.t"], port.size["t"]),
+                    care=frozenset({"bushing out", "dummy sleeve in", "bolt through"}),
+                    order=order,
+                )
+            )
     return Assembly(tuple(members), tuple(bolts), tuple(welds))
 
 
@@ -51,27 +84,58 @@ def mass(v: Grid, s: Site) -> Any:
 
 def land(v: Grid, s: Site) -> tuple[Any, Any]:
     """Washer's radius and a leg against the ear's end radius, at the tighter of the two pivots."""
-    worst = max(outside(p.size["d"], p.size["slot"]) / 2 - p.size["radius"] for p in (s.port("bracket.cheek.out"), s.port("ap.cheek.out")))
+    worst = max(
+        outside(p.size["d"], p.size["slot"]) / 2 - p.size["radius"]
+        for p in (s.port("bracket.cheek.out"), s.port("ap.cheek.out"))
+    )
     return 3 * IN / 16 + worst + 0 * v["plate.t"], IN / 4 + 0 * v["plate.t"]
 
 
 def carried(v: Grid, s: Site) -> Mapping[str, Any]:
     """Half of the largest force at the tighter slotted pivot on one washer, in bearing and tear-out; nothing where both holes are round."""
-    worst: dict[str, Any] = {"force_N": 0.0, "d_mm": 1.0, "t_mm": v["plate.t"], "fu_MPa": v["plate.fu"], "clear_mm": 1.0}
+    worst: dict[str, Any] = {
+        "force_N": 0.0,
+        "d_mm": 1.0,
+        "t_mm": v["plate.t"],
+        "fu_MPa": v["plate.fu"],
+        "clear_mm": 1.0,
+    }
     for _, base, word, _, _ in PAIRS:
         port = s.port(f"{base}.out")
         if port.size["slot"]:
             size = bolt_size(s.need(word))
-            half = float(np.linalg.norm(s.force("joint" if base == "bracket.cheek" else "upper_vec"), axis=1).max()) / 2
+            half = (
+                float(
+                    np.linalg.norm(
+                        s.force("joint" if base == "bracket.cheek" else "upper_vec"), axis=1
+                    ).max()
+                )
+                / 2
+            )
             clear = (outside(size.d, port.size["slot"]) - size.hole_close) / 2
-            if half / min(2.4 * size.d, 1.2 * clear) > worst["force_N"] / min(2.4 * worst["d_mm"], 1.2 * worst["clear_mm"]):
+            if half / min(2.4 * size.d, 1.2 * clear) > worst["force_N"] / min(
+                2.4 * worst["d_mm"], 1.2 * worst["clear_mm"]
+            ):
                 worst |= {"force_N": half, "d_mm": size.d, "clear_mm": clear}
     return worst
 
 
 FAMILY = Family(
-    code="WW", title="weld washers", where="each side", needs=("bracket.cheek.out", "bracket.cheek.in", "ap.cheek.out", "ap.cheek.in"), gives=(),
+    code="WW",
+    title="weld washers",
+    where="each side",
+    needs=("bracket.cheek.out", "bracket.cheek.in", "ap.cheek.out", "ap.cheek.in"),
+    gives=(),
     variables=(Variable("plate", "plate", plate_keys_over(0.1875 * IN)),),
-    rules=(room_rule("washer.land", land, "washer and its weld lie on the ear"),
-           Rule("washer.bearing", bearing, carried, "washer carries half of the largest force at its pivot, in bearing and tear-out")), mass=mass, build=build,
+    rules=(
+        room_rule("washer.land", land, "washer and its weld lie on the ear"),
+        Rule(
+            "washer.bearing",
+            bearing,
+            carried,
+            "washer carries half of the largest force at its pivot, in bearing and tear-out",
+        ),
+    ),
+    mass=mass,
+    build=build,
 )

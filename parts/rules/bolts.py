@@ -10,8 +10,24 @@ from . import clause
 
 IN = 25.4
 OMEGA = 2.0
-EDGE_IN = ((0.5, 0.75), (0.625, 0.875), (0.75, 1.0), (0.875, 1.125), (1.0, 1.25), (1.125, 1.5), (1.25, 1.625))
-EDGE_MM = ((16.0, 22.0), (20.0, 26.0), (22.0, 28.0), (24.0, 30.0), (27.0, 34.0), (30.0, 38.0), (36.0, 46.0))
+EDGE_IN = (
+    (0.5, 0.75),
+    (0.625, 0.875),
+    (0.75, 1.0),
+    (0.875, 1.125),
+    (1.0, 1.25),
+    (1.125, 1.5),
+    (1.25, 1.625),
+)
+EDGE_MM = (
+    (16.0, 22.0),
+    (20.0, 26.0),
+    (22.0, 28.0),
+    (24.0, 30.0),
+    (27.0, 34.0),
+    (30.0, 38.0),
+    (36.0, 46.0),
+)
 
 
 def stress_area(d_mm: Any, pitch_mm: Any, metric: Any = False) -> Any:
@@ -24,7 +40,11 @@ def table_edge(d_mm: Any) -> Any:
     rows = sorted([(d * IN, e * IN) for d, e in EDGE_IN] + list(EDGE_MM))
     sizes, edges = (np.array([r[i] for r in rows]) for i in (0, 1))
     at = np.minimum(np.searchsorted(sizes, np.asarray(d_mm, dtype=float) - 0.05), len(sizes) - 1)
-    return np.where(np.asarray(d_mm) > sizes[-1] + 0.05, 1.25 * np.asarray(d_mm), np.where(np.asarray(d_mm) < sizes[0] - 0.05, 1.5 * np.asarray(d_mm), edges[at]))
+    return np.where(
+        np.asarray(d_mm) > sizes[-1] + 0.05,
+        1.25 * np.asarray(d_mm),
+        np.where(np.asarray(d_mm) < sizes[0] - 0.05, 1.5 * np.asarray(d_mm), edges[at]),
+    )
 
 
 @clause("AISC 360 J3.4 Table J3.4", edition="2016", formula="e >= table")
@@ -51,7 +71,9 @@ def bolt_shear(*, force_N: Any, fnv_MPa: Any, d_mm: Any, planes: Any) -> tuple[A
     return force_N, fnv_MPa * np.pi / 4 * d_mm**2 * planes / OMEGA
 
 
-@clause("AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d t Fu, 1.2 lc t Fu) / 2.00", unit="N")
+@clause(
+    "AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d t Fu, 1.2 lc t Fu) / 2.00", unit="N"
+)
 def bearing(*, force_N: Any, d_mm: Any, t_mm: Any, fu_MPa: Any, clear_mm: Any) -> tuple[Any, Any]:
     """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength. ``clear_mm``: hole edge to the next edge."""
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
@@ -63,29 +85,63 @@ def bolt_tension(*, force_N: Any, fnt_MPa: Any, d_mm: Any) -> tuple[Any, Any]:
     return force_N, fnt_MPa * np.pi / 4 * d_mm**2 / OMEGA
 
 
-@clause("AISC 360 J3.7 (J3-3b)", edition="2016", formula="T <= min(1.3 Fnt - 2.00 Fnt/Fnv frv, Fnt) Ab / 2.00", unit="N")
-def bolt_combined(*, force_N: Any, shear_N: Any, fnt_MPa: Any, fnv_MPa: Any, d_mm: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC 360 J3.7 (J3-3b)",
+    edition="2016",
+    formula="T <= min(1.3 Fnt - 2.00 Fnt/Fnv frv, Fnt) Ab / 2.00",
+    unit="N",
+)
+def bolt_combined(
+    *, force_N: Any, shear_N: Any, fnt_MPa: Any, fnv_MPa: Any, d_mm: Any
+) -> tuple[Any, Any]:
     """Pull of one bolt that is sheared too, allowable."""
     body = np.pi / 4 * d_mm**2
     left = 1.3 * fnt_MPa - OMEGA * fnt_MPa / fnv_MPa * shear_N / body
     return force_N, np.clip(left, 0.0, fnt_MPa) * body / OMEGA
 
 
-@clause("AISC Manual part 9, prying", formula="t >= sqrt(4 x 1.67 T b' / (p Fu (1 + delta alpha))), alpha from the bolt's spare strength", tag="memory")
-def prying(*, force_N: Any, bolt_N: Any, lever_mm: Any, edge_mm: Any, tributary_mm: Any, d_mm: Any, fu_MPa: Any, t_mm: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC Manual part 9, prying",
+    formula="t >= sqrt(4 x 1.67 T b' / (p Fu (1 + delta alpha))), alpha from the bolt's spare strength",
+    tag="memory",
+)
+def prying(
+    *,
+    force_N: Any,
+    bolt_N: Any,
+    lever_mm: Any,
+    edge_mm: Any,
+    tributary_mm: Any,
+    d_mm: Any,
+    fu_MPa: Any,
+    t_mm: Any,
+) -> tuple[Any, Any]:
     """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying. ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's centre to the weld or
     web that pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has."""
     b, a = np.maximum(lever_mm - d_mm / 2, 0.0), np.minimum(edge_mm, 1.25 * lever_mm) + d_mm / 2
     rho, delta = b / a, 1 - (d_mm + IN / 16) / tributary_mm
     beta = (bolt_N / np.maximum(force_N, 1e-9) - 1) / np.maximum(rho, 1e-9)
-    alpha = np.where(beta >= 1, 1.0, np.clip(np.maximum(beta, 0.0) / np.maximum(1 - beta, 1e-9) / delta, 0.0, 1.0))
+    alpha = np.where(
+        beta >= 1,
+        1.0,
+        np.clip(np.maximum(beta, 0.0) / np.maximum(1 - beta, 1e-9) / delta, 0.0, 1.0),
+    )
     return np.sqrt(4 * 1.67 * force_N * b / (tributary_mm * fu_MPa * (1 + delta * alpha))), t_mm
 
 
-@clause("EN 1993-1-8 table 3.10, pin bending", edition="2005", formula="F (b + 4c + 2a)/8 <= 1.5 W fy / 1.5", unit="N mm")
-def pin_bending(*, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
+@clause(
+    "EN 1993-1-8 table 3.10, pin bending",
+    edition="2005",
+    formula="F (b + 4c + 2a)/8 <= 1.5 W fy / 1.5",
+    unit="N mm",
+)
+def pin_bending(
+    *, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any
+) -> tuple[Any, Any]:
     """A pin in double shear bent between its cheeks: inner part b, gap c, cheek a. Over 1.5 so that everyday forces stand on one scale (judgement)."""
-    return force_N * (inner_mm + 4 * gap_mm + 2 * outer_mm) / 8, 1.5 * np.pi / 32 * d_mm**3 * fy_MPa / 1.5
+    return force_N * (
+        inner_mm + 4 * gap_mm + 2 * outer_mm
+    ) / 8, 1.5 * np.pi / 32 * d_mm**3 * fy_MPa / 1.5
 
 
 def shares(points: Any, weights: Any, force: Any, at: Any) -> Any:

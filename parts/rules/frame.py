@@ -11,22 +11,35 @@ from . import clause
 IN = 25.4
 
 
-@clause("light-duty maker guide 2022, frame drilling", formula="hole's edge >= 1.5 in from the flange's inside", tag="read*", must=False)
+@clause(
+    "light-duty maker guide 2022, frame drilling",
+    formula="hole's edge >= 1.5 in from the flange's inside",
+    tag="read*",
+    must=False,
+)
 def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
     """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's centre to the rail's top or bottom."""
     return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
 
 
-@clause("light-duty maker guide 2022, frame drilling", formula="hole <= 3/4 in", tag="read*", must=False)
+@clause(
+    "light-duty maker guide 2022, frame drilling", formula="hole <= 3/4 in", tag="read*", must=False
+)
 def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
     """Largest hole drilled in a rail."""
     return hole_mm, 0.75 * IN
 
 
-@clause("light-duty maker guide 2022, frame drilling", formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d", tag="read*")
+@clause(
+    "light-duty maker guide 2022, frame drilling",
+    formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d",
+    tag="read*",
+)
 def hole_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     """Steel between two holes in a rail, edge to edge."""
-    return np.where(np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)), spacing_mm - hole_mm
+    return np.where(
+        np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)
+    ), spacing_mm - hole_mm
 
 
 @clause("VSB 6 Section H clause 5", edition="2022-12", formula="t <= wall", must=False)
@@ -47,23 +60,55 @@ def reach(*, height_mm: Any, reach_mm: Any) -> tuple[Any, Any]:
     return 2 * height_mm, reach_mm
 
 
-@clause("unsymmetric bending and Bredt's cell of the measured section", formula="plated / as measured >= 1", unit="ratio")
+@clause(
+    "unsymmetric bending and Bredt's cell of the measured section",
+    formula="plated / as measured >= 1",
+    unit="ratio",
+)
 def restored(*, ratio: Any) -> tuple[Any, Any]:
     """The plated rail against the rail as measured."""
     return 1.0, ratio
 
 
-END_STRESS = {"square": (0.83, 0.87, 0.93, 0.98), "half-round": (0.63, 0.64, 0.66, 0.68), "45 spear": (0.71, 0.73, 0.73, 0.74), "fish-mouth": (0.92, 1.0, 1.12, 1.22)}
+END_STRESS = {
+    "square": (0.83, 0.87, 0.93, 0.98),
+    "half-round": (0.63, 0.64, 0.66, 0.68),
+    "45 spear": (0.71, 0.73, 0.73, 0.74),
+    "fish-mouth": (0.92, 1.0, 1.12, 1.22),
+}
 """Hot-spot stress at a plate's end on a rail's side in bending over the rail's edge stress, at plate / wall 0.7, 1.0, 1.5, 2.0: bonded plane model of the project, not published."""
 
 
-@clause("plane model of a plate bonded on a rail's side", formula="hot-spot stress at the plate's end <= the rail's own edge stress", tag="fitted", unit="ratio", must=False)
+@clause(
+    "plane model of a plate bonded on a rail's side",
+    formula="hot-spot stress at the plate's end <= the rail's own edge stress",
+    tag="fitted",
+    unit="ratio",
+    must=False,
+)
 def plate_end(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
     """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there than at its own edge."""
-    return np.interp(np.asarray(t_mm) / wall_mm, (0.7, 1.0, 1.5, 2.0), END_STRESS["half-round"]), 1.0
+    return np.interp(
+        np.asarray(t_mm) / wall_mm, (0.7, 1.0, 1.5, 2.0), END_STRESS["half-round"]
+    ), 1.0
 
 
-@clause("VQ/I + T/(2 Am), thin-walled box (any text)", formula="shear flow <= 0.60 FEXX 0.707 w / 2.00", unit="N/mm")
-def shear_flow(*, shear_N: Any, torque_Nmm: Any, first_mm3: Any, inertia_mm4: Any, cell_mm2: Any, leg_mm: Any, fexx_MPa: Any = 482.6) -> tuple[Any, Any]:
+@clause(
+    "VQ/I + T/(2 Am), thin-walled box (any text)",
+    formula="shear flow <= 0.60 FEXX 0.707 w / 2.00",
+    unit="N/mm",
+)
+def shear_flow(
+    *,
+    shear_N: Any,
+    torque_Nmm: Any,
+    first_mm3: Any,
+    inertia_mm4: Any,
+    cell_mm2: Any,
+    leg_mm: Any,
+    fexx_MPa: Any = 482.6,
+) -> tuple[Any, Any]:
     """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and torque, allowable."""
-    return np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (2 * cell_mm2), 0.6 * fexx_MPa * 0.70711 * leg_mm / 2.0
+    return np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (
+        2 * cell_mm2
+    ), 0.6 * fexx_MPa * 0.70711 * leg_mm / 2.0

@@ -11,7 +11,14 @@ from . import clause
 KSI = 6.894757
 CYCLES = 2e5
 """Judgement: so many everyday ranges in a truck's life, each as large as the everyday load cases."""
-CATEGORY = {"A": (250e8, 24.0), "B": (120e8, 16.0), "B'": (61e8, 12.0), "C": (44e8, 10.0), "D": (22e8, 7.0), "E": (11e8, 4.5)}
+CATEGORY = {
+    "A": (250e8, 24.0),
+    "B": (120e8, 16.0),
+    "B'": (61e8, 12.0),
+    "C": (44e8, 10.0),
+    "D": (22e8, 7.0),
+    "E": (11e8, 4.5),
+}
 """Constant and threshold of AISC 360-16 table A-3.1, ksi; E's from memory."""
 
 
@@ -21,19 +28,39 @@ def range_allowed(category: str, cycles: Any = CYCLES) -> Any:
     return np.maximum((cf / np.asarray(cycles, dtype=float)) ** (1 / 3), least) * KSI
 
 
-@clause("AISC 360 App. 3 (A-3-1), category C", edition="2016", formula="range <= max((44e8 / n)^(1/3), 10 ksi), n = 200 000", unit="MPa", must=False)
+@clause(
+    "AISC 360 App. 3 (A-3-1), category C",
+    edition="2016",
+    formula="range <= max((44e8 / n)^(1/3), 10 ksi), n = 200 000",
+    unit="MPa",
+    must=False,
+)
 def life_root(*, range_MPa: Any) -> tuple[Any, Any]:
     """A cheek or tab at its weld, everyday range of its plain elastic stress."""
     return range_MPa, range_allowed("C")
 
 
-@clause("AISC 360 App. 3 (A-3-1), category E", edition="2016", formula="range <= max((11e8 / n)^(1/3), 4.5 ksi), n = 200 000", tag="memory", unit="MPa", must=False)
+@clause(
+    "AISC 360 App. 3 (A-3-1), category E",
+    edition="2016",
+    formula="range <= max((11e8 / n)^(1/3), 4.5 ksi), n = 200 000",
+    tag="memory",
+    unit="MPa",
+    must=False,
+)
 def life_plate(*, range_MPa: Any) -> tuple[Any, Any]:
     """A plate near the end of a weld, everyday range."""
     return range_MPa, range_allowed("E")
 
 
-@clause("IIW recommendations, load-carrying fillet, throat FAT 36", edition="2008", formula="range <= 36 MPa (2 000 000 / n)^(1/3), n = 200 000", tag="memory", unit="MPa", must=False)
+@clause(
+    "IIW recommendations, load-carrying fillet, throat FAT 36",
+    edition="2008",
+    formula="range <= 36 MPa (2 000 000 / n)^(1/3), n = 200 000",
+    tag="memory",
+    unit="MPa",
+    must=False,
+)
 def life_throat(*, range_MPa: Any) -> tuple[Any, Any]:
     """Throat of a weld group, everyday range of its force over the throat."""
     return range_MPa, 36.0 * (2e6 / CYCLES) ** (1 / 3)

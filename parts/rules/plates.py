@@ -21,7 +21,10 @@ def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
     return np.where(np.asarray(fy_MPa) <= 260.0, mild, hard) * t
 
 
-@clause("shop guide, bending across the grain", formula="R >= 1 t (A36 to 1/4 in), 1.5 to 2.5 t (grade 50)")
+@clause(
+    "shop guide, bending across the grain",
+    formula="R >= 1 t (A36 to 1/4 in), 1.5 to 2.5 t (grade 50)",
+)
 def bend_radius(*, t_mm: Any, fy_MPa: Any, radius_mm: Any) -> tuple[Any, Any]:
     """Least inside radius of a bend."""
     return least_radius(t_mm, fy_MPa), radius_mm
@@ -33,28 +36,73 @@ def cut_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
     return 1.5 * t_mm, hole_mm
 
 
-@clause("AISC 360 J4.3 (J4-5)", edition="2016", formula="F <= min(0.6 Fu Anv, 0.6 Fy Agv) + Fu Ant, over 2.00", unit="N")
-def block_shear(*, force_N: Any, gross_shear_mm2: Any, net_shear_mm2: Any, net_tension_mm2: Any, fy_MPa: Any, fu_MPa: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC 360 J4.3 (J4-5)",
+    edition="2016",
+    formula="F <= min(0.6 Fu Anv, 0.6 Fy Agv) + Fu Ant, over 2.00",
+    unit="N",
+)
+def block_shear(
+    *,
+    force_N: Any,
+    gross_shear_mm2: Any,
+    net_shear_mm2: Any,
+    net_tension_mm2: Any,
+    fy_MPa: Any,
+    fu_MPa: Any,
+) -> tuple[Any, Any]:
     """Block shear with even tension, allowable."""
-    return force_N, (np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2) + fu_MPa * net_tension_mm2) / 2.0
+    return force_N, (
+        np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
+        + fu_MPa * net_tension_mm2
+    ) / 2.0
 
 
-@clause("AISC Manual part 9, plate under moment, pull and shear", formula="M/Mp + Mw/Mpw + (P/Py)^2 + (V/Vp)^4 <= 1, each over 1.67", tag="memory", unit="ratio")
-def plate_root(*, moment_Nmm: Any, sideways_Nmm: Any, pull_N: Any, shear_N: Any, width_mm: Any, t_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC Manual part 9, plate under moment, pull and shear",
+    formula="M/Mp + Mw/Mpw + (P/Py)^2 + (V/Vp)^4 <= 1, each over 1.67",
+    tag="memory",
+    unit="ratio",
+)
+def plate_root(
+    *,
+    moment_Nmm: Any,
+    sideways_Nmm: Any,
+    pull_N: Any,
+    shear_N: Any,
+    width_mm: Any,
+    t_mm: Any,
+    fy_MPa: Any,
+) -> tuple[Any, Any]:
     """A cheek or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
     mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
     py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67
-    return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (np.abs(shear_N) / vp) ** 4, 1.0
+    return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (
+        np.abs(shear_N) / vp
+    ) ** 4, 1.0
 
 
-@clause("finite elements of the outline, yield over 1.67 as AISC 360 F", edition="2016", formula="s <= Fy / 1.67", tag="fitted", unit="MPa")
+@clause(
+    "finite elements of the outline, yield over 1.67 as AISC 360 F",
+    edition="2016",
+    formula="s <= Fy / 1.67",
+    tag="fitted",
+    unit="MPa",
+)
 def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
     """A plate's largest stress one thickness off its welds, from the project's own elements: the plate is worked alone."""
     return stress_MPa, fy_MPa / 1.67
 
 
-@clause("AISC 360 J4.4 (J4-6), E3", edition="2016", formula="P <= Fy t w / 1.67 to KL/r 25, else Fcr t w / 1.67; K 1.2 for a pair held by its sleeve, 2.1 alone", unit="N")
-def plate_push(*, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC 360 J4.4 (J4-6), E3",
+    edition="2016",
+    formula="P <= Fy t w / 1.67 to KL/r 25, else Fcr t w / 1.67; K 1.2 for a pair held by its sleeve, 2.1 alone",
+    unit="N",
+)
+def plate_push(
+    *, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any
+) -> tuple[Any, Any]:
     """A cheek or tab pushed towards its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
     slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
     stress = np.where(slender <= 25.0, fy_MPa, critical(fy_MPa, slender))

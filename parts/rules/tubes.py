@@ -30,7 +30,9 @@ def plastic(od_mm: Any, wall_mm: Any) -> Any:
 def critical(fy_MPa: Any, slender: Any) -> Any:
     """Column stress of E3, MPa; ``slender`` = K L / r."""
     euler = np.pi**2 * E / np.maximum(slender, 1e-9) ** 2
-    return np.where(np.asarray(fy_MPa) / euler <= 2.25, 0.658 ** (fy_MPa / euler) * fy_MPa, 0.877 * euler)
+    return np.where(
+        np.asarray(fy_MPa) / euler <= 2.25, 0.658 ** (fy_MPa / euler) * fy_MPa, 0.877 * euler
+    )
 
 
 @clause("AISC 360 E3", edition="2016", formula="P <= Fcr A / 1.67", unit="N")
@@ -45,15 +47,30 @@ def tension(*, force_N: Any, area_mm2: Any, fy_MPa: Any) -> tuple[Any, Any]:
     return force_N, fy_MPa * area_mm2 / OMEGA
 
 
-@clause("AISC 360 H1.1 (H1-1a, b), F8, E3", edition="2016", formula="P/Pc + 8/9 M/Mc, below P/Pc 0.2 P/2Pc + M/Mc <= 1", unit="ratio")
-def combined(*, force_N: Any, capacity_N: Any, moment_Nmm: Any, capacity_Nmm: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC 360 H1.1 (H1-1a, b), F8, E3",
+    edition="2016",
+    formula="P/Pc + 8/9 M/Mc, below P/Pc 0.2 P/2Pc + M/Mc <= 1",
+    unit="ratio",
+)
+def combined(
+    *, force_N: Any, capacity_N: Any, moment_Nmm: Any, capacity_Nmm: Any
+) -> tuple[Any, Any]:
     """Push or pull with bending; capacities are allowable."""
     p, m = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
     return np.where(p >= 0.2, p + 8 / 9 * m, p / 2 + m), 1.0
 
 
-@clause("AISC 360 H3.2 (H3-6), H3.1, F8", edition="2016", formula="M/Mc + (V/Vc + T/Tc)^2 <= 1", tag="memory", unit="ratio")
-def bent_and_twisted(*, moment_Nmm: Any, bending_Nmm: Any, torque_Nmm: Any, torsion_Nmm: Any) -> tuple[Any, Any]:
+@clause(
+    "AISC 360 H3.2 (H3-6), H3.1, F8",
+    edition="2016",
+    formula="M/Mc + (V/Vc + T/Tc)^2 <= 1",
+    tag="memory",
+    unit="ratio",
+)
+def bent_and_twisted(
+    *, moment_Nmm: Any, bending_Nmm: Any, torque_Nmm: Any, torsion_Nmm: Any
+) -> tuple[Any, Any]:
     """A tube bent and twisted, its shear small; capacities are allowable."""
     return np.abs(moment_Nmm) / bending_Nmm + (np.abs(torque_Nmm) / torsion_Nmm) ** 2, 1.0
 
@@ -68,7 +85,9 @@ def torsion(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
     return 0.6 * fy_MPa * 2 * inertia(od_mm, wall_mm) / (od_mm / 2) / OMEGA
 
 
-@clause("elastic stability of a strut on springs", formula="P <= Pcr / 1.67", tag="fitted", unit="N")
+@clause(
+    "elastic stability of a strut on springs", formula="P <= Pcr / 1.67", tag="fitted", unit="N"
+)
 def arm_spin(*, force_N: Any, critical_N: Any) -> tuple[Any, Any]:
     """Push in an upper arm against the push that flips the radius arm about its own axis (closed form of the travel model, held against a numeric buckling)."""
     return force_N, critical_N / OMEGA

@@ -27,7 +27,11 @@ def most_leg(t_mm: Any) -> Any:
     return np.where(np.asarray(t_mm) < 6.35 - 1e-6, t_mm, np.asarray(t_mm) - IN / 16)
 
 
-@clause("AISC 360 Table J2.4; AWS D1.1:2025 Table 7.7 note c", edition="2016", formula="w >= table, 3/16 in where cyclic")
+@clause(
+    "AISC 360 Table J2.4; AWS D1.1:2025 Table 7.7 note c",
+    edition="2016",
+    formula="w >= table, 3/16 in where cyclic",
+)
 def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any) -> tuple[Any, Any]:
     """Smallest fillet for the thinner part joined."""
     return least_leg(t_mm, cyclic), leg_mm
@@ -45,10 +49,19 @@ def fillet_length(*, leg_mm: Any, length_mm: Any, stitched: Any) -> tuple[Any, A
     return np.where(stitched, np.maximum(4 * leg_mm, 1.5 * IN), 4 * leg_mm), length_mm
 
 
-@clause("AISC 360 J2.4", edition="2016", formula="F <= 0.60 FEXX (1 + 0.5 sin^1.5) 0.707 w L / 2.00", unit="N")
-def fillet_strength(*, force_N: Any, leg_mm: Any, length_mm: Any, angle_rad: Any = 0.0, fexx_MPa: Any = E70) -> tuple[Any, Any]:
+@clause(
+    "AISC 360 J2.4",
+    edition="2016",
+    formula="F <= 0.60 FEXX (1 + 0.5 sin^1.5) 0.707 w L / 2.00",
+    unit="N",
+)
+def fillet_strength(
+    *, force_N: Any, leg_mm: Any, length_mm: Any, angle_rad: Any = 0.0, fexx_MPa: Any = E70
+) -> tuple[Any, Any]:
     """Strength of a fillet whose load makes an angle with it, allowable."""
-    return force_N, 0.6 * fexx_MPa * (1 + 0.5 * np.sin(angle_rad) ** 1.5) * 0.70711 * leg_mm * length_mm / OMEGA
+    return force_N, 0.6 * fexx_MPa * (
+        1 + 0.5 * np.sin(angle_rad) ** 1.5
+    ) * 0.70711 * leg_mm * length_mm / OMEGA
 
 
 @clause("AISC 360 J2.3b", edition="2016", formula="d >= t + 5/16 in")
@@ -63,13 +76,24 @@ def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     return 4 * hole_mm, spacing_mm
 
 
-@clause("AISC 360 J2.4, elastic weld vectors", edition="2016", formula="f <= 0.60 FEXX 0.707 w / 2.00", unit="N/mm")
+@clause(
+    "AISC 360 J2.4, elastic weld vectors",
+    edition="2016",
+    formula="f <= 0.60 FEXX 0.707 w / 2.00",
+    unit="N/mm",
+)
 def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any = E70) -> tuple[Any, Any]:
     """Force on each millimetre of a weld group, no credit for its direction, allowable."""
     return force_N_mm, 0.6 * fexx_MPa * 0.70711 * leg_mm / OMEGA
 
 
-@clause("AISC 360 J4.2, shear rupture beside a weld", edition="2016", formula="f <= 0.60 Fu t / 2.00", tag="memory", unit="N/mm")
+@clause(
+    "AISC 360 J4.2, shear rupture beside a weld",
+    edition="2016",
+    formula="f <= 0.60 Fu t / 2.00",
+    tag="memory",
+    unit="N/mm",
+)
 def wall_beside(*, force_N_mm: Any, t_mm: Any, fu_MPa: Any) -> tuple[Any, Any]:
     """The thinner wall beside a weld, per millimetre, allowable."""
     return force_N_mm, 0.6 * fu_MPa * t_mm / OMEGA

@@ -105,7 +105,12 @@ class Shop(NamedTuple):
         if not self.sheets:
             w, h = sorted(self.bed)
             return (SheetOnHand(key, f"{w / IN:.0f} x {h / IN:.0f}", w, h),)
-        return tuple(sorted((s for s in self.sheets if s.stock == key), key=lambda s: (s.count == 0, s.width * s.length)))
+        return tuple(
+            sorted(
+                (s for s in self.sheets if s.stock == key),
+                key=lambda s: (s.count == 0, s.width * s.length),
+            )
+        )
 
     def plate(self, key: str) -> PlateOnHand:
         """One plate by its key. KeyError lists the known ones."""
@@ -132,10 +137,32 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
 @cache
 def _bolts() -> dict[str, BoltSize]:
     n = lambda r, c: float(r[c])  # noqa: E731
-    inch = {r["key"]: BoltSize(r["key"], n(r, "d_in") * IN, IN / n(r, "tpi"), n(r, "area_in2") * IN**2, n(r, "head_af_in") * IN,
-                               n(r, "close_in") * IN, n(r, "normal_in") * IN, r["tag"]) for r in rows("threads")}
-    mm = {r["key"]: BoltSize(r["key"], n(r, "d_mm"), n(r, "pitch_mm"), n(r, "area_mm2"), n(r, "head_af_mm"), n(r, "close_mm"), n(r, "normal_mm"), r["tag"])
-          for r in rows("threads_metric")}
+    inch = {
+        r["key"]: BoltSize(
+            r["key"],
+            n(r, "d_in") * IN,
+            IN / n(r, "tpi"),
+            n(r, "area_in2") * IN**2,
+            n(r, "head_af_in") * IN,
+            n(r, "close_in") * IN,
+            n(r, "normal_in") * IN,
+            r["tag"],
+        )
+        for r in rows("threads")
+    }
+    mm = {
+        r["key"]: BoltSize(
+            r["key"],
+            n(r, "d_mm"),
+            n(r, "pitch_mm"),
+            n(r, "area_mm2"),
+            n(r, "head_af_mm"),
+            n(r, "close_mm"),
+            n(r, "normal_mm"),
+            r["tag"],
+        )
+        for r in rows("threads_metric")
+    }
     return inch | mm
 
 
@@ -146,13 +173,24 @@ def bolt(key: str) -> BoltSize:
 
 def steel(key: str) -> Steel:
     """Row of the steel table. KeyError lists the known ones."""
-    found = {r["key"]: Steel(r["key"], float(r["fy_MPa"]), float(r["fu_MPa"])) for r in rows("steels")}
+    found = {
+        r["key"]: Steel(r["key"], float(r["fy_MPa"]), float(r["fu_MPa"])) for r in rows("steels")
+    }
     return _known("steel", key, found)  # type: ignore[no-any-return]
 
 
 @cache
 def default_shop() -> Shop:
     """The stock in this folder's tables; drills by 1/64 in from 1/16 to 1 1/2."""
-    plates = sorted((PlateOnHand(r["key"], float(r["t_in"]) * IN, float(r["t_in"]) * IN, r["steel"]) for r in rows("plates")), key=lambda p: p.thickness)
-    tubes = tuple(TubeOnHand(r["key"], float(r["od_in"]) * IN, float(r["wall_in"]) * IN, r["steel"]) for r in rows("tubes"))
+    plates = sorted(
+        (
+            PlateOnHand(r["key"], float(r["t_in"]) * IN, float(r["t_in"]) * IN, r["steel"])
+            for r in rows("plates")
+        ),
+        key=lambda p: p.thickness,
+    )
+    tubes = tuple(
+        TubeOnHand(r["key"], float(r["od_in"]) * IN, float(r["wall_in"]) * IN, r["steel"])
+        for r in rows("tubes")
+    )
     return Shop(tuple(plates), tubes, tuple(n * IN / 64 for n in range(4, 97)))

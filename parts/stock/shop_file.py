@@ -17,13 +17,24 @@ from ..rules.bolts import FRICTION
 from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop, rows
 
 TABLES: dict[str, tuple[str, ...]] = {
-    "shop": ("name", "archive"), "units": ("length",), "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed"), "layers": tuple(LAYERS),
-    "plate": ("key", "thickness", "measured", "steel", "price"), "tube": ("key", "od", "wall", "steel", "price"), "drills": ("sizes",), "weld": ("process", "filler"),
-    "load": ("key", "factor", "by", "reason"), "sheet": ("key", "plate", "width", "length", "count"), "nest": ("spacing", "margin"), "rates": ("hour", "cut_inch", "pierce"), "paper": ("size",), "bolts": ("friction",),
+    "shop": ("name", "archive"),
+    "units": ("length",),
+    "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed"),
+    "layers": tuple(LAYERS),
+    "plate": ("key", "thickness", "measured", "steel", "price"),
+    "tube": ("key", "od", "wall", "steel", "price"),
+    "drills": ("sizes",),
+    "weld": ("process", "filler"),
+    "load": ("key", "factor", "by", "reason"),
+    "sheet": ("key", "plate", "width", "length", "count"),
+    "nest": ("spacing", "margin"),
+    "rates": ("hour", "cut_inch", "pierce"),
+    "paper": ("size",),
+    "bolts": ("friction",),
 }
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
-EXAMPLE = '''# Shop settings. Leave out what the defaults serve; a table given here replaces the default one.
+EXAMPLE = """# Shop settings. Leave out what the defaults serve; a table given here replaces the default one.
 [shop]
 name = "our shop"
 archive = "archive"          # folder of released revisions, from this file's own folder
@@ -89,7 +100,7 @@ od = "2 1/2"
 wall = "3/8"
 steel = "A513 1020 DOM"
 price = 2.4
-'''
+"""
 
 
 def load_shop(path: Path | None) -> Shop:
@@ -99,9 +110,15 @@ def load_shop(path: Path | None) -> Shop:
     try:
         table = tomllib.loads(path.read_bytes().decode("utf-8"))
     except FileNotFoundError:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), "", "a shop settings file", "there is no such file; check the name")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), "", "a shop settings file", "there is no such file; check the name")],
+        ) from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
-        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")]) from None
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")],
+        ) from None
     r = _Reader(table)
     shop = r.shop(path.parent)
     if r.faults:
@@ -116,12 +133,19 @@ class _Reader:
         self.table, self.faults = table, list[Fault]()
         for name, content in table.items():
             if name not in TABLES:
-                self._fault(f"[{name}]", "", "one of " + " ".join(TABLES), _near(name, tuple(TABLES)))
+                self._fault(
+                    f"[{name}]", "", "one of " + " ".join(TABLES), _near(name, tuple(TABLES))
+                )
                 continue
             for row in content if isinstance(content, list) else [content]:
                 for word in row if isinstance(row, dict) else ():
                     if word not in TABLES[name]:
-                        self._fault(f"{name}.{word}"[:80], row[word], "one of " + " ".join(TABLES[name]), _near(word, TABLES[name]))
+                        self._fault(
+                            f"{name}.{word}"[:80],
+                            row[word],
+                            "one of " + " ".join(TABLES[name]),
+                            _near(word, TABLES[name]),
+                        )
         self.unit = self._choice("units", "length", ("in", "mm"), "in")
 
     def _fault(self, field: str, typed: Any, allowed: str, remedy: str) -> None:
@@ -141,7 +165,12 @@ class _Reader:
     def _text(self, table: str, word: str, default: str, limit: int = 60) -> str:
         value = self._get(table, word, default)
         if not isinstance(value, str) or len(value) > limit or "\n" in value:
-            self._fault(f"{table}.{word}", value, f"up to {limit} characters on one line", "shorten it, in quotes")
+            self._fault(
+                f"{table}.{word}",
+                value,
+                f"up to {limit} characters on one line",
+                "shorten it, in quotes",
+            )
             return default
         return value
 
@@ -157,7 +186,11 @@ class _Reader:
         return value
 
     def _number(self, field: str, typed: Any, low: float, high: float) -> float:
-        if isinstance(typed, bool) or not isinstance(typed, (int, float)) or not low <= typed <= high:
+        if (
+            isinstance(typed, bool)
+            or not isinstance(typed, (int, float))
+            or not low <= typed <= high
+        ):
             self._fault(field, typed, f"a number, {low:g} .. {high:g}", "type a plain number")
             return low
         return float(typed)
@@ -166,18 +199,31 @@ class _Reader:
         """Rows of a list table; every row has its key, and keys do not repeat."""
         found = self.table.get(table, [])
         if not isinstance(found, list) or not all(isinstance(r, dict) for r in found):
-            self._fault(f"[{table}]", "", f"rows, each under [[{table}]]", "write it with double brackets")
+            self._fault(
+                f"[{table}]", "", f"rows, each under [[{table}]]", "write it with double brackets"
+            )
             return []
         keys: list[str] = []
         good = []
         for i, row in enumerate(found, 1):
             key = row.get("key")
             if not isinstance(key, str) or not 1 <= len(key) <= 40 or "\n" in key or key in keys:
-                self._fault(f"{table}.{i}.key", key, "a name of its own, 1 to 40 characters", "say what is painted on the rack")
+                self._fault(
+                    f"{table}.{i}.key",
+                    key,
+                    "a name of its own, 1 to 40 characters",
+                    "say what is painted on the rack",
+                )
                 continue
-            missing = [w for w in TABLES[table] if w not in ("measured", "price", "key", "count") and w not in row]
+            missing = [
+                w
+                for w in TABLES[table]
+                if w not in ("measured", "price", "key", "count") and w not in row
+            ]
             if missing:
-                self._fault(f"{table}.{i}", key, "with " + ", ".join(missing), "add what is missing")
+                self._fault(
+                    f"{table}.{i}", key, "with " + ", ".join(missing), "add what is missing"
+                )
                 continue
             keys.append(key)
             good.append(row)
@@ -186,7 +232,12 @@ class _Reader:
     def _steel(self, field: str, name: Any) -> str:
         known = [r["key"] for r in rows("steels")]
         if name not in known:
-            self._fault(field, name, " | ".join(known), "use a steel of the table: its strength must be known")
+            self._fault(
+                field,
+                name,
+                " | ".join(known),
+                "use a steel of the table: its strength must be known",
+            )
             return known[0]
         return str(name)
 
@@ -195,24 +246,46 @@ class _Reader:
         made = []
         for i, r in enumerate(self._rows("plate"), 1):
             t = self._length(f"plate.{i}.thickness", r["thickness"], 0.03, 2)
-            measured = self._length(f"plate.{i}.measured", r.get("measured", f"{t / units.IN} in"), 0.03, 2)
+            measured = self._length(
+                f"plate.{i}.measured", r.get("measured", f"{t / units.IN} in"), 0.03, 2
+            )
             if abs(measured - t) > 0.15 * t:
-                self._fault(f"plate.{i}.measured", r.get("measured"), "within 15 % of the thickness", "measure again: is it the plate it is called?")
-            made.append(PlateOnHand(r["key"], t, measured, self._steel(f"plate.{i}.steel", r["steel"])))
+                self._fault(
+                    f"plate.{i}.measured",
+                    r.get("measured"),
+                    "within 15 % of the thickness",
+                    "measure again: is it the plate it is called?",
+                )
+            made.append(
+                PlateOnHand(r["key"], t, measured, self._steel(f"plate.{i}.steel", r["steel"]))
+            )
         return tuple(sorted(made, key=lambda p: p.thickness))
 
     def tubes(self) -> tuple[TubeOnHand, ...]:
         """Tubes of the file."""
         made = []
         for i, r in enumerate(self._rows("tube"), 1):
-            od, wall = self._length(f"tube.{i}.od", r["od"], 0.25, 8), self._length(f"tube.{i}.wall", r["wall"], 0.03, 2)
+            od, wall = (
+                self._length(f"tube.{i}.od", r["od"], 0.25, 8),
+                self._length(f"tube.{i}.wall", r["wall"], 0.03, 2),
+            )
             if 2 * wall >= od:
-                self._fault(f"tube.{i}.wall", r["wall"], "less than half the outside diameter", "measure again")
+                self._fault(
+                    f"tube.{i}.wall",
+                    r["wall"],
+                    "less than half the outside diameter",
+                    "measure again",
+                )
             made.append(TubeOnHand(r["key"], od, wall, self._steel(f"tube.{i}.steel", r["steel"])))
         return tuple(made)
 
     def _prices(self) -> dict[str, float]:
-        return {r["key"]: self._number(f"{t}.{r['key']}.price", r["price"], 0, 1000) for t in ("plate", "tube") for r in self._rows(t) if "price" in r}
+        return {
+            r["key"]: self._number(f"{t}.{r['key']}.price", r["price"], 0, 1000)
+            for t in ("plate", "tube")
+            for r in self._rows(t)
+            if "price" in r
+        }
 
     def loads(self) -> tuple[dict[str, float], tuple[str, ...]]:
         """Load factors of the shop's own; one below the usual needs a name and a reason."""
@@ -221,16 +294,29 @@ class _Reader:
         usual, found, notes = {c.name: c.factor for c in CASES}, {}, []
         given = self.table.get("load", [])
         for i, r in enumerate(given if isinstance(given, list) else [given], 1):
-            key, factor = r.get("key") if isinstance(r, dict) else None, r.get("factor") if isinstance(r, dict) else None
+            key, factor = (
+                r.get("key") if isinstance(r, dict) else None,
+                r.get("factor") if isinstance(r, dict) else None,
+            )
             if key not in usual:
                 self._fault(f"load.{i}.key", key, " | ".join(usual), _near(str(key), tuple(usual)))
                 continue
             value = self._number(f"load.{key}.factor", factor, 0.1, 10)
             words = [r.get(w) for w in ("by", "reason")]
-            if value < usual[key] - 1e-9 and not all(isinstance(w, str) and 2 <= len(w.strip()) <= 120 for w in words):
-                self._fault(f"load.{key}.factor", factor, f"{usual[key]:g} or more, or by = and reason =", "a lower load needs a name and a reason; both are printed")
+            if value < usual[key] - 1e-9 and not all(
+                isinstance(w, str) and 2 <= len(w.strip()) <= 120 for w in words
+            ):
+                self._fault(
+                    f"load.{key}.factor",
+                    factor,
+                    f"{usual[key]:g} or more, or by = and reason =",
+                    "a lower load needs a name and a reason; both are printed",
+                )
             found[key] = value
-            notes.append(f"load case {key}: factor {value:g} instead of {usual[key]:g}" + (f", {words[0]}: {words[1]}" if all(isinstance(w, str) for w in words) else ""))
+            notes.append(
+                f"load case {key}: factor {value:g} instead of {usual[key]:g}"
+                + (f", {words[0]}: {words[1]}" if all(isinstance(w, str) for w in words) else "")
+            )
         return found, tuple(notes)
 
     def sheets(self, plates: tuple[PlateOnHand, ...]) -> tuple[SheetOnHand, ...]:
@@ -239,22 +325,46 @@ class _Reader:
         made = []
         for i, r in enumerate(self._rows("sheet"), 1):
             if r["plate"] not in known:
-                self._fault(f"sheet.{i}.plate", r["plate"], " | ".join(known), _near(str(r["plate"]), tuple(known)))
+                self._fault(
+                    f"sheet.{i}.plate",
+                    r["plate"],
+                    " | ".join(known),
+                    _near(str(r["plate"]), tuple(known)),
+                )
                 continue
             size = sorted(self._length(f"sheet.{i}.{w}", r[w], 2, 600) for w in ("width", "length"))
-            made.append(SheetOnHand(r["plate"], r["key"], *size, int(self._number(f"sheet.{i}.count", r.get("count", 0), 0, 1000))))
+            made.append(
+                SheetOnHand(
+                    r["plate"],
+                    r["key"],
+                    *size,
+                    int(self._number(f"sheet.{i}.count", r.get("count", 0), 0, 1000)),
+                )
+            )
         return tuple(made)
 
     def _layers(self) -> dict[str, str]:
         found = dict(LAYERS)
         given = self.table.get("layers", {})
         for name, to in given.items() if isinstance(given, dict) else ():
-            if name in LAYERS and (not isinstance(to, str) or not 1 <= len(to) <= 31 or set(to) - LAYER_CHARS):
-                self._fault(f"layers.{name}", to, "1 to 31 of letters, digits, _ and -", "old tables read no other layer names")
+            if name in LAYERS and (
+                not isinstance(to, str) or not 1 <= len(to) <= 31 or set(to) - LAYER_CHARS
+            ):
+                self._fault(
+                    f"layers.{name}",
+                    to,
+                    "1 to 31 of letters, digits, _ and -",
+                    "old tables read no other layer names",
+                )
             elif name in LAYERS:
                 found[name] = to
         if len(set(found.values())) < len(found):
-            self._fault("layers", "", "a different name for every layer", "two layers with one name cannot be told apart")
+            self._fault(
+                "layers",
+                "",
+                "a different name for every layer",
+                "two layers with one name cannot be told apart",
+            )
         return found
 
     def shop(self, folder: Path) -> Shop:
@@ -266,7 +376,16 @@ class _Reader:
         sizes = self._get("drills", "sizes", None)
         drills = base.drills
         if sizes is not None:
-            drills = tuple(sorted(self._length(f"drills.sizes.{i}", s, 0.03, 4) for i, s in enumerate(sizes, 1))) if isinstance(sizes, list) and sizes else ()
+            drills = (
+                tuple(
+                    sorted(
+                        self._length(f"drills.sizes.{i}", s, 0.03, 4)
+                        for i, s in enumerate(sizes, 1)
+                    )
+                )
+                if isinstance(sizes, list) and sizes
+                else ()
+            )
         if not drills:
             self._fault("drills.sizes", sizes, "a list of sizes", 'write sizes = ["1/8", "1/4"]')
         bed = self._get("cut", "bed", ["48 in", "96 in"])
@@ -276,14 +395,41 @@ class _Reader:
         archive = self._text("shop", "archive", "", 200)
         process = self._text("weld", "process", "GMAW")
         if len(process.strip()) < 3:
-            self._fault("weld.process", process, "a process, such as GMAW, SMAW or FCAW", "a weld without a process cannot be held against anything")
-        return Shop(plates, tubes, drills, self._text("shop", "name", ""), self._layers(), self._choice("cut", "dxf", ("R2010", "R12"), "R2010"),
-                    self._choice("cut", "unit", ("in", "mm"), "in"), self._length("cut.smallest_hole", self._get("cut", "smallest_hole", "3/8 in"), 0.05, 3),
-                    self._number("cut.hole_to_thickness", self._get("cut", "hole_to_thickness", 1.5), 0.5, 5),
-                    (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)), prices,
-                    f"{process}, {self._text('weld', 'filler', 'ER70S-6')}", str(folder / archive) if archive else "", *self.loads(), self.sheets(plates),
-                    self._length("nest.spacing", self._get("nest", "spacing", "3/8 in"), 0.1, 4), self._length("nest.margin", self._get("nest", "margin", "1/2 in"), 0, 4),
-                    Rates(*(self._number(f"rates.{w}", self._get("rates", w, 0), 0, 10_000) for w in TABLES["rates"])), self._choice("paper", "size", PAPERS, "letter"), self._choice("bolts", "friction", ("", *FRICTION), ""))
+            self._fault(
+                "weld.process",
+                process,
+                "a process, such as GMAW, SMAW or FCAW",
+                "a weld without a process cannot be held against anything",
+            )
+        return Shop(
+            plates,
+            tubes,
+            drills,
+            self._text("shop", "name", ""),
+            self._layers(),
+            self._choice("cut", "dxf", ("R2010", "R12"), "R2010"),
+            self._choice("cut", "unit", ("in", "mm"), "in"),
+            self._length("cut.smallest_hole", self._get("cut", "smallest_hole", "3/8 in"), 0.05, 3),
+            self._number(
+                "cut.hole_to_thickness", self._get("cut", "hole_to_thickness", 1.5), 0.5, 5
+            ),
+            (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)),
+            prices,
+            f"{process}, {self._text('weld', 'filler', 'ER70S-6')}",
+            str(folder / archive) if archive else "",
+            *self.loads(),
+            self.sheets(plates),
+            self._length("nest.spacing", self._get("nest", "spacing", "3/8 in"), 0.1, 4),
+            self._length("nest.margin", self._get("nest", "margin", "1/2 in"), 0, 4),
+            Rates(
+                *(
+                    self._number(f"rates.{w}", self._get("rates", w, 0), 0, 10_000)
+                    for w in TABLES["rates"]
+                )
+            ),
+            self._choice("paper", "size", PAPERS, "letter"),
+            self._choice("bolts", "friction", ("", *FRICTION), ""),
+        )
 
 
 def _near(name: str, known: tuple[str, ...]) -> str:

@@ -10,14 +10,52 @@ from soapstone.parts.rules import bolts as b
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
 UNIFIED = {  # SAE J429 / ASME B1.1 stress areas, in2: read
-    "3/8-16": 0.0775, "3/8-24": 0.0878, "7/16-14": 0.1063, "7/16-20": 0.1187, "1/2-13": 0.1419, "1/2-20": 0.1599, "9/16-12": 0.182, "9/16-18": 0.203, "5/8-11": 0.226, "5/8-18": 0.256,
-    "3/4-10": 0.334, "3/4-16": 0.373, "7/8-9": 0.462, "7/8-14": 0.509, "1-8": 0.606, "1-12": 0.663}
+    "3/8-16": 0.0775,
+    "3/8-24": 0.0878,
+    "7/16-14": 0.1063,
+    "7/16-20": 0.1187,
+    "1/2-13": 0.1419,
+    "1/2-20": 0.1599,
+    "9/16-12": 0.182,
+    "9/16-18": 0.203,
+    "5/8-11": 0.226,
+    "5/8-18": 0.256,
+    "3/4-10": 0.334,
+    "3/4-16": 0.373,
+    "7/8-9": 0.462,
+    "7/8-14": 0.509,
+    "1-8": 0.606,
+    "1-12": 0.663,
+}
 METRIC = {  # ISO 898-1 stress areas, mm2: read
-    "M10x1.5": 58.0, "M12x1.75": 84.3, "M14x2": 115, "M16x2": 157, "M18x2.5": 192, "M20x2.5": 245, "M22x2.5": 303, "M24x3": 353}
+    "M10x1.5": 58.0,
+    "M12x1.75": 84.3,
+    "M14x2": 115,
+    "M16x2": 157,
+    "M18x2.5": 192,
+    "M20x2.5": 245,
+    "M22x2.5": 303,
+    "M24x3": 353,
+}
 HOLES = {  # ASME B18.2.8 close and normal, in: read
-    "3/8": (0.391, 0.406), "7/16": (0.453, 0.469), "1/2": (0.531, 0.562), "5/8": (0.656, 0.688), "3/4": (0.781, 0.812), "7/8": (0.906, 0.938), "1": (1.031, 1.094)}
+    "3/8": (0.391, 0.406),
+    "7/16": (0.453, 0.469),
+    "1/2": (0.531, 0.562),
+    "5/8": (0.656, 0.688),
+    "3/4": (0.781, 0.812),
+    "7/8": (0.906, 0.938),
+    "1": (1.031, 1.094),
+}
 ISO_HOLES = {  # ISO 273 fine and medium, mm: read to M16, from memory above
-    "M10": (10.5, 11.0), "M12": (13.0, 13.5), "M14": (15.0, 15.5), "M16": (17.0, 17.5), "M18": (19, 20), "M20": (21, 22), "M22": (23, 24), "M24": (25, 26)}
+    "M10": (10.5, 11.0),
+    "M12": (13.0, 13.5),
+    "M14": (15.0, 15.5),
+    "M16": (17.0, 17.5),
+    "M18": (19, 20),
+    "M20": (21, 22),
+    "M22": (23, 24),
+    "M24": (25, 26),
+}
 
 
 def test_every_bolt_of_the_job_file_is_in_the_table() -> None:
@@ -33,7 +71,14 @@ def test_thread_areas(key: str) -> None:
     assert float(b.stress_area(row.d, row.pitch, key in METRIC)) == pytest.approx(want, rel=4e-3)
 
 
-@pytest.mark.parametrize(("d", "pitch", "metric", "want"), [(0.75 * IN, IN / 16, False, 0.37296 * IN**2), (0.5 * IN, IN / 13, False, 0.1419 * IN**2), (12, 1.75, True, 84.27)])
+@pytest.mark.parametrize(
+    ("d", "pitch", "metric", "want"),
+    [
+        (0.75 * IN, IN / 16, False, 0.37296 * IN**2),
+        (0.5 * IN, IN / 13, False, 0.1419 * IN**2),
+        (12, 1.75, True, 84.27),
+    ],
+)
 def test_thread_area_worked(d: float, pitch: float, metric: bool, want: float) -> None:
     """Worked thread areas, E1 (SAE J429 / ASME B1.1; EN ISO 898-1): 0.373, 0.1419 in2, 84.3 mm2."""
     assert float(b.stress_area(d, pitch, metric)) == pytest.approx(want, rel=5e-4)
@@ -53,14 +98,29 @@ def test_nine_sixteenths_is_marked() -> None:
     assert {stock.bolt(k).tag for k in BOLTS if k.startswith("9/16")} == {"memory"}
 
 
-@pytest.mark.parametrize(("d", "edge"), [(0.5, 0.75), (0.625, 0.875), (0.75, 1.0), (0.875, 1.125), (1.0, 1.25), (1.125, 1.5), (1.25, 1.625), (1.75, 2.1875)])
+@pytest.mark.parametrize(
+    ("d", "edge"),
+    [
+        (0.5, 0.75),
+        (0.625, 0.875),
+        (0.75, 1.0),
+        (0.875, 1.125),
+        (1.0, 1.25),
+        (1.125, 1.5),
+        (1.25, 1.625),
+        (1.75, 2.1875),
+    ],
+)
 def test_edge_distance(d: float, edge: float) -> None:
     """AISC 360-16 Table J3.4 (p. 16.1-131): read; over 1 1/4 in 1.25 d."""
     need, have = b.edge_distance(d_mm=d * IN, edge_mm=edge * IN)
     assert float(need) == pytest.approx(edge * IN) and have == edge * IN
 
 
-@pytest.mark.parametrize(("d", "edge"), [(16, 22), (20, 26), (22, 28), (24, 30), (27, 34), (30, 38), (36, 46), (42, 52.5)])
+@pytest.mark.parametrize(
+    ("d", "edge"),
+    [(16, 22), (20, 26), (22, 28), (24, 30), (27, 34), (30, 38), (36, 46), (42, 52.5)],
+)
 def test_metric_edge_distance(d: float, edge: float) -> None:
     """AISC 360-16 Table J3.4M: read."""
     assert float(b.table_edge(d)) == pytest.approx(edge)
@@ -79,15 +139,35 @@ def test_spacing() -> None:
 
 def test_bolt_shear() -> None:
     """3/4 A325, Fnv 54 ksi, single plane: 17.9 kip LRFD = 0.75 Rn (bolt shear table): read. Rn / 2.00 is two thirds of it."""
-    assert float(b.bolt_shear(force_N=0, fnv_MPa=54 * KSI, d_mm=0.75 * IN, planes=1)[1]) * 1.5 == pytest.approx(17.9 * KIP, rel=5e-3)
+    assert float(
+        b.bolt_shear(force_N=0, fnv_MPa=54 * KSI, d_mm=0.75 * IN, planes=1)[1]
+    ) * 1.5 == pytest.approx(17.9 * KIP, rel=5e-3)
 
 
-@pytest.mark.parametrize(("t", "fu", "clear", "want"), [(0.375, 58, 1.5 - 15 / 32, 20.2), (0.375, 58, 3 - 15 / 16, 40.3 / 34.3 * 34.3), (0.245, 65, 1.5 - 15 / 32, 14.7), (0.245, 65, 3 - 15 / 16, 29.5)])
+@pytest.mark.parametrize(
+    ("t", "fu", "clear", "want"),
+    [
+        (0.375, 58, 1.5 - 15 / 32, 20.2),
+        (0.375, 58, 3 - 15 / 16, 40.3 / 34.3 * 34.3),
+        (0.245, 65, 1.5 - 15 / 32, 14.7),
+        (0.245, 65, 3 - 15 / 16, 29.5),
+    ],
+)
 def test_bearing_and_tear_out(t: float, fu: float, clear: float, want: float) -> None:
     """Brockenbrough p. 3.42, 7/8 bolts, phi 0.75: edge 20.2 and 14.7, pitch 40.3 and 29.5 kip a bolt: read, tolerance 0.6 %.
 
     The book takes tear-out alone; bearing 2.4 d t Fu caps the clause: 34.3 kip in the plate."""
-    got = float(b.bearing(force_N=0, d_mm=1e3, t_mm=t * IN, fu_MPa=fu * KSI, clear_mm=clear * IN)[1]) * 1.5 / KIP
+    got = (
+        float(b.bearing(force_N=0, d_mm=1e3, t_mm=t * IN, fu_MPa=fu * KSI, clear_mm=clear * IN)[1])
+        * 1.5
+        / KIP
+    )
     assert got == pytest.approx(want, rel=6e-3)
-    capped = float(b.bearing(force_N=0, d_mm=0.875 * IN, t_mm=0.375 * IN, fu_MPa=58 * KSI, clear_mm=1e3)[1]) * 1.5 / KIP
+    capped = (
+        float(
+            b.bearing(force_N=0, d_mm=0.875 * IN, t_mm=0.375 * IN, fu_MPa=58 * KSI, clear_mm=1e3)[1]
+        )
+        * 1.5
+        / KIP
+    )
     assert capped == pytest.approx(34.3, rel=6e-3)

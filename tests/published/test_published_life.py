@@ -8,11 +8,24 @@ from soapstone.parts.rules import bolts, frame, life
 KSI, KIP, IN = 6.894757, 4448.2216, 25.4
 
 
-@pytest.mark.parametrize(("category", "at"), [("A", (434, 254, 165)), ("B", (340, 199, 125)), ("C", (243, 142, 90)), ("D", (193, 113, 71)), ("E", (153, 90, 56))])
+@pytest.mark.parametrize(
+    ("category", "at"),
+    [
+        ("A", (434, 254, 165)),
+        ("B", (340, 199, 125)),
+        ("C", (243, 142, 90)),
+        ("D", (193, 113, 71)),
+        ("E", (153, 90, 56)),
+    ],
+)
 def test_allowed_range(category: str, at: tuple[float, float, float]) -> None:
     """AISC 360-16 table A-3.1, constants and thresholds read (E from memory): MPa at 1e5, 5e5 and 2e6 ranges."""
-    assert [float(life.range_allowed(category, n)) for n in (1e5, 5e5, 2e6)] == pytest.approx(at, abs=0.6)
-    assert float(life.range_allowed(category, 1e9)) == pytest.approx(life.CATEGORY[category][1] * KSI)
+    assert [float(life.range_allowed(category, n)) for n in (1e5, 5e5, 2e6)] == pytest.approx(
+        at, abs=0.6
+    )
+    assert float(life.range_allowed(category, 1e9)) == pytest.approx(
+        life.CATEGORY[category][1] * KSI
+    )
 
 
 def test_life_clauses() -> None:
@@ -25,27 +38,55 @@ def test_life_clauses() -> None:
 def test_prying() -> None:
     """No published example was found that could be read; plain arithmetic of the printed formula (from memory). T 10 kip, B 20 kip, b 2 in, a 1.5 in, p 3 in, 3/4 bolt, Fu 58:
     b' 1.625, a' 1.875, rho 0.867, beta 1.154 > 1, alpha 1, delta 1 - 0.8125/3 = 0.729: t = sqrt(4 x 1.67 x 10 x 1.625 / (3 x 58 x 1.729)) = 0.601 in."""
-    got = bolts.prying(force_N=10 * KIP, bolt_N=20 * KIP, lever_mm=2 * IN, edge_mm=1.5 * IN, tributary_mm=3 * IN, d_mm=0.75 * IN, fu_MPa=58 * KSI, t_mm=0.0)[0]
+    got = bolts.prying(
+        force_N=10 * KIP,
+        bolt_N=20 * KIP,
+        lever_mm=2 * IN,
+        edge_mm=1.5 * IN,
+        tributary_mm=3 * IN,
+        d_mm=0.75 * IN,
+        fu_MPa=58 * KSI,
+        t_mm=0.0,
+    )[0]
     assert float(got) == pytest.approx(0.601 * IN, rel=2e-3)
-    alone = bolts.prying(force_N=10 * KIP, bolt_N=10 * KIP, lever_mm=2 * IN, edge_mm=1.5 * IN, tributary_mm=3 * IN, d_mm=0.75 * IN, fu_MPa=58 * KSI, t_mm=0.0)[0]
-    assert float(alone) == pytest.approx((4 * 1.67 * 10 * 1.625 / (3 * 58)) ** 0.5 * IN, rel=2e-3), "a bolt with nothing to spare lets no prying be used"
+    alone = bolts.prying(
+        force_N=10 * KIP,
+        bolt_N=10 * KIP,
+        lever_mm=2 * IN,
+        edge_mm=1.5 * IN,
+        tributary_mm=3 * IN,
+        d_mm=0.75 * IN,
+        fu_MPa=58 * KSI,
+        t_mm=0.0,
+    )[0]
+    assert float(alone) == pytest.approx(
+        (4 * 1.67 * 10 * 1.625 / (3 * 58)) ** 0.5 * IN, rel=2e-3
+    ), "a bolt with nothing to spare lets no prying be used"
 
 
 def test_plate_end() -> None:
     """Half-round ends on a rail's side, the project's plane model (not published): 0.63, 0.64, 0.66, 0.68 at plate / wall 0.7, 1.0, 1.5, 2.0; fish-mouth above 1 from equal thickness."""
-    assert [float(frame.plate_end(t_mm=k, wall_mm=1.0)[0]) for k in (0.7, 1.0, 1.5, 2.0)] == pytest.approx([0.63, 0.64, 0.66, 0.68])
+    assert [
+        float(frame.plate_end(t_mm=k, wall_mm=1.0)[0]) for k in (0.7, 1.0, 1.5, 2.0)
+    ] == pytest.approx([0.63, 0.64, 0.66, 0.68])
     assert frame.END_STRESS["fish-mouth"][1] >= 1.0
 
 
 def test_shear_flow() -> None:
     """Bredt (any text): T / (2 Am); a thin box 100 x 200 x 5 under shear alone carries V Q / I at its corner, Q = b/2 t h/2: by hand 25 000 N: Q 25000 x ..."""
-    got = frame.shear_flow(shear_N=0.0, torque_Nmm=4e6, first_mm3=1.0, inertia_mm4=1.0, cell_mm2=2e4, leg_mm=5.0)[0]
+    got = frame.shear_flow(
+        shear_N=0.0, torque_Nmm=4e6, first_mm3=1.0, inertia_mm4=1.0, cell_mm2=2e4, leg_mm=5.0
+    )[0]
     assert float(got) == pytest.approx(100.0)
     b, h, t, v = 100.0, 200.0, 5.0, 25_000.0
     inertia = 2 * (b * t * (h / 2) ** 2 + t * h**3 / 12)
     q = b / 2 * t * h / 2
     want = v * q / inertia
-    assert float(frame.shear_flow(shear_N=v, torque_Nmm=0.0, first_mm3=q, inertia_mm4=inertia, cell_mm2=1.0, leg_mm=5.0)[0]) == pytest.approx(want)
+    assert float(
+        frame.shear_flow(
+            shear_N=v, torque_Nmm=0.0, first_mm3=q, inertia_mm4=inertia, cell_mm2=1.0, leg_mm=5.0
+        )[0]
+    ) == pytest.approx(want)
     # the two webs together carry the shear: integral of the flow over both webs is V
     import numpy as np
 

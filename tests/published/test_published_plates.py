@@ -13,10 +13,22 @@ from soapstone.parts.rules import all_clauses, frame, plates
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
 
-@pytest.mark.parametrize(("t", "fy", "want"), [(0.25, 250, 0.25), (0.375, 250, 0.5625), (0.75, 250, 1.5), (0.1875, 345, 0.28125), (0.22, 345, 0.44), (0.25, 345, 0.625)])
+@pytest.mark.parametrize(
+    ("t", "fy", "want"),
+    [
+        (0.25, 250, 0.25),
+        (0.375, 250, 0.5625),
+        (0.75, 250, 1.5),
+        (0.1875, 345, 0.28125),
+        (0.22, 345, 0.44),
+        (0.25, 345, 0.625),
+    ],
+)
 def test_bend_radius(t: float, fy: float, want: float) -> None:
     """Shop guide, across the grain: A36 1 t to 1/4, 1.5 t to 1/2, 2 t beyond; A572-50 in 1/4 plate 0.625 in: read."""
-    assert float(plates.bend_radius(t_mm=t * IN, fy_MPa=fy, radius_mm=1)[0]) == pytest.approx(want * IN)
+    assert float(plates.bend_radius(t_mm=t * IN, fy_MPa=fy, radius_mm=1)[0]) == pytest.approx(
+        want * IN
+    )
 
 
 def test_bend_allowance() -> None:
@@ -31,7 +43,14 @@ def test_cut_hole() -> None:
 
 def test_block_shear() -> None:
     """Fy 36, Fu 58, Agv 7.5, Anv 5.0, Ant 0.5: rupture 203, limit 191, Rn 191 kip, E8: read*."""
-    got = plates.block_shear(force_N=0, gross_shear_mm2=7.5 * IN**2, net_shear_mm2=5.0 * IN**2, net_tension_mm2=0.5 * IN**2, fy_MPa=36 * KSI, fu_MPa=58 * KSI)[1]
+    got = plates.block_shear(
+        force_N=0,
+        gross_shear_mm2=7.5 * IN**2,
+        net_shear_mm2=5.0 * IN**2,
+        net_tension_mm2=0.5 * IN**2,
+        fy_MPa=36 * KSI,
+        fu_MPa=58 * KSI,
+    )[1]
     assert float(got) * 2 == pytest.approx(191 * KIP, rel=1e-3)
 
 
@@ -62,13 +81,19 @@ def test_reinforcement_reach_and_thickness() -> None:
 
 def test_plate_push() -> None:
     """J4.4: to KL/r = 25 yield on the whole section (AISC 360-16): read; beyond, the column clause, which has its published value in test_published_tubes."""
-    short = plates.plate_push(push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=50.0, k=1.2, fy_MPa=250.0)[1]
+    short = plates.plate_push(
+        push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=50.0, k=1.2, fy_MPa=250.0
+    )[1]
     assert float(short) == pytest.approx(250 * 1000 / 1.67)
     from soapstone.parts.rules import tubes
 
     slender = 2.1 * 100.0 / (10.0 / math.sqrt(12.0))
-    long = plates.plate_push(push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=100.0, k=2.1, fy_MPa=250.0)[1]
-    assert slender > 25 and float(long) == pytest.approx(float(tubes.column(force_N=0.0, area_mm2=1000.0, slender=slender, fy_MPa=250.0)[1]))
+    long = plates.plate_push(
+        push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=100.0, k=2.1, fy_MPa=250.0
+    )[1]
+    assert slender > 25 and float(long) == pytest.approx(
+        float(tubes.column(force_N=0.0, area_mm2=1000.0, slender=slender, fy_MPa=250.0)[1])
+    )
 
 
 def test_every_clause_has_a_published_value_and_a_reference() -> None:
@@ -76,10 +101,19 @@ def test_every_clause_has_a_published_value_and_a_reference() -> None:
     found = all_clauses()
     assert len(found) >= 18
     assert [n for n in found if f".{n}(" not in text] == []
-    assert all(c.ref and c.formula and c.tag in ("read", "read*", "memory", "fitted") and c.__doc__ for c in found.values())
+    assert all(
+        c.ref and c.formula and c.tag in ("read", "read*", "memory", "fitted") and c.__doc__
+        for c in found.values()
+    )
 
 
-ARGS = {"cyclic": (True, False), "stitched": (True, False), "planes": (1.0, 2.0), "fy_MPa": (250.0, 345.0), "fu_MPa": (400.0, 450.0)}
+ARGS = {
+    "cyclic": (True, False),
+    "stitched": (True, False),
+    "planes": (1.0, 2.0),
+    "fy_MPa": (250.0, 345.0),
+    "fu_MPa": (400.0, 450.0),
+}
 
 
 @pytest.mark.parametrize("name", sorted(all_clauses()))

@@ -15,12 +15,22 @@ from soapstone.parts import stock
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 
 
-@pytest.mark.parametrize(("ends", "wire_in", "coils", "want_mm"), [("ground", "2.5 mm", 14, 35.0), ("not ground", "2.5 mm", 14, 37.5)])
-def test_solid_length(ends: str, wire_in: str, coils: float, want_mm: float, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("ends", "wire_in", "coils", "want_mm"),
+    [("ground", "2.5 mm", 14, 35.0), ("not ground", "2.5 mm", 14, 37.5)],
+)
+def test_solid_length(
+    ends: str, wire_in: str, coils: float, want_mm: float, tmp_path: Path
+) -> None:
     """Wire 2.5 mm, 14 coils, plain ground: 35 mm (Shigley 10e SM 10-3, E27): read; not ground d (Nt + 1) (Table 10-1): from memory.
 
     Taken at ten times the size, which a truck spring's field allows."""
-    text = DEMO.read_text().replace('wire = "0.72"', 'wire = "25 mm"').replace("total_coils = 8.75", f"total_coils = {coils}").replace('ends = "ground"', f'ends = "{ends}"')
+    text = (
+        DEMO.read_text()
+        .replace('wire = "0.72"', 'wire = "25 mm"')
+        .replace("total_coils = 8.75", f"total_coils = {coils}")
+        .replace('ends = "ground"', f'ends = "{ends}"')
+    )
     path = tmp_path / "j.toml"
     path.write_text(text)
     assert solve(load(path)).values[Key("spring.solid", "L")] == pytest.approx(10 * want_mm)
@@ -38,7 +48,17 @@ def test_gauge_plate_weighs_what_the_table_says() -> None:
     assert weight == pytest.approx(5.625, rel=0.03)
 
 
-@pytest.mark.parametrize(("key", "inch"), [("11 ga A36", 0.1196), ("10 ga A36", 0.1345), ("3/16 A36", 0.1875), ("1/4 A36", 0.25), ("5/16 A36", 0.3125), ("3/8 A36", 0.375)])
+@pytest.mark.parametrize(
+    ("key", "inch"),
+    [
+        ("11 ga A36", 0.1196),
+        ("10 ga A36", 0.1345),
+        ("3/16 A36", 0.1875),
+        ("1/4 A36", 0.25),
+        ("5/16 A36", 0.3125),
+        ("3/8 A36", 0.375),
+    ],
+)
 def test_plate_thickness(key: str, inch: float) -> None:
     """Manufacturers' standard gauge: 10 ga 0.1345, 11 ga 0.1196 in; plate by name."""
     assert stock.default_shop().plate(key).thickness == pytest.approx(inch * 25.4)

@@ -27,33 +27,48 @@ def test_column_meets_euler_when_slender() -> None:
     assert got == pytest.approx(0.877 * 62_200 * 200 / 210, rel=3e-3)
 
 
-@pytest.mark.parametrize(("p", "pc", "mx", "mcx", "my", "mcy", "want"), [(400, 1130, 250, 642, 80, 311, 0.928), (267, 751, 167, 428, 53.3, 207, 0.930)])
-def test_push_with_bending_of_the_design_example(p: float, pc: float, mx: float, mcx: float, my: float, mcy: float, want: float) -> None:
+@pytest.mark.parametrize(
+    ("p", "pc", "mx", "mcx", "my", "mcy", "want"),
+    [(400, 1130, 250, 642, 80, 311, 0.928), (267, 751, 167, 428, 53.3, 207, 0.930)],
+)
+def test_push_with_bending_of_the_design_example(
+    p: float, pc: float, mx: float, mcx: float, my: float, mcy: float, want: float
+) -> None:
     """H1-1a, AISC Design Examples v15 H.1B: inputs read, answers memory."""
-    got, one = tubes.combined(force_N=p, capacity_N=pc, moment_Nmm=mx / mcx + my / mcy, capacity_Nmm=1.0)
+    got, one = tubes.combined(
+        force_N=p, capacity_N=pc, moment_Nmm=mx / mcx + my / mcy, capacity_Nmm=1.0
+    )
     assert float(got) == pytest.approx(want, rel=2e-3) and one == 1.0
 
 
 def test_small_push_takes_the_other_line() -> None:
     """H1-1b below 0.2, and both lines meet there: identity."""
-    at = lambda p: float(tubes.combined(force_N=p, capacity_N=1.0, moment_Nmm=0.5, capacity_Nmm=1.0)[0])  # noqa: E731
+    at = lambda p: float(
+        tubes.combined(force_N=p, capacity_N=1.0, moment_Nmm=0.5, capacity_Nmm=1.0)[0]
+    )  # noqa: E731
     assert at(0.1) == pytest.approx(0.55) and at(0.2) == pytest.approx(0.2 + 8 / 18)
 
 
 def test_tension_and_torsion_are_arithmetic() -> None:
     """J4.1 Fy A / 1.67 (memory); H3.1 with C = J / (D/2), 4.6 % below the user note's pi (D - t)^2 t / 2 for 5.000 x 0.250: strength page, derived."""
-    assert float(tubes.tension(force_N=0.0, area_mm2=100.0, fy_MPa=250.0)[1]) == pytest.approx(25_000 / 1.67)
+    assert float(tubes.tension(force_N=0.0, area_mm2=100.0, fy_MPa=250.0)[1]) == pytest.approx(
+        25_000 / 1.67
+    )
     wall = 0.93 * 0.25 * IN  # design wall of welded tube
     c = 2 * float(tubes.inertia(5 * IN, wall)) / (2.5 * IN)
     note = math.pi * (5 * IN - wall) ** 2 * wall / 2
     assert note / c == pytest.approx(1.046, abs=0.003)
     assert float(tubes.torsion(5 * IN, wall, 250.0)) == pytest.approx(0.6 * 250 * c / 1.67)
-    assert float(tubes.bent_and_twisted(moment_Nmm=0.5, bending_Nmm=1.0, torque_Nmm=0.5, torsion_Nmm=1.0)[0]) == pytest.approx(0.75)
+    assert float(
+        tubes.bent_and_twisted(moment_Nmm=0.5, bending_Nmm=1.0, torque_Nmm=0.5, torsion_Nmm=1.0)[0]
+    ) == pytest.approx(0.75)
 
 
 def test_plastic_modulus_of_a_tube() -> None:
     """(D^3 - d^3)/6; a solid round has 1.70 times its elastic one: identity."""
-    assert float(tubes.plastic(10.0, 5.0)) / (math.pi * 10**3 / 32) == pytest.approx(1.698, rel=1e-3)
+    assert float(tubes.plastic(10.0, 5.0)) / (math.pi * 10**3 / 32) == pytest.approx(
+        1.698, rel=1e-3
+    )
     assert float(tubes.bending(50.0, 5.0, 250.0)) == pytest.approx(250 * (50**3 - 40**3) / 6 / 1.67)
 
 
@@ -62,22 +77,49 @@ def test_bolt_pulled_and_sheared() -> None:
     pull = float(bolts.bolt_tension(force_N=0.0, fnt_MPa=90 * KSI, d_mm=0.75 * IN)[1])
     assert pull / KIP == pytest.approx(19.88, abs=0.02)
     shear = float(bolts.bolt_shear(force_N=0.0, fnv_MPa=54 * KSI, d_mm=0.75 * IN, planes=1)[1])
-    half = float(bolts.bolt_combined(force_N=0.0, shear_N=shear / 2, fnt_MPa=90 * KSI, fnv_MPa=54 * KSI, d_mm=0.75 * IN)[1])
+    half = float(
+        bolts.bolt_combined(
+            force_N=0.0, shear_N=shear / 2, fnt_MPa=90 * KSI, fnv_MPa=54 * KSI, d_mm=0.75 * IN
+        )[1]
+    )
     assert half == pytest.approx(0.8 * pull, rel=1e-6)
-    assert float(bolts.bolt_combined(force_N=0.0, shear_N=0.1 * shear, fnt_MPa=90 * KSI, fnv_MPa=54 * KSI, d_mm=0.75 * IN)[1]) == pytest.approx(pull)
-    assert float(bolts.bolt_combined(force_N=0.0, shear_N=2 * shear, fnt_MPa=90 * KSI, fnv_MPa=54 * KSI, d_mm=0.75 * IN)[1]) == 0.0
+    assert float(
+        bolts.bolt_combined(
+            force_N=0.0, shear_N=0.1 * shear, fnt_MPa=90 * KSI, fnv_MPa=54 * KSI, d_mm=0.75 * IN
+        )[1]
+    ) == pytest.approx(pull)
+    assert (
+        float(
+            bolts.bolt_combined(
+                force_N=0.0, shear_N=2 * shear, fnt_MPa=90 * KSI, fnv_MPa=54 * KSI, d_mm=0.75 * IN
+            )[1]
+        )
+        == 0.0
+    )
 
 
 def test_pin_bending_formula() -> None:
     """EN 1993-1-8 table 3.10: M = F (b + 4c + 2a)/8, 1.5 W fy: read; the 1.5 under it is the project's scale."""
-    demand, capacity = bolts.pin_bending(force_N=20_000.0, inner_mm=50.0, gap_mm=1.0, outer_mm=6.0, d_mm=16.0, fy_MPa=640.0)
-    assert demand == pytest.approx(20_000 * 66 / 8) and capacity == pytest.approx(math.pi / 32 * 16**3 * 640)
+    demand, capacity = bolts.pin_bending(
+        force_N=20_000.0, inner_mm=50.0, gap_mm=1.0, outer_mm=6.0, d_mm=16.0, fy_MPa=640.0
+    )
+    assert demand == pytest.approx(20_000 * 66 / 8) and capacity == pytest.approx(
+        math.pi / 32 * 16**3 * 640
+    )
 
 
 def test_elastic_bolt_group_of_the_textbook() -> None:
     """Four bolts 150 x 120 mm, 16 kN at 425 mm: FA = FB 21.0, FC = FD 14.8 kN (Shigley 9e Ex. 8-7 pp. 457-458): read."""
     points = np.array([(x, y, 0.0) for x in (-75.0, 75.0) for y in (-60.0, 60.0)])
-    each = np.linalg.norm(bolts.shares(points, np.ones(4), np.array((0.0, -16_000.0, 0.0)), np.array((425.0, 0.0, 0.0))), axis=1) / 1000
+    each = (
+        np.linalg.norm(
+            bolts.shares(
+                points, np.ones(4), np.array((0.0, -16_000.0, 0.0)), np.array((425.0, 0.0, 0.0))
+            ),
+            axis=1,
+        )
+        / 1000
+    )
     assert sorted(each) == pytest.approx([14.79, 14.79, 20.97, 20.97], rel=5e-3)
 
 
@@ -85,10 +127,19 @@ def test_square_of_weld_twisted_of_the_textbook() -> None:
     """All four sides of 2 x 2, leg 5/16, load F 7 in out: direct 0.566 F, secondary 2.97 F on the throat (Shigley solutions manual 9-6): read. Ju = 10.667."""
     n = 400
     side = (np.arange(n) + 0.5) / n * 2 - 1
-    pts = np.vstack([np.column_stack((side, np.full(n, s), np.zeros(n))) for s in (-1, 1)] + [np.column_stack((np.full(n, s), side, np.zeros(n))) for s in (-1, 1)])
+    pts = np.vstack(
+        [np.column_stack((side, np.full(n, s), np.zeros(n))) for s in (-1, 1)]
+        + [np.column_stack((np.full(n, s), side, np.zeros(n))) for s in (-1, 1)]
+    )
     length = 2 / n
     throat = 0.7071 * 5 / 16
-    each = bolts.shares(pts, np.full(len(pts), length), np.array((0.0, -1.0, 0.0)), np.array((7.0, 0.0, 0.0))) / length / throat
+    each = (
+        bolts.shares(
+            pts, np.full(len(pts), length), np.array((0.0, -1.0, 0.0)), np.array((7.0, 0.0, 0.0))
+        )
+        / length
+        / throat
+    )
     corner = each[np.argmax(np.linalg.norm(each, axis=1))]
     assert abs(corner[0]) == pytest.approx(2.97, rel=5e-3)
     assert abs(corner[1]) == pytest.approx(2.97 + 0.566, rel=5e-3)
@@ -98,14 +149,27 @@ def test_weld_line_is_the_design_examples_inch_of_weld() -> None:
     """E70, 3/16 leg: 5.57 kip/in nominal (AISC Design Examples v14 J.1): read. J4.2 beside it: 0.6 Fu t / 2 (memory)."""
     _, capacity = welds.weld_line(force_N_mm=0.0, leg_mm=3 / 16 * IN)
     assert float(capacity) * 2 / (KIP / IN) == pytest.approx(5.57, rel=2e-3)
-    assert float(welds.wall_beside(force_N_mm=0.0, t_mm=5.0, fu_MPa=400.0)[1]) == pytest.approx(600.0)
+    assert float(welds.wall_beside(force_N_mm=0.0, t_mm=5.0, fu_MPa=400.0)[1]) == pytest.approx(
+        600.0
+    )
 
 
 def test_plate_root_is_the_sum_of_its_parts() -> None:
     """AISC Manual part 9 form (memory): a 100 x 10 plate, Fy 250: Mp 6.25e6, weak 0.625e6 N mm, Py 250 kN, Vp 150 kN, each over 1.67: arithmetic."""
-    one = lambda **k: float(plates.plate_root(**{**dict(moment_Nmm=0.0, sideways_Nmm=0.0, pull_N=0.0, shear_N=0.0), **k}, width_mm=100.0, t_mm=10.0, fy_MPa=250.0)[0])  # noqa: E731
-    assert one(moment_Nmm=6.25e6 / 1.67) == pytest.approx(1.0) and one(sideways_Nmm=0.625e6 / 1.67) == pytest.approx(1.0)
-    assert one(pull_N=250e3 / 1.67 / 2) == pytest.approx(0.25) and one(shear_N=150e3 / 1.67 / 2) == pytest.approx(1 / 16)
+    one = lambda **k: float(
+        plates.plate_root(
+            **{**dict(moment_Nmm=0.0, sideways_Nmm=0.0, pull_N=0.0, shear_N=0.0), **k},
+            width_mm=100.0,
+            t_mm=10.0,
+            fy_MPa=250.0,
+        )[0]
+    )  # noqa: E731
+    assert one(moment_Nmm=6.25e6 / 1.67) == pytest.approx(1.0) and one(
+        sideways_Nmm=0.625e6 / 1.67
+    ) == pytest.approx(1.0)
+    assert one(pull_N=250e3 / 1.67 / 2) == pytest.approx(0.25) and one(
+        shear_N=150e3 / 1.67 / 2
+    ) == pytest.approx(1 / 16)
 
 
 def test_yield_over_omega() -> None:

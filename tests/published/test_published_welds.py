@@ -11,11 +11,16 @@ from soapstone.parts.rules import welds as w
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
 
-@pytest.mark.parametrize(("t", "leg"), [(0.25, 1 / 8), (0.3125, 3 / 16), (0.5, 3 / 16), (0.625, 1 / 4), (0.75, 1 / 4), (1.0, 5 / 16)])
+@pytest.mark.parametrize(
+    ("t", "leg"),
+    [(0.25, 1 / 8), (0.3125, 3 / 16), (0.5, 3 / 16), (0.625, 1 / 4), (0.75, 1 / 4), (1.0, 5 / 16)],
+)
 def test_fillet_least(t: float, leg: float) -> None:
     """AISC 360 Table J2.4: read. Cyclic loading: 3/16 in whatever the thickness (AWS D1.1:2025 Table 7.7 note c): read."""
     assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=False)[0]) == pytest.approx(leg * IN)
-    assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=True)[0]) == pytest.approx(max(leg, 3 / 16) * IN)
+    assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=True)[0]) == pytest.approx(
+        max(leg, 3 / 16) * IN
+    )
 
 
 @pytest.mark.parametrize(("t", "leg"), [(0.1875, 3 / 16), (0.25, 3 / 16), (0.375, 5 / 16)])
@@ -34,8 +39,12 @@ def test_the_legs_the_families_take_meet_both(t: float) -> None:
 
 def test_fillet_length() -> None:
     """5/16 fillet: 1 1/4 in at least, stitches 1 1/2 (AISC 360-05 J2.2b; AWS D1.1:2010 2.4.2): read."""
-    assert float(w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=False)[0]) == pytest.approx(1.25 * IN)
-    assert float(w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=True)[0]) == pytest.approx(1.5 * IN)
+    assert float(
+        w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=False)[0]
+    ) == pytest.approx(1.25 * IN)
+    assert float(
+        w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=True)[0]
+    ) == pytest.approx(1.5 * IN)
 
 
 def test_fillet_strength_of_the_design_example() -> None:
@@ -47,7 +56,10 @@ def test_fillet_strength_of_the_design_example() -> None:
 @pytest.mark.parametrize(("angle", "want"), [(0.0, 133.62), (math.pi / 2, 200.4)])
 def test_directional_fillet(angle: float, want: float) -> None:
     """E70, 3/4 leg, 8 in, phi 0.75: 133.62 and 200.4 kip: read."""
-    got = float(w.fillet_strength(force_N=0, leg_mm=0.75 * IN, length_mm=8 * IN, angle_rad=angle)[1]) * 1.5
+    got = (
+        float(w.fillet_strength(force_N=0, leg_mm=0.75 * IN, length_mm=8 * IN, angle_rad=angle)[1])
+        * 1.5
+    )
     assert got == pytest.approx(want * KIP, rel=1e-3)
 
 
