@@ -11,6 +11,8 @@ import math
 import re
 from functools import lru_cache
 
+from .reader import metric
+
 IN = 25.4
 FT = 304.8
 DEG = math.pi / 180
@@ -379,9 +381,32 @@ _PLACES = {
 }
 
 
+def readers(kind: str) -> str:
+    """Unit in which the reader (``layout.reader``) is told a kind of reading; empty for a count."""
+    both = SHORT.get(kind, ("",))
+    return both[1] if metric() and kind != "angle" else both[0]
+
+
+def tape(mm: float, denominator: int = 16) -> str:
+    """A length as the reader's tape shows it, without its unit: sixteenths, or mm to 0.5."""
+    return (
+        f"{_fixed(round(2 * mm) / 2, 1).removesuffix('.0')}"
+        if metric()
+        else fraction(mm, denominator)
+    )
+
+
+def tape_and_decimal(mm: float) -> str:
+    """A length for tape and caliper, without its unit: sixteenths with the decimal beside, or mm to 0.1."""
+    return _fixed(mm, 1) if metric() else f"{fraction(mm)} ({mm / IN:.3f})"
+
+
 def show(value: float, kind: str, unit: str = "", denominator: int = 16) -> str:
-    """Internal value as printed, unit included: inches in fractions, mm to 0.1, degrees to 0.1."""
-    unit = unit or SHORT.get(kind, ("",))[0]
+    """Internal value as printed, unit included: inches in fractions, mm to 0.1, degrees to 0.1.
+
+    Without ``unit`` in the reader's.
+    """
+    unit = unit or readers(kind)
     if kind == "count":
         return f"{value:.6g}"
     if spell(unit) in ("in", '"', "inch", "inches"):

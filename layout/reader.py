@@ -1,0 +1,134 @@
+"""Whose units screen and paper speak: a shop that works in millimeters reads millimeters everywhere.
+
+The reader is set once, where a command knows its job and shop, and is asked wherever a number is
+printed. It never touches a value: inside stays mm, N, MPa, rad. JSON and CSV name their unit in
+the row, and take the reader's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from enum import StrEnum
+from typing import NamedTuple
+
+
+class System(StrEnum):
+    """The two families of units a shop works in."""
+
+    INCH = "in"
+    METRIC = "mm"
+
+
+class Shown(NamedTuple):
+    """How one kind of quantity is printed: unit, internal units in one of it, decimals."""
+
+    unit: str
+    factor: float
+    places: int
+
+
+_DEG = 0.017453292519943295
+_LBF = 4.4482216152605
+_IN = 25.4
+_ANGLE = Shown("deg", _DEG, 1)
+KINDS: dict[System, dict[str, Shown]] = {
+    System.INCH: {
+        "length": Shown("in", _IN, 2),
+        "angle": _ANGLE,
+        "force": Shown("lbf", _LBF, 0),
+        "rate": Shown("lbf/in", _LBF / _IN, 0),
+        "torsion": Shown("in*lbf/deg", _IN * _LBF / _DEG, 1),
+        "mass": Shown("lb", 0.45359237, 1),
+        "stress": Shown("ksi", 1000 * _LBF / _IN**2, 1),
+        "moment": Shown("lbf*ft", 12 * _IN * _LBF, 0),
+        "section": Shown("in3", _IN**3, 2),
+        "angle per length": Shown("deg/in", _DEG / _IN, 2),
+        "count": Shown("", 1.0, 2),
+    },
+    System.METRIC: {
+        "length": Shown("mm", 1.0, 1),
+        "angle": _ANGLE,
+        "force": Shown("N", 1.0, 0),
+        "rate": Shown("N/mm", 1.0, 1),
+        "torsion": Shown("N*m/deg", 1000.0 / _DEG, 2),
+        "mass": Shown("kg", 1.0, 2),
+        "stress": Shown("MPa", 1.0, 0),
+        "moment": Shown("N*m", 1000.0, 0),
+        "section": Shown("cm3", 1000.0, 1),
+        "angle per length": Shown("deg/mm", _DEG, 3),
+        "count": Shown("", 1.0, 2),
+    },
+}
+"""Pound 0.45359237 kg and inch 25.4 mm, both exact (international yard and pound, 1959)."""
+_READER: ContextVar[System] = ContextVar("reader", default=System.INCH)
+
+
+def reader() -> System:
+    """Who reads now."""
+    return _READER.get()
+
+
+def metric() -> bool:
+    """Whether the reader works in millimeters."""
+    return _READER.get() is System.METRIC
+
+
+def read_in(system: System) -> None:
+    """From here on this command prints for ``system``."""
+    _READER.set(system)
+
+
+@contextmanager
+def reading_in(system: System) -> Iterator[None]:
+    """Prints for ``system`` inside the block, for whoever it was before afterwards."""
+    before = _READER.set(system)
+    try:
+        yield
+    finally:
+        _READER.reset(before)
+
+
+def unit(kind: str) -> str:
+    """The reader's unit of a kind of quantity; KeyError for a kind nobody prints."""
+    return KINDS[_READER.get()][kind].unit
+
+
+def number(value: float, kind: str, places: int | None = None) -> str:
+    """An internal value as the reader's number, without its unit; never "-0".
+
+    >>> number(25.4, "length"), number(6.894757, "stress")
+    ('1.00', '1.0')
+    """
+    shown = KINDS[_READER.get()][kind]
+    text = f"{value / shown.factor:.{shown.places if places is None else places}f}"
+    return text.lstrip("-") if float(text) == 0 else text
+
+
+def measure(value: float, kind: str, places: int | None = None) -> str:
+    """An internal value as the reader's number with its unit.
+
+    >>> measure(4448.2, "force")
+    '1000 lbf'
+    """
+    return f"{number(value, kind, places)} {unit(kind)}".rstrip()
+
+
+def valued(value: float, kind: str) -> float:
+    """An internal value in the reader's unit, for rows that name the unit beside."""
+    return value / KINDS[_READER.get()][kind].factor
+
+
+def system_of(settings_unit: str, job_length: str) -> System:
+    """The reader of a job: the shop's own unit if its settings say one, else the job's.
+
+    Parameters
+    ----------
+    settings_unit
+        ``unit`` of the shop's settings, empty where there are none.
+    job_length
+        ``units.length`` of the job file, empty where it has none.
+    """
+    word = (settings_unit or job_length).strip().lower()
+    return System.METRIC if word in {"mm", "cm", "m"} else System.INCH
