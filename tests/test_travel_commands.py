@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -125,16 +126,18 @@ def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
     assert soapstone("correct", str(job)).returncode == 4
     assert soapstone("correct", str(job), "--blank").returncode == 0
     down = job.with_name("T1.down.toml")
-    assert (
-        '"height.left" = "25 1/4 in"' in down.read_text()
-        and soapstone("correct", str(job), "--blank").returncode == 7
-    )
+    text = down.read_text()
+    assert '"height.left" = ""' in text and "wanted 25 1/4 in, ± 1/8 in" in text
+    assert soapstone("correct", str(job), "--blank").returncode == 7
+    empty = soapstone("correct", str(job))
+    assert empty.returncode == 3 and "between the quotes" in empty.stderr
     down.write_text('[[down]]\nheight = { left = "24 5/8", right = "25" }\npinion = 5.0\n')
     got = soapstone("correct", str(job))
     assert got.returncode == 0, got.stderr
     for words in (
-        "<- outside 1/8 in",
-        "do this, in this order",
+        "OUT, -0.63 in, allowed ± 1/8 in",
+        "still to be read: rear hub center",
+        "Do this, in this order",
         "upper coil seat",
         "down",
         "not an approval",
@@ -147,6 +150,68 @@ def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
         and state["moves"]
         and not state["done"]
     )
+    assert state["out"] == ["height.left", "height.right", "pinion"]
+    assert {"caster.left", "drag", "coil.right", "rake"} <= set(state["not_read"])
+
+
+def test_a_truck_that_is_out_is_not_welded_whatever_was_read(job: Path) -> None:
+    """Caster, drag link and coils far out, heights right: named one by one, in the stored state too; and one reading alone is not a set-down."""
+    from soapstone.cli.commands.correct import not_down
+
+    soapstone("correct", str(job), "--blank")
+    down = job.with_name("T1.down.toml")
+    wild = {"caster.left": "-4", "caster.right": "-4", "drag": "6", "coil.left": "11"}
+    rows = []
+    for row in down.read_text().splitlines():
+        found = re.match(r'"([a-z.]+)" = "".*wanted ([^,]+),', row)
+        rows.append(f'"{found[1]}" = "{wild.get(found[1], found[2])}"' if found else row)
+    down.write_text("\n".join(rows))
+    got = soapstone("correct", str(job))
+    assert "NOT TO BE WELDED YET" in got.stdout and "weld in the order" not in got.stdout
+    state = job.with_name("T1.asbuilt.json").read_bytes()
+    for words in ("caster against the floor, left -4.0 deg", "drag link", "coil, seat to seat"):
+        assert words in not_down(state), words
+    down.write_text('[[down]]\nbar = "0.6"\n')
+    soapstone("correct", str(job))
+    alone = not_down(job.with_name("T1.asbuilt.json").read_bytes())
+    assert (
+        "not read: rail bottom above the floor" in alone
+        and "rake" not in alone.split("not read")[0]
+    )
+
+
+def test_a_set_down_stored_before_is_judged_again() -> None:
+    """The older state said done of a truck whose bar alone was read, or whose caster was out."""
+    from soapstone.cli.commands.correct import not_down
+
+    old = {
+        "set_downs": [{"readings": {"bar": 0.6, "caster.left": -4.0}, "moved": {}}],
+        "errors": {"bar": 0.0, "caster.left": -9.2},
+        "done": True,
+        "take_again": [],
+    }
+    said = not_down(json.dumps(old).encode())
+    assert "caster against the floor, left -4.0 deg, wanted 5.2 deg" in said
+    assert "not read: rail bottom above the floor beside the coil, left" in said
+    assert "pinion" in said.partition("not read")[2]
+
+
+def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
+    """Same readings, same order, same words, same limits, in a file that is not filled in beforehand."""
+    from types import SimpleNamespace
+
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.parts.documents.down import setdown_rows
+
+    soapstone("correct", str(job), "--blank")
+    asked = re.findall(
+        r'^"[a-z.]+" = ""   # (.*); wanted ([^,]+), (.*)$',
+        job.with_name("T1.down.toml").read_text(),
+        re.MULTILINE,
+    )
+    facts = SimpleNamespace(solved=solve(load(job)))
+    assert [tuple(r) for r in setdown_rows(facts)] == asked and len(asked) == 14  # type: ignore[arg-type]
 
 
 def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
