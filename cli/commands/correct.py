@@ -270,7 +270,7 @@ def _amount(name: str, x: float) -> str:
 
 FORMAT = 2
 NO_MOVE = (
-    "No seat, arm or bar mount cures what is out: caster that disagrees with the pinion is cured where the knuckles are set on the axle, a drag link out "
+    "No seat, arm or bar mount cures what is out: caster that disagrees with the pinion belongs to the axle's builder, a drag link out "
     "of parallel by the pitman arm its maker offers or the job's ball readings, a coil by its rate or the load, rake at the rear. Steering, axle and "
     "springs are never cut, heated or bent."
 )
