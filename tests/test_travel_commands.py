@@ -103,12 +103,20 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
     assert {"seat.upper.z", "spring.loaded"} <= names and not any(
         n.startswith(("arm", "bar", "pinion")) for n in names
     )
-    assert any(p.startswith("CM") for p in data["parts"]["change"]) and not any(
-        p.startswith(("AR", "UA", "XS", "TB1.")) for p in data["parts"]["change"]
+    parts = {p["part"]: p for p in data["parts"]["change"]}
+    assert any(p.startswith("CM") for p in parts) and not any(
+        p.startswith(("AR", "UA", "XS", "TB1.")) for p in parts
     )
+    assert {p["because"] for p in parts.values()} == {"spring.rate"}
+    assert (
+        parts["CM4.L"]["word"] == "same plate, another place" and "down" in parts["CM4.L"]["what"]
+    )
+    assert parts["CM2.L"]["word"] == "new shape" and " in, now " in parts["CM2.L"]["what"]
+    assert {r["key"] for r in data["travel"]} >= {"at_bump.coil.length.left"}
+    assert data["limits"] and data["margins"]
     assert sorted(job.parent.iterdir()) == before
     none = soapstone("suppose", str(job), "spring.rate=225")
-    assert "0 values change" in none.stdout and "parts that change: none" in none.stdout
+    assert "Nothing changes: no value, no travel, no limit, no gap" in none.stdout
     bad = soapstone("suppose", str(job), "spring.rte=240", "travel.bump=99", "spring.rate=fast")
     assert bad.returncode == 2 and all(
         w in bad.stderr
@@ -120,6 +128,59 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
             "'fast'",
         )
     )
+
+
+def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
+    """Steering lock moves no value of the set-out, but the tire at lock; bushing rates move travel and margins; a hair of difference moves no part."""
+    lock = soapstone("suppose", str(job), "steering.lock=20")
+    assert lock.returncode == 0, lock.stderr
+    assert "set-out: 0 values change" in lock.stdout and "coil seat CM4.L: TIGHT" in lock.stdout
+    assert "parts: 82 the same" in lock.stdout
+    soft = json.loads(
+        soapstone("suppose", str(job), "arms.lower_bush_radial=20000", "--json").stdout
+    )
+    assert soft["travel"] and soft["margins"] and not soft["values"]
+    hair = json.loads(soapstone("suppose", str(job), "driveline.output.x=-47.25", "--json").stdout)
+    assert hair["values"] and not hair["parts"]["change"]
+
+
+def test_three_words_for_a_part_are_kept_apart() -> None:
+    """The same; the same plate moved or turned as a whole; a corner, a hole or the stock another. Lettering and name do not count."""
+    from soapstone.layout import units
+    from soapstone.parts.alike import PLACE, SAME, SHAPE, compare, cut_of, word
+    from soapstone.parts.model import Plate
+    from trucks import truck
+
+    parts = truck()[0].parts
+    assert compare(parts, parts) == ()
+    plates = [p for p in parts if isinstance(p.member.body, Plate)]
+    for p in plates:
+        m, b = p.member, p.member.body
+        assert isinstance(b, Plate)
+        x, y, z = m.place.origin
+        moved = p._replace(
+            member=m._replace(place=m.place._replace(origin=(x, y, z + units.IN / 4))),
+            fingerprint="moved",
+        )
+        (row,) = compare((p,), (moved,))
+        assert row.word == PLACE and row.why == "0.250 in up"
+        assert word((p.fingerprint, cut_of(p)), ("moved", cut_of(moved))) == PLACE
+        first = b.outline[0]
+        bigger = (
+            first._replace(start=(first.start[0] + units.IN / 16, first.start[1])),
+            *b.outline[1:],
+        )
+        grown = p._replace(member=m._replace(body=b._replace(outline=bigger)), fingerprint="grown")
+        (row,) = compare((p,), (grown,))
+        assert row.word == SHAPE and row.why and cut_of(grown) != cut_of(p)
+        other = p._replace(member=m._replace(body=b._replace(stock="other")), fingerprint="other")
+        assert compare((p,), (other,))[0].why.endswith("now other")
+        if p.holes:
+            less = p._replace(holes=p.holes[1:], fingerprint="less")
+            assert "holes" in compare((p,), (less,))[0].why
+        lettered = p._replace(marks=tuple(q for q in p.marks if q.role != "text"))
+        assert cut_of(lettered) == cut_of(p)
+        assert word((p.fingerprint, cut_of(p)), (p.fingerprint, cut_of(p))) == SAME
 
 
 def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
