@@ -288,7 +288,7 @@ def test_caster_inside_its_limit_but_outside_the_window_wanted_is_out() -> None:
         assert {r.word for r in judge(t.asked, read_) if r.name.startswith("caster")} == {word}
     apart = {**t.targets, "caster.left": 5.1 * DEG, "caster.right": 5.7 * DEG}
     row = next(r for r in judge(t.asked, apart) if r.name == "caster.right")
-    assert row.word == "out" and "from the left one" in row.why
+    assert row.word == "out" and "0.6 deg from the left, allowed 0.5 deg" in row.why
 
 
 def test_bar_and_drag_link_out_of_parallel_are_out() -> None:

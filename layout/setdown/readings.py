@@ -4,7 +4,7 @@ in this order, by these words."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 from .. import units
@@ -137,7 +137,16 @@ def signed(name: str, x: float) -> str:
 
 
 def limit_words(a: Asked, t: Targets | None) -> str:
-    """How far off a reading may be, as a sheet prints it."""
+    """How far off a reading may be, on its own and against its neighbor, as a sheet prints it."""
+    words = window_words(a, t)
+    for p in PAIRS if t is not None else ():
+        if p.two == a.name and p.one in t.wanted:
+            words += f", at most {most_words(p.most(t), a.kind)} {p.words}"
+    return words
+
+
+def window_words(a: Asked, t: Targets | None) -> str:
+    """How far off a reading may be on its own."""
     if t is None or a.name not in t.window:
         return f"± {most_words(a.limit, a.kind)}"
     w, wanted = t.window[a.name], t.wanted[a.name]
@@ -176,35 +185,47 @@ def judge(
                 word="wild", why="nothing likely explains it beside the others: read it again"
             )
         elif not w.low - slack <= x <= w.high + slack:
-            why = f"{signed(a.name, x - t.wanted[a.name])}, allowed {limit_words(a, t)}"
+            why = f"{signed(a.name, x - t.wanted[a.name])}, allowed {window_words(a, t)}"
             row = row._replace(word="out", why=why + (f": {w.why}" if w.why else ""))
         rows[a.name] = row
     _pairs(t, rows)
     return tuple(rows.values())
 
 
+class _Pair(NamedTuple):
+    """Two readings that must agree besides; ``words``: after how much, as "0.5 deg from the left"."""
+
+    one: str
+    two: str
+    words: str
+    most: Callable[[Targets], float]
+    level: bool
+
+
+def _half_window(t: Targets) -> float:
+    w = t.window["coil.left"]
+    return (w.high - w.low) / 4
+
+
+PAIRS = (
+    _Pair("caster.left", "caster.right", "from the left", lambda t: CROSS, True),
+    _Pair("bar", "drag", "from parallel with the track bar", lambda t: t.parallel, True),
+    _Pair("coil.left", "coil.right", "from the left", _half_window, False),
+)
+"""``level``: they should be equal; else as far apart as designed."""
+
+
 def _pairs(t: Targets, rows: dict[str, Judged]) -> None:
     """What must agree with each other besides: both casters, drag link and track bar, both coils."""
-
-    def apart(one: str, two: str, most: float, designed: float, words: str) -> None:
-        a, b = rows.get(one), rows.get(two)
-        if a is None or b is None or a.read is None or b.read is None:
-            return
-        off = b.read - a.read
-        kind = BY[one].kind
-        if abs(off - designed) > most + SLACK[kind] and b.word == "ok":
-            rows[two] = b._replace(
-                word="out",
-                why=f"{shown(abs(off), kind)} from {words}, allowed {most_words(most, kind)}",
-            )
-
-    apart("caster.left", "caster.right", CROSS, 0.0, "the left one")
-    apart("bar", "drag", t.parallel, 0.0, "parallel with the track bar")
-    if "coil.left" in rows:
-        w = rows["coil.left"].window
-        half = (w.high - w.low) / 4
-        want = rows["coil.right"].wanted - rows["coil.left"].wanted
-        apart("coil.left", "coil.right", half, want, "the left one")
+    for p in PAIRS:
+        a, b = rows.get(p.one), rows.get(p.two)
+        if a is None or b is None or a.read is None or b.read is None or b.word != "ok":
+            continue
+        kind = BY[p.one].kind
+        off = b.read - a.read - (0.0 if p.level else b.wanted - a.wanted)
+        if abs(off) > p.most(t) + SLACK[kind]:
+            why = f"{shown(abs(off), kind)} {p.words}, allowed {most_words(p.most(t), kind)}"
+            rows[p.two] = b._replace(word="out", why=why)
 
 
 def stands(rows: Iterable[Judged]) -> bool:

@@ -109,7 +109,8 @@ def decisions(f: Facts) -> Doc:
                 sure = "" if r.plus_minus is None else surety.doubt(r.plus_minus, r.unit)
                 why = (
                     ", ".join(
-                        f"{k} {100 * share:.0f} %" for k, share in surety.behind(f.solved, r.key)
+                        f"{k} {100 * share:.0f} %"
+                        for k, share in surety.behind(f.solved, surety.cause(r.key))
                     )
                     if r.value is not None
                     else ""
