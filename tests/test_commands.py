@@ -365,6 +365,8 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     asked = run(*said, code=2)
     assert "beside the coil, left 24 5/8 in" in asked and "not read: rear hub center" in asked
     assert "signed for weld" in run(*said, "--note", "owner wants it level with his other truck")
+    signed = json.loads((tmp_path / "archive/DEMO1/A.1.json").read_text())
+    assert "not read: rear hub center" in json.dumps(signed), "what was signed over stands with it"
     down.write_text('[[down]]\nheight = { left = "25 1/8", right = "25 1/4" }\n')
     assert "NOT TO BE WELDED YET" in run("correct", "d.toml")
     down.unlink()

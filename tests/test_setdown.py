@@ -28,6 +28,7 @@ from soapstone.layout.setdown import (
     truck_of,
 )
 from soapstone.layout.setdown.readings import SLACK
+from soapstone.layout.setdown.standing import REAR
 from soapstone.layout.setout import solve
 from trucks import job
 
@@ -300,3 +301,23 @@ def test_bar_and_drag_link_out_of_parallel_are_out() -> None:
     each = {**t.targets, "bar": t.targets["bar"] - 0.4 * DEG, "drag": t.targets["drag"] + 0.4 * DEG}
     row = next(r for r in judge(t.asked, each) if r.name == "drag")
     assert row.word == "out" and "parallel" in row.why
+
+
+@pytest.mark.parametrize(
+    "wrong", [{}, {"upper.L": 0.15 * IN}, {"seat.R": 0.5 * IN, "arm.L": 0.2 * IN}]
+)
+def test_where_it_stands_is_where_the_multibody_library_puts_it(wrong: dict[str, float]) -> None:
+    """Heights, angles and the hardest squeeze at rest under coils (with their moment about the axle), weight and rear: MuJoCo, no shared code."""
+    t = truck_of(solve(job()))
+    truck = Hidden(t, 1, 1.0, (0, 2, 0.0), (0.0, 0.0), REAR, 0.0)
+    truck.wrong = wrong
+    true = truck.truth()
+    got = read(t, [(wrong, {})])
+    for n, x in true.items():
+        assert got[n][0] == pytest.approx(
+            x, abs=0.01 * IN if BY[n].kind == "length" else 0.02 * DEG
+        ), n
+    squeezed = max(
+        math.hypot(got[f"squeeze.{2 * n}"][0], got[f"squeeze.{2 * n + 1}"][0]) for n in range(4)
+    )
+    assert squeezed == pytest.approx(truck.squeeze(), abs=0.0005 * IN)
