@@ -290,6 +290,11 @@ def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
         "down.2; allowed: at least one reading",
     ):
         assert words in got.stderr, words
+    job.with_name("T1.down.toml").write_text(
+        '[[down]]\npinion = 4.6\n[[down]]\nmoved = { "seat.left" = "40 in" }\npinion = 4.6\n'
+    )
+    far = soapstone("correct", str(job))
+    assert far.returncode == 3 and "4 in either way in all" in far.stderr
     job.with_name("T1.down.toml").write_text("[[down]\n")
     assert "mend that line" in soapstone("correct", str(job)).stderr
 

@@ -30,7 +30,7 @@ def correct(
     from soapstone.cli import disk
     from soapstone.layout.job import down as file
     from soapstone.layout.job.load import load
-    from soapstone.layout.setdown import advise, moves, truck_of
+    from soapstone.layout.setdown import CannotStandError, advise, moves, truck_of
     from soapstone.layout.setout import solve
 
     got = load(job)
@@ -69,7 +69,20 @@ def correct(
         return
     headers = {k.partition(".")[2]: w for k, w in got.words.items() if k.startswith("units.")}
     rounds = file.read(path, headers, moves(truck))
-    advice = advise(truck, rounds)
+    try:
+        advice = advise(truck, rounds)
+    except CannotStandError:
+        raise SoapstoneError(
+            Exit.NO_SOLUTION,
+            [
+                Fault(
+                    "down.moved",
+                    "",
+                    "moves after which the truck can stand on its wheels",
+                    "an arm or the bar cannot reach as far as was typed: look at every move since the first set-down",
+                )
+            ],
+        ) from None
     disk.put_file(
         job.with_name(job.stem + ".asbuilt.json"),
         (

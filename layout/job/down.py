@@ -88,6 +88,16 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
         total = {**total}
         for name, value in _moved(row.get("moved", {}), i, headers, can, faults):
             total[name] = total.get(name, 0.0) + value
+            most = 2 * next(m.most for m in can if m.name == name)
+            if abs(total[name]) > most:
+                faults.append(
+                    Fault(
+                        f"down.{i}.moved.{typed_name(name)}",
+                        units.show(total[name], "length"),
+                        f"{units.show(most, 'length')} either way in all",
+                        "nobody moves one that far: mend the number, or the job's readings",
+                    )
+                )
         rounds.append(Round(_readings(row, i, headers, faults), total))
         if not rounds[-1].readings:
             faults.append(

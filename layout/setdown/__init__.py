@@ -15,7 +15,7 @@ from .readings import (
     shown,
     stands,
 )
-from .standing import UNKNOWNS, Truck, of_both, read, truck_of
+from .standing import UNKNOWNS, CannotStandError, Truck, of_both, read, truck_of
 
 __all__ = [
     "AIMS",
@@ -24,6 +24,7 @@ __all__ = [
     "UNKNOWNS",
     "Advice",
     "Asked",
+    "CannotStandError",
     "Judged",
     "Move",
     "Round",

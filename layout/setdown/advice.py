@@ -211,7 +211,7 @@ def _choose(
     picked: list[Move] = []
     cost = float(e @ e)
     while len(picked) < most:
-        trials = []
+        trials: list[tuple[float, int, Move]] = []
         for m in can:
             if m in picked:
                 continue

@@ -62,6 +62,10 @@ REAR = 8.0e6
 """N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgement, no source)."""
 
 
+class CannotStandError(Exception):
+    """The moves as typed leave a truck that stands nowhere: an arm or bar that cannot reach."""
+
+
 class Truck(NamedTuple):
     """The job as the set-down sees it. ``squeeze``: radial limit of the bushings, mm."""
 
@@ -242,12 +246,17 @@ def _stand(
         f = _balance(triple, q, _push(t, triple, last) - push)
         f0 = f[:n]
         jac = np.stack(((f[n : 2 * n] - f0) / dh, (f[2 * n :] - f0) / dr), axis=-1)
+        if not np.isfinite(jac).all() or not np.abs(np.linalg.det(jac)).all():
+            raise CannotStandError
         step = np.linalg.solve(jac, -f0[..., None])[..., 0]
         h, r = h + step[:, 0], r + step[:, 1]
         if np.abs(step[:, 0]).max() < 1e-6 and np.abs(step[:, 1]).max() < 1e-9:
             break
+    assert last is not None
     last = Start(*(a[:n] for a in last))
     q = pose(lk, h, r, last, _push(t, s, last))
+    if not np.isfinite(q.p).all():
+        raise CannotStandError
     return q, outputs(lk, t.g, q), lk
 
 
