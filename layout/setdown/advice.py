@@ -13,13 +13,14 @@ import numpy as np
 from .. import units
 from ..travel.turning import Array
 from .finding import Round, Truth, find
-from .readings import ASKED, Judged, judge, not_right, stands
+from .readings import ASKED, BY, SLACK, Judged, judge, not_right, stands
 from .standing import IN, Truck, read
 
 AIMS = {a.name: a.aim for a in ASKED if a.aim}
 SQUEEZED = 0.025
 """Share of its radial limit a bushing at rest may be squeezed before it counts as much as a reading off by its aim: small, so that a wrong arm is cured
 at that arm (judgment, no source)."""
+WELL = 0.25
 
 
 class Move(NamedTuple):
@@ -165,19 +166,26 @@ def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     believed = {n: v for n, v in taken.items() if n not in odd}
     now = {n: believed.get(n, base[n]) - t.targets[n] for n in AIMS}
     now |= {n: v for n, v in base.items() if n.startswith("squeeze.")}
-    chosen = _choose(can, effect, now, aims(t), most) if believed and not odd else []
-    total = {m.name: before.get(m.name, 0.0) + a for m, a in chosen}
-    end = _columns(read(t, [(x, {**before, **total})]), 1)[0]
-    after = {n: now[n] + end[n] - base[n] for n in AIMS}
-    steps = tuple(Step(m, a, {n: a * e for n, e in effect[m.name].items()}) for m, a in chosen)
     rows = [
         r._replace(word="out", why="read twice alike: it is so, and nothing here explains it")
         if r.name in truth.twice and r.word == "wild"
         else r
         for r in judge(t.asked, taken, wild)
     ]
+    worth = believed and not odd and not _well_within(t, now, _squeezed(base))
+    chosen = _choose(can, effect, now, aims(t), most) if worth else []
+    total = {m.name: before.get(m.name, 0.0) + a for m, a in chosen}
+    end = _columns(read(t, [(x, {**before, **total})]), 1)[0]
+    after = {n: now[n] + end[n] - base[n] for n in AIMS}
+    steps = tuple(Step(m, a, {n: a * e for n, e in effect[m.name].items()}) for m, a in chosen)
     squeeze = tuple(_squeezed(g) / t.squeeze for g in (base, end))
     return Advice(tuple(rows), steps, after, truth, squeeze)  # type: ignore[arg-type]
+
+
+def _well_within(t: Truck, now: Mapping[str, float], squeezed: float) -> bool:
+    """Whether nothing is worth cutting loose: all that moves are made for within half its limit, no bushing a quarter squeezed (judgment, no source)."""
+    near = all(abs(now[n]) <= BY[n].limit / 2 + SLACK[BY[n].kind] for n in AIMS)
+    return near and squeezed <= WELL * t.squeeze
 
 
 def aims(t: Truck) -> dict[str, float]:
