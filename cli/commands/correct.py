@@ -12,6 +12,7 @@ from soapstone.layout import units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
+    from soapstone.layout.job.load import Job
     from soapstone.layout.setdown import Advice, Round, Truck
 
 
@@ -30,13 +31,33 @@ def correct(
     from soapstone.cli import disk
     from soapstone.layout.job import down as file
     from soapstone.layout.job.load import load
-    from soapstone.layout.setdown import CannotStandError, advise, moves, truck_of
-    from soapstone.layout.setout import solve
+    from soapstone.layout.setdown import moves
 
     got = load(job)
-    solved = solve(got)
+    truck = _truck(got)
+    path = down or file.down_path(job)
+    if blank:
+        _write_blank(path, file.blank(truck, got.chassis))
+        print(f"{path}: fill in what tape and finder read, then: soapstone correct {job}")
+        return
+    headers = {k.partition(".")[2]: w for k, w in got.words.items() if k.startswith("units.")}
+    rounds = file.read(path, headers, moves(truck))
+    advice = _advise(truck, rounds)
+    state = as_built(got.chassis, rounds, advice)
+    disk.put_file(
+        job.with_name(job.stem + ".asbuilt.json"),
+        (json.dumps(state, indent=1, sort_keys=True) + "\n").encode(),
+    )
+    print(json.dumps(state, indent=1) if as_json else "\n".join(lines(truck, rounds, advice)))
+
+
+def _truck(job: Job) -> Truck:
+    """The truck as the set-down sees it; faults naming what waits."""
+    from soapstone.layout.setdown import truck_of
+    from soapstone.layout.setout import solve
+
     try:
-        truck = truck_of(solved)
+        return truck_of(solve(job))
     except KeyError as e:
         raise SoapstoneError(
             Exit.READINGS_OWED,
@@ -49,28 +70,33 @@ def correct(
                 )
             ],
         ) from None
-    path = down or file.down_path(job)
-    if blank:
-        try:
-            disk.new_file(path, file.blank(truck, got.chassis).encode())
-        except FileExistsError:
-            raise SoapstoneError(
-                Exit.DISK,
-                [
-                    Fault(
-                        str(path),
-                        "",
-                        "a name that is free",
-                        "there is a set-down file already; add a [[down]] to it",
-                    )
-                ],
-            ) from None
-        print(f"{path}: fill in what tape and finder read, then: soapstone correct {job}")
-        return
-    headers = {k.partition(".")[2]: w for k, w in got.words.items() if k.startswith("units.")}
-    rounds = file.read(path, headers, moves(truck))
+
+
+def _write_blank(path: Path, text: str) -> None:
+    from soapstone.cli import disk
+
     try:
-        advice = advise(truck, rounds)
+        disk.new_file(path, text.encode())
+    except FileExistsError:
+        raise SoapstoneError(
+            Exit.DISK,
+            [
+                Fault(
+                    str(path),
+                    "",
+                    "a name that is free",
+                    "there is a set-down file already; add a [[down]] to it",
+                )
+            ],
+        ) from None
+
+
+def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
+    """Advice, or a fault where the moves as typed leave a truck that stands nowhere."""
+    from soapstone.layout.setdown import CannotStandError, advise
+
+    try:
+        return advise(truck, rounds)
     except CannotStandError:
         raise SoapstoneError(
             Exit.NO_SOLUTION,
@@ -83,17 +109,6 @@ def correct(
                 )
             ],
         ) from None
-    disk.put_file(
-        job.with_name(job.stem + ".asbuilt.json"),
-        (
-            json.dumps(as_built(got.chassis, rounds, advice), indent=1, sort_keys=True) + "\n"
-        ).encode(),
-    )
-    print(
-        json.dumps(as_built(got.chassis, rounds, advice), indent=1)
-        if as_json
-        else "\n".join(lines(truck, rounds, advice))
-    )
 
 
 def in_shop(name: str, x: float) -> float:

@@ -88,16 +88,7 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
         total = {**total}
         for name, value in _moved(row.get("moved", {}), i, headers, can, faults):
             total[name] = total.get(name, 0.0) + value
-            most = 2 * next(m.most for m in can if m.name == name)
-            if abs(total[name]) > most:
-                faults.append(
-                    Fault(
-                        f"down.{i}.moved.{typed_name(name)}",
-                        units.show(total[name], "length"),
-                        f"{units.show(most, 'length')} either way in all",
-                        "nobody moves one that far: mend the number, or the job's readings",
-                    )
-                )
+        faults += _too_far(total, i, can)
         rounds.append(Round(_readings(row, i, headers, faults), total))
         if not rounds[-1].readings:
             faults.append(
@@ -114,6 +105,20 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
             faults or [Fault(str(path), "", "one [[down]] or more", "fill in what was read")],
         )
     return tuple(rounds)
+
+
+def _too_far(total: Mapping[str, float], i: int, can: tuple[Move, ...]) -> list[Fault]:
+    """Faults for what was moved further in all than anybody moves it."""
+    return [
+        Fault(
+            f"down.{i}.moved.{typed_name(m.name)}",
+            units.show(total[m.name], "length"),
+            f"{units.show(2 * m.most, 'length')} either way in all",
+            "nobody moves one that far: mend the number, or the job's readings",
+        )
+        for m in can
+        if abs(total.get(m.name, 0.0)) > 2 * m.most
+    ]
 
 
 def _readings(
