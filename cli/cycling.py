@@ -62,7 +62,8 @@ def cycle_of(
     from soapstone.layout.travel.limits import limits
     from soapstone.layout.travel.spin import spins
     from soapstone.layout.travel.sure import Sure, sure
-    from soapstone.parts.hits import hits, touching, trims
+    from soapstone.parts.advice import advise
+    from soapstone.parts.hits import hits, touching
 
     say("travel: positions and limits")
     t = study(job, solved)
@@ -76,7 +77,7 @@ def cycle_of(
         t,
         found,
         gaps,
-        trims(gaps, solved, truck),
+        tuple(map(str, advise(gaps, job, solved, truck, shop))),
         spins(t.linkage, solved.values),
         sure(solved, t.places, lambda k: k.name in MAIN),
     )
@@ -350,7 +351,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
         ),
     ]
     more = [
-        ("What to trim or move", list(c.trims)),
+        ("What may give way", list(c.trims)),
         ("Every pair within 1 in", [gap_words(g) for g in c.gaps]),
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),

@@ -15,7 +15,7 @@ from .job.fields import FIELDS, key_of, nearest, pattern
 from .job.load import Job
 from .quantities import Derived, Key
 from .setout import solve
-from .setout.surety import behind, doubt, rounded
+from .setout.surety import behind, cause, doubt, plus_minus, rounded
 from .travel import KINDS, Travel
 from .travel.sure import Sure, used
 
@@ -102,7 +102,7 @@ def explained(g: Graph, k: Key) -> list[str]:
         return [f"{k}: {title}", f"  waits for {', '.join(map(str, sorted(g.rests_on(k))))}"]
     if k not in g.values:
         return [f"{k}: {title}", "  has no solution with these readings; `solve` says why"]
-    u = 2 * g.half_width(k)
+    u = plus_minus(g, k)
     out = [
         f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' +-{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"
     ]
@@ -124,7 +124,7 @@ def explained(g: Graph, k: Key) -> list[str]:
         many = len(numbers) > 14
         out.append(f"  {name}: {step.formula}   [{step.source}]")
         out.append(f"      with {put if not many else f'{len(numbers)} set-out values'}")
-    rows = behind(g, k, 5)
+    rows = behind(g, cause(k) if cause(k) in g.values else k, 5)
     if rows:
         out.append("  plus-minus mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
     leaves = sorted(g.rests_on(k))

@@ -16,7 +16,7 @@ from ..layout import units
 from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
-from ..layout.setout._say import SIDE_WORD, inch
+from ..layout.setout._say import SIDE_WORD
 from ..layout.travel import Place, Travel, envelope, study
 from ..layout.travel.limits import Criterion
 from .riding import PITCH, Rigid, Round, groups, in_joint, joined, rigids, rounds, transforms
@@ -201,7 +201,7 @@ class Hits:
 
     def _bar(self, r: Round, p: Posed, place: str) -> Iterator[Gap]:
         if r.flat:
-            d = _from_round(p.cloud, r)
+            d = from_round(p.cloud, r)
             j = int(np.argmin(d))
             best = (float(d[j]), p.cloud[j])
         elif not self._beside(r, p):
@@ -220,7 +220,7 @@ class Hits:
         if r.flat or s.flat:
             flat, bar = (r, s) if r.name.startswith("tyre") or not s.flat else (s, r)
             axis = bar.a + (bar.b - bar.a) * np.linspace(0, 1, 60)[:, None]
-            d = _from_round(axis, flat) - bar.radius
+            d = from_round(axis, flat) - bar.radius
             j = int(np.argmin(d))
             yield from self._gap(r.name, s.name, (r.title, s.title), (float(d[j]), axis[j]), place)
             return
@@ -259,7 +259,7 @@ def from_axis(r: Round, signed: Callable[[Points], Points]) -> tuple[float, Poin
     return best
 
 
-def _from_round(p: Points, r: Round) -> Points:
+def from_round(p: Points, r: Round) -> Points:
     """Distance of points from a round bar (round ends) or from a disc (flat ends); below zero inside."""
     along = r.b - r.a
     long = float(np.linalg.norm(along))
@@ -297,60 +297,6 @@ def segments(a: Points, b: Points, c: Points, d: Points) -> tuple[float, Points]
     return float(np.linalg.norm(w + best[0] * u - best[1] * v)), a + best[0] * u
 
 
-def trims(found: Iterable[Gap], solved: Graph, truck: Truck) -> tuple[str, ...]:
-    """For every pair that hits or is too tight: what to trim or notch, where in tape-able offsets and how deep, and whether one side only."""
-    rows = list(found)
-    said = []
-    bad = {(g.one, g.two): g for g in rows if g.verdict != "clear"}
-    for (one, two), g in bad.items():
-        x, y, z = g.at
-        side = "left" if y > 0 else "right"
-        datum = solved.values.get(Key("frame.datum_hole", "L" if y > 0 else "R"))
-        along = (
-            f"{inch(abs(x - datum))} {'ahead of' if x > datum else 'behind'} the datum hole"
-            if datum is not None
-            else f"{inch(x)} from the full-bump plumb line"
-        )
-        other = (_swap(one), _swap(two))
-        twin = bad.get(other) or bad.get((other[1], other[0]))
-        alone = (
-            f"; on the {side} only, the axle is shifted sideways there"
-            if twin is None
-            and (one, two) != other
-            and any(n.endswith((".L", ".R")) for n in (one, two))
-            else ""
-        )
-        deep = units.show(
-            math.ceil((g.allowed - g.gap) / (units.IN / 16)) * units.IN / 16, "length"
-        )
-        state = "runs into" if g.gap < 0 else f"comes within {max(g.gap, 0) / units.IN:.2f} in of"
-        said.append(
-            f"{g.titles[0]} {one} {state} {g.titles[1]} {two} at {g.place}: {along}, {inch(abs(y))} {side} of the centre line, {inch(z)} above the floor{alone}. "
-            f"{_cure(g, solved, truck)} {deep} there."
-        )
-    return tuple(said)
-
-
-def _swap(name: str) -> str:
-    return name[:-1] + {"L": "R", "R": "L"}[name[-1]] if name.endswith((".L", ".R")) else name
-
-
-def _cure(g: Gap, solved: Graph, truck: Truck) -> str:
-    by = {m.code: m for m in truck.assembly.members}
-    for name in (g.one, g.two):
-        if name.startswith("diff"):
-            return "Grind or trim the axle casting"
-        if name.startswith("rail"):
-            return "Notch the rail (and plate it), or move the other away by"
-        if (
-            name not in by
-            and name not in ("drag_link", "tie_rod", "shaft")
-            and not name.startswith(("coil", "tyre"))
-        ):
-            return f"Move or notch {name} by"
-    return f"Move or trim {min(g.titles, key=len)} by"
-
-
 def touching(
     truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6
 ) -> Callable[[Travel], tuple[Criterion, ...]]:
@@ -385,4 +331,4 @@ def touching(
     return at
 
 
-__all__ = ["SIDE_WORD", "Gap", "Hits", "hits", "positions", "segments", "touching", "trims"]
+__all__ = ["SIDE_WORD", "Gap", "Hits", "from_round", "hits", "positions", "segments", "touching"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import os
 import signal
 import subprocess
@@ -356,15 +357,23 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     down.write_text('[[down]]\nheight = { left = "24 5/8", right = "25" }\n')
     run("correct", "d.toml")
     run("build", "d.toml")
-    assert "outside 1/8 in" in run(
+    assert "does not stand right" in run(
         "release", "d.toml", "--note", "tacked", "--by", "the owner", "--level", "weld", code=2
     )
     run("release", "d.toml", "--note", "tacked", "--by", "the owner")
     said = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
-    assert "height.left -0.6" in run(*said, code=2)
+    asked = run(*said, code=2)
+    assert "beside the coil, left 24 5/8 in" in asked and "not read: rear hub center" in asked
     assert "signed for weld" in run(*said, "--note", "owner wants it level with his other truck")
+    signed = json.loads((tmp_path / "archive/DEMO1/A.1.json").read_text())
+    assert "not read: rear hub center" in json.dumps(signed), "what was signed over stands with it"
     down.write_text('[[down]]\nheight = { left = "25 1/8", right = "25 1/4" }\n')
-    assert "it may stay as it is" in run("correct", "d.toml")
+    assert "NOT TO BE WELDED YET" in run("correct", "d.toml")
+    down.unlink()
+    run("correct", "d.toml", "--blank")
+    text = re.sub(r'= "" (.*; wanted )([^,]+),', r'= "\2" \1\2,', down.read_text())
+    down.write_text(text.replace('"25 1/4 in"', '"25 1/8 in"', 1))
+    assert "Everything asked was read and is within its limit" in run("correct", "d.toml")
     run("build", "d.toml")
     run("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
     assert [x.split()[2] for x in run("revisions").splitlines() if x.startswith("DEMO1")] == [

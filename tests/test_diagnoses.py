@@ -153,7 +153,7 @@ N = r"([\d./]+(?: \d+/\d+)?) (in|deg)"
     [
         ("arm_reach", N + " further back", "arms.joint_behind", 1),
         ("pinion_aside", f"output {N}", "axle.pinion_joint.y", 1),
-        ("pinion_caster", f"tops {N}", "axle.caster_at_level_pinion", 1),
+        ("pinion_caster", f"level is {N}", "axle.caster_at_level_pinion", 1),
         ("link_parallel", f"with {N} more drop", "steering.pitman_ball.z", -1),
         ("joint_outside", f"arm {N} more", "arms.plan_slant", 1),
         ("joints_overlap", f"arms {N} less", "arms.plan_slant", -1),
@@ -184,6 +184,17 @@ def test_the_cure_cures_and_is_the_least(
     assert code not in after(1.0)
     if code != "thread_used":
         assert code in after(0.5)
+
+
+@pytest.mark.parametrize("case", CASES, ids=[c[0] for c in CASES])
+def test_no_cure_takes_steel_off_anything_of_the_closed_list(demo: Job, case) -> None:  # type: ignore[no-untyped-def]
+    """Steering, knuckles, axle, arms, springs, shaft and brakes are never cut, ground, bent, heated or turned by what a diagnosis says."""
+    _, values, words = case
+    job = changed(demo, words, **values)
+    verbs = r"\b(cut|trim|grind|notch|bend|heat|turn|weld)\w*\b[^.;]*"
+    closed = r"\b(steering|knuckle|axle|casting|spring|coil|shaft|brake|drag link|tie rod|pitman|arm)\w*\b"
+    for d in diagnose(job, solve(job)):
+        assert not re.search(verbs + closed, d.cure, re.IGNORECASE), d.cure
 
 
 def test_pad_wedge_of_the_cure(demo: Job) -> None:

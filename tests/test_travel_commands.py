@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -102,12 +103,20 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
     assert {"seat.upper.z", "spring.loaded"} <= names and not any(
         n.startswith(("arm", "bar", "pinion")) for n in names
     )
-    assert any(p.startswith("CM") for p in data["parts"]["change"]) and not any(
-        p.startswith(("AR", "UA", "XS", "TB1.")) for p in data["parts"]["change"]
+    parts = {p["part"]: p for p in data["parts"]["change"]}
+    assert any(p.startswith("CM") for p in parts) and not any(
+        p.startswith(("AR", "UA", "XS", "TB1.")) for p in parts
     )
+    assert {p["because"] for p in parts.values()} == {"spring.rate"}
+    assert (
+        parts["CM4.L"]["word"] == "same plate, another place" and "down" in parts["CM4.L"]["what"]
+    )
+    assert parts["CM2.L"]["word"] == "new shape" and " in, now " in parts["CM2.L"]["what"]
+    assert {r["key"] for r in data["travel"]} >= {"at_bump.coil.length.left"}
+    assert data["limits"] and data["margins"]
     assert sorted(job.parent.iterdir()) == before
     none = soapstone("suppose", str(job), "spring.rate=225")
-    assert "0 values change" in none.stdout and "parts that change: none" in none.stdout
+    assert "Nothing changes: no value, no travel, no limit, no gap" in none.stdout
     bad = soapstone("suppose", str(job), "spring.rte=240", "travel.bump=99", "spring.rate=fast")
     assert bad.returncode == 2 and all(
         w in bad.stderr
@@ -121,20 +130,75 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
     )
 
 
+def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
+    """Steering lock moves no value of the set-out, but the tire at lock; bushing rates move travel and margins; a hair of difference moves no part."""
+    lock = soapstone("suppose", str(job), "steering.lock=20")
+    assert lock.returncode == 0, lock.stderr
+    assert "set-out: 0 values change" in lock.stdout and "coil seat CM4.L: TIGHT" in lock.stdout
+    assert "parts: 82 the same" in lock.stdout
+    soft = json.loads(
+        soapstone("suppose", str(job), "arms.lower_bush_radial=20000", "--json").stdout
+    )
+    assert soft["travel"] and soft["margins"] and not soft["values"]
+    hair = json.loads(soapstone("suppose", str(job), "driveline.output.x=-47.25", "--json").stdout)
+    assert hair["values"] and not hair["parts"]["change"]
+
+
+def test_three_words_for_a_part_are_kept_apart() -> None:
+    """The same; the same plate moved or turned as a whole; a corner, a hole or the stock another. Lettering and name do not count."""
+    from soapstone.layout import units
+    from soapstone.parts.alike import PLACE, SAME, SHAPE, compare, cut_of, word
+    from soapstone.parts.model import Plate
+    from trucks import truck
+
+    parts = truck()[0].parts
+    assert compare(parts, parts) == ()
+    plates = [p for p in parts if isinstance(p.member.body, Plate)]
+    for p in plates:
+        m, b = p.member, p.member.body
+        assert isinstance(b, Plate)
+        x, y, z = m.place.origin
+        moved = p._replace(
+            member=m._replace(place=m.place._replace(origin=(x, y, z + units.IN / 4))),
+            fingerprint="moved",
+        )
+        (row,) = compare((p,), (moved,))
+        assert row.word == PLACE and row.why == "0.250 in up"
+        assert word((p.fingerprint, cut_of(p)), ("moved", cut_of(moved))) == PLACE
+        first = b.outline[0]
+        bigger = (
+            first._replace(start=(first.start[0] + units.IN / 16, first.start[1])),
+            *b.outline[1:],
+        )
+        grown = p._replace(member=m._replace(body=b._replace(outline=bigger)), fingerprint="grown")
+        (row,) = compare((p,), (grown,))
+        assert row.word == SHAPE and row.why and cut_of(grown) != cut_of(p)
+        other = p._replace(member=m._replace(body=b._replace(stock="other")), fingerprint="other")
+        assert compare((p,), (other,))[0].why.endswith("now other")
+        if p.holes:
+            less = p._replace(holes=p.holes[1:], fingerprint="less")
+            assert "holes" in compare((p,), (less,))[0].why
+        lettered = p._replace(marks=tuple(q for q in p.marks if q.role != "text"))
+        assert cut_of(lettered) == cut_of(p)
+        assert word((p.fingerprint, cut_of(p)), (p.fingerprint, cut_of(p))) == SAME
+
+
 def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
     assert soapstone("correct", str(job)).returncode == 4
     assert soapstone("correct", str(job), "--blank").returncode == 0
     down = job.with_name("T1.down.toml")
-    assert (
-        '"height.left" = "25 1/4 in"' in down.read_text()
-        and soapstone("correct", str(job), "--blank").returncode == 7
-    )
+    text = down.read_text()
+    assert '"height.left" = ""' in text and "wanted 25 1/4 in, ± 1/8 in" in text
+    assert soapstone("correct", str(job), "--blank").returncode == 7
+    empty = soapstone("correct", str(job))
+    assert empty.returncode == 3 and "between the quotes" in empty.stderr
     down.write_text('[[down]]\nheight = { left = "24 5/8", right = "25" }\npinion = 5.0\n')
     got = soapstone("correct", str(job))
     assert got.returncode == 0, got.stderr
     for words in (
-        "<- outside 1/8 in",
-        "do this, in this order",
+        "OUT, -0.63 in, allowed ± 1/8 in",
+        "still to be read: rear hub center",
+        "Do this, in this order",
         "upper coil seat",
         "down",
         "not an approval",
@@ -147,6 +211,68 @@ def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
         and state["moves"]
         and not state["done"]
     )
+    assert state["out"] == ["height.left", "height.right", "pinion"]
+    assert {"caster.left", "drag", "coil.right", "rake"} <= set(state["not_read"])
+
+
+def test_a_truck_that_is_out_is_not_welded_whatever_was_read(job: Path) -> None:
+    """Caster, drag link and coils far out, heights right: named one by one, in the stored state too; and one reading alone is not a set-down."""
+    from soapstone.cli.commands.correct import not_down
+
+    soapstone("correct", str(job), "--blank")
+    down = job.with_name("T1.down.toml")
+    wild = {"caster.left": "-4", "caster.right": "-4", "drag": "6", "coil.left": "11"}
+    rows = []
+    for row in down.read_text().splitlines():
+        found = re.match(r'"([a-z.]+)" = "".*wanted ([^,]+),', row)
+        rows.append(f'"{found[1]}" = "{wild.get(found[1], found[2])}"' if found else row)
+    down.write_text("\n".join(rows))
+    got = soapstone("correct", str(job))
+    assert "NOT TO BE WELDED YET" in got.stdout and "weld in the order" not in got.stdout
+    state = job.with_name("T1.asbuilt.json").read_bytes()
+    for words in ("caster against the floor, left -4.0 deg", "drag link", "coil, seat to seat"):
+        assert words in not_down(state), words
+    down.write_text('[[down]]\nbar = "0.6"\n')
+    soapstone("correct", str(job))
+    alone = not_down(job.with_name("T1.asbuilt.json").read_bytes())
+    assert (
+        "not read: rail bottom above the floor" in alone
+        and "rake" not in alone.split("not read")[0]
+    )
+
+
+def test_a_set_down_stored_before_is_judged_again() -> None:
+    """The older state said done of a truck whose bar alone was read, or whose caster was out."""
+    from soapstone.cli.commands.correct import not_down
+
+    old = {
+        "set_downs": [{"readings": {"bar": 0.6, "caster.left": -4.0}, "moved": {}}],
+        "errors": {"bar": 0.0, "caster.left": -9.2},
+        "done": True,
+        "take_again": [],
+    }
+    said = not_down(json.dumps(old).encode())
+    assert "caster against the floor, left -4.0 deg, wanted 5.2 deg" in said
+    assert "not read: rail bottom above the floor beside the coil, left" in said
+    assert "pinion" in said.partition("not read")[2]
+
+
+def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
+    """Same readings, same order, same words, same limits, in a file that is not filled in beforehand."""
+    from types import SimpleNamespace
+
+    from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.parts.documents.down import setdown_rows
+
+    soapstone("correct", str(job), "--blank")
+    asked = re.findall(
+        r'^"[a-z.]+" = ""   # (.*); wanted ([^,]+), (.*)$',
+        job.with_name("T1.down.toml").read_text(),
+        re.MULTILINE,
+    )
+    facts = SimpleNamespace(solved=solve(load(job)))
+    assert [tuple(r) for r in setdown_rows(facts)] == asked and len(asked) == 14  # type: ignore[arg-type]
 
 
 def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
@@ -164,6 +290,11 @@ def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
         "down.2; allowed: at least one reading",
     ):
         assert words in got.stderr, words
+    job.with_name("T1.down.toml").write_text(
+        '[[down]]\npinion = 4.6\n[[down]]\nmoved = { "seat.left" = "40 in" }\npinion = 4.6\n'
+    )
+    far = soapstone("correct", str(job))
+    assert far.returncode == 3 and "4 in either way in all" in far.stderr
     job.with_name("T1.down.toml").write_text("[[down]\n")
     assert "mend that line" in soapstone("correct", str(job)).stderr
 

@@ -12,6 +12,7 @@ from soapstone.layout import units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
+    from soapstone.layout.job.load import Job
     from soapstone.layout.setdown import Advice, Round, Truck
 
 
@@ -30,13 +31,33 @@ def correct(
     from soapstone.cli import disk
     from soapstone.layout.job import down as file
     from soapstone.layout.job.load import load
-    from soapstone.layout.setdown import advise, moves, truck_of
-    from soapstone.layout.setout import solve
+    from soapstone.layout.setdown import moves
 
     got = load(job)
-    solved = solve(got)
+    truck = _truck(got)
+    path = down or file.down_path(job)
+    if blank:
+        _write_blank(path, file.blank(truck, got.chassis))
+        print(f"{path}: fill in what tape and finder read, then: soapstone correct {job}")
+        return
+    headers = {k.partition(".")[2]: w for k, w in got.words.items() if k.startswith("units.")}
+    rounds = file.read(path, headers, moves(truck))
+    advice = _advise(truck, rounds)
+    state = as_built(got.chassis, rounds, advice)
+    disk.put_file(
+        job.with_name(job.stem + ".asbuilt.json"),
+        (json.dumps(state, indent=1, sort_keys=True) + "\n").encode(),
+    )
+    print(json.dumps(state, indent=1) if as_json else "\n".join(lines(truck, rounds, advice)))
+
+
+def _truck(job: Job) -> Truck:
+    """The truck as the set-down sees it; faults naming what waits."""
+    from soapstone.layout.setdown import truck_of
+    from soapstone.layout.setout import solve
+
     try:
-        truck = truck_of(solved)
+        return truck_of(solve(job))
     except KeyError as e:
         raise SoapstoneError(
             Exit.READINGS_OWED,
@@ -49,53 +70,62 @@ def correct(
                 )
             ],
         ) from None
-    path = down or file.down_path(job)
-    if blank:
-        try:
-            disk.new_file(path, file.blank(truck, got.chassis).encode())
-        except FileExistsError:
-            raise SoapstoneError(
-                Exit.DISK,
-                [
-                    Fault(
-                        str(path),
-                        "",
-                        "a name that is free",
-                        "there is a set-down file already; add a [[down]] to it",
-                    )
-                ],
-            ) from None
-        print(f"{path}: fill in what tape and finder read, then: soapstone correct {job}")
-        return
-    headers = {k.partition(".")[2]: w for k, w in got.words.items() if k.startswith("units.")}
-    rounds = file.read(path, headers, moves(truck))
-    advice = advise(truck, rounds)
-    disk.put_file(
-        job.with_name(job.stem + ".asbuilt.json"),
-        (
-            json.dumps(as_built(got.chassis, rounds, advice), indent=1, sort_keys=True) + "\n"
-        ).encode(),
-    )
-    print(
-        json.dumps(as_built(got.chassis, rounds, advice), indent=1)
-        if as_json
-        else "\n".join(lines(truck, rounds, advice))
-    )
+
+
+def _write_blank(path: Path, text: str) -> None:
+    from soapstone.cli import disk
+
+    try:
+        disk.new_file(path, text.encode())
+    except FileExistsError:
+        raise SoapstoneError(
+            Exit.DISK,
+            [
+                Fault(
+                    str(path),
+                    "",
+                    "a name that is free",
+                    "there is a set-down file already; add a [[down]] to it",
+                )
+            ],
+        ) from None
+
+
+def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
+    """Advice, or a fault where the moves as typed leave a truck that stands nowhere."""
+    from soapstone.layout.setdown import CannotStandError, advise
+
+    try:
+        return advise(truck, rounds)
+    except CannotStandError:
+        raise SoapstoneError(
+            Exit.NO_SOLUTION,
+            [
+                Fault(
+                    "down.moved",
+                    "",
+                    "moves after which the truck can stand on its wheels",
+                    "an arm or the bar cannot reach as far as was typed: look at every move since the first set-down",
+                )
+            ],
+        ) from None
 
 
 def in_shop(name: str, x: float) -> float:
     """Inches or degrees."""
-    from soapstone.layout.setdown import READINGS
+    from soapstone.layout.setdown import BY
 
-    kind = READINGS[name][0] if name in READINGS else "length"
+    kind = BY[name].kind if name in BY else "length"
     return round(units.to(x, kind, {"length": "in", "angle": "deg"}[kind]), 4)
 
 
 def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, Any]:
-    """The state of the truck as stored: every set-down, what was moved, what is advised, what seems to differ."""
+    """The state of the truck as stored: every set-down, what was moved, the verdict on every reading, what is advised, what seems to differ."""
     from soapstone.layout.job.down import typed_name
 
+    by = lambda word: [r.name for r in a.judged if r.word == word]
     return {
+        "format": FORMAT,
         "chassis": chassis,
         "units": "in, deg; moves in in, up and longer +",
         "set_downs": [
@@ -105,105 +135,173 @@ def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, An
             }
             for r in rounds
         ],
+        "readings": [
+            {
+                "name": r.name,
+                "wanted": in_shop(r.name, r.wanted),
+                "low": in_shop(r.name, r.window.low),
+                "high": in_shop(r.name, r.window.high),
+                "read": None if r.read is None else in_shop(r.name, r.read),
+                "verdict": r.word,
+                "why": r.why,
+            }
+            for r in a.judged
+        ],
         "errors": {n: in_shop(n, e) for n, e in a.errors.items()},
         "done": a.done,
-        "take_again": list(a.unexplained),
+        "not_right": a.not_right,
+        "out": by("out"),
+        "not_read": by("not read"),
+        "take_again": by("wild"),
         "moves": [
             {
                 "what": s.words,
                 "name": typed_name(s.move.name),
                 "by": round(s.amount / units.IN, 4),
-                "effect": {n: in_shop(n, e) for n, e in s.effect.items()},
+                "effect": {n: in_shop(n, e) for n, e in s.effect.items() if n in a.after},
             }
             for s in a.steps
         ],
         "after": {n: in_shop(n, e) for n, e in a.after.items()},
+        "squeeze": [round(float(x), 3) for x in a.squeeze],
         "seems": {n: round(float(x), 5) for n, x in a.found.items()},
     }
 
 
 def not_down(data: bytes | None) -> str:
-    """Why a truck is not ready to be welded by its recorded set-down; empty if it is."""
+    """Why a truck is not ready to be welded by its recorded set-down: what is out, what is to be read again, what was not read; empty if it is ready."""
     if data is None:
         return "the set-down is not recorded: set the truck down, fill in the set-down file and run correct"
     found = json.loads(data)
-    return (
-        ""
-        if found["done"]
-        else "its last set-down is outside 1/8 in or 0.25 deg: "
-        + ", ".join(f"{n} {e:+g}" for n, e in found["errors"].items())
-    )
+    said = found["not_right"] if "format" in found else _judged_again(found)
+    return said and f"by its last set-down it does not stand right: {said}"
 
 
-def say(name: str, x: float) -> str:
-    """A signed reading error."""
-    from soapstone.layout.setdown import READINGS
+def _judged_again(found: dict[str, Any]) -> str:
+    """The verdict of today on a set-down stored before every reading had one: what was off by how much stands in it, and nothing else."""
+    from soapstone.layout.setdown import ASKED, Targets, Window, judge, not_right
 
-    unit, n, word = (units.IN, 2, "in") if READINGS[name][0] == "length" else (units.DEG, 1, "deg")
-    return f"{round(x / unit, n) + 0.0:+.{n}f} {word}"
+    last = found["set_downs"][-1]["readings"] if found.get("set_downs") else {}
+    scale = {"length": units.IN, "angle": units.DEG}
+    errors = found.get("errors", {})
+    wanted, read = {}, {}
+    for a in ASKED:
+        k = scale[a.kind]
+        off = errors.get(a.name)
+        wanted[a.name] = 0.0 if off is None else (last.get(a.name, 0.0) - off) * k
+        if off is not None:
+            read[a.name] = last.get(a.name, off) * k
+    rows = {a.name: Window(wanted[a.name] - a.limit, wanted[a.name] + a.limit) for a in ASKED}
+    parallel = max(a.limit for a in ASKED if a.name == "drag")
+    return not_right(judge(Targets(wanted, rows, parallel), read, found.get("take_again", ())))
+
+
+FLAG = {
+    "ok": "ok",
+    "out": "OUT",
+    "wild": "READ IT AGAIN",
+    "not read": "NOT READ",
+}
 
 
 def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
-    """What `correct` prints."""
-    from soapstone.layout.setdown import AIMS, CLOSE, READINGS, SAYS, UNKNOWNS
+    """What `correct` prints: a verdict on every reading, then the moves."""
+    from soapstone.layout.setdown import BY, limit_words, shown
 
-    out = [f"set-down {len(rounds)}: read, wanted, off"]
-    for n, v in rounds[-1].readings.items():
-        kind = READINGS[n][0]
-        flag = (
-            ""
-            if n not in AIMS or abs(a.errors[n]) <= CLOSE[kind]
-            else "  <- outside 1/8 in or 0.25 deg"
-        )
-        shown, wanted = (
-            f"{x / units.DEG:.1f} deg" if kind == "angle" else units.show(x, "length")
-            for x in (v, t.targets[n])
-        )
+    out = [f"set-down {len(rounds)}: read, wanted, allowed"]
+    for r in a.judged:
+        row = BY[r.name]
+        read = "-" if r.read is None else shown(r.read, row.kind)
         out.append(
-            f"  {SAYS[n.partition('.')[0]]} {n.partition('.')[2]}: {shown}, {wanted}, {say(n, a.errors[n])}{flag}"
+            f"  {row.title}: {read}, {shown(r.wanted, row.kind)}, {limit_words(row, t.asked)}: {FLAG[r.word]}"
+            + (f", {r.why}" if r.why else "")
         )
-    out += [f"TAKE AGAIN {n}: nothing likely explains it" for n in a.unexplained]
-    missing = [n for n in AIMS if n not in rounds[-1].readings]
-    if missing:
-        out.append(f"not read, so taken from the others: {', '.join(missing)}")
     if a.done and not a.steps:
         return [
             *out,
-            "Everything read is within 1/8 in and 0.25 deg: weld in the order of the weld schedule.",
+            "Everything asked was read and is within its limit: weld in the order of the weld schedule.",
             *CAUTION,
         ]
-    close = "Everything read is within 1/8 in and 0.25 deg: it may stay as it is. Closer still:"
-    out.append(
-        close
-        if a.done
-        else "do this, in this order:"
-        if a.steps
-        else "no move cures more than it costs; take the readings again"
-    )
+    return [*out, *_verdict(a), *_moves(a), *_behind(a), *CAUTION]
+
+
+def _verdict(a: Advice) -> list[str]:
+    if a.done:
+        return [
+            "Everything asked was read and is within its limit: it may stay as it is. Closer still:"
+        ]
+    by = lambda word: [r for r in a.judged if r.word == word]
+    said = ["NOT TO BE WELDED YET:"]
+    said += [f"  read again before anything is moved: {r.sentence}" for r in by("wild")]
+    said += [f"  out: {r.sentence}" for r in by("out")]
+    if missing := by("not read"):
+        said.append("  still to be read: " + "; ".join(r.sentence for r in missing))
+    if a.steps:
+        said.append("Do this, in this order:")
+    elif by("wild"):
+        said.append("Move nothing before that: write what is read again in a [[down]] of its own.")
+    elif by("out"):
+        said.append(NO_MOVE)
+    else:
+        said.append("Nothing is to be moved by what was read.")
+    return said
+
+
+def _moves(a: Advice) -> list[str]:
+    from soapstone.layout.setdown import BY
+    from soapstone.layout.setdown.readings import signed
+
+    out = []
     for i, s in enumerate(a.steps, 1):
         effect = ", ".join(
-            f"{n} {say(n, e)}"
+            f"{_short(n)} {signed(n, e)}"
             for n, e in s.effect.items()
-            if n in AIMS
-            and abs(e) > (units.IN / 32 if READINGS[n][0] == "length" else 0.1 * units.DEG)
+            if n in a.after
+            and abs(e) > (units.IN / 32 if BY[n].kind == "length" else 0.1 * units.DEG)
         )
-        out.append(f"  {i}. {s.words}   (moves {effect})")
-    out.append("then, by the model: " + ", ".join(f"{n} {say(n, e)}" for n, e in a.after.items()))
+        out.append(f"  {i}. {s.words}" + (f"   (moves {effect})" if effect else ""))
+    if a.steps:
+        off = ", ".join(f"{_short(n)} {signed(n, e)}" for n, e in a.after.items())
+        out.append(f"then, by the model, off by: {off}")
+        now, then = (round(100 * x) for x in a.squeeze)
+        out.append(
+            f"hardest squeezed bushing, by the model: {now} % of its limit now, {then} % then"
+        )
+    return out
+
+
+def _short(name: str) -> str:
+    """A reading in a list of many."""
+    head, _, side = name.partition(".")
+    return f"{ {'bar': 'track bar', 'drag': 'drag link'}.get(head, head) } {side}".strip()
+
+
+def _behind(a: Advice) -> list[str]:
+    from soapstone.layout.setdown import UNKNOWNS
+
     likely = sorted(((abs(a.found[u.name]) / u.doubt, u) for u in UNKNOWNS), key=lambda r: -r[0])[
         :2
     ]
     behind = [
-        f"{u.says} {a.found[u.name] / units.IN:+.2f} in"
-        if u.doubt > 0.5
-        else f"{u.says} {100 * a.found[u.name]:+.0f} %"
+        f"{u.says} {_amount(u.name, a.found[u.name])}"
         for s, u in likely
         if s > 0.5 and u.name not in ("rear", "lean")
     ]
-    if behind:
-        out.append("most likely behind it: " + "; ".join(behind))
-    return [*out, *CAUTION]
+    return ["most likely behind it: " + "; ".join(behind)] if behind else []
 
 
+def _amount(name: str, x: float) -> str:
+    if name in ("rate", "load"):
+        return f"{100 * x:+.0f} %"
+    return f"{x / units.DEG:+.1f} deg" if name in ("caster", "drag") else f"{x / units.IN:+.2f} in"
+
+
+FORMAT = 2
+NO_MOVE = (
+    "No seat, arm or bar mount cures what is out: caster that disagrees with the pinion belongs to the axle's builder, a drag link out "
+    "of parallel by the pitman arm its maker offers or the job's ball readings, a coil by its rate or the load, rake at the rear. Steering, axle and "
+    "springs are never cut, heated or bent."
+)
 CAUTION = [
     "Chock the wheels; stands under the frame before anything is cut loose; coils hold stored energy: hang the axle first. Set down and read again after the moves.",
     "Thread: keep the least engagement its maker asks for. Steering and brake parts are never passed by a tool. Calculations, not an approval; local law decides.",

@@ -49,7 +49,7 @@ def sign(
     store = Archive(archive)
     r = store.record(chassis, letter)
     faults = _faults(by, date, note)
-    now = store.level(chassis, letter)
+    now, over = store.level(chassis, letter), ""
     if level not in LEVELS[1:]:
         faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
     elif LEVELS.index(level) <= LEVELS.index(now):
@@ -67,13 +67,13 @@ def sign(
                     f"when this revision was released {not_down(None)}, then build and release again",
                 )
             )
-        elif (why := not_down(store.content(kept))) and not note:
+        elif (over := not_down(store.content(kept))) and not note:
             faults.append(
                 Fault(
                     "--note",
                     note,
                     "why it may stay so",
-                    f"{why}; move it and set it down again, or say why it may stay",
+                    f"{over}. Move it, read what was not read and set it down again, or say why it may stay",
                 )
             )
     if faults:
@@ -86,7 +86,8 @@ def sign(
     store.happened(
         chassis,
         letter,
-        {"kind": "signed", "value": level, "by": by, "date": date, "note": note},
+        {"kind": "signed", "value": level, "by": by, "date": date, "note": note}
+        | ({"over": over} if over else {}),
         made,
     )
     for path, data in made.items():

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 import json
-from typing import Annotated
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from soapstone.cli.cycling import MAIN
 from soapstone.cli.options import JobFile, Json, ShopFile, designed
+from soapstone.layout import units
 from soapstone.layout.faults import Exit
+
+if TYPE_CHECKING:
+    from soapstone.layout.explain import Change
+    from soapstone.layout.graph import Graph
+    from soapstone.layout.quantities import Key
+    from soapstone.layout.travel.limits import Limit
+    from soapstone.parts.hits import Gap
+    from soapstone.parts.sizing import Check
+    from soapstone.parts.supposing import Differs, Pairwise, Whole
 
 
 def explain(
@@ -50,63 +62,141 @@ def suppose(
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Suppose a reading were another: only the outputs and parts that change. Nothing is written."""
+    """Suppose a reading were another: what changes of set-out, travel, limits, gaps, strength and parts. Nothing is written."""
     from soapstone.layout import explain as e
     from soapstone.layout.setout import diagnoses
+    from soapstone.parts.supposing import differs, whole
     from soapstone.parts.way_out import held
 
     d = designed(job, shop)
-    changed = e.supposed(d.job, e.parse_changes(d.job, changes))
+    typed = e.parse_changes(d.job, changes)
+    changed = e.supposed(d.job, typed)
     solved = e.solve(changed)
-    rows = e.differences(d.solved, solved)
-    other = held(solved, changed.words, changed.pins, changed.chassis, d.shop).truck
-    was, now = ({p.id: p.fingerprint for p in t.parts} for t in (d.truck, other))
-    parts = {
-        "change": sorted(i for i in was.keys() & now.keys() if was[i] != now[i]),
-        "go": sorted(was.keys() - now.keys()),
-        "come": sorted(now.keys() - was.keys()),
-    }
-    found = [
-        x
-        for x in diagnoses.diagnose(changed, solved)
-        if x not in diagnoses.diagnose(d.job, d.solved)
-    ]
+    h = held(solved, changed.words, changed.pins, changed.chassis, d.shop)
+    strength = h.strength._replace(grown=h.grown)
+    a = whole(d.job, d.solved, d.truck, d.strength, d.shop)
+    b = whole(changed, solved, h.truck, strength, d.shop)
+    rows = differs(a, b, typed)
+    before = diagnoses.diagnose(d.job, d.solved)
+    found = [x for x in diagnoses.diagnose(changed, solved) if x not in before]
     if as_json:
         print(
-            json.dumps(
-                {
-                    "values": [
-                        {
-                            "key": str(c.key),
-                            "was": _cell(d.solved, c.key),
-                            "now": _cell(solved, c.key),
-                        }
-                        for c in rows
-                    ],
-                    "parts": parts,
-                    "diagnoses": [x.sentence for x in found],
-                },
-                indent=1,
-            )
+            json.dumps(_as_json(a, b, rows) | {"diagnoses": [x.sentence for x in found]}, indent=1)
         )
     else:
-        print(f"{len(rows)} values change:")
-        for c in rows:
-            print(
-                f"  {c.key!s:28} {_cell(d.solved, c.key):>14} -> {_cell(solved, c.key):>14}   {solved.title(c.key)}"
-            )
-        stay = len(was.keys() & now.keys()) - len(parts["change"])
-        print(f"parts that change: {', '.join(parts['change']) or 'none'}; {stay} stay as they are")
-        for word in ("go", "come"):
-            if parts[word]:
-                print(f"parts that {word}: {', '.join(parts[word])}")
+        print("\n".join(_lines(a, b, rows)))
         for x in found:
             print(f"{x.severity}: {x.sentence} {x.cure}".rstrip())
     if any(x.severity == "conflict" for x in found):
         raise typer.Exit(Exit.NO_SOLUTION)
 
 
-def _cell(g, k) -> str:  # type: ignore[no-untyped-def]
+def _as_json(a: Whole, b: Whole, d: Differs) -> dict[str, Any]:
+    def values(rows: list[Change]) -> list[dict[str, str]]:
+        return [
+            {"key": str(c.key), "was": _cell(a.graph, c.key), "now": _cell(b.graph, c.key)}
+            for c in rows
+        ]
+
+    return {
+        "values": values(d.values),
+        "travel": values(d.travel),
+        "limits": [
+            {"path": (p.now or p.was).path, "name": (p.now or p.was).name, **_pair(p, _end)}  # type: ignore[union-attr]
+            for p in d.limits
+        ],
+        "gaps": [
+            {"one": (p.now or p.was).one, "two": (p.now or p.was).two, **_pair(p, _gap)}  # type: ignore[union-attr]
+            for p in d.gaps
+        ],
+        "margins": [
+            {"part": (p.now or p.was).part, "what": (p.now or p.was).what, **_pair(p, _use)}  # type: ignore[union-attr]
+            for p in d.margins
+        ],
+        "parts": {
+            "change": [
+                {"part": p.part, "word": p.word, "what": p.why, "because": d.why[p.part]}
+                for p in d.parts
+            ],
+            "go": d.go,
+            "come": d.come,
+        },
+        "no_rest": d.lost,
+    }
+
+
+def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
+    """Everything `suppose` prints."""
+    if d.nothing:
+        return ["Nothing changes: no value, no travel, no limit, no gap, no margin, no part."]
+    out = []
+    for title, rows in (("set-out", d.values), ("travel", d.travel)):
+        out.append(f"{title}: {len(rows)} values change")
+        out += [
+            f"  {c.key!s:28} {_cell(a.graph, c.key):>14} -> {_cell(b.graph, c.key):>14}   {b.graph.title(c.key)}"
+            for c in rows
+            if title == "set-out" or c.key.name.partition(".")[2] in MAIN
+        ]
+    out += [f"no rest any more at {x}" for x in d.lost]
+    for title, pairs, show, name in (
+        ("limits", d.limits, _end, lambda x: f"{x.path}, {x.name}"),
+        (
+            "gaps under what is wanted",
+            d.gaps,
+            _gap,
+            lambda x: f"{x.titles[0]} {x.one} to {x.titles[1]} {x.two}",
+        ),
+        ("margins", d.margins, _use, lambda x: f"{x.part}: {x.what}"),
+    ):
+        out.append(f"{title}: {len(pairs)} change")
+        out += [
+            f"  {name(p.now or p.was)}: {show(p.was)} -> {show(p.now)}"  # type: ignore[no-untyped-call, operator]
+            for p in pairs[:MOST]  # type: ignore[index]
+        ]
+        if len(pairs) > MOST:
+            out.append(f"  and {len(pairs) - MOST} more, all of them with --json")
+    return [*out, *_parts(a, d)]
+
+
+def _parts(a: Whole, d: Differs) -> list[str]:
+    from soapstone.parts.alike import counted
+
+    stay = len(a.truck.parts) - len(d.parts) - len(d.go)
+    out = [f"parts: {stay} the same"]
+    for word, rows in counted(d.parts).items():
+        out.append(f"{word}: {len(rows)}")
+        out += [f"  {p.part}: {p.why}, because of {d.why[p.part]}" for p in rows]
+    if d.go:
+        out.append(f"no longer made: {', '.join(d.go)}")
+    if d.come:
+        out.append(f"new: {', '.join(f'{p} ({d.why[p]})' for p in d.come)}")
+    return out
+
+
+def _pair(p: Pairwise[Any], show: Callable[[Any], str]) -> dict[str, str]:
+    return {"was": show(p.was), "now": show(p.now)}
+
+
+def _end(x: Limit | None) -> str:
+    from soapstone.cli.cycling import limit_words
+
+    return "none" if x is None else limit_words(x).removeprefix(x.name).lstrip(": ")
+
+
+def _gap(g: Gap | None) -> str:
+    return "over 1 in" if g is None else f"{g.verdict} {g.gap / units.IN:.2f} in at {g.place}"
+
+
+def _use(c: Check | None) -> str:
+    return (
+        "none" if c is None else f"{c.verdict} {c.utilisation:.2f} in {c.case}".removesuffix(" in ")
+    )
+
+
+def _cell(g: Graph, k: Key) -> str:
     from soapstone.layout.explain import shown
 
     return shown(g, k) if k in g.values else "none"
+
+
+MOST = 12

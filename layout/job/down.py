@@ -9,10 +9,11 @@ from typing import Any
 
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
-from ..setdown import READINGS, SAYS, Move, Round, Truck
+from ..setdown import BY, Move, Round, Truck, limit_words, shown
 from .fields import nearest
 
 RANGE = {"length": (0.0, 250 * units.IN), "angle": (-45 * units.DEG, 45 * units.DEG)}
+SPAN = {"sideways": (-12 * units.IN, 12 * units.IN)}
 _SIDE = {"L": "left", "R": "right"}
 
 
@@ -28,17 +29,21 @@ def typed_name(move: str) -> str:
 
 
 def blank(t: Truck, chassis: str) -> str:
-    """A set-down file to fill in, with what each reading should be."""
+    """A set-down file to fill in: everything the set-down sheet asks, in its order and words; nothing is filled in beforehand."""
     rows = [
-        f"# Set-down of {chassis}: tacked, on its wheels, full weight, tyres at road pressure, rolled back and forth and bounced twice.",
-        "# Take the # away from what was read; any of them is enough to start. A second set-down is a second [[down]] with what was moved in between.",
+        f"# Set-down of {chassis}: tacked, on its wheels, full weight, tires at road pressure, rolled back and forth and bounced at each corner.",
+        '# Write what tape and finder read between the quotes, as "25 1/4" or "4.6 deg"; what stays empty counts as not read.',
+        "# What was not read keeps the truck from being welded. A second set-down is a second [[down]] with what was moved in between.",
         "[[down]]",
         '# date = "2026-01-15"',
         '# by = "who"',
     ]
-    for n, (kind, _) in READINGS.items():
-        want = units.show(t.targets[n], kind)  # type: ignore[arg-type]
-        rows.append(f'# "{n}" = "{want}"   # {SAYS[n.partition(".")[0]]}; wanted {want}')
+    for n, wanted in t.targets.items():
+        a = BY[n]
+        how = f" ({a.how})" if a.how else ""
+        rows.append(
+            f'"{n}" = ""   # {a.title}{how}; wanted {shown(wanted, a.kind)}, {limit_words(a, t.asked)}'
+        )
     rows += [
         "",
         "# [[down]]   # the second set-down",
@@ -83,6 +88,7 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
         total = {**total}
         for name, value in _moved(row.get("moved", {}), i, headers, can, faults):
             total[name] = total.get(name, 0.0) + value
+        faults += _too_far(total, i, can)
         rounds.append(Round(_readings(row, i, headers, faults), total))
         if not rounds[-1].readings:
             faults.append(
@@ -90,7 +96,7 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
                     f"down.{i}",
                     "",
                     "at least one reading",
-                    "a set-down without a reading says nothing",
+                    "a set-down without a reading says nothing: write what was read between the quotes",
                 )
             )
     if faults or not rounds:
@@ -101,6 +107,20 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
     return tuple(rounds)
 
 
+def _too_far(total: Mapping[str, float], i: int, can: tuple[Move, ...]) -> list[Fault]:
+    """Faults for what was moved further in all than anybody moves it."""
+    return [
+        Fault(
+            f"down.{i}.moved.{typed_name(m.name)}",
+            units.show(total[m.name], "length"),
+            f"{units.show(2 * m.most, 'length')} either way in all",
+            "nobody moves one that far: mend the number, or the job's readings",
+        )
+        for m in can
+        if abs(total.get(m.name, 0.0)) > 2 * m.most
+    ]
+
+
 def _readings(
     row: Mapping[str, Any], i: int, headers: Mapping[str, str], faults: list[Fault]
 ) -> dict[str, float]:
@@ -108,23 +128,25 @@ def _readings(
     for name, value in _flat(row):
         if name in ("date", "by") or name.startswith("moved"):
             continue
-        if name not in READINGS:
+        if isinstance(value, str) and not value.strip():
+            continue
+        if name not in BY:
             faults.append(
                 Fault(
                     f"down.{i}.{name}"[:80],
                     str(value),
-                    " ".join(READINGS),
-                    nearest(name, tuple(READINGS)),
+                    " ".join(BY),
+                    nearest(name, tuple(BY)),
                 )
             )
             continue
-        kind = READINGS[name][0]
+        kind = BY[name].kind
         try:
             x = units.parse(value, kind, headers.get(kind))
         except units.UnitFault as e:
             faults.append(Fault(f"down.{i}.{name}", str(value), units.EXAMPLES[kind], str(e)))
             continue
-        low, high = RANGE[kind]
+        low, high = SPAN.get(name, RANGE[kind])
         if low <= x <= high:
             found[name] = x
         else:

@@ -179,6 +179,8 @@ class Row(NamedTuple):
 
 def given_and_solved(solved: Graph) -> tuple[Row, ...]:
     """Rows of the set-out sheet and of setout.json: every result, choices that gave way, in the order of the set-out."""
+    from .surety import plus_minus
+
     rows = []
     for k in solved.keys():
         value = solved.values.get(k)
@@ -191,7 +193,7 @@ def given_and_solved(solved: Graph) -> tuple[Row, ...]:
                 title,
                 value,
                 solved.unit(k),
-                None if value is None else 2 * solved.half_width(k),
+                None if value is None else plus_minus(solved, k),
                 solved.role(k),
                 tuple(sorted(solved.rests_on(k))),
             )

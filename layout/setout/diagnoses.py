@@ -112,7 +112,8 @@ def caster(q: Facts) -> Iterator[Diagnosis]:
             "conflict",
             f"Pinion and caster conflict: with the pinion at {degrees(q('pinion.up'))} as the shaft needs it, caster is {degrees(got)} "
             f"and {degrees(edge)} is the {'least' if way == 'back' else 'most'} wanted.",
-            f"Cut the knuckles and turn their tops {degrees_up(short)} {way}; or widen the caster window, or the working band.",
+            f"Widen the caster window, or the working band; or take an axle whose caster with the pinion level is {degrees_up(short)} "
+            f"{'more' if way == 'back' else 'less'}: its maker or builder sets that and answers for it.",
             keys(("caster.ride", "C"), ("axle.caster_at_level_pinion", "C")),
             -short,
         )

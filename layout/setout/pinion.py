@@ -1,7 +1,7 @@
 """Pinion elevation: signed side-view working angle at the aim, kept inside the working band and the caster window.
 
 The 3-D working angle has a floor set by the sideways offset of pinion and transfer case. Where band and window leave nothing,
-the shaft has priority and caster is cured at the knuckles.
+the shaft has priority; caster that is left over belongs to the axle's builder.
 """
 
 from __future__ import annotations

@@ -75,24 +75,31 @@ def _answers(solved: Graph) -> Iterator[Answer]:
                     k,
                     solved.title(k),
                     solved.values[k],
-                    2 * _u(solved, k),
+                    plus_minus(solved, k),
                     solved.unit(k),
                     _room(solved, k),
                     adjuster,
-                    behind(solved, _cause(k)),
+                    behind(solved, cause(k)),
                 )
 
 
-def _cause(k: Key) -> Key:
+def cause(k: Key) -> Key:
     """The pinion as built hangs on how well the upper arm is cut, not on the angle that is aimed for."""
     return Key("upper.cc", "L") if k.name in ("pinion.up", "caster.ride") else k
 
 
+def plus_minus(solved: Graph, k: Key) -> float:
+    """Plus-minus (2u) of an answer as the truck is built, the one number every sheet and screen prints for it."""
+    return 2 * _u(solved, k)
+
+
 def _u(solved: Graph, k: Key) -> float:
-    if k.name in ("pinion.up", "caster.ride"):
-        rate = solved.values.get(Key("upper.pinion_rate", "L"), math.nan)
-        return abs(rate) * solved.half_width(Key("upper.cc", "L"))
-    return solved.half_width(k)
+    rate = solved.values.get(Key("upper.pinion_rate", "L"), math.nan)
+    if k.name not in ("pinion.up", "caster.ride") or math.isnan(rate):
+        return solved.half_width(k)
+    arm = rate * solved.half_width(Key("upper.cc", "L"))
+    own = Key("axle.caster_at_level_pinion", "C")
+    return math.hypot(arm, solved.half_width(own)) if k.name == "caster.ride" else abs(arm)
 
 
 def _room(solved: Graph, k: Key) -> float:
@@ -150,7 +157,7 @@ def doubt(x: float, unit: str) -> str:
     if unit == "length":
         return units.show(max(1, math.ceil(x / (units.IN / 16) - 1e-9)) * units.IN / 16, "length")
     if unit == "angle":
-        return f"{max(1, math.ceil(math.degrees(x) * 10 - 1e-9)) / 10:.1f} deg"
+        return f"{max(1, math.ceil(math.degrees(x) * 10 - 0.05)) / 10:.1f} deg"
     return units.show(x, unit) if unit in units.SHORT else f"{x:.2f}"
 
 

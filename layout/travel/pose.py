@@ -139,8 +139,11 @@ def _moved(s: Start, dx: Array) -> Start:
     )
 
 
-def pose(lk: Linkage, heave: Array, roll: Array, start: Start | None = None) -> Pose:
-    """Solve N positions. ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,).
+def pose(
+    lk: Linkage, heave: Array, roll: Array, start: Start | None = None, push: Array | None = None
+) -> Pose:
+    """Solve N positions. ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,). ``push``: force N and moment
+    N mm about the axle center held on the axle, truck axes, (N, 6); heave and roll forces then count it.
 
     Never raises for geometry: a position that does not come to rest has ``settled`` False and its last pose."""
     heave, roll = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (heave, roll))
@@ -155,6 +158,7 @@ def pose(lk: Linkage, heave: Array, roll: Array, start: Start | None = None) -> 
     with np.errstate(all="ignore"):
         for steps in range(1, STEPS + 1):
             k, r = _kkt(many, f, s, heave, roll)
+            r[:, :6] -= 0.0 if push is None else push
             rhs = np.zeros((len(heave), 21, 3))
             rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -r, 1.0, np.cos(roll)
             v = _solve(k, rhs)

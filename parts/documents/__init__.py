@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from .. import schedules
-from . import cutting, finish, fitting, templates, welding
+from . import cutting, down, finish, fitting, templates, welding
 from .engine import Doc, Head, render, workbook
 from .facts import Facts
 
@@ -16,6 +16,7 @@ def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
     """All documents, in the order of the stages they belong to."""
     found = [
         *fitting.docs(f),
+        *down.docs(f),
         *cutting.docs(f),
         *welding.docs(f),
         *finish.docs(f, list(gaps)),

@@ -9,6 +9,7 @@ from ..drawing.sheet import inches
 from ..model import Bolt
 from ..rules.bolts import FRICTION, PROOF, tightening
 from ..stock import bolt as bolt_size
+from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import SIDE, Facts
 from .maps import bolt_points, maps
@@ -102,23 +103,11 @@ def bolts(f: Facts) -> Doc:
 
 
 def inspection(f: Facts) -> Doc:
-    """Balloons, what it should be, what it is."""
-    rows: list[Any] = []
-    for s in "LR":
-        rows += [
-            (
-                f"rail bottom above the floor beside the coil, {SIDE[s]}",
-                f.shown("rail.coil.bottom", s),
-                "1/8",
-            ),
-            (f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
-            (f"coil, seat to seat, {SIDE[s]}", f.shown("spring.loaded", s), "1/8"),
-        ]
-    rows += [
-        ("caster", f.shown("caster.ride", "C", "angle"), "0.5 deg, sides 0.5 apart"),
-        ("track bar to drag link", f.shown("bar.error", "C", "angle"), "1 deg"),
+    """What is measured on its wheels at the end: what the set-down asked, with its limits, and what only the end shows."""
+    rows: list[Any] = [
+        *setdown_rows(f),
+        *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32") for s in "LR"),
         ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"),
-        ("shaft, joint to joint", f.shown("shaft.length"), "1/4"),
     ]
     return Doc(
         "inspection",

@@ -1,4 +1,4 @@
-"""Sheets of the fitter: traveler, decisions, axle and vehicle preparation, frame plates, crossmember, arms, tack and set-down."""
+"""Sheets of the fitter: traveler, decisions, axle and vehicle preparation, frame plates, crossmember, arms."""
 
 from __future__ import annotations
 
@@ -109,7 +109,8 @@ def decisions(f: Facts) -> Doc:
                 sure = "" if r.plus_minus is None else surety.doubt(r.plus_minus, r.unit)
                 why = (
                     ", ".join(
-                        f"{k} {100 * share:.0f} %" for k, share in surety.behind(f.solved, r.key)
+                        f"{k} {100 * share:.0f} %"
+                        for k, share in surety.behind(f.solved, surety.cause(r.key))
                     )
                     if r.value is not None
                     else ""
@@ -364,64 +365,6 @@ def arms(f: Facts) -> Doc:
     )
 
 
-def setdown(f: Facts) -> Doc:
-    """Tack and set-down sheet."""
-    rows: list[Any] = [
-        (
-            f"rail bottom above the floor beside the coil, {SIDE[s]}",
-            f.shown("rail.coil.bottom", s),
-            "1/8",
-        )
-        for s in "LR"
-    ]
-    rows += [(f"coil, seat to seat, {SIDE[s]}", f.shown("spring.loaded", s), "1/8") for s in "LR"]
-    rows += [
-        ("caster against the floor", f.shown("caster.ride", "C", "angle"), "0.25 deg"),
-        ("pinion, nose above level", f.shown("pinion.up", "C", "angle"), "0.25 deg"),
-        ("track bar, slope", f.shown("bar.slope", "C", "angle"), "0.25 deg"),
-        ("drag link, slope", f.shown("drag.slope", "C", "angle"), "0.25 deg"),
-        ("axle to frame, left less right, at the datum holes", "0", "1/8"),
-        ("shaft, joint to joint", f.shown("shaft.length"), "1/4"),
-    ]
-    tacked = {t.weld.id: t.count for t in f.strength.tacks}
-    tacks = [
-        (n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "")
-        for n, w in f.welds().items()
-        if w.id in tacked and stage_of(f.members[w.on]) == "set-down"
-    ]
-    return Doc(
-        "set-down",
-        "Tack and set-down",
-        "Stage 6, arms and set-down",
-        "the fitter",
-        (
-            STANDS,
-            "Tacks hold twice the standing load, not the road: stands 1/2 in below the frame, nobody under it, truck not driven.",
-            COILS,
-        ),
-        [
-            Ticks(
-                "In this order",
-                [
-                    "pivot bolts loose, wheels straight, steering centred by counting turns",
-                    "truck down, rolled 10 ft back and forth, bounced at each corner",
-                    "readings below taken twice and written down",
-                    "readings typed into the set-down file; moves come back in sixteenths and quarter turns",
-                    "moved, set down again, read again, until within what is allowed",
-                    "signed before full weld: ______________________ date __________",
-                ],
-            ),
-            Fill("Readings", rows),
-            Table(
-                "Tacked until then",
-                (("weld", 0.12), ("on", 0.44), ("to", 0.16), ("tacks", 0.16), ("done", 0.12)),
-                tacks,
-            ),
-            sits(f, "set-down"),
-        ],
-    )
-
-
 def docs(f: Facts) -> list[Doc]:
     """Every sheet of this file."""
-    return [traveler(f), decisions(f), axle(f), vehicle(f), crossmember(f), arms(f), setdown(f)]
+    return [traveler(f), decisions(f), axle(f), vehicle(f), crossmember(f), arms(f)]

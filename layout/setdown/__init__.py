@@ -1,0 +1,47 @@
+"""The tacked truck on its wheels: what is asked of it, where it differs, which moves cure it."""
+
+from .advice import AIMS, Advice, Move, Step, advise, moves
+from .finding import Round, Truth, find
+from .readings import (
+    ASKED,
+    BY,
+    Asked,
+    Judged,
+    Targets,
+    Window,
+    judge,
+    limit_words,
+    not_right,
+    shown,
+    stands,
+)
+from .standing import UNKNOWNS, CannotStandError, Truck, of_both, read, truck_of
+
+__all__ = [
+    "AIMS",
+    "ASKED",
+    "BY",
+    "UNKNOWNS",
+    "Advice",
+    "Asked",
+    "CannotStandError",
+    "Judged",
+    "Move",
+    "Round",
+    "Step",
+    "Targets",
+    "Truck",
+    "Truth",
+    "Window",
+    "advise",
+    "find",
+    "judge",
+    "limit_words",
+    "moves",
+    "not_right",
+    "of_both",
+    "read",
+    "shown",
+    "stands",
+    "truck_of",
+]

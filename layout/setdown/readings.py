@@ -1,0 +1,249 @@
+"""What is read on a truck standing on its wheels, one row a reading: the set-down file, the set-down sheet and the verdict all ask these,
+in this order, by these words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from typing import NamedTuple
+
+from .. import units
+
+IN, DEG = units.IN, math.radians(1.0)
+
+
+class Asked(NamedTuple):
+    """One reading. ``doubt``: one standard deviation of a careful reading; ``aim``: what a move is chosen by, 0 where no move is made for it;
+    ``limit``: how far off it may stay; mm or rad."""
+
+    name: str
+    kind: str
+    title: str
+    doubt: float
+    aim: float
+    limit: float
+    how: str = ""
+
+
+def _both(
+    name: str, kind: str, title: str, doubt: float, aim: float, limit: float
+) -> tuple[Asked, ...]:
+    return tuple(
+        Asked(f"{name}.{s}", kind, f"{title}, {s}", doubt, aim, limit) for s in ("left", "right")
+    )
+
+
+_HEIGHT = "rail bottom above the floor beside the coil"
+ASKED: tuple[Asked, ...] = (
+    *_both("height", "length", _HEIGHT, IN / 16, IN / 16, IN / 8),
+    *_both("wheelbase", "length", "rear hub center to front hub center", IN / 8, IN / 16, IN / 8),
+    Asked(
+        "sideways",
+        "length",
+        "axle off the frame's centerline, to the left +",
+        IN / 16,
+        0.0,
+        IN / 8,
+        "rail side to wheel flange, left less right, halved",
+    ),
+    *_both("caster", "angle", "caster against the floor", 0.2 * DEG, 0.5 * DEG, 0.5 * DEG),
+    Asked(
+        "pinion", "angle", "pinion against the floor, nose up +", 0.2 * DEG, 0.15 * DEG, 0.25 * DEG
+    ),
+    Asked(
+        "bar",
+        "angle",
+        "track bar against the floor, rising to the frame +",
+        0.25 * DEG,
+        0.5 * DEG,
+        0.5 * DEG,
+    ),
+    Asked(
+        "drag",
+        "angle",
+        "drag link against the floor, rising to the pitman arm +",
+        0.25 * DEG,
+        0.0,
+        0.5 * DEG,
+    ),
+    *_both("coil", "length", "coil, seat to seat", IN / 8, 0.0, IN / 4),
+    Asked(
+        "rake", "angle", "rail bottom against the floor, front down +", 0.2 * DEG, 0.0, 0.5 * DEG
+    ),
+    Asked("shaft", "length", "front shaft, joint to joint", IN / 8, 0.0, IN / 4),
+)
+"""Limits and doubts: common practice and judgment, no source."""
+BY = {a.name: a for a in ASKED}
+CROSS = 0.5 * DEG
+"""Caster, left against right: common practice, no source."""
+COIL_SHARE = 0.15
+"""A coil may be this share of its squeeze longer or shorter than designed (rate and weight are known that well; judgment, no source)."""
+SLACK = {"length": IN / 32, "angle": 0.05 * DEG}
+"""Half of what a tape or finder is read to is no reason to cut a tack loose (judgment, no source)."""
+
+
+class Window(NamedTuple):
+    """Where a reading may lie, as read; ``why`` says what sets an end other than the limit, in a word or two."""
+
+    low: float
+    high: float
+    why: str = ""
+
+
+class Targets(NamedTuple):
+    """What each reading should be and may be. ``parallel``: how far track bar and drag link may be out of parallel, rad."""
+
+    wanted: Mapping[str, float]
+    window: Mapping[str, Window]
+    parallel: float
+
+
+class Judged(NamedTuple):
+    """The verdict on one reading: "ok", "out", "not read" or "wild" (read it again: nothing likely explains it); ``why`` in words."""
+
+    name: str
+    wanted: float
+    read: float | None
+    window: Window
+    word: str
+    why: str = ""
+
+    @property
+    def off(self) -> float:
+        """Reading less what is wanted; 0 where it was not read."""
+        return 0.0 if self.read is None else self.read - self.wanted
+
+    @property
+    def sentence(self) -> str:
+        """For a list of what keeps the truck from being welded."""
+        a = BY[self.name]
+        if self.word == "not read":
+            return a.title
+        return (
+            f"{a.title} {shown(self.read or 0.0, a.kind)}, wanted {shown(self.wanted, a.kind)}"
+            + (f" ({self.why})" if self.why else "")
+        )
+
+
+def shown(x: float, kind: str) -> str:
+    """Sixteenths or tenths of a degree."""
+    return units.show(x, "length") if kind == "length" else f"{round(x / DEG, 1) + 0.0:.1f} deg"
+
+
+def signed(name: str, x: float) -> str:
+    """A signed difference of a reading."""
+    unit, n, word = (IN, 2, "in") if BY[name].kind == "length" else (DEG, 1, "deg")
+    return f"{round(x / unit, n) + 0.0:+.{n}f} {word}"
+
+
+def limit_words(a: Asked, t: Targets | None) -> str:
+    """How far off a reading may be, on its own and against its neighbor, as a sheet prints it."""
+    words = window_words(a, t)
+    for p in PAIRS if t is not None else ():
+        if p.two == a.name and p.one in t.wanted:
+            words += f", at most {most_words(p.most(t), a.kind)} {p.words}"
+    return words
+
+
+def window_words(a: Asked, t: Targets | None) -> str:
+    """How far off a reading may be on its own."""
+    if t is None or a.name not in t.window:
+        return f"± {most_words(a.limit, a.kind)}"
+    w, wanted = t.window[a.name], t.wanted[a.name]
+    if abs((w.high - wanted) - (wanted - w.low)) < 1e-9:
+        return f"± {most_words(w.high - wanted, a.kind)}"
+    return f"{shown(w.low, a.kind)} to {shown(w.high, a.kind)}"
+
+
+def most_words(x: float, kind: str) -> str:
+    """A limit: sixteenths, or hundredths of a degree where tenths would round it."""
+    return (
+        shown(x, "length")
+        if kind == "length"
+        else f"{x / DEG:.2f}".rstrip("0").rstrip(".") + " deg"
+    )
+
+
+def judge(
+    t: Targets,
+    read: Mapping[str, float],
+    wild: Mapping[str, str] | Iterable[str] = (),
+) -> tuple[Judged, ...]:
+    """A verdict on everything asked of this truck, in the order of the sheet. ``wild``: names nothing likely explains."""
+    rows = {}
+    odd = set(wild)
+    for a in ASKED:
+        if a.name not in t.wanted:
+            continue
+        x, w = read.get(a.name), t.window[a.name]
+        row = Judged(a.name, t.wanted[a.name], x, w, "ok")
+        slack = SLACK[a.kind] + 1e-9
+        if x is None:
+            row = row._replace(word="not read")
+        elif a.name in odd:
+            row = row._replace(
+                word="wild", why="nothing likely explains it beside the others: read it again"
+            )
+        elif not w.low - slack <= x <= w.high + slack:
+            why = f"{signed(a.name, x - t.wanted[a.name])}, allowed {window_words(a, t)}"
+            row = row._replace(word="out", why=why + (f": {w.why}" if w.why else ""))
+        rows[a.name] = row
+    _pairs(t, rows)
+    return tuple(rows.values())
+
+
+class _Pair(NamedTuple):
+    """Two readings that must agree besides; ``words``: after how much, as "0.5 deg from the left"."""
+
+    one: str
+    two: str
+    words: str
+    most: Callable[[Targets], float]
+    level: bool
+
+
+def _half_window(t: Targets) -> float:
+    w = t.window["coil.left"]
+    return (w.high - w.low) / 4
+
+
+PAIRS = (
+    _Pair("caster.left", "caster.right", "from the left", lambda t: CROSS, True),
+    _Pair("bar", "drag", "from parallel with the track bar", lambda t: t.parallel, True),
+    _Pair("coil.left", "coil.right", "from the left", _half_window, False),
+)
+"""``level``: they should be equal; else as far apart as designed."""
+
+
+def _pairs(t: Targets, rows: dict[str, Judged]) -> None:
+    """What must agree with each other besides: both casters, drag link and track bar, both coils."""
+    for p in PAIRS:
+        a, b = rows.get(p.one), rows.get(p.two)
+        if a is None or b is None or a.read is None or b.read is None or b.word != "ok":
+            continue
+        kind = BY[p.one].kind
+        off = b.read - a.read - (0.0 if p.level else b.wanted - a.wanted)
+        if abs(off) > p.most(t) + SLACK[kind]:
+            why = f"{shown(abs(off), kind)} {p.words}, allowed {most_words(p.most(t), kind)}"
+            rows[p.two] = b._replace(word="out", why=why)
+
+
+def stands(rows: Iterable[Judged]) -> bool:
+    """Whether everything was read and nothing is out."""
+    return all(r.word == "ok" for r in rows)
+
+
+def not_right(rows: Iterable[Judged]) -> str:
+    """One sentence naming everything out, everything to read again and everything not read; empty if the truck stands right."""
+    rows = list(rows)
+    by = lambda word: [r.sentence for r in rows if r.word == word]
+    said = [
+        f"{words}: {'; '.join(got)}"
+        for words, got in (
+            ("out", by("out")),
+            ("to be read again", by("wild")),
+            ("not read", by("not read")),
+        )
+        if got
+    ]
+    return ". ".join(said)

@@ -1,0 +1,78 @@
+"""The set-down sheet: what is read on the tacked truck, the same as the set-down file asks."""
+
+from __future__ import annotations
+
+from ...layout.quantities import Key
+from .engine import Doc, Fill, Table, Ticks
+from .facts import Facts, stage_of
+from .fitting import COILS, STANDS, sits
+
+
+def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
+    """Everything the set-down file asks, in its order and words: what, should be, allowed."""
+    from ...layout.setdown import ASKED, limit_words, shown, truck_of
+
+    try:
+        asked = truck_of(f.solved).asked
+    except KeyError as e:
+        owed = (
+            ", ".join(map(str, f.solved.rests_on(e.args[0]))) if isinstance(e.args[0], Key) else ""
+        )
+        waits = f"waits for {owed or e.args[0]}"
+        return [(a.title, waits, limit_words(a, None)) for a in ASKED]
+    return [
+        (
+            a.title + (f" ({a.how})" if a.how else ""),
+            shown(asked.wanted[a.name], a.kind),
+            limit_words(a, asked),
+        )
+        for a in ASKED
+        if a.name in asked.wanted
+    ]
+
+
+def setdown(f: Facts) -> Doc:
+    """Tack and set-down sheet."""
+    tacked = {t.weld.id: t.count for t in f.strength.tacks}
+    tacks = [
+        (n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "")
+        for n, w in f.welds().items()
+        if w.id in tacked and stage_of(f.members[w.on]) == "set-down"
+    ]
+    return Doc(
+        "set-down",
+        "Tack and set-down",
+        "Stage 6, arms and set-down",
+        "the fitter",
+        (
+            STANDS,
+            "Tacks hold twice the standing load, not the road: truck not driven.",
+            "Stands 1/2 in below the frame before anyone reaches under it; lowered clear of full bump only while it is rolled and bounced, with nobody near.",
+            COILS,
+        ),
+        [
+            Ticks(
+                "In this order",
+                [
+                    "pivot bolts loose, wheels straight, steering centered by counting turns",
+                    "truck down, rolled 10 ft back and forth, bounced at each corner",
+                    "every reading below taken twice and written down; what was not read keeps the truck from being welded",
+                    "readings typed into the set-down file; moves come back in sixteenths and quarter turns",
+                    "moved, set down again, read again, until within what is allowed",
+                    "signed before full weld: ______________________ date __________",
+                ],
+            ),
+            Fill("Readings, in the order of the set-down file", setdown_rows(f)),
+            Table(
+                "Tacked until then",
+                (("weld", 0.12), ("on", 0.44), ("to", 0.16), ("tacks", 0.16), ("done", 0.12)),
+                tacks,
+            ),
+            sits(f, "set-down"),
+        ],
+    )
+
+
+def docs(f: Facts) -> list[Doc]:
+    """Every sheet of this file."""
+    return [setdown(f)]
