@@ -19,6 +19,7 @@ LINE: tuple[Field, ...] = (
         role="choice",
         yields=2,
         half=0.25,
+        tool="finder",
         instead=_OFFSETS,
     ),
     length(
