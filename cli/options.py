@@ -13,6 +13,7 @@ from soapstone.layout.faults import Exit
 if TYPE_CHECKING:
     from soapstone.layout.graph import Graph
     from soapstone.layout.job.load import Job
+    from soapstone.layout.quantities import Key
     from soapstone.parts.stock import Shop
     from soapstone.parts.strength import Strength
     from soapstone.parts.truck import Truck
@@ -86,10 +87,17 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     return Designed(
         job,
         solved,
-        h.truck._replace(failed={**h.truck.failed, **why}),
+        h.truck._replace(failed={**h.truck.failed, **why}, waiting=_with_owed(job, h.truck)),
         shop,
         h.strength._replace(grown=h.grown),
     )
+
+
+def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
+    """What waits, with the readings that are owed and that no part named: set-out, travel or a check hangs on those."""
+    said = {k for keys in truck.waiting.values() for k in keys}
+    rest = tuple(k for k in job.owed if k not in said)
+    return {**truck.waiting, **({"set-out, travel or checks": rest} if rest else {})}
 
 
 def _known_pins(job: Job) -> None:

@@ -128,6 +128,8 @@ class FakeSite:
     def has(self, key: str) -> bool:
         return key in self.values
 
+    there = has
+
     def force(self, joint: str) -> Any:
         return np.array([[20e3, 5e3, 15e3, 0, 0, 0]])
 

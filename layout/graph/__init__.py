@@ -263,7 +263,13 @@ class Graph:
             slopes = self._slopes.of_equation(e)
             keys = [k for k in slopes if self.readings[k].role in GIVEN]
             u = self._slopes.spread(self._slopes.miss(e))
-            held = [k for k in slopes if self.system.number[k] in self.terms.fixed]
+            # a result that nothing follows from: no part moves with it, so it must fit as closely as it was given
+            held = [
+                k
+                for k in slopes
+                if self.system.number[k] in self.terms.fixed
+                and self.system.uses[self.system.number[k]] == (e,)
+            ]
             own = sum(abs(slopes[k]) * self.readings[k].half_width for k in held)
             if abs(miss) <= (min(own, 2 * u) if held else 2 * u) + 1e-9:
                 continue

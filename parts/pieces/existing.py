@@ -124,6 +124,9 @@ def rail_ports(s: Site, at: str) -> dict[str, Port]:
     }
 
 
+COIL = ("spring.mean_diameter", "spring.wire", "spring.total_coils")
+
+
 def coil(s: Site) -> Member:
     """The loaded coil at ride height, as a helix between its seats."""
     low = (s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z"))
@@ -195,9 +198,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
     ports: dict[str, Port] = {}
     for at in PLACES:
-        if s.has(f"rail.{at}.outer"):
+        if s.there(f"rail.{at}.outer"):
             ports |= rail_ports(s, at)
-    members = (*rails, coil(s)) if s.has("seat.upper.z") else rails
+    wound = all(map(s.there, ("spring.loaded", "seat.lower.z", *COIL)))
+    members = (*rails, coil(s)) if wound else rails
     return Assembly(
         members=members, bolts=kept_holes(s, order) if len(order) > 1 else (), ports=ports
     )
