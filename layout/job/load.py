@@ -93,15 +93,15 @@ def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
     for path, value in taped.items():
         at: Any = whole
         *steps, last = path.split(".")
-        for word in steps:
+        for i, word in enumerate(steps):
             if word.isdigit() and isinstance(at, list):
                 at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
                 at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
                 continue
-            following = steps[steps.index(word) + 1 :] + [last]
+            following = [*steps, last][i + 1]
             found = at.get(word)
             if not isinstance(found, dict | list):
-                found = at[word] = [] if following[0].isdigit() else {}
+                found = at[word] = [] if following.isdigit() else {}
             if isinstance(found, dict) and set(found) == {"both"} and last in _SIDES:
                 found = at[word] = {"left": found["both"], "right": found["both"]}
             at = found
