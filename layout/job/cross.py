@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from .. import units
@@ -12,10 +13,15 @@ SLACK = 4 * units.IN / 16
 """Four readings of 1/16 in each."""
 
 
-def contradictions(readings: Mapping[Key, Reading], stations: int) -> Iterator[Fault]:
+def contradictions(
+    readings: Mapping[Key, Reading], words: Mapping[str, str], counts: Mapping[str, int]
+) -> Iterator[Fault]:
     """A fault for each set of readings that cannot all be true."""
-    for i in range(1, stations + 1):
+    for i in range(1, counts.get("frame.station", 0) + 1):
         yield from _widths(readings, f"frame.station.{i}.")
+    yield from _holes(readings, words, counts.get("frame.hole", 0))
+    yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
+    yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
     for side in ("L", "R"):
         for low, high in (
             ("frame.notch.x_first", "frame.notch.x_last"),
@@ -63,3 +69,40 @@ def _widths(readings: Mapping[Key, Reading], base: str) -> Iterator[Fault]:
             f"outside - both rail widths = {units.show(whole - walls, 'length')}",
             "these readings contradict each other: tape inside, outside and both widths again",
         )
+
+
+def _one_place(readings: Mapping[Key, Reading], table: str, rows: int) -> Iterator[Fault]:
+    """Two rows of a table that is read along the truck at one place: no line goes through them."""
+    seen: dict[float, int] = {}
+    for i in range(1, rows + 1):
+        x = _value(readings, f"{table}.{i}.x", "C")
+        if x is None:
+            continue
+        first = seen.setdefault(round(x, 3), i)
+        if first != i:
+            yield Fault(
+                f"{table}.{i}.x",
+                units.show(x, "length"),
+                f"another place than {table}.{first}.x",
+                "two rows are at one place: take one out, or read it again",
+            )
+
+
+def _holes(readings: Mapping[Key, Reading], words: Mapping[str, str], rows: int) -> Iterator[Fault]:
+    """Two holes of one face that run into each other: one is on the other rail, or read twice."""
+    seen: list[tuple[tuple[str, ...], float, float, float, int]] = []
+    for i in range(1, rows + 1):
+        base = f"frame.hole.{i}."
+        face = tuple(words.get(base + w, "") for w in ("side", "face"))
+        x, edge, d = (_value(readings, base + n, "C") for n in ("x", "from_edge", "diameter"))
+        if x is None or edge is None or d is None or "" in face:
+            continue
+        for other, x2, edge2, d2, n in seen:
+            if other == face and math.hypot(x - x2, edge - edge2) < (d + d2) / 2:
+                yield Fault(
+                    f"frame.hole.{i}",
+                    f"{' rail, '.join(face)} face, {units.show(x, 'length')}",
+                    f"clear of frame.hole.{n}, {units.show(x2, 'length')}",
+                    "two holes at one place of one face: is one on the other rail, or typed twice?",
+                )
+        seen.append((face, x, edge, d, i))

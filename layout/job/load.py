@@ -152,7 +152,7 @@ class _Loader:
             if name == "units":
                 self._tools()
         self._chassis()
-        self.faults += contradictions(self.readings, self.counts.get("frame.station", 0))
+        self.faults += contradictions(self.readings, self.words, self.counts)
         fixed = self._fixed()
         self._overrides()
         if self.faults:

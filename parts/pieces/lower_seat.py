@@ -23,10 +23,13 @@ from ..model import (
     Weld,
 )
 from ..outline import check, circle
+from ..site import Refused
 from ._coil import coil_od, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 
 HALF = math.radians(50.0)
+TAB, TAB_OFF = IN, 3 * IN / 8
+RING_WIDE = 1.25 * IN
 SPREAD = 1.5 * IN
 """Half of the saddle's reach round the tube; saddles this far each side of the seat's centre."""
 
@@ -53,9 +56,21 @@ def seat_od(s: Site) -> float:
     return coil_od(s) + IN / 4
 
 
+def slim_coil(s: Site) -> None:
+    """Refused where the saddles under the seat are too short for their tabs, or the ring inside the coil has no middle."""
+    tabs = coil_od(s) - 2 * IN - 2 * (TAB_OFF + TAB / 2)
+    if tabs <= 0 or ring_od(s) - RING_WIDE < IN / 4:
+        least = max(coil_od(s) - tabs, coil_od(s) + IN / 4 - (ring_od(s) - RING_WIDE))
+        raise Refused(
+            f"the coil is too slim for this seat: {coil_od(s) / IN:.2f} in outside, and its saddles and locating ring need "
+            f"{least / IN:.2f} in. Read spring.mean_diameter and spring.wire again, or use a coil of that size"
+        )
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
     t = d["plate.t"]
+    slim_coil(s)
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     od = seat_od(s)
@@ -85,7 +100,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ref="on the axle tube, under the seat",
             )
         )
-    bore = ring_od(s) - 1.25 * IN
+    bore = ring_od(s) - RING_WIDE
     ring = Member(
         "LS4",
         "coil locating ring, lower",
@@ -152,8 +167,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
     locks = tuple(
-        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN)
-        for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8))
+        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), TAB)
+        for c, off in (("LS2", TAB_OFF), ("LS3", -TAB_OFF))
     )
     return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
 
