@@ -177,8 +177,20 @@ class SideView:
         found = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
         return found * (1.0, -1.0, 1.0) if found.ndim == 2 and self.side == "R" else found
 
+    def open_face(self) -> str:
+        """The rail's face where there is no wall: "inner" or "side" of a channel, empty for a box."""
+        if self.word("frame.section") != "channel":
+            return ""
+        return {"inboard": "inner", "outboard": "side"}[self.word("frame.open_side")]
+
     def port(self, name: str) -> Port:
-        """What an earlier family gave on this side, or in the centre."""
-        if name not in self.ports:
-            raise PortMissing(name)
-        return self.ports[name]
+        """What an earlier family gave on this side, or in the centre. Refused where the rail has no wall to carry it."""
+        if name in self.ports:
+            return self.ports[name]
+        if name.startswith("rail.") and name.rpartition(".")[2] == self.open_face():
+            face = "inner" if name.endswith("inner") else "outer"
+            raise Refused(
+                f"the rail is a channel open on its {face} face: there is no wall there for this part to stand on. Box the rail there and "
+                "give it as boxed, or have this part designed by hand"
+            )
+        raise PortMissing(name)

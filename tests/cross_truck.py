@@ -130,6 +130,9 @@ class FakeSite:
 
     there = has
 
+    def open_face(self) -> str:
+        return ""
+
     def force(self, joint: str) -> Any:
         return np.array([[20e3, 5e3, 15e3, 0, 0, 0]])
 

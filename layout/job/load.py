@@ -20,6 +20,8 @@ from .owed import owed
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
 MAX_ROWS = 60
+STOCK = {"arms.tube_stock": "arms", "arms.upper_tube_stock": "upper_arms"}
+"""Fields that name a tube by its stock key, and the part family it is for."""
 OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
 _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 
@@ -153,6 +155,7 @@ class _Loader:
                 self._tools()
         self._chassis()
         self.faults += contradictions(self.readings, self.words, self.counts)
+        self._two_tubes()
         fixed = self._fixed()
         self._overrides()
         if self.faults:
@@ -163,7 +166,7 @@ class _Loader:
             self.readings,
             self.words,
             self.counts,
-            self.table.get("pin", {}),
+            self._pins(),
             still,
             sha256,
             self.words["job.chassis"],
@@ -283,6 +286,26 @@ class _Loader:
                 self.words[f"override.{name}"] = f"{row['by']}: {row['reason']}"
         if not isinstance(table, dict):
             self._fault("override", table, "a table", "write [override]")
+
+    def _two_tubes(self) -> None:
+        table = self.table.get("pin", {})
+        if not isinstance(table, dict):
+            self._fault("pin", table, "tables of sizes", "write [pin.coil_seat]")
+            return
+        for name, family in STOCK.items():
+            row = table.get(family)
+            pinned = row.get("tube") if isinstance(row, dict) else None
+            if name in self.words and pinned not in (None, self.words[name]):
+                says = f"the same as [pin.{family}] tube = {pinned!r}"
+                self._fault(name, self.words[name], says, "name the tube in one place")
+
+    def _pins(self) -> dict[str, Any]:
+        """[pin], with the tubes that [arms] names by their stock key."""
+        pins = dict(self.table.get("pin", {}))
+        for name, family in STOCK.items():
+            if name in self.words and isinstance(pins.get(family, {}), dict):
+                pins[family] = {"tube": self.words[name], **pins.get(family, {})}
+        return pins
 
     def _tools(self) -> None:
         """Plus-minus of the shop's own tape and angle finder."""
