@@ -337,6 +337,7 @@ class Site(Protocol):
 
     side: Literal["L", "R", "C"]
     shop: Any
+    words: Mapping[str, str]
 
     def q(self, key: str) -> float: ...
     def pair(self, key: str) -> tuple[float, float]: ...

@@ -81,6 +81,15 @@ SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
 """Centre quantities measured across the truck, left positive, whose name does not end in .y."""
 
 
+_MIRRORED = {
+    "left": "right",
+    "right": "left",
+    "left hand": "right hand",
+    "right hand": "left hand",
+}
+"""Words that change places in a mirror: a right-hand coil on the right, shown as if it were the left, winds left."""
+
+
 class SideView:
     """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
 
@@ -155,9 +164,7 @@ class SideView:
             self.read.add(Key(key, "C"))
         elif needed(key, self.words, _given(self.solved)):
             raise Waiting((Key(key, "C"),))
-        if self.side == "R" and found in ("left", "right"):
-            return "right" if found == "left" else "left"
-        return found
+        return _MIRRORED.get(found, found) if self.side == "R" else found
 
     def need(self, key: str) -> str:
         """A word that must be there; Waiting if it is not."""

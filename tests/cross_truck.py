@@ -95,6 +95,7 @@ class FakeSite:
     """The demo's solved values, both sides alike unless changed; ports filled as families are built."""
 
     shop = SHOP
+    words: dict[str, str] = {}  # noqa: RUF012
 
     def __init__(
         self, side: str = "L", ports: dict[str, Port] | None = None, **change: float

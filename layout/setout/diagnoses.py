@@ -333,6 +333,10 @@ def _first(solved: Graph, k: Key) -> bool:
     return e is None or all(solved.system.keys[i] in solved.values for i in e.ins)
 
 
+SAYS = ("thread_taken",)
+"""Notes that say of a given result what takes up its miss."""
+
+
 def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
     """Everything that does not fit, conflicts first. Checks whose values wait are left out; nothing is raised for geometry."""
     q = Facts(job, solved)
@@ -342,7 +346,8 @@ def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
             found += check(q)
         except Missing:
             continue
-    said = {k for d in found for k in d.keys}
+    # a warning beside a given result does not say that it cannot be
+    said = {k for d in found if d.severity == "conflict" or d.code in SAYS for k in d.keys}
     found += [d for d in givens(solved) if d.keys[0] not in said]
     order = {"conflict": 0, "warning": 1, "note": 2}
     return tuple(sorted(found, key=lambda d: order[d.severity]))

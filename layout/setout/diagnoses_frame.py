@@ -40,7 +40,7 @@ def bulge_beyond_cut(q: Facts) -> Iterator[Diagnosis]:
         if not out:
             continue
         proud, x, i = max(out)
-        far = max(abs(x - e) for e in ends if (x <= e) == (e == ends[0])) if out else 0.0
+        far = max(ends[0] - x, x - ends[1])
         yield Diagnosis(
             "bulge_beyond_cut",
             "warning",

@@ -67,6 +67,37 @@ def slim_coil(s: Site) -> None:
         )
 
 
+def _winds(s: Site) -> int:
+    """Which way the wire leaves the pig-tail's stop seen from above on the side shown: 1 counter-clockwise (right hand), -1, 0 without one."""
+    return {"right hand": 1, "left hand": -1}.get(s.word("spring.pigtail"), 0)
+
+
+def pigtail_stop(s: Site) -> tuple[Scribe, ...]:
+    """Where the coil's lower end stands, at the rear of the seat, and a stroke along the wire the way it leaves (practice, no source)."""
+    turn = _winds(s)
+    if not turn:
+        return ()
+    low, high = ring_od(s) / 2 + IN / 16, coil_od(s) / 2
+    mid = (low + high) / 2
+    along = tuple(
+        (mid * math.cos(turn * math.radians(a)), mid * math.sin(turn * math.radians(a)))
+        for a in (0, 5, 10, 15, 20)
+    )
+    return (Scribe("LS1", "pig-tail", (((low, 0.0), (high, 0.0)), along)),)
+
+
+def pigtail_ref(s: Site) -> str:
+    """The same in the fitter's words; empty for a coil without a pig-tail."""
+    if not _winds(s):
+        return ""
+    # the drawing is of the part as it lies on the truck: words are not mirrored, so the hand is the coil's own
+    hand = s.words["spring.pigtail"]
+    way = "counterclockwise" if hand == "right hand" else "clockwise"
+    return (
+        f"; {hand} pig-tail ends against the mark at the rear, wire {way} from it seen from above"
+    )
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
     t = d["plate.t"]
@@ -82,7 +113,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         flat,
         ("rim", "rim"),
         fixed_after="axle prepared",
-        ref=f"level at ride height; top face {from_datum(s, (x, y, z))}",
+        ref=f"level at ride height; top face {from_datum(s, (x, y, z))}{pigtail_ref(s)}",
     )
     centre = (s.q("axle.x_ride"), y, s.q("axle.z_ride"))
     saddles = []
@@ -165,6 +196,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2))),
         ),
     )
+    marks += pigtail_stop(s)
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
     locks = tuple(
         Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), TAB)
