@@ -287,6 +287,28 @@ def test_a_job_with_nothing_in_it_yet_still_builds_its_papers(tmp_path: Path) ->
     )
 
 
+@pytest.mark.parametrize("line", ['section = "boxed"', "max_pinion_joint = 15"])
+def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) -> None:
+    """Named with the parts it holds up, or with what else hangs on it; never "0 still owed"."""
+    job = tmp_path / "d.toml"
+    text = DEMO.read_text()
+    assert line in text
+    job.write_text(text.replace(line, "", 1))
+    name = line.partition(" ")[0]
+    for command in ("readings", "solve", "check"):
+        got = soapstone(command, str(job))
+        assert got.returncode == 4, (command, got.stdout[-300:], got.stderr)
+        assert name in got.stdout + got.stderr
+    said = soapstone("readings", str(job)).stdout
+    assert "1 still owed" in said and "owed SAFETY" in said
+    if name == "section":
+        assert "for rails and coils on the truck, coil-seat plate" in said
+        got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
+        assert got.returncode == 4
+        cut = [p.name for p in (tmp_path / "o/DEMO1/draft/cut").glob("*.dxf")]
+        assert cut and not [n for n in cut if n.split("-")[1][:2] in ("CS", "XS", "CM", "FP")]
+
+
 def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> None:
     job = tmp_path / "d.toml"
     job.write_bytes(DEMO.read_bytes())

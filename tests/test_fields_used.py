@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 import soapstone
 from soapstone.layout.faults import SoapstoneError
+from soapstone.layout.graph import Graph
 from soapstone.layout.job.fields import FIELDS, pattern
 from soapstone.layout.job.load import Job, of_table
 from soapstone.layout.quantities import Key
@@ -255,6 +256,11 @@ def test_the_bulge_ends_where_the_cut_does() -> None:
     assert not [d for d in diagnoses.diagnose(j, solve(j)) if d.code == "bulge_beyond_cut"]
 
 
+@cache
+def solved_demo() -> Graph:
+    return solve(job())
+
+
 def fixed_names() -> Iterator[tuple[str, bool]]:
     from soapstone.layout.setout import names
 
@@ -262,21 +268,7 @@ def fixed_names() -> Iterator[tuple[str, bool]]:
         yield name, sided
 
 
-VALUES = (
-    0,
-    1,
-    -1,
-    "59 in",
-    "-40",
-    "3 deg",
-    "0.3 deg",
-    1e308,
-    "1e-9",
-    8,
-    "200 lbf",
-    "35 1/4",
-    "60 deg",
-)
+VALUES = (0, -1, "59 in", "3 deg", 1e308, "1e-9", 8, "200 lbf")
 
 
 @pytest.mark.parametrize(("name", "sided"), list(fixed_names()))
@@ -296,10 +288,10 @@ def test_any_result_may_be_given_and_nothing_breaks(name: str, sided: bool) -> N
         [surety.sentence(a) for a in surety.answers(g)]
         surety.take_again(g)
         k = Key(name, "L" if sided else "C")
-        free = solve(job()).values.get(k)
+        free = solved_demo().values.get(k)
         if free is None or g.role(k) == "waiting" or not g.got.dropped:
             continue
-        if abs(free - j.fixed[k].value) > 2 * solve(job()).half_width(k) + j.fixed[k].half_width:
+        if abs(free - j.fixed[k].value) > 2 * solved_demo().half_width(k) + j.fixed[k].half_width:
             assert g.gave_way() or any(d.severity == "conflict" for d in said), (name, value)
 
 
