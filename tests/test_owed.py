@@ -9,9 +9,8 @@ from functools import cache
 from typing import Any
 
 import pytest
-from soapstone.layout.job.fields import FIELDS, LEAST_ROWS, LISTS, Field
+from soapstone.layout.job.fields import FIELDS, LISTS, Field
 from soapstone.layout.job.load import Job, of_table
-from soapstone.layout.job.owed import needed
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.parts.model import Bought, Existing

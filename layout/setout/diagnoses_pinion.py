@@ -30,25 +30,35 @@ def _given(q: Facts, name: str) -> bool:
     return Key(name, "C") in q.solved.readings
 
 
+def working_given(q: Facts) -> Iterator[Diagnosis]:
+    """A working angle given below what the sideways offset leaves."""
+    floor = q("pinion.floor")
+    if not _below_floor(q):
+        return
+    yield Diagnosis(
+        "working_given",
+        "conflict",
+        f"The pinion joint is given as working at {degrees(q('pinion.working'), 2)}: it cannot. The sideways offset of pinion and "
+        f"transfer case leaves {degrees(floor, 2)} at least.",
+        f"The nearest it can have is {degrees(floor, 2)}, with the pinion in line with the shaft in side view: read it again, or "
+        "leave it out of [fixed].",
+        keys(("pinion.working", "C"), ("pinion.floor", "C")),
+        q("pinion.working") - floor,
+    )
+
+
+def _below_floor(q: Facts) -> bool:
+    given = _given(q, "pinion.working")
+    return given and q("pinion.working") < q("pinion.floor") - math.radians(0.01)
+
+
 def working(q: Facts) -> Iterator[Diagnosis]:
     """Sideways offset and working band of a shaft with a double-Cardan joint."""
-    if _single(q):
+    if _single(q) or _below_floor(q):
         return
     low, high, floor = q("wanted.band_low"), q("wanted.band_high"), q("pinion.floor")
     got = p.working(q("pinion.up"), *_place(q))
-    given = _given(q, "pinion.working")
-    if given and q("pinion.working") < floor - math.radians(0.01):
-        yield Diagnosis(
-            "working_given",
-            "conflict",
-            f"The pinion joint is given as working at {degrees(q('pinion.working'), 2)}: it cannot. The sideways offset of pinion and "
-            f"transfer case leaves {degrees(floor, 2)} at least.",
-            f"The nearest it can have is {degrees(floor, 2)}, with the pinion in line with the shaft in side view: read it again, or "
-            "leave it out of [fixed].",
-            keys(("pinion.working", "C"), ("pinion.floor", "C")),
-            q("pinion.working") - floor,
-        )
-    elif floor > high + SMALL:
+    if floor > high + SMALL:
         aside = abs(q("driveline.output.y") - q("axle.pinion_joint.y"))
         allowed = q("shaft.length") * math.sin(high)
         yield Diagnosis(
@@ -206,6 +216,7 @@ def wish_unused(q: Facts) -> Iterator[Diagnosis]:
 
 
 PINION_CHECKS: tuple[Check, ...] = (
+    working_given,
     working,
     single_joints,
     caster_given,
