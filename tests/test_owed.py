@@ -157,3 +157,28 @@ def test_every_part_that_uses_it_waits(f: Field, name: str, side: str) -> None:
     if users & bodies:
         owed = {k for keys in t.waiting.values() for k in keys}
         assert owed & {key(name, side), *(key(n, side) for n in f.instead)}, t.waiting
+
+
+def test_what_is_asked_only_with_another_word() -> None:
+    """A stop beside the coil asks for its place, a channel for its open side; without that word they are not asked for."""
+    t = copy.deepcopy(table())
+    t["travel"]["stop_place"] = "beside"
+    j = of_table(t)
+    assert set(map(str, j.owed)) == {"travel.stop_x", "travel.stop_y.left", "travel.stop_y.right"}
+    stop = {k for w, keys in made(j).waiting.items() if "BP" in w for k in keys}
+    assert stop and stop <= set(j.owed)
+    t = copy.deepcopy(table())
+    t["frame"]["section"] = "channel"
+    assert [str(k) for k in of_table(t).owed] == ["frame.open_side"]
+
+
+def test_one_side_s_other_way_does_not_serve_the_other_side() -> None:
+    """The left arm's plan angle by two tape offsets: the right one's angle is still owed when it is taken out."""
+    t = copy.deepcopy(table())
+    t["arms"]["plan_slant"] = {"left": t["arms"]["plan_slant"]["left"]}
+    owed = set(map(str, of_table(t).owed))
+    assert "arms.plan_slant.right" in owed and not any(k.endswith(".left") for k in owed)
+    t["arms"] |= {
+        f"offset_{n}": {"right": v} for n, v in (("front", 18), ("rear", 16), ("run", 20))
+    }
+    assert of_table(t).owed == ()
