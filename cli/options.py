@@ -13,6 +13,7 @@ from soapstone.layout.faults import Exit
 if TYPE_CHECKING:
     from soapstone.layout.graph import Graph
     from soapstone.layout.job.load import Job
+    from soapstone.layout.quantities import Key
     from soapstone.parts.stock import Shop
     from soapstone.parts.strength import Strength
     from soapstone.parts.truck import Truck
@@ -73,7 +74,7 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     from soapstone.parts.way_out import held
 
     job, shop = load(path), shop_of(shop_path, path)
-    _known_pins(job)
+    _known_pins(job, shop)
     solved = solve(job)
     h = held(solved, job.words, job.pins, job.chassis, shop)
     why = {
@@ -86,31 +87,33 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     return Designed(
         job,
         solved,
-        h.truck._replace(failed={**h.truck.failed, **why}),
+        h.truck._replace(failed={**h.truck.failed, **why}, waiting=_with_owed(job, h.truck)),
         shop,
         h.strength._replace(grown=h.grown),
     )
 
 
-def _known_pins(job: Job) -> None:
-    """Faults for pins of a family there is none of, before anything is made."""
-    from soapstone.layout.faults import Fault, SoapstoneError
-    from soapstone.layout.job.fields import nearest
-    from soapstone.parts.truck import families
+def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
+    """What waits, with the readings that are owed and that no part named: set-out, travel or a check hangs on those."""
+    said = {k for keys in truck.waiting.values() for k in keys}
+    rest = tuple(k for k in job.owed if k not in said)
+    return {**truck.waiting, **({"set-out, travel or checks": rest} if rest else {})}
 
-    names = tuple(n for n, f in families() if f.variables)
-    faults = [
-        Fault(
-            f"pin.{n}"[:80],
-            str(v),
-            "a table of sizes, under the name of a part's family",
-            nearest(n, names),
-        )
-        for n, v in job.pins.items()
-        if n not in names or not isinstance(v, dict)
-    ]
-    if faults:
-        raise SoapstoneError(Exit.JOB_FILE, faults)
+
+def _known_pins(job: Job, shop: Shop) -> None:
+    """Faults for pins of a family or a size there is none of, before anything is made."""
+    from soapstone.layout.faults import SoapstoneError
+    from soapstone.layout.setout import solve
+    from soapstone.parts import pins
+    from soapstone.parts.truck import design
+
+    def sized() -> dict[str, dict[str, object]]:
+        t = design(solve(job), job.words, pins.good(job.pins, shop), job.chassis, shop)
+        return {who: dict(pick.chosen) for who, pick in t.picks.items()}
+
+    found = pins.faults(job.pins, shop, sized)
+    if found:
+        raise SoapstoneError(Exit.JOB_FILE, found)
 
 
 def tell(truck: Truck, held: Strength) -> None:

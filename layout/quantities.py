@@ -71,11 +71,14 @@ class Derived(NamedTuple):
 
 
 class Conflict(NamedTuple):
-    """Measured values that cannot all be true: the miss and the least cures, first is least."""
+    """Measured values that cannot all be true: the miss and the least cures, first is least.
+
+    ``within``: the miss is within the doubt of the readings (2u), but a result was given closer than that and nothing gives way."""
 
     keys: frozenset[Key]
     miss: float
     cures: tuple[tuple[Key, float], ...]
+    within: bool = False
 
 
 class Solved(Protocol):

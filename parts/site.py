@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 
 from ..layout.graph import Graph
+from ..layout.job.fields import FIELDS, pattern
+from ..layout.job.owed import needed
 from ..layout.loads import Forces, adjusted, forces, needs
 from ..layout.quantities import Key, Side
 from .model import Port
@@ -67,8 +69,25 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
     return kept[factors]
 
 
+def _given(solved: Graph) -> frozenset[str]:
+    """Names of every reading, gathered once."""
+    kept: frozenset[str] | None = solved.__dict__.get("_given_names")
+    if kept is None:
+        kept = solved.__dict__["_given_names"] = frozenset(k.name for k in solved.readings)
+    return kept
+
+
 SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
 """Centre quantities measured across the truck, left positive, whose name does not end in .y."""
+
+
+_MIRRORED = {
+    "left": "right",
+    "right": "left",
+    "left hand": "right hand",
+    "right hand": "left hand",
+}
+"""Words that change places in a mirror: a right-hand coil on the right, shown as if it were the left, winds left."""
 
 
 class SideView:
@@ -99,8 +118,13 @@ class SideView:
                     if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED)
                     else value
                 )
-        known = Key(key, "C") if Key(key, "C") in self.solved.equations else Key(key, self.side)
-        raise Waiting(tuple(sorted(self.solved.rests_on(known))))
+        raise Waiting(tuple(sorted(self.solved.rests_on(self._own(key)))))
+
+    def _own(self, name: str) -> Key:
+        """The key a name has here: a field's or a result's, of this side or of the centre."""
+        field = FIELDS.get(pattern(name))
+        centre = not field.sided if field else Key(name, "C") in self.solved.equations
+        return Key(name, "C" if centre else self.side)
 
     def pair(self, key: str) -> tuple[float, float]:
         """Left and right value of a sided quantity."""
@@ -118,16 +142,29 @@ class SideView:
         left, right = self.pair(key)
         return left if self.side == "R" else right
 
-    def has(self, key: str) -> bool:
-        """Whether it is there."""
+    def there(self, key: str) -> bool:
+        """Whether there is a number, and no word about it where there is none."""
         return any(k in self.solved.values for k in (Key(key, self.side), Key(key, "C")))
 
+    def has(self, key: str) -> bool:
+        """Whether it is there; Waiting if it is owed or waits itself, so that nothing is made as if it were not asked for."""
+        if self.there(key):
+            return True
+        if needed(key, self.words, _given(self.solved)):
+            raise Waiting((self._own(key),))
+        for k in (Key(key, self.side), Key(key, "C")):
+            if k in self.solved.equations and self.solved.role(k) == "waiting":
+                raise Waiting(tuple(sorted(self.solved.rests_on(k))))
+        return False
+
     def word(self, key: str) -> str:
-        """A word of the job file, empty if not given. On the right, "left" and "right" change places."""
+        """A word of the job file, empty if it was not asked for; Waiting if it is owed. On the right, "left" and "right" change places."""
         found = self.words.get(key, "")
-        if self.side == "R" and found in ("left", "right"):
-            return "right" if found == "left" else "left"
-        return found
+        if found:
+            self.read.add(Key(key, "C"))
+        elif needed(key, self.words, _given(self.solved)):
+            raise Waiting((Key(key, "C"),))
+        return _MIRRORED.get(found, found) if self.side == "R" else found
 
     def need(self, key: str) -> str:
         """A word that must be there; Waiting if it is not."""
@@ -147,8 +184,20 @@ class SideView:
         found = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
         return found * (1.0, -1.0, 1.0) if found.ndim == 2 and self.side == "R" else found
 
+    def open_face(self) -> str:
+        """The rail's face where there is no wall: "inner" or "side" of a channel, empty for a box."""
+        if self.word("frame.section") != "channel":
+            return ""
+        return {"inboard": "inner", "outboard": "side"}[self.word("frame.open_side")]
+
     def port(self, name: str) -> Port:
-        """What an earlier family gave on this side, or in the centre."""
-        if name not in self.ports:
-            raise PortMissing(name)
-        return self.ports[name]
+        """What an earlier family gave on this side, or in the centre. Refused where the rail has no wall to carry it."""
+        if name in self.ports:
+            return self.ports[name]
+        if name.startswith("rail.") and name.rpartition(".")[2] == self.open_face():
+            face = "inner" if name.endswith("inner") else "outer"
+            raise Refused(
+                f"the rail is a channel open on its {face} face: there is no wall there for this part to stand on. Box the rail there and "
+                "give it as boxed, or have this part designed by hand"
+            )
+        raise PortMissing(name)

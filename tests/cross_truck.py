@@ -95,6 +95,7 @@ class FakeSite:
     """The demo's solved values, both sides alike unless changed; ports filled as families are built."""
 
     shop = SHOP
+    words: dict[str, str] = {}  # noqa: RUF012
 
     def __init__(
         self, side: str = "L", ports: dict[str, Port] | None = None, **change: float
@@ -127,6 +128,11 @@ class FakeSite:
 
     def has(self, key: str) -> bool:
         return key in self.values
+
+    there = has
+
+    def open_face(self) -> str:
+        return ""
 
     def force(self, joint: str) -> Any:
         return np.array([[20e3, 5e3, 15e3, 0, 0, 0]])

@@ -7,6 +7,7 @@ import io
 import json
 import re
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -21,7 +22,8 @@ from soapstone.layout.job.load import load
 from soapstone.layout.job.sheet import blank_job
 from soapstone.layout.quantities import Key
 from soapstone.parts.stock import default_shop
-from soapstone.parts.stock.shop_file import EXAMPLE, load_shop
+from soapstone.parts.stock.settings import settings_text
+from soapstone.parts.stock.shop_file import load_shop
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 CODE = "from soapstone.cli.main import run; run()"
@@ -105,6 +107,34 @@ def test_a_bad_line_of_the_sheet_takes_nothing_in(
     assert not (tmp_path / "d.taped.toml").exists()
 
 
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_a_whole_sheet_fills_a_blank_job(unit: str, tmp_path: Path) -> None:
+    """Every row of the demo's sheet, rows of lists with it, into a job where nothing stood: the same readings come out."""
+    whole = tmp_path / "d.toml"
+    whole.write_text(DEMO.read_text())
+    blank = tmp_path / "b.toml"
+    blank.write_text(blank_job("DEMO1").replace('length = "in"', f'length = "{unit}"', 1))
+    out = tmp_path / "s.csv"
+    assert soapstone("readings", str(whole), "--sheet", str(out)).returncode == 0
+    rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8-sig"))))
+    for r in rows:
+        if r["unit"] == "in" and unit == "mm" and not re.search("[a-z'\"]", r["value"]):
+            r["value"] += " in" if r["value"] else ""
+    with out.open("w", newline="") as f:
+        w = csv.DictWriter(f, list(rows[0]))
+        w.writeheader()
+        w.writerows(rows)
+    got = soapstone("readings", str(blank), "--take", str(out))
+    assert got.returncode == 0 and "0 still owed" in got.stdout, got.stderr
+    one, two = load(whole), load(blank)
+    assert {k: r.value for k, r in two.readings.items()} == pytest.approx(
+        {k: r.value for k, r in one.readings.items()}
+    )
+    got = soapstone("readings", str(blank), "--sheet", str(out))
+    rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8-sig"))))
+    assert {r["unit"] for r in rows if r["reading"].startswith("axle.tire")} == {unit}
+
+
 def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
     from pypdf import PdfReader
 
@@ -136,16 +166,57 @@ def test_solve_prints_what_gave_way_and_ends_five_on_a_conflict(tmp_path: Path) 
     assert "gave way: arms.joint_behind" in got.stdout, got.stdout[-800:] + got.stderr
 
 
-def test_example_shop_settings_load(tmp_path: Path) -> None:
+OWN = """
+[shop]
+name = "our shop"
+archive = "archive"
+[units]
+length = "in"
+[cut]
+unit = "in"
+[layers]
+SCRIBE = "SCRIBE"
+[weld]
+filler = "ER70S-6 .035"
+[drills]
+sizes = ["1/8", "3/16", "1/4"]
+[[plate]]
+key = "1/4 A36"
+thickness = "1/4"
+measured = 0.256
+steel = "A36"
+price = 0.95
+[[tube]]
+key = "2.500 x 0.375 DOM 1020"
+od = "2 1/2"
+wall = "3/8"
+steel = "A513 1020 DOM"
+price = 2.4
+"""
+
+
+def test_settings_as_printed_change_nothing(tmp_path: Path) -> None:
+    """The shop that every part is made from is the same to the last digit, so the same files come out."""
     path = tmp_path / "shop.toml"
-    path.write_text(EXAMPLE)
+    got = soapstone("rack", "settings")
+    assert got.returncode == 0 and got.stdout == settings_text()
+    path.write_text(got.stdout)
+    assert load_shop(path) == default_shop() == load_shop(None)
+
+
+def test_a_list_replaces_its_own_kind_only(tmp_path: Path) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text(OWN)
     s = load_shop(path)
     assert [p.key for p in s.plates] == ["1/4 A36"] and s.plates[0].measured == pytest.approx(
         0.256 * 25.4
     )
     assert s.prices == {"1/4 A36": 0.95, "2.500 x 0.375 DOM 1020": 2.4}
     assert s.archive == str(tmp_path / "archive")
-    assert load_shop(None) is default_shop()
+    path.write_text(OWN[: OWN.index("[[plate]]")])
+    s = load_shop(path)
+    assert len(s.drills) == 3 and s.plates == default_shop().plates
+    assert s.tubes == default_shop().tubes
 
 
 @pytest.mark.parametrize(
@@ -165,8 +236,8 @@ def test_example_shop_settings_load(tmp_path: Path) -> None:
 )
 def test_shop_faults_are_sentences(old: str, new: str, says: str, tmp_path: Path) -> None:
     path = tmp_path / "shop.toml"
-    assert old in EXAMPLE
-    path.write_text(EXAMPLE.replace(old, new, 1))
+    assert old in OWN
+    path.write_text(OWN.replace(old, new, 1))
     with pytest.raises(SoapstoneError) as e:
         load_shop(path)
     assert any(says in str(f) for f in e.value.faults), [str(f) for f in e.value.faults]
@@ -215,6 +286,28 @@ def test_a_job_with_nothing_in_it_yet_still_builds_its_papers(tmp_path: Path) ->
         and (draft / "index.html").is_file()
         and json.loads((draft / "manifest.json").read_text())["parts"] == []
     )
+
+
+@pytest.mark.parametrize("line", ['section = "boxed"', "max_pinion_joint = 15"])
+def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) -> None:
+    """Named with the parts it holds up, or with what else hangs on it; never "0 still owed"."""
+    job = tmp_path / "d.toml"
+    text = DEMO.read_text()
+    assert line in text
+    job.write_text(text.replace(line, "", 1))
+    name = line.partition(" ")[0]
+    for command in ("readings", "solve", "check"):
+        got = soapstone(command, str(job))
+        assert got.returncode == 4, (command, got.stdout[-300:], got.stderr)
+        assert name in got.stdout + got.stderr
+    said = soapstone("readings", str(job)).stdout
+    assert "1 still owed" in said and "owed SAFETY" in said
+    if name == "section":
+        assert "for rails and coils on the truck, coil-seat plate" in said
+        got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
+        assert got.returncode == 4
+        cut = [p.name for p in (tmp_path / "o/DEMO1/draft/cut").glob("*.dxf")]
+        assert cut and not [n for n in cut if n.split("-")[1][:2] in ("CS", "XS", "CM", "FP")]
 
 
 def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> None:

@@ -71,10 +71,60 @@ def faults(tmp_path: Path, old: str, new: str) -> list[str]:
         ("[spring]", "[sprung]", "sprung"),
         ("rate = 225", "rate =", "TOML"),
         ('heat_treated = "no"', 'heat_treated = "perhaps"', "frame.heat_treated"),
+        ("axle_load = 3700", 'axle_load = { value = 3700, state = "droop" }', "allowed: ride"),
+        ("axle_load = 3700", 'axle_load = { value = 3700, state = "banana" }', "use one of these"),
+        ("wire = ", 'wire = { value = "0.72", state = "banana" } # ', "any | ride | stand | droop"),
+        ('date = "2026-01-15"', 'date = "yesterday"', "job.date"),
+        ('date = "2026-01-15"', 'date = "2026-02-30"', "job.date"),
+        ('date = "2026-01-15"', "date = 2026-01-15T10:00:00", "job.date"),
+        ("rate = 225", 'rate = { value = 225, date = "spring" }', "2024-05-17"),
+        ("rate = 225", "rate = { value = 225, by = 3 }", "spring.rate by"),
+        ("rate = 225", "rate = { value = 225, again = 5 }", "put them in square brackets"),
+        ("rate = 225", "rate = { value = 225, plus_minus = -5 }", "spring.rate plus_minus"),
+        ("rate = 225", "rate = { again = [3] }", "needs its value"),
     ],
 )
 def test_each_fault_names_its_field(tmp_path: Path, old: str, new: str, says: str) -> None:
     assert any(says in f for f in faults(tmp_path, old, new))
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ('"upper.pinion_rate" = { both = 0.2 }', "nobody can measure this one"),
+        ('"arm.run" = { both = 0 }', "1/2 in .. 200 in"),
+        ('"arm.cc" = { left = 1e308 }', "not a finite number"),
+        ('"axle.z_droop" = "90 in"', "no truck has that"),
+        ('"caster.ride" = { value = 5, state = "banana" }', "any | ride | stand | droop"),
+        ('"caster.ride" = { value = 5, again = [5] }', "give their mean"),
+        ('"caster.ride" = { value = 5, plus_minus = -1 }', "0 or more"),
+        ('"caster.ride" = { value = 5, date = "now" }', "2024-05-17"),
+        ('"caster.ride" = [5]', "fixed.caster.ride"),
+    ],
+)
+def test_a_result_given_that_cannot_be_is_a_fault(more: str, says: str, tmp_path: Path) -> None:
+    said = faults(tmp_path, "[spring]", f"[fixed]\n{more}\n\n[spring]")
+    assert any(says in f for f in said), said
+
+
+def test_two_rows_at_one_place_are_a_fault(tmp_path: Path) -> None:
+    """A right-hand hole said to be on the left lies on the left one; two stations at one place have no line between them."""
+    text = DEMO.read_text()
+    last = text.rindex('side = "right"\nface = "bottom"')
+    job = tmp_path / "j.toml"
+    job.write_text(text[:last] + text[last:].replace("right", "left", 1))
+    with pytest.raises(SoapstoneError, match="is one on the other rail"):
+        load(job)
+    job.write_text(text.replace("x = 20", "x = -60", 1))
+    with pytest.raises(SoapstoneError, match="two rows are at one place"):
+        load(job)
+
+
+def test_dates_are_days_typed_either_way(tmp_path: Path) -> None:
+    job = tmp_path / "j.toml"
+    for typed in ('"2026-01-15"', "2026-01-15"):
+        job.write_text(DEMO.read_text().replace('date = "2026-01-15"', f"date = {typed}"))
+        assert load(job).words["job.date"] == "2026-01-15"
 
 
 def test_two_megabytes_of_name(tmp_path: Path) -> None:

@@ -278,6 +278,43 @@ def test_band_and_window_hold_the_aim(job: Job) -> None:
     assert math.degrees(g.value(Key("caster.ride", "C"))) == pytest.approx(5.3, abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("name", "deg", "code", "says"),
+    [
+        ("caster.ride", 8.0, "caster_given", "6.4 deg"),
+        ("caster.ride", 4.5, "caster_given", "4.7 deg"),
+        ("pinion.working", 0.3, "working_given", "0.59 deg"),
+    ],
+)
+def test_an_angle_that_cannot_be_is_a_conflict_with_the_nearest(
+    job: Job, name: str, deg: float, code: str, says: str
+) -> None:
+    """The nearest that is said is possible, and a tenth of a degree nearer to what was asked is not."""
+    found = diagnose(job, solve(job, given(name, "C", math.radians(deg))))
+    (d,) = [d for d in found if d.code == code]
+    assert d.severity == "conflict" and says in d.sentence + d.cure
+    if name != "caster.ride":
+        return
+    nearest = math.radians(deg) - math.copysign(abs(d.margin), deg - 6)
+    assert code not in {x.code for x in diagnose(job, solve(job, given(name, "C", nearest)))}
+    off = nearest + math.copysign(math.radians(0.1), deg - 6)
+    assert code in {x.code for x in diagnose(job, solve(job, given(name, "C", off)))}
+
+
+def test_where_caster_and_shaft_conflict_the_wanted_pinion_stays(job: Job) -> None:
+    """Truck service manual: the shaft goes before caster, which is cured at the knuckles."""
+    rows = dict(job.readings)
+    for n, v in (("wanted.caster_low", 7.5), ("wanted.caster_high", 9.0)):
+        rows[Key(n, "C")] = rows[Key(n, "C")]._replace(value=math.radians(v))
+    changed = job._replace(readings=rows)
+    g = solve(changed)
+    assert g.value(Key("pinion.aim", "C")) == pytest.approx(math.radians(0.5), abs=1e-9)
+    assert Key("wanted.pinion_working", "C") not in g.gave_way()
+    (d,) = [d for d in diagnose(changed, g) if d.code == "pinion_caster"]
+    miss = math.radians(7.5) - g.value(Key("caster.ride", "C"))
+    assert d.margin == pytest.approx(-miss) and "tops 2.4 deg back" in d.cure
+
+
 def test_coil_as_read_overrides_the_rate(job: Job) -> None:
     read = {
         Key("spring.loaded_length", "L"): Reading(

@@ -36,9 +36,9 @@ def rack(
     from soapstone.parts import stock
 
     if table is Rack.settings:
-        from soapstone.parts.stock.shop_file import EXAMPLE
+        from soapstone.parts.stock.settings import settings_text
 
-        print(EXAMPLE, end="")
+        print(settings_text(), end="")
         return
     s = shop_of(shop, Path("here"))
     if table is Rack.drills:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.cli.options import JobFile, Json
+from soapstone.layout.faults import Exit
+
+if TYPE_CHECKING:
+    from soapstone.layout.job.load import Job
+    from soapstone.layout.quantities import Key
 
 
 def readings(
@@ -40,20 +45,55 @@ def readings(
                     "chassis": got.chassis,
                     "readings": {str(k): r.typed for k, r in got.readings.items()},
                     "owed": list(map(str, got.owed)),
+                    "held_up": {str(k): parts for k, parts in waiting_on(got).items()},
                 },
                 indent=1,
             )
         )
+        if got.owed and not (sheet or take):
+            raise typer.Exit(Exit.READINGS_OWED)
         return
-    from soapstone.layout.job.fields import FIELDS
-
     given = [r for r in got.readings.values() if not r.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
     for k, r in got.readings.items():
         if r.assumed:
             print(f"  ASSUMED {k}: shop default, nobody measured it")
-    for k in got.owed:
-        print(f"  owed {FIELDS[k.name].sheet_code} {k}: {FIELDS[k.name].how}")
+    for line in owed_lines(got):
+        print(f"  {line}")
+    if got.owed and not (sheet or take):
+        raise typer.Exit(Exit.READINGS_OWED)
+
+
+def owed_lines(job: Job) -> list[str]:
+    """A line for each reading that is owed: where and how it is taken, and the parts that wait for it."""
+    from soapstone.layout.job.fields import FIELDS, pattern
+
+    found = []
+    for k, parts in waiting_on(job).items():
+        f = FIELDS[pattern(k.name)]
+        other = f" (or {', '.join(FIELDS[n].sheet_code for n in f.instead)})" if f.instead else ""
+        mark = "SAFETY " if f.safety else ""
+        held = f"; for {', '.join(parts)}" if parts else ""
+        found.append(f"owed {mark}{f.sheet_code} {k}{other}: {f.how}{held}")
+    return found
+
+
+def waiting_on(job: Job) -> dict[Key, list[str]]:
+    """Every reading that is owed, with the titles of the parts that cannot be made without it."""
+    if not job.owed:
+        return {}
+    from soapstone.layout.setout import solve
+    from soapstone.parts.truck import design
+
+    # a part says only the first reading it misses, and half a survey misses hundreds: then nothing can be said by name
+    t = design(solve(job), job.words, job.pins, job.chassis)
+    found: dict[Key, list[str]] = {k: [] for k in job.owed}
+    for who, keys in t.waiting.items():
+        title = who.rpartition(" ")[0]
+        for k in keys:
+            if k in found and title not in found[k]:
+                found[k].append(title)
+    return found
 
 
 def _take(job: Path, csv_file: Path) -> None:

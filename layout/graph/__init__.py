@@ -263,7 +263,15 @@ class Graph:
             slopes = self._slopes.of_equation(e)
             keys = [k for k in slopes if self.readings[k].role in GIVEN]
             u = self._slopes.spread(self._slopes.miss(e))
-            if abs(miss) <= 2 * u + 1e-9:
+            # a result that nothing follows from: no part moves with it, so it must fit as closely as it was given
+            held = [
+                k
+                for k in slopes
+                if self.system.number[k] in self.terms.fixed
+                and self.system.uses[self.system.number[k]] == (e,)
+            ]
+            own = sum(abs(slopes[k]) * self.readings[k].half_width for k in held)
+            if abs(miss) <= (min(own, 2 * u) if held else 2 * u) + 1e-9:
                 continue
             cures = [
                 (k, -miss / slopes[k])
@@ -271,7 +279,8 @@ class Graph:
                 if abs(slopes[k]) > 1e-12 and self.readings[k].half_width > 0
             ]
             cures.sort(key=lambda c: (abs(c[1]) / self.readings[c[0]].half_width, str(c[0])))
-            found.append((row.out, Conflict(frozenset(keys), miss, tuple(cures))))
+            within = abs(miss) <= 2 * u + 1e-9
+            found.append((row.out, Conflict(frozenset(keys), miss, tuple(cures), within)))
         return tuple(found)
 
     @cached_property

@@ -30,7 +30,7 @@ class Field(NamedTuple):
     ``name``: table path, ``*`` for the number of a row in a list. ``yields``: order in which a choice or a wish gives
     way to a given too many, None = never. ``low``, ``high``, ``half_width``, ``default``: internal units. ``share``: half-width
     as a share of the value. ``state``: height state it is read in. ``needed``: owed if absent, where ``when`` holds ("name" given or
-    "name=word") and no field of ``instead`` is given.
+    "name=word") and no field of ``instead`` is given. ``tool``: "tape" or "finder" where it is read with one: [units] may say how well.
     """
 
     name: str
@@ -52,6 +52,7 @@ class Field(NamedTuple):
     share: float = 0.0
     when: str = ""
     instead: tuple[str, ...] = ()
+    tool: str = ""
 
     @property
     def table(self) -> str:
@@ -93,6 +94,7 @@ def _measure(
     role: FieldRole = more.pop("role", "measured")
     usual = {"length": TAPE, "angle": FINDER}.get(kind, 0.0) if role == "measured" else 0.0
     half = more.pop("half", None)
+    tool = {"length": "tape", "angle": "finder"}.get(kind, "") if role == "measured" else ""
     default = more.pop("default", None)
     return Field(
         name=name,
@@ -109,6 +111,7 @@ def _measure(
         remedy=more.pop("remedy", "read it again and type it with its unit"),
         safety=more.pop("safety", False),
         default=None if default is None else default * k,
+        tool=more.pop("tool", tool if half is None else ""),
         **more,
     )
 

@@ -19,6 +19,7 @@ LINE: tuple[Field, ...] = (
         role="choice",
         yields=2,
         half=0.25,
+        tool="finder",
         instead=_OFFSETS,
     ),
     length(
@@ -136,15 +137,6 @@ JOINT: tuple[Field, ...] = (
         half=1 / 64,
         needed=False,
     ),
-    length(
-        "arms.joint_ball_width",
-        "R-29",
-        0.2,
-        5,
-        "Frame joint: width of the ball without its spacers",
-        half=1 / 64,
-        needed=False,
-    ),
     angle(
         "arms.max_joint_angle",
         "R-30",
@@ -193,15 +185,6 @@ UPPER: tuple[Field, ...] = (
         "Upper joint: width over the spacers, what the bolt clamps",
     ),
     pivot("arms.upper_joint_housing", "R-47", "Upper joint: outside diameter of the housing"),
-    length(
-        "arms.upper_joint_housing_width",
-        "R-48",
-        0.2,
-        5,
-        "Upper joint: width of the housing along the bolt",
-        half=1 / 64,
-        needed=False,
-    ),
 )
 
 

@@ -160,14 +160,6 @@ STEERING: tuple[Field, ...] = (
         "Wheel turned to its stop: angle from straight ahead, the larger of both wheels",
         needed=False,
     ),
-    length(
-        "steering.pitman_drop",
-        "S-06",
-        -4,
-        14,
-        "Drop of the pitman arm: splined end to ball",
-        needed=False,
-    ),
 )
 
 TRACK_BAR: tuple[Field, ...] = (

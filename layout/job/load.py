@@ -12,14 +12,18 @@ from typing import Any, NamedTuple
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import Key, Reading, Side
+from . import reading
+from .cross import contradictions
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
+from .owed import owed
 
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
 MAX_ROWS = 60
+STOCK = {"arms.tube_stock": "arms", "arms.upper_tube_stock": "upper_arms"}
+"""Fields that name a tube by its stock key, and the part family it is for."""
 OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
 _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
-_READING_WORDS = {"value", "plus_minus", "state", "by", "date", "again"}
 
 
 class Job(NamedTuple):
@@ -77,7 +81,12 @@ def load(path: Path, taped: str | None = None) -> Job:
                 Exit.JOB_FILE,
                 [Fault(str(beside), str(e), "TOML text", "take the measuring sheet in again")],
             ) from None
-    return _Loader(table).job(hashlib.sha256(raw + (taped or "").encode()).hexdigest())
+    return of_table(table, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
+
+
+def of_table(table: dict[str, Any], sha256: str = "") -> Job:
+    """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
+    return _Loader(table).job(sha256)
 
 
 def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
@@ -86,15 +95,15 @@ def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
     for path, value in taped.items():
         at: Any = whole
         *steps, last = path.split(".")
-        for word in steps:
+        for i, word in enumerate(steps):
             if word.isdigit() and isinstance(at, list):
                 at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
                 at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
                 continue
-            following = steps[steps.index(word) + 1 :] + [last]
+            following = [*steps, last][i + 1]
             found = at.get(word)
             if not isinstance(found, dict | list):
-                found = at[word] = [] if following[0].isdigit() else {}
+                found = at[word] = [] if following.isdigit() else {}
             if isinstance(found, dict) and set(found) == {"both"} and last in _SIDES:
                 found = at[word] = {"left": found["both"], "right": found["both"]}
             at = found
@@ -113,6 +122,7 @@ class _Loader:
         self.words: dict[str, str] = {}
         self.counts: dict[str, int] = {}
         self.both: set[str] = set()
+        self.tools: dict[str, float] = {}
         self.units = (
             {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)}
             if isinstance(table.get("units"), dict)
@@ -126,7 +136,8 @@ class _Loader:
                     units.factor(unit, kind)
                 except units.UnitFault as e:
                     self._fault(f"units.{kind}", unit, " or ".join(units.SHORT[kind]), str(e))
-        for name, rows in self.table.items():
+        # [units] first: the plus-minus of the shop's tape and finder go into every reading taken with them
+        for name, rows in sorted(self.table.items(), key=lambda row: row[0] != "units"):
             if name in OTHER_TABLES:
                 continue
             if name not in TABLES or not isinstance(rows, dict):
@@ -140,18 +151,23 @@ class _Loader:
                 )
                 continue
             self._table(name, rows)
+            if name == "units":
+                self._tools()
         self._chassis()
-        self._cross()
+        self.faults += contradictions(self.readings, self.words, self.counts)
+        self._two_tubes()
         fixed = self._fixed()
         self._overrides()
         if self.faults:
             raise SoapstoneError(Exit.JOB_FILE, self.faults)
+        still = owed(self.words, self.readings, self.counts)
+        self._defaults()
         return Job(
             self.readings,
             self.words,
             self.counts,
-            self.table.get("pin", {}),
-            tuple(self._owed()),
+            self._pins(),
+            still,
             sha256,
             self.words["job.chassis"],
             fixed,
@@ -207,7 +223,13 @@ class _Loader:
 
     def _word(self, name: str, field: Field, value: Any) -> None:
         text = str(value)
-        if not isinstance(value, str) and not hasattr(value, "isoformat"):
+        if field.kind == "date":
+            found = reading.day(value)
+            if found is None:
+                self._fault(name, value, field.range_text(), field.remedy)
+            else:
+                self.words[name] = found
+        elif not isinstance(value, str):
             self._fault(name, value, field.range_text(), "put it in quotes")
         elif len(text) > field.high or "\n" in text:
             self._fault(name, text, f"up to {int(field.high)} characters on one line", "shorten it")
@@ -217,59 +239,10 @@ class _Loader:
             self.words[name] = text
 
     def _reading(self, key: Key, field: Field, value: Any) -> None:
-        table = value if isinstance(value, dict) else {"value": value}
-        if "value" not in table or not set(table) <= _READING_WORDS:
-            self._fault(
-                str(key),
-                value,
-                "value, plus_minus, state, by, date, again",
-                "a reading needs its value",
-            )
-            return
-        typed = [table["value"], *(table.get("again") or [])]
-        try:
-            numbers = [units.parse(t, field.kind, self.units.get(field.kind)) for t in typed]
-            half = (
-                units.parse(table["plus_minus"], field.kind, self.units.get(field.kind))
-                if "plus_minus" in table
-                else field.half_width
-            )
-        except units.UnitFault as e:
-            self._fault(str(key), value, field.range_text(self.units.get(field.kind, "")), str(e))
-            return
-        mean = sum(numbers) / len(numbers)
-        if any(not field.low <= n <= field.high for n in numbers):
-            self._fault(
-                str(key), value, field.range_text(self.units.get(field.kind, "")), field.remedy
-            )
-            return
-        half = max(half, field.share * abs(mean))
-        self._outlier(key, typed, numbers, half, field)
-        self.readings[key] = Reading(
-            key,
-            tuple(str(t) for t in typed),
-            mean,
-            half,
-            str(table.get("state", field.state)),
-            str(table.get("by", "")),
-            str(table.get("date", "")),
-            field.role,
-        )
-
-    def _outlier(
-        self, key: Key, typed: list[Any], numbers: list[float], half: float, field: Field
-    ) -> None:
-        if len(numbers) < 3 or half <= 0:
-            return
-        middle = sorted(numbers)[len(numbers) // 2]
-        for t, n in zip(typed, numbers, strict=True):
-            if abs(n - middle) > 6 * half:
-                self._fault(
-                    str(key),
-                    t,
-                    f"within {units.show(6 * half, field.kind)} of the other readings",
-                    "this one stands apart: read it again",
-                )
+        found, faults = reading.read(key, field, value, self.units, self.tools)
+        self.faults += faults
+        if found is not None:
+            self.readings[key] = found
 
     def _fixed(self) -> dict[Key, Reading]:
         from ..setout import fixed, names
@@ -280,7 +253,7 @@ class _Loader:
         if not isinstance(table, dict):
             self._fault("fixed", table, "a table", "write [fixed]")
             return {}
-        found, faults = fixed.read(table, self.units, names())
+        found, faults = fixed.read(table, self.units, names(), self.tools)
         self.faults += faults
         return found
 
@@ -314,6 +287,33 @@ class _Loader:
         if not isinstance(table, dict):
             self._fault("override", table, "a table", "write [override]")
 
+    def _two_tubes(self) -> None:
+        table = self.table.get("pin", {})
+        if not isinstance(table, dict):
+            self._fault("pin", table, "tables of sizes", "write [pin.coil_seat]")
+            return
+        for name, family in STOCK.items():
+            row = table.get(family)
+            pinned = row.get("tube") if isinstance(row, dict) else None
+            if name in self.words and pinned not in (None, self.words[name]):
+                says = f"the same as [pin.{family}] tube = {pinned!r}"
+                self._fault(name, self.words[name], says, "name the tube in one place")
+
+    def _pins(self) -> dict[str, Any]:
+        """[pin], with the tubes that [arms] names by their stock key."""
+        pins = dict(self.table.get("pin", {}))
+        for name, family in STOCK.items():
+            if name in self.words and isinstance(pins.get(family, {}), dict):
+                pins[family] = {"tube": self.words[name], **pins.get(family, {})}
+        return pins
+
+    def _tools(self) -> None:
+        """Plus-minus of the shop's own tape and angle finder."""
+        for tool, name in reading.TOOLS.items():
+            r = self.readings.get(Key(name, "C"))
+            if r is not None:
+                self.tools[tool] = float(r.value)
+
     def _chassis(self) -> None:
         name = self.words.get("job.chassis", "")
         if not SLUG.fullmatch(name) and not any(f.field == "job.chassis" for f in self.faults):
@@ -324,80 +324,13 @@ class _Loader:
                 "it names the folder and every part: no spaces, dots or slashes",
             )
 
-    def _cross(self) -> None:
-        value = lambda n, s: r.value if (r := self.readings.get(Key(n, s))) else None  # noqa: E731
-        for i in range(1, self.counts.get("frame.station", 0) + 1):
-            base = f"frame.station.{i}."
-            parts = [value(base + "outer", "L"), value(base + "outer", "R")]
-            whole = value(base + "outside", "C")
-            if (
-                whole is not None
-                and None not in parts
-                and abs(sum(parts) - whole) > 4 * units.IN / 16
-            ):  # type: ignore[arg-type]
-                self._fault(
-                    base + "outside",
-                    units.show(whole, "length"),
-                    f"outer left + outer right = {units.show(sum(parts), 'length')}",  # type: ignore[arg-type]
-                    "these readings contradict each other: tape all three again",
-                )
-            walls = [value(base + "width", "L"), value(base + "width", "R")]
-            gap = value(base + "inside", "C")
-            if (
-                gap is not None
-                and whole is not None
-                and None not in walls
-                and abs(gap + sum(walls) - whole) > 4 * units.IN / 16
-            ):  # type: ignore[arg-type]
-                self._fault(
-                    base + "inside",
-                    units.show(gap, "length"),
-                    f"outside - both rail widths = {units.show(whole - sum(walls), 'length')}",  # type: ignore[arg-type]
-                    "these readings contradict each other: tape inside, outside and both widths again",
-                )
-        for side in ("L", "R"):
-            for low, high in (
-                ("frame.notch.x_first", "frame.notch.x_last"),
-                ("frame.notch.z_low", "frame.notch.z_high"),
-            ):
-                a, b = value(low, side), value(high, side)
-                if a is not None and b is not None and a >= b:
-                    self._fault(
-                        str(Key(low, side)),
-                        units.show(a, "length"),
-                        f"less than {high} ({units.show(b, 'length')})",
-                        "swap or read them again",
-                    )  # type: ignore[arg-type]
-
-    def _applies(self, when: str) -> bool:
-        """Whether a field is asked for: "name" that is given, or "name=word"."""
-        name, _, word = when.partition("=")
-        return not when or (
-            self.words.get(name) == word
-            if word
-            else name in self.words or any(k.name == name for k in self.readings)
-        )
-
-    def _owed(self) -> list[Key]:
-        owed = []
+    def _defaults(self) -> None:
+        """Defaults for what nobody read; a safety field never takes one."""
         for f in FIELDS.values():
-            if (
-                "*" in f.name
-                or f.is_word
-                or not f.needed
-                or (f.default is not None and not f.safety)
-                or not self._applies(f.when)
-            ):
-                continue
-            if any(Key(n, s) in self.readings for n in f.instead for s in f.sides()):
-                continue
-            owed += [Key(f.name, s) for s in f.sides() if Key(f.name, s) not in self.readings]
-        for f in FIELDS.values():
-            if f.default is not None and not f.is_word and "*" not in f.name:
+            if f.default is not None and not f.safety and not f.is_word and "*" not in f.name:
                 for s in f.sides():
                     k = Key(f.name, s)
-                    if k not in self.readings and not f.safety:
+                    if k not in self.readings:
                         self.readings[k] = Reading(
                             k, (), float(f.default), f.half_width, f.state, "", "", f.role, True
                         )
-        return owed

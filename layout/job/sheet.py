@@ -101,6 +101,7 @@ def _field_lines(f: Field, chassis: str, base: str = "") -> list[str]:
         "units.angle": "deg",
         "units.force": "lbf",
         "units.rate": "lbf/in",
+        "units.torsion": "in*lbf/deg",
     }.get(f.name)
     if given:
         return [f"{name} = {json.dumps(given)}   # {f.sheet_code} {f.how}"]
@@ -143,8 +144,10 @@ def sheet_rows(job: Job) -> list[SheetRow]:
         if f.table in ("job", "units"):
             continue
         typed = job.words.get(path, "") if f.is_word else _typed(job, path)
-        unit = "" if f.is_word else _HINTS.get(f.kind, "")
-        low, _, high = ("", "", f.range_text()) if f.is_word else f.range_text().partition(" .. ")
+        # what a bare number in the job's file means, so that it means the same on the sheet
+        unit = "" if f.is_word else job.words.get(f"units.{f.kind}", _HINTS.get(f.kind, ""))
+        says = f.range_text(unit)
+        low, _, high = ("", "", says) if f.is_word else says.partition(" .. ")
         rows.append(
             SheetRow(
                 f.sheet_code,

@@ -40,17 +40,18 @@ def _relations(
     read: tuple[bool, bool],
     ends: str,
     pad: bool,
-    beside: bool,
+    stop_place: str,
     hub: bool,
+    shaft: str,
 ) -> tuple[Relation, ...]:
     slants = tuple(
         (arms.SLANT_TAPE,) * ("tape" in s) + (arms.SLANT_ANGLE,) * ("angle" in s) for s in slant
     )
     loaded = tuple((spring.READ_LENGTH if r else spring.RATE_LENGTH,) for r in read)
-    along = rail.relations(stations, beside, hub)
+    along = rail.relations(stations, stop_place, hub)
     parts = (
         datum.RELATIONS,
-        (pinion.PLAIN_AIM if pinion_given else pinion.AIM,),
+        (pinion.PLAIN_AIM if pinion_given else pinion.aimed(shaft),),
         pinion.RELATIONS,
         arms.RELATIONS,
         upper.RELATIONS,
@@ -104,15 +105,16 @@ def relations(job: Job, fixed: Mapping[Key, Any]) -> tuple[Relation, ...]:
     return _relations(
         job.counts.get("frame.station", 0),
         bool(held & set(PINION_RESULTS)),
-        job.words.get("track_bar.mode", "parallel"),
+        job.words.get("track_bar.mode", ""),
         tuple(sorted(held & {"bar.frame.x", "bar.frame.z"})),
         has("track_bar.length"),
         (_slant(job, "L"), _slant(job, "R")),
         read,
         job.words.get("spring.ends", ""),
         has("spring.pad_wedge"),
-        has("travel.stop_x") and job.words.get("travel.stop_place") != "inside coil",
+        job.words.get("travel.stop_place", ""),
         has("wanted.hub_to_lip", "L") or has("wanted.hub_to_lip", "R"),
+        job.words.get("driveline.type", ""),
     )
 
 
@@ -148,15 +150,15 @@ def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
         **{**terms, "sided": frozenset(sided)},
         tied=getattr(job, "both", frozenset()),
     )
-    return got.noting(_set_aside(got))
+    return got.noting(_set_aside(got, job.words.get("driveline.type", "")))
 
 
-def _set_aside(g: Graph) -> dict[Key, tuple[float, float]]:
+def _set_aside(g: Graph, shaft: str) -> dict[Key, tuple[float, float]]:
     """Wishes about the pinion that the band or the caster window set aside: from, to."""
     value = lambda n: g.values.get(Key(n, "C"))  # noqa: E731
     aim, target, caster = value("pinion.aim"), value("wanted.pinion_working"), value("caster.ride")
     moved: dict[Key, tuple[float, float]] = {}
-    if aim is not None and target is not None and abs(aim - target) > 1e-9:
+    if shaft != "single" and aim is not None and target is not None and abs(aim - target) > 1e-9:
         moved[Key("wanted.pinion_working", "C")] = (target, aim)
     for name, worse in (("wanted.caster_low", 1), ("wanted.caster_high", -1)):
         edge = value(name)
@@ -214,7 +216,8 @@ def names() -> dict[str, tuple[str, bool]]:
         (True, True),
         "ground",
         True,
+        "beside",
         True,
-        True,
+        "double_cardan",
     )
     return {r.out.partition("@")[0]: (r.unit, r.sided or "@" in r.out) for r in rows}

@@ -21,7 +21,8 @@ def _part(axis: int) -> Callable[..., float]:
 
 
 def mount(mode: str) -> tuple[Relation, ...]:
-    """Frame mount of the track bar: bar.frame.x, then bar.frame.z, by ``mode`` ("parallel" to the drag link, or "level")."""
+    """Frame mount of the track bar: bar.frame.x, then bar.frame.z, by ``mode`` ("parallel" to the drag link, or "level");
+    without it the height waits for ``track_bar.mode``."""
     ins = "bar.axle.y bar.frame.y drag.dx drag.dy drag.dz"
     z = (
         row(
@@ -40,6 +41,8 @@ def mount(mode: str) -> tuple[Relation, ...]:
             "track bar, frame mount above the floor",
         )
     )
+    if mode not in ("level", "parallel"):
+        z = z._replace(ins=(*z.ins, "track_bar.mode"), f=lambda *v: _part(2)(*v[:-1]))
     return (
         row(
             "bar.frame.x",

@@ -24,6 +24,7 @@ from ._say import (
 )
 from .diagnoses_coil import COIL_CHECKS
 from .diagnoses_frame import FRAME_CHECKS
+from .diagnoses_pinion import PINION_CHECKS
 
 SMALL = 1e-9
 
@@ -44,84 +45,16 @@ def arm_reach(q: Facts) -> Iterator[Diagnosis]:
             if zb > height
             else math.nan
         )
+        drop = f", or the joints {up(lower)} lower" if math.isfinite(lower) else ""
         yield Diagnosis(
             "arm_reach",
             "conflict",
             f"The arm cannot reach {where}: on a frame joint {inch(x)} behind the full-bump plumb line and {inch(joint)} above the floor "
             f"it is too short for the {inch(zb - height)} of travel from {where} to full bump.",
-            f"Set the joint line {up(least - x)} further back, or the joints {up(lower)} lower.",
+            f"Set the joint line {up(least - x)} further back{drop}.",
             keys((name, "C"), ("arms.joint_behind", "C"), ("arm.x_ride", "L"), ("arm.x_ride", "R")),
             x - least,
         )
-
-
-def pinion(q: Facts) -> Iterator[Diagnosis]:
-    """Sideways offset, working band, caster window."""
-    low, high, floor, got = (
-        q("wanted.band_low"),
-        q("wanted.band_high"),
-        q("pinion.floor"),
-        q("pinion.working"),
-    )
-    run = q("shaft.length")
-    if floor > high + SMALL:
-        aside = abs(q("driveline.output.y") - q("axle.pinion_joint.y"))
-        allowed = run * math.sin(high)
-        yield Diagnosis(
-            "pinion_aside",
-            "conflict",
-            f"The pinion stands {inch(aside)} to the side of the transfer case's output: its joint works at {degrees(floor, 2)} "
-            f"at least, and {degrees(high, 2)} is allowed.",
-            f"Bring pinion or output {up(aside - allowed)} closer to one line, or use a longer shaft.",
-            keys(("pinion.floor", "C"), ("axle.pinion_joint.y", "C"), ("driveline.output.y", "C")),
-            high - floor,
-        )
-    elif got > high + SMALL:
-        yield Diagnosis(
-            "pinion_working",
-            "conflict",
-            f"The pinion joint works at {degrees(got, 2)}; {degrees(high, 2)} is allowed.",
-            f"Turn the pinion {degrees_up(got - high)} towards the shaft line.",
-            keys(
-                ("pinion.working", "C"),
-            ),
-            high - got,
-        )
-    elif got < low - SMALL:
-        yield Diagnosis(
-            "pinion_working_low",
-            "warning",
-            f"The pinion joint works at {degrees(got, 2)}, below the {degrees(low, 2)} its needles want.",
-            f"Turn the pinion {degrees_up(low - got)} further off the shaft line; an angle finder reads to 0.2 deg.",
-            keys(
-                ("pinion.working", "C"),
-            ),
-            got - low,
-        )
-
-
-def caster(q: Facts) -> Iterator[Diagnosis]:
-    """Pinion and caster are one number; what the shaft needs leaves the caster outside its window."""
-    low, high, got = q("wanted.caster_low"), q("wanted.caster_high"), q("caster.ride")
-    low, high = _was(q, "wanted.caster_low", low), _was(q, "wanted.caster_high", high)
-    short = max(low - got, got - high)
-    if short > SMALL:
-        way, edge = ("back", low) if got < low else ("forward", high)
-        yield Diagnosis(
-            "pinion_caster",
-            "conflict",
-            f"Pinion and caster conflict: with the pinion at {degrees(q('pinion.up'))} as the shaft needs it, caster is {degrees(got)} "
-            f"and {degrees(edge)} is the {'least' if way == 'back' else 'most'} wanted.",
-            f"Widen the caster window, or the working band; or take an axle whose caster with the pinion level is {degrees_up(short)} "
-            f"{'more' if way == 'back' else 'less'}: its maker or builder sets that and answers for it.",
-            keys(("caster.ride", "C"), ("axle.caster_at_level_pinion", "C")),
-            -short,
-        )
-
-
-def _was(q: Facts, name: str, value: float) -> float:
-    moved = q.solved.gave_way().get(Key(name, "C"))
-    return moved[0] if moved else value
 
 
 def bar_length(q: Facts) -> Iterator[Diagnosis]:
@@ -335,8 +268,7 @@ def sides(q: Facts) -> Iterator[Diagnosis]:
 
 CHECKS: tuple[Check, ...] = (
     arm_reach,
-    pinion,
-    caster,
+    *PINION_CHECKS,
     bar_length,
     bar_angles,
     joints_in_rails,
@@ -365,11 +297,15 @@ def givens(solved: Graph) -> Iterator[Diagnosis]:
                 if solved.unit(k) in units.SHORT
             )
             others = ", ".join(str(k) for k, _ in c.cures[:6] if k != about)
+            miss = units.show(abs(c.miss), kind)
             yield Diagnosis(
                 "givens_conflict",
                 "conflict",
-                f"{about} as given and what was measured cannot both be true: they miss by {units.show(abs(c.miss), kind)} ({others}).",
-                f"Read again; the least change that cures it: {cure}.",
+                f"{about} as given and what was measured do not meet: they miss by {miss} ({others}). That is within the doubt of the "
+                "readings, but no choice can give way, so every part would still be made to what was measured."
+                if c.within
+                else f"{about} as given and what was measured cannot both be true: they miss by {miss} ({others}).",
+                f"Leave it out of [fixed], or read again; the least change that cures it: {cure}.",
                 (about, *(k for k in names if k != about)),
                 -abs(c.miss),
             )
@@ -397,6 +333,10 @@ def _first(solved: Graph, k: Key) -> bool:
     return e is None or all(solved.system.keys[i] in solved.values for i in e.ins)
 
 
+SAYS = ("thread_taken",)
+"""Notes that say of a given result what takes up its miss."""
+
+
 def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
     """Everything that does not fit, conflicts first. Checks whose values wait are left out; nothing is raised for geometry."""
     q = Facts(job, solved)
@@ -406,7 +346,8 @@ def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
             found += check(q)
         except Missing:
             continue
-    said = {k for d in found for k in d.keys}
+    # a warning beside a given result does not say that it cannot be
+    said = {k for d in found if d.severity == "conflict" or d.code in SAYS for k in d.keys}
     found += [d for d in givens(solved) if d.keys[0] not in said]
     order = {"conflict": 0, "warning": 1, "note": 2}
     return tuple(sorted(found, key=lambda d: order[d.severity]))

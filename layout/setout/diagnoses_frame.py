@@ -1,4 +1,4 @@
-"""What the frame's own readings say: is it square, do the widths close."""
+"""What the frame's own readings say: is it square, does the bulge end where the cut does."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from ..quantities import Key
 from ..units import IN
-from ._say import Check, Diagnosis, Facts, inch
+from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, inch, up
 
+FLUSH = IN / 16
+"""What a plate may stand off a rail's side and still be clamped to it (common practice, no source)."""
 SQUARE = IN / 8
 """Difference of the diagonals that the trade accepts (common practice, no source)."""
 
@@ -26,4 +28,28 @@ def frame_square(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-FRAME_CHECKS: tuple[Check, ...] = (frame_square,)
+def bulge_beyond_cut(q: Facts) -> Iterator[Diagnosis]:
+    """The rail's side still stands proud of the plane where the cut ends: the plate would not lie on it."""
+    for side in SIDES:
+        ends = q("frame.notch.x_first", side), q("frame.notch.x_last", side)
+        rows = [
+            (q(f"frame.notch.proud.{i}.x"), q(f"frame.notch.proud.{i}.proud", side), i)
+            for i in range(1, q.job.counts.get("frame.notch.proud", 0) + 1)
+        ]
+        out = [(p, x, i) for x, p, i in rows if p > FLUSH and not ends[0] < x < ends[1]]
+        if not out:
+            continue
+        proud, x, i = max(out)
+        far = max(ends[0] - x, x - ends[1])
+        yield Diagnosis(
+            "bulge_beyond_cut",
+            "warning",
+            f"The {SIDE_WORD[side]} rail's side stands {inch(proud)} proud at {inch(x)} from the full-bump plumb line, where it is not cut: "
+            "the plate is made to lie flat there.",
+            f"Cut the bulge {up(far + IN / 16)} further that way, or read frame.notch.proud.{i} again.",
+            (Key(f"frame.notch.proud.{i}.proud", side),),
+            FLUSH - proud,
+        )
+
+
+FRAME_CHECKS: tuple[Check, ...] = (frame_square, bulge_beyond_cut)

@@ -2,64 +2,90 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from .. import units
 from ..faults import Fault
+from ..job import reading
+from ..job.field import STATES
 from ..job.fields import FIELDS, nearest, pattern
 from ..quantities import Key, Reading, Side
 
 HALF_WIDTH = {"length": units.IN / 16, "angle": 0.25 * units.DEG}
+TOOL = {"length": "tape", "angle": "finder"}
+NO_TOOLS: Mapping[str, float] = {}
+STATED = ("any", *STATES)
+BY_KIND = {
+    "length": (-200.0 * units.IN, 300.0 * units.IN),
+    "angle": (-60.0 * units.DEG, 60.0 * units.DEG),
+    "count": (-10.0, 10.0),
+    "force": (50.0 * units.LBF, 50_000.0 * units.LBF),
+}
+BETWEEN = {
+    r"arm\.run|.*\.(cc|tube|length|loaded|at_bump|at_droop|solid)|joint\.spacing": (0.5, 200.0),
+    r"rail\..*\.(width|height)": (0.5, 14.0),
+    r"rail\..*\.wall": (0.03, 0.75),
+    r"rail\..*\.(outer|bottom)|.*\.z|axle\.z_.*": (0.5, 80.0),
+}
+"""Smallest and largest value, inches, a result may be given as; other results by the kind of their unit. Judgment, no source."""
 _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 
 
 def read(
-    table: Mapping[str, Any], headers: Mapping[str, str], known: Mapping[str, tuple[str, bool]]
+    table: Mapping[str, Any],
+    headers: Mapping[str, str],
+    known: Mapping[str, tuple[str, bool]],
+    tools: Mapping[str, float] = NO_TOOLS,
 ) -> tuple[dict[Key, Reading], list[Fault]]:
-    """Readings of a [fixed] table, every fault found. ``headers``: the file's [units]; ``known``: name to (kind of unit, has sides).
+    """Readings of a [fixed] table, every fault found. ``headers``: the file's [units]; ``known``: name to (kind of unit, has sides);
+    ``tools``: plus-minus of "tape" and "finder", internal units.
 
     Names may be written with dots in quotes or as nested tables; sides as {left = .., right = ..} or {both = ..}."""
     found: dict[Key, Reading] = {}
     faults: list[Fault] = []
     for name, value in _flat("", table, known):
         kind, sided = _kind(name, known)
+        field = f"fixed.{name[:80]}"
         if not kind:
-            faults.append(
-                Fault(
-                    f"fixed.{name[:80]}",
-                    str(value)[:80],
-                    "a name that `solve` prints",
-                    nearest(name, tuple(known)),
-                )
+            remedy = nearest(name, tuple(known))
+            faults.append(Fault(field, str(value)[:80], "a name that `solve` prints", remedy))
+            continue
+        if kind not in units.SHORT and kind != "count":
+            remedy = (
+                "nobody can measure this one: give a length, an angle or a weight it follows from"
             )
+            faults.append(Fault(field, str(value)[:80], "a result with a unit of its own", remedy))
             continue
         if sided and not (
             isinstance(value, dict) and value and set(value) <= {"left", "right", "both"}
         ):
-            faults.append(
-                Fault(
-                    f"fixed.{name}",
-                    str(value)[:80],
-                    "{left = .., right = ..} or {both = ..}",
-                    "this one has two sides: say which",
-                )
+            allowed, remedy = (
+                "{left = .., right = ..} or {both = ..}",
+                "this one has two sides: say which",
             )
+            faults.append(Fault(field, str(value)[:80], allowed, remedy))
             continue
         for side, typed in _by_side(value) if sided else (("C", value),):
             key = Key(name, side)  # type: ignore[arg-type]
-            try:
-                found[key] = _reading(key, typed, kind, headers)
-            except units.UnitFault as e:
-                faults.append(
-                    Fault(
-                        f"fixed.{key}",
-                        str(typed)[:80],
-                        units.EXAMPLES.get(kind, "a number"),
-                        str(e),
-                    )
-                )
+            got, wrong = _reading(key, typed, kind, headers, tools)
+            faults += wrong
+            if got is not None:
+                found[key] = got
     return found, faults
+
+
+def between(name: str, kind: str) -> tuple[float, float]:
+    """Smallest and largest value a result may be given as, internal units: what a truck can have, so that a slip is caught as one."""
+    if pattern(name) in FIELDS:
+        field = FIELDS[pattern(name)]
+        return field.low, field.high
+    if kind == "length":
+        for names, (low, high) in BETWEEN.items():
+            if re.fullmatch(names, name):
+                return low * units.IN, high * units.IN
+    return BY_KIND.get(kind, (-1e6, 1e6))
 
 
 def _kind(name: str, known: Mapping[str, tuple[str, bool]]) -> tuple[str, bool]:
@@ -87,21 +113,40 @@ def _by_side(value: Mapping[str, Any]) -> list[tuple[Side, Any]]:
     return rows
 
 
-def _reading(key: Key, value: Any, kind: str, headers: Mapping[str, str]) -> Reading:
+def _reading(
+    key: Key, value: Any, kind: str, headers: Mapping[str, str], tools: Mapping[str, float]
+) -> tuple[Reading | None, list[Fault]]:
     row = value if isinstance(value, dict) else {"value": value}
-    plain = kind if kind in units.SHORT or kind == "count" else "count"
-    number = units.parse(row.get("value"), plain, headers.get(plain))  # type: ignore[arg-type]
-    half = (
-        units.parse(row["plus_minus"], plain, headers.get(plain))
-        if "plus_minus" in row
-        else HALF_WIDTH.get(kind, 0.0)
-    )
+    name = f"fixed.{key}"
+    faults = reading.plain_faults(name, row, STATED)
+    if "again" in row:
+        remedy = "give their mean: a result is given once"
+        faults.append(Fault(f"{name} again", str(row["again"]), "one value", remedy))
+    if faults:
+        return None, faults
+    low, high = between(key.name, kind)
+    allowed = f"{units.show(low, kind)} .. {units.show(high, kind)}"
+    try:
+        number = units.parse(row["value"], kind, headers.get(kind))
+        half = (
+            units.parse(row["plus_minus"], kind, headers.get(kind))
+            if "plus_minus" in row
+            else tools.get(TOOL.get(kind, ""), HALF_WIDTH.get(kind, 0.0))
+        )
+    except units.UnitFault as e:
+        return None, [Fault(name, str(value)[:80], allowed, str(e))]
+    if not low <= number <= high:
+        remedy = "no truck has that: read it again, or leave it out and let it be solved"
+        return None, [Fault(name, str(row["value"]), allowed, remedy)]
+    if not 0 <= half <= high - low:
+        remedy = "say by how much it may be out, either way"
+        return None, [Fault(f"{name} plus_minus", str(row["plus_minus"]), "0 or more", remedy)]
     return Reading(
         key,
-        (str(row.get("value")),),
+        (str(row["value"]),),
         number,
         half,
         str(row.get("state", "any")),
         str(row.get("by", "")),
-        str(row.get("date", "")),
-    )
+        reading.day(row["date"]) or "" if "date" in row else "",
+    ), []

@@ -1,7 +1,9 @@
-"""Pinion elevation: signed side-view working angle at the aim, kept inside the working band and the caster window.
+"""Pinion elevation by the kind of front shaft, kept where the joints run true and inside the caster window if both can be had.
 
-The 3-D working angle has a floor set by the sideways offset of pinion and transfer case. Where band and window leave nothing,
-the shaft has priority; caster that is left over belongs to the axle's builder.
+Double-Cardan at the transfer case: the pinion points at the output, at the signed side-view working angle wanted, inside the working
+band; the 3-D working angle has a floor set by the sideways offset of pinion and transfer case. Single joints at both ends: the pinion
+stands parallel to the output shaft, so that both work at one angle and cancel. Where the shaft and the caster window leave nothing,
+the wanted pinion stays and caster is cured at the knuckles.
 """
 
 from __future__ import annotations
@@ -11,11 +13,15 @@ import math
 from ..quantities import Relation
 from ._relation import row, turned_x, turned_z
 
-_PLACE = "axle.pinion_joint.x axle.pinion_joint.z driveline.output.x driveline.output.z axle.x_ride axle.z_ride"
-_SPACE = (
+PLACE = "axle.pinion_joint.x axle.pinion_joint.z driveline.output.x driveline.output.z axle.x_ride axle.z_ride"
+SPACE = (
     "axle.pinion_joint.x axle.pinion_joint.y axle.pinion_joint.z driveline.output.x driveline.output.y driveline.output.z "
     "axle.x_ride axle.z_ride"
 )
+
+
+APART = math.radians(1.0)
+"""How far the angles of two single joints on one shaft may differ: a joint maker's rule, read second-hand."""
 
 
 def elevation(
@@ -92,14 +98,29 @@ def window(low: float, high: float, level: float, *place: float) -> tuple[float,
     )
 
 
+def held(target: float, shaft: tuple[float, float], caster: tuple[float, float]) -> float:
+    """``target`` inside the shaft's own limits, and inside the caster's too where they overlap; where they do not, it stays."""
+    low, high = max(shaft[0], caster[0]), min(shaft[1], caster[1])
+    if low > high:
+        low, high = shaft
+    return min(max(target, low), high)
+
+
 def aim(
     target: float, high: float, low_caster: float, high_caster: float, level: float, *place: float
 ) -> float:
-    """Side-view working angle used, rad: the target held in the band, then as far in the caster window as the band allows."""
-    low_b, high_b = band(high, *place)
-    low_w, high_w = window(low_caster, high_caster, level, *place)
-    asked = min(max(target, low_w), high_w)
-    return min(max(asked, low_b), high_b)
+    """Side-view working angle used with a double-Cardan, rad: the target held in the band and in the caster window."""
+    return held(target, band(high, *place), window(low_caster, high_caster, level, *place))
+
+
+def parallel(
+    down: float, low_caster: float, high_caster: float, level: float, *place: float
+) -> float:
+    """Side-view working angle used with single joints at both ends, rad: pinion and output shaft parallel in side view (pinion nose up =
+    output front down), moved into the caster window where that keeps them within ``APART`` of each other."""
+    jx, _, jz, ox, _, oz, x0, z0 = place
+    up = held(down, (down - APART, down + APART), (level - high_caster, level - low_caster))
+    return side_view(up, jx, jz, ox, oz, x0, z0)
 
 
 def swung(
@@ -111,14 +132,40 @@ def swung(
 
 
 _SWING = "pinion.up arms.joint_behind arms.joint_height@L arms.joint_height@R"
+_CASTER = "wanted.caster_low wanted.caster_high axle.caster_at_level_pinion"
+_TITLE = "side-view working angle at the pinion, nose above the shaft line +"
 AIM = row(
     "pinion.aim",
-    f"wanted.pinion_working wanted.band_high wanted.caster_low wanted.caster_high axle.caster_at_level_pinion {_SPACE}",
+    f"wanted.pinion_working wanted.band_high {_CASTER} {SPACE}",
     aim,
-    "target, held in {3-D working angle <= band} and in the caster window; the band has priority",
-    "side-view working angle at the pinion, nose above the shaft line +",
+    "target, held in {3-D working angle <= band} and in the caster window where both can be had",
+    _TITLE,
     "angle",
 )
+AIM_PARALLEL = row(
+    "pinion.aim",
+    f"driveline.output_axis_down {_CASTER} {SPACE}",
+    parallel,
+    "pinion nose up = output front down, within 1 deg, in the caster window where both can be had",
+    _TITLE,
+    "angle",
+    source="two joints cancel at equal angles, end shafts parallel or meeting in one plane (Fischer and Paul, ASME); 1 deg: joint maker",
+)
+AIM_OWED = row(
+    "pinion.aim",
+    "wanted.pinion_working driveline.type",
+    lambda target, _: target,
+    "by the kind of shaft",
+    _TITLE,
+    "angle",
+)
+
+
+def aimed(kind: str) -> Relation:
+    """What the pinion is aimed by with a front shaft of ``kind`` ("double_cardan" or "single"); without it all waits for ``driveline.type``."""
+    return {"double_cardan": AIM, "single": AIM_PARALLEL}.get(kind, AIM_OWED)
+
+
 PLAIN_AIM = row(
     "pinion.aim", "wanted.pinion_working", lambda t: t, "aim = target", AIM.title, "angle"
 )
@@ -126,7 +173,7 @@ PLAIN_AIM = row(
 RELATIONS: tuple[Relation, ...] = (
     row(
         "pinion.up",
-        f"pinion.aim {_PLACE}",
+        f"pinion.aim {PLACE}",
         elevation,
         "up = aim + atan2(s_z, -s_x)(up)",
         "pinion at ride height, nose up +",
@@ -156,7 +203,7 @@ RELATIONS: tuple[Relation, ...] = (
     ),
     row(
         "pinion.working",
-        f"pinion.up {_SPACE}",
+        f"pinion.up {SPACE}",
         working,
         "angle between pinion axis and shaft in space",
         "working angle at the pinion joint",
@@ -164,7 +211,7 @@ RELATIONS: tuple[Relation, ...] = (
     ),
     row(
         "pinion.floor",
-        _SPACE,
+        SPACE,
         floor,
         "atan(|s_y| / hypot(s_x, s_z)) with the pinion in line in side view",
         "least working angle the sideways offset allows",
@@ -180,14 +227,14 @@ RELATIONS: tuple[Relation, ...] = (
     ),
     row(
         "shaft.length",
-        f"pinion.up {_SPACE}",
+        f"pinion.up {SPACE}",
         lambda up, *p: math.hypot(*shaft(up, *p)),
         "|output - pinion joint|",
         "shaft, joint to joint, at ride height",
     ),
     row(
         "shaft.transfer",
-        f"driveline.output_axis_down pinion.up {_SPACE}",
+        f"driveline.output_axis_down pinion.up {SPACE}",
         lambda down, up, *p: transfer(down, up, *p),
         "angle between output axis and shaft in space",
         "working angle at the transfer-case joint",

@@ -86,20 +86,14 @@ PLACES = {
         "at the frame mount",
         "place of the track-bar bracket along the rail",
     ),
-    "stop": each(
-        "rail.stop.x",
-        "seat.upper.x",
-        lambda x: x,
-        "inside the coil",
-        "place of the bump stop along the rail",
-    ),
 }
-STOP_BESIDE = each(
-    "rail.stop.x",
-    "travel.stop_x",
-    lambda x: x,
-    "as chosen",
-    "place of the bump stop along the rail",
+_STOP_TITLE = "place of the bump stop along the rail"
+STOPS = {
+    "inside coil": each("rail.stop.x", "seat.upper.x", lambda x: x, "inside the coil", _STOP_TITLE),
+    "beside": each("rail.stop.x", "travel.stop_x", lambda x: x, "as chosen", _STOP_TITLE),
+}
+STOP_OWED = each(
+    "rail.stop.x", "seat.upper.x travel.stop_place", lambda x, _: x, "by its place", _STOP_TITLE
 )
 HUB = each(
     "rail.hub.x", "axle.x_ride", lambda x: x, "at the hub", "place of the hub along the rail"
@@ -107,10 +101,14 @@ HUB = each(
 
 
 @lru_cache(maxsize=16)
-def relations(stations: int, beside: bool = False, hub: bool = False) -> tuple[Relation, ...]:
-    """rail.<place>.<what> for every place; nothing with fewer than two stations (all then waits for ``frame.station.2``)."""
+def relations(
+    stations: int, stop_place: str = "inside coil", hub: bool = False
+) -> tuple[Relation, ...]:
+    """rail.<place>.<what> for every place; nothing with fewer than two stations (all then waits for ``frame.station.2``).
+
+    ``stop_place``: "inside coil" or "beside" it; without it the stop's place waits for ``travel.stop_place``."""
     n = max(stations, 2)
-    places = {**PLACES, **({"stop": STOP_BESIDE} if beside else {})}
+    places = {**PLACES, "stop": STOPS.get(stop_place, STOP_OWED)}
     rows = [
         r
         for at, place in places.items()

@@ -62,7 +62,7 @@ def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...
 
 
 def answers(solved: Graph) -> tuple[Answer, ...]:
-    """Every answer of ``ANSWERS`` that is solved."""
+    """Every answer of ``ANSWERS`` that is solved and whose doubt can be told (the pinion's waits for the upper arm)."""
     return tuple(_answers(solved))
 
 
@@ -70,7 +70,7 @@ def _answers(solved: Graph) -> Iterator[Answer]:
     for name, sided, adjuster in ANSWERS:
         for side in SIDES if sided else ("C",):
             k = Key(name, side)  # type: ignore[arg-type]
-            if k in solved.values:
+            if k in solved.values and math.isfinite(_u(solved, k)):
                 yield Answer(
                     k,
                     solved.title(k),

@@ -45,6 +45,7 @@ def traveler(f: Facts) -> Doc:
                 "",
                 [
                     f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by {f.words.get('job.by', '') or '____________'}. Customer ____________________  vehicle number ____________________  odometer __________",
+                    *([f"Note: {f.words['job.note']}"] if f.words.get("job.note") else []),
                     "Who may sign for this work where the truck is registered ______________________________   what they want to see before paint ______________________________",
                     "Scope agreed ______________________________________________   signed ______________   date __________",
                 ],
@@ -331,6 +332,17 @@ def crossmember(f: Facts) -> Doc:
     )
 
 
+def pigtail(f: Facts) -> list[str]:
+    """How a coil with a pig-tail is turned in; nothing for one without."""
+    hand = f.words.get("spring.pigtail", "none")
+    if hand == "none":
+        return []
+    return [
+        f"coils in, {hand} pig-tail down: each turned until its lower end stands against the mark at the rear of the lower seat, left and "
+        "right alike; a coil that stands off it settles later and the ride height with it"
+    ]
+
+
 def arms(f: Facts) -> Doc:
     """Arms at full bump and the coil mounts."""
     rows: list[Any] = []
@@ -357,6 +369,7 @@ def arms(f: Facts) -> Doc:
                     "one arm welded on a two-pin jig and used as the master for the other",
                     "joints and bushings out, dummy sleeves in, bolts through while anything near them is welded",
                     "upper arms stay at tack until the pinion has been read with the shaft fitted and the weight on",
+                    *pigtail(f),
                 ],
             ),
             Fill("Lengths", rows),

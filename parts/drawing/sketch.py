@@ -69,7 +69,7 @@ POINTS: tuple[tuple[str, str], ...] = (
     (r"frame\.lip.*|wanted\.hub_to_lip", "lip"),
     (r"frame\.diagonal.*", "diagonal"),
     (r"frame\.station\..*\.(inside|outside|outer)", "across"),
-    (r"frame\.station\..*\.(wall|width|flange)", "wall"),
+    (r"frame\.station\..*\.(wall|width)", "wall"),
     (r"frame\.station\..*\.bottom", "rail bottom"),
     (r"frame\.station.*", "station"),
     (r"frame\.notch.*", "notch"),

@@ -237,7 +237,7 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with strips."""
     width, height, wall = (s.q(f"rail.coil.{k}") for k in ("width", "height", "wall"))
     notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
-    shape = s.word("frame.section") or "boxed"
+    shape = s.word("frame.section")
 
     def one(t: float, strip: float) -> float:
         low, top = reaches(s)

@@ -76,13 +76,18 @@ def _section(s: Site, m: Mapping[str, float]) -> tuple[Any, Any]:
     w, h, t = m["width"], m["height"], m["wall"]
     outer = rectangle(-w, 0.0, 0.0, h, r)
     if s.word("frame.section") == "channel":
-        return _channel(w, h, t), ()
+        return _channel(w, h, t, s.word("frame.open_side")), ()
     return outer, (rectangle(-w + t, t, -t, h - t, max(0.0, r - t)),)
 
 
-def _channel(w: float, h: float, t: float) -> Any:
+def _channel(w: float, h: float, t: float, opens: str) -> Any:
+    """Channel: its web on the outer face, or on the inner one where it opens outboard."""
     pts = [(-w, 0.0), (0.0, 0.0), (0.0, h), (-w, h), (-w, h - t), (-t, h - t), (-t, t), (-w, t)]
-    names = ("bottom", "side", "top", "lip_top", "in_top", "in_side", "in_bottom", "lip_bottom")
+    names = ["bottom", "side", "top", "lip_top", "in_top", "in_side", "in_bottom", "lip_bottom"]
+    if opens == "outboard":
+        # turned about the upright middle line; the order of the corners turns with it
+        pts = [(-w - y, z) for y, z in reversed(pts)]
+        names = ["lip_bottom", "in_bottom", "in_side", "in_top", "lip_top", "top", "side", "bottom"]
     return rounded([Corner(n, x, y) for n, (x, y) in zip(names, pts, strict=True)])
 
 
@@ -116,12 +121,16 @@ def rail_ports(s: Site, at: str) -> dict[str, Port]:
     up = cross(along, outward)
     inner = sub(corner, scale(outward, size["width"]))
     top = tuple(corner[i] + up[i] * size["height"] for i in range(3))
-    return {
+    made = {
         f"rail.{at}.side": Port(Frame.of(corner, along, outward), size, member),
         f"rail.{at}.inner": Port(Frame.of(inner, along, scale(outward, -1.0)), size, member),
         f"rail.{at}.bottom": Port(Frame.of(corner, along, scale(up, -1.0)), size, member),
         f"rail.{at}.top": Port(Frame.of(top, along, up), size, member),  # type: ignore[arg-type]
     }
+    return {n: p for n, p in made.items() if n != f"rail.{at}.{s.open_face()}"}
+
+
+COIL = ("spring.mean_diameter", "spring.wire", "spring.total_coils")
 
 
 def coil(s: Site) -> Member:
@@ -195,9 +204,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
     ports: dict[str, Port] = {}
     for at in PLACES:
-        if s.has(f"rail.{at}.outer"):
+        if s.there(f"rail.{at}.outer"):
             ports |= rail_ports(s, at)
-    members = (*rails, coil(s)) if s.has("seat.upper.z") else rails
+    wound = all(map(s.there, ("spring.loaded", "seat.lower.z", *COIL)))
+    members = (*rails, coil(s)) if wound else rails
     return Assembly(
         members=members, bolts=kept_holes(s, order) if len(order) > 1 else (), ports=ports
     )

@@ -30,8 +30,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Axle tube and differential; port "axle.tube"."""
     frame = axle_frame(s)
     half, od = s.q("axle.tube_half_length"), s.q("axle.tube_diameter")
-    wall = s.q("axle.tube_wall") if s.has("axle.tube_wall") else 0.0
-    tube = Rod(2 * half, od, max(0.0, od - 2 * wall) if wall else 0.0)
+    wall = s.q("axle.tube_wall")
+    tube = Rod(2 * half, od, max(0.0, od - 2 * wall))
     members = [
         Member(
             "axle",
@@ -42,7 +42,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             fixed_after="existing",
         )
     ]
-    if s.has("axle.diff.radius"):
+    if all(s.there(f"axle.diff.{n}") for n in ("x1", "z1", "x2", "z2", "y", "radius")):
         members.append(_differential(s))
     return Assembly(
         members=tuple(members),

@@ -23,10 +23,13 @@ from ..model import (
     Weld,
 )
 from ..outline import check, circle
+from ..site import Refused
 from ._coil import coil_od, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 
 HALF = math.radians(50.0)
+TAB, TAB_OFF = IN, 3 * IN / 8
+RING_WIDE = 1.25 * IN
 SPREAD = 1.5 * IN
 """Half of the saddle's reach round the tube; saddles this far each side of the seat's centre."""
 
@@ -53,9 +56,52 @@ def seat_od(s: Site) -> float:
     return coil_od(s) + IN / 4
 
 
+def slim_coil(s: Site) -> None:
+    """Refused where the saddles under the seat are too short for their tabs, or the ring inside the coil has no middle."""
+    tabs = coil_od(s) - 2 * IN - 2 * (TAB_OFF + TAB / 2)
+    if tabs <= 0 or ring_od(s) - RING_WIDE < IN / 4:
+        least = max(coil_od(s) - tabs, coil_od(s) + IN / 4 - (ring_od(s) - RING_WIDE))
+        raise Refused(
+            f"the coil is too slim for this seat: {coil_od(s) / IN:.2f} in outside, and its saddles and locating ring need "
+            f"{least / IN:.2f} in. Read spring.mean_diameter and spring.wire again, or use a coil of that size"
+        )
+
+
+def _winds(s: Site) -> int:
+    """Which way the wire leaves the pig-tail's stop seen from above on the side shown: 1 counter-clockwise (right hand), -1, 0 without one."""
+    return {"right hand": 1, "left hand": -1}.get(s.word("spring.pigtail"), 0)
+
+
+def pigtail_stop(s: Site) -> tuple[Scribe, ...]:
+    """Where the coil's lower end stands, at the rear of the seat, and a stroke along the wire the way it leaves (practice, no source)."""
+    turn = _winds(s)
+    if not turn:
+        return ()
+    low, high = ring_od(s) / 2 + IN / 16, coil_od(s) / 2
+    mid = (low + high) / 2
+    along = tuple(
+        (mid * math.cos(turn * math.radians(a)), mid * math.sin(turn * math.radians(a)))
+        for a in (0, 5, 10, 15, 20)
+    )
+    return (Scribe("LS1", "pig-tail", (((low, 0.0), (high, 0.0)), along)),)
+
+
+def pigtail_ref(s: Site) -> str:
+    """The same in the fitter's words; empty for a coil without a pig-tail."""
+    if not _winds(s):
+        return ""
+    # the drawing is of the part as it lies on the truck: words are not mirrored, so the hand is the coil's own
+    hand = s.words["spring.pigtail"]
+    way = "counterclockwise" if hand == "right hand" else "clockwise"
+    return (
+        f"; {hand} pig-tail ends against the mark at the rear, wire {way} from it seen from above"
+    )
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
     t = d["plate.t"]
+    slim_coil(s)
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     od = seat_od(s)
@@ -67,7 +113,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         flat,
         ("rim", "rim"),
         fixed_after="axle prepared",
-        ref=f"level at ride height; top face {from_datum(s, (x, y, z))}",
+        ref=f"level at ride height; top face {from_datum(s, (x, y, z))}{pigtail_ref(s)}",
     )
     centre = (s.q("axle.x_ride"), y, s.q("axle.z_ride"))
     saddles = []
@@ -85,7 +131,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ref="on the axle tube, under the seat",
             )
         )
-    bore = ring_od(s) - 1.25 * IN
+    bore = ring_od(s) - RING_WIDE
     ring = Member(
         "LS4",
         "coil locating ring, lower",
@@ -150,10 +196,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2))),
         ),
     )
+    marks += pigtail_stop(s)
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
     locks = tuple(
-        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN)
-        for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8))
+        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), TAB)
+        for c, off in (("LS2", TAB_OFF), ("LS3", -TAB_OFF))
     )
     return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
 

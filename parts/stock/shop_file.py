@@ -34,10 +34,11 @@ TABLES: dict[str, tuple[str, ...]] = {
 }
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
-EXAMPLE = """# Shop settings. Leave out what the defaults serve; a table given here replaces the default one.
+EXAMPLE = """# Shop settings. As printed they change nothing: every line says the default. Leave out what the defaults serve.
+# A setting left out keeps its default; a list (plate, tube, drills, sheet) is all there is of its kind and leaves the other lists alone.
 [shop]
-name = "our shop"
-archive = "archive"          # folder of released revisions, from this file's own folder
+# name = "our shop"
+# archive = "archive"        # folder of released revisions, from this file's own folder; without it beside the job file
 
 [units]
 length = "in"                # what a bare number means in this file
@@ -54,7 +55,7 @@ SCRIBE = "SCRIBE"
 
 [weld]
 process = "GMAW"
-filler = "ER70S-6 .035"
+filler = "ER70S-6"           # with its size if the sheets are to say it: ER70S-6 .035
 
 # [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists them
 # key = "twist"
@@ -83,23 +84,6 @@ size = "letter"              # letter, tabloid, A4 or A3
 
 # [bolts]                    # without it no torque is printed
 # friction = "dry"           # dry, oiled or anti-seize
-
-[drills]
-sizes = ["1/8", "3/16", "1/4", "3/8", "1/2", "17/32", "5/8", "21/32", "3/4", "25/32"]
-
-[[plate]]
-key = "1/4 A36"
-thickness = "1/4"
-measured = 0.256             # by micrometer; strength uses the smaller, slots the measured
-steel = "A36"
-price = 0.95                 # a pound
-
-[[tube]]
-key = "2.500 x 0.375 DOM 1020"
-od = "2 1/2"
-wall = "3/8"
-steel = "A513 1020 DOM"
-price = 2.4
 """
 
 
@@ -246,8 +230,10 @@ class _Reader:
         made = []
         for i, r in enumerate(self._rows("plate"), 1):
             t = self._length(f"plate.{i}.thickness", r["thickness"], 0.03, 2)
-            measured = self._length(
-                f"plate.{i}.measured", r.get("measured", f"{t / units.IN} in"), 0.03, 2
+            measured = (
+                self._length(f"plate.{i}.measured", r["measured"], 0.03, 2)
+                if "measured" in r
+                else t
             )
             if abs(measured - t) > 0.15 * t:
                 self._fault(

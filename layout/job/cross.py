@@ -1,0 +1,108 @@
+"""Readings of one job that contradict each other: whole widths against their parts, the cut's edges in order."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from .. import units
+from ..faults import Fault
+from ..quantities import Key, Reading, Side
+
+SLACK = 4 * units.IN / 16
+"""Four readings of 1/16 in each."""
+
+
+def contradictions(
+    readings: Mapping[Key, Reading], words: Mapping[str, str], counts: Mapping[str, int]
+) -> Iterator[Fault]:
+    """A fault for each set of readings that cannot all be true."""
+    for i in range(1, counts.get("frame.station", 0) + 1):
+        yield from _widths(readings, f"frame.station.{i}.")
+    yield from _holes(readings, words, counts.get("frame.hole", 0))
+    yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
+    yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
+    for side in ("L", "R"):
+        for low, high in (
+            ("frame.notch.x_first", "frame.notch.x_last"),
+            ("frame.notch.z_low", "frame.notch.z_high"),
+        ):
+            a, b = _value(readings, low, side), _value(readings, high, side)  # type: ignore[arg-type]
+            if a is not None and b is not None and a >= b:
+                yield Fault(
+                    str(Key(low, side)),  # type: ignore[arg-type]
+                    units.show(a, "length"),
+                    f"less than {high} ({units.show(b, 'length')})",
+                    "swap or read them again",
+                )
+
+
+def _value(readings: Mapping[Key, Reading], name: str, side: Side) -> float | None:
+    r = readings.get(Key(name, side))
+    return None if r is None else float(r.value)
+
+
+def _pair(readings: Mapping[Key, Reading], name: str) -> float | None:
+    left, right = _value(readings, name, "L"), _value(readings, name, "R")
+    return None if left is None or right is None else left + right
+
+
+def _widths(readings: Mapping[Key, Reading], base: str) -> Iterator[Fault]:
+    outer, walls = _pair(readings, base + "outer"), _pair(readings, base + "width")
+    whole, gap = _value(readings, base + "outside", "C"), _value(readings, base + "inside", "C")
+    if whole is not None and outer is not None and abs(outer - whole) > SLACK:
+        yield Fault(
+            base + "outside",
+            units.show(whole, "length"),
+            f"outer left + outer right = {units.show(outer, 'length')}",
+            "these readings contradict each other: tape all three again",
+        )
+    if (
+        whole is not None
+        and gap is not None
+        and walls is not None
+        and abs(gap + walls - whole) > SLACK
+    ):
+        yield Fault(
+            base + "inside",
+            units.show(gap, "length"),
+            f"outside - both rail widths = {units.show(whole - walls, 'length')}",
+            "these readings contradict each other: tape inside, outside and both widths again",
+        )
+
+
+def _one_place(readings: Mapping[Key, Reading], table: str, rows: int) -> Iterator[Fault]:
+    """Two rows of a table that is read along the truck at one place: no line goes through them."""
+    seen: dict[float, int] = {}
+    for i in range(1, rows + 1):
+        x = _value(readings, f"{table}.{i}.x", "C")
+        if x is None:
+            continue
+        first = seen.setdefault(round(x, 3), i)
+        if first != i:
+            yield Fault(
+                f"{table}.{i}.x",
+                units.show(x, "length"),
+                f"another place than {table}.{first}.x",
+                "two rows are at one place: take one out, or read it again",
+            )
+
+
+def _holes(readings: Mapping[Key, Reading], words: Mapping[str, str], rows: int) -> Iterator[Fault]:
+    """Two holes of one face that run into each other: one is on the other rail, or read twice."""
+    seen: list[tuple[tuple[str, ...], float, float, float, int]] = []
+    for i in range(1, rows + 1):
+        base = f"frame.hole.{i}."
+        face = tuple(words.get(base + w, "") for w in ("side", "face"))
+        x, edge, d = (_value(readings, base + n, "C") for n in ("x", "from_edge", "diameter"))
+        if x is None or edge is None or d is None or "" in face:
+            continue
+        for other, x2, edge2, d2, n in seen:
+            if other == face and math.hypot(x - x2, edge - edge2) < (d + d2) / 2:
+                yield Fault(
+                    f"frame.hole.{i}",
+                    f"{' rail, '.join(face)} face, {units.show(x, 'length')}",
+                    f"clear of frame.hole.{n}, {units.show(x2, 'length')}",
+                    "two holes at one place of one face: is one on the other rail, or typed twice?",
+                )
+        seen.append((face, x, edge, d, i))

@@ -1,0 +1,131 @@
+"""One reading as it is typed: a number, text, or a table with its repeats, plus-minus, state, by whom and when."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from .. import units
+from ..faults import Fault
+from ..quantities import Key, Reading
+from .field import STATES, Field
+
+WORDS = ("value", "plus_minus", "state", "by", "date", "again")
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_NAME = 60
+MOST_REPEATS = 20
+TOOLS = {"tape": "units.tape", "finder": "units.finder"}
+
+
+def day(value: Any) -> str | None:
+    """A day as year-month-day, typed as text or as a TOML date; None for anything else."""
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return value.isoformat()
+    if not isinstance(value, str) or not _DAY.fullmatch(value):
+        return None
+    try:
+        return datetime.date.fromisoformat(value).isoformat()
+    except ValueError:
+        return None
+
+
+def plain_faults(name: str, table: Mapping[str, Any], states: tuple[str, ...]) -> list[Fault]:
+    """Faults of what stands beside the number: unknown words, repeats that are no list, a state, a name or a day that is none."""
+    found = []
+    if "value" not in table or not set(table) <= set(WORDS):
+        found.append(Fault(name, str(dict(table)), ", ".join(WORDS), "a reading needs its value"))
+    again = table.get("again", [])
+    if not isinstance(again, list) or len(again) > MOST_REPEATS:
+        says = 'a list of the other readings, again = ["23 1/2", "23 7/16"]'
+        found.append(Fault(f"{name} again", str(again), says, "put them in square brackets"))
+    state = table.get("state", states[0])
+    if state not in states:
+        wrong = (
+            "this one is read at that height: read it again there"
+            if state in STATES
+            else "use one of these words"
+        )
+        found.append(Fault(f"{name} state", str(state), " | ".join(states), wrong))
+    by = table.get("by", "")
+    if not isinstance(by, str) or len(by) > _NAME or "\n" in by:
+        says = f"a name, up to {_NAME} characters on one line"
+        found.append(Fault(f"{name} by", str(by), says, "put it in quotes"))
+    if "date" in table and day(table["date"]) is None:
+        remedy = "write it as year-month-day, 2024-05-17"
+        found.append(Fault(f"{name} date", str(table["date"]), "a day, as 2024-05-17", remedy))
+    return found
+
+
+def states_of(field: Field) -> tuple[str, ...]:
+    """States a reading of the field may say, its own first. Where the field is read at one height no other is taken."""
+    return ("any", *STATES) if field.state == "any" else (field.state,)
+
+
+def half_width(field: Field, tools: Mapping[str, float]) -> float:
+    """Plus-minus of a field, internal units: the shop's own tape or finder where it is read with one."""
+    return tools.get(field.tool, field.half_width)
+
+
+def read(
+    key: Key,
+    field: Field,
+    value: Any,
+    headers: Mapping[str, str],
+    tools: Mapping[str, float],
+) -> tuple[Reading | None, list[Fault]]:
+    """The reading, or every fault of it. ``headers``: the file's [units]; ``tools``: plus-minus of "tape" and "finder" (internal units)."""
+    table = value if isinstance(value, dict) else {"value": value}
+    faults = plain_faults(str(key), table, states_of(field))
+    if faults:
+        return None, faults
+    header = headers.get(field.kind)
+    allowed = field.range_text(header or "")
+    typed = [table["value"], *table.get("again", [])]
+    try:
+        numbers = [units.parse(t, field.kind, header) for t in typed]
+        half = (
+            units.parse(table["plus_minus"], field.kind, header)
+            if "plus_minus" in table
+            else half_width(field, tools)
+        )
+    except units.UnitFault as e:
+        return None, [Fault(str(key), str(value), allowed, str(e))]
+    if any(not field.low <= n <= field.high for n in numbers):
+        return None, [Fault(str(key), str(value), allowed, field.remedy)]
+    if half < 0 or half > field.high - field.low:
+        says = f"0 .. {units.show(field.high - field.low, field.kind)}"
+        remedy = "say by how much the reading may be out, either way"
+        return None, [Fault(f"{key} plus_minus", str(table["plus_minus"]), says, remedy)]
+    mean = sum(numbers) / len(numbers)
+    half = max(half, field.share * abs(mean))
+    return Reading(
+        key,
+        tuple(str(t) for t in typed),
+        mean,
+        half,
+        str(table.get("state", field.state)),
+        str(table.get("by", "")),
+        day(table["date"]) or "" if "date" in table else "",
+        field.role,
+    ), _apart(key, typed, numbers, half, field)
+
+
+def _apart(
+    key: Key, typed: list[Any], numbers: list[float], half: float, field: Field
+) -> list[Fault]:
+    """Repeats that stand apart from the others."""
+    if len(numbers) < 3 or half <= 0:
+        return []
+    middle = sorted(numbers)[len(numbers) // 2]
+    return [
+        Fault(
+            str(key),
+            str(t),
+            f"within {units.show(6 * half, field.kind)} of the other readings",
+            "this one stands apart: read it again",
+        )
+        for t, n in zip(typed, numbers, strict=True)
+        if abs(n - middle) > 6 * half
+    ]
