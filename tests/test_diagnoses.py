@@ -153,7 +153,7 @@ N = r"([\d./]+(?: \d+/\d+)?) (in|deg)"
     [
         ("arm_reach", N + " further back", "arms.joint_behind", 1),
         ("pinion_aside", f"output {N}", "axle.pinion_joint.y", 1),
-        ("pinion_caster", f"level is {N}", "axle.caster_at_level_pinion", 1),
+        ("pinion_caster", f"tops stand {N}", "axle.caster_at_level_pinion", 1),
         ("link_parallel", f"with {N} more drop", "steering.pitman_ball.z", -1),
         ("joint_outside", f"arm {N} more", "arms.plan_slant", 1),
         ("joints_overlap", f"arms {N} less", "arms.plan_slant", -1),

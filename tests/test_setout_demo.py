@@ -312,7 +312,7 @@ def test_where_caster_and_shaft_conflict_the_wanted_pinion_stays(job: Job) -> No
     assert Key("wanted.pinion_working", "C") not in g.gave_way()
     (d,) = [d for d in diagnose(changed, g) if d.code == "pinion_caster"]
     miss = math.radians(7.5) - g.value(Key("caster.ride", "C"))
-    assert d.margin == pytest.approx(-miss) and "tops 2.4 deg back" in d.cure
+    assert d.margin == pytest.approx(-miss) and "tops stand 2.4 deg further back" in d.cure
 
 
 def test_coil_as_read_overrides_the_rate(job: Job) -> None:
