@@ -378,6 +378,7 @@ def touching(
                 0.0,
                 "length",
                 Key("gap", "C"),
+                -1,
             )
             for p, a in value.items()
         )

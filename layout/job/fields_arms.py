@@ -202,6 +202,15 @@ UPPER: tuple[Field, ...] = (
         half=1 / 64,
         needed=False,
     ),
+    angle(
+        "arms.max_upper_joint_angle",
+        "R-49",
+        3,
+        45,
+        "Upper joint: largest swing each way by its maker, spacers in",
+        role="choice",
+        safety=True,
+    ),
 )
 
 
