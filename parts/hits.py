@@ -21,7 +21,7 @@ from ..layout.travel import Place, Travel, envelope, study
 from ..layout.travel.limits import Criterion
 from .closest import Edges, Round, drum, from_axis, nearest, pieces, segments
 from .riding import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
-from .solid import Pipe, Points
+from .solid import Capsule, Pipe, Points
 from .stock import Shop
 from .truck import Truck
 
@@ -270,7 +270,13 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
             j = int(np.argmin(d))
             best = min(best, (float(d[j]), near[j]), key=lambda x: x[0])
     if best[0] - PITCH < min(look, least):
-        if all(isinstance(p.body.solid, Pipe) for p in (one, two)):
+        for a, b in ((one, two), (two, one)):
+            if isinstance(a.body.solid, Capsule):
+                ball = Round(
+                    "", "", *(a.body.solid.ends() @ a.turn.T + a.shift), a.body.solid.od / 2
+                )
+                best = min(best, from_axis(ball, b.signed, PITCH, best[0]), key=lambda x: x[0])
+        if all(type(p.body.solid) is Pipe for p in (one, two)):
             best = min(best, _beside(one, two), key=lambda x: x[0])
         for a, b in ((one, two), (two, one)):
             got = nearest(b.near(a.edges, look), b.signed, best[0])

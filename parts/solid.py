@@ -299,6 +299,41 @@ class Bent:
         return np.vstack([p.samples(margin, pitch) for p in self.panels])
 
 
+class Capsule(Pipe):
+    """A round along local x with half a ball beyond each end."""
+
+    def __init__(self, place: Frame, length: float, od: float) -> None:
+        super().__init__(place, length, od, 0.0)
+
+    def signed(self, truck: Points) -> Points:
+        """Distance of points from the body, below zero inside."""
+        q = into(self.place, truck)
+        beyond = np.maximum(np.maximum(-q[:, 0], q[:, 0] - self.length), 0.0)
+        return np.asarray(np.hypot(beyond, np.hypot(q[:, 1], q[:, 2])) - self.od / 2)
+
+    def deep(self, truck: Points, margin: float) -> NDArray[np.bool_]:
+        """Points that lie in it by more than ``margin``."""
+        return np.asarray(self.signed(truck) < -margin)
+
+    def away(self, truck: Points) -> Points:
+        """Distance of points from it, 0 inside."""
+        return np.maximum(self.signed(truck), 0.0)
+
+    def skin(self, pitch: float) -> Points:
+        """Points on the surface of round and balls."""
+        r = self.od / 2
+        rows = max(3, math.ceil(r * math.pi / 2 / pitch))
+        caps = []
+        for at, way in ((0.0, -1.0), (self.length, 1.0)):
+            for up in np.linspace(0.0, math.pi / 2, rows + 1)[1:]:
+                n = max(1, math.ceil(math.tau * r * math.cos(up) / pitch))
+                a = np.linspace(0.0, math.tau, n, endpoint=False)
+                flat = r * math.cos(up)
+                x = np.full(n, at + way * r * math.sin(up))
+                caps.append(np.column_stack((x, flat * np.cos(a), flat * np.sin(a))))
+        return np.vstack((super().skin(pitch), out(self.place, np.vstack(caps))))
+
+
 Solid = Prism | Pipe | Bent
 
 
@@ -331,6 +366,8 @@ def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> So
         return Pipe(m.place, b.length, t.od, t.od - 2 * t.wall)
     assert isinstance(b, (Bought, Existing))
     s: Any = b.solid
+    if isinstance(s, Rod) and s.domed:
+        return Capsule(m.place, s.length, s.diameter)
     if isinstance(s, Rod):
         return Pipe(m.place, s.length, s.diameter, s.bore)
     if isinstance(s, Bar):

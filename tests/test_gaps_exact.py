@@ -137,3 +137,37 @@ def test_against_the_kernel() -> None:
             got,
         )
     assert worst > 0.0
+
+
+def test_the_differential_reaches_its_radius_ahead_of_its_front_point() -> None:
+    """A ball about the front reading: the casting stands ahead of the axle tube, in the solid that is held against the others and in the picture."""
+    from soapstone.layout.quantities import Key
+    from soapstone.parts.drawing.picture import faces
+    from soapstone.parts.solid import Capsule, solid
+    from soapstone.parts.stock import default_shop
+    from trucks import truck
+
+    t, g = truck()
+    m = next(m for m in t.assembly.members if m.code == "diff.C")
+    s = solid(m, None, default_shop())
+    assert isinstance(s, Capsule)
+    radius = g.values[Key("axle.diff.radius", "C")]
+    front = s.ends()[1]
+    drawn = np.vstack([f.points for f in faces(m, None, default_shop())])
+    for way in np.random.default_rng(1).normal(size=(20, 3)):
+        n = way / np.linalg.norm(way) * (1 if way @ (front - s.ends()[0]) > 0 else -1)
+        assert s.signed((front + (radius + 5) * n)[None])[0] == pytest.approx(5.0, abs=1e-9)
+        assert s.deep((front + (radius - 1) * n)[None], 0.5)[0]
+        assert (drawn @ n).max() == pytest.approx(float(front @ n) + radius, abs=0.04 * radius)
+    tube = next(m for m in t.assembly.members if m.code == "axle.C")
+    ahead = tube.place.origin[0] + g.values[Key("axle.tube_diameter", "C")] / 2
+    assert drawn[:, 0].max() > ahead + units.IN
+
+
+def test_a_ball_over_a_face() -> None:
+    from soapstone.parts.solid import Capsule
+
+    face = posed(box(400, 400, 8))
+    ball = posed(Capsule(HOME, 200.0, 100.0), turn(np.array((0.0, 0.4, 0.0))), np.array((113.3, 207.7, 200.0)))  # fmt: skip
+    low = 200.0 - 200.0 * math.sin(0.4) - 50.0
+    assert gap(ball, face) == pytest.approx(low - 8.0, abs=OPTIMISTIC)

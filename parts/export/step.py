@@ -116,11 +116,25 @@ def body(m: Member, part: Part | None, shop: Shop) -> Any:
     assert isinstance(b, (Bought, Existing))
     s = b.solid
     if isinstance(s, Rod):
-        return _pipe(cq, s.length, s.diameter, s.bore)
+        return _domed(cq, s) if s.domed else _pipe(cq, s.length, s.diameter, s.bore)
     if isinstance(s, Bar):
         return _prism(cq, s.outline, s.openings, s.length)
     assert isinstance(s, Helix)
     return _pipe(cq, s.length, s.mean_diameter + s.wire, s.mean_diameter - s.wire)
+
+
+def _domed(cq: Any, s: Rod) -> Any:
+    """A round with half a ball beyond each end, turned about its axis in one go."""
+    r = s.diameter / 2
+    half = (
+        cq.Workplane("XY")
+        .moveTo(-r, 0.0)
+        .threePointArc((-r * math.sqrt(0.5), r * math.sqrt(0.5)), (0.0, r))
+        .lineTo(s.length, r)
+        .threePointArc((s.length + r * math.sqrt(0.5), r * math.sqrt(0.5)), (s.length + r, 0.0))
+        .close()
+    )
+    return half.revolve(360.0, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0)).val()
 
 
 def placed(m: Member, part: Part | None, shop: Shop) -> Any:
