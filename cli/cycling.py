@@ -196,6 +196,14 @@ def assumed(c: Cycle, solved: Graph) -> list[str]:
         said.append(
             "ASSUMED: height of the centre of gravity 26 to 36 in or brake share 0.55 to 0.75 where not read; anti-dive is a bracket"
         )
+    from soapstone.layout.travel.linkage import AXES, axis_keys
+
+    square = [w for n, w in AXES.items() if any(k not in solved.values for k in axis_keys(n))]
+    if square:
+        said.append(
+            f"ASSUMED: {', '.join(square)}: square across where not read (arms.lower_bolt_plan, _tilt and so on); a degree off moves a bushing's cone and "
+            "a joint's swing by up to a degree"
+        )
     for n, key in (("tyre width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
             said.append(f"not looked at: tyres at lock, {n} is not read ({key})")
