@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from soapstone.layout import units
@@ -12,6 +12,8 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import surety
 from soapstone.layout.setout._say import SIDE_WORD
+
+from .limiting import ends_words, in_shop, limit_rows, rest_words, unit_of
 
 if TYPE_CHECKING:
     from soapstone.layout.travel import Travel
@@ -22,7 +24,6 @@ if TYPE_CHECKING:
     from soapstone.parts.stock import Shop
     from soapstone.parts.truck import Truck
 
-SHOP = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg"}
 MAIN = {
     "caster": "caster",
     "pinion.up": "pinion, nose up",
@@ -52,13 +53,14 @@ class Cycle(NamedTuple):
     trims: tuple[str, ...]
     spins: tuple[Spin, ...]
     sure: Sure
+    two: Mapping[str, str] = {}
 
 
 def cycle_of(
     job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None] = lambda s: None
 ) -> Cycle:
     """Solve the travel of a designed truck."""
-    from soapstone.layout.travel import study
+    from soapstone.layout.travel import second_rests, study
     from soapstone.layout.travel.limits import limits
     from soapstone.layout.travel.spin import spins
     from soapstone.layout.travel.sure import Sure, sure
@@ -80,18 +82,8 @@ def cycle_of(
         tuple(map(str, advise(gaps, job, solved, truck, shop))),
         spins(t.linkage, solved.values),
         sure(solved, t.places, lambda k: k.name in MAIN),
+        second_rests(t),
     )
-
-
-def in_shop(x: float, kind: str) -> float:
-    """A value in the unit the shop reads, five decimals for JSON."""
-    if kind == "moment":
-        return round(x / (units.LBF * units.IN * 12), 5)
-    return round(units.to(x, kind, SHOP[kind]) if kind in SHOP else x, 5)
-
-
-def unit_of(kind: str) -> str:
-    return "lbf*ft" if kind == "moment" else SHOP.get(kind, "")
 
 
 def position_rows(c: Cycle) -> list[dict[str, Any]]:
@@ -123,28 +115,6 @@ def position_rows(c: Cycle) -> list[dict[str, Any]]:
                     in_shop(float(t.high[k][i]), kind),
                 )
             rows.append(row)
-    return rows
-
-
-def limit_rows(c: Cycle) -> list[dict[str, Any]]:
-    """One row a criterion and path."""
-    rows = []
-    for x in c.limits:
-        along = "length" if x.path in ("bump", "droop") else "angle"
-        rows.append(
-            {
-                "path": x.path,
-                "what": x.name,
-                "at": in_shop(abs(x.at), along) if math.isfinite(x.at) else None,
-                "asked": in_shop(abs(x.asked), along),
-                "along": unit_of(along),
-                "there": in_shop(abs(x.there), x.unit),
-                "most": in_shop(abs(x.most), x.unit),
-                "unit": unit_of(x.unit),
-                "governs": x.governs,
-                "short": x.short,
-            }
-        )
     return rows
 
 
@@ -210,6 +180,7 @@ def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
         "take_again": again_lines(solved),
         "waits": {n: list(map(str, k)) for n, k in t.waits.items()},
         "lost": dict(t.lost),
+        "two_rests": dict(c.two),
         "assumed": assumed(c, solved),
     }
 
@@ -225,6 +196,14 @@ def assumed(c: Cycle, solved: Graph) -> list[str]:
     if w and (w.cg[0] != w.cg[1] or w.brake[0] != w.brake[1]):
         said.append(
             "ASSUMED: height of the centre of gravity 26 to 36 in or brake share 0.55 to 0.75 where not read; anti-dive is a bracket"
+        )
+    from soapstone.layout.travel.linkage import AXES, axis_keys
+
+    square = [w for n, w in AXES.items() if any(k not in solved.values for k in axis_keys(n))]
+    if square:
+        said.append(
+            f"ASSUMED: {', '.join(square)}: square across where not read (arms.lower_bolt_plan, _tilt and so on); a degree off moves a bushing's cone and "
+            "a joint's swing by up to a degree"
         )
     for n, key in (("tyre width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
@@ -278,15 +257,6 @@ def cells(c: Cycle) -> list[list[str]]:
 def table(c: Cycle) -> list[str]:
     """The same for a screen."""
     return [f"{r[0]:34}" + "".join(f"{x:>15}" for x in r[1:]) for r in cells(c)]
-
-
-def ends_words(c: Cycle, most: int) -> list[str]:
-    """What ends the travel, the first ``most`` on each path."""
-    return [
-        f"{path}: {limit_words(x)}"
-        for path in dict.fromkeys(x.path for x in c.limits)
-        for x in [x for x in c.limits if x.path == path][:most]
-    ]
 
 
 def gap_words(g: Gap) -> str:
@@ -346,7 +316,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
             [
                 *waits,
                 *assumed(c, solved),
-                *(f"no rest at {n}: {w}" for n, w in c.travel.lost.items()),
+                *rest_words(c),
             ],
         ),
     ]
@@ -366,7 +336,7 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     if t.pose is None:
         return said
     said += assumed(c, solved)
-    said += [f"no rest at {n}: {w}" for n, w in t.lost.items()]
+    said += rest_words(c)
     said += ["", *table(c), "", "What ends the travel", *(f"  {x}" for x in ends_words(c, 3))]
     said += [
         "",
@@ -387,30 +357,6 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
         "Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law decides. Cycle the truck by hand before anything is welded."
     )
     return said
-
-
-def limit_words(x: Limit) -> str:
-    """One criterion on one path."""
-    roll = x.path not in ("bump", "droop")
-    say = (
-        (lambda v: f"{math.degrees(abs(v)):.1f} deg")
-        if roll
-        else (lambda v: units.show(abs(v), "length"))
-    )
-    if not math.isfinite(x.at) and x.most == 0:
-        return f"{x.name}: not reached ({-x.there / units.IN:.2f} in left)"
-    if not math.isfinite(x.at):
-        there = (
-            f"{math.degrees(abs(x.there)):.1f} of {math.degrees(abs(x.most)):.1f} deg"
-            if x.unit == "angle"
-            else f"{abs(x.there) / units.IN:.2f}, limit {abs(x.most) / units.IN:.2f} in"
-        )
-        return f"{x.name}: not reached ({there})"
-    return (
-        f"{x.name} at {say(x.at)}"
-        + (f", SHORT of the {say(x.asked)} asked for" if x.short else "")
-        + ("  <- governs" if x.governs else "")
-    )
 
 
 def fails(c: Cycle) -> bool:

@@ -86,7 +86,7 @@ def travel_files(
         ),
         "schedule/limits.csv": csv_bytes(
             data["limits"],
-            ("path", "what", "at", "along", "asked", "there", "most", "unit", "governs"),
+            ("path", "what", "at", "along", "asked", "there", "bound", "limit", "unit", "governs"),
         ),
         "schedule/gaps.csv": csv_bytes(
             data["gaps"],

@@ -124,6 +124,44 @@ def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
     return tuple(panels), tuple(folds)
 
 
+class Round(NamedTuple):
+    """The steel of a bend zone: a ring sector in its own x-y plane, ``length`` along its z, and its place in the member's own frame."""
+
+    outline: Loop
+    length: float
+    place: Frame
+
+
+def round_of(f: Fold, b: Plate, t: float) -> Round:
+    """Sector of the bend about its centre, over the width the plate has at its line."""
+    length = math.dist(f.start, f.end)
+    u = ((f.end[0] - f.start[0]) / length, (f.end[1] - f.start[1]) / length)
+    v = (-u[1], u[0])
+    ends = _crossings(b, f, u, v)
+    x0, y0 = (f.start[i] - f.allowance / 2 * v[i] + min(ends) * u[i] for i in (0, 1))
+    zc = t + f.bend.radius if f.bend.angle > 0 else -f.bend.radius
+    turn = math.tan(f.bend.angle / 4)
+    low, high = (
+        ((zc - w) * math.sin(f.bend.angle), zc + (w - zc) * math.cos(f.bend.angle))
+        for w in (0.0, t)
+    )
+    sector = (Edge("", (0.0, 0.0), turn), Edge("", low), Edge("", high, -turn), Edge("", (0.0, t)))
+    place = joined(f.place, Frame((x0, y0, 0.0), (*v, 0.0), (*u, 0.0)))
+    return Round(sector, max(ends) - min(ends), place)
+
+
+def _crossings(b: Plate, f: Fold, u: Vec2, v: Vec2) -> list[float]:
+    """Where along a bend's line, from its start, the plate's edges cross it."""
+    found = []
+    for e, q in outline.spans(b.outline):
+        a, c = (((p[0] - f.start[0]) * v[0] + (p[1] - f.start[1]) * v[1]) for p in (e.start, q))
+        if (a < 0) != (c < 0):
+            k = a / (a - c)
+            p = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
+            found.append((p[0] - f.start[0]) * u[0] + (p[1] - f.start[1]) * u[1])
+    return found
+
+
 def panel_of(panels: tuple[Panel, ...], p: Vec2) -> Panel:
     """The panel a point of the flat lies on or nearest to."""
     for panel in panels:

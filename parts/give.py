@@ -15,8 +15,9 @@ from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
 from ..layout.travel import Place, study
+from .closest import from_round
 from .fit import weld_line
-from .hits import Gap, Hits, from_round, positions
+from .hits import Gap, Hits, positions
 from .model import Member, Part, Plate
 from .riding import Rigid, rigids, rounds
 from .solid import Points, Solid, into

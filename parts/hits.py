@@ -1,7 +1,7 @@
 """Will it hit? Least gap between every two bodies that move against each other and are not joined, at bump, ride, droop, roll and lock.
 
 Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tyres as discs at lock,
-obstacles as boxes or rounds. Solids are compared by points on their surface, 10 mm apart, both ways round; round bars exactly."""
+obstacles as boxes or rounds. Solids are compared by the edges of each against the other, to 0.005 in (``closest``); round bars exactly."""
 
 from __future__ import annotations
 
@@ -19,8 +19,9 @@ from ..layout.quantities import Key
 from ..layout.setout._say import SIDE_WORD
 from ..layout.travel import Place, Travel, envelope, study
 from ..layout.travel.limits import Criterion
-from .riding import PITCH, Rigid, Round, groups, in_joint, joined, rigids, rounds, transforms
-from .solid import Points
+from .closest import Edges, Round, drum, from_axis, nearest, pieces, segments
+from .riding import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
+from .solid import Capsule, Pipe, Points
 from .stock import Shop
 from .truck import Truck
 
@@ -57,6 +58,21 @@ class Posed:
     def cloud(self) -> Points:
         """Surface points in truck axes."""
         return np.asarray(self.body.cloud @ self.turn.T + self.shift)
+
+    @cached_property
+    def edges(self) -> Edges:
+        """Edges in truck axes."""
+        return self.body.edges.moved(self.turn, self.shift)
+
+    def signed(self, p: Points) -> Points:
+        """Distance of points in truck axes from its steel, below zero inside."""
+        return np.asarray(self.body.solid.signed((p - self.shift) @ self.turn))
+
+    def near(self, e: Edges, room: float) -> Edges:
+        """Pieces of edge that reach into its own box, ``room`` wider; still in truck axes."""
+        own = Edges((e.a - self.shift) @ self.turn, (e.b - self.shift) @ self.turn)
+        own = own.within(self.body.low - room, self.body.high + room)
+        return own.moved(self.turn, self.shift)
 
 
 def positions(v: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
@@ -111,6 +127,7 @@ class Hits:
         self.allowed = v.get(Key("travel.clearance", "C"), 0.5 * units.IN)
         self.look = max(LOOK, self.allowed)
         self.at_joint = in_joint(truck.assembly, self.rides)
+        self.least: dict[tuple[str, str], float] = {}
 
     def all(self) -> tuple[Gap, ...]:
         """Least gap of every pair over all positions, what is furthest under the gap wanted first."""
@@ -123,6 +140,7 @@ class Hits:
                 k = (g.one, g.two)
                 if k not in best or g.gap < best[k].gap - 1e-6:
                     best[k] = g
+                    self.least[k] = g.gap
         return tuple(
             sorted(best.values(), key=lambda g: (round(g.gap - g.allowed, 3), g.one, g.two))
         )
@@ -184,30 +202,27 @@ class Hits:
         return not ("tyre" in bases and bases & {"tie_rod", "drag_link"})
 
     def _solids(self, one: Posed, two: Posed, place: str) -> Iterator[Gap]:
-        best = (math.inf, np.zeros(3))
-        for a, b in ((one, two), (two, one)):
-            local = (a.cloud - b.shift) @ b.turn
-            keep = ((local > b.body.low - self.look) & (local < b.body.high + self.look)).all(
-                axis=1
-            )
-            if keep.any():
-                near = a.cloud[keep]
-                d = b.body.solid.signed(local[keep])
-                j = int(np.argmin(d))
-                best = min(best, (float(d[j]), near[j]), key=lambda x: x[0])
-        yield from self._gap(
-            one.body.name, two.body.name, (one.body.title, two.body.title), best, place
-        )
+        names = (one.body.name, two.body.name)
+        best = between(one, two, self.look, self._asked(*names))
+        yield from self._gap(*names, (one.body.title, two.body.title), best, place)
+
+    def _asked(self, one: str, two: str) -> float:
+        """Gap from which a pair is of no interest: what is looked at, or the least already known."""
+        return min(self.look, self.least.get((one, two), math.inf))
 
     def _bar(self, r: Round, p: Posed, place: str) -> Iterator[Gap]:
-        if r.flat:
-            d = from_round(p.cloud, r)
-            j = int(np.argmin(d))
-            best = (float(d[j]), p.cloud[j])
-        elif not self._beside(r, p):
+        if not self._beside(r, p):
             return
+        if r.flat:
+            best, solid = (self._asked(r.name, p.body.name), np.zeros(3)), drum(r)
+            half = np.abs(r.b - r.a) / 2 + r.radius + self.look
+            middle = (r.a + r.b) / 2
+            own = p.edges.within(middle - half, middle + half)
+            rims = p.near(pieces(*solid.edges(), PITCH), self.look)
+            for e, signed in ((own, solid.signed), (rims, p.signed)):
+                best = min(best, nearest(e, signed, best[0]), key=lambda x: x[0])
         else:
-            best = from_axis(r, lambda x: p.body.solid.signed((x - p.shift) @ p.turn))
+            best = from_axis(r, p.signed, PITCH, self._asked(r.name, p.body.name))
         yield from self._gap(r.name, p.body.name, (r.title, p.body.title), best, place)
 
     def _beside(self, r: Round, p: Posed) -> bool:
@@ -219,10 +234,8 @@ class Hits:
     def _bars(self, r: Round, s: Round, place: str) -> Iterator[Gap]:
         if r.flat or s.flat:
             flat, bar = (r, s) if r.name.startswith("tyre") or not s.flat else (s, r)
-            axis = bar.a + (bar.b - bar.a) * np.linspace(0, 1, 60)[:, None]
-            d = from_round(axis, flat) - bar.radius
-            j = int(np.argmin(d))
-            yield from self._gap(r.name, s.name, (r.title, s.title), (float(d[j]), axis[j]), place)
+            d, at = from_axis(bar, drum(flat).signed, PITCH)
+            yield from self._gap(r.name, s.name, (r.title, s.title), (d, at), place)
             return
         d, at = segments(r.a, r.b, s.a, s.b)
         yield from self._gap(
@@ -244,57 +257,45 @@ class Hits:
             )  # type: ignore[arg-type]
 
 
-def from_axis(r: Round, signed: Callable[[Points], Points]) -> tuple[float, Points]:
-    """Least distance from a round bar with round ends to a solid given by its distance function, and where: its axis, looked at ever closer."""
-    low, high = 0.0, 1.0
-    n = max(3, math.ceil(float(np.linalg.norm(r.b - r.a)) / PITCH) + 1)
-    best = (math.inf, r.a)
-    for _ in range(3):
-        at = np.linspace(low, high, n)
-        axis = r.a + (r.b - r.a) * at[:, None]
-        d = signed(axis) - r.radius
-        j = int(np.argmin(d))
-        best = min(best, (float(d[j]), axis[j]), key=lambda x: x[0])
-        low, high, n = max(0.0, at[j] - (at[1] - at[0])), min(1.0, at[j] + (at[1] - at[0])), 17
+def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tuple[float, Points]:
+    """Least gap of two solids and where, looked for up to ``look``; settled to 0.05 mm only where it may be under ``least``. Below zero: how far a point
+    of one lies in the other."""
+    best = (math.inf, np.zeros(3))
+    for a, b in ((one, two), (two, one)):
+        local = (a.cloud - b.shift) @ b.turn
+        keep = ((local > b.body.low - look) & (local < b.body.high + look)).all(axis=1)
+        if keep.any():
+            near = a.cloud[keep]
+            d = b.body.solid.signed(local[keep])
+            j = int(np.argmin(d))
+            best = min(best, (float(d[j]), near[j]), key=lambda x: x[0])
+    if best[0] - PITCH < min(look, least):
+        for a, b in ((one, two), (two, one)):
+            if isinstance(a.body.solid, Capsule):
+                ball = Round(
+                    "", "", *(a.body.solid.ends() @ a.turn.T + a.shift), a.body.solid.od / 2
+                )
+                best = min(best, from_axis(ball, b.signed, PITCH, best[0]), key=lambda x: x[0])
+        if all(type(p.body.solid) is Pipe for p in (one, two)):
+            best = min(best, _beside(one, two), key=lambda x: x[0])
+        for a, b in ((one, two), (two, one)):
+            got = nearest(b.near(a.edges, look), b.signed, best[0])
+            best = min(best, got, key=lambda x: x[0])
     return best
 
 
-def from_round(p: Points, r: Round) -> Points:
-    """Distance of points from a round bar (round ends) or from a disc (flat ends); below zero inside."""
-    along = r.b - r.a
-    long = float(np.linalg.norm(along))
-    rel = p - r.a
-    k = rel @ along / long
-    if not r.flat:
-        foot = np.clip(k, 0.0, long)[:, None] * along / long
-        return np.asarray(np.linalg.norm(rel - foot, axis=1) - r.radius)
-    out = np.linalg.norm(rel - k[:, None] * along / long, axis=1) - r.radius
-    side = np.maximum(-k, k - long)
-    return np.asarray(
-        np.where(
-            (out < 0) & (side < 0),
-            np.maximum(out, side),
-            np.hypot(np.maximum(out, 0.0), np.maximum(side, 0.0)),
-        )
+def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
+    """Gap of two rounds that pass each other side by side; infinite where an end comes first, which the edges see."""
+    ends = [p.body.solid.ends() @ p.turn.T + p.shift for p in (one, two)]  # type: ignore[union-attr]
+    (a, b), (c, d) = ends
+    apart, at = segments(a, b, c, d)
+    _, other = segments(c, d, a, b)
+    inner = all(
+        1e-9 < float((x - p) @ (q - p)) / float((q - p) @ (q - p)) < 1 - 1e-9
+        for x, p, q in ((at, a, b), (other, c, d))
     )
-
-
-def segments(a: Points, b: Points, c: Points, d: Points) -> tuple[float, Points]:
-    """Least distance between segments ab and cd, exact, and the point of ab it is at."""
-    u, v, w = b - a, d - c, a - c
-    uu, vv, uv, uw, vw = float(u @ u), float(v @ v), float(u @ v), float(u @ w), float(v @ w)
-    det = uu * vv - uv * uv
-    tries = []
-    if det > 1e-12 * uu * vv:
-        s, t = (uv * vw - vv * uw) / det, (uu * vw - uv * uw) / det
-        if 0 <= s <= 1 and 0 <= t <= 1:
-            tries.append((s, t))
-    for s in (0.0, 1.0):
-        tries.append((s, min(max((vw + s * uv) / vv, 0.0), 1.0)))
-    for t in (0.0, 1.0):
-        tries.append((min(max((t * uv - uw) / uu, 0.0), 1.0), t))
-    best = min(tries, key=lambda x: float(np.sum((w + x[0] * u - x[1] * v) ** 2)))
-    return float(np.linalg.norm(w + best[0] * u - best[1] * v)), a + best[0] * u
+    radii = sum(p.body.solid.od for p in (one, two)) / 2  # type: ignore[union-attr]
+    return (apart - radii if inner else math.inf), at
 
 
 def touching(
@@ -324,6 +325,7 @@ def touching(
                 0.0,
                 "length",
                 Key("gap", "C"),
+                -1,
             )
             for p, a in value.items()
         )
@@ -331,4 +333,13 @@ def touching(
     return at
 
 
-__all__ = ["SIDE_WORD", "Gap", "Hits", "from_round", "hits", "positions", "segments", "touching"]
+__all__ = [
+    "SIDE_WORD",
+    "Gap",
+    "Hits",
+    "from_axis",
+    "hits",
+    "positions",
+    "segments",
+    "touching",
+]

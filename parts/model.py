@@ -147,11 +147,12 @@ class Tube(NamedTuple):
 
 
 class Rod(NamedTuple):
-    """Simple body along local x from 0 to ``length``: cylinder, hollow if ``bore``."""
+    """Simple body along local x from 0 to ``length``: cylinder, hollow if ``bore``; ``domed``: half a ball beyond each end."""
 
     length: float
     diameter: float
     bore: float = 0.0
+    domed: bool = False
 
 
 class Bar(NamedTuple):

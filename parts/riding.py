@@ -15,17 +15,18 @@ from ..layout.travel import Travel, turning
 from ..layout.travel.outputs import moved, steer
 from ..layout.travel.turning import Array
 from . import outline
+from .closest import Edges, Round, pieces
 from .model import Assembly, Bought, Frame, Rod
 from .solid import Pipe, Points, Prism, Solid, solid
 from .stock import Shop
 from .truck import Truck
 
-PITCH, ROUGH = 10.0, 0.25
+PITCH, ROUGH = 10.0, 0.03
 LINKS = {"AR": "arm", "UA": "upper"}
 
 
 class Rigid(NamedTuple):
-    """A body that rides with a group ("frame", "axle", "arm.L", ...); ``cloud`` its surface in truck coordinates at ride height."""
+    """A body that rides with a group ("frame", "axle", "arm.L", ...); ``cloud`` its surface, ``edges`` its edges, in truck coordinates at ride height."""
 
     name: str
     title: str
@@ -36,17 +37,7 @@ class Rigid(NamedTuple):
     radius: float
     low: Points
     high: Points
-
-
-class Round(NamedTuple):
-    """A round bar between two points at one position; ``flat`` True: with square ends, as a tyre or a coil."""
-
-    name: str
-    title: str
-    a: Points
-    b: Points
-    radius: float
-    flat: bool = False
+    edges: Edges
 
 
 def groups(a: Assembly) -> dict[str, str]:
@@ -142,6 +133,7 @@ def _rigid(name: str, title: str, group: str, s: Solid) -> Rigid:
         float(np.linalg.norm(cloud - mid, axis=1).max()),
         low,
         high,
+        pieces(*s.edges(), PITCH),
     )
 
 

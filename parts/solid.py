@@ -149,6 +149,17 @@ class Prism:
         ]
         return out(self.place, np.vstack(both))
 
+    def edges(self) -> tuple[Points, Points]:
+        """Ends of its straight edges: rims of both faces and the uprights between them."""
+        rims = [(f.a, f.b) for f in (self.outer, *self.inner)]
+        a, b = (np.vstack([r[i] for r in rims]) for i in (0, 1))
+        at = lambda p, z: out(self.place, np.column_stack((p, np.full(len(p), z))))
+        low, high = self.low, self.high
+        return (
+            np.vstack((at(a, low), at(a, high), at(a, low))),
+            np.vstack((at(b, low), at(b, high), at(a, high))),
+        )
+
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``: a grid, and a row just inside every edge."""
         x0, y0, x1, y1 = outline.bbox(self.loops[0])
@@ -228,6 +239,22 @@ class Pipe:
             ),
         )
 
+    def ends(self) -> Points:
+        """Both ends of its axis, (2, 3)."""
+        return out(self.place, np.array(((0.0, 0.0, 0.0), (self.length, 0.0, 0.0))))
+
+    def edges(self) -> tuple[Points, Points]:
+        """Chords of both end circles, outside them by no more than they are inside, and lines along it."""
+        n = max(24, math.ceil(math.pi / math.acos(1 - 0.04 / max(self.od, 0.1))))
+        a = np.linspace(0.0, math.tau, n, endpoint=False)
+        r = self.od / 2 / math.sqrt(math.cos(math.pi / n))
+        ring = np.column_stack((np.zeros(n), r * np.cos(a), r * np.sin(a)))
+        far = ring + np.array((self.length, 0.0, 0.0))
+        some = slice(None, None, max(1, n // 24))
+        starts = np.vstack((ring, far, ring[some]))
+        stops = np.vstack((np.roll(ring, -1, axis=0), np.roll(far, -1, axis=0), far[some]))
+        return out(self.place, starts), out(self.place, stops)
+
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``."""
         x = np.linspace(
@@ -241,7 +268,7 @@ class Pipe:
 
 
 class Bent:
-    """Panels of a bent plate, as the solids they are; the bend zones between them are left out."""
+    """Panels of a bent plate and the rounds of the bends between them, as the solids they are."""
 
     def __init__(self, panels: tuple[Prism, ...]) -> None:
         self.panels = panels
@@ -262,22 +289,64 @@ class Bent:
         """Points on the panels' surfaces."""
         return np.vstack([p.skin(pitch) for p in self.panels])
 
+    def edges(self) -> tuple[Points, Points]:
+        """Ends of the panels' straight edges."""
+        a, b = zip(*(p.edges() for p in self.panels), strict=True)
+        return np.vstack(a), np.vstack(b)
+
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``."""
         return np.vstack([p.samples(margin, pitch) for p in self.panels])
+
+
+class Capsule(Pipe):
+    """A round along local x with half a ball beyond each end."""
+
+    def __init__(self, place: Frame, length: float, od: float) -> None:
+        super().__init__(place, length, od, 0.0)
+
+    def signed(self, truck: Points) -> Points:
+        """Distance of points from the body, below zero inside."""
+        q = into(self.place, truck)
+        beyond = np.maximum(np.maximum(-q[:, 0], q[:, 0] - self.length), 0.0)
+        return np.asarray(np.hypot(beyond, np.hypot(q[:, 1], q[:, 2])) - self.od / 2)
+
+    def deep(self, truck: Points, margin: float) -> NDArray[np.bool_]:
+        """Points that lie in it by more than ``margin``."""
+        return np.asarray(self.signed(truck) < -margin)
+
+    def away(self, truck: Points) -> Points:
+        """Distance of points from it, 0 inside."""
+        return np.maximum(self.signed(truck), 0.0)
+
+    def skin(self, pitch: float) -> Points:
+        """Points on the surface of round and balls."""
+        r = self.od / 2
+        rows = max(3, math.ceil(r * math.pi / 2 / pitch))
+        caps = []
+        for at, way in ((0.0, -1.0), (self.length, 1.0)):
+            for up in np.linspace(0.0, math.pi / 2, rows + 1)[1:]:
+                n = max(1, math.ceil(math.tau * r * math.cos(up) / pitch))
+                a = np.linspace(0.0, math.tau, n, endpoint=False)
+                flat = r * math.cos(up)
+                x = np.full(n, at + way * r * math.sin(up))
+                caps.append(np.column_stack((x, flat * np.cos(a), flat * np.sin(a))))
+        return np.vstack((super().skin(pitch), out(self.place, np.vstack(caps))))
 
 
 Solid = Prism | Pipe | Bent
 
 
 def _bent(place: Frame, b: Plate, t: float, inner: tuple[Loop, ...], sagitta: float) -> Bent:
-    panels, _ = bend.fold(b._replace(openings=inner), t)
-    return Bent(
-        tuple(
-            Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings, sagitta)
-            for p in panels
-        )
+    panels, folds = bend.fold(b._replace(openings=inner), t)
+    flats = (
+        Prism(bend.joined(place, p.place), 0.0, t, p.outline, p.openings, sagitta) for p in panels
     )
+    rounds = (bend.round_of(f, b, t) for f in folds)
+    bends = (
+        Prism(bend.joined(place, r.place), 0.0, r.length, r.outline, (), sagitta) for r in rounds
+    )
+    return Bent((*flats, *bends))
 
 
 def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> Solid | None:
@@ -297,6 +366,8 @@ def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> So
         return Pipe(m.place, b.length, t.od, t.od - 2 * t.wall)
     assert isinstance(b, (Bought, Existing))
     s: Any = b.solid
+    if isinstance(s, Rod) and s.domed:
+        return Capsule(m.place, s.length, s.diameter)
     if isinstance(s, Rod):
         return Pipe(m.place, s.length, s.diameter, s.bore)
     if isinstance(s, Bar):

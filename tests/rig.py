@@ -83,7 +83,7 @@ class Rig:
         </worldbody>{f"<tendon>{tendons}</tendon>" if tendons else ""}</mujoco>"""
         self.m = mujoco.MjModel.from_xml_string(xml)
         self.d = mujoco.MjData(self.m)
-        self.q = np.zeros(self.m.nq)
+        self.state = np.zeros(self.m.nq)
         self.held = [] if free else [2, 4]
         self.loose = [i for i in range(self.m.nv) if i not in self.held]
 
@@ -190,4 +190,5 @@ class Rig:
         for part in np.linspace(0, 1, max(2, 1 + int(abs(heave) / 25 + abs(roll) / 0.02)))[1:]:
             q[2], q[4] = heave * part, roll * part
             q = self.settle(q, 1e-6 if part < 1 else 1e-9)
+        self.state = q
         return q[:6]

@@ -12,8 +12,9 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.parts.advice import Cure, advise, cures
+from soapstone.parts.closest import from_round
 from soapstone.parts.give import FINE, WAYS, Giving
-from soapstone.parts.hits import Gap, from_round, hits, positions
+from soapstone.parts.hits import Gap, hits, positions
 from soapstone.parts.model import Plate
 from soapstone.parts.riding import rounds
 from soapstone.parts.stock import default_shop

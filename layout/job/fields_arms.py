@@ -185,6 +185,15 @@ UPPER: tuple[Field, ...] = (
         "Upper joint: width over the spacers, what the bolt clamps",
     ),
     pivot("arms.upper_joint_housing", "R-47", "Upper joint: outside diameter of the housing"),
+    angle(
+        "arms.max_upper_joint_angle",
+        "R-49",
+        3,
+        45,
+        "Upper joint: largest swing each way by its maker, spacers in",
+        role="choice",
+        safety=True,
+    ),
 )
 
 
@@ -253,6 +262,30 @@ BUSHINGS: tuple[Field, ...] = (
     ),
 )
 
+
+def _axis(base: str, code: int, what: str, square: str) -> tuple[Field, ...]:
+    """Two small angles of a bolt's own axis; not read, it is taken as square and said so."""
+    return tuple(
+        angle(
+            f"arms.{base}_{n}",
+            f"R-{code + i}",
+            -15,
+            15,
+            f"{what}: its outboard end {way} of square {square} is +",
+            sided=True,
+            needed=False,
+        )
+        for i, (n, way) in enumerate((("plan", "ahead"), ("tilt", "above")))
+    )
+
+
+BOLT_AXES: tuple[Field, ...] = (
+    *_axis("lower_bolt", 80, "Lower arm bolt at the axle", "across the truck"),
+    *_axis("upper_bolt", 82, "Upper-arm bolt at the axle", "across the truck"),
+    *_axis("upper_joint_bolt", 84, "Upper joint's bolt", "to the upper arm"),
+    *_axis("frame_joint_bolt", 86, "Frame joint's bolt", "to the radius arm"),
+)
+
 TUBES: tuple[Field, ...] = (
     length("arms.tube_od", "R-60", 0.75, 5, "Radius-arm tube: outside diameter", role="choice"),
     length(
@@ -285,4 +318,4 @@ TUBES: tuple[Field, ...] = (
     ),
 )
 
-ARMS: tuple[Field, ...] = (*LINE, *JOINT, *UPPER, *BUSHINGS, *TUBES)
+ARMS: tuple[Field, ...] = (*LINE, *JOINT, *UPPER, *BUSHINGS, *BOLT_AXES, *TUBES)

@@ -17,7 +17,7 @@ from ..job.load import Job
 from ..quantities import Key
 from ..setout import solve
 from .gear import Gear, gear
-from .linkage import Bush, Linkage, linkage, needs
+from .linkage import Bush, Linkage, linkage, needs, rates
 from .outputs import KINDS, Found, outputs
 from .pose import Pose, pose
 from .turning import Array
@@ -158,6 +158,29 @@ def _bracket(
     )  # type: ignore[return-value]
 
 
+def second_rests(t: Travel) -> dict[str, str]:
+    """By place, in words: where the bushings have a second rest beside the one that is printed, at the rates used and, where none are read, with the softest
+    cones against the hardest squeeze. Arms that can come to rest in two ways may flip from one to the other."""
+    if t.linkage is None or t.pose is None:
+        return {}
+    stands = [("", t.linkage)]
+    if t.bracketed:
+        lo, up, turn = BRACKET[4]
+        soft = rates(*(scaled(b, k, turn) for b, k in zip(TYPICAL, (lo, up), strict=True)))
+        stands.append((" with hard bushings that cone softly", t.linkage._replace(rates=soft)))
+    said: dict[str, str] = {}
+    for how, lk in stands:
+        q = pose(lk, t.pose.heave, t.pose.roll, everywhere=True)
+        for p, e, other in zip(t.places, q.energy, q.other, strict=True):
+            if math.isfinite(other) and p.name not in said:
+                more = f"{other / e:.2f} times" if e > 1.0 else "more than"
+                said[p.name] = (
+                    f"the arms can come to rest in two ways{how}, the other with {more} the energy in the bushings: they may flip over; "
+                    "bushings that cone less easily, or an upper joint lower on the arm, leave one"
+                )
+    return said
+
+
 def why(lk: Linkage, p: Place) -> str:
     """In words, what keeps a position from coming to rest."""
     joint = lk.joint.mean(axis=0)
@@ -167,7 +190,7 @@ def why(lk: Linkage, p: Place) -> str:
     drop = abs(lk.bar_axle[2] + p.heave - lk.bar_frame[2])
     if drop > 0.97 * math.dist(lk.bar_axle, lk.bar_frame):
         return "the track bar cannot reach that far"
-    return "the bushings find no rest there: the arms are near flipping over, or two links lie in one line"
+    return "the bushings find no rest there without being pulled out of their eyes: the links cannot reach, or two of them lie in one line"
 
 
 def at_positions(job: Job, heave: Array, roll: Array) -> Found:
@@ -182,4 +205,13 @@ def at_positions(job: Job, heave: Array, roll: Array) -> Found:
     ).found
 
 
-__all__ = ["KINDS", "Place", "Travel", "at_positions", "envelope", "rates_of", "study"]
+__all__ = [
+    "KINDS",
+    "Place",
+    "Travel",
+    "at_positions",
+    "envelope",
+    "rates_of",
+    "second_rests",
+    "study",
+]

@@ -1,4 +1,4 @@
-"""What limits bump, droop and roll: each criterion's own travel, and which of them governs."""
+"""What limits bump, droop, roll, and roll with one wheel on its stop: each criterion's own travel, and which of them governs."""
 
 from __future__ import annotations
 
@@ -14,27 +14,32 @@ from ..job.load import Job
 from ..quantities import Key
 from ..setout._say import SIDE_WORD
 from . import Place, Travel, study
-from .outputs import moved
+from .outputs import KINDS, moved
 from .turning import Array
 
 IN = units.IN
 BEYOND = 2.0 * IN
 STEPS = 25
+HEAVES = ("bump", "droop")
+ON_STOP = ("left on its stop", "right on its stop")
 
 
 class Criterion(NamedTuple):
-    """One thing that may end the travel: ``value`` (N,) must stay at or below ``most`` along a path."""
+    """One thing that may end the travel: ``value`` (N,) must stay at or below ``most`` along a path. ``shown`` -1 where both are the negative of what
+    people read: a length or a gap that must not fall below the least."""
 
     name: str
     value: Array
     most: float
     unit: str
     key: Key
+    shown: int = 1
 
 
 class Limit(NamedTuple):
     """Where one criterion ends one path. ``at``: mm of heave or rad of roll, NaN where it is not met as far as was looked;
-    ``there``: the value at the travel asked for, ``most`` what is allowed, ``margin`` between them in units of ``unit``."""
+    ``there``: the value at the travel asked for, ``most`` what is allowed, ``margin`` between them in units of ``unit``; times ``shown`` they read as
+    people read them, and ``shown`` -1 makes ``most`` a least."""
 
     path: str
     name: str
@@ -44,6 +49,17 @@ class Limit(NamedTuple):
     most: float
     unit: str
     governs: bool = False
+    shown: int = 1
+
+    @property
+    def reads(self) -> tuple[float, float]:
+        """Value at the travel asked for and its limit, signed as people read them."""
+        return self.shown * self.there, self.shown * self.most
+
+    @property
+    def rolls(self) -> bool:
+        """Whether the path is one of roll, not of heave."""
+        return self.path not in HEAVES
 
     @property
     def short(self) -> bool:
@@ -64,21 +80,28 @@ class Limit(NamedTuple):
 
 
 def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
-    """Bump, droop and roll each way, a little further than asked."""
+    """Bump, droop, roll each way at ride height, and roll each way with the upper wheel held on its stop, a little further than asked."""
     v = solved.values
     bump, droop, roll = (
         v.get(Key(f"travel.{n}", "C"), d)
         for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
     )
-    more = roll + math.radians(3)
+    part = np.linspace(0.0, 1.0, STEPS + 1)
+    lean = (roll + math.radians(3)) * part
+    half = v.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
+    stop = bump - half * np.sin(lean)
     rows = {
-        "bump": (bump + BEYOND, 0.0),
-        "droop": (-droop - BEYOND, 0.0),
-        "roll, left up": (0.0, more),
-        "roll, right up": (0.0, -more),
+        "bump": ((bump + BEYOND) * part, 0 * part),
+        "droop": (-(droop + BEYOND) * part, 0 * part),
+        "roll, left up": (0 * part, lean),
+        "roll, right up": (0 * part, -lean),
+        ON_STOP[0]: (stop, lean),
+        ON_STOP[1]: (stop, -lean),
     }
     return {
-        n: tuple(Place(f"{n} {i}", h * i / STEPS, r * i / STEPS) for i in range(STEPS + 1))
+        n: tuple(
+            Place(f"{n} {i}", float(a), float(b)) for i, (a, b) in enumerate(zip(h, r, strict=True))
+        )
         for n, (h, r) in rows.items()
     }
 
@@ -92,41 +115,30 @@ def asked_of(solved: Graph, path: str) -> float:
     }.get(path, v.get(Key("travel.roll", "C"), math.nan) * (1 if "left" in path else -1))
 
 
+MOST = {
+    "frame_joint": ("arms.max_joint_angle", "frame joint's swing"),
+    "upper_joint": ("arms.max_upper_joint_angle", "upper joint's swing"),
+    "pinion.joint": ("driveline.max_pinion_joint", "pinion joint's angle"),
+    "transfer.joint": ("driveline.max_transfer_joint", "transfer-case joint's angle"),
+    "lower.radial": ("arms.bush_max_radial", "lower bushing's squeeze"),
+    "upper.radial": ("arms.bush_max_radial", "upper bushing's squeeze"),
+    "lower.cone": ("arms.bush_max_cone", "lower bushing's cone"),
+    "upper.cone": ("arms.bush_max_cone", "upper bushing's cone"),
+    "coil.seat": ("spring.max_seat_angle", "coil seat's angle"),
+}
+"""Travel output -> the field of its most, what a limit on it is called."""
+
+
 def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
     """Every criterion whose readings are there, at the positions of ``t``; the worse of soft and hard where bushings are not read."""
     v = solved.values
     high, low = t.high or t.found, t.low or t.found
-    most = {
-        "frame_joint": "arms.max_joint_angle",
-        "pinion.joint": "driveline.max_pinion_joint",
-        "transfer.joint": "driveline.max_transfer_joint",
-        "lower.radial": "arms.bush_max_radial",
-        "upper.radial": "arms.bush_max_radial",
-        "lower.cone": "arms.bush_max_cone",
-        "upper.cone": "arms.bush_max_cone",
-        "coil.seat": "spring.max_seat_angle",
-    }
-    says = {
-        "frame_joint": "frame joint's swing",
-        "pinion.joint": "pinion joint's angle",
-        "transfer.joint": "transfer-case joint's angle",
-        "lower.radial": "lower bushing's squeeze",
-        "upper.radial": "upper bushing's squeeze",
-        "lower.cone": "lower bushing's cone",
-        "upper.cone": "upper bushing's cone",
-        "coil.seat": "coil seat's angle",
-    }
     for k, a in high.items():
-        limit = v.get(Key(most.get(k.name, ""), "C"))
+        field, says = MOST.get(k.name, ("", ""))
+        limit = v.get(Key(field, "C"))
         side = f", {SIDE_WORD[k.side]}" if k.side != "C" else ""
         if limit is not None:
-            yield Criterion(
-                says[k.name] + side,
-                a,
-                limit,
-                "angle" if k.name not in ("lower.radial", "upper.radial") else "length",
-                k,
-            )
+            yield Criterion(says + side, a, limit, KINDS[k.name][0], k)
         if k.name == "slip":
             if (c := v.get(Key("driveline.slip_compress", "C"))) is not None:
                 yield Criterion("shaft's slip bottoms", -low[k], c, "length", k)
@@ -141,6 +153,7 @@ def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
                     -solid - v.get(Key("spring.bind_margin", "C"), 0.0),
                     "length",
                     k,
+                    -1,
                 )
             if free is not None:
                 yield Criterion(f"coil loose{side}", a, free, "length", k)
@@ -162,7 +175,7 @@ def _shocks(t: Travel, v: Mapping[Key, float]) -> Iterator[Criterion]:
         word = SIDE_WORD[side]  # type: ignore[index]
         k = Key("shock.length", side)  # type: ignore[arg-type]
         if (c := v.get(Key("travel.shock_collapsed", "C"))) is not None:
-            yield Criterion(f"shock bottoms, {word}", -long, -c, "length", k)
+            yield Criterion(f"shock bottoms, {word}", -long, -c, "length", k, -1)
         if (c := v.get(Key("travel.shock_extended", "C"))) is not None:
             yield Criterion(f"shock tops out, {word}", long, c, "length", k)
 
@@ -188,31 +201,16 @@ def limits(
     for path, places in paths(solved).items():
         asked = asked_of(solved, path)
         t = study(job, solved, places)
-        along = np.array([p.heave if path in ("bump", "droop") else p.roll for p in places])
-        mine = (
-            [
-                Limit(
-                    path,
-                    "bump stop" if path == "bump" else "limit strap",
-                    asked,
-                    asked,
-                    abs(asked),
-                    abs(asked),
-                    "length",
-                )
-            ]
-            if path in ("bump", "droop")
-            else []
-        )
+        along = np.array([p.heave if path in HEAVES else p.roll for p in places])
+        mine = list(_by_design(path, asked))
         for c in (*criteria(t, solved), *(more(t) if t.pose is not None else ())):
             if (c.name.startswith("coil loose") and path == "bump") or (
                 c.name.startswith("coil binds") and path == "droop"
             ):
                 continue
             there = float(np.interp(abs(asked), np.abs(along), c.value))
-            mine.append(
-                Limit(path, c.name, reach(along, c.value, c.most), asked, there, c.most, c.unit)
-            )
+            at = reach(along, c.value, c.most)
+            mine.append(Limit(path, c.name, at, asked, there, c.most, c.unit, shown=c.shown))
         met = [abs(x.at) for x in mine if math.isfinite(x.at)]
         first = min(met, default=math.inf)
         rows += sorted(
@@ -220,3 +218,10 @@ def limits(
             key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, -x.used, x.name),
         )
     return tuple(rows)
+
+
+def _by_design(path: str, asked: float) -> Iterator[Limit]:
+    """Stop and strap end bump and droop where they were asked to."""
+    if path in HEAVES:
+        what = "bump stop" if path == "bump" else "limit strap"
+        yield Limit(path, what, asked, asked, abs(asked), abs(asked), "length")

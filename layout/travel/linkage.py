@@ -26,6 +26,7 @@ class Linkage(NamedTuple):
     """Axle centre, arms, upper arms and track bar at ride height, where every bushing is free of load.
 
     ``joint`` F, ``bolt`` A, ``upper`` U, ``mount`` V: (..., 2, 3). ``axis_lower``, ``axis_upper``: bolt directions (..., 2, 3).
+    ``turn_joint``, ``turn_upper``: small turns of the frame and upper joints' bolts off square to their links (..., 2, 3), rad.
     ``rates``: (..., 4, 4), rows lower left, lower right, upper left, upper right, columns as ``Bush``.
     As built: frame joints off by ``joint_off`` (..., 2, 3), arms longer by ``arm_more`` and upper arms by ``upper_more`` (..., 2), the track bar's
     frame mount off by ``bar_off`` (..., 3) and the bar longer by ``bar_more`` (...,); all zero as designed."""
@@ -46,6 +47,8 @@ class Linkage(NamedTuple):
     upper_more: Array = np.zeros(2)
     bar_off: Array = np.zeros(3)
     bar_more: Array = np.array(0.0)
+    turn_joint: Array = np.zeros((2, 3))
+    turn_upper: Array = np.zeros((2, 3))
 
     @property
     def variants(self) -> int:
@@ -53,7 +56,6 @@ class Linkage(NamedTuple):
         return len(self.centre) if self.centre.ndim == 2 else 0
 
 
-Y_AXIS = np.array(((0.0, 1.0, 0.0), (0.0, 1.0, 0.0)))
 MIRROR = np.array((1.0, -1.0, 1.0))
 
 
@@ -85,6 +87,37 @@ def point(values: Mapping[Key, float], name: str) -> Array:
     return np.array([values[Key(f"{name}.{a}", "C")] for a in "xyz"])
 
 
+AXES = {
+    "lower_bolt": "lower arm bolt at the axle",
+    "upper_bolt": "upper-arm bolt at the axle",
+    "upper_joint_bolt": "upper joint's bolt",
+    "frame_joint_bolt": "frame joint's bolt",
+}
+"""Bolts with an axis reading of their own: field arms.<name>_plan and _tilt, what they are called."""
+
+
+def axis_keys(base: str) -> tuple[Key, ...]:
+    """The four angles of one kind of bolt: plan and tilt, left and right."""
+    return tuple(Key(f"arms.{base}_{n}", s) for s in ("L", "R") for n in ("plan", "tilt"))  # type: ignore[arg-type]
+
+
+def _angles(values: Mapping[Key, float], base: str) -> Array:
+    """Plan and tilt, left and right (2, 2), rad; square where not read."""
+    return np.array([values.get(k, 0.0) for k in axis_keys(base)]).reshape(2, 2)
+
+
+def axes(values: Mapping[Key, float], base: str) -> Array:
+    """Directions of the left and right bolt, (2, 3), toward the left; along y where not read."""
+    plan, tilt = np.tan(_angles(values, base)).T * np.array((1.0, -1.0))
+    return along(np.column_stack((plan, np.ones(2), tilt)))
+
+
+def turns(values: Mapping[Key, float], base: str) -> Array:
+    """Small turns of the left and right bolt off where its link has it square, (2, 3)."""
+    plan, tilt = _angles(values, base).T * np.array((1.0, -1.0))
+    return np.column_stack((tilt, np.zeros(2), -plan))
+
+
 def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
     """The linkage of a solved set-out. KeyError for a value that waits; ``needs`` lists them."""
     centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
@@ -97,9 +130,11 @@ def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
         pair(values, "upper.mount"),
         point(values, "bar.axle"),
         point(values, "bar.frame"),
-        Y_AXIS,
-        Y_AXIS,
+        axes(values, "lower_bolt"),
+        axes(values, "upper_bolt"),
         rates(lower, upper),
+        turn_joint=turns(values, "frame_joint_bolt"),
+        turn_upper=turns(values, "upper_joint_bolt"),
     )
 
 

@@ -139,8 +139,11 @@ def _arms(lk: Linkage, q: Pose) -> Found:
     found = _put("arm.elev", np.arctan2(now[..., 2], np.hypot(now[..., 0], now[..., 1]))) | _put(
         "arm.plan", np.arctan2(now[..., 1] * out, now[..., 0])
     )
-    found |= _put("frame_joint", between(apply(q.m, n_frame), n_frame)) | _put(
-        "upper_joint", between(apply(q.m, n_upper), apply(q.g, n_upper))
+    found |= _put(
+        "frame_joint", between(apply(q.m, n_frame), apply(turning.turn(lk.turn_joint), n_frame))
+    ) | _put(
+        "upper_joint",
+        between(apply(q.m, apply(turning.turn(lk.turn_upper), n_upper)), apply(q.g, n_upper)),
     )
     for name, rows in (("lower", slice(0, 2)), ("upper", slice(2, 4))):
         found |= (

@@ -1,9 +1,8 @@
-"""The pose of axle and arms at a given heave and roll: least bushing energy, exact Newton on the constrained energy, all positions in one call.
+"""The pose of axle and arms at a given heave and roll: least bushing energy under the constraints, all positions in one call.
 
-Unknowns: axle position and turn, turns of both radius arms and both upper arms (18); constraints: track-bar length, axle height, elevation
-of the axle line. Their multipliers are forces: bar tension N, jacking force N, roll moment N mm.
-
-Start: closed-form heave, roll and lateral shift on the bar's arc, then each arm by the least rotation onto its end points."""
+Exact Newton steps from the closed-form start (or a neighbour's pose) first. Where they do not settle, settle on a state that is no minimum, or
+wander so far that they may have passed into another valley, the position is looked at again by going down in energy from several starts
+(``descent``), and the least rest is taken."""
 
 from __future__ import annotations
 
@@ -11,14 +10,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import turning
-from .bushing import Frames, curve, derivatives, energy, strain
-from .linkage import Linkage, along, lengths, spread
-from .turning import Array, about, apply, cross, dot
+from .. import units
+from .bushing import Frames, strain
+from .descent import cut, positive, rests, settle_again, total
+from .equations import Start, frames, guess, kkt, moved_by
+from .linkage import Linkage, spread
+from .turning import Array
 
 STEPS, TIGHT = 25, 1e-6
-SIDE = [np.r_[0:6, 6:9, 12:15], np.r_[0:6, 9:12, 15:18]]
-Z = np.array((0.0, 0.0, 1.0))
+TAME = 0.4
+TORN = 25.4
 
 
 class Pose(NamedTuple):
@@ -26,7 +27,9 @@ class Pose(NamedTuple):
 
     ``p`` axle centre (N, 3); ``d`` its turn from ride height (N, 3, 3); ``m``, ``g`` turns of arms and upper arms (N, 2, 3, 3);
     ``force`` (N, 3) bar tension N, jacking force N, roll moment N mm; ``v_heave``, ``v_roll`` axle shift and turn per mm of heave and per rad
-    of roll (N, 6); ``settled`` (N,) whether Newton came to rest; ``steps`` how many it took; ``energy`` (N,) N mm."""
+    of roll (N, 6); ``settled`` (N,) whether it is a rest: no slope, Hessian positive, the least energy of all that was found, no bushing
+    pulled more than an inch out of its eye; ``steps`` how many Newton took; ``energy`` (N,) N mm; ``other`` (N,) energy of a second rest, NaN
+    where there is none or none was looked for."""
 
     heave: Array
     roll: Array
@@ -40,110 +43,58 @@ class Pose(NamedTuple):
     settled: Array
     steps: int
     energy: Array
+    other: Array
 
 
-class Start(NamedTuple):
-    """Where Newton starts: a neighbouring pose's ``p``, ``d``, ``m``, ``g``, ``force``."""
+class _Newton(NamedTuple):
+    """Where Newton ended: pose, tangents (N, 21, 2), settled on a minimum, the largest angle gone through, steps taken."""
 
-    p: Array
-    d: Array
-    m: Array
-    g: Array
-    force: Array
-
-
-def frames(lk: Linkage) -> Frames:
-    """Fixed facts of the bushings, every array (..., 4, ...)."""
-    arm, link = lk.bolt - lk.joint, lk.mount - lk.upper
-    longer = lk.arm_more[..., None] * along(arm)
-    arm, hang, link = (
-        arm + longer,
-        lk.upper - lk.joint + longer,
-        link + lk.upper_more[..., None] * along(link),
-    )
-    at = np.concatenate((lk.bolt, lk.mount), axis=-2)
-    axis = np.concatenate((lk.axis_lower, lk.axis_upper), axis=-2)
-    axis = axis / np.linalg.norm(axis, axis=-1, keepdims=True)
-    level = about(1, lk.up)[..., None, :, :] @ np.eye(3)
-    b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
-    joint = np.concatenate((lk.joint + lk.joint_off,) * 2, axis=-2)
-    return Frames(
-        at - lk.centre[..., None, :],
-        axis,
-        joint,
-        np.concatenate((arm, hang), axis=-2),
-        np.concatenate((np.zeros_like(link), link), axis=-2),
-        b0,
-        lk.rates,
-    )
+    at: Start
+    v: Array
+    settled: Array
+    gone: Array
+    steps: int
 
 
-def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
-    """Closed-form start: the axle on the circle about the joint line, rolled, shifted on the track bar's arc."""
-    joint = lk.joint.mean(axis=-2)
-    back, low = lk.centre[..., 0] - joint[..., 0], lk.centre[..., 2] - joint[..., 2]
-    reach2 = back**2 + low**2
-    x = np.sqrt(np.maximum(reach2 - (low + heave) ** 2, 0.01 * reach2))
-    pitch = np.arctan2(low, back) - np.arctan2(low + heave, x)
-    d = about(0, roll) @ about(1, pitch)
-    p = np.stack((joint[..., 0] + x, np.zeros_like(x), lk.centre[..., 2] + heave), axis=-1)
-    span = p + apply(d, lk.bar_axle - lk.centre) - lk.bar_frame - lk.bar_off
-    across = np.sign(lk.bar_axle[..., 1] - lk.bar_frame[..., 1])
-    rest = lengths(lk) ** 2 - span[..., 0] ** 2 - span[..., 2] ** 2
-    p[..., 1] += across * np.sqrt(np.maximum(rest, 0.0)) - span[..., 1]
-    arm = lk.bolt - lk.joint
-    m = turning.least(arm, p[:, None] + apply(d[:, None], lk.bolt - lk.centre[:, None]) - lk.joint)
-    on_arm = lk.joint + apply(m, lk.upper - lk.joint)
-    g = turning.least(
-        lk.mount - lk.upper, p[:, None] + apply(d[:, None], lk.mount - lk.centre[:, None]) - on_arm
-    )
-    return Start(p, d, m, g, np.zeros((len(p), 3)))
-
-
-def _kkt(lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[Array, Array]:
-    """KKT matrix (N, 21, 21) and residual (N, 21): gradient of the energy, then the constraints."""
-    n = len(s.p)
-    grad, hess = derivatives(f, s.p, s.d, s.m, s.g)
-    k, r = np.zeros((n, 21, 21)), np.zeros((n, 21))
-    for i, rows in enumerate(SIDE):
-        k[:, rows[:, None], rows] += hess[:, i]
-        r[:, rows] += grad[:, i]
-    long = lengths(lk)[:, None]
-    arm = apply(s.d, lk.bar_axle - lk.centre)
-    t = s.p + arm - lk.bar_frame - lk.bar_off
-    jac = np.concatenate((t, cross(arm, t)), axis=-1) / long
-    line = s.d[..., 1]
-    k[:, 18, :6] = jac
-    k[:, 19, 2] = 1.0
-    k[:, 20, 3:6] = cross(line, np.broadcast_to(Z, line.shape))
-    k[:, :18, 18:] = np.swapaxes(k[:, 18:, :18], 1, 2)
-    r[:, 18] = (dot(t, t) / long[:, 0] - long[:, 0]) / 2
-    r[:, 19] = s.p[:, 2] - lk.centre[..., 2] - heave
-    r[:, 20] = line[:, 2] - np.sin(roll)
-    bar, lift = (s.force[:, i, None, None] for i in (0, 2))
-    pull = bar / long[..., None]
-    sweep = turning.hat(arm)
-    k[:, :3, :3] += pull * np.eye(3)
-    k[:, :3, 3:6] -= pull * sweep
-    k[:, 3:6, :3] += pull * sweep
-    k[:, 3:6, 3:6] += pull * (curve(t, arm) - sweep @ sweep) + lift * curve(
-        np.broadcast_to(Z, line.shape), line
-    )
-    return k, r
-
-
-def _moved(s: Start, dx: Array) -> Start:
-    turns = turning.turn(dx[:, 3:18].reshape(len(dx), 5, 3))
-    return Start(
-        s.p + dx[:, :3], turns[:, 0] @ s.d, turns[:, 1:3] @ s.m, turns[:, 3:5] @ s.g, dx[:, 18:]
-    )
+def _newton(
+    lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array, push: Array | None = None
+) -> _Newton:
+    n = len(heave)
+    scale = np.array([1.0] * 3 + [1000.0] * 15)
+    settled, gone, steps = np.zeros(n, dtype=bool), np.zeros(n), 0
+    k, v = np.zeros((n, 21, 21)), np.zeros((n, 21, 3))
+    for steps in range(1, STEPS + 1):
+        k, r = kkt(lk, f, s, heave, roll)
+        r[:, :6] -= 0.0 if push is None else push
+        rhs = np.zeros((n, 21, 3))
+        rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -r, 1.0, np.cos(roll)
+        v = _solve(k, rhs)
+        dx = v[..., 0].copy()
+        wide = np.abs(dx[:, 3:18]).max(axis=1)
+        dx[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(wide, 1e-30))[:, None]
+        gone += np.minimum(wide, 0.5)
+        settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT
+        s = moved_by(s, dx)
+        if settled.all() or not (gone < TAME)[~settled].any():
+            break
+    settled = settled.copy()
+    rows = np.flatnonzero(settled & np.isfinite(k).all(axis=(1, 2)))
+    settled[:] = False
+    settled[rows] = positive(k[rows])
+    return _Newton(s, v[..., 1:], settled, gone, steps)
 
 
 def pose(
-    lk: Linkage, heave: Array, roll: Array, start: Start | None = None, push: Array | None = None
+    lk: Linkage,
+    heave: Array,
+    roll: Array,
+    start: Start | None = None,
+    push: Array | None = None,
+    everywhere: bool = False,
 ) -> Pose:
-    """Solve N positions. ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,). ``push``: force N and moment
-    N mm about the axle center held on the axle, truck axes, (N, 6); heave and roll forces then count it.
+    """Solve N positions. ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,). ``everywhere``: look for a second
+    rest at every position, not only where Newton is not to be trusted. ``push``: force N and moment N mm about the axle center held on the axle,
+    truck axes, (N, 6); heave and roll forces then count it, and only Newton's own rest is taken, from ``start``.
 
     Never raises for geometry: a position that does not come to rest has ``settled`` False and its last pose."""
     heave, roll = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (heave, roll))
@@ -151,29 +102,73 @@ def pose(
     if many.variants == 1 and len(heave) > 1:
         many = spread(many, len(heave))
     f = frames(many)
-    s = start or guess(many, heave, roll)
-    scale = np.array([1.0] * 3 + [1000.0] * 15)
-    settled, steps = np.zeros(len(heave), dtype=bool), 0
-    v = np.zeros((len(heave), 21, 3))
+    other = np.full(len(heave), np.nan)
     with np.errstate(all="ignore"):
-        for steps in range(1, STEPS + 1):
-            k, r = _kkt(many, f, s, heave, roll)
-            r[:, :6] -= 0.0 if push is None else push
-            rhs = np.zeros((len(heave), 21, 3))
-            rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -r, 1.0, np.cos(roll)
-            v = _solve(k, rhs)
-            dx = v[..., 0].copy()
-            dx[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(np.abs(dx[:, 3:18]).max(axis=1), 1e-30))[
-                :, None
-            ]
-            settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT
-            s = _moved(s, dx)
-            if settled.all() or not np.isfinite(dx[~settled]).any():
-                break
-        total = energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1)
+        got = _newton(many, f, start or guess(many, heave, roll), heave, roll, push)
+        again = ~(got.settled & (got.gone < TAME))
+        rows = np.arange(len(heave)) if everywhere else np.flatnonzero(again)
+        if rows.size and push is None:
+            got, other[rows] = _again(many, f, got, heave, roll, rows, everywhere)
+        s = got.at
+        eyes = strain(f, s.p, s.d, s.m, s.g).radial.max(axis=-1)
+        e = total(f, s)
     return Pose(
-        heave, roll, s.p, s.d, s.m, s.g, s.force, v[:, :6, 1], v[:, :6, 2], settled, steps, total
+        heave,
+        roll,
+        s.p,
+        s.d,
+        s.m,
+        s.g,
+        s.force,
+        got.v[:, :6, 0],
+        got.v[:, :6, 1],
+        got.settled & (eyes < TORN),
+        got.steps,
+        e,
+        other,
     )
+
+
+def _neighbour(got: _Newton, heave: Array, roll: Array, rows: Array) -> Start | None:
+    """For each of ``rows`` the pose of the nearest position that Newton settled without wandering, an inch counted like a degree; None without any."""
+    good = np.flatnonzero(got.settled & (got.gone < TAME))
+    if not good.size:
+        return None
+    at = np.stack((heave / units.IN, roll / units.DEG), axis=-1)
+    apart = np.abs(at[rows, None] - at[good]).sum(axis=-1)
+    return cut(got.at, good[np.argmin(apart, axis=1)])
+
+
+def _again(
+    lk: Linkage,
+    f: Frames,
+    got: _Newton,
+    heave: Array,
+    roll: Array,
+    rows: Array,
+    everywhere: bool,
+) -> tuple[_Newton, Array]:
+    """The positions ``rows`` looked at again from several starts; the least rest takes the place of what Newton found unless that is as low."""
+    l_, f_ = cut(lk, rows), cut(f, rows)
+    if everywhere:
+        low = rests(l_, f_, heave[rows], roll[rows])
+    else:
+        low = settle_again(l_, f_, heave[rows], roll[rows], _neighbour(got, heave, roll, rows))
+    was = np.where(got.settled[rows], total(f_, cut(got.at, rows)), np.inf)
+    lower = low.found & (low.energy < was - 1e-6 * (1 + np.abs(low.energy)))
+    new = np.flatnonzero(lower)
+    if new.size:
+        fine = _newton(
+            cut(l_, new), cut(f_, new), cut(low.at, new), heave[rows][new], roll[rows][new]
+        )
+        at = rows[new]
+        kept = Start(*(np.copy(a) for a in got.at))
+        for a, b in zip(kept, fine.at, strict=True):
+            a[at] = b
+        v, settled = got.v.copy(), got.settled.copy()
+        v[at], settled[at] = fine.v, fine.settled & (fine.gone < 0.01)
+        got = got._replace(at=kept, v=v, settled=settled)
+    return got, low.other
 
 
 def _solve(k: Array, rhs: Array) -> Array:
@@ -187,3 +182,6 @@ def _solve(k: Array, rhs: Array) -> Array:
             except np.linalg.LinAlgError:
                 continue
         return out
+
+
+__all__ = ["Pose", "Start", "frames", "pose"]

@@ -13,7 +13,7 @@ from ..graph import Graph
 from ..quantities import Key
 from . import Place, rates_of
 from .gear import gear
-from .linkage import Linkage, linkage, needs, stack
+from .linkage import AXES, Linkage, axis_keys, linkage, needs, stack
 from .outputs import outputs
 from .pose import Pose, Start, pose
 from .turning import Array
@@ -80,6 +80,7 @@ def used(solved: Graph) -> tuple[Key, ...]:
         for b in ("lower", "upper")
         for f in ("radial", "axial", "torsion", "cone")
     ]
+    more += [k for base in AXES for k in axis_keys(base)]
     return tuple(k for k in (*needs(), *more) if k in solved.values)
 
 

@@ -16,7 +16,7 @@ from .display import Sheet, width_of
 
 Array = NDArray[np.float64]
 CHORD = 0.5
-ROUND = 28
+ROUND, DOME = 28, 4
 
 
 class View(NamedTuple):
@@ -67,7 +67,8 @@ def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> 
         return _round(place, body.length, s.od)
     if isinstance(body, (Bought, Existing)):
         if isinstance(body.solid, Rod):
-            return _round(place, body.solid.length, body.solid.diameter)
+            whole = _round(place, body.solid.length, body.solid.diameter)
+            return [*whole, *_domes(place, body.solid)] if body.solid.domed else whole
         if hasattr(body.solid, "outline"):
             return _slab(place, body.solid.outline, (), body.solid.length)
     return []
@@ -95,6 +96,36 @@ def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], t: float) -> list[Fa
 def _normal(f: Array) -> Array:
     n = np.cross(f[1] - f[0], f[2] - f[1])
     return np.asarray(n / max(float(np.linalg.norm(n)), 1e-12))
+
+
+def _domes(place: Frame, rod: Rod) -> list[Face]:
+    """Half a ball beyond each end of a round, in rings that get smaller."""
+    r, turns = rod.diameter / 2, [k * math.tau / ROUND for k in range(ROUND + 1)]
+    found = []
+    for at, way in ((0.0, -1.0), (rod.length, 1.0)):
+        ups = [k * math.pi / 2 / DOME for k in range(DOME + 1)]
+        rings = [
+            [
+                np.array(
+                    place.out(
+                        (
+                            at + way * r * math.sin(u),
+                            r * math.cos(u) * math.cos(way * a),
+                            r * math.cos(u) * math.sin(way * a),
+                        )
+                    )
+                )
+                for a in turns
+            ]
+            for u in ups
+        ]
+        for low, high in zip(rings, rings[1:], strict=False):
+            ring = [np.array((low[i], low[i + 1], high[i + 1], high[i])) for i in range(ROUND)]
+            normals = [_normal(f) for f in ring]
+            found += [
+                Face(f, (normals[i - 1], normals[(i + 1) % ROUND])) for i, f in enumerate(ring)
+            ]
+    return found
 
 
 def _round(place: Frame, length: float, od: float) -> list[Face]:

@@ -12,7 +12,6 @@ from .. import bend, finish, outline
 from ..model import (
     Bar,
     Bought,
-    Edge,
     Existing,
     Frame,
     Helix,
@@ -22,7 +21,6 @@ from ..model import (
     Plate,
     Rod,
     Tube,
-    Vec2,
 )
 from ..stock import Shop
 from .canonical import canonical
@@ -93,41 +91,9 @@ def _bent(cq: Any, b: Plate, t: float) -> Any:
         piece = _at(cq, _prism(cq, p.outline, p.openings, t), p.place)
         solid = piece if solid is None else solid.fuse(piece)
     for f in folds:
-        solid = solid.fuse(_at(cq, _round(cq, f, b, t), f.place))
+        r = bend.round_of(f, b, t)
+        solid = solid.fuse(_at(cq, _prism(cq, r.outline, (), r.length), r.place))
     return solid.clean().Solids()[0]
-
-
-def _round(cq: Any, f: bend.Fold, b: Plate, t: float) -> Any:
-    """Sector of the bend about its centre, over the width the plate has at its line."""
-    length = math.dist(f.start, f.end)
-    u = ((f.end[0] - f.start[0]) / length, (f.end[1] - f.start[1]) / length)
-    v = (-u[1], u[0])
-    ends = _crossings(b, f, u, v)
-    x0, y0 = (f.start[i] - f.allowance / 2 * v[i] + min(ends) * u[i] for i in (0, 1))
-    zc, turn = (
-        (t + f.bend.radius if f.bend.angle > 0 else -f.bend.radius),
-        math.tan(f.bend.angle / 4),
-    )
-    low, high = (
-        ((zc - w) * math.sin(f.bend.angle), zc + (w - zc) * math.cos(f.bend.angle))
-        for w in (0.0, t)
-    )
-    sector = (Edge("", (0.0, 0.0), turn), Edge("", low), Edge("", high, -turn), Edge("", (0.0, t)))
-    return _prism(cq, sector, (), max(ends) - min(ends)).moved(
-        cq.Location(cq.Plane(origin=(x0, y0, 0.0), xDir=(*v, 0.0), normal=(*u, 0.0)))
-    )
-
-
-def _crossings(b: Plate, f: bend.Fold, u: Vec2, v: Vec2) -> list[float]:
-    """Where along a bend's line, from its start, the plate's edges cross it."""
-    found = []
-    for e, q in outline.spans(b.outline):
-        a, c = (((p[0] - f.start[0]) * v[0] + (p[1] - f.start[1]) * v[1]) for p in (e.start, q))
-        if (a < 0) != (c < 0):
-            k = a / (a - c)
-            p = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
-            found.append((p[0] - f.start[0]) * u[0] + (p[1] - f.start[1]) * u[1])
-    return found
 
 
 def _at(cq: Any, thing: Any, f: Frame) -> Any:
@@ -150,11 +116,25 @@ def body(m: Member, part: Part | None, shop: Shop) -> Any:
     assert isinstance(b, (Bought, Existing))
     s = b.solid
     if isinstance(s, Rod):
-        return _pipe(cq, s.length, s.diameter, s.bore)
+        return _domed(cq, s) if s.domed else _pipe(cq, s.length, s.diameter, s.bore)
     if isinstance(s, Bar):
         return _prism(cq, s.outline, s.openings, s.length)
     assert isinstance(s, Helix)
     return _pipe(cq, s.length, s.mean_diameter + s.wire, s.mean_diameter - s.wire)
+
+
+def _domed(cq: Any, s: Rod) -> Any:
+    """A round with half a ball beyond each end, turned about its axis in one go."""
+    r = s.diameter / 2
+    half = (
+        cq.Workplane("XY")
+        .moveTo(-r, 0.0)
+        .threePointArc((-r * math.sqrt(0.5), r * math.sqrt(0.5)), (0.0, r))
+        .lineTo(s.length, r)
+        .threePointArc((s.length + r * math.sqrt(0.5), r * math.sqrt(0.5)), (s.length + r, 0.0))
+        .close()
+    )
+    return half.revolve(360.0, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0)).val()
 
 
 def placed(m: Member, part: Part | None, shop: Shop) -> Any:

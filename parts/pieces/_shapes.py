@@ -309,6 +309,21 @@ def weldable(s: Site) -> None:
         )
 
 
+OFF_SQUARE = math.radians(1.0)
+"""How far a bolt may read off square before parts drawn square to it no longer go on: 0.04 in over a 2 1/4 in sleeve (judgment, no source)."""
+
+
+def bolt_square(s: Site, base: str, bolt: str, what: str) -> None:
+    """Refused by name where a bolt's own axis reading is further off square than ``what`` can follow."""
+    for n, way in (("plan", "in plan"), ("tilt", "seen from ahead")):
+        k = f"arms.{base}_{n}"
+        if s.has(k) and abs(s.q(k)) > OFF_SQUARE + 1e-9:
+            raise Refused(
+                f"the {bolt} reads {math.degrees(s.q(k)):.1f} deg off square {way} ({k}); {what} is drawn square and follows up to "
+                f"{math.degrees(OFF_SQUARE):.1f} deg: true the bracket that holds the bolt, then read it again"
+            )
+
+
 def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
     """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the axle's cast centre."""
     if not s.has("axle.casting_from"):

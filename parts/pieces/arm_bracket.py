@@ -38,6 +38,7 @@ from ._shapes import (
     IN,
     STEEL,
     bolt_size,
+    bolt_square,
     ear_on_round,
     ear_radius,
     edge_rule,
@@ -291,6 +292,7 @@ def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Two cheeks, bridge, pivot bolt, welds, ports."""
+    bolt_square(s, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
     g = spot(d, s)
     return Assembly(
         members=(*cheeks(d, s, g), bridge(d, g)),

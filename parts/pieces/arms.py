@@ -36,6 +36,7 @@ from ._shapes import (
     IN,
     STEEL,
     as_chosen,
+    bolt_square,
     eye_end,
     from_datum,
     leg_for,
@@ -59,6 +60,7 @@ def bolt_axis(along: Vec3) -> Vec3:
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and ``arm.tube``."""
+    bolt_square(s, "lower_bolt", "lower arm bolt", "the arm's eye")
     a, f = ends(s)
     along = unit(sub(f, a))
     v = bolt_axis(along)

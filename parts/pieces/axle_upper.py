@@ -30,6 +30,7 @@ from ._shapes import (
     NO_LIMIT,
     STEEL,
     bolt_size,
+    bolt_square,
     ear_radius,
     ear_to_tube,
     edge_rule,
@@ -65,6 +66,7 @@ def ear(s: Site, end: float, forward: float) -> Loop:
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``ap.cheek.in``."""
+    bolt_square(s, "upper_bolt", "upper-arm bolt at the axle", "the upper-arm plate")
     t, end = d["plate.t"], float(radius(s, d["slot"]))
     off_casting(
         s, s.q("upper.mount.y"), inside(s) / 2 + t, "the upper-arm plates", "axle.upper_mount.y"

@@ -51,11 +51,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 
 def _differential(s: Site) -> Member:
-    """The cast centre as a drum from its rear to its front point."""
+    """The cast center: round about the axis from its rear to its front point, half a ball beyond each."""
     a = on_axle(s, s.q("axle.diff.x1"), s.q("axle.diff.y"), s.q("axle.diff.z1"))
     b = on_axle(s, s.q("axle.diff.x2"), s.q("axle.diff.y"), s.q("axle.diff.z2"))
     along = sub(b, a)
-    body = Rod(math.sqrt(sum(c * c for c in along)), 2 * s.q("axle.diff.radius"))
+    body = Rod(math.sqrt(sum(c * c for c in along)), 2 * s.q("axle.diff.radius"), domed=True)
     return Member(
         "diff",
         "differential",

@@ -35,6 +35,7 @@ from ._shapes import (
     IN,
     STEEL,
     bolt_size,
+    bolt_square,
     bulge_through,
     ear_radius,
     edge_rule,
@@ -123,6 +124,7 @@ def tab_loop(g: Spot, f: Frame, half: float) -> Loop:
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Tabs LT1 outboard and LT2 inboard and the bolt ``upper.joint#1``."""
+    bolt_square(s, "upper_joint_bolt", "upper joint's bolt", "the link tab")
     g = spot(d, s)
     arm, joint = s.port("arm.tube"), s.port("upper.joint")
     half = g.end + 1.125 * IN
