@@ -14,6 +14,10 @@ from typing import NamedTuple
 from .model import Edge, Loop, Vec2
 
 
+SLIVER = 2.0
+"""Arcs of a hull shorter than this, mm, become a corner: a table loses them in its kerf."""
+
+
 class OutlineError(ValueError):
     """A loop that cannot be cut: too few edges, a zero-length edge, a corner with no room for its radius."""
 
@@ -378,7 +382,10 @@ def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
 
 
 def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
-    """Outer tangent outline round circles (centre, radius > 0), counter-clockwise, in convex position."""
+    """Outer tangent outline round circles (centre, radius > 0), counter-clockwise, in convex position.
+
+    An arc shorter than SLIVER, at a circle that barely stands out, is left out: its two tangents run on to where they meet.
+    """
     items = [c for c in circles]
     if len(items) == 1:
         return circle(items[0][0], 2 * items[0][1], name)
@@ -386,14 +393,21 @@ def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
     edges: list[Edge] = []
     n = len(order)
     tangents = [_outer_tangent(items[order[i]], items[order[(i + 1) % n]]) for i in range(n)]
+    meets: list[Vec2 | None] = []
+    for i in range(n):
+        r, sweep = items[order[(i + 1) % n]][1], (tangents[(i + 1) % n][2] - tangents[i][2]) % math.tau
+        back = r * math.tan(sweep / 2)
+        q, along = tangents[i][1], tangents[i][2]
+        meets.append(
+            (q[0] + back * math.cos(along), q[1] + back * math.sin(along))
+            if 1e-9 < sweep and r * sweep < SLIVER
+            else None
+        )
     for i in range(n):
         p, q, ang = tangents[i]
-        nxt = tangents[(i + 1) % n]
-        edges.append(Edge(f"{name}{i + 1}", p, 0.0))
-        sweep = (nxt[2] - ang) % math.tau
-        if (
-            1e-9 < sweep < math.tau - 1e-9
-        ):  # three circles with one common tangent: no arc at the middle one
+        sweep = (tangents[(i + 1) % n][2] - ang) % math.tau
+        edges.append(Edge(f"{name}{i + 1}", meets[i - 1] or p, 0.0))
+        if meets[i] is None and 1e-9 < sweep < math.tau - 1e-9:
             edges.append(Edge(f"{name}{i + 1}~", q, math.tan(sweep / 4)))
     return check(tuple(edges))
 

@@ -94,9 +94,10 @@ class _Builder:
                 raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
             made = f.build(pick.chosen, site)
             ports = made.ports
-            placed = assemble.sided(assemble.mirror(made) if side == "R" else made, side)
-            for m in placed.members:
-                finish.holes_of(m, placed, self.shop)
+            placed = interlock.locked(
+                assemble.sided(assemble.mirror(made) if side == "R" else made, side), self.shop
+            )
+            self._sound(placed)
         except Waiting as w:
             self.waiting[who] = w.keys
         except PortMissing as p:
@@ -115,6 +116,16 @@ class _Builder:
             self.made_by |= {m.code: name for m in placed.members}
             return
         self.lost |= {(g, side): who for g in f.gives}
+
+    def _sound(self, placed: Assembly) -> None:
+        """Refused for a plate of this family that cannot be cut, or for one of another family that its bolts spoil."""
+        both = [*self.made, placed]
+        bolts = tuple(b for a in both for b in a.bolts)
+        passed = {c for b in placed.bolts for c in b.through}
+        own = {m.code for m in placed.members}
+        whole = Assembly(bolts=bolts)
+        for m in (m for a in both for m in a.members if m.code in own | passed):
+            finish.sound(m, whole, self.shop)
 
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
         cause = self.lost.get((port, side)) or self.lost.get((port, "C")) or f"nothing makes {port}"
@@ -210,7 +221,7 @@ def design(
     for name, f in families():
         for side in sides_of(f, solved):
             b.run(name, f, side)
-    whole = interlock.locked(assemble.merge(b.made), b.shop)
+    whole = assemble.merge(b.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
     return Truck(

@@ -20,6 +20,7 @@ from ..model import (
     Loop,
     Member,
     Plate,
+    Rule,
     Scribe,
     Site,
     Variable,
@@ -27,8 +28,12 @@ from ..model import (
     Weld,
 )
 from ..outline import Corner, check, rectangle, rounded
+from ..rules.bolts import spacing
+from ..site import Refused
 from ._shapes import (
+    HORN,
     IN,
+    NO_LIMIT,
     STEEL,
     bolt_size,
     leg_for,
@@ -38,6 +43,7 @@ from ._shapes import (
     room_rule,
     round_up,
     saddle,
+    saddle_end,
     socket_radius,
 )
 
@@ -96,15 +102,25 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 def arm_outline(g: Spot) -> Loop:
     """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad."""
     towards = math.atan2(g.high - END_DEPTH / 2, max(g.near, g.r))
-    start, end = towards + SPAN / 2, towards - SPAN / 2
-    foot = saddle((0.0, 0.0), g.r, g.r, start, -SPAN)
+    above, below = (g.near, g.high), (g.far, g.high - END_DEPTH)
+    flat = max(HORN, g.t)
+    start = saddle_end(g.r, flat, towards, SPAN / 2, above)
+    end = saddle_end(g.r, flat, towards, -SPAN / 2, below)
+    if start is None or end is None:
+        raise Refused(
+            f"the gearbox pad, {abs(g.high) / IN:.2f} in {'above' if g.high > 0 else 'below'} the cross tube's middle and {g.near / IN:.2f} in from it, has no arm that can stand on the tube: "
+            "read driveline.mount again, or set arms.joint_height so that the tube comes nearer its height"
+        )
+    out = g.r + flat
     return check(
         (
-            *foot,
-            Edge("low", on_round((0.0, 0.0), g.r, g.r, end)),
-            Edge("far", (g.far, g.high - END_DEPTH)),
+            *saddle((0.0, 0.0), g.r, g.r, start, end - start),
+            Edge("horn_low", on_round((0.0, 0.0), g.r, g.r, end)),
+            Edge("low", on_round((0.0, 0.0), out, out, end)),
+            Edge("far", below),
             Edge("top", (g.far, g.high)),
-            Edge("high", (g.near, g.high)),
+            Edge("high", above),
+            Edge("horn_high", on_round((0.0, 0.0), out, out, start)),
         )
     )
 
@@ -278,6 +294,13 @@ def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
     )
 
 
+def apart(v: Grid, s: Site) -> Mapping[str, Any]:
+    """Mount bolts against each other, the nearer way; a single bolt has no other."""
+    ways = [x for x in (s.q("driveline.mount.bolt_dx"), s.q("driveline.mount.bolt_dy")) if x]
+    d = bolt_size(s.need("driveline.mount.bolt")).d
+    return {"d_mm": d + 0 * v["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
+
+
 def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """Half of the pad's width beside the centre line with its weld, and the way to the flange (mm)."""
     d = bolt_size(s.need("driveline.mount.bolt")).d
@@ -306,6 +329,12 @@ FAMILY = Family(
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
     rules=(
         room_rule("pad.away", away_room, "mount far enough from the tube for arms and pad"),
+        Rule(
+            "pad.spacing",
+            spacing,
+            apart,
+            "mount bolts stand apart (0 for a single bolt)",
+        ),
         room_rule("pad.between", between_room, "pad between the flanges of the centre section"),
     ),
     mass=mass,

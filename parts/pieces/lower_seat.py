@@ -23,8 +23,21 @@ from ..model import (
     Weld,
 )
 from ..outline import check, circle
-from ._coil import coil_od, ring_od
-from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
+from ..interlock import room
+from ._coil import coil_od, ring_bore, ring_od
+from ..site import Refused
+from ._shapes import (
+    HORN,
+    IN,
+    STEEL,
+    from_datum,
+    leg_for,
+    on_round,
+    plate_keys_over,
+    room_rule,
+    saddle,
+    saddle_end,
+)
 
 HALF = math.radians(50.0)
 SPREAD = 1.5 * IN
@@ -32,18 +45,35 @@ SPREAD = 1.5 * IN
 
 
 def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
-    """Saddle with the tube's centre at the origin; ``rearward`` +1 where local x runs rearward."""
-    r = s.q("axle.tube_diameter") / 2
+    """Saddle with the tube's centre at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
+    r, flat = s.q("axle.tube_diameter") / 2, max(HORN, t)
     top = s.q("seat.lower.z") - s.q("axle.z_ride") - t
     mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward
     half = coil_od(s) / 2 - IN
-    a, b = (-r * math.sin(HALF), r * math.cos(HALF)), (r * math.sin(HALF), r * math.cos(HALF))
+
+    def ends(mid: float) -> tuple[float | None, float | None]:
+        over = math.pi / 2
+        return saddle_end(r, flat, over, -HALF, (mid + half, top)), saddle_end(
+            r, flat, over, HALF, (mid - half, top)
+        )
+
+    right, left = ends(mid)
+    if right is None or left is None:
+        most = next((k / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
+        off = (s.q("seat.lower.x") - s.q("axle.x_ride")) / IN
+        raise Refused(
+            f"the lower coil seat stands {abs(off):.2f} in {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {most:.2f} in. "
+            f"Set axle.spring_seat.x {abs(off) - most:.2f} in nearer the tube, or raise axle.spring_seat.z"
+        )
+    outer = r + flat
     return check(
         (
-            Edge("right", b),
+            Edge("horn_right", on_round((0.0, 0.0), r, r, right)),
+            Edge("right", on_round((0.0, 0.0), outer, outer, right)),
             Edge("seat", (mid + half, top)),
             Edge("left", (mid - half, top)),
-            Edge("saddle", a, -math.tan(HALF / 2)),
+            Edge("horn_left", on_round((0.0, 0.0), outer, outer, left)),
+            *saddle((0.0, 0.0), r, r, left, right - left),
         )
     )
 
@@ -54,7 +84,7 @@ def seat_od(s: Site) -> float:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
+    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds. Under a small coil there is no room for tabs: the seat goes on by its scribe lines."""
     t = d["plate.t"]
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -85,7 +115,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ref="on the axle tube, under the seat",
             )
         )
-    bore = ring_od(s) - 1.25 * IN
+    bore = ring_bore(s)
     ring = Member(
         "LS4",
         "coil locating ring, lower",
@@ -151,9 +181,12 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ),
     )
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
+    foot, aside = coil_od(s) / 2 - IN, 3 * IN / 8
+    fits = foot - aside >= room(IN, s.shop.inner_radius) / 2
     locks = tuple(
-        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), IN)
-        for c, off in (("LS2", 3 * IN / 8), ("LS3", -3 * IN / 8))
+        Interlock(c, "seat", "LS1", (foot + off,), IN)
+        for c, off in (("LS2", aside), ("LS3", -aside))
+        if fits
     )
     return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
 

@@ -91,7 +91,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 
 def cheek_loop(g: Spot) -> Loop:
-    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin."""
+    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin. A round relief keeps it off the rail's corner."""
     hole = max(
         HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP
     )  # the welds begin on the base plates, which keep off the rail's round corner
@@ -103,10 +103,7 @@ def cheek_loop(g: Spot) -> Loop:
     pts: list[tuple[str, Vec2, float]] = [
         ("side_out", p, 0.0),
         ("bottom", right, 0.0),
-        ("hole_a", (g.inner + hole, g.bottom), 0.0),
-        ("hole_b", (g.inner + hole, g.bottom - hole), 0.0),
-        ("hole_c", (g.inner - hole, g.bottom - hole), 0.0),
-        ("hole_d", (g.inner - hole, g.bottom + hole), 0.0),
+        ("relief", (g.inner + hole, g.bottom), -math.tan(3 * math.pi / 8)),
         ("inner", (g.inner, g.bottom + hole), 0.0),
         ("top", (g.inner, top), 0.0),
         ("closing", (g.edge, top), 0.0),
