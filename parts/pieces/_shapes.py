@@ -176,10 +176,10 @@ def ear_on_round(
 
 def _longest(serves: Callable[[float], bool], least: float, most: float) -> float:
     """The most that serves between two bounds, 0 if the least does not. What serves is taken to reach up from the least."""
+    if most < least or not serves(least):
+        return 0.0
     if serves(most):
         return most
-    if not serves(least):
-        return 0.0
     for _ in range(40):
         middle = (least + most) / 2
         least, most = (middle, most) if serves(middle) else (least, middle)
