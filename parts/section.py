@@ -126,9 +126,32 @@ def box(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[
     )
 
 
-def channel(width: float, height: float, wall: float) -> tuple[Poly, ...]:
-    """Channel rail, web at y = 0 outside, open inboard; sharp corners."""
-    return (rect(-width, 0.0, 0.0, height), rect(-width, wall, -wall, height - wall, -1.0))
+def channel(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[Poly, ...]:
+    """Channel rail, web at y = 0 outside, open inboard; ``radius`` outside at the web's corners."""
+    inner = max(0.0, radius - wall)
+    return (
+        _mixed(-width, 0.0, 0.0, height, 0.0, radius, radius),
+        _mixed(-width, wall, -wall, height - wall, 0.0, inner, inner, -1.0),
+    )
+
+
+class RailSection(NamedTuple):
+    """A rail's section as measured, mm. ``shape``: "boxed", or "channel" open inboard; ``radius``: outside at its corners."""
+
+    width: float
+    height: float
+    wall: float
+    shape: str = "boxed"
+    radius: float = 0.0
+
+    def steel(self) -> tuple[Poly, ...]:
+        """Its polygons, outer face at y = 0, bottom at z = 0."""
+        make = box if self.shape == "boxed" else channel
+        return make(self.width, self.height, self.wall, self.radius)
+
+    def webs(self) -> int:
+        """Walls that carry its vertical shear."""
+        return 2 if self.shape == "boxed" else 1
 
 
 def cut(
@@ -149,19 +172,15 @@ def cut(
     )
     inner = max(0.0, r_in - wall)
     outer = _mixed(-width, 0.0, 0.0, height, r_in, r_low, r_high)
-    void = (
-        _mixed(
-            -width + wall,
-            wall,
-            -wall,
-            height - wall,
-            inner,
-            max(0.0, r_low - wall),
-            max(0.0, r_high - wall),
-            -1.0,
-        )
-        if shape == "boxed"
-        else rect(-width, wall, -wall, height - wall, -1.0)
+    void = _mixed(
+        -width + wall if shape == "boxed" else -width,
+        wall,
+        -wall,
+        height - wall,
+        inner,
+        max(0.0, r_low - wall),
+        max(0.0, r_high - wall),
+        -1.0,
     )
     low, high = max(z_low, wall), min(z_high, height - wall)
     gone = [rect(-wall, low, 0.0, high, -1.0)]
@@ -265,20 +284,17 @@ def rail_torsion(
 
 
 def restored(
-    width: float,
-    height: float,
-    wall: float,
+    rail: RailSection,
     notch: tuple[float, float],
     t: float,
     plate: tuple[float, float],
     strip: tuple[float, float] = (0.0, 0.0),
     both: bool = False,
-    shape: str = "boxed",
-    radius: float = 0.0,
 ) -> dict[str, float]:
     """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral; torsion constant of a boxed rail."""
-    make = box(width, height, wall, radius) if shape == "boxed" else channel(width, height, wall)
-    opened = cut(width, height, wall, *notch, radius=radius, shape=shape)
+    width, height, wall = rail[:3]
+    make = rail.steel()
+    opened = cut(width, height, wall, *notch, radius=rail.radius, shape=rail.shape)
     mended = plated(opened, t, *plate, strip=strip, height=height, both=both)
     found = {}
     whole = section(make, corners_of(make))
@@ -289,7 +305,7 @@ def restored(
             f"{word}held": s.held / whole.held,
             f"{word}lateral": s.lateral / whole.lateral,
         }
-    if shape == "boxed":
+    if rail.shape == "boxed":
         j = rail_torsion(width, height, wall)
         found |= {
             "torsion": rail_torsion(width, height, wall, notch, t) / j,

@@ -364,6 +364,15 @@ def weldable(s: Site) -> None:
         )
 
 
+def inner_wall(s: Site, what: str) -> None:
+    """Refused where the rail is a channel: it has no inner side to weld ``what`` to."""
+    if s.word("frame.section") == "channel":
+        raise Refused(
+            f"{what} would be welded to the rail's inner side, and an open channel has none: box the rail there with a plate as thick as its wall (common practice), "
+            'or have this part made to suit. Where it is boxed over the whole length in question, say frame.section = "boxed"'
+        )
+
+
 def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
     """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the axle's cast centre."""
     if not s.has("axle.casting_from"):

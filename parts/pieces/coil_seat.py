@@ -257,15 +257,18 @@ def mass(v: Grid, s: Site) -> Any:
 
 def ratio(which: str, v: Grid, s: Site) -> Any:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with strips."""
-    width, height, wall = (s.q(f"rail.coil.{k}") for k in ("width", "height", "wall"))
+    rail = section.RailSection(
+        *(s.q(f"rail.coil.{k}") for k in ("width", "height", "wall")),
+        s.word("frame.section") or "boxed",
+        s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0,
+    )
     notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
-    shape = s.word("frame.section") or "boxed"
 
     def one(t: float, strip: float) -> float:
         low, top = reaches(s)
         lies = (t, float(strip_width(s, t))) if strip and low else (0.0, 0.0)
         found = section.restored(
-            width, height, wall, notch, t, edges(s, strip, t), lies, bool(strip and top), shape
+            rail, notch, t, edges(s, strip, t), lies, bool(strip and top)
         )
         return found.get(which, 1.0)
 

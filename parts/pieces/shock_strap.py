@@ -42,6 +42,7 @@ from ._shapes import (
     ear_to_tube,
     edge_rule,
     from_datum,
+    inner_wall,
     leg_for,
     off_casting,
     plate_keys_over,
@@ -315,6 +316,7 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """All six tabs and the four bolts."""
     weldable(s)
+    inner_wall(s, "the limit-strap tab")
     low, low_pin, low_welds = lower_shock(d, s)
     top, top_pin, top_welds = upper_shock(d, s)
     tab, tab_pin, tab_weld = strap_tab(d, s)

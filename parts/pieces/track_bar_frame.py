@@ -40,6 +40,7 @@ from ._shapes import (
     STEEL,
     edge_rule,
     from_datum,
+    inner_wall,
     leg_for,
     plate_keys_over,
     room_rule,
@@ -238,6 +239,7 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """The bracket, its brace and the bar's bushing; bolt ``bar.frame#1``."""
     weldable(s)
+    inner_wall(s, "the track-bar bracket and the pad of its brace")
     g = spot(d, s)
     far, far_rail = brace(d, s, g)
     wide = s.q("track_bar.sleeve")
