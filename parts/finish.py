@@ -171,17 +171,22 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     mark = _fingerprint(m, drawn)
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
-    lines = (
-        f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(),
+    room = marks.steel(m.body, tuple(map(slot_loop, holes)), shop.mark_margin)
+    strokes = tuple(
+        k
+        for s in scribes
+        if s.role != "text" and (k := marks.clipped(Mark(s.role, s.strokes), room)).strokes
+    )
+    sizes = marks.drill_sizes(holes, room)
+    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
+    wanted = marks.layouts(
+        chassis,
+        m.code.rpartition(".")[0],
+        words,
         f"REV {letter}" if letter else f"D{mark[:6]}",
         f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
     )
-    strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
-    sizes = marks.drill_sizes(m.body, holes)
-    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
-    lettered = marks.letter_plate(
-        m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes, kept
-    )
+    lettered = marks.letter_plate(m.body, room, wanted, strokes, kept)
     return Part(
         m.code,
         m,

@@ -322,10 +322,11 @@ class Hole(NamedTuple):
 
 
 class Mark(NamedTuple):
-    """Strokes to scribe on the top face, in part coordinates."""
+    """Strokes to scribe on the top face, in part coordinates; ``text`` is what lettering says."""
 
     role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale"]
     strokes: tuple[tuple[Vec2, ...], ...]
+    text: str = ""
 
 
 class Part(NamedTuple):

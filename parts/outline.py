@@ -395,7 +395,10 @@ def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
     tangents = [_outer_tangent(items[order[i]], items[order[(i + 1) % n]]) for i in range(n)]
     meets: list[Vec2 | None] = []
     for i in range(n):
-        r, sweep = items[order[(i + 1) % n]][1], (tangents[(i + 1) % n][2] - tangents[i][2]) % math.tau
+        r, sweep = (
+            items[order[(i + 1) % n]][1],
+            (tangents[(i + 1) % n][2] - tangents[i][2]) % math.tau,
+        )
         back = r * math.tan(sweep / 2)
         q, along = tangents[i][1], tangents[i][2]
         meets.append(

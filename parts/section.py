@@ -9,7 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
 
@@ -210,27 +214,25 @@ def _mixed(
 
 def corners_of(parts: Sequence[Poly]) -> tuple[Point, ...]:
     """Corners with steel beside them: corners of solids and voids where a point a hair away lies in a solid and in no void."""
-    solids, voids = [p for p in parts if p.sign > 0], [p for p in parts if p.sign < 0]
-    hair = [
-        (1e-4 * math.cos(a), 1e-4 * math.sin(a))
-        for a in (math.pi / 8 + k * math.pi / 4 for k in range(8))
-    ]
-
-    def steel(q: Point) -> bool:
-        near = ((q[0] + y, q[1] + z) for y, z in hair)
-        return any(
-            any(_holds(s, n) for s in solids) and not any(_holds(v, n) for v in voids) for n in near
-        )
-
-    return tuple(q for p in parts for q in p.points if steel(q))
+    points = np.array([q for p in parts for q in p.points])
+    angles = math.pi / 8 + np.arange(8) * math.pi / 4
+    near = points[:, None, :] + 1e-4 * np.stack((np.cos(angles), np.sin(angles)), axis=1)
+    solid, void = (np.zeros(near.shape[:2], dtype=bool) for _ in range(2))
+    for p in parts:
+        if p.sign > 0:
+            solid |= _holds(p, near)
+        else:
+            void |= _holds(p, near)
+    steel = (solid & ~void).any(axis=1)
+    return tuple((float(y), float(z)) for y, z in points[steel])
 
 
-def _holds(p: Poly, q: Point) -> bool:
-    """Inside or on the edge of a convex polygon."""
-    return all(
-        (b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) >= -1e-9
-        for a, b in zip(p.points, (*p.points[1:], p.points[0]), strict=True)
-    )
+def _holds(p: Poly, q: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which points (..., 2) lie inside or on the edge of a convex polygon."""
+    a = np.array(p.points)
+    way = np.roll(a, -1, axis=0) - a
+    side = way[:, 0] * (q[..., None, 1] - a[:, 1]) - way[:, 1] * (q[..., None, 0] - a[:, 0])
+    return np.asarray((side >= -1e-9).all(axis=-1))
 
 
 def plated(
@@ -283,6 +285,7 @@ def rail_torsion(
     )
 
 
+@cache
 def restored(
     rail: RailSection,
     notch: tuple[float, float],

@@ -88,7 +88,9 @@ def _between(outer: Loop, inner: Sequence[Loop]) -> Iterator[str]:
 
 
 def _named(name: str) -> str:
-    return "a hole" if name == "hole" else "a tab's slot" if name.startswith("lock_") else "an opening"
+    return (
+        "a hole" if name == "hole" else "a tab's slot" if name.startswith("lock_") else "an opening"
+    )
 
 
 def _place(p: Vec2) -> str:

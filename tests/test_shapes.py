@@ -139,16 +139,22 @@ def plate(loop: outline.Loop, *openings: outline.Loop) -> Plate:
 SQUARE = [Corner("a", 0, 0), Corner("b", 100, 0), Corner("c", 100, 100), Corner("d", 0, 100)]
 BAD = {
     "crosses itself": plate(
-        tuple(Edge(n, p) for n, p in zip("abcd", ((0, 0), (100, 0), (0, 60), (100, 60)), strict=True))
+        tuple(
+            Edge(n, p) for n, p in zip("abcd", ((0, 0), (100, 0), (0, 60), (100, 60)), strict=True)
+        )
     ),
     "inside out": plate(tuple(reversed(rounded(SQUARE)))),
     "an edge of": plate(
         tuple(
             Edge(n, p)
-            for n, p in zip("abcde", ((0, 0), (100, 0), (100, 99), (99.2, 100), (0, 100)), strict=True)
+            for n, p in zip(
+                "abcde", ((0, 0), (100, 0), (100, 99), (99.2, 100), (0, 100)), strict=True
+            )
         )
     ),
-    "feather": plate(tuple(Edge(n, p) for n, p in zip("abc", ((0, 0), (100, 0), (100, 40)), strict=True))),
+    "feather": plate(
+        tuple(Edge(n, p) for n, p in zip("abc", ((0, 0), (100, 0), (100, 40)), strict=True))
+    ),
     "sharp inner corner": plate(
         tuple(
             Edge(n, p)

@@ -572,5 +572,9 @@ def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> Non
     assert at.ratio["vertical"] == pytest.approx(want["vertical"], rel=1e-3)
     boxed = restored(rail._replace(shape="boxed"), (0.0, rail.height), thick, (low, high))
     assert abs(want["cut vertical"] - boxed["cut vertical"]) > 0.02
-    refused = {who.partition(" TB")[0].partition(" ST")[0] for who, why in t.failed.items() if "open channel" in why}
+    refused = {
+        who.partition(" TB")[0].partition(" ST")[0]
+        for who, why in t.failed.items()
+        if "open channel" in why
+    }
     assert refused == {"track-bar frame bracket", "shock and strap tabs"}

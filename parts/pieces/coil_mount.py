@@ -353,9 +353,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "close",
     )
     ports = {
-        "coil.mount": Port(
-            seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_bore(s)}, "CM4"
-        )
+        "coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_bore(s)}, "CM4")
     }
     return Assembly(
         members,

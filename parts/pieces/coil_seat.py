@@ -78,7 +78,10 @@ def outline(
             turn = (corner[0] - way[0] * k, corner[1] - way[1] * k)
             return [Edge(name, start), Edge(f"{name}~", turn, fillet)]
         leaves = (corner[0] + way[0] * k, corner[1] + way[1] * k)
-        return [Edge(f"{name}~", (corner[0] - way[0] * back, corner[1]), fillet), Edge(name, leaves)]
+        return [
+            Edge(f"{name}~", (corner[0] - way[0] * back, corner[1]), fillet),
+            Edge(name, leaves),
+        ]
 
     aside = {by: by + back if by else 0.0 for by in (down, up)}
     edges = [
@@ -185,7 +188,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         if gap_at(s, w) <= BRIDGED
         else (max(low, s.q("frame.corner_radius")), min(high, height - s.q("frame.corner_radius")))
     )
-    plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high, flat, s.shop.inner_radius), slots)
+    plate = Plate(
+        d["plate"],
+        outline(front - reach, rear + reach, low, high, flat, s.shop.inner_radius),
+        slots,
+    )
     member = Member(
         "CS1",
         "coil-seat plate",
@@ -267,9 +274,7 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
     def one(t: float, strip: float) -> float:
         low, top = reaches(s)
         lies = (t, float(strip_width(s, t))) if strip and low else (0.0, 0.0)
-        found = section.restored(
-            rail, notch, t, edges(s, strip, t), lies, bool(strip and top)
-        )
+        found = section.restored(rail, notch, t, edges(s, strip, t), lies, bool(strip and top))
         return found.get(which, 1.0)
 
     return np.vectorize(one)(v["plate.t"], v["strip"])

@@ -19,7 +19,15 @@ from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"),
     "units": ("length",),
-    "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed", "inner_radius", "mark_margin"),
+    "cut": (
+        "unit",
+        "dxf",
+        "smallest_hole",
+        "hole_to_thickness",
+        "bed",
+        "inner_radius",
+        "mark_margin",
+    ),
     "layers": tuple(LAYERS),
     "plate": ("key", "thickness", "measured", "steel", "price"),
     "tube": ("key", "od", "wall", "steel", "price"),
