@@ -192,3 +192,28 @@ def test_a_broken_shape_is_named(what: str) -> None:
 
 def test_a_sound_shape_has_no_fault() -> None:
     assert shape.faults(plate(rounded(SQUARE), circle((50.0, 50.0), 20.0)), INNER) == []
+
+
+def walls_left(inches: float) -> Truck:
+    """The demo with another wall in the left rail than in the right."""
+    j = trucks.job()
+    hit = [
+        k for k in j.readings if k.name.endswith(".wall") and "station" in k.name and k.side == "L"
+    ]
+    readings = {k: r._replace(value=inches * IN) if k in hit else r for k, r in j.readings.items()}
+    assert len(hit) == 2
+    return trucks.truck_of(j._replace(readings=readings))[0]
+
+
+def stock_of(t: Truck, part: str) -> str:
+    return next(p for p in t.singles if p.id == part).member.body.stock  # type: ignore[union-attr]
+
+
+def test_both_hands_take_the_heavier_stock_unless_one_cannot() -> None:
+    """Sized alone, a left rail of 0.2 in asks for fish plates of 3/16 where the right is served by 11 gauge: both get 3/16. A wall of 1/4 in asks for a
+    coil-seat plate that the thinner right rail must not carry (AISC 360 as the rule says): that one stays a pair of two."""
+    t = walls_left(0.2)
+    assert stock_of(t, "FP1.L") == stock_of(t, "FP1.R") == "3/16 A36"
+    t = walls_left(0.25)
+    assert stock_of(t, "FP1.L") == stock_of(t, "FP1.R") == "3/16 A36"
+    assert stock_of(t, "CS1.L") != stock_of(t, "CS1.R")
