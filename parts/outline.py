@@ -254,7 +254,8 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     pts = [c for c in corners]
     if _polygon_area([(c.x, c.y) for c in pts]) < 0:
         raise OutlineError("corners must run counter-clockwise")
-    cuts = [_fillet(pts[i - 1], pts[i], pts[(i + 1) % len(pts)]) for i in range(len(pts))]
+    at = [(c.x, c.y) for c in pts]
+    cuts = [fillet(at[i - 1], at[i], at[(i + 1) % len(at)], pts[i].r) for i in range(len(at))]
     edges: list[Edge] = []
     for i, c in enumerate(pts):
         n = pts[(i + 1) % len(pts)]
@@ -271,19 +272,19 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     return check(tuple(edges))
 
 
-def _fillet(a: Corner, b: Corner, c: Corner) -> tuple[float, Vec2, Vec2, float]:
-    """Setback, arc start, arc end, bulge of the fillet at ``b``."""
-    ux, uy = a.x - b.x, a.y - b.y
-    vx, vy = c.x - b.x, c.y - b.y
+def fillet(a: Vec2, b: Vec2, c: Vec2, r: float) -> tuple[float, Vec2, Vec2, float]:
+    """Setback, arc start, arc end, bulge of the fillet of radius ``r`` at ``b``, between straight edges from ``a`` and to ``c``."""
+    ux, uy = a[0] - b[0], a[1] - b[1]
+    vx, vy = c[0] - b[0], c[1] - b[1]
     lu, lv = math.hypot(ux, uy), math.hypot(vx, vy)
     turn = math.atan2(-ux * vy + uy * vx, -(ux * vx + uy * vy))
-    if b.r <= 0 or abs(turn) < 1e-9:
-        return (0.0, (b.x, b.y), (b.x, b.y), 0.0)
-    back = b.r * math.tan(abs(turn) / 2)
+    if r <= 0 or abs(turn) < 1e-9:
+        return (0.0, b, b, 0.0)
+    back = r * math.tan(abs(turn) / 2)
     return (
         back,
-        (b.x + ux / lu * back, b.y + uy / lu * back),
-        (b.x + vx / lv * back, b.y + vy / lv * back),
+        (b[0] + ux / lu * back, b[1] + uy / lu * back),
+        (b[0] + vx / lv * back, b[1] + vy / lv * back),
         math.tan(turn / 4),
     )
 

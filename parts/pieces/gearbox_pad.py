@@ -27,8 +27,9 @@ from ..model import (
     Vec3,
     Weld,
 )
-from ..outline import Corner, check, rectangle, rounded
+from ..outline import SLIVER, Corner, check, fillet, rectangle, rounded
 from ..rules.bolts import spacing
+from ..shape import SMOOTH
 from ..site import Refused
 from ._shapes import (
     HORN,
@@ -99,8 +100,9 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     )
 
 
-def arm_outline(g: Spot) -> Loop:
-    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad."""
+def arm_outline(g: Spot, inner: float) -> Loop:
+    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad. Where the pad lies lower than the arm's horn, the corner before it is
+    rounded with radius ``inner``."""
     towards = math.atan2(g.high - END_DEPTH / 2, max(g.near, g.r))
     above, below = (g.near, g.high), (g.far, g.high - END_DEPTH)
     flat = max(HORN, g.t)
@@ -112,6 +114,14 @@ def arm_outline(g: Spot) -> Loop:
             "read driveline.mount again, or set arms.joint_height so that the tube comes nearer its height"
         )
     out = g.r + flat
+    horn = on_round((0.0, 0.0), out, out, start)
+    corner = (Edge("high", above),)
+    if horn[1] > g.high + 1e-9:
+        turn = 4 * abs(math.atan(fillet((g.far, g.high), above, horn, inner)[3]))
+        round_it = max(inner, SLIVER / max(turn, 1e-6))
+        if turn > SMOOTH:
+            _, begins, ends, bulge = fillet((g.far, g.high), above, horn, round_it)
+            corner = (Edge("high~", begins, bulge), Edge("high", ends))
     return check(
         (
             *saddle((0.0, 0.0), g.r, g.r, start, end - start),
@@ -119,18 +129,18 @@ def arm_outline(g: Spot) -> Loop:
             Edge("low", on_round((0.0, 0.0), out, out, end)),
             Edge("far", below),
             Edge("top", (g.far, g.high)),
-            Edge("high", above),
-            Edge("horn_high", on_round((0.0, 0.0), out, out, start)),
+            *corner,
+            Edge("horn_high", horn),
         )
     )
 
 
-def members(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
+def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
     """Pad (x forward, y left, z up), two arms alike, tie (x along the tube, y up)."""
     reach = (g.far - g.near) / 2
     pad = rectangle(-reach, -g.half, reach, g.half, IN / 2, ("right", "front", "left", "rear"))
     z = g.axis[2] + g.high
-    arm = Plate(d["plate"], arm_outline(g))
+    arm = Plate(d["plate"], arm_outline(g, inner))
     x_dir, z_dir = (g.way, 0.0, 0.0), (0.0, -g.way, 0.0)
     inner_faces = (
         g.y + g.inner + (g.t if g.way > 0 else 0.0),
@@ -277,7 +287,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ),
     )
     return Assembly(
-        members=members(d, g),
+        members=members(d, g, s.shop.inner_radius),
         bolts=bolts(s, g),
         welds=welds(g, s.port("cross.tube").size["wall"]),
         scribes=marks,
