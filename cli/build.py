@@ -251,7 +251,7 @@ def solids(
 
     made = {path: step.part_text(p, shop) for path, p in todo.items()}
     if truck.assembly.members and whole not in ready:
-        made[whole] = step.assembly_text(truck.assembly.members, truck.parts, shop, chassis)
+        made[whole] = step.assembly_text(truck.assembly.members, truck.singles, shop, chassis)
     return made
 
 
@@ -259,7 +259,7 @@ def ready_solids(
     truck: Truck, stems: Mapping[str, str], shop: Shop, chassis: str, again: Reuse
 ) -> dict[str, bytes]:
     """Solids of the last draft that are still those of these parts."""
-    stock = {p.id: _stock(p, shop) for p in truck.parts}
+    stock = {p.id: _stock(p, shop) for p in truck.singles}
     found = {
         f"solid/{stems[p.id]}.step": again.ready(
             f"solid/{stems[p.id]}.step", p.member, p.holes, p.slots, stock[p.id]
@@ -270,7 +270,7 @@ def ready_solids(
     found[whole] = again.ready(
         whole,
         truck.assembly.members,
-        [(p.id, p.hand, p.holes, p.slots) for p in truck.parts],
+        [(p.id, p.hand, p.holes, p.slots) for p in truck.singles],
         stock,
         chassis,
     )

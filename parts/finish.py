@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
-from . import bend, marks, outline, stock
+from . import bend, marks, outline, shape, stock
 from .model import (
     Assembly,
     Bolt,
@@ -144,30 +144,49 @@ def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
     return holes
 
 
+def sound(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
+    """Holes of one plate from every bolt through it, once its whole shape is known to be one that can be cut. Refused names the part and what is wrong with it."""
+    holes = holes_of(m, a, shop)
+    if not isinstance(m.body, Plate):
+        return holes
+    wrong = shape.faults(m.body, shop.inner_radius, tuple(map(slot_loop, holes)))
+    if wrong:
+        more = f", and {len(wrong) - 1} more like it" if len(wrong) > 1 else ""
+        raise Refused(
+            f"{m.title} ({m.code}) would have a shape that cannot be cut: {wrong[0]}{more}. Read again what it stands on, or move it"
+        )
+    return holes
+
+
 def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) -> Part:
     assert isinstance(m.body, Plate)
     p = shop.plate(m.body.stock)
-    holes = holes_of(m, a, shop)
+    holes = sound(m, a, shop)
     scribes = tuple(s for s in a.scribes if s.on == m.code)
     own = outline.area(m.body.outline) - sum(map(outline.area, m.body.openings))
     net = own - sum(map(hole_area, holes))
     cut = own - sum(hole_area(h) for h in holes if h.how == "cut")
-    shape = _shape(m.body, holes, scribes)
-    hand = _hand(m, shape)
-    mark = _fingerprint(m, shape)
+    drawn = _shape(m.body, holes, scribes)
+    hand = _hand(m, drawn)
+    mark = _fingerprint(m, drawn)
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
-    lines = (
-        f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(),
+    room = marks.steel(m.body, tuple(map(slot_loop, holes)), shop.mark_margin)
+    strokes = tuple(
+        k
+        for s in scribes
+        if s.role != "text" and (k := marks.clipped(Mark(s.role, s.strokes), room)).strokes
+    )
+    sizes = marks.drill_sizes(holes, room)
+    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
+    wanted = marks.layouts(
+        chassis,
+        m.code.rpartition(".")[0],
+        words,
         f"REV {letter}" if letter else f"D{mark[:6]}",
         f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
     )
-    strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
-    sizes = marks.drill_sizes(m.body, holes)
-    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
-    lettered = marks.letter_plate(
-        m.body, holes, lines, f"{m.code.rpartition('.')[0]} {words}".strip(), strokes, kept
-    )
+    lettered = marks.letter_plate(m.body, room, wanted, strokes, kept)
     return Part(
         m.code,
         m,
@@ -187,7 +206,7 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
     assert isinstance(m.body, Tube)
     t = shop.tube(m.body.stock)
     area = math.pi * (t.od - t.wall) * t.wall
-    shape = (("tube", round(m.body.length, 2), *(str(e) for e in m.body.ends)),)
+    rows = (("tube", round(m.body.length, 2), *(str(e) for e in m.body.ends)),)
     return Part(
         m.code,
         m,
@@ -199,15 +218,15 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
         area,
         area,
         area * m.body.length * stock.STEEL_DENSITY,
-        _fingerprint(m, shape),
+        _fingerprint(m, rows),
     )
 
 
-def _fingerprint(m: Member, shape: object) -> str:
+def _fingerprint(m: Member, rows: object) -> str:
     """sha256 of stock, outline, holes, bends, marks and place to 0.01 mm."""
     place = tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
     return hashlib.sha256(
-        repr((m.code, getattr(m.body, "stock", ""), shape, place)).encode()
+        repr((m.code, getattr(m.body, "stock", ""), rows, place)).encode()
     ).hexdigest()
 
 
@@ -240,12 +259,12 @@ def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tup
     return (loops, drilled, tuple(map(str, body.bends)), lines)
 
 
-def _hand(m: Member, shape: tuple[object, ...]) -> Literal["L", "R", "E"]:
+def _hand(m: Member, rows: tuple[object, ...]) -> Literal["L", "R", "E"]:
     """ "E" if the part, marks included, equals its mirror image after a turn in its plane."""
     where = m.code.rpartition(".")[2]
     if where not in ("L", "R"):
         return "E"
-    loops, drilled, bends, lines = shape
+    loops, drilled, bends, lines = rows
     if bends:
         return where  # type: ignore[return-value]
     points = [(x, y, b) for lp in loops for x, y, b in _mids(lp)]  # type: ignore[attr-defined]

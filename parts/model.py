@@ -229,11 +229,22 @@ class Bolt(NamedTuple):
     length: float = 0.0
 
 
+class Groove(NamedTuple):
+    """Preparation of a groove weld along an edge that stands on a round. ``bevel``: ground off the edge on the weld's face after cutting, rad;
+    ``angle``: between the faces then, at the root, rad; ``land``: of the edge left square, mm; ``depth``: S, from the face to the land, mm."""
+
+    bevel: float
+    angle: float
+    land: float
+    depth: float
+
+
 class Weld(NamedTuple):
     """One weld line. ``on``: a plate (edges named) or a tube ("end0", "end1"). ``edges`` of the outline or of an
     opening ("slot1" names the whole opening whose first edge has that name). ``face``: which face of ``on`` the
     line lies on: "bottom" (w = 0), "top" or "both". ``run``/``pitch``: stitch length and pitch in mm, 0 = continuous.
-    ``care``: words such as "bushing out", "dummy sleeve in", "bolt through"."""
+    ``care``: words such as "bushing out", "dummy sleeve in", "bolt through". ``leg``: a fillet's leg, a groove's effective throat (E), mm;
+    a groove always has its ``groove``."""
 
     id: str
     on: str
@@ -247,6 +258,7 @@ class Weld(NamedTuple):
     face: Literal["bottom", "top", "both"] = "bottom"
     stop: float = 0.0
     order: int = 0
+    groove: Groove | None = None
 
 
 class Interlock(NamedTuple):
@@ -311,10 +323,11 @@ class Hole(NamedTuple):
 
 
 class Mark(NamedTuple):
-    """Strokes to scribe on the top face, in part coordinates."""
+    """Strokes to scribe on the top face, in part coordinates; ``text`` is what lettering says."""
 
     role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale"]
     strokes: tuple[tuple[Vec2, ...], ...]
+    text: str = ""
 
 
 class Part(NamedTuple):

@@ -13,6 +13,9 @@ from typing import NamedTuple
 
 from .model import Edge, Loop, Vec2
 
+SLIVER = 2.0
+"""Arcs of a hull shorter than this, mm, become a corner: a table loses them in its kerf."""
+
 
 class OutlineError(ValueError):
     """A loop that cannot be cut: too few edges, a zero-length edge, a corner with no room for its radius."""
@@ -250,7 +253,8 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     pts = [c for c in corners]
     if _polygon_area([(c.x, c.y) for c in pts]) < 0:
         raise OutlineError("corners must run counter-clockwise")
-    cuts = [_fillet(pts[i - 1], pts[i], pts[(i + 1) % len(pts)]) for i in range(len(pts))]
+    at = [(c.x, c.y) for c in pts]
+    cuts = [fillet(at[i - 1], at[i], at[(i + 1) % len(at)], pts[i].r) for i in range(len(at))]
     edges: list[Edge] = []
     for i, c in enumerate(pts):
         n = pts[(i + 1) % len(pts)]
@@ -267,19 +271,19 @@ def rounded(corners: Sequence[Corner]) -> Loop:
     return check(tuple(edges))
 
 
-def _fillet(a: Corner, b: Corner, c: Corner) -> tuple[float, Vec2, Vec2, float]:
-    """Setback, arc start, arc end, bulge of the fillet at ``b``."""
-    ux, uy = a.x - b.x, a.y - b.y
-    vx, vy = c.x - b.x, c.y - b.y
+def fillet(a: Vec2, b: Vec2, c: Vec2, r: float) -> tuple[float, Vec2, Vec2, float]:
+    """Setback, arc start, arc end, bulge of the fillet of radius ``r`` at ``b``, between straight edges from ``a`` and to ``c``."""
+    ux, uy = a[0] - b[0], a[1] - b[1]
+    vx, vy = c[0] - b[0], c[1] - b[1]
     lu, lv = math.hypot(ux, uy), math.hypot(vx, vy)
     turn = math.atan2(-ux * vy + uy * vx, -(ux * vx + uy * vy))
-    if b.r <= 0 or abs(turn) < 1e-9:
-        return (0.0, (b.x, b.y), (b.x, b.y), 0.0)
-    back = b.r * math.tan(abs(turn) / 2)
+    if r <= 0 or abs(turn) < 1e-9:
+        return (0.0, b, b, 0.0)
+    back = r * math.tan(abs(turn) / 2)
     return (
         back,
-        (b.x + ux / lu * back, b.y + uy / lu * back),
-        (b.x + vx / lv * back, b.y + vy / lv * back),
+        (b[0] + ux / lu * back, b[1] + uy / lu * back),
+        (b[0] + vx / lv * back, b[1] + vy / lv * back),
         math.tan(turn / 4),
     )
 
@@ -378,7 +382,10 @@ def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
 
 
 def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
-    """Outer tangent outline round circles (centre, radius > 0), counter-clockwise, in convex position."""
+    """Outer tangent outline round circles (centre, radius > 0), counter-clockwise, in convex position.
+
+    An arc shorter than SLIVER, at a circle that barely stands out, is left out: its two tangents run on to where they meet.
+    """
     items = [c for c in circles]
     if len(items) == 1:
         return circle(items[0][0], 2 * items[0][1], name)
@@ -386,14 +393,24 @@ def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
     edges: list[Edge] = []
     n = len(order)
     tangents = [_outer_tangent(items[order[i]], items[order[(i + 1) % n]]) for i in range(n)]
+    meets: list[Vec2 | None] = []
+    for i in range(n):
+        r, sweep = (
+            items[order[(i + 1) % n]][1],
+            (tangents[(i + 1) % n][2] - tangents[i][2]) % math.tau,
+        )
+        back = r * math.tan(sweep / 2)
+        q, along = tangents[i][1], tangents[i][2]
+        meets.append(
+            (q[0] + back * math.cos(along), q[1] + back * math.sin(along))
+            if 1e-9 < sweep and r * sweep < SLIVER
+            else None
+        )
     for i in range(n):
         p, q, ang = tangents[i]
-        nxt = tangents[(i + 1) % n]
-        edges.append(Edge(f"{name}{i + 1}", p, 0.0))
-        sweep = (nxt[2] - ang) % math.tau
-        if (
-            1e-9 < sweep < math.tau - 1e-9
-        ):  # three circles with one common tangent: no arc at the middle one
+        sweep = (tangents[(i + 1) % n][2] - ang) % math.tau
+        edges.append(Edge(f"{name}{i + 1}", meets[i - 1] or p, 0.0))
+        if meets[i] is None and 1e-9 < sweep < math.tau - 1e-9:
             edges.append(Edge(f"{name}{i + 1}~", q, math.tan(sweep / 4)))
     return check(tuple(edges))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from ..layout.loads import Forces
 from ..layout.quantities import Key
 from . import outline, section
-from .model import Plate
+from .model import Bar, Existing, Member, Plate
 from .rules import frame
 from .sizing import Check, put_in
 
@@ -24,22 +24,33 @@ class Station(NamedTuple):
     ratio: dict[str, float]
 
 
-def _rail(w: Work, s: str) -> dict[str, float] | None:
+def _rail(w: Work, s: str) -> tuple[section.RailSection, dict[str, float]] | None:
+    """The rail under the coil, and the cut in it."""
     side: Any = s
-    names = ("width", "height", "wall")
-    keys = [Key(f"rail.coil.{n}", side) for n in names] + [
-        Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")
-    ]
-    if any(k not in w.v for k in keys) or f"CS1.{s}" not in w.members:
+    sizes = [Key(f"rail.coil.{n}", side) for n in ("width", "height", "wall")]
+    cut = {n: Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")}
+    if any(k not in w.v for k in (*sizes, *cut.values())) or f"CS1.{s}" not in w.members:
         return None
-    return dict(zip((*names, "low", "high", "first", "last"), (w.v[k] for k in keys), strict=True))
+    rail = section.RailSection(
+        *(w.v[k] for k in sizes),
+        _shape(w.members[f"rail1.{s}"]),
+        next((x for k, x in w.v.items() if k.name == "frame.corner_radius"), 0.0),
+    )
+    return rail, {n: w.v[k] for n, k in cut.items()}
+
+
+def _shape(rail: Member) -> str:
+    """A boxed rail has a room inside; a channel has none of its own."""
+    assert isinstance(rail.body, Existing) and isinstance(rail.body.solid, Bar)
+    return "boxed" if rail.body.solid.openings else "channel"
 
 
 def stations(w: Work, s: str) -> list[Station]:
     """From the plate's front end to its rear: bare rail, plate on sound wall, a slot through the plate, the cut."""
-    r = _rail(w, s)
-    if r is None:
+    known = _rail(w, s)
+    if known is None:
         return []
+    rail, at_cut = known
     side: Any = s
     m = w.members[f"CS1.{s}"]
     assert isinstance(m.body, Plate)
@@ -48,14 +59,20 @@ def stations(w: Work, s: str) -> list[Station]:
     at = w.v[Key("seat.upper.x", side)]
     strip = next((w.steel_of(c)[0] for c in (f"RS1.{s}",) if c in w.members), 0.0)
     lies = (strip, 4 * strip) if strip else (0.0, 0.0)
-    size = (r["width"], r["height"], r["wall"])
-    bare = {"vertical": 1.0, "held": 1.0, "lateral": 1.0, "torsion": 1.0}
-    mid = r["height"] / 2
-    whole = section.restored(*size, (mid, mid), t, (low, high), lies)
+    bare = dict.fromkeys(("vertical", "held", "lateral"), 1.0)
+    if rail.shape == "boxed":
+        bare["torsion"] = 1.0
+    mid = rail.height / 2
+    whole = section.restored(rail, (mid, mid), t, (low, high), strip=lies)
     cut = section.restored(
-        *size, (r["low"], r["high"]), t, (low, high), lies, f"RS2.{s}" in w.members
+        rail,
+        (at_cut["z_low"], at_cut["z_high"]),
+        t,
+        (low, high),
+        strip=lies,
+        both=f"RS2.{s}" in w.members,
     )
-    front, rear = max(r["first"], r["last"]) - at, min(r["first"], r["last"]) - at
+    front, rear = (pick(at_cut["x_first"], at_cut["x_last"]) - at for pick in (max, min))
     found = [
         Station(-x0, "plate's front end", bare),
         Station((front - x0) / 2, "plate on the sound wall, ahead of the cut", whole),
@@ -69,14 +86,16 @@ def stations(w: Work, s: str) -> list[Station]:
 
 
 def rows(w: Work, i: int, s: str) -> Iterator[Check]:
-    """The plate's ends, and its edge welds where they close the cut cell: the rail carries the whole of coil and stop one way, and their couple about its middle."""
-    r = _rail(w, s)
-    if r is None:
+    """The plate's ends, and its edge welds where they close the cut cell: the rail carries the whole of coil and stop one way, and their couple about its middle.
+    An open channel has no cell: how it carries the couple is not worked, and the row says so."""
+    known = _rail(w, s)
+    if known is None:
         return
+    rail, _ = known
     side: Any = s
     code = f"CS1.{s}"
     t = w.steel_of(code)[0]
-    got = {"t_mm": t, "wall_mm": r["wall"]}
+    got = {"t_mm": t, "wall_mm": rail.wall}
     demand, capacity = (float(x) for x in frame.plate_end(**got))
     c = frame.plate_end
     yield Check(
@@ -92,9 +111,10 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
         c.formula,
         put_in(got),
     )
-    b, h, wall = r["width"], r["height"], r["wall"]
-    inertia = (b * h**3 - (b - 2 * wall) * (h - 2 * wall) ** 3) / 12
-    first, cell = b / 2 * wall * (h - wall) / 2, (b - wall) * (h - wall)
+    b, h, wall = rail[:3]
+    inertia = (b * h**3 - (b - rail.webs() * wall) * (h - 2 * wall) ** 3) / 12
+    first, cell = b / rail.webs() * wall * (h - wall) / 2, (b - wall) * (h - wall)
+    closed = rail.shape == "boxed"
     y = w.v[Key("seat.upper.y", side)] - (w.v[Key("rail.coil.outer", side)] - b / 2)
     for weld in w.t.assembly.welds:
         if weld.on == code and weld.edges in (("bottom",), ("top",)) and not weld.run:
@@ -103,7 +123,7 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
                 push = float(f.coil[i] + f.stop[i])
                 return {
                     "shear_N": push,
-                    "torque_Nmm": push * y,
+                    "torque_Nmm": push * y if closed else 0.0,
                     "first_mm3": first,
                     "inertia_mm4": inertia,
                     "cell_mm2": cell,
@@ -112,7 +132,9 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
 
             yield from w.worst(
                 code,
-                f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop in the closed cell",
+                f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop "
+                + ("in the closed cell" if closed else "in the channel, without its twist"),
                 frame.shear_flow,
                 args,
+                tag="" if closed else "memory",
             )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from . import outline, stock
+from .drawing.symbols import bevel_words
 from .fit import coaxial
 from .marks import size_text
 from .model import Bolt, Bought, Member, Plate, Tube, dot
@@ -144,6 +145,7 @@ def welds(t: Truck, shop: Shop) -> Table:
             "pitch": _in(w.pitch) or "",
             "face": w.face,
             "stop_short": _in(w.stop) or "",
+            "preparation": bevel_words(w),
             "order": w.order,
             "process": shop.weld,
             "care": "; ".join(sorted(w.care)),
@@ -163,6 +165,7 @@ def welds(t: Truck, shop: Shop) -> Table:
             "pitch",
             "face",
             "stop_short",
+            "preparation",
             "order",
             "process",
             "care",

@@ -9,7 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
 
@@ -126,9 +130,32 @@ def box(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[
     )
 
 
-def channel(width: float, height: float, wall: float) -> tuple[Poly, ...]:
-    """Channel rail, web at y = 0 outside, open inboard; sharp corners."""
-    return (rect(-width, 0.0, 0.0, height), rect(-width, wall, -wall, height - wall, -1.0))
+def channel(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[Poly, ...]:
+    """Channel rail, web at y = 0 outside, open inboard; ``radius`` outside at the web's corners."""
+    inner = max(0.0, radius - wall)
+    return (
+        _mixed(-width, 0.0, 0.0, height, 0.0, radius, radius),
+        _mixed(-width, wall, -wall, height - wall, 0.0, inner, inner, -1.0),
+    )
+
+
+class RailSection(NamedTuple):
+    """A rail's section as measured, mm. ``shape``: "boxed", or "channel" open inboard; ``radius``: outside at its corners."""
+
+    width: float
+    height: float
+    wall: float
+    shape: str = "boxed"
+    radius: float = 0.0
+
+    def steel(self) -> tuple[Poly, ...]:
+        """Its polygons, outer face at y = 0, bottom at z = 0."""
+        make = box if self.shape == "boxed" else channel
+        return make(self.width, self.height, self.wall, self.radius)
+
+    def webs(self) -> int:
+        """Walls that carry its vertical shear."""
+        return 2 if self.shape == "boxed" else 1
 
 
 def cut(
@@ -149,19 +176,15 @@ def cut(
     )
     inner = max(0.0, r_in - wall)
     outer = _mixed(-width, 0.0, 0.0, height, r_in, r_low, r_high)
-    void = (
-        _mixed(
-            -width + wall,
-            wall,
-            -wall,
-            height - wall,
-            inner,
-            max(0.0, r_low - wall),
-            max(0.0, r_high - wall),
-            -1.0,
-        )
-        if shape == "boxed"
-        else rect(-width, wall, -wall, height - wall, -1.0)
+    void = _mixed(
+        -width + wall if shape == "boxed" else -width,
+        wall,
+        -wall,
+        height - wall,
+        inner,
+        max(0.0, r_low - wall),
+        max(0.0, r_high - wall),
+        -1.0,
     )
     low, high = max(z_low, wall), min(z_high, height - wall)
     gone = [rect(-wall, low, 0.0, high, -1.0)]
@@ -191,27 +214,25 @@ def _mixed(
 
 def corners_of(parts: Sequence[Poly]) -> tuple[Point, ...]:
     """Corners with steel beside them: corners of solids and voids where a point a hair away lies in a solid and in no void."""
-    solids, voids = [p for p in parts if p.sign > 0], [p for p in parts if p.sign < 0]
-    hair = [
-        (1e-4 * math.cos(a), 1e-4 * math.sin(a))
-        for a in (math.pi / 8 + k * math.pi / 4 for k in range(8))
-    ]
-
-    def steel(q: Point) -> bool:
-        near = ((q[0] + y, q[1] + z) for y, z in hair)
-        return any(
-            any(_holds(s, n) for s in solids) and not any(_holds(v, n) for v in voids) for n in near
-        )
-
-    return tuple(q for p in parts for q in p.points if steel(q))
+    points = np.array([q for p in parts for q in p.points])
+    angles = math.pi / 8 + np.arange(8) * math.pi / 4
+    near = points[:, None, :] + 1e-4 * np.stack((np.cos(angles), np.sin(angles)), axis=1)
+    solid, void = (np.zeros(near.shape[:2], dtype=bool) for _ in range(2))
+    for p in parts:
+        if p.sign > 0:
+            solid |= _holds(p, near)
+        else:
+            void |= _holds(p, near)
+    steel = (solid & ~void).any(axis=1)
+    return tuple((float(y), float(z)) for y, z in points[steel])
 
 
-def _holds(p: Poly, q: Point) -> bool:
-    """Inside or on the edge of a convex polygon."""
-    return all(
-        (b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) >= -1e-9
-        for a, b in zip(p.points, (*p.points[1:], p.points[0]), strict=True)
-    )
+def _holds(p: Poly, q: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which points (..., 2) lie inside or on the edge of a convex polygon."""
+    a = np.array(p.points)
+    way = np.roll(a, -1, axis=0) - a
+    side = way[:, 0] * (q[..., None, 1] - a[:, 1]) - way[:, 1] * (q[..., None, 0] - a[:, 0])
+    return np.asarray((side >= -1e-9).all(axis=-1))
 
 
 def plated(
@@ -264,21 +285,19 @@ def rail_torsion(
     )
 
 
+@cache
 def restored(
-    width: float,
-    height: float,
-    wall: float,
+    rail: RailSection,
     notch: tuple[float, float],
     t: float,
     plate: tuple[float, float],
     strip: tuple[float, float] = (0.0, 0.0),
     both: bool = False,
-    shape: str = "boxed",
-    radius: float = 0.0,
 ) -> dict[str, float]:
     """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral; torsion constant of a boxed rail."""
-    make = box(width, height, wall, radius) if shape == "boxed" else channel(width, height, wall)
-    opened = cut(width, height, wall, *notch, radius=radius, shape=shape)
+    width, height, wall = rail[:3]
+    make = rail.steel()
+    opened = cut(width, height, wall, *notch, radius=rail.radius, shape=rail.shape)
     mended = plated(opened, t, *plate, strip=strip, height=height, both=both)
     found = {}
     whole = section(make, corners_of(make))
@@ -289,7 +308,7 @@ def restored(
             f"{word}held": s.held / whole.held,
             f"{word}lateral": s.lateral / whole.lateral,
         }
-    if shape == "boxed":
+    if rail.shape == "boxed":
         j = rail_torsion(width, height, wall)
         found |= {
             "torsion": rail_torsion(width, height, wall, notch, t) / j,

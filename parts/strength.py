@@ -33,7 +33,7 @@ NOT_CHECKED = (
     "jacking on a bracket",
 )
 GROOVE = 2**0.5
-"""A groove weld's throat is its depth, a fillet's 0.707 of its leg (AISC 360 table J2.1 for a bevel welded flat or level: from memory)."""
+"""A groove weld's ``leg`` is its effective throat as printed, a fillet's throat 0.707 of its leg (AISC 360 table J2.1, groove of 60 deg: unverified)."""
 Vec = Any
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
 from . import assemble, finish, interlock, outline, pieces, sizing, stock
-from .model import Assembly, Family, Part, Plate, Port
+from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
 from .site import PortMissing, Refused, SideView, Waiting
@@ -80,23 +80,56 @@ class _Builder:
         self.lost: dict[tuple[str, Side], str] = {}
         self.made_by: dict[str, str] = {}
 
-    def run(self, name: str, f: Family, side: Side) -> None:
-        """One family on one side; faults are kept by name, the rest goes on."""
-        who = f"{f.title} {f.code}.{side}"
-        site = SideView(
+    def both(self, name: str, f: Family) -> None:
+        """A family on its two sides. Where one side would be made of other stock than the other, both take the heavier, so that a shop does not make a part
+        twice over a hair of load; a size the job pins, or one the other side cannot take, stands as it is."""
+        own = self.pins.get(name) or {}
+        pins = own
+        try:
+            left, right = (self._pick(f, side, own) for side in ("L", "R"))
+            if not left.broken and not right.broken:
+                heavier = {
+                    v.name: max(
+                        left.chosen[v.name], right.chosen[v.name], key=_weight(v, self.shop)
+                    )
+                    for v in f.variables
+                    if v.unit in ("plate", "tube", "bolt")
+                    and v.name not in own
+                    and left.chosen[v.name] != right.chosen[v.name]
+                }
+                if heavier and not any(
+                    self._pick(f, side, {**own, **heavier}).broken for side in ("L", "R")
+                ):
+                    pins = {**own, **heavier}
+        except (Waiting, PortMissing, Refused, OutlineError, ValueError, KeyError):
+            pass  # it is said when that side is built
+        for side in ("L", "R"):
+            self.run(name, f, side, pins)
+
+    def _pick(self, f: Family, side: Side, pins: Mapping[str, Any]) -> sizing.Pick:
+        return sizing.size(f, self._site(side), f"{f.code}.{side}", pins)
+
+    def _site(self, side: Side) -> SideView:
+        return SideView(
             self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]}
         )
+
+    def run(self, name: str, f: Family, side: Side, pins: Mapping[str, Any]) -> None:
+        """One family on one side; faults are kept by name, the rest goes on."""
+        who = f"{f.title} {f.code}.{side}"
+        site = self._site(side)
         try:
-            pick = sizing.size(f, site, f"{f.code}.{side}", self.pins.get(name))
+            pick = sizing.size(f, site, f"{f.code}.{side}", pins)
             self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
                 raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
             made = f.build(pick.chosen, site)
             ports = made.ports
-            placed = assemble.sided(assemble.mirror(made) if side == "R" else made, side)
-            for m in placed.members:
-                finish.holes_of(m, placed, self.shop)
+            placed = interlock.locked(
+                assemble.sided(assemble.mirror(made) if side == "R" else made, side), self.shop
+            )
+            self._sound(placed)
         except Waiting as w:
             self.waiting[who] = w.keys
         except PortMissing as p:
@@ -116,6 +149,16 @@ class _Builder:
             return
         self.lost |= {(g, side): who for g in f.gives}
 
+    def _sound(self, placed: Assembly) -> None:
+        """Refused for a plate of this family that cannot be cut, or for one of another family that its bolts spoil."""
+        both = [*self.made, placed]
+        bolts = tuple(b for a in both for b in a.bolts)
+        passed = {c for b in placed.bolts for c in b.through}
+        own = {m.code for m in placed.members}
+        whole = Assembly(bolts=bolts)
+        for m in (m for a in both for m in a.members if m.code in own | passed):
+            finish.sound(m, whole, self.shop)
+
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
         cause = self.lost.get((port, side)) or self.lost.get((port, "C")) or f"nothing makes {port}"
         place = Key(f"{port.rpartition('.')[0]}.x", side if side != "C" else "L")
@@ -125,6 +168,14 @@ class _Builder:
             self.waiting[who] = self.waiting[cause]
         else:
             self.failed[who] = f"stands on what could not be made: {cause}"
+
+
+def _weight(v: Variable, shop: stock.Shop) -> Callable[[Any], float]:
+    """Which of two choices of stock is the heavier: tubes by their steel, plates and bolts by their place in the list, smallest first."""
+    if v.unit == "tube":
+        return lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall
+    order = list(v.values(shop))
+    return lambda k: float(order.index(k))
 
 
 def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
@@ -208,9 +259,12 @@ def design(
     """Every part that can be made from what is solved; the rest says what it waits for or why not."""
     b = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
     for name, f in families():
-        for side in sides_of(f, solved):
-            b.run(name, f, side)
-    whole = interlock.locked(assemble.merge(b.made), b.shop)
+        sides = sides_of(f, solved)
+        if len(sides) == 2:
+            b.both(name, f)
+        else:
+            b.run(name, f, sides[0], b.pins.get(name) or {})
+    whole = assemble.merge(b.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
     singles = finish.finish(whole, b.shop, chassis)
     return Truck(

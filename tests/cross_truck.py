@@ -74,6 +74,7 @@ PLAIN = {
 WORDS = {"frame.section": "boxed", "arms.joint_bolt": "3/4-10", "driveline.mount.bolt": "1/2-13"}
 HOLES = [("left", -45.5), ("left", -41.5), ("right", -45.5), ("right", -41.5)]
 SHOP = SimpleNamespace(
+    inner_radius=IN / 8,
     plates=tuple(
         SimpleNamespace(key=f"{n} A36", thickness=t * IN, measured=t * IN, steel="A36")
         for n, t in (

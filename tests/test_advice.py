@@ -21,7 +21,9 @@ from soapstone.parts.stock import default_shop
 from trucks import changed, job, truck
 
 IN, DEG = units.IN, units.DEG
-VERBS = re.compile(r"\b(cut|trim|grind|ground|notch|bend|bent|heat|saw|drill|file)\w*\b", re.IGNORECASE)
+VERBS = re.compile(
+    r"\b(cut|trim|grind|ground|notch|bend|bent|heat|saw|drill|file)\w*\b", re.IGNORECASE
+)
 ALLOWED = ("the rail's notch readings, if the rail has a notch or is to get one",)
 """The rail is notched only where the job's notch readings say so."""
 

@@ -136,6 +136,8 @@ def test_weld_symbols_say_the_leg_and_the_stitch(name: str) -> None:
         words = [x.words for x in sheet(t, p).texts]
         for w in t.assembly.welds:
             if w.on == p.id and numbers[w.id] in words:
-                assert fraction(w.leg) in words, (p.id, w.id)
+                size = f"{fraction(w.groove.depth)} " if w.groove else ""
+                said = f"{size}({fraction(w.leg)})" if w.groove else fraction(w.leg)
+                assert said in words, (p.id, w.id)
                 if w.run:
                     assert f"{fraction(w.run)}-{fraction(w.pitch)}" in words, (p.id, w.id)

@@ -154,13 +154,50 @@ def test_the_assembly_holds_every_member_at_its_place(
     path = tmp_path / "truck.step"
     path.write_bytes(made["solid/DEMO1-assembly.step"])
     solids = cq.importers.importStep(str(path)).solids().vals()
-    assert len(solids) == len(truck.assembly.members)
+    kept = [m for m in truck.assembly.members if m.fixed_after != "tool"]
+    assert len(solids) == len(kept) < len(truck.assembly.members), "tools do not stay on the truck"
     assert all(s.isValid() for s in solids)
     joint = next(m for m in truck.assembly.members if m.code == "AR3.L")
     middle = joint.place.out((joint.body.solid.length / 2, 0.0, 0.0))  # type: ignore[union-attr]
     centre = min((s.Center() for s in solids), key=lambda c: math.dist(c.toTuple(), middle))
     assert centre.toTuple() == pytest.approx(middle, abs=1e-6)
     assert [v / 25.4 for v in middle] == pytest.approx([-40.0, 13.61787, 17.5], abs=1e-4)
+
+
+def test_left_and_right_have_the_same_holes_in_the_assembly(
+    truck: Truck, made: dict[str, bytes], tmp_path: Path
+) -> None:
+    """By the kernel: a part that fits both sides is stored once, and still both of its places are drilled. Round faces of each left plate as many as of
+    its right twin, and at least one for each bolt through it."""
+    import cadquery as cq
+    from soapstone.parts.export import step
+
+    path = tmp_path / "truck.step"
+    path.write_bytes(made["solid/DEMO1-assembly.step"])
+    solids = cq.importers.importStep(str(path)).solids().vals()
+    middles = [s.Center().toTuple() for s in solids]
+    shop, singles = stock.default_shop(), {p.id: p for p in truck.singles}
+
+    def round_faces(part_id: str) -> int:
+        p = singles[part_id]
+        want = step.placed(p.member, p, shop).Center().toTuple()
+        near = min(range(len(solids)), key=lambda i: math.dist(middles[i], want))
+        assert math.dist(middles[near], want) < 1e-3, f"{part_id} stands without its holes"
+        return sum(f.geomType() == "CYLINDER" for f in solids[near].Faces())
+
+    seen = 0
+    for p in truck.singles:
+        twin = p.id.removesuffix(".L") + ".R"
+        if (
+            is_plate(p)
+            and p.id.endswith(".L")
+            and twin in singles
+            and p.member.fixed_after != "tool"
+            and len(p.holes) == len(singles[twin].holes)
+        ):
+            seen += bool(p.holes)
+            assert round_faces(p.id) == round_faces(twin) >= len(p.holes), p.id
+    assert seen > 10
 
 
 def test_both_hands(truck: Truck, made: dict[str, bytes]) -> None:

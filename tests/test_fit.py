@@ -192,3 +192,23 @@ def test_each_rail_has_its_own_holes() -> None:
     assert prints[0]["XS2.L"] == prints[1]["XS2.L"] and prints[0]["XS2.R"] != prints[1]["XS2.R"]
     at = {b.id: b.at[0] for b in after.assembly.bolts if b.id.startswith("cross.bottom#")}
     assert at["cross.bottom#1.R"] - at["cross.bottom#1.L"] == pytest.approx(12.7, abs=1e-6)
+
+
+@pytest.mark.parametrize(("narrower", "higher"), [(0.75, 0.0), (1.5, 0.0), (0.0, 1.0), (1.0, 1.0)])
+def test_the_track_bar_bracket_follows_a_rail_that_tapers_or_rakes(
+    narrower: float, higher: float
+) -> None:
+    """Front station an inch in or up in 80 (0.7 deg): the cheeks still stand on their base plates, on the faces as they were read, and nothing overlaps."""
+    j = job()
+    by = {
+        "frame.station.2.outer": -narrower * 25.4,
+        "frame.station.2.bottom": higher * 25.4,
+        "frame.station.2.outside": -2 * narrower * 25.4,
+    }
+    readings = {
+        k: r._replace(value=r.value + by[k.name]) if k.name in by else r
+        for k, r in j.readings.items()
+    }
+    t, g = truck_of(j._replace(readings=readings))
+    assert {"TB1.L", "TB2.L", "TB3.L", "TB14.L"} <= {p.id for p in t.singles}
+    assert not [m for m in fit(t, default_shop(), g.values) if "TB" in m.what or "bar." in m.what]

@@ -185,3 +185,42 @@ def test_new_bottom_holes_only_by_override() -> None:
     )
     assert len([b for b in said.assembly.bolts if b.id.startswith("cross.bottom")]) == 4
     assert "NEW holes" in member(said, "XS2.L").ref and "the owner" in member(said, "XS2.L").ref
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_groove_weld_has_its_preparation(name: str) -> None:
+    """Bevel, angle, land and throat are there, the throat is no deeper than the groove, and the groove is open to 60 deg, where AISC 360-16 table J2.1
+    (unverified) counts its whole depth. The angle is held against a chord of the round: across the tab's thickness the tube's surface falls away at least
+    as much as the tangent at the root says."""
+    t, _ = truck(name)
+    members = {m.code: m for m in t.assembly.members}
+    grooves = [w for w in t.assembly.welds if w.kind == "groove"]
+    assert grooves and all(w.groove is None for w in t.assembly.welds if w.kind != "groove")
+    for w in grooves:
+        g, thick = w.groove, default_shop().plate(members[w.on].body.stock).thickness  # type: ignore[union-attr]
+        assert g is not None
+        assert g.depth + g.land == pytest.approx(thick)
+        assert w.leg <= g.depth + 1e-9
+        assert math.radians(60) - 1e-9 <= g.angle < math.radians(75)
+        assert 0 <= g.bevel < math.radians(45)
+        m, arm = members[w.on], members[w.to]
+        r = default_shop().tube(arm.body.stock).od / 2  # type: ignore[union-attr]
+        z = abs(m.place.into(arm.place.out((arm.place.into(m.place.origin)[0], 0.0, 0.0)))[2])
+        far = z + thick
+        fall = math.atan2(math.sqrt(r * r - z * z) - math.sqrt(r * r - far * far), thick)
+        assert g.angle - g.bevel == pytest.approx(math.asin(z / r), abs=math.radians(1.5))
+        assert fall >= g.angle - g.bevel - math.radians(1.5)
+
+
+def test_the_bevel_stands_on_drawing_schedule_and_cut_sheet() -> None:
+    from soapstone.parts.documents.welding import words_of
+    from soapstone.parts.drawing.symbols import bevel_words, size_words
+    from soapstone.parts.schedules import welds
+
+    t, _ = truck()
+    w = next(w for w in t.assembly.welds if w.kind == "groove")
+    assert size_words(w) == "3/16 (3/16)"
+    assert "25 deg to a land of 1/16" in bevel_words(w) and "throat (3/16)" in bevel_words(w)
+    assert "throat E 3/16" in words_of(w)
+    rows = [r for r in welds(t, default_shop()).rows if r["kind"] == "groove"]
+    assert rows and all("bevel after cutting" in r["preparation"] for r in rows)

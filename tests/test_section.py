@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from soapstone.parts.section import (
     Poly,
+    RailSection,
     box,
     channel,
     closed_cell,
@@ -25,6 +26,10 @@ CASES = {
     "box": box(75, 150, 3.5),
     "round box": box(75, 150, 3.5, 8.0),
     "channel": channel(60, 140, 5.0),
+    "round channel": channel(60, 140, 5.0, 9.0),
+    "round channel, cut and plated": plated(
+        cut(60, 140, 5.0, 30, 110, radius=9.0, shape="channel"), 5.0, 20.0, 120.0
+    ),
     "side wall cut": cut(75, 150, 3.5, 15, 105),
     "round, cut": cut(75, 150, 3.5, 15, 105, radius=8.0),
     "wall and flange cut": cut(75, 150, 3.5, 0, 105, flange=30.0),
@@ -125,7 +130,7 @@ def test_sample_rail(
 def test_thickness_the_sample_needs(case: tuple[float, float, float, float], need: float) -> None:
     """A 2.6 mm, A' 3.0 mm restore the rail; a tenth less does not."""
     for t, enough in ((need, True), (need - 0.1, False)):
-        r = restored(75, 150, 3.5, case[:2], t, case[2:])
+        r = restored(RailSection(75, 150, 3.5), case[:2], t, case[2:])
         assert (min(r["vertical"], r["held"], r["lateral"]) >= 1) is enough
 
 
@@ -180,6 +185,6 @@ def test_a_shift_changes_nothing_and_a_mirror_keeps_vertical(dy: float, dz: floa
 
 
 def test_a_cut_weakens_and_enough_plate_restores() -> None:
-    r = restored(69.85, 146.05, 4.0005, (0, 146.05), 6.35, (4.0, 142.05))
+    r = restored(RailSection(69.85, 146.05, 4.0005), (0, 146.05), 6.35, (4.0, 142.05))
     assert r["cut vertical"] < 1 and r["cut lateral"] < 1 and r["cut torsion"] < 0.01
     assert min(r["vertical"], r["lateral"], r["held"], r["torsion"]) > 1

@@ -540,3 +540,40 @@ def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
     assert bad["CM5.L"].demand == pytest.approx(1.5 * IN) and bad["CM1.L"].demand == pytest.approx(
         3 / 16 * IN, rel=1e-3
     )
+
+
+def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> None:
+    """An open channel with a bend of 0.3 in: no closed cell is printed, the section at the cut is that of the channel held in test_section against
+    sectionproperties, and what would be welded to an inner side it has not got is refused by name."""
+    from soapstone.layout.job.load import load
+    from soapstone.parts.section import RailSection, restored
+    from trucks import DATA, truck_of
+
+    text = (DATA / "demo.toml").read_text()
+    job = tmp_path / "j.toml"
+    job.write_text(
+        text.replace('section = "boxed"', 'section = "channel"\nopen_side = "inboard"').replace(
+            "wall = { both = 0.1575 }", 'wall = { both = 0.1575 }\nflange = { both = "2 3/4" }'
+        )
+    )
+    t, g = truck_of(load(job))
+    s = strength(t, g, default_shop())
+    rail = RailSection(2.75 * 25.4, 5.75 * 25.4, 4.0005, "channel", 0.3 * 25.4)
+    assert len(s.stations["L"]) == 7
+    for q in s.stations["L"]:
+        assert "torsion" not in q.ratio and "cut torsion" not in q.ratio
+    at = next(q for q in s.stations["L"] if "under the coil" in q.what)
+    plate = next(p for p in t.singles if p.id == "CS1.L").member.body
+    thick = default_shop().plate(plate.stock).thickness  # type: ignore[union-attr]
+    low, high = (f(e.start[1] for e in plate.outline) for f in (min, max))  # type: ignore[union-attr]
+    want = restored(rail, (0.0, rail.height), thick, (low, high))
+    assert at.ratio["cut vertical"] == pytest.approx(want["cut vertical"], rel=1e-3)
+    assert at.ratio["vertical"] == pytest.approx(want["vertical"], rel=1e-3)
+    boxed = restored(rail._replace(shape="boxed"), (0.0, rail.height), thick, (low, high))
+    assert abs(want["cut vertical"] - boxed["cut vertical"]) > 0.02
+    refused = {
+        who.partition(" TB")[0].partition(" ST")[0]
+        for who, why in t.failed.items()
+        if "open channel" in why
+    }
+    assert refused == {"track-bar frame bracket", "shock and strap tabs"}

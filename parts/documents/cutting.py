@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from .. import outline, schedules
+from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..model import Part, Tube
 from ..stock import IN
@@ -133,6 +134,13 @@ def cut_sheet(f: Facts) -> Doc:
             rows,
         )
     )
+    bevels = [
+        f"{w.on.partition('.')[0]}{', ' + SIDE[w.on[-1]] if w.on[-1] in SIDE else ''}: {bevel_words(w)} (weld {n})"
+        for n, w in f.welds().items()
+        if w.groove and w.groove.bevel
+    ]
+    if bevels:
+        blocks.append(Words("Bevels, ground after cutting", bevels))
     if f.nest.left:
         blocks.append(Words("On no sheet", [f"{k}: {v}" for k, v in f.nest.left.items()]))
     blocks.append(

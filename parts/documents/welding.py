@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from ..drawing.sheet import inches
+from ..drawing.symbols import size_words
 from ..model import Weld
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
@@ -54,6 +56,8 @@ def words_of(w: Weld) -> str:
     """Leg, both sides, stitches, ends left out."""
     stitch = f", {fraction(w.run)} on {fraction(w.pitch)}" if w.run else ""
     short = f", ends {fraction(w.stop)} short" if w.stop else ""
+    if w.groove:
+        return f"{size_words(w)} {JOINT[w.kind]}, {math.degrees(w.groove.angle):.0f} deg, root closed, throat E {fraction(w.leg)}"
     return f"{fraction(w.leg)} {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
 
 

@@ -12,7 +12,7 @@ from ..stock import IN, Shop
 from .display import PAGE, Sheet, clear, fit_text
 from .picture import LEFT_AHEAD, draw, faces
 from .sheet import MARGIN, along, blank, inches, notes, upright
-from .symbols import symbols
+from .symbols import bevel_words, symbols
 
 TABLE_X = 528.0
 VIEW = (86.0, 268.0, 316.0, 252.0)
@@ -99,7 +99,8 @@ def _weld_notes(own: list[tuple[Vec2, Weld, str]], numbers: Mapping[str, str]) -
     for _, w, number in own:
         short = f", ends {w.stop / IN:g} in short" if w.stop else ""
         care = f" ({', '.join(sorted(w.care))})" if w.care else ""
-        seen[w.id] = f"{number} {' and '.join(w.edges)} to {w.to}{short}{care}"
+        made = f"; {bevel_words(w)}" if w.groove else ""
+        seen[w.id] = f"{number} {' and '.join(w.edges)} to {w.to}{short}{care}{made}"
     return list(seen.values())
 
 

@@ -14,8 +14,21 @@ TALL = 6.0
 
 
 def size_words(w: Weld) -> str:
-    """Leg in sixteenths."""
-    return fraction(w.leg)
+    """Leg in sixteenths; a groove's depth and, in brackets, its effective throat [AWS A2.4]."""
+    return f"{fraction(w.groove.depth)} ({fraction(w.leg)})" if w.groove else fraction(w.leg)
+
+
+def bevel_words(w: Weld) -> str:
+    """What is ground off the edge of a groove weld after cutting, and the groove this opens; "" for any other weld."""
+    if w.groove is None:
+        return ""
+    edge = f"edge {' and '.join(w.edges)}, {'underside' if w.face == 'bottom' else 'top face'}"
+    made = (
+        f"bevel after cutting: {edge}, {math.degrees(w.groove.bevel):.0f} deg to a land of {fraction(w.groove.land)}"
+        if w.groove.bevel
+        else f"no bevel: {edge} is left square, the round opens the groove"
+    )
+    return f"{made}; groove {math.degrees(w.groove.angle):.0f} deg, root closed, {fraction(w.groove.depth)} deep, effective throat ({fraction(w.leg)})"
 
 
 def pitch_words(w: Weld) -> str:

@@ -156,19 +156,21 @@ def part_text(part: Part, shop: Shop) -> bytes:
 
 
 def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, name: str) -> bytes:
-    """STEP of the whole truck: rails, axle and coils as simple bodies with the made parts at their places; names and colours.
+    """STEP of the whole truck: rails, axle and coils as simple bodies with the made parts at their places; names and colors.
 
-    A coil is shown as the sleeve it fills.
+    ``parts``: one for each place (``Truck.singles``), so that both hands of a part have their holes; KeyError for a made member without one.
+    A coil is shown as the sleeve it fills. Tools such as drill templates do not stay on the truck and are not in it.
     """
     import cadquery as cq
 
     by_id = {p.id: p for p in parts}
     whole = cq.Assembly(name=name)
     for m in members:
+        if m.fixed_after == "tool":
+            continue
         r, g, b = COLOURS.get(m.family, PLAIN)
-        whole.add(
-            placed(m, by_id.get(m.code), shop), name=f"{m.code} {m.title}", color=cq.Color(r, g, b)
-        )
+        part = by_id[m.code] if isinstance(m.body, (Plate, Tube)) else None
+        whole.add(placed(m, part, shop), name=f"{m.code} {m.title}", color=cq.Color(r, g, b))
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "truck.step"
         whole.export(str(path))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..model import Site
+from ..site import Refused
 from ._shapes import IN, round_up
 
 GUSSET_MOST = 3 * IN / 8
@@ -17,6 +18,17 @@ def coil_od(s: Site) -> float:
 def ring_od(s: Site) -> float:
     """Locating ring: 1/8 in under the coil's inside diameter (practice)."""
     return s.q("spring.mean_diameter") - s.q("spring.wire") - IN / 8
+
+
+def ring_bore(s: Site) -> float:
+    """Bore of the ring: its rim is 5/8 in wide (practice). Refused for a coil too small to take a ring."""
+    bore = ring_od(s) - 1.25 * IN
+    if bore < IN / 2:
+        raise Refused(
+            f"a coil {(s.q('spring.mean_diameter') - s.q('spring.wire')) / IN:.2f} in inside takes no locating ring: "
+            f"spring.mean_diameter of at least {(s.q('spring.wire') + 1.875 * IN) / IN:.2f} in does with this wire. Read it again"
+        )
+    return bore
 
 
 def gusset_at(s: Site) -> float:

@@ -115,39 +115,94 @@ def saddle_miss(centre: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Ve
     return worst
 
 
+HORN = 3 * IN / 16
+"""Least flat at the end of a saddle, mm (practice)."""
+LEAST_SPAN = math.radians(60.0)
+
+
 def ear_on_round(
     centre: Vec2,
     a: float,
     b: float,
     span: float,
     radius: float,
+    t: float,
     names: tuple[str, str, str, str] = ("saddle", "side_low", "end", "side_high"),
 ) -> Loop:
-    """Tab about the origin (end circle ``radius``) that sits on a round at ``centre`` over ``span`` (rad), counter-clockwise.
+    """Tab ``t`` thick about the origin (end circle ``radius``) that sits on a round at ``centre`` over ``span`` (rad), counter-clockwise.
 
-    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow towards the tab.
-    OutlineError if the round's ends lie inside the end circle.
+    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow towards the tab. Each horn ends in a flat of at least its
+    thickness and 3/16 in square to the round ("horn_low", "horn_high"), so that all of the saddle's weld has as much steel behind it; where the sides
+    would cut closer to the round, the saddle is shorter. Refused if that leaves less than 60 deg of it.
     """
     mid = math.atan2(-centre[1] / b, -centre[0] / a) % math.tau
-    low, high = mid + span / 2, mid - span / 2
-    foot = saddle(centre, a, b, low, high - low, names[0])
-    p_low, p_high = foot[0].start, on_round(centre, a, b, high)
-    t_high, t_low = tangent(p_high, (0.0, 0.0), radius, -1), tangent(p_low, (0.0, 0.0), radius, +1)
-    sweep = (math.atan2(t_low[1], t_low[0]) - math.atan2(t_high[1], t_high[0])) % math.tau
+    flat = max(HORN, t)
+
+    def horn(at: float) -> tuple[Vec2, Vec2, Vec2]:
+        p = on_round(centre, a, b, at)
+        n = math.hypot(math.cos(at) / a, math.sin(at) / b)
+        out = (math.cos(at) / a / n, math.sin(at) / b / n)
+        return p, (p[0] + flat * out[0], p[1] + flat * out[1]), out
+
+    def touch(half: float, side: float) -> tuple[Vec2, Vec2, Vec2] | None:
+        p, o, out = horn(mid + side * half)
+        if math.hypot(*o) <= radius:
+            return None
+        q = tangent(o, (0.0, 0.0), radius, side)
+        leaves = (q[0] - o[0]) * out[0] + (q[1] - o[1]) * out[1]
+        return (p, o, q) if leaves >= 0 else None
+
+    half = _longest(lambda h: bool(touch(h, 1.0) and touch(h, -1.0)), LEAST_SPAN / 2, span / 2)
+    low, high = (touch(half, side) if half else None for side in (1.0, -1.0))
+    if low is None or high is None:
+        reach = math.hypot(*centre)
+        raise Refused(
+            f"a tab with its bolt {reach / IN:.2f} in from the middle of a tube {2 * b / IN:.3f} in across has no room for a saddle: its sides would run into the tube. "
+            f"Put the bolt at least {(b + flat + radius) / IN:.2f} in from the tube's middle, or use a smaller bolt"
+        )
+    foot = saddle(centre, a, b, mid + half, -2 * half, names[0])
+    sweep = (math.atan2(low[2][1], low[2][0]) - math.atan2(high[2][1], high[2][0])) % math.tau
     return check(
         (
             *foot,
-            Edge(names[3], p_high),
-            Edge(names[2], t_high, math.tan(sweep / 4)),
-            Edge(names[1], t_low),
+            Edge("horn_high", high[0]),
+            Edge(names[3], high[1]),
+            Edge(names[2], high[2], math.tan(sweep / 4)),
+            Edge(names[1], low[2]),
+            Edge("horn_low", low[1]),
         )
     )
 
 
-def ear_to_tube(to: Vec2, od: float, end: float, span: float = 110.0) -> Loop:
-    """Ear about the origin whose foot is saddled over ``span`` degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
+def _longest(serves: Callable[[float], bool], least: float, most: float) -> float:
+    """The most that serves between two bounds, 0 if the least does not. What serves is taken to reach up from the least."""
+    if most < least or not serves(least):
+        return 0.0
+    if serves(most):
+        return most
+    for _ in range(40):
+        middle = (least + most) / 2
+        least, most = (middle, most) if serves(middle) else (least, middle)
+    return least
+
+
+def saddle_end(r: float, flat: float, middle: float, half: float, far: Vec2) -> float | None:
+    """Angle at which a saddle on a round about the origin ends, at most ``half`` (signed) from its ``middle``, rad: there a flat as long as ``flat``
+    stands square on the round, and the side from its outer end to ``far`` comes no nearer the round. None if less than 30 deg are left."""
+
+    def serves(span: float) -> bool:
+        at = middle + math.copysign(span, half)
+        out = (math.cos(at), math.sin(at))
+        return far[0] * out[0] + far[1] * out[1] >= r + flat
+
+    found = _longest(serves, LEAST_SPAN / 2, abs(half))
+    return middle + math.copysign(found, half) if found else None
+
+
+def ear_to_tube(to: Vec2, od: float, end: float, t: float, span: float = 110.0) -> Loop:
+    """Ear ``t`` thick about the origin whose foot is saddled over ``span`` degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
     return turned(
-        ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end),
+        ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end, t),
         math.atan2(to[1], to[0]),
     )
 
@@ -322,6 +377,15 @@ def bolt_square(s: Site, base: str, bolt: str, what: str) -> None:
                 f"the {bolt} reads {math.degrees(s.q(k)):.1f} deg off square {way} ({k}); {what} is drawn square and follows up to "
                 f"{math.degrees(OFF_SQUARE):.1f} deg: true the bracket that holds the bolt, then read it again"
             )
+
+
+def inner_wall(s: Site, what: str) -> None:
+    """Refused where the rail is a channel: it has no inner side to weld ``what`` to."""
+    if s.word("frame.section") == "channel":
+        raise Refused(
+            f"{what} would be welded to the rail's inner side, and an open channel has none: box the rail there with a plate as thick as its wall (common practice), "
+            'or have this part made to suit. Where it is boxed over the whole length in question, say frame.section = "boxed"'
+        )
 
 
 def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:

@@ -113,7 +113,9 @@ def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
     shift, _ = foot_gap(g.t, g.slant)
     open_by = max(0.0, shift / 2 - FOOT_OVER)
     r = g.od / 2 + open_by
-    loop = ear_on_round((tube_behind(g, v_mid), -g.drop), r / math.cos(g.slant), r, SPAN, g.end)
+    loop = ear_on_round(
+        (tube_behind(g, v_mid), -g.drop), r / math.cos(g.slant), r, SPAN, g.end, g.t
+    )
     if rearward:
         return loop
     return mirrored(loop)

@@ -58,10 +58,10 @@ def radius(s: Site, slot: Any) -> Any:
     return ear_radius(bolt_size(s.need("axle.upper_bolt")).d, slot)
 
 
-def ear(s: Site, end: float, forward: float) -> Loop:
-    """Ear about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1 rearward."""
+def ear(s: Site, end: float, forward: float, t: float) -> Loop:
+    """Ear ``t`` thick about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1 rearward."""
     to = (-s.q("axle.upper_mount.x") * forward, -s.q("axle.upper_mount.z"))
-    return ear_to_tube(to, s.q("axle.tube_diameter"), end, SPAN)
+    return ear_to_tube(to, s.q("axle.tube_diameter"), end, t, SPAN)
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -83,7 +83,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 code,
                 f"axle upper-arm plate, {name}board",
                 "AP",
-                Plate(d["plate"], ear(s, end, -side)),
+                Plate(d["plate"], ear(s, end, -side, t)),
                 frame,
                 ("saddle", "end"),
                 fixed_after="axle prepared",

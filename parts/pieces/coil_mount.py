@@ -30,7 +30,7 @@ from ..model import (
 )
 from ..outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
 from ..site import Refused
-from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_od
+from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
 from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
 from .coil_seat import slot_width
 
@@ -195,7 +195,7 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
     ring = Plate(
         d["ring"],
         circle((0.0, 0.0), ring_od(s), "rim"),
-        (circle((0.0, 0.0), ring_od(s) - 1.25 * IN, "bore"),),
+        (circle((0.0, 0.0), ring_bore(s), "bore"),),
     )
     made.append(
         Member(
@@ -353,9 +353,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "close",
     )
     ports = {
-        "coil.mount": Port(
-            seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_od(s) - 1.25 * IN}, "CM4"
-        )
+        "coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_bore(s)}, "CM4")
     }
     return Assembly(
         members,

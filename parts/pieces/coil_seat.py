@@ -27,6 +27,7 @@ from ..model import (
     Scribe,
     Site,
     Variable,
+    Vec2,
     Weld,
     add,
     cross,
@@ -36,6 +37,7 @@ from ..model import (
 from ..outline import check, slot
 from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most
+from ..shape import LEAST_EDGE
 from ..site import Refused
 from ._coil import mount_half
 from ._shapes import IN, STEEL, from_datum, plate_keys, room_rule, weldable
@@ -54,22 +56,45 @@ def slot_width(s: Site) -> float:
     return 2 * leg(s.q("rail.coil.wall")) + IN / 4
 
 
-def outline(left: float, right: float, low: float, high: float, flat: tuple[float, float]) -> Loop:
+def outline(
+    left: float, right: float, low: float, high: float, flat: tuple[float, float], inner: float
+) -> Loop:
     """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all. The ends keep to the ``flat`` of the wall; an edge that
-    goes on to a strip steps out to it at 45 degrees."""
-    r, down, up = (flat[1] - flat[0]) / 2, flat[0] - low, high - flat[1]
+    goes on to a strip steps out to it at 45 degrees, its inner corner round with radius ``inner``."""
+    back = inner * math.tan(math.pi / 8)
+    least = (back + 1.5 * LEAST_EDGE) * math.sqrt(0.5)
+    down, up = (max(x, least) if x > 1e-9 else 0.0 for x in (flat[0] - low, high - flat[1]))
+    foot, head = low + down, high - up
+    r = (head - foot) / 2
+
+    def step(by: float, corner: Vec2, way: Vec2, name: str) -> list[Edge]:
+        """The 45 degree step and the fillet that brings it into the end: out of the plate's long edge if ``way`` leaves it, else back to it."""
+        if not by:
+            return []
+        fillet = -math.tan(math.pi / 16)
+        k = back * math.sqrt(0.5)
+        if name in ("rear_low", "front_high"):
+            start = (corner[0] - way[0] * by, corner[1] - way[1] * by)
+            turn = (corner[0] - way[0] * k, corner[1] - way[1] * k)
+            return [Edge(name, start), Edge(f"{name}~", turn, fillet)]
+        leaves = (corner[0] + way[0] * k, corner[1] + way[1] * k)
+        return [
+            Edge(f"{name}~", (corner[0] - way[0] * back, corner[1]), fillet),
+            Edge(name, leaves),
+        ]
+
+    aside = {by: by + back if by else 0.0 for by in (down, up)}
     edges = [
-        Edge("bottom", (left + r + down, low)),
-        Edge("rear_low", (right - r - down, low)),
-        Edge("rear_end", (right - r, flat[0]), 1.0),
-        Edge("rear_high", (right - r, flat[1])),
-        Edge("top", (right - r - up, high)),
-        Edge("front_high", (left + r + up, high)),
-        Edge("front_end", (left + r, flat[1]), 1.0),
-        Edge("front_low", (left + r, flat[0])),
+        Edge("bottom", (left + r + aside[down], low)),
+        *step(down, (right - r - back, foot), (1.0, 1.0), "rear_low"),
+        Edge("rear_end", (right - r, foot), 1.0),
+        *step(up, (right - r - back, head), (-1.0, 1.0), "rear_high"),
+        Edge("top", (right - r - aside[up], high)),
+        *step(up, (left + r + back, head), (-1.0, -1.0), "front_high"),
+        Edge("front_end", (left + r, head), 1.0),
+        *step(down, (left + r + back, foot), (1.0, -1.0), "front_low"),
     ]
-    gone = {"rear_low": down, "front_low": down, "rear_high": up, "front_high": up}
-    return check(tuple(e for e in edges if gone.get(e.name, 1.0) > 1e-9))
+    return check(tuple(edges))
 
 
 def gap_at(s: Site, up: float) -> float:
@@ -163,7 +188,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         if gap_at(s, w) <= BRIDGED
         else (max(low, s.q("frame.corner_radius")), min(high, height - s.q("frame.corner_radius")))
     )
-    plate = Plate(d["plate"], outline(front - reach, rear + reach, low, high, flat), slots)
+    plate = Plate(
+        d["plate"],
+        outline(front - reach, rear + reach, low, high, flat, s.shop.inner_radius),
+        slots,
+    )
     member = Member(
         "CS1",
         "coil-seat plate",
@@ -215,7 +244,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "high": high,
         "front": front,
         "rear": rear,
-        "half": (flat[1] - flat[0]) / 2 + max(flat[0] - low, high - flat[1]),
+        "half": plate.outline[0].start[0] - (front - reach),
         "reach": reach,
         "strip": float(d["strip"]),
         "bottom": float(at["bottom"]),
@@ -235,16 +264,17 @@ def mass(v: Grid, s: Site) -> Any:
 
 def ratio(which: str, v: Grid, s: Site) -> Any:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with strips."""
-    width, height, wall = (s.q(f"rail.coil.{k}") for k in ("width", "height", "wall"))
+    rail = section.RailSection(
+        *(s.q(f"rail.coil.{k}") for k in ("width", "height", "wall")),
+        s.word("frame.section") or "boxed",
+        s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0,
+    )
     notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
-    shape = s.word("frame.section")
 
     def one(t: float, strip: float) -> float:
         low, top = reaches(s)
         lies = (t, float(strip_width(s, t))) if strip and low else (0.0, 0.0)
-        found = section.restored(
-            width, height, wall, notch, t, edges(s, strip, t), lies, bool(strip and top), shape
-        )
+        found = section.restored(rail, notch, t, edges(s, strip, t), lies, bool(strip and top))
         return found.get(which, 1.0)
 
     return np.vectorize(one)(v["plate.t"], v["strip"])

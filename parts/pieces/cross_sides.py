@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -41,6 +42,7 @@ from ..model import (
 from ..outline import Corner, circle, hull, rounded
 from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
+from ..site import Refused
 from ._shapes import (
     FRAME_BOLTS,
     IN,
@@ -127,10 +129,16 @@ def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     if not old and s.word("override.new_bottom_holes"):
         axis = along_to_x(bottom.frame, tube.frame.origin[0])
         return tuple((axis + k * 2 * IN, bottom.size["width"] / 2) for k in (-1.0, 1.0))
-    return tuple(
-        (along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge"))
+    found = {
+        n: (along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge"))
         for n in old
-    )
+    }
+    for n, m in combinations(old, 2):
+        if (near := math.dist(found[n], found[m])) < s.q(f"frame.hole.{n}.diameter") + IN / 16:
+            raise Refused(
+                f"frame.hole {n} and {m} lie {near / IN:.2f} in apart in the bottom of one rail: two holes cannot. One of them is in the other rail, or was read twice: correct its side or its x"
+            )
+    return tuple(found.values())
 
 
 def side_rows(d: Mapping[str, Any], height: float) -> tuple[float, ...]:
@@ -263,9 +271,15 @@ def foot_ref(s: Site, g: Spot) -> str:
     return f"{where}, bolted up into {holes}, {nut}"
 
 
-def gussets(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
-    """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z forward."""
+def gussets(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, ...]:
+    """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z forward. Refused where the tube leaves no height for them."""
     a, b = foot_width(g) - IN / 4, gusset_height(g)
+    if b < IN:
+        more = 2 * (IN - b)
+        raise Refused(
+            f"the cross tube at the arms' frame joints stands too high under the rail: the side plate has no room for its foot and gussets. "
+            f"Set arms.joint_height {more / IN:.2f} in lower, {(s.q('arms.joint_height') - more) / IN:.2f} in or less"
+        )
     t, at = d["plate.t"], gusset_at(d, g)
     body = Plate(d["plate"], gusset_outline(a, b))
     made = []
@@ -470,7 +484,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ),
     }
     return Assembly(
-        members=(main_plate(d, s, g), foot_plate(d, s, g), *gussets(d, g), *made),
+        members=(main_plate(d, s, g), foot_plate(d, s, g), *gussets(d, s, g), *made),
         bolts=(*bolts(d, s, g, made), *holes),
         welds=welds(d, s, g),
         scribes=scribes(d, g),

@@ -20,15 +20,21 @@ from ..model import (
     Loop,
     Member,
     Plate,
+    Rule,
     Scribe,
     Site,
     Variable,
     Vec3,
     Weld,
 )
-from ..outline import Corner, check, rectangle, rounded
+from ..outline import SLIVER, Corner, check, fillet, rectangle, rounded
+from ..rules.bolts import spacing
+from ..shape import SMOOTH
+from ..site import Refused
 from ._shapes import (
+    HORN,
     IN,
+    NO_LIMIT,
     STEEL,
     bolt_size,
     leg_for,
@@ -38,6 +44,7 @@ from ._shapes import (
     room_rule,
     round_up,
     saddle,
+    saddle_end,
     socket_radius,
 )
 
@@ -93,28 +100,47 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     )
 
 
-def arm_outline(g: Spot) -> Loop:
-    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad."""
+def arm_outline(g: Spot, inner: float) -> Loop:
+    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad. Where the pad lies lower than the arm's horn, the corner before it is
+    rounded with radius ``inner``."""
     towards = math.atan2(g.high - END_DEPTH / 2, max(g.near, g.r))
-    start, end = towards + SPAN / 2, towards - SPAN / 2
-    foot = saddle((0.0, 0.0), g.r, g.r, start, -SPAN)
+    above, below = (g.near, g.high), (g.far, g.high - END_DEPTH)
+    flat = max(HORN, g.t)
+    start = saddle_end(g.r, flat, towards, SPAN / 2, above)
+    end = saddle_end(g.r, flat, towards, -SPAN / 2, below)
+    if start is None or end is None:
+        raise Refused(
+            f"the gearbox pad, {abs(g.high) / IN:.2f} in {'above' if g.high > 0 else 'below'} the cross tube's middle and {g.near / IN:.2f} in from it, has no arm that can stand on the tube: "
+            "read driveline.mount again, or set arms.joint_height so that the tube comes nearer its height"
+        )
+    out = g.r + flat
+    horn = on_round((0.0, 0.0), out, out, start)
+    corner = (Edge("high", above),)
+    if horn[1] > g.high + 1e-9:
+        turn = 4 * abs(math.atan(fillet((g.far, g.high), above, horn, inner)[3]))
+        round_it = max(inner, SLIVER / max(turn, 1e-6))
+        if turn > SMOOTH:
+            _, begins, ends, bulge = fillet((g.far, g.high), above, horn, round_it)
+            corner = (Edge("high~", begins, bulge), Edge("high", ends))
     return check(
         (
-            *foot,
-            Edge("low", on_round((0.0, 0.0), g.r, g.r, end)),
-            Edge("far", (g.far, g.high - END_DEPTH)),
+            *saddle((0.0, 0.0), g.r, g.r, start, end - start),
+            Edge("horn_low", on_round((0.0, 0.0), g.r, g.r, end)),
+            Edge("low", on_round((0.0, 0.0), out, out, end)),
+            Edge("far", below),
             Edge("top", (g.far, g.high)),
-            Edge("high", (g.near, g.high)),
+            *corner,
+            Edge("horn_high", horn),
         )
     )
 
 
-def members(d: Mapping[str, Any], g: Spot) -> tuple[Member, ...]:
+def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
     """Pad (x forward, y left, z up), two arms alike, tie (x along the tube, y up)."""
     reach = (g.far - g.near) / 2
     pad = rectangle(-reach, -g.half, reach, g.half, IN / 2, ("right", "front", "left", "rear"))
     z = g.axis[2] + g.high
-    arm = Plate(d["plate"], arm_outline(g))
+    arm = Plate(d["plate"], arm_outline(g, inner))
     x_dir, z_dir = (g.way, 0.0, 0.0), (0.0, -g.way, 0.0)
     inner_faces = (
         g.y + g.inner + (g.t if g.way > 0 else 0.0),
@@ -261,7 +287,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ),
     )
     return Assembly(
-        members=members(d, g),
+        members=members(d, g, s.shop.inner_radius),
         bolts=bolts(s, g),
         welds=welds(g, s.port("cross.tube").size["wall"]),
         scribes=marks,
@@ -276,6 +302,13 @@ def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
     return tube.size["od"] / 2 + half + v["plate.t"] + 0.5 * IN, abs(
         s.q("driveline.mount.x") - tube.frame.origin[0]
     )
+
+
+def apart(v: Grid, s: Site) -> Mapping[str, Any]:
+    """Mount bolts against each other, the nearer way; a single bolt has no other."""
+    ways = [x for x in (s.q("driveline.mount.bolt_dx"), s.q("driveline.mount.bolt_dy")) if x]
+    d = bolt_size(s.need("driveline.mount.bolt")).d
+    return {"d_mm": d + 0 * v["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
 
 
 def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
@@ -306,6 +339,12 @@ FAMILY = Family(
     variables=(Variable("plate", "plate", plate_keys_over(0.25 * IN)),),
     rules=(
         room_rule("pad.away", away_room, "mount far enough from the tube for arms and pad"),
+        Rule(
+            "pad.spacing",
+            spacing,
+            apart,
+            "mount bolts stand apart (0 for a single bolt)",
+        ),
         room_rule("pad.between", between_room, "pad between the flanges of the centre section"),
     ),
     mass=mass,

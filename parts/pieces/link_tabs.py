@@ -1,14 +1,15 @@
 """Link tabs: the pair on the radius arm that holds the upper arm's joint, twisted and leaned with the joint's bolt.
 
 Their planes are square to the bolt and so at an angle to the arm: each foot is the tube's section by the tab's own plane, and the two
-are unequal. A tab stands beside the middle of the tube, so its edge touches along one face and the open side is filled as a groove.
+are unequal. A tab stands beside the middle of the tube, so its edge touches along one face; the other side's edge is ground to a bevel, which opens with the
+falling round a groove of 60 deg, filled from there.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from ..model import (
     Family,
     Frame,
     Grid,
+    Groove,
     Loop,
     Member,
     Plate,
@@ -27,6 +29,7 @@ from ..model import (
     Variable,
     Weld,
     add,
+    dot,
     scale,
 )
 from ..outline import check, ear
@@ -45,6 +48,8 @@ from ._shapes import (
     room_rule,
 )
 
+OPEN = math.radians(60.0)
+LAND = IN / 16
 CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 
 
@@ -122,6 +127,17 @@ def tab_loop(g: Spot, f: Frame, half: float) -> Loop:
     )
 
 
+def preparation(g: Spot, f: Frame) -> Groove:
+    """The bevel that opens the groove between the tab's edge and the round to 60 deg at its root, to the next 5 deg; a land of 1/16 in is left where it touches.
+    At 60 deg the throat is the groove's whole depth [AISC 360-16 table J2.1, V or bevel of 60 deg, any position: unverified]."""
+    high, w = foot(g, f, 0.0)
+    p = g.arm.into(f.out((0.0, high, w)))
+    square = add(scale(g.arm.y, p[1] / g.r), scale(g.arm.z, p[2] / g.r))
+    flat = math.asin(min(1.0, abs(dot(square, f.z))))
+    bevel = math.radians(max(0.0, math.ceil(math.degrees(OPEN - flat) / 5 - 1e-6) * 5))
+    return Groove(bevel, flat + bevel, LAND, g.t - LAND)
+
+
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Tabs LT1 outboard and LT2 inboard and the bolt ``upper.joint#1``."""
     bolt_square(s, "upper_joint_bolt", "upper joint's bolt", "the link tab")
@@ -148,7 +164,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             )
         )
         marks.append(Scribe(code, "centre", line((0.0, -0.75 * g.end), (0.0, 0.75 * g.end))))
-        face = "bottom" if foot(g, f, 0.0)[1] < g.t / 2 else "top"
+        face: Literal["bottom", "top"] = "bottom" if foot(g, f, 0.0)[1] < g.t / 2 else "top"
+        prepared = preparation(g, f)
         welds.append(
             Weld(
                 f"link.tab.{name}",
@@ -156,13 +173,14 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("foot",),
                 arm.member,
                 "groove",
-                leg_for(g.t, arm.size["wall"]),
+                min(leg_for(g.t, arm.size["wall"]), prepared.depth),
                 care=CARE,
                 face=face,
                 stop=0.0,
                 order=9,
+                groove=prepared,
             )
-        )  # type: ignore[arg-type]
+        )
     start = add(g.joint.origin, scale(g.joint.z, -g.gap / 2 - g.t))
     pin = Bolt(
         "upper.joint#1",

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ..interlock import room
 from ..model import (
     Assembly,
     Edge,
@@ -24,29 +25,55 @@ from ..model import (
 )
 from ..outline import check, circle
 from ..site import Refused
-from ._coil import coil_od, ring_od
-from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
+from ._coil import coil_od, ring_bore, ring_od
+from ._shapes import (
+    HORN,
+    IN,
+    STEEL,
+    from_datum,
+    leg_for,
+    on_round,
+    plate_keys_over,
+    room_rule,
+    saddle,
+    saddle_end,
+)
 
 HALF = math.radians(50.0)
-TAB, TAB_OFF = IN, 3 * IN / 8
-RING_WIDE = 1.25 * IN
 SPREAD = 1.5 * IN
 """Half of the saddle's reach round the tube; saddles this far each side of the seat's centre."""
 
 
 def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
-    """Saddle with the tube's centre at the origin; ``rearward`` +1 where local x runs rearward."""
-    r = s.q("axle.tube_diameter") / 2
+    """Saddle with the tube's centre at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
+    r, flat = s.q("axle.tube_diameter") / 2, max(HORN, t)
     top = s.q("seat.lower.z") - s.q("axle.z_ride") - t
     mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward
     half = coil_od(s) / 2 - IN
-    a, b = (-r * math.sin(HALF), r * math.cos(HALF)), (r * math.sin(HALF), r * math.cos(HALF))
+
+    def ends(mid: float) -> tuple[float | None, float | None]:
+        over = math.pi / 2
+        return saddle_end(r, flat, over, -HALF, (mid + half, top)), saddle_end(
+            r, flat, over, HALF, (mid - half, top)
+        )
+
+    right, left = ends(mid)
+    if right is None or left is None:
+        most = next((k / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
+        off = (s.q("seat.lower.x") - s.q("axle.x_ride")) / IN
+        raise Refused(
+            f"the lower coil seat stands {abs(off):.2f} in {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {most:.2f} in. "
+            f"Set axle.spring_seat.x {abs(off) - most:.2f} in nearer the tube, or raise axle.spring_seat.z"
+        )
+    outer = r + flat
     return check(
         (
-            Edge("right", b),
+            Edge("horn_right", on_round((0.0, 0.0), r, r, right)),
+            Edge("right", on_round((0.0, 0.0), outer, outer, right)),
             Edge("seat", (mid + half, top)),
             Edge("left", (mid - half, top)),
-            Edge("saddle", a, -math.tan(HALF / 2)),
+            Edge("horn_left", on_round((0.0, 0.0), outer, outer, left)),
+            *saddle((0.0, 0.0), r, r, left, right - left),
         )
     )
 
@@ -54,17 +81,6 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
 def seat_od(s: Site) -> float:
     """Seat: the coil's outside and 1/8 in all round (practice); more stands in the way of the upper-arm bolt's nut."""
     return coil_od(s) + IN / 4
-
-
-def slim_coil(s: Site) -> None:
-    """Refused where the saddles under the seat are too short for their tabs, or the ring inside the coil has no middle."""
-    tabs = coil_od(s) - 2 * IN - 2 * (TAB_OFF + TAB / 2)
-    if tabs <= 0 or ring_od(s) - RING_WIDE < IN / 4:
-        least = max(coil_od(s) - tabs, coil_od(s) + IN / 4 - (ring_od(s) - RING_WIDE))
-        raise Refused(
-            f"the coil is too slim for this seat: {coil_od(s) / IN:.2f} in outside, and its saddles and locating ring need "
-            f"{least / IN:.2f} in. Read spring.mean_diameter and spring.wire again, or use a coil of that size"
-        )
 
 
 def _winds(s: Site) -> int:
@@ -99,9 +115,8 @@ def pigtail_ref(s: Site) -> str:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
+    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds. Under a small coil there is no room for tabs: the seat goes on by its scribe lines."""
     t = d["plate.t"]
-    slim_coil(s)
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     od = seat_od(s)
@@ -131,7 +146,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ref="on the axle tube, under the seat",
             )
         )
-    bore = ring_od(s) - RING_WIDE
+    bore = ring_bore(s)
     ring = Member(
         "LS4",
         "coil locating ring, lower",
@@ -198,9 +213,12 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
     marks += pigtail_stop(s)
     ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
+    foot, aside = coil_od(s) / 2 - IN, 3 * IN / 8
+    fits = foot - aside >= room(IN, s.shop.inner_radius) / 2
     locks = tuple(
-        Interlock(c, "seat", "LS1", (coil_od(s) / 2 - IN + off,), TAB)
-        for c, off in (("LS2", TAB_OFF), ("LS3", -TAB_OFF))
+        Interlock(c, "seat", "LS1", (foot + off,), IN)
+        for c, off in (("LS2", aside), ("LS3", -aside))
+        if fits
     )
     return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
 

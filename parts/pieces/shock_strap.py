@@ -42,6 +42,7 @@ from ._shapes import (
     ear_to_tube,
     edge_rule,
     from_datum,
+    inner_wall,
     leg_for,
     off_casting,
     plate_keys_over,
@@ -63,10 +64,10 @@ def end_radius(bolt: str) -> float:
     return float(ear_radius(bolt_size(bolt).d))
 
 
-def axle_ear(s: Site, at: Vec3, end: float, side: float) -> Loop:
-    """Ear about a pin square to the truck, its foot saddled on the axle tube; local x rearward for ``side`` +1, forward for -1, y up."""
+def axle_ear(s: Site, at: Vec3, end: float, side: float, t: float) -> Loop:
+    """Ear ``t`` thick about a pin square to the truck, its foot saddled on the axle tube; local x rearward for ``side`` +1, forward for -1, y up."""
     to = ((s.q("axle.x_ride") - at[0]) * -side, s.q("axle.z_ride") - at[2])
-    return ear_to_tube(to, s.q("axle.tube_diameter"), end)
+    return ear_to_tube(to, s.q("axle.tube_diameter"), end, t)
 
 
 def gap(s: Site) -> float:
@@ -93,7 +94,7 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
                 code,
                 f"lower shock tab, {name}board",
                 "ST",
-                Plate(d["plate"], axle_ear(s, at, end_radius(bolt), side)),
+                Plate(d["plate"], axle_ear(s, at, end_radius(bolt), side, t)),
                 place,
                 ("saddle", "end"),
                 fixed_after="axle prepared",
@@ -280,7 +281,7 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         "ST6",
         "limit-strap tab, axle",
         "ST",
-        Plate(d["plate"], axle_ear(s, at, end_radius(bolt), 1.0)),
+        Plate(d["plate"], axle_ear(s, at, end_radius(bolt), 1.0, t)),
         place,
         ("saddle", "end"),
         fixed_after="axle prepared",
@@ -315,6 +316,7 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """All six tabs and the four bolts."""
     weldable(s)
+    inner_wall(s, "the limit-strap tab")
     low, low_pin, low_welds = lower_shock(d, s)
     top, top_pin, top_welds = upper_shock(d, s)
     tab, tab_pin, tab_weld = strap_tab(d, s)

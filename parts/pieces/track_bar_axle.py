@@ -29,7 +29,9 @@ from ..model import (
     unit,
 )
 from ..outline import OutlineError, check, mirrored, rectangle
+from ..site import Refused
 from ._shapes import (
+    HORN,
     IN,
     STEEL,
     bolt_size,
@@ -39,6 +41,7 @@ from ._shapes import (
     plate_keys_over,
     room_rule,
     round_up,
+    saddle_end,
 )
 
 X: Vec3 = (1.0, 0.0, 0.0)
@@ -201,14 +204,27 @@ def rib(
     """TB9 outboard, TB10 inboard: rib from the tube's front to the shelf's underside; local x rearward, y up, origin on the tube's axis."""
     t, r = d["plate.t"], s.q("axle.tube_diameter") / 2
     top = z - t - s.q("axle.z_ride")
-    upper = math.pi - math.asin(min(top / r, math.sin(math.radians(75.0))))
-    lower = math.radians(220.0)
-    p_top, p_low = ((r * math.cos(k), r * math.sin(k)) for k in (upper, lower))
+    flat = max(HORN, t)
+    rise = min(
+        math.radians(75.0), math.asin(max(-1.0, min(1.0, top / (r + flat))))
+    )  # no horn stands above the shelf
+    upper = saddle_end(r, flat, math.pi, -rise, (-low, top)) if rise > 0 else None
+    lower = saddle_end(r, flat, math.pi, math.radians(40.0), (-high + IN / 4, top - IN / 2))
+    if upper is None or lower is None:
+        raise Refused(
+            f"the track bar's shelf at the axle lies {abs(top) / IN:.2f} in {'above' if top > 0 else 'below'} the tube's middle and begins {low / IN:.2f} in ahead of it: its ribs have no tube to stand on. "
+            f"Set axle.track_bar_mount.z nearer {(s.q('axle.track_bar_mount.z') - top + 0.6 * r) / IN:.2f} in, or have this bracket made to suit"
+        )
+    (p_top, p_low), (o_top, o_low) = (
+        tuple((k * math.cos(a), k * math.sin(a)) for a in (upper, lower)) for k in (r, r + flat)
+    )
     pts = [
-        ("neck", p_top, 0.0),
+        ("horn_top", p_top, 0.0),
+        ("neck", o_top, 0.0),
         ("shelf", (-low, top), 0.0),
         ("tip", (-high + IN / 4, top), 0.0),
         ("under", (-high + IN / 4, top - IN / 2), 0.0),
+        ("horn_low", o_low, 0.0),
         ("saddle", p_low, -math.tan((lower - upper) / 4)),
     ]
     loop: Loop = tuple(Edge(n, p, b) for n, p, b in pts)

@@ -40,6 +40,7 @@ from ._shapes import (
     STEEL,
     edge_rule,
     from_datum,
+    inner_wall,
     leg_for,
     plate_keys_over,
     room_rule,
@@ -57,7 +58,9 @@ MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
 
 
 class Spot(NamedTuple):
-    """Bolt centre and, from it: rail inner face, outer face and bottom (the base plates on), inboard edge of the cheeks."""
+    """Bolt centre and, from it: rail inner face, outer face and bottom (the base plates on), inboard edge of the cheeks.
+
+    ``inner`` and ``bottom`` are where the faces come nearest the bolt along the bracket: a rail tapers in plan and rakes."""
 
     at: Vec3
     inner: float
@@ -74,14 +77,14 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     """Sizes of the bracket seen along x; y outboard, z up from the bolt."""
     at = (s.q("bar.frame.x"), s.q("bar.frame.y"), s.q("bar.frame.z"))
     t = d["plate.t"]
-    inner = s.q("rail.bar.outer") - s.q("rail.bar.width") - t - at[1]
+    inner, bottom = nearest(s, at, t, -inside(s) / 2 - t, inside(s) / 2 + t)
     corner = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
     end = end_radius(s)
     return Spot(
         at,
         inner,
         s.q("rail.bar.outer") - corner - at[1],
-        s.q("rail.bar.bottom") - t - at[2],
+        bottom,
         min(inner - 1.25 * IN, -end),
         end,
         t,
@@ -90,12 +93,26 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
     )
 
 
-def cheek_loop(g: Spot) -> Loop:
-    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin."""
+def nearest(s: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[float, float]:
+    """Inner side and bottom of the rail with base plates ``t`` thick on them, from the bolt ``at``: inboard-most and lowest between two distances ahead of it."""
+    side, under = s.port("rail.bar.inner").frame, s.port("rail.bar.bottom").frame
+    inner, bottom = [], []
+    for x in (at[0] + rear, at[0] + front):
+        n, o = side.z, side.origin
+        inner.append(o[1] + (t - n[0] * (x - o[0])) / n[1] - at[1])
+        n, o = under.z, under.origin
+        for y in (o[1], at[1] + inner[-1]):
+            bottom.append(o[2] + (t - n[0] * (x - o[0]) - n[1] * (y - o[1])) / n[2] - at[2])
+    return min(inner), min(bottom)
+
+
+def cheek_loop(g: Spot, inner: float, bottom: float) -> Loop:
+    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin. ``inner`` and ``bottom``: the faces at this cheek, so that it meets a rail
+    that tapers or rakes. A round relief keeps it off the rail's corner."""
     hole = max(
         HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP
     )  # the welds begin on the base plates, which keep off the rail's round corner
-    right = (g.outer - IN / 4, g.bottom)
+    right = (g.outer - IN / 4, bottom)
     top = g.bottom + g.t + UP_SIDE
     low = (g.edge, g.bottom - 1.5 * IN)
     p, q = tangent(right, (0.0, 0.0), g.end, 1), tangent(low, (0.0, 0.0), g.end, -1)
@@ -103,12 +120,9 @@ def cheek_loop(g: Spot) -> Loop:
     pts: list[tuple[str, Vec2, float]] = [
         ("side_out", p, 0.0),
         ("bottom", right, 0.0),
-        ("hole_a", (g.inner + hole, g.bottom), 0.0),
-        ("hole_b", (g.inner + hole, g.bottom - hole), 0.0),
-        ("hole_c", (g.inner - hole, g.bottom - hole), 0.0),
-        ("hole_d", (g.inner - hole, g.bottom + hole), 0.0),
-        ("inner", (g.inner, g.bottom + hole), 0.0),
-        ("top", (g.inner, top), 0.0),
+        ("relief", (inner + hole, bottom), -math.tan(3 * math.pi / 8)),
+        ("inner", (inner, bottom + hole), 0.0),
+        ("top", (inner, top), 0.0),
         ("closing", (g.edge, top), 0.0),
         ("side_in", low, 0.0),
         ("end", q, math.tan(sweep / 4)),
@@ -120,7 +134,9 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
     """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
-        loop = cheek_loop(g) if side > 0 else mirrored(cheek_loop(g))
+        near, far = sorted((side * g.gap / 2, side * (g.gap / 2 + g.t)))
+        loop = cheek_loop(g, *nearest(s, g.at, g.t, near, far))
+        loop = loop if side > 0 else mirrored(loop)
         frame = Frame(add(g.at, scale(X, side * g.gap / 2)), (0.0, side, 0.0), scale(X, side))
         made.append(
             Member(
@@ -208,7 +224,8 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
     far = -(s.other("rail.bar.outer") - s.other("rail.bar.width"))
     near = g.at[1] + g.edge
     t = d["plate.t"]
-    tube = Tube(d["tube"], near - far - t, (TubeEnd(), TubeEnd()))
+    slant = abs(s.other("rail.bar.slope_side")) * d["tube.od"] / 2
+    tube = Tube(d["tube"], near - far - t - slant, (TubeEnd(), TubeEnd()))
     arm = Member(
         "TB16",
         "track-bar brace",
@@ -241,6 +258,7 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """The bracket, its brace and the bar's bushing; bolt ``bar.frame#1``."""
     weldable(s)
+    inner_wall(s, "the track-bar bracket and the pad of its brace")
     g = spot(d, s)
     far, far_rail = brace(d, s, g)
     wide = s.q("track_bar.sleeve")

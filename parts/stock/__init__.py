@@ -76,7 +76,7 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
     (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
-    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known."""
+    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a plate and least distance of a scribe line from an edge (mm)."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -99,6 +99,8 @@ class Shop(NamedTuple):
     rates: Rates = Rates()
     paper: str = "letter"
     friction: str = ""
+    inner_radius: float = 0.125 * IN
+    mark_margin: float = 0.125 * IN
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""

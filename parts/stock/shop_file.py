@@ -19,7 +19,15 @@ from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"),
     "units": ("length",),
-    "cut": ("unit", "dxf", "smallest_hole", "hole_to_thickness", "bed"),
+    "cut": (
+        "unit",
+        "dxf",
+        "smallest_hole",
+        "hole_to_thickness",
+        "bed",
+        "inner_radius",
+        "mark_margin",
+    ),
     "layers": tuple(LAYERS),
     "plate": ("key", "thickness", "measured", "steel", "price"),
     "tube": ("key", "od", "wall", "steel", "price"),
@@ -49,6 +57,8 @@ dxf = "R2010"                # or R12 for an old table
 smallest_hole = "3/8"        # smaller holes are drilled, not cut
 hole_to_thickness = 1.5      # and so are holes smaller than this times the plate
 bed = ["48", "96"]           # what fits on the table
+inner_radius = "1/8"         # least radius of an inner corner
+mark_margin = "1/8"          # no scribe line nearer than this to an edge or an opening
 
 [layers]                     # rename what the table's software wants otherwise
 SCRIBE = "SCRIBE"
@@ -415,6 +425,12 @@ class _Reader:
             ),
             self._choice("paper", "size", PAPERS, "letter"),
             self._choice("bolts", "friction", ("", *FRICTION), ""),
+            inner_radius=self._length(
+                "cut.inner_radius", self._get("cut", "inner_radius", "1/8 in"), 0.06, 0.5
+            ),
+            mark_margin=self._length(
+                "cut.mark_margin", self._get("cut", "mark_margin", "1/8 in"), 0.04, 0.5
+            ),
         )
 
 
