@@ -18,6 +18,7 @@ from soapstone.parts.pieces import (
     existing,
     gearbox_pad,
 )
+from soapstone.parts.rules.welds import INCH_LEGS
 
 IN = 25.4
 CENTRE = {
@@ -74,6 +75,7 @@ PLAIN = {
 WORDS = {"frame.section": "boxed", "arms.joint_bolt": "3/4-10", "driveline.mount.bolt": "1/2-13"}
 HOLES = [("left", -45.5), ("left", -41.5), ("right", -45.5), ("right", -41.5)]
 SHOP = SimpleNamespace(
+    legs=INCH_LEGS,
     plates=tuple(
         SimpleNamespace(key=f"{n} A36", thickness=t * IN, measured=t * IN, steel="A36")
         for n, t in (

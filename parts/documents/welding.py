@@ -6,6 +6,7 @@ from typing import Any
 
 from ..drawing.sheet import inches
 from ..model import Weld
+from ..rules.welds import leg_text
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import Facts, fraction, stage_of
@@ -54,7 +55,7 @@ def words_of(w: Weld) -> str:
     """Leg, both sides, stitches, ends left out."""
     stitch = f", {fraction(w.run)} on {fraction(w.pitch)}" if w.run else ""
     short = f", ends {fraction(w.stop)} short" if w.stop else ""
-    return f"{fraction(w.leg)} {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
+    return f"{leg_text(w.leg)} {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
 
 
 def schedule(f: Facts) -> Doc:
@@ -63,7 +64,7 @@ def schedule(f: Facts) -> Doc:
         Words(
             "",
             [
-                f"Process: {f.shop.weld}. Numbers are the order. Legs in inches; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
+                f"Process: {f.shop.weld}. Numbers are the order. Legs in inches unless mm stands beside them; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
                 "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."
             ],
         )

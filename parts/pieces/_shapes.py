@@ -14,7 +14,6 @@ import numpy as np
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
-from ..rules.welds import least_leg, most_leg
 from ..site import Refused
 from ..stock import STEEL_DENSITY
 
@@ -22,7 +21,6 @@ IN = 25.4
 STEEL = STEEL_DENSITY
 UP: Vec3 = (0.0, 0.0, 1.0)
 FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")
-LEGS = (3.175, 4.7625, 6.35, 7.9375, 9.525)
 
 
 def round_up(x: float, step: float = IN / 16) -> float:
@@ -182,16 +180,6 @@ def gusset_outline(
 def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) -> tuple[Loop, Loop]:
     """Outer and inner circles about the origin, by diameter."""
     return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
-
-
-def leg_for(*thicknesses: float) -> float:
-    """Fillet leg for these parts, mm: the least by table, one size up where the edge of the thinner part carries it."""
-    t = min(thicknesses)
-    most, want = float(most_leg(t)), float(least_leg(t))
-    return max(
-        (leg for leg in LEGS if leg <= min(most, max(want, 0.75 * t)) + 1e-6),
-        default=min(want, most),
-    )
 
 
 def socket_radius(d: float) -> float:

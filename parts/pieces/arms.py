@@ -32,13 +32,13 @@ from ..model import (
     sub,
     unit,
 )
+from ..rules.welds import leg_for
 from ._shapes import (
     IN,
     STEEL,
     as_chosen,
     eye_end,
     from_datum,
-    leg_for,
     room_rule,
     tube_keys_between,
 )
@@ -112,7 +112,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("end1",),
         "AR1",
         "fillet",
-        leg_for(d["tube.wall"]),
+        leg_for(s.shop.legs, d["tube.wall"]),
         care=frozenset({"joint out", "rosettes first"}),
         order=1,
     )
@@ -122,7 +122,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("end0",),
         "AR2",
         "fillet",
-        leg_for(d["tube.wall"]),
+        leg_for(s.shop.legs, d["tube.wall"]),
         care=frozenset({"bushing out", "dummy sleeve in"}),
         order=2,
     )

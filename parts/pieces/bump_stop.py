@@ -30,6 +30,7 @@ from ..model import (
     scale,
 )
 from ..outline import check, circle, rectangle
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._coil import ring_od
 from ._shapes import (
@@ -37,7 +38,6 @@ from ._shapes import (
     NO_LIMIT,
     STEEL,
     from_datum,
-    leg_for,
     plate_keys_over,
     room_rule,
     round_down,
@@ -176,7 +176,7 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
                 ("foot",),
                 on,
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 face="both",
                 stop=IN / 8,
                 order=15,
@@ -187,7 +187,7 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
                 ("pad",),
                 "BP3",
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 face="both",
                 stop=IN / 8,
                 order=14,
@@ -241,7 +241,7 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
             ("end0",),
             on,
             "fillet",
-            leg_for(d["tube.wall"], t),
+            leg_for(s.shop.legs, d["tube.wall"], t),
             care=frozenset({"stop out"}),
             order=14,
         ),
@@ -251,7 +251,7 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
             ("end1",),
             "BP2",
             "fillet",
-            leg_for(d["tube.wall"], t),
+            leg_for(s.shop.legs, d["tube.wall"], t),
             care=frozenset({"stop out", "nut in first"}),
             order=13,
         ),
@@ -295,7 +295,7 @@ def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]
         ("outer", "inner"),
         port.member,
         "fillet",
-        min(leg_for(t), port.size["wall"]),
+        leg_for(s.shop.legs, t, port.size["wall"]),
         stop=IN / 4,
         order=12,
     )

@@ -29,11 +29,11 @@ from ..model import (
     Weld,
 )
 from ..outline import circle, rectangle
+from ..rules.welds import leg_for, leg_within
 from ._shapes import (
     FRAME_BOLTS,
     IN,
     STEEL,
-    leg_for,
     line,
     plate_keys_over,
     room_rule,
@@ -87,7 +87,7 @@ def stub(d: Mapping[str, Any], s: Site) -> Member:
     """Stub tube, from just outside the side plate to short of the parting face; local x inboard."""
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     od, wall = tube.size["od"], tube.size["wall"]
-    proud = leg_for(wall, seat.size["t"]) + IN / 16
+    proud = leg_for(s.shop.legs, wall, seat.size["t"]) + IN / 16
     y0 = seat.frame.origin[1] + proud
     y1 = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
     o = tube.frame.origin
@@ -147,7 +147,10 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite sides alternately."""
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     wall = tube.size["wall"]
-    leg, side_leg = leg_for(wall, d["plate.t"]), leg_for(wall, seat.size["t"])
+    leg, side_leg = (
+        leg_for(s.shop.legs, wall, d["plate.t"]),
+        leg_for(s.shop.legs, wall, seat.size["t"]),
+    )
     care = frozenset({"flanges bolted together with the shim", "opposite sides alternately"})
     return (
         Weld(
@@ -178,7 +181,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
             ("end1",),
             "XT2",
             "fillet",
-            min(leg, tube.size["recess"] - IN / 16),
+            leg_within(s.shop.legs, min(leg, tube.size["recess"] - IN / 16)),
             care=care,
             order=4,
         ),

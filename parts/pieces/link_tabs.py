@@ -30,6 +30,7 @@ from ..model import (
     scale,
 )
 from ..outline import check, ear
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._shapes import (
     IN,
@@ -38,7 +39,6 @@ from ._shapes import (
     bulge_through,
     ear_radius,
     edge_rule,
-    leg_for,
     line,
     plate_keys_over,
     room_rule,
@@ -154,7 +154,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("foot",),
                 arm.member,
                 "groove",
-                leg_for(g.t, arm.size["wall"]),
+                leg_for(s.shop.legs, g.t, arm.size["wall"]),
                 care=CARE,
                 face=face,
                 stop=0.0,

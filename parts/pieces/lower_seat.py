@@ -23,8 +23,9 @@ from ..model import (
     Weld,
 )
 from ..outline import check, circle
+from ..rules.welds import leg_for
 from ._coil import coil_od, ring_od
-from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
+from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule
 
 HALF = math.radians(50.0)
 SPREAD = 1.5 * IN
@@ -98,7 +99,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         fixed_after="axle prepared",
         ref="in the middle of the lower seat, inside the coil",
     )
-    tube, leg = s.port("axle.tube").member, leg_for(t, s.q("axle.tube_wall"))
+    tube, leg = s.port("axle.tube").member, leg_for(s.shop.legs, t, s.q("axle.tube_wall"))
     care = frozenset({"seals out", "opposite sides in turn", "coil out"})
     welds = []
     for n, c in (("out", "LS2"), ("in", "LS3")):
@@ -123,7 +124,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("seat",),
                 "LS1",
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 care=care,
                 face="both",
                 stop=IN / 4,
@@ -137,7 +138,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("rim",),
             "LS1",
             "fillet",
-            leg_for(t),
+            leg_for(s.shop.legs, t),
             run=1.5 * IN,
             pitch=3 * IN,
             order=1,

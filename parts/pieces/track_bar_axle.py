@@ -29,13 +29,13 @@ from ..model import (
     unit,
 )
 from ..outline import OutlineError, check, mirrored, rectangle
+from ..rules.welds import leg_for
 from ._shapes import (
     IN,
     STEEL,
     bolt_size,
     edge_rule,
     from_datum,
-    leg_for,
     plate_keys_over,
     room_rule,
     round_up,
@@ -235,7 +235,7 @@ def rib(
 def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     """Cheeks to shelf, ribs to shelf and tube."""
     t = d["plate.t"]
-    tube, leg = s.port("axle.tube").member, leg_for(t)
+    tube, leg = s.port("axle.tube").member, leg_for(s.shop.legs, t)
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out"})
     found = [
         Weld(
@@ -274,7 +274,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
                 ("saddle",),
                 tube,
                 "fillet",
-                leg_for(t, s.q("axle.tube_wall")),
+                leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
                 care=care,
                 face="both",
                 stop=IN / 4,

@@ -35,12 +35,12 @@ from ..model import (
     scale,
 )
 from ..outline import check, mirrored, rectangle, tangent
+from ..rules.welds import leg_for
 from ._shapes import (
     IN,
     STEEL,
     edge_rule,
     from_datum,
-    leg_for,
     plate_keys_over,
     room_rule,
     round_down,
@@ -281,7 +281,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
     """Base plates along the rail; cheeks on the base plates; closing plate; brace."""
     rail, wall = s.port("rail.bar.inner").member, s.q("rail.bar.wall")
-    leg, thin, stop = leg_for(g.t), min(leg_for(g.t), wall), STOP
+    leg, thin, stop = leg_for(s.shop.legs, g.t), leg_for(s.shop.legs, g.t, wall), STOP
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
     found = [
         Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10),

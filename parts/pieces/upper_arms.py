@@ -27,7 +27,8 @@ from ..model import (
     sub,
     unit,
 )
-from ._shapes import IN, STEEL, as_chosen, eye_end, leg_for, room_rule, tube_keys_between
+from ..rules.welds import leg_for
+from ._shapes import IN, STEEL, as_chosen, eye_end, room_rule, tube_keys_between
 
 Y: Vec3 = (0.0, 1.0, 0.0)
 
@@ -94,7 +95,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("end1",),
             "UA1",
             "fillet",
-            leg_for(d["tube.wall"]),
+            leg_for(s.shop.legs, d["tube.wall"]),
             care=frozenset({"joint out", "rosettes first"}),
             order=8,
         ),
@@ -104,7 +105,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("end0",),
             "UA3",
             "fillet",
-            leg_for(d["tube.wall"]),
+            leg_for(s.shop.legs, d["tube.wall"]),
             care=frozenset({"bushing out", "dummy sleeve in"}),
             order=8,
         ),
