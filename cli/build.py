@@ -131,7 +131,11 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
         ),
         "loads.json": json_bytes(load_rows(held)),
     }
-    for table in (*schedules.tables(truck, shop), schedules.rail(held), schedules.tacks(held)):
+    for table in (
+        *schedules.tables(truck, shop),
+        schedules.rail(held),
+        schedules.tacks(truck, held),
+    ):
         made[f"schedule/{table.name}.csv"] = csv_bytes(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = json_bytes(table.rows)
     return made

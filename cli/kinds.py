@@ -229,7 +229,7 @@ def stage_files(
     import io
 
     from pypdf import PdfWriter
-    from soapstone.parts.documents.facts import stage_of
+    from soapstone.parts.numbering import stage_of
 
     found = {}
     for n, own in stages.items():

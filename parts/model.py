@@ -286,15 +286,16 @@ class Assembly(NamedTuple):
     ports: Mapping[str, Port] = {}
 
     def numbered_welds(self) -> dict[str, Weld]:
-        """Welds by number, in the order they are laid: the same number on every drawing, map and list."""
-        return {
-            f"W{i}": w for i, w in enumerate(sorted(self.welds, key=lambda w: (w.order, w.id)), 1)
-        }
+        """Welds by number, see ``numbering``."""
+        from . import numbering
+
+        return numbering.welds(self)
 
     def numbered_bolts(self) -> dict[str, Bolt]:
-        """Bolts by number."""
-        rows = [b for b in self.bolts if b.duty not in ("witness", "drain", "keep") and b.grade]
-        return {f"B{i}": b for i, b in enumerate(sorted(rows, key=lambda b: b.id), 1)}
+        """Bolts by number, see ``numbering``."""
+        from . import numbering
+
+        return numbering.bolts(self)
 
 
 class Hole(NamedTuple):

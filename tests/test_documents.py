@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from soapstone.parts import documents, levels, nest
+from soapstone.parts import documents, fasteners, levels, nest, numbering
 from soapstone.parts.documents import engine, facts, finish, maps, templates, welding
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import TubeEnd
@@ -218,6 +218,65 @@ def test_cope_of_a_square_joint_is_the_handbook_formula() -> None:
     assert half - half.min() == pytest.approx(want - want.min(), abs=1e-6)
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_numbers_are_the_order_of_the_job(name: str) -> None:
+    """Weld numbers never go back a stage, never leave a family and come back to it, and within a family follow its order; bolts likewise."""
+    a = made(name).truck.assembly
+    by = {m.code: m for m in a.members}
+    families = list(dict.fromkeys(m.family for m in a.members))
+
+    def family(*codes: str) -> int:
+        return max(families.index(by[c].family) for c in codes if c in by)
+
+    welds = list(numbering.welds(a).values())
+    stages = [numbering.STAGES.index(numbering.weld_stage(a, w)) for w in welds]
+    assert stages == sorted(stages) and set(stages) == set(range(5))
+    for stage in range(5):
+        mine = [w for w, s in zip(welds, stages, strict=True) if s == stage]
+        last = [w for w in mine if numbering.AFTER in w.care]
+        assert mine[len(mine) - len(last) :] == last, "what waits for the set-down comes last"
+        rest = [(family(w.on, w.to), w.order) for w in mine[: len(mine) - len(last)]]
+        assert rest == sorted(rest)
+    later = [w.id for w in welds if w.id.startswith(("coil.seat.", "coil.gusset."))]
+    assert later[0].startswith("coil.gusset") and later[-1].startswith("coil.seat")
+    assert {n for n in numbering.welds(a)} == {f"W{i}" for i in range(1, len(a.welds) + 1)}
+    bolts = list(numbering.bolts(a).values())
+    went = [
+        max(numbering.STAGES.index(numbering.stage_of(by[c])) for c in b.through if c in by)
+        for b in bolts
+        if all(by[c].fixed_after not in ("existing", "tool") for c in b.through if c in by)
+    ]
+    assert went == sorted(went)
+
+
+def test_bolt_lengths_by_hand() -> None:
+    """Grip, two washers of 0.177, locknut 1.2 d, two threads, next quarter inch; thread 2 d + 1/4 (ASME B18.2.1, from memory): 5/8-11 through 2.5 with 2.427 plain: 2.5 + 0.354 + 0.75 + 0.182 = 3.786, so 4; its
+    plain shank is 4 - 1.5 = 2.5. 3/4-10 through 2.875 with 2.802 plain: 4.329 would be 4 1/2 with 2.75 plain, so 4 3/4. M16 through 60: 60 + 9 + 19.2 + 4 = 92.2, so 100 (ISO 888)."""
+    inch = 25.4
+    assert fasteners.length_of("5/8-11", 2.5 * inch, 2.427 * inch) == pytest.approx(4 * inch)
+    assert fasteners.length_of("3/4-10", 2.875 * inch, 2.802 * inch) == pytest.approx(4.75 * inch)
+    assert fasteners.length_of("M16x2", 60.0, 0.0) == 100.0
+    assert fasteners.length_of("1/2-13", 400.0, 0.0) == 0.0
+
+
+def test_what_is_ordered_is_what_is_fitted() -> None:
+    """Every bolt and dowel of the list is bought once with its length, the stop's stud is not; a dowel has no nut; what the job cannot know says so."""
+    f = made()
+    each = fasteners.every(f.truck, SHOP)
+    bought = fasteners.ordered(f.truck, SHOP)
+    assert sum(n for _, n in bought) == sum(x.made != "stud" for x in each) < len(each)
+    for x in each:
+        assert x.made != "dowel" or (
+            not x.nut
+            and x.length == x.grip
+            and "nut" not in fasteners.with_it(x).replace("no nut", "")
+        )
+        assert x.length > x.grip or x.owed or x.made != "bolt"
+        if x.made == "bolt" and x.length:
+            assert x.length - fasteners.threaded(x.bolt.size, x.length) >= x.shank - 1e-6
+    assert {x.bolt.id.partition("#")[0] for x in each if x.owed} == {"arm.bolt", "gearbox.mount"}
+
+
 def test_torque_as_published() -> None:
     """5/8-11 grade 8, 75 % of 120 ksi proof, At 0.226, K 0.20: 20 340 lb and 212 ft lb (published table): read."""
     s = bolt("5/8-11")
@@ -226,15 +285,14 @@ def test_torque_as_published() -> None:
     ) / 1355.818 == pytest.approx(212, rel=3e-3)
     f = made()
     b = next(b for b in f.bolts().values() if b.size == "1/2-13" and b.grade == "8")
-    assert finish.torque(f, b) == "-" and any(
+    assert fasteners.torque(SHOP, b) == "-" and any(
         "No torque is given" in r
         for x in finish.bolts(f).blocks
         if isinstance(x, engine.Words)
         for r in x.rows
     )
     dry, oiled = (
-        float(finish.torque(f._replace(shop=SHOP._replace(friction=k)), b).split()[0])
-        for k in ("dry", "oiled")
+        float(fasteners.torque(SHOP._replace(friction=k), b).split()[0]) for k in ("dry", "oiled")
     )
     assert oiled == pytest.approx(0.75 * dry, abs=1.0)
 
@@ -248,7 +306,7 @@ def test_the_workbook_through_another_reader() -> None:
     names = book.sheetnames
     assert len(names) == len(set(names)) > 20
     page = next(book[n] for n in names if n == "tacks")
-    assert [c.value for c in page[1]][:3] == ["weld", "on", "to"] and page.max_row - 1 == len(
+    assert [c.value for c in page[1]][:4] == ["weld", "id", "on", "to"] and page.max_row - 1 == len(
         made().strength.tacks
     )
 

@@ -272,11 +272,11 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
         p.id for p in truck.parts
     }
     assert len(tables["welds"].rows) == len(truck.assembly.welds)
-    grip = next(r for r in tables["bolts"].rows if r["bolt"] == "arm.joint#1.L")["grip"]
+    grip = next(r for r in tables["bolts"].rows if r["id"] == "arm.joint#1.L")["grip"]
     assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), (
         "two cheeks, the joint over its spacers, two weld washers"
     )
-    side = next(r for r in tables["bolts"].rows if r["bolt"] == "cross.side#1.L")["grip"]
+    side = next(r for r in tables["bolts"].rows if r["id"] == "cross.side#1.L")["grip"]
     assert side == pytest.approx(0.25 + 2.75 + 0.1196), "side plate, crush sleeve, fish plate"
 
 

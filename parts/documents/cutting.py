@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .. import outline, schedules
+from .. import fasteners, outline, schedules
 from ..export.cut import strokes
 from ..model import Part, Tube
 from ..stock import IN
@@ -320,21 +320,19 @@ def order(f: Facts) -> Doc:
         )
         for k, v in sorted(tube.items())
     ]
-    made = schedules.bolts(f.truck, f.shop).rows
-    counted: dict[tuple[str, str, str, str], int] = {}
-    for r in made:
-        if r["grade"] != "dowel":
-            k = (r["size"], r["grade"], f"{r['grip']:.3f}", r["nut"].split(":")[0])
-            counted[k] = counted.get(k, 0) + f.trucks
     bolts = [
         (
-            size,
-            f"grade {grade}, hex, plain or zinc, shank through the whole grip",
-            f"grip {grip} in",
-            f"{nut}, two hardened washers",
-            str(n),
+            x.name,
+            f"hex, plain or zinc, at least {x.shank / IN:.2f} in plain shank"
+            if x.shank
+            else "hex, plain or zinc"
+            if x.made == "bolt"
+            else "hardened and ground",
+            x.owed or f"{x.grip / IN:.3f} in",
+            fasteners.with_it(x),
+            str(n * f.trucks),
         )
-        for (size, grade, grip, nut), n in sorted(counted.items())
+        for x, n in fasteners.ordered(f.truck, f.shop)
     ]
     bought = [
         (m.code, m.title, m.body.item, str(m.per_truck * f.trucks))
@@ -373,8 +371,14 @@ def order(f: Facts) -> Doc:
                 tubes,
             ),
             Table(
-                "Bolts: length = grip + washers + nut + 2 threads; no thread in a shear plane",
-                (("size", 0.12), ("what", 0.4), ("grip", 0.16), ("with", 0.24), ("count", 0.08)),
+                "Bolts: length = grip + two washers + locknut + 2 threads, to the next one made that keeps the thread out of the shear planes; the bump stops bring their own studs",
+                (
+                    ("what", 0.22),
+                    ("how made", 0.3),
+                    ("grip", 0.18),
+                    ("with", 0.22),
+                    ("count", 0.08),
+                ),
                 bolts,
             ),
             Table(
@@ -431,7 +435,6 @@ def labels(f: Facts) -> Doc:
 
 def holes(f: Facts) -> Doc:
     """Bolt-hole schedule."""
-    back = {b.id: n for n, b in f.bolts().items()}
     rows = [
         (
             r["part"],
@@ -442,7 +445,7 @@ def holes(f: Facts) -> Doc:
             r["how"],
             r["pilot"],
             f"{r['edge']:.3f}",
-            back.get(r["bolt"], r["bolt"]),
+            r["bolt"],
             str(r["quantity"]),
             "",
         )

@@ -14,6 +14,7 @@ from ..drawing.sheet import inches
 from ..fit import weld_line
 from ..model import Bolt, Member, Part, Plate, Tube, Weld
 from ..nest import Result
+from ..numbering import weld_stage
 from ..stock import IN, Shop
 from ..strength import Strength
 from ..truck import Truck
@@ -77,6 +78,10 @@ class Facts(NamedTuple):
         """Welds by their number, in the order they are laid."""
         return self.truck.assembly.numbered_welds()
 
+    def stage(self, w: Weld) -> str:
+        """The stage a weld is laid in."""
+        return weld_stage(self.truck.assembly, w)
+
     def bolts(self) -> dict[str, Bolt]:
         """Bolts by their number."""
         return self.truck.assembly.numbered_bolts()
@@ -120,15 +125,3 @@ def size_of(f: Facts, p: Part) -> str:
         x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
         return f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
     return f"{p.member.body.length / IN:.3f} long" if isinstance(p.member.body, Tube) else ""
-
-
-def stage_of(m: Member) -> str:
-    """Which stage a member is fixed in."""
-    return {
-        "axle prepared": "axle",
-        "plates in": "frame",
-        "tack": "crossmember",
-        "crossmember": "crossmember",
-        "full bump": "arms",
-        "arms": "arms",
-    }.get(m.fixed_after, "set-down")

@@ -6,9 +6,10 @@ from typing import Any
 
 from ...layout import units
 from ..drawing.sheet import inches
+from ..numbering import stage_of
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts, stage_of
+from .facts import SIDE, Facts
 
 STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
 COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
@@ -387,7 +388,7 @@ def setdown(f: Facts) -> Doc:
     tacks = [
         (n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "")
         for n, w in f.welds().items()
-        if w.id in tacked and stage_of(f.members[w.on]) == "set-down"
+        if w.id in tacked and f.stage(w) == "set-down"
     ]
     return Doc(
         "set-down",

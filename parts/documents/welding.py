@@ -9,7 +9,7 @@ from ..model import Weld
 from ..rules.welds import leg_text
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import Facts, fraction, stage_of
+from .facts import Facts, fraction
 from .maps import maps, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
@@ -64,7 +64,7 @@ def schedule(f: Facts) -> Doc:
         Words(
             "",
             [
-                f"Process: {f.shop.weld}. Numbers are the order. Legs in inches unless mm stands beside them; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
+                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in inches unless mm stands beside them; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
                 "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."
             ],
         )
@@ -75,7 +75,6 @@ def schedule(f: Facts) -> Doc:
     rows = []
     tacked = {t.weld.id: t for t in f.strength.tacks}
     for n, w in f.welds().items():
-        m = f.members[w.on]
         t = tacked.get(w.id)
         rows.append(
             (
@@ -83,7 +82,7 @@ def schedule(f: Facts) -> Doc:
                 f"{f.title(w.on)} to {w.to}",
                 words_of(w),
                 f"{f.length(w) / IN:.1f}",
-                stage_of(m),
+                f.stage(w),
                 f"{t.count} x 1 in" if t else "",
                 " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
                 "",
