@@ -126,10 +126,10 @@ class Plate(NamedTuple):
 
 class TubeEnd(NamedTuple):
     """How a tube ends. "square"; "cope" onto a round of ``onto`` mm diameter whose axis makes ``angle`` with the
-    tube's own and passes ``offset`` beside it; "insert": square, with a threaded insert sunk ``depth``;
-    "mitre": cut at ``angle`` from square. ``clock`` turns the end about the tube, from local z."""
+    tube's own and passes ``offset`` beside it; "insert": square, with a threaded insert sunk ``depth``.
+    ``clock`` turns the end about the tube, from local z."""
 
-    kind: Literal["square", "cope", "insert", "mitre"] = "square"
+    kind: Literal["square", "cope", "insert"] = "square"
     onto: float = 0.0
     angle: float = 0.0
     offset: float = 0.0

@@ -85,6 +85,4 @@ def end_words(e: TubeEnd) -> str:
         return f"cope to {size_text(e.onto)} round, its axis {math.degrees(e.angle):.1f} deg from the tube's"
     if e.kind == "insert":
         return f"square, {e.item or 'threaded insert'}, sunk {size_text(e.depth)}"
-    if e.kind == "mitre":
-        return f"mitre {math.degrees(e.angle):.1f} deg"
     return "square" + (f", {e.item}" if e.item else "")
