@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from . import outline, stock
+from .drawing.sheet import saw_length
+from .drawing.tube import length_words
 from .fasteners import every, hole_names, length_text, ordered, tightened_at, torque, with_it
 from .marks import size_text
 from .model import Bought, Plate, Tube
@@ -178,7 +180,9 @@ def tubes(t: Truck, shop: Shop) -> Table:
                     "stock": b.stock,
                     "od": _in(size.od),
                     "wall": _in(size.wall),
-                    "length": _in(b.length),
+                    "length": saw_length(b.length),
+                    "length_in": _in(b.length),
+                    "between": length_words(b),
                     "end_a": ends[0],
                     "end_b": ends[1],
                     "quantity": p.quantity,
@@ -187,7 +191,20 @@ def tubes(t: Truck, shop: Shop) -> Table:
             )
     return Table(
         "tubes",
-        ("part", "name", "stock", "od", "wall", "length", "end_a", "end_b", "quantity", "mass_lb"),
+        (
+            "part",
+            "name",
+            "stock",
+            "od",
+            "wall",
+            "length",
+            "length_in",
+            "between",
+            "end_a",
+            "end_b",
+            "quantity",
+            "mass_lb",
+        ),
         tuple(rows),
     )
 
@@ -202,7 +219,7 @@ def material(t: Truck, shop: Shop) -> Table:
             x0, y0, x1, y1 = outline.bbox(b.outline)
             size = f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
         elif isinstance(b, Tube):
-            size = f"{b.length / IN:.2f} long"
+            size = f"{saw_length(b.length)} long"
         key, mass = getattr(b, "stock", ""), p.mass * LB * p.quantity
         rows.append(
             {

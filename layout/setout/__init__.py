@@ -41,6 +41,7 @@ def _relations(
     ends: str,
     pad: bool,
     beside: bool,
+    inside: bool,
     hub: bool,
 ) -> tuple[Relation, ...]:
     slants = tuple(
@@ -60,7 +61,7 @@ def _relations(
         bar.RELATIONS,
         tuple(r for r in bar.mount(mode) if r.out not in bar_given),
         (bar.LENGTH_ON_HAND,) * bar_on_hand,
-        stop.RELATIONS,
+        stop.relations(inside),
         along,
         datum.HEIGHT * hub,
     )
@@ -112,6 +113,7 @@ def relations(job: Job, fixed: Mapping[Key, Any]) -> tuple[Relation, ...]:
         job.words.get("spring.ends", ""),
         has("spring.pad_wedge"),
         has("travel.stop_x") and job.words.get("travel.stop_place") != "inside coil",
+        job.words.get("travel.stop_place") == "inside coil",
         has("wanted.hub_to_lip", "L") or has("wanted.hub_to_lip", "R"),
     )
 
@@ -211,6 +213,7 @@ def names() -> dict[str, tuple[str, bool]]:
         ("tapeangle", "tapeangle"),
         (True, True),
         "ground",
+        True,
         True,
         True,
         True,

@@ -10,7 +10,7 @@ from ..model import Part, Tube
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
-from .facts import LB, SIDE, Facts, fraction, size_of
+from .facts import LB, SIDE, Facts, size_of
 
 PLASMA = (
     "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
@@ -156,7 +156,8 @@ def tube_sheet(f: Facts) -> Doc:
             r["part"],
             r["name"],
             r["stock"],
-            f"{fraction(r['length'] * IN)} ({r['length']:.3f})",
+            r["length"],
+            r["between"],
             r["end_a"],
             r["end_b"],
             str(r["quantity"] * f.trucks),
@@ -168,7 +169,7 @@ def tube_sheet(f: Facts) -> Doc:
     total: dict[str, float] = {}
     for r in schedules.tubes(f.truck, f.shop).rows:
         total[r["stock"]] = (
-            total.get(r["stock"], 0.0) + (r["length"] + 1 / 8) * r["quantity"] * f.trucks
+            total.get(r["stock"], 0.0) + (r["length_in"] + 1 / 8) * r["quantity"] * f.trucks
         )
     bars = [(k, f"{v / 12:.1f}", f"{v:.1f}") for k, v in sorted(total.items())]
     return Doc(
@@ -177,18 +178,19 @@ def tube_sheet(f: Facts) -> Doc:
         "Stage 2, cut",
         "whoever cuts tube",
         (
-            "Lengths are long point to long point. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",
+            "Saw every blank square to its length: a coped end is then cut back from its wrap's zero line, so the length stays, long point to long point. Pin to pin is another length. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",
         ),
         [
             Table(
                 "",
                 (
                     ("part", 0.08),
-                    ("name", 0.19),
-                    ("stock", 0.2),
-                    ("length, in", 0.16),
-                    ("end a", 0.12),
-                    ("end b", 0.12),
+                    ("name", 0.15),
+                    ("stock", 0.19),
+                    ("length, in", 0.1),
+                    ("between", 0.14),
+                    ("end a", 0.11),
+                    ("end b", 0.1),
                     ("qty", 0.05),
                     ("lb", 0.06),
                     ("cut by", 0.08),

@@ -336,9 +336,10 @@ def arms(f: Facts) -> Doc:
     rows: list[Any] = []
     for s in "LR":
         rows += [
-            (f"radius arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
-            (f"arm tube alone, {SIDE[s]}", f.shown("arm.tube", s), "1/32"),
-            (f"upper arm, pin to pin, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
+            (f"radius arm, center to center, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
+            (f"radius-arm tube, {SIDE[s]}", f.saw("AR1", s), "1/32"),
+            (f"upper arm, center to center, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
+            (f"upper-arm tube, {SIDE[s]}", f.saw("UA1", s), "1/32"),
             (f"tab twist to the arm, {SIDE[s]}", f.shown("upper.twist", s, "angle"), "0.5 deg"),
         ]
     return Doc(

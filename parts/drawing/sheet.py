@@ -24,6 +24,12 @@ def inches(mm: float) -> str:
     return f"{fraction(mm)} ({mm / IN:.3f})"
 
 
+def saw_length(mm: float) -> str:
+    """A tube's length as it is cut, the same on every paper: sixteenths, which is what it was rounded to; with the decimal where it is a reading's own."""
+    n = mm / IN * 16
+    return fraction(mm) if abs(n - round(n)) < 1e-3 else inches(mm)
+
+
 def blank(head: dict[str, str]) -> Sheet:
     """A sheet with frame and title block (data fields after ISO 7200)."""
     s = Sheet(f"{head['chassis']} {head['part']}")

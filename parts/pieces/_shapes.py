@@ -33,6 +33,16 @@ def round_down(x: float, step: float = IN / 16) -> float:
     return math.floor(x / step + 1e-6) * step
 
 
+def round_near(x: float, step: float = IN / 16) -> float:
+    """The multiple of ``step`` nearest ``x``."""
+    return math.floor(x / step + 0.5) * step
+
+
+def tape_step(shop: Any) -> float:
+    """What tube is cut to: 1/16 in, or 1 mm where the shop cuts in mm. A length is rounded here, once."""
+    return 1.0 if shop.unit == "mm" else IN / 16
+
+
 def plate_keys(shop: Any) -> tuple[str, ...]:
     """Stock keys of every plate on hand."""
     return tuple(p.key for p in shop.plates)

@@ -40,6 +40,8 @@ from ._shapes import (
     eye_end,
     from_datum,
     room_rule,
+    round_near,
+    tape_step,
     tube_keys_between,
 )
 
@@ -72,7 +74,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "AR",
         Tube(
             d["tube"],
-            s.q("arm.tube") + more,
+            round_near(s.q("arm.tube") + more, tape_step(s.shop)),
             (
                 end,
                 TubeEnd(

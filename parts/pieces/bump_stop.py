@@ -41,6 +41,7 @@ from ._shapes import (
     plate_keys_over,
     room_rule,
     round_down,
+    tape_step,
     tube_keys_between,
     weldable,
 )
@@ -77,11 +78,7 @@ def landing(s: Site) -> Landing:
         at_bump = s.q("axle.x_bump") + seat[0] * c + seat[1] * n
         x = s.q("seat.lower.x") + s.q("seat.upper.x") - at_bump
         at: Vec3 = (x, s.q("seat.lower.y"), s.q("seat.lower.z"))
-        return Landing(
-            Frame(at, scale(fore, -1.0), up),
-            True,
-            s.q("spring.at_bump") - s.q("travel.stop_compressed"),
-        )
+        return Landing(Frame(at, scale(fore, -1.0), up), True, s.q("stop.spacer"))
     ahead = s.q("travel.stop_x") - s.q("axle.x_bump")
     centre: Vec3 = (s.q("axle.x_ride"), s.q("travel.stop_y"), s.q("axle.z_ride"))
     return Landing(
@@ -198,7 +195,8 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
 
 def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[Weld]]:
     """Spacer BP1, cap BP2, and base plate BP6 where it hangs from the rail."""
-    t, length = d["plate.t"], float(spacer(s, d["plate.t"]))
+    t, step = d["plate.t"], tape_step(s.shop)
+    length = round_down(float(spacer(s, t)), step)
     made, found = [], []
     if g.inside:
         at: Vec3 = (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z"))

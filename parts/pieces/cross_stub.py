@@ -37,8 +37,10 @@ from ._shapes import (
     line,
     plate_keys_over,
     room_rule,
+    round_down,
     round_up,
     socket_radius,
+    tape_step,
     tube_key,
 )
 
@@ -88,15 +90,16 @@ def stub(d: Mapping[str, Any], s: Site) -> Member:
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     od, wall = tube.size["od"], tube.size["wall"]
     proud = leg_for(s.shop.legs, wall, seat.size["t"]) + IN / 16
-    y0 = seat.frame.origin[1] + proud
+    # rounded down it stays proud by the leg at least
     y1 = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
+    length = round_down(seat.frame.origin[1] + proud - y1, tape_step(s.shop))
     o = tube.frame.origin
     return Member(
         "XT1",
         "cross tube, stub",
         "XJ",
-        Tube(tube_key(s.shop, od, wall), y0 - y1, (TubeEnd(), TubeEnd())),
-        Frame((o[0], y0, o[2]), INBOARD, (0.0, 0.0, 1.0)),
+        Tube(tube_key(s.shop, od, wall), length, (TubeEnd(), TubeEnd())),
+        Frame((o[0], y1 + length, o[2]), INBOARD, (0.0, 0.0, 1.0)),
         ref="through the side plate's seat, proud of it by the weld",
     )
 

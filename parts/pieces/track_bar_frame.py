@@ -45,6 +45,7 @@ from ._shapes import (
     room_rule,
     round_down,
     round_up,
+    tape_step,
     tube_keys_between,
     weldable,
 )
@@ -208,7 +209,9 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
     far = -(s.other("rail.bar.outer") - s.other("rail.bar.width"))
     near = g.at[1] + g.edge
     t = d["plate.t"]
-    tube = Tube(d["tube"], near - far - t, (TubeEnd(), TubeEnd()))
+    length = round_down(near - far - t, tape_step(s.shop))
+    near -= (near - far - t - length) / 2
+    tube = Tube(d["tube"], length, (TubeEnd(), TubeEnd()))
     arm = Member(
         "TB16",
         "track-bar brace",
