@@ -162,7 +162,7 @@ def test_the_words_of_a_fight_name_pins_rule_and_way_out() -> None:
     said = t.failed["coil-seat plate CS.L"]
     assert (
         "plate = 11 ga A36 cannot be: the cell closed again" in said
-        and "Shortest way out: let go of plate; plate becomes 10 ga A36" in said
+        and "Shortest way out: let go of plate; plate becomes 3/16 A36" in said
     )
 
 

@@ -49,9 +49,14 @@ def leg(s: Site, *more: Any) -> Any:
     return leg_for(s.shop.legs, s.q("rail.coil.wall"), *more)
 
 
+def set_in(s: Site) -> float:
+    """How far the plate's edge stays in from a flange's face and from a slot's middle: room for the largest leg the rail's wall could take."""
+    return min(3 * IN / 16, s.q("rail.coil.wall"))
+
+
 def slot_width(s: Site) -> float:
     """Width of a slot that takes a fillet on both sides, and the gun between them."""
-    return 2 * leg(s) + IN / 4
+    return 2 * set_in(s) + IN / 4
 
 
 def outline(left: float, right: float, low: float, high: float, flat: tuple[float, float]) -> Loop:
@@ -91,7 +96,7 @@ def edges(s: Site, strip: float, t: float) -> tuple[float, float]:
 
     Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld closes the cell, or right to the face where a
     strip lies on that flange. Elsewhere the cut and max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner."""
-    height, w = s.q("rail.coil.height"), leg(s)
+    height, w = s.q("rail.coil.height"), set_in(s)
     own = w if gap_at(s, w) <= BRIDGED else max(w, s.q("frame.corner_radius"))
     sound = max(IN, 3 * t)
     low, high = reaches(s)
@@ -144,7 +149,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail bottom, x rearward."""
     weldable(s)
     x = s.q("seat.upper.x")
-    height, w = s.q("rail.coil.height"), leg(s)
+    height, w = s.q("rail.coil.height"), set_in(s)
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
     low, high = edges(s, d["strip"], d["plate.t"])
     reach = 2 * height
@@ -252,7 +257,7 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
 
 def closing_gap(v: Grid, s: Site) -> tuple[Any, Any]:
     """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a strip lies on the flange."""
-    worst = gap_at(s, leg(s)) if any(reaches(s)) else 0.0
+    worst = gap_at(s, set_in(s)) if any(reaches(s)) else 0.0
     return worst * (1 - v["strip"]) + 0 * v["plate.t"], BRIDGED
 
 

@@ -48,7 +48,7 @@ from ._shapes import (
     room_rule,
     weldable,
 )
-from .coil_seat import slot_width
+from .coil_seat import set_in, slot_width
 
 Y: Vec3 = (0.0, 1.0, 0.0)
 STRAP_OFF = 1.25 * IN
@@ -342,7 +342,7 @@ def mass(v: Grid, s: Site) -> Any:
 
 def past_slot(v: Grid, s: Site) -> tuple[Any, Any]:
     """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear stands from the coil's line."""
-    w = leg_for(s.shop.legs, s.q("rail.coil.wall"))
+    w = set_in(s)
     at = s.port("coil.plate").frame.into(
         (s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z"))
     )
