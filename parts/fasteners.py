@@ -123,7 +123,9 @@ def every(t: Truck, shop: Shop) -> list[Fastener]:
         made = "dowel" if b.grade == "dowel" else "stud" if b.grade.startswith("stud") else "bolt"
         # what else it clamps is on the truck and not in the job: an axle's own ears, an isolator
         known = len(b.through) > 1 or b.length > 0.0
-        shank = max(0.0, grip - plies[-1] + WASHER) if len(plies) > 1 else 0.0
+        shank = 0.0
+        if made == "bolt" and len(plies) > 1:
+            shank = max(0.0, grip - plies[-1] + WASHER)
         length = grip if made == "dowel" else 0.0
         if made == "bolt" and known:
             length = length_of(b.size, grip, shank)

@@ -10,6 +10,7 @@ import sys
 from importlib.resources import files
 from pathlib import Path
 
+import numpy as np
 import pytest
 from soapstone.cli import build as b
 from soapstone.layout.job.load import Job, load
@@ -152,7 +153,7 @@ def test_the_assembly_holds_every_member_at_its_place(
     import cadquery as cq
 
     path = tmp_path / "truck.step"
-    path.write_bytes(made["solid/DEMO1-assembly.step"])
+    path.write_bytes(made["solid/DEMO1-assembly-mm.step"])
     solids = cq.importers.importStep(str(path)).solids().vals()
     assert len(solids) == len(truck.assembly.members)
     assert all(s.isValid() for s in solids)
@@ -261,6 +262,37 @@ def test_drawings_as_dxf_have_the_same_words(truck: Truck, made: dict[str, bytes
             for e in ezdxf.read(io.StringIO(made[name].decode())).modelspace().query("TEXT")
         }
         assert "Chassis" in words and any("not an approval" in w for w in words)
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_drawing_file_is_one_to_one_and_never_named_as_the_cut_file(
+    truck: Truck, made: dict[str, bytes], unit: str
+) -> None:
+    """The outline in the drawing's model space has the size of the cut file's, from its own lower left, in the unit of its header and name; no two files of a build share a name, and a solid says mm."""
+    import io
+
+    import ezdxf
+    from soapstone.parts import drawing
+
+    names = [n.rpartition("/")[2] for n in made if n.endswith((".dxf", ".step"))]
+    assert len(names) == len(set(names))
+    assert all(n.endswith("-mm.step") for n in names if n.endswith(".step"))
+    k = 25.4 if unit == "in" else 1.0
+    for part in [p for p in truck.parts if is_plate(p)][::6]:
+        sheet = drawing.sheet(part, (), {"chassis": "DEMO1"}, SHOP)
+        doc = ezdxf.read(io.StringIO(drawing.dxf(sheet, unit).decode()))
+        assert doc.units == (1 if unit == "in" else 4)
+        x0, y0, x1, y1 = outline.bbox(part.member.body.outline)  # type: ignore[union-attr]
+        found = [
+            np.array([v[:2] for v in e.get_points()])
+            for e in doc.modelspace().query("LWPOLYLINE")
+            if e.dxf.layer == "VISIBLE"
+        ]
+        assert any(
+            (*p.min(axis=0), *p.max(axis=0))
+            == pytest.approx((0, 0, (x1 - x0) / k, (y1 - y0) / k), abs=0.05 / k)
+            for p in found
+        ), part.id
 
 
 def test_schedules_agree_with_the_parts(truck: Truck) -> None:

@@ -111,6 +111,7 @@ def cut_sheet(f: Facts) -> Doc:
             f"{100 * s.utilisation:.0f} %",
             f"{s.used / IN:.1f}",
             f"{s.remnant[0] / IN:.1f} x {s.remnant[1] / IN:.1f}",
+            f"{f.chassis} {s.remnant_name}",
             "",
             "",
         )
@@ -120,15 +121,16 @@ def cut_sheet(f: Facts) -> Doc:
         Table(
             "Nested sheets and what is left of them",
             (
-                ("plate", 0.14),
-                ("sheet", 0.13),
+                ("plate", 0.11),
+                ("sheet", 0.1),
                 ("no", 0.05),
                 ("parts", 0.07),
-                ("used", 0.08),
-                ("length, in", 0.1),
-                ("remnant, in", 0.15),
-                ("heat", 0.14),
-                ("check square", 0.14),
+                ("used", 0.07),
+                ("length, in", 0.09),
+                ("remnant, in", 0.12),
+                ("call it", 0.16),
+                ("heat", 0.12),
+                ("check square", 0.11),
             ),
             rows,
         )
@@ -142,7 +144,7 @@ def cut_sheet(f: Facts) -> Doc:
                 "check square measured both ways and written above",
                 "every part marked: number, revision, hand, top face",
                 "dross off, edges ground where they will be welded or bent",
-                "remnants labelled with plate and heat number; one without is quarantined",
+                "remnants painted with the name above and the heat number; one without is quarantined",
             ],
         )
     )

@@ -200,7 +200,7 @@ def axle(f: Facts) -> Doc:
                     "axle straight: angle at both tube ends within 0.2 deg, written on the sheet of what welding may have moved",
                     f"on stands, pinion {up} (nose above level is +); both ends level; zero punched where the grinder does not reach",
                     "old brackets cut 1/8 in proud and ground flush, old weld toes looked at with dye",
-                    "brackets tacked at the angles below, checked with a bar through both",
+                    "brackets tacked where the table below puts them, left and right checked with one bar through both",
                     "welded 1 to 2 in at a time, opposite sides in turn, turned over between, hand-warm",
                     "straightness again, written down; pivot bolts slide",
                 ],
@@ -398,7 +398,7 @@ def setdown(f: Facts) -> Doc:
         "the fitter",
         (
             STANDS,
-            "Tacks hold twice the standing load, not the road: stands 1/2 in below the frame, nobody under it, truck not driven.",
+            "Tacks hold twice the standing load, not the road: nobody under it or in it, never driven. Stands come away only while it is rolled and bounced by hand, and go back 1/2 in below the frame before anybody reads.",
             COILS,
         ),
         [
