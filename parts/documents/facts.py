@@ -10,7 +10,7 @@ import numpy as np
 from ...layout import units
 from ...layout.graph import Graph
 from ...layout.quantities import Key
-from ..drawing.sheet import inches, saw_length
+from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
 from ..fit import weld_line
 from ..model import Bolt, Member, Part, Plate, Tube, Weld
@@ -52,7 +52,7 @@ class Facts(NamedTuple):
                 if Key(name, side) in self.solved.equations
                 else "not read"
             )  # type: ignore[arg-type]
-        return inches(x) if kind == "length" else units.show(x, kind)
+        return units.show(x, kind)
 
     def saw(self, code: str, side: str) -> str:
         """A tube's length as it is cut, and between what; what stands in the way if it is not made."""

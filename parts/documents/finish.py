@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from .. import fasteners
-from ..drawing.sheet import inches
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts
+from .facts import SIDE, Facts, fraction
 from .maps import bolt_points, maps
 
 
@@ -295,7 +294,7 @@ def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
             Words(
                 "",
                 [
-                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {inches(12.7)} is wanted round links and coils unless it says otherwise."
+                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {fraction(12.7)} in is wanted round links and coils unless it says otherwise."
                 ],
             ),
         ],

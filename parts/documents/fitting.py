@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout import units
-from ..drawing.sheet import inches
 from ..numbering import stage_of
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts
+from .facts import SIDE, Facts, fraction
 
 STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
 COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
@@ -167,7 +166,7 @@ def sits(f: Facts, stage: str) -> Table:
             m.code,
             m.title,
             m.ref or "see the welds",
-            "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items()),
+            "; ".join(f"{k} {fraction(lo)} to {fraction(hi)}" for k, (lo, hi) in m.moves.items()),
             "",
         )
         for m in f.truck.assembly.members
@@ -299,7 +298,7 @@ def _from_datum(f: Facts, name: str, side: str) -> str:
     x, hole = f.v(name, side), f.v("frame.datum_hole", side)
     if x is None or hole is None:
         return f.shown(name, side)
-    return f"{inches(abs(x - hole))} {'ahead of' if x >= hole else 'behind'} the datum hole"
+    return f"{fraction(abs(x - hole))} {'ahead of' if x >= hole else 'behind'} the datum hole"
 
 
 def crossmember(f: Facts) -> Doc:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..drawing.sheet import inches
 from ..model import Weld
 from ..rules.welds import leg_text
 from ..stock import IN
@@ -155,7 +154,7 @@ def distortion(f: Facts) -> Doc:
                 rows.append(
                     (
                         f"rails outside to outside, station {n}",
-                        inches(f.solved.values[k] + right),
+                        fraction(f.solved.values[k] + right),
                         "1/16 before to after",
                     )
                 )

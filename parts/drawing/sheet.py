@@ -25,9 +25,11 @@ def inches(mm: float) -> str:
 
 
 def saw_length(mm: float) -> str:
-    """A tube's length as it is cut, the same on every paper: sixteenths, which is what it was rounded to; with the decimal where it is a reading's own."""
+    """A tube's length as it is cut, the same on every paper: sixteenths or whole mm, which is what it was rounded to; sixteenths with the decimal where it is a reading's own."""
     n = mm / IN * 16
-    return fraction(mm) if abs(n - round(n)) < 1e-3 else inches(mm)
+    if abs(n - round(n)) < 1e-3:
+        return fraction(mm)
+    return f"{mm:.0f} mm" if abs(mm - round(mm)) < 1e-3 else inches(mm)
 
 
 def blank(head: dict[str, str]) -> Sheet:

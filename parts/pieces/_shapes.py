@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from ...layout.units import fraction
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
@@ -232,10 +233,12 @@ def from_datum(s: Site, p: Vec3) -> str:
     """Where a truck point is, in the fitter's words: from the datum hole, the centre line and the floor at ride height (inches)."""
     along = ""
     if s.has("frame.datum_hole"):
-        behind = (s.q("frame.datum_hole") - p[0]) / IN
-        along = f"{abs(behind):.3f} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+        behind = s.q("frame.datum_hole") - p[0]
+        along = (
+            f"{fraction(abs(behind))} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+        )
     return (
-        f"{along}{abs(p[1]) / IN:.3f} in from the centre line, {p[2] / IN:.3f} in above the floor"
+        f"{along}{fraction(abs(p[1]))} in from the center line, {fraction(p[2])} in above the floor"
     )
 
 
