@@ -97,7 +97,10 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
     first, cell = b / 2 * wall * (h - wall) / 2, (b - wall) * (h - wall)
     y = w.v[Key("seat.upper.y", side)] - (w.v[Key("rail.coil.outer", side)] - b / 2)
     for weld in w.t.assembly.welds:
-        if weld.on == code and weld.edges in (("bottom",), ("top",)) and not weld.run:
+        # where a strip closes the cell, the same flow goes on through the strip's weld to the rail
+        strip = weld.id in (f"strip.bottom.rail.{side}", f"strip.top.rail.{side}")
+        plate = weld.on == code and weld.edges in (("bottom",), ("top",))
+        if (plate or strip) and not weld.run:
 
             def args(f: Forces, leg: float = weld.leg) -> dict[str, float]:
                 push = float(f.coil[i] + f.stop[i])
@@ -111,8 +114,8 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
                 }
 
             yield from w.worst(
-                code,
-                f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop in the closed cell",
+                weld.on,
+                f"weld along the {'strip' if strip else 'plate'}'s {weld.edges[0]} edge: shear flow of coil and stop in the closed cell",
                 frame.shear_flow,
                 args,
             )

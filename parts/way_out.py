@@ -78,14 +78,6 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
         if step is None:
             break
         way, t, s, said = step
-        if way.unit not in ("plate", "tube", "bolt"):
-            f, chosen = next(
-                (f, p.chosen)
-                for name, f in families()
-                for k, p in t.picks.items()
-                if name == way.family and k.startswith(f"{f.code}.")
-            )
-            now[way.family] = {**kept(f, chosen), **now.get(way.family, {})}
         now.setdefault(way.family, {})[way.name] = way.value
         grown.append(said)
     return Held(t, s, tuple(grown), ways)
@@ -104,9 +96,9 @@ def _passing(
     """Single changes of a family's sizes with which its parts pass, lightest first, each with the truck designed again."""
     chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{f.code}.")))
     for name, key, unit in _other(f.variables, chosen, shop)[:MOST]:
-        keep = kept(f, chosen) if unit not in ("plate", "tube", "bolt") else {}
-        changed = {**pins, family: {**keep, **pins.get(family, {}), name: key}}
-        other = design(solved, words, changed, chassis, shop)
+        other = design(
+            solved, words, {**pins, family: {**pins.get(family, {}), name: key}}, chassis, shop
+        )
         if any(f" {f.code}." in k for k in other.failed):
             continue
         then = strength(other, solved, shop)
@@ -129,11 +121,6 @@ def _passing(
                 other,
                 then,
             )
-
-
-def kept(f: Family, chosen: Mapping[str, Any]) -> dict[str, Any]:
-    """The stock a family has now: a count or a width that changes must not make it thinner."""
-    return {v.name: chosen[v.name] for v in f.variables if v.unit in ("plate", "tube", "bolt")}
 
 
 def _other(
