@@ -106,6 +106,17 @@ def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
     return f"{chassis}-{p.id.replace('.', '-')}-{revision}"
 
 
+def drawing_name(stem: str, shop: Shop) -> str:
+    """The drawing's own file: never the cut file's name, since only one of them is for the table."""
+    base = stem.removesuffix(f"-{shop.unit}")
+    return f"{base}-drawing-{shop.unit}.dxf"
+
+
+def solid_name(stem: str, shop: Shop) -> str:
+    """A solid's file says the unit it holds, which is mm whatever the shop cuts in."""
+    return f"{stem.removesuffix(f'-{shop.unit}')}-mm.step"
+
+
 def barred(p: Part, truck: Truck) -> str:
     """Why a part is not for cutting; empty if it is. A part that fits both sides is barred by either."""
     code, _, side = p.id.rpartition(".")
@@ -131,7 +142,11 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
         ),
         "loads.json": json_bytes(load_rows(held)),
     }
-    for table in (*schedules.tables(truck, shop), schedules.rail(held), schedules.tacks(held)):
+    for table in (
+        *schedules.tables(truck, shop),
+        schedules.rail(held),
+        schedules.tacks(truck, held),
+    ):
         made[f"schedule/{table.name}.csv"] = csv_bytes(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = json_bytes(table.rows)
     return made
@@ -240,11 +255,11 @@ def solids(
 ) -> dict[str, bytes]:
     """STEP of every part and of the placed assembly, less what is ``ready``. The kernel is loaded only if something is left to make."""
     todo = {
-        f"solid/{stems[p.id]}.step": p
+        path: p
         for p in truck.parts
-        if f"solid/{stems[p.id]}.step" not in ready
+        if (path := f"solid/{solid_name(stems[p.id], shop)}") not in ready
     }
-    whole = f"solid/{chassis}-assembly.step"
+    whole = f"solid/{solid_name(f'{chassis}-assembly', shop)}"
     if not todo and (whole in ready or not truck.assembly.members):
         return {}
     from soapstone.parts.export import step
@@ -261,12 +276,11 @@ def ready_solids(
     """Solids of the last draft that are still those of these parts."""
     stock = {p.id: _stock(p, shop) for p in truck.singles}
     found = {
-        f"solid/{stems[p.id]}.step": again.ready(
-            f"solid/{stems[p.id]}.step", p.member, p.holes, p.slots, stock[p.id]
-        )
+        path: again.ready(path, p.member, p.holes, p.slots, stock[p.id])
         for p in truck.parts
+        for path in (f"solid/{solid_name(stems[p.id], shop)}",)
     }
-    whole = f"solid/{chassis}-assembly.step"
+    whole = f"solid/{solid_name(f'{chassis}-assembly', shop)}"
     found[whole] = again.ready(
         whole,
         truck.assembly.members,
@@ -365,8 +379,9 @@ def sheets(
             rests,
             shop.paper,
         )  # type: ignore[misc]
-        made[f"drawing/{stem}.dxf"] = again.get(
-            f"drawing/{stem}.dxf", lambda sheet=sheet: drawing.dxf(sheet()), rests
+        path = f"drawing/{drawing_name(stem, shop)}"
+        made[path] = again.get(
+            path, lambda sheet=sheet: drawing.dxf(sheet(), shop.unit), rests, shop.unit
         )  # type: ignore[misc]
     if faults:
         raise SoapstoneError(
@@ -431,21 +446,23 @@ def manifest(
 ) -> bytes:
     """manifest.json: every file with kind, part and hash; every part with its facts; what waits and what failed. It omits itself."""
     given = letters or {}
-    owner = {
-        stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, given), shop): p
-        for p in truck.parts
-    }
+    owner: dict[str, Part] = {}
+    for p in truck.parts:
+        stem = stem_of(p, (firsts or {}).get(p.id, job.chassis), revision_of(p, given), shop)
+        names = (f"{stem}.dxf", f"{stem}.pdf", drawing_name(stem, shop), solid_name(stem, shop))
+        owner |= dict.fromkeys(names, p)
     rows = []
     for path, data in sorted(made.items()):
-        p = owner.get(path.rpartition("/")[2].rpartition(".")[0])
+        of = owner.get(path.rpartition("/")[2])
         row: dict[str, Any] = {
             "path": path,
             "kind": path.partition("/")[0] if "/" in path else "data",
             "bytes": len(data),
             "sha256": hashlib.sha256(data).hexdigest(),
         }
-        if p:
-            row |= {"part": p.id, "hand": p.hand, "quantity": p.quantity, "unit": shop.unit}
+        if of:
+            unit = "mm" if path.startswith("solid/") else shop.unit
+            row |= {"part": of.id, "hand": of.hand, "quantity": of.quantity, "unit": unit}
         rows.append(row)
     return json_bytes(
         {

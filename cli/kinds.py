@@ -172,6 +172,7 @@ def nest_files(
                 "number": s.number,
                 "utilisation": round(s.utilisation, 3),
                 "used": round(s.used / units.IN, 2),
+                "remnant": f"{job.chassis} {s.remnant_name}",
                 "remnant_width": round(s.remnant[0] / units.IN, 2),
                 "remnant_length": round(s.remnant[1] / units.IN, 2),
                 "rule": s.rule,
@@ -199,6 +200,7 @@ def nest_files(
             "number",
             "utilisation",
             "used",
+            "remnant",
             "remnant_width",
             "remnant_length",
             "rule",
@@ -229,7 +231,7 @@ def stage_files(
     import io
 
     from pypdf import PdfWriter
-    from soapstone.parts.documents.facts import stage_of
+    from soapstone.parts.numbering import stage_of
 
     found = {}
     for n, own in stages.items():
@@ -263,6 +265,7 @@ def page_file(
     """The page of the chassis; it links what else is made."""
     import numpy as np
     from soapstone.cli import cycling
+    from soapstone.cli.build import solid_name
     from soapstone.parts import page, riding
     from soapstone.parts.drawing.travel import views
 
@@ -279,13 +282,13 @@ def page_file(
     names = [t.places[i].name for i in kept] if t.pose is not None else ["ride height"]
     links = {
         p: [
-            (kind, f"{folder}/{s}.{end}")
-            for kind, folder, end in (
-                ("cut file", "cut", "dxf"),
-                ("drawing", "drawing", "pdf"),
-                ("solid", "solid", "step"),
+            (kind, path)
+            for kind, path in (
+                ("cut file", f"cut/{s}.dxf"),
+                ("drawing", f"drawing/{s}.pdf"),
+                ("solid", f"solid/{solid_name(s, shop)}"),
             )
-            if folder == "solid" or f"{folder}/{s}.{end}" in made
+            if kind == "solid" or path in made
         ]
         for p, s in stems.items()
     }

@@ -126,10 +126,10 @@ class Plate(NamedTuple):
 
 class TubeEnd(NamedTuple):
     """How a tube ends. "square"; "cope" onto a round of ``onto`` mm diameter whose axis makes ``angle`` with the
-    tube's own and passes ``offset`` beside it; "insert": square, with a threaded insert sunk ``depth``;
-    "mitre": cut at ``angle`` from square. ``clock`` turns the end about the tube, from local z."""
+    tube's own and passes ``offset`` beside it; "insert": square, with a threaded insert sunk ``depth``.
+    ``clock`` turns the end about the tube, from local z."""
 
-    kind: Literal["square", "cope", "insert", "mitre"] = "square"
+    kind: Literal["square", "cope", "insert"] = "square"
     onto: float = 0.0
     angle: float = 0.0
     offset: float = 0.0
@@ -299,15 +299,16 @@ class Assembly(NamedTuple):
     ports: Mapping[str, Port] = {}
 
     def numbered_welds(self) -> dict[str, Weld]:
-        """Welds by number, in the order they are laid: the same number on every drawing, map and list."""
-        return {
-            f"W{i}": w for i, w in enumerate(sorted(self.welds, key=lambda w: (w.order, w.id)), 1)
-        }
+        """Welds by number, see ``numbering``."""
+        from . import numbering
+
+        return numbering.welds(self)
 
     def numbered_bolts(self) -> dict[str, Bolt]:
-        """Bolts by number."""
-        rows = [b for b in self.bolts if b.duty not in ("witness", "drain", "keep") and b.grade]
-        return {f"B{i}": b for i, b in enumerate(sorted(rows, key=lambda b: b.id), 1)}
+        """Bolts by number, see ``numbering``."""
+        from . import numbering
+
+        return numbering.bolts(self)
 
 
 class Hole(NamedTuple):

@@ -54,6 +54,11 @@ class Nested(NamedTuple):
     rule: str
 
     @property
+    def remnant_name(self) -> str:
+        """What to paint on what is left: never the same on two plates."""
+        return f"{self.sheet.stock} R{self.number}"
+
+    @property
     def utilisation(self) -> float:
         """Parts over the strip they take."""
         return self.area / (self.sheet.width * self.used) if self.used else 0.0

@@ -117,7 +117,10 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
     closed = rail.shape == "boxed"
     y = w.v[Key("seat.upper.y", side)] - (w.v[Key("rail.coil.outer", side)] - b / 2)
     for weld in w.t.assembly.welds:
-        if weld.on == code and weld.edges in (("bottom",), ("top",)) and not weld.run:
+        # where a strip closes the cell, the same flow goes on through the strip's weld to the rail
+        strip = weld.id in (f"strip.bottom.rail.{side}", f"strip.top.rail.{side}")
+        plate = weld.on == code and weld.edges in (("bottom",), ("top",))
+        if (plate or strip) and not weld.run:
 
             def args(f: Forces, leg: float = weld.leg) -> dict[str, float]:
                 push = float(f.coil[i] + f.stop[i])
@@ -131,8 +134,8 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
                 }
 
             yield from w.worst(
-                code,
-                f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop "
+                weld.on,
+                f"weld along the {'strip' if strip else 'plate'}'s {weld.edges[0]} edge: shear flow of coil and stop "
                 + ("in the closed cell" if closed else "in the channel, without its twist"),
                 frame.shear_flow,
                 args,

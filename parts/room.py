@@ -90,7 +90,7 @@ def tight(
     solids: Mapping[str, Solid],
     spans: Mapping[str, tuple[float, float]],
 ) -> Iterator[tuple[str, str]]:
-    """Bolts no tool reaches, with what is in the way. ``spans``: face to face along each bolt. A nut inside a closed rail is held by its strap (see ``schedules.nut_of``)."""
+    """Bolts no tool reaches, with what is in the way. ``spans``: face to face along each bolt. A nut inside a closed rail is held by its strap (see ``fasteners.nut_of``)."""
     steel = {
         c: s
         for c, s in solids.items()

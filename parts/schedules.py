@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from . import outline, stock
+from .drawing.sheet import saw_length
 from .drawing.symbols import bevel_words
-from .fit import coaxial
+from .drawing.tube import length_words
+from .fasteners import every, hole_names, length_text, ordered, tightened_at, torque, with_it
 from .marks import size_text
-from .model import Bolt, Bought, Member, Plate, Tube, dot
+from .model import Bought, Plate, Tube
+from .numbering import weld_stage
+from .rules.welds import leg_text
 from .stock import IN, Shop
 from .strength import Strength
 from .truck import Truck, is_plate
@@ -32,6 +35,7 @@ def _in(mm: float) -> float:
 def holes(t: Truck) -> Table:
     """Every hole of every plate with how it is made and the drills it takes."""
     rows = []
+    names = hole_names(t)
     for p in t.parts:
         if not isinstance(p.member.body, Plate):
             continue
@@ -49,7 +53,8 @@ def holes(t: Truck) -> Table:
                     "how": h.how,
                     "pilot": size_text(h.pilot) if h.pilot else "",
                     "edge": _in(outline.distance(p.member.body.outline, h.at)),
-                    "bolt": h.bolt,
+                    "bolt": names.get(h.bolt, ""),
+                    "id": h.bolt,
                     "quantity": p.quantity,
                 }
             )
@@ -65,108 +70,97 @@ def holes(t: Truck) -> Table:
         "pilot",
         "edge",
         "bolt",
+        "id",
         "quantity",
     )
     return Table("holes", columns, tuple(rows))
 
 
 def bolts(t: Truck, shop: Shop) -> Table:
-    """Every bolt with its stack and the plate it clamps. A torque needs the friction state, so none is given."""
-    by_id = {m.code: m for m in t.assembly.members}
-    rows = []
-    for b in t.assembly.bolts:
-        if b.duty in ("witness", "drain") or not b.grade:
-            continue
-        grip = sum(
-            shop.plate(by_id[c].body.stock).thickness
-            for c in b.through
-            if c in by_id and isinstance(by_id[c].body, Plate)
-        )  # type: ignore[union-attr]
-        grip += sum(
-            m.body.length
-            for c in b.through
-            if (m := by_id.get(c))
-            and isinstance(m.body, Tube)
-            and abs(dot(m.place.x, b.along)) > 0.99
-        )
-        grip += sum(
-            m.body.solid.length
-            for c in b.through  # type: ignore[union-attr]
-            if (m := by_id.get(c))
-            and isinstance(m.body, Bought)
-            and abs(dot(m.place.x, b.along)) > 0.99
-        )
-        grip += b.length
-        washers = (
-            by_id[w.through[0]].body
-            for w in t.assembly.bolts
-            if not w.grade and w.duty == b.duty and w.id[-2:] == b.id[-2:] and coaxial(b, w)
-        )
-        grip += sum(shop.plate(w.stock).thickness for w in washers if isinstance(w, Plate))
-        rows.append(
-            {
-                "bolt": b.id,
-                "size": b.size,
-                "grade": b.grade,
-                "through": " > ".join(b.through),
-                "grip": _in(grip),
-                "duty": b.duty,
-                "nut": nut_of(b, by_id),
-                "hole": b.hole,
-                "torque": "needs the friction state (dry, oiled, plated): not given",
-            }
-        )
+    """Every bolt, dowel and stud by its number with its stack, length, nut and torque."""
+    rows = [
+        {
+            "bolt": x.number,
+            "id": x.bolt.id,
+            "size": x.bolt.size,
+            "grade": x.bolt.grade,
+            "through": " > ".join(x.bolt.through),
+            "grip": _in(x.grip),
+            "length": length_text(x.bolt.size, x.length) if x.length else "",
+            "length_mm": round(x.length, 3) or "",
+            "plain_shank": _in(x.shank) or "",
+            "duty": x.bolt.duty,
+            "nut": x.nut,
+            "hole": x.bolt.hole,
+            "torque": torque(shop, x.bolt),
+            "tightened_at": tightened_at(x.bolt),
+            "owed": x.owed,
+        }
+        for x in every(t, shop)
+    ]
     return Table(
         "bolts",
-        ("bolt", "size", "grade", "through", "grip", "duty", "nut", "hole", "torque"),
+        (
+            "bolt",
+            "id",
+            "size",
+            "grade",
+            "through",
+            "grip",
+            "length",
+            "length_mm",
+            "plain_shank",
+            "duty",
+            "nut",
+            "hole",
+            "torque",
+            "tightened_at",
+            "owed",
+        ),
         tuple(rows),
     )
 
 
-def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:
-    """How the nut is held: one inside a closed rail cannot be reached with a spanner."""
-    last = members.get(b.through[-1])
-    if last is not None and last.title == "frame rail" and b.duty == "frame":
-        return "inside the rail: weld it to a 1/4 x 1 in strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there"
-    return "locknut"
-
-
 def welds(t: Truck, shop: Shop) -> Table:
-    """Every weld in the order it is laid, with the shop's process."""
+    """Every weld by its number, in the order it is laid, with the shop's process."""
     rows = [
         {
-            "weld": w.id,
+            "weld": n,
+            "id": w.id,
             "on": w.on,
             "edges": " ".join(w.edges),
             "to": w.to,
             "kind": w.kind,
-            "leg": _in(w.leg),
+            "leg": leg_text(w.leg),
+            "leg_mm": round(w.leg, 4),
             "run": _in(w.run) or "",
             "pitch": _in(w.pitch) or "",
             "face": w.face,
             "stop_short": _in(w.stop) or "",
             "preparation": bevel_words(w),
-            "order": w.order,
+            "stage": weld_stage(t.assembly, w),
             "process": shop.weld,
             "care": "; ".join(sorted(w.care)),
         }
-        for w in sorted(t.assembly.welds, key=lambda w: (w.order, w.id))
+        for n, w in t.assembly.numbered_welds().items()
     ]
     return Table(
         "welds",
         (
             "weld",
+            "id",
             "on",
             "edges",
             "to",
             "kind",
             "leg",
+            "leg_mm",
             "run",
             "pitch",
             "face",
             "stop_short",
             "preparation",
-            "order",
+            "stage",
             "process",
             "care",
         ),
@@ -189,7 +183,9 @@ def tubes(t: Truck, shop: Shop) -> Table:
                     "stock": b.stock,
                     "od": _in(size.od),
                     "wall": _in(size.wall),
-                    "length": _in(b.length),
+                    "length": saw_length(b.length),
+                    "length_in": _in(b.length),
+                    "between": length_words(b),
                     "end_a": ends[0],
                     "end_b": ends[1],
                     "quantity": p.quantity,
@@ -198,7 +194,20 @@ def tubes(t: Truck, shop: Shop) -> Table:
             )
     return Table(
         "tubes",
-        ("part", "name", "stock", "od", "wall", "length", "end_a", "end_b", "quantity", "mass_lb"),
+        (
+            "part",
+            "name",
+            "stock",
+            "od",
+            "wall",
+            "length",
+            "length_in",
+            "between",
+            "end_a",
+            "end_b",
+            "quantity",
+            "mass_lb",
+        ),
         tuple(rows),
     )
 
@@ -213,7 +222,7 @@ def material(t: Truck, shop: Shop) -> Table:
             x0, y0, x1, y1 = outline.bbox(b.outline)
             size = f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
         elif isinstance(b, Tube):
-            size = f"{b.length / IN:.2f} long"
+            size = f"{saw_length(b.length)} long"
         key, mass = getattr(b, "stock", ""), p.mass * LB * p.quantity
         rows.append(
             {
@@ -241,22 +250,18 @@ def material(t: Truck, shop: Shop) -> Table:
                     "cost": "",
                 }
             )
-    counted: dict[tuple[str, str], int] = {}
-    for r in bolts(t, shop).rows:
-        if r["grade"] != "dowel":
-            counted[(r["size"], r["grade"])] = counted.get((r["size"], r["grade"]), 0) + 1
     rows += [
         {
-            "item": f"bolt {size}",
-            "name": f"bolt, nut, two hardened washers, grade {grade}",
+            "item": f"{x.made} {x.bolt.size}",
+            "name": f"{x.name}, {with_it(x)}",
             "make": "buy",
             "stock": "",
-            "size": size,
+            "size": x.call,
             "quantity": n,
             "mass_lb": "",
             "cost": "",
         }
-        for (size, grade), n in sorted(counted.items())
+        for x, n in ordered(t, shop)
     ]
     return Table(
         "material",
@@ -308,21 +313,25 @@ def rail(held: Strength) -> Table:
     return Table("rail", ("rail", "ahead_of_coil", "station", *kinds), tuple(rows))
 
 
-def tacks(held: Strength) -> Table:
+def tacks(truck: Truck, held: Strength) -> Table:
     """Tacks that hold each weld until it is laid: twice the standing load, see the checks."""
+    back = {w.id: n for n, w in truck.assembly.numbered_welds().items()}
     rows = [
         {
-            "weld": k.weld.id,
+            "weld": back[k.weld.id],
+            "id": k.weld.id,
             "on": k.weld.on,
             "to": k.weld.to,
             "edges": " ".join(k.weld.edges),
             "tacks": k.count,
             "length": _in(k.length),
-            "leg": _in(k.leg),
+            "leg": leg_text(k.leg),
         }
-        for k in held.tacks
+        for k in sorted(held.tacks, key=lambda k: int(back[k.weld.id][1:]))
     ]
-    return Table("tacks", ("weld", "on", "to", "edges", "tacks", "length", "leg"), tuple(rows))
+    return Table(
+        "tacks", ("weld", "id", "on", "to", "edges", "tacks", "length", "leg"), tuple(rows)
+    )
 
 
 def tables(t: Truck, shop: Shop | None = None) -> tuple[Table, ...]:

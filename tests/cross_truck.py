@@ -18,6 +18,7 @@ from soapstone.parts.pieces import (
     existing,
     gearbox_pad,
 )
+from soapstone.parts.rules.welds import INCH_LEGS
 
 IN = 25.4
 CENTRE = {
@@ -75,6 +76,8 @@ WORDS = {"frame.section": "boxed", "arms.joint_bolt": "3/4-10", "driveline.mount
 HOLES = [("left", -45.5), ("left", -41.5), ("right", -45.5), ("right", -41.5)]
 SHOP = SimpleNamespace(
     inner_radius=IN / 8,
+    legs=INCH_LEGS,
+    unit="in",
     plates=tuple(
         SimpleNamespace(key=f"{n} A36", thickness=t * IN, measured=t * IN, steel="A36")
         for n, t in (

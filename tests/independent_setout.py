@@ -256,10 +256,8 @@ def coil(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
         "seat.above_rail": top[2] - bottom - rail(r, float(top[0]), "height", side),
         "spring.at_bump": ends[0],
         "spring.at_droop": ends[1],
-        "stop.spacer": bottom
-        - a["bump"][2]
-        - r("axle.tube_diameter") / 2
-        - r("travel.stop_compressed"),
+        # both trucks carry the stop inside the coil: it stands from seat to seat
+        "stop.spacer": ends[0] - r("travel.stop_compressed"),
         "rail.coil.outer": rail(r, float(top[0]), "outer", side),
         "rail.coil.bottom": bottom,
         "rail.cross.outer": rail(r, -r("arms.joint_behind") - 3.5, "outer", side),

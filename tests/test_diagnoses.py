@@ -86,7 +86,7 @@ CASES: list[tuple[str, dict[str, object], dict[str, str]]] = [
         {},
     ),
     ("thread_used", {"arms__joint_thread": 1.25 * IN}, {}),
-    ("bump_room", {"travel__bump": 6 * IN}, {}),
+    ("bump_room", {"travel__bump": 8 * IN}, {}),
     ("coil_binds", {"travel__bump": 5.9 * IN, **extra(COIL)}, {"spring.ends": "not ground"}),
     ("coil_loose", {"travel__droop": 8 * IN, **extra(COIL)}, {}),
     ("seat_angle", {"spring__pad_wedge": -1 * DEG, **extra(COIL)}, {}),

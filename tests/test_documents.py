@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from pypdf import PdfReader
-from soapstone.parts import documents, levels, nest
+from soapstone.parts import documents, fasteners, levels, nest, numbering
 from soapstone.parts.documents import engine, facts, finish, maps, templates, welding
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import TubeEnd
@@ -205,17 +205,152 @@ def test_scale_bars_are_four_inches_and_a_hundred_millimetres_on_paper() -> None
         assert any(x == pytest.approx(100 / 25.4 * 72, abs=0.02) for x in upright), "100.0 mm"
 
 
-def test_cope_of_a_square_joint_is_the_handbook_formula() -> None:
-    """A tube of bore radius r on a round of radius R, square to it: from crown to side the cut falls by R - sqrt(R2 - r2) (any descriptive-geometry text)."""
-    od, wall, onto = 50.0, 5.0, 80.0
-    back = templates.cope(TubeEnd("cope", onto, math.pi / 2), od, wall, 360)
-    depth = onto / 2 - math.sqrt((onto / 2) ** 2 - (od / 2 - wall) ** 2)
-    assert float(back.max()) == pytest.approx(depth, abs=1e-6), "crown to side by the tube's bore"
-    half = np.roll(back, -int(np.argmax(back)))[:91]
-    want = np.sqrt(
-        (onto / 2) ** 2 - ((od / 2 - wall) * np.sin(np.linspace(0, math.pi / 2, 91))) ** 2
-    )
-    assert half - half.min() == pytest.approx(want - want.min(), abs=1e-6)
+def closed_form(r: float, radius: float, out: float, angle: float, a: np.ndarray) -> np.ndarray:
+    """Where a tube's surface meets a round whose axis lies ``angle`` (90 deg = square) from it in the plane of 90 deg: z / sin + y / tan (any descriptive-geometry text), from
+    the plane that stands ``out`` short of the round's axis. ``a``: from the side that touches, clockwise seen from outside."""
+    depth = np.sqrt(np.maximum(r * r - (radius * np.cos(a)) ** 2, 0.0)) / math.sin(angle)
+    return depth + radius * np.sin(a) / math.tan(angle) - out
+
+
+@pytest.mark.parametrize("slant", [0.0, 4.0, -7.0, 12.0])
+@pytest.mark.parametrize(("od", "onto"), [(50.0, 50.0), (50.0, 80.0), (32.0, 51.0)])
+def test_cope_is_the_handbook_formula(slant: float, od: float, onto: float) -> None:
+    """Crown to side a square joint falls by R - sqrt(R2 - r2) (any descriptive-geometry text); aslant by the general form."""
+    angle, n = math.pi / 2 + math.radians(slant), 361
+    a = np.linspace(0.0, math.tau, n)
+    back = templates.cope(TubeEnd("cope", onto, angle), 0, od, od / 2, a)
+    out = math.sqrt((onto / 2) ** 2 - (od / 2) ** 2)
+    if not slant:
+        assert float(back.max()) == pytest.approx(onto / 2 - out, abs=1e-6)
+        assert float(back.min()) == pytest.approx(0.0, abs=1e-6)
+    want = np.maximum(closed_form(onto / 2, od / 2, out, angle, a), 0.0)
+    other = np.maximum(closed_form(onto / 2, od / 2, out, math.pi - angle, a), 0.0)
+    assert back == pytest.approx(want, abs=1e-6) or back == pytest.approx(other, abs=1e-6)
+
+
+def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
+    """Wraps read from the PDF's own drawing commands: first line of the words -> its long polylines in mm, as drawn."""
+    doc = next(d for d in every(name) if d.name == "templates")
+    found = {}
+    for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
+        words = re.search(r"(\S+) [^\n]*, end ([ab])[^\n]*: wrap round", page.extract_text())
+        if not words:
+            continue
+        data = page.get_contents().get_data().decode("latin-1")
+        lines = []
+        for path in re.findall(r"n ((?:[-\d.]+ [-\d.]+ [ml]\s*)+)", data):
+            p = np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), dtype=float)
+            if len(p) > 60:
+                lines.append(p / 72 * 25.4)
+            elif len(p) == 2 and len(lines) == 2:
+                lines.append(p / 72 * 25.4)
+        found[f"{words[1]} {words[2]}"] = lines[:3]
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
+    """Every coped tube: the wide line of its wrap, measured in the PDF from its zero line, against the points of the STEP kernel's own edges on the outside, the dashed line against
+    those in the bore; and the blank of the cut list reaches exactly to the zero line."""
+    from soapstone.parts.export import step
+
+    f, drawn = made(name), strips(name)
+    coped = [
+        (p, n)
+        for p in f.truck.parts
+        for n, e in enumerate(getattr(p.member.body, "ends", ()))
+        if e.kind == "cope"
+    ]
+    assert len(coped) >= 2 and set(drawn) == {f"{p.id} {'ab'[n]}" for p, n in coped}
+    for p, n in coped:
+        wide, dashed, zero = drawn[f"{p.id} {'ab'[n]}"]
+        upright = abs(zero[0][0] - zero[1][0]) < 1e-6
+        t = f.shop.tube(p.member.body.stock)
+        solid = step.body(p.member, p, f.shop)
+        box = solid.BoundingBox()
+        assert box.xmax - box.xmin == pytest.approx(p.member.body.length, abs=0.02)
+        for line, radius in ((wide, t.od / 2), (dashed, t.od / 2 - t.wall)):
+            around = line[:, 1] - zero[0][1] if upright else line[:, 0] - zero[0][0]
+            back = zero[0][0] - line[:, 0] if upright else line[:, 1] - zero[0][1]
+            assert around[-1] == pytest.approx(math.pi * t.od, abs=0.05), "once round"
+            points = np.array(
+                [
+                    e.positionAt(k).toTuple()
+                    for e in solid.Edges()
+                    if e.geomType() != "LINE"
+                    for k in np.linspace(0, 1, 80)
+                    if abs(math.hypot(*e.positionAt(k).toTuple()[1:]) - radius) < 0.01
+                ]
+            )
+            x = points[:, 0] if n == 0 else p.member.body.length - points[:, 0]
+            end = x < 2 * t.od
+            turn = np.arctan2(-points[:, 1] * (1 if n == 0 else -1), points[:, 2])[end] % math.tau
+            fine = np.linspace(0, len(around) - 1, 20 * len(around))
+            u, v = (np.interp(fine, np.arange(len(around)), q) for q in (around, back))
+            off = [
+                np.min(np.hypot(u - a * t.od / 2, v - b)) for a, b in zip(turn, x[end], strict=True)
+            ]
+            assert len(off) > 100 and max(off) < 0.15, (p.id, max(off))
+            assert float(back.max()) == pytest.approx(float(x[end].max()), abs=0.05)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_numbers_are_the_order_of_the_job(name: str) -> None:
+    """Weld numbers never go back a stage, never leave a family and come back to it, and within a family follow its order; bolts likewise."""
+    a = made(name).truck.assembly
+    by = {m.code: m for m in a.members}
+    families = list(dict.fromkeys(m.family for m in a.members))
+
+    def family(*codes: str) -> int:
+        return max(families.index(by[c].family) for c in codes if c in by)
+
+    welds = list(numbering.welds(a).values())
+    stages = [numbering.STAGES.index(numbering.weld_stage(a, w)) for w in welds]
+    assert stages == sorted(stages) and set(stages) == set(range(5))
+    for stage in range(5):
+        mine = [w for w, s in zip(welds, stages, strict=True) if s == stage]
+        last = [w for w in mine if numbering.AFTER in w.care]
+        assert mine[len(mine) - len(last) :] == last, "what waits for the set-down comes last"
+        rest = [(family(w.on, w.to), w.order) for w in mine[: len(mine) - len(last)]]
+        assert rest == sorted(rest)
+    later = [w.id for w in welds if w.id.startswith(("coil.seat.", "coil.gusset."))]
+    assert later[0].startswith("coil.gusset") and later[-1].startswith("coil.seat")
+    assert {n for n in numbering.welds(a)} == {f"W{i}" for i in range(1, len(a.welds) + 1)}
+    bolts = list(numbering.bolts(a).values())
+    went = [
+        max(numbering.STAGES.index(numbering.stage_of(by[c])) for c in b.through if c in by)
+        for b in bolts
+        if all(by[c].fixed_after not in ("existing", "tool") for c in b.through if c in by)
+    ]
+    assert went == sorted(went)
+
+
+def test_bolt_lengths_by_hand() -> None:
+    """Grip, two washers of 0.177, locknut 1.2 d, two threads, next quarter inch; thread 2 d + 1/4 (ASME B18.2.1, from memory): 5/8-11 through 2.5 with 2.427 plain: 2.5 + 0.354 + 0.75 + 0.182 = 3.786, so 4; its
+    plain shank is 4 - 1.5 = 2.5. 3/4-10 through 2.875 with 2.802 plain: 4.329 would be 4 1/2 with 2.75 plain, so 4 3/4. M16 through 60: 60 + 9 + 19.2 + 4 = 92.2, so 100 (ISO 888)."""
+    inch = 25.4
+    assert fasteners.length_of("5/8-11", 2.5 * inch, 2.427 * inch) == pytest.approx(4 * inch)
+    assert fasteners.length_of("3/4-10", 2.875 * inch, 2.802 * inch) == pytest.approx(4.75 * inch)
+    assert fasteners.length_of("M16x2", 60.0, 0.0) == 100.0
+    assert fasteners.length_of("1/2-13", 400.0, 0.0) == 0.0
+
+
+def test_what_is_ordered_is_what_is_fitted() -> None:
+    """Every bolt and dowel of the list is bought once with its length, the stop's stud is not; a dowel has no nut; what the job cannot know says so."""
+    f = made()
+    each = fasteners.every(f.truck, SHOP)
+    bought = fasteners.ordered(f.truck, SHOP)
+    assert sum(n for _, n in bought) == sum(x.made != "stud" for x in each) < len(each)
+    for x in each:
+        assert x.made != "dowel" or (
+            not x.nut
+            and x.length == x.grip
+            and "nut" not in fasteners.with_it(x).replace("no nut", "")
+        )
+        assert x.length > x.grip or x.owed or x.made != "bolt"
+        if x.made == "bolt" and x.length:
+            assert x.length - fasteners.threaded(x.bolt.size, x.length) >= x.shank - 1e-6
+    assert {x.bolt.id.partition("#")[0] for x in each if x.owed} == {"arm.bolt", "gearbox.mount"}
 
 
 def test_torque_as_published() -> None:
@@ -226,15 +361,14 @@ def test_torque_as_published() -> None:
     ) / 1355.818 == pytest.approx(212, rel=3e-3)
     f = made()
     b = next(b for b in f.bolts().values() if b.size == "1/2-13" and b.grade == "8")
-    assert finish.torque(f, b) == "-" and any(
+    assert fasteners.torque(SHOP, b) == "-" and any(
         "No torque is given" in r
         for x in finish.bolts(f).blocks
         if isinstance(x, engine.Words)
         for r in x.rows
     )
     dry, oiled = (
-        float(finish.torque(f._replace(shop=SHOP._replace(friction=k)), b).split()[0])
-        for k in ("dry", "oiled")
+        float(fasteners.torque(SHOP._replace(friction=k), b).split()[0]) for k in ("dry", "oiled")
     )
     assert oiled == pytest.approx(0.75 * dry, abs=1.0)
 
@@ -248,7 +382,7 @@ def test_the_workbook_through_another_reader() -> None:
     names = book.sheetnames
     assert len(names) == len(set(names)) > 20
     page = next(book[n] for n in names if n == "tacks")
-    assert [c.value for c in page[1]][:3] == ["weld", "on", "to"] and page.max_row - 1 == len(
+    assert [c.value for c in page[1]][:4] == ["weld", "id", "on", "to"] and page.max_row - 1 == len(
         made().strength.tacks
     )
 

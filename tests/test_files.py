@@ -10,6 +10,7 @@ import sys
 from importlib.resources import files
 from pathlib import Path
 
+import numpy as np
 import pytest
 from soapstone.cli import build as b
 from soapstone.layout.job.load import Job, load
@@ -152,7 +153,7 @@ def test_the_assembly_holds_every_member_at_its_place(
     import cadquery as cq
 
     path = tmp_path / "truck.step"
-    path.write_bytes(made["solid/DEMO1-assembly.step"])
+    path.write_bytes(made["solid/DEMO1-assembly-mm.step"])
     solids = cq.importers.importStep(str(path)).solids().vals()
     kept = [m for m in truck.assembly.members if m.fixed_after != "tool"]
     assert len(solids) == len(kept) < len(truck.assembly.members), "tools do not stay on the truck"
@@ -278,8 +279,9 @@ def test_set_out_sheet_says_where_every_point_is(job: Job, made: dict[str, bytes
     assert [float(v) for v in pages[0].mediabox[2:]] == [792.0, 612.0]
     words = pages[0].extract_text()
     assert (
-        "17 1/8 (17.118) ahead" in words
-        and "33 1/8 (33.127)" in words
+        "17 1/8 ahead" in words
+        and "33 1/8" in words
+        and "33.127" not in words
         and "not an approval" in words
     )
     solved = solve(job)
@@ -300,6 +302,37 @@ def test_drawings_as_dxf_have_the_same_words(truck: Truck, made: dict[str, bytes
         assert "Chassis" in words and any("not an approval" in w for w in words)
 
 
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_drawing_file_is_one_to_one_and_never_named_as_the_cut_file(
+    truck: Truck, made: dict[str, bytes], unit: str
+) -> None:
+    """The outline in the drawing's model space has the size of the cut file's, from its own lower left, in the unit of its header and name; no two files of a build share a name, and a solid says mm."""
+    import io
+
+    import ezdxf
+    from soapstone.parts import drawing
+
+    names = [n.rpartition("/")[2] for n in made if n.endswith((".dxf", ".step"))]
+    assert len(names) == len(set(names))
+    assert all(n.endswith("-mm.step") for n in names if n.endswith(".step"))
+    k = 25.4 if unit == "in" else 1.0
+    for part in [p for p in truck.parts if is_plate(p)][::6]:
+        sheet = drawing.sheet(part, (), {"chassis": "DEMO1"}, SHOP)
+        doc = ezdxf.read(io.StringIO(drawing.dxf(sheet, unit).decode()))
+        assert doc.units == (1 if unit == "in" else 4)
+        x0, y0, x1, y1 = outline.bbox(part.member.body.outline)  # type: ignore[union-attr]
+        found = [
+            np.array([v[:2] for v in e.get_points()])
+            for e in doc.modelspace().query("LWPOLYLINE")
+            if e.dxf.layer == "VISIBLE"
+        ]
+        assert any(
+            (*p.min(axis=0), *p.max(axis=0))
+            == pytest.approx((0, 0, (x1 - x0) / k, (y1 - y0) / k), abs=0.05 / k)
+            for p in found
+        ), part.id
+
+
 def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     from soapstone.parts import schedules
 
@@ -309,12 +342,12 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
         p.id for p in truck.parts
     }
     assert len(tables["welds"].rows) == len(truck.assembly.welds)
-    grip = next(r for r in tables["bolts"].rows if r["bolt"] == "arm.joint#1.L")["grip"]
+    grip = next(r for r in tables["bolts"].rows if r["id"] == "arm.joint#1.L")["grip"]
     assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), (
         "two cheeks, the joint over its spacers, two weld washers"
     )
-    side = next(r for r in tables["bolts"].rows if r["bolt"] == "cross.side#1.L")["grip"]
-    assert side == pytest.approx(0.25 + 2.75 + 0.1196), "side plate, crush sleeve, fish plate"
+    side = next(r for r in tables["bolts"].rows if r["id"] == "cross.side#1.L")["grip"]
+    assert side == pytest.approx(0.25 + 2.75 + 0.1345), "side plate, crush sleeve, fish plate"
 
 
 def test_same_job_same_bytes(job: Job, truck: Truck, made: dict[str, bytes]) -> None:

@@ -32,6 +32,7 @@ from soapstone.parts.pieces import (
     existing,
     gearbox_pad,
 )
+from soapstone.parts.rules.welds import least_leg
 
 
 @pytest.fixture(scope="module")
@@ -234,7 +235,7 @@ def test_two_arcs_follow_the_ellipse(a: float, b: float) -> None:
 )
 def test_least_leg_by_table_and_for_cyclic_load(t: float, leg: float) -> None:
     """AISC 360-16 Table J2.4 (1/8, 3/16, 1/4 in by thinner part); 3/16 in for cyclic load, AWS D1.1 Table 7.7."""
-    assert _shapes.least_leg(t) == pytest.approx(leg)
+    assert least_leg(t) == pytest.approx(leg)
 
 
 GRID = {

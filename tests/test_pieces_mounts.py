@@ -134,8 +134,8 @@ def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> 
         )
         assert isinstance(spacer.body, Tube)
         inside = IN + thick(pad) + thick(cap) + q("travel.stop_compressed") + spacer.body.length
-        assert inside == pytest.approx(q("spring.at_bump", side), abs=1e-6), (
-            "the stop is at its compressed height when the coil is at its bump length"
+        assert 0 <= q("spring.at_bump", side) - inside < IN / 16, (
+            "the stop is at its compressed height when the coil is at its bump length, the spacer cut to a sixteenth"
         )
 
 
@@ -156,7 +156,7 @@ def test_stop_beside_the_coil_hangs_from_the_rail(tmp_path) -> None:  # type: ig
     assert isinstance(spacer.body, Tube)
     pad = IN / 2 + thick(base)
     want = s.values[Key("stop.spacer", "L")]
-    assert thick(base) + spacer.body.length + thick(cap) + pad == pytest.approx(want, abs=1e-6)
+    assert 0 <= want - thick(base) - spacer.body.length - thick(cap) - pad < IN / 16
     assert any(
         "BP3.L" in m.what and "AP2.L" in m.what for m in fit(t, SHOP, s.values, ("overlap",))
     ), "this place is taken by the upper-arm plates, and fit says so"

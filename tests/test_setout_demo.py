@@ -39,7 +39,7 @@ LENGTHS = {
     "bar.frame.y": 15.75,
     "bar.frame.z": 19.612483,
     "drag.length": 42.752252,
-    "stop.spacer": 1.375,
+    "stop.spacer": 9.501739 - 1.5,
 }
 ANGLES = {
     "pinion.up": 4.579023,

@@ -52,7 +52,6 @@ def test_it_is_uneven(solved: Graph) -> None:
         "upper.tube",
         "arm.joint.y",
         "seat.above_rail",
-        "stop.spacer",
         "rail.coil.outer",
         "rail.coil.bottom",
     ):

@@ -61,7 +61,7 @@ def _relations(
         bar.RELATIONS,
         tuple(r for r in bar.mount(mode) if r.out not in bar_given),
         (bar.LENGTH_ON_HAND,) * bar_on_hand,
-        stop.RELATIONS,
+        stop.relations(stop_place),
         along,
         datum.HEIGHT * hub,
     )

@@ -1,4 +1,4 @@
-"""Radius arms: frame joint, centre-to-centre length, tube cut length; left and right each from its own readings."""
+"""Radius arms: frame joint, centre-to-centre length, tube on its center line; left and right each from its own readings."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ SLANT_TAPE = each(
 
 
 def tube(cc: float, eye: float, shank: float, thread: float, held: float) -> float:
-    """Tube cut length, mm, with the joint at mid-thread: equal adjustment both ways."""
+    """Tube on its center line, mm: how long its cope makes it is the part's. With the joint at mid-thread: equal adjustment both ways."""
     return cc - eye - shank - (thread - held) / 2
 
 
@@ -72,7 +72,7 @@ RELATIONS: tuple[Relation, ...] = (
         "arm.cc arms.eye_to_tube arms.joint_shank_min arms.joint_thread arms.joint_engagement",
         tube,
         "L - eye - (shank + (thread - engagement)/2)",
-        "radius-arm tube, cut length, joint at mid-thread",
+        "radius-arm tube on its center line, shell to joint end, joint at mid-thread",
     ),
     each(
         "arm.elevation",

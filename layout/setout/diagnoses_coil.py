@@ -27,14 +27,19 @@ SMALL = 1e-9
 def bump_room(q: Facts) -> Iterator[Diagnosis]:
     """The axle tube and the stop, pressed flat, do not fit under the rail at full bump."""
     for side in SIDES:
-        room = q("stop.spacer", side)
+        inside = q.job.words.get("travel.stop_place") == "inside coil"
+        pressed = 0.0 if inside else q("travel.stop_compressed")
+        tube = q("axle.z_bump") + q("axle.tube_diameter") / 2
+        room = q("rail.stop.bottom", side) - tube - pressed
         if room < -SMALL:
+            stop = "" if inside else f" with the stop pressed to {inch(pressed)},"
             yield Diagnosis(
                 "bump_room",
                 "conflict",
-                f"There is no room for {inch(q('travel.bump'))} of bump on the {SIDE_WORD[side]}: with the stop pressed to "
-                f"{inch(q('travel.stop_compressed'))}, the axle tube is {up(-room)} too high under the rail.",
-                f"Take {up(-room)} less bump, raise the frame that much, or use a stop that presses flatter.",
+                f"There is no room for {inch(q('travel.bump'))} of bump on the {SIDE_WORD[side]}:{stop} "
+                f"the axle tube is {up(-room)} too high under the rail.",
+                f"Take {up(-room)} less bump, raise the frame that much"
+                + ("." if inside else ", or use a stop that presses flatter."),
                 keys(("stop.spacer", side), ("travel.bump", "C")),
                 room,
             )

@@ -121,7 +121,7 @@ RELATIONS: tuple[Relation, ...] = (
         "upper.cc arms.upper_eye_to_tube arms.upper_joint_shank_min arms.upper_joint_thread arms.upper_joint_engagement",
         tube,
         "L - eye - (shank + (thread - engagement)/2)",
-        "upper-arm tube, cut length, joint at mid-thread",
+        "upper-arm tube on its center line, shell to joint end, joint at mid-thread",
     ),
     each(
         "upper.twist",

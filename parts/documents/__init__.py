@@ -47,6 +47,6 @@ def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[
     rows = [
         *schedules.tables(f.truck, f.shop),
         schedules.rail(f.strength),
-        schedules.tacks(f.strength),
+        schedules.tacks(f.truck, f.strength),
     ]
     return {t.name: (t.columns, [[r.get(c, "") for c in t.columns] for r in t.rows]) for t in rows}

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from .. import outline, schedules
+from .. import fasteners, outline, schedules
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..model import Part, Tube
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
-from .facts import LB, SIDE, Facts, fraction, size_of
+from .facts import LB, SIDE, Facts, size_of
 
 PLASMA = (
     "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
@@ -112,6 +112,7 @@ def cut_sheet(f: Facts) -> Doc:
             f"{100 * s.utilisation:.0f} %",
             f"{s.used / IN:.1f}",
             f"{s.remnant[0] / IN:.1f} x {s.remnant[1] / IN:.1f}",
+            f"{f.chassis} {s.remnant_name}",
             "",
             "",
         )
@@ -121,15 +122,16 @@ def cut_sheet(f: Facts) -> Doc:
         Table(
             "Nested sheets and what is left of them",
             (
-                ("plate", 0.14),
-                ("sheet", 0.13),
+                ("plate", 0.11),
+                ("sheet", 0.1),
                 ("no", 0.05),
                 ("parts", 0.07),
-                ("used", 0.08),
-                ("length, in", 0.1),
-                ("remnant, in", 0.15),
-                ("heat", 0.14),
-                ("check square", 0.14),
+                ("used", 0.07),
+                ("length, in", 0.09),
+                ("remnant, in", 0.12),
+                ("call it", 0.16),
+                ("heat", 0.12),
+                ("check square", 0.11),
             ),
             rows,
         )
@@ -150,7 +152,7 @@ def cut_sheet(f: Facts) -> Doc:
                 "check square measured both ways and written above",
                 "every part marked: number, revision, hand, top face",
                 "dross off, edges ground where they will be welded or bent",
-                "remnants labelled with plate and heat number; one without is quarantined",
+                "remnants painted with the name above and the heat number; one without is quarantined",
             ],
         )
     )
@@ -164,7 +166,8 @@ def tube_sheet(f: Facts) -> Doc:
             r["part"],
             r["name"],
             r["stock"],
-            f"{fraction(r['length'] * IN)} ({r['length']:.3f})",
+            r["length"],
+            r["between"],
             r["end_a"],
             r["end_b"],
             str(r["quantity"] * f.trucks),
@@ -176,7 +179,7 @@ def tube_sheet(f: Facts) -> Doc:
     total: dict[str, float] = {}
     for r in schedules.tubes(f.truck, f.shop).rows:
         total[r["stock"]] = (
-            total.get(r["stock"], 0.0) + (r["length"] + 1 / 8) * r["quantity"] * f.trucks
+            total.get(r["stock"], 0.0) + (r["length_in"] + 1 / 8) * r["quantity"] * f.trucks
         )
     bars = [(k, f"{v / 12:.1f}", f"{v:.1f}") for k, v in sorted(total.items())]
     return Doc(
@@ -185,18 +188,19 @@ def tube_sheet(f: Facts) -> Doc:
         "Stage 2, cut",
         "whoever cuts tube",
         (
-            "Lengths are long point to long point. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",
+            "Saw every blank square to its length: a coped end is then cut back from its wrap's zero line, so the length stays, long point to long point. Pin to pin is another length. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",
         ),
         [
             Table(
                 "",
                 (
                     ("part", 0.08),
-                    ("name", 0.19),
-                    ("stock", 0.2),
-                    ("length, in", 0.16),
-                    ("end a", 0.12),
-                    ("end b", 0.12),
+                    ("name", 0.15),
+                    ("stock", 0.19),
+                    ("length, in", 0.1),
+                    ("between", 0.14),
+                    ("end a", 0.11),
+                    ("end b", 0.1),
                     ("qty", 0.05),
                     ("lb", 0.06),
                     ("cut by", 0.08),
@@ -328,21 +332,19 @@ def order(f: Facts) -> Doc:
         )
         for k, v in sorted(tube.items())
     ]
-    made = schedules.bolts(f.truck, f.shop).rows
-    counted: dict[tuple[str, str, str, str], int] = {}
-    for r in made:
-        if r["grade"] != "dowel":
-            k = (r["size"], r["grade"], f"{r['grip']:.3f}", r["nut"].split(":")[0])
-            counted[k] = counted.get(k, 0) + f.trucks
     bolts = [
         (
-            size,
-            f"grade {grade}, hex, plain or zinc, shank through the whole grip",
-            f"grip {grip} in",
-            f"{nut}, two hardened washers",
-            str(n),
+            x.name,
+            f"hex, plain or zinc, at least {x.shank / IN:.2f} in plain shank"
+            if x.shank
+            else "hex, plain or zinc"
+            if x.made == "bolt"
+            else "hardened and ground",
+            x.owed or f"{x.grip / IN:.3f} in",
+            fasteners.with_it(x),
+            str(n * f.trucks),
         )
-        for (size, grade, grip, nut), n in sorted(counted.items())
+        for x, n in fasteners.ordered(f.truck, f.shop)
     ]
     bought = [
         (m.code, m.title, m.body.item, str(m.per_truck * f.trucks))
@@ -381,8 +383,14 @@ def order(f: Facts) -> Doc:
                 tubes,
             ),
             Table(
-                "Bolts: length = grip + washers + nut + 2 threads; no thread in a shear plane",
-                (("size", 0.12), ("what", 0.4), ("grip", 0.16), ("with", 0.24), ("count", 0.08)),
+                "Bolts: length = grip + two washers + locknut + 2 threads, to the next one made that keeps the thread out of the shear planes; the bump stops bring their own studs",
+                (
+                    ("what", 0.22),
+                    ("how made", 0.3),
+                    ("grip", 0.18),
+                    ("with", 0.22),
+                    ("count", 0.08),
+                ),
                 bolts,
             ),
             Table(
@@ -439,7 +447,6 @@ def labels(f: Facts) -> Doc:
 
 def holes(f: Facts) -> Doc:
     """Bolt-hole schedule."""
-    back = {b.id: n for n, b in f.bolts().items()}
     rows = [
         (
             r["part"],
@@ -450,7 +457,7 @@ def holes(f: Facts) -> Doc:
             r["how"],
             r["pilot"],
             f"{r['edge']:.3f}",
-            back.get(r["bolt"], r["bolt"]),
+            r["bolt"],
             str(r["quantity"]),
             "",
         )

@@ -4,6 +4,7 @@ cautions of its step. Text is wrapped, never cut; a heading row stands on every 
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -346,6 +347,15 @@ def _flowable(b: Drawn, room: tuple[float, float]) -> Any:
     return Picture()
 
 
+def decimals(name: str) -> str:
+    """A name with its fractions as decimals, since a tab's name takes no stroke: 1/4 A36 is 0.250 A36."""
+    return re.sub(
+        r"(?:(\d+)[ -])?(\d+)/(\d+)",
+        lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]) + 1e-9:.3f}",
+        name,
+    )
+
+
 def workbook(
     docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[Any]]]]
 ) -> bytes:
@@ -363,13 +373,13 @@ def workbook(
     )
     used: set[str] = set()
     tables = [
-        (f"{d.name} {b.title}", [n for n, _ in b.columns], b.rows)
+        (f"{d.name} {b.title.partition(':')[0]}", [n for n, _ in b.columns], b.rows)
         for d in docs
         for b in d.blocks
         if isinstance(b, Table) and b.rows
     ] + [(n, c, r) for n, (c, r) in more.items() if r]
     for name, columns, rows in tables:
-        title = "".join(c for c in name if c not in "[]:*?/\\'")[:31].strip()
+        title = "".join(c for c in decimals(name) if c not in "[]:*?/\\'")[:31].strip()
         n = 2
         while title.lower() in used:
             title = f"{title[:28]} {n}"

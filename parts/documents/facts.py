@@ -10,10 +10,12 @@ import numpy as np
 from ...layout import units
 from ...layout.graph import Graph
 from ...layout.quantities import Key
-from ..drawing.sheet import inches
+from ..drawing.sheet import saw_length
+from ..drawing.tube import length_words
 from ..fit import weld_line
 from ..model import Bolt, Member, Part, Plate, Tube, Weld
 from ..nest import Result
+from ..numbering import weld_stage
 from ..stock import IN, Shop
 from ..strength import Strength
 from ..truck import Truck
@@ -50,7 +52,14 @@ class Facts(NamedTuple):
                 if Key(name, side) in self.solved.equations
                 else "not read"
             )  # type: ignore[arg-type]
-        return inches(x) if kind == "length" else units.show(x, kind)
+        return units.show(x, kind)
+
+    def saw(self, code: str, side: str) -> str:
+        """A tube's length as it is cut, and between what; what stands in the way if it is not made."""
+        m = self.members.get(f"{code}.{side}")
+        if m is None or not isinstance(m.body, Tube):
+            return "not made: see what is owed"
+        return f"{saw_length(m.body.length)} {length_words(m.body)}"
 
     @property
     def members(self) -> Mapping[str, Member]:
@@ -76,6 +85,10 @@ class Facts(NamedTuple):
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""
         return self.truck.assembly.numbered_welds()
+
+    def stage(self, w: Weld) -> str:
+        """The stage a weld is laid in."""
+        return weld_stage(self.truck.assembly, w)
 
     def bolts(self) -> dict[str, Bolt]:
         """Bolts by their number."""
@@ -119,16 +132,4 @@ def size_of(f: Facts, p: Part) -> str:
     if isinstance(p.member.body, Plate):
         x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
         return f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
-    return f"{p.member.body.length / IN:.3f} long" if isinstance(p.member.body, Tube) else ""
-
-
-def stage_of(m: Member) -> str:
-    """Which stage a member is fixed in."""
-    return {
-        "axle prepared": "axle",
-        "plates in": "frame",
-        "tack": "crossmember",
-        "crossmember": "crossmember",
-        "full bump": "arms",
-        "arms": "arms",
-    }.get(m.fixed_after, "set-down")
+    return f"{saw_length(p.member.body.length)} long" if isinstance(p.member.body, Tube) else ""

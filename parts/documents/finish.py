@@ -4,38 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from .. import schedules
-from ..drawing.sheet import inches
-from ..model import Bolt
-from ..rules.bolts import FRICTION, PROOF, tightening
-from ..stock import bolt as bolt_size
+from .. import fasteners
+from ..stock import IN
 from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts
+from .facts import SIDE, Facts, fraction
 from .maps import bolt_points, maps
-
-LBF_FT = 1355.818
-ORDER = {"frame": 1, "mount": 2, "pivot": 3, "steering": 4}
-
-
-def torque(f: Facts, b: Bolt) -> str:
-    """Torque in lb ft and N m; a dash where the friction state is not known, a sentence where the grade is not."""
-    if b.grade == "dowel":
-        return "pressed or driven in"
-    if not f.shop.friction:
-        return "-"
-    if b.grade not in PROOF:
-        return f"not given: no proof stress for grade {b.grade}"
-    s = bolt_size(b.size)
-    t = float(
-        tightening(d_mm=s.d, area_mm2=s.area, proof_MPa=PROOF[b.grade], k=FRICTION[f.shop.friction])
-    )
-    return f"{t / LBF_FT:.0f} lb ft ({t / 1000:.0f} N m), {f.shop.friction}"
 
 
 def bolts(f: Facts) -> Doc:
     """Bolt and torque schedule with its maps."""
-    by = {r["bolt"]: r for r in schedules.bolts(f.truck, f.shop).rows}
     blocks: list[Any] = [
         Words(
             "",
@@ -55,27 +33,25 @@ def bolts(f: Facts) -> Doc:
     ]
     for title, picture in maps(f, bolt_points(f)):
         blocks += [Words(f"Map: {title}", []), picture]
-    rows = []
-    for n, b in sorted(f.bolts().items(), key=lambda r: (ORDER.get(r[1].duty, 9), int(r[0][1:]))):
-        r = by[b.id]
-        rows.append(
+    rows: dict[bool, list[Any]] = {False: [], True: []}
+    for x in fasteners.every(f.truck, f.shop):
+        hung = fasteners.tightened_at(x.bolt) == "ride height"
+        rows[hung].append(
             (
-                n,
-                f"{b.size} grade {b.grade}"
-                if b.grade != "dowel"
-                else f"dowel {b.size.split('-')[0]}",
-                " > ".join(b.through),
-                f"{r['grip']:.3f}",
-                "S" if r["nut"].startswith("inside") else r["nut"],
-                torque(f, b),
-                "ride height" if b.duty in ("pivot", "steering") else "any",
+                x.number,
+                x.name,
+                " > ".join(x.bolt.through),
+                f"{x.grip / IN:.3f}",
+                "S" if x.nut == fasteners.STRAP else x.nut or "none",
+                fasteners.torque(f.shop, x.bolt),
+                fasteners.tightened_at(x.bolt),
                 "",
                 "",
             )
         )
-    blocks.append(
+    blocks += [
         Table(
-            "In this order",
+            title,
             (
                 ("no", 0.055),
                 ("bolt", 0.15),
@@ -87,9 +63,14 @@ def bolts(f: Facts) -> Doc:
                 ("stripe", 0.06),
                 ("100 mi", 0.065),
             ),
-            rows,
+            rows[hung],
         )
-    )
+        for hung, title in (
+            (False, "Tightened as they go in, in this order"),
+            (True, "Tightened last, at ride height with the weight on, in this order"),
+        )
+        if rows[hung]
+    ]
     return Doc(
         "bolts",
         "Bolts and torque",
@@ -302,7 +283,7 @@ def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
             Words(
                 "",
                 [
-                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {inches(12.7)} is wanted round links and coils unless it says otherwise."
+                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {fraction(12.7)} in is wanted round links and coils unless it says otherwise."
                 ],
             ),
         ],

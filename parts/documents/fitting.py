@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout import units
-from ..drawing.sheet import inches
+from ..numbering import stage_of
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts, stage_of
+from .facts import SIDE, Facts, fraction
 
 STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
 COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
@@ -168,7 +168,7 @@ def sits(f: Facts, stage: str) -> Table:
             m.code,
             m.title,
             m.ref or "see the welds",
-            "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items()),
+            "; ".join(f"{k} {fraction(lo)} to {fraction(hi)}" for k, (lo, hi) in m.moves.items()),
             "",
         )
         for m in f.truck.assembly.members
@@ -201,7 +201,7 @@ def axle(f: Facts) -> Doc:
                     "axle straight: angle at both tube ends within 0.2 deg, written on the sheet of what welding may have moved",
                     f"on stands, pinion {up} (nose above level is +); both ends level; zero punched where the grinder does not reach",
                     "old brackets cut 1/8 in proud and ground flush, old weld toes looked at with dye",
-                    "brackets tacked at the angles below, checked with a bar through both",
+                    "brackets tacked where the table below puts them, left and right checked with one bar through both",
                     "welded 1 to 2 in at a time, opposite sides in turn, turned over between, hand-warm",
                     "straightness again, written down; pivot bolts slide",
                 ],
@@ -300,7 +300,7 @@ def _from_datum(f: Facts, name: str, side: str) -> str:
     x, hole = f.v(name, side), f.v("frame.datum_hole", side)
     if x is None or hole is None:
         return f.shown(name, side)
-    return f"{inches(abs(x - hole))} {'ahead of' if x >= hole else 'behind'} the datum hole"
+    return f"{fraction(abs(x - hole))} {'ahead of' if x >= hole else 'behind'} the datum hole"
 
 
 def crossmember(f: Facts) -> Doc:
@@ -348,9 +348,10 @@ def arms(f: Facts) -> Doc:
     rows: list[Any] = []
     for s in "LR":
         rows += [
-            (f"radius arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
-            (f"arm tube alone, {SIDE[s]}", f.shown("arm.tube", s), "1/32"),
-            (f"upper arm, pin to pin, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
+            (f"radius arm, center to center, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
+            (f"radius-arm tube, {SIDE[s]}", f.saw("AR1", s), "1/32"),
+            (f"upper arm, center to center, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
+            (f"upper-arm tube, {SIDE[s]}", f.saw("UA1", s), "1/32"),
             (f"tab twist to the arm, {SIDE[s]}", f.shown("upper.twist", s, "angle"), "0.5 deg"),
         ]
     return Doc(

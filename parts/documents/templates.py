@@ -18,30 +18,24 @@ from .facts import Facts
 PT = 72 / IN
 """Points a millimetre."""
 EDGE = 40.0
+STEPS = 144
+"""Points round a wrap."""
 BAR_IN, BAR_MM = 4.0 * IN, 100.0
 
 
-def cope(end: TubeEnd, od: float, wall: float, n: int = 144) -> np.ndarray:
-    """How far the tube is cut back from its long point, mm, at ``n`` angles round it from its own z: the bore's edge meets the round it is coped onto."""
-    r, bore = end.onto / 2, od / 2 - wall
-    a = np.linspace(0.0, math.tau, n, endpoint=False)
-    back = []
-    for rad in (bore, od / 2):
-        y, z = -rad * np.sin(a), rad * np.cos(a)
-        # the round's axis lies square to the tube's, turned by ``angle`` out of square and by ``clock`` about the tube
-        across = y * math.cos(end.clock) - z * math.sin(end.clock)
-        along = y * math.sin(end.clock) + z * math.cos(end.clock)
-        side = along - end.offset
-        depth = (
-            np.sqrt(np.maximum(r * r - side**2, 0.0))
-            / max(math.sin(end.angle) if end.angle else 1.0, 1e-6)
-            + across / math.tan(end.angle)
-            if end.angle and abs(end.angle - math.pi / 2) > 1e-6
-            else np.sqrt(np.maximum(r * r - side**2, 0.0))
-        )
-        back.append(depth)
-    cut = np.maximum(*back)
-    return np.asarray(cut - cut.min())
+def cope(end: TubeEnd, n: int, od: float, radius: float, a: np.ndarray) -> np.ndarray:
+    """How far past the tube's long point its surface of ``radius`` ends, mm, at angles ``a`` (rad) from its own z, clockwise seen on the printed side of a wrap.
+
+    A point of the surface is on the round where its distance from the round's axis is the round's radius: the larger root of that quadratic in the
+    distance along the tube. End ``n``: 0 at the tube's start, 1 at its end. The round stands off the long point as in ``export.step``. Nothing is cut where the round does not reach."""
+    r, half, way = end.onto / 2, od / 2, 1.0 if n == 0 else -1.0
+    stands = math.sqrt(r * r - half * half) if r > half else 0.0
+    y, z = -way * radius * np.sin(a), radius * np.cos(a) - end.offset
+    along, across = way * math.cos(end.angle), math.sin(end.angle)
+    u = across * (z * math.sin(end.clock) - y * math.cos(end.clock))
+    under = u * u - across * across * (y * y + z * z - r * r)
+    reach = (u * along + np.sqrt(np.maximum(under, 0.0))) / (across * across)
+    return np.where(under < 0, 0.0, np.maximum(reach - stands, 0.0))
 
 
 def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
@@ -63,50 +57,53 @@ def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet
     assert isinstance(body, Tube)
     t = f.shop.tube(body.stock)
     for n, end in enumerate(body.ends):
-        if end.kind not in ("cope", "mitre"):
+        if end.kind != "cope":
             continue
-        back = (
-            cope(end, t.od, t.wall)
-            if end.kind == "cope"
-            else (1 - np.cos(np.linspace(0, math.tau, 144, endpoint=False) - end.clock))
-            * t.od
-            / 2
-            * math.tan(end.angle)
+        round_it = np.linspace(0.0, math.tau, STEPS + 1)
+        outer, bore = (
+            cope(end, n, t.od, radius, round_it) for radius in (t.od / 2, t.od / 2 - t.wall)
         )
         long = math.pi * t.od * PT
-        whole = [(0, len(back))]
+        whole = [(0, STEPS)]
         upright = long > paper[0] - 2 * EDGE - 20
         if upright and long > paper[1] - 2 * EDGE - 30:
-            upright, whole = False, [(0, len(back) // 2), (len(back) // 2, len(back))]
+            upright, whole = False, [(0, STEPS // 2), (STEPS // 2, STEPS)]
         for k, (first, last) in enumerate(whole):
             words = (
                 f"{p.id} {p.member.title}, end {'ab'[n]}"
                 + (f", half {k + 1}" if len(whole) > 1 else "")
-                + f": wrap round {t.od / IN:.3f} OD, cut along the wide line; once round is {long / PT / IN:.3f} in"
+                + f": wrap round {t.od / IN:.3f} OD; once round is {long / PT / IN:.3f} in"
             )
             yield _strip(
                 words,
-                [float(x) * PT for x in (*back, back[0])[first : last + 1]],
-                long / len(back),
+                [[float(x) * PT for x in line[first : last + 1]] for line in (outer, bore)],
+                long / STEPS,
                 first,
-                len(back),
                 upright,
             )
 
 
-def _strip(
-    words: str, cut: list[float], step: float, first: int, whole: int, upright: bool
-) -> Sheet:
-    """One strip: its cut edge, where it stops, quarter marks, words; with ``upright`` turned up the paper."""
+USE = (
+    "Saw the blank square to the cut list's length, line ZERO up with its square end, 0 deg on the tube's top as it sits on the truck.",
+    "Wide line: where the outside ends, for a hole saw or a mill. Dashed line: where the bore ends; a torch held square to the tube follows it and leaves the groove.",
+)
+
+
+def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright: bool) -> Sheet:
+    """One strip: zero line, where the outside and the bore end, quarter marks, words; with ``upright`` turned up the paper."""
+    cut = cuts[0]
     s = Sheet("wrap")
     x0, y0 = (EDGE + 330.0, EDGE + 20.0) if upright else (EDGE, 400.0)
     at = (lambda u, v: (x0 - v, y0 + u)) if upright else (lambda u, v: (x0 + u, y0 + v))
     turn = 90.0 if upright else 0.0
-    run, top = step * (len(cut) - 1), max(cut) + 90.0
-    s.line(*(at(step * i, v) for i, v in enumerate(cut)), kind="wide")
+    run, top = step * (len(cut) - 1), max(map(max, cuts)) + 90.0
+    for line, kind in zip(cuts, ("wide", "dashed"), strict=True):
+        s.line(*(at(step * i, v) for i, v in enumerate(line)), kind=kind)  # type: ignore[arg-type]
+    s.line(at(0.0, 0.0), at(run, 0.0))
+    s.text(*at(4.0, -9.0), "ZERO: square end of the blank, the tube's long point", 7, turn=turn)
     s.line(at(0.0, -20.0), at(0.0, top), at(run, top), at(run, -20.0))
     for k in range(5):
-        u = (k * whole / 4 - first) * step
+        u = (k * STEPS / 4 - first) * step
         if -1e-6 <= u <= run + 1e-6:
             s.line(at(u, top - 30), at(u, top))
             edge = u > run - 20
@@ -117,7 +114,8 @@ def _strip(
                 anchor="end" if edge else "start",
                 turn=turn,
             )
-    s.text(*at(0.0, top + 10), words, 7.5, turn=turn)
+    for k, row in enumerate((*reversed(USE), words)):
+        s.text(*at(0.0, top + 10 + 10 * k), row, 7.5 if row is words else 6.5, turn=turn)
     bars(s, EDGE, 60.0)
     return s
 

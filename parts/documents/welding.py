@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..drawing.sheet import inches
 from ..drawing.symbols import size_words
 from ..model import Weld
+from ..rules.welds import leg_text
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import Facts, fraction, stage_of
+from .facts import Facts, fraction
 from .maps import maps, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
@@ -57,8 +57,8 @@ def words_of(w: Weld) -> str:
     stitch = f", {fraction(w.run)} on {fraction(w.pitch)}" if w.run else ""
     short = f", ends {fraction(w.stop)} short" if w.stop else ""
     if w.groove:
-        return f"{size_words(w)} {JOINT[w.kind]}, {math.degrees(w.groove.angle):.0f} deg, root closed, throat E {fraction(w.leg)}"
-    return f"{fraction(w.leg)} {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
+        return f"{size_words(w)} {JOINT[w.kind]}, {math.degrees(w.groove.angle):.0f} deg, root closed, throat E {leg_text(w.leg)}"
+    return f"{leg_text(w.leg)} {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
 
 
 def schedule(f: Facts) -> Doc:
@@ -67,7 +67,7 @@ def schedule(f: Facts) -> Doc:
         Words(
             "",
             [
-                f"Process: {f.shop.weld}. Numbers are the order. Legs in inches; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
+                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in inches unless mm stands beside them; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
                 "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."
             ],
         )
@@ -78,7 +78,6 @@ def schedule(f: Facts) -> Doc:
     rows = []
     tacked = {t.weld.id: t for t in f.strength.tacks}
     for n, w in f.welds().items():
-        m = f.members[w.on]
         t = tacked.get(w.id)
         rows.append(
             (
@@ -86,7 +85,7 @@ def schedule(f: Facts) -> Doc:
                 f"{f.title(w.on)} to {w.to}",
                 words_of(w),
                 f"{f.length(w) / IN:.1f}",
-                stage_of(m),
+                f.stage(w),
                 f"{t.count} x 1 in" if t else "",
                 " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
                 "",
@@ -159,7 +158,7 @@ def distortion(f: Facts) -> Doc:
                 rows.append(
                     (
                         f"rails outside to outside, station {n}",
-                        inches(f.solved.values[k] + right),
+                        fraction(f.solved.values[k] + right),
                         "1/16 before to after",
                     )
                 )

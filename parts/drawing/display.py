@@ -21,6 +21,8 @@ PAPERS = {
     "A3": (841.89, 1190.55),
 }
 """Portrait, points."""
+PAPER_SCALE = 72 / 25.4
+"""Points a millimeter of paper."""
 Kind = Literal["wide", "narrow", "dashed"]
 WIDTHS: dict[str, float] = {"wide": 1.4, "narrow": 0.5, "dashed": 0.5}
 LAYERS = {
@@ -57,6 +59,8 @@ class Sheet:
 
     def __init__(self, title: str) -> None:
         self.title = title
+        # what the drawing file is scaled by: points a millimeter of the part, and where its lower left is; paper size without
+        self.scale, self.origin = PAPER_SCALE, (0.0, 0.0)
         self.lines: list[Line] = []
         self.texts: list[Text] = []
 
@@ -225,16 +229,22 @@ def paint(c: Any, s: Sheet) -> None:
         c.restoreState()
 
 
-def dxf(sheet: Sheet) -> bytes:
-    """The same sheet as a drawing DXF (R2010), paper inches. Not a cut file: its layers say so."""
+def dxf(sheet: Sheet, unit: str = "in") -> bytes:
+    """The same sheet as a drawing DXF (R2010), the part 1:1 in model space with its lower left at the origin, what stands about it scaled with it; paper size where the sheet
+    is not to scale. ``unit``: in or mm, in the header too. Not a cut file: its layers say so."""
     import ezdxf
     from ezdxf.enums import TextEntityAlignment
 
     from ..export.cut import text_of
 
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    doc = ezdxf.new("R2010", units=1)
-    doc.linetypes.add("DASHES", [0.12, 0.08, -0.04])
+    k = 1 / sheet.scale / (25.4 if unit == "in" else 1.0)
+    doc = ezdxf.new("R2010", units=1 if unit == "in" else 4)
+    doc.linetypes.add("DASHES", [72 * k * x for x in (0.12, 0.08, -0.04)])
+
+    def at(x: float, y: float) -> Vec2:
+        return (x - sheet.origin[0]) * k, (y - sheet.origin[1]) * k
+
     for kind, (name, colour, weight) in LAYERS.items():
         doc.layers.add(
             name,
@@ -245,7 +255,7 @@ def dxf(sheet: Sheet) -> bytes:
     space = doc.modelspace()
     for ln in (x for x in sheet.lines if not x.white):
         space.add_lwpolyline(
-            [(x / 72, y / 72) for x, y in ln.points],
+            [at(x, y) for x, y in ln.points],
             close=ln.closed,
             dxfattribs={"layer": LAYERS[ln.kind][0]},
         )
@@ -256,7 +266,7 @@ def dxf(sheet: Sheet) -> bytes:
     }
     for t in sheet.texts:
         entity = space.add_text(
-            t.words, height=0.72 * t.size / 72, rotation=t.turn, dxfattribs={"layer": "TEXT"}
+            t.words, height=0.72 * t.size * k, rotation=t.turn, dxfattribs={"layer": "TEXT"}
         )
-        entity.set_placement((t.at[0] / 72, t.at[1] / 72), align=place[t.anchor])
+        entity.set_placement(at(*t.at), align=place[t.anchor])
     return text_of(doc).encode()

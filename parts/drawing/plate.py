@@ -123,6 +123,8 @@ def _view(
     k = min(VIEW[2] / (x1 - x0), VIEW[3] / (y1 - y0))
     left, low = VIEW[0] + (VIEW[2] - k * (x1 - x0)) / 2, VIEW[1] + (VIEW[3] - k * (y1 - y0)) / 2
 
+    s.scale, s.origin = k, (left, low)
+
     def at(p: Vec2) -> Vec2:
         return left + (p[0] - x0) * k, low + (p[1] - y0) * k
 

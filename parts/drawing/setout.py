@@ -9,8 +9,9 @@ from typing import Any, NamedTuple
 
 from ...layout.graph import Graph
 from ...layout.quantities import Key
+from ...layout.units import fraction
 from .display import PAGE, Sheet, fit_text, pdf
-from .sheet import IN, MARGIN, inches
+from .sheet import IN, MARGIN
 
 POINTS = (
     ("arm.bolt", "lower bolt at the axle"),
@@ -106,15 +107,15 @@ def setout_pdf(
         behind = (
             "no datum hole read"
             if hole is None
-            else f"{inches(abs(hole - p.at[0]))} {'behind' if hole >= p.at[0] else 'ahead'}"
+            else f"{fraction(abs(hole - p.at[0]))} {'behind' if hole >= p.at[0] else 'ahead'}"
         )
         out = abs(p.at[1])
         words = (
             {"L": "left", "R": "right", "C": "left" if p.at[1] >= 0 else "right"}[p.side],
             p.says,
             behind,
-            inches(out),
-            inches(p.at[2]),
+            fraction(out),
+            fraction(p.at[2]),
             " / ".join(f"{v / IN:.2f}" for v in p.sure),
         )
         for dx, w in zip(cols, words, strict=True):
@@ -132,7 +133,7 @@ def setout_pdf(
         s.text(
             MARGIN + 8,
             y,
-            f"{name}:  {inches(one)}  and  {inches(two)};  they differ by {abs(one - two) / IN:.3f}",
+            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by {abs(one - two) / IN:.3f}",
             8,
         )
     return pdf([s, *_lists(chassis, date, rows)], paper)

@@ -24,6 +24,14 @@ def inches(mm: float) -> str:
     return f"{fraction(mm)} ({mm / IN:.3f})"
 
 
+def saw_length(mm: float) -> str:
+    """A tube's length as it is cut, the same on every paper: sixteenths or whole mm, which is what it was rounded to; sixteenths with the decimal where it is a reading's own."""
+    n = mm / IN * 16
+    if abs(n - round(n)) < 1e-3:
+        return fraction(mm)
+    return f"{mm:.0f} mm" if abs(mm - round(mm)) < 1e-3 else inches(mm)
+
+
 def blank(head: dict[str, str]) -> Sheet:
     """A sheet with frame and title block (data fields after ISO 7200)."""
     s = Sheet(f"{head['chassis']} {head['part']}")

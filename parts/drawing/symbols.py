@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from ...layout.units import fraction
 from ..model import Vec2, Weld
+from ..rules.welds import leg_text
 from .display import Sheet, width_of
 
 LONG = 78.0
@@ -15,7 +16,7 @@ TALL = 6.0
 
 def size_words(w: Weld) -> str:
     """Leg in sixteenths; a groove's depth and, in brackets, its effective throat [AWS A2.4]."""
-    return f"{fraction(w.groove.depth)} ({fraction(w.leg)})" if w.groove else fraction(w.leg)
+    return f"{fraction(w.groove.depth)} ({leg_text(w.leg)})" if w.groove else leg_text(w.leg)
 
 
 def bevel_words(w: Weld) -> str:
@@ -28,7 +29,7 @@ def bevel_words(w: Weld) -> str:
         if w.groove.bevel
         else f"no bevel: {edge} is left square, the round opens the groove"
     )
-    return f"{made}; groove {math.degrees(w.groove.angle):.0f} deg, root closed, {fraction(w.groove.depth)} deep, effective throat ({fraction(w.leg)})"
+    return f"{made}; groove {math.degrees(w.groove.angle):.0f} deg, root closed, {fraction(w.groove.depth)} deep, effective throat ({leg_text(w.leg)})"
 
 
 def pitch_words(w: Weld) -> str:
@@ -48,7 +49,7 @@ def weld_symbol(s: Sheet, at: Vec2, tip: Vec2, w: Weld, number: str) -> None:
     for way in (-1, 1) if w.face == "both" else (-1,):
         _mark(s, mid, y, way * TALL, w.kind)
         base = y + (way * TALL - 2 if way < 0 else 2.5)
-        s.text(mid - 4, base, size_words(w), 6.5, anchor="end")
+        s.text(mid - 4, base, leg_text(w.leg), 6.5, anchor="end")
         s.text(mid + 11, base, pitch_words(w), 6.5)
     s.line((x + LONG, y), (x + LONG + 5, y + 5))
     s.line((x + LONG, y), (x + LONG + 5, y - 5))

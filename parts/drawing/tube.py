@@ -11,7 +11,7 @@ from ..stock import IN, Shop
 from .display import Sheet
 from .picture import LEFT_AHEAD, draw, faces
 from .plate import LB, hand_words, where
-from .sheet import along, blank, inches, notes, upright
+from .sheet import along, blank, notes, saw_length, upright
 
 LEFT, MID, LONG = 110.0, 400.0, 520.0
 
@@ -49,7 +49,7 @@ def tube_sheet(
         LEFT,
         LEFT + LONG,
         MID - h / 2 - 30,
-        f"{inches(body.length)} cut length, long point to long point",
+        f"{saw_length(body.length)} {length_words(body)}",
     )
     upright(s, LEFT - 40, MID - h / 2, MID + h / 2, f"{t.od / IN:.3f} dia")
     s.text(LEFT + 12, MID + 8, f"{t.wall / IN:.3f} wall", 8)
@@ -79,12 +79,16 @@ def tube_sheet(
     return s
 
 
+def length_words(b: Tube) -> str:
+    """What a tube's length runs between."""
+    coped = any(e.kind == "cope" for e in b.ends)
+    return "long point to long point" if coped else "square cut"
+
+
 def end_words(e: TubeEnd) -> str:
     """How an end is prepared, in the fitter's words."""
     if e.kind == "cope":
         return f"cope to {size_text(e.onto)} round, its axis {math.degrees(e.angle):.1f} deg from the tube's"
     if e.kind == "insert":
         return f"square, {e.item or 'threaded insert'}, sunk {size_text(e.depth)}"
-    if e.kind == "mitre":
-        return f"mitre {math.degrees(e.angle):.1f} deg"
     return "square" + (f", {e.item}" if e.item else "")

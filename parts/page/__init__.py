@@ -16,8 +16,10 @@ import numpy as np
 
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
+from ..drawing.sheet import saw_length
+from ..drawing.tube import length_words
 from ..model import Bought, Existing, Helix, Member, Part, Plate, Tube
-from ..stock import IN, Shop
+from ..stock import Shop
 from ..strength import Strength
 from ..truck import Truck
 
@@ -264,10 +266,14 @@ def _card(p: Part, t: Truck, shop: Shop, s: Shown) -> str:
     draw(picture, faces(p.member, p, shop), LEFT_AHEAD, (4.0, 4.0, 172.0, 102.0))
     why = t.failed.get(p.id, "")
     size = getattr(p.member.body, "stock", "")
-    extra = f"{p.member.body.length / IN:.3f} in long" if isinstance(p.member.body, Tube) else ""
+    extra = ""
+    if isinstance(p.member.body, Tube):
+        length = saw_length(p.member.body.length)
+        unit = "" if length.endswith("mm") else " in"
+        extra = f", {length}{unit} {length_words(p.member.body)}"
     links = " ".join(f'<a href="{_e(path)}">{_e(n)}</a>' for n, path in s.links.get(p.id, ()))
     return (
-        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.id.partition(".")[0])} {_e(p.member.title)}</h3><p>{_e(size)} {_e(extra)}; quantity {p.quantity}; hand {_e(p.hand)}</p>'
+        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.id.partition(".")[0])} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; hand {_e(p.hand)}</p>'
         + (f'<p class="bad">not for cutting: {_e(why)}</p>' if why else "")
         + f'<p>{links} <button data-show="{_e(p.id)}">show it</button></p></div>'
     )

@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
+from ...layout.units import fraction
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
-from ..rules.welds import least_leg, most_leg
 from ..site import Refused
 from ..stock import STEEL_DENSITY
 
@@ -22,7 +22,6 @@ IN = 25.4
 STEEL = STEEL_DENSITY
 UP: Vec3 = (0.0, 0.0, 1.0)
 FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")
-LEGS = (3.175, 4.7625, 6.35, 7.9375, 9.525)
 
 
 def round_up(x: float, step: float = IN / 16) -> float:
@@ -33,6 +32,16 @@ def round_up(x: float, step: float = IN / 16) -> float:
 def round_down(x: float, step: float = IN / 16) -> float:
     """The multiple of ``step`` at or below ``x``."""
     return math.floor(x / step + 1e-6) * step
+
+
+def round_near(x: float, step: float = IN / 16) -> float:
+    """The multiple of ``step`` nearest ``x``."""
+    return math.floor(x / step + 0.5) * step
+
+
+def tape_step(shop: Any) -> float:
+    """What tube is cut to: 1/16 in, or 1 mm where the shop cuts in mm. A length is rounded here, once."""
+    return 1.0 if shop.unit == "mm" else IN / 16
 
 
 def plate_keys(shop: Any) -> tuple[str, ...]:
@@ -239,16 +248,6 @@ def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) ->
     return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
 
 
-def leg_for(*thicknesses: float) -> float:
-    """Fillet leg for these parts, mm: the least by table, one size up where the edge of the thinner part carries it."""
-    t = min(thicknesses)
-    most, want = float(most_leg(t)), float(least_leg(t))
-    return max(
-        (leg for leg in LEGS if leg <= min(most, max(want, 0.75 * t)) + 1e-6),
-        default=min(want, most),
-    )
-
-
 def socket_radius(d: float) -> float:
     """Radius a socket needs round a bolt of diameter ``d``: head across corners 1.5 d x 1.155, wall 1/8 in (practice)."""
     return 0.5 * 1.5 * d * 1.1547 + 0.125 * IN
@@ -289,10 +288,12 @@ def from_datum(s: Site, p: Vec3) -> str:
     """Where a truck point is, in the fitter's words: from the datum hole, the centre line and the floor at ride height (inches)."""
     along = ""
     if s.has("frame.datum_hole"):
-        behind = (s.q("frame.datum_hole") - p[0]) / IN
-        along = f"{abs(behind):.3f} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+        behind = s.q("frame.datum_hole") - p[0]
+        along = (
+            f"{fraction(abs(behind))} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+        )
     return (
-        f"{along}{abs(p[1]) / IN:.3f} in from the centre line, {p[2] / IN:.3f} in above the floor"
+        f"{along}{fraction(abs(p[1]))} in from the center line, {fraction(p[2])} in above the floor"
     )
 
 

@@ -34,6 +34,7 @@ from ..model import (
 )
 from ..outline import Corner, mirrored, rounded
 from ..rules.bolts import bearing
+from ..rules.welds import leg_for
 from ._shapes import (
     IN,
     STEEL,
@@ -43,7 +44,6 @@ from ._shapes import (
     ear_radius,
     edge_rule,
     from_datum,
-    leg_for,
     line,
     plate_keys_over,
     room_rule,
@@ -72,6 +72,7 @@ class Spot(NamedTuple):
     od: float
     back: float
     drop: float
+    legs: tuple[float, ...]
 
 
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
@@ -94,6 +95,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         tube.size["od"],
         at[0] - o[0],
         at[2] - o[2],
+        s.shop.legs,
     )
 
 
@@ -190,7 +192,7 @@ def bridge(d: Mapping[str, Any], g: Spot) -> Member:
 
 def bridge_half(g: Spot) -> float:
     """Half height of the bridge: inside the cheeks by a weld leg."""
-    return g.end - leg_for(g.t) - IN / 16
+    return g.end - leg_for(g.legs, g.t) - IN / 16
 
 
 def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
@@ -213,7 +215,7 @@ def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
 def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
     """Each foot to the tube, bridge to both cheeks in front."""
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
-    foot, web = leg_for(g.t, wall), leg_for(g.t)
+    foot, web = leg_for(g.legs, g.t, wall), leg_for(g.legs, g.t)
     return (
         Weld(
             "bracket.foot.out",

@@ -32,6 +32,7 @@ from ..model import (
     sub,
     unit,
 )
+from ..rules.welds import leg_for
 from ._shapes import (
     IN,
     STEEL,
@@ -39,8 +40,9 @@ from ._shapes import (
     bolt_square,
     eye_end,
     from_datum,
-    leg_for,
     room_rule,
+    round_near,
+    tape_step,
     tube_keys_between,
 )
 
@@ -74,7 +76,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "AR",
         Tube(
             d["tube"],
-            s.q("arm.tube") + more,
+            round_near(s.q("arm.tube") + more, tape_step(s.shop)),
             (
                 end,
                 TubeEnd(
@@ -114,7 +116,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("end1",),
         "AR1",
         "fillet",
-        leg_for(d["tube.wall"]),
+        leg_for(s.shop.legs, d["tube.wall"]),
         care=frozenset({"joint out", "rosettes first"}),
         order=1,
     )
@@ -124,7 +126,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("end0",),
         "AR2",
         "fillet",
-        leg_for(d["tube.wall"]),
+        leg_for(s.shop.legs, d["tube.wall"]),
         care=frozenset({"bushing out", "dummy sleeve in"}),
         order=2,
     )

@@ -25,6 +25,7 @@ from ..model import (
     add,
     scale,
 )
+from ..rules.welds import full_leg
 from ._shapes import (
     IN,
     NO_LIMIT,
@@ -35,12 +36,10 @@ from ._shapes import (
     ear_to_tube,
     edge_rule,
     from_datum,
-    leg_for,
     line,
     off_casting,
     plate_keys_over,
     room_rule,
-    round_down,
 )
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
@@ -109,7 +108,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "close",
         slots,
     )
-    leg = max(leg_for(t, s.q("axle.tube_wall")), round_down(min(t, s.q("axle.tube_wall"))))
+    leg = full_leg(s.shop.legs, t, s.q("axle.tube_wall"))
     care = frozenset(
         {"bushing out", "dummy sleeve in", "bolt through", "seals out", "opposite sides in turn"}
     )

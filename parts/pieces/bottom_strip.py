@@ -11,7 +11,8 @@ from typing import Any
 
 from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Site, Variable, Weld
 from ..outline import Corner, rounded
-from ._shapes import IN, leg_for, plate_keys, room_rule
+from ..rules.welds import leg_for
+from ._shapes import IN, plate_keys, room_rule
 
 DRAIN = 5 * IN / 16
 
@@ -65,7 +66,7 @@ def strip(
             ("inner",),
             port.member,
             "fillet",
-            min(leg_for(face.size["t"]), port.size["wall"]),
+            leg_for(s.shop.legs, face.size["t"], port.size["wall"]),
             care=care,
             stop=IN / 4,
             order=2,
@@ -76,7 +77,7 @@ def strip(
             (name,),
             code,
             "fillet",
-            leg_for(face.size["t"]),
+            leg_for(s.shop.legs, face.size["t"]),
             care=care,
             order=2,
         ),

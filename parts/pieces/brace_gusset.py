@@ -10,7 +10,8 @@ from typing import Any
 
 from ..model import Assembly, Family, Frame, Grid, Loop, Member, Plate, Site, Variable, Vec3, Weld
 from ..outline import Corner, rounded
-from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule, round_down
+from ..rules.welds import leg_for
+from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule, round_down
 
 CLIP = 3 * IN / 8
 NOSE = 3 * IN / 8
@@ -65,7 +66,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("pad",),
                 pad.member,
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 face="both",
                 stop=IN / 4,
                 order=14,
@@ -76,7 +77,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("tube",),
                 "TB16",
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 face="both",
                 stop=IN / 4,
                 order=14,

@@ -30,6 +30,7 @@ from ..model import (
     scale,
 )
 from ..outline import check, circle, rectangle
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._coil import ring_od
 from ._shapes import (
@@ -37,10 +38,10 @@ from ._shapes import (
     NO_LIMIT,
     STEEL,
     from_datum,
-    leg_for,
     plate_keys_over,
     room_rule,
     round_down,
+    tape_step,
     tube_keys_between,
     weldable,
 )
@@ -77,11 +78,7 @@ def landing(s: Site) -> Landing:
         at_bump = s.q("axle.x_bump") + seat[0] * c + seat[1] * n
         x = s.q("seat.lower.x") + s.q("seat.upper.x") - at_bump
         at: Vec3 = (x, s.q("seat.lower.y"), s.q("seat.lower.z"))
-        return Landing(
-            Frame(at, scale(fore, -1.0), up),
-            True,
-            s.q("spring.at_bump") - s.q("travel.stop_compressed"),
-        )
+        return Landing(Frame(at, scale(fore, -1.0), up), True, s.q("stop.spacer"))
     ahead = s.q("travel.stop_x") - s.q("axle.x_bump")
     centre: Vec3 = (s.q("axle.x_ride"), s.q("travel.stop_y"), s.q("axle.z_ride"))
     return Landing(
@@ -176,7 +173,7 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
                 ("foot",),
                 on,
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 face="both",
                 stop=IN / 8,
                 order=15,
@@ -187,7 +184,7 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
                 ("pad",),
                 "BP3",
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 face="both",
                 stop=IN / 8,
                 order=14,
@@ -198,7 +195,8 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
 
 def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[Weld]]:
     """Spacer BP1, cap BP2, and base plate BP6 where it hangs from the rail."""
-    t, length = d["plate.t"], float(spacer(s, d["plate.t"]))
+    t, step = d["plate.t"], tape_step(s.shop)
+    length = round_down(float(spacer(s, t)), step)
     made, found = [], []
     if g.inside:
         at: Vec3 = (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z"))
@@ -241,7 +239,7 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
             ("end0",),
             on,
             "fillet",
-            leg_for(d["tube.wall"], t),
+            leg_for(s.shop.legs, d["tube.wall"], t),
             care=frozenset({"stop out"}),
             order=14,
         ),
@@ -251,7 +249,7 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
             ("end1",),
             "BP2",
             "fillet",
-            leg_for(d["tube.wall"], t),
+            leg_for(s.shop.legs, d["tube.wall"], t),
             care=frozenset({"stop out", "nut in first"}),
             order=13,
         ),
@@ -295,7 +293,7 @@ def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]
         ("outer", "inner"),
         port.member,
         "fillet",
-        min(leg_for(t), port.size["wall"]),
+        leg_for(s.shop.legs, t, port.size["wall"]),
         stop=IN / 4,
         order=12,
     )

@@ -29,9 +29,10 @@ from ..model import (
     scale,
 )
 from ..outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
-from ._shapes import IN, STEEL, from_datum, leg_for, plate_keys_over, room_rule
+from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule
 from .coil_seat import slot_width
 
 MOVES = 1.5 * IN
@@ -53,7 +54,7 @@ def level(s: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
 
 def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, float]:
     """Lower edge, end of the weld on the plate, upper edge of the back plate. Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it."""
-    low = face.size["low"] + leg_for(d["back.t"], face.size["t"])
+    low = face.size["low"] + leg_for(s.shop.legs, d["back.t"], face.size["t"])
     high = level(s, face) + MOVES + d["plate.t"] + IN / 2
     on = min(high - IN, face.size["high"] - IN / 8)
     under = level(s, face) - MOVES
@@ -227,7 +228,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
             ("bottom", "front", "rear"),
             face.member,
             "fillet",
-            leg_for(back, face.size["t"]),
+            leg_for(s.shop.legs, back, face.size["t"]),
             care=care,
             stop=IN / 4,
             order=7,
@@ -242,7 +243,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
                 ("slot",),
                 face.member,
                 "fillet",
-                leg_for(back, face.size["t"]),
+                leg_for(s.shop.legs, back, face.size["t"]),
                 care=care,
                 order=8,
             )
@@ -255,7 +256,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
                 ("back",),
                 "CM1",
                 "fillet",
-                leg_for(t, back),
+                leg_for(s.shop.legs, t, back),
                 face="both",
                 stop=IN / 4,
                 order=5,
@@ -266,7 +267,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
                 (n,),
                 c,
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 care=last,
                 face="both",
                 stop=IN / 4,
@@ -281,7 +282,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
             ("inner",),
             "CM1",
             "fillet",
-            leg_for(t, back),
+            leg_for(s.shop.legs, t, back),
             care=last,
             face="both",
             stop=IN / 4,
@@ -293,7 +294,7 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
             ("rim",),
             "CM4",
             "fillet",
-            leg_for(t),
+            leg_for(s.shop.legs, t),
             run=1.5 * IN,
             pitch=3 * IN,
             order=4,

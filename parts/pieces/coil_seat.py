@@ -36,7 +36,7 @@ from ..model import (
 )
 from ..outline import check, slot
 from ..rules.frame import reinforcement, reinforcement_most, restored
-from ..rules.welds import BRIDGED, fillet_most
+from ..rules.welds import BRIDGED, fillet_most, leg_for
 from ..shape import LEAST_EDGE
 from ..site import Refused
 from ._coil import mount_half
@@ -46,14 +46,19 @@ SAME = IN / 8
 """Two tapes of 1/16 in each."""
 
 
-def leg(wall: float) -> float:
-    """Fillet leg: 3/16 in where cyclic [AWS D1.1:2025 Table 7.7 note c], never more than the wall."""
-    return min(3 * IN / 16, wall)
+def leg(s: Site, *more: Any) -> Any:
+    """Fillet leg on the rail's wall."""
+    return leg_for(s.shop.legs, s.q("rail.coil.wall"), *more)
+
+
+def set_in(s: Site) -> float:
+    """How far the plate's edge stays in from a flange's face and from a slot's middle: room for the largest leg the rail's wall could take."""
+    return min(3 * IN / 16, s.q("rail.coil.wall"))
 
 
 def slot_width(s: Site) -> float:
     """Width of a slot that takes a fillet on both sides, and the gun between them."""
-    return 2 * leg(s.q("rail.coil.wall")) + IN / 4
+    return 2 * set_in(s) + IN / 4
 
 
 def outline(
@@ -116,7 +121,7 @@ def edges(s: Site, strip: float, t: float) -> tuple[float, float]:
 
     Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld closes the cell, or right to the face where a
     strip lies on that flange. Elsewhere the cut and max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner."""
-    height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
+    height, w = s.q("rail.coil.height"), set_in(s)
     own = w if gap_at(s, w) <= BRIDGED else max(w, s.q("frame.corner_radius"))
     sound = max(IN, 3 * t)
     low, high = reaches(s)
@@ -169,7 +174,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail bottom, x rearward."""
     weldable(s)
     x = s.q("seat.upper.x")
-    height, w = s.q("rail.coil.height"), leg(s.q("rail.coil.wall"))
+    height, w = s.q("rail.coil.height"), set_in(s)
     front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
     low, high = edges(s, d["strip"], d["plate.t"])
     reach = 2 * height
@@ -208,7 +213,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))),
     )
     rail = s.port("rail.coil.side").member
-    size_of_weld = min(w, d["plate.t"])
+    size_of_weld = leg(s, d["plate.t"])
     at = dict(zip(("bottom", "top"), reaches(s), strict=True))
     welds = [
         Weld(
@@ -282,7 +287,7 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
 
 def closing_gap(v: Grid, s: Site) -> tuple[Any, Any]:
     """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a strip lies on the flange."""
-    worst = gap_at(s, leg(s.q("rail.coil.wall"))) if any(reaches(s)) else 0.0
+    worst = gap_at(s, set_in(s)) if any(reaches(s)) else 0.0
     return worst * (1 - v["strip"]) + 0 * v["plate.t"], BRIDGED
 
 
@@ -320,7 +325,7 @@ FAMILY = Family(
             fillet_most,
             lambda v, s: {
                 "t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")),
-                "leg_mm": np.minimum(leg(s.q("rail.coil.wall")), v["plate.t"]),
+                "leg_mm": leg(s, v["plate.t"]),
             },
             "weld no larger than the wall or the plate carries",
         ),

@@ -42,6 +42,7 @@ from ..model import (
 from ..outline import Corner, circle, hull, rounded
 from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._shapes import (
     FRAME_BOLTS,
@@ -50,7 +51,6 @@ from ._shapes import (
     along_to_x,
     from_datum,
     gusset_outline,
-    leg_for,
     line,
     own_holes,
     plate_keys_over,
@@ -82,6 +82,7 @@ class Spot(NamedTuple):
     holes: tuple[Vec2, ...]
     foot: tuple[float, float]
     bottoms: tuple[Vec2, ...]
+    legs: tuple[float, ...]
 
 
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
@@ -120,6 +121,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         holes,
         foot_ends(d, s, bottoms),
         bottoms,
+        s.shop.legs,
     )
 
 
@@ -160,18 +162,18 @@ def foot_ends(d: Mapping[str, Any], s: Site, bottoms: tuple[Vec2, ...]) -> tuple
     """Ends of the foot along the rail: past the holes by socket, gusset and its weld; 3 in each way from the tube without holes."""
     axis = along_to_x(s.port("rail.cross.bottom").frame, s.port("cross.tube").frame.origin[0])
     xs = [x for x, _ in bottoms] or [axis - 2 * IN, axis + 2 * IN]
-    past = gusset_past(d) + d["plate.t"] + leg_for(d["plate.t"]) + IN / 8
+    past = gusset_past(d, s.shop.legs) + d["plate.t"] + leg_for(s.shop.legs, d["plate.t"]) + IN / 8
     return min(xs) - round_up(past), max(xs) + round_up(past)
 
 
-def gusset_past(d: Mapping[str, Any]) -> float:
+def gusset_past(d: Mapping[str, Any], legs: tuple[float, ...]) -> float:
     """From the outermost bottom bolt to the near face of its gusset."""
-    return socket_radius(d["bolt.d"]) + leg_for(d["plate.t"]) + IN / 16
+    return socket_radius(d["bolt.d"]) + leg_for(legs, d["plate.t"]) + IN / 16
 
 
 def main_outline(d: Mapping[str, Any], g: Spot) -> Loop:
     """Tangent outline round side bolts, foot ends, gusset toes and the tube's boss."""
-    edge, leg, toe = round_up(max(1.5 * d["bolt.d"], IN)), leg_for(d["plate.t"]), IN / 2
+    edge, leg, toe = round_up(max(1.5 * d["bolt.d"], IN)), leg_for(g.legs, d["plate.t"]), IN / 2
     foot = g.base - d["plate.t"] - leg - IN / 8
     shift = g.bottom.into(g.place.origin)[0]
     circles = [((x, y), edge) for x, y in g.holes]
@@ -190,7 +192,7 @@ def main_outline(d: Mapping[str, Any], g: Spot) -> Loop:
 
 def gusset_at(d: Mapping[str, Any], g: Spot) -> tuple[float, float]:
     """Rear faces of the rear and front gusset in the foot's x, a weld leg inside the foot's ends."""
-    leg, t = leg_for(d["plate.t"]), d["plate.t"]
+    leg, t = leg_for(g.legs, d["plate.t"]), d["plate.t"]
     return g.foot[0] + leg + IN / 8, g.foot[1] - leg - IN / 8 - t
 
 
@@ -380,7 +382,7 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
 def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
     """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only where no bottom hole takes a bolt."""
     t = d["plate.t"]
-    leg, stop = leg_for(t), IN / 4
+    leg, stop = leg_for(s.shop.legs, t), IN / 4
     care = frozenset({"bolted to the rail while welding"})
     found = [
         Weld(
@@ -434,7 +436,7 @@ def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
                 ("inner",),
                 s.port("rail.cross.bottom").member,
                 "fillet",
-                min(leg, wall),
+                leg_for(s.shop.legs, t, wall),
                 stop=IN,
                 order=3,
             )

@@ -29,16 +29,18 @@ from ..model import (
     Weld,
 )
 from ..outline import circle, rectangle
+from ..rules.welds import leg_for, leg_within
 from ._shapes import (
     FRAME_BOLTS,
     IN,
     STEEL,
-    leg_for,
     line,
     plate_keys_over,
     room_rule,
+    round_down,
     round_up,
     socket_radius,
+    tape_step,
     tube_key,
 )
 
@@ -87,16 +89,17 @@ def stub(d: Mapping[str, Any], s: Site) -> Member:
     """Stub tube, from just outside the side plate to short of the parting face; local x inboard."""
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     od, wall = tube.size["od"], tube.size["wall"]
-    proud = leg_for(wall, seat.size["t"]) + IN / 16
-    y0 = seat.frame.origin[1] + proud
+    proud = leg_for(s.shop.legs, wall, seat.size["t"]) + IN / 16
+    # rounded down it stays proud by the leg at least
     y1 = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
+    length = round_down(seat.frame.origin[1] + proud - y1, tape_step(s.shop))
     o = tube.frame.origin
     return Member(
         "XT1",
         "cross tube, stub",
         "XJ",
-        Tube(tube_key(s.shop, od, wall), y0 - y1, (TubeEnd(), TubeEnd())),
-        Frame((o[0], y0, o[2]), INBOARD, (0.0, 0.0, 1.0)),
+        Tube(tube_key(s.shop, od, wall), length, (TubeEnd(), TubeEnd())),
+        Frame((o[0], y1 + length, o[2]), INBOARD, (0.0, 0.0, 1.0)),
         ref="through the side plate's seat, proud of it by the weld",
     )
 
@@ -147,7 +150,10 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite sides alternately."""
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     wall = tube.size["wall"]
-    leg, side_leg = leg_for(wall, d["plate.t"]), leg_for(wall, seat.size["t"])
+    leg, side_leg = (
+        leg_for(s.shop.legs, wall, d["plate.t"]),
+        leg_for(s.shop.legs, wall, seat.size["t"]),
+    )
     care = frozenset({"flanges bolted together with the shim", "opposite sides alternately"})
     return (
         Weld(
@@ -178,7 +184,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
             ("end1",),
             "XT2",
             "fillet",
-            min(leg, tube.size["recess"] - IN / 16),
+            leg_within(s.shop.legs, min(leg, tube.size["recess"] - IN / 16)),
             care=care,
             order=4,
         ),

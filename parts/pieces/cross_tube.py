@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
-from ._shapes import IN, STEEL, room_rule, round_down, tube_keys_between
+from ._shapes import IN, STEEL, room_rule, round_down, tape_step, tube_keys_between
 
 SHIM = (
     IN / 32
@@ -82,7 +82,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Centre tube with drain holes, and port ``cross.tube`` (origin on its axis at the centre plane, x across the truck)."""
     od, wall = d["tube.od"], d["tube.wall"]
     x, z, p = axis_x(s), axis_z(s, od), round_down(parting(s, od), IN / 8)
-    half = p - SHIM / 2 - RECESS
+    half = round_down(p - SHIM / 2 - RECESS, tape_step(s.shop) / 2)
     square = TubeEnd()
     tube = Member(
         "XT3",

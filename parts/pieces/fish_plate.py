@@ -29,6 +29,7 @@ from ..model import (
 )
 from ..outline import Corner, rounded
 from ..rules.frame import reinforcement, reinforcement_most
+from ..rules.welds import leg_for
 from ._shapes import (
     FRAME_BOLTS,
     IN,
@@ -114,7 +115,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         for i, (x, y) in enumerate(holes(s), 1)
     )
     rail = s.port("rail.cross.side").member
-    leg = min(s.q("rail.cross.wall"), d["plate.t"])
+    leg = leg_for(s.shop.legs, s.q("rail.cross.wall"), d["plate.t"])
     care = frozenset({"crossmember bolted up while welding", "points free"})
     weld = Weld(
         "fish.long",
@@ -190,6 +191,11 @@ FAMILY = Family(
     variables=(Variable("plate", "plate", plate_keys),),
     rules=(
         room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"),
+        room_rule(
+            "fish.leg",
+            lambda v, s: (min(s.shop.legs), v["plate.t"]),
+            "fish plate takes the smallest fillet of the shop's list",
+        ),
         edge_rule(
             "fish.edge", bolt_of, nearest_edge, "bolts keep their edge distance in the fish plate"
         ),

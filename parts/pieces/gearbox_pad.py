@@ -29,6 +29,7 @@ from ..model import (
 )
 from ..outline import SLIVER, Corner, check, fillet, rectangle, rounded
 from ..rules.bolts import spacing
+from ..rules.welds import leg_for
 from ..shape import SMOOTH
 from ..site import Refused
 from ._shapes import (
@@ -37,7 +38,6 @@ from ._shapes import (
     NO_LIMIT,
     STEEL,
     bolt_size,
-    leg_for,
     line,
     on_round,
     plate_keys_over,
@@ -79,7 +79,7 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         k: s.q(f"driveline.mount.{k}")
         for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")
     }
-    bolt, leg = bolt_size(s.need("driveline.mount.bolt")), leg_for(t)
+    bolt, leg = bolt_size(s.need("driveline.mount.bolt")), leg_for(s.shop.legs, t)
     long = round_up(m["bolt_dx"] / 2 + m["slot"] / 2 + EDGE * bolt.d)
     inner = m["bolt_dy"] / 2 + socket_radius(bolt.d) + leg + IN / 16
     way = -1.0 if m["x"] < axis[0] else 1.0
@@ -216,7 +216,7 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
     )
 
 
-def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
+def welds(g: Spot, wall: float, legs: tuple[float, ...]) -> tuple[Weld, ...]:
     """Arms to tube and pad from both faces, tie to arms and pad."""
     care = frozenset({"on the bench, flanges bolted to a stiff bar"})
     found = []
@@ -228,7 +228,7 @@ def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
                 ("saddle",),
                 "XT3.C",
                 "fillet",
-                leg_for(g.t, wall),
+                leg_for(legs, g.t, wall),
                 care=care,
                 face="both",
                 order=2,
@@ -289,7 +289,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     return Assembly(
         members=members(d, g, s.shop.inner_radius),
         bolts=bolts(s, g),
-        welds=welds(g, s.port("cross.tube").size["wall"]),
+        welds=welds(g, s.port("cross.tube").size["wall"], s.shop.legs),
         scribes=marks,
     )
 

@@ -33,6 +33,7 @@ from ..model import (
     scale,
 )
 from ..outline import check, ear
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._shapes import (
     IN,
@@ -42,7 +43,6 @@ from ._shapes import (
     bulge_through,
     ear_radius,
     edge_rule,
-    leg_for,
     line,
     plate_keys_over,
     room_rule,
@@ -173,7 +173,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("foot",),
                 arm.member,
                 "groove",
-                min(leg_for(g.t, arm.size["wall"]), prepared.depth),
+                min(leg_for(s.shop.legs, g.t, arm.size["wall"]), prepared.depth),
                 care=CARE,
                 face=face,
                 stop=0.0,

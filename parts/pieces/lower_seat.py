@@ -24,6 +24,7 @@ from ..model import (
     Weld,
 )
 from ..outline import check, circle
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._coil import coil_od, ring_bore, ring_od
 from ._shapes import (
@@ -31,7 +32,6 @@ from ._shapes import (
     IN,
     STEEL,
     from_datum,
-    leg_for,
     on_round,
     plate_keys_over,
     room_rule,
@@ -159,7 +159,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         fixed_after="axle prepared",
         ref="in the middle of the lower seat, inside the coil",
     )
-    tube, leg = s.port("axle.tube").member, leg_for(t, s.q("axle.tube_wall"))
+    tube, leg = s.port("axle.tube").member, leg_for(s.shop.legs, t, s.q("axle.tube_wall"))
     care = frozenset({"seals out", "opposite sides in turn", "coil out"})
     welds = []
     for n, c in (("out", "LS2"), ("in", "LS3")):
@@ -184,7 +184,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("seat",),
                 "LS1",
                 "fillet",
-                leg_for(t),
+                leg_for(s.shop.legs, t),
                 care=care,
                 face="both",
                 stop=IN / 4,
@@ -198,7 +198,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("rim",),
             "LS1",
             "fillet",
-            leg_for(t),
+            leg_for(s.shop.legs, t),
             run=1.5 * IN,
             pitch=3 * IN,
             order=1,

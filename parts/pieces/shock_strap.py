@@ -32,6 +32,7 @@ from ..model import (
 )
 from ..outline import Corner, ear, rounded
 from ..rules.plates import bend_radius
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._coil import mount_half
 from ._shapes import (
@@ -43,13 +44,12 @@ from ._shapes import (
     edge_rule,
     from_datum,
     inner_wall,
-    leg_for,
     off_casting,
     plate_keys_over,
     room_rule,
     weldable,
 )
-from .coil_seat import leg, slot_width
+from .coil_seat import set_in, slot_width
 
 Y: Vec3 = (0.0, 1.0, 0.0)
 STRAP_OFF = 1.25 * IN
@@ -108,7 +108,7 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
                 ("saddle",),
                 s.port("axle.tube").member,
                 "fillet",
-                leg_for(t, s.q("axle.tube_wall")),
+                leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
                 care=CARE,
                 face="both",
                 stop=IN / 4,
@@ -187,7 +187,7 @@ def upper_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
                 ("foot",),
                 face.member,
                 "fillet",
-                leg_for(t, face.size["t"]),
+                leg_for(s.shop.legs, t, face.size["t"]),
                 care=CARE,
                 face="both",
                 stop=IN / 4,
@@ -257,7 +257,7 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         ("lower", "upper"),
         port.member,
         "fillet",
-        min(leg_for(t), port.size["wall"]),
+        leg_for(s.shop.legs, t, port.size["wall"]),
         stop=IN / 4,
         order=8,
     )
@@ -304,7 +304,7 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         ("saddle",),
         s.port("axle.tube").member,
         "fillet",
-        leg_for(t, s.q("axle.tube_wall")),
+        leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
         care=CARE,
         face="both",
         stop=IN / 4,
@@ -344,7 +344,7 @@ def mass(v: Grid, s: Site) -> Any:
 
 def past_slot(v: Grid, s: Site) -> tuple[Any, Any]:
     """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear stands from the coil's line."""
-    w = leg(s.q("rail.coil.wall"))
+    w = set_in(s)
     at = s.port("coil.plate").frame.into(
         (s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z"))
     )

@@ -29,6 +29,7 @@ from ..model import (
     unit,
 )
 from ..outline import OutlineError, check, mirrored, rectangle
+from ..rules.welds import leg_for
 from ..site import Refused
 from ._shapes import (
     HORN,
@@ -37,7 +38,6 @@ from ._shapes import (
     bolt_size,
     edge_rule,
     from_datum,
-    leg_for,
     plate_keys_over,
     room_rule,
     round_up,
@@ -251,7 +251,7 @@ def rib(
 def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     """Cheeks to shelf, ribs to shelf and tube."""
     t = d["plate.t"]
-    tube, leg = s.port("axle.tube").member, leg_for(t)
+    tube, leg = s.port("axle.tube").member, leg_for(s.shop.legs, t)
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out"})
     found = [
         Weld(
@@ -290,7 +290,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
                 ("saddle",),
                 tube,
                 "fillet",
-                leg_for(t, s.q("axle.tube_wall")),
+                leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
                 care=care,
                 face="both",
                 stop=IN / 4,

@@ -35,17 +35,18 @@ from ..model import (
     scale,
 )
 from ..outline import check, mirrored, rectangle, tangent
+from ..rules.welds import leg_for
 from ._shapes import (
     IN,
     STEEL,
     edge_rule,
     from_datum,
     inner_wall,
-    leg_for,
     plate_keys_over,
     room_rule,
     round_down,
     round_up,
+    tape_step,
     tube_keys_between,
     weldable,
 )
@@ -225,7 +226,9 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
     near = g.at[1] + g.edge
     t = d["plate.t"]
     slant = abs(s.other("rail.bar.slope_side")) * d["tube.od"] / 2
-    tube = Tube(d["tube"], near - far - t - slant, (TubeEnd(), TubeEnd()))
+    length = round_down(near - far - t - slant, tape_step(s.shop))
+    near -= (near - far - t - slant - length) / 2
+    tube = Tube(d["tube"], length, (TubeEnd(), TubeEnd()))
     arm = Member(
         "TB16",
         "track-bar brace",
@@ -299,7 +302,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
     """Base plates along the rail; cheeks on the base plates; closing plate; brace."""
     rail, wall = s.port("rail.bar.inner").member, s.q("rail.bar.wall")
-    leg, thin, stop = leg_for(g.t), min(leg_for(g.t), wall), STOP
+    leg, thin, stop = leg_for(s.shop.legs, g.t), leg_for(s.shop.legs, g.t, wall), STOP
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
     found = [
         Weld("bar.base.side", "TB3", ("lower", "upper"), rail, "fillet", thin, stop=stop, order=10),

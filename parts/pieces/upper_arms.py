@@ -27,7 +27,17 @@ from ..model import (
     sub,
     unit,
 )
-from ._shapes import IN, STEEL, as_chosen, eye_end, leg_for, room_rule, tube_keys_between
+from ..rules.welds import leg_for
+from ._shapes import (
+    IN,
+    STEEL,
+    as_chosen,
+    eye_end,
+    room_rule,
+    round_near,
+    tape_step,
+    tube_keys_between,
+)
 
 Y: Vec3 = (0.0, 1.0, 0.0)
 
@@ -55,11 +65,13 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         depth=s.q("arms.upper_joint_thread"),
         item=f"threaded insert, {s.q('arms.upper_joint_tpi'):.0f} threads per inch",
     )
+    # the joint's thread takes up what rounding leaves
+    length = round_near(s.q("upper.tube") + more, tape_step(s.shop))
     tube = Member(
         "UA1",
         "upper-arm tube",
         "UA",
-        Tube(d["tube"], s.q("upper.tube") + more, (end, insert)),
+        Tube(d["tube"], length, (end, insert)),
         Frame.of(start, along, up),
         fixed_after="set-down",
         ref="between the axle's upper bolt and the joint on the radius arm; tack only until the pinion angle is read with full weight on",
@@ -94,7 +106,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("end1",),
             "UA1",
             "fillet",
-            leg_for(d["tube.wall"]),
+            leg_for(s.shop.legs, d["tube.wall"]),
             care=frozenset({"joint out", "rosettes first"}),
             order=8,
         ),
@@ -104,7 +116,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("end0",),
             "UA3",
             "fillet",
-            leg_for(d["tube.wall"]),
+            leg_for(s.shop.legs, d["tube.wall"]),
             care=frozenset({"bushing out", "dummy sleeve in"}),
             order=8,
         ),

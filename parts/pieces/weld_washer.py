@@ -10,7 +10,8 @@ import numpy as np
 from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Rule, Site, Variable, Weld
 from ..outline import circle
 from ..rules.bolts import bearing
-from ._shapes import IN, STEEL, bolt_size, leg_for, plate_keys_over, room_rule
+from ..rules.welds import leg_for
+from ._shapes import IN, STEEL, bolt_size, plate_keys_over, room_rule
 
 PAIRS = (
     ("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6),
@@ -69,7 +70,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                     ("rim",),
                     port.member,
                     "fillet",
-                    leg_for(d["plate.t"], port.size["t"]),
+                    leg_for(s.shop.legs, d["plate.t"], port.size["t"]),
                     care=frozenset({"bushing out", "dummy sleeve in", "bolt through"}),
                     order=order,
                 )

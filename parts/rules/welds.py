@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 from typing import Any
 
 import numpy as np
 
+from ...layout import units
 from . import clause
 
 IN = 25.4
@@ -16,10 +18,49 @@ E70 = 482.6
 """70 ksi, MPa."""
 
 
+INCH_LEGS = tuple(n * IN / 16 for n in (2, 3, 4, 5, 6, 8))
+MM_LEGS = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+"""Legs a weld is made with, mm: what a gauge set holds (common practice, no source). A shop's own list is a setting."""
+Legs = tuple[float, ...]
+
+
 def least_leg(t_mm: Any, cyclic: Any = True) -> Any:
     """Smallest fillet for the thinner part, mm: Table J2.4, 3/16 in at least where the load cycles, never more than the part."""
     base = IN / 16 * (2 + (t_mm > 6.35 + 1e-6) + (t_mm > 12.7 + 1e-6) + (t_mm > 19.05 + 1e-6))
     return np.minimum(np.where(cyclic, np.maximum(base, 3 * IN / 16), base), t_mm)
+
+
+def leg_within(legs: Legs, most_mm: Any) -> Any:
+    """Largest leg of the list no larger than ``most_mm``; the list's smallest where none is (``fillet_wall`` then fails the weld)."""
+    table = np.asarray(legs, dtype=float)
+    n = (table <= np.asarray(most_mm, dtype=float)[..., None] + 1e-6).sum(axis=-1)
+    found = table[np.maximum(n - 1, 0)]
+    return float(found) if found.ndim == 0 else found
+
+
+def thinnest(thicknesses: tuple[Any, ...]) -> Any:
+    """The thinnest of parts, elementwise."""
+    return functools.reduce(np.minimum, thicknesses)
+
+
+def leg_for(legs: Legs, *thicknesses: Any) -> Any:
+    """The leg of the list for these parts, mm, elementwise: the largest that the edge of the thinnest carries, up to three quarters of it (practice) or the least by table, whichever is more."""
+    t = thinnest(thicknesses)
+    table = np.asarray(legs, dtype=float)
+    want = np.asarray(least_leg(t), dtype=float)
+    up = table[np.minimum((table < want[..., None] - 1e-6).sum(axis=-1), len(table) - 1)]
+    return leg_within(legs, np.minimum(most_leg(t), np.maximum(up, 0.75 * np.asarray(t))))
+
+
+def full_leg(legs: Legs, *thicknesses: Any) -> Any:
+    """The largest leg of the list for a plate that stands on another, mm: up to the thinner wall, since no edge runs beside it."""
+    return leg_within(legs, thinnest(thicknesses))
+
+
+def leg_text(mm: float) -> str:
+    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else mm."""
+    n = mm / IN * 16
+    return units.fraction(mm) if abs(n - round(n)) < 1e-6 else f"{mm:g} mm"
 
 
 def most_leg(t_mm: Any) -> Any:
@@ -30,11 +71,17 @@ def most_leg(t_mm: Any) -> Any:
 @clause(
     "AISC 360 Table J2.4; AWS D1.1:2025 Table 7.7 note c",
     edition="2016",
-    formula="w >= table, 3/16 in where cyclic",
+    formula="w >= table, 3/16 in where cyclic, at most what the part carries",
 )
-def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any) -> tuple[Any, Any]:
-    """Smallest fillet for the thinner part joined."""
-    return least_leg(t_mm, cyclic), leg_mm
+def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any, most_mm: Any = np.inf) -> tuple[Any, Any]:
+    """Smallest fillet for the thinner part joined. ``most_mm``: the largest leg of the shop's list that the thinner part carries."""
+    return np.minimum(least_leg(t_mm, cyclic), most_mm), leg_mm
+
+
+@clause("common practice, no source", edition="", formula="w <= t", tag="practice")
+def fillet_wall(*, t_mm: Any, leg_mm: Any) -> tuple[Any, Any]:
+    """No fillet larger than the thinner wall."""
+    return leg_mm, t_mm
 
 
 @clause("AISC 360 J2.2b", edition="2016", formula="w <= t, t - 1/16 in from 1/4 in")

@@ -8,6 +8,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from ..rules.welds import INCH_LEGS
+
 IN = 25.4
 STEEL_DENSITY = 7.85e-6
 """kg/mm3 (7850 kg/m3, EN 1991-1-1, from memory; 490 lb/ft3 of the AISC Manual agrees within 0.01 %)."""
@@ -76,7 +78,8 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
     (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
-    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a plate and least distance of a scribe line from an edge (mm)."""
+    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a plate and least distance of a scribe line from an edge (mm);
+    legs of fillets, mm, smallest first."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -99,6 +102,7 @@ class Shop(NamedTuple):
     rates: Rates = Rates()
     paper: str = "letter"
     friction: str = ""
+    legs: tuple[float, ...] = INCH_LEGS
     inner_radius: float = 0.125 * IN
     mark_margin: float = 0.125 * IN
 

@@ -14,6 +14,7 @@ from typing import Any
 from ...layout import units
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ..rules.bolts import FRICTION
+from ..rules.welds import INCH_LEGS, MM_LEGS
 from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop, rows
 
 TABLES: dict[str, tuple[str, ...]] = {
@@ -32,7 +33,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "plate": ("key", "thickness", "measured", "steel", "price"),
     "tube": ("key", "od", "wall", "steel", "price"),
     "drills": ("sizes",),
-    "weld": ("process", "filler"),
+    "weld": ("process", "filler", "legs"),
     "load": ("key", "factor", "by", "reason"),
     "sheet": ("key", "plate", "width", "length", "count"),
     "nest": ("spacing", "margin"),
@@ -66,6 +67,7 @@ SCRIBE = "SCRIBE"
 [weld]
 process = "GMAW"
 filler = "ER70S-6"           # with its size if the sheets are to say it: ER70S-6 .035
+legs = ["1/8", "3/16", "1/4", "5/16", "3/8", "1/2"]   # fillets are made in these legs only; without it these, or 3 4 5 6 8 10 mm where [units] length = "mm"
 
 # [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists them
 # key = "twist"
@@ -425,12 +427,26 @@ class _Reader:
             ),
             self._choice("paper", "size", PAPERS, "letter"),
             self._choice("bolts", "friction", ("", *FRICTION), ""),
+            self._legs(),
             inner_radius=self._length(
                 "cut.inner_radius", self._get("cut", "inner_radius", "1/8 in"), 0.06, 0.5
             ),
             mark_margin=self._length(
                 "cut.mark_margin", self._get("cut", "mark_margin", "1/8 in"), 0.04, 0.5
             ),
+        )
+
+    def _legs(self) -> tuple[float, ...]:
+        """Legs of fillets, smallest first."""
+        usual = MM_LEGS if self.unit == "mm" else INCH_LEGS
+        given = self._get("weld", "legs", None)
+        if given is None:
+            return usual
+        if not isinstance(given, list) or not given:
+            self._fault("weld.legs", given, "a list of sizes", 'write legs = ["3/16", "1/4"]')
+            return usual
+        return tuple(
+            sorted({self._length(f"weld.legs.{i}", x, 0.08, 1) for i, x in enumerate(given, 1)})
         )
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
-from soapstone.parts.pieces._shapes import least_leg, leg_for
 from soapstone.parts.rules import welds as w
 
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
@@ -30,11 +30,40 @@ def test_fillet_most(t: float, leg: float) -> None:
 
 
 @pytest.mark.parametrize("t", [0.1196, 0.1345, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.75])
-def test_the_legs_the_families_take_meet_both(t: float) -> None:
-    leg = leg_for(t * IN)
-    assert leg >= float(w.least_leg(t * IN)) - 1e-9 or t < 3 / 16 + 1 / 16
-    assert leg <= float(w.most_leg(t * IN)) + 1e-9
-    assert least_leg(t * IN) == pytest.approx(float(w.least_leg(t * IN)))
+@pytest.mark.parametrize("legs", [w.INCH_LEGS, w.MM_LEGS, (5.0, 6.0)])
+def test_legs_are_of_the_list_and_meet_both_limits(t: float, legs: tuple[float, ...]) -> None:
+    """Table J2.4, J2.2b (read). Where the wall carries no leg of the list, the smallest is drawn and fails by name."""
+    leg, most = w.leg_for(legs, t * IN), float(w.most_leg(t * IN))
+    assert leg in legs
+    if most < legs[0]:
+        need, have = w.fillet_most(t_mm=t * IN, leg_mm=leg)
+        assert leg == legs[0] and need > have
+        return
+    assert leg <= most + 1e-6
+    larger = [x for x in legs if leg < x <= most + 1e-6]
+    need = float(w.least_leg(t * IN))
+    assert leg >= need - 1e-9 or not larger
+    carried = w.leg_within(legs, most)
+    demand, have = w.fillet_least(t_mm=t * IN, leg_mm=leg, cyclic=True, most_mm=carried)
+    assert demand <= have + 1e-9
+
+
+def test_a_leg_on_a_wall_between_two_sizes_is_the_smaller() -> None:
+    """A 0.158 in wall carries 1/8, never 3/16 (J2.2b); a 4 mm wall 4 mm from a metric list."""
+    assert w.leg_for(w.INCH_LEGS, 0.158 * IN, 0.25 * IN) == pytest.approx(IN / 8)
+    assert w.leg_for(w.MM_LEGS, 4.0, 10.0) == 4.0
+    assert w.leg_text(IN / 8) == "1/8" and w.leg_text(4.0) == "4 mm" and w.leg_text(4.1) == "4.1 mm"
+
+
+def test_legs_elementwise() -> None:
+    t = np.array([3.3, 4.0, 4.7625, 6.35, 9.525, 19.05, 25.4])
+    each = [w.leg_for(w.INCH_LEGS, float(x)) for x in t]
+    assert w.leg_for(w.INCH_LEGS, t) == pytest.approx(each)
+
+
+def test_fillet_wall() -> None:
+    """Common practice, no source: never larger than the thinner wall."""
+    assert w.fillet_wall(t_mm=4.0, leg_mm=4.7625) == (4.7625, 4.0)
 
 
 def test_fillet_length() -> None:
