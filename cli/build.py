@@ -396,7 +396,7 @@ def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict
                 "level": "released" if p.id in letters else "draft",
                 "fingerprint": p.fingerprint,
                 "t_nominal_mm": plate and round(plate.thickness, 4),
-                "t_measured_mm": plate and round(plate.measured, 4),
+                "t_measured_mm": round(plate.measured, 4) if plate and plate.taken else None,
                 "steel": (plate or shop.tube(key)).steel,
                 "area_net_mm2": round(p.area_net, 3),
                 "area_cut_mm2": round(p.area_cut, 3),

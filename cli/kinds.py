@@ -317,6 +317,6 @@ def page_file(
             for r in rows
         ],
         [cycling.gap_words(g) for g in c.gaps[:20]],
-        [*held.assumed, *(f"strength waits for {w}" for w in waits)],
+        [*map(str, held.assumed), *held.notes, *(f"strength waits for {w}" for w in waits)],
     )
     return page.page(truck, shop, held, shown)

@@ -11,6 +11,7 @@ from .marks import size_text
 from .model import Bolt, Bought, Member, Plate, Tube, dot
 from .stock import IN, Shop
 from .strength import Strength
+from .torque import torque
 from .truck import Truck, is_plate
 
 LB = 2.20462
@@ -70,7 +71,7 @@ def holes(t: Truck) -> Table:
 
 
 def bolts(t: Truck, shop: Shop) -> Table:
-    """Every bolt with its stack and the plate it clamps. A torque needs the friction state, so none is given."""
+    """Every bolt with its stack and the plate it clamps; its torque where the shop says the state of the threads."""
     by_id = {m.code: m for m in t.assembly.members}
     rows = []
     for b in t.assembly.bolts:
@@ -112,7 +113,7 @@ def bolts(t: Truck, shop: Shop) -> Table:
                 "duty": b.duty,
                 "nut": nut_of(b, by_id),
                 "hole": b.hole,
-                "torque": "needs the friction state (dry, oiled, plated): not given",
+                "torque": torque(b, shop),
             }
         )
     return Table(
@@ -245,7 +246,7 @@ def material(t: Truck, shop: Shop) -> Table:
     rows += [
         {
             "item": f"bolt {size}",
-            "name": f"bolt, nut, two hardened washers, grade {grade}",
+            "name": f"bolt, nut, two hardened washers, {grade}",
             "make": "buy",
             "stock": "",
             "size": size,

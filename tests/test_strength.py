@@ -185,7 +185,7 @@ def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
         "twist, left wheel (often)",
         "pothole",
         "AISC 360 H1.1",
-        "ASSUMED: whole weight",
+        "ASSUMED: steel of the rails",
         "not held against anything: knuckles",
         "not an approval",
     ):

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json
+from soapstone.cli.options import JobFile, Json, ShopFile, shop_of
 
 
 def readings(
@@ -23,16 +23,20 @@ def readings(
             help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job",
         ),
     ] = None,
+    shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
     """Check the readings of a job file and list what is still owed."""
     from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.parts.assumptions import assumptions
 
     if take:
         _take(job, take)
     got = load(job)
     if sheet:
         _sheet(job, sheet)
+    assumed = assumptions(got, solve(got), None, None, shop_of(shop, job))
     if as_json:
         print(
             json.dumps(
@@ -40,6 +44,7 @@ def readings(
                     "chassis": got.chassis,
                     "readings": {str(k): r.typed for k, r in got.readings.items()},
                     "owed": list(map(str, got.owed)),
+                    "assumed": list(map(str, assumed)),
                 },
                 indent=1,
             )
@@ -49,9 +54,8 @@ def readings(
 
     given = [r for r in got.readings.values() if not r.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
-    for k, r in got.readings.items():
-        if r.assumed:
-            print(f"  ASSUMED {k}: shop default, nobody measured it")
+    for a in assumed:
+        print(f"  {a}")
     for k in got.owed:
         print(f"  owed {FIELDS[k.name].sheet_code} {k}: {FIELDS[k.name].how}")
 

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import Key, Reading, Side
+from .bolted import misfits
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
 
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
@@ -254,6 +255,7 @@ class _Loader:
             str(table.get("by", "")),
             str(table.get("date", "")),
             field.role,
+            usual="plus_minus" not in table,
         )
 
     def _outlier(
@@ -325,6 +327,7 @@ class _Loader:
             )
 
     def _cross(self) -> None:
+        self.faults += misfits(self.words)
         value = lambda n, s: r.value if (r := self.readings.get(Key(n, s))) else None  # noqa: E731
         for i in range(1, self.counts.get("frame.station", 0) + 1):
             base = f"frame.station.{i}."

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from ...layout.assumed import about
 from .. import outline, schedules
 from ..export.cut import strokes
 from ..model import Part, Tube
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
-from .facts import LB, SIDE, Facts, fraction, size_of
+from .facts import ASSUMED, LB, SIDE, Facts, fraction, size_of
 
 PLASMA = (
     "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
@@ -59,6 +60,7 @@ def cut_sheet(f: Facts) -> Doc:
             ],
         )
     ]
+    blocks.append(Words(ASSUMED, about(f.strength.assumed, "[[plate]]") or ["nothing"]))
     for stock, parts in by_plate(f).items():
         plate = f.shop.plate(stock)
         rows = []
@@ -84,7 +86,7 @@ def cut_sheet(f: Facts) -> Doc:
         total = sum(float(r[10]) * int(r[4]) for r in rows)
         blocks.append(
             Table(
-                f"{stock}: {plate.thickness / IN:.4f} in nominal, {plate.measured / IN:.4f} measured, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
+                f"{stock}: {plate.called()}, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
                 (
                     ("part", 0.06),
                     ("name", 0.24),
@@ -329,7 +331,7 @@ def order(f: Facts) -> Doc:
     bolts = [
         (
             size,
-            f"grade {grade}, hex, plain or zinc, shank through the whole grip",
+            f"{grade}, hex, plain or zinc, shank through the whole grip",
             f"grip {grip} in",
             f"{nut}, two hardened washers",
             str(n),

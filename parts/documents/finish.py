@@ -4,32 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+from ...layout.assumed import about
 from .. import schedules
 from ..drawing.sheet import inches
-from ..model import Bolt
-from ..rules.bolts import FRICTION, PROOF, tightening
-from ..stock import bolt as bolt_size
+from ..stock.classes import called
+from ..torque import torque
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts
+from .facts import ASSUMED, SIDE, Facts
 from .maps import bolt_points, maps
 
-LBF_FT = 1355.818
 ORDER = {"frame": 1, "mount": 2, "pivot": 3, "steering": 4}
-
-
-def torque(f: Facts, b: Bolt) -> str:
-    """Torque in lb ft and N m; a dash where the friction state is not known, a sentence where the grade is not."""
-    if b.grade == "dowel":
-        return "pressed or driven in"
-    if not f.shop.friction:
-        return "-"
-    if b.grade not in PROOF:
-        return f"not given: no proof stress for grade {b.grade}"
-    s = bolt_size(b.size)
-    t = float(
-        tightening(d_mm=s.d, area_mm2=s.area, proof_MPa=PROOF[b.grade], k=FRICTION[f.shop.friction])
-    )
-    return f"{t / LBF_FT:.0f} lb ft ({t / 1000:.0f} N m), {f.shop.friction}"
 
 
 def bolts(f: Facts) -> Doc:
@@ -54,19 +38,18 @@ def bolts(f: Facts) -> Doc:
     ]
     for title, picture in maps(f, bolt_points(f)):
         blocks += [Words(f"Map: {title}", []), picture]
+    blocks.append(Words(ASSUMED, about(f.strength.assumed, "bolt", "dowel") or ["nothing"]))
     rows = []
     for n, b in sorted(f.bolts().items(), key=lambda r: (ORDER.get(r[1].duty, 9), int(r[0][1:]))):
         r = by[b.id]
         rows.append(
             (
                 n,
-                f"{b.size} grade {b.grade}"
-                if b.grade != "dowel"
-                else f"dowel {b.size.split('-')[0]}",
+                called(b.size, b.grade),
                 " > ".join(b.through),
                 f"{r['grip']:.3f}",
                 "S" if r["nut"].startswith("inside") else r["nut"],
-                torque(f, b),
+                torque(b, f.shop),
                 "ride height" if b.duty in ("pivot", "steering") else "any",
                 "",
                 "",
@@ -277,7 +260,7 @@ def owed(f: Facts) -> Doc:
             )
             if rows
             else Words("", ["No reading is owed: every part can be made."]),
-            Words("ASSUMED until it is read", list(f.strength.assumed) or ["nothing"]),
+            Words("ASSUMED until it is read", [*map(str, f.strength.assumed)] or ["nothing"]),
             Words(
                 "Not for cutting",
                 [f"{k}: {v}" for k, v in f.truck.failed.items()] or ["nothing: every part passes"],

@@ -8,7 +8,7 @@ from ...layout import units
 from ..drawing.sheet import inches
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts, stage_of
+from .facts import ASSUMED, SIDE, Facts, stage_of
 
 STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
 COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
@@ -119,7 +119,7 @@ def decisions(f: Facts) -> Doc:
         (str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
         for k, (a, b) in f.solved.gave_way().items()
     ]
-    assumed = [*f.strength.assumed]
+    assumed = [*map(str, f.strength.assumed)]
     return Doc(
         "decisions",
         "What was decided, and why",
@@ -146,7 +146,7 @@ def decisions(f: Facts) -> Doc:
             if gave
             else Words("", ["Nothing had to give way."]),
             Words("RULES SET ASIDE", f.aside() or ["none"]),
-            Words("ASSUMED, nobody measured it", assumed or ["nothing"]),
+            Words(ASSUMED, assumed or ["nothing"]),
             Words(
                 "What limits strength most",
                 [

@@ -32,6 +32,7 @@ from ..model import (
     sub,
     unit,
 )
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -131,7 +132,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(a, (0.0, -width / 2, 0.0)),
         (0.0, 1.0, 0.0),
         s.need("axle.bolt"),
-        "8",
+        class_for(s, "arm.bolt", s.need("axle.bolt")),
         ("AR2",),
         "pivot",
         "close",

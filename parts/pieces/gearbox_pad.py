@@ -27,6 +27,7 @@ from ..model import (
     Weld,
 )
 from ..outline import Corner, check, rectangle, rounded
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -180,7 +181,7 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
             (g.x + x, g.y + y, top),
             (0.0, 0.0, -1.0),
             s.need("driveline.mount.bolt"),
-            "8",
+            class_for(s, "gearbox.mount", s.need("driveline.mount.bolt")),
             ("XP1",),
             "mount",
             "normal",

@@ -29,6 +29,7 @@ from ..model import (
     unit,
 )
 from ..outline import OutlineError, check, mirrored, rectangle
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -136,7 +137,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(a, scale(X, gap / 2 + t)),
         scale(X, -1.0),
         s.need("track_bar.bolt"),
-        "8",
+        class_for(s, "bar.axle", s.need("track_bar.bolt")),
         ("TB5", "TB8", "TB6"),
         "steering",
         "close",

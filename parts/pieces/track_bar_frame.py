@@ -35,6 +35,7 @@ from ..model import (
     scale,
 )
 from ..outline import check, mirrored, rectangle, tangent
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -261,7 +262,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(g.at, scale(X, g.gap / 2 + g.t)),
         scale(X, -1.0),
         s.need("track_bar.bolt"),
-        "8",
+        class_for(s, "bar.frame", s.need("track_bar.bolt")),
         ("TB1", "TB18", "TB2"),
         "steering",
         "close",

@@ -27,12 +27,22 @@ class BoltSize(NamedTuple):
 
 
 class PlateOnHand(NamedTuple):
-    """One plate: stock key, nominal and measured thickness (mm), steel."""
+    """One plate: stock key, nominal and measured thickness (mm), steel; ``taken``: whether the shop measured it, else ``measured`` is the nominal one."""
 
     key: str
     thickness: float
     measured: float
     steel: str
+    taken: bool = False
+
+    def called(self) -> str:
+        """Its thickness in words: a measured one only where the shop measured."""
+        nominal = f"{self.thickness / IN:.4f} in nominal"
+        return (
+            f"{nominal}, {self.measured / IN:.4f} measured"
+            if self.taken
+            else f"{nominal}, ASSUMED: not measured"
+        )
 
 
 class TubeOnHand(NamedTuple):
@@ -76,7 +86,7 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
     (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
-    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known."""
+    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known; filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -99,6 +109,9 @@ class Shop(NamedTuple):
     rates: Rates = Rates()
     paper: str = "letter"
     friction: str = ""
+    filler: str = ""
+    classes: Mapping[str, str] = {}  # noqa: RUF012
+    dowel: str = ""
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""
