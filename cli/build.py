@@ -13,6 +13,7 @@ from soapstone.cli import beside, disk
 from soapstone.cli.reuse import Reuse
 from soapstone.cli.text import csv_bytes, json_bytes
 from soapstone.layout import units
+from soapstone.layout.assumed import about
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
@@ -196,7 +197,7 @@ def files(
             stems,
             again,
         )
-        cycle = kinds.cycle_of(job, solved, truck, shop, say)
+        cycle = kinds.cycle_of(job, solved, truck, shop, held, say)
         travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
         parts = [p for p in truck.parts if not barred(p, truck)]
         nested, result = kinds.nest_files(job, parts, shop, kept or {})
@@ -218,7 +219,14 @@ def files(
             ],
         )
         made["sheet/setout.pdf"] = setout_pdf(
-            job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper
+            job.chassis,
+            job.words.get("job.date", ""),
+            solved,
+            setout_rows(solved),
+            shop.paper,
+            about(
+                held.assumed, "plus_minus", *(str(k) for k, r in job.readings.items() if r.assumed)
+            ),
         )
         made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
         say("the page")

@@ -54,11 +54,13 @@ def document_files(
     )
 
 
-def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> Any:
+def cycle_of(
+    job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None]
+) -> Any:
     """The truck's travel."""
     from soapstone.cli import cycling
 
-    return cycling.cycle_of(job, solved, truck, shop, say)
+    return cycling.cycle_of(job, solved, truck, shop, say, held.assumed)
 
 
 def travel_files(

@@ -43,7 +43,8 @@ def strength_pdf(
                         (
                             "No load case can be worked: these readings are owed",
                             list(map(str, found.waits)),
-                        )
+                        ),
+                        ("ASSUMED, nobody measured it", [*map(str, found.assumed)]),
                     ],
                 )
             ],
