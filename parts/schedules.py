@@ -15,6 +15,7 @@ from .torque import torque
 from .truck import Truck, is_plate
 
 LB = 2.20462
+NO_TORQUE = "not given: the shop's settings do not say what state threads are in"
 
 
 class Table(NamedTuple):
@@ -113,7 +114,7 @@ def bolts(t: Truck, shop: Shop) -> Table:
                 "duty": b.duty,
                 "nut": nut_of(b, by_id),
                 "hole": b.hole,
-                "torque": torque(b, shop),
+                "torque": said if (said := torque(b, shop)) != "-" else NO_TORQUE,
             }
         )
     return Table(

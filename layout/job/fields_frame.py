@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..units import IN
 from .field import CALLIPER, Field, angle, length, word
-from .fields_axle import bolt_class, steel
+from .fields_axle import CLASSES, bolt_class, steel
 
 _HALF = CALLIPER / IN
 _SIDED = {"sided": True}
@@ -58,7 +58,12 @@ RAILS: tuple[Field, ...] = (
         "Steel of the rails if a certificate or the body-builder guide names it, else unknown",
         unknown=True,
     ),
-    bolt_class("frame.bolt", "F-13", "New bolts of the crossmember, at the rails and its flanges"),
+    bolt_class(
+        "frame.bolt",
+        "F-13",
+        "New bolts of the crossmember, at the rails and its flanges, inch sizes",
+        CLASSES[:2],
+    ),
     length(
         "frame.corner_radius",
         "F-07",

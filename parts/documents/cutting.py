@@ -7,6 +7,7 @@ from typing import Any
 from ...layout.assumed import about
 from .. import outline, schedules
 from ..export.cut import strokes
+from ..materials import materials
 from ..model import Part, Tube
 from ..stock import IN
 from ..truck import is_plate
@@ -48,6 +49,17 @@ def by_plate(f: Facts) -> dict[str, list[Part]]:
     ):  # type: ignore[union-attr]
         found.setdefault(p.member.body.stock, []).append(p)  # type: ignore[union-attr]
     return found
+
+
+def tube_steels(f: Facts, stock: str) -> str:
+    """Steel of a tube in stock as the strength is worked with: what the job says of the arms' tubes, else the stock's."""
+    made_of, on_hand = materials(f.words, f.shop), f.shop.tube(stock)
+    codes = [
+        m.code
+        for m in f.truck.assembly.members
+        if isinstance(m.body, Tube) and m.body.stock == stock
+    ]
+    return " and ".join(sorted({made_of.tube(c, on_hand).name for c in codes}))
 
 
 def cut_sheet(f: Facts) -> Doc:
@@ -315,7 +327,7 @@ def order(f: Facts) -> Doc:
     tubes = [
         (
             k,
-            f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {f.shop.tube(k).steel}",
+            f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {tube_steels(f, k)}",
             f"{v / 12:.1f} ft",
             "outside diameter and wall, not pipe size",
             "mill certificate",
