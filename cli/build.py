@@ -13,6 +13,7 @@ from soapstone.cli import beside, disk
 from soapstone.cli.reuse import Reuse
 from soapstone.cli.text import csv_bytes, json_bytes
 from soapstone.layout import units
+from soapstone.layout.assumed import about
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
@@ -211,7 +212,7 @@ def files(
             stems,
             again,
         )
-        cycle = kinds.cycle_of(job, solved, truck, shop, say)
+        cycle = kinds.cycle_of(job, solved, truck, shop, held, say)
         travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
         parts = [p for p in truck.parts if not barred(p, truck)]
         nested, result = kinds.nest_files(job, parts, shop, kept or {})
@@ -233,7 +234,14 @@ def files(
             ],
         )
         made["sheet/setout.pdf"] = setout_pdf(
-            job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper
+            job.chassis,
+            job.words.get("job.date", ""),
+            solved,
+            setout_rows(solved),
+            shop.paper,
+            about(
+                held.assumed, "plus_minus", *(str(k) for k, r in job.readings.items() if r.assumed)
+            ),
         )
         made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
         say("the page")
@@ -411,7 +419,7 @@ def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict
                 "level": "released" if p.id in letters else "draft",
                 "fingerprint": p.fingerprint,
                 "t_nominal_mm": plate and round(plate.thickness, 4),
-                "t_measured_mm": plate and round(plate.measured, 4),
+                "t_measured_mm": round(plate.measured, 4) if plate and plate.taken else None,
                 "steel": (plate or shop.tube(key)).steel,
                 "area_net_mm2": round(p.area_net, 3),
                 "area_cut_mm2": round(p.area_cut, 3),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from soapstone.layout import units
@@ -16,6 +16,7 @@ from soapstone.layout.setout._say import SIDE_WORD
 from .limiting import ends_words, in_shop, limit_rows, rest_words, unit_of
 
 if TYPE_CHECKING:
+    from soapstone.layout.assumed import Assumed
     from soapstone.layout.travel import Travel
     from soapstone.layout.travel.limits import Limit
     from soapstone.layout.travel.spin import Spin
@@ -54,12 +55,23 @@ class Cycle(NamedTuple):
     spins: tuple[Spin, ...]
     sure: Sure
     two: Mapping[str, str] = {}
+    assumed: tuple[str, ...] = ()
+
+
+TRAVELS = ("arms.", "travel.", "plus_minus")
+"""What travel rests on, in the names of the readings that would take an assumption's place."""
 
 
 def cycle_of(
-    job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None] = lambda s: None
+    job: Job,
+    solved: Graph,
+    truck: Truck,
+    shop: Shop,
+    say: Callable[[str], None] = lambda s: None,
+    found: Sequence[Assumed] = (),
 ) -> Cycle:
-    """Solve the travel of a designed truck."""
+    """Solve the travel of a designed truck. ``found``: everything assumed, of which travel's is kept."""
+    from soapstone.layout.assumed import about
     from soapstone.layout.travel import second_rests, study
     from soapstone.layout.travel.limits import limits
     from soapstone.layout.travel.spin import spins
@@ -68,21 +80,22 @@ def cycle_of(
     from soapstone.parts.hits import hits, touching
 
     say("travel: positions and limits")
-    t = study(job, solved)
+    t, kept = study(job, solved), tuple(about(found, *TRAVELS))
     if t.linkage is None:
-        return Cycle(t, (), (), (), (), Sure({}, {}))
+        return Cycle(t, (), (), (), (), Sure({}, {}), kept)
     say("travel: what hits what")
     gaps = hits(truck, job, solved, shop)
-    found = limits(job, solved, touching(truck, job, solved.values, shop, gaps))
+    ends = limits(job, solved, touching(truck, job, solved.values, shop, gaps))
     say("travel: how sure")
     return Cycle(
         t,
-        found,
+        ends,
         gaps,
         tuple(map(str, advise(gaps, job, solved, truck, shop))),
         spins(t.linkage, solved.values),
         sure(solved, t.places, lambda k: k.name in MAIN),
         second_rests(t),
+        kept,
     )
 
 
@@ -187,24 +200,7 @@ def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
 
 def assumed(c: Cycle, solved: Graph) -> list[str]:
     """What was not read and is bracketed or assumed, one line each."""
-    said = []
-    if c.travel.bracketed:
-        said.append(
-            "ASSUMED: bushing rates, none or not all read; every value that hangs on them is given soft to hard (a third to three times a usual rate; judgement, no source)"
-        )
-    w = c.travel.gear.weights
-    if w and (w.cg[0] != w.cg[1] or w.brake[0] != w.brake[1]):
-        said.append(
-            "ASSUMED: height of the centre of gravity 26 to 36 in or brake share 0.55 to 0.75 where not read; anti-dive is a bracket"
-        )
-    from soapstone.layout.travel.linkage import AXES, axis_keys
-
-    square = [w for n, w in AXES.items() if any(k not in solved.values for k in axis_keys(n))]
-    if square:
-        said.append(
-            f"ASSUMED: {', '.join(square)}: square across where not read (arms.lower_bolt_plan, _tilt and so on); a degree off moves a bushing's cone and "
-            "a joint's swing by up to a degree"
-        )
+    said = list(c.assumed)
     for n, key in (("tyre width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
             said.append(f"not looked at: tyres at lock, {n} is not read ({key})")
@@ -315,12 +311,13 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
             "Not known",
             [
                 *waits,
-                *assumed(c, solved),
+                f"{len(c.assumed)} assumptions, listed behind the views" if c.assumed else "",
                 *rest_words(c),
             ],
         ),
     ]
     more = [
+        ("ASSUMED, nobody measured it", assumed(c, solved)),
         ("What may give way", list(c.trims)),
         ("Every pair within 1 in", [gap_words(g) for g in c.gaps]),
         ("Every limit", ends_words(c, 99)),

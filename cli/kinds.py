@@ -54,11 +54,13 @@ def document_files(
     )
 
 
-def cycle_of(job: Job, solved: Graph, truck: Truck, shop: Shop, say: Callable[[str], None]) -> Any:
+def cycle_of(
+    job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None]
+) -> Any:
     """The truck's travel."""
     from soapstone.cli import cycling
 
-    return cycling.cycle_of(job, solved, truck, shop, say)
+    return cycling.cycle_of(job, solved, truck, shop, say, held.assumed)
 
 
 def travel_files(
@@ -320,6 +322,6 @@ def page_file(
             for r in rows
         ],
         [cycling.gap_words(g) for g in c.gaps[:20]],
-        [*held.assumed, *(f"strength waits for {w}" for w in waits)],
+        [*map(str, held.assumed), *held.notes, *(f"strength waits for {w}" for w in waits)],
     )
     return page.page(truck, shop, held, shown)

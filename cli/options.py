@@ -71,6 +71,7 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job for its loads."""
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
+    from soapstone.parts.assumptions import assumptions
     from soapstone.parts.way_out import held
 
     job, shop = load(path), shop_of(shop_path, path)
@@ -89,7 +90,9 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
         solved,
         h.truck._replace(failed={**h.truck.failed, **why}, waiting=_with_owed(job, h.truck)),
         shop,
-        h.strength._replace(grown=h.grown),
+        h.strength._replace(
+            grown=h.grown, assumed=assumptions(job, solved, h.truck, h.strength, shop)
+        ),
     )
 
 

@@ -19,7 +19,7 @@ from . import units
 from .quantities import Key
 from .travel import rates_of
 from .travel.bushing import derivatives
-from .travel.gear import gear
+from .travel.gear import ASSUMED_CG, gear
 from .travel.linkage import Linkage, linkage
 from .travel.pose import frames
 from .travel.turning import Array, hat
@@ -29,6 +29,10 @@ RARE = 1.5
 HARD = 20_000.0
 STRAP = 4_000.0
 SIDES = ("L", "R")
+SHARE_FRONT = (0.45, 0.6)
+"""Front axle's share of the whole weight where it is not read, heaviest truck first (judgment, no source)."""
+LEAST_BAR_WALL = 0.12 * units.IN
+"""Wall of a track bar where it is not read: the least in common use (common practice, no source)."""
 
 
 class Case(NamedTuple):
@@ -134,7 +138,7 @@ STEP = 0.1
 
 
 class Facts(NamedTuple):
-    """What the loads rest on. ``wheel`` static load of a front wheel, ``weight`` whole truck, N; ``cg`` mm; ``assumed``: what was not read."""
+    """What the loads rest on. ``wheel`` static load of a front wheel, ``weight`` whole truck, N; ``cg`` mm."""
 
     lk: Linkage
     wheel: float
@@ -153,7 +157,6 @@ class Facts(NamedTuple):
     gap_strap: float
     arm: tuple[float, float]
     bar: float
-    assumed: tuple[str, ...]
 
 
 class Forces(NamedTuple):
@@ -205,23 +208,21 @@ def needs(v: Mapping[Key, float]) -> tuple[Key, ...]:
 def facts(v: Mapping[Key, float]) -> Facts:
     """KeyError for what waits; ``needs`` lists it."""
     c = lambda n: v[Key(n, "C")]  # noqa: E731
-    (lower, upper), soft = rates_of(v)
+    (lower, upper), _ = rates_of(v)
     lk, g = linkage(v, lower, upper), gear(v)
     if g.coils is None:
         raise KeyError("spring.rate")
     front = c("spring.axle_load")
-    assumed = ["bushing rates"] * soft
-    cg = v.get(Key("travel.cg_height", "C"))
-    if cg is None:
-        cg = 36 * units.IN
-        assumed.append("centre of gravity 36 in up")
-    assumed.append("whole weight = front axle load / 0.5")
+    cg = v.get(Key("travel.cg_height", "C"), ASSUMED_CG[1])
+    weight = v.get(Key("spring.truck_weight", "C"), front / SHARE_FRONT[0])
+    wall = v.get(Key("track_bar.wall", "C"), LEAST_BAR_WALL)
+    bar = c("track_bar.od")
     od, wall = c("arms.tube_od"), c("arms.tube_wall")
     inertia = math.pi / 64 * (od**4 - (od - 2 * wall) ** 4)
     return Facts(
         lk,
         front / 2,
-        front / 0.5,
+        weight,
         c("spring.unsprung"),
         cg,
         c("frame.wheelbase"),
@@ -235,8 +236,7 @@ def facts(v: Mapping[Key, float]) -> Facts:
         c("travel.stop_free") - c("travel.stop_compressed"),  # type: ignore[arg-type]
         c("travel.droop"),
         (inertia, math.pi * (od - wall) * wall),
-        math.pi / 4 * (c("track_bar.od") ** 2 - (c("track_bar.od") - 0.5 * units.IN) ** 2),
-        tuple(assumed),
+        math.pi / 4 * (bar**2 - max(bar - 2 * wall, 0.0) ** 2),
     )
 
 

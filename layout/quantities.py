@@ -29,7 +29,7 @@ class Key(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """One reading as typed and as understood. ``value`` in internal units (or text)."""
+    """One reading as typed and as understood. ``value`` in internal units (or text); ``usual``: its plus-minus is the field's, nobody gave one."""
 
     key: Key
     typed: tuple[str, ...]
@@ -40,6 +40,7 @@ class Reading(NamedTuple):
     date: str = ""
     role: Role = "measured"
     assumed: bool = False
+    usual: bool = False
 
 
 class Relation(NamedTuple):

@@ -1,4 +1,4 @@
-"""Every bolt, dowel and stud with its stack, its length from the stack, its nut and its torque: the one source of the schedule, the torque sheet, the bill and the order. Lengths in mm."""
+"""Every bolt, dowel and stud with its stack, its length from the stack, and its nut: the one source of the schedule, the torque sheet, the bill and the order. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -10,11 +10,10 @@ from . import stock
 from .fit import coaxial
 from .model import Bolt, Bought, Member, Plate, Tube, dot
 from .numbering import bolts as numbered
-from .rules.bolts import FRICTION, PROOF, tightening
 from .stock import IN, Shop
+from .stock.classes import called
 from .truck import Truck
 
-LBF_FT = 1355.818
 WASHER = 0.177 * IN
 """Thickest hardened washer of these sizes, ASTM F436: from memory. Two on every bolt."""
 NUT = 1.2
@@ -51,7 +50,7 @@ class Fastener(NamedTuple):
     def name(self) -> str:
         """What it is in the shop's words."""
         if self.made == "bolt":
-            return f"{self.call} grade {self.bolt.grade}"
+            return called(self.call, self.bolt.grade)
         return f"dowel {self.call}" if self.made == "dowel" else f"the stop's own stud, {self.call}"
 
 
@@ -84,21 +83,6 @@ def length_of(size: str, grip: float, shank: float) -> float:
         (n for n in lengths(size) if n >= need - 1e-6 and n - threaded(size, n) >= shank - 1e-6),
         0.0,
     )
-
-
-def torque(shop: Shop, b: Bolt) -> str:
-    """Torque in lb ft and N m; a dash where the friction state is not known, a sentence where the grade is not."""
-    if b.grade == "dowel":
-        return "pressed or driven in"
-    if not shop.friction:
-        return "-"
-    if b.grade not in PROOF:
-        return f"not given: no proof stress for grade {b.grade}"
-    s = stock.bolt(b.size)
-    t = float(
-        tightening(d_mm=s.d, area_mm2=s.area, proof_MPa=PROOF[b.grade], k=FRICTION[shop.friction])
-    )
-    return f"{t / LBF_FT:.0f} lb ft ({t / 1000:.0f} N m), {shop.friction}"
 
 
 def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:

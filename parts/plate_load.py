@@ -88,7 +88,11 @@ def under_load(w: Work, code: str) -> Loaded:
                 code,
                 f"finite elements: most force on {BIN:.0f} mm of weld",
                 welds.weld_line,
-                {"force_N_mm": max(q for _, q in seams), "leg_mm": leg},
+                {
+                    "force_N_mm": max(q for _, q in seams),
+                    "leg_mm": leg,
+                    "fexx_MPa": w.made_of.filler.fexx,
+                },
                 case,
             )
         )

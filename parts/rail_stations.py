@@ -131,6 +131,7 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
                     "inertia_mm4": inertia,
                     "cell_mm2": cell,
                     "leg_mm": leg,
+                    "fexx_MPa": w.made_of.filler.fexx,
                 }
 
             yield from w.worst(

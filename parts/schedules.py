@@ -8,16 +8,18 @@ from . import outline, stock
 from .drawing.sheet import saw_length
 from .drawing.symbols import bevel_words
 from .drawing.tube import length_words
-from .fasteners import every, hole_names, length_text, ordered, tightened_at, torque, with_it
+from .fasteners import every, hole_names, length_text, ordered, tightened_at, with_it
 from .marks import size_text
 from .model import Bought, Plate, Tube
 from .numbering import weld_stage
 from .rules.welds import leg_text
 from .stock import IN, Shop
 from .strength import Strength
+from .torque import torque
 from .truck import Truck, is_plate
 
 LB = 2.20462
+NO_TORQUE = "not given: the shop's settings do not say what state threads are in"
 
 
 class Table(NamedTuple):
@@ -92,7 +94,7 @@ def bolts(t: Truck, shop: Shop) -> Table:
             "duty": x.bolt.duty,
             "nut": x.nut,
             "hole": x.bolt.hole,
-            "torque": torque(shop, x.bolt),
+            "torque": said if (said := torque(x.bolt, shop)) != "-" else NO_TORQUE,
             "tightened_at": tightened_at(x.bolt),
             "owed": x.owed,
         }

@@ -10,12 +10,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout.assumed import Assumed
 from ..layout.graph import Graph
 from ..layout.loads import EVERYDAY, Forces, both_hands, facts, forces
 from ..layout.quantities import Key
 from ..layout.travel.spin import critical
 from . import life, outline, rail_stations, stock, strength_cross, strength_small, tacks
 from .fit import weld_line
+from .materials import Materials, materials
 from .model import Bolt, Member, Plate, Tube, Weld
 from .rules import bolts, plates, tubes, welds
 from .seat_plate import Seat, seat
@@ -57,12 +59,14 @@ PIVOTS: tuple[Pivot, ...] = (
 
 class Strength(NamedTuple):
     """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates, by part, with the coil's and stop's force they are shown at;
+    ``assumed``: what nobody read (``parts.assumptions`` fills it in); ``notes``: load factors of the shop's own;
     ``grown``: what was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``: what holds it until it is welded."""
 
     checks: tuple[Check, ...]
     forces: tuple[Forces, ...]
     waits: tuple[Key, ...]
-    assumed: tuple[str, ...]
+    assumed: tuple[Assumed, ...] = ()
+    notes: tuple[str, ...] = ()
     seats: Mapping[str, tuple[Seat, float]] = {}  # noqa: RUF012
     grown: tuple[str, ...] = ()
     stations: Mapping[str, Sequence[rail_stations.Station]] = {}  # noqa: RUF012
@@ -84,7 +88,7 @@ def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
     try:
         rows = forces_of(solved, tuple(sorted(shop.loads.items())))
     except Waiting as w:
-        return Strength((), (), w.keys, ())
+        return Strength((), (), w.keys)
     work = Work(t, shop, v, rows)
     everyday = forces(v, both_hands(EVERYDAY))
     found, seats = list(work.all()), {}
@@ -99,7 +103,8 @@ def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
         tuple(sorted(found, key=lambda c: -c.utilisation)),
         rows,
         (),
-        (*facts(v).assumed, *shop.load_notes),
+        (),
+        shop.load_notes,
         seats,
         (),
         {s: rail_stations.stations(work, s) for s in "LR"},
@@ -139,9 +144,15 @@ class Work:
     """The truck's members, bolts and welds by name, and the rows made from them."""
 
     def __init__(
-        self, t: Truck, shop: Shop, v: Mapping[Key, float], rows: Sequence[Forces]
+        self,
+        t: Truck,
+        shop: Shop,
+        v: Mapping[Key, float],
+        rows: Sequence[Forces],
+        made_of: Materials | None = None,
     ) -> None:
         self.t, self.shop, self.v, self.rows = t, shop, v, rows
+        self.made_of = made_of or materials(t.words, shop)
         self.members = {m.code: m for m in t.assembly.members}
         self.parts = {p.id: p for p in t.singles}
         self.bolts = {b.id: b for b in t.assembly.bolts}
@@ -204,8 +215,12 @@ class Work:
             yield best
 
     def tube(self, code: str) -> Any:
+        """A tube as it is on hand, its steel as read; None where there is none."""
         m = self.members.get(code)
-        return self.shop.tube(m.body.stock) if m is not None and isinstance(m.body, Tube) else None
+        if m is None or not isinstance(m.body, Tube):
+            return None
+        got = self.shop.tube(m.body.stock)
+        return got._replace(steel=self.made_of.tube(code, got).name)
 
     def arm(self, i: int, s: str) -> Iterator[Check]:
         """Radius arm bent at the upper joint, pushed and pulled; upper arm pushed and pulled. Strength beside welds is the normalized steel's."""
@@ -262,7 +277,7 @@ class Work:
 
     def pivot(self, p: Pivot, b: Bolt, i: int) -> Iterator[Check]:
         """The bolt in double shear and bending; every cheek it passes in bearing and tear-out; the welds behind the cheeks."""
-        size, fu = stock.bolt(b.size), bolts.TENSILE.get(b.grade, 827.4)
+        size, mark = stock.bolt(b.size), self.made_of.bolt(b)
         one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
         cheeks = [
             c for c in b.through if c in self.parts and isinstance(self.parts[c].member.body, Plate)
@@ -272,7 +287,7 @@ class Work:
             b.id,
             f"{p.says}: shear, threads out of the planes",
             bolts.bolt_shear,
-            lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * fu, "d_mm": size.d, "planes": n},
+            lambda f: {"force_N": one(f), "fnv_MPa": 0.563 * mark.fu, "d_mm": size.d, "planes": n},
         )
         for c in cheeks:
             part = self.parts[c]
@@ -301,7 +316,6 @@ class Work:
             )
         if len(cheeks) == 2:
             inner, outer = self.apart(b, cheeks), min(self.steel_of(c)[0] for c in cheeks)
-            fy = bolts.YIELD.get(b.grade, 634.3)
             yield from self.worst(
                 b.id,
                 f"{p.says}: bent between its cheeks",
@@ -312,7 +326,7 @@ class Work:
                     "gap_mm": 0.8,
                     "outer_mm": outer,
                     "d_mm": size.d,
-                    "fy_MPa": fy,
+                    "fy_MPa": mark.fy,
                 },
             )
         for c in cheeks:
@@ -374,7 +388,11 @@ class Work:
             weld.on,
             f"washer's ring of weld under half of the force at the {says}",
             welds.weld_line,
-            lambda f: {"force_N_mm": force(f) / (math.pi * (x1 - x0)), "leg_mm": weld.leg},
+            lambda f: {
+                "force_N_mm": force(f) / (math.pi * (x1 - x0)),
+                "leg_mm": weld.leg,
+                "fexx_MPa": self.made_of.filler.fexx,
+            },
         )
 
     def vector(self, p: Pivot, f: Forces, i: int) -> Any:
@@ -526,10 +544,13 @@ class Work:
             return {
                 "force_N_mm": float(np.linalg.norm(unit[n] @ np.asarray(force(f), dtype=float))),
                 "leg_mm": float(legs[n]),
+                "fexx_MPa": self.made_of.filler.fexx,
             }
 
-        def beside(f: Forces) -> dict[str, Any]:
+        def beside(f: Forces) -> dict[str, Any] | None:
             n = worst_line(f, walls[:, 0] * walls[:, 1])
+            if math.isinf(walls[n, 0]):  # nothing it joins is steel of known strength
+                return None
             return {
                 "force_N_mm": float(np.linalg.norm(unit[n] @ np.asarray(force(f), dtype=float))),
                 "t_mm": float(walls[n, 0]),
@@ -541,7 +562,9 @@ class Work:
             says,
             welds.weld_line,
             weld,
-            "memory" if any(w.kind == "groove" for w in found) else "",
+            "memory"
+            if any(w.kind == "groove" for w in found) or self.made_of.filler.tag == "memory"
+            else "",
         )
         yield from self.worst(part, f"steel beside the {says}", welds.wall_beside, beside)
 
@@ -599,7 +622,7 @@ class Work:
         return min(
             ((t, fu) for c in (w.on, w.to) for t, fu in [self.steel_of(c)] if t),
             key=lambda r: r[0] * r[1],
-            default=(1e3, 400.0),
+            default=(math.inf, self.made_of.rail.fu),
         )
 
     def steel_of(self, code: str) -> tuple[float, float]:
@@ -610,7 +633,7 @@ class Work:
             p = self.shop.plate(m.body.stock)
             return min(p.thickness, p.measured), stock.steel(p.steel).fu
         if isinstance(m.body, Tube):
-            t = self.shop.tube(m.body.stock)
+            t = self.tube(code)
             return t.wall, stock.steel(t.steel).fu
         if m.title == "frame rail":
             side: Any = code[-1]
@@ -622,10 +645,10 @@ class Work:
                     and k.name.endswith(".wall")
                     and k.side == side
                 ),
-                default=3.0,
-            ), 400.0
+                default=0.0,
+            ), self.made_of.rail.fu
         if code == "axle.C":
-            return self.v.get(Key("axle.tube_wall", "C"), 0.0), 400.0
+            return self.v.get(Key("axle.tube_wall", "C"), 0.0), self.made_of.axle.fu
         return 0.0, 0.0
 
     def coil(self, i: int, s: str) -> Iterator[Check]:

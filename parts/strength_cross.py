@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from .strength import Work
 
 GEARBOX = 3.0
-DOWEL_FU = 400.0
-"""Tensile strength of a dowel turned from mild bar, MPa (A36 at least)."""
 
 
 def gearbox(w: Work) -> Iterator[Check]:
@@ -69,7 +67,7 @@ def side_plate(w: Work, i: int, s: str) -> Iterator[Check]:
     points = np.array([b.at for b in ids])
     unit = np.stack([bolts.shares(points, np.ones(len(ids)), e, at) for e in np.eye(3)], axis=-1)
     along = np.array([b.along for b in ids])
-    size, fu = stock.bolt(ids[0].size), bolts.TENSILE.get(ids[0].grade, 827.4)
+    size, fu = stock.bolt(ids[0].size), w.made_of.bolt(ids[0]).fu
 
     def split(f: Forces) -> tuple[Any, Any]:
         each = unit @ -f.joint[i]
@@ -148,7 +146,7 @@ def pried(
         for h in holes
     ]  # type: ignore[union-attr]
     edges = [outline.distance(m.body.outline, h.at) for h in holes]  # type: ignore[union-attr]
-    size, fub = stock.bolt(row[0].size), bolts.TENSILE.get(row[0].grade, 827.4)
+    size, fub = stock.bolt(row[0].size), w.made_of.bolt(row[0]).fu
     t, fu = w.steel_of(code)
 
     def args(f: Forces) -> dict[str, Any]:
@@ -188,7 +186,7 @@ def flange(w: Work, i: int, s: str) -> Iterator[Check]:
     ]  # type: ignore[arg-type]
     y, centre = float(ids[0].at[1]), np.array(stub.place.origin)
     arm = float(np.mean([abs(b.at[0] - centre[0]) for b in ids]))
-    size, fu = stock.bolt(ids[0].size), bolts.TENSILE.get(ids[0].grade, 827.4)
+    size, fu = stock.bolt(ids[0].size), w.made_of.bolt(ids[0]).fu
 
     def pull(f: Forces) -> float:
         moment = np.zeros(3)
@@ -228,7 +226,7 @@ def flange(w: Work, i: int, s: str) -> Iterator[Check]:
             lambda f: {
                 "force_N": twist(f) / apart
                 + float(np.linalg.norm((f.joint[0] + f.joint[1])[[0, 2]])) / 4,
-                "fnv_MPa": 0.45 * DOWEL_FU,
+                "fnv_MPa": 0.45 * w.made_of.dowel.fu,
                 "d_mm": d,
                 "planes": 1,
             },

@@ -95,7 +95,11 @@ def _held(w: Work, g: Group, static: Any) -> Iterator[Check]:
         return
     each = shares(mids, legs * LONG, TWICE * np.asarray(g.force(static), dtype=float), g.at) / LONG
     n = int(np.argmax(np.linalg.norm(each, axis=1) / legs))
-    got = {"force_N_mm": float(np.linalg.norm(each[n])), "leg_mm": float(legs[n])}
+    got = {
+        "force_N_mm": float(np.linalg.norm(each[n])),
+        "leg_mm": float(legs[n]),
+        "fexx_MPa": w.made_of.filler.fexx,
+    }
     c = clauses.weld_line
     demand, capacity = (float(x) for x in c(**got))
     if demand < 1e-6:

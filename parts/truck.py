@@ -19,7 +19,7 @@ from .site import PortMissing, Refused, SideView, Waiting
 
 class Truck(NamedTuple):
     """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out.
-    ``made_by``: member -> its family's file. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
+    ``made_by``: member -> its family's file. ``words``: the job's. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
 
     assembly: Assembly
     parts: tuple[Part, ...]
@@ -30,6 +30,7 @@ class Truck(NamedTuple):
     reads: Mapping[str, frozenset[Key]]
     singles: tuple[Part, ...] = ()
     made_by: Mapping[str, str] = {}  # noqa: RUF012
+    words: Mapping[str, str] = {}  # noqa: RUF012
 
 
 @cache
@@ -277,6 +278,7 @@ def design(
         b.reads,
         singles,
         b.made_by,
+        words,
     )
 
 

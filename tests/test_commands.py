@@ -347,10 +347,10 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
             made[key] = real(solved, words, pins, chassis, shop)
         return made[key]
 
-    def cycle_of(job, solved, truck, shop, say=lambda _: None):  # type: ignore[no-untyped-def]
+    def cycle_of(job, solved, truck, shop, say=lambda _: None, found=()):  # type: ignore[no-untyped-def]
         key = repr(sorted(solved.values.items()))
         if key not in ridden:
-            ridden[key] = rode(job, solved, truck, shop, say)
+            ridden[key] = rode(job, solved, truck, shop, say, found)
         return ridden[key]
 
     monkeypatch.setattr(way_out, "held", held)

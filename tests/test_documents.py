@@ -16,9 +16,9 @@ from soapstone.parts import documents, fasteners, levels, nest, numbering
 from soapstone.parts.documents import engine, facts, finish, maps, templates, welding
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import TubeEnd
-from soapstone.parts.rules.bolts import FRICTION, PROOF, tightening
-from soapstone.parts.stock import bolt, default_shop
+from soapstone.parts.stock import default_shop
 from soapstone.parts.strength import strength
+from soapstone.parts.torque import LBF_FT, newton_mm, torque
 from trucks import NAMES, job, truck
 
 SHOP = default_shop()
@@ -355,21 +355,16 @@ def test_what_is_ordered_is_what_is_fitted() -> None:
 
 def test_torque_as_published() -> None:
     """5/8-11 grade 8, 75 % of 120 ksi proof, At 0.226, K 0.20: 20 340 lb and 212 ft lb (published table): read."""
-    s = bolt("5/8-11")
-    assert float(
-        tightening(d_mm=s.d, area_mm2=s.area, proof_MPa=PROOF["8"], k=FRICTION["dry"])
-    ) / 1355.818 == pytest.approx(212, rel=3e-3)
+    assert newton_mm("5/8-11", "grade 8", "dry") / LBF_FT == pytest.approx(212, rel=3e-3)
     f = made()
-    b = next(b for b in f.bolts().values() if b.size == "1/2-13" and b.grade == "8")
-    assert fasteners.torque(SHOP, b) == "-" and any(
+    b = next(b for b in f.bolts().values() if b.size == "1/2-13" and b.grade == "grade 8")
+    assert torque(b, f.shop) == "-" and any(
         "No torque is given" in r
         for x in finish.bolts(f).blocks
         if isinstance(x, engine.Words)
         for r in x.rows
     )
-    dry, oiled = (
-        float(fasteners.torque(SHOP._replace(friction=k), b).split()[0]) for k in ("dry", "oiled")
-    )
+    dry, oiled = (float(torque(b, SHOP._replace(friction=k)).split()[0]) for k in ("dry", "oiled"))
     assert oiled == pytest.approx(0.75 * dry, abs=1.0)
 
 

@@ -14,6 +14,7 @@ from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.parts import way_out
+from soapstone.parts.assumptions import assumptions
 from soapstone.parts.model import Plate
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.shop_file import load_shop
@@ -185,7 +186,7 @@ def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
         "twist, left wheel (often)",
         "pothole",
         "AISC 360 H1.1",
-        "ASSUMED: whole weight",
+        "ASSUMED: steel of the rails",
         "not held against anything: knuckles",
         "not an approval",
     ):
@@ -229,11 +230,17 @@ def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
     from soapstone.parts.drawing.strength import strength_pdf
 
     t, g = truck()
+    s = strength(t, g, default_shop())
     pages = [
         p.extract_text()
         for p in PdfReader(
             io.BytesIO(
-                strength_pdf("DEMO1", "2026-01-15", strength(t, g, default_shop()), t.checks)
+                strength_pdf(
+                    "DEMO1",
+                    "2026-01-15",
+                    s._replace(assumed=assumptions(job(), g, t, s, default_shop())),
+                    t.checks,
+                )
             )
         ).pages
     ]
@@ -241,7 +248,8 @@ def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
     for words in (
         "not an approval",
         "Load cases",
-        "ASSUMED",
+        "ASSUMED: steel of the rails",
+        "ASSUMED: filler",
         "Not held against anything",
         "judgement, no source",
         "low-range pull, left wheel",

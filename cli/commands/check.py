@@ -118,7 +118,8 @@ def check(
                     ],
                     "misfits": list(map(str, misfits)),
                     "loads": load_rows(d.strength),
-                    "assumed": list(d.strength.assumed),
+                    "assumed": [*map(str, d.strength.assumed)],
+                    "load_notes": list(d.strength.notes),
                     "waits": list(map(str, d.strength.waits)),
                     "not_checked": list(NOT_CHECKED),
                 },
@@ -133,7 +134,9 @@ def check(
             )
         print(f"placed assembly: {len(d.truck.assembly.members)} members, {len(misfits)} misfits")
         for a in d.strength.assumed:
-            print(f"ASSUMED: {a}")
+            print(a)
+        for n in d.strength.notes:
+            print(n)
         print(f"not held against anything: {', '.join(NOT_CHECKED)}")
         print("These are calculations, not an approval; local law decides.")
     for m in misfits:

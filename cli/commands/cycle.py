@@ -28,7 +28,7 @@ def cycle(
         _line(job)
         return
     d = designed(job, shop)
-    c = cycling.cycle_of(d.job, d.solved, d.truck, d.shop, say)
+    c = cycling.cycle_of(d.job, d.solved, d.truck, d.shop, say, d.strength.assumed)
     said()
     print(
         json.dumps(cycling.as_json(c, d.solved), indent=1)

@@ -57,7 +57,7 @@ def rack(
         return
     if table in (Rack.bolts, Rack.steels):
         for r in (
-            (*stock.rows("threads"), *stock.rows("threads_metric"))
+            tuple(r for name in ("threads", "threads_metric", "classes") for r in stock.rows(name))
             if table is Rack.bolts
             else stock.rows("steels")
         ):
@@ -66,7 +66,7 @@ def rack(
     known = {r["key"]: r["source"] for r in stock.rows(table.value)}
     for x in s.plates if table is Rack.plates else s.tubes:
         size = (
-            f"{x.thickness / 25.4:.3f} in, measured {x.measured / 25.4:.3f}"
+            x.called()
             if isinstance(x, stock.PlateOnHand)
             else f"{x.od / 25.4:.3f} x {x.wall / 25.4:.3f} in"
         )

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json
+from soapstone.cli.options import JobFile, Json, ShopFile, shop_of
 from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
@@ -28,16 +28,20 @@ def readings(
             help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job",
         ),
     ] = None,
+    shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
     """Check the readings of a job file and list what is still owed."""
     from soapstone.layout.job.load import load
+    from soapstone.layout.setout import solve
+    from soapstone.parts.assumptions import assumptions
 
     if take:
         _take(job, take)
     got = load(job)
     if sheet:
         _sheet(job, sheet)
+    assumed = assumptions(got, solve(got), None, None, shop_of(shop, job))
     if as_json:
         print(
             json.dumps(
@@ -46,6 +50,7 @@ def readings(
                     "readings": {str(k): r.typed for k, r in got.readings.items()},
                     "owed": list(map(str, got.owed)),
                     "held_up": {str(k): parts for k, parts in waiting_on(got).items()},
+                    "assumed": list(map(str, assumed)),
                 },
                 indent=1,
             )
@@ -55,9 +60,8 @@ def readings(
         return
     given = [r for r in got.readings.values() if not r.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
-    for k, r in got.readings.items():
-        if r.assumed:
-            print(f"  ASSUMED {k}: shop default, nobody measured it")
+    for a in assumed:
+        print(f"  {a}")
     for line in owed_lines(got):
         print(f"  {line}")
     if got.owed and not (sheet or take):

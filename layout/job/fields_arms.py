@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .field import Field, angle, count, length, rate, torsion, word
-from .fields_axle import bolt, pivot
+from .fields_axle import bolt, bolt_class, pivot, steel
 
 _SLANT = ("arms.plan_slant",)
 _OFFSETS = ("arms.offset_front", "arms.offset_rear", "arms.offset_run")
@@ -126,6 +126,7 @@ JOINT: tuple[Field, ...] = (
     ),
     count("arms.joint_tpi", "R-24", 4, 32, "Frame joint: threads per inch"),
     bolt("arms.joint_bolt", "R-25", "Frame joint: bolt through the ball"),
+    bolt_class("arms.joint_bolt", "R-31", "Frame joint: bolt through the ball"),
     pivot("arms.joint_width", "R-26", "Frame joint: width over the spacers, what the bolt clamps"),
     pivot("arms.joint_housing", "R-27", "Frame joint: outside diameter of the housing"),
     length(
@@ -179,6 +180,7 @@ UPPER: tuple[Field, ...] = (
     ),
     count("arms.upper_joint_tpi", "R-44", 4, 32, "Upper joint: threads per inch"),
     bolt("arms.upper_joint_bolt", "R-45", "Upper joint: bolt through the ball"),
+    bolt_class("arms.upper_joint_bolt", "R-49", "Upper joint: bolt through the ball"),
     pivot(
         "arms.upper_joint_width",
         "R-46",
@@ -291,13 +293,7 @@ TUBES: tuple[Field, ...] = (
     length(
         "arms.tube_wall", "R-61", 0.06, 1.5, "Radius-arm tube: wall", role="choice", safety=True
     ),
-    word(
-        "arms.tube_steel",
-        "R-62",
-        (),
-        "Radius-arm tube: steel as on its certificate",
-        remedy='a short name such as "DOM 1020"',
-    ),
+    steel("arms.tube_steel", "R-62", "Radius-arm tube: steel as on its certificate"),
     word(
         "arms.tube_stock",
         "R-63",
@@ -309,6 +305,7 @@ TUBES: tuple[Field, ...] = (
     length(
         "arms.upper_tube_wall", "R-65", 0.06, 1, "Upper-arm tube: wall", role="choice", safety=True
     ),
+    steel("arms.upper_tube_steel", "R-67", "Upper-arm tube: steel as on its certificate"),
     word(
         "arms.upper_tube_stock",
         "R-66",

@@ -41,6 +41,43 @@ def bolt(name: str, code: str, how: str) -> Field:
     return word(name, code, BOLTS, how, needed=True, safety=True, remedy=BOLT_REMEDY)
 
 
+CLASSES = ("grade 5", "grade 8", "class 8.8", "class 10.9", "class 12.9")
+"""Marks on bolt heads: SAE J429 grades for inch sizes, ISO 898-1 classes for metric ones."""
+STEELS = (
+    "A36",
+    "A572-50",
+    "A1011 HSLAS 50",
+    "A500-B",
+    "A513 1020 ERW",
+    "A513 1020 DOM",
+    "A513 4130 N",
+)
+"""Steels whose strength is known; the table with its sources is ``parts/stock/steels.csv``."""
+
+
+def bolt_class(name: str, code: str, what: str, marks: tuple[str, ...] = CLASSES) -> Field:
+    """The mark of a bolt; what nobody says is taken as the least in common use, and ASSUMED."""
+    return word(
+        f"{name}_class",
+        code,
+        marks,
+        f"{what}: grade or class as marked on its head",
+        role="choice",
+        remedy="inch bolts carry grade 5 or grade 8, metric ones class 8.8, 10.9 or 12.9",
+    )
+
+
+def steel(name: str, code: str, how: str, unknown: bool = False) -> Field:
+    """A steel whose strength is known, or "unknown": then the least of what the trade uses is ASSUMED."""
+    return word(
+        name,
+        code,
+        (("unknown",) if unknown else ()) + STEELS,
+        how,
+        remedy="use one of these; for another steel the weakest of them that its certificate meets",
+    )
+
+
 def pivot(name: str, code: str, how: str, high: float = 5) -> Field:
     """A calliper size of sleeves, bushings, joints, up to ``high`` inches."""
     return length(name, code, 0.2, high, how, half=_HALF)
@@ -80,6 +117,12 @@ BODY: tuple[Field, ...] = (
         "Axle tube wall: drilled hole, tube end or maker's data",
         half=_HALF,
         safety=True,
+    ),
+    steel(
+        "axle.tube_steel",
+        "A-13",
+        "Axle tube: steel, if its maker names it, else unknown",
+        unknown=True,
     ),
     length(
         "axle.tube_half_length", "A-06", 10, 45, "Centre line to the end of the tube at the knuckle"
@@ -204,10 +247,12 @@ DIFF: tuple[Field, ...] = (
 
 PIVOTS: tuple[Field, ...] = (
     bolt("axle.bolt", "A-60", "Bolt through the lower radius-arm bushing"),
+    bolt_class("axle.bolt", "A-68", "Bolt through the lower radius-arm bushing"),
     pivot("axle.lower_sleeve", "A-61", "Lower arm bushing: sleeve length, new bushing"),
     pivot("axle.lower_sleeve_od", "A-62", "Lower arm bushing: sleeve outside diameter"),
     pivot("axle.lower_bushing_od", "A-63", "Lower arm bushing: eye or shell outside diameter"),
     bolt("axle.upper_bolt", "A-64", "Bolt through the upper-arm bushing at the axle"),
+    bolt_class("axle.upper_bolt", "A-69", "Bolt through the upper-arm bushing at the axle"),
     pivot("axle.upper_sleeve", "A-65", "Upper-arm bushing: sleeve length, new bushing"),
     pivot("axle.upper_sleeve_od", "A-66", "Upper-arm bushing: sleeve outside diameter"),
     pivot("axle.upper_bushing_od", "A-67", "Upper-arm bushing: eye or shell outside diameter"),

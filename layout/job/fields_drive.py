@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .field import Field, angle, force, length, point, word
-from .fields_axle import bolt, pivot
+from .fields_axle import bolt, bolt_class, pivot
 
 _FLOOR = "above the floor, frame at ride height"
 _PLUMB = "the full-bump plumb line"
@@ -112,6 +112,7 @@ MOUNT: tuple[Field, ...] = (
         half=1 / 32,
     ),
     bolt("driveline.mount.bolt", "D-25", "Bolts of the gearbox mount"),
+    bolt_class("driveline.mount.bolt", "D-29", "Bolts of the gearbox mount"),
     length(
         "driveline.mount.slot",
         "D-26",
@@ -207,7 +208,17 @@ TRACK_BAR: tuple[Field, ...] = (
     pivot("track_bar.sleeve", "T-07", "Track-bar bushing: sleeve length, new bushing"),
     pivot("track_bar.sleeve_od", "T-08", "Track-bar bushing: sleeve outside diameter"),
     pivot("track_bar.bushing_od", "T-09", "Track-bar bushing: eye outside diameter"),
+    length(
+        "track_bar.wall",
+        "T-12",
+        0.06,
+        1.5,
+        "Track bar tube: wall; a solid bar is half its diameter",
+        half=1 / 64,
+        needed=False,
+    ),
     bolt("track_bar.bolt", "T-10", "Track-bar bolts, both ends"),
+    bolt_class("track_bar.bolt", "T-13", "Track-bar bolts, both ends"),
     angle(
         "track_bar.max_error",
         "T-11",

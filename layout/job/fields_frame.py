@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..units import IN
 from .field import CALLIPER, Field, angle, length, word
+from .fields_axle import CLASSES, bolt_class, steel
 
 _HALF = CALLIPER / IN
 _SIDED = {"sided": True}
@@ -52,12 +53,17 @@ RAILS: tuple[Field, ...] = (
         safety=True,
         remedy="say unknown if nothing proves it; it is then treated as heat-treated",
     ),
-    word(
+    steel(
         "frame.steel",
         "F-06",
-        (),
-        "Steel of the rails if known, else unknown",
-        remedy='a short name such as "unknown" or "A36"',
+        "Steel of the rails if a certificate or the body-builder guide names it, else unknown",
+        unknown=True,
+    ),
+    bolt_class(
+        "frame.bolt",
+        "F-13",
+        "New bolts of the crossmember, at the rails and its flanges, inch sizes",
+        CLASSES[:2],
     ),
     length(
         "frame.corner_radius",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .field import Field, angle, count, force, length, rate, text, word
-from .fields_axle import bolt
+from .fields_axle import bolt, bolt_class
 
 _BESIDE = "travel.stop_place=beside"
 
@@ -85,6 +85,16 @@ SPRING: tuple[Field, ...] = (
         share=0.01,
         state="ride",
         safety=True,
+    ),
+    force(
+        "spring.truck_weight",
+        "C-14",
+        1000,
+        26000,
+        "All four wheels on scales, truck as it will be driven",
+        share=0.01,
+        state="ride",
+        needed=False,
     ),
     force(
         "spring.unsprung",
@@ -206,6 +216,7 @@ SHOCK: tuple[Field, ...] = (
         state="ride",
     ),
     bolt("travel.shock_bolt", "B-28", "Shock bolts, both ends"),
+    bolt_class("travel.shock_bolt", "B-33", "Shock bolts, both ends"),
     length(
         "travel.shock_eye",
         "B-29",
@@ -232,6 +243,7 @@ SHOCK: tuple[Field, ...] = (
         role="choice",
     ),
     bolt("travel.strap_bolt", "B-35", "Limit strap bolts, both ends"),
+    bolt_class("travel.strap_bolt", "B-36", "Limit strap bolts, both ends"),
 )
 
 CHECKS: tuple[Field, ...] = (

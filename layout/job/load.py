@@ -155,6 +155,7 @@ class _Loader:
                 self._tools()
         self._chassis()
         self.faults += contradictions(self.readings, self.words, self.counts)
+        self.faults += misfits(self.words)
         self._two_tubes()
         fixed = self._fixed()
         self._overrides()

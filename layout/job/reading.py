@@ -109,6 +109,7 @@ def read(
         str(table.get("by", "")),
         day(table["date"]) or "" if "date" in table else "",
         field.role,
+        usual="plus_minus" not in table and field.tool not in tools,
     ), _apart(key, typed, numbers, half, field)
 
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+from ...layout.assumed import about
 from .. import fasteners, outline, schedules
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
+from ..materials import materials
 from ..model import Part, Tube
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
-from .facts import LB, SIDE, Facts, size_of
+from .facts import ASSUMED, LB, SIDE, Facts, size_of
 
 PLASMA = (
     "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
@@ -50,6 +52,17 @@ def by_plate(f: Facts) -> dict[str, list[Part]]:
     return found
 
 
+def tube_steels(f: Facts, stock: str) -> str:
+    """Steel of a tube in stock as the strength is worked with: what the job says of the arms' tubes, else the stock's."""
+    made_of, on_hand = materials(f.words, f.shop), f.shop.tube(stock)
+    codes = [
+        m.code
+        for m in f.truck.assembly.members
+        if isinstance(m.body, Tube) and m.body.stock == stock
+    ]
+    return " and ".join(sorted({made_of.tube(c, on_hand).name for c in codes}))
+
+
 def cut_sheet(f: Facts) -> Doc:
     """A table a thickness: what, which hand, how many, how much cutting; and the nested sheets."""
     blocks: list[Any] = [
@@ -60,6 +73,7 @@ def cut_sheet(f: Facts) -> Doc:
             ],
         )
     ]
+    blocks.append(Words(ASSUMED, about(f.strength.assumed, "[[plate]]") or ["nothing"]))
     for stock, parts in by_plate(f).items():
         plate = f.shop.plate(stock)
         rows = []
@@ -85,7 +99,7 @@ def cut_sheet(f: Facts) -> Doc:
         total = sum(float(r[10]) * int(r[4]) for r in rows)
         blocks.append(
             Table(
-                f"{stock}: {plate.thickness / IN:.4f} in nominal, {plate.measured / IN:.4f} measured, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
+                f"{stock}: {plate.called()}, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
                 (
                     ("part", 0.06),
                     ("name", 0.24),
@@ -325,7 +339,7 @@ def order(f: Facts) -> Doc:
     tubes = [
         (
             k,
-            f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {f.shop.tube(k).steel}",
+            f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {tube_steels(f, k)}",
             f"{v / 12:.1f} ft",
             "outside diameter and wall, not pipe size",
             "mill certificate",

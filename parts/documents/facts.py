@@ -21,6 +21,7 @@ from ..strength import Strength
 from ..truck import Truck
 
 LB = 2.20462
+ASSUMED = "ASSUMED, nobody measured it"
 SIDE = {"L": "left", "R": "right", "C": "centre"}
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from ...layout.assumed import about
 from .. import fasteners
 from ..stock import IN
+from ..torque import torque
 from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts, fraction
+from .facts import ASSUMED, SIDE, Facts, fraction
 from .maps import bolt_points, maps
 
 
@@ -33,6 +35,7 @@ def bolts(f: Facts) -> Doc:
     ]
     for title, picture in maps(f, bolt_points(f)):
         blocks += [Words(f"Map: {title}", []), picture]
+    blocks.append(Words(ASSUMED, about(f.strength.assumed, "bolt", "dowel") or ["nothing"]))
     rows: dict[bool, list[Any]] = {False: [], True: []}
     for x in fasteners.every(f.truck, f.shop):
         hung = fasteners.tightened_at(x.bolt) == "ride height"
@@ -43,7 +46,7 @@ def bolts(f: Facts) -> Doc:
                 " > ".join(x.bolt.through),
                 f"{x.grip / IN:.3f}",
                 "S" if x.nut == fasteners.STRAP else x.nut or "none",
-                fasteners.torque(f.shop, x.bolt),
+                torque(x.bolt, f.shop),
                 fasteners.tightened_at(x.bolt),
                 "",
                 "",
@@ -247,7 +250,7 @@ def owed(f: Facts) -> Doc:
             )
             if rows
             else Words("", ["No reading is owed: every part can be made."]),
-            Words("ASSUMED until it is read", list(f.strength.assumed) or ["nothing"]),
+            Words("ASSUMED until it is read", [*map(str, f.strength.assumed)] or ["nothing"]),
             Words(
                 "Not for cutting",
                 [f"{k}: {v}" for k, v in f.truck.failed.items()] or ["nothing: every part passes"],

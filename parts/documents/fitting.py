@@ -8,7 +8,7 @@ from ...layout import units
 from ..numbering import stage_of
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import SIDE, Facts, fraction
+from .facts import ASSUMED, SIDE, Facts, fraction
 
 STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
 COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
@@ -121,7 +121,7 @@ def decisions(f: Facts) -> Doc:
         (str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
         for k, (a, b) in f.solved.gave_way().items()
     ]
-    assumed = [*f.strength.assumed]
+    assumed = [*map(str, f.strength.assumed)]
     return Doc(
         "decisions",
         "What was decided, and why",
@@ -148,7 +148,7 @@ def decisions(f: Facts) -> Doc:
             if gave
             else Words("", ["Nothing had to give way."]),
             Words("RULES SET ASIDE", f.aside() or ["none"]),
-            Words("ASSUMED, nobody measured it", assumed or ["nothing"]),
+            Words(ASSUMED, assumed or ["nothing"]),
             Words(
                 "What limits strength most",
                 [

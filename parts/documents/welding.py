@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from ...layout.assumed import about
 from ..drawing.symbols import size_words
 from ..model import Weld
 from ..rules.welds import leg_text
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import Facts, fraction
+from .facts import ASSUMED, Facts, fraction
 from .maps import maps, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
@@ -49,6 +50,8 @@ WELDING = (
     "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange, none within 3/4 in of a flange's edge but where it is listed here as a deviation.",
     "Frame on stands, truck chocked, never on a jack alone (29 CFR 1910.244(a)(2)). Strip zinc and paint 2 in beside the weld; fume: 29 CFR 1910.252, 1910.1000.",
 )
+WELDED = ("[weld]", "frame.steel", "axle.tube_steel", "arms.", "[[plate]]")
+"""What the strength of welds and of the steel beside them rests on."""
 JOINT = {"fillet": "fillet", "groove": "bevel groove", "slot": "slot", "plug": "plug"}
 
 
@@ -72,6 +75,7 @@ def schedule(f: Facts) -> Doc:
             ],
         )
     ]
+    blocks.append(Words(ASSUMED, about(f.strength.assumed, *WELDED) or ["nothing"]))
     points = weld_points(f)
     for title, picture in maps(f, points):
         blocks += [Words(f"Map: {title}", []), picture]

@@ -11,6 +11,7 @@ from ...layout.graph import Graph
 from ...layout.quantities import Key
 from ...layout.units import fraction
 from .display import PAGE, Sheet, fit_text, pdf
+from .pages import listing
 from .sheet import IN, MARGIN
 
 POINTS = (
@@ -80,9 +81,14 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
 
 
 def setout_pdf(
-    chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]], paper: str = "letter"
+    chassis: str,
+    date: str,
+    g: Graph,
+    rows: Sequence[dict[str, Any]],
+    paper: str = "letter",
+    assumed: Sequence[str] = (),
 ) -> bytes:
-    """The sheets. ``rows``: the set-out's rows as printed by the commands."""
+    """The sheets. ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody measured."""
     found = points(g)
     datum = {s: g.values.get(Key("frame.datum_hole", s)) for s in ("L", "R")}
     s = _page(chassis, date, "points")
@@ -136,7 +142,10 @@ def setout_pdf(
             f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by {abs(one - two) / IN:.3f}",
             8,
         )
-    return pdf([s, *_lists(chassis, date, rows)], paper)
+    said = listing(
+        (chassis, date, "Set-out", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
+    )
+    return pdf([s, *_lists(chassis, date, rows), *said], paper)
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:

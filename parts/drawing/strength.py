@@ -43,7 +43,8 @@ def strength_pdf(
                         (
                             "No load case can be worked: these readings are owed",
                             list(map(str, found.waits)),
-                        )
+                        ),
+                        ("ASSUMED, nobody measured it", [*map(str, found.assumed)]),
                     ],
                 )
             ],
@@ -118,7 +119,8 @@ def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]
             ],
         ),
         ("RULES SET ASIDE", list(aside)),
-        ("ASSUMED, nobody measured it", list(found.assumed)),
+        ("ASSUMED, nobody measured it", [*map(str, found.assumed)]),
+        ("Load factors of the shop's own", list(found.notes)),
         (
             "How the forces are found",
             [

@@ -35,6 +35,7 @@ from ..model import (
 from ..outline import Corner, mirrored, rounded
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -202,7 +203,15 @@ def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
     slots = {m: (d["slot"], g.u) for m in ("AB2", "AB1")} if d["slot"] else {}
     through = ("AB2", joint, "AB1") if joint else ("AB2", "AB1")
     return Bolt(
-        "arm.joint#1", at, g.v, s.need("arms.joint_bolt"), "8", through, "pivot", "close", slots
+        "arm.joint#1",
+        at,
+        g.v,
+        s.need("arms.joint_bolt"),
+        class_for(s, "arm.joint", s.need("arms.joint_bolt")),
+        through,
+        "pivot",
+        "close",
+        slots,
     )
 
 

@@ -33,6 +33,7 @@ from ..model import (
     unit,
 )
 from ..rules.welds import leg_for
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -135,7 +136,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(a, (0.0, -width / 2, 0.0)),
         (0.0, 1.0, 0.0),
         s.need("axle.bolt"),
-        "8",
+        class_for(s, "arm.bolt", s.need("axle.bolt")),
         ("AR2",),
         "pivot",
         "close",

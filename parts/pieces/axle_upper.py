@@ -26,6 +26,7 @@ from ..model import (
     scale,
 )
 from ..rules.welds import full_leg
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     NO_LIMIT,
@@ -102,7 +103,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(at, scale(OUT, -gap / 2 - t)),
         OUT,
         s.need("axle.upper_bolt"),
-        "8",
+        class_for(s, "upper.mount", s.need("axle.upper_bolt")),
         ("AP2", s.port("upper.mount").member, "AP1"),
         "pivot",
         "close",

@@ -31,6 +31,7 @@ from ..model import (
 from ..outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
 from ..rules.welds import leg_for
 from ..site import Refused
+from ..stock.classes import class_for
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
 from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule
 from .coil_seat import slot_width
@@ -348,7 +349,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         seat.place.origin,
         UP,
         "1/2-13",
-        "" if inside else "8",
+        "" if inside else class_for(s, "coil.retainer", "1/2-13"),
         ("CM4",),
         "drain" if inside else "mount",
         "close",

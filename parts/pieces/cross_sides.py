@@ -44,6 +44,7 @@ from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
 from ..rules.welds import leg_for
 from ..site import Refused
+from ..stock.classes import class_for
 from ._shapes import (
     FRAME_BOLTS,
     IN,
@@ -355,7 +356,7 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
                 g.place.out((x, y, d["plate.t"])),
                 inward,
                 d["bolt"],
-                "8",
+                class_for(s, "cross.side", d["bolt"]),
                 through,
                 "frame",
                 "close",
@@ -369,7 +370,7 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
                 g.bottom.out((x, y, d["plate.t"])),
                 g.up,
                 d["bolt"],
-                "8",
+                class_for(s, "cross.side", d["bolt"]),
                 ("XS2", rail),
                 "frame",
                 "normal",

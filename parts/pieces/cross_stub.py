@@ -30,6 +30,7 @@ from ..model import (
 )
 from ..outline import circle, rectangle
 from ..rules.welds import leg_for, leg_within
+from ..stock.classes import class_for
 from ._shapes import (
     FRAME_BOLTS,
     IN,
@@ -122,7 +123,7 @@ def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
             (o[0] + x, y, o[2] + z),
             INBOARD,
             d["bolt"],
-            "8",
+            class_for(s, "cross.flange", d["bolt"]),
             ("XT2", "XT4"),
             "frame",
             "close",

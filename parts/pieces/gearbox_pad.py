@@ -32,6 +32,7 @@ from ..rules.bolts import spacing
 from ..rules.welds import leg_for
 from ..shape import SMOOTH
 from ..site import Refused
+from ..stock.classes import class_for
 from ._shapes import (
     HORN,
     IN,
@@ -206,7 +207,7 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
             (g.x + x, g.y + y, top),
             (0.0, 0.0, -1.0),
             s.need("driveline.mount.bolt"),
-            "8",
+            class_for(s, "gearbox.mount", s.need("driveline.mount.bolt")),
             ("XP1",),
             "mount",
             "normal",

@@ -35,6 +35,7 @@ from ..model import (
 from ..outline import check, ear
 from ..rules.welds import leg_for
 from ..site import Refused
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -187,7 +188,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         start,
         g.joint.z,
         s.need("arms.upper_joint_bolt"),
-        "8",
+        class_for(s, "upper.joint", s.need("arms.upper_joint_bolt")),
         ("LT2", joint.member, "LT1"),
         "pivot",
         "close",

@@ -34,6 +34,7 @@ from ..outline import Corner, ear, rounded
 from ..rules.plates import bend_radius
 from ..rules.welds import leg_for
 from ..site import Refused
+from ..stock.classes import class_for
 from ._coil import mount_half
 from ._shapes import (
     IN,
@@ -131,7 +132,7 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
         add(at, scale(Y, -gap(s) / 2 - t)),
         Y,
         bolt,
-        "8",
+        class_for(s, "shock", bolt),
         ("ST2", "ST7", "ST1"),
         "mount",
         "close",
@@ -209,7 +210,7 @@ def upper_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
         add(at, scale(f.x, -gap(s) / 2 - t)),
         f.x,
         bolt,
-        "8",
+        class_for(s, "shock", bolt),
         ("ST3", "ST8", "ST4"),
         "mount",
         "close",
@@ -250,7 +251,17 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
     )
     inward = radius - ba / 2 + mid
     at = f.out((inward, (low + up) / 2, STRAP_OFF))
-    pin = Bolt("strap.upper#1", at, f.x, bolt, "8", ("ST5",), "mount", "close", length=IN / 8)
+    pin = Bolt(
+        "strap.upper#1",
+        at,
+        f.x,
+        bolt,
+        class_for(s, "strap", bolt),
+        ("ST5",),
+        "mount",
+        "close",
+        length=IN / 8,
+    )
     weld = Weld(
         "strap.frame",
         "ST5",
@@ -292,7 +303,7 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         add(at, scale(Y, -t / 2)),
         Y,
         bolt,
-        "8",
+        class_for(s, "strap", bolt),
         ("ST6",),
         "mount",
         "close",

@@ -31,6 +31,7 @@ from ..model import (
 from ..outline import OutlineError, check, mirrored, rectangle
 from ..rules.welds import leg_for
 from ..site import Refused
+from ..stock.classes import class_for
 from ._shapes import (
     HORN,
     IN,
@@ -139,7 +140,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(a, scale(X, gap / 2 + t)),
         scale(X, -1.0),
         s.need("track_bar.bolt"),
-        "8",
+        class_for(s, "bar.axle", s.need("track_bar.bolt")),
         ("TB5", "TB8", "TB6"),
         "steering",
         "close",

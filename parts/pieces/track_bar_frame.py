@@ -36,6 +36,7 @@ from ..model import (
 )
 from ..outline import check, mirrored, rectangle, tangent
 from ..rules.welds import leg_for
+from ..stock.classes import class_for
 from ._shapes import (
     IN,
     STEEL,
@@ -282,7 +283,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         add(g.at, scale(X, g.gap / 2 + g.t)),
         scale(X, -1.0),
         s.need("track_bar.bolt"),
-        "8",
+        class_for(s, "bar.frame", s.need("track_bar.bolt")),
         ("TB1", "TB18", "TB2"),
         "steering",
         "close",

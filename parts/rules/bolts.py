@@ -163,13 +163,10 @@ def shares(points: Any, weights: Any, force: Any, at: Any) -> Any:
 
 FRICTION = {"dry": 0.20, "oiled": 0.15, "anti-seize": 0.12}
 """Torque coefficient by the state of the thread (published tables, read)."""
-TENSILE = {"8": 1034.2, "5": 827.4, "10.9": 1040.0, "8.8": 830.0}
-YIELD = {"8": 896.3, "5": 634.3, "10.9": 940.0, "8.8": 660.0}
-"""Tensile and yield strength of bolt grades, MPa: SAE J429, ISO 898-1."""
-PROOF = {"8": 827.4, "5": 586.1, "10.9": 830.0, "8.8": 600.0}
-"""Proof stress, MPa: SAE J429 120 and 85 ksi; ISO 898-1 (8.8 up to M16)."""
+SHARE = 0.75
+"""Preload over proof load of a joint that is taken apart again (machine-design texts, read)."""
 
 
 def tightening(*, d_mm: Any, area_mm2: Any, proof_MPa: Any, k: Any) -> Any:
     """Torque for three quarters of proof load, N mm: T = K F d."""
-    return k * 0.75 * proof_MPa * area_mm2 * d_mm
+    return k * SHARE * proof_MPa * area_mm2 * d_mm

@@ -106,7 +106,7 @@ def shear_flow(
     inertia_mm4: Any,
     cell_mm2: Any,
     leg_mm: Any,
-    fexx_MPa: Any = 482.6,
+    fexx_MPa: Any,
 ) -> tuple[Any, Any]:
     """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and torque, allowable."""
     return np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (

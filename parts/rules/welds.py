@@ -14,8 +14,6 @@ IN = 25.4
 OMEGA = 2.0
 BRIDGED = 3 * IN / 64
 """Root gap that one fillet bridges, mm: AWS D1.1 allows 1/16 in without a larger leg (from memory); a shop is held to less."""
-E70 = 482.6
-"""70 ksi, MPa."""
 
 
 INCH_LEGS = tuple(n * IN / 16 for n in (2, 3, 4, 5, 6, 8))
@@ -103,7 +101,7 @@ def fillet_length(*, leg_mm: Any, length_mm: Any, stitched: Any) -> tuple[Any, A
     unit="N",
 )
 def fillet_strength(
-    *, force_N: Any, leg_mm: Any, length_mm: Any, angle_rad: Any = 0.0, fexx_MPa: Any = E70
+    *, force_N: Any, leg_mm: Any, length_mm: Any, fexx_MPa: Any, angle_rad: Any = 0.0
 ) -> tuple[Any, Any]:
     """Strength of a fillet whose load makes an angle with it, allowable."""
     return force_N, 0.6 * fexx_MPa * (
@@ -129,7 +127,7 @@ def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     formula="f <= 0.60 FEXX 0.707 w / 2.00",
     unit="N/mm",
 )
-def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any = E70) -> tuple[Any, Any]:
+def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any) -> tuple[Any, Any]:
     """Force on each millimetre of a weld group, no credit for its direction, allowable."""
     return force_N_mm, 0.6 * fexx_MPa * 0.70711 * leg_mm / OMEGA
 

@@ -29,12 +29,22 @@ class BoltSize(NamedTuple):
 
 
 class PlateOnHand(NamedTuple):
-    """One plate: stock key, nominal and measured thickness (mm), steel."""
+    """One plate: stock key, nominal and measured thickness (mm), steel; ``taken``: whether the shop measured it, else ``measured`` is the nominal one."""
 
     key: str
     thickness: float
     measured: float
     steel: str
+    taken: bool = False
+
+    def called(self) -> str:
+        """Its thickness in words: a measured one only where the shop measured."""
+        nominal = f"{self.thickness / IN:.4f} in nominal"
+        return (
+            f"{nominal}, {self.measured / IN:.4f} measured"
+            if self.taken
+            else f"{nominal}, ASSUMED: not measured"
+        )
 
 
 class TubeOnHand(NamedTuple):
@@ -79,7 +89,8 @@ class Shop(NamedTuple):
     """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
     (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
     load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a plate and least distance of a scribe line from an edge (mm);
-    legs of fillets, mm, smallest first."""
+    legs of fillets, mm, smallest first;
+    filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named."""
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -105,6 +116,9 @@ class Shop(NamedTuple):
     legs: tuple[float, ...] = INCH_LEGS
     inner_radius: float = 0.125 * IN
     mark_margin: float = 0.125 * IN
+    filler: str = ""
+    classes: Mapping[str, str] = {}  # noqa: RUF012
+    dowel: str = ""
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""

@@ -13,9 +13,12 @@ from typing import Any
 
 from ...layout import units
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...layout.job.fields_axle import CLASSES
 from ..rules.bolts import FRICTION
 from ..rules.welds import INCH_LEGS, MM_LEGS
 from . import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop, rows
+from .classes import USES, fits
+from .fillers import USUAL, allowed, filler_of
 
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"),
@@ -39,7 +42,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "nest": ("spacing", "margin"),
     "rates": ("hour", "cut_inch", "pierce"),
     "paper": ("size",),
-    "bolts": ("friction",),
+    "bolts": ("friction", "dowel", *USES, *(f"{u}_metric" for u in USES)),
 }
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
@@ -66,7 +69,7 @@ SCRIBE = "SCRIBE"
 
 [weld]
 process = "GMAW"
-filler = "ER70S-6"           # with its size if the sheets are to say it: ER70S-6 .035
+# filler = "ER70S-6"         # what is in the gun, with its size if the sheets are to say it: ER70S-6 .035; without it 70 ksi is ASSUMED
 legs = ["1/8", "3/16", "1/4", "5/16", "3/8", "1/2"]   # fillets are made in these legs only; without it these, or 3 4 5 6 8 10 mm where [units] length = "mm"
 
 # [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists them
@@ -96,6 +99,9 @@ size = "letter"              # letter, tabloid, A4 or A3
 
 # [bolts]                    # without it no torque is printed
 # friction = "dry"           # dry, oiled or anti-seize
+# pivot = "grade 8"          # marks of inch bolts by use: pivot, steering, frame, mount; the job's own go first
+# pivot_metric = "class 8.8" # and of metric ones
+# dowel = "A36"              # steel of the crossmember's dowels
 """
 
 
@@ -255,7 +261,13 @@ class _Reader:
                     "measure again: is it the plate it is called?",
                 )
             made.append(
-                PlateOnHand(r["key"], t, measured, self._steel(f"plate.{i}.steel", r["steel"]))
+                PlateOnHand(
+                    r["key"],
+                    t,
+                    measured,
+                    self._steel(f"plate.{i}.steel", r["steel"]),
+                    "measured" in r,
+                )
             )
         return tuple(sorted(made, key=lambda p: p.thickness))
 
@@ -341,6 +353,29 @@ class _Reader:
             )
         return tuple(made)
 
+    def _filler(self) -> str:
+        """The filler as typed; its strength must be known."""
+        text = self._text("weld", "filler", "")
+        if text and filler_of(text) is None:
+            self._fault("weld.filler", text, allowed(), "every weld's strength is worked with it")
+            return ""
+        return text
+
+    def _classes(self) -> dict[str, str]:
+        """Bolts' marks by use, inch grades and metric classes apart."""
+        found = {}
+        for metric in (False, True):
+            marks = tuple(m for m in CLASSES if fits(m, "M16x2" if metric else "5/8-11"))
+            for use in USES:
+                word = f"{use}_metric" if metric else use
+                if mark := self._choice("bolts", word, ("", *marks), ""):
+                    found[word] = mark
+        return found
+
+    def _dowel(self) -> str:
+        typed = self._get("bolts", "dowel", "")
+        return self._steel("bolts.dowel", typed) if typed else ""
+
     def _layers(self) -> dict[str, str]:
         found = dict(LAYERS)
         given = self.table.get("layers", {})
@@ -390,7 +425,7 @@ class _Reader:
         if not isinstance(bed, list) or len(bed) != 2:
             self._fault("cut.bed", bed, "two lengths", 'write bed = ["48", "96"]')
             bed = ["48 in", "96 in"]
-        archive = self._text("shop", "archive", "", 200)
+        archive, filler = self._text("shop", "archive", "", 200), self._filler()
         process = self._text("weld", "process", "GMAW")
         if len(process.strip()) < 3:
             self._fault(
@@ -413,7 +448,7 @@ class _Reader:
             ),
             (self._length("cut.bed.1", bed[0], 6, 400), self._length("cut.bed.2", bed[1], 6, 400)),
             prices,
-            f"{process}, {self._text('weld', 'filler', 'ER70S-6')}",
+            f"{process}, {filler or USUAL}",
             str(folder / archive) if archive else "",
             *self.loads(),
             self.sheets(plates),
@@ -427,13 +462,16 @@ class _Reader:
             ),
             self._choice("paper", "size", PAPERS, "letter"),
             self._choice("bolts", "friction", ("", *FRICTION), ""),
-            self._legs(),
+            legs=self._legs(),
             inner_radius=self._length(
                 "cut.inner_radius", self._get("cut", "inner_radius", "1/8 in"), 0.06, 0.5
             ),
             mark_margin=self._length(
                 "cut.mark_margin", self._get("cut", "mark_margin", "1/8 in"), 0.04, 0.5
             ),
+            filler=filler,
+            classes=self._classes(),
+            dowel=self._dowel(),
         )
 
     def _legs(self) -> tuple[float, ...]:

@@ -75,7 +75,13 @@ def test_plate_end() -> None:
 def test_shear_flow() -> None:
     """Bredt (any text): T / (2 Am); a thin box 100 x 200 x 5 under shear alone carries V Q / I at its corner, Q = b/2 t h/2: by hand 25 000 N: Q 25000 x ..."""
     got = frame.shear_flow(
-        shear_N=0.0, torque_Nmm=4e6, first_mm3=1.0, inertia_mm4=1.0, cell_mm2=2e4, leg_mm=5.0
+        shear_N=0.0,
+        torque_Nmm=4e6,
+        first_mm3=1.0,
+        inertia_mm4=1.0,
+        cell_mm2=2e4,
+        leg_mm=5.0,
+        fexx_MPa=482.6,
     )[0]
     assert float(got) == pytest.approx(100.0)
     b, h, t, v = 100.0, 200.0, 5.0, 25_000.0
@@ -84,7 +90,13 @@ def test_shear_flow() -> None:
     want = v * q / inertia
     assert float(
         frame.shear_flow(
-            shear_N=v, torque_Nmm=0.0, first_mm3=q, inertia_mm4=inertia, cell_mm2=1.0, leg_mm=5.0
+            shear_N=v,
+            torque_Nmm=0.0,
+            first_mm3=q,
+            inertia_mm4=inertia,
+            cell_mm2=1.0,
+            leg_mm=5.0,
+            fexx_MPa=482.6,
         )[0]
     ) == pytest.approx(want)
     # the two webs together carry the shear: integral of the flow over both webs is V

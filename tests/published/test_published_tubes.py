@@ -147,7 +147,7 @@ def test_square_of_weld_twisted_of_the_textbook() -> None:
 
 def test_weld_line_is_the_design_examples_inch_of_weld() -> None:
     """E70, 3/16 leg: 5.57 kip/in nominal (AISC Design Examples v14 J.1): read. J4.2 beside it: 0.6 Fu t / 2 (memory)."""
-    _, capacity = welds.weld_line(force_N_mm=0.0, leg_mm=3 / 16 * IN)
+    _, capacity = welds.weld_line(force_N_mm=0.0, leg_mm=3 / 16 * IN, fexx_MPa=70 * 6.894757)
     assert float(capacity) * 2 / (KIP / IN) == pytest.approx(5.57, rel=2e-3)
     assert float(welds.wall_beside(force_N_mm=0.0, t_mm=5.0, fu_MPa=400.0)[1]) == pytest.approx(
         600.0

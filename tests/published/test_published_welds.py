@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 from soapstone.parts.rules import welds as w
+from soapstone.parts.stock.fillers import filler_of
 
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
@@ -66,6 +67,9 @@ def test_fillet_wall() -> None:
     assert w.fillet_wall(t_mm=4.0, leg_mm=4.7625) == (4.7625, 4.0)
 
 
+E70 = filler_of("E7018").fexx  # type: ignore[union-attr]
+
+
 def test_fillet_length() -> None:
     """5/16 fillet: 1 1/4 in at least, stitches 1 1/2 (AISC 360-05 J2.2b; AWS D1.1:2010 2.4.2): read."""
     assert float(
@@ -78,7 +82,9 @@ def test_fillet_length() -> None:
 
 def test_fillet_strength_of_the_design_example() -> None:
     """E70, 3/16, 133 kip ASD needs 47.8 in (AISC Design Examples v14 J.1): read."""
-    capacity = float(w.fillet_strength(force_N=0, leg_mm=3 / 16 * IN, length_mm=47.8 * IN)[1])
+    capacity = float(
+        w.fillet_strength(force_N=0, leg_mm=3 / 16 * IN, length_mm=47.8 * IN, fexx_MPa=E70)[1]
+    )
     assert capacity == pytest.approx(133 * KIP, rel=2e-3)
 
 
@@ -86,7 +92,11 @@ def test_fillet_strength_of_the_design_example() -> None:
 def test_directional_fillet(angle: float, want: float) -> None:
     """E70, 3/4 leg, 8 in, phi 0.75: 133.62 and 200.4 kip: read."""
     got = (
-        float(w.fillet_strength(force_N=0, leg_mm=0.75 * IN, length_mm=8 * IN, angle_rad=angle)[1])
+        float(
+            w.fillet_strength(
+                force_N=0, leg_mm=0.75 * IN, length_mm=8 * IN, fexx_MPa=E70, angle_rad=angle
+            )[1]
+        )
         * 1.5
     )
     assert got == pytest.approx(want * KIP, rel=1e-3)

@@ -1,0 +1,99 @@
+"""Strength of bolts by their mark: SAE J429 grades for inch sizes, ISO 898-1 classes for metric ones; which mark a bolt carries."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from . import rows
+
+KSI = 6.894757
+LEAST = {False: "grade 5", True: "class 8.8"}
+"""The least mark in common use, inch and metric (common practice, no source): what is taken where nobody says."""
+PLACES = {
+    "arm.bolt": ("axle.bolt", "pivot"),
+    "upper.mount": ("axle.upper_bolt", "pivot"),
+    "upper.joint": ("arms.upper_joint_bolt", "pivot"),
+    "arm.joint": ("arms.joint_bolt", "pivot"),
+    "bar.axle": ("track_bar.bolt", "steering"),
+    "bar.frame": ("track_bar.bolt", "steering"),
+    "cross.side": ("frame.bolt", "frame"),
+    "cross.bottom": ("frame.bolt", "frame"),
+    "cross.flange": ("frame.bolt", "frame"),
+    "gearbox.mount": ("driveline.mount.bolt", "mount"),
+    "shock": ("travel.shock_bolt", "mount"),
+    "strap": ("travel.strap_bolt", "mount"),
+    "coil.retainer": ("coil.retainer", "mount"),
+}
+"""Bolt by its id -> the job's field for it and its use; nothing in the job names the coil retainer's."""
+USES = ("pivot", "steering", "frame", "mount")
+
+
+class BoltClass(NamedTuple):
+    """Proof, yield and tensile strength of a mark at one size, MPa."""
+
+    name: str
+    proof: float
+    fy: float
+    fu: float
+    tag: str
+    source: str
+
+
+def metric(size: str) -> bool:
+    """Whether a thread is metric."""
+    return size.startswith("M")
+
+
+def fits(name: str, size: str) -> bool:
+    """Whether a mark belongs to a thread's system: grades to inch sizes, classes to metric ones."""
+    return name.startswith("class") == metric(size)
+
+
+def class_of(name: str, size: str) -> BoltClass:
+    """Strength of a mark at a thread's size. ValueError where the mark is of the other system; KeyError where there is none of that size."""
+    from . import bolt
+
+    if not fits(name, size):
+        raise ValueError(f"{size} carries no {name}: grades are for inch sizes, classes for metric")
+    d = bolt(size).d
+    for r in rows("classes"):
+        if r["class"] == name and float(r["over_mm"]) < d - 1e-6 <= float(r["to_mm"]):
+            k = KSI if r["unit"] == "ksi" else 1.0
+            return BoltClass(
+                name,
+                *(k * float(r[c]) for c in ("proof", "yield", "tensile")),
+                r["tag"],
+                r["source"],
+            )
+    raise KeyError(
+        f"no {name} in {size}; known: {', '.join(sorted({r['class'] for r in rows('classes')}))}"
+    )
+
+
+def place_of(bolt: str) -> tuple[str, str]:
+    """Job field that names a bolt's size, and its use, by the bolt's id; KeyError for an unknown one."""
+    return PLACES[next(p for p in PLACES if bolt == p or bolt.startswith((f"{p}.", f"{p}#")))]
+
+
+def given(words: Mapping[str, str], classes: Mapping[str, str], bolt: str, size: str) -> str:
+    """The mark that the job or the shop's setting for its use gives a bolt; empty where neither does, or where it is of the other system."""
+    field, use = place_of(bolt)
+    typed = (words.get(f"{field}_class", ""), classes.get(setting(use, size), ""))
+    return next((t for t in typed if t and fits(t, size)), "")
+
+
+def setting(use: str, size: str) -> str:
+    """Word of the shop file's [bolts] for a use: ``pivot``, and ``pivot_metric`` for metric threads."""
+    return f"{use}_metric" if metric(size) else use
+
+
+def class_for(s: Any, bolt: str, size: str) -> str:
+    """The mark of a bolt on one side of the truck; the least in common use where nobody says. ``s``: a ``model.Site``."""
+    field = f"{place_of(bolt)[0]}_class"
+    return given({field: s.word(field)}, s.shop.classes, bolt, size) or LEAST[metric(size)]
+
+
+def called(size: str, grade: str) -> str:
+    """A bolt as it is printed everywhere: "5/8-11 grade 8", "M20x2.5 class 8.8"; a dowel by its diameter."""
+    return f"dowel {size.split('-')[0]}" if grade == "dowel" else f"{size} {grade}".strip()
