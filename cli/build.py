@@ -92,8 +92,8 @@ def _shown(name: str, value: float, kind: str) -> str:
 
 
 def revision_of(p: Part, letters: Mapping[str, str]) -> str:
-    """A part's released letter, or "d" and six of its fingerprint for a draft."""
-    return letters.get(p.id) or f"d{p.fingerprint[:6]}"
+    """A part's released letter, or "d" and six of its cut fingerprint for a draft."""
+    return letters.get(p.id) or f"d{p.cut_fingerprint[:6]}"
 
 
 def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
@@ -395,6 +395,7 @@ def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict
                 "revision": revision_of(p, letters),
                 "level": "released" if p.id in letters else "draft",
                 "fingerprint": p.fingerprint,
+                "cut": p.cut_fingerprint,
                 "t_nominal_mm": plate and round(plate.thickness, 4),
                 "t_measured_mm": plate and round(plate.measured, 4),
                 "steel": (plate or shop.tube(key)).steel,

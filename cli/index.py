@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from soapstone.cli.archive import NAME, Archive
+from soapstone.cli.archive import NAME, OWN, Archive
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.load import SLUG
 
@@ -71,7 +71,7 @@ def record_files(store: Archive) -> dict[str, tuple[int, int]]:
     found = {}
     with os.scandir(store.folder) as folders:
         for f in folders:
-            if f.is_dir() and SLUG.fullmatch(f.name) and f.name != "objects":
+            if f.is_dir() and SLUG.fullmatch(f.name) and f.name not in OWN:
                 with os.scandir(f.path) as files:
                     for e in files:
                         if NAME.fullmatch(e.name):

@@ -1,4 +1,4 @@
-"""Finished parts: the ONLY maker of holes, slots, lettering, hand and fingerprint."""
+"""Finished parts: the ONLY maker of holes, slots, lettering, hand and fingerprints."""
 
 from __future__ import annotations
 
@@ -154,12 +154,12 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     cut = own - sum(hole_area(h) for h in holes if h.how == "cut")
     shape = _shape(m.body, holes, scribes)
     hand = _hand(m, shape)
-    mark = _fingerprint(m, shape)
+    mark, cut_mark = _fingerprints(m, shape)
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
     lines = (
         f"{chassis} {m.code.rpartition('.')[0]} {words}".strip(),
-        f"REV {letter}" if letter else f"D{mark[:6]}",
+        f"REV {letter}" if letter else f"D{cut_mark[:6]}",
         f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
     )
     strokes = tuple(Mark(s.role, s.strokes) for s in scribes if s.role != "text")
@@ -180,6 +180,7 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
         cut,
         net * p.thickness * stock.STEEL_DENSITY,
         mark,
+        cut_mark,
     )
 
 
@@ -199,16 +200,16 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
         area,
         area,
         area * m.body.length * stock.STEEL_DENSITY,
-        _fingerprint(m, shape),
+        *_fingerprints(m, shape),
     )
 
 
-def _fingerprint(m: Member, shape: object) -> str:
-    """sha256 of stock, outline, holes, bends, marks and place to 0.01 mm."""
+def _fingerprints(m: Member, shape: object) -> tuple[str, str]:
+    """sha256 of stock, outline, holes, bends, marks and place to 0.01 mm; and of all that but the place."""
+    own = (m.code, getattr(m.body, "stock", ""), shape)
     place = tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
-    return hashlib.sha256(
-        repr((m.code, getattr(m.body, "stock", ""), shape, place)).encode()
-    ).hexdigest()
+    whole, cut = (hashlib.sha256(repr(x).encode()).hexdigest() for x in ((*own, place), own))
+    return whole, cut
 
 
 def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tuple[object, ...]:

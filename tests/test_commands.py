@@ -341,7 +341,7 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
         "the seat moved up, the plate on the rail did not"
     )
     assert "as it was stored" in run("verify", "--archive", store)
-    victim = next(p for p in (tmp_path / "archive/objects").rglob("*") if p.is_file())
+    victim = next(p for p in (tmp_path / "archive/contents").rglob("*") if p.is_file())
     victim.write_bytes(victim.read_bytes() + b" ")
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
 
@@ -487,7 +487,7 @@ def test_released_steel_carries_the_letter() -> None:
     assert draft.fingerprint == done.fingerprint and draft.marks != done.marks
     text = next(m for m in done.marks if m.role == "text")
     want = len(strokes.letter("REV A", (0.0, 0.0), 9.0))
-    other = len(strokes.letter(f"D{draft.fingerprint[:6].upper()}", (0.0, 0.0), 9.0))
+    other = len(strokes.letter(f"D{draft.cut_fingerprint[:6].upper()}", (0.0, 0.0), 9.0))
     assert (
         len(next(m for m in draft.marks if m.role == "text").strokes) - len(text.strokes)
         == other - want

@@ -44,7 +44,7 @@ def cut_of(made: dict[str, bytes], part: Part) -> str:
     return next(
         n
         for n in made
-        if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.fingerprint[:6]}-")
+        if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.cut_fingerprint[:6]}-")
     )
 
 
@@ -114,7 +114,7 @@ def test_every_solid_re_imported(truck: Truck, made: dict[str, bytes], tmp_path:
 
     shop = stock.default_shop()
     for part in truck.parts:
-        name = next(n for n in made if n.startswith("solid/") and f"d{part.fingerprint[:6]}" in n)
+        name = next(n for n in made if n.startswith("solid/") and f"d{part.cut_fingerprint[:6]}" in n)
         path = tmp_path / "part.step"
         path.write_bytes(made[name])
         shape = cq.importers.importStep(str(path)).val()
@@ -183,7 +183,7 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
     names = [n for n in made if n.startswith("drawing/") and n.endswith(".pdf")]
     assert len(names) == len(truck.parts)
     for part in filter(is_plate, truck.parts):
-        name = next(n for n in names if f"d{part.fingerprint[:6]}" in n)
+        name = next(n for n in names if f"d{part.cut_fingerprint[:6]}" in n)
         page = PdfReader(io.BytesIO(made[name])).pages[0]
         assert (float(page.mediabox.width), float(page.mediabox.height)) == (792.0, 612.0)
         text = page.extract_text()

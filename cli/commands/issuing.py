@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.cli.options import Json, said, say
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.parts.same import Compared
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
@@ -86,20 +90,30 @@ def compare(
             )
         disk.put_file(picture, pages)
     if as_json:
-        print(json.dumps(d._asdict(), indent=1))
+        print(json.dumps({**d._asdict(), "parts": d.parts._asdict()}, indent=1))
         return
     a, b = (f"{r.data['chassis']}:{r.letter}" for r in sides)
     for title, rows in (("readings", d.readings), ("solved values", d.values)):
         print(f"{title}: {len(rows)} differ")
         for k, x, y in rows:
             print(f"  {k:34} {x or 'none':>18} -> {y or 'none'}")
-    print(
-        f"parts: {len(d.changed)} changed: {', '.join(d.changed) or 'none'}; only in {a}: {', '.join(d.gone) or 'none'}; only in {b}: {', '.join(d.come) or 'none'}; {d.same} the same"
-    )
+    print(f"parts of {a} and {b}:")
+    print("\n".join(f"  {line}" for line in said_of(d.parts)))
     print(
         f"sheets and files that differ: {len(d.files)}"
         + (f": {', '.join(d.files[:14])}{' ...' if len(d.files) > 14 else ''}" if d.files else "")
     )
+
+
+def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
+    """What became of the parts, a line an answer; only the number of those that are the same. ``own``: answers that are told elsewhere."""
+    from soapstone.parts.same import WORDS
+
+    return [
+        f"{WORDS[k]}: {len(v)}" + ("" if k == "same" or not v else f": {', '.join(v)}")
+        for k, v in found._asdict().items()
+        if k not in own and (v or k in ("same", "moved", "shape"))
+    ]
 
 
 def export(

@@ -140,17 +140,19 @@ def survey(
         ),
     ] = None,
 ) -> None:
-    """Take in the short survey: what is within its allowance keeps the master's reading; then which released parts are reused as they are, which branch, and why."""
+    """Take in the short survey: what is within its allowance keeps the master's reading; then which parts differ from the released ones: the same, same plate at another place, or new shape, and why."""
     import csv
     import tempfile
 
     from soapstone.cli import build as b
     from soapstone.cli import disk, issue, like
     from soapstone.cli.archive import Archive
+    from soapstone.cli.commands.issuing import said_of
     from soapstone.cli.options import designed
     from soapstone.layout.job.load import load
     from soapstone.layout.job.sheet import taped_path, taped_text
     from soapstone.layout.job.short import lines, read
+    from soapstone.parts.same import WORDS
 
     store = Archive(archive)
     master = like.master_of(store, job)
@@ -185,22 +187,25 @@ def survey(
     typed = {
         str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed
     }
-    found = like.branches(
+    found = like.likeness(
         b.part_rows(d.truck, d.shop, {}),
         master,
         {**{k: v for k, v in d.job.words.items() if v}, **typed},
     )
-    print(f"reused as {master.data['chassis']}:{master.letter} has them: {len(found.reused)} parts")
+    print(f"against {master.data['chassis']}:{master.letter}, part by part:")
+    print("\n".join(f"  {line}" for line in said_of(found.parts, ("shape",))))
     by_reason: dict[tuple[str, ...], list[str]] = {}
-    for part, why in found.branched.items():
+    for part, why in found.why.items():
         by_reason.setdefault(tuple(why), []).append(part)
+    print(f"  {WORDS['shape']}: {len(found.why)}")
     for why, parts in by_reason.items():
         print(
-            f"branch, since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}"
+            f"    since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}"
         )
-    for word, parts in (("no longer wanted", found.gone), ("new here", found.come)):
-        if parts:
-            print(f"{word}: {', '.join(parts)}")
+    if found.parts.moved:
+        print(
+            f"{WORDS['moved']} means: cut from the file {master.data['chassis']} has; where it goes on this truck stands in this truck's own papers"
+        )
     if got.owed:
         print(
             f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other"

@@ -65,21 +65,23 @@ def _release(
 ) -> None:
     from soapstone.cli import build as b
     from soapstone.cli import disk, kinds
-    from soapstone.cli.archive import letter_of, revise
+    from soapstone.cli.archive import letter_of
+    from soapstone.cli.letters import revise
     from soapstone.cli.like import firsts_of, master_of
+    from soapstone.parts.same import WORDS
     from soapstone.parts.truck import relettered
 
     records = store.records(d.job.chassis)
     letter = letter_of(len(records))
     parts = b.part_rows(d.truck, d.shop, {})
     master = master_of(store, job)
-    letters, changed, gone = revise(parts, records[-1] if records else None, letter)
+    letters, since = revise(parts, records[-1] if records else None, letter)
     kept, firsts = firsts_of(parts, master, records[-1] if records else None)
     firsts = {k: v for k, v in firsts.items() if v != d.job.chassis}
     letters |= {k: kept[k] for k in firsts}
-    changed = [k for k in changed if k not in firsts]
+    changed = sorted(k for k in (*since.shape, *since.come) if k not in firsts)
     inputs = {"input/job.toml": job.read_bytes(), **_beside(job, shop)}
-    if records and not changed and not gone and _same_inputs(records[-1], inputs):
+    if records and not since.differs and _same_inputs(records[-1], inputs):
         raise SoapstoneError(
             Exit.CHECK_FAILS,
             [
@@ -123,7 +125,8 @@ def _release(
             for row in b.part_rows(truck, d.shop, letters)
         ],
         "changed": changed,
-        "gone": gone,
+        "moved": list(since.moved),
+        "gone": list(since.gone),
         "waiting": sorted(d.truck.waiting),
         **facts_of(d, made),
     }
@@ -131,7 +134,7 @@ def _release(
     disk.swap_in(out / d.job.chassis, letter, made)
     said()
     print(
-        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as they were, {len(gone)} gone; stored in {store.folder}"
+        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape, {len(since.moved)} {WORDS['moved']}, {len(since.same)} {WORDS['same']}, {len(since.gone)} gone; stored in {store.folder}"
     )
     if firsts:
         print(

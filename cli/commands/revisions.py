@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import Json
+from soapstone.cli.options import Json, say
+from soapstone.cli.options import said as end_line
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
@@ -113,14 +114,25 @@ def trace(
         print(f"{what} is in no released revision in {archive}")
 
 
-def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
-    """Hash everything released again and say what is not as it was stored."""
+def verify(
+    chassis: Chassis = "",
+    archive: Folder = Path("archive"),
+    out: Annotated[
+        Path,
+        typer.Option(
+            "--out", help="folder of the chassis folders, whose copies are held against the archive"
+        ),
+    ] = Path("out"),
+) -> None:
+    """Hash everything released again, in the archive and in its copies under --out, and say what is not as it was stored."""
+    from soapstone.cli import verifying
     from soapstone.cli.archive import Archive
 
     store = Archive(archive)
     names = [chassis] if chassis else store.chassis()
-    faults = [f for c in names for f in store.check(c)]
+    faults = [f for c in names for f in verifying.check(store, c, say)]
     if faults:
+        end_line()
         raise SoapstoneError(
             Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed"
         )
@@ -136,5 +148,13 @@ def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
                     f"nothing of it is in {archive}",
                 )
             ],
+        )
+    faults = [f for c in names for f in verifying.copies(store, c, out, say)]
+    end_line()
+    if faults:
+        raise SoapstoneError(
+            Exit.ARCHIVE_DAMAGED,
+            faults,
+            "the archive is whole; copies made from it are not as it has them",
         )
     print(f"{count} revisions of {len(names)} chassis: every file is as it was stored")
