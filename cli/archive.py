@@ -28,7 +28,6 @@ from soapstone.layout.job.load import SLUG
 
 FORMAT = 2
 """Of records and events. A reader takes this and every earlier one."""
-KINDS = ("signed", "heat", "weld", "concession", "note")
 LAST = "last.json"
 OWN = ("contents", "objects")
 """Folders of the archive that are no chassis."""

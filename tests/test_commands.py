@@ -9,6 +9,7 @@ import os
 import signal
 import subprocess
 import sys
+import tomllib
 import time
 from importlib.resources import files
 from pathlib import Path
@@ -333,14 +334,23 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
         "A",
         "B",
     ] and "longer springs" in listed
-    letters = {
-        p["part"]: p["revision"]
-        for p in json.loads((tmp_path / "archive/DEMO1/B.json").read_text())["parts"]
-    }
-    assert letters["CM4.L"] == "B" and letters["CS1.L"] == "A", (
-        "the seat moved up, the plate on the rail did not"
+    record = json.loads((tmp_path / "archive/DEMO1/B.json").read_text())
+    letters = {p["part"]: p["revision"] for p in record["parts"]}
+    assert "CM4.L" in record["moved"] and letters["CM4.L"] == letters["CS1.L"] == "A", (
+        "the seat moved up: another place, the same cut file"
     )
-    assert "as it was stored" in run("verify", "--archive", store)
+    assert record["changed"] and {letters[p] for p in record["changed"]} == {"B"}
+    first = {
+        f["path"]: f["sha256"]
+        for f in json.loads((tmp_path / "archive/DEMO1/A.json").read_text())["files"]
+    }
+    now = {f["path"]: f["sha256"] for f in record["files"] if f["path"].startswith("cut/")}
+    kept = {p: h for p, h in now.items() if "-A-" in p}
+    assert kept and all(first[p] == h for p, h in kept.items()), "a kept letter is a kept cut file"
+    assert "as it was stored" in run("verify", "--archive", store, "--out", out)
+    copy = next((tmp_path / "o/DEMO1/A/cut").iterdir())
+    copy.write_bytes(copy.read_bytes() + b" ")
+    assert copy.name in run("verify", "--archive", store, "--out", out, code=8)
     victim = next(p for p in (tmp_path / "archive/contents").rglob("*") if p.is_file())
     victim.write_bytes(victim.read_bytes() + b" ")
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
@@ -395,7 +405,7 @@ def test_the_archive_as_a_shop_uses_it(
         "spring.rate" in said
         and "225 -> 224" in said
         and "CM4.L" in said
-        and "CS1.L" not in said.split("parts:")[1]
+        and "CS1.L" not in said.split("parts of DEMO1:A")[1]
         and (tmp_path / "d.pdf").read_bytes()[:4] == b"%PDF"
     )
     assert "nothing to draw" in run("compare", "DEMO1:A", "DEMO1:A", "--picture", "e.pdf", code=2)
@@ -436,8 +446,21 @@ def test_the_archive_as_a_shop_uses_it(
         and "H4711" in run("trace", "CS1")
         and "1/16 short" in run("search", "concession")
     )
-    bad = run("enter", "DEMO1", "A", "--weld", "W999", "--by", "x", "--date", "soon", code=2)
+    was = len(list((tmp_path / "archive/DEMO1").glob("A.*.json")))
+    bad = run(
+        *("enter", "DEMO1", "A", "--weld", "W1-W3", "--weld", "W999"),
+        *("--by", "x", "--date", "soon"),
+        code=2,
+    )
     assert all(w in bad for w in ("W999", "--by", "--date"))
+    assert len(list((tmp_path / "archive/DEMO1").glob("A.*.json"))) == was, "nothing in part"
+    run(
+        *("enter", "DEMO1", "A", "--weld", "W13", "--weld", "W14-W16", "--heat", "H4712"),
+        *("--sheet", sheet, "--part", "CS1", "--by", "the welder", "--date", "2026-02-03"),
+    )
+    since = run("revisions", "DEMO1")
+    assert "W13, W14, W15, W16" in since and "H4711" in since and "H4712" in since
+    assert all("CS1" in run("trace", h) for h in ("H4711", "H4712"))
     assert "tack" in run(
         "sign", "DEMO1", "B", "--level", "weld", "--by", "the owner", "--date", "2026-02-02", code=2
     )
@@ -449,7 +472,9 @@ def test_the_archive_as_a_shop_uses_it(
     assert "2 revisions were new" in run(
         "import", "x.zip", "--archive", "other"
     ) and "as it was stored" in run("verify", "--archive", "other")
-    run("new", "T2", "--like", "DEMO1:A")
+    assert "title and date" in run("new", "T2", "--like", "DEMO1:A")
+    own = tomllib.loads((tmp_path / "T2.toml").read_text())["job"]
+    assert own == {"chassis": "T2", "title": "", "date": ""}
     assert "a name that is free" in run("new", "T2", "--like", "DEMO1:A", code=7)
     assert "15 of 15 readings are owed" in run("survey", "T2.toml", code=4)
     rows = list(csv.reader((tmp_path / "T2.survey.csv").open(encoding="utf-8-sig")))
@@ -458,12 +483,13 @@ def test_the_archive_as_a_shop_uses_it(
         r[value] = r[master] if r[1] != "travel.obstacle.1.centre.z" else "30 13/16"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     same = run("survey", "T2.toml")
-    assert "82 parts" in same and "branch" not in same and not (tmp_path / "T2.taped.toml").exists()
+    assert "the same: 82" in same and "new shape: 0" in same and not (tmp_path / "T2.taped.toml").exists()
     wide = next(r for r in rows if r[1] == "axle.wheel_track")
     wide[value] = "70"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     other = run("survey", "T2.toml")
     assert "axle.wheel_track: 70 (1.500 in off)" in other and "taken as this truck's own" in other
+    assert "axle.wheel_track differs" in other and "same plate, another place: 0" not in other
     wide[value] = "seventy"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     assert "axle.wheel_track" in run("survey", "T2.toml", code=3)

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 from soapstone.cli import archive as a
-from soapstone.cli import disk, index, lock, moving
+from soapstone.cli import disk, index, lock, log, moving
 from soapstone.cli.archive import Archive, Record
 from soapstone.cli.letters import letter_of, revise
 from soapstone.cli.verifying import check
@@ -375,6 +375,92 @@ def test_search_and_trace_go_both_ways(tmp_path: Path) -> None:
         r["heat"] for r in index.trace(db, "CS1") if r["revisions"] == "C"
     } == {"H9"}
     assert {r["revisions"] for r in index.trace(db, "CS1")} == {"A B", "C"}
+
+
+def entered(*rows: tuple[str, str, str]) -> dict[str, Any]:
+    named = [dict(zip(("kind", "what", "value"), r, strict=True)) for r in rows]
+    return {**{k: EVENT[k] for k in ("by", "date", "note")}, "kind": "entered", "rows": named}
+
+
+def test_a_second_heat_erases_none_and_a_part_has_its_own(tmp_path: Path) -> None:
+    """Heats of a sheet, of a part and of a stock, in one entry or several, in this format and the one before: each is found from either end."""
+    store = Archive(tmp_path)
+    for n in range(3):
+        add(store, "T", n)
+    store.happened("T", "A", EVENT)
+    store.happened("T", "A", entered(("heat", "s1", "H10"), ("heat", "AB1.L", "H11")))
+    store.happened("T", "A", entered(("heat", "1/4 A36", "H12"), ("weld", "W2", "laid")))
+    db = index.open_index(store)
+
+    def heats(word: str) -> set[tuple[str, str, str]]:
+        return {(r["revisions"], r["part"], r["heat"]) for r in index.trace(db, word)}
+
+    assert heats("CS1") >= {("A", "CS1.L", "H9"), ("A", "CS1.L", "H10"), ("B C", "CS1.L", "")}
+    assert heats("AB1.L") == {("A B C", "AB1.L", "H11"), ("A B C", "AB1.L", "H12")}, (
+        "a part that keeps its letter keeps its steel"
+    )
+    for heat, part in (("H9", "CS1.L"), ("h10", "CS1.L"), ("H11", "AB1.L"), ("H12", "AB1.L")):
+        assert {r["part"] for r in index.trace(db, heat)} == {part}, heat
+    assert [f.value for f in index.search(db, ["H10"])] == ["s1 H10 nobody 2026-01-02"]
+
+
+RECORD = {
+    "parts": [
+        {"part": "CS1.L", "stock": "3/16 A36"},
+        {"part": "CS1.R", "stock": "3/16 A36"},
+        {"part": "XT1.C", "stock": "tube"},
+    ],
+    "sheets": {"s1": ["CS1.L"], "s2": ["CS1.R"]},
+    "welds": {"CS1.L": [f"W{n}" for n in range(1, 39)]},
+    "bolts": ["B1", "B2", "B3"],
+}
+
+
+def test_runs_lists_and_repeats_are_taken_whole() -> None:
+    asked = log.Asked(
+        heat=["H1", "H2"],
+        sheet=["s1", "s2"],
+        part=["XT1.C"],
+        weld=["W1-W36", "w38,W2"],
+        bolt=["B1-3"],
+        torque="120 lb-ft",
+        concession=["CS1"],
+        note="1/32 off",
+    )
+    rows, faults = log.taken(asked, RECORD)
+    assert not faults
+    got = [(r["kind"], r["what"], r["value"]) for r in rows]
+    assert {(w, v) for k, w, v in got if k == "heat"} == {
+        (w, h) for w in ("s1", "s2", "XT1.C") for h in ("H1", "H2")
+    }
+    assert [w for k, w, _ in got if k == "weld"] == [*(f"W{n}" for n in range(1, 37)), "W38"]
+    assert [(w, v) for k, w, v in got if k == "bolt"] == [(f"B{n}", "120 lb-ft") for n in (1, 2, 3)]
+    assert [w for k, w, _ in got if k == "concession"] == ["CS1.L", "CS1.R"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "word"),
+    [
+        ({"weld": ["W38-W1"]}, "W1-W38"),
+        ({"weld": ["W30-W40"]}, "W39, W40"),
+        ({"weld": ["W1", "weld 7"]}, "W1 .. W38"),
+        ({"weld": ["W1-W99999"]}, "W1 .. W38"),
+        ({"weld": ["B1"]}, "W1 .. W38"),
+        ({"bolt": ["B1"]}, "--torque"),
+        ({"torque": "9"}, "--bolt"),
+        ({"bolt": ["B4"], "torque": "9 lb-ft"}, "no B4"),
+        ({"heat": ["H1"]}, "--sheet or --part"),
+        ({"sheet": ["s1"]}, "--heat"),
+        ({"heat": ["H1"], "sheet": ["s9"]}, "s1, s2, 3/16 A36"),
+        ({"heat": [""], "sheet": ["s1"]}, "heat number"),
+        ({"heat": ["H1"], "part": ["CS9"]}, "a part of this revision"),
+        ({"concession": ["CS1.L"]}, "who decided"),
+        ({}, "say what to enter"),
+    ],
+)
+def test_what_cannot_be_entered_says_why(asked: dict[str, Any], word: str) -> None:
+    _, faults = log.taken(log.Asked(**asked), RECORD)
+    assert faults and any(word in str(f) for f in faults), [str(f) for f in faults]
 
 
 def evil(path: Path, change: str, good: bytes) -> None:

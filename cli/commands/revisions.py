@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 from soapstone.cli.options import Json, say
@@ -52,23 +52,22 @@ def revisions(
     if chassis and rows:
         for r in rows:
             for e in store.events(chassis, r["letter"]):
-                print(f"  {r['letter']} since: {said(e.data)}")
+                for line in said(e.data):
+                    print(f"  {r['letter']} since: {line}")
 
 
-def said(event: dict) -> str:  # type: ignore[type-arg]
-    """An event in a line."""
-    return " ".join(
-        x
-        for x in (
-            event["kind"],
-            str(event.get("what", "")),
-            str(event.get("value", "")),
-            f"by {event['by']}",
-            event.get("date", ""),
-            event.get("note", ""),
-        )
-        if x
-    )
+def said(event: dict[str, Any]) -> list[str]:
+    """An event, a line a fact; welds and bolts of one entry stand in one."""
+    from soapstone.cli import log
+
+    lines: dict[tuple[str, ...], list[str]] = {}
+    for r in log.rows([event]):
+        what = [r.what] if r.what else []
+        lines.setdefault((r.kind, r.value, f"by {r.by}", r.date, r.note), []).extend(what)
+    return [
+        " ".join(x for x in (kind, ", ".join(what), *rest) if x)
+        for (kind, *rest), what in lines.items()
+    ]
 
 
 def search(
