@@ -66,7 +66,6 @@ def new(
 
 def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     import json
-    import re
 
     from soapstone.cli import disk, issue
     from soapstone.cli.archive import Archive
@@ -81,20 +80,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
             [Fault("CHASSIS", chassis, "a name of its own", "the new truck is another chassis")],
         )
     files = issue.stored(store, r)
-    text = files["input/job.toml"].decode()
-    text, n = re.subn(r'(?m)^(\s*chassis\s*=\s*)"[^"]*"', rf'\g<1>"{chassis}"', text, count=1)
-    if n != 1:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [
-                Fault(
-                    "job.chassis",
-                    like,
-                    'a line chassis = "..."',
-                    "copy the master's job file by hand and change its chassis",
-                )
-            ],
-        )
+    text = _as_its_own(files["input/job.toml"].decode(), chassis, like)
     made = {
         path: text.encode(),
         path.with_name(f"{path.stem}.like.json"): (
@@ -123,8 +109,45 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     rows = lines(load(path))
     disk.new_file(survey, survey_csv(rows))
     print(
-        f"{path}: as {r.data['chassis']}:{r.letter}. Take the {len(rows)} readings of {survey}, then: soapstone survey {path}"
+        f"{path}: as {r.data['chassis']}:{r.letter}. Write its own title and date into it, take the {len(rows)} readings of {survey}, then: soapstone survey {path}"
     )
+
+
+OWN = ("title", "by", "date", "note")
+"""What a truck says of itself: never taken from another."""
+
+
+def _as_its_own(text: str, chassis: str, like: str) -> str:
+    """A master's job file with this truck's chassis, and title, date, name and note left to be filled in. Faults if a line of them cannot be found."""
+    import re
+    import tomllib
+
+    lines = text.splitlines(keepends=True)
+    table = ""
+    for i, line in enumerate(lines):
+        head = re.match(r"\s*\[\s*([^\[\]]+?)\s*\]", line)
+        table = head[1] if head else table
+        if table == "job":
+            line = re.sub(rf"^\s*({'|'.join(OWN)})\s*=.*", r'#\1 = ""   # of this truck', line)
+            lines[i] = re.sub(r"^(\s*chassis\s*=\s*)(\"[^\"]*\"|'[^']*')", rf'\1"{chassis}"', line)
+    made = "".join(lines)
+    try:
+        job = tomllib.loads(made)["job"]
+    except (tomllib.TOMLDecodeError, KeyError):
+        job = {}
+    if job.get("chassis") != chassis or any(k in job for k in OWN):
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    "job.chassis",
+                    like,
+                    "a [job] table with a line each for chassis, title, by, date, note",
+                    "copy the master's job file by hand and change these",
+                )
+            ],
+        )
+    return made
 
 
 def survey(
