@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from soapstone.cli.archive import Archive, Record, digest
@@ -41,10 +42,22 @@ def inputs(files: Mapping[str, bytes], folder: Path) -> tuple[Path, Path | None]
     return folder / "job.toml", shop if shop.is_file() else None
 
 
+def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) -> dict[str, bytes]:
+    """Cut files that were released before under the very same name: a part that keeps its letter keeps its file to the byte, not only to the hundredth of a millimeter."""
+    wanted = {p for p in paths if p.startswith("cut/")}
+    return {
+        f["path"]: store.content(f["sha256"])
+        for r in earlier
+        for f in r.data["files"]
+        if f["path"] in wanted
+    }
+
+
 def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
     """The revision built anew by this version from its stored inputs, at its own level or another."""
     from soapstone.cli import build as b
     from soapstone.cli import kinds
+    from soapstone.cli.like import master_of
     from soapstone.cli.options import designed
     from soapstone.parts.truck import relettered
 
@@ -53,6 +66,7 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
         job, shop = inputs(files, Path(tmp))
         d = designed(job, shop)
         kept = kinds.nest_kept(job)
+        master = master_of(store, job)
     letters = {p.id: r.revisions().get(p.id, r.letter) for p in d.truck.singles}
     firsts = {p["part"]: p["first"] for p in r.data["parts"] if "first" in p}
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
@@ -70,6 +84,8 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
         level,
         firsts,
     )
+    own = itertools.takewhile(lambda e: e.letter != r.letter, store.records(r.data["chassis"]))
+    made |= cut_before(store, (*([master] if master else []), *own), made)
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     return made
 

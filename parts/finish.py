@@ -10,6 +10,7 @@ from typing import Literal
 from . import bend, marks, outline, stock
 from .model import (
     Assembly,
+    Bend,
     Bolt,
     Edge,
     Frame,
@@ -154,7 +155,9 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     cut = own - sum(hole_area(h) for h in holes if h.how == "cut")
     shape = _shape(m.body, holes, scribes)
     hand = _hand(m, shape)
-    mark, cut_mark = _fingerprints(m, shape)
+    x, y = outline.bbox(m.body.outline)[:2]
+    mark = _fingerprint(m, shape, _place(m))
+    cut_mark = _fingerprint(m, _shape(m.body, holes, scribes, (x, y)))
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
     lines = (
@@ -200,23 +203,35 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
         area,
         area,
         area * m.body.length * stock.STEEL_DENSITY,
-        *_fingerprints(m, shape),
+        _fingerprint(m, shape, _place(m)),
+        _fingerprint(m, shape),
     )
 
 
-def _fingerprints(m: Member, shape: object) -> tuple[str, str]:
-    """sha256 of stock, outline, holes, bends, marks and place to 0.01 mm; and of all that but the place."""
-    own = (m.code, getattr(m.body, "stock", ""), shape)
-    place = tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
-    whole, cut = (hashlib.sha256(repr(x).encode()).hexdigest() for x in ((*own, place), own))
-    return whole, cut
+def _fingerprint(m: Member, shape: object, *place: object) -> str:
+    """sha256 of stock, outline, holes, bends, marks, and place if it is given."""
+    return hashlib.sha256(
+        repr((m.code, getattr(m.body, "stock", ""), shape, *place)).encode()
+    ).hexdigest()
 
 
-def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tuple[object, ...]:
-    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm."""
+def _place(m: Member) -> object:
+    """To 0.01 mm."""
+    return tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
+
+
+def _shape(
+    body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe], origin: Vec2 | None = None
+) -> tuple[object, ...]:
+    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm; from the part's own origin, or from another, such as the lower left of its cut file."""
+    dx, dy = origin or (0.0, 0.0)
     loops = tuple(
         tuple(
-            (round(e.start[0], 2) + 0.0, round(e.start[1], 2) + 0.0, round(e.bulge, 4) + 0.0)
+            (
+                round(e.start[0] - dx, 2) + 0.0,
+                round(e.start[1] - dy, 2) + 0.0,
+                round(e.bulge, 4) + 0.0,
+            )
             for e in lp
         )
         for lp in (body.outline, *body.openings)
@@ -224,8 +239,8 @@ def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tup
     drilled = tuple(
         sorted(
             (
-                round(h.at[0], 2) + 0.0,
-                round(h.at[1], 2) + 0.0,
+                round(h.at[0] - dx, 2) + 0.0,
+                round(h.at[1] - dy, 2) + 0.0,
                 round(h.diameter, 2),
                 round(h.length, 2),
                 round(h.angle, 4) + 0.0,
@@ -235,10 +250,22 @@ def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tup
         )
     )
     lines = tuple(
-        tuple(tuple((round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in line) for line in s.strokes)
+        tuple(
+            tuple((round(x - dx, 2) + 0.0, round(y - dy, 2) + 0.0) for x, y in line)
+            for line in s.strokes
+        )
         for s in scribes
     )
-    return (loops, drilled, tuple(map(str, body.bends)), lines)
+    bends = body.bends if origin is None else [_bent(b, origin) for b in body.bends]
+    return (loops, drilled, tuple(map(str, bends)), lines)
+
+
+def _bent(b: Bend, origin: Vec2) -> Bend:
+    start, end = (
+        (round(p[0] - origin[0], 2) + 0.0, round(p[1] - origin[1], 2) + 0.0)
+        for p in (b.start, b.end)
+    )
+    return b._replace(start=start, end=end)
 
 
 def _hand(m: Member, shape: tuple[object, ...]) -> Literal["L", "R", "E"]:

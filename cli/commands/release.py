@@ -64,7 +64,7 @@ def _release(
     store: Archive,
 ) -> None:
     from soapstone.cli import build as b
-    from soapstone.cli import disk, kinds
+    from soapstone.cli import disk, issue, kinds
     from soapstone.cli.archive import letter_of
     from soapstone.cli.letters import revise
     from soapstone.cli.like import firsts_of, master_of
@@ -109,6 +109,7 @@ def _release(
         level,
         firsts,
     )
+    made |= issue.cut_before(store, (*([master] if master else []), *records), made)
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     record: dict[str, Any] = {
         "chassis": d.job.chassis,
