@@ -173,9 +173,11 @@ def files(
     level: str = "draft",
     firsts: Mapping[str, str] | None = None,
     again: Reuse | None = None,
+    revision: str = "",
 ) -> dict[str, bytes]:
-    """Every file of the build but the manifest, by path; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
+    """Every file of the build but the manifest, by path; ``revision``: its letter, empty for a draft; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
+    from soapstone.parts import levels
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
@@ -184,6 +186,7 @@ def files(
         for p in truck.parts
     }
     again = again or Reuse()
+    foot = levels.foot(job.chassis, says, revision)
     ready = ready_solids(truck, stems, shop, job.chassis, again)
     with beside.working(solids, truck, stems, shop, job.chassis, frozenset(ready)) as solid:
         made = tables(solved, truck, shop, held) | sheets(
@@ -197,12 +200,23 @@ def files(
             again,
         )
         cycle = kinds.cycle_of(job, solved, truck, shop, say)
-        travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
+        travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper, foot)
         parts = [p for p in truck.parts if not barred(p, truck)]
-        nested, result = kinds.nest_files(job, parts, shop, kept or {})
+        nested, result = kinds.nest_files(job, parts, shop, kept or {}, foot)
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
         documents, stages = kinds.document_files(
-            job, solved, truck, shop, held, revisions, level, says, result, gaps, say
+            job,
+            solved,
+            truck,
+            shop,
+            held,
+            revisions,
+            level,
+            says,
+            result,
+            gaps,
+            say,
+            levels.void(job.chassis, revision),
         )
         made |= travel | nested | documents
         made["sheet/strength.pdf"] = strength_pdf(
@@ -216,9 +230,15 @@ def files(
                 for k, v in job.words.items()
                 if k.startswith("override.")
             ],
+            foot,
         )
         made["sheet/setout.pdf"] = setout_pdf(
-            job.chassis, job.words.get("job.date", ""), solved, setout_rows(solved), shop.paper
+            job.chassis,
+            job.words.get("job.date", ""),
+            solved,
+            setout_rows(solved),
+            shop.paper,
+            foot,
         )
         made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
         say("the page")
@@ -294,7 +314,7 @@ def sheets(
     again: Reuse,
 ) -> dict[str, bytes]:
     """Cut files read back, drawings; a part that fails has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
-    from soapstone.parts import drawing
+    from soapstone.parts import drawing, levels
     from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
 
@@ -332,6 +352,8 @@ def sheets(
             "date": job.words.get("job.date", ""),
             "level": "NOT FOR CUTTING, fails under load" if why else level,
         }
+        code = p.id.rpartition(".")[0]
+        foot = levels.part_void(job.chassis, code, head["revision"], p.id in letters)
         aside = [
             f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}"
             for k, v in job.words.items()
@@ -361,9 +383,10 @@ def sheets(
         )
         made[f"drawing/{stem}.pdf"] = again.get(
             f"drawing/{stem}.pdf",
-            lambda sheet=sheet: drawing.pdf([sheet()], shop.paper),
+            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot),
             rests,
             shop.paper,
+            foot,
         )  # type: ignore[misc]
         made[f"drawing/{stem}.dxf"] = again.get(
             f"drawing/{stem}.dxf", lambda sheet=sheet: drawing.dxf(sheet()), rests

@@ -83,6 +83,7 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
         kept,
         level,
         firsts,
+        revision=r.letter,
     )
     own = itertools.takewhile(lambda e: e.letter != r.letter, store.records(r.data["chassis"]))
     made |= cut_before(store, (*([master] if master else []), *own), made)

@@ -245,7 +245,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(step, "part_text", lambda p, shop: p.id.encode())
     monkeypatch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
-    monkeypatch.setattr(drawing, "pdf", lambda sheets, paper="letter": sheets[0].title.encode())
+    monkeypatch.setattr(drawing, "pdf", lambda sheets, *_: sheets[0].title.encode())
     monkeypatch.setattr(documents, "files", lambda *a, **k: ({}, {}))
     real, rode, made, ridden = way_out.held, cycling.cycle_of, {}, {}
 

@@ -108,6 +108,7 @@ def _release(
         kinds.nest_kept(job),
         level,
         firsts,
+        revision=letter,
     )
     made |= issue.cut_before(store, (*([master] if master else []), *records), made)
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)

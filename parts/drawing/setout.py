@@ -79,7 +79,12 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
 
 
 def setout_pdf(
-    chassis: str, date: str, g: Graph, rows: Sequence[dict[str, Any]], paper: str = "letter"
+    chassis: str,
+    date: str,
+    g: Graph,
+    rows: Sequence[dict[str, Any]],
+    paper: str = "letter",
+    foot: str = "",
 ) -> bytes:
     """The sheets. ``rows``: the set-out's rows as printed by the commands."""
     found = points(g)
@@ -135,7 +140,7 @@ def setout_pdf(
             f"{name}:  {inches(one)}  and  {inches(two)};  they differ by {abs(one - two) / IN:.3f}",
             8,
         )
-    return pdf([s, *_lists(chassis, date, rows)], paper)
+    return pdf([s, *_lists(chassis, date, rows)], paper, foot)
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:
