@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from soapstone.cli import log
@@ -162,30 +162,42 @@ def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tup
         yield f"{r.kind} {i}", " ".join(r[1:]).strip()
 
 
-def _links(
-    record: dict[str, Any],
-    events: list[dict[str, Any]],
+def steel(
+    record: Mapping[str, Any],
+    events: Sequence[Mapping[str, Any]],
     carried: dict[tuple[str, str], list[str]],
-) -> Iterator[tuple[str, str, str, str]]:
-    """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows. ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter
-    keeps the steel it was cut from, and a heat entered later stands beside the earlier."""
+) -> Iterator[tuple[str, str, list[str]]]:
+    """Part, sheet (or stock) and every heat it may be of. ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter keeps the steel it was cut
+    from, and a heat entered later stands beside the earlier."""
     heats = log.heats(events)
-    welds: dict[str, list[str]] = record.get("welds", {})
     sheets: dict[str, list[str]] = {}
     for sheet, parts in record.get("sheets", {}).items():
         for part in parts:
             sheets.setdefault(part, []).append(sheet)
     for p in record["parts"]:
-        part = p["part"]
+        part, stock = p["part"], p.get("stock", "")
         on = sheets.get(part, [])
         own = carried.setdefault((part, p["revision"]), [])
-        named = (part, *on, p.get("stock", ""))
-        own += [h for n in named for h in heats.get(n, ()) if h not in own]
-        for sheet in on or [""]:
+        own += [
+            h for n in dict.fromkeys((part, *on, stock)) for h in heats.get(n, ()) if h not in own
+        ]
+        for sheet in on or [stock]:
             elsewhere = {h for s in on if s != sheet for h in heats.get(s, ())}
-            of_this = {h for n in (sheet, part, p.get("stock", "")) for h in heats.get(n, ())}
-            for heat in [h for h in own if h in of_this or h not in elsewhere] or [""]:
-                yield sheet, heat, part, " ".join(welds.get(part, ()))
+            of_this = {h for n in (sheet, part, stock) for h in heats.get(n, ())}
+            yield part, sheet, [h for h in own if h in of_this or h not in elsewhere]
+
+
+def _links(
+    record: dict[str, Any],
+    events: list[dict[str, Any]],
+    carried: dict[tuple[str, str], list[str]],
+) -> Iterator[tuple[str, str, str, str]]:
+    """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows."""
+    welds: dict[str, list[str]] = record.get("welds", {})
+    for part, sheet, heats in steel(record, events, carried):
+        on = sheet if sheet in record.get("sheets", {}) else ""
+        for heat in heats or [""]:
+            yield on, heat, part, " ".join(welds.get(part, ()))
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:

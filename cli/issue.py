@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import itertools
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from soapstone.cli.archive import Archive, Record, digest
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.parts.documents.engine import Head
 
 INPUT = "input/"
 
@@ -91,10 +95,76 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
     return made
 
 
+def at_level(store: Archive, r: Record, level: str = "") -> tuple[dict[str, bytes], str]:
+    """A revision's files as they were signed for a level, the last it was signed for if none is named; and that level. Faults (COMMAND_LINE) for one it was never signed for."""
+    found, now = stored(store, r), str(r.data.get("level", "tack"))
+    signed = [e for e in store.events(r.data["chassis"], r.letter) if e.data["kind"] == "signed"]
+    levels = [now, *(str(e.data["value"]) for e in signed)]
+    wanted = level or levels[-1]
+    if wanted not in levels:
+        fault = Fault(
+            "--level",
+            level,
+            " | ".join(levels),
+            "it was signed for these; leave it out for the last",
+        )
+        raise SoapstoneError(Exit.COMMAND_LINE, [fault])
+    for e in signed[: levels.index(wanted)]:
+        found |= {f["path"]: store.content(f["sha256"]) for f in e.data["files"]}
+    return found, wanted
+
+
+def superseded(letter: str) -> str:
+    """What is stamped over a revision when ``letter`` is the good one."""
+    return f"SUPERSEDED BY {letter}"
+
+
+def over(files: Mapping[str, bytes], words: str) -> dict[str, bytes]:
+    """Every page of every PDF stamped."""
+    from soapstone.parts.documents.stamp import stamped
+
+    return {p: stamped(x, words) if p.endswith(".pdf") else x for p, x in files.items()}
+
+
+def log_files(
+    store: Archive, r: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
+) -> dict[str, bytes]:
+    """Log sheets of a stored revision; ``more``: an event about to be written."""
+    from soapstone.cli import logsheets
+    from soapstone.cli.options import shop_of
+    from soapstone.parts.documents import log
+
+    files = {f["path"]: f["sha256"] for f in r.data["files"]}
+    name = f"{INPUT}shop.toml"
+    with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
+        shop = Path(tmp) / "shop.toml"
+        if name in files:
+            shop.write_bytes(store.content(files[name]))
+        paper = shop_of(None, Path(tmp) / "job.toml").paper
+    head = log_head(r.data["chassis"], r.data.get("date", ""), r.letter, level, paper)
+    return log.files(logsheets.of(store, r, level, more), head)
+
+
+def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> Head:
+    """What stands on every page of the log sheets."""
+    from soapstone.parts.documents.engine import Head
+    from soapstone.parts.levels import void
+
+    says = f"Revision {letter}, for {level}"
+    return Head(chassis, date, level, says, paper, void(chassis, letter))
+
+
 def differing(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, list[str]]:
-    """Files that differ, are only stored, are only built; inputs left out."""
-    own = {p: digest(x) for p, x in old.items() if not p.startswith(INPUT)}
-    now = {p: digest(x) for p, x in new.items()}
+    """Files that differ, are only stored, are only built; inputs and logs, which no build makes, left out, and the list that names the logs."""
+    logs = any(p.startswith("log/") for p in old)
+    own, now = (
+        {
+            p: digest(x)
+            for p, x in files.items()
+            if not p.startswith((INPUT, "log/")) and not (logs and p == "manifest.json")
+        }
+        for files in (old, new)
+    )
     return {
         "differ": sorted(p for p in own.keys() & now.keys() if own[p] != now[p]),
         "only stored": sorted(own.keys() - now.keys()),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
+from soapstone.cli import issue
 from soapstone.cli.archive import LAST, Archive, damaged, digest
 from soapstone.layout.faults import Fault, SoapstoneError
 
@@ -58,11 +59,13 @@ def copies(
 ) -> Iterator[Fault]:
     """Files of ``out/<chassis>/<letter>`` that are not as the archive has them: changed, or gone though the folder is there. What a signature or a reissue wrote over a released
     file is as good as the released one; files nobody released are left alone."""
-    for r in store.records(chassis):
+    records = store.records(chassis)
+    for n, r in enumerate(records):
         folder = out / chassis / r.letter
         if not folder.is_dir():
             continue
         say(f"{folder}")
+        later = [x.letter for x in records[n + 1 :]]
         good: dict[str, set[str]] = {}
         events = [e.data["files"] for e in store.events(chassis, r.letter)]
         for f in (*r.data["files"], *(f for fs in events for f in fs)):
@@ -74,10 +77,21 @@ def copies(
                 yield Fault(
                     str(at), "missing", "as it was released", AGAIN.format(chassis, r.letter)
                 )
-            elif digest(at.read_bytes()) not in allowed:
+            elif digest(at.read_bytes()) not in allowed | _stamped(store, path, allowed, later):
                 yield Fault(
                     str(at), "changed", "as it was released", AGAIN.format(chassis, r.letter)
                 )
 
 
 AGAIN = "do not use it; write it again: soapstone reissue {} {}"
+
+
+def _stamped(store: Archive, path: str, allowed: set[str], later: list[str]) -> set[str]:
+    """Hashes of a PDF as reissue writes it once a later revision has superseded it."""
+    if not path.endswith(".pdf"):
+        return set()
+    return {
+        digest(issue.over({path: store.content(sha)}, issue.superseded(letter))[path])
+        for sha in allowed
+        for letter in later
+    }

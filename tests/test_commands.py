@@ -235,6 +235,23 @@ def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> N
     ]
 
 
+def one_page(words: str) -> bytes:
+    from reportlab.pdfgen.canvas import Canvas
+
+    out = io.BytesIO()
+    c = Canvas(out, pagesize=(792, 612), invariant=1)
+    c.drawString(9, 9, words)
+    c.save()
+    return out.getvalue()
+
+
+def words_of(path: Path) -> list[str]:
+    """Text of every page of a PDF."""
+    from pypdf import PdfReader
+
+    return [p.extract_text() for p in PdfReader(path).pages]
+
+
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Solids and sheets as bare names, the same truck designed and cycled once: the whole tree is built by the tests of the files."""
@@ -245,7 +262,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(step, "part_text", lambda p, shop: p.id.encode())
     monkeypatch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
-    monkeypatch.setattr(drawing, "pdf", lambda sheets, *_: sheets[0].title.encode())
+    monkeypatch.setattr(drawing, "pdf", lambda sheets, *_: one_page(sheets[0].title))
     monkeypatch.setattr(documents, "files", lambda *a, **k: ({}, {}))
     real, rode, made, ridden = way_out.held, cycling.cycle_of, {}, {}
 
@@ -468,6 +485,29 @@ def test_the_archive_as_a_shop_uses_it(
     assert [x.split()[2] for x in run("revisions").splitlines()] == ["tack", "tack"] and run(
         "revisions", "--part", "CS1.L"
     ).count("DEMO1") == 1
+    cs1 = sorted((tmp_path / "archive/DEMO1").glob("B.*.json"))
+    assert len(cs1) == 1, "signed once"
+    drawn = "out/DEMO1/B/drawing/DEMO1-UA1-L-A.pdf"
+    for level, word in (("", "for tack"), ("mock-up", "for mock-up")):
+        said = run("reissue", "DEMO1", "B", *(("--level", level) if level else ()))
+        assert word in said and "it is the good revision" in said
+        assert word in words_of(tmp_path / drawn)[0], "the level it was signed for, to the byte"
+    assert "mock-up | tack" in run("reissue", "DEMO1", "B", "--level", "weld", code=2)
+    assert "as it was stored" in run("verify")
+    assert "SUPERSEDED BY B" in run("reissue", "DEMO1", "A")
+    old = [p for p in (tmp_path / "out/DEMO1/A").rglob("*.pdf") if "stage" not in p.name]
+    assert len(old) > 50 and all("SUPERSEDED BY B" in w for p in old for w in words_of(p))
+    assert "as it was stored" in run("verify"), "a stamped copy is no changed one"
+    welds = " ".join(words_of(tmp_path / "out/DEMO1/A/log/weld-log.pdf"))
+    assert "4 of 138" in welds and "W13" in welds and "W1-W12" in welds
+    steel = " ".join(words_of(tmp_path / "out/DEMO1/A/log/heat-log.pdf"))
+    assert "H4711" in steel and "H4712" in steel and "not entered" in steel
+    used = " ".join(words_of(tmp_path / "out/DEMO1/A/log/concessions.pdf"))
+    assert "1/16 short, used" in used and "CS1.L" in used
+    said = (tmp_path / "out/DEMO1/current.html").read_text()
+    assert "revision B is good" in said and "superseded by B" in said
+    listed = json.loads(run("revisions", "--json"))
+    assert [(r["letter"], r["current"]) for r in listed] == [("A", False), ("B", True)]
     run("export", "DEMO1", "x.zip")
     assert "2 revisions were new" in run(
         "import", "x.zip", "--archive", "other"

@@ -40,10 +40,10 @@ def sign(
     out: Out = Path("out"),
 ) -> None:
     """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
-    from soapstone.cli import disk
+    from soapstone.cli import current, disk
     from soapstone.cli.archive import Archive
     from soapstone.cli.commands.correct import not_down
-    from soapstone.cli.issue import rebuilt
+    from soapstone.cli.issue import log_files, rebuilt
     from soapstone.parts.levels import LEVELS
 
     store = Archive(archive)
@@ -81,16 +81,15 @@ def sign(
     made = {
         p: data
         for p, data in rebuilt(store, r, level).items()
-        if p.startswith("sheet/") or p == "index.html"
+        if p.startswith(("sheet/", "drawing/", "nest/")) or p == "index.html"
     }
-    store.happened(
-        chassis,
-        letter,
-        {"kind": "signed", "value": level, "by": by, "date": date, "note": note},
-        made,
-    )
+    event = {"kind": "signed", "value": level, "by": by, "date": date, "note": note}
+    if level == "final":
+        made |= log_files(store, r, level, [event])
+    store.happened(chassis, letter, event, made)
     for path, data in made.items():
         disk.put_file(out / chassis / letter / path, data)
+    current.write(store, chassis, out)
     print(
         f"{chassis} {letter} is signed for {level} by {by}; its sheets are in {out / chassis / letter / 'sheet'}"
     )

@@ -23,6 +23,9 @@ def reissue(
     letter: Annotated[str, typer.Argument(help="revision letter; the last one if not given")] = "",
     archive: Folder = Path("archive"),
     out: Out = Path("out"),
+    level: Annotated[
+        str, typer.Option("--level", help="as it was signed for this level; the last if not given")
+    ] = "",
     rebuild: Annotated[
         bool,
         typer.Option(
@@ -31,18 +34,28 @@ def reissue(
         ),
     ] = False,
 ) -> None:
-    """Write a released revision again, to the byte as it was stored; with another version of the tool, say what this one would make differently."""
-    from soapstone.cli import disk, issue
+    """Write a released revision again, as it was last signed, to the byte as it was stored, with its log sheets; one that another revision has superseded says so on every page. With
+    another version of the tool, say what this one would make differently."""
+    from soapstone.cli import current, disk, issue
     from soapstone.cli.archive import Archive
     from soapstone.cli.build import VERSION
 
     store = Archive(archive)
     r = store.record(chassis, letter)
     files = issue.stored(store, r)
-    folder = disk.swap_in(
-        out / chassis, r.letter, {p: x for p, x in files.items() if not p.startswith(issue.INPUT)}
+    signed, now = issue.at_level(store, r, level)
+    given = {p: x for p, x in signed.items() if not p.startswith(issue.INPUT)}
+    given |= issue.log_files(store, r, now)
+    good = store.record(chassis).letter
+    words = "" if good == r.letter else issue.superseded(good)
+    folder = disk.swap_in(out / chassis, r.letter, issue.over(given, words) if words else given)
+    page = current.write(store, chassis, out)
+    print(
+        f"{chassis} {r.letter}, as signed for {now}: {len(given)} files as they were stored, in {folder}"
     )
-    print(f"{chassis} {r.letter}: {len(files)} files as they were stored, in {folder}")
+    print(
+        f"{words}: every page says so" if words else f"it is the good revision of {chassis}: {page}"
+    )
     if rebuild or r.data.get("tool") != VERSION:
         say("building it anew")
         rows = issue.differing(files, issue.rebuilt(store, r))

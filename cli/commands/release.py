@@ -64,7 +64,7 @@ def _release(
     store: Archive,
 ) -> None:
     from soapstone.cli import build as b
-    from soapstone.cli import disk, issue, kinds
+    from soapstone.cli import current, disk, issue, kinds
     from soapstone.cli.archive import letter_of
     from soapstone.cli.letters import revise
     from soapstone.cli.like import firsts_of, master_of
@@ -111,7 +111,6 @@ def _release(
         revision=letter,
     )
     made |= issue.cut_before(store, (*([master] if master else []), *records), made)
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     record: dict[str, Any] = {
         "chassis": d.job.chassis,
         "letter": letter,
@@ -132,8 +131,12 @@ def _release(
         "waiting": sorted(d.truck.waiting),
         **facts_of(d, made),
     }
+    if level == "final":
+        made |= _log(store, record, inputs, d.shop.paper)
+    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     store.add(d.job.chassis, record, {**made, **inputs})
     disk.swap_in(out / d.job.chassis, letter, made)
+    page = current.write(store, d.job.chassis, out)
     said()
     print(
         f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape, {len(since.moved)} {WORDS['moved']}, {len(since.same)} {WORDS['same']}, {len(since.gone)} gone; stored in {store.folder}"
@@ -151,10 +154,33 @@ def _release(
     )
     if held:
         print(f"stay at tack until the truck stands right: {', '.join(held)}")
-    print(f"to cut from: {out / d.job.chassis / letter}")
+    print(f"to cut from: {out / d.job.chassis / letter}; {page} says which revision is good")
+    if records:
+        print(
+            f"prints of {records[-1].letter} and before are void, but for drawings of parts that keep their letter"
+        )
     print(
         "A release is a record, not an approval; local law decides, and whoever may sign must sign."
     )
+
+
+def _log(
+    store: Archive, record: Mapping[str, Any], inputs: Mapping[str, bytes], paper: str
+) -> dict[str, bytes]:
+    """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
+    import json
+
+    from soapstone.cli import issue, logsheets
+    from soapstone.parts.documents import log
+
+    chassis, letter, level = (str(record[k]) for k in ("chassis", "letter", "level"))
+    before = [
+        (r.data, [e.data for e in store.events(chassis, r.letter)]) for r in store.records(chassis)
+    ]
+    kept = inputs.get(logsheets.AS_BUILT)
+    built = None if kept is None else json.loads(kept)
+    found = logsheets.gathered(record, built, [*before, (record, [])], level)
+    return log.files(found, issue.log_head(chassis, str(record["date"]), letter, level, paper))
 
 
 def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
@@ -172,10 +198,14 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
 
     rows = json.loads(made["setout.json"])
     nests = json.loads(made["schedule/nest.json"])["sheets"]
+    ids = {p.id for p in d.truck.parts}
     welds: dict[str, list[str]] = {}
     for n, w in d.truck.assembly.numbered_welds().items():
-        for part in (w.on, w.to):
-            welds.setdefault(part, []).append(n)
+        for end in (w.on, w.to):
+            # a part that fits both sides has one row, that of the left
+            part = end if end in ids else f"{end.rpartition('.')[0]}.L"
+            if part in ids and n not in welds.setdefault(part, []):
+                welds[part].append(n)
     return {
         "typed": {
             str(k): " | ".join(r.typed)
@@ -186,7 +216,7 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
         "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
         "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests},
         "bolts": list(d.truck.assembly.numbered_bolts()),
-        "welds": {p.id: welds[p.id] for p in d.truck.parts if p.id in welds},
+        "welds": welds,
     }
 
 

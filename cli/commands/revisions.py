@@ -38,6 +38,12 @@ def revisions(
             for d in [store.record(r["chassis"], r["letter"]).data]
             if part in d["changed"] or part in d["gone"]
         ]
+    good = (
+        {r["chassis"]: r["letter"] for r in index.listed(index.open_index(store), chassis)}
+        if rows
+        else {}
+    )
+    rows = [{**r, "current": r["letter"] == good[r["chassis"]]} for r in rows]
     if as_json:
         print(json.dumps(rows, indent=1))
         return
@@ -47,7 +53,7 @@ def revisions(
         )
     for r in rows:
         print(
-            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {r['note']}"
+            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {'current' if r['current'] else 'superseded':10}  {r['note']}"
         )
     if chassis and rows:
         for r in rows:
