@@ -144,6 +144,7 @@ def nest_files(
     by = {p.name: p for p in n.pieces(made_of, trucks)}
     made: dict[str, bytes] = {}
     rows: list[dict[str, Any]] = []
+    many = [f"x{trucks}"] if trucks > 1 else []
     for s in got.sheets:
         square = n.check_square(shop, s.sheet.stock)
         wrong = n.clashes(s, {**by, n.SQUARE: square}, shop)
@@ -164,6 +165,7 @@ def nest_files(
             re.sub(r"[^A-Za-z0-9_]", "_", f)
             for f in (
                 job.chassis,
+                *many,
                 s.sheet.stock.replace("/", "_"),
                 s.sheet.name,
                 f"s{s.number}",
@@ -189,7 +191,7 @@ def nest_files(
             }
         )
     if rows or got.left:
-        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(
+        made[f"nest/{'-'.join((job.chassis, *many))}-nest.pdf"] = drawing.pdf(
             nest_sheets(
                 job.chassis,
                 job.words.get("job.date", ""),

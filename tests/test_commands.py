@@ -373,6 +373,45 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
 
 
+def test_nests_of_two_trucks_are_written_beside_the_build(
+    tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twice every part, on sheets of their own, the places kept; the build's own nest stays to the byte. Steel carries the letters once the job is released as it is."""
+    from collections import Counter
+
+    import ezdxf
+
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "d.toml").write_bytes(DEMO.read_bytes())
+    run("build", "d.toml")
+    before = {p: p.read_bytes() for p in (tmp_path / "out/DEMO1/draft").rglob("*") if p.is_file()}
+    said = run("nest", "d.toml", "--trucks", "2", "--seconds", "0")
+    folder = tmp_path / "out/DEMO1/nest-x2"
+    assert "nest-x2" in said and {p: p.read_bytes() for p in before} == before
+    one, two = (
+        sum((Counter(_counts(s["parts"])) for s in json.loads(p.read_text())["sheets"]), Counter())
+        for p in (tmp_path / "out/DEMO1/draft/schedule/nest.json", folder / "nest.json")
+    )
+    assert one and two == Counter({k: 2 * v for k, v in one.items()})
+    sheets = json.loads((folder / "nest.json").read_text())["sheets"]
+    assert {p.stem for p in folder.glob("*.dxf")} == {s["sheet"] for s in sheets}
+    assert all("-x2-" in s["sheet"] and s["remnant_length"] > 0 for s in sheets)
+    assert all(ezdxf.readfile(p).modelspace() for p in folder.glob("*.dxf"))
+    draft = {p.name: p.read_bytes() for p in folder.glob("*.dxf")}
+    run("release", "d.toml", "--note", "first set", "--by", "the owner")
+    run("nest", "d.toml", "--trucks", "2", "--seconds", "0")
+    lettered = {p.name: p.read_bytes() for p in folder.glob("*.dxf")}
+    assert lettered.keys() == draft.keys()
+    plate = next(f"{s['sheet']}.dxf" for s in sheets if "CS1.L" in s["parts"])
+    assert lettered[plate] != draft[plate], "its marks say REV A where the draft's are"
+
+
+def _counts(words: str) -> dict[str, int]:
+    """ "AB1.L x2 AB2.L x4" as numbers."""
+    row = words.split()
+    return {a: int(b[1:]) for a, b in zip(row[::2], row[1::2], strict=True)}
+
+
 def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -499,7 +538,10 @@ def test_the_archive_as_a_shop_uses_it(
     assert len(old) > 50 and all("SUPERSEDED BY B" in w for p in old for w in words_of(p))
     assert "as it was stored" in run("verify"), "a stamped copy is no changed one"
     welds = " ".join(words_of(tmp_path / "out/DEMO1/A/log/weld-log.pdf"))
-    assert "4 of 138" in welds and "W13" in welds and "W1-W12" in welds
+    record = json.loads((tmp_path / "archive/DEMO1/A.json").read_text())
+    every = {w for v in record["welds"].values() for w in v}
+    assert every == {f"W{n}" for n in range(1, len(every) + 1)}, "every weld, both sides"
+    assert f"4 of {len(every)}" in welds and "W13" in welds and "W1-W12" in welds
     steel = " ".join(words_of(tmp_path / "out/DEMO1/A/log/heat-log.pdf"))
     assert "H4711" in steel and "H4712" in steel and "not entered" in steel
     used = " ".join(words_of(tmp_path / "out/DEMO1/A/log/concessions.pdf"))
