@@ -437,6 +437,16 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
         "weld",
         "weld",
     ]
+    day = ("--by", "the owner", "--date", "2026-02-09")
+    run("enter", "DEMO1", "B", "--weld", "W1-W9", *day)
+    run("sign", "DEMO1", "B", "--level", "final", *day)
+    log = tmp_path / "out/DEMO1/B/log"
+    handed = " ".join(words_of(log / "hand-over-record.pdf")[0].split())
+    assert "9 of " in handed and "final" in handed and "within its limits" in handed
+    assert any("25 1/8" in w for w in words_of(log / "as-built.pdf"))
+    stored = {p.name: p.read_bytes() for p in log.iterdir()}
+    run("reissue", "DEMO1", "B")
+    assert {p.name: p.read_bytes() for p in log.iterdir()} == stored
 
 
 def test_the_archive_as_a_shop_uses_it(

@@ -14,8 +14,14 @@ from soapstone.parts.levels import void
 HEAD = Head("T1", "2026-01-15", "final", "Revision B, for final", "letter", void("T1", "B"))
 PART = {"part": "CS1.L", "stock": "3/16 A36", "revision": "A"}
 FIRST: dict[str, Any] = {
-    **{"letter": "A", "level": "tack", "by": "the owner", "date": "2026-01-01", "note": "first"},
-    **{"parts": [PART], "sheets": {"s1": ["CS1.L"]}, "welds": {"CS1.L": ["W1", "W2", "W3"]}},
+    "letter": "A",
+    "level": "tack",
+    "by": "the owner",
+    "date": "2026-01-01",
+    "note": "first",
+    "parts": [PART],
+    "sheets": {"s1": ["CS1.L"]},
+    "welds": {"CS1.L": ["W1", "W2", "W3"]},
     "bolts": ["B1", "B2"],
 }
 SECOND = {**FIRST, "letter": "B", "parts": [PART, {**PART, "part": "AB1.L", "revision": "B"}]}
@@ -23,7 +29,9 @@ WHO = {"by": "the welder", "date": "2026-02-01", "note": ""}
 EVENTS_A = [{"kind": "heat", "what": "s1", "value": "H9", **WHO}]
 EVENTS_B = [
     {
-        **{"kind": "entered", **WHO, "note": "undercut, dressed"},
+        "kind": "entered",
+        **WHO,
+        "note": "undercut, dressed",
         "rows": [
             {"kind": "weld", "what": "W2", "value": "laid and looked at"},
             {"kind": "bolt", "what": "B1", "value": "120 lb-ft"},

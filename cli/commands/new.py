@@ -221,9 +221,9 @@ def survey(
     for part, why in found.why.items():
         by_reason.setdefault(tuple(why), []).append(part)
     print(f"  {WORDS['shape']}: {len(found.why)}")
-    for why, parts in by_reason.items():
+    for reasons, parts in by_reason.items():
         print(
-            f"    since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}"
+            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(parts)}"
         )
     if found.parts.moved:
         print(
