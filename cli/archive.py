@@ -1,8 +1,9 @@
 """The archive: released revisions of every chassis, kept by content and never changed.
 
-    <archive>/objects/ab/cdef...        one file a content, named by its sha256
+    <archive>/contents/<sha256>         one file a content, named by its sha256; formats 0 and 1 kept it as objects/ab/cdef.., which is still read
     <archive>/<chassis>/A.json          record of a revision: who, when, why, parts, files, and the hash of the record before
     <archive>/<chassis>/A.1.json        something that happened to it since: signed for a level, heat number, weld, concession; with the hash of what came before
+    <archive>/<chassis>/last.json       hash of every record and event, so that the last of them cannot change unseen; see ``Archive.last``
     <archive>/<chassis>/.lock           somebody is releasing right now
     <archive>/index.sqlite              only for searching; may be deleted at any time, see ``index``
 
@@ -14,26 +15,23 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
-import socket
-import time
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from soapstone.cli import disk
+from soapstone.cli import disk, lock
+from soapstone.cli.letters import letter_of
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.job.load import SLUG
 
-LETTERS = "ABCDEFGHJKLMNPRTUVWY"
-FORMAT = 1
+FORMAT = 2
 """Of records and events. A reader takes this and every earlier one."""
-KINDS = ("signed", "heat", "weld", "concession", "note")
+LAST = "last.json"
+OWN = ("contents", "objects")
+"""Folders of the archive that are no chassis."""
 NAME = re.compile(r"([A-Z]{1,3})(?:\.([1-9][0-9]{0,5}))?\.json")
-STALE = 600.0
-"""Seconds after which a lock nobody on this machine holds is taken for left behind."""
 
 
 def _bytes(data: Mapping[str, Any]) -> bytes:
@@ -65,27 +63,6 @@ def _known(data: Any, who: str) -> dict[str, Any]:
     return dict(data)
 
 
-def _holder(path: Path) -> str:
-    try:
-        return path.read_text()[:80]
-    except OSError:
-        return ""
-
-
-def _left_behind(path: Path) -> bool:
-    """Whether a lock's process is gone: on this machine by its number, else by the lock's age."""
-    host, _, pid = _holder(path).rpartition(" ")
-    try:
-        if host == socket.gethostname() and pid.isdigit():
-            os.kill(int(pid), 0)
-            return False
-        return time.time() - path.stat().st_mtime > STALE
-    except ProcessLookupError:
-        return True
-    except OSError:
-        return False
-
-
 class Record(NamedTuple):
     """One released revision as stored, and the hash of its own file."""
 
@@ -110,12 +87,6 @@ def digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def letter_of(n: int) -> str:
-    """Revision letter number ``n``, 0 = A; after Y: AA, AB ..."""
-    low = LETTERS[n % len(LETTERS)]
-    return low if n < len(LETTERS) else letter_of(n // len(LETTERS) - 1) + low
-
-
 def damaged(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:
     """An archive that is not what was stored."""
     return SoapstoneError(
@@ -123,6 +94,21 @@ def damaged(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError
         [Fault(f"{field}: {found}", "", allowed, remedy)],
         "the archive is damaged; nothing was changed",
     )
+
+
+def _unknown(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:
+    return SoapstoneError(Exit.COMMAND_LINE, [Fault(field, found, allowed, remedy)])
+
+
+def _listed(last: Mapping[str, str], stem: str, sha256: str, who: str) -> None:
+    """Raises (ARCHIVE_DAMAGED) if the chassis' list names another hash."""
+    if last.get(stem, sha256) != sha256:
+        raise damaged(
+            who,
+            "was changed since it was stored",
+            f"as {LAST} beside it says",
+            "compare both files with your copy of the archive: one of the two was altered",
+        )
 
 
 class Archive:
@@ -134,16 +120,15 @@ class Archive:
     def names(self, chassis: str) -> tuple[list[str], dict[str, list[int]]]:
         """Letters of a chassis' records, and the numbers of each letter's events, by file name alone. Faults (COMMAND_LINE) for what is no chassis' name."""
         if not SLUG.fullmatch(chassis):
-            raise SoapstoneError(
-                Exit.COMMAND_LINE,
-                [
-                    Fault(
-                        "CHASSIS",
-                        chassis[:40],
-                        "1 to 24 of A-Z a-z 0-9 _ -",
-                        "`soapstone revisions` lists what there is",
-                    )
-                ],
+            raise _unknown(
+                "CHASSIS",
+                chassis[:40],
+                "1 to 24 of A-Z a-z 0-9 _ -",
+                "`soapstone revisions` lists what there is",
+            )
+        if chassis in OWN:
+            raise _unknown(
+                "CHASSIS", chassis, "another name", "the archive's own folder is called that"
             )
         letters: list[str] = []
         events: dict[str, list[int]] = {}
@@ -156,6 +141,26 @@ class Archive:
                 letters.append(m[1])
         return letters, {k: sorted(v) for k, v in events.items()}
 
+    def last(self, chassis: str) -> dict[str, str]:
+        """Hash of every record ("A") and event ("A.1") by the chassis' own list; empty where it has none yet or it cannot be read, which ``verify`` names."""
+        try:
+            found = json.loads((self.folder / chassis / LAST).read_bytes())
+            return {str(k): str(v) for k, v in found.items()}
+        except (OSError, ValueError, AttributeError):
+            return {}
+
+    def note_last(self, chassis: str) -> None:
+        """Bring the list up to date. A stop before it leaves a record the list does not name yet: the next writer adds it."""
+        letters, events = self.names(chassis)
+        stems = [*letters, *(f"{k}.{n}" for k, v in events.items() for n in v)]
+        was = self.last(chassis)
+        now = {
+            k: was.get(k) or digest((self.folder / chassis / f"{k}.json").read_bytes())
+            for k in stems
+        }
+        if now != was:
+            disk.put_file(self.folder / chassis / LAST, _bytes(now))
+
     def chassis(self) -> list[str]:
         """Every chassis with a released revision."""
         if not self.folder.is_dir():
@@ -163,14 +168,15 @@ class Archive:
         return sorted(
             p.name
             for p in self.folder.iterdir()
-            if p.is_dir() and p.name != "objects" and any(p.glob("[A-Z]*.json"))
+            if p.is_dir() and p.name not in OWN and any(p.glob("[A-Z]*.json"))
         )
 
     def records(self, chassis: str) -> list[Record]:
         """Revisions of a chassis, oldest first. Raises (ARCHIVE_DAMAGED) if one is missing, cannot be read, or follows another than it says."""
         found: list[Record] = []
         folder = self.folder / chassis
-        names = set(self.names(chassis)[0])
+        last = self.last(chassis)
+        names = {*self.names(chassis)[0], *(k for k in last if "." not in k)}
         for n in range(len(names)):
             path = folder / f"{letter_of(n)}.json"
             try:
@@ -198,6 +204,7 @@ class Archive:
                     "each record as it was stored",
                     "compare with your copy of the archive: one of the two was altered",
                 )
+            _listed(last, letter_of(n), record.sha256, f"{chassis} {letter_of(n)}")
             found.append(record)
         return found
 
@@ -205,36 +212,30 @@ class Archive:
         """One revision, the last without a letter. Faults (COMMAND_LINE) if there is none."""
         found = self.records(chassis)
         if not found:
-            raise SoapstoneError(
-                Exit.COMMAND_LINE,
-                [
-                    Fault(
-                        "CHASSIS",
-                        chassis,
-                        ", ".join(self.chassis()) or "a released chassis",
-                        f"nothing of it is in {self.folder}",
-                    )
-                ],
+            raise _unknown(
+                "CHASSIS",
+                chassis,
+                ", ".join(self.chassis()) or "a released chassis",
+                f"nothing of it is in {self.folder}",
             )
         wanted = [r for r in found if r.letter == letter] if letter else found[-1:]
         if not wanted:
-            raise SoapstoneError(
-                Exit.COMMAND_LINE,
-                [
-                    Fault(
-                        "revision",
-                        letter,
-                        ", ".join(r.letter for r in found),
-                        f"{chassis} has no such revision",
-                    )
-                ],
+            raise _unknown(
+                "revision",
+                letter,
+                ", ".join(r.letter for r in found),
+                f"{chassis} has no such revision",
             )
         return wanted[0]
 
     def events(self, chassis: str, letter: str) -> list[Record]:
         """What happened to a revision since, oldest first. Raises (ARCHIVE_DAMAGED) for one that is missing, unreadable or follows another than it says."""
         found: list[Record] = []
-        numbers = self.names(chassis)[1].get(letter, [])
+        listed = self.last(chassis)
+        numbers = {
+            *self.names(chassis)[1].get(letter, []),
+            *(int(k.rpartition(".")[2]) for k in listed if k.startswith(f"{letter}.")),
+        }
         last = digest((self.folder / chassis / f"{letter}.json").read_bytes()) if numbers else ""
         for n in range(1, len(numbers) + 1):
             who = f"{chassis} {letter} event {n}"
@@ -262,6 +263,7 @@ class Archive:
                     "each event as it was stored",
                     "compare with your copy of the archive: one of the two was altered",
                 )
+            _listed(listed, f"{letter}.{n}", event.sha256, who)
             last = event.sha256
             found.append(event)
         return found
@@ -305,6 +307,7 @@ class Archive:
                         )
                     ],
                 ) from None
+            self.note_last(chassis)
             return Record(json.loads(raw), digest(raw))
 
     def level(self, chassis: str, letter: str) -> str:
@@ -314,49 +317,20 @@ class Archive:
         ]
         return str(signed[-1] if signed else self.record(chassis, letter).data.get("level", "tack"))
 
-    @contextmanager
-    def lock(self, chassis: str, wait: float = 10.0) -> Iterator[None]:
-        """One writer a chassis at a time. Waits, then says who holds it; a lock its process left behind is taken over."""
-        path = self.folder / chassis / ".lock"
-        me = f"{socket.gethostname()} {os.getpid()}"
-        until = time.monotonic() + wait
-        while True:
-            try:
-                disk.new_file(path, me.encode())
-                break
-            except FileExistsError:
-                if _left_behind(path):
-                    disk.DISK.drop(path)
-                elif time.monotonic() > until:
-                    raise SoapstoneError(
-                        Exit.DISK,
-                        [
-                            Fault(
-                                f"{chassis}",
-                                _holder(path),
-                                "nobody else writing",
-                                "somebody releases this chassis right now: wait and do it again; if nobody does, delete the file .lock in its folder",
-                            )
-                        ],
-                    ) from None
-                else:
-                    time.sleep(0.05)
-        try:
-            yield
-        finally:
-            try:
-                disk.DISK.drop(path)
-            except OSError:
-                pass  # what was written stands; the lock goes with this process
+    def lock(self, chassis: str, wait: float = 10.0) -> AbstractContextManager[None]:
+        """One writer a chassis at a time, see ``lock.held``."""
+        return lock.held(self.folder / chassis / ".lock", chassis, wait)
 
-    def object_path(self, sha256: str) -> Path:
-        """Where a content lies."""
-        return self.folder / "objects" / sha256[:2] / sha256[2:]
+    def content_path(self, sha256: str) -> Path:
+        """Where a content lies: among the contents, or where an earlier format put it."""
+        path = self.folder / "contents" / sha256
+        old = self.folder / "objects" / sha256[:2] / sha256[2:]
+        return old if not path.exists() and old.exists() else path
 
     def store(self, data: bytes) -> str:
         """Keep a content; its hash. One that is there already but is not what its name says is put right."""
         name = digest(data)
-        path = self.object_path(name)
+        path = self.content_path(name)
         try:
             if digest(path.read_bytes()) != name:
                 disk.put_file(path, data)
@@ -370,7 +344,7 @@ class Archive:
     def content(self, sha256: str) -> bytes:
         """A content by its hash. Raises (ARCHIVE_DAMAGED) if it is missing or is not what its name says."""
         try:
-            data = self.object_path(sha256).read_bytes()
+            data = self.content_path(sha256).read_bytes()
         except FileNotFoundError:
             raise damaged(
                 sha256[:12],
@@ -408,47 +382,5 @@ class Archive:
                     )
                 ],
             ) from None
+        self.note_last(chassis)
         return Record(json.loads(raw), digest(raw))
-
-    def check(self, chassis: str) -> Iterator[Fault]:
-        """Re-hash everything a chassis has; each fault found."""
-        try:
-            records = self.records(chassis)
-        except SoapstoneError as e:
-            yield from e.faults
-            return
-        seen: set[str] = set()
-        every: list[tuple[str, Mapping[str, Any]]] = []
-        for r in records:
-            every += [(r.letter, f) for f in r.data["files"]]
-            try:
-                every += [
-                    (r.letter, f) for e in self.events(chassis, r.letter) for f in e.data["files"]
-                ]
-            except SoapstoneError as e:
-                yield from e.faults
-        if every:
-            for letter, f in every:
-                if f["sha256"] in seen:
-                    continue
-                seen.add(f["sha256"])
-                try:
-                    self.content(f["sha256"])
-                except SoapstoneError as e:
-                    yield e.faults[0]._replace(
-                        field=f"{chassis} {letter} {f['path']}: {e.faults[0].field.rpartition(': ')[2]}"
-                    )
-
-
-def revise(
-    parts: list[dict[str, Any]], last: Record | None, letter: str
-) -> tuple[dict[str, str], list[str], list[str]]:
-    """Letter of each part (the one at which it last changed), parts that are new or changed, parts that are gone."""
-    before = last.fingerprints() if last else {}
-    letters = last.revisions() if last else {}
-    found = {
-        p["part"]: letters[p["part"]] if before.get(p["part"]) == p["fingerprint"] else letter
-        for p in parts
-    }
-    changed = sorted(k for k, v in found.items() if v == letter)
-    return found, changed, sorted(set(before) - set(found))

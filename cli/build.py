@@ -93,8 +93,8 @@ def _shown(name: str, value: float, kind: str) -> str:
 
 
 def revision_of(p: Part, letters: Mapping[str, str]) -> str:
-    """A part's released letter, or "d" and six of its fingerprint for a draft."""
-    return letters.get(p.id) or f"d{p.fingerprint[:6]}"
+    """A part's released letter, or "d" and six of its cut fingerprint for a draft."""
+    return letters.get(p.id) or f"d{p.cut_fingerprint[:6]}"
 
 
 def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
@@ -189,9 +189,11 @@ def files(
     level: str = "draft",
     firsts: Mapping[str, str] | None = None,
     again: Reuse | None = None,
+    revision: str = "",
 ) -> dict[str, bytes]:
-    """Every file of the build but the manifest, by path; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
+    """Every file of the build but the manifest, by path; ``revision``: its letter, empty for a draft; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
+    from soapstone.parts import levels
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
@@ -200,6 +202,7 @@ def files(
         for p in truck.parts
     }
     again = again or Reuse()
+    foot = levels.foot(job.chassis, says, revision)
     ready = ready_solids(truck, stems, shop, job.chassis, again)
     with beside.working(solids, truck, stems, shop, job.chassis, frozenset(ready)) as solid:
         made = tables(solved, truck, shop, held) | sheets(
@@ -213,12 +216,23 @@ def files(
             again,
         )
         cycle = kinds.cycle_of(job, solved, truck, shop, held, say)
-        travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper)
+        travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper, foot)
         parts = [p for p in truck.parts if not barred(p, truck)]
-        nested, result = kinds.nest_files(job, parts, shop, kept or {})
+        nested, result = kinds.nest_files(job, parts, shop, kept or {}, foot)
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
         documents, stages = kinds.document_files(
-            job, solved, truck, shop, held, revisions, level, says, result, gaps, say
+            job,
+            solved,
+            truck,
+            shop,
+            held,
+            revisions,
+            level,
+            says,
+            result,
+            gaps,
+            say,
+            levels.void(job.chassis, revision),
         )
         made |= travel | nested | documents
         made["sheet/strength.pdf"] = strength_pdf(
@@ -232,6 +246,7 @@ def files(
                 for k, v in job.words.items()
                 if k.startswith("override.")
             ],
+            foot,
         )
         made["sheet/setout.pdf"] = setout_pdf(
             job.chassis,
@@ -242,6 +257,7 @@ def files(
             about(
                 held.assumed, "plus_minus", *(str(k) for k, r in job.readings.items() if r.assumed)
             ),
+            foot,
         )
         made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
         say("the page")
@@ -316,7 +332,7 @@ def sheets(
     again: Reuse,
 ) -> dict[str, bytes]:
     """Cut files read back, drawings; a part that fails has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
-    from soapstone.parts import drawing
+    from soapstone.parts import drawing, levels
     from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
 
@@ -354,6 +370,8 @@ def sheets(
             "date": job.words.get("job.date", ""),
             "level": "NOT FOR CUTTING, fails under load" if why else level,
         }
+        code = p.id.rpartition(".")[0]
+        foot = levels.part_void(job.chassis, code, head["revision"], p.id in letters)
         aside = [
             f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}"
             for k, v in job.words.items()
@@ -383,9 +401,10 @@ def sheets(
         )
         made[f"drawing/{stem}.pdf"] = again.get(
             f"drawing/{stem}.pdf",
-            lambda sheet=sheet: drawing.pdf([sheet()], shop.paper),
+            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot),
             rests,
             shop.paper,
+            foot,
         )  # type: ignore[misc]
         path = f"drawing/{drawing_name(stem, shop)}"
         made[path] = again.get(
@@ -418,6 +437,7 @@ def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict
                 "revision": revision_of(p, letters),
                 "level": "released" if p.id in letters else "draft",
                 "fingerprint": p.fingerprint,
+                "cut": p.cut_fingerprint,
                 "t_nominal_mm": plate and round(plate.thickness, 4),
                 "t_measured_mm": round(plate.measured, 4) if plate and plate.taken else None,
                 "steel": (plate or shop.tube(key)).steel,

@@ -6,17 +6,15 @@ import io
 from typing import Any, NamedTuple
 
 from soapstone.cli.archive import Archive, Record
+from soapstone.parts.same import Compared, compare_parts
 
 
 class Differences(NamedTuple):
-    """Readings and values (key, then, now); parts changed, gone, come; how many stayed; files."""
+    """Readings and values (key, then, now); what became of each part; files."""
 
     readings: list[tuple[str, str, str]]
     values: list[tuple[str, str, str]]
-    changed: list[str]
-    gone: list[str]
-    come: list[str]
-    same: int
+    parts: Compared
     files: list[str]
 
 
@@ -31,7 +29,6 @@ def differences(store: Archive, a: Record, b: Record) -> Differences:
             if x.get(k) != y.get(k) and k not in ("job.chassis", "job.date", "job.title")
         ]
 
-    was, now = a.fingerprints(), b.fingerprints()
     one, two = (
         {
             _plain(f["path"], r): f["sha256"]
@@ -43,10 +40,7 @@ def differences(store: Archive, a: Record, b: Record) -> Differences:
     return Differences(
         rows("typed"),
         rows("values"),
-        sorted(k for k in was.keys() & now.keys() if was[k] != now[k]),
-        sorted(was.keys() - now.keys()),
-        sorted(now.keys() - was.keys()),
-        sum(was[k] == now[k] for k in was.keys() & now.keys()),
+        compare_parts(a.data["parts"], b.data["parts"]),
         sorted(k for k in one.keys() | two.keys() if one.get(k) != two.get(k)),
     )
 
@@ -65,7 +59,7 @@ def overlays(store: Archive, a: Record, b: Record, d: Differences) -> bytes:
     from soapstone.parts.drawing.display import pdf
 
     pages = []
-    for part in d.changed:
+    for part in d.parts.shape:
         old, new = (_loops(store, r, part) for r in (a, b))
         if old and new and old != new:
             pages.append(_page(part, a, b, old, new))
@@ -108,7 +102,7 @@ def _page(part: str, a: Record, b: Record, old: Any, new: Any) -> Any:
     s = page(
         f"{a.data['chassis']}:{a.letter}",
         b.data.get("date", ""),
-        "Difference",
+        "Which parts differ",
         f"{part} to {b.data['chassis']}:{b.letter}",
         "Dashed: as it was. Wide: as it is. Both from the lower-left corner of their own cut file.",
     )

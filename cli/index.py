@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from soapstone.cli.archive import NAME, Archive
+from soapstone.cli import log
+from soapstone.cli.archive import NAME, OWN, Archive
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.load import SLUG
 
-VERSION = 3
+VERSION = 4
 TABLES = """
 create table file(path text primary key, mtime integer, size integer);
 create table rev(chassis text, letter text, date text, who text, note text, level text, changed integer, parts integer, primary key(chassis, letter));
@@ -71,7 +72,7 @@ def record_files(store: Archive) -> dict[str, tuple[int, int]]:
     found = {}
     with os.scandir(store.folder) as folders:
         for f in folders:
-            if f.is_dir() and SLUG.fullmatch(f.name) and f.name != "objects":
+            if f.is_dir() and SLUG.fullmatch(f.name) and f.name not in OWN:
                 with os.scandir(f.path) as files:
                     for e in files:
                         if NAME.fullmatch(e.name):
@@ -107,6 +108,7 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
     except SoapstoneError:
         return  # verify names what is damaged
     before: dict[str, str] = {}
+    carried: dict[tuple[str, str], list[str]] = {}
     for r in records:
         try:
             events = [e.data for e in store.events(chassis, r.letter)]
@@ -136,7 +138,7 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
         )
         db.executemany(
             "insert into link values(?, ?, ?, ?, ?, ?)",
-            [(chassis, r.letter, *row) for row in _links(r.data, events)],
+            [(chassis, r.letter, *row) for row in _links(r.data, events, carried)],
         )
         before = words
 
@@ -156,32 +158,46 @@ def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tup
         yield f"typed {k}", str(v)
     for k, v in record.get("values", {}).items():
         yield f"solved {k}", str(v)
-    for i, e in enumerate(events, 1):
-        yield (
-            f"{e['kind']} {i}",
-            " ".join(str(e.get(k, "")) for k in ("what", "value", "by", "date", "note")).strip(),
-        )
+    for i, r in enumerate(log.rows(events), 1):
+        yield f"{r.kind} {i}", " ".join(r[1:]).strip()
+
+
+def steel(
+    record: Mapping[str, Any],
+    events: Sequence[Mapping[str, Any]],
+    carried: dict[tuple[str, str], list[str]],
+) -> Iterator[tuple[str, str, list[str]]]:
+    """Part, sheet (or stock) and every heat it may be of. ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter keeps the steel it was cut
+    from, and a heat entered later stands beside the earlier."""
+    heats = log.heats(events)
+    sheets: dict[str, list[str]] = {}
+    for sheet, parts in record.get("sheets", {}).items():
+        for part in parts:
+            sheets.setdefault(part, []).append(sheet)
+    for p in record["parts"]:
+        part, stock = p["part"], p.get("stock", "")
+        on = sheets.get(part, [])
+        own = carried.setdefault((part, p["revision"]), [])
+        own += [
+            h for n in dict.fromkeys((part, *on, stock)) for h in heats.get(n, ()) if h not in own
+        ]
+        for sheet in on or [stock]:
+            elsewhere = {h for s in on if s != sheet for h in heats.get(s, ())}
+            of_this = {h for n in (sheet, part, stock) for h in heats.get(n, ())}
+            yield part, sheet, [h for h in own if h in of_this or h not in elsewhere]
 
 
 def _links(
-    record: dict[str, Any], events: list[dict[str, Any]]
+    record: dict[str, Any],
+    events: list[dict[str, Any]],
+    carried: dict[tuple[str, str], list[str]],
 ) -> Iterator[tuple[str, str, str, str]]:
-    """Sheet, heat, part, its welds: what ``trace`` follows."""
-    heats = {e["what"]: e["value"] for e in events if e["kind"] == "heat"}
+    """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows."""
     welds: dict[str, list[str]] = record.get("welds", {})
-    on_sheet: set[str] = set()
-    for sheet, parts in record.get("sheets", {}).items():
-        for p in parts:
-            on_sheet.add(p)
-            yield sheet, heats.get(sheet, ""), p, " ".join(welds.get(p, ()))
-    for p in record["parts"]:
-        if p["part"] not in on_sheet:
-            yield (
-                "",
-                heats.get(p.get("stock", ""), ""),
-                p["part"],
-                " ".join(welds.get(p["part"], ())),
-            )
+    for part, sheet, heats in steel(record, events, carried):
+        on = sheet if sheet in record.get("sheets", {}) else ""
+        for heat in heats or [""]:
+            yield on, heat, part, " ".join(welds.get(part, ()))
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from soapstone.cli.archive import Archive, Record, digest
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.parts.documents.engine import Head
 
 INPUT = "input/"
 
@@ -41,10 +46,22 @@ def inputs(files: Mapping[str, bytes], folder: Path) -> tuple[Path, Path | None]
     return folder / "job.toml", shop if shop.is_file() else None
 
 
+def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) -> dict[str, bytes]:
+    """Cut files that were released before under the very same name: a part that keeps its letter keeps its file to the byte, not only to the hundredth of a millimeter."""
+    wanted = {p for p in paths if p.startswith("cut/")}
+    return {
+        f["path"]: store.content(f["sha256"])
+        for r in earlier
+        for f in r.data["files"]
+        if f["path"] in wanted
+    }
+
+
 def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
     """The revision built anew by this version from its stored inputs, at its own level or another."""
     from soapstone.cli import build as b
     from soapstone.cli import kinds
+    from soapstone.cli.like import master_of
     from soapstone.cli.options import designed
     from soapstone.parts.truck import relettered
 
@@ -53,6 +70,7 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
         job, shop = inputs(files, Path(tmp))
         d = designed(job, shop)
         kept = kinds.nest_kept(job)
+        master = master_of(store, job)
     letters = {p.id: r.revisions().get(p.id, r.letter) for p in d.truck.singles}
     firsts = {p["part"]: p["first"] for p in r.data["parts"] if "first" in p}
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
@@ -69,15 +87,84 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
         kept,
         level,
         firsts,
+        revision=r.letter,
     )
+    own = itertools.takewhile(lambda e: e.letter != r.letter, store.records(r.data["chassis"]))
+    made |= cut_before(store, (*([master] if master else []), *own), made)
     made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     return made
 
 
+def at_level(store: Archive, r: Record, level: str = "") -> tuple[dict[str, bytes], str]:
+    """A revision's files as they were signed for a level, the last it was signed for if none is named; and that level. Faults (COMMAND_LINE) for one it was never signed for."""
+    found, now = stored(store, r), str(r.data.get("level", "tack"))
+    signed = [e for e in store.events(r.data["chassis"], r.letter) if e.data["kind"] == "signed"]
+    levels = [now, *(str(e.data["value"]) for e in signed)]
+    wanted = level or levels[-1]
+    if wanted not in levels:
+        fault = Fault(
+            "--level",
+            level,
+            " | ".join(levels),
+            "it was signed for these; leave it out for the last",
+        )
+        raise SoapstoneError(Exit.COMMAND_LINE, [fault])
+    for e in signed[: levels.index(wanted)]:
+        found |= {f["path"]: store.content(f["sha256"]) for f in e.data["files"]}
+    return found, wanted
+
+
+def superseded(letter: str) -> str:
+    """What is stamped over a revision when ``letter`` is the good one."""
+    return f"SUPERSEDED BY {letter}"
+
+
+def over(files: Mapping[str, bytes], words: str) -> dict[str, bytes]:
+    """Every page of every PDF stamped."""
+    from soapstone.parts.documents.stamp import stamped
+
+    return {p: stamped(x, words) if p.endswith(".pdf") else x for p, x in files.items()}
+
+
+def log_files(
+    store: Archive, r: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
+) -> dict[str, bytes]:
+    """Log sheets of a stored revision; ``more``: an event about to be written."""
+    from soapstone.cli import logsheets
+    from soapstone.cli.options import shop_of
+    from soapstone.parts.documents import log
+
+    files = {f["path"]: f["sha256"] for f in r.data["files"]}
+    name = f"{INPUT}shop.toml"
+    with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
+        shop = Path(tmp) / "shop.toml"
+        if name in files:
+            shop.write_bytes(store.content(files[name]))
+        paper = shop_of(None, Path(tmp) / "job.toml").paper
+    head = log_head(r.data["chassis"], r.data.get("date", ""), r.letter, level, paper)
+    return log.files(logsheets.of(store, r, level, more), head)
+
+
+def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> Head:
+    """What stands on every page of the log sheets."""
+    from soapstone.parts.documents.engine import Head
+    from soapstone.parts.levels import void
+
+    says = f"Revision {letter}, for {level}"
+    return Head(chassis, date, level, says, paper, void(chassis, letter))
+
+
 def differing(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, list[str]]:
-    """Files that differ, are only stored, are only built; inputs left out."""
-    own = {p: digest(x) for p, x in old.items() if not p.startswith(INPUT)}
-    now = {p: digest(x) for p, x in new.items()}
+    """Files that differ, are only stored, are only built; inputs and logs, which no build makes, left out, and the list that names the logs."""
+    logs = any(p.startswith("log/") for p in old)
+    own, now = (
+        {
+            p: digest(x)
+            for p, x in files.items()
+            if not p.startswith((INPUT, "log/")) and not (logs and p == "manifest.json")
+        }
+        for files in (old, new)
+    )
     return {
         "differ": sorted(p for p in own.keys() & now.keys() if own[p] != now[p]),
         "only stored": sorted(own.keys() - now.keys()),

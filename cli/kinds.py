@@ -31,6 +31,7 @@ def document_files(
     nested: Any,
     gaps: list[tuple[str, str, str, str]],
     say: Callable[[str], None],
+    void: str = "",
 ) -> tuple[dict[str, bytes], dict[int, list[str]]]:
     """Shop documents and the workbook, and which of them each stage has. ``level``: see ``parts.levels``; ``says``: in words."""
     from soapstone.parts import documents
@@ -50,7 +51,10 @@ def document_files(
         revisions,
     )
     return documents.files(
-        f, Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper), gaps, say
+        f,
+        Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper, void),
+        gaps,
+        say,
     )
 
 
@@ -64,7 +68,7 @@ def cycle_of(
 
 
 def travel_files(
-    job: Job, solved: Graph, c: Any, paper: str
+    job: Job, solved: Graph, c: Any, paper: str, foot: str = ""
 ) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
     """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
     from soapstone.cli import cycling
@@ -101,6 +105,7 @@ def travel_files(
             solved.values,
             cycling.sheet_words(c, solved),
             paper,
+            foot,
         ),
     }, gaps
 
@@ -124,18 +129,24 @@ def nest_kept(job: Path) -> dict[str, Any]:
 
 
 def nest_files(
-    job: Job, made_of: Sequence[Part], shop: Shop, kept: Mapping[str, Any]
+    job: Job,
+    made_of: Sequence[Part],
+    shop: Shop,
+    kept: Mapping[str, Any],
+    foot: str = "",
+    trucks: int = 1,
 ) -> tuple[dict[str, bytes], Any]:
-    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. Raises if parts of a sheet come too near each other."""
+    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. ``trucks``: parts for so many. Raises if parts of a sheet come too near each other."""
     from soapstone.parts import drawing
     from soapstone.parts import nest as n
     from soapstone.parts.drawing.nest import nest_sheets
 
     parts = {p.id: p for p in made_of}
-    got = n.nest(made_of, shop, kept)
-    by = {p.name: p for p in n.pieces(made_of)}
+    got = n.nest(made_of, shop, kept, trucks)
+    by = {p.name: p for p in n.pieces(made_of, trucks)}
     made: dict[str, bytes] = {}
     rows: list[dict[str, Any]] = []
+    many = [f"x{trucks}"] if trucks > 1 else []
     for s in got.sheets:
         square = n.check_square(shop, s.sheet.stock)
         wrong = n.clashes(s, {**by, n.SQUARE: square}, shop)
@@ -156,6 +167,7 @@ def nest_files(
             re.sub(r"[^A-Za-z0-9_]", "_", f)
             for f in (
                 job.chassis,
+                *many,
                 s.sheet.stock.replace("/", "_"),
                 s.sheet.name,
                 f"s{s.number}",
@@ -182,7 +194,7 @@ def nest_files(
             }
         )
     if rows or got.left:
-        made[f"nest/{job.chassis}-nest.pdf"] = drawing.pdf(
+        made[f"nest/{'-'.join((job.chassis, *many))}-nest.pdf"] = drawing.pdf(
             nest_sheets(
                 job.chassis,
                 job.words.get("job.date", ""),
@@ -192,6 +204,7 @@ def nest_files(
                 shop.unit,
             ),
             shop.paper,
+            foot,
         )
     made["schedule/nest.csv"] = csv_bytes(
         rows,

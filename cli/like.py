@@ -1,4 +1,4 @@
-"""A truck like one that was released: which of its parts are the same parts, which branch, and why."""
+"""A truck like one that was released: which of its parts are the same, which only sit elsewhere, which are cut anew, and why."""
 
 from __future__ import annotations
 
@@ -9,15 +9,14 @@ from typing import Any, NamedTuple
 
 from soapstone.cli.archive import Archive, Record
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.same import Compared, compare_parts
 
 
-class Branch(NamedTuple):
-    """Parts reused as released, parts that branch with the readings behind each, parts only there, parts only here."""
+class Likeness(NamedTuple):
+    """What became of each part, and for each that is cut anew the readings behind it."""
 
-    reused: list[str]
-    branched: dict[str, list[str]]
-    gone: list[str]
-    come: list[str]
+    parts: Compared
+    why: dict[str, list[str]]
 
 
 def like_path(job: Path) -> Path:
@@ -47,9 +46,8 @@ def like_of(job: Path) -> tuple[str, str] | None:
         ) from None
 
 
-def branches(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, str]) -> Branch:
-    """Fingerprints against the master's; a part that differs names the readings it rests on that differ."""
-    was, now = master.fingerprints(), {p["part"]: p["fingerprint"] for p in parts}
+def likeness(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, str]) -> Likeness:
+    """Parts against the master's; one with a new shape names the readings it rests on that differ."""
     old = master.data.get("typed", {})
     changed = {
         k
@@ -57,34 +55,24 @@ def branches(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, st
         if old.get(k) != typed.get(k) and not k.startswith("job.")
     }
     rests = {p["part"]: set(p["rests_on"]) for p in parts}
-    return Branch(
-        sorted(k for k in now if was.get(k) == now[k]),
-        {
-            k: sorted(rests[k] & changed) or sorted(changed)
-            for k in sorted(now)
-            if k in was and was[k] != now[k]
-        },
-        sorted(was.keys() - now.keys()),
-        sorted(now.keys() - was.keys()),
-    )
+    found = compare_parts(master.data["parts"], parts)
+    return Likeness(found, {k: sorted(rests[k] & changed) or sorted(changed) for k in found.shape})
 
 
 def firsts_of(
     parts: list[dict[str, Any]], master: Record | None, last: Record | None
 ) -> tuple[dict[str, str], dict[str, str]]:
-    """Letter and first chassis of every part that keeps another truck's number: from this chassis' last revision, else from the master."""
+    """Letter and first chassis of every part that is cut from a released part's file and so keeps its number: from this chassis' last revision, else from the master."""
     letters: dict[str, str] = {}
     firsts: dict[str, str] = {}
     for r in (master, last):
         if r is None:
             continue
         by = {p["part"]: p for p in r.data["parts"]}
-        for p in parts:
-            row = by.get(p["part"])
-            if row is not None and row["fingerprint"] == p["fingerprint"]:
-                letters[p["part"]] = row["revision"]
-                owner = row.get("first", r.data["chassis"])
-                firsts[p["part"]] = owner
+        found = compare_parts(r.data["parts"], parts)
+        for part in (*found.same, *found.moved):
+            letters[part] = by[part]["revision"]
+            firsts[part] = by[part].get("first", r.data["chassis"])
     return letters, firsts
 
 

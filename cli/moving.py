@@ -8,13 +8,14 @@ import zipfile
 from pathlib import Path
 
 from soapstone.cli import disk
-from soapstone.cli.archive import NAME, Archive, digest
+from soapstone.cli.archive import NAME, OWN, Archive, digest
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.job.load import SLUG
 
 MOST_BYTES = 2_000_000_000
 MOST_FILES = 200_000
-OBJECT = re.compile(r"objects/([0-9a-f]{64})")
+CONTENT = re.compile(r"(?:contents|objects)/([0-9a-f]{64})")
+"""Earlier versions wrote objects/."""
 WHEN = (1980, 1, 1, 0, 0, 0)
 
 
@@ -34,7 +35,7 @@ def packed(store: Archive, chassis: str) -> bytes:
                 store.folder / chassis / f"{r.letter}.{n}.json"
             ).read_bytes()
         for f in (*r.data["files"], *(f for e in events for f in e.data["files"])):
-            files.setdefault(f"objects/{f['sha256']}", store.content(f["sha256"]))
+            files.setdefault(f"contents/{f['sha256']}", store.content(f["sha256"]))
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as z:
         for name in sorted(files):
@@ -64,7 +65,7 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
         raise _bad(
             path, str(e)[:80], "a file that export wrote", "get it again from where it came from"
         ) from None
-    chassis = {n.partition("/")[0] for n in files if not n.startswith("objects/")}
+    chassis = {n.partition("/")[0] for n in files if not CONTENT.fullmatch(n)}
     if len(chassis) != 1:
         raise _bad(path, f"{len(chassis)} chassis", "one chassis", "export it again")
     name = chassis.pop()
@@ -73,7 +74,7 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
     with store.lock(name):
         for n, data in files.items():
             there = store.folder / n
-            if not n.startswith("objects/") and there.exists() and there.read_bytes() != data:
+            if not CONTENT.fullmatch(n) and there.exists() and there.read_bytes() != data:
                 raise SoapstoneError(
                     Exit.ARCHIVE_DAMAGED,
                     [
@@ -87,14 +88,13 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
                     "nothing was taken in",
                 )
         for n, data in files.items():
-            if n.startswith("objects/"):
+            if CONTENT.fullmatch(n):
                 store.store(data)
-        for n in sorted(
-            (n for n in files if not n.startswith("objects/")), key=lambda n: (len(n), n)
-        ):
+        for n in sorted((n for n in files if not CONTENT.fullmatch(n)), key=lambda n: (len(n), n)):
             if not (store.folder / n).exists():
                 disk.new_file(store.folder / n, files[n])
                 new += "." not in n.partition("/")[2].removesuffix(".json")
+        store.note_last(name)
     return name, new
 
 
@@ -113,8 +113,8 @@ def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
     left = most
     for i in infos:
         head, _, tail = i.filename.partition("/")
-        good = OBJECT.fullmatch(i.filename) or (
-            SLUG.fullmatch(head) and head != "objects" and NAME.fullmatch(tail)
+        good = CONTENT.fullmatch(i.filename) or (
+            SLUG.fullmatch(head) and head not in OWN and NAME.fullmatch(tail)
         )
         if not good or i.filename in files or (i.external_attr >> 28) not in (0, 8):
             raise _bad(
@@ -135,7 +135,7 @@ def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
 def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
     """Contents are what their names say, records and events follow each other, and everything they name is there."""
     for n, data in files.items():
-        m = OBJECT.fullmatch(n)
+        m = CONTENT.fullmatch(n)
         if m and digest(data) != m[1]:
             raise _bad(
                 path,
@@ -145,10 +145,11 @@ def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
             )
     import tempfile
 
+    contents = {n.partition("/")[2] for n in files if CONTENT.fullmatch(n)}
     with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
         held = Archive(Path(folder))
         for n, data in files.items():
-            if not n.startswith("objects/"):
+            if not CONTENT.fullmatch(n):
                 disk.put_file(held.folder / n, data)
         try:
             for r in held.records(chassis):
@@ -156,7 +157,7 @@ def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
                     *r.data["files"],
                     *(f for e in held.events(chassis, r.letter) for f in e.data["files"]),
                 ):
-                    if f"objects/{f['sha256']}" not in files:
+                    if f["sha256"] not in contents:
                         raise _bad(
                             path,
                             f["path"],

@@ -1,4 +1,4 @@
-"""Finished parts: the ONLY maker of holes, slots, lettering, hand and fingerprint."""
+"""Finished parts: the ONLY maker of holes, slots, lettering, hand and fingerprints."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Literal
 from . import bend, marks, outline, shape, stock
 from .model import (
     Assembly,
+    Bend,
     Bolt,
     Edge,
     Frame,
@@ -168,7 +169,9 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     cut = own - sum(hole_area(h) for h in holes if h.how == "cut")
     drawn = _shape(m.body, holes, scribes)
     hand = _hand(m, drawn)
-    mark = _fingerprint(m, drawn)
+    mark = _fingerprint(m, drawn, _place(m))
+    corner = outline.bbox(m.body.outline)[:2]
+    cut_mark = _fingerprint(m, _shape(m.body, holes, scribes, corner))
     where = m.code.rpartition(".")[2]
     words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
     room = marks.steel(m.body, tuple(map(slot_loop, holes)), shop.mark_margin)
@@ -183,7 +186,7 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
         chassis,
         m.code.rpartition(".")[0],
         words,
-        f"REV {letter}" if letter else f"D{mark[:6]}",
+        f"REV {letter}" if letter else f"D{cut_mark[:6]}",
         f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
     )
     lettered = marks.letter_plate(m.body, room, wanted, strokes, kept)
@@ -199,6 +202,7 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
         cut,
         net * p.thickness * stock.STEEL_DENSITY,
         mark,
+        cut_mark,
     )
 
 
@@ -218,23 +222,35 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
         area,
         area,
         area * m.body.length * stock.STEEL_DENSITY,
+        _fingerprint(m, rows, _place(m)),
         _fingerprint(m, rows),
     )
 
 
-def _fingerprint(m: Member, rows: object) -> str:
-    """sha256 of stock, outline, holes, bends, marks and place to 0.01 mm."""
-    place = tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
+def _fingerprint(m: Member, rows: object, *place: object) -> str:
+    """sha256 of stock, outline, holes, bends, marks, and place if it is given."""
     return hashlib.sha256(
-        repr((m.code, getattr(m.body, "stock", ""), rows, place)).encode()
+        repr((m.code, getattr(m.body, "stock", ""), rows, *place)).encode()
     ).hexdigest()
 
 
-def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tuple[object, ...]:
-    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm."""
+def _place(m: Member) -> object:
+    """To 0.01 mm."""
+    return tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
+
+
+def _shape(
+    body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe], origin: Vec2 | None = None
+) -> tuple[object, ...]:
+    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm; from the part's own origin, or from another, such as the lower left of its cut file."""
+    dx, dy = origin or (0.0, 0.0)
     loops = tuple(
         tuple(
-            (round(e.start[0], 2) + 0.0, round(e.start[1], 2) + 0.0, round(e.bulge, 4) + 0.0)
+            (
+                round(e.start[0] - dx, 2) + 0.0,
+                round(e.start[1] - dy, 2) + 0.0,
+                round(e.bulge, 4) + 0.0,
+            )
             for e in lp
         )
         for lp in (body.outline, *body.openings)
@@ -242,8 +258,8 @@ def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tup
     drilled = tuple(
         sorted(
             (
-                round(h.at[0], 2) + 0.0,
-                round(h.at[1], 2) + 0.0,
+                round(h.at[0] - dx, 2) + 0.0,
+                round(h.at[1] - dy, 2) + 0.0,
                 round(h.diameter, 2),
                 round(h.length, 2),
                 round(h.angle, 4) + 0.0,
@@ -253,10 +269,22 @@ def _shape(body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe]) -> tup
         )
     )
     lines = tuple(
-        tuple(tuple((round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in line) for line in s.strokes)
+        tuple(
+            tuple((round(x - dx, 2) + 0.0, round(y - dy, 2) + 0.0) for x, y in line)
+            for line in s.strokes
+        )
         for s in scribes
     )
-    return (loops, drilled, tuple(map(str, body.bends)), lines)
+    bends = body.bends if origin is None else [_bent(b, origin) for b in body.bends]
+    return (loops, drilled, tuple(map(str, bends)), lines)
+
+
+def _bent(b: Bend, origin: Vec2) -> Bend:
+    start, end = (
+        (round(p[0] - origin[0], 2) + 0.0, round(p[1] - origin[1], 2) + 0.0)
+        for p in (b.start, b.end)
+    )
+    return b._replace(start=start, end=end)
 
 
 def _hand(m: Member, rows: tuple[object, ...]) -> Literal["L", "R", "E"]:

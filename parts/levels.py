@@ -23,6 +23,25 @@ def mark(stage: str, level: str) -> str:
     return "" if LEVELS.index(level) >= LEVELS.index(need) else f"NOT FOR {need.upper()} YET"
 
 
+def void(chassis: str, revision: str) -> str:
+    """What makes a print worthless, to stand on every page; ``revision``: empty for a draft."""
+    if not revision:
+        return f"Draft of chassis {chassis}: void as soon as a reading changes or a revision is released."
+    return f"Void unless the revision on the page of chassis {chassis} is {revision}."
+
+
+def foot(chassis: str, says: str, revision: str) -> str:
+    """Foot of a page whose head does not say it: chassis, revision, level, and what makes it void."""
+    return f"Chassis {chassis}. {says}. {void(chassis, revision)}"
+
+
+def part_void(chassis: str, part: str, revision: str, released: bool) -> str:
+    """The same for the drawing of one part, which keeps its own letter while other parts change."""
+    if not released:
+        return f"{void(chassis, '')} Part {part}, draft {revision}."
+    return f"Void unless the page of chassis {chassis} has part {part} at revision {revision}."
+
+
 def part_level(fixed_after: str, level: str, set_down: bool) -> str:
     """How far one part may go: what may still move at set-down stays at tack until the truck stands right."""
     held = fixed_after == "set-down" and not set_down

@@ -345,6 +345,8 @@ class Part(NamedTuple):
     area_cut: float
     mass: float
     fingerprint: str
+    cut_fingerprint: str
+    """Of what is cut, apart from its place: two parts with the same one are cut from the same file."""
 
 
 class Site(Protocol):

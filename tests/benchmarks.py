@@ -170,7 +170,7 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
         print(
             f"archive of {chassis} x {revisions}: index made from nothing in {time.perf_counter() - start:.1f} s, {(store.folder / 'index.sqlite').stat().st_size / 1e6:.0f} MB"
         )
-        sizes = sum(f.stat().st_size for f in (store.folder / "objects").rglob("*") if f.is_file())
+        sizes = sum(f.stat().st_size for f in (store.folder / "contents").rglob("*") if f.is_file())
         print(
             f"contents on disk {sizes / 1e6:.1f} MB for {total / 1e6:.1f} MB of files stored; records {sum(f.stat().st_size for f in store.folder.rglob('*.json')) / 1e6:.0f} MB"
         )

@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 import time
+import tomllib
 from importlib.resources import files
 from pathlib import Path
 
@@ -327,6 +328,23 @@ def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> N
     ]
 
 
+def one_page(words: str) -> bytes:
+    from reportlab.pdfgen.canvas import Canvas
+
+    out = io.BytesIO()
+    c = Canvas(out, pagesize=(792, 612), invariant=1)
+    c.drawString(9, 9, words)
+    c.save()
+    return out.getvalue()
+
+
+def words_of(path: Path) -> list[str]:
+    """Text of every page of a PDF."""
+    from pypdf import PdfReader
+
+    return [p.extract_text() for p in PdfReader(path).pages]
+
+
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Solids and sheets as bare names, the same truck designed and cycled once: the whole tree is built by the tests of the files."""
@@ -337,7 +355,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(step, "part_text", lambda p, shop: p.id.encode())
     monkeypatch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
-    monkeypatch.setattr(drawing, "pdf", lambda sheets, paper="letter": sheets[0].title.encode())
+    monkeypatch.setattr(drawing, "pdf", lambda sheets, *_: one_page(sheets[0].title))
     monkeypatch.setattr(documents, "files", lambda *a, **k: ({}, {}))
     real, rode, made, ridden = way_out.held, cycling.cycle_of, {}, {}
 
@@ -426,17 +444,65 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
         "A",
         "B",
     ] and "longer springs" in listed
-    letters = {
-        p["part"]: p["revision"]
-        for p in json.loads((tmp_path / "archive/DEMO1/B.json").read_text())["parts"]
-    }
-    assert letters["CM4.L"] == "B" and letters["CS1.L"] == "A", (
-        "the seat moved up, the plate on the rail did not"
+    record = json.loads((tmp_path / "archive/DEMO1/B.json").read_text())
+    letters = {p["part"]: p["revision"] for p in record["parts"]}
+    assert "CM4.L" in record["moved"] and letters["CM4.L"] == letters["CS1.L"] == "A", (
+        "the seat moved up: another place, the same cut file"
     )
-    assert "as it was stored" in run("verify", "--archive", store)
-    victim = next(p for p in (tmp_path / "archive/objects").rglob("*") if p.is_file())
+    assert record["changed"] and {letters[p] for p in record["changed"]} == {"B"}
+    first = {
+        f["path"]: f["sha256"]
+        for f in json.loads((tmp_path / "archive/DEMO1/A.json").read_text())["files"]
+    }
+    now = {f["path"]: f["sha256"] for f in record["files"] if f["path"].startswith("cut/")}
+    kept = {p: h for p, h in now.items() if "-A-" in p}
+    assert kept and all(first[p] == h for p, h in kept.items()), "a kept letter is a kept cut file"
+    assert "as it was stored" in run("verify", "--archive", store, "--out", out)
+    copy = next((tmp_path / "o/DEMO1/A/cut").iterdir())
+    copy.write_bytes(copy.read_bytes() + b" ")
+    assert copy.name in run("verify", "--archive", store, "--out", out, code=8)
+    victim = next(p for p in (tmp_path / "archive/contents").rglob("*") if p.is_file())
     victim.write_bytes(victim.read_bytes() + b" ")
     assert "copy of the archive" in run("verify", "--archive", store, code=8)
+
+
+def test_nests_of_two_trucks_are_written_beside_the_build(
+    tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twice every part, on sheets of their own, the places kept; the build's own nest stays to the byte. Steel carries the letters once the job is released as it is."""
+    from collections import Counter
+
+    import ezdxf
+
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "d.toml").write_bytes(DEMO.read_bytes())
+    run("build", "d.toml")
+    before = {p: p.read_bytes() for p in (tmp_path / "out/DEMO1/draft").rglob("*") if p.is_file()}
+    said = run("nest", "d.toml", "--trucks", "2", "--seconds", "0")
+    folder = tmp_path / "out/DEMO1/nest-x2"
+    assert "nest-x2" in said and {p: p.read_bytes() for p in before} == before
+    one, two = (
+        sum((Counter(_counts(s["parts"])) for s in json.loads(p.read_text())["sheets"]), Counter())
+        for p in (tmp_path / "out/DEMO1/draft/schedule/nest.json", folder / "nest.json")
+    )
+    assert one and two == Counter({k: 2 * v for k, v in one.items()})
+    sheets = json.loads((folder / "nest.json").read_text())["sheets"]
+    assert {p.stem for p in folder.glob("*.dxf")} == {s["sheet"] for s in sheets}
+    assert all("-x2-" in s["sheet"] and s["remnant_length"] > 0 for s in sheets)
+    assert all(ezdxf.readfile(p).modelspace() for p in folder.glob("*.dxf"))
+    draft = {p.name: p.read_bytes() for p in folder.glob("*.dxf")}
+    run("release", "d.toml", "--note", "first set", "--by", "the owner")
+    run("nest", "d.toml", "--trucks", "2", "--seconds", "0")
+    lettered = {p.name: p.read_bytes() for p in folder.glob("*.dxf")}
+    assert lettered.keys() == draft.keys()
+    plate = next(f"{s['sheet']}.dxf" for s in sheets if "CS1.L" in s["parts"])
+    assert lettered[plate] != draft[plate], "its marks say REV A where the draft's are"
+
+
+def _counts(words: str) -> dict[str, int]:
+    """ "AB1.L x2 AB2.L x4" as numbers."""
+    row = words.split()
+    return {a: int(b[1:]) for a, b in zip(row[::2], row[1::2], strict=True)}
 
 
 def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
@@ -472,6 +538,16 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
         "weld",
         "weld",
     ]
+    day = ("--by", "the owner", "--date", "2026-02-09")
+    run("enter", "DEMO1", "B", "--weld", "W1-W9", *day)
+    run("sign", "DEMO1", "B", "--level", "final", *day)
+    log = tmp_path / "out/DEMO1/B/log"
+    handed = " ".join(words_of(log / "hand-over-record.pdf")[0].split())
+    assert "9 of " in handed and "final" in handed and "within its limits" in handed
+    assert any("25 1/8" in w for w in words_of(log / "as-built.pdf"))
+    stored = {p.name: p.read_bytes() for p in log.iterdir()}
+    run("reissue", "DEMO1", "B")
+    assert {p.name: p.read_bytes() for p in log.iterdir()} == stored
 
 
 def test_the_archive_as_a_shop_uses_it(
@@ -496,7 +572,7 @@ def test_the_archive_as_a_shop_uses_it(
         "spring.rate" in said
         and "225 -> 224" in said
         and "CM4.L" in said
-        and "CS1.L" not in said.split("parts:")[1]
+        and "CS1.L" not in said.split("parts of DEMO1:A")[1]
         and (tmp_path / "d.pdf").read_bytes()[:4] == b"%PDF"
     )
     assert "nothing to draw" in run("compare", "DEMO1:A", "DEMO1:A", "--picture", "e.pdf", code=2)
@@ -537,8 +613,21 @@ def test_the_archive_as_a_shop_uses_it(
         and "H4711" in run("trace", "CS1")
         and "1/16 short" in run("search", "concession")
     )
-    bad = run("enter", "DEMO1", "A", "--weld", "W999", "--by", "x", "--date", "soon", code=2)
+    was = len(list((tmp_path / "archive/DEMO1").glob("A.*.json")))
+    bad = run(
+        *("enter", "DEMO1", "A", "--weld", "W1-W3", "--weld", "W999"),
+        *("--by", "x", "--date", "soon"),
+        code=2,
+    )
     assert all(w in bad for w in ("W999", "--by", "--date"))
+    assert len(list((tmp_path / "archive/DEMO1").glob("A.*.json"))) == was, "nothing in part"
+    run(
+        *("enter", "DEMO1", "A", "--weld", "W13", "--weld", "W14-W16", "--heat", "H4712"),
+        *("--sheet", sheet, "--part", "CS1", "--by", "the welder", "--date", "2026-02-03"),
+    )
+    since = run("revisions", "DEMO1")
+    assert "W13, W14, W15, W16" in since and "H4711" in since and "H4712" in since
+    assert all("CS1" in run("trace", h) for h in ("H4711", "H4712"))
     assert "tack" in run(
         "sign", "DEMO1", "B", "--level", "weld", "--by", "the owner", "--date", "2026-02-02", code=2
     )
@@ -546,11 +635,39 @@ def test_the_archive_as_a_shop_uses_it(
     assert [x.split()[2] for x in run("revisions").splitlines()] == ["tack", "tack"] and run(
         "revisions", "--part", "CS1.L"
     ).count("DEMO1") == 1
+    cs1 = sorted((tmp_path / "archive/DEMO1").glob("B.*.json"))
+    assert len(cs1) == 1, "signed once"
+    drawn = "out/DEMO1/B/drawing/DEMO1-UA1-L-A.pdf"
+    for level, word in (("", "for tack"), ("mock-up", "for mock-up")):
+        said = run("reissue", "DEMO1", "B", *(("--level", level) if level else ()))
+        assert word in said and "it is the good revision" in said
+        assert word in words_of(tmp_path / drawn)[0], "the level it was signed for, to the byte"
+    assert "mock-up | tack" in run("reissue", "DEMO1", "B", "--level", "weld", code=2)
+    assert "as it was stored" in run("verify")
+    assert "SUPERSEDED BY B" in run("reissue", "DEMO1", "A")
+    old = [p for p in (tmp_path / "out/DEMO1/A").rglob("*.pdf") if "stage" not in p.name]
+    assert len(old) > 50 and all("SUPERSEDED BY B" in w for p in old for w in words_of(p))
+    assert "as it was stored" in run("verify"), "a stamped copy is no changed one"
+    welds = " ".join(words_of(tmp_path / "out/DEMO1/A/log/weld-log.pdf"))
+    record = json.loads((tmp_path / "archive/DEMO1/A.json").read_text())
+    every = {w for v in record["welds"].values() for w in v}
+    assert every == {f"W{n}" for n in range(1, len(every) + 1)}, "every weld, both sides"
+    assert f"4 of {len(every)}" in welds and "W13" in welds and "W1-W12" in welds
+    steel = " ".join(words_of(tmp_path / "out/DEMO1/A/log/heat-log.pdf"))
+    assert "H4711" in steel and "H4712" in steel and "not entered" in steel
+    used = " ".join(words_of(tmp_path / "out/DEMO1/A/log/concessions.pdf"))
+    assert "1/16 short, used" in used and "CS1.L" in used
+    said = (tmp_path / "out/DEMO1/current.html").read_text()
+    assert "revision B is good" in said and "superseded by B" in said
+    listed = json.loads(run("revisions", "--json"))
+    assert [(r["letter"], r["current"]) for r in listed] == [("A", False), ("B", True)]
     run("export", "DEMO1", "x.zip")
     assert "2 revisions were new" in run(
         "import", "x.zip", "--archive", "other"
     ) and "as it was stored" in run("verify", "--archive", "other")
-    run("new", "T2", "--like", "DEMO1:A")
+    assert "title and date" in run("new", "T2", "--like", "DEMO1:A")
+    own = tomllib.loads((tmp_path / "T2.toml").read_text())["job"]
+    assert own == {"chassis": "T2"}, "nothing the other truck says of itself"
     assert "a name that is free" in run("new", "T2", "--like", "DEMO1:A", code=7)
     assert "15 of 15 readings are owed" in run("survey", "T2.toml", code=4)
     rows = list(csv.reader((tmp_path / "T2.survey.csv").open(encoding="utf-8-sig")))
@@ -559,17 +676,24 @@ def test_the_archive_as_a_shop_uses_it(
         r[value] = r[master] if r[1] != "travel.obstacle.1.centre.z" else "30 13/16"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     same = run("survey", "T2.toml")
-    assert "82 parts" in same and "branch" not in same and not (tmp_path / "T2.taped.toml").exists()
+    assert (
+        "the same: 82" in same
+        and "new shape: 0" in same
+        and not (tmp_path / "T2.taped.toml").exists()
+    )
     wide = next(r for r in rows if r[1] == "axle.wheel_track")
     wide[value] = "70"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     other = run("survey", "T2.toml")
     assert "axle.wheel_track: 70 (1.500 in off)" in other and "taken as this truck's own" in other
+    assert "axle.wheel_track differs" in other
     wide[value] = "seventy"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     assert "axle.wheel_track" in run("survey", "T2.toml", code=3)
     run("build", "T2.toml")
-    run("release", "T2.toml", "--note", "second truck", "--by", "the owner")
+    said = ("release", "T2.toml", "--note", "second truck", "--by", "the owner")
+    assert "--date" in run(*said, code=2), "the other truck's day is not this one's"
+    run(*said, "--date", "2026-03-01")
     names = [p.name for p in (tmp_path / "out/T2/A/cut").iterdir()]
     assert any(n.startswith("DEMO1-CS1-A-") for n in names), (
         "a part of the first truck keeps its number"
@@ -588,7 +712,7 @@ def test_released_steel_carries_the_letter() -> None:
     assert draft.fingerprint == done.fingerprint and draft.marks != done.marks
     text = next(m for m in done.marks if m.role == "text")
     want = len(strokes.letter("REV A", (0.0, 0.0), 9.0))
-    other = len(strokes.letter(f"D{draft.fingerprint[:6].upper()}", (0.0, 0.0), 9.0))
+    other = len(strokes.letter(f"D{draft.cut_fingerprint[:6].upper()}", (0.0, 0.0), 9.0))
     assert (
         len(next(m for m in draft.marks if m.role == "text").strokes) - len(text.strokes)
         == other - want

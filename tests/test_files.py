@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
 import os
@@ -45,7 +46,7 @@ def cut_of(made: dict[str, bytes], part: Part) -> str:
     return next(
         n
         for n in made
-        if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.fingerprint[:6]}-")
+        if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.cut_fingerprint[:6]}-")
     )
 
 
@@ -115,7 +116,9 @@ def test_every_solid_re_imported(truck: Truck, made: dict[str, bytes], tmp_path:
 
     shop = stock.default_shop()
     for part in truck.parts:
-        name = next(n for n in made if n.startswith("solid/") and f"d{part.fingerprint[:6]}" in n)
+        name = next(
+            n for n in made if n.startswith("solid/") and f"d{part.cut_fingerprint[:6]}" in n
+        )
         path = tmp_path / "part.step"
         path.write_bytes(made[name])
         shape = cq.importers.importStep(str(path)).val()
@@ -221,7 +224,7 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
     names = [n for n in made if n.startswith("drawing/") and n.endswith(".pdf")]
     assert len(names) == len(truck.parts)
     for part in filter(is_plate, truck.parts):
-        name = next(n for n in names if f"d{part.fingerprint[:6]}" in n)
+        name = next(n for n in names if f"d{part.cut_fingerprint[:6]}" in n)
         page = PdfReader(io.BytesIO(made[name])).pages[0]
         assert (float(page.mediabox.width), float(page.mediabox.height)) == (792.0, 612.0)
         text = page.extract_text()
@@ -503,3 +506,15 @@ def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path
     (out / "DEMO1" / ".made.json").write_text("rubbish")
     built()
     assert tree() == second
+
+
+def test_every_page_says_what_makes_it_void(made: dict[str, bytes]) -> None:
+    """All sheets, drawings, nests, travel, strength and set-out: a print that lies about says which chassis it is of and when it is no longer good. Stages are made of these."""
+    from pypdf import PdfReader
+
+    sheets = [p for p in made if p.endswith(".pdf") and not p.startswith("sheet/stage-")]
+    assert len(sheets) > 100
+    for path in sheets:
+        for n, page in enumerate(PdfReader(io.BytesIO(made[path])).pages, 1):
+            words = page.extract_text()
+            assert "Draft of chassis DEMO1: void as soon as" in words, f"{path}, page {n}"

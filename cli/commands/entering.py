@@ -40,10 +40,10 @@ def sign(
     out: Out = Path("out"),
 ) -> None:
     """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
-    from soapstone.cli import disk
+    from soapstone.cli import current, disk
     from soapstone.cli.archive import Archive
     from soapstone.cli.commands.correct import not_down
-    from soapstone.cli.issue import rebuilt
+    from soapstone.cli.issue import log_files, rebuilt
     from soapstone.parts.levels import LEVELS
 
     store = Archive(archive)
@@ -81,17 +81,17 @@ def sign(
     made = {
         p: data
         for p, data in rebuilt(store, r, level).items()
-        if p.startswith("sheet/") or p == "index.html"
+        if p.startswith(("sheet/", "drawing/", "nest/")) or p == "index.html"
     }
-    store.happened(
-        chassis,
-        letter,
-        {"kind": "signed", "value": level, "by": by, "date": date, "note": note}
-        | ({"over": over} if over else {}),
-        made,
-    )
+    event = {"kind": "signed", "value": level, "by": by, "date": date, "note": note}
+    if over:
+        event["over"] = over
+    if level == "final":
+        made |= log_files(store, r, level, [event])
+    store.happened(chassis, letter, event, made)
     for path, data in made.items():
         disk.put_file(out / chassis / letter / path, data)
+    current.write(store, chassis, out)
     print(
         f"{chassis} {letter} is signed for {level} by {by}; its sheets are in {out / chassis / letter / 'sheet'}"
     )
@@ -101,98 +101,56 @@ def sign(
 def enter(
     chassis: Chassis,
     letter: Letter,
-    heat: Annotated[str, typer.Option("--heat", help="heat number of --sheet")] = "",
+    heat: Annotated[
+        list[str] | None,
+        typer.Option("--heat", help="heat number of each --sheet and --part; several may be given"),
+    ] = None,
     sheet: Annotated[
-        str, typer.Option("--sheet", help="nested sheet or stock the heat number is of")
-    ] = "",
+        list[str] | None,
+        typer.Option("--sheet", help="nested sheet or stock the heats are of; several"),
+    ] = None,
+    part: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--part", help="part the heats are of, such as CS1.L; CS1 for both sides; several"
+        ),
+    ] = None,
     weld: Annotated[
-        str, typer.Option("--weld", help="weld that was laid and looked at, such as W12")
+        list[str] | None,
+        typer.Option("--weld", help="welds that were laid and looked at: W12, W1-W38; several"),
+    ] = None,
+    bolt: Annotated[
+        list[str] | None,
+        typer.Option("--bolt", help="bolts that were tightened to --torque: B3, B1-B12; several"),
+    ] = None,
+    torque: Annotated[
+        str, typer.Option("--torque", help="what the wrench was set to, with its unit")
     ] = "",
     concession: Annotated[
-        str,
+        list[str] | None,
         typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
-    ] = "",
+    ] = None,
     by: By = "",
     date: Day = "",
     note: Note = "",
     archive: Folder = Path("archive"),
 ) -> None:
-    """Enter a heat number, a weld, a concession or a note to a released revision."""
+    """Enter heats, welds, bolts, concessions or a note to a released revision: all of it, or nothing where anything is wrong. Nothing entered before is replaced."""
+    from soapstone.cli import log
     from soapstone.cli.archive import Archive
 
     store = Archive(archive)
     r = store.record(chassis, letter)
-    faults = _faults(by, date, note)
-    sheets, welds = (
-        r.data.get("sheets", {}),
-        {w for v in r.data.get("welds", {}).values() for w in v},
+    asked = log.Asked(
+        heat or (), sheet or (), part or (), weld or (), bolt or (), torque, concession or (), note
     )
-    parts, stocks = (
-        {p["part"] for p in r.data["parts"]},
-        {p.get("stock", "") for p in r.data["parts"]},
-    )
-    if bool(heat) != bool(sheet):
-        faults.append(
-            Fault(
-                "--heat, --sheet",
-                f"{heat} {sheet}".strip(),
-                "both",
-                "a heat number is of a sheet or a stock",
-            )
-        )
-    elif sheet and sheet not in sheets and sheet not in stocks:
-        faults.append(
-            Fault(
-                "--sheet",
-                sheet[:60],
-                ", ".join([*sheets, *sorted(stocks)])[:400],
-                "the names stand on the nests and in the material list",
-            )
-        )
-    if weld and weld not in welds:
-        faults.append(
-            Fault(
-                "--weld",
-                weld[:20],
-                "W1 .. W" + str(max((int(w[1:]) for w in welds), default=0)),
-                "the number stands on the weld map",
-            )
-        )
-    if concession and concession not in parts:
-        faults.append(
-            Fault(
-                "--concession", concession[:20], "a part of this revision", f"such as {min(parts)}"
-            )
-        )
-    if concession and len(note.strip()) < 3:
-        faults.append(
-            Fault(
-                "--note",
-                note,
-                "why the part is used though it is not as drawn",
-                "say what was measured and who decided",
-            )
-        )
-    if not (heat or weld or concession or note.strip()):
-        faults.append(
-            Fault(
-                "enter",
-                "",
-                "--heat with --sheet, --weld, --concession or --note",
-                "say what to enter",
-            )
-        )
+    rows, wrong = log.taken(asked, r.data)
+    faults = [*_faults(by, date, note), *wrong]
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
-    rows = (
-        ([("heat", sheet, heat)] if heat else [])
-        + ([("weld", weld, "laid and looked at")] if weld else [])
-        + ([("concession", concession, "")] if concession else [])
-    )
-    for kind, what, value in rows or [("note", "", "")]:
-        store.happened(
-            chassis,
-            letter,
-            {"kind": kind, "what": what, "value": value, "by": by, "date": date, "note": note},
-        )
-        print(f"{chassis} {letter}: {kind} {what} {value}".rstrip())
+    event = {"kind": "entered", "rows": rows, "by": by, "date": date, "note": note}
+    store.happened(chassis, letter, event)
+    for row in rows[:12]:
+        print(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}".rstrip())
+    if len(rows) > 12:
+        print(f"{chassis} {letter}: and {len(rows) - 12} more, {len(rows)} in all")

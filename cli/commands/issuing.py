@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.cli.options import Json, said, say
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.parts.same import Compared
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
@@ -19,6 +23,9 @@ def reissue(
     letter: Annotated[str, typer.Argument(help="revision letter; the last one if not given")] = "",
     archive: Folder = Path("archive"),
     out: Out = Path("out"),
+    level: Annotated[
+        str, typer.Option("--level", help="as it was signed for this level; the last if not given")
+    ] = "",
     rebuild: Annotated[
         bool,
         typer.Option(
@@ -27,18 +34,28 @@ def reissue(
         ),
     ] = False,
 ) -> None:
-    """Write a released revision again, to the byte as it was stored; with another version of the tool, say what this one would make differently."""
-    from soapstone.cli import disk, issue
+    """Write a released revision again, as it was last signed, to the byte as it was stored, with its log sheets; one that another revision has superseded says so on every page. With
+    another version of the tool, say what this one would make differently."""
+    from soapstone.cli import current, disk, issue
     from soapstone.cli.archive import Archive
     from soapstone.cli.build import VERSION
 
     store = Archive(archive)
     r = store.record(chassis, letter)
     files = issue.stored(store, r)
-    folder = disk.swap_in(
-        out / chassis, r.letter, {p: x for p, x in files.items() if not p.startswith(issue.INPUT)}
+    signed, now = issue.at_level(store, r, level)
+    given = {p: x for p, x in signed.items() if not p.startswith(issue.INPUT)}
+    given |= issue.log_files(store, r, now)
+    good = store.record(chassis).letter
+    words = "" if good == r.letter else issue.superseded(good)
+    folder = disk.swap_in(out / chassis, r.letter, issue.over(given, words) if words else given)
+    page = current.write(store, chassis, out)
+    print(
+        f"{chassis} {r.letter}, as signed for {now}: {len(given)} files as they were stored, in {folder}"
     )
-    print(f"{chassis} {r.letter}: {len(files)} files as they were stored, in {folder}")
+    print(
+        f"{words}: every page says so" if words else f"it is the good revision of {chassis}: {page}"
+    )
     if rebuild or r.data.get("tool") != VERSION:
         say("building it anew")
         rows = issue.differing(files, issue.rebuilt(store, r))
@@ -86,20 +103,30 @@ def compare(
             )
         disk.put_file(picture, pages)
     if as_json:
-        print(json.dumps(d._asdict(), indent=1))
+        print(json.dumps({**d._asdict(), "parts": d.parts._asdict()}, indent=1))
         return
     a, b = (f"{r.data['chassis']}:{r.letter}" for r in sides)
     for title, rows in (("readings", d.readings), ("solved values", d.values)):
         print(f"{title}: {len(rows)} differ")
         for k, x, y in rows:
             print(f"  {k:34} {x or 'none':>18} -> {y or 'none'}")
-    print(
-        f"parts: {len(d.changed)} changed: {', '.join(d.changed) or 'none'}; only in {a}: {', '.join(d.gone) or 'none'}; only in {b}: {', '.join(d.come) or 'none'}; {d.same} the same"
-    )
+    print(f"parts of {a} and {b}:")
+    print("\n".join(f"  {line}" for line in said_of(d.parts)))
     print(
         f"sheets and files that differ: {len(d.files)}"
         + (f": {', '.join(d.files[:14])}{' ...' if len(d.files) > 14 else ''}" if d.files else "")
     )
+
+
+def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
+    """What became of the parts, a line an answer; only the number of those that are the same. ``own``: answers that are told elsewhere."""
+    from soapstone.parts.same import WORDS
+
+    return [
+        f"{WORDS[k]}: {len(v)}" + ("" if k == "same" or not v else f": {', '.join(v)}")
+        for k, v in found._asdict().items()
+        if k not in own and (v or k in ("same", "moved", "shape"))
+    ]
 
 
 def export(

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, designed, said, say
+from soapstone.cli.options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.parts.truck import Truck
 
 
 def nest(
@@ -17,11 +21,18 @@ def nest(
         int,
         typer.Option("--seconds", help="about so long for each thickness; 0 takes the fixed rule"),
     ] = 5,
-    trucks: Annotated[int, typer.Option("--trucks", help="parts for so many trucks")] = 1,
+    trucks: Annotated[
+        int,
+        typer.Option(
+            "--trucks", help="parts for so many trucks; their sheets go to OUT/CHASSIS/nest-xN"
+        ),
+    ] = 1,
+    out: Out = Path("out"),
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes."""
+    """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes. For several trucks the nested sheets
+    are written too (DXF, PDF, remnants); the build stays one truck's."""
     from soapstone.cli import disk
     from soapstone.cli.build import barred
     from soapstone.cli.kinds import nest_kept
@@ -58,6 +69,8 @@ def nest(
         }
         for s in got.sheets
     ]
+    if trucks > 1:
+        _write(d, job, kept, trucks, out)
     if as_json:
         print(json.dumps({"sheets": rows, "left": dict(got.left)}, indent=1))
     else:
@@ -65,7 +78,52 @@ def nest(
             print(
                 f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts, {100 * r['utilisation']:.0f} % of the strip used, {r['used_in']:.1f} in long; remnant {r['remnant_in'][0]:.1f} x {r['remnant_in'][1]:.1f} in"
             )
+        if trucks > 1:
+            print(
+                f"{len(got.sheets)} sheets for {trucks} trucks are in {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
+            )
     for name, why in got.left.items():
         print(f"{name} is on no sheet: {why}", file=sys.stderr)
     if got.left:
         raise typer.Exit(Exit.CHECK_FAILS)
+
+
+def folder_of(out: Path, chassis: str, trucks: int) -> Path:
+    """Where nested sheets of several trucks go."""
+    return out / chassis / f"nest-x{trucks}"
+
+
+def _write(d: Designed, job: Path, kept: dict[str, Any], trucks: int, out: Path) -> None:
+    """Nested sheets of several trucks, whole or not at all, apart from the build; the steel carries the released letters where the job is as it was released, else the draft's mark."""
+    from soapstone.cli import disk, kinds
+    from soapstone.cli.build import barred
+    from soapstone.parts.levels import foot
+
+    truck, letter = _released(d, job)
+    says = f"RELEASED {letter}" if letter else "DRAFT - not released"
+    parts = [p for p in truck.parts if not barred(p, truck)]
+    words = foot(d.job.chassis, f"{says}, parts for {trucks} trucks", letter)
+    made, _ = kinds.nest_files(d.job, parts, d.shop, kept, words, trucks)
+    folder = folder_of(out, d.job.chassis, trucks)
+    own = {path.partition("/")[2]: data for path, data in made.items()}
+    disk.swap_in(folder.parent, folder.name, own)
+
+
+def _released(d: Designed, job: Path) -> tuple[Truck, str]:
+    """The truck with the letters of its last revision, and that revision, if every part is cut as it was released; else as it is, and nothing."""
+    from soapstone.cli.archive import Archive
+    from soapstone.cli.build import part_rows
+    from soapstone.cli.commands.release import archive_of
+    from soapstone.parts.same import compare_parts
+    from soapstone.parts.truck import relettered
+
+    records = Archive(archive_of(None, d.shop.archive, job)).records(d.job.chassis)
+    if not records:
+        return d.truck, ""
+    last = records[-1]
+    found = compare_parts(last.data["parts"], part_rows(d.truck, d.shop, {}))
+    if found.shape or found.come or found.gone:
+        return d.truck, ""
+    letters = {p.id: last.revisions().get(p.id, last.letter) for p in d.truck.singles}
+    firsts = {p["part"]: p["first"] for p in last.data["parts"] if "first" in p}
+    return relettered(d.truck, d.shop, d.job.chassis, letters, firsts), last.letter

@@ -66,7 +66,6 @@ def new(
 
 def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     import json
-    import re
 
     from soapstone.cli import disk, issue
     from soapstone.cli.archive import Archive
@@ -81,20 +80,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
             [Fault("CHASSIS", chassis, "a name of its own", "the new truck is another chassis")],
         )
     files = issue.stored(store, r)
-    text = files["input/job.toml"].decode()
-    text, n = re.subn(r'(?m)^(\s*chassis\s*=\s*)"[^"]*"', rf'\g<1>"{chassis}"', text, count=1)
-    if n != 1:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [
-                Fault(
-                    "job.chassis",
-                    like,
-                    'a line chassis = "..."',
-                    "copy the master's job file by hand and change its chassis",
-                )
-            ],
-        )
+    text = _as_its_own(files["input/job.toml"].decode(), chassis, like)
     made = {
         path: text.encode(),
         path.with_name(f"{path.stem}.like.json"): (
@@ -123,8 +109,45 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     rows = lines(load(path))
     disk.new_file(survey, survey_csv(rows))
     print(
-        f"{path}: as {r.data['chassis']}:{r.letter}. Take the {len(rows)} readings of {survey}, then: soapstone survey {path}"
+        f"{path}: as {r.data['chassis']}:{r.letter}. Write its own title and date into it, take the {len(rows)} readings of {survey}, then: soapstone survey {path}"
     )
+
+
+OWN = ("title", "by", "date", "note")
+"""What a truck says of itself: never taken from another."""
+
+
+def _as_its_own(text: str, chassis: str, like: str) -> str:
+    """A master's job file with this truck's chassis, and title, date, name and note left to be filled in. Faults if a line of them cannot be found."""
+    import re
+    import tomllib
+
+    lines = text.splitlines(keepends=True)
+    table = ""
+    for i, line in enumerate(lines):
+        head = re.match(r"\s*\[\s*([^\[\]]+?)\s*\]", line)
+        table = head[1] if head else table
+        if table == "job":
+            line = re.sub(rf"^\s*({'|'.join(OWN)})\s*=.*", r'#\1 = ""   # of this truck', line)
+            lines[i] = re.sub(r"^(\s*chassis\s*=\s*)(\"[^\"]*\"|'[^']*')", rf'\1"{chassis}"', line)
+    made = "".join(lines)
+    try:
+        job = tomllib.loads(made)["job"]
+    except (tomllib.TOMLDecodeError, KeyError):
+        job = {}
+    if job.get("chassis") != chassis or any(k in job for k in OWN):
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [
+                Fault(
+                    "job.chassis",
+                    like,
+                    "a [job] table with a line each for chassis, title, by, date, note",
+                    "copy the master's job file by hand and change these",
+                )
+            ],
+        )
+    return made
 
 
 def survey(
@@ -140,17 +163,19 @@ def survey(
         ),
     ] = None,
 ) -> None:
-    """Take in the short survey: what is within its allowance keeps the master's reading; then which released parts are reused as they are, which branch, and why."""
+    """Take in the short survey: what is within its allowance keeps the master's reading; then which parts differ from the released ones: the same, same plate at another place, or new shape, and why."""
     import csv
     import tempfile
 
     from soapstone.cli import build as b
     from soapstone.cli import disk, issue, like
     from soapstone.cli.archive import Archive
+    from soapstone.cli.commands.issuing import said_of
     from soapstone.cli.options import designed
     from soapstone.layout.job.load import load
     from soapstone.layout.job.sheet import taped_path, taped_text
     from soapstone.layout.job.short import lines, read
+    from soapstone.parts.same import WORDS
 
     store = Archive(archive)
     master = like.master_of(store, job)
@@ -185,22 +210,25 @@ def survey(
     typed = {
         str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed
     }
-    found = like.branches(
+    found = like.likeness(
         b.part_rows(d.truck, d.shop, {}),
         master,
         {**{k: v for k, v in d.job.words.items() if v}, **typed},
     )
-    print(f"reused as {master.data['chassis']}:{master.letter} has them: {len(found.reused)} parts")
+    print(f"against {master.data['chassis']}:{master.letter}, part by part:")
+    print("\n".join(f"  {line}" for line in said_of(found.parts, ("shape",))))
     by_reason: dict[tuple[str, ...], list[str]] = {}
-    for part, why in found.branched.items():
+    for part, why in found.why.items():
         by_reason.setdefault(tuple(why), []).append(part)
-    for why, parts in by_reason.items():
+    print(f"  {WORDS['shape']}: {len(found.why)}")
+    for reasons, parts in by_reason.items():
         print(
-            f"branch, since {', '.join(why[:6])}{' ...' if len(why) > 6 else ''} differs: {', '.join(parts)}"
+            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(parts)}"
         )
-    for word, parts in (("no longer wanted", found.gone), ("new here", found.come)):
-        if parts:
-            print(f"{word}: {', '.join(parts)}")
+    if found.parts.moved:
+        print(
+            f"{WORDS['moved']} means: cut from the file {master.data['chassis']} has; where it goes on this truck stands in this truck's own papers"
+        )
     if got.owed:
         print(
             f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other"

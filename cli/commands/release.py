@@ -64,22 +64,24 @@ def _release(
     store: Archive,
 ) -> None:
     from soapstone.cli import build as b
-    from soapstone.cli import disk, kinds
-    from soapstone.cli.archive import letter_of, revise
+    from soapstone.cli import current, disk, issue, kinds
+    from soapstone.cli.archive import letter_of
+    from soapstone.cli.letters import revise
     from soapstone.cli.like import firsts_of, master_of
+    from soapstone.parts.same import WORDS
     from soapstone.parts.truck import relettered
 
     records = store.records(d.job.chassis)
     letter = letter_of(len(records))
     parts = b.part_rows(d.truck, d.shop, {})
     master = master_of(store, job)
-    letters, changed, gone = revise(parts, records[-1] if records else None, letter)
+    letters, since = revise(parts, records[-1] if records else None, letter)
     kept, firsts = firsts_of(parts, master, records[-1] if records else None)
     firsts = {k: v for k, v in firsts.items() if v != d.job.chassis}
     letters |= {k: kept[k] for k in firsts}
-    changed = [k for k in changed if k not in firsts]
+    changed = sorted(k for k in (*since.shape, *since.come) if k not in firsts)
     inputs = {"input/job.toml": job.read_bytes(), **_beside(job, shop)}
-    if records and not changed and not gone and _same_inputs(records[-1], inputs):
+    if records and not since.differs and _same_inputs(records[-1], inputs):
         raise SoapstoneError(
             Exit.CHECK_FAILS,
             [
@@ -106,8 +108,9 @@ def _release(
         kinds.nest_kept(job),
         level,
         firsts,
+        revision=letter,
     )
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
+    made |= issue.cut_before(store, (*([master] if master else []), *records), made)
     record: dict[str, Any] = {
         "chassis": d.job.chassis,
         "letter": letter,
@@ -123,15 +126,20 @@ def _release(
             for row in b.part_rows(truck, d.shop, letters)
         ],
         "changed": changed,
-        "gone": gone,
+        "moved": list(since.moved),
+        "gone": list(since.gone),
         "waiting": sorted(d.truck.waiting),
         **facts_of(d, made),
     }
+    if level == "final":
+        made |= _log(store, record, inputs, d.shop.paper)
+    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
     store.add(d.job.chassis, record, {**made, **inputs})
     disk.swap_in(out / d.job.chassis, letter, made)
+    page = current.write(store, d.job.chassis, out)
     said()
     print(
-        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or changed, {len(parts) - len(changed)} as they were, {len(gone)} gone; stored in {store.folder}"
+        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape, {len(since.moved)} {WORDS['moved']}, {len(since.same)} {WORDS['same']}, {len(since.gone)} gone; stored in {store.folder}"
     )
     if firsts:
         print(
@@ -146,10 +154,33 @@ def _release(
     )
     if held:
         print(f"stay at tack until the truck stands right: {', '.join(held)}")
-    print(f"to cut from: {out / d.job.chassis / letter}")
+    print(f"to cut from: {out / d.job.chassis / letter}; {page} says which revision is good")
+    if records:
+        print(
+            f"prints of {records[-1].letter} and before are void, but for drawings of parts that keep their letter"
+        )
     print(
         "A release is a record, not an approval; local law decides, and whoever may sign must sign."
     )
+
+
+def _log(
+    store: Archive, record: Mapping[str, Any], inputs: Mapping[str, bytes], paper: str
+) -> dict[str, bytes]:
+    """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
+    import json
+
+    from soapstone.cli import issue, logsheets
+    from soapstone.parts.documents import log
+
+    chassis, letter, level = (str(record[k]) for k in ("chassis", "letter", "level"))
+    before = [
+        (r.data, [e.data for e in store.events(chassis, r.letter)]) for r in store.records(chassis)
+    ]
+    kept = inputs.get(logsheets.AS_BUILT)
+    built = None if kept is None else json.loads(kept)
+    found = logsheets.gathered(record, built, [*before, (record, [])], level)
+    return log.files(found, issue.log_head(chassis, str(record["date"]), letter, level, paper))
 
 
 def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
@@ -167,10 +198,14 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
 
     rows = json.loads(made["setout.json"])
     nests = json.loads(made["schedule/nest.json"])["sheets"]
+    ids = {p.id for p in d.truck.parts}
     welds: dict[str, list[str]] = {}
     for n, w in d.truck.assembly.numbered_welds().items():
-        for part in (w.on, w.to):
-            welds.setdefault(part, []).append(n)
+        for end in (w.on, w.to):
+            # a part that fits both sides has one row, that of the left
+            part = end if end in ids else f"{end.rpartition('.')[0]}.L"
+            if part in ids and n not in welds.setdefault(part, []):
+                welds[part].append(n)
     return {
         "typed": {
             str(k): " | ".join(r.typed)
@@ -180,7 +215,8 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
         | {k: v for k, v in d.job.words.items() if v},
         "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
         "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests},
-        "welds": {p.id: welds[p.id] for p in d.truck.parts if p.id in welds},
+        "bolts": list(d.truck.assembly.numbered_bolts()),
+        "welds": welds,
     }
 
 

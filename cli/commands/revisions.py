@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
-from soapstone.cli.options import Json
+from soapstone.cli.options import Json, say
+from soapstone.cli.options import said as end_line
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
@@ -37,6 +38,12 @@ def revisions(
             for d in [store.record(r["chassis"], r["letter"]).data]
             if part in d["changed"] or part in d["gone"]
         ]
+    good = (
+        {r["chassis"]: r["letter"] for r in index.listed(index.open_index(store), chassis)}
+        if rows
+        else {}
+    )
+    rows = [{**r, "current": r["letter"] == good[r["chassis"]]} for r in rows]
     if as_json:
         print(json.dumps(rows, indent=1))
         return
@@ -46,28 +53,27 @@ def revisions(
         )
     for r in rows:
         print(
-            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {r['note']}"
+            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {'current' if r['current'] else 'superseded':10}  {r['note']}"
         )
     if chassis and rows:
         for r in rows:
             for e in store.events(chassis, r["letter"]):
-                print(f"  {r['letter']} since: {said(e.data)}")
+                for line in said(e.data):
+                    print(f"  {r['letter']} since: {line}")
 
 
-def said(event: dict) -> str:  # type: ignore[type-arg]
-    """An event in a line."""
-    return " ".join(
-        x
-        for x in (
-            event["kind"],
-            str(event.get("what", "")),
-            str(event.get("value", "")),
-            f"by {event['by']}",
-            event.get("date", ""),
-            event.get("note", ""),
-        )
-        if x
-    )
+def said(event: dict[str, Any]) -> list[str]:
+    """An event, a line a fact; welds and bolts of one entry stand in one."""
+    from soapstone.cli import log
+
+    lines: dict[tuple[str, ...], list[str]] = {}
+    for r in log.rows([event]):
+        what = [r.what] if r.what else []
+        lines.setdefault((r.kind, r.value, f"by {r.by}", r.date, r.note), []).extend(what)
+    return [
+        " ".join(x for x in (kind, ", ".join(what), *rest) if x)
+        for (kind, *rest), what in lines.items()
+    ]
 
 
 def search(
@@ -113,14 +119,25 @@ def trace(
         print(f"{what} is in no released revision in {archive}")
 
 
-def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
-    """Hash everything released again and say what is not as it was stored."""
+def verify(
+    chassis: Chassis = "",
+    archive: Folder = Path("archive"),
+    out: Annotated[
+        Path,
+        typer.Option(
+            "--out", help="folder of the chassis folders, whose copies are held against the archive"
+        ),
+    ] = Path("out"),
+) -> None:
+    """Hash everything released again, in the archive and in its copies under --out, and say what is not as it was stored."""
+    from soapstone.cli import verifying
     from soapstone.cli.archive import Archive
 
     store = Archive(archive)
     names = [chassis] if chassis else store.chassis()
-    faults = [f for c in names for f in store.check(c)]
+    faults = [f for c in names for f in verifying.check(store, c, say)]
     if faults:
+        end_line()
         raise SoapstoneError(
             Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed"
         )
@@ -136,5 +153,13 @@ def verify(chassis: Chassis = "", archive: Folder = Path("archive")) -> None:
                     f"nothing of it is in {archive}",
                 )
             ],
+        )
+    faults = [f for c in names for f in verifying.copies(store, c, out, say)]
+    end_line()
+    if faults:
+        raise SoapstoneError(
+            Exit.ARCHIVE_DAMAGED,
+            faults,
+            "the archive is whole; copies made from it are not as it has them",
         )
     print(f"{count} revisions of {len(names)} chassis: every file is as it was stored")

@@ -13,6 +13,7 @@ from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import Key, Reading, Side
 from . import reading
+from .bolted import misfits
 from .cross import contradictions
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
 from .owed import owed

@@ -74,6 +74,8 @@ class Head(NamedTuple):
     level: str
     says: str
     paper: str
+    void: str = ""
+    """What makes a print worthless."""
 
 
 def render(docs: Sequence[Doc], head: Head) -> bytes:
@@ -197,6 +199,7 @@ def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.line(MARGIN, 38, size[0] - MARGIN, 38)
         c.setFont("Helvetica", 7)
         c.drawString(MARGIN, 28, FOOT)
+        c.drawString(MARGIN, 19, head.void)
 
     return on
 
@@ -209,7 +212,7 @@ def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.drawString(
             MARGIN,
             14,
-            f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure the bars before it is used.",
+            f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure the bars before it is used. {head.void}",
         )
 
     return on

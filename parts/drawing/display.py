@@ -185,8 +185,8 @@ def fit_text(words: str, size: float, room: float) -> str:
     return words + " ..."
 
 
-def pdf(sheets: Sequence[Sheet], paper: str = "letter") -> bytes:
-    """All sheets as one PDF on landscape paper, letter fitted to what there is; same sheets, same bytes. KeyError for a paper nobody knows."""
+def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "") -> bytes:
+    """All sheets as one PDF on landscape paper, letter fitted to what there is, ``foot`` below the frame of each; same sheets, same bytes. KeyError for a paper nobody knows."""
     from reportlab.pdfgen.canvas import Canvas
 
     tall, wide = PAPERS[paper]
@@ -199,6 +199,8 @@ def pdf(sheets: Sequence[Sheet], paper: str = "letter") -> bytes:
             c.translate((wide - k * PAGE[0]) / 2, (tall - k * PAGE[1]) / 2)
             c.scale(k, k)
         paint(c, s)
+        c.setFont("Helvetica", 7)
+        c.drawString(36, 24, foot)
         c.showPage()
     c.save()
     return out.getvalue()

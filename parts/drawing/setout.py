@@ -87,6 +87,7 @@ def setout_pdf(
     rows: Sequence[dict[str, Any]],
     paper: str = "letter",
     assumed: Sequence[str] = (),
+    foot: str = "",
 ) -> bytes:
     """The sheets. ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody measured."""
     found = points(g)
@@ -145,7 +146,7 @@ def setout_pdf(
     said = listing(
         (chassis, date, "Set-out", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
     )
-    return pdf([s, *_lists(chassis, date, rows), *said], paper)
+    return pdf([s, *_lists(chassis, date, rows), *said], paper, foot)
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:

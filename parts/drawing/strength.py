@@ -31,6 +31,7 @@ def strength_pdf(
     sizing: Sequence[Check],
     paper: str = "letter",
     aside: Sequence[str] = (),
+    foot: str = "",
 ) -> bytes:
     """The sheets; what waits is said."""
     head = lambda what: (chassis, date, KIND, what, SAY)  # noqa: E731
@@ -49,6 +50,7 @@ def strength_pdf(
                 )
             ],
             paper,
+            foot,
         )
     sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside))]
     sheets += table(
@@ -83,7 +85,7 @@ def strength_pdf(
         _picture(head(f"coil-seat plate {part}, finite elements"), got, most)
         for part, (got, most) in found.seats.items()
     ]
-    return pdf(sheets or [page(*head("nothing to show"))], paper)
+    return pdf(sheets or [page(*head("nothing to show"))], paper, foot)
 
 
 def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]:

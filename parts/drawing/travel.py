@@ -30,7 +30,13 @@ class Words(NamedTuple):
 
 
 def travel_pdf(
-    chassis: str, date: str, t: Travel, v: Mapping[Key, float], words: Words, paper: str = "letter"
+    chassis: str,
+    date: str,
+    t: Travel,
+    v: Mapping[Key, float],
+    words: Words,
+    paper: str = "letter",
+    foot: str = "",
 ) -> bytes:
     """The sheets of one chassis; what waits is said, not drawn."""
     sheets = [_front(chassis, date, words)]
@@ -43,6 +49,7 @@ def travel_pdf(
             ),
         ],
         paper,
+        foot,
     )
 
 

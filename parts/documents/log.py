@@ -1,0 +1,196 @@
+"""What became of a truck: as-built, heats, welds, bolts, concessions and the hand-over record, filled from what was entered. Plain rows come in; where nothing was entered the sheet says so."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from .engine import Block, Doc, Head, Table, Words, render
+
+STAGE = "Log"
+WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))
+SAY = "This is a record of what was entered, not an approval: local law decides, and whoever may sign must sign. Nobody looked at the truck for this sheet."
+
+
+class Entered(NamedTuple):
+    """A fact as entered: sheet, part, weld or bolt; its heat, torque or finding; the revision it was entered to; by whom, when, why."""
+
+    what: str
+    value: str
+    revision: str
+    by: str
+    date: str
+    note: str
+
+
+class SetDown(NamedTuple):
+    """One set-down: readings (what, read, off by) and what was moved after it (what, by how much)."""
+
+    readings: Sequence[tuple[str, str, str]]
+    moved: Sequence[tuple[str, str]]
+
+
+class Log(NamedTuple):
+    """Rows of a chassis up to a revision. ``steel``: part, its sheet or stock, heats; ``welds_of``, ``bolts_of``: every number the revision has; ``stands``: why the set-down is not
+    within its limits, empty if it is; ``set_downs`` None where none was recorded."""
+
+    revision: str
+    level: str
+    set_downs: Sequence[SetDown] | None
+    stands: str
+    steel: Sequence[tuple[str, str, str]]
+    heats: Sequence[Entered]
+    welds: Sequence[Entered]
+    bolts: Sequence[Entered]
+    concessions: Sequence[Entered]
+    notes: Sequence[Entered]
+    signed: Sequence[Entered]
+    welds_of: Sequence[str]
+    bolts_of: Sequence[str]
+
+    def open(self, kind: str) -> list[str]:
+        """Welds or bolts of this revision nobody entered under it."""
+        every, rows = (
+            (self.welds_of, self.welds) if kind == "welds" else (self.bolts_of, self.bolts)
+        )
+        done = {r.what for r in rows if r.revision == self.revision}
+        return [n for n in every if n not in done]
+
+    def no_heat(self) -> list[str]:
+        """Parts without a heat number."""
+        return [part for part, _, heats in self.steel if not heats]
+
+
+def runs(numbers: Sequence[str]) -> str:
+    """ "W1", "W2", "W3", "W7" as "W1-W3, W7"; "none" for nothing."""
+    found: list[list[str]] = []
+    for n in numbers:
+        if found and n[:1] == found[-1][-1][:1] and int(n[1:]) == int(found[-1][-1][1:]) + 1:
+            found[-1].append(n)
+        else:
+            found.append([n])
+    words = [r[0] if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in found]
+    return ", ".join(words) or "none"
+
+
+def docs(log: Log) -> list[Doc]:
+    """The sheets, in the order they are read."""
+    return [
+        Doc("as-built", "As-built", STAGE, "whoever works on it next", (SAY,), _as_built(log)),
+        Doc("heat-log", "Heat numbers", STAGE, "whoever must trace steel", (SAY,), _heats(log)),
+        Doc("weld-log", "Welds as laid", STAGE, "the inspector", (SAY,), _numbered(log, "welds")),
+        Doc(
+            "bolt-log",
+            "Bolts as tightened",
+            STAGE,
+            "the inspector",
+            (SAY,),
+            _numbered(log, "bolts"),
+        ),
+        Doc(
+            "concessions",
+            "Parts used though not as drawn",
+            STAGE,
+            "whoever signs",
+            (SAY,),
+            _concessions(log),
+        ),
+        Doc("hand-over-record", "Hand-over record", STAGE, "the customer", (SAY,), _handed(log)),
+    ]
+
+
+def files(log: Log, head: Head) -> dict[str, bytes]:
+    """Path -> bytes, ``log/<name>.pdf``."""
+    return {f"log/{d.name}.pdf": render([d], head) for d in docs(log)}
+
+
+def _table(title: str, what: str, value: str, rows: Sequence[Entered]) -> Block:
+    if not rows:
+        return Words(title, ["Nothing was entered."])
+    columns = ((what, 0.2), (value, 0.22), ("revision", 0.1), *WHO)
+    return Table(title, columns, [tuple(r) for r in rows])
+
+
+def _as_built(log: Log) -> list[Block]:
+    if not log.set_downs:
+        return [Words("Set-down", ["No set-down was recorded for this revision."])]
+    blocks: list[Block] = [
+        Words(
+            "Where it stands",
+            [
+                f"Not within its limits: {log.stands}"
+                if log.stands
+                else "Within its limits as read."
+            ],
+        )
+    ]
+    for n, s in enumerate(log.set_downs, 1):
+        last = n == len(log.set_downs)
+        columns = (("what", 0.5), ("read", 0.25), ("off by" if last else "", 0.25))
+        blocks.append(Table(f"Set-down {n}", columns, list(s.readings)))
+        if s.moved:
+            blocks.append(
+                Table(f"Moved before set-down {n}", (("what", 0.6), ("by", 0.4)), list(s.moved))
+            )
+    return blocks
+
+
+def _heats(log: Log) -> list[Block]:
+    return [
+        Table(
+            "Steel of every part",
+            (("part", 0.2), ("sheet or stock", 0.45), ("heat numbers", 0.35)),
+            [(p, s, h or "not entered") for p, s, h in log.steel],
+        ),
+        _table("As entered", "sheet, stock or part", "heat number", log.heats),
+    ]
+
+
+def _numbered(log: Log, kind: str) -> list[Block]:
+    every, rows, value = (
+        (log.welds_of, log.welds, "found")
+        if kind == "welds"
+        else (log.bolts_of, log.bolts, "wrench set to")
+    )
+    owed = log.open(kind)
+    count = (
+        f"{len(every) - len(owed)} of {len(every)} {kind} of revision {log.revision} are entered."
+    )
+    return [
+        Words("How many", [count, f"Not entered under this revision: {runs(owed)}."]),
+        _table("As entered", kind.removesuffix("s"), value, rows),
+    ]
+
+
+def _concessions(log: Log) -> list[Block]:
+    return [
+        _table("Used though not as drawn", "part", "", log.concessions),
+        _table("Notes", "", "", log.notes),
+    ]
+
+
+def _handed(log: Log) -> list[Block]:
+    rows = [
+        (
+            "set-down",
+            "not recorded" if log.set_downs is None else log.stands or "within its limits",
+        ),
+        *(
+            (f"{kind} entered", f"{len(every) - len(log.open(kind))} of {len(every)}")
+            for kind, every in (("welds", log.welds_of), ("bolts", log.bolts_of))
+        ),
+        ("welds not entered", runs(log.open("welds"))),
+        ("bolts not entered", runs(log.open("bolts"))),
+        ("parts without a heat number", ", ".join(log.no_heat()) or "none"),
+        ("parts used though not as drawn", ", ".join(r.what for r in log.concessions) or "none"),
+    ]
+    return [
+        Table("What is on record", (("what", 0.35), ("", 0.65)), rows),
+        _table("Signed", "level", "", log.signed),
+        Words(
+            "",
+            [
+                "Received ______________________________   date ____________        Handed over by ______________________________"
+            ],
+        ),
+    ]
