@@ -12,6 +12,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import surety
 from soapstone.layout.setout._say import SIDE_WORD
+from soapstone.parts.verdict import Judged, Verdict
 
 if TYPE_CHECKING:
     from soapstone.layout.travel import Travel
@@ -158,7 +159,7 @@ def gap_rows(c: Cycle) -> list[dict[str, Any]]:
             "wanted": in_shop(g.allowed, "length"),
             "unit": "in",
             "place": g.place,
-            "verdict": g.verdict,
+            "verdict": g.verdict.value,
             "x": in_shop(g.at[0], "length"),
             "y": in_shop(g.at[1], "length"),
             "z": in_shop(g.at[2], "length"),
@@ -188,10 +189,12 @@ def again_lines(solved: Graph) -> list[str]:
     return [f"{k}: behind {', '.join(map(str, keys))}" for k, _, keys in surety.take_again(solved)]
 
 
-def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
-    """travel.json."""
+def as_json(c: Cycle, solved: Graph, judged: Judged) -> dict[str, Any]:
+    """travel.json: the truck's verdict first."""
     t = c.travel
     return {
+        "verdict": judged.worst.value,
+        "headline": judged.headline,
         "positions": position_rows(c),
         "limits": limit_rows(c),
         "gaps": gap_rows(c),
@@ -210,6 +213,7 @@ def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
         "waits": {n: list(map(str, k)) for n, k in t.waits.items()},
         "lost": dict(t.lost),
         "assumed": assumed(c, solved),
+        "not_looked_at": unlooked(c, solved),
     }
 
 
@@ -225,9 +229,17 @@ def assumed(c: Cycle, solved: Graph) -> list[str]:
         said.append(
             "ASSUMED: height of the centre of gravity 26 to 36 in or brake share 0.55 to 0.75 where not read; anti-dive is a bracket"
         )
-    for n, key in (("tyre width", "axle.tire_width"), ("wheel lock", "steering.lock")):
+    return said
+
+
+def unlooked(c: Cycle, solved: Graph) -> list[str]:
+    """What could not be looked at for want of a reading, one line each; nothing while the travel itself waits."""
+    said: list[str] = []
+    if c.travel.pose is None:
+        return said
+    for n, key in (("tire width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
-            said.append(f"not looked at: tyres at lock, {n} is not read ({key})")
+            said.append(f"tires at lock, {n} is not read ({key})")
     return said
 
 
@@ -330,7 +342,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
     from soapstone.parts.drawing.travel import Words
 
     waits = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in c.travel.waits.items()]
-    close = [g for g in c.gaps if g.verdict != "clear"]
+    close = [g for g in c.gaps if g.verdict is not Verdict.OK]
     first = [
         ("Where the pivots go", pivot_words(solved)),
         ("What ends the travel", ends_words(c, 2)),
@@ -345,6 +357,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
             [
                 *waits,
                 *assumed(c, solved),
+                *(f"not looked at: {w}" for w in unlooked(c, solved)),
                 *(f"no rest at {n}: {w}" for n, w in c.travel.lost.items()),
             ],
         ),
@@ -364,7 +377,7 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in t.waits.items()]
     if t.pose is None:
         return said
-    said += assumed(c, solved)
+    said += [*assumed(c, solved), *(f"not looked at: {w}" for w in unlooked(c, solved))]
     said += [f"no rest at {n}: {w}" for n, w in t.lost.items()]
     said += ["", *table(c), "", "What ends the travel", *(f"  {x}" for x in ends_words(c, 3))]
     said += [
@@ -410,11 +423,6 @@ def limit_words(x: Limit) -> str:
         + (f", SHORT of the {say(x.asked)} asked for" if x.short else "")
         + ("  <- governs" if x.governs else "")
     )
-
-
-def fails(c: Cycle) -> bool:
-    """Whether something runs into something or the travel asked for is not there."""
-    return any(g.verdict == "HITS" for g in c.gaps) or any(x.short for x in c.limits)
 
 
 def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:

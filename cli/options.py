@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
@@ -11,6 +12,7 @@ from soapstone.cli import interrupt
 from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
+    from soapstone.cli.looking import Looked
     from soapstone.layout.graph import Graph
     from soapstone.layout.job.load import Job
     from soapstone.parts.stock import Shop
@@ -44,6 +46,12 @@ class Designed(NamedTuple):
     shop: Shop
     strength: Strength
 
+    def looked(self, say: Callable[[str], None] = lambda _: None) -> Looked:
+        """Its travel and its verdict."""
+        from soapstone.cli.looking import look
+
+        return look(self.job, self.solved, self.truck, self.shop, self.strength, say)
+
 
 def say(text: str) -> None:
     """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is raised again."""
@@ -76,20 +84,8 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     _known_pins(job)
     solved = solve(job)
     h = held(solved, job.words, job.pins, job.chassis, shop)
-    why = {
-        part: "; ".join(
-            f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows
-        )
-        + f". {h.ways.get(part, 'A larger bolt or joint is wanted')}"
-        for part, rows in h.strength.fails.items()
-    }
-    return Designed(
-        job,
-        solved,
-        h.truck._replace(failed={**h.truck.failed, **why}),
-        shop,
-        h.strength._replace(grown=h.grown),
-    )
+    strength = h.strength._replace(grown=h.grown, ways=h.ways)
+    return Designed(job, solved, h.truck, shop, strength)
 
 
 def _known_pins(job: Job) -> None:
@@ -111,25 +107,3 @@ def _known_pins(job: Job) -> None:
     ]
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults)
-
-
-def tell(truck: Truck, held: Strength) -> None:
-    """Parts that wait or fail, each with its reason; then the exit code of the worst."""
-    for part, keys in truck.waiting.items():
-        print(f"{part} waits for {', '.join(map(str, keys))}", file=sys.stderr)
-    for part, why in truck.failed.items():
-        print(f"{part} is not for cutting: {why}", file=sys.stderr)
-    if held.waits:
-        print(f"strength waits for {', '.join(map(str, held.waits))}", file=sys.stderr)
-    for g in held.grown:
-        print(f"made larger for its loads: {g}", file=sys.stderr)
-    for c in held.checks:
-        if c.verdict == "warning":
-            print(
-                f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}: have it judged",
-                file=sys.stderr,
-            )
-    if truck.failed:
-        raise typer.Exit(Exit.CHECK_FAILS)
-    if truck.waiting or held.waits:
-        raise typer.Exit(Exit.READINGS_OWED)

@@ -23,6 +23,7 @@ from .riding import PITCH, Rigid, Round, groups, in_joint, joined, rigids, round
 from .solid import Points
 from .stock import Shop
 from .truck import Truck
+from .verdict import Verdict
 
 LOOK, JOINT = units.IN, units.IN / 16
 INSIDE_COIL = ("CM4", "CM5", "LS", "BP")
@@ -41,9 +42,11 @@ class Gap(NamedTuple):
     allowed: float
 
     @property
-    def verdict(self) -> str:
-        """What the table prints."""
-        return "HITS" if self.gap < 0 else "TIGHT" if self.gap < self.allowed - 1e-9 else "clear"
+    def verdict(self) -> Verdict:
+        """Touches, tight or ok."""
+        if self.gap < 0:
+            return Verdict.TOUCHES
+        return Verdict.TIGHT if self.gap < self.allowed - 1e-9 else Verdict.OK
 
 
 class Posed:
@@ -301,7 +304,7 @@ def trims(found: Iterable[Gap], solved: Graph, truck: Truck) -> tuple[str, ...]:
     """For every pair that hits or is too tight: what to trim or notch, where in tape-able offsets and how deep, and whether one side only."""
     rows = list(found)
     said = []
-    bad = {(g.one, g.two): g for g in rows if g.verdict != "clear"}
+    bad = {(g.one, g.two): g for g in rows if g.verdict is not Verdict.OK}
     for (one, two), g in bad.items():
         x, y, z = g.at
         side = "left" if y > 0 else "right"
@@ -355,7 +358,7 @@ def touching(
     truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6
 ) -> Callable[[Travel], tuple[Criterion, ...]]:
     """Limits from the closest pairs: where each would touch along a path, wheels straight."""
-    close = [g for g in gaps if "lock" not in g.place and g.verdict != "clear"][:most]
+    close = [g for g in gaps if "lock" not in g.place and g.verdict is not Verdict.OK][:most]
     wanted = {frozenset((g.one, g.two)): g for g in close}
     names = {n for p in wanted for n in p}
     bodies = tuple(b for b in rigids(truck, job, v, shop) if b.name in names) if wanted else ()

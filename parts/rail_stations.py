@@ -98,6 +98,8 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
     y = w.v[Key("seat.upper.y", side)] - (w.v[Key("rail.coil.outer", side)] - b / 2)
     for weld in w.t.assembly.welds:
         if weld.on == code and weld.edges in (("bottom",), ("top",)) and not weld.run:
+            says = f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop in the closed cell"
+            w.welded.append((code, says, (weld.id,)))
 
             def args(f: Forces, leg: float = weld.leg) -> dict[str, float]:
                 push = float(f.coil[i] + f.stop[i])
@@ -112,7 +114,7 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
 
             yield from w.worst(
                 code,
-                f"weld along the plate's {weld.edges[0]} edge: shear flow of coil and stop in the closed cell",
+                says,
                 frame.shear_flow,
                 args,
             )

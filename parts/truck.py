@@ -15,10 +15,12 @@ from .model import Assembly, Family, Part, Plate, Port
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
 from .site import PortMissing, Refused, SideView, Waiting
+from .verdict import Verdict
 
 
 class Truck(NamedTuple):
-    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out.
+    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out;
+    ``behind``: family and side that was not made because what it stands on was not -> the first cause, in one of the other two.
     ``made_by``: member -> its family's file. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
 
     assembly: Assembly
@@ -30,6 +32,7 @@ class Truck(NamedTuple):
     reads: Mapping[str, frozenset[Key]]
     singles: tuple[Part, ...] = ()
     made_by: Mapping[str, str] = {}  # noqa: RUF012
+    behind: Mapping[str, str] = {}  # noqa: RUF012
 
 
 @cache
@@ -76,6 +79,7 @@ class _Builder:
         self.picks: dict[str, sizing.Pick] = {}
         self.waiting: dict[str, tuple[Key, ...]] = {}
         self.failed: dict[str, str] = {}
+        self.behind: dict[str, str] = {}
         self.reads: dict[str, frozenset[Key]] = {}
         self.lost: dict[tuple[str, Side], str] = {}
         self.made_by: dict[str, str] = {}
@@ -123,8 +127,10 @@ class _Builder:
             self.waiting[who] = tuple(sorted(self.solved.rests_on(place)))
         elif cause in self.waiting:
             self.waiting[who] = self.waiting[cause]
+        elif cause in self.failed or cause in self.behind:
+            self.behind[who] = self.behind.get(cause, cause)
         else:
-            self.failed[who] = f"stands on what could not be made: {cause}"
+            self.failed[who] = cause
 
 
 def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
@@ -153,7 +159,7 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
 
 def _why(pick: sizing.Pick) -> str:
     """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
-    rows = {c.what: c for c in pick.checks if c.verdict == "FAILS"}
+    rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
     inch = 25.4
     said = []
     for says in pick.broken:
@@ -223,6 +229,7 @@ def design(
         b.reads,
         singles,
         b.made_by,
+        b.behind,
     )
 
 

@@ -23,7 +23,6 @@ def nest(
 ) -> None:
     """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes."""
     from soapstone.cli import disk
-    from soapstone.cli.build import barred
     from soapstone.cli.kinds import nest_kept
     from soapstone.parts import nest as n
 
@@ -35,7 +34,8 @@ def nest(
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     d = designed(job, shop)
-    parts = [p for p in d.truck.parts if not barred(p, d.truck)]
+    judged = d.looked(say).judged
+    parts = [p for p in d.truck.parts if judged.cut(p.id)[0]]
     kept = nest_kept(job)
     if seconds:
         kept = {**kept, **n.better(parts, d.shop, seconds, trucks, say)}
@@ -65,6 +65,8 @@ def nest(
             print(
                 f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts, {100 * r['utilisation']:.0f} % of the strip used, {r['used_in']:.1f} in long; remnant {r['remnant_in'][0]:.1f} x {r['remnant_in'][1]:.1f} in"
             )
+    for name, why in judged.barred().items():
+        print(f"{name} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
     for name, why in got.left.items():
         print(f"{name} is on no sheet: {why}", file=sys.stderr)
     if got.left:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.cli.options import JobFile, Json
+
+if TYPE_CHECKING:
+    from soapstone.layout.job.load import Job
 
 
 def readings(
@@ -27,10 +30,12 @@ def readings(
 ) -> None:
     """Check the readings of a job file and list what is still owed."""
     from soapstone.layout.job.load import load
+    from soapstone.parts.judging import judge_readings
 
     if take:
         _take(job, take)
     got = load(job)
+    judged = judge_readings(got)
     if sheet:
         _sheet(job, sheet)
     if as_json:
@@ -38,13 +43,21 @@ def readings(
             json.dumps(
                 {
                     "chassis": got.chassis,
+                    "verdict": judged.worst.value,
+                    "headline": judged.headline,
                     "readings": {str(k): r.typed for k, r in got.readings.items()},
                     "owed": list(map(str, got.owed)),
                 },
                 indent=1,
             )
         )
-        return
+    else:
+        _print(got, judged.headline)
+    if judged.exit_code and not (sheet or take):
+        raise typer.Exit(judged.exit_code)
+
+
+def _print(got: Job, headline: str) -> None:
     from soapstone.layout.job.fields import FIELDS
 
     given = [r for r in got.readings.values() if not r.assumed]
@@ -54,6 +67,7 @@ def readings(
             print(f"  ASSUMED {k}: shop default, nobody measured it")
     for k in got.owed:
         print(f"  owed {FIELDS[k.name].sheet_code} {k}: {FIELDS[k.name].how}")
+    print(headline)
 
 
 def _take(job: Path, csv_file: Path) -> None:

@@ -6,7 +6,6 @@ import json
 
 import typer
 from soapstone.cli.options import JobFile, Json
-from soapstone.layout.faults import Exit
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:
@@ -15,18 +14,19 @@ def solve(job: JobFile, as_json: Json = False) -> None:
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import diagnoses
     from soapstone.layout.setout import solve as set_out
+    from soapstone.parts.judging import judge_layout
 
     got = load(job)
     solved = set_out(got)
     rows, moved = setout_rows(solved), gave_way_rows(solved)
     found = diagnoses.diagnose(got, solved)
-    conflict = any(d.severity == "conflict" for d in found) or any(
-        r["role"] == "conflict" for r in rows
-    )
+    judged = judge_layout(got, solved)
     if as_json:
         print(
             json.dumps(
                 {
+                    "verdict": judged.worst.value,
+                    "headline": judged.headline,
                     "setout": rows,
                     "gave_way": moved,
                     "diagnoses": [
@@ -44,10 +44,9 @@ def solve(job: JobFile, as_json: Json = False) -> None:
             print(f"gave way: {m['key']} from {m['from']} to {m['to']}")
         for d in found:
             print(f"{d.severity}: {d.sentence} {d.cure}".rstrip())
-    if conflict:
-        raise typer.Exit(Exit.NO_SOLUTION)
-    if any(r["role"] == "waiting" for r in rows):
-        raise typer.Exit(Exit.READINGS_OWED)
+        print(judged.headline)
+    if judged.exit_code:
+        raise typer.Exit(judged.exit_code)
 
 
 def _line(r: dict[str, object]) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from ...layout import units
 from ..drawing.sheet import inches
+from ..levels import LAID
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import SIDE, Facts, stage_of
@@ -65,11 +66,28 @@ def traveler(f: Facts) -> Doc:
             Words(
                 "Hold points",
                 [
-                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint."
+                    LAID,
+                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint.",
                 ],
             ),
         ],
     )
+
+
+def accepted(f: Facts) -> list[Any]:
+    """What was signed for by name though it is not ok, as the record keeps it."""
+    return [
+        Table(
+            f"Signed for by {by} on {date}: {why}",
+            (("verdict", 0.15), ("what", 0.45), ("why it is not ok", 0.4)),
+            [
+                (r["verdict"], r["title"], r["reason"])
+                for r in f.accepted
+                if (r["by"], r["date"], r["why"]) == (by, date, why)
+            ],
+        )
+        for by, date, why in dict.fromkeys((r["by"], r["date"], r["why"]) for r in f.accepted)
+    ]
 
 
 def decisions(f: Facts) -> Doc:
@@ -119,7 +137,7 @@ def decisions(f: Facts) -> Doc:
         (str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
         for k, (a, b) in f.solved.gave_way().items()
     ]
-    assumed = [*f.strength.assumed]
+    assumed = list(map(str, f.strength.assumed))
     return Doc(
         "decisions",
         "What was decided, and why",
@@ -127,6 +145,8 @@ def decisions(f: Facts) -> Doc:
         "fabricator and customer",
         (),
         [
+            Words("", [f.judged.headline]),
+            *accepted(f),
             Table(
                 "",
                 (

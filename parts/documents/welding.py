@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ..drawing.sheet import inches
+from ..levels import LAID, laid
 from ..model import Weld
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
@@ -64,7 +65,7 @@ def schedule(f: Facts) -> Doc:
             "",
             [
                 f"Process: {f.shop.weld}. Numbers are the order. Legs in inches; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
-                "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."
+                f"Vertical runs upward. {LAID}"
             ],
         )
     ]
@@ -82,7 +83,7 @@ def schedule(f: Facts) -> Doc:
                 f"{f.title(w.on)} to {w.to}",
                 words_of(w),
                 f"{f.length(w) / IN:.1f}",
-                stage_of(m),
+                laid((m.fixed_after, f.members[w.to].fixed_after), stage_of(m)),
                 f"{t.count} x 1 in" if t else "",
                 " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
                 "",
@@ -105,7 +106,7 @@ def schedule(f: Facts) -> Doc:
                 ("what to what", 0.27),
                 ("weld", 0.2),
                 ("in", 0.055),
-                ("stage", 0.1),
+                ("laid for good", 0.1),
                 ("tacks", 0.07),
                 ("care", 0.075),
                 ("welder", 0.06),
