@@ -185,6 +185,8 @@ def _line(v: Verdict, fs: Sequence[Finding]) -> str:
     shown = ", ".join(names[:MOST]) + (
         f" and {len(names) - MOST} more" if len(names) > MOST else ""
     )
+    if fs[0].kind == "part" and len({f.title for f in fs}) == 1:
+        shown = f"{fs[0].title} {shown}"
     barred = " are not for cutting" if fs[0].kind == "part" and v.bars else ""
     why = f": {fs[0].reason}" if fs[0].reason else ""
     return f"{v}: {shown}{barred}{why}"

@@ -21,6 +21,7 @@ from soapstone.layout.job.sheet import blank_job
 from soapstone.layout.quantities import Key
 from soapstone.parts.stock import default_shop
 from soapstone.parts.stock.shop_file import EXAMPLE, load_shop
+from soapstone.parts.verdict import Verdict
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 CODE = "from soapstone.cli.main import run; run()"
@@ -225,7 +226,7 @@ def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> N
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
     assert (
         got.returncode == 6
-        and "coil-seat plate CS.L is not for cutting" in got.stderr
+        and "coil-seat plate CS.L, CS.R are not for cutting" in got.stderr
         and "Traceback" not in got.stderr
     )
     made = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
@@ -540,5 +541,5 @@ def test_shop_settings_reach_schedules_and_checks() -> None:
     assert (
         "CS1.L" in large
         and "LT1.L" not in large
-        and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {"warning"}
+        and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {Verdict.CONFIRM}
     )
