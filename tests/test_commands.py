@@ -269,7 +269,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
         drawing, "sheet", lambda p, welds, head, *_: drawing.Sheet(f"{p.id} {head['level']}")
     )
     monkeypatch.setattr(kinds, "page_file", lambda *a: b"page")
-    monkeypatch.setattr(fitting, "fit", lambda *a: ())
+    monkeypatch.setattr(fitting, "fit", lambda *a, **k: ())
     monkeypatch.setattr(cut, "read_back", lambda *a: [])
 
 
@@ -363,13 +363,32 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     run("release", "d.toml", "--note", "tacked", "--by", "the owner")
     said = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
     assert "height.left -0.6" in run(*said, code=2)
-    assert "signed for weld" in run(*said, "--note", "owner wants it level with his other truck")
+    stays = ("--note", "owner wants it level with his other truck")
+    asked = run(*said, *stays, code=2)
+    assert "--accept" in asked and "to confirm" in asked and "gaps under" in asked
+    why = ("--accept", "each gap looked at through the travel, values taken as they are")
+    assert "signed for weld" in run(*said, *stays, *why)
+    event = json.loads((tmp_path / "archive/DEMO1/A.1.json").read_text())
+    assert {r["why"] for r in event["accepted"]} == {why[1]} and event["accepted"][0]["by"]
+    final = ("sign", "DEMO1", "A", "--level", "final", "--by", "the owner", "--date", "2026-02-03")
+    enter = ("enter", "DEMO1", "A", "--by", "the welder", "--date", "2026-02-02", "--weld")
+    run(*enter, "W2")
+    left = run(*final, code=2)
+    assert "not logged" in left and "W1, W3-W" in left
+    assert "signed for final" in run(*final, "--note", "owner inspected the rest himself")
+    event = json.loads((tmp_path / "archive/DEMO1/A.3.json").read_text())
+    assert event["not_logged"][0] == "W1" and event["accepted"] == [], "accepted once"
     down.write_text('[[down]]\nheight = { left = "25 1/8", right = "25 1/4" }\n')
     assert "it may stay as it is" in run("correct", "d.toml")
     run("build", "d.toml")
-    run("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
+    last = ("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
+    assert "--accept" in run(*last, code=2)
+    run(*last, *why)
+    kept = json.loads((tmp_path / "archive/DEMO1/B.json").read_text())
+    assert {r["verdict"] for r in kept["accepted"]} >= {"tight", "confirm", "assumed"}
+    assert kept["headline"].startswith("No part fails")
     assert [x.split()[2] for x in run("revisions").splitlines() if x.startswith("DEMO1")] == [
-        "weld",
+        "final",
         "weld",
     ]
 
@@ -541,5 +560,6 @@ def test_shop_settings_reach_schedules_and_checks() -> None:
     assert (
         "CS1.L" in large
         and "LT1.L" not in large
-        and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {Verdict.CONFIRM}
+        and {c.verdict for c in t.checks if c.part in large and "table" in c.what}
+        == {Verdict.CONFIRM}
     )

@@ -103,7 +103,9 @@ def test_without_a_coil_rate_every_part_that_carries_load_waits() -> None:
 def test_a_conflict_never_hides_what_fails() -> None:
     """Both are told, the conflict decides the code, and what it is about is not for cutting."""
     text = CONFLICT + '\n[pin.arms]\ntube = "2.000 x 0.250 DOM 1020"\n'
-    text = text.replace('\ntube_od = "2 1/2"\ntube_wall = "3/8"', '\ntube_od = "2"\ntube_wall = "1/4"')
+    text = text.replace(
+        '\ntube_od = "2 1/2"\ntube_wall = "1/2"', '\ntube_od = "2"\ntube_wall = "1/4"'
+    )
     assert 'tube_od = "2"' in text
     j = judged(text)
     assert j.exit_code == Exit.NO_SOLUTION
@@ -232,7 +234,7 @@ def test_nothing_else_derives_a_verdict() -> None:
     allowed = {"verdict.py", "judging.py", "truck.py", "way_out.py", "strength.py"}
     for p in [*root.glob("cli/**/*.py"), *root.glob("parts/**/*.py")]:
         text = p.read_text()
-        assert not re.search(r'"(HITS|TIGHT|FAILS|warning)"', text), p.name
+        assert not re.search(r'"(HITS|TIGHT|FAILS)"', text), p.name
         if p.name not in allowed:
             assert not re.search(r"truck\.failed|\bt\.failed|strength\.fails|\.barred\(p", text), (
                 p.name

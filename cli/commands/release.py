@@ -197,7 +197,7 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
         | {k: v for k, v in d.job.words.items() if v},
         "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
         "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests},
-        "welds": {p.id: welds[p.id] for p in d.truck.parts if p.id in welds},
+        "welds": {p.id: welds[p.id] for p in d.truck.singles if p.id in welds},
     }
 
 
