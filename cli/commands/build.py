@@ -46,10 +46,10 @@ def demo(
     with as_file(
         files("soapstone.layout.data") / ("demo_uneven.toml" if uneven else "demo.toml")
     ) as job:
-        _build(job, out, None)
+        _build(job, out, None, "soapstone check JOB --all")
 
 
-def _build(path: Path, out: Path, shop: Path | None) -> None:
+def _build(path: Path, out: Path, shop: Path | None, more: str = "") -> None:
     from soapstone.cli import build as b
     from soapstone.cli import disk, interrupt, kinds
     from soapstone.cli.looking import tell
@@ -69,7 +69,7 @@ def _build(path: Path, out: Path, shop: Path | None) -> None:
     again.save(made)
     said()
     print(f"{len(d.truck.parts)} parts, {len(made)} files in {folder}")
-    tell(looked.judged, f"soapstone check {path} --all")
+    tell(looked.judged, more or f"soapstone check {path} --all")
     for g in d.strength.grown:
         print(f"made larger for its loads: {g}", file=sys.stderr)
     if looked.judged.exit_code:
