@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from soapstone.cli import beside, disk
 from soapstone.cli.reuse import Reuse
@@ -22,6 +22,10 @@ from soapstone.parts.model import Part, Plate, Weld
 from soapstone.parts.stock import Shop
 from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
+
+if TYPE_CHECKING:
+    from soapstone.cli.looking import Looked
+    from soapstone.parts.verdict import Judged
 
 UNIT = {
     "length": "in",
@@ -118,15 +122,10 @@ def solid_name(stem: str, shop: Shop) -> str:
     return f"{stem.removesuffix(f'-{shop.unit}')}-mm.step"
 
 
-def barred(p: Part, truck: Truck) -> str:
-    """Why a part is not for cutting; empty if it is. A part that fits both sides is barred by either."""
-    code, _, side = p.id.rpartition(".")
-    twin = f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side) }" if p.hand == "E" else p.id
-    return truck.failed.get(p.id) or truck.failed.get(twin, "")
-
-
-def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str, bytes]:
-    """Set-out, checks and every schedule, CSV and JSON."""
+def tables(
+    solved: Graph, truck: Truck, shop: Shop, held: Strength, judged: Judged
+) -> dict[str, bytes]:
+    """Set-out, verdict, checks and every schedule, CSV and JSON."""
     from soapstone.parts import schedules
 
     rows = setout_rows(solved)
@@ -137,10 +136,11 @@ def tables(solved: Graph, truck: Truck, shop: Shop, held: Strength) -> dict[str,
         ),
         "checks.json": json_bytes(
             [
-                {**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict}
+                {**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict.value}
                 for c in (*truck.checks, *held.checks)
             ]
         ),
+        "verdict.json": json_bytes(judged.as_json()),
         "loads.json": json_bytes(load_rows(held)),
     }
     for table in (
@@ -190,9 +190,13 @@ def files(
     firsts: Mapping[str, str] | None = None,
     again: Reuse | None = None,
     revision: str = "",
+    looked: Looked | None = None,
+    accepted: Sequence[Mapping[str, str]] = (),
 ) -> dict[str, bytes]:
-    """Every file of the build but the manifest, by path; ``revision``: its letter, empty for a draft; ``again``: the last draft, whose files are taken where nothing they rest on changed. Raises if a cut file does not read back as the part."""
+    """Every file of the build but the manifest, by path; ``revision``: its letter, empty for a draft; ``again``: the last draft, whose files are taken where nothing they rest on changed; ``looked``: its travel and verdict, if they are
+    there already; ``accepted``: what was signed for, by whom and why. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
+    from soapstone.cli.looking import look
     from soapstone.parts import levels
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
@@ -203,11 +207,13 @@ def files(
     }
     again = again or Reuse()
     foot = levels.foot(job.chassis, says, revision)
+    cycle, judged = looked or look(job, solved, truck, shop, held, say)
     ready = ready_solids(truck, stems, shop, job.chassis, again)
     with beside.working(solids, truck, stems, shop, job.chassis, frozenset(ready)) as solid:
-        made = tables(solved, truck, shop, held) | sheets(
+        made = tables(solved, truck, shop, held, judged) | sheets(
             job,
             truck,
+            judged,
             shop,
             say,
             letters or {},
@@ -215,9 +221,8 @@ def files(
             stems,
             again,
         )
-        cycle = kinds.cycle_of(job, solved, truck, shop, held, say)
-        travel, gaps = kinds.travel_files(job, solved, cycle, shop.paper, foot)
-        parts = [p for p in truck.parts if not barred(p, truck)]
+        travel, gaps = kinds.travel_files(job, solved, cycle, judged, shop.paper, foot)
+        parts = [p for p in truck.parts if judged.cut(p.id)[0]]
         nested, result = kinds.nest_files(job, parts, shop, kept or {}, foot)
         revisions = {p.id: revision_of(p, letters or {}) for p in truck.parts}
         documents, stages = kinds.document_files(
@@ -226,13 +231,15 @@ def files(
             truck,
             shop,
             held,
+            judged,
             revisions,
             level,
             says,
             result,
             gaps,
             say,
-            levels.void(job.chassis, revision),
+            void=levels.void(job.chassis, revision),
+            accepted=accepted,
         )
         made |= travel | nested | documents
         made["sheet/strength.pdf"] = strength_pdf(
@@ -263,7 +270,17 @@ def files(
         say("the page")
         made |= {
             "index.html": kinds.page_file(
-                job, solved, truck, shop, held, cycle, says, stems, made, setout_rows(solved)
+                job,
+                solved,
+                truck,
+                shop,
+                held,
+                cycle,
+                judged,
+                says,
+                stems,
+                made,
+                setout_rows(solved),
             )
         }
         say("solids and the placed assembly")
@@ -324,6 +341,7 @@ def _stock(p: Part, shop: Shop) -> Any:
 def sheets(
     job: Job,
     truck: Truck,
+    judged: Judged,
     shop: Shop,
     say: Callable[[str], None],
     letters: Mapping[str, str],
@@ -331,7 +349,7 @@ def sheets(
     stems: Mapping[str, str],
     again: Reuse,
 ) -> dict[str, bytes]:
-    """Cut files read back, drawings; a part that fails has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
+    """Cut files read back, drawings; a part that is not for cutting has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
     from soapstone.parts import drawing, levels
     from soapstone.parts.export import cut
     from soapstone.parts.truck import is_plate
@@ -347,9 +365,9 @@ def sheets(
     for n, p in enumerate(truck.parts, 1):
         say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
         stem = stems[p.id]
-        why = barred(p, truck)
+        may, why = judged.cut(p.id)
         path, stock = f"cut/{stem}.dxf", _stock(p, shop)
-        if is_plate(p) and not why:
+        if is_plate(p) and may:
             old = again.ready(
                 path,
                 p.member,
@@ -368,7 +386,7 @@ def sheets(
             "chassis": job.chassis,
             "revision": revision_of(p, letters),
             "date": job.words.get("job.date", ""),
-            "level": "NOT FOR CUTTING, fails under load" if why else level,
+            "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
         }
         code = p.id.rpartition(".")[0]
         foot = levels.part_void(job.chassis, code, head["revision"], p.id in letters)
@@ -419,8 +437,10 @@ def sheets(
     return made
 
 
-def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict[str, Any]]:
-    """One row a part: what it is, its fingerprint and revision, where it sits, what it rests on."""
+def part_rows(
+    truck: Truck, shop: Shop, letters: Mapping[str, str], judged: Judged | None = None
+) -> list[dict[str, Any]]:
+    """One row a part: what it is, its fingerprint and revision, where it sits, what it rests on; its verdict where the truck is ``judged``."""
     rows = []
     for p in truck.parts:
         body = p.member.body
@@ -449,9 +469,15 @@ def part_rows(truck: Truck, shop: Shop, letters: Mapping[str, str]) -> list[dict
                 "moves": {k: list(v) for k, v in p.member.moves.items()},
                 "fixed_after": p.member.fixed_after,
                 "rests_on": sorted(map(str, truck.reads.get(p.id, ()))),
+                **({} if judged is None else _verdict_of(judged, p)),
             }
         )
     return rows
+
+
+def _verdict_of(judged: Judged, p: Part) -> dict[str, Any]:
+    f = judged.of(p.id)
+    return {"verdict": f.verdict.value, "reason": f.reason, "cut": judged.cut(p.id)[0]}
 
 
 def _origin(p: Part) -> tuple[float, float]:
@@ -469,10 +495,11 @@ def manifest(
     truck: Truck,
     made: Mapping[str, bytes],
     shop: Shop,
+    judged: Judged,
     letters: Mapping[str, str] | None = None,
     firsts: Mapping[str, str] | None = None,
 ) -> bytes:
-    """manifest.json: every file with kind, part and hash; every part with its facts; what waits and what failed. It omits itself."""
+    """manifest.json: the verdict; every file with kind, part and hash; every part with its facts and verdict; what is not for cutting. It omits itself."""
     given = letters or {}
     owner: dict[str, Part] = {}
     for p in truck.parts:
@@ -499,9 +526,12 @@ def manifest(
             "chassis": job.chassis,
             "kerf": "nominal size: kerf and lead-ins belong to the table",
             "files": rows,
-            "parts": part_rows(truck, shop, given),
+            "verdict": judged.worst.value,
+            "headline": judged.headline,
+            "exit": int(judged.exit_code),
+            "parts": part_rows(truck, shop, given, judged),
             "waiting": {k: list(map(str, v)) for k, v in truck.waiting.items()},
-            "failed": truck.failed,
+            "not_for_cutting": dict(judged.barred()),
             "say": "These are calculations, not an approval; local law decides.",
         }
     )

@@ -12,6 +12,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import surety
 from soapstone.layout.setout._say import SIDE_WORD
+from soapstone.parts.verdict import Judged, Verdict
 
 from .limiting import ends_words, in_shop, limit_rows, rest_words, unit_of
 
@@ -142,7 +143,7 @@ def gap_rows(c: Cycle) -> list[dict[str, Any]]:
             "wanted": in_shop(g.allowed, "length"),
             "unit": "in",
             "place": g.place,
-            "verdict": g.verdict,
+            "verdict": g.verdict.value,
             "x": in_shop(g.at[0], "length"),
             "y": in_shop(g.at[1], "length"),
             "z": in_shop(g.at[2], "length"),
@@ -172,10 +173,12 @@ def again_lines(solved: Graph) -> list[str]:
     return [f"{k}: behind {', '.join(map(str, keys))}" for k, _, keys in surety.take_again(solved)]
 
 
-def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
-    """travel.json."""
+def as_json(c: Cycle, solved: Graph, judged: Judged) -> dict[str, Any]:
+    """travel.json: the truck's verdict first."""
     t = c.travel
     return {
+        "verdict": judged.worst.value,
+        "headline": judged.headline,
         "positions": position_rows(c),
         "limits": limit_rows(c),
         "gaps": gap_rows(c),
@@ -195,15 +198,23 @@ def as_json(c: Cycle, solved: Graph) -> dict[str, Any]:
         "lost": dict(t.lost),
         "two_rests": dict(c.two),
         "assumed": assumed(c, solved),
+        "not_looked_at": unlooked(c, solved),
     }
 
 
 def assumed(c: Cycle, solved: Graph) -> list[str]:
     """What was not read and is bracketed or assumed, one line each."""
-    said = list(c.assumed)
-    for n, key in (("tyre width", "axle.tire_width"), ("wheel lock", "steering.lock")):
+    return list(c.assumed)
+
+
+def unlooked(c: Cycle, solved: Graph) -> list[str]:
+    """What could not be looked at for want of a reading, one line each; nothing while the travel itself waits."""
+    said: list[str] = []
+    if c.travel.pose is None:
+        return said
+    for n, key in (("tire width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
-            said.append(f"not looked at: tyres at lock, {n} is not read ({key})")
+            said.append(f"tires at lock, {n} is not read ({key})")
     return said
 
 
@@ -297,7 +308,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
     from soapstone.parts.drawing.travel import Words
 
     waits = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in c.travel.waits.items()]
-    close = [g for g in c.gaps if g.verdict != "clear"]
+    close = [g for g in c.gaps if g.verdict is not Verdict.OK]
     first = [
         ("Where the pivots go", pivot_words(solved)),
         ("What ends the travel", ends_words(c, 2)),
@@ -312,6 +323,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
             [
                 *waits,
                 f"{len(c.assumed)} assumptions, listed behind the views" if c.assumed else "",
+                *(f"not looked at: {w}" for w in unlooked(c, solved)),
                 *rest_words(c),
             ],
         ),
@@ -332,7 +344,7 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in t.waits.items()]
     if t.pose is None:
         return said
-    said += assumed(c, solved)
+    said += [*assumed(c, solved), *(f"not looked at: {w}" for w in unlooked(c, solved))]
     said += rest_words(c)
     said += ["", *table(c), "", "What ends the travel", *(f"  {x}" for x in ends_words(c, 3))]
     said += [
@@ -354,11 +366,6 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
         "Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law decides. Cycle the truck by hand before anything is welded."
     )
     return said
-
-
-def fails(c: Cycle) -> bool:
-    """Whether something runs into something or the travel asked for is not there."""
-    return any(g.verdict == "HITS" for g in c.gaps) or any(x.short for x in c.limits)
 
 
 def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:

@@ -6,12 +6,14 @@ import itertools
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from soapstone.cli.archive import Archive, Record, digest
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
+    from soapstone.cli.looking import Looked
+    from soapstone.cli.options import Designed
     from soapstone.parts.documents.engine import Head
 
 INPUT = "input/"
@@ -57,20 +59,41 @@ def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) 
     }
 
 
-def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
-    """The revision built anew by this version from its stored inputs, at its own level or another."""
-    from soapstone.cli import build as b
+class Again(NamedTuple):
+    """A revision designed anew by this version from its stored inputs: with its travel and verdict, and the places of its nest."""
+
+    designed: Designed
+    looked: Looked
+    kept: dict[str, Any]
+    master: Record | None
+
+
+def again(store: Archive, r: Record) -> Again:
+    """The revision designed and looked at anew, before anything of it is drawn."""
     from soapstone.cli import kinds
     from soapstone.cli.like import master_of
     from soapstone.cli.options import designed
-    from soapstone.parts.truck import relettered
 
     files = stored(store, r)
     with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
         job, shop = inputs(files, Path(tmp))
         d = designed(job, shop)
-        kept = kinds.nest_kept(job)
-        master = master_of(store, job)
+        return Again(d, d.looked(), kinds.nest_kept(job), master_of(store, job))
+
+
+def rebuilt(
+    store: Archive,
+    r: Record,
+    level: str = "",
+    found: Again | None = None,
+    accepted: Sequence[Mapping[str, str]] | None = None,
+) -> dict[str, bytes]:
+    """The revision built anew by this version from its stored inputs, at its own level or another; ``found``: as ``again`` gave it; ``accepted``: what is
+    signed for by then, else what the release carried."""
+    from soapstone.cli import build as b
+    from soapstone.parts.truck import relettered
+
+    d, looked, kept, master = found or again(store, r)
     letters = {p.id: r.revisions().get(p.id, r.letter) for p in d.truck.singles}
     firsts = {p["part"]: p["first"] for p in r.data["parts"] if "first" in p}
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
@@ -88,10 +111,12 @@ def rebuilt(store: Archive, r: Record, level: str = "") -> dict[str, bytes]:
         level,
         firsts,
         revision=r.letter,
+        looked=looked,
+        accepted=r.data.get("accepted", ()) if accepted is None else accepted,
     )
     own = itertools.takewhile(lambda e: e.letter != r.letter, store.records(r.data["chassis"]))
     made |= cut_before(store, (*([master] if master else []), *own), made)
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
+    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, looked.judged, letters, firsts)
     return made
 
 

@@ -17,6 +17,7 @@ from soapstone.parts.model import Part
 from soapstone.parts.stock import Shop
 from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck
+from soapstone.parts.verdict import Judged, Verdict
 
 
 def document_files(
@@ -25,6 +26,7 @@ def document_files(
     truck: Truck,
     shop: Shop,
     held: Strength,
+    judged: Judged,
     revisions: Mapping[str, str],
     level: str,
     says: str,
@@ -32,8 +34,9 @@ def document_files(
     gaps: list[tuple[str, str, str, str]],
     say: Callable[[str], None],
     void: str = "",
+    accepted: Sequence[Mapping[str, str]] = (),
 ) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Shop documents and the workbook, and which of them each stage has. ``level``: see ``parts.levels``; ``says``: in words."""
+    """Shop documents and the workbook, and which of them each stage has. ``level``: see ``parts.levels``; ``says``: in words; ``accepted``: what was signed for."""
     from soapstone.parts import documents
     from soapstone.parts.documents.engine import Head
     from soapstone.parts.documents.facts import Facts
@@ -49,6 +52,8 @@ def document_files(
         held,
         nested,
         revisions,
+        judged,
+        accepted,
     )
     return documents.files(
         f,
@@ -58,23 +63,14 @@ def document_files(
     )
 
 
-def cycle_of(
-    job: Job, solved: Graph, truck: Truck, shop: Shop, held: Strength, say: Callable[[str], None]
-) -> Any:
-    """The truck's travel."""
-    from soapstone.cli import cycling
-
-    return cycling.cycle_of(job, solved, truck, shop, say, held.assumed)
-
-
 def travel_files(
-    job: Job, solved: Graph, c: Any, paper: str, foot: str = ""
+    job: Job, solved: Graph, c: Any, judged: Judged, paper: str, foot: str = ""
 ) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
     """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
     from soapstone.cli import cycling
     from soapstone.parts.drawing.travel import travel_pdf
 
-    data = cycling.as_json(c, solved)
+    data = cycling.as_json(c, solved, judged)
     gaps = [
         (
             f"{g['says']} ({g['one']}, {g['two']})",
@@ -83,7 +79,7 @@ def travel_files(
             f"{g['wanted']:.2f}",
         )
         for g in data["gaps"]
-        if g["verdict"] != "clear" or g["gap"] < 1.0
+        if g["verdict"] != Verdict.OK or g["gap"] < 1.0
     ]
     return {
         "travel.json": json_bytes(data),
@@ -272,6 +268,7 @@ def page_file(
     shop: Shop,
     held: Strength,
     c: Any,
+    judged: Judged,
     level: str,
     stems: Mapping[str, str],
     made: Mapping[str, bytes],
@@ -312,7 +309,6 @@ def page_file(
         for path in sorted(made)
         if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))
     ]
-    waits = [str(k) for k in held.waits]
     shown = page.Shown(
         job.chassis,
         date,
@@ -335,6 +331,6 @@ def page_file(
             for r in rows
         ],
         [cycling.gap_words(g) for g in c.gaps[:20]],
-        [*map(str, held.assumed), *held.notes, *(f"strength waits for {w}" for w in waits)],
+        [*map(str, held.assumed), *held.notes],
     )
-    return page.page(truck, shop, held, shown)
+    return page.page(truck, shop, held, judged, shown)

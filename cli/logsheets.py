@@ -117,16 +117,15 @@ def _plain(name: str) -> str:
 
 
 def _title(name: str) -> str:
-    from soapstone.layout.setdown import SAYS
+    from soapstone.layout.setdown import BY
 
-    head, _, side = name.partition(".")
-    words = SAYS.get(head, head.replace("_", " "))
-    return f"{words}, {side}" if side in ("left", "right") else words
+    return BY[name].title if name in BY else _plain(name)
 
 
 def _shown(name: str, value: float) -> str:
     from soapstone.layout import units
-    from soapstone.layout.setdown import READINGS
+    from soapstone.layout.setdown import BY
 
-    angle = name in READINGS and READINGS[name][0] == "angle"
-    return f"{value:.1f} deg" if angle else units.show(value * units.IN, "length")
+    if name in BY and BY[name].kind == "angle":
+        return f"{value:.1f} deg"
+    return units.show(value * units.IN, "length")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
@@ -11,6 +12,7 @@ from soapstone.cli import interrupt
 from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
+    from soapstone.cli.looking import Looked
     from soapstone.layout.graph import Graph
     from soapstone.layout.job.load import Job
     from soapstone.layout.quantities import Key
@@ -45,6 +47,12 @@ class Designed(NamedTuple):
     shop: Shop
     strength: Strength
 
+    def looked(self, say: Callable[[str], None] = lambda _: None) -> Looked:
+        """Its travel and its verdict."""
+        from soapstone.cli.looking import look
+
+        return look(self.job, self.solved, self.truck, self.shop, self.strength, say)
+
 
 def say(text: str) -> None:
     """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is raised again."""
@@ -78,22 +86,12 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
     _known_pins(job, shop)
     solved = solve(job)
     h = held(solved, job.words, job.pins, job.chassis, shop)
-    why = {
-        part: "; ".join(
-            f"{c.what}: {c.utilisation:.2f} of what is allowed in {c.case}" for c in rows
-        )
-        + f". {h.ways.get(part, 'A larger bolt or joint is wanted')}"
-        for part, rows in h.strength.fails.items()
-    }
-    return Designed(
-        job,
-        solved,
-        h.truck._replace(failed={**h.truck.failed, **why}, waiting=_with_owed(job, h.truck)),
-        shop,
-        h.strength._replace(
-            grown=h.grown, assumed=assumptions(job, solved, h.truck, h.strength, shop)
-        ),
+    strength = h.strength._replace(
+        grown=h.grown,
+        ways=h.ways,
+        assumed=assumptions(job, solved, h.truck, h.strength, shop),
     )
+    return Designed(job, solved, h.truck._replace(waiting=_with_owed(job, h.truck)), shop, strength)
 
 
 def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
@@ -117,25 +115,3 @@ def _known_pins(job: Job, shop: Shop) -> None:
     found = pins.faults(job.pins, shop, sized)
     if found:
         raise SoapstoneError(Exit.JOB_FILE, found)
-
-
-def tell(truck: Truck, held: Strength) -> None:
-    """Parts that wait or fail, each with its reason; then the exit code of the worst."""
-    for part, keys in truck.waiting.items():
-        print(f"{part} waits for {', '.join(map(str, keys))}", file=sys.stderr)
-    for part, why in truck.failed.items():
-        print(f"{part} is not for cutting: {why}", file=sys.stderr)
-    if held.waits:
-        print(f"strength waits for {', '.join(map(str, held.waits))}", file=sys.stderr)
-    for g in held.grown:
-        print(f"made larger for its loads: {g}", file=sys.stderr)
-    for c in held.checks:
-        if c.verdict == "warning":
-            print(
-                f"warning: {c.part}: {c.what}: {c.utilisation:.2f} of what is allowed in {c.case}: have it judged",
-                file=sys.stderr,
-            )
-    if truck.failed:
-        raise typer.Exit(Exit.CHECK_FAILS)
-    if truck.waiting or held.waits:
-        raise typer.Exit(Exit.READINGS_OWED)

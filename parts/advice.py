@@ -17,6 +17,7 @@ from .give import Giving, Less, Trim, made
 from .hits import Gap
 from .stock import Shop
 from .truck import Truck
+from .verdict import Verdict
 
 
 class Cure(NamedTuple):
@@ -76,7 +77,7 @@ def advise(
     gaps: Iterable[Gap], job: Job, solved: Graph, truck: Truck, shop: Shop
 ) -> tuple[Advice, ...]:
     """For every pair that hits or is too tight, what may give way; each way out is tried against everything else first."""
-    bad = {(g.one, g.two): g for g in gaps if g.verdict != "clear"}
+    bad = {(g.one, g.two): g for g in gaps if g.verdict is not Verdict.OK}
     if not bad:
         return ()
     at = Giving(truck, job, solved, shop)

@@ -27,11 +27,12 @@ PITCH = 4.0
 
 
 class Misfit(NamedTuple):
-    """One thing that does not go together."""
+    """One thing that does not go together; ``of``: the members, bolts and welds it is about. Kind "absent": a weld to what is not made."""
 
     kind: str
     what: str
     miss_mm: float
+    of: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         return f"{self.kind}: {self.what} ({self.miss_mm / 25.4:.3f} in)"
@@ -74,12 +75,13 @@ def _bolts(
             if isinstance(m.body, Plate):
                 hole = next((h for h in parts[c].holes if h.bolt == b.id), None)
                 if hole is None:
-                    yield Misfit("bolt", f"{b.id} finds no hole in {c}", 0.0)
+                    yield Misfit("bolt", f"{b.id} finds no hole in {c}", 0.0, (b.id, c))
                     continue
                 at = out(finish.face(m, b, _t(m, shop)), np.array([[hole.at[0], hole.at[1], 0.0]]))
                 miss = float(from_axis(at, b.at, b.along)[0])
                 if miss > PIVOT:
-                    yield Misfit("bolt", f"{b.id} is not in the middle of its hole in {c}", miss)
+                    says = f"{b.id} is not in the middle of its hole in {c}"
+                    yield Misfit("bolt", says, miss, (b.id, c))
             spans.append((c, _span(m, solids.get(c), b, shop)))
         yield from _stack(b, [(c, s) for c, s in spans if s])
 
@@ -109,7 +111,7 @@ def _room(
                 max(max(s[1] for s in got), min(s[0] for s in got) + b.length),
             )
     for name, what in room.tight(t.assembly.bolts, members, solids, spans):
-        yield Misfit("room", f"no socket and spanner reach {name} ({what})", 0.0)
+        yield Misfit("room", f"no socket and spanner reach {name} ({what})", 0.0, (name,))
 
 
 def coaxial(b: Bolt, o: Bolt) -> bool:
@@ -146,9 +148,10 @@ def _stack(b: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Mi
                 "bolt",
                 f"{b.id}: {c} and {d} stand in one another or in the wrong order",
                 end - start,
+                (b.id, c, d),
             )
         elif start - end > GAP:
-            yield Misfit("bolt", f"{b.id}: a gap between {c} and {d}", start - end)
+            yield Misfit("bolt", f"{b.id}: a gap between {c} and {d}", start - end, (b.id, c, d))
 
 
 def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misfit]:
@@ -164,7 +167,7 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
         if len(point) == 3:
             miss = float(from_axis(np.array([point]), b.at, b.along)[0])
             if miss > PIVOT:
-                yield Misfit("pivot", f"{b.id} is not at its solved point", miss)
+                yield Misfit("pivot", f"{b.id} is not at its solved point", miss, (b.id,))
 
 
 def _kept(
@@ -190,6 +193,7 @@ def _kept(
                     "hole",
                     f"{c} covers {b.id} of the rail, {abs(x) / 25.4:.2f} in {'behind' if x < 0 else 'ahead of'} the plumb line",
                     0.0,
+                    (c,),
                 )
         for o in (
             o
@@ -202,9 +206,8 @@ def _kept(
                 - finish.diameter(b) / 2
             )
             if steel < STEEL:
-                yield Misfit(
-                    "hole", f"{o.id} leaves too little steel beside {b.id} of the rail", steel
-                )
+                says = f"{o.id} leaves too little steel beside {b.id} of the rail"
+                yield Misfit("hole", says, steel, (o.id,))
 
 
 def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0.0) -> Points:
@@ -250,18 +253,19 @@ def _welds(
     for w in t.assembly.welds:
         if w.on not in members or w.to not in solids:
             if w.on != w.to:
-                yield Misfit("weld", f"{w.id}: {w.on} or {w.to} is not there", 0.0)
+                yield Misfit("absent", f"{w.id}: {w.on} or {w.to} is not there", 0.0, (w.id,))
             continue
         m = members[w.on]
         t_mm = _t(m, shop)
         for name in w.edges:
             line = weld_line(m, name, t_mm, w.face, w.stop)
             if isinstance(m.body, Plate) and not len(line):
-                yield Misfit("weld", f"{w.id}: {w.on} has no edge {name}", 0.0)
+                yield Misfit("weld", f"{w.id}: {w.on} has no edge {name}", 0.0, (w.id, w.on))
             elif len(line):
                 miss = float(_to(w.to, line, members, solids).max())
                 if miss > WELD:
-                    yield Misfit("weld", f"{w.id}: edge {name} of {w.on} stands off {w.to}", miss)
+                    says = f"{w.id}: edge {name} of {w.on} stands off {w.to}"
+                    yield Misfit("weld", says, miss, (w.id, w.on, w.to))
 
 
 def _to(
@@ -315,9 +319,8 @@ def _overlaps(
                         ]
                     worst = max(worst, len(deep))
             if worst:
-                yield Misfit(
-                    "overlap", f"{a} and {b} stand in one another at {worst} points", OVERLAP
-                )
+                says = f"{a} and {b} stand in one another at {worst} points"
+                yield Misfit("overlap", says, OVERLAP, (a, b))
 
 
 def _is_cope(m: Member | None, edges: tuple[str, ...]) -> bool:

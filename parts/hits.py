@@ -24,6 +24,7 @@ from .riding import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, tran
 from .solid import Capsule, Pipe, Points
 from .stock import Shop
 from .truck import Truck
+from .verdict import Verdict
 
 LOOK, JOINT = units.IN, units.IN / 16
 INSIDE_COIL = ("CM4", "CM5", "LS", "BP")
@@ -42,9 +43,11 @@ class Gap(NamedTuple):
     allowed: float
 
     @property
-    def verdict(self) -> str:
-        """What the table prints."""
-        return "HITS" if self.gap < 0 else "TIGHT" if self.gap < self.allowed - 1e-9 else "clear"
+    def verdict(self) -> Verdict:
+        """Touches, tight or ok."""
+        if self.gap < 0:
+            return Verdict.TOUCHES
+        return Verdict.TIGHT if self.gap < self.allowed - 1e-9 else Verdict.OK
 
 
 class Posed:
@@ -302,7 +305,7 @@ def touching(
     truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6
 ) -> Callable[[Travel], tuple[Criterion, ...]]:
     """Limits from the closest pairs: where each would touch along a path, wheels straight."""
-    close = [g for g in gaps if "lock" not in g.place and g.verdict != "clear"][:most]
+    close = [g for g in gaps if "lock" not in g.place and g.verdict is not Verdict.OK][:most]
     wanted = {frozenset((g.one, g.two)): g for g in close}
     names = {n for p in wanted for n in p}
     bodies = tuple(b for b in rigids(truck, job, v, shop) if b.name in names) if wanted else ()

@@ -121,6 +121,11 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
         strip = weld.id in (f"strip.bottom.rail.{side}", f"strip.top.rail.{side}")
         plate = weld.on == code and weld.edges in (("bottom",), ("top",))
         if (plate or strip) and not weld.run:
+            says = (
+                f"weld along the {'strip' if strip else 'plate'}'s {weld.edges[0]} edge: shear flow of coil and stop "
+                + ("in the closed cell" if closed else "in the channel, without its twist")
+            )
+            w.welded.append((weld.on, says, (weld.id,)))
 
             def args(f: Forces, leg: float = weld.leg) -> dict[str, float]:
                 push = float(f.coil[i] + f.stop[i])
@@ -136,8 +141,7 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
 
             yield from w.worst(
                 weld.on,
-                f"weld along the {'strip' if strip else 'plate'}'s {weld.edges[0]} edge: shear flow of coil and stop "
-                + ("in the closed cell" if closed else "in the channel, without its twist"),
+                says,
                 frame.shear_flow,
                 args,
                 tag="" if closed else "memory",

@@ -12,6 +12,7 @@ import numpy as np
 from ..layout import units
 from . import stock
 from .model import Family, Rule, Site
+from .verdict import Verdict
 
 
 class Check(NamedTuple):
@@ -36,11 +37,12 @@ class Check(NamedTuple):
         return 0.0 if self.demand <= self.capacity else 99.0
 
     @property
-    def verdict(self) -> str:
-        """ok, FAILS, warning; confirm: met, but more than 0.8 used on a value from memory, which is no pass on its own."""
+    def verdict(self) -> Verdict:
+        """Fails, ok, or confirm: past what is only advised, or met with more than 0.8 used on a value from memory, which is no pass on its own."""
         if self.demand > self.capacity * (1 + 1e-9) + 1e-6:
-            return "FAILS" if self.must else "warning"
-        return "confirm" if self.tag == "memory" and self.must and self.utilisation > 0.8 else "ok"
+            return Verdict.FAILS if self.must else Verdict.CONFIRM
+        unsure = self.tag == "memory" and self.must and self.utilisation > 0.8
+        return Verdict.CONFIRM if unsure else Verdict.OK
 
 
 class Pick(NamedTuple):

@@ -25,6 +25,7 @@ from .site import Waiting, forces_of
 from .sizing import Check, put_in
 from .stock import Shop
 from .truck import Truck
+from .verdict import Verdict
 
 NOT_CHECKED = (
     "knuckles, steering and brakes",
@@ -60,7 +61,8 @@ PIVOTS: tuple[Pivot, ...] = (
 class Strength(NamedTuple):
     """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates, by part, with the coil's and stop's force they are shown at;
     ``assumed``: what nobody read (``parts.assumptions`` fills it in); ``notes``: load factors of the shop's own;
-    ``grown``: what was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``: what holds it until it is welded."""
+    ``grown``: what was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``: what holds it until it is welded;
+    ``welded``: part, words of its rows and the welds those rows hold; ``ways``: failing part -> what would pass."""
 
     checks: tuple[Check, ...]
     forces: tuple[Forces, ...]
@@ -71,13 +73,15 @@ class Strength(NamedTuple):
     grown: tuple[str, ...] = ()
     stations: Mapping[str, Sequence[rail_stations.Station]] = {}  # noqa: RUF012
     tacks: Sequence[tacks.Tack] = ()
+    welded: Sequence[tuple[str, str, tuple[str, ...]]] = ()
+    ways: Mapping[str, str] = {}  # noqa: RUF012
 
     @property
     def fails(self) -> Mapping[str, tuple[Check, ...]]:
         """Part -> the rows it fails."""
         found: dict[str, tuple[Check, ...]] = {}
         for c in self.checks:
-            if c.verdict == "FAILS":
+            if c.verdict is Verdict.FAILS:
                 found[c.part] = (*found.get(c.part, ()), c)
         return found
 
@@ -109,6 +113,7 @@ def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
         (),
         {s: rail_stations.stations(work, s) for s in "LR"},
         tacks.every(work),
+        tuple(work.welded),
     )
 
 
@@ -158,6 +163,7 @@ class Work:
         self.bolts = {b.id: b for b in t.assembly.bolts}
         self.lk, self.wheel = (known := facts(v)).lk, known.wheel
         self.groups, self.roots = list[Group](), list[Root]()
+        self.welded: list[tuple[str, str, tuple[str, ...]]] = []
         self.at_hole: dict[tuple[str, str], Callable[[Forces], Vec]] = {}
 
     def all(self) -> Iterator[Check]:
@@ -534,6 +540,7 @@ class Work:
             return
         self.groups.append(g)
         unit, legs, walls, part = g.unit, g.legs, g.walls, g.part
+        self.welded.append((part, says, tuple(w.id for w in found)))
 
         def worst_line(f: Forces, capacity: Any) -> int:
             per = np.linalg.norm(unit @ np.asarray(force(f), dtype=float), axis=1)

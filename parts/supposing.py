@@ -20,6 +20,7 @@ from .sizing import Check
 from .stock import Shop
 from .strength import Strength
 from .truck import Truck
+from .verdict import Verdict
 
 LEAST_TRAVEL = {"length": units.IN / 32, "angle": 0.1 * units.DEG}
 LEAST_GAP, LEAST_USE = 0.01 * units.IN, 0.01
@@ -134,9 +135,9 @@ def _gaps(a: tuple[Gap, ...], b: tuple[Gap, ...]) -> list[Pairwise[Gap]]:
     found = []
     for k in dict.fromkeys((*new, *old)):
         x, y = old.get(k), new.get(k)
-        words = {g.verdict if g else "clear" for g in (x, y)}
+        words = {g.verdict if g else Verdict.OK for g in (x, y)}
         apart = abs(x.gap - y.gap) if x and y else math.inf
-        if words != {"clear"} and (len(words) > 1 or apart >= LEAST_GAP):
+        if words != {Verdict.OK} and (len(words) > 1 or apart >= LEAST_GAP):
             found.append(Pairwise(x, y))
     return found
 

@@ -15,10 +15,12 @@ from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
 from .site import PortMissing, Refused, SideView, Waiting
+from .verdict import Verdict
 
 
 class Truck(NamedTuple):
-    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out.
+    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out;
+    ``behind``: family and side that was not made because what it stands on was not -> the first cause, in one of the other two.
     ``made_by``: member -> its family's file. ``words``: the job's. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
 
     assembly: Assembly
@@ -31,6 +33,7 @@ class Truck(NamedTuple):
     singles: tuple[Part, ...] = ()
     made_by: Mapping[str, str] = {}  # noqa: RUF012
     words: Mapping[str, str] = {}  # noqa: RUF012
+    behind: Mapping[str, str] = {}  # noqa: RUF012
 
 
 @cache
@@ -77,6 +80,7 @@ class _Builder:
         self.picks: dict[str, sizing.Pick] = {}
         self.waiting: dict[str, tuple[Key, ...]] = {}
         self.failed: dict[str, str] = {}
+        self.behind: dict[str, str] = {}
         self.reads: dict[str, frozenset[Key]] = {}
         self.lost: dict[tuple[str, Side], str] = {}
         self.made_by: dict[str, str] = {}
@@ -167,8 +171,10 @@ class _Builder:
             self.waiting[who] = tuple(sorted(self.solved.rests_on(place)))
         elif cause in self.waiting:
             self.waiting[who] = self.waiting[cause]
+        elif cause in self.failed or cause in self.behind:
+            self.behind[who] = self.behind.get(cause, cause)
         else:
-            self.failed[who] = f"stands on what could not be made: {cause}"
+            self.failed[who] = cause
 
 
 def _weight(v: Variable, shop: stock.Shop) -> Callable[[Any], float]:
@@ -205,7 +211,7 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
 
 def _why(pick: sizing.Pick) -> str:
     """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
-    rows = {c.what: c for c in pick.checks if c.verdict == "FAILS"}
+    rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
     inch = 25.4
     said = []
     for says in pick.broken:
@@ -279,6 +285,7 @@ def design(
         singles,
         b.made_by,
         words,
+        b.behind,
     )
 
 

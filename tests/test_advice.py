@@ -18,6 +18,7 @@ from soapstone.parts.hits import Gap, hits, positions
 from soapstone.parts.model import Plate
 from soapstone.parts.riding import rounds
 from soapstone.parts.stock import default_shop
+from soapstone.parts.verdict import Verdict
 from trucks import changed, job, truck
 
 IN, DEG = units.IN, units.DEG
@@ -171,7 +172,7 @@ def test_what_the_shop_listed_moves_to_where_it_is_clear_of_everything() -> None
         return [
             x
             for x in hits(t, j, solve(j), shop)
-            if "oil pan" in (x.one, x.two) and x.verdict != "clear"
+            if "oil pan" in (x.one, x.two) and x.verdict is not Verdict.OK
         ]
 
     for down in (2 * IN, 2.75 * IN):
@@ -202,7 +203,7 @@ def test_less_lock_keeps_the_pair_apart() -> None:
     left = [
         x
         for x in hits(t, earlier, solve(earlier), default_shop())
-        if {x.one, x.two} == {bad.one, bad.two} and x.verdict != "clear"
+        if {x.one, x.two} == {bad.one, bad.two} and x.verdict is not Verdict.OK
     ]
     assert left == []
 

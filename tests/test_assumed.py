@@ -23,6 +23,7 @@ from soapstone.parts.stock.fillers import filler_of
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength import strength
 from soapstone.parts.truck import design
+from soapstone.parts.verdict import Judged
 from trucks import DATA, job, truck
 
 ROOT = Path(__file__).parent.parent
@@ -34,7 +35,6 @@ def told() -> Job:
     j = job()
     more = {
         "arms.joint_housing_width": 28.0,
-        "arms.upper_joint_housing_width": 22.0,
         "travel.shock_collapsed": 300.0,
         "travel.shock_extended": 650.0,
     }
@@ -74,7 +74,6 @@ READINGS = [
     "travel.brake_front",
     "track_bar.wall",
     "arms.joint_housing_width",
-    "arms.upper_joint_housing_width",
     "travel.shock_collapsed",
     "travel.shock_extended",
     *(
@@ -247,7 +246,7 @@ def test_metric_bolts_without_a_mark(tmp_path: Path) -> None:
     solved = solve(j)
     t = design(solved, j.words, j.pins, j.chassis, shop)
     s = strength(t, solved, shop)
-    rows = {r["bolt"]: r for r in schedules.bolts(t, shop).rows}
+    rows = {r["id"]: r for r in schedules.bolts(t, shop).rows}
     mine = [b for b in t.assembly.bolts if b.size == "M20x2.5" and b.grade]
     assert mine and {b.grade for b in mine} == {"class 8.8"}
     for b in mine:
@@ -269,6 +268,7 @@ def test_metric_bolts_without_a_mark(tmp_path: Path) -> None:
         s,
         None,
         {},  # type: ignore[arg-type]
+        Judged(()),
     )
     table = next(b for b in finish.bolts(f).blocks if hasattr(b, "columns"))
     assert any("M20x2.5 class 8.8" in row for row in table.rows)
@@ -314,6 +314,7 @@ def test_the_sheets_say_what_they_rest_on() -> None:
         s,
         Nest(),
         {p.id: "d" for p in t.parts},  # type: ignore[arg-type]
+        Judged(()),
     )
     for doc, words in (
         (cutting.cut_sheet(f), "thickness of plate"),

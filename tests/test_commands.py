@@ -24,6 +24,7 @@ from soapstone.layout.quantities import Key
 from soapstone.parts.stock import default_shop
 from soapstone.parts.stock.settings import settings_text
 from soapstone.parts.stock.shop_file import load_shop
+from soapstone.parts.verdict import Verdict
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 CODE = "from soapstone.cli.main import run; run()"
@@ -319,7 +320,7 @@ def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> N
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
     assert (
         got.returncode == 6
-        and "coil-seat plate CS.L is not for cutting" in got.stderr
+        and "coil-seat plate CS.L, CS.R are not for cutting" in got.stderr
         and "Traceback" not in got.stderr
     )
     made = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
@@ -379,7 +380,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
         drawing, "sheet", lambda p, welds, head, *_: drawing.Sheet(f"{p.id} {head['level']}")
     )
     monkeypatch.setattr(kinds, "page_file", lambda *a: b"page")
-    monkeypatch.setattr(fitting, "fit", lambda *a: ())
+    monkeypatch.setattr(fitting, "fit", lambda *a, **k: ())
     monkeypatch.setattr(cut, "read_back", lambda *a: [])
 
 
@@ -522,9 +523,22 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     said = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
     asked = run(*said, code=2)
     assert "beside the coil, left 24 5/8 in" in asked and "not read: rear hub center" in asked
-    assert "signed for weld" in run(*said, "--note", "owner wants it level with his other truck")
-    signed = json.loads((tmp_path / "archive/DEMO1/A.1.json").read_text())
-    assert "not read: rear hub center" in json.dumps(signed), "what was signed over stands with it"
+    stays = ("--note", "owner wants it level with his other truck")
+    asked = run(*said, *stays, code=2)
+    assert "--accept" in asked and "to confirm" in asked and "gaps under" in asked
+    why = ("--accept", "each gap looked at through the travel, values taken as they are")
+    assert "signed for weld" in run(*said, *stays, *why)
+    event = json.loads((tmp_path / "archive/DEMO1/A.1.json").read_text())
+    assert "not read: rear hub center" in event["over"], "what was signed over stands with it"
+    assert {r["why"] for r in event["accepted"]} == {why[1]} and event["accepted"][0]["by"]
+    final = ("sign", "DEMO1", "A", "--level", "final", "--by", "the owner", "--date", "2026-02-03")
+    enter = ("enter", "DEMO1", "A", "--by", "the welder", "--date", "2026-02-02", "--weld")
+    run(*enter, "W2")
+    left = run(*final, code=2)
+    assert "not logged" in left and "W1, W3-W" in left
+    assert "signed for final" in run(*final, "--note", "owner inspected the rest himself")
+    event = json.loads((tmp_path / "archive/DEMO1/A.3.json").read_text())
+    assert event["not_logged"][0] == "W1" and event["accepted"] == [], "accepted once"
     down.write_text('[[down]]\nheight = { left = "25 1/8", right = "25 1/4" }\n')
     assert "NOT TO BE WELDED YET" in run("correct", "d.toml")
     down.unlink()
@@ -533,14 +547,19 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     down.write_text(text.replace('"25 1/4 in"', '"25 1/8 in"', 1))
     assert "Everything asked was read and is within its limit" in run("correct", "d.toml")
     run("build", "d.toml")
-    run("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
+    last = ("release", "d.toml", "--note", "stands right", "--by", "the owner", "--level", "weld")
+    assert "--accept" in run(*last, code=2)
+    run(*last, *why)
+    kept = json.loads((tmp_path / "archive/DEMO1/B.json").read_text())
+    assert {r["verdict"] for r in kept["accepted"]} >= {"tight", "confirm", "assumed"}
+    assert kept["headline"].startswith("No part fails")
     assert [x.split()[2] for x in run("revisions").splitlines() if x.startswith("DEMO1")] == [
-        "weld",
+        "final",
         "weld",
     ]
     day = ("--by", "the owner", "--date", "2026-02-09")
     run("enter", "DEMO1", "B", "--weld", "W1-W9", *day)
-    run("sign", "DEMO1", "B", "--level", "final", *day)
+    run("sign", "DEMO1", "B", "--level", "final", *day, "--note", "the rest inspected by the owner")
     log = tmp_path / "out/DEMO1/B/log"
     handed = " ".join(words_of(log / "hand-over-record.pdf")[0].split())
     assert "9 of " in handed and "final" in handed and "within its limits" in handed
@@ -765,5 +784,6 @@ def test_shop_settings_reach_schedules_and_checks() -> None:
     assert (
         "CS1.L" in large
         and "LT1.L" not in large
-        and {c.verdict for c in t.checks if c.part in large and "table" in c.what} == {"warning"}
+        and {c.verdict for c in t.checks if c.part in large and "table" in c.what}
+        == {Verdict.CONFIRM}
     )

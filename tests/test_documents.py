@@ -12,6 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from pypdf import PdfReader
+from soapstone.cli.looking import look
 from soapstone.parts import documents, fasteners, levels, nest, numbering
 from soapstone.parts.documents import engine, facts, finish, maps, templates, welding
 from soapstone.parts.drawing.display import width_of
@@ -40,6 +41,7 @@ def made(name: str = "demo") -> facts.Facts:
         strength(t, s, SHOP),
         nest.nest(t.parts, SHOP),
         {p.id: "A" for p in t.parts},
+        look(j, s, t, SHOP, strength(t, s, SHOP)).judged,
     )
 
 

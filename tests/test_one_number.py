@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 import pytest
 from pypdf import PdfReader
 from soapstone.cli import build
+from soapstone.cli.looking import look
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import solve
@@ -27,6 +28,7 @@ from soapstone.parts.rules.welds import MM_LEGS, leg_text
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength import Strength
 from soapstone.parts.truck import Truck, is_plate
+from soapstone.parts.verdict import Judged
 from soapstone.parts.way_out import held
 from trucks import job
 
@@ -41,6 +43,7 @@ class Made(NamedTuple):
     truck: Truck
     shop: Shop
     strength: Strength
+    judged: Judged
     files: dict[str, bytes]
 
 
@@ -65,9 +68,10 @@ def made(name: str) -> Made:
     j, shop = JOBS[name]()
     solved = solve(j)
     h = held(solved, j.words, j.pins, j.chassis, shop)
-    files = build.files(j, solved, h.truck, shop, h.strength, lambda _: None)
-    files["manifest.json"] = build.manifest(j, h.truck, files, shop)
-    return Made(j, solved, h.truck, shop, h.strength, files)
+    looked = look(j, solved, h.truck, shop, h.strength)
+    files = build.files(j, solved, h.truck, shop, h.strength, lambda _: None, looked=looked)
+    files["manifest.json"] = build.manifest(j, h.truck, files, shop, looked.judged)
+    return Made(j, solved, h.truck, shop, h.strength, looked.judged, files)
 
 
 class Told:
@@ -441,7 +445,7 @@ def test_what_is_nested_is_what_is_billed(name: str) -> None:
             nested[code] += int(count.removeprefix("x"))
     billed = {r["item"]: int(r["quantity"]) for r in rows_of(m, "material") if r["make"] == "make"}
     for p in filter(is_plate, m.truck.parts):
-        if not build.barred(p, m.truck):
+        if m.judged.cut(p.id)[0]:
             assert nested[p.id] == billed[p.id] == p.quantity, p.id
     names = [r["remnant"] for r in rows_of(m, "nest")]
     assert len(names) == len(set(names)), "no two remnants share a name"

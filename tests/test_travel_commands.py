@@ -38,7 +38,7 @@ def test_cycle_with_an_obstacle_in_the_way_ends_6_and_says_where(job: Path) -> N
     assert (
         got.returncode == 6
         and "oil pan" in got.stdout
-        and "HITS" in got.stdout
+        and "touches" in got.stdout
         and "of the datum hole" in got.stdout
     )
 

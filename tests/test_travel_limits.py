@@ -346,7 +346,7 @@ def test_every_hit_is_found_and_said() -> None:
     )
     found = hits(t, low, solve(low), default_shop())
     assert (
-        found[0].verdict == "HITS"
+        found[0].verdict == "touches"
         and {found[0].one, found[0].two} == {"diff.C", "oil pan"}
         and found[0].place.startswith("full bump")
     )
@@ -391,7 +391,7 @@ def test_a_pair_that_touches_ends_the_travel_there() -> None:
 def test_the_demo_does_not_hit_itself() -> None:
     for name in ("demo", "demo_uneven"):
         t, g = truck(name)
-        assert [x for x in hits(t, job(name), g, default_shop()) if x.verdict == "HITS"] == []
+        assert [x for x in hits(t, job(name), g, default_shop()) if x.verdict == "touches"] == []
 
 
 def test_joint_lines_are_ranked_and_the_chosen_one_is_among_them() -> None:

@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Out, ShopFile, designed, said, say, tell
-from soapstone.layout.faults import Exit
+from soapstone.cli.options import JobFile, Out, ShopFile, designed, said, say
 
 
 def build(
@@ -47,31 +46,31 @@ def demo(
     with as_file(
         files("soapstone.layout.data") / ("demo_uneven.toml" if uneven else "demo.toml")
     ) as job:
-        _build(job, out, None)
+        _build(job, out, None, "soapstone check JOB --all")
 
 
-def _build(path: Path, out: Path, shop: Path | None) -> None:
+def _build(path: Path, out: Path, shop: Path | None, more: str = "") -> None:
     from soapstone.cli import build as b
     from soapstone.cli import disk, interrupt, kinds
+    from soapstone.cli.looking import tell
     from soapstone.cli.reuse import Reuse
-    from soapstone.layout.setout import diagnoses
 
     d = designed(path, shop)
+    looked = d.looked(say)
     disk.DISK.make_folder(out / d.job.chassis)
     again = Reuse(out / d.job.chassis)
+    kept = kinds.nest_kept(path)
     made = b.files(
-        d.job, d.solved, d.truck, d.shop, d.strength, say, kept=kinds.nest_kept(path), again=again
+        d.job, d.solved, d.truck, d.shop, d.strength, say, kept=kept, again=again, looked=looked
     )
-    made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop)
+    made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop, looked.judged)
     interrupt.stop_if_pressed()
     folder = b.write(out, d.job, made)
     again.save(made)
     said()
     print(f"{len(d.truck.parts)} parts, {len(made)} files in {folder}")
-    found = diagnoses.diagnose(d.job, d.solved)
-    for x in found:
-        if x.severity != "note":
-            print(f"{x.severity}: {x.sentence} {x.cure}".rstrip(), file=sys.stderr)
-    if any(x.severity == "conflict" for x in found):
-        raise typer.Exit(Exit.NO_SOLUTION)
-    tell(d.truck, d.strength)
+    tell(looked.judged, more or f"soapstone check {path} --all")
+    for g in d.strength.grown:
+        print(f"made larger for its loads: {g}", file=sys.stderr)
+    if looked.judged.exit_code:
+        raise typer.Exit(looked.judged.exit_code)

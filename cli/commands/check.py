@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, tell
+from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, said, say
 from soapstone.layout import units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
@@ -95,11 +95,14 @@ def check(
     picture: Annotated[
         Path | None, typer.Option("--picture", help="PDF of those cheeks' stress and weld force")
     ] = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="every finding that is not ok, however many")
+    ] = False,
     as_json: Json = False,
 ) -> None:
-    """Rules with margins, plate against frame, and whether the placed parts fit together."""
+    """Rules with margins, plate against frame, whether the placed parts fit together, and the verdict of all of it."""
     from soapstone.cli.build import load_rows
-    from soapstone.parts.fit import fit
+    from soapstone.cli.looking import tell
     from soapstone.parts.strength import NOT_CHECKED
 
     d = designed(job, shop)
@@ -107,16 +110,17 @@ def check(
     rows = by_part(
         (*d.truck.checks, *d.strength.checks, *(c for m in meshed.values() for c in m.checks))
     )
-    misfits = fit(d.truck, d.shop, d.solved.values)
+    judged = d.looked(say).judged
+    said()
     if as_json:
         print(
             json.dumps(
                 {
                     "checks": [
-                        {**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict}
+                        {**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict.value}
                         for c in rows
                     ],
-                    "misfits": list(map(str, misfits)),
+                    **judged.as_json(),
                     "loads": load_rows(d.strength),
                     "assumed": [*map(str, d.strength.assumed)],
                     "load_notes": list(d.strength.notes),
@@ -132,15 +136,15 @@ def check(
             print(
                 f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{', ' + c.tag if c.tag != 'read' and c.tag else ''}]"
             )
-        print(f"placed assembly: {len(d.truck.assembly.members)} members, {len(misfits)} misfits")
+        print(f"placed assembly: {len(d.truck.assembly.members)} members")
         for a in d.strength.assumed:
             print(a)
         for n in d.strength.notes:
             print(n)
         print(f"not held against anything: {', '.join(NOT_CHECKED)}")
         print("These are calculations, not an approval; local law decides.")
-    for m in misfits:
-        print(f"misfit: {m}", file=sys.stderr)
-    tell(d.truck, d.strength)
-    if misfits:
-        raise typer.Exit(Exit.CHECK_FAILS)
+    tell(judged, f"soapstone check {job} --all", 10**6 if every else 24)
+    for g in d.strength.grown:
+        print(f"made larger for its loads: {g}", file=sys.stderr)
+    if judged.exit_code:
+        raise typer.Exit(judged.exit_code)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
+import sys
 from typing import Annotated
 
 import typer
 from soapstone.cli.options import JobFile, Json, ShopFile, designed, said, say
-from soapstone.layout.faults import Exit
 
 
 def cycle(
@@ -28,19 +28,16 @@ def cycle(
         _line(job)
         return
     d = designed(job, shop)
-    c = cycling.cycle_of(d.job, d.solved, d.truck, d.shop, say, d.strength.assumed)
+    c, judged = d.looked(say)
     said()
     print(
-        json.dumps(cycling.as_json(c, d.solved), indent=1)
+        json.dumps(cycling.as_json(c, d.solved, judged), indent=1)
         if as_json
         else "\n".join(cycling.lines(c, d.solved))
     )
-    if cycling.fails(c):
-        raise typer.Exit(Exit.CHECK_FAILS)
-    if c.travel.lost:
-        raise typer.Exit(Exit.NO_SOLUTION)
-    if c.travel.waits:
-        raise typer.Exit(Exit.READINGS_OWED)
+    print(judged.headline, file=sys.stderr)
+    if judged.exit_code:
+        raise typer.Exit(judged.exit_code)
 
 
 def _line(job) -> None:  # type: ignore[no-untyped-def]

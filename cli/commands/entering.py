@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+from soapstone.cli.accepting import Accept, accepted, needs_acceptance, refusals
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+if TYPE_CHECKING:
+    from soapstone.cli.archive import Archive, Record
 
 Chassis = Annotated[str, typer.Argument(help="chassis")]
 Letter = Annotated[str, typer.Argument(help="revision letter")]
@@ -36,58 +40,47 @@ def sign(
     by: By = "",
     date: Day = "",
     note: Note = "",
+    accept: Accept = "",
     archive: Folder = Path("archive"),
     out: Out = Path("out"),
 ) -> None:
     """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
-    from soapstone.cli import current, disk
+    from soapstone.cli import current, disk, issue
     from soapstone.cli.archive import Archive
-    from soapstone.cli.commands.correct import not_down
-    from soapstone.cli.issue import log_files, rebuilt
-    from soapstone.parts.levels import LEVELS
 
     store = Archive(archive)
     r = store.record(chassis, letter)
-    faults = _faults(by, date, note)
-    now, over = store.level(chassis, letter), ""
-    if level not in LEVELS[1:]:
-        faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
-    elif LEVELS.index(level) <= LEVELS.index(now):
-        faults.append(Fault("--level", level, f"more than {now}", "it is signed for that already"))
-    elif LEVELS.index(level) >= LEVELS.index("weld"):
-        kept = next(
-            (f["sha256"] for f in r.data["files"] if f["path"] == "input/job.asbuilt.json"), None
-        )
-        if kept is None:
-            faults.append(
-                Fault(
-                    "--level",
-                    level,
-                    "mock-up or tack",
-                    f"when this revision was released {not_down(None)}, then build and release again",
-                )
-            )
-        elif (over := not_down(store.content(kept))) and not note:
-            faults.append(
-                Fault(
-                    "--note",
-                    note,
-                    "why it may stay so",
-                    f"{over}. Move it, read what was not read and set it down again, or say why it may stay",
-                )
-            )
+    over = _set_down(store, r, level)
+    faults = [*_faults(by, date, note), *_level_faults(store, r, level, note, over)]
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
+    found = issue.again(store, r)
+    before = _accepted_before(store, r)
+    judged = found.looked.judged
+    refused = refusals(judged, level)
+    faults = refused + needs_acceptance(judged, level, accept, before)
+    if faults:
+        raise SoapstoneError(
+            Exit.CHECK_FAILS if refused else Exit.COMMAND_LINE, faults, "not signed"
+        )
+    took = accepted(judged, level, by, date, accept, before)
     made = {
         p: data
-        for p, data in rebuilt(store, r, level).items()
+        for p, data in issue.rebuilt(store, r, level, found, took).items()
         if p.startswith(("sheet/", "drawing/", "nest/")) or p == "index.html"
     }
-    event = {"kind": "signed", "value": level, "by": by, "date": date, "note": note}
-    if over:
-        event["over"] = over
+    event = {
+        "kind": "signed",
+        "value": level,
+        "by": by,
+        "date": date,
+        "note": note,
+        "headline": judged.headline,
+        "accepted": took[len(before) :],
+        "not_logged": _not_logged(store, r) if level == "final" else [],
+    } | ({"over": over} if over else {})
     if level == "final":
-        made |= log_files(store, r, level, [event])
+        made |= issue.log_files(store, r, level, [event])
     store.happened(chassis, letter, event, made)
     for path, data in made.items():
         disk.put_file(out / chassis / letter / path, data)
@@ -95,7 +88,68 @@ def sign(
     print(
         f"{chassis} {letter} is signed for {level} by {by}; its sheets are in {out / chassis / letter / 'sheet'}"
     )
+    print(judged.headline)
+    if len(took) > len(before):
+        print(f"{len(took) - len(before)} findings accepted, kept in the record: {accept}")
     print("A signature here is a record, not an approval; local law decides.")
+
+
+def _set_down(store: Archive, r: Record, level: str) -> str | None:
+    """What is out or not read at the last set-down, where the level asks for one; "" if nothing, None if none was recorded."""
+    from soapstone.cli.commands.correct import not_down
+    from soapstone.cli.logsheets import AS_BUILT
+    from soapstone.parts.levels import LEVELS
+
+    if level not in LEVELS or LEVELS.index(level) < LEVELS.index("weld"):
+        return ""
+    kept = next((f["sha256"] for f in r.data["files"] if f["path"] == AS_BUILT), None)
+    return None if kept is None else not_down(store.content(kept))
+
+
+def _level_faults(
+    store: Archive, r: Record, level: str, note: str, over: str | None
+) -> list[Fault]:
+    """A level nobody knows or that is signed already; weld before the truck stands right; final while welds are not logged."""
+    from soapstone.cli.commands.correct import not_down
+    from soapstone.parts.levels import LEVELS
+
+    if level not in LEVELS[1:]:
+        return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
+    now = store.level(r.data["chassis"], r.letter)
+    if LEVELS.index(level) <= LEVELS.index(now):
+        return [Fault("--level", level, f"more than {now}", "it is signed for that already")]
+    faults = []
+    if over is None:
+        why = f"when this revision was released {not_down(None)}, then build and release again"
+        faults.append(Fault("--level", level, "mock-up or tack", why))
+    elif over and not note.strip():
+        what = (
+            f"{over}. Move it, read what was not read and set it down again, or say why it may stay"
+        )
+        faults.append(Fault("--note", note, "why it may stay so", what))
+    if level == "final" and not note.strip() and (left := _not_logged(store, r)):
+        every = len({w for v in r.data.get("welds", {}).values() for w in v})
+        what = f"not logged as laid and inspected: {', '.join(left)}, of {every} welds; log them with enter --weld, or say why they may stay so"
+        faults.append(Fault("--note", note, "why the truck is final without them", what))
+    return faults
+
+
+def _not_logged(store: Archive, r: Record) -> list[str]:
+    """Welds of a revision nobody logged as laid and inspected, by number range."""
+    from soapstone.cli import log
+    from soapstone.parts.verdict import ranges
+
+    every = {w for v in r.data.get("welds", {}).values() for w in v}
+    events = [e.data for e in store.events(r.data["chassis"], r.letter)]
+    return ranges(every - {x.what for x in log.rows(events) if x.kind == "weld"})
+
+
+def _accepted_before(store: Archive, r: Record) -> list[dict[str, str]]:
+    """What was signed for at the release and by every signature since."""
+    found = list(r.data.get("accepted", ()))
+    for e in store.events(r.data["chassis"], r.letter):
+        found += e.data.get("accepted", ())
+    return found
 
 
 def enter(

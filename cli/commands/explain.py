@@ -178,7 +178,7 @@ def _pair(p: Pairwise[Any], show: Callable[[Any], str]) -> dict[str, str]:
 
 
 def _end(x: Limit | None) -> str:
-    from soapstone.cli.cycling import limit_words
+    from soapstone.cli.limiting import limit_words
 
     return "none" if x is None else limit_words(x).removeprefix(x.name).lstrip(": ")
 

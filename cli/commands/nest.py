@@ -13,6 +13,7 @@ from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
     from soapstone.parts.truck import Truck
+    from soapstone.parts.verdict import Judged
 
 
 def nest(
@@ -34,7 +35,6 @@ def nest(
     """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes. For several trucks the nested sheets
     are written too (DXF, PDF, remnants); the build stays one truck's."""
     from soapstone.cli import disk
-    from soapstone.cli.build import barred
     from soapstone.cli.kinds import nest_kept
     from soapstone.parts import nest as n
 
@@ -46,7 +46,8 @@ def nest(
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     d = designed(job, shop)
-    parts = [p for p in d.truck.parts if not barred(p, d.truck)]
+    judged = d.looked(say).judged
+    parts = [p for p in d.truck.parts if judged.cut(p.id)[0]]
     kept = nest_kept(job)
     if seconds:
         kept = {**kept, **n.better(parts, d.shop, seconds, trucks, say)}
@@ -70,7 +71,7 @@ def nest(
         for s in got.sheets
     ]
     if trucks > 1:
-        _write(d, job, kept, trucks, out)
+        _write(d, judged, job, kept, trucks, out)
     if as_json:
         print(json.dumps({"sheets": rows, "left": dict(got.left)}, indent=1))
     else:
@@ -82,6 +83,8 @@ def nest(
             print(
                 f"{len(got.sheets)} sheets for {trucks} trucks are in {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
             )
+    for name, why in judged.barred().items():
+        print(f"{name} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
     for name, why in got.left.items():
         print(f"{name} is on no sheet: {why}", file=sys.stderr)
     if got.left:
@@ -93,15 +96,16 @@ def folder_of(out: Path, chassis: str, trucks: int) -> Path:
     return out / chassis / f"nest-x{trucks}"
 
 
-def _write(d: Designed, job: Path, kept: dict[str, Any], trucks: int, out: Path) -> None:
+def _write(
+    d: Designed, judged: Judged, job: Path, kept: dict[str, Any], trucks: int, out: Path
+) -> None:
     """Nested sheets of several trucks, whole or not at all, apart from the build; the steel carries the released letters where the job is as it was released, else the draft's mark."""
     from soapstone.cli import disk, kinds
-    from soapstone.cli.build import barred
     from soapstone.parts.levels import foot
 
     truck, letter = _released(d, job)
     says = f"RELEASED {letter}" if letter else "DRAFT - not released"
-    parts = [p for p in truck.parts if not barred(p, truck)]
+    parts = [p for p in truck.parts if judged.cut(p.id)[0]]
     words = foot(d.job.chassis, f"{says}, parts for {trucks} trucks", letter)
     made, _ = kinds.nest_files(d.job, parts, d.shop, kept, words, trucks)
     folder = folder_of(out, d.job.chassis, trucks)

@@ -207,6 +207,7 @@ def survey(
         load(job, text)
         disk.put_file(old, text.encode())
     d = designed(job, shop)
+    judged = d.looked().judged
     typed = {
         str(k): " | ".join(r.typed) for k, r in d.job.readings.items() if r.typed and not r.assumed
     }
@@ -233,7 +234,9 @@ def survey(
         print(
             f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other"
         )
-        raise typer.Exit(Exit.READINGS_OWED)
+    print(judged.headline)
+    if judged.exit_code or got.owed:
+        raise typer.Exit(judged.exit_code or Exit.READINGS_OWED)
 
 
 def _tell(got: Taken, kinds: dict[str, str]) -> None:

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.cli.options import JobFile, Json, ShopFile, shop_of
-from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from soapstone.layout.assumed import Assumed
     from soapstone.layout.job.load import Job
     from soapstone.layout.quantities import Key
 
@@ -35,10 +37,12 @@ def readings(
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
     from soapstone.parts.assumptions import assumptions
+    from soapstone.parts.judging import judge_readings
 
     if take:
         _take(job, take)
     got = load(job)
+    judged = judge_readings(got)
     if sheet:
         _sheet(job, sheet)
     assumed = assumptions(got, solve(got), None, None, shop_of(shop, job))
@@ -47,6 +51,8 @@ def readings(
             json.dumps(
                 {
                     "chassis": got.chassis,
+                    "verdict": judged.worst.value,
+                    "headline": judged.headline,
                     "readings": {str(k): r.typed for k, r in got.readings.items()},
                     "owed": list(map(str, got.owed)),
                     "held_up": {str(k): parts for k, parts in waiting_on(got).items()},
@@ -55,17 +61,20 @@ def readings(
                 indent=1,
             )
         )
-        if got.owed and not (sheet or take):
-            raise typer.Exit(Exit.READINGS_OWED)
-        return
+    else:
+        _print(got, assumed, judged.headline)
+    if judged.exit_code and not (sheet or take):
+        raise typer.Exit(judged.exit_code)
+
+
+def _print(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     given = [r for r in got.readings.values() if not r.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
     for a in assumed:
         print(f"  {a}")
     for line in owed_lines(got):
         print(f"  {line}")
-    if got.owed and not (sheet or take):
-        raise typer.Exit(Exit.READINGS_OWED)
+    print(headline)
 
 
 def owed_lines(job: Job) -> list[str]:

@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from soapstone.cli.accepting import Accept, accepted, needs_acceptance, refusals
 from soapstone.cli.options import ArchiveDir, Designed, JobFile, Out, ShopFile, designed, said, say
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.parts.levels import LEVELS, part_level
+from soapstone.parts.verdict import Judged
 
 if TYPE_CHECKING:
     from soapstone.cli.archive import Archive, Record
+    from soapstone.cli.looking import Looked
 
 Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
 By = Annotated[str, typer.Option("--by", help="who releases it; required")]
@@ -37,6 +40,7 @@ def release(
     by: By = "",
     day: Day = "",
     level: Level = "tack",
+    accept: Accept = "",
     out: Out = Path("out"),
     archive: ArchiveDir = None,
     shop: ShopFile = None,
@@ -46,14 +50,19 @@ def release(
 
     d = designed(job, shop)
     day = day or d.job.words.get("job.date", "")
-    _fit_to_release(d, note, by, day, out, level, job)
+    looked = d.looked(say)
+    said()
+    _fit_to_release(d, looked.judged, note, by, day, out, level, job, accept)
+    took = accepted(looked.judged, level, by, day, accept)
     store = Archive(archive_of(archive, d.shop.archive, job))
     with store.lock(d.job.chassis):
-        _release(d, job, shop, note, by, day, level, out, store)
+        _release(d, looked, took, job, shop, note, by, day, level, out, store)
 
 
 def _release(
     d: Designed,
+    looked: Looked,
+    took: list[dict[str, str]],
     job: Path,
     shop: Path | None,
     note: str,
@@ -109,6 +118,8 @@ def _release(
         level,
         firsts,
         revision=letter,
+        looked=looked,
+        accepted=took,
     )
     made |= issue.cut_before(store, (*([master] if master else []), *records), made)
     record: dict[str, Any] = {
@@ -123,17 +134,20 @@ def _release(
         "job_sha256": d.job.sha256,
         "parts": [
             {**row, **({"first": firsts[row["part"]]} if row["part"] in firsts else {})}
-            for row in b.part_rows(truck, d.shop, letters)
+            for row in b.part_rows(truck, d.shop, letters, looked.judged)
         ],
         "changed": changed,
         "moved": list(since.moved),
         "gone": list(since.gone),
         "waiting": sorted(d.truck.waiting),
+        "verdict": looked.judged.worst.value,
+        "headline": looked.judged.headline,
+        "accepted": took,
         **facts_of(d, made),
     }
     if level == "final":
         made |= _log(store, record, inputs, d.shop.paper)
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, letters, firsts)
+    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, looked.judged, letters, firsts)
     store.add(d.job.chassis, record, {**made, **inputs})
     disk.swap_in(out / d.job.chassis, letter, made)
     page = current.write(store, d.job.chassis, out)
@@ -145,6 +159,9 @@ def _release(
         print(
             f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep their numbers: {', '.join(sorted(firsts))}"
         )
+    print(looked.judged.headline)
+    if took:
+        print(f"{len(took)} findings accepted by {by}, kept in the record: {took[0]['why']}")
     held = sorted(
         {
             p.member.code.partition(".")[0]
@@ -250,14 +267,9 @@ def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
     }
 
 
-def _fit_to_release(
-    d: Designed, note: str, by: str, day: str, out: Path, level: str, job: Path
-) -> None:
-    """Every reason not to release, in one go: no note, nobody's name, no day, parts that fail or do not fit, a draft of another job."""
-    import json
+def _named(note: str, by: str, day: str) -> list[Fault]:
+    """No note, nobody's name, no day."""
     import re
-
-    from soapstone.parts.fit import fit
 
     faults = []
     if not 3 <= len(note.strip()) <= 200 or "\n" in note:
@@ -270,19 +282,47 @@ def _fit_to_release(
         faults.append(
             Fault("--date", day, "a day, as 2026-01-31", "give the day here or in the job file")
         )
+    return faults
+
+
+def _fit_to_release(
+    d: Designed,
+    judged: Judged,
+    note: str,
+    by: str,
+    day: str,
+    out: Path,
+    level: str,
+    job: Path,
+    accept: str,
+) -> None:
+    """Every reason not to release, in one go: no note, nobody's name, no day, what nobody can sign for, what nobody signed for yet, a draft of another job."""
+    faults = _named(note, by, day)
     if level not in LEVELS[1:]:
         faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
     elif LEVELS.index(level) >= LEVELS.index("weld") and (why := _not_down(job)):
         faults.append(
             Fault("--level", level, "mock-up or tack", f"nothing is released for weld yet: {why}")
         )
-    faults += [
-        Fault(part, "", "a part that can be cut", why) for part, why in d.truck.failed.items()
-    ]
-    faults += [
-        Fault("placed assembly", "", "parts that fit together", str(m))
-        for m in fit(d.truck, d.shop, d.solved.values)
-    ]
+    faults += refusals(judged, level)
+    if level in LEVELS:
+        faults += needs_acceptance(judged, level, accept)
+    faults += _stale(d, out)
+    if faults:
+        raise SoapstoneError(
+            Exit.COMMAND_LINE
+            if all(f.field.startswith("--") for f in faults)
+            else Exit.CHECK_FAILS,
+            faults,
+            "not released",
+        )
+
+
+def _stale(d: Designed, out: Path) -> list[Fault]:
+    """No draft, or a draft of another job."""
+    import json
+
+    faults = []
     try:
         draft = json.loads((out / d.job.chassis / "draft" / "manifest.json").read_bytes())
         built = {p["part"]: p["fingerprint"] for p in draft["parts"]}
@@ -306,11 +346,4 @@ def _fit_to_release(
                 "readings or stock changed since: build again and look at it before it is released",
             )
         )
-    if faults:
-        raise SoapstoneError(
-            Exit.COMMAND_LINE
-            if all(f.field.startswith("--") for f in faults)
-            else Exit.CHECK_FAILS,
-            faults,
-            "not released",
-        )
+    return faults

@@ -6,7 +6,6 @@ import json
 
 import typer
 from soapstone.cli.options import JobFile, Json
-from soapstone.layout.faults import Exit
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:
@@ -16,17 +15,19 @@ def solve(job: JobFile, as_json: Json = False) -> None:
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import diagnoses
     from soapstone.layout.setout import solve as set_out
+    from soapstone.parts.judging import judge_layout
 
     got = load(job)
     solved = set_out(got)
     rows, moved = setout_rows(solved), gave_way_rows(solved)
     found = diagnoses.diagnose(got, solved)
-    # a result in conflict that a note explains (a tube the joint's thread takes up) is none
-    conflict = any(d.severity == "conflict" for d in found)
+    judged = judge_layout(got, solved)
     if as_json:
         print(
             json.dumps(
                 {
+                    "verdict": judged.worst.value,
+                    "headline": judged.headline,
                     "setout": rows,
                     "gave_way": moved,
                     "owed": list(map(str, got.owed)),
@@ -47,10 +48,9 @@ def solve(job: JobFile, as_json: Json = False) -> None:
             print(f"{d.severity}: {d.sentence} {d.cure}".rstrip())
         for line in owed_lines(got):
             print(line)
-    if conflict:
-        raise typer.Exit(Exit.NO_SOLUTION)
-    if got.owed or any(r["role"] == "waiting" for r in rows):
-        raise typer.Exit(Exit.READINGS_OWED)
+        print(judged.headline)
+    if judged.exit_code:
+        raise typer.Exit(judged.exit_code)
 
 
 def _line(r: dict[str, object]) -> str:

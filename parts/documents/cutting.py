@@ -93,7 +93,7 @@ def cut_sheet(f: Facts) -> Doc:
                     str(drilled) if drilled else "",
                     "yes" if p.member.body.bends else "",
                     f"{p.mass * LB:.2f}",
-                    "NOT FOR CUTTING" if p.id in f.truck.failed else "",
+                    "" if f.judged.cut(p.id)[0] else "NOT FOR CUTTING",
                 )
             )  # type: ignore[union-attr]
         total = sum(float(r[10]) * int(r[4]) for r in rows)

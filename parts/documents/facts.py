@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -19,6 +19,7 @@ from ..numbering import weld_stage
 from ..stock import IN, Shop
 from ..strength import Strength
 from ..truck import Truck
+from ..verdict import Judged
 
 LB = 2.20462
 ASSUMED = "ASSUMED, nobody measured it"
@@ -38,6 +39,8 @@ class Facts(NamedTuple):
     strength: Strength
     nest: Result
     revisions: Mapping[str, str]
+    judged: Judged
+    accepted: Sequence[Mapping[str, str]] = ()
     trucks: int = 1
 
     def v(self, name: str, side: str = "C") -> float | None:
@@ -69,6 +72,18 @@ class Facts(NamedTuple):
     @property
     def parts(self) -> Mapping[str, Part]:
         return {p.id: p for p in self.truck.singles}
+
+    @property
+    def owed(self) -> list[str]:
+        """Readings that are owed."""
+        return [x.id for x in self.judged.findings if x.kind == "reading" and x.verdict.bars]
+
+    def barred_words(self) -> list[str]:
+        """What is not for cutting, parts with one reason together."""
+        why: dict[str, list[str]] = {}
+        for part, reason in self.judged.barred().items():
+            why.setdefault(reason, []).append(part)
+        return [f"{', '.join(parts)}: {reason}" for reason, parts in why.items()]
 
     def aside(self) -> list[str]:
         """Rules set aside by name, who said so and why."""

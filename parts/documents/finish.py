@@ -229,12 +229,12 @@ def handover(f: Facts) -> Doc:
 
 def owed(f: Facts) -> Doc:
     """Readings that are missing, and what each holds up."""
-    blocks: dict[str, list[str]] = {}
+    blocks: dict[str, list[str]] = {str(k): [] for k in f.owed}
     for who, keys in f.truck.waiting.items():
         for k in keys:
             blocks.setdefault(str(k), []).append(who)
     for k in f.strength.waits:
-        blocks.setdefault(str(k), []).append("strength")
+        blocks.setdefault(str(k), []).append("every part that carries load")
     rows = [(k, ", ".join(v), "", "") for k, v in sorted(blocks.items(), key=lambda r: -len(r[1]))]
     return Doc(
         "owed",
@@ -243,17 +243,18 @@ def owed(f: Facts) -> Doc:
         "whoever has the tape",
         (),
         [
+            Words("", [f.judged.headline]),
             Table(
                 "Readings that hold something up, those that hold up most first",
                 (("reading", 0.3), ("holds up", 0.45), ("value", 0.13), ("by", 0.12)),
                 rows,
             )
             if rows
-            else Words("", ["No reading is owed: every part can be made."]),
-            Words("ASSUMED until it is read", [*map(str, f.strength.assumed)] or ["nothing"]),
+            else Words("", ["No reading is owed."]),
+            Words("ASSUMED until it is read", list(map(str, f.strength.assumed)) or ["nothing"]),
             Words(
                 "Not for cutting",
-                [f"{k}: {v}" for k, v in f.truck.failed.items()] or ["nothing: every part passes"],
+                f.barred_words() or ["nothing: every part may be cut"],
             ),
             Words("Take again, best first: see the travel sheet", []),
         ],

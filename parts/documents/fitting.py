@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout import units
+from ..levels import LAID
 from ..numbering import stage_of
 from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
@@ -66,11 +67,28 @@ def traveler(f: Facts) -> Doc:
             Words(
                 "Hold points",
                 [
-                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint."
+                    LAID,
+                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint.",
                 ],
             ),
         ],
     )
+
+
+def accepted(f: Facts) -> list[Any]:
+    """What was signed for by name though it is not ok, as the record keeps it."""
+    return [
+        Table(
+            f"Signed for by {by} on {date}: {why}",
+            (("verdict", 0.15), ("what", 0.45), ("why it is not ok", 0.4)),
+            [
+                (r["verdict"], r["title"], r["reason"])
+                for r in f.accepted
+                if (r["by"], r["date"], r["why"]) == (by, date, why)
+            ],
+        )
+        for by, date, why in dict.fromkeys((r["by"], r["date"], r["why"]) for r in f.accepted)
+    ]
 
 
 def decisions(f: Facts) -> Doc:
@@ -129,6 +147,8 @@ def decisions(f: Facts) -> Doc:
         "fabricator and customer",
         (),
         [
+            Words("", [f.judged.headline]),
+            *accepted(f),
             Table(
                 "",
                 (

@@ -7,6 +7,7 @@ from typing import Any
 
 from ...layout.assumed import about
 from ..drawing.symbols import size_words
+from ..levels import LAID
 from ..model import Weld
 from ..rules.welds import leg_text
 from ..stock import IN
@@ -71,7 +72,7 @@ def schedule(f: Facts) -> Doc:
             "",
             [
                 f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in inches unless mm stands beside them; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
-                "Vertical runs upward. Welds marked set-down wait until the truck has stood on its wheels and the corrections are made."
+                f"Vertical runs upward. {LAID}"
             ],
         )
     ]
@@ -112,7 +113,7 @@ def schedule(f: Facts) -> Doc:
                 ("what to what", 0.27),
                 ("weld", 0.2),
                 ("in", 0.055),
-                ("stage", 0.1),
+                ("laid for good", 0.1),
                 ("tacks", 0.07),
                 ("care", 0.075),
                 ("welder", 0.06),

@@ -14,6 +14,7 @@ from ..plate_load import Loaded
 from ..seat_plate import Seat, contours
 from ..sizing import Check, plain
 from ..strength import NOT_CHECKED, Strength
+from ..verdict import Verdict
 from .display import Sheet, pdf
 from .pages import INNER, listing, page, table
 from .sheet import MARGIN
@@ -101,7 +102,7 @@ def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]
             [
                 f"{c.part}: {c.what}, {c.utilisation:.2f}, {c.case}"
                 for c in found.checks
-                if c.verdict == "FAILS"
+                if c.verdict is Verdict.FAILS
             ],
         ),
         ("Made larger for its loads, over the lightest that fits", list(found.grown)),
@@ -196,7 +197,7 @@ def _check(c: Check) -> list[str]:
     return [
         c.part,
         f"{c.utilisation:.2f}",
-        c.verdict,
+        c.verdict.value,
         f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}",
         c.case or "any",
         f"{c.clause}{mark}: {c.formula}",

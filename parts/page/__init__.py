@@ -18,10 +18,12 @@ from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
+from ..levels import LAID
 from ..model import Bought, Existing, Helix, Member, Part, Plate, Tube
 from ..stock import Shop
 from ..strength import Strength
 from ..truck import Truck
+from ..verdict import Judged, Verdict
 
 ROUND = 18
 CHORD = 0.8
@@ -46,9 +48,9 @@ class Shown(NamedTuple):
     assumed: Sequence[str]
 
 
-def page(t: Truck, shop: Shop, held: Strength, s: Shown) -> bytes:
+def page(t: Truck, shop: Shop, held: Strength, judged: Judged, s: Shown) -> bytes:
     """The HTML."""
-    model = _model(t, shop, s)
+    model = _model(t, shop, judged, s)
     style, script = (
         files(__package__).joinpath(n).read_text(encoding="utf-8") for n in ("page.css", "page.js")
     )
@@ -57,7 +59,7 @@ def page(t: Truck, shop: Shop, held: Strength, s: Shown) -> bytes:
     return f"""<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="{policy}"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{_e(s.chassis)}: solid front axle</title><style>{style}</style></head>
-<body>{_body(t, shop, held, s)}
+<body>{_body(t, shop, held, judged, s)}
 <script type="application/json" id="model">{data}</script><script>{script}</script></body></html>
 """.encode()
 
@@ -70,9 +72,10 @@ def _e(words: object) -> str:
     return html.escape(str(words))
 
 
-def _model(t: Truck, shop: Shop, s: Shown) -> dict[str, Any]:
+def _model(t: Truck, shop: Shop, judged: Judged, s: Shown) -> dict[str, Any]:
     parts = {p.id: p for p in t.singles}
     bodies, every = [], []
+    barred = judged.barred()
     for m in t.assembly.members:
         if m.fixed_after == "tool" or m.title == "tyre":
             continue
@@ -80,7 +83,7 @@ def _model(t: Truck, shop: Shop, s: Shown) -> dict[str, Any]:
         if len(tris):
             kind = (
                 "bad"
-                if m.code in t.failed
+                if m.code in barred
                 else "truck"
                 if m.fixed_after == "existing"
                 else "bought"
@@ -219,24 +222,36 @@ def _table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     )
 
 
-def _body(t: Truck, shop: Shop, held: Strength, s: Shown) -> str:
-    failed, waits = t.failed, t.waiting
-    status = (
-        f'<p class="bad">{len(failed)} parts are not for cutting</p>'
-        if failed
-        else f'<p class="ok">All {len(t.parts)} parts pass their checks.</p>'
+def look_of(v: Verdict) -> str:
+    """Style of a verdict: ok, warn, or bad for what is not for cutting."""
+    return "ok" if v is Verdict.OK else "bad" if v.bars else "warn"
+
+
+def _status(judged: Judged) -> str:
+    """The headline, and what is not for cutting with the reason."""
+    held = [f for f in judged.findings if f.kind == "part" and f.verdict.bars]
+    why: dict[str, list[str]] = {}
+    for f in held:
+        why.setdefault(f"{f.verdict}: {f.reason}", []).append(f.id)
+    rows = "".join(f"<li>{_e(', '.join(ids))}: {_e(w)}</li>" for w, ids in why.items())
+    said = f'<p class="{look_of(judged.worst)}" id="verdict">{_e(judged.headline)}</p>'
+    return said + (
+        f"<details><summary>{len(held)} not for cutting</summary><ul>{rows}</ul></details>"
+        if held
+        else ""
     )
-    if waits:
-        status += f'<p class="warn">{len(waits)} families wait for readings.</p>'
+
+
+def _body(t: Truck, shop: Shop, held: Strength, judged: Judged, s: Shown) -> str:
+    status = _status(judged)
     places = "".join(f'<option value="{i}">{_e(n)}</option>' for i, n in enumerate(s.places))
     rows = [
         c for c in sorted((*held.checks, *t.checks), key=lambda c: -c.utilisation) if c.capacity > 0
     ]
-    look = {"FAILS": "bad", "warning": "warn", "confirm": "warn"}
     checks = [
         [
             _e(c.part),
-            f'<span class="{look.get(c.verdict, "ok")}">{_e(c.verdict)}</span>',
+            f'<span class="{look_of(c.verdict)}">{_e(c.verdict)}</span>',
             f"{c.utilisation:.2f}",
             _e(c.what),
             _e(c.case or "any"),
@@ -246,14 +261,14 @@ def _body(t: Truck, shop: Shop, held: Strength, s: Shown) -> str:
     ]
     words = lambda xs: "".join(f"<li>{_e(x)}</li>" for x in xs)  # noqa: E731
     return f"""<header><h1>Chassis {_e(s.chassis)}</h1><p>{_e(s.level)}. Dated {_e(s.date or "not dated")}.</p>{status}
-<div class="box" role="note"><b>Calculations, not an approval.</b> Local law decides, and whoever may sign must sign. Nothing is welded for good before the truck has stood on its wheels. Never work on a jack alone (29 CFR 1910.244(a)(2)); battery off, lines shielded, fire watch 30 min after (29 CFR 1910.252(a)(2)). Steering and brakes are never passed by a tool.</div>
-<nav aria-label="on this page"><a href="#see">truck</a><a href="#views">views and plots</a><a href="#gaps">what comes closest</a><a href="#parts">parts</a><a href="#checks">checks</a><a href="#setout">set-out</a><a href="#sheets">sheets</a></nav></header>
+<div class="box" role="note"><b>Calculations, not an approval.</b> Local law decides, and whoever may sign must sign. {_e(LAID)} Never work on a jack alone (29 CFR 1910.244(a)(2)); battery off, lines shielded, fire watch 30 min after (29 CFR 1910.252(a)(2)). Steering and brakes are never passed by a tool.</div>
+<nav aria-label="on this page"><a href="#see">truck</a><a href="#views">views and plots</a><a href="#gaps">what comes closest</a><a href="#parts">parts</a><a href="#findings">what is not ok</a><a href="#checks">checks</a><a href="#setout">set-out</a><a href="#sheets">sheets</a></nav></header>
 <main><h2 id="see">The truck</h2><div id="stage"><canvas id="truck" tabindex="0" role="img" aria-label="the placed parts in three dimensions; the list of parts below says the same in words"></canvas><div id="said" aria-live="polite"></div></div>
 <div class="tools"><label>Position <select id="place">{places}</select></label><button data-act="left">from left</button><button data-act="ahead">from ahead</button><button data-act="above">from above</button><button data-act="next">next part</button><button data-act="hide">hide it</button><button data-act="alone">alone</button><button data-act="truck">truck on, off</button><button data-act="all">all again</button></div>
 <h2 id="views">Views and plots</h2>{"".join(f'<div class="figure">{svg(x, (792.0, 612.0), x.title)}</div>' for x in s.sheets)}
 <h2 id="gaps">What comes closest</h2><ul>{words(s.gaps) or "<li>nothing within reach</li>"}</ul>
-<h2 id="parts">Parts</h2><div class="cards">{"".join(_card(p, t, shop, s) for p in t.parts)}</div>
-{"<h3>Waiting for readings</h3><ul>" + words(f"{k}: {', '.join(map(str, v))}" for k, v in waits.items()) + "</ul>" if waits else ""}
+<h2 id="parts">Parts</h2><div class="cards">{"".join(_card(p, judged, shop, s) for p in t.parts)}</div>
+<h2 id="findings">What is not ok, worst first</h2><ul>{words(judged.lines(10**6)) or "<li>nothing</li>"}</ul>
 <h2 id="checks">Checks, least margin first</h2><p>{len(rows)} rows; all of them are in the strength sheets.</p>{_table(("part", "", "used", "what", "case", "by"), checks)}
 {"<h3>ASSUMED, nobody measured it</h3><ul>" + words(s.assumed) + "</ul>" if s.assumed else ""}
 <h2 id="setout">Set-out</h2>{_table(("what", "value", "plus-minus"), [[_e(c) for c in r] for r in s.setout])}
@@ -261,10 +276,12 @@ def _body(t: Truck, shop: Shop, held: Strength, s: Shown) -> str:
 <footer><p>Invented or measured, the readings decide: a wrong reading makes a wrong part. Calculations, not an approval.</p></footer>"""
 
 
-def _card(p: Part, t: Truck, shop: Shop, s: Shown) -> str:
+def _card(p: Part, judged: Judged, shop: Shop, s: Shown) -> str:
     picture = Sheet(p.id)
     draw(picture, faces(p.member, p, shop), LEFT_AHEAD, (4.0, 4.0, 172.0, 102.0))
-    why = t.failed.get(p.id, "")
+    f = judged.of(p.id)
+    barred = "not for cutting, " if f.verdict.bars else ""
+    why = f": {f.reason}" if f.reason else ""
     size = getattr(p.member.body, "stock", "")
     extra = ""
     if isinstance(p.member.body, Tube):
@@ -274,6 +291,6 @@ def _card(p: Part, t: Truck, shop: Shop, s: Shown) -> str:
     links = " ".join(f'<a href="{_e(path)}">{_e(n)}</a>' for n, path in s.links.get(p.id, ()))
     return (
         f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.id.partition(".")[0])} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; hand {_e(p.hand)}</p>'
-        + (f'<p class="bad">not for cutting: {_e(why)}</p>' if why else "")
+        + f'<p class="{look_of(f.verdict)}">{_e(f"{barred}{f.verdict}{why}")}</p>'
         + f'<p>{links} <button data-show="{_e(p.id)}">show it</button></p></div>'
     )
