@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...layout.quantities import Key
 from .engine import Doc, Fill, Table, Ticks
-from .facts import Facts, stage_of
+from .facts import Facts
 from .fitting import COILS, STANDS, sits
 
 
@@ -37,7 +37,7 @@ def setdown(f: Facts) -> Doc:
     tacks = [
         (n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "")
         for n, w in f.welds().items()
-        if w.id in tacked and stage_of(f.members[w.on]) == "set-down"
+        if w.id in tacked and f.stage(w) == "set-down"
     ]
     return Doc(
         "set-down",
