@@ -58,6 +58,8 @@ def holes(t: Truck) -> Table:
                     "bolt": names.get(h.bolt, ""),
                     "id": h.bolt,
                     "quantity": p.quantity,
+                    "number": p.called,
+                    "places": " ".join(p.places),
                 }
             )
     columns = (
@@ -74,6 +76,8 @@ def holes(t: Truck) -> Table:
         "bolt",
         "id",
         "quantity",
+        "number",
+        "places",
     )
     return Table("holes", columns, tuple(rows))
 
@@ -192,6 +196,8 @@ def tubes(t: Truck, shop: Shop) -> Table:
                     "end_b": ends[1],
                     "quantity": p.quantity,
                     "mass_lb": round(p.mass * LB, 2),
+                    "number": p.called,
+                    "places": " ".join(p.places),
                 }
             )
     return Table(
@@ -209,6 +215,8 @@ def tubes(t: Truck, shop: Shop) -> Table:
             "end_b",
             "quantity",
             "mass_lb",
+            "number",
+            "places",
         ),
         tuple(rows),
     )
@@ -236,6 +244,8 @@ def material(t: Truck, shop: Shop) -> Table:
                 "quantity": p.quantity,
                 "mass_lb": round(mass, 2),
                 "cost": round(mass * shop.prices[key], 2) if key in shop.prices else "",
+                "number": p.called,
+                "places": " ".join(p.places),
             }
         )
     for m in t.assembly.members:
@@ -250,6 +260,8 @@ def material(t: Truck, shop: Shop) -> Table:
                     "quantity": m.per_truck,
                     "mass_lb": "",
                     "cost": "",
+                    "number": m.code,
+                    "places": m.code,
                 }
             )
     rows += [
@@ -262,12 +274,25 @@ def material(t: Truck, shop: Shop) -> Table:
             "quantity": n,
             "mass_lb": "",
             "cost": "",
+            "number": f"{x.made} {x.bolt.size}",
+            "places": "",
         }
         for x, n in ordered(t, shop)
     ]
     return Table(
         "material",
-        ("item", "name", "make", "stock", "size", "quantity", "mass_lb", "cost"),
+        (
+            "item",
+            "name",
+            "make",
+            "stock",
+            "size",
+            "quantity",
+            "mass_lb",
+            "cost",
+            "number",
+            "places",
+        ),
         tuple(rows),
     )
 

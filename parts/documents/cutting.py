@@ -10,6 +10,7 @@ from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..materials import materials
 from ..model import Part, Tube
+from ..part_numbers import places_in_words
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
@@ -23,8 +24,7 @@ PLASMA = (
 
 def hand_of(p: Part) -> str:
     """Hand in words."""
-    side = p.id.rpartition(".")[2]
-    return {"L": "left", "R": "right", "E": "centre" if side == "C" else "both"}[p.hand]
+    return {"L": "left", "R": "right", "E": "centre" if p.centered else "both"}[p.hand]
 
 
 def cut_length(p: Part) -> tuple[float, int]:
@@ -82,7 +82,7 @@ def cut_sheet(f: Facts) -> Doc:
             drilled = sum(h.how != "cut" for h in p.holes)
             rows.append(
                 (
-                    p.id.partition(".")[0],
+                    p.number,
                     p.member.title,
                     f.revisions[p.id],
                     hand_of(p),
@@ -177,7 +177,7 @@ def tube_sheet(f: Facts) -> Doc:
     """Tube cut list with the ends of each."""
     rows = [
         (
-            r["part"],
+            r["number"],
             r["name"],
             r["stock"],
             r["length"],
@@ -240,7 +240,7 @@ def bill(f: Facts) -> Doc:
     rows = schedules.material(f.truck, f.shop).rows
     table = [
         (
-            r["item"],
+            r["number"],
             r["name"],
             r["make"],
             r["stock"],
@@ -434,18 +434,20 @@ def labels(f: Facts) -> Doc:
             Table(
                 "Cut apart and tie on",
                 (
-                    ("part", 0.1),
-                    ("name", 0.34),
-                    ("revision", 0.12),
-                    ("hand", 0.1),
-                    ("stock", 0.2),
-                    ("qty", 0.06),
-                    ("heat", 0.08),
+                    ("part", 0.12),
+                    ("name", 0.26),
+                    ("goes to", 0.18),
+                    ("revision", 0.1),
+                    ("hand", 0.07),
+                    ("stock", 0.15),
+                    ("qty", 0.05),
+                    ("heat", 0.07),
                 ),
                 [
                     (
-                        f"{f.chassis} {p.id.partition('.')[0]}",
+                        f"{f.chassis} {p.number}",
                         p.member.title,
+                        ", ".join(places_in_words(p.places)),
                         f.revisions[p.id],
                         hand_of(p),
                         getattr(p.member.body, "stock", ""),
@@ -463,7 +465,7 @@ def holes(f: Facts) -> Doc:
     """Bolt-hole schedule."""
     rows = [
         (
-            r["part"],
+            r["number"],
             r["hole"],
             f"{r['x']:.3f}",
             f"{r['y']:.3f}",
@@ -507,7 +509,7 @@ def holes(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    f"Sides: {', '.join(f'{k} {v}' for k, v in SIDE.items())}. A part that fits both sides stands once, under its left."
+                    f"Sides: {', '.join(f'{k} {v}' for k, v in SIDE.items())}. A part without one fits both sides, or every place it goes to, and stands once."
                 ],
             ),
         ],

@@ -94,9 +94,14 @@ class Facts(NamedTuple):
         ]
 
     def title(self, code: str) -> str:
-        """A member's number with its name."""
+        """A member's code with its name, and the number lettered on it where that is another."""
         m = self.members.get(code)
-        return f"{code} {m.title}" if m else code
+        return f"{code} {m.title}{self.marked(code)}" if m else code
+
+    def marked(self, code: str) -> str:
+        """What a place's part is lettered where that is not the place's own code: the part is cut as that of another place."""
+        p = self.parts.get(code)
+        return f", marked {p.number}" if p and p.number != code.rpartition(".")[0] else ""
 
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""

@@ -186,7 +186,7 @@ def sits(f: Facts, stage: str) -> Table:
     rows = [
         (
             m.code,
-            m.title,
+            m.title + f.marked(m.code),
             m.ref or "see the welds",
             "; ".join(f"{k} {fraction(lo)} to {fraction(hi)}" for k, (lo, hi) in m.moves.items()),
             "",

@@ -70,7 +70,7 @@ def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet
             upright, whole = False, [(0, STEPS // 2), (STEPS // 2, STEPS)]
         for k, (first, last) in enumerate(whole):
             words = (
-                f"{p.id} {p.member.title}, end {'ab'[n]}"
+                f"{p.called} {p.member.title}, end {'ab'[n]}"
                 + (f", half {k + 1}" if len(whole) > 1 else "")
                 + f": wrap round {t.od / IN:.3f} OD; once round is {long / PT / IN:.3f} in"
             )
@@ -132,7 +132,7 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
     nx, ny = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
     for j in range(ny):
         for i in range(nx):
-            s = Sheet(f"{p.id} template")
+            s = Sheet(f"{p.called} template")
             ox, oy = x0 + i * room[0], y0 + j * room[1]
 
             def at(q: Vec2, ox: float = ox, oy: float = oy) -> Vec2:
@@ -173,7 +173,7 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
             ):
                 s.line((x - 6, y), (x + 6, y))
                 s.line((x, y - 6), (x, y + 6))
-            s.text(EDGE + 330, EDGE + 60, f"{p.id} {words}", 9, True)
+            s.text(EDGE + 330, EDGE + 60, f"{p.called} {words}", 9, True)
             s.text(
                 EDGE + 330,
                 EDGE + 46,

@@ -10,7 +10,7 @@ from ..model import Part, Tube, TubeEnd, Weld
 from ..stock import IN, Shop
 from .display import Sheet
 from .picture import LEFT_AHEAD, draw, faces
-from .plate import LB, hand_words, where
+from .plate import LB, elsewhere, hand_words, where
 from .sheet import along, blank, notes, saw_length, upright
 
 LEFT, MID, LONG = 110.0, 400.0, 520.0
@@ -31,7 +31,7 @@ def tube_sheet(
     s = blank(
         head
         | {
-            "part": f"{part.id.rpartition('.')[0]}  {part.member.title}",
+            "part": f"{part.number}  {part.member.title}",
             "hand": hand_words(part),
             "stock": t.key,
             "mass": f"{part.mass * LB:.2f} lb each",
@@ -60,16 +60,18 @@ def tube_sheet(
         s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
     s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
     draw(s, faces(part.member, part, shop), LEFT_AHEAD, (LEFT + LONG - 190, 110.0, 190.0, 130.0))
+    own = [w for w in welds if part.id in (w.on, w.to)]
     notes(
         s,
         [
             *aside,
             where(part),
+            *elsewhere(part, welds, numbers),
             *(
                 [
-                    f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in welds)}."
+                    f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in own)}."
                 ]
-                if welds
+                if own
                 else []
             ),
         ],

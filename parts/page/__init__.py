@@ -16,10 +16,12 @@ import numpy as np
 
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
+from ..drawing.plate import hand_words
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
 from ..levels import LAID
 from ..model import Bought, Existing, Helix, Member, Part, Plate, Tube
+from ..part_numbers import places_in_words
 from ..stock import Shop
 from ..strength import Strength
 from ..truck import Truck
@@ -289,8 +291,12 @@ def _card(p: Part, judged: Judged, shop: Shop, s: Shown) -> str:
         unit = "" if length.endswith("mm") else " in"
         extra = f", {length}{unit} {length_words(p.member.body)}"
     links = " ".join(f'<a href="{_e(path)}">{_e(n)}</a>' for n, path in s.links.get(p.id, ()))
+    shown = " ".join(
+        f'<button data-show="{_e(i)}">show {_e(i if len(p.places) > 1 else "it")}</button>'
+        for i in p.places
+    )
     return (
-        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.id.partition(".")[0])} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; hand {_e(p.hand)}</p>'
+        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.number)} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; {_e(hand_words(p))}; goes to {_e(", ".join(places_in_words(p.places)))}</p>'
         + f'<p class="{look_of(f.verdict)}">{_e(f"{barred}{f.verdict}{why}")}</p>'
-        + f'<p>{links} <button data-show="{_e(p.id)}">show it</button></p></div>'
+        + f"<p>{links} {shown}</p></div>"
     )
