@@ -83,10 +83,10 @@ def test_every_made_part_is_on_its_stage_its_cut_sheet_and_its_label(name: str) 
         if m.fixed_after not in ("existing", "tool"):
             assert placed.count(m.code) == 1, m.code
     for p in f.truck.parts:
-        code = p.id.partition(".")[0]
+        code = p.number
         assert any(r[0].endswith(f" {code}") for r in rows("labels")), p.id
         assert any(r[0] == code for r in rows("cut-sheet")) or any(
-            r[0] == p.id for r in rows("tubes")
+            r[0] == p.called for r in rows("tubes")
         ), p.id
 
 
@@ -263,9 +263,9 @@ def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
         for n, e in enumerate(getattr(p.member.body, "ends", ()))
         if e.kind == "cope"
     ]
-    assert len(coped) >= 2 and set(drawn) == {f"{p.id} {'ab'[n]}" for p, n in coped}
+    assert len(coped) >= 2 and set(drawn) == {f"{p.called} {'ab'[n]}" for p, n in coped}
     for p, n in coped:
-        wide, dashed, zero = drawn[f"{p.id} {'ab'[n]}"]
+        wide, dashed, zero = drawn[f"{p.called} {'ab'[n]}"]
         upright = abs(zero[0][0] - zero[1][0]) < 1e-6
         t = f.shop.tube(p.member.body.stock)
         solid = step.body(p.member, p, f.shop)
