@@ -125,7 +125,7 @@ def solid_name(stem: str, shop: Shop) -> str:
 def tables(
     solved: Graph, truck: Truck, shop: Shop, held: Strength, judged: Judged
 ) -> dict[str, bytes]:
-    """Set-out, verdict, checks and every schedule, CSV and JSON."""
+    """Layout, verdict, checks and every schedule, CSV and JSON."""
     from soapstone.parts import schedules
 
     rows = setout_rows(solved)

@@ -374,7 +374,7 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
 
     rows = candidates(job, solved)
     if not rows:
-        return ["the line of the frame joints waits for the set-out"]
+        return ["the line of the frame joints waits for the layout"]
     chosen = solved.values[Key("arms.joint_behind", "C")]
     out = [
         f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster/in':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"

@@ -95,10 +95,10 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
 
 
 def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
-    """What waits, with the readings that are owed and that no part named: set-out, travel or a check hangs on those."""
+    """What waits, with the readings that are owed and that no part named: layout, travel or a check hangs on those."""
     said = {k for keys in truck.waiting.values() for k in keys}
     rest = tuple(k for k in job.owed if k not in said)
-    return {**truck.waiting, **({"set-out, travel or checks": rest} if rest else {})}
+    return {**truck.waiting, **({"layout, travel or checks": rest} if rest else {})}
 
 
 def _known_pins(job: Job, shop: Shop) -> None:

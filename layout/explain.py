@@ -123,7 +123,7 @@ def explained(g: Graph, k: Key) -> list[str]:
         put = ", ".join(f"{i} = {shown(g, i)}" for i in numbers if i in g.values)
         many = len(numbers) > 14
         out.append(f"  {name}: {step.formula}   [{step.source}]")
-        out.append(f"      with {put if not many else f'{len(numbers)} set-out values'}")
+        out.append(f"      with {put if not many else f'{len(numbers)} layout values'}")
     rows = behind(g, cause(k) if cause(k) in g.values else k, 5)
     if rows:
         out.append("  plus-minus mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
@@ -136,7 +136,7 @@ def explained(g: Graph, k: Key) -> list[str]:
 
 
 class Change(NamedTuple):
-    """One set-out value that changes."""
+    """One layout value that changes."""
 
     key: Key
     was: float
@@ -206,7 +206,7 @@ def _plain(text: str) -> bool:
 
 
 def differences(a: Graph, b: Graph) -> list[Change]:
-    """Set-out values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values that come or go too (NaN)."""
+    """Layout values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values that come or go too (NaN)."""
     least = {"length": 0.0005 * units.IN, "angle": math.radians(0.001)}
     rows = []
     for k in dict.fromkeys((*a.keys(), *b.keys())):

@@ -111,7 +111,7 @@ def _room(
                 max(max(s[1] for s in got), min(s[0] for s in got) + b.length),
             )
     for name, what in room.tight(t.assembly.bolts, members, solids, spans):
-        yield Misfit("room", f"no socket and spanner reach {name} ({what})", 0.0, (name,))
+        yield Misfit("room", f"no socket and wrench reach {name} ({what})", 0.0, (name,))
 
 
 def coaxial(b: Bolt, o: Bolt) -> bool:

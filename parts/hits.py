@@ -1,6 +1,6 @@
 """Will it hit? Least gap between every two bodies that move against each other and are not joined, at bump, ride, droop, roll and lock.
 
-Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tyres as discs at lock,
+Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tires as discs at lock,
 obstacles as boxes or rounds. Solids are compared by the edges of each against the other, to 0.005 in (``closest``); round bars exactly."""
 
 from __future__ import annotations

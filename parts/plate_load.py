@@ -1,4 +1,4 @@
-"""A cheek in finite elements under the load cases: held along its welds, loaded at its pivot bolt with the forces its rows are made from."""
+"""An ear in finite elements under the load cases: held along its welds, loaded at its pivot bolt with the forces its rows are made from."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ NODES = 2500
 
 
 class Loaded(NamedTuple):
-    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes, and force a millimetre along the welds: (middle, N/mm) each ``BIN``."""
+    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes, and force a millimeter along the welds: (middle, N/mm) each ``BIN``."""
 
     checks: tuple[Check, ...]
     case: Forces
@@ -38,7 +38,7 @@ class Loaded(NamedTuple):
 
 
 def under_load(w: Work, code: str) -> Loaded:
-    """The cheek ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
+    """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
     that nothing is welded to."""
     part = w.parts.get(code)
     known = ", ".join(sorted({c for c, _ in w.at_hole}))
@@ -161,7 +161,7 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Arra
     held[on_weld] = True
     if any(len([1 for _, b in w.at_hole if b == h.bolt]) > 1 for h in holes):
         for r in rims:
-            held[r, 3:] = True  # the sleeve between two cheeks keeps the eye square
+            held[r, 3:] = True  # the sleeve between two ears keeps the eye square
 
     def pushed(f: Forces) -> Any:
         load = np.zeros((len(mesh.nodes), 5))

@@ -1,4 +1,4 @@
-"""From the set-out to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
+"""From the layout to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
 
 from __future__ import annotations
 

@@ -72,7 +72,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
         try:
             found[p] = under_load(w, p)
         except (Refused, ValueError) as e:
-            faults.append(Fault("--elements", p, "a cheek with a pivot bolt", str(e)))
+            faults.append(Fault("--elements", p, "an ear with a pivot bolt", str(e)))
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     if picture is not None:
@@ -89,11 +89,11 @@ def check(
         list[str] | None,
         typer.Option(
             "--elements",
-            help="a cheek to work in finite elements too, such as LT1.L; as often as wanted",
+            help="an ear to work in finite elements too, such as LT1.L; as often as wanted",
         ),
     ] = None,
     picture: Annotated[
-        Path | None, typer.Option("--picture", help="PDF of those cheeks' stress and weld force")
+        Path | None, typer.Option("--picture", help="PDF of those ears' stress and weld force")
     ] = None,
     every: Annotated[
         bool, typer.Option("--all", help="every finding that is not ok, however many")

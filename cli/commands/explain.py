@@ -62,7 +62,7 @@ def suppose(
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Suppose a reading were another: what changes of set-out, travel, limits, gaps, strength and parts. Nothing is written."""
+    """Suppose a reading were another: what changes of layout, travel, limits, gaps, strength and parts. Nothing is written."""
     from soapstone.layout import explain as e
     from soapstone.layout.setout import diagnoses
     from soapstone.parts.supposing import differs, whole

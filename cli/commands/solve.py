@@ -1,4 +1,4 @@
-"""solve: the set-out."""
+"""solve: the layout."""
 
 from __future__ import annotations
 

@@ -137,7 +137,7 @@ WANTED: tuple[Field, ...] = (
         "W-06",
         5,
         50,
-        "Hub centre to fender lip wanted at ride height, if the height is asked for that way",
+        "Hub center to fender lip wanted at ride height, if the height is asked for that way",
         role="wanted",
         needed=False,
         sided=True,

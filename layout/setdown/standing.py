@@ -59,7 +59,7 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("output", 0.15 * IN, "transfer case's output behind"),
 )
 REAR = 8.0e6
-"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgement, no source)."""
+"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgment, no source)."""
 
 
 class CannotStandError(Exception):

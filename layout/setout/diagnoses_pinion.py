@@ -75,7 +75,7 @@ def working(q: Facts) -> Iterator[Diagnosis]:
             "pinion_working",
             "conflict",
             f"The pinion joint works at {degrees(got, 2)}; {degrees(high, 2)} is allowed.",
-            f"Turn the pinion {degrees_up(got - high)} towards the shaft line.",
+            f"Turn the pinion {degrees_up(got - high)} toward the shaft line.",
             keys(
                 ("pinion.working", "C"),
             ),

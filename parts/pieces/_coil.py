@@ -32,7 +32,7 @@ def ring_bore(s: Site) -> float:
 
 
 def gusset_at(s: Site) -> float:
-    """Inside face of the mount's gussets, fore and aft of the coil's centre: clear of the bowed coil by 1/2 in, and past the edges of the cut."""
+    """Inside face of the mount's gussets, fore and aft of the coil's center: clear of the bowed coil by 1/2 in, and past the edges of the cut."""
     x = s.q("seat.upper.x")
     cut = max(s.q("frame.notch.x_last") - x, x - s.q("frame.notch.x_first"))
     return round_up(max(coil_od(s) / 2 + s.q("spring.bow") + IN / 2, cut + IN / 4))

@@ -140,7 +140,7 @@ def ear_on_round(
 ) -> Loop:
     """Tab ``t`` thick about the origin (end circle ``radius``) that sits on a round at ``centre`` over ``span`` (rad), counter-clockwise.
 
-    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow towards the tab. Each horn ends in a flat of at least its
+    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow toward the tab. Each horn ends in a flat of at least its
     thickness and 3/16 in square to the round ("horn_low", "horn_high"), so that all of the saddle's weld has as much steel behind it; where the sides
     would cut closer to the round, the saddle is shorter. Refused if that leaves less than 60 deg of it.
     """
@@ -285,7 +285,7 @@ def bolt_size(key: str) -> Any:
 
 
 def from_datum(s: Site, p: Vec3) -> str:
-    """Where a truck point is, in the fitter's words: from the datum hole, the centre line and the floor at ride height (inches)."""
+    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the floor at ride height (inches)."""
     along = ""
     if s.has("frame.datum_hole"):
         behind = s.q("frame.datum_hole") - p[0]
@@ -305,7 +305,7 @@ def ear_radius(d: float, slot: Any = 0.0) -> Any:
 def edge_rule(
     name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str
 ) -> Rule:
-    """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole centre (or slot end's centre) to the edge, mm."""
+    """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole center (or slot end's center) to the edge, mm."""
     return Rule(
         name,
         edge_distance,
@@ -342,9 +342,9 @@ def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: st
 
 
 def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeEnd, float]:
-    """How a tube meets a bushing's shell, and how much longer its long points make it than on the centre line.
+    """How a tube meets a bushing's shell, and how much longer its long points make it than on the center line.
 
-    ``reach``: bolt centre to tube end; ``aslant``: by how much the tube is off square to the bolt. Where the end lies on the shell
+    ``reach``: bolt center to tube end; ``aslant``: by how much the tube is off square to the bolt. Where the end lies on the shell
     (within 1/16 in) it is coped to it; further out it is cut square for an eye with a neck.
     """
     r = shell / 2
@@ -397,7 +397,7 @@ def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
     reach = half + IN / 4
     if y - reach < high and y + reach > low:
         raise Refused(
-            f"{what} at {y / IN:.2f} in from the centre line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
+            f"{what} at {y / IN:.2f} in from the center line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
             f"set {field} at least {(high + reach) / IN:.2f} in out, or have the bracket made by someone who welds castings"
         )
 

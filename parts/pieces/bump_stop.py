@@ -266,7 +266,7 @@ def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]
     half = d["tube.od"] / 2 + IN / 4
     if y - half < corner or y + half > wide - corner:
         raise Refused(
-            f"the bump stop at {s.q('travel.stop_y') / IN:.2f} in from the centre line does not stand under the flat of the rail "
+            f"the bump stop at {s.q('travel.stop_y') / IN:.2f} in from the center line does not stand under the flat of the rail "
             f"({wide / IN:.2f} in wide): move travel.stop_y under the rail, or put the stop inside the coil"
         )
     loop = rectangle(

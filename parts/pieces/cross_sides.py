@@ -222,7 +222,7 @@ def main_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
         body,
         g.place,
         ("top", "rear"),
-        ref=f"flat on the rail's outer face; tube centre {from_datum(s, g.place.origin)}",
+        ref=f"flat on the rail's outer face; tube center {from_datum(s, g.place.origin)}",
     )
 
 
@@ -446,7 +446,7 @@ def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
 
 
 def scribes(d: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
-    """Tube centre lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
+    """Tube center lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
     r, reach = g.seat_od / 2, d["spread"] / 2
     up = tuple(
         ((reach - (0.25 if k % 4 else 0.5) * IN, g.base + k * IN / 4), (reach, g.base + k * IN / 4))

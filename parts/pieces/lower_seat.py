@@ -45,7 +45,7 @@ SPREAD = 1.5 * IN
 
 
 def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
-    """Saddle with the tube's centre at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
+    """Saddle with the tube's center at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
     r, flat = s.q("axle.tube_diameter") / 2, max(HORN, t)
     top = s.q("seat.lower.z") - s.q("axle.z_ride") - t
     mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward

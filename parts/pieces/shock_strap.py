@@ -284,7 +284,7 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
     if abs(ahead) > away:
         raise Refused(
             f"the strap at {x / IN:.2f} in from the plumb line passes the axle tube by {(abs(ahead) - away) / IN:.2f} in: move travel.strap_x to within "
-            f"{away / IN:.2f} in of the axle's centre ({s.q('axle.x_ride') / IN:.2f} in)"
+            f"{away / IN:.2f} in of the axle's center ({s.q('axle.x_ride') / IN:.2f} in)"
         )
     at: Vec3 = (x, y, s.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
     place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)

@@ -1,4 +1,4 @@
-"""Track-bar axle bracket: two cheeks saddled on the axle tube, bolt fore and aft in double shear; and the bar itself, to show."""
+"""Track-bar axle bracket: two ears saddled on the axle tube, bolt fore and aft in double shear; and the bar itself, to show."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ X: Vec3 = (1.0, 0.0, 0.0)
 
 
 def inside(s: Site) -> float:
-    """Gap between the cheeks: sleeve and 1/32 in for weld shrink (practice)."""
+    """Gap between the ears: sleeve and 1/32 in for weld shrink (practice)."""
     return s.q("track_bar.sleeve") + IN / 32
 
 
@@ -79,7 +79,7 @@ def ear_loop(drop: float, half: float, end: float) -> Loop:
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:
-    """Bolt centres at the axle and at the frame."""
+    """Bolt centers at the axle and at the frame."""
     return (s.q("bar.axle.x"), s.q("bar.axle.y"), s.q("bar.axle.z")), (
         s.q("bar.frame.x"),
         s.q("bar.frame.y"),
@@ -88,7 +88,7 @@ def ends(s: Site) -> tuple[Vec3, Vec3]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Shelf TB4 on two ribs over the tube, cheeks TB5 front and TB6 rear standing on the shelf, bar TB7; bolt ``bar.axle#1``."""
+    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar TB7; bolt ``bar.axle#1``."""
     a, f = ends(s)
     t, gap, end = d["plate.t"], inside(s), end_radius(s)
     shelf_z = a[2] - s.q("track_bar.bushing_od") / 2 - IN / 4
@@ -101,7 +101,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         members.append(
             Member(
                 code,
-                f"track-bar axle cheek, {name}",
+                f"track-bar axle ear, {name}",
                 "TB",
                 body,
                 frame,
@@ -121,7 +121,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
         Frame.of(add(a, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centres {math.dist(a, f) / IN:.3f} in apart",
+        ref=f"bolt centers {math.dist(a, f) / IN:.3f} in apart",
     )
     sleeve = Member(
         "TB8",
@@ -178,7 +178,7 @@ def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
 def shelf(
     d: Mapping[str, Any], s: Site, a: Vec3, low: float, high: float, half: float, z: float
 ) -> Member:
-    """TB4: level plate under the cheeks; local x rearward, y inboard on the left, z up; top face at ``z``."""
+    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up; top face at ``z``."""
     loop = rectangle(-high, -half, -low, half, IN / 4, ("out", "rear", "in", "front"))
     return Member(
         "TB4",
@@ -302,7 +302,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
 
 
 def mass(v: Grid, s: Site) -> Any:
-    """Shelf, cheeks and ribs, kg."""
+    """Shelf, ears and ribs, kg."""
     reach = s.q("bar.axle.x") - s.q("axle.x_ride") + 2 * IN
     return reach * 12 * IN * v["plate.t"] * STEEL
 

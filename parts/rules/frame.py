@@ -18,7 +18,7 @@ IN = 25.4
     must=False,
 )
 def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
-    """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's centre to the rail's top or bottom."""
+    """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's center to the rail's top or bottom."""
     return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
 
 

@@ -74,7 +74,7 @@ def plate_root(
     t_mm: Any,
     fy_MPa: Any,
 ) -> tuple[Any, Any]:
-    """A cheek or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
+    """An ear or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
     mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
     py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67
     return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (
@@ -103,7 +103,7 @@ def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
 def plate_push(
     *, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any
 ) -> tuple[Any, Any]:
-    """A cheek or tab pushed towards its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
+    """An ear or tab pushed toward its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
     slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
     stress = np.where(slender <= 25.0, fy_MPa, critical(fy_MPa, slender))
     return push_N, stress * t_mm * width_mm / 1.67
