@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from soapstone.cli import beside, disk
 from soapstone.cli.reuse import Reuse
 from soapstone.cli.text import csv_bytes, json_bytes
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.assumed import about
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
@@ -93,7 +93,7 @@ def _shown(name: str, value: float, kind: str) -> str:
     """As printed; a wall is never rounded to the tape's sixteenth."""
     if kind == "count":
         return f"{round(value, 3) + 0.0:g}"
-    return f"{value / units.IN:.3f} in" if name.endswith(".wall") else units.show(value, kind)
+    return reader.fine(value) if name.endswith(".wall") else units.show(value, kind)
 
 
 def revision_of(p: Part, letters: Mapping[str, str]) -> str:

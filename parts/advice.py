@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
-from ..layout import units
+from ..layout import reader, units
 from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
@@ -114,7 +114,7 @@ def _moved(name: str, at: Giving) -> Cure:
         return Cure(
             "move",
             name,
-            f"Shield {name}{careful}: no move of up to 2 in leaves it clear of everything else.",
+            f"Shield {name}{careful}: no move of up to {reader.length(2 * units.IN)} leaves it clear of everything else.",
         )
     return Cure(
         "move",
@@ -176,13 +176,13 @@ def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
         else ""
     )
     state = (
-        f"runs {-g.gap / units.IN:.2f} in into"
+        f"runs {reader.length(-g.gap)} into"
         if g.gap < 0
-        else f"comes within {max(g.gap, 0) / units.IN:.2f} in of"
+        else f"comes within {reader.length(max(g.gap, 0))} of"
     )
     one, two = (said(t, n) for t, n in zip(g.titles, (g.one, g.two), strict=True))
     return (
-        f"{one} {state} {two} at {g.place} ({g.allowed / units.IN:.2f} in wanted): {along}, {inch(abs(y))} {side} of the centerline, "
+        f"{one} {state} {two} at {g.place} ({inch(g.allowed)} needed): {along}, {inch(abs(y))} {side} of the centerline, "
         f"{inch(z)} above the floor{alone}."
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..layout import units
+from ..layout import reader, units
 from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
@@ -132,7 +132,7 @@ def _readings(book: _Book, job: Job) -> None:
         if word and not name.startswith(("job.", "units.", "override.")):
             book.thing("reading", name, name)
     for k in job.owed:
-        book.note("reading", str(k), Verdict.WAITS, "it is owed")
+        book.note("reading", str(k), Verdict.WAITS, "it is still needed")
 
 
 def _layout(book: _Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> None:
@@ -199,8 +199,8 @@ def row_words(c: Check) -> str:
     used = "nothing is allowed" if c.capacity <= 0 else f"{c.utilisation:.2f} of what is allowed"
     case = f" in {c.case}" if c.case and c.capacity > 0 else ""
     if c.verdict is Verdict.CONFIRM:
-        return f"{c.what}: {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
-    return f"{c.what}: {used}{case}"
+        return f"{worded(c.what)}: {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
+    return f"{worded(c.what)}: {used}{case}"
 
 
 def _checked(book: _Book, truck: Truck, strength: Strength) -> None:
@@ -297,8 +297,8 @@ def _misfits(book: _Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
 def gap_words(g: Gap) -> str:
     """A pair's gap, where, and what is wanted."""
     if g.verdict is Verdict.TOUCHES:
-        return f"run into each other by {-g.gap / units.IN:.2f} in at {g.place}"
-    return f"{g.gap / units.IN:.2f} in at {g.place}, {inch(g.allowed)} wanted"
+        return f"run into each other by {reader.length(-g.gap)} at {g.place}"
+    return f"{reader.length(g.gap)} at {g.place}, {inch(g.allowed)} needed"
 
 
 def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:

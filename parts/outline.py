@@ -262,7 +262,7 @@ def rounded(corners: Sequence[Corner]) -> Loop:
         room = math.hypot(n.x - c.x, n.y - c.y) - here[0] - there[0]
         if room < -1e-9:
             raise OutlineError(
-                f"edge {c.name!r} is {-room:.3f} mm too short for the radii at its ends"
+                f"edge {c.name!r} is {reader.fine(-room)} too short for the radii at its ends"
             )
         if here[3]:
             edges.append(Edge(c.name + "~", here[1], here[3]))

@@ -86,7 +86,7 @@ def under_load(w: Work, code: str) -> Loaded:
         rows.append(
             _row(
                 code,
-                f"finite elements: most force on {BIN:.0f} mm of weld",
+                f"finite elements: most force on {reader.length(BIN)} of weld",
                 welds.weld_line,
                 {
                     "force_N_mm": max(q for _, q in seams),

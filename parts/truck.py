@@ -212,18 +212,17 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
 def _why(pick: sizing.Pick) -> str:
     """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
     rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
-    inch = 25.4
     said = []
     for says in pick.broken:
         c = rows.get(says)
         size = (
             ""
             if c is None
-            else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)"
+            else f" (needs {reader.fine(c.demand)}, there is {reader.fine(c.capacity)})"
             if c.unit == "mm"
             else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
         )
-        said.append(f"cannot be met: {says}{size}")
+        said.append(f"cannot be met: {worded(says)}{size}")
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
 
 
@@ -244,7 +243,7 @@ def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
 
 def _size(value: Any) -> str:
     """A size as the shop says it."""
-    return f"{value / 25.4:g} in" if isinstance(value, float) else str(value)
+    return reader.fine(value) if isinstance(value, float) else str(value)
 
 
 def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:

@@ -258,7 +258,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
         if rest:
             said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
         if owed:
-            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} owed")
+            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} still needed")
         if not said:
             said.append(f"{counted(counts)} {'waits' if one else 'wait'}")
         return "; ".join(said)
@@ -269,7 +269,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
             [*truck, *([f"no load case is worked for {counted(rest)}"] if rest else [])]
         )
     if v is Verdict.TIGHT:
-        under = f" under the {wanted} wanted" if wanted else " tighter than wanted"
+        under = f" under the {wanted} needed" if wanted else " tighter than needed"
         return f"{total} {'gap' if one else 'gaps'}{under}"
     return {Verdict.CONFIRM: f"{total} to confirm", Verdict.ASSUMED: f"{total} assumed"}.get(v, "")
 

@@ -10,28 +10,27 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, said, say
-from soapstone.layout import units
+from soapstone.layout import reader
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+from soapstone.parts.shown import OTHER, worded
 
 if TYPE_CHECKING:
     from soapstone.parts.sizing import Check
 
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
-    """Demand and capacity in what the shop reads: inches, pounds-force, or a bare ratio."""
-    kind, word, places = {
-        "mm": ("length", "in", 3),
-        "N": ("force", "lbf", 0),
-        "N/mm": ("rate", "lbf/in", 0),
-    }.get(unit, ("count", unit, 2))
-    if unit == "MPa":
-        demand, capacity, word, places = demand / KSI, capacity / KSI, "ksi", 1
-    numbers = (v if kind == "count" else units.to(v, kind, word) for v in (demand, capacity))
-    one, two = (f"{v + 1e-9:.{places}f}" for v in numbers)
+    """Demand and capacity in what the shop reads: in the units of the reader, or a bare ratio."""
+    kept = unit not in OTHER
+    inch, k, mm, n = (unit, 1.0, unit, 1.0) if kept else OTHER[unit]
+    word, k = (mm, n) if reader.metric() else (inch, k)
+    one, two = (f"{v / k + 1e-9:.{PLACES.get(word, 2)}f}" for v in (demand, capacity))
     return one, two, word
 
 
-KSI = 6.894757
+PRINTED = {"memory": ", unverified source", "read*": ", second-hand"}
+"""How a clause's source was seen, where that is less than read."""
+PLACES = {"in": 3, "lbf": 0, "lbf/in": 0, "lbf*in": 0, "ksi": 1, "N": 0, "N/mm": 0, "MPa": 0}
 
 
 def by_part(rows: Iterable[Check]) -> list[Check]:
@@ -89,7 +88,7 @@ def check(
         list[str] | None,
         typer.Option(
             "--elements",
-            help="an ear to work in finite elements too, such as LT1.L; as often as wanted",
+            help="an ear to work in finite elements too, such as LT1.L; as often as needed",
         ),
     ] = None,
     picture: Annotated[
@@ -134,7 +133,7 @@ def check(
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
             print(
-                f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{', ' + c.tag if c.tag != 'read' and c.tag else ''}]"
+                f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {worded(c.what)}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
             )
         print(f"placed assembly: {len(d.truck.assembly.members)} members")
         for a in d.strength.assumed:

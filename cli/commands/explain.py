@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from soapstone.cli.cycling import MAIN
 from soapstone.cli.options import JobFile, Json, ShopFile, designed
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def suppose(
     job: JobFile,
     changes: Annotated[
         list[str],
-        typer.Argument(help='FIELD=VALUE, as many as wanted: axle.kpi=8.25 or "travel.bump=4 1/2"'),
+        typer.Argument(help='FIELD=VALUE, as many as needed: axle.kpi=8.25 or "travel.bump=4 1/2"'),
     ],
     shop: ShopFile = None,
     as_json: Json = False,
@@ -130,18 +130,18 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
     if d.nothing:
         return ["Nothing changes: no value, no travel, no limit, no gap, no margin, no part."]
     out = []
-    for title, rows in (("set-out", d.values), ("travel", d.travel)):
+    for title, rows in (("layout", d.values), ("travel", d.travel)):
         out.append(f"{title}: {len(rows)} values change")
         out += [
             f"  {c.key!s:28} {_cell(a.graph, c.key):>14} -> {_cell(b.graph, c.key):>14}   {b.graph.title(c.key)}"
             for c in rows
-            if title == "set-out" or c.key.name.partition(".")[2] in MAIN
+            if title == "layout" or c.key.name.partition(".")[2] in MAIN
         ]
     out += [f"no rest any more at {x}" for x in d.lost]
     for title, pairs, show, name in (
         ("limits", d.limits, _end, lambda x: f"{x.path}, {x.name}"),
         (
-            "gaps under what is wanted",
+            "gaps under what is needed",
             d.gaps,
             _gap,
             lambda x: f"{x.titles[0]} {x.one} to {x.titles[1]} {x.two}",
@@ -184,7 +184,7 @@ def _end(x: Limit | None) -> str:
 
 
 def _gap(g: Gap | None) -> str:
-    return "over 1 in" if g is None else f"{g.verdict} {g.gap / units.IN:.2f} in at {g.place}"
+    return f"over {reader.length(units.IN)}" if g is None else f"{g.verdict} {reader.length(g.gap)} at {g.place}"
 
 
 def _use(c: Check | None) -> str:

@@ -232,7 +232,7 @@ def survey(
         )
     if got.owed:
         print(
-            f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other"
+            f"{len(got.owed)} of {len(rows)} readings are still needed: until they are taken this truck is only believed to be like the other"
         )
     print(judged.headline)
     if judged.exit_code or got.owed:
@@ -252,4 +252,4 @@ def _tell(got: Taken, kinds: dict[str, str]) -> None:
             f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own"
         )
     for path in got.owed:
-        print(f"owed      {path}")
+        print(f"needed    {path}")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from soapstone.layout import reader
 from soapstone.cli.options import ShopFile
 
 
@@ -68,7 +69,7 @@ def rack(
         size = (
             x.called()
             if isinstance(x, stock.PlateOnHand)
-            else f"{x.od / 25.4:.3f} x {x.wall / 25.4:.3f} in"
+            else f"{shown.fine(x.od)} x {reader.fine(x.wall)}"
         )
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")

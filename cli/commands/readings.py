@@ -69,7 +69,7 @@ def readings(
 
 def _print(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     given = [r for r in got.readings.values() if not r.assumed]
-    print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
+    print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
     for a in assumed:
         print(f"  {a}")
     for line in owed_lines(got):
@@ -87,7 +87,7 @@ def owed_lines(job: Job) -> list[str]:
         other = f" (or {', '.join(FIELDS[n].sheet_code for n in f.instead)})" if f.instead else ""
         mark = "SAFETY " if f.safety else ""
         held = f"; for {', '.join(parts)}" if parts else ""
-        found.append(f"owed {mark}{f.sheet_code} {k}{other}: {f.how}{held}")
+        found.append(f"needed {mark}{f.sheet_code} {k}{other}: {f.how}{held}")
     return found
 
 

@@ -59,4 +59,4 @@ def _line(r: dict[str, object]) -> str:
         return f"{r['key']:24} waits for {rests}"
     if r["role"] == "conflict":
         return f"{r['key']:24} has no solution: the readings cannot be met ({rests})"
-    return f"{r['key']:24} {r['shown']:>14}  +-{r['plus_minus']:.2f} {r['unit']:6} {r['role']:8} {r['title']}"
+    return f"{r['key']:24} {r['shown']:>14}  ±{r['plus_minus']:.2f} {r['unit']:6} {r['role']:8} {r['title']}"

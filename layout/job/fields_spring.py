@@ -252,7 +252,7 @@ CHECKS: tuple[Field, ...] = (
         "B-30",
         0,
         4,
-        "Least gap wanted between what moves and what it passes",
+        "Least gap needed between what moves and what it passes",
         role="wanted",
         default=0.5,
     ),

@@ -80,13 +80,13 @@ HEIGHT: tuple[Relation, ...] = (
         "axle.z_ride wanted.hub_to_lip frame.lip_to_rail_bottom",
         lambda z, lip, drop: z + lip - drop,
         "z0 + hub to lip - lip to rail bottom",
-        "rail bottom above the floor at the hub that the wanted lip height asks for",
+        "rail bottom above the floor at the hub that the lip height asks for",
     ),
     each(
         "frame.block_miss",
         "frame.bottom_wanted rail.hub.bottom",
         lambda w, b: w - b,
-        "wanted rail bottom - taped rail bottom",
+        "rail bottom asked for - taped rail bottom",
         "how much higher the frame is to be blocked (below zero: lower)",
     ),
 )

@@ -201,7 +201,7 @@ def thread(q: Facts) -> Iterator[Diagnosis]:
                 yield Diagnosis(
                     "thread_used",
                     "warning",
-                    f"The readings leave the {SIDE_WORD[side]} {what} uncertain by +-{inch(miss)}, "
+                    f"The readings leave the {SIDE_WORD[side]} {what} uncertain by ±{inch(miss)}, "
                     f"and its joint adjusts {inch(each_way)} each way.",
                     "Read again what moves it most, or cut the tube after the mock-up.",
                     (cc,),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...layout import reader
 from ..model import Site
 from ..site import Refused
 from ._shapes import IN, round_up
@@ -25,8 +26,8 @@ def ring_bore(s: Site) -> float:
     bore = ring_od(s) - 1.25 * IN
     if bore < IN / 2:
         raise Refused(
-            f"a coil {(s.q('spring.mean_diameter') - s.q('spring.wire')) / IN:.2f} in inside takes no locating ring: "
-            f"spring.mean_diameter of at least {(s.q('spring.wire') + 1.875 * IN) / IN:.2f} in does with this wire. Read it again"
+            f"a coil {reader.length(s.q('spring.mean_diameter') - s.q('spring.wire'))} inside takes no locating ring: "
+            f"spring.mean_diameter of at least {reader.length(s.q('spring.wire') + 1.875 * IN)} does with this wire. Read it again"
         )
     return bore
 

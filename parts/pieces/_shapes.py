@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from ...layout import reader
 from ...layout.units import fraction
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
@@ -65,7 +66,7 @@ def tube_key(shop: Any, od: float, wall: float) -> str:
         if abs(t.od - od) < 0.01 and abs(t.wall - wall) < 0.01:
             return str(t.key)
     raise ValueError(
-        f"no tube {od:.2f} x {wall:.2f} mm on hand; there is {', '.join(t.key for t in shop.tubes)}"
+        f"no tube {reader.number(od, 'length')} x {reader.fine(wall)} on hand; there is {', '.join(t.key for t in shop.tubes)}"
     )
 
 
@@ -166,8 +167,8 @@ def ear_on_round(
     if low is None or high is None:
         reach = math.hypot(*centre)
         raise Refused(
-            f"a tab with its bolt {reach / IN:.2f} in from the middle of a tube {2 * b / IN:.3f} in across has no room for a saddle: its sides would run into the tube. "
-            f"Put the bolt at least {(b + flat + radius) / IN:.2f} in from the tube's middle, or use a smaller bolt"
+            f"a tab with its bolt {reader.length(reach)} from the middle of a tube {reader.fine(2 * b)} across has no room for a saddle: its sides would run into the tube. "
+            f"Put the bolt at least {reader.length(b + flat + radius)} from the tube's middle, or use a smaller bolt"
         )
     foot = saddle(centre, a, b, mid + half, -2 * half, names[0])
     sweep = (math.atan2(low[2][1], low[2][0]) - math.atan2(high[2][1], high[2][0])) % math.tau
@@ -285,15 +286,16 @@ def bolt_size(key: str) -> Any:
 
 
 def from_datum(s: Site, p: Vec3) -> str:
-    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the floor at ride height (inches)."""
+    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the floor at ride height."""
     along = ""
     if s.has("frame.datum_hole"):
         behind = s.q("frame.datum_hole") - p[0]
         along = (
-            f"{fraction(abs(behind))} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+            f"{units.show(abs(behind), 'length')} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
         )
     return (
-        f"{along}{fraction(abs(p[1]))} in from the center line, {fraction(p[2])} in above the floor"
+        f"{along}{units.show(abs(p[1]), 'length')} from the center line, "
+        f"{units.show(p[2], 'length')} above the floor"
     )
 
 
@@ -397,8 +399,8 @@ def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
     reach = half + IN / 4
     if y - reach < high and y + reach > low:
         raise Refused(
-            f"{what} at {y / IN:.2f} in from the center line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
-            f"set {field} at least {(high + reach) / IN:.2f} in out, or have the bracket made by someone who welds castings"
+            f"{what} at {reader.length(y)} from the center line would stand on the casting ({reader.length(low)} to {reader.length(high)}): "
+            f"set {field} at least {reader.length(high + reach)} out, or have the bracket made by someone who welds castings"
         )
 
 

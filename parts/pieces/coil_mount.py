@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
 from ..model import (
     Assembly,
     Bolt,
@@ -61,7 +62,7 @@ def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, fl
     under = level(s, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
         raise Refused(
-            f"the coil seat stands {under / IN + 1.5:.2f} in above the rail's bottom and the mount has {max(0.0, on - low) / IN:.2f} in of the coil-seat plate to stand on: 2 in are wanted, "
+            f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and the mount has {reader.length(max(0.0, on - low))} of the coil-seat plate to stand on: {reader.length(2 * IN)} are needed, "
             "and the seat an inch above the mount's lower edge when it is moved down 1 1/2 in. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
         )
     return low, on, high
@@ -177,7 +178,7 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
                 Frame(at, scale(f.z, -side), scale(f.x, side)),
                 ("back", "top"),
                 fixed_after="set-down",
-                ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face",
+                ref=f"square on the back plate, {reader.fine(gusset_at(s))} from the coil's line to its inside face",
             )
         )
     seat = Plate(d["plate"], seat_loop(s, face, back, reach))

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from ...layout import reader
 from ..model import (
     Assembly,
     Bolt,
@@ -111,7 +112,7 @@ def arm_outline(g: Spot, inner: float) -> Loop:
     end = saddle_end(g.r, flat, towards, -SPAN / 2, below)
     if start is None or end is None:
         raise Refused(
-            f"the transmission pad, {abs(g.high) / IN:.2f} in {'above' if g.high > 0 else 'below'} the cross tube's middle and {g.near / IN:.2f} in from it, has no arm that can stand on the tube: "
+            f"the transmission pad, {reader.length(abs(g.high))} {'above' if g.high > 0 else 'below'} the cross tube's middle and {reader.length(g.near)} from it, has no arm that can stand on the tube: "
             "read driveline.mount again, or set arms.joint_height so that the tube comes nearer its height"
         )
     out = g.r + flat

@@ -59,11 +59,11 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
 
     right, left = ends(mid)
     if right is None or left is None:
-        most = next((k / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
-        off = (s.q("seat.lower.x") - s.q("axle.x_ride")) / IN
+        most = next((k * IN / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
+        off = s.q("seat.lower.x") - s.q("axle.x_ride")
         raise Refused(
-            f"the lower coil seat stands {abs(off):.2f} in {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {most:.2f} in. "
-            f"Set axle.spring_seat.x {abs(off) - most:.2f} in nearer the tube, or raise axle.spring_seat.z"
+            f"the lower coil seat stands {reader.length(abs(off))} {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {reader.length(most)}. "
+            f"Set axle.spring_seat.x {reader.length(abs(off) - most)} nearer the tube, or raise axle.spring_seat.z"
         )
     outer = r + flat
     return check(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
 from ..model import (
     Assembly,
     Bolt,
@@ -121,7 +122,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
         Frame.of(add(a, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centers {math.dist(a, f) / IN:.3f} in apart",
+        ref=f"bolt centers {reader.fine(math.dist(a, f))} apart",
     )
     sleeve = Member(
         "TB8",
@@ -213,8 +214,8 @@ def rib(
     lower = saddle_end(r, flat, math.pi, math.radians(40.0), (-high + IN / 4, top - IN / 2))
     if upper is None or lower is None:
         raise Refused(
-            f"the track bar's shelf at the axle lies {abs(top) / IN:.2f} in {'above' if top > 0 else 'below'} the tube's middle and begins {low / IN:.2f} in ahead of it: its ribs have no tube to stand on. "
-            f"Set axle.track_bar_mount.z nearer {(s.q('axle.track_bar_mount.z') - top + 0.6 * r) / IN:.2f} in, or have this bracket made to suit"
+            f"the track bar's shelf at the axle lies {reader.length(abs(top))} {'above' if top > 0 else 'below'} the tube's middle and begins {reader.length(low)} ahead of it: its ribs have no tube to stand on. "
+            f"Set axle.track_bar_mount.z nearer {reader.length(s.q('axle.track_bar_mount.z') - top + 0.6 * r)}, or have this bracket made to suit"
         )
     (p_top, p_low), (o_top, o_low) = (
         tuple((k * math.cos(a), k * math.sin(a)) for a in (upper, lower)) for k in (r, r + flat)

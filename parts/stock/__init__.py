@@ -39,9 +39,9 @@ class PlateOnHand(NamedTuple):
 
     def called(self) -> str:
         """Its thickness in words: a measured one only where the shop measured."""
-        nominal = f"{self.thickness / IN:.4f} in nominal"
+        nominal = f"{reader.measure(self.thickness, 'length', 2 if reader.metric() else 4)} nominal"
         return (
-            f"{nominal}, {self.measured / IN:.4f} measured"
+            f"{nominal}, {reader.number(self.measured, 'length', 2 if reader.metric() else 4)} measured"
             if self.taken
             else f"{nominal}, ASSUMED: not measured"
         )
@@ -124,7 +124,7 @@ class Shop(NamedTuple):
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""
         if not self.sheets:
             w, h = sorted(self.bed)
-            return (SheetOnHand(key, f"{w / IN:.0f} x {h / IN:.0f}", w, h),)
+            return (SheetOnHand(key, f"{reader.number(w, 'length', 0)} x {reader.number(h, 'length', 0)}", w, h),)
         return tuple(
             sorted(
                 (s for s in self.sheets if s.stock == key),
