@@ -21,7 +21,9 @@ OTHER = {
     "MPa": ("ksi", 1000 * units.LBF / IN**2, "MPa", 1.0),
 }
 """Unit of a rule inside -> unit and internal units in one of it, for a reader in inches and one in millimeters."""
-_PUT_IN = re.compile(r"(?<![\w.])(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?) (N/mm|N mm|mm[234]|mm|MPa|N)(?![\w/*])")
+_PUT_IN = re.compile(
+    r"(?<![\w.])(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?) (N/mm|N mm|mm[234]|mm|MPa|N)(?![\w/*])"
+)
 
 
 def fine(mm: float) -> str:
