@@ -20,7 +20,7 @@ from .assumptions_layout import layout_assumed
 from .materials import LEAST_AXLE, LEAST_DOWEL, LEAST_RAIL, TUBES, Materials, materials, named
 from .model import Bolt, Plate, Tube
 from .names import sentence
-from .shown import finest
+from .shown import finest, worded
 from .sizing import Check
 from .stock import Shop, Steel, default_shop, steel
 from .stock.classes import LEAST as LEAST_MARK
@@ -98,7 +98,7 @@ class _Trial:
                 continue
             _, k = max(hit)
             said.append(
-                f"{self.name(k[0])}{sentence(k[1])}: {self.base[k].utilisation:.2f} used, {then[k].utilisation:.2f} with {c.says}"
+                f"{self.name(k[0])}{worded(sentence(k[1]))}: {self.base[k].utilisation:.2f} used, {then[k].utilisation:.2f} with {c.says}"
             )
         return "; ".join(said), frozenset(codes - {""})
 

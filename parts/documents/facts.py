@@ -120,7 +120,7 @@ class Facts(NamedTuple):
 
     def said(self, text: object) -> str:
         """A text with the model's ids in it, as people read it."""
-        return names.sentence(str(text), self.numbers)
+        return shown.worded(names.sentence(str(text), self.numbers))
 
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""

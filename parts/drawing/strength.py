@@ -37,7 +37,7 @@ def strength_pdf(
     numbers: Mapping[str, str] | None = None,
 ) -> bytes:
     """The sheets; what waits is said. ``numbers``: id -> number of welds and bolts."""
-    say: Say = lambda text: names.sentence(text, numbers)
+    say: Say = lambda text: shown.worded(names.sentence(text, numbers))
     head = lambda what: (chassis, date, KIND, what, SAY)
     if found.waits:
         return pdf(
@@ -234,7 +234,7 @@ def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
         s.text(
             MARGIN + 8,
             150 - 12 * i,
-            f"{names.sentence(c.what)}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}, {c.utilisation:.2f}, {c.case}",
+            f"{shown.worded(names.sentence(c.what))}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}, {c.utilisation:.2f}, {c.case}",
             7.5,
         )
     s.text(

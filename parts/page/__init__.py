@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .. import names
+from .. import names, shown
 from ..cautions import BATTERY, FIRE
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
@@ -250,7 +250,7 @@ def _status(judged: Judged, say: Callable[[str], str]) -> str:
 
 def _body(t: Truck, shop: Shop, held: Strength, judged: Judged, s: Shown) -> str:
     known = names.numbers(t)
-    say = lambda text: names.sentence(str(text), known)
+    say = lambda text: shown.worded(names.sentence(str(text), known))
     status = _status(judged, say)
     places = "".join(f'<option value="{i}">{_e(n)}</option>' for i, n in enumerate(s.places))
     rows = [

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from ...layout.units import fraction
+from .. import shown
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
@@ -285,15 +285,15 @@ def bolt_size(key: str) -> Any:
 
 
 def from_datum(s: Site, p: Vec3) -> str:
-    """Where a truck point is, in the fitter's words: from the datum hole, the centre line and the floor at ride height (inches)."""
+    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the floor at ride height."""
     along = ""
     if s.has("frame.datum_hole"):
         behind = s.q("frame.datum_hole") - p[0]
         along = (
-            f"{fraction(abs(behind))} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+            f"{shown.tape(abs(behind))} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
         )
     return (
-        f"{along}{fraction(abs(p[1]))} in from the center line, {fraction(p[2])} in above the floor"
+        f"{along}{shown.tape(abs(p[1]))} from the center line, {shown.tape(p[2])} above the floor"
     )
 
 

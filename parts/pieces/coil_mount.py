@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -177,7 +178,7 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
                 Frame(at, scale(f.z, -side), scale(f.x, side)),
                 ("back", "top"),
                 fixed_after="set-down",
-                ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face",
+                ref=f"square on the back plate, {shown.finely(gusset_at(s))} from the coil's line to its inside face",
             )
         )
     seat = Plate(d["plate"], seat_loop(s, face, back, reach))

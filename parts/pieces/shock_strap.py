@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..bend import allowance
 from ..model import (
     Assembly,
@@ -247,7 +248,7 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         f,
         ("rear", "lower"),
         fixed_after="set-down",
-        ref=f"on the rail's inner side, long edges along the rail; standing leg {s.q('travel.strap_x') / IN:.3f} in from the plumb line",
+        ref=f"on the rail's inner side, long edges along the rail; standing leg {shown.finely(s.q('travel.strap_x'))} from the plumb line",
     )
     inward = radius - ba / 2 + mid
     at = f.out((inward, (low + up) / 2, STRAP_OFF))

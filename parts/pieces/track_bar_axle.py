@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -121,7 +122,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
         Frame.of(add(a, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centres {math.dist(a, f) / IN:.3f} in apart",
+        ref=f"bolt centers {shown.finely(math.dist(a, f))} apart",
     )
     sleeve = Member(
         "TB8",
