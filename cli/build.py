@@ -17,6 +17,7 @@ from soapstone.layout.assumed import about
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
+from soapstone.layout.reader import reader
 from soapstone.layout.setout import given_and_solved
 from soapstone.parts.model import Part, Plate, Weld
 from soapstone.parts.stock import Shop
@@ -197,7 +198,7 @@ def files(
     there already; ``accepted``: what was signed for, by whom and why. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
     from soapstone.cli.looking import look
-    from soapstone.parts import levels
+    from soapstone.parts import levels, names
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
@@ -254,6 +255,7 @@ def files(
                 if k.startswith("override.")
             ],
             foot,
+            names.numbers(truck),
         )
         made["sheet/setout.pdf"] = setout_pdf(
             job.chassis,
@@ -415,6 +417,7 @@ def sheets(
             head,
             aside,
             stock,
+            reader(),
             [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in p.holes))],
         )
         made[f"drawing/{stem}.pdf"] = again.get(

@@ -8,8 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import reader
-from . import units
+from . import reader, units
 from .faults import Exit, Fault, SoapstoneError
 from .graph import Graph
 from .job.fields import FIELDS, key_of, nearest, pattern

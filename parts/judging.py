@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..layout import reader, units
+from ..layout import reader
 from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
 from ..layout.setout import diagnoses, given_and_solved
 from ..layout.setout._say import Diagnosis, inch
+from .shown import worded
 from .verdict import KINDS, Finding, Judged, Kind, Verdict, worst
 
 if TYPE_CHECKING:

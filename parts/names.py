@@ -77,7 +77,7 @@ def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
     >>> sentence("welds of LT1.L and LT2.L, bolt arm.bolt#1.L", {"arm.bolt#1.L": "B3"})
     'welds of LT1 left and LT2 left, bolt B3'
     """
-    call: Callable[[re.Match[str]], str] = lambda m: part(m[0])  # noqa: E731
+    call: Callable[[re.Match[str]], str] = lambda m: part(m[0])
     text = _BOLT.sub(lambda m: (known or {}).get(m[0], _bolt(m[0])), text)
     return _PART.sub(call, _BODY.sub(lambda m: part(m[0]) if m[2] or "_" in m[1] else m[0], text))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 from ..layout import units
 from ..layout.reader import measure, metric, number, unit
@@ -21,12 +22,20 @@ OTHER = {
     "MPa": ("ksi", 1000 * units.LBF / IN**2, "MPa", 1.0),
 }
 """Unit of a rule inside -> unit and internal units in one of it, for a reader in inches and one in millimeters."""
-_PUT_IN = re.compile(r"(?<![\w.])(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?) (N/mm|N mm|mm[234]|mm|MPa|N)(?![\w/*])")
+_INCHES = re.compile(r"(?<![\w./-])((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?) in\b")
+_PUT_IN = re.compile(
+    r"(?<![\w.])(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?) (N/mm|N mm|mm[234]|mm|MPa|N)(?![\w/*])"
+)
 
 
 def fine(mm: float) -> str:
     """A machined length without its unit: inches to 0.001, mm to 0.1."""
     return number(mm, "length", 1 if metric() else 3)
+
+
+def finely(mm: float) -> str:
+    """``fine`` with its unit."""
+    return f"{fine(mm)} {unit('length')}"
 
 
 def finest(mm: float) -> str:
@@ -78,6 +87,15 @@ def ruled(value: float, unit_: str) -> str:
         return f"{plain(value)} {unit_}".strip().removesuffix(" ratio")
     inch, k, mm, n = OTHER[unit_]
     return f"{plain(value / n)} {mm}" if metric() else f"{plain(value / k)} {inch}"
+
+
+def worded(text: str) -> str:
+    """A rule's own words, which give sizes of the trade in inches, for the reader."""
+    return _INCHES.sub(lambda m: inches(_size(m[1])), text) if metric() else text
+
+
+def _size(text: str) -> float:
+    return sum(float(Fraction(x)) for x in text.split())
 
 
 def put_in(text: str) -> str:

@@ -14,6 +14,7 @@ from . import assemble, finish, interlock, outline, pieces, sizing, stock
 from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
+from .shown import worded
 from .site import PortMissing, Refused, SideView, Waiting
 from .verdict import Verdict
 

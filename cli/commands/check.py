@@ -12,7 +12,6 @@ import typer
 from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, said, say
 from soapstone.layout import reader
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
-
 from soapstone.parts.shown import OTHER, worded
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from soapstone.layout import reader
 from soapstone.cli.options import ShopFile
+from soapstone.layout import reader
 
 
 class Rack(str, Enum):

@@ -10,8 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from .. import reader
-from .. import units
+from .. import reader, units
 from ..faults import Exit, Fault, SoapstoneError
 from .fields import field_of
 from .load import Job

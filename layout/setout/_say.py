@@ -6,8 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
-from .. import reader
-from .. import units
+from .. import reader, units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Key, Side

@@ -1,6 +1,6 @@
 """One display list for every sheet; written as PDF by reportlab and as DXF by ezdxf. Coordinates in points, origin lower left.
 
-Text is set in a base-14 font in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide continuous for visible edges,
+Text is set in an embedded face in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide continuous for visible edges,
 narrow continuous for dimensions, dashed narrow for scribed lines.
 """
 
@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple
 
 from ..model import Vec2
+from .fonts import face
 
 PAGE = (792.0, 612.0)
 PAPERS = {
@@ -161,7 +162,7 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
     """Width of a text in points, by the font's own table."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    return float(stringWidth(words, "Helvetica-Bold" if bold else "Helvetica", size))
+    return float(stringWidth(words, *face(size, bold)))
 
 
 def wrap(words: str, size: float, room: float) -> list[str]:
@@ -199,7 +200,7 @@ def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "") -> bytes
             c.translate((wide - k * PAGE[0]) / 2, (tall - k * PAGE[1]) / 2)
             c.scale(k, k)
         paint(c, s)
-        c.setFont("Helvetica", 7)
+        c.setFont(*face(7))
         c.drawString(36, 24, foot)
         c.showPage()
     c.save()
@@ -222,7 +223,7 @@ def paint(c: Any, s: Sheet) -> None:
     c.setFillGray(0.0)
     for t in s.texts:
         c.saveState()
-        c.setFont("Helvetica-Bold" if t.bold else "Helvetica", t.size)
+        c.setFont(*face(t.size, t.bold))
         c.translate(*t.at)
         c.rotate(t.turn)
         {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from ...layout import reader
-from ...layout.units import fraction
+from .. import shown
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
@@ -291,11 +291,10 @@ def from_datum(s: Site, p: Vec3) -> str:
     if s.has("frame.datum_hole"):
         behind = s.q("frame.datum_hole") - p[0]
         along = (
-            f"{units.show(abs(behind), 'length')} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+            f"{shown.tape(abs(behind))} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
         )
     return (
-        f"{along}{units.show(abs(p[1]), 'length')} from the center line, "
-        f"{units.show(p[2], 'length')} above the floor"
+        f"{along}{shown.tape(abs(p[1]))} from the center line, {shown.tape(p[2])} above the floor"
     )
 
 

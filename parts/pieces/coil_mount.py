@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -178,7 +179,7 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
                 Frame(at, scale(f.z, -side), scale(f.x, side)),
                 ("back", "top"),
                 fixed_after="set-down",
-                ref=f"square on the back plate, {reader.fine(gusset_at(s))} from the coil's line to its inside face",
+                ref=f"square on the back plate, {shown.finely(gusset_at(s))} from the coil's line to its inside face",
             )
         )
     seat = Plate(d["plate"], seat_loop(s, face, back, reach))

@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
 from ._shapes import IN, STEEL, room_rule, round_down, tape_step, tube_keys_between
 
@@ -91,7 +92,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Tube(d["tube"], 2 * half, (square, square)),
         Frame((x, -half, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
         fixed_after="tack",
-        ref="between the stub flanges, 1/32 shim at each; comes out downward",
+        ref=f"between the stub flanges, {shown.inches(1 / 32)} shim at each; comes out downward",
     )
     drains = tuple(
         Bolt(

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
+from .. import shown
 from ..bend import allowance
 from ..model import (
     Assembly,
@@ -248,7 +249,7 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         f,
         ("rear", "lower"),
         fixed_after="set-down",
-        ref=f"on the rail's inner side, long edges along the rail; standing leg {reader.fine(s.q('travel.strap_x'))} from the plumb line",
+        ref=f"on the rail's inner side, long edges along the rail; standing leg {shown.finely(s.q('travel.strap_x'))} from the plumb line",
     )
     inward = radius - ba / 2 + mid
     at = f.out((inward, (low + up) / 2, STRAP_OFF))

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -122,7 +123,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
         Frame.of(add(a, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centers {reader.fine(math.dist(a, f))} apart",
+        ref=f"bolt centers {shown.finely(math.dist(a, f))} apart",
     )
     sleeve = Member(
         "TB8",

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from ...layout import units
+from ...layout.reader import metric
 from . import clause
 
 IN = 25.4
@@ -56,7 +57,9 @@ def full_leg(legs: Legs, *thicknesses: Any) -> Any:
 
 
 def leg_text(mm: float) -> str:
-    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else mm."""
+    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else mm; in mm for a shop in mm."""
+    if metric():
+        return f"{round(mm, 2):g} mm"
     n = mm / IN * 16
     return units.fraction(mm) if abs(n - round(n)) < 1e-6 else f"{mm:g} mm"
 
