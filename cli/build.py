@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,7 +16,6 @@ from soapstone.layout.assumed import about
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
-from soapstone.layout.reader import reader
 from soapstone.layout.setout import given_and_solved
 from soapstone.parts.model import Part, Plate, Weld
 from soapstone.parts.stock import Shop
@@ -28,16 +26,6 @@ if TYPE_CHECKING:
     from soapstone.cli.looking import Looked
     from soapstone.parts.verdict import Judged
 
-UNIT = {
-    "length": "in",
-    "angle": "deg",
-    "force": "lbf",
-    "rate": "lbf/in",
-    "torsion": "in*lbf/deg",
-    "mass": "lb",
-    "count": "",
-}
-OTHER = {"angle per length": (25.4 * 180 / math.pi, "deg/in")}
 VERSION = "0.1.0"
 ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
 """Families whose drawings a rule that was set aside touches."""
@@ -47,7 +35,8 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u), role, what it rests on."""
     rows = []
     for r in given_and_solved(solved):
-        factor, unit = OTHER.get(r.unit, (1.0, UNIT.get(r.unit, r.unit)))
+        kinds = reader.KINDS[reader.reader()]
+        unit = kinds[r.unit].unit if r.unit in kinds else r.unit
         row: dict[str, Any] = {
             "key": str(r.key),
             "title": r.title,
@@ -59,15 +48,11 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
             "shown": "",
         }
         if r.value is not None and r.plus_minus is not None:
-            shop = (
-                (lambda x, k=r.unit, u=unit: units.to(x, k, u))
-                if r.unit in UNIT
-                else (lambda x, f=factor: x * f)
-            )
+            shop = lambda x, k=r.unit: reader.valued(x, k) if k in kinds else x  # noqa: E731
             shown = (
                 _shown(r.key.name, r.value, r.unit)
-                if r.unit in UNIT
-                else f"{r.value * factor:.2f} {unit}"
+                if r.unit in units.KIND_WORDS
+                else f"{shop(r.value):.{kinds[r.unit].places if r.unit in kinds else 2}f} {unit}"
             )
             row |= {
                 "value": round(shop(r.value), 6),
@@ -417,7 +402,7 @@ def sheets(
             head,
             aside,
             stock,
-            reader(),
+            reader.reader(),
             [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in p.holes))],
         )
         made[f"drawing/{stem}.pdf"] = again.get(

@@ -276,8 +276,8 @@ def spin_words(c: Cycle) -> list[str]:
     from soapstone.layout.travel.spin import WARN
 
     return [
-        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {reader.measure(s.push, "force")}; it would flip about its own axis at "
-        f"{reader.measure(s.critical, "force") if math.isfinite(s.critical) else "no force"} ({s.ratio:.2f})"
+        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {reader.measure(s.push, 'force')}; it would flip about its own axis at "
+        f"{reader.measure(s.critical, 'force') if math.isfinite(s.critical) else 'no force'} ({s.ratio:.2f})"
         for s in c.spins
     ]
 
@@ -391,7 +391,7 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
         n = [reader.valued(x, "length") for x in (r.behind, r.height, r.arm, r.spacing)]
         over = reader.number(r.shaft, "length", 1) if math.isfinite(r.shaft) else "clear"
         out.append(
-            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {reader.valued(r.caster, "angle per length"):9.3f} {r.dive:8.0f}% {'/'.join(reader.number(x, 'length') for x in r.slip):>12} {math.degrees(r.joint):8.1f} "
+            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {reader.valued(r.caster, 'angle per length'):9.3f} {r.dive:8.0f}% {'/'.join(reader.number(x, 'length') for x in r.slip):>12} {math.degrees(r.joint):8.1f} "
             f"{over:>10} {reader.valued(r.ahead, 'length'):9.1f} {reader.valued(r.mount, 'length'):8.1f} {reader.valued(r.below, 'length'):10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
         )
     return out

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from soapstone.cli.text import csv_bytes, json_bytes
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job

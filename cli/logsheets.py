@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from soapstone.cli import log
 from soapstone.cli.archive import Archive, Record
+from soapstone.layout import reader, units
 
 if TYPE_CHECKING:
     from soapstone.parts.documents.log import Entered, Log, SetDown
@@ -105,7 +106,7 @@ def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
                 )
                 for name, v in s["readings"].items()
             ],
-            [(_plain(name), f"{'+' if v >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}") for name, v in s["moved"].items()],
+            [(_plain(name), f"{'+' if float(v) >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}") for name, v in s["moved"].items()],
         )
         for n, s in enumerate(found)
     ]

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout import reader
 from . import outline
 from .export.cut import Stroke, dxf_text, strokes
 from .model import Part, Plate, Vec2

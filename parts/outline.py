@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from ..layout import reader
 from .model import Edge, Loop, Vec2
 
 SLIVER = 2.0

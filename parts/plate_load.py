@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout import reader
 from ..layout.loads import Forces
 from . import outline, stock
 from . import plate_fem as fem

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from ..layout import reader
 from .fit import weld_line
 from .model import Plate, Weld
 from .rules import welds as clauses

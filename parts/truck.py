@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
+from ..layout import reader
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
 from . import assemble, finish, interlock, outline, pieces, sizing, stock

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import JobFile, Json
+from soapstone.cli.options import JobFile, Json, loaded
 from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
@@ -30,10 +30,9 @@ def correct(
     """Read the tacked truck on its wheels; say what to cut loose and by how much to move it."""
     from soapstone.cli import disk
     from soapstone.layout.job import down as file
-    from soapstone.layout.job.load import load
     from soapstone.layout.setdown import moves
 
-    got = load(job)
+    got, _ = loaded(job)
     truck = _truck(got)
     path = down or file.down_path(job)
     if blank:

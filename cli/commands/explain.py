@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.cycling import MAIN
-from soapstone.cli.options import JobFile, Json, ShopFile, designed
+from soapstone.cli.options import JobFile, Json, ShopFile, designed, loaded
 from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit
 
@@ -34,10 +34,9 @@ def explain(
 ) -> None:
     """Explain a number: formula, the numbers put in, source, the readings under it and its plus-minus."""
     from soapstone.layout import explain as e
-    from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
 
-    got = load(job)
+    got, _ = loaded(job)
     solved = solve(got)
     if any(n.startswith("at_") for n in names):
         from soapstone.layout.travel import study

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
+from soapstone.layout import reader
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:

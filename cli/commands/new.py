@@ -69,6 +69,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
 
     from soapstone.cli import disk, issue
     from soapstone.cli.archive import Archive
+    from soapstone.cli.options import read_for
     from soapstone.layout.job.load import load
     from soapstone.layout.job.short import lines, survey_csv
 
@@ -106,6 +107,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
         )
     for p, data in made.items():
         disk.new_file(p, data)
+    read_for(path)
     rows = lines(load(path))
     disk.new_file(survey, survey_csv(rows))
     print(
@@ -171,7 +173,7 @@ def survey(
     from soapstone.cli import disk, issue, like
     from soapstone.cli.archive import Archive
     from soapstone.cli.commands.issuing import said_of
-    from soapstone.cli.options import designed
+    from soapstone.cli.options import designed, read_for
     from soapstone.layout.job.load import load
     from soapstone.layout.job.sheet import taped_path, taped_text
     from soapstone.layout.job.short import lines, read
@@ -191,6 +193,7 @@ def survey(
                 )
             ],
         )
+    read_for(job, shop)
     with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
         rows = lines(load(issue.inputs(issue.stored(store, master), Path(tmp))[0]))
     got = read(job.with_name(f"{job.stem}.survey.csv"), rows, load(job).words)

@@ -42,6 +42,7 @@ def rack(
         print(settings_text(), end="")
         return
     s = shop_of(shop, Path("here"))
+    reader.read_in(reader.system_of(s.reads, ""))
     if table is Rack.drills:
         from soapstone.parts.marks import size_text
 
@@ -69,7 +70,7 @@ def rack(
         size = (
             x.called()
             if isinstance(x, stock.PlateOnHand)
-            else f"{shown.fine(x.od)} x {reader.fine(x.wall)}"
+            else f"{reader.number(x.od, 'length', 2 if reader.metric() else 3)} x {reader.fine(x.wall)}"
         )
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")

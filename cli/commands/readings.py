@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, shop_of
+from soapstone.cli.options import JobFile, Json, ShopFile, read_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,13 +39,14 @@ def readings(
     from soapstone.parts.assumptions import assumptions
     from soapstone.parts.judging import judge_readings
 
+    kept = read_for(job, shop)
     if take:
         _take(job, take)
     got = load(job)
     judged = judge_readings(got)
     if sheet:
         _sheet(job, sheet)
-    assumed = assumptions(got, solve(got), None, None, shop_of(shop, job))
+    assumed = assumptions(got, solve(got), None, None, kept)
     if as_json:
         print(
             json.dumps(

@@ -5,19 +5,18 @@ from __future__ import annotations
 import json
 
 import typer
-from soapstone.cli.options import JobFile, Json
+from soapstone.cli.options import JobFile, Json, loaded
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:
     """Set out: where every pivot and seat goes, how sure it is, and what it waits for."""
     from soapstone.cli.build import gave_way_rows, setout_rows
     from soapstone.cli.commands.readings import owed_lines
-    from soapstone.layout.job.load import load
     from soapstone.layout.setout import diagnoses
     from soapstone.layout.setout import solve as set_out
     from soapstone.parts.judging import judge_layout
 
-    got = load(job)
+    got, _ = loaded(job)
     solved = set_out(got)
     rows, moved = setout_rows(solved), gave_way_rows(solved)
     found = diagnoses.diagnose(got, solved)

@@ -106,7 +106,7 @@ def survey_csv(rows: list[Line]) -> bytes:
                 r.path,
                 r.how,
                 f.state,
-                "in" if r.kind == "length" else "deg",
+                reader.unit(r.kind),
                 low,
                 high,
                 r.typed,

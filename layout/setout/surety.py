@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from .. import units
+from .. import reader, units
 from ..graph import Graph
 from ..quantities import Key, Side
 from ._say import SIDE_WORD

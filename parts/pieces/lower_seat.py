@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
 from ..interlock import room
 from ..model import (
     Assembly,
