@@ -24,6 +24,7 @@ from soapstone.parts.truck import Truck
 
 if TYPE_CHECKING:
     from soapstone.cli.looking import Looked
+    from soapstone.parts.sizing import Check
     from soapstone.parts.verdict import Judged
 
 VERSION = "0.1.0"
@@ -122,7 +123,7 @@ def tables(
         ),
         "checks.json": json_bytes(
             [
-                {**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict.value}
+                check_row(c, 4)
                 for c in (*truck.checks, *held.checks)
             ]
         ),
@@ -139,8 +140,30 @@ def tables(
     return made
 
 
+def check_row(c: Check, places: int = 12) -> dict[str, Any]:
+    """A check as data, demand and capacity in the reader's unit, which it names."""
+    from soapstone.parts.names import sentence
+    from soapstone.parts.shown import put_in, unit_of, worded
+
+    unit, k = unit_of(c.unit)
+    return {
+        **c._asdict(),
+        "what": sentence(worded(c.what)),
+        "demand": c.demand / k,
+        "capacity": c.capacity / k,
+        "unit": unit,
+        "numbers": put_in(c.numbers),
+        "utilisation": round(c.utilisation, places),
+        "verdict": c.verdict.value,
+    }
+
+
 def load_rows(held: Strength) -> list[dict[str, Any]]:
-    """Forces in every load case, N and N mm, truck axes, on the allowable scale."""
+    """Forces and couples in every load case, in the reader's units, truck axes, on the allowable scale."""
+
+    def flat(n: str, x: float) -> float:
+        return round(reader.valued(float(x), "moment" if n in ("couple", "bend") else "force"), 3)
+
     return [
         {
             "case": f.case.name,
@@ -149,14 +172,16 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
             "factor": f.case.factor,
             "source": f.case.source,
             **{
-                n: [[round(float(x), 3) + 0.0 for x in row] for row in getattr(f, n)]
+                n: [[flat(n, x) + 0.0 for x in row] for row in getattr(f, n)]
                 for n in ("joint", "lower", "couple", "upper_vec", "tyre")
             },
             **{
-                n: [round(float(x), 3) + 0.0 for x in getattr(f, n)]
+                n: [flat(n, x) + 0.0 for x in getattr(f, n)]
                 for n in ("upper", "coil", "stop", "strap", "bend", "axial")
             },
-            "bar": round(f.bar, 3),
+            "bar": flat("bar", f.bar),
+            "unit": reader.unit("force"),
+            "couple_unit": reader.unit("moment"),
         }
         for f in held.forces
     ]

@@ -12,6 +12,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import surety
 from soapstone.layout.setout._say import SIDE_WORD
+from soapstone.parts import names
 from soapstone.parts.verdict import Judged, Verdict
 
 from .limiting import ends_words, in_shop, limit_rows, rest_words, unit_of
@@ -268,7 +269,7 @@ def table(c: Cycle) -> list[str]:
 
 def gap_words(g: Gap) -> str:
     """One pair."""
-    return f"{g.verdict} {reader.length(g.gap)}, {g.titles[0]} {g.one} to {g.titles[1]} {g.two}, {g.place}"
+    return f"{g.verdict} {reader.length(g.gap)}, {names.called(g.titles[0], g.one)} to {names.called(g.titles[1], g.two)}, {g.place}"
 
 
 def spin_words(c: Cycle) -> list[str]:

@@ -58,17 +58,17 @@ CASES: tuple[Case, ...] = (
         "often",
         3.0,
         "both wheels at 3 x static",
-        "2.5 to 3 x on roads: lecture slides on loads on a frame; 2 to 3 x: a chassis-engineering text p. 225",
+        "judgment at the upper end of 2 to 3 x for dynamic loads: Fieldhouse and Barton, Automotive Chassis Engineering, p. 225",
     ),
     Case(
-        "bump off-road", "rare", 4.0, "both wheels at 4 x static", "4 x off-road: the same slides"
+        "bump off-road", "rare", 4.0, "both wheels at 4 x static", "judgment, no source"
     ),
     Case(
         "twist",
         "often",
         1.8,
         "axle load x 1.8 on one wheel, none on the other",
-        "1.3 on roads to 1.8 on rough ground: vehicle life-cycle course notes ch. 9",
+        "judgment, no source; torsion as a case of its own: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
         "L",
     ),
     Case(
@@ -76,7 +76,7 @@ CASES: tuple[Case, ...] = (
         "often",
         1.1,
         "braking at 1.1 g with load transfer",
-        "0.75 to 1.84 g by author: Brown, Robertson and Serpento p. 20 table 2.4",
+        "0.75 to 1.84 g by author: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20 table 2.4",
     ),
     Case("reverse braking", "often", 0.6, "braking backwards at 0.6 g", "judgment, no source"),
     Case(
@@ -84,7 +84,7 @@ CASES: tuple[Case, ...] = (
         "rare",
         4.5,
         "one wheel against a step of a tenth of its radius, 3 x static up",
-        "Brown, Robertson and Serpento p. 22 (Garrett K = 4.5)",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 22 (Garrett K = 4.5)",
         "L",
     ),
     Case(
@@ -92,7 +92,7 @@ CASES: tuple[Case, ...] = (
         "often",
         1.0,
         "side force 1 x load, load transfer to the outer wheel",
-        "1 g by tire grip: vehicle life-cycle course notes ch. 9",
+        "judgment, no source: 1 g, as much as tires grip",
         "L",
     ),
     Case(
@@ -100,7 +100,7 @@ CASES: tuple[Case, ...] = (
         "rare",
         1.75,
         "one wheel against a curb until the truck would tip",
-        "Brown, Robertson and Serpento p. 24 (Garrett K = 1.75)",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 24 (Garrett K = 1.75)",
         "L",
     ),
     Case(
@@ -108,7 +108,7 @@ CASES: tuple[Case, ...] = (
         "often",
         2.0,
         "one wheel pulls and carries 2 x static",
-        "judgment; 1.5 for towing: Brown, Robertson and Serpento p. 20",
+        "judgment; 1.5 for towing: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
         "L",
     ),
     Case(
@@ -116,7 +116,7 @@ CASES: tuple[Case, ...] = (
         "rare",
         0.5,
         "half the truck's weight pulls at the frame, held by the tires",
-        "Commission Regulation (EU) 1005/2010",
+        "half the greatest laden mass at a tow point: Commission Regulation (EU) 1005/2010",
     ),
 )
 EVERYDAY: tuple[Case, ...] = (
@@ -127,7 +127,7 @@ EVERYDAY: tuple[Case, ...] = (
         "everyday",
         0.3,
         "three tenths of a wheel's load from one side to the other",
-        "1.3 on roads: vehicle life-cycle course notes ch. 9",
+        "judgment, no source",
         "L",
     ),
     Case("braking", "everyday", 0.3, "braking at 0.3 g", "judgment, no source"),

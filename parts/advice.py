@@ -15,6 +15,7 @@ from ..layout.quantities import Key
 from ..layout.setout._say import inch
 from .give import Giving, Less, Trim, made
 from .hits import Gap
+from .names import called, part
 from .stock import Shop
 from .truck import Truck
 from .verdict import Verdict
@@ -125,7 +126,7 @@ def _moved(name: str, at: Giving) -> Cure:
 
 def _trim_words(t: Trim, at: Giving) -> str:
     return (
-        f"Trim plate {t.code} ({at.members[t.code].title}) at its {t.edge} edge, {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, "
+        f"Trim plate {part(t.code)} ({at.members[t.code].title}) at its {t.edge} edge, {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, "
         "and nothing comes closer by it. Strength was held on the plate as drawn: whoever signs looks at the trimmed one."
     )
 
@@ -147,7 +148,7 @@ def _choice_words(g: Gap, at: Giving, first: bool) -> str:
             continue
         m = at.members.get(name)
         says = CHOICES[base(name, at.rides(name))]
-        rows.append(says.format(title=m.title if m else name, code=name))
+        rows.append(says.format(title=m.title if m else name, code=part(name)))
     words = "; ".join(dict.fromkeys(rows))
     start = (
         "No plate, nothing listed and no stop gives way there. Choose again and build again"
@@ -189,11 +190,7 @@ def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
 
 def said(title: str, name: str) -> str:
     """A body as people call it: a part by title and number, everything else by its name."""
-    head, _, side = name.partition(".")
-    word = {"L": ", left", "R": ", right"}.get(side, "")
-    if head in ("rail1", "axle", "diff"):
-        return title + word
-    return title if name == title or head in CHOICES else f"{title} {name}"
+    return called(title, name)
 
 
 def _swap(name: str) -> str:

@@ -11,6 +11,7 @@ from ..layout.job.load import Job
 from ..layout.quantities import Key
 from ..layout.setout import diagnoses, given_and_solved
 from ..layout.setout._say import Diagnosis, inch
+from . import names
 from .shown import worded
 from .verdict import KINDS, Finding, Judged, Kind, Verdict, worst
 
@@ -61,7 +62,9 @@ class Seen(NamedTuple):
 class _Book:
     """Notes on every thing by kind and id; the worst of them is its verdict, its reasons are kept."""
 
-    def __init__(self) -> None:
+    def __init__(self, numbers: Mapping[str, str] | None = None) -> None:
+        """``numbers``: of welds and bolts, by id."""
+        self.numbers = numbers or {}
         self.titles: dict[tuple[Kind, str], str] = {}
         self.notes: dict[tuple[Kind, str], list[tuple[Verdict, str]]] = {}
 
@@ -73,6 +76,7 @@ class _Book:
     def note(self, kind: Kind, id_: str, verdict: Verdict, why: str, title: str = "") -> None:
         """Something about a thing."""
         self.thing(kind, id_, title or id_)
+        why = names.sentence(why, self.numbers)
         if (verdict, why) not in self.notes[kind, id_]:
             self.notes[kind, id_].append((verdict, why))
 
@@ -103,7 +107,7 @@ def judge_readings(job: Job) -> Judged:
 
 def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen) -> Judged:
     """The one verdict of a designed truck."""
-    book = _Book()
+    book = _Book(names.numbers(truck))
     found = diagnoses.diagnose(job, solved)
     _layout(book, job, solved, found)
     _things(book, truck)
@@ -174,10 +178,10 @@ def _things(book: _Book, truck: Truck) -> None:
     for p in truck.singles:
         book.thing("part", p.id, p.member.title)
     for n, w in truck.assembly.numbered_welds().items():
-        both = " to ".join(f"{titles.get(c, '')} {c}".strip() for c in (w.on, w.to))
+        both = " to ".join(names.called(titles.get(c, ""), c) for c in (w.on, w.to))
         book.thing("weld", w.id, f"{n}, {both}")
     for n, b in truck.assembly.numbered_bolts().items():
-        book.thing("bolt", b.id, f"{n}, {b.size} through {' and '.join(b.through)}")
+        book.thing("bolt", b.id, f"{n}, {b.size} through {' and '.join(map(names.part, b.through))}")
 
 
 def _not_made(book: _Book, truck: Truck) -> None:
@@ -306,7 +310,8 @@ def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
     """Every pair; what was made here and touches is not for cutting."""
     made = {p.id for p in truck.singles}
     for g in gaps:
-        title = f"{g.titles[0]} {g.one} to {g.titles[1]} {g.two}"
+        one, two = (names.called(t, c) for t, c in zip(g.titles, (g.one, g.two), strict=True))
+        title = f"{one} to {two}"
         id_ = f"{g.one} {g.two}"
         book.thing("pair", id_, title)
         if g.verdict is Verdict.OK:
@@ -316,7 +321,7 @@ def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
             both = ((g.one, g.titles[1], g.two), (g.two, g.titles[0], g.one))
             for code, title, other in both:
                 if code in made:
-                    why = f"it and {title} {other} {gap_words(g)}"
+                    why = f"it and {names.called(title, other)} {gap_words(g)}"
                     book.note("part", code, Verdict.TOUCHES, why)
 
 

@@ -14,6 +14,7 @@ from . import outline, stock
 from . import plate_fem as fem
 from .fit import weld_line
 from .model import Part, Plate
+from .names import part as named
 from .rules import plates, welds
 from .site import Refused
 from .sizing import Check, put_in
@@ -42,17 +43,17 @@ def under_load(w: Work, code: str) -> Loaded:
     """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
     that nothing is welded to."""
     part = w.parts.get(code)
-    known = ", ".join(sorted({c for c, _ in w.at_hole}))
+    known = ", ".join(map(named, sorted({c for c, _ in w.at_hole})))
     if part is None or not isinstance(part.member.body, Plate) or part.member.body.bends:
         raise Refused(
-            f"{code} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
+            f"{named(code)} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
         )
     t, _ = w.steel_of(code)
     holes = [h for h in part.holes if (code, h.bolt) in w.at_hole]
     lines = [x for x in _seams(w, code, t) if len(x) > 1]
     if not holes or not lines:
         raise Refused(
-            f"no pivot bolt passes {code}, or nothing is welded to it; elements work for {known}"
+            f"no pivot bolt passes {named(code)}, or nothing is welded to it; elements work for {known}"
         )
     setup = _setup(w, part, t, holes, lines)
     force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)  # noqa: E731

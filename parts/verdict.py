@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
 from ..layout.faults import Exit
+from .names import called, part
 
 
 class Verdict(StrEnum):
@@ -76,7 +77,7 @@ class Finding(NamedTuple):
         why = f": {self.reason}" if self.reason else ""
         if self.kind == "part":
             barred = " is not for cutting" if self.verdict.bars else ""
-            return f"{self.title} {self.id}{barred}{why}"
+            return f"{called(self.title, self.id)}{barred}{why}"
         return f"{self.title}{why}"
 
 
@@ -179,7 +180,7 @@ def _line(v: Verdict, fs: Sequence[Finding]) -> str:
     """One line for findings with one reason."""
     if len(fs) == 1:
         return f"{v}: {fs[0]}"
-    names = [f.id if f.kind in ("part", "result") else f.title for f in fs]
+    names = [part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs]
     if fs[0].kind in ("weld", "bolt"):
         names = ranges(n.partition(",")[0] for n in names)
     shown = ", ".join(names[:MOST]) + (

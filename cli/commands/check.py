@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, said, say
-from soapstone.layout import reader
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.shown import OTHER, worded
+from soapstone.parts.names import code, numbers, sentence
+from soapstone.parts.shown import unit_of, worded
 
 if TYPE_CHECKING:
     from soapstone.parts.sizing import Check
@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
     """Demand and capacity in what the shop reads: in the units of the reader, or a bare ratio."""
-    kept = unit not in OTHER
-    inch, k, mm, n = (unit, 1.0, unit, 1.0) if kept else OTHER[unit]
-    word, k = (mm, n) if reader.metric() else (inch, k)
+    word, k = unit_of(unit)
     one, two = (f"{v / k + 1e-9:.{PLACES.get(word, 2)}f}" for v in (demand, capacity))
     return one, two, word
 
@@ -57,7 +55,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
                     "--picture",
                     str(picture),
                     "a picture of what --elements names",
-                    "add --elements LT1.L, or leave --picture out",
+                    'add --elements "LT1 left", or leave --picture out',
                 )
             ],
         )
@@ -66,7 +64,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     w = Work(d.truck, d.shop, d.solved.values, d.strength.forces)
     list(w.all())
     found, faults = {}, []
-    for p in dict.fromkeys(parts):
+    for p in dict.fromkeys(map(code, parts)):
         try:
             found[p] = under_load(w, p)
         except (Refused, ValueError) as e:
@@ -87,7 +85,7 @@ def check(
         list[str] | None,
         typer.Option(
             "--elements",
-            help="an ear to work in finite elements too, such as LT1.L; as often as needed",
+            help='an ear to work in finite elements too, such as "LT1 left"; as often as needed',
         ),
     ] = None,
     picture: Annotated[
@@ -99,7 +97,7 @@ def check(
     as_json: Json = False,
 ) -> None:
     """Rules with margins, plate against frame, whether the placed parts fit together, and the verdict of all of it."""
-    from soapstone.cli.build import load_rows
+    from soapstone.cli.build import check_row, load_rows
     from soapstone.cli.looking import tell
     from soapstone.parts.strength import NOT_CHECKED
 
@@ -115,7 +113,7 @@ def check(
             json.dumps(
                 {
                     "checks": [
-                        {**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict.value}
+                        check_row(c)
                         for c in rows
                     ],
                     **judged.as_json(),
@@ -129,10 +127,11 @@ def check(
             )
         )
     else:
+        known = numbers(d.truck)
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
             print(
-                f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {worded(c.what)}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
+                f"{sentence(c.part, known):15} {c.verdict:8} {c.utilisation:5.2f}  {sentence(worded(c.what), known)}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
             )
         print(f"placed assembly: {len(d.truck.assembly.members)} members")
         for a in d.strength.assumed:
@@ -143,6 +142,6 @@ def check(
         print("These are calculations, not an approval; local law decides.")
     tell(judged, f"soapstone check {job} --all", 10**6 if every else 24)
     for g in d.strength.grown:
-        print(f"made larger for its loads: {g}", file=sys.stderr)
+        print(f"made larger for its loads: {sentence(g)}", file=sys.stderr)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)

@@ -128,6 +128,10 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
     """Everything `suppose` prints."""
     if d.nothing:
         return ["Nothing changes: no value, no travel, no limit, no gap, no margin, no part."]
+    from soapstone.parts.names import called, numbers, sentence
+    from soapstone.parts.shown import worded
+
+    known = numbers(b.truck)
     out = []
     for title, rows in (("layout", d.values), ("travel", d.travel)):
         out.append(f"{title}: {len(rows)} values change")
@@ -143,9 +147,9 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
             "gaps under what is needed",
             d.gaps,
             _gap,
-            lambda x: f"{x.titles[0]} {x.one} to {x.titles[1]} {x.two}",
+            lambda x: f"{called(x.titles[0], x.one)} to {called(x.titles[1], x.two)}",
         ),
-        ("margins", d.margins, _use, lambda x: f"{x.part}: {x.what}"),
+        ("margins", d.margins, _use, lambda x: sentence(f"{x.part}: {worded(x.what)}", known)),
     ):
         out.append(f"{title}: {len(pairs)} change")
         out += [
@@ -159,16 +163,17 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
 
 def _parts(a: Whole, d: Differs) -> list[str]:
     from soapstone.parts.alike import counted
+    from soapstone.parts.names import part, sentence
 
     stay = len(a.truck.parts) - len(d.parts) - len(d.go)
     out = [f"parts: {stay} the same"]
     for word, rows in counted(d.parts).items():
         out.append(f"{word}: {len(rows)}")
-        out += [f"  {p.part}: {p.why}, because of {d.why[p.part]}" for p in rows]
+        out += [f"  {part(p.part)}: {sentence(p.why)}, because of {d.why[p.part]}" for p in rows]
     if d.go:
-        out.append(f"no longer made: {', '.join(d.go)}")
+        out.append(f"no longer made: {', '.join(map(part, d.go))}")
     if d.come:
-        out.append(f"new: {', '.join(f'{p} ({d.why[p]})' for p in d.come)}")
+        out.append(f"new: {', '.join(f'{part(p)} ({d.why[p]})' for p in d.come)}")
     return out
 
 

@@ -11,6 +11,7 @@ import typer
 from soapstone.cli.options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
 from soapstone.layout import reader
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.names import part
 
 if TYPE_CHECKING:
     from soapstone.parts.truck import Truck
@@ -86,9 +87,9 @@ def nest(
                 f"{len(got.sheets)} sheets for {trucks} trucks are in {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
             )
     for name, why in judged.barred().items():
-        print(f"{name} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
+        print(f"{part(name)} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
     for name, why in got.left.items():
-        print(f"{name} is on no sheet: {why}", file=sys.stderr)
+        print(f"{part(name)} is on no sheet: {why}", file=sys.stderr)
     if got.left:
         raise typer.Exit(Exit.CHECK_FAILS)
 

@@ -177,6 +177,7 @@ def survey(
     from soapstone.layout.job.load import load
     from soapstone.layout.job.sheet import taped_path, taped_text
     from soapstone.layout.job.short import lines, read
+    from soapstone.parts.names import part as name_of
     from soapstone.parts.same import WORDS
 
     store = Archive(archive)
@@ -227,7 +228,7 @@ def survey(
     print(f"  {WORDS['shape']}: {len(found.why)}")
     for reasons, parts in by_reason.items():
         print(
-            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(parts)}"
+            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(map(name_of, parts))}"
         )
     if found.parts.moved:
         print(

@@ -12,7 +12,7 @@ IN = 25.4
 
 
 @clause(
-    "light-duty maker guide 2022, frame drilling",
+    "frame drilling: judgment, no source",
     formula="hole's edge >= 1.5 in from the flange's inside",
     tag="read*",
     must=False,
@@ -23,7 +23,7 @@ def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, A
 
 
 @clause(
-    "light-duty maker guide 2022, frame drilling", formula="hole <= 3/4 in", tag="read*", must=False
+    "frame drilling: judgment, no source", formula="hole <= 3/4 in", tag="read*", must=False
 )
 def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
     """Largest hole drilled in a rail."""
@@ -31,7 +31,7 @@ def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
 
 
 @clause(
-    "light-duty maker guide 2022, frame drilling",
+    "frame drilling: judgment, no source",
     formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d",
     tag="read*",
 )
