@@ -338,7 +338,7 @@ def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
     solved = solve(j)
     free = way_out.held(solved, j.words, j.pins, j.chassis, default_shop())
     assert free.truck.picks["XS.L"].chosen["plate"] == "5/16 A36" and not free.strength.fails
-    assert any("cross_sides plate = " in g and "prying" in g for g in free.grown)
+    assert any("[pin.cross_sides] plate = " in g and "prying" in g for g in free.grown)
     lightest = design(solved, j.words, j.pins, j.chassis, default_shop())
     assert (
         lightest.picks["XS.L"].chosen["plate"] == "1/4 A36"

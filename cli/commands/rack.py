@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
 from pathlib import Path
 from typing import Annotated
@@ -63,7 +64,7 @@ def rack(
             if table is Rack.bolts
             else stock.rows("steels")
         ):
-            print("  ".join(f"{k} {v}" for k, v in r.items()))
+            print("  ".join(_cells(r)))
         return
     known = {r["key"]: r["source"] for r in stock.rows(table.value)}
     for x in s.plates if table is Rack.plates else s.tubes:
@@ -74,3 +75,14 @@ def rack(
         )
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")
+
+
+def _cells(r: Mapping[str, str]) -> list[str]:
+    """A row of a table with its headings in words."""
+    said = {"memory": "unverified source", "read*": "second-hand"}
+    return [
+        f"{k.replace('_', ' ')} {said.get(v, v) if k == 'tag' else v}".replace("tag ", "source ", 1)
+        if k != "source"
+        else v
+        for k, v in r.items()
+    ]

@@ -241,7 +241,7 @@ def rib(
     )
     return Member(
         code,
-        f"track-bar rib, {'out' if side > 0 else 'in'}",
+        f"track-bar rib, {'outboard' if side > 0 else 'inboard'}",
         "TB",
         Plate(d["plate"], check(loop)),
         frame,
