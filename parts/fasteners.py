@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from ..layout import units
+from ..layout.reader import metric
+from ..layout.units import show, tape
 from . import stock
 from .fit import coaxial
 from .model import Bolt, Bought, Member, Plate, Tube, dot
@@ -42,6 +44,8 @@ class Fastener(NamedTuple):
     def call(self) -> str:
         """Size with length, as it is ordered."""
         size = self.bolt.size.split("-")[0] if self.made == "dowel" else self.bolt.size
+        if self.made == "dowel":
+            return f"{size} x {show(self.length, 'length') if metric() else tape(self.length)}"
         return f"{size} x {length_text(self.bolt.size, self.length)}" if self.length else size
 
     @property

@@ -9,16 +9,15 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.reader import System, reading_in
 from soapstone.layout.setout import solve
 from soapstone.parts.assumptions import assumptions
-from soapstone.parts.stock import Shop
+from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.way_out import held
 from trucks import job
 
 BOLTS = {"3/4-10": "M20x2.5", "5/8-11": "M16x2", "1/2-13": "M12x1.75"}
 PLATES = (3, 4, 5, 6, 8, 10)
-TUBES = (
-    (25, 5), (32, 6), (38, 6), (45, 6), (50, 6), (50, 9), (57, 6), (63.5, 9.5), (63.5, 12.5), (70, 6), (76, 6),
-)  # fmt: skip
+TUBES = tuple((t.od, t.wall) for t in default_shop().tubes)
+"""The tubes of the job are the inch job's: a mill's sizes have no other name in mm."""
 DRILLS = [x / 2 for x in range(6, 81)]
 
 

@@ -27,6 +27,7 @@ from soapstone.parts.model import Plate, Tube
 from soapstone.parts.rules.welds import MM_LEGS, leg_text
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength import Strength
+from soapstone.parts.torque import torque
 from soapstone.parts.truck import Truck, is_plate
 from soapstone.parts.verdict import Judged
 from soapstone.parts.way_out import held
@@ -120,7 +121,7 @@ def from_model(m: Made, t: Told) -> None:
     for x in fasteners.every(m.truck, m.shop):
         t.add("bolt", x.number, "size", x.bolt.size, "model")
         t.add("bolt", x.number, "grade", x.bolt.grade, "model")
-        t.add("bolt", x.number, "torque", fasteners.torque(m.shop, x.bolt), "model")
+        t.add("bolt", x.number, "torque", torque(x.bolt, m.shop), "model")
         if x.length:
             t.add("bolt", x.number, "length", x.call.split(" x ")[1], "model")
     for p in m.truck.parts:
@@ -472,4 +473,4 @@ def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
     each = [x for x in fasteners.every(m.truck, m.shop) if x.length and x.made == "bolt"]
     assert {x.bolt.size.startswith("M") for x in each} == {True, False}
     for x in each:
-        assert x.name.endswith(f" mm grade {x.bolt.grade}") == x.bolt.size.startswith("M"), x.name
+        assert x.name.endswith(f" mm {x.bolt.grade}") == x.bolt.size.startswith("M"), x.name

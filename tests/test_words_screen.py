@@ -23,8 +23,8 @@ from trucks import DATA
 
 DEMO = DATA / "demo.toml"
 BRITISH = (
-    "tyre centre kerb judgement calliper gearbox spanner earth cheek metre millimetre colour grey "
-    "aluminium labour mould odour set-out plough towards centred behaviour favour neighbour"
+    "tire center curb judgment caliper transmission wrench earth ear metre millimeter colour grey "
+    "aluminium labour mould odour layout plough toward centered behaviour favour neighbour"
 )
 WORDS = re.compile(rf"(?<![\w.\[])(?:{'|'.join(w + 's?' for w in BRITISH.split())})(?![\w.])", re.I)
 PROGRAM = re.compile(r"\b(?:memory|lecture|slides on|course notes|Traceback|None|nan)\b|\+-")

@@ -193,7 +193,7 @@ def _gap(g: Gap | None) -> str:
 
 def _use(c: Check | None) -> str:
     return (
-        "none" if c is None else f"{c.verdict} {c.utilisation:.2f} in {c.case}".removesuffix(" in ")
+        "none" if c is None else f"{c.verdict} {c.utilisation:.2f} used, {c.case}".removesuffix(", ")
     )
 
 

@@ -205,7 +205,7 @@ def _check(c: Check, say: Say) -> list[str]:
         c.verdict.value,
         f"{say(c.what)}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}",
         c.case or "any",
-        f"{c.clause}{mark}: {c.formula}",
+        f"{c.clause}{mark}: {shown.worded(c.formula)}",
         shown.put_in(c.numbers),
     ]
 

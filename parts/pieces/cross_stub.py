@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -217,7 +218,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             s,
             p - gap,
             OUTBOARD,
-            "on the center section, parting face outboard, 1/32 shim between",
+            f"on the center section, parting face outboard, {shown.inches(1 / 32)} shim between",
         ),
     )
     h = round_up(half_side(d, tube.size["od"], tube.size["wall"]))

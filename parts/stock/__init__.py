@@ -8,7 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple
 
-from ...layout import reader
+from ...layout.reader import measure, metric, number
 from ..rules.welds import INCH_LEGS
 
 IN = 25.4
@@ -40,9 +40,10 @@ class PlateOnHand(NamedTuple):
 
     def called(self) -> str:
         """Its thickness in words: a measured one only where the shop measured."""
-        nominal = f"{reader.measure(self.thickness, 'length', 2 if reader.metric() else 4)} nominal"
+        places = 2 if metric() else 4
+        nominal = f"{measure(self.thickness, 'length', places)} nominal"
         return (
-            f"{nominal}, {reader.number(self.measured, 'length', 2 if reader.metric() else 4)} measured"
+            f"{nominal}, {number(self.measured, 'length', places)} measured"
             if self.taken
             else f"{nominal}, ASSUMED: not measured"
         )
@@ -127,7 +128,7 @@ class Shop(NamedTuple):
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""
         if not self.sheets:
             w, h = sorted(self.bed)
-            return (SheetOnHand(key, f"{reader.number(w, 'length', 0)} x {reader.number(h, 'length', 0)}", w, h),)
+            return (SheetOnHand(key, f"{number(w, 'length', 0)} x {number(h, 'length', 0)}", w, h),)
         return tuple(
             sorted(
                 (s for s in self.sheets if s.stock == key),
