@@ -121,12 +121,7 @@ def tables(
         "schedule/setout.csv": csv_bytes(
             rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")
         ),
-        "checks.json": json_bytes(
-            [
-                check_row(c, 4)
-                for c in (*truck.checks, *held.checks)
-            ]
-        ),
+        "checks.json": json_bytes([check_row(c, 4) for c in (*truck.checks, *held.checks)]),
         "verdict.json": json_bytes(judged.as_json()),
         "loads.json": json_bytes(load_rows(held)),
     }

@@ -351,7 +351,10 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said += [
         "",
         "What comes closest",
-        *([f"  {gap_words(g)}" for g in c.gaps[:3]] or [f"  nothing within {shown.room(units.IN)}"]),
+        *(
+            [f"  {gap_words(g)}" for g in c.gaps[:3]]
+            or [f"  nothing within {shown.room(units.IN)}"]
+        ),
     ]
     said += [f"  {s}" for s in c.trims]
     said += spin_words(c)

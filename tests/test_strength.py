@@ -428,9 +428,7 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
         root = max(
             c.utilisation
             for c in s.checks
-            if c.part == part
-            and c.what.startswith("root of the ear")
-            and "every day" not in c.what
+            if c.part == part and c.what.startswith("root of the ear") and "every day" not in c.what
         )
         assert root < got.checks[0].utilisation < 2.2 * root
         push = sum(abs(v) for v in got.solved.reaction[:, :3].sum(axis=0))

@@ -178,7 +178,8 @@ class _Reader:
 
     def _length(self, field: str, typed: Any, low: float, high: float) -> float:
         """A length in mm within ``low`` to ``high`` inches; the middle of them after a fault."""
-        says = " .. ".join(units.show(x * units.IN, "length", self.unit) for x in (low, high))
+        k = 1.0 if self.unit == "in" else units.IN
+        says = f"{low * k:.4g} .. {high * k:.4g} {self.unit}"
         try:
             value = units.parse(typed, "length", self.unit)
         except units.UnitFault as e:
