@@ -164,6 +164,25 @@ TYPED = re.compile(r"typed .*?(?=;|, read|, ±)|\[[^\]]*\]")
 """What stood in the job file, and sources."""
 
 
+@pytest.mark.parametrize("which", ["inch", "mm"])
+def test_correct(jobs: dict[str, Path], which: str) -> None:
+    """The set-down file and what is said of a truck that stands low, in one reader's units."""
+    said("correct", str(jobs[which]), "--blank")
+    path = jobs[which].with_name("job.down.toml")
+    text = re.sub(
+        r'" = ""   # (.*?); needed ([-\d./ ]+ (?:mm|in|deg))',
+        r'" = "\2"   # \1; needed \2',
+        path.read_text(),
+    )
+    low = {"inch": "24 3/4 in", "mm": "630 mm"}[which]
+    path.write_text(re.sub(r'("height.left" = ")[^"]*', rf"\g<1>{low}", text))
+    got = said("correct", str(jobs[which]))
+    assert "NOT TO BE WELDED YET" in got and "Do this, in this order" in got
+    assert bad(got) == []
+    other = INCH if which == "mm" else MILLI
+    assert [x for x in (got + text).splitlines() if other.search(re.sub(r'"[^"]*"', "", x))] == []
+
+
 def test_both_readers_get_the_same_answer(jobs: dict[str, Path]) -> None:
     """The lengths of one job typed in inches and in mm agree after conversion."""
     rows = [
