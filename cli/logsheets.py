@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from soapstone.cli import log
 from soapstone.cli.archive import Archive, Record
 from soapstone.layout import reader, units
+from soapstone.parts import names
 
 if TYPE_CHECKING:
     from soapstone.parts.documents.log import Entered, Log, SetDown
@@ -45,7 +46,8 @@ def gathered(
     carried: dict[tuple[str, str], list[str]] = {}
     for data, events in before:
         made = [
-            (part, where, ", ".join(heats)) for part, where, heats in steel(data, events, carried)
+            (names.part(part), where, ", ".join(heats))
+            for part, where, heats in steel(data, events, carried)
         ]
         letter = str(data["letter"])
         first = str(data.get("level", "tack"))
@@ -63,7 +65,9 @@ def gathered(
             if x.kind == "signed":
                 signed.append(Entered(x.value, "signed", letter, x.by, x.date, x.note))
             else:
-                rows[x.kind].append(Entered(x.what, x.value, letter, x.by, x.date, x.note))
+                rows[x.kind].append(
+                    Entered(names.sentence(x.what), x.value, letter, x.by, x.date, x.note)
+                )
     welds = {w for v in record.get("welds", {}).values() for w in v}
     return Log(
         str(record["letter"]),

@@ -675,7 +675,7 @@ def test_the_archive_as_a_shop_uses_it(
     steel = " ".join(words_of(tmp_path / "out/DEMO1/A/log/heat-log.pdf"))
     assert "H4711" in steel and "H4712" in steel and "not entered" in steel
     used = " ".join(words_of(tmp_path / "out/DEMO1/A/log/concessions.pdf"))
-    assert "1/16 short, used" in used and "CS1.L" in used
+    assert "1/16 short, used" in used and "CS1 left" in used
     said = (tmp_path / "out/DEMO1/current.html").read_text()
     assert "revision B is good" in said and "superseded by B" in said
     listed = json.loads(run("revisions", "--json"))

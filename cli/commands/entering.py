@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 from soapstone.cli.accepting import Accept, accepted, needs_acceptance, refusals
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.names import sentence
 
 if TYPE_CHECKING:
     from soapstone.cli.archive import Archive, Record
@@ -205,6 +206,6 @@ def enter(
     event = {"kind": "entered", "rows": rows, "by": by, "date": date, "note": note}
     store.happened(chassis, letter, event)
     for row in rows[:12]:
-        print(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}".rstrip())
+        print(sentence(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}").rstrip())
     if len(rows) > 12:
         print(f"{chassis} {letter}: and {len(rows) - 12} more, {len(rows)} in all")

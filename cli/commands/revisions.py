@@ -10,7 +10,7 @@ import typer
 from soapstone.cli.options import Json, say
 from soapstone.cli.options import said as end_line
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.names import code
+from soapstone.parts.names import code, sentence
 from soapstone.parts.names import part as name_of
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
@@ -62,7 +62,7 @@ def revisions(
         for r in rows:
             for e in store.events(chassis, r["letter"]):
                 for line in said(e.data):
-                    print(f"  {r['letter']} since: {line}")
+                    print(f"  {r['letter']} since: {sentence(line)}")
 
 
 def said(event: dict[str, Any]) -> list[str]:
@@ -95,7 +95,7 @@ def search(
         print(index.as_json(list(found)))
         return
     for f in found:
-        print(f"{f.chassis:16} {f.letter:3} {f.name}: {f.value}")
+        print(sentence(f"{f.chassis:16} {f.letter:3} {f.name}: {f.value}"))
     if not found:
         print(f"nothing with {' and '.join(words)} in {archive}")
 
