@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from soapstone.cli.text import csv_bytes, json_bytes
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
@@ -79,7 +79,7 @@ def travel_files(
             f"{g['wanted']:.2f}",
         )
         for g in data["gaps"]
-        if g["verdict"] != Verdict.OK or g["gap"] < 1.0
+        if g["verdict"] != Verdict.OK or g["gap"] < reader.valued(units.IN, "length")
     ]
     return {
         "travel.json": json_bytes(data),
@@ -181,10 +181,11 @@ def nest_files(
                 "name": s.sheet.name,
                 "number": s.number,
                 "utilisation": round(s.utilisation, 3),
-                "used": round(s.used / units.IN, 2),
+                "used": round(reader.valued(s.used, "length"), 2),
+                "unit": reader.unit("length"),
                 "remnant": f"{job.chassis} {s.remnant_name}",
-                "remnant_width": round(s.remnant[0] / units.IN, 2),
-                "remnant_length": round(s.remnant[1] / units.IN, 2),
+                "remnant_width": round(reader.valued(s.remnant[0], "length"), 2),
+                "remnant_length": round(reader.valued(s.remnant[1], "length"), 2),
                 "rule": s.rule,
                 "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE),
             }
@@ -211,6 +212,7 @@ def nest_files(
             "number",
             "utilisation",
             "used",
+            "unit",
             "remnant",
             "remnant_width",
             "remnant_length",

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from soapstone.layout.faults import Fault
+from soapstone.parts.names import code, part
 
 LAID = "laid and looked at"
 
@@ -182,11 +183,11 @@ def _parts(
     ids = [str(p["part"]) for p in record["parts"]]
     found: dict[str, None] = {}
     for w in words:
-        own = [i for i in ids if w in (i, i.rpartition(".")[0])]
+        own = [i for i in ids if code(w) in (i, i.rpartition(".")[0])]
         if not own:
             faults.append(
                 Fault(
-                    option, w[:20], "a part of this revision", f"such as {min(ids, default='none')}"
+                    option, w[:20], "a part of this revision", f"such as {part(min(ids, default='none'))}"
                 )
             )
         found |= dict.fromkeys(own)

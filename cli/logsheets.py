@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from soapstone.cli import log
 from soapstone.cli.archive import Archive, Record
+from soapstone.layout import reader, units
 
 if TYPE_CHECKING:
     from soapstone.parts.documents.log import Entered, Log, SetDown
@@ -105,7 +106,7 @@ def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
                 )
                 for name, v in s["readings"].items()
             ],
-            [(_plain(name), f"{float(v):+.2f} in") for name, v in s["moved"].items()],
+            [(_plain(name), f"{'+' if float(v) >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}") for name, v in s["moved"].items()],
         )
         for n, s in enumerate(found)
     ]
@@ -123,7 +124,6 @@ def _title(name: str) -> str:
 
 
 def _shown(name: str, value: float) -> str:
-    from soapstone.layout import units
     from soapstone.layout.setdown import BY
 
     if name in BY and BY[name].kind == "angle":

@@ -6,7 +6,7 @@ cannot drift. Lengths in mm, angles in rad, masses in kg. Truck axes as in ``soa
 
 Ids: a family's ``build`` writes its own members without a hand ("CS1"); ``assemble`` adds
 ".L", ".R" or ".C". A reference to a member of the same side is written without a hand, one
-to a centre member with ".C", one to the far side with ".far".
+to a center member with ".C", one to the far side with ".far".
 """
 
 from __future__ import annotations
@@ -289,7 +289,7 @@ class Port(NamedTuple):
 
 
 class Assembly(NamedTuple):
-    """Everything a family makes for one side (or the centre), or the whole truck."""
+    """Everything a family makes for one side (or the center), or the whole truck."""
 
     members: tuple[Member, ...] = ()
     bolts: tuple[Bolt, ...] = ()

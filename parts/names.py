@@ -86,3 +86,27 @@ def _bolt(key: str) -> str:
     stem, _, end = key.partition("#")
     n, _, side = end.partition(".")
     return f"{stem.replace('.', ' ').replace('_', ' ')} {n} {SIDES.get(side, '')}".strip()
+
+
+def called(title: str, code: str) -> str:
+    """A body by title and printed name: "coil-seat plate CS1 left", "frame rail, left", "drag link".
+
+    >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tyre.L"), called("drag link", "drag_link")
+    ('coil-seat plate CS1 left', 'tire, left', 'drag link')
+    """
+    stem, _, side = code.partition(".")
+    if re.fullmatch(r"[A-Z]{2}\d+", stem):
+        return f"{title} {part(code)}".strip()
+    word = SIDES.get(side, "")
+    name = title or stem.replace("_", " ")
+    return f"{name}, {word}" if word and word not in name else name
+
+
+def code(typed: str) -> str:
+    """The model's id of a part a person typed: "CS1 left", "cs1 L" or "CS1.L"; another text as it is.
+
+    >>> code("CS1 left"), code("CS1.L"), code("XP1"), code("W12")
+    ('CS1.L', 'CS1.L', 'XP1', 'W12')
+    """
+    m = re.fullmatch(r"([A-Za-z]{2}\d+)[ .](l|r|c|left|right|center)", typed.strip(), re.IGNORECASE)
+    return f"{m[1].upper()}.{m[2][0].upper()}" if m else typed

@@ -81,6 +81,12 @@ def plain(x: float) -> str:
     return f"{x:.0f}" if abs(x) >= 1000 else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
+def unit_of(inside: str) -> tuple[str, float]:
+    """The reader's unit of a rule's number, and internal units in one of it."""
+    inch, k, mm, n = OTHER.get(inside, (inside, 1.0, inside, 1.0))
+    return (mm, n) if metric() else (inch, k)
+
+
 def ruled(value: float, unit_: str) -> str:
     """A number of a rule, of the unit it has inside, in the reader's; a ratio as it is."""
     if unit_ not in OTHER:

@@ -52,7 +52,7 @@ LOAD_KEYS = tuple(
 
 
 def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
-    """The load cases of a set-out, worked once. Waiting names the readings owed."""
+    """The load cases of a layout, worked once. Waiting names the readings owed."""
     kept: dict[Any, tuple[Forces, ...]] = solved.__dict__.setdefault("_forces", {})
     if factors not in kept:
         owed = needs(solved.values)
@@ -78,7 +78,7 @@ def _given(solved: Graph) -> frozenset[str]:
 
 
 SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
-"""Centre quantities measured across the truck, left positive, whose name does not end in .y."""
+"""Center quantities measured across the truck, left positive, whose name does not end in .y."""
 
 
 _MIRRORED = {
@@ -93,7 +93,7 @@ _MIRRORED = {
 class SideView:
     """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
 
-    A centre value whose name ends in ".y" is negated on the right, so that the right looks like a left.
+    A center value whose name ends in ".y" is negated on the right, so that the right looks like a left.
     """
 
     def __init__(

@@ -1,4 +1,4 @@
-"""From the set-out to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
+"""From the layout to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
 
 from __future__ import annotations
 
@@ -8,12 +8,14 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
+from ..layout import reader
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
 from . import assemble, finish, interlock, outline, pieces, sizing, stock
 from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
+from .shown import worded
 from .site import PortMissing, Refused, SideView, Waiting
 from .verdict import Verdict
 
@@ -212,18 +214,17 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
 def _why(pick: sizing.Pick) -> str:
     """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
     rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
-    inch = 25.4
     said = []
     for says in pick.broken:
         c = rows.get(says)
         size = (
             ""
             if c is None
-            else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)"
+            else f" (needs {reader.fine(c.demand)}, there is {reader.fine(c.capacity)})"
             if c.unit == "mm"
             else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
         )
-        said.append(f"cannot be met: {says}{size}")
+        said.append(f"cannot be met: {worded(says)}{size}")
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
 
 
@@ -244,7 +245,7 @@ def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
 
 def _size(value: Any) -> str:
     """A size as the shop says it."""
-    return f"{value / 25.4:g} in" if isinstance(value, float) else str(value)
+    return reader.fine(value) if isinstance(value, float) else str(value)
 
 
 def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:

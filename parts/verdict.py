@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
 from ..layout.faults import Exit
+from .names import called, part
 
 
 class Verdict(StrEnum):
@@ -76,7 +77,7 @@ class Finding(NamedTuple):
         why = f": {self.reason}" if self.reason else ""
         if self.kind == "part":
             barred = " is not for cutting" if self.verdict.bars else ""
-            return f"{self.title} {self.id}{barred}{why}"
+            return f"{called(self.title, self.id)}{barred}{why}"
         return f"{self.title}{why}"
 
 
@@ -179,7 +180,7 @@ def _line(v: Verdict, fs: Sequence[Finding]) -> str:
     """One line for findings with one reason."""
     if len(fs) == 1:
         return f"{v}: {fs[0]}"
-    names = [f.id if f.kind in ("part", "result") else f.title for f in fs]
+    names = [part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs]
     if fs[0].kind in ("weld", "bolt"):
         names = ranges(n.partition(",")[0] for n in names)
     shown = ", ".join(names[:MOST]) + (
@@ -258,7 +259,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
         if rest:
             said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
         if owed:
-            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} owed")
+            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} still needed")
         if not said:
             said.append(f"{counted(counts)} {'waits' if one else 'wait'}")
         return "; ".join(said)
@@ -269,7 +270,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
             [*truck, *([f"no load case is worked for {counted(rest)}"] if rest else [])]
         )
     if v is Verdict.TIGHT:
-        under = f" under the {wanted} wanted" if wanted else " tighter than wanted"
+        under = f" under the {wanted} needed" if wanted else " tighter than needed"
         return f"{total} {'gap' if one else 'gaps'}{under}"
     return {Verdict.CONFIRM: f"{total} to confirm", Verdict.ASSUMED: f"{total} assumed"}.get(v, "")
 

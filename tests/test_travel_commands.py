@@ -131,10 +131,10 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
 
 
 def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
-    """Steering lock moves no value of the set-out, but the tire at lock; bushing rates move travel and margins; a hair of difference moves no part."""
+    """Steering lock moves no value of the layout, but the tire at lock; bushing rates move travel and margins; a hair of difference moves no part."""
     lock = soapstone("suppose", str(job), "steering.lock=20")
     assert lock.returncode == 0, lock.stderr
-    assert "set-out: 0 values change" in lock.stdout and "coil seat CM4.L: tight" in lock.stdout
+    assert "layout: 0 values change" in lock.stdout and "coil seat CM4 left: tight" in lock.stdout
     assert "parts: 82 the same" in lock.stdout
     soft = json.loads(
         soapstone("suppose", str(job), "arms.lower_bush_radial=20000", "--json").stdout

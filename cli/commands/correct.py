@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import JobFile, Json
-from soapstone.layout import units
+from soapstone.cli.options import JobFile, Json, loaded
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
@@ -30,10 +30,9 @@ def correct(
     """Read the tacked truck on its wheels; say what to cut loose and by how much to move it."""
     from soapstone.cli import disk
     from soapstone.layout.job import down as file
-    from soapstone.layout.job.load import load
     from soapstone.layout.setdown import moves
 
-    got = load(job)
+    got, _ = loaded(job)
     truck = _truck(got)
     path = down or file.down_path(job)
     if blank:
@@ -208,7 +207,7 @@ def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
     """What `correct` prints: a verdict on every reading, then the moves."""
     from soapstone.layout.setdown import BY, limit_words, shown
 
-    out = [f"set-down {len(rounds)}: read, wanted, allowed"]
+    out = [f"set-down {len(rounds)}: read, needed, allowed"]
     for r in a.judged:
         row = BY[r.name]
         read = "-" if r.read is None else shown(r.read, row.kind)
@@ -293,7 +292,7 @@ def _behind(a: Advice) -> list[str]:
 def _amount(name: str, x: float) -> str:
     if name in ("rate", "load"):
         return f"{100 * x:+.0f} %"
-    return f"{x / units.DEG:+.1f} deg" if name in ("caster", "drag") else f"{x / units.IN:+.2f} in"
+    return f"{x / units.DEG:+.1f} deg" if name in ("caster", "drag") else f"{'+' if x >= 0 else '-'}{reader.length(abs(x))}"
 
 
 FORMAT = 2

@@ -120,7 +120,7 @@ class Judged(NamedTuple):
         if self.word == "not read":
             return a.title
         return (
-            f"{a.title} {shown(self.read or 0.0, a.kind)}, wanted {shown(self.wanted, a.kind)}"
+            f"{a.title} {shown(self.read or 0.0, a.kind)}, needed {shown(self.wanted, a.kind)}"
             + (f" ({self.why})" if self.why else "")
         )
 

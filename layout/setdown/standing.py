@@ -59,7 +59,7 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("output", 0.15 * IN, "transfer case's output behind"),
 )
 REAR = 8.0e6
-"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgement, no source)."""
+"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgment, no source)."""
 
 
 class CannotStandError(Exception):
@@ -148,7 +148,7 @@ def _windows(v: Mapping[Key, float], wanted: Mapping[str, float]) -> dict[str, W
     for side, s in (("left", "L"), ("right", "R")):
         n = f"caster.{side}"
         near = rows[n]
-        says = "" if low <= near.low and near.high <= high else "the caster wanted ends there"
+        says = "" if low <= near.low and near.high <= high else "the caster asked for ends there"
         rows[n] = Window(max(near.low, low), min(near.high, high), says)
         n = f"coil.{side}"
         share = COIL_SHARE * (v[Key("spring.free_length", "C")] - wanted[n])

@@ -121,6 +121,8 @@ class Shop(NamedTuple):
     filler: str = ""
     classes: Mapping[str, str] = {}  # noqa: RUF012
     dowel: str = ""
+    reads: str = ""
+    """Unit of length the shop's file says, "in" or "mm"; empty where it says none and the job's own is printed."""
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""

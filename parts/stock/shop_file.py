@@ -53,7 +53,7 @@ EXAMPLE = """# Shop settings. As printed they change nothing: every line says th
 # archive = "archive"        # folder of released revisions, from this file's own folder; without it beside the job file
 
 [units]
-length = "in"                # what a bare number means in this file
+# length = "in"              # in or mm: what a bare number means in this file, and what screen and paper print; without it inches, and the job's own unit is printed
 
 [cut]
 unit = "in"                  # unit of the cut files, in or mm; it is in their names too
@@ -472,6 +472,7 @@ class _Reader:
             filler=filler,
             classes=self._classes(),
             dowel=self._dowel(),
+            reads=self.unit if self._get("units", "length", "") else "",
         )
 
     def _legs(self) -> tuple[float, ...]:
