@@ -121,12 +121,7 @@ def tables(
         "schedule/setout.csv": csv_bytes(
             rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")
         ),
-        "checks.json": json_bytes(
-            [
-                check_row(c, 4)
-                for c in (*truck.checks, *held.checks)
-            ]
-        ),
+        "checks.json": json_bytes([check_row(c, 4) for c in (*truck.checks, *held.checks)]),
         "verdict.json": json_bytes(judged.as_json()),
         "loads.json": json_bytes(load_rows(held)),
     }
@@ -278,7 +273,7 @@ def files(
             ),
             foot,
         )
-        made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
+        made |= kinds.stage_files(made, stages, stems, truck, job.chassis, shop.name)
         say("the page")
         made |= {
             "index.html": kinds.page_file(
@@ -432,10 +427,11 @@ def sheets(
         )
         made[f"drawing/{stem}.pdf"] = again.get(
             f"drawing/{stem}.pdf",
-            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot),
+            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot, shop.name),
             rests,
             shop.paper,
             foot,
+            shop.name,
         )  # type: ignore[misc]
         path = f"drawing/{drawing_name(stem, shop)}"
         made[path] = again.get(
