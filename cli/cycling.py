@@ -12,7 +12,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import surety
 from soapstone.layout.setout._say import SIDE_WORD
-from soapstone.parts import names
+from soapstone.parts import names, shown
 from soapstone.parts.verdict import Judged, Verdict
 
 from .limiting import ends_words, in_shop, limit_rows, rest_words, unit_of
@@ -332,7 +332,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
     more = [
         ("ASSUMED, nobody measured it", assumed(c, solved)),
         ("What may give way", list(c.trims)),
-        (f"Every pair within {reader.length(units.IN)}", [gap_words(g) for g in c.gaps]),
+        (f"Every pair within {shown.room(units.IN)}", [gap_words(g) for g in c.gaps]),
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
     ]
@@ -351,7 +351,10 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said += [
         "",
         "What comes closest",
-        *([f"  {gap_words(g)}" for g in c.gaps[:3]] or [f"  nothing within {reader.length(units.IN)}"]),
+        *(
+            [f"  {gap_words(g)}" for g in c.gaps[:3]]
+            or [f"  nothing within {shown.room(units.IN)}"]
+        ),
     ]
     said += [f"  {s}" for s in c.trims]
     said += spin_words(c)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from soapstone.cli.cycling import Cycle
     from soapstone.layout.travel.limits import Limit
 
+
 def in_shop(x: float, kind: str) -> float:
     """A value in the reader's unit, five decimals for JSON."""
     return round(reader.valued(x, kind) if unit_of(kind) else x, 5)
@@ -76,9 +77,7 @@ def limit_words(x: Limit) -> str:
             if x.unit == "angle"
             else f"{reader.length(there)}, {bound} {reader.length(limit)}"
         )
-        return (
-            f"{x.name}: not reached ({f'{reader.length(there)} left' if x.most == 0 else text})"
-        )
+        return f"{x.name}: not reached ({f'{reader.length(there)} left' if x.most == 0 else text})"
     return (
         f"{x.name} at {say(x.at)}"
         + (f", SHORT of the {say(x.asked)} asked for" if x.short else "")

@@ -187,7 +187,10 @@ def _parts(
         if not own:
             faults.append(
                 Fault(
-                    option, w[:20], "a part of this revision", f"such as {part(min(ids, default='none'))}"
+                    option,
+                    w[:20],
+                    "a part of this revision",
+                    f"such as {part(min(ids, default='none'))}",
                 )
             )
         found |= dict.fromkeys(own)

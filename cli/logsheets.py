@@ -106,7 +106,13 @@ def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
                 )
                 for name, v in s["readings"].items()
             ],
-            [(_plain(name), f"{'+' if float(v) >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}") for name, v in s["moved"].items()],
+            [
+                (
+                    _plain(name),
+                    f"{'+' if float(v) >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}",
+                )
+                for name, v in s["moved"].items()
+            ],
         )
         for n, s in enumerate(found)
     ]

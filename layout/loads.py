@@ -60,9 +60,7 @@ CASES: tuple[Case, ...] = (
         "both wheels at 3 x static",
         "judgment at the upper end of 2 to 3 x for dynamic loads: Fieldhouse and Barton, Automotive Chassis Engineering, p. 225",
     ),
-    Case(
-        "bump off-road", "rare", 4.0, "both wheels at 4 x static", "judgment, no source"
-    ),
+    Case("bump off-road", "rare", 4.0, "both wheels at 4 x static", "judgment, no source"),
     Case(
         "twist",
         "often",

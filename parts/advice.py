@@ -13,6 +13,7 @@ from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
 from ..layout.setout._say import inch
+from . import shown
 from .give import Giving, Less, Trim, made
 from .hits import Gap
 from .names import called, part
@@ -115,7 +116,7 @@ def _moved(name: str, at: Giving) -> Cure:
         return Cure(
             "move",
             name,
-            f"Shield {name}{careful}: no move of up to {reader.length(2 * units.IN)} leaves it clear of everything else.",
+            f"Shield {name}{careful}: no move of up to {shown.room(2 * units.IN)} leaves it clear of everything else.",
         )
     return Cure(
         "move",

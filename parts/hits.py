@@ -325,7 +325,8 @@ def touching(
         return tuple(
             Criterion(
                 " touches ".join(
-                    called(t, c) for t, c in zip(wanted[p].titles, (wanted[p].one, wanted[p].two), strict=True)
+                    called(t, c)
+                    for t, c in zip(wanted[p].titles, (wanted[p].one, wanted[p].two), strict=True)
                 ),
                 -a,
                 0.0,

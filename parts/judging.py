@@ -184,7 +184,9 @@ def _things(book: _Book, truck: Truck) -> None:
         both = " to ".join(names.called(titles.get(c, ""), c) for c in (w.on, w.to))
         book.thing("weld", w.id, f"{n}, {both}")
     for n, b in truck.assembly.numbered_bolts().items():
-        book.thing("bolt", b.id, f"{n}, {b.size} through {' and '.join(map(names.part, b.through))}")
+        book.thing(
+            "bolt", b.id, f"{n}, {b.size} through {' and '.join(map(names.part, b.through))}"
+        )
 
 
 def _not_made(book: _Book, truck: Truck) -> None:

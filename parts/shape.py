@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from ..layout import reader
-from . import outline
+from . import outline, shown
 from .model import Edge, Loop, Plate, Vec2
 
 IN = 25.4
@@ -45,7 +45,7 @@ def loop_faults(loop: Loop, inner: float, what: str, opening: bool = False) -> I
     spans = list(outline.spans(loop))
     for (e, q), (after, end) in zip(spans, [*spans[1:], spans[0]], strict=True):
         if (long := outline.edge_length(e, q)) < LEAST_EDGE:
-            yield f"{what} has an edge of {reader.fine(long)} at {_place(e.start)} ({reader.length(IN / 16)} is the least)"
+            yield f"{what} has an edge of {reader.fine(long)} at {_place(e.start)} ({shown.room(IN / 16)} is the least)"
         steel = corner(e, q, after, end)
         steel = math.tau - steel if opening else steel
         if steel < LEAST_CORNER:
@@ -82,7 +82,7 @@ def _between(outer: Loop, inner: Sequence[Loop]) -> Iterator[str]:
     rooms = [(o[0].name, shapely.Polygon(outline.flatten(o, FINE))) for o in inner]
     for n, (name, room) in enumerate(rooms):
         if not plate.contains(room) or plate.exterior.distance(room) < LEAST_EDGE:
-            yield f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge or leaves less than 1/16 in beside it"
+            yield f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge or leaves less than {shown.room(IN / 16)} beside it"
         for other, room2 in rooms[:n]:
             if room.distance(room2) < LEAST_EDGE:
                 yield f"{_named(name)} runs into {_named(other)} at {_place((room.centroid.x, room.centroid.y))}"

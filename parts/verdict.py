@@ -180,7 +180,9 @@ def _line(v: Verdict, fs: Sequence[Finding]) -> str:
     """One line for findings with one reason."""
     if len(fs) == 1:
         return f"{v}: {fs[0]}"
-    names = [part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs]
+    names = [
+        part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs
+    ]
     if fs[0].kind in ("weld", "bolt"):
         names = ranges(n.partition(",")[0] for n in names)
     shown = ", ".join(names[:MOST]) + (

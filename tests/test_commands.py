@@ -126,7 +126,7 @@ def test_a_whole_sheet_fills_a_blank_job(unit: str, tmp_path: Path) -> None:
         w.writeheader()
         w.writerows(rows)
     got = soapstone("readings", str(blank), "--take", str(out))
-    assert got.returncode == 0 and "0 still owed" in got.stdout, got.stderr
+    assert got.returncode == 0 and "0 still needed" in got.stdout, got.stderr
     one, two = load(whole), load(blank)
     assert {k: r.value for k, r in two.readings.items()} == pytest.approx(
         {k: r.value for k, r in one.readings.items()}
@@ -302,7 +302,7 @@ def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) 
         assert got.returncode == 4, (command, got.stdout[-300:], got.stderr)
         assert name in got.stdout + got.stderr
     said = soapstone("readings", str(job)).stdout
-    assert "1 still owed" in said and "owed SAFETY" in said
+    assert "1 still needed" in said and "needed SAFETY" in said
     if name == "section":
         assert "for rails and coils on the truck, coil-seat plate" in said
         got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
@@ -320,7 +320,7 @@ def test_no_stock_thick_enough_ends_six_and_writes_the_rest(tmp_path: Path) -> N
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
     assert (
         got.returncode == 6
-        and "coil-seat plate CS.L, CS.R are not for cutting" in got.stderr
+        and "coil-seat plate CS left, CS right are not for cutting" in got.stderr
         and "Traceback" not in got.stderr
     )
     made = json.loads((tmp_path / "o/DEMO1/draft/manifest.json").read_text())
@@ -590,8 +590,8 @@ def test_the_archive_as_a_shop_uses_it(
     assert (
         "spring.rate" in said
         and "225 -> 224" in said
-        and "CM4.L" in said
-        and "CS1.L" not in said.split("parts of DEMO1:A")[1]
+        and "CM4 left" in said
+        and "CS1 left" not in said.split("parts of DEMO1:A")[1]
         and (tmp_path / "d.pdf").read_bytes()[:4] == b"%PDF"
     )
     assert "nothing to draw" in run("compare", "DEMO1:A", "DEMO1:A", "--picture", "e.pdf", code=2)
@@ -688,7 +688,7 @@ def test_the_archive_as_a_shop_uses_it(
     own = tomllib.loads((tmp_path / "T2.toml").read_text())["job"]
     assert own == {"chassis": "T2"}, "nothing the other truck says of itself"
     assert "a name that is free" in run("new", "T2", "--like", "DEMO1:A", code=7)
-    assert "15 of 15 readings are owed" in run("survey", "T2.toml", code=4)
+    assert "15 of 15 readings are still needed" in run("survey", "T2.toml", code=4)
     rows = list(csv.reader((tmp_path / "T2.survey.csv").open(encoding="utf-8-sig")))
     value, master = rows[0].index("value"), rows[0].index("master")
     for r in rows[1:]:

@@ -239,7 +239,10 @@ def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
     doc = next(d for d in every(name) if d.name == "templates")
     found = {}
     for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
-        words = re.search(r"([A-Z]+\d+(?: left| right)?) [^\n]*, end ([ab])[^\n]*: wrap round", page.extract_text())
+        words = re.search(
+            r"([A-Z]+\d+(?: left| right)?) [^\n]*, end ([ab])[^\n]*: wrap round",
+            page.extract_text(),
+        )
         if not words:
             continue
         data = page.get_contents().get_data().decode("latin-1")

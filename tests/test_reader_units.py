@@ -25,10 +25,14 @@ INCH_BOLT = re.compile(
     r"\b\d/\d+-\d+( x [\d /]+)?|dowel \d/\d( x [\d. ]+ mm)?|\d threads per inch|on inch bolts"
 )
 """Inch threads, dowels and inserts are called what is on their bins, whoever reads."""
-PUBLISHED = re.compile(r"[\d.]+ (ksi|MPa)(?=[,)( ]*(n =|\(2 000 000))|FAT \d+|10 ksi|4\.5 ksi|36 MPa")
+PUBLISHED = re.compile(
+    r"[\d.]+ (ksi|MPa)(?=[,)( ]*(n =|\(2 000 000))|FAT \d+|10 ksi|4\.5 ksi|36 MPa"
+)
 """A clause's formula stands as it is published, with its own constants."""
 METRIC_BOLT = re.compile(r"\bM\d+x[\d.]+( x \d+ mm)?")
-INCHES = re.compile(r"[\d.]\"|\d in\b(?! their)|, in\b(?=$)|\b(lbf|ksi|lb|lb-ft|ft|inch(es)?|Inches|mph|miles)\b")
+INCHES = re.compile(
+    r"[\d.]\"|\d in\b(?! their)|, in\b(?=$)|\b(lbf|ksi|lb|lb-ft|ft|inch(es)?|Inches|mph|miles)\b"
+)
 MILLIMETERS = re.compile(r"\d (mm|N|MPa|kN|kg|cm3)\b|\b(N/mm|N m|N\*m|MPa|kN|km|mm)\b")
 
 
@@ -64,7 +68,8 @@ def found(system: System, wrong: re.Pattern[str], *natural: re.Pattern[str]) -> 
         for n in natural:
             text = n.sub(" ", text)
         rows += [
-            f"{path}: ...{text[max(0, m.start() - 50) : m.end() + 20]}" for m in wrong.finditer(text)
+            f"{path}: ...{text[max(0, m.start() - 50) : m.end() + 20]}"
+            for m in wrong.finditer(text)
         ]
     return rows
 
@@ -114,7 +119,9 @@ def test_the_same_truck_in_both_units_has_the_same_sizes() -> None:
 def test_numbers_of_a_rule_for_both_readers() -> None:
     """1 lbf = 4.4482216 N, 1 ksi = 6.8947573 MPa (NIST SP 811 appendix B.8)."""
     text = "force 4448.22 N, width 25.4 mm, fy 6.894757 MPa, shear flow 0.1751268 N/mm, planes 2"
-    assert shown.put_in(text) == "force 1000 lbf, width 1 in, fy 1 ksi, shear flow 1 lbf/in, planes 2"
+    assert (
+        shown.put_in(text) == "force 1000 lbf, width 1 in, fy 1 ksi, shear flow 1 lbf/in, planes 2"
+    )
     with reading_in(System.METRIC):
         assert shown.put_in("width 25.4 mm, planes 2") == "width 25.4 mm, planes 2"
         assert shown.worded("clear by 1/8 in, LT1 in place") == "clear by 3 mm, LT1 in place"

@@ -188,7 +188,7 @@ def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
     assert soapstone("correct", str(job), "--blank").returncode == 0
     down = job.with_name("T1.down.toml")
     text = down.read_text()
-    assert '"height.left" = ""' in text and "wanted 25 1/4 in, ± 1/8 in" in text
+    assert '"height.left" = ""' in text and "needed 25 1/4 in, ± 1/8 in" in text
     assert soapstone("correct", str(job), "--blank").returncode == 7
     empty = soapstone("correct", str(job))
     assert empty.returncode == 3 and "between the quotes" in empty.stderr
@@ -252,7 +252,7 @@ def test_a_set_down_stored_before_is_judged_again() -> None:
         "take_again": [],
     }
     said = not_down(json.dumps(old).encode())
-    assert "caster against the floor, left -4.0 deg, wanted 5.2 deg" in said
+    assert "caster against the floor, left -4.0 deg, needed 5.2 deg" in said
     assert "not read: rail bottom above the floor beside the coil, left" in said
     assert "pinion" in said.partition("not read")[2]
 

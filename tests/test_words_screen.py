@@ -19,16 +19,19 @@ from metric import BOLTS, shop_text
 from soapstone.cli import main
 from soapstone.layout import reader, units
 from soapstone.layout.job.fields import FIELDS, pattern
+from soapstone.parts import names
 from trucks import DATA
 
 DEMO = DATA / "demo.toml"
 BRITISH = (
-    "tire center curb judgment caliper transmission wrench earth ear metre millimeter colour grey "
-    "aluminium labour mould odour layout plough toward centered behaviour favour neighbour"
+    "tyre centre kerb judgement calliper gearbox spanner cheek metre millimetre colour grey "
+    "aluminium labour mould odour set-out plough towards centred behaviour favour neighbour"
 )
 WORDS = re.compile(rf"(?<![\w.\[])(?:{'|'.join(w + 's?' for w in BRITISH.split())})(?![\w.])", re.I)
 PROGRAM = re.compile(r"\b(?:memory|lecture|slides on|course notes|Traceback|None|nan)\b|\+-")
-KEYS = re.compile(r"[a-z]+\.[a-z]+#|\b[A-Z]{2}\d*\.[LRC]\b|\b(?:rail1|axle|tyre|coil|diff)\.[LRC]\b")
+KEYS = re.compile(
+    r"[a-z]+\.[a-z]+#|\b[A-Z]{2}\d*\.[LRC]\b|\b(?:rail1|axle|tyre|coil|diff)\.[LRC]\b"
+)
 SNAKE = re.compile(r"(?<![\w./`-])[a-z]{2,}_[a-z_]{2,}(?![\w./])")
 TYPED_BACK = re.compile(
     r"[a-z_]+(?:\.[a-z0-9_*]+)+|\[\[?[a-z_.]+\]\]?|, _[a-z]+|plus_minus|[a-z_]+ = |\{[^}]*\}|--[a-z-]+|\"[^\"]*\""
@@ -82,7 +85,9 @@ def _toml(value: Any, path: str) -> str:
     if isinstance(value, dict):
         return f"{{ {', '.join(f'{k} = {_toml(v, _at(path, k))}' for k, v in value.items())} }}"
     if isinstance(value, list):
-        rows = [_toml(v, f"{path}.{i}" if isinstance(v, dict) else path) for i, v in enumerate(value, 1)]
+        rows = [
+            _toml(v, f"{path}.{i}" if isinstance(v, dict) else path) for i, v in enumerate(value, 1)
+        ]
         return f"[{', '.join(rows)}]"
     if path == "units.length":
         return '"mm"'
@@ -96,7 +101,11 @@ def _toml(value: Any, path: str) -> str:
 
 def _at(path: str, word: str) -> str:
     """Where a word of an inline table leads: sides and the parts of a reading stay at the field."""
-    return path if word in {"left", "right", "both", "value", "plus_minus", "again"} else f"{path}.{word}"
+    return (
+        path
+        if word in {"left", "right", "both", "value", "plus_minus", "again"}
+        else f"{path}.{word}"
+    )
 
 
 @pytest.fixture(scope="module")
@@ -144,7 +153,9 @@ def test_a_shop_in_millimeters_reads_no_inch(jobs: dict[str, Path], words: tuple
 
 
 @pytest.mark.parametrize("words", COMMANDS, ids=lambda w: w[0])
-def test_a_shop_in_inches_reads_no_millimeter(jobs: dict[str, Path], words: tuple[str, ...]) -> None:
+def test_a_shop_in_inches_reads_no_millimeter(
+    jobs: dict[str, Path], words: tuple[str, ...]
+) -> None:
     lines = [TYPED.sub("", x) for x in _ran(jobs["inch"], words).splitlines()]
     assert [x for x in lines if MILLI.search(x)] == []
 
@@ -177,27 +188,55 @@ def test_help_of_every_command() -> None:
 
 
 @pytest.mark.parametrize(
-    ("old", "new"),
+    ("field", "typed"),
     [
-        ('wheelbase = "12\'"', 'wheelbase = "400 ft"'),
-        ('section = "boxed"', 'section = "round"'),
-        ("rake = { both = 0 }", "rake = { both = 80 }"),
-        ('heat_treated = "no"', 'heat_treated = "perhaps"'),
+        ("frame.wheelbase", '"400 ft"'),
+        ("frame.section", '"round"'),
+        ("frame.rake", "{ both = 80 }"),
+        ("frame.heat_treated", '"perhaps"'),
+        ("spring.wire", "-3"),
     ],
 )
-def test_faults(tmp_path: Path, old: str, new: str) -> None:
+def test_faults(tmp_path: Path, field: str, typed: str) -> None:
     """A bad reading is told in the reader's units and words, whichever they are."""
+    flat = {k: _toml(v, k) for k, v in _flat(tomllib.loads(DEMO.read_text(encoding="utf-8")))}
+    assert field in flat
     for length, other in (("in", MILLI), ("mm", INCH)):
-        text = DEMO.read_text(encoding="utf-8").replace('length = "in"', f'length = "{length}"')
-        assert old in text
+        rows = flat | {field: typed}
+        if length == "in":
+            rows |= {"units.length": '"in"'}
         job = tmp_path / f"{length}.toml"
-        job.write_text(text.replace(old, new))
-        got = said("solve", str(job))
-        assert "allowed:" in got and "is a bug" not in got and bad(got) == []
-        assert not other.search(re.sub(r"typed ('[^']*'|\"[^\"]*\")", "", got)), got
+        job.write_text("".join(f"{k} = {v}\n" for k, v in rows.items()))
+        lines = [x for x in said("solve", str(job)).splitlines() if x.startswith(f"{field}")]
+        assert lines and all("allowed:" in x for x in lines)
+        assert bad("\n".join(lines)) == []
+        assert not other.search(re.sub(r"typed ('[^']*'|\"[^\"]*\")", "", lines[0])), lines
         assert reader.metric() == (length == "mm")
 
 
 def test_rack_and_settings() -> None:
     for table in ("plates", "tubes", "loads", "settings"):
         assert bad(said("rack", table)) == [], table
+
+
+def test_readme() -> None:
+    """The page people read first; what stands in backticks is typed or a file's name."""
+    root = Path(main.__file__).resolve().parents[1]
+    text = re.sub(r"`[^`]*`", "", (root / "README.md").read_text(encoding="utf-8"))
+    assert [x for x in text.splitlines() if WORDS.search(x) or "memory" in x.split()] == []
+
+
+def test_shop_and_job_choose_the_reader(jobs: dict[str, Path], tmp_path: Path) -> None:
+    """The shop's own unit goes before the job's; without it the job's is read."""
+    alone = tmp_path / "alone.toml"
+    alone.write_text(jobs["mm"].read_text())
+    said("solve", str(alone))
+    assert reader.metric()
+    (tmp_path / "shop.toml").write_text('[units]\nlength = "in"\n')
+    said("solve", str(alone))
+    assert not reader.metric()
+
+
+def test_a_part_is_typed_as_it_is_printed() -> None:
+    assert names.code("CS1 left") == names.code("CS1.L") == "CS1.L"
+    assert names.part(names.code("CS1 left")) == "CS1 left"

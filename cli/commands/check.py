@@ -112,10 +112,7 @@ def check(
         print(
             json.dumps(
                 {
-                    "checks": [
-                        check_row(c)
-                        for c in rows
-                    ],
+                    "checks": [check_row(c) for c in rows],
                     **judged.as_json(),
                     "loads": load_rows(d.strength),
                     "assumed": [*map(str, d.strength.assumed)],

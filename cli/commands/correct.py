@@ -292,7 +292,11 @@ def _behind(a: Advice) -> list[str]:
 def _amount(name: str, x: float) -> str:
     if name in ("rate", "load"):
         return f"{100 * x:+.0f} %"
-    return f"{x / units.DEG:+.1f} deg" if name in ("caster", "drag") else f"{'+' if x >= 0 else '-'}{reader.length(abs(x))}"
+    return (
+        f"{x / units.DEG:+.1f} deg"
+        if name in ("caster", "drag")
+        else f"{'+' if x >= 0 else '-'}{reader.length(abs(x))}"
+    )
 
 
 FORMAT = 2

@@ -166,7 +166,7 @@ def enter(
     part: Annotated[
         list[str] | None,
         typer.Option(
-            "--part", help="part the heats are of, such as \"CS1 left\"; CS1 for both sides; several"
+            "--part", help='part the heats are of, such as "CS1 left"; CS1 for both sides; several'
         ),
     ] = None,
     weld: Annotated[

@@ -188,12 +188,20 @@ def _end(x: Limit | None) -> str:
 
 
 def _gap(g: Gap | None) -> str:
-    return f"over {reader.length(units.IN)}" if g is None else f"{g.verdict} {reader.length(g.gap)} at {g.place}"
+    from soapstone.parts.shown import room
+
+    return (
+        f"over {room(units.IN)}"
+        if g is None
+        else f"{g.verdict} {reader.length(g.gap)} at {g.place}"
+    )
 
 
 def _use(c: Check | None) -> str:
     return (
-        "none" if c is None else f"{c.verdict} {c.utilisation:.2f} used, {c.case}".removesuffix(", ")
+        "none"
+        if c is None
+        else f"{c.verdict} {c.utilisation:.2f} used, {c.case}".removesuffix(", ")
     )
 
 

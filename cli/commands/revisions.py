@@ -21,7 +21,7 @@ def revisions(
     chassis: Chassis = "",
     archive: Folder = Path("archive"),
     part: Annotated[
-        str, typer.Option("--part", help="only when this part changed, such as \"CS1 left\"")
+        str, typer.Option("--part", help='only when this part changed, such as "CS1 left"')
     ] = "",
     as_json: Json = False,
 ) -> None:

@@ -158,7 +158,7 @@ STATIONS: tuple[Field, ...] = (
         "Wall thickness at a drilled witness hole or by ultrasonic gauge",
         half=_HALF,
         safety=True,
-        remedy="never guess the wall: drill a 1/8 in witness hole in the side wall and measure",
+        remedy="never guess the wall: drill a small witness hole in the side wall and measure",
         **_SIDED,
     ),
     length(

@@ -73,9 +73,7 @@ UNITS: tuple[Field, ...] = (
         role="wanted",
         needed=False,
     ),
-    angle(
-        "units.finder", "J-18", 0, 3, "± of the angle finder", role="wanted", needed=False
-    ),
+    angle("units.finder", "J-18", 0, 3, "± of the angle finder", role="wanted", needed=False),
 )
 
 WANTED: tuple[Field, ...] = (

@@ -34,6 +34,8 @@ COLUMNS = (
     "by",
     "date",
 )
+
+
 class SheetRow(NamedTuple):
     """One line of the measuring sheet. ``reading``: path with its side; ``value``: as typed so far."""
 

@@ -151,7 +151,7 @@ RELATIONS: tuple[Relation, ...] = (
         "upper.pinion_turn",
         "upper.pinion_rate arms.upper_joint_tpi",
         lambda r, tpi: r * 25.4 / tpi,
-        "rate x 1 in / threads per inch",
+        "rate / threads per inch",
         "pinion turn per turn of the upper joint",
         "angle",
     ),

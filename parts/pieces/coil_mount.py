@@ -63,8 +63,8 @@ def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, fl
     under = level(s, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
         raise Refused(
-            f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and the mount has {reader.length(max(0.0, on - low))} of the coil-seat plate to stand on: {reader.length(2 * IN)} are needed, "
-            "and the seat an inch above the mount's lower edge when it is moved down 1 1/2 in. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
+            f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and the mount has {reader.length(max(0.0, on - low))} of the coil-seat plate to stand on: {shown.room(2 * IN)} are needed, "
+            f"and the seat {shown.inches(1)} above the mount's lower edge when it is moved down {shown.inches(1.5)}. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
         )
     return low, on, high
 

@@ -178,13 +178,15 @@ class _Reader:
 
     def _length(self, field: str, typed: Any, low: float, high: float) -> float:
         """A length in mm within ``low`` to ``high`` inches; the middle of them after a fault."""
+        k = 1.0 if self.unit == "in" else units.IN
+        says = f"{low * k:.4g} .. {high * k:.4g} {self.unit}"
         try:
             value = units.parse(typed, "length", self.unit)
         except units.UnitFault as e:
-            self._fault(field, typed, f"{low:g} .. {high:g} in", str(e))
+            self._fault(field, typed, says, str(e))
             return (low + high) / 2 * units.IN
         if not low * units.IN - 1e-9 <= value <= high * units.IN + 1e-9:
-            self._fault(field, typed, f"{low:g} .. {high:g} in", "measure it again")
+            self._fault(field, typed, says, "measure it again")
         return value
 
     def _number(self, field: str, typed: Any, low: float, high: float) -> float:
