@@ -273,7 +273,7 @@ def files(
             ),
             foot,
         )
-        made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
+        made |= kinds.stage_files(made, stages, stems, truck, job.chassis, shop.name)
         say("the page")
         made |= {
             "index.html": kinds.page_file(
@@ -427,10 +427,11 @@ def sheets(
         )
         made[f"drawing/{stem}.pdf"] = again.get(
             f"drawing/{stem}.pdf",
-            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot),
+            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot, shop.name),
             rests,
             shop.paper,
             foot,
+            shop.name,
         )  # type: ignore[misc]
         path = f"drawing/{drawing_name(stem, shop)}"
         made[path] = again.get(

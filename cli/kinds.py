@@ -57,7 +57,7 @@ def document_files(
     )
     return documents.files(
         f,
-        Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper, void),
+        Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper, void, shop.name),
         gaps,
         say,
     )
@@ -202,6 +202,7 @@ def nest_files(
             ),
             shop.paper,
             foot,
+            shop.name,
         )
     made["schedule/nest.csv"] = csv_bytes(
         rows,
@@ -239,11 +240,13 @@ def stage_files(
     stems: Mapping[str, str],
     truck: Truck,
     chassis: str,
+    shop_name: str = "",
 ) -> dict[str, bytes]:
     """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that are fitted in it."""
     import io
 
     from pypdf import PdfWriter
+    from soapstone.parts.drawing.display import TOOL
     from soapstone.parts.numbering import stage_of
 
     found = {}
@@ -257,6 +260,14 @@ def stage_files(
         for piece in (*own, *(e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())), *drawings):
             if piece in made:
                 book.append(io.BytesIO(made[piece]))
+        book.add_metadata(
+            {
+                "/Title": f"{chassis} stage {n}",
+                "/Author": shop_name,
+                "/Creator": TOOL,
+                "/Producer": TOOL,
+            }
+        )
         out = io.BytesIO()
         book.write(out)
         found[f"sheet/stage-{n}.pdf"] = out.getvalue()

@@ -39,7 +39,7 @@ SHAFT: Caution = lambda: (
     "Front shaft tied up or off: never left hanging from one joint, nobody's hands near it while a wheel can turn (common practice, no source)."
 )
 BRAKES: Caution = lambda: (
-    "Brakes: hoses free at every position, bled, pedal held hard and every joint looked at for leaks before the truck moves (common practice, no source)."
+    "Brakes: hoses free at every position, bled, pedal held hard and every joint inspected for leaks before the truck moves (common practice, no source)."
 )
 PAINT: Caution = lambda: (
     "Two-part paint holds isocyanates: supplied air, not a cartridge mask, as its safety data sheet says; fit and care of respirators: 29 CFR 1910.134."

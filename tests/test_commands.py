@@ -776,7 +776,7 @@ def test_shop_settings_reach_schedules_and_checks() -> None:
     t = design(solved, j.words, j.pins, j.chassis, shop)
     tables = {x.name: x.rows for x in schedules.tables(t, shop)}
     row = next(r for r in tables["material"] if r["stock"] == "1/4 A36")
-    assert row["cost"] == pytest.approx(2.0 * row["mass_lb"], abs=0.02) and all(
+    assert row["cost"] == pytest.approx(2.0 * row["mass"], abs=0.02) and all(
         r["cost"] == "" for r in tables["material"] if r["stock"] == "3/16 A36"
     )
     assert {r["process"] for r in tables["welds"]} == {"GTAW, ER70S-2"}

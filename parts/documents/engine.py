@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from ...layout.reader import metric
-from ..drawing.display import PAPERS, Sheet, paint
+from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
 from ..levels import mark
 
@@ -78,6 +78,7 @@ class Head(NamedTuple):
     paper: str
     void: str = ""
     """What makes a print worthless."""
+    shop: str = ""
 
 
 def render(docs: Sequence[Doc], head: Head) -> bytes:
@@ -97,8 +98,10 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         bottomMargin=46,
         invariant=1,
         title=f"{head.chassis} {docs[0].title}",
-        author="",
-        creator="",
+        author=head.shop,
+        creator=TOOL,
+        producer=TOOL,
+        subject="",
     )
     flow: list[Any] = []
     for i, d in enumerate(docs):
@@ -142,7 +145,7 @@ def _counting() -> Any:
 
     class Counting(Canvas):  # type: ignore[misc]
         def __init__(self, *a: Any, **k: Any) -> None:
-            super().__init__(*a, **{**k, "invariant": 1})
+            super().__init__(*a, **{**k, "invariant": 1, "initialFontName": face(8)[0]})
             self._kept: list[dict[str, Any]] = []
 
         def showPage(self) -> None:
@@ -299,6 +302,7 @@ def _boxed(rows: list[Any], wide: float) -> Any:
     g.setStyle(
         TableStyle(
             [
+                ("FONT", (0, 0), (-1, -1), *face(8)),
                 ("BOX", (0, 0), (-1, -1), 1.6, "black"),
                 ("TOPPADDING", (0, 0), (-1, -1), 1.5),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
@@ -320,6 +324,7 @@ def _table(columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], 
     g.setStyle(
         TableStyle(
             [
+                ("FONT", (0, 0), (-1, -1), *face(8)),
                 ("GRID", (0, 0), (-1, -1), 0.35, "black"),
                 ("LINEBELOW", (0, 0), (-1, 0), 1.0, "black"),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),

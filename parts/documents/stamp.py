@@ -26,7 +26,7 @@ def _over(size: tuple[float, float], words: str) -> bytes:
     from ..drawing.fonts import face
 
     out = io.BytesIO()
-    c = Canvas(out, pagesize=size, invariant=1)
+    c = Canvas(out, pagesize=size, invariant=1, initialFontName=face(8)[0])
     c.setFont(*face(11, True))
     c.drawCentredString(size[0] / 2, size[1] - 16, f"{words}: do not work from this page")
     c.setFillGray(0.6, 0.5)

@@ -67,7 +67,7 @@ def schedule(f: Facts) -> Doc:
         Words(
             "",
             [
-                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in {'millimeters' if metric() else 'inches unless mm stands beside them'}; a weld is never larger than its thinner wall. Runs of {shown.inches(2)} to {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
+                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a weld is never larger than its thinner wall. Runs of {shown.inches(2)} to {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
                 f"Vertical runs upward. {LAID}"
             ],
         )

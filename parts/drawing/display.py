@@ -14,6 +14,7 @@ from typing import Any, Literal, NamedTuple
 from ..model import Vec2
 from .fonts import face
 
+TOOL = "soapstone"
 PAGE = (792.0, 612.0)
 PAPERS = {
     "letter": (612.0, 792.0),
@@ -186,15 +187,24 @@ def fit_text(words: str, size: float, room: float) -> str:
     return words + " ..."
 
 
-def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "") -> bytes:
+def signed(c: Any, title: str, shop: str) -> None:
+    """What a PDF says of itself: title, shop, tool."""
+    c.setTitle(title)
+    c.setAuthor(shop)
+    c.setCreator(TOOL)
+    c.setProducer(TOOL)
+    c.setSubject("")
+
+
+def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: str = "") -> bytes:
     """All sheets as one PDF on landscape paper, letter fitted to what there is, ``foot`` below the frame of each; same sheets, same bytes. KeyError for a paper nobody knows."""
     from reportlab.pdfgen.canvas import Canvas
 
     tall, wide = PAPERS[paper]
     k = min(wide / PAGE[0], tall / PAGE[1])
     out = io.BytesIO()
-    c = Canvas(out, pagesize=(wide, tall), invariant=1)
-    c.setTitle(sheets[0].title)
+    c = Canvas(out, pagesize=(wide, tall), invariant=1, initialFontName=face(8)[0])
+    signed(c, sheets[0].title, shop)
     for s in sheets:
         if paper != "letter":
             c.translate((wide - k * PAGE[0]) / 2, (tall - k * PAGE[1]) / 2)
