@@ -9,6 +9,7 @@ import numpy as np
 
 from ...layout import units
 from ...layout.graph import Graph
+from ...layout.job.field import key_of
 from ...layout.job.fields import field_of
 from ...layout.quantities import Key
 from ...layout.reader import number
@@ -62,7 +63,9 @@ class Facts(NamedTuple):
 
     def reading(self, key: Key) -> str:
         """What a reading or a result is, in words, with its side."""
-        said = self.solved.title(key) or field_of(key.name).how.partition(":")[0].partition(";")[0]
+        key = key_of(str(key))
+        title = self.solved.title(key)
+        said = title or field_of(key.name).how.partition(":")[0].partition(";")[0]
         side = {"L": ", left", "R": ", right"}.get(key.side, "")
         return said[:1].lower() + said[1:] + side
 
