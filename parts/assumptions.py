@@ -214,7 +214,8 @@ def _bolts(
         yield Assumed(
             f"mark of the {len(row)} bolts {size}",
             f"{mark.name}, the least in common use {marks} (proof {mark.proof:.0f} MPa)",
-            f"{field}_class or {word} under [bolts] of the shop file",
+            (f"{field}_class or " if field else "")
+            + f"{word} under [bolts] of the shop file",
             said,
             codes
             or frozenset(

@@ -196,7 +196,7 @@ class Member(NamedTuple):
     """One body at one place.
 
     ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction name -> (low, high)
-    in mm that it may still move after tacking ("x", "y", "z" of the truck, or "turn"). ``fixed_after``: stage word.
+    in mm that it may still move after tacking ("x", "y", "z" of the truck, "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``.
     ``ref``: where it sits in the fitter's words."""
 
     code: str
