@@ -68,9 +68,10 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
         try:
             kept[factors] = forces(solved.values, adjusted(dict(factors)))
         except KeyError as e:
-            raise Waiting(
-                e.args[:1] if isinstance(e.args[0], Key) else (Key(str(e.args[0]), "C"),)
-            ) from None
+            key = e.args[0] if isinstance(e.args[0], Key) else Key(str(e.args[0]), "C")
+            if pattern(key.name) not in FIELDS and key.name not in _results(solved):
+                raise
+            raise Waiting(tuple(sorted(solved.rests_on(key)))) from None
     return kept[factors]
 
 

@@ -71,7 +71,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     for p in dict.fromkeys(parts):
         try:
             found[p] = under_load(w, p)
-        except (Refused, ValueError) as e:
+        except Refused as e:
             faults.append(Fault("--elements", p, "a cheek with a pivot bolt", str(e)))
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from ...layout.quantities import Key
 from .engine import Doc, Fill, Table, Ticks
 from .facts import Facts
 from .fitting import COILS, STANDS, sits
@@ -10,15 +9,12 @@ from .fitting import COILS, STANDS, sits
 
 def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
     """Everything the set-down file asks, in its order and words: what, should be, allowed."""
-    from ...layout.setdown import ASKED, limit_words, shown, truck_of
+    from ...layout.setdown import ASKED, OwedError, limit_words, shown, truck_of
 
     try:
         asked = truck_of(f.solved).asked
-    except KeyError as e:
-        owed = (
-            ", ".join(map(str, f.solved.rests_on(e.args[0]))) if isinstance(e.args[0], Key) else ""
-        )
-        waits = f"waits for {owed or e.args[0]}"
+    except OwedError as e:
+        waits = f"waits for {e}"
         return [(a.title, waits, limit_words(a, None)) for a in ASKED]
     return [
         (
