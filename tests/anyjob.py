@@ -6,17 +6,19 @@ The trucks are invented; what is held is not a number but that every job builds 
 from __future__ import annotations
 
 import copy
+import json
 import math
 import tomllib
 from collections.abc import Callable, Iterator
 from functools import cache
 from typing import Any, NamedTuple, Protocol
 
+from soapstone.cli.cycling import as_json
 from soapstone.cli.looking import look
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.fields import FIELDS, LISTS, Field
-from soapstone.layout.job.load import Job, of_table
+from soapstone.layout.job.load import of_table
 from soapstone.layout.setout import solve
 from soapstone.layout.setout.diagnoses import diagnose
 from soapstone.layout.setout.fixed import between
@@ -133,7 +135,7 @@ def _results() -> list[tuple[str, str, bool]]:
     """Every result that may be given as measured: name, kind of unit, whether it has sides."""
     solved = solve(of_table(demo(NAMES[0])))
     rows: dict[str, tuple[str, bool]] = {}
-    for k in solved.keys():
+    for k in dict.fromkeys(solved.keys()):
         kind = solved.unit(k)
         if kind in SHORT or kind == "count":
             rows[k.name] = (kind, k.side != "C")
@@ -149,7 +151,9 @@ def _fixed(draw: Draw) -> Change:
     if not wide:
         now = next((v for k, v in near.items() if k.name == name), x)
         x = min(max(now + draw.number(-0.02, 0.02) * (high - low), low), high)
-    return Change(f"fixed.{name}", draw.choice(["left", "right", "both"]) if sided else "", typed(kind, x))
+    return Change(
+        f"fixed.{name}", draw.choice(["left", "right", "both"]) if sided else "", typed(kind, x)
+    )
 
 
 def apply(table: dict[str, Any], c: Change) -> None:
@@ -188,19 +192,27 @@ def outcome(table: dict[str, Any], deep: bool = False) -> Outcome:
         solved = solve(job)
     except SoapstoneError as e:
         said = [str(f) for f in e.faults]
-        return Outcome("refused", tuple(_program_words(said)) if said else ("refused without a word",))
+        return Outcome(
+            "refused", tuple(_program_words(said)) if said else ("refused without a word",)
+        )
     shop = default_shop()
     said = [f"{d.sentence} {d.cure}" for d in diagnose(job, solved)]
     if deep:
         h = held(solved, job.words, job.pins, job.chassis, shop)
         truck, load = h.truck, h.strength
-        judged = look(job, solved, truck, shop, load).judged
+        cycle, judged = look(job, solved, truck, shop, load)
+        json.dumps(as_json(cycle, solved, judged), allow_nan=False)
     else:
         truck = design(solved, job.words, job.pins, job.chassis, shop)
         load = strength(truck, solved, shop)
         judged = judge(job, solved, truck, load, Seen())
     said += [*truck.failed.values(), judged.headline, *judged.lines(10**6)]
-    wrong = [*_program_words(said), *_not_numbers(solved, truck, load), *_cut(truck, load, judged), *_shapes(truck)]
+    wrong = [
+        *_program_words(said),
+        *_not_numbers(solved, truck, load),
+        *_cut(truck, load, judged),
+        *_shapes(truck),
+    ]
     return Outcome(_kind(truck, judged), tuple(wrong))
 
 
@@ -246,7 +258,9 @@ def _cut(truck: Truck, load: Strength, judged: Judged) -> Iterator[str]:
 def _shapes(truck: Truck) -> Iterator[str]:
     for p in truck.singles:
         if isinstance(p.member.body, Plate):
-            for fault in shape.faults(p.member.body, default_shop().inner_radius, tuple(map(slot_loop, p.holes))):
+            for fault in shape.faults(
+                p.member.body, default_shop().inner_radius, tuple(map(slot_loop, p.holes))
+            ):
                 yield f"{p.id}: {fault}"
 
 

@@ -43,7 +43,9 @@ def plate(d: Any, **more: Any) -> Member:
 
 def toy(build: Callable[[Any, Any], Assembly], needs: tuple[str, ...] = ()) -> Family:
     variable = Variable("plate", "plate", plate_keys_over(0.2))
-    return Family("ZZ", "toy", "centre", needs, (), (variable,), (), lambda v, s: v["plate.t"], build)
+    return Family(
+        "ZZ", "toy", "centre", needs, (), (variable,), (), lambda v, s: v["plate.t"], build
+    )
 
 
 def asks(ask: Callable[[Any], Any]) -> Callable[[Any, Any], Assembly]:
@@ -129,7 +131,7 @@ def test_a_slip_ends_with_exit_1_and_one_line(
 def test_a_stage_or_level_of_a_sheet_that_nobody_knows() -> None:
     with pytest.raises(KeyError):
         levels.mark("Stage 9, paint", "tack")
-    with pytest.raises(ValueError):  # noqa: PT011
+    with pytest.raises(ValueError):
         levels.mark("Stage 3, axle", "tak")
 
 
@@ -150,7 +152,11 @@ def asked() -> Iterator[tuple[str, str]]:
                 f, first = n.func, n.args[0]
                 site = isinstance(f, ast.Attribute) and f.attr in ASKING
                 key = isinstance(f, ast.Name) and f.id == "Key"
-                if (site or key) and isinstance(first, ast.Constant) and isinstance(first.value, str):
+                if (
+                    (site or key)
+                    and isinstance(first, ast.Constant)
+                    and isinstance(first.value, str)
+                ):
                     yield f"{room}/{path.name}:{n.lineno}", first.value
 
 
