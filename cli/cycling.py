@@ -83,7 +83,7 @@ def cycle_of(
     say("travel: positions and limits")
     t, kept = study(job, solved), tuple(about(found, *TRAVELS))
     if t.linkage is None:
-        return Cycle(t, (), (), (), (), Sure({}, {}), assumed=kept)
+        return Cycle(t, (), (), (), (), Sure({}, {}), {}, kept)
     say("travel: what hits what")
     gaps = hits(truck, job, solved, shop)
     ends = limits(job, solved, touching(truck, job, solved.values, shop, gaps))

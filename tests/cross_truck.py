@@ -72,11 +72,19 @@ PLAIN = {
     "rail.cross.slope_side": 0.0,
     "rail.cross.slope_bottom": 0.0,
 }
-WORDS = {"frame.section": "boxed", "arms.joint_bolt": "3/4-10", "driveline.mount.bolt": "1/2-13"}
+WORDS = {
+    "frame.section": "boxed",
+    "arms.joint_bolt": "3/4-10",
+    "driveline.mount.bolt": "1/2-13",
+    "frame.bolt_class": "grade 8",
+    "arms.joint_bolt_class": "grade 8",
+    "driveline.mount.bolt_class": "grade 8",
+}
 HOLES = [("left", -45.5), ("left", -41.5), ("right", -45.5), ("right", -41.5)]
 SHOP = SimpleNamespace(
     inner_radius=IN / 8,
     legs=INCH_LEGS,
+    classes={},
     unit="in",
     plates=tuple(
         SimpleNamespace(key=f"{n} A36", thickness=t * IN, measured=t * IN, steel="A36")

@@ -8,12 +8,14 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from soapstone.cli.looking import look
 from soapstone.layout.assumed import Assumed, about, touching
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.fields_axle import STEELS
 from soapstone.layout.job.load import Job, load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
+from soapstone.layout.travel.linkage import AXES, axis_keys
 from soapstone.parts import schedules, stock
 from soapstone.parts.assumptions import NOT_YET, assumptions
 from soapstone.parts.documents import cutting, facts, finish, fitting, welding
@@ -45,6 +47,7 @@ def told() -> Job:
             Key(n, "C"): some._replace(key=Key(n, "C"), value=x, usual=False)
             for n, x in more.items()
         },
+        **{k: some._replace(key=k, value=0.0, usual=False) for n in AXES for k in axis_keys(n)},
     }
     words = {**j.words, "frame.steel": "A572-50", "axle.tube_steel": "A500-B"}
     return j._replace(readings=readings, words=words)
@@ -270,11 +273,9 @@ def test_metric_bolts_without_a_mark(tmp_path: Path) -> None:
         {},  # type: ignore[arg-type]
         Judged(()),
     )
-    table = next(b for b in finish.bolts(f).blocks if hasattr(b, "columns"))
-    assert any("M20x2.5 class 8.8" in row for row in table.rows)
-    assert not any(
-        "grade" in str(cell) and "M20" in str(cell) for row in table.rows for cell in row
-    )
+    rows = [r for b in finish.bolts(f).blocks if hasattr(b, "columns") for r in b.rows]
+    assert any("M20x2.5" in c and c.endswith("class 8.8") for row in rows for c in map(str, row))
+    assert not any("grade" in str(cell) and "M20" in str(cell) for row in rows for cell in row)
 
 
 def test_marks_by_the_shops_settings(tmp_path: Path) -> None:
@@ -314,7 +315,7 @@ def test_the_sheets_say_what_they_rest_on() -> None:
         s,
         Nest(),
         {p.id: "d" for p in t.parts},  # type: ignore[arg-type]
-        Judged(()),
+        look(j, g, t, shop, s).judged,
     )
     for doc, words in (
         (cutting.cut_sheet(f), "thickness of plate"),

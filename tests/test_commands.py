@@ -375,7 +375,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(way_out, "held", held)
     monkeypatch.setattr(cycling, "cycle_of", cycle_of)
     monkeypatch.setattr(kinds, "stage_files", lambda *a: {})
-    monkeypatch.setattr(drawing, "dxf", lambda sheet: sheet.title.encode())
+    monkeypatch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())
     monkeypatch.setattr(
         drawing, "sheet", lambda p, welds, head, *_: drawing.Sheet(f"{p.id} {head['level']}")
     )

@@ -177,7 +177,7 @@ def test_left_and_right_have_the_same_holes_in_the_assembly(
     from soapstone.parts.export import step
 
     path = tmp_path / "truck.step"
-    path.write_bytes(made["solid/DEMO1-assembly.step"])
+    path.write_bytes(made["solid/DEMO1-assembly-mm.step"])
     solids = cq.importers.importStep(str(path)).solids().vals()
     middles = [s.Center().toTuple() for s in solids]
     shop, singles = stock.default_shop(), {p.id: p for p in truck.singles}

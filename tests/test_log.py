@@ -47,6 +47,8 @@ BUILT = {
     ],
     "errors": {"height.left": 0.02},
     "done": True,
+    "format": 2,
+    "not_right": "",
 }
 
 

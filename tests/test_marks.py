@@ -79,7 +79,8 @@ def test_every_part_with_room_carries_chassis_part_revision_and_hand(plates: lis
             assert full in words or f"{code}{p.hand}" in words, p.id
         chassis = words[0] in ("DEMO1", "DEMO2", "MM24")
         revision = any(
-            w == f"D{p.fingerprint[:6].upper()}" or w == f"D{p.fingerprint[:6]}" for w in words
+            w == f"D{p.cut_fingerprint[:6].upper()}" or w == f"D{p.cut_fingerprint[:6]}"
+            for w in words
         )
         if chassis and revision:
             whole += 1

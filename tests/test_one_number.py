@@ -27,6 +27,7 @@ from soapstone.parts.model import Plate, Tube
 from soapstone.parts.rules.welds import MM_LEGS, leg_text
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength import Strength
+from soapstone.parts.torque import torque
 from soapstone.parts.truck import Truck, is_plate
 from soapstone.parts.verdict import Judged
 from soapstone.parts.way_out import held
@@ -50,7 +51,10 @@ class Made(NamedTuple):
 def metric() -> tuple[Job, Shop]:
     """The demo with metric bolts under a channel frame, by a shop that cuts in mm and welds in mm legs."""
     j = job()
-    words = {k: METRIC.get(v, v) for k, v in j.words.items()} | {"frame.section": "channel"}
+    words = {k: METRIC.get(v, v) for k, v in j.words.items()} | {
+        "frame.section": "channel",
+        "frame.open_side": "inboard",
+    }
     shop = default_shop()._replace(unit="mm", legs=MM_LEGS, paper="A4", friction="dry")
     return j._replace(words=words), shop
 
@@ -120,7 +124,7 @@ def from_model(m: Made, t: Told) -> None:
     for x in fasteners.every(m.truck, m.shop):
         t.add("bolt", x.number, "size", x.bolt.size, "model")
         t.add("bolt", x.number, "grade", x.bolt.grade, "model")
-        t.add("bolt", x.number, "torque", fasteners.torque(m.shop, x.bolt), "model")
+        t.add("bolt", x.number, "torque", torque(x.bolt, m.shop), "model")
         if x.length:
             t.add("bolt", x.number, "length", x.call.split(" x ")[1], "model")
     for p in m.truck.parts:
@@ -290,7 +294,7 @@ def from_sheets(m: Made, t: Told) -> None:
         assert len(rows) == len(m.truck.assembly.welds)
         for n, words in rows:
             flat = " ".join(words.split())
-            leg = re.search(r"([\d/ ]+|[\d.]+ mm) (fillet|bevel groove|slot|plug)", flat)
+            leg = re.search(r"\(?([\d/]+|[\d.]+ mm)\)? (fillet|bevel groove|slot|plug)", flat)
             assert leg, (n, flat)
             t.add("weld", n, "leg", leg[1].strip(), path)
             t.add("weld", n, "on", flat.split(" ", 1)[0], path)
@@ -302,13 +306,14 @@ def from_sheets(m: Made, t: Told) -> None:
                 n in seen
                 or " > " not in words
                 and "grade" not in words
+                and "class" not in words
                 and "dowel" not in words
                 and "stud" not in words
             ):
                 continue
             seen.append(n)
             flat = " ".join(words.split())
-            if got := re.match(r"(\S+)(?: x (.+?))? grade (\S+) ", flat):
+            if got := re.match(r"(\S+)(?: x (.+?))? ((?:grade|class) \S+) ", flat):
                 t.add("bolt", n, "size", got[1], path)
                 t.add("bolt", n, "grade", got[3], path)
                 if got[2]:
@@ -362,7 +367,8 @@ def from_page(m: Made, t: Told) -> None:
 def from_solids(m: Made, t: Told) -> None:
     """Every member once in the assembly, every part's own file in millimeters."""
     whole = m.files[f"solid/{m.job.chassis}-assembly-mm.step"].decode()
-    for code in (x.code for x in m.truck.assembly.members):
+    placed = (x.code for x in m.truck.assembly.members if x.fixed_after != "tool")
+    for code in placed:
         assert re.search(rf"PRODUCT\('{re.escape(code)} ", whole), code
     for stem, part in stems(m).items():
         text = m.files[f"solid/{build.solid_name(stem, m.shop)}"].decode()
@@ -472,4 +478,4 @@ def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
     each = [x for x in fasteners.every(m.truck, m.shop) if x.length and x.made == "bolt"]
     assert {x.bolt.size.startswith("M") for x in each} == {True, False}
     for x in each:
-        assert x.name.endswith(f" mm grade {x.bolt.grade}") == x.bolt.size.startswith("M"), x.name
+        assert x.name.endswith(f" mm {x.bolt.grade}") == x.bolt.size.startswith("M"), x.name

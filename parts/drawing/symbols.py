@@ -49,7 +49,7 @@ def weld_symbol(s: Sheet, at: Vec2, tip: Vec2, w: Weld, number: str) -> None:
     for way in (-1, 1) if w.face == "both" else (-1,):
         _mark(s, mid, y, way * TALL, w.kind)
         base = y + (way * TALL - 2 if way < 0 else 2.5)
-        s.text(mid - 4, base, leg_text(w.leg), 6.5, anchor="end")
+        s.text(mid - 4, base, size_words(w), 6.5, anchor="end")
         s.text(mid + 11, base, pitch_words(w), 6.5)
     s.line((x + LONG, y), (x + LONG + 5, y + 5))
     s.line((x + LONG, y), (x + LONG + 5, y - 5))

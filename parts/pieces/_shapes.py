@@ -381,11 +381,11 @@ def bolt_square(s: Site, base: str, bolt: str, what: str) -> None:
 
 
 def inner_wall(s: Site, what: str) -> None:
-    """Refused where the rail is a channel: it has no inner side to weld ``what`` to."""
-    if s.word("frame.section") == "channel":
+    """Refused where the rail is a channel open inboard: it has no inner side to weld ``what`` to."""
+    if s.open_face() == "inner":
         raise Refused(
-            f"{what} would be welded to the rail's inner side, and an open channel has none: box the rail there with a plate as thick as its wall (common practice), "
-            'or have this part made to suit. Where it is boxed over the whole length in question, say frame.section = "boxed"'
+            f"the rail is a channel open on its inner face, and {what} would be welded there: box the rail there with a plate as thick as its wall "
+            '(common practice) and say frame.section = "boxed" where it is boxed over the whole length in question, or have this part made to suit'
         )
 
 

@@ -29,7 +29,6 @@ from ..model import (
     unit,
 )
 from ..outline import Corner, rectangle, rounded
-from ..site import Refused
 
 PLACES = ("coil", "cross", "bar", "stop")
 UP: Vec3 = (0.0, 0.0, 1.0)
@@ -199,11 +198,6 @@ def kept_hole(s: Site, order: list[int], n: int, f: str) -> Bolt:
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Rail segments, ports at every place whose readings are there, holes to keep free, and the coil if it is solved."""
-    if s.word("frame.section") == "channel" and s.word("frame.open_side") == "outboard":
-        raise Refused(
-            "the rails are channels that open outboard: every plate here stands on a wall outside, and there is none. Box the rails on that side first (common practice) "
-            'and say frame.section = "boxed", or have these parts made to suit'
-        )
     order = stations(s)
     rails = tuple(
         segment(s, i, j, n + 1) for n, (i, j) in enumerate(zip(order, order[1:], strict=False))
