@@ -99,7 +99,7 @@ def pigtail_stop(s: Site) -> tuple[Scribe, ...]:
         (mid * math.cos(turn * math.radians(a)), mid * math.sin(turn * math.radians(a)))
         for a in (0, 5, 10, 15, 20)
     )
-    return (Scribe("LS1", "mate", (((low, 0.0), (high, 0.0)), along)),)
+    return (Scribe("LS1", "pig-tail", (((low, 0.0), (high, 0.0)), along)),)
 
 
 def pigtail_ref(s: Site) -> str:
