@@ -48,7 +48,7 @@ def _plate(p: Part, b: Plate) -> object:
     lines = [
         [list(line) for line in m.strokes]
         for m in p.marks
-        if m.role in ("centre", "mate", "ride", "scale")
+        if m.role in ("centre", "mate", "ride", "scale", "pig-tail")
     ]
     return (loops, _holes(p), bends, lines)
 

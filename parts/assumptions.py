@@ -220,7 +220,7 @@ def _bolts(
         yield Assumed(
             f"mark of the {len(row)} bolts {size}",
             f"{mark.name}, the least in common use {marks} (proof {measure(mark.proof, 'stress', 0)})",
-            f"{field}_class or {word} under [bolts] of the shop file",
+            (f"{field}_class or " if field else "") + f"{word} under [bolts] of the shop file",
             said,
             codes
             or frozenset(

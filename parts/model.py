@@ -196,7 +196,7 @@ class Member(NamedTuple):
     """One body at one place.
 
     ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction name -> (low, high)
-    in mm that it may still move after tacking ("x", "y", "z" of the truck, or "turn"). ``fixed_after``: stage word.
+    in mm that it may still move after tacking ("x", "y", "z" of the truck, "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``.
     ``ref``: where it sits in the fitter's words."""
 
     code: str
@@ -275,7 +275,7 @@ class Scribe(NamedTuple):
     """A line to scribe on a plate, in its own coordinates. ``text`` is lettered at the first point if given."""
 
     on: str
-    role: Literal["text", "centre", "mate", "ride", "scale"]
+    role: Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
     strokes: tuple[tuple[Vec2, ...], ...]
     text: str = ""
 
@@ -326,7 +326,7 @@ class Hole(NamedTuple):
 class Mark(NamedTuple):
     """Strokes to scribe on the top face, in part coordinates; ``text`` is what lettering says."""
 
-    role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale"]
+    role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "pig-tail"]
     strokes: tuple[tuple[Vec2, ...], ...]
     text: str = ""
 

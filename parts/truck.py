@@ -11,12 +11,12 @@ from typing import Any, NamedTuple
 from ..layout import reader
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
-from . import assemble, finish, interlock, outline, pieces, sizing, stock
+from . import assemble, finish, interlock, outline, pieces, sizing, stock, vocabulary
 from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
 from .pieces._shapes import NO_LIMIT
 from .shown import worded
-from .site import PortMissing, Refused, SideView, Waiting
+from .site import PortMissing, Refused, SideView, SlipError, Waiting
 from .verdict import Verdict
 
 
@@ -40,7 +40,7 @@ class Truck(NamedTuple):
 
 @cache
 def families() -> tuple[tuple[str, Family], ...]:
-    """Every family in the folder, each after what gives it its ports. ValueError for a cycle."""
+    """Every family in the folder, each after what gives it its ports. SlipError for a cycle."""
     found = {}
     for m in sorted(pkgutil.iter_modules(pieces.__path__), key=lambda m: m.name):
         if not m.name.startswith("_"):
@@ -51,7 +51,7 @@ def families() -> tuple[tuple[str, Family], ...]:
     while found:
         ready = [n for n, f in found.items() if not (set(f.needs) & given) - done]
         if not ready:
-            raise ValueError(f"part families wait for each other: {', '.join(found)}")
+            raise SlipError(f"part families wait for each other: {', '.join(found)}")
         for n in ready:
             order.append((n, found[n]))
             done |= set(found.pop(n).gives)
@@ -108,7 +108,7 @@ class _Builder:
                     self._pick(f, side, {**own, **heavier}).broken for side in ("L", "R")
                 ):
                     pins = {**own, **heavier}
-        except (Waiting, PortMissing, Refused, OutlineError, ValueError, KeyError):
+        except (Waiting, PortMissing, Refused, OutlineError):
             pass  # it is said when that side is built
         for side in ("L", "R"):
             self.run(name, f, side, pins)
@@ -131,7 +131,7 @@ class _Builder:
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
                 raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
-            made = f.build(pick.chosen, site)
+            made = vocabulary.checked(f.build(pick.chosen, site))
             ports = made.ports
             placed = interlock.locked(
                 assemble.sided(assemble.mirror(made) if side == "R" else made, side), self.shop
@@ -141,8 +141,8 @@ class _Builder:
             self.waiting[who] = w.keys
         except PortMissing as p:
             self._stands_on(who, f, side, str(p))
-        except (Refused, OutlineError, ValueError, KeyError, ZeroDivisionError) as e:
-            self.failed[who] = str(e).strip("'\"")
+        except (Refused, OutlineError) as e:
+            self.failed[who] = str(e)
         else:
             self.ports[side] |= {
                 k: p
@@ -167,6 +167,8 @@ class _Builder:
             finish.sound(m, whole, self.shop)
 
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
+        if not any(port in other.gives for _, other in families()):
+            raise SlipError(f"{who} stands on {port!r}, which no family gives")
         cause = self.lost.get((port, side)) or self.lost.get((port, "C")) or f"nothing makes {port}"
         place = Key(f"{port.rpartition('.')[0]}.x", side if side != "C" else "L")
         if place in self.solved.equations and place not in self.solved.values:

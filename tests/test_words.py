@@ -9,13 +9,11 @@ import io
 import re
 
 import pytest
-from metric import built
 from pypdf import PdfReader
 from soapstone.layout.reader import System
 from soapstone.parts import cautions, names
-from soapstone.parts.stock import default_shop
 from test_reader_units import build, words_of
-from trucks import job, truck
+from trucks import truck
 
 BRITISH = re.compile(
     r"\b(tyres?|kerbs?|centre[sd]?|centring|judgement|calliper|gearbox|spanner|earth clamp|set-out|gauges?|metres?|millimetres?|grey|colours?|aluminium|labour|mould|odour|galvanised|programme|licence|cheeks?)\b",

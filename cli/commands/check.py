@@ -67,7 +67,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     for p in dict.fromkeys(map(code, parts)):
         try:
             found[p] = under_load(w, p)
-        except (Refused, ValueError) as e:
+        except Refused as e:
             faults.append(Fault("--elements", p, "an ear with a pivot bolt", str(e)))
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)

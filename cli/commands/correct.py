@@ -52,12 +52,12 @@ def correct(
 
 def _truck(job: Job) -> Truck:
     """The truck as the set-down sees it; faults naming what waits."""
-    from soapstone.layout.setdown import truck_of
+    from soapstone.layout.setdown import OwedError, truck_of
     from soapstone.layout.setout import solve
 
     try:
         return truck_of(solve(job))
-    except KeyError as e:
+    except OwedError as e:
         raise SoapstoneError(
             Exit.READINGS_OWED,
             [
@@ -65,7 +65,7 @@ def _truck(job: Job) -> Truck:
                     "correct",
                     "",
                     "a job whose arms, coils, steering and weights are read",
-                    f"waits for {e.args[0]}",
+                    f"waits for {e}",
                 )
             ],
         ) from None

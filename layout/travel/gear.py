@@ -79,7 +79,7 @@ def gear(v: Mapping[Key, float]) -> Gear:
         ("driveline", _shaft),
         ("weights", _weights),
     ):
-        seen = _Seen(v)
+        seen = Seen(v)
         try:
             got[name] = make(seen)
         except KeyError:
@@ -87,7 +87,7 @@ def gear(v: Mapping[Key, float]) -> Gear:
     return Gear(got["steering"], got["coils"], got["driveline"], got["weights"], waits)
 
 
-class _Seen(dict[Key, float]):
+class Seen(dict[Key, float]):
     """Values that remember what was asked for in vain."""
 
     def __init__(self, v: Mapping[Key, float]) -> None:

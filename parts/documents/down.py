@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from ...layout.quantities import Key
 from .. import names, shown
 from ..cautions import cautions
 from .engine import Doc, Fill, Table, Ticks
@@ -12,13 +11,12 @@ from .fitting import sits
 
 def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
     """Everything the set-down file asks, in its order and words: what, should be, allowed."""
-    from ...layout.setdown import ASKED, limit_words, shown, truck_of
+    from ...layout.setdown import ASKED, OwedError, limit_words, shown, truck_of
 
     try:
         asked = truck_of(f.solved).asked
-    except KeyError as e:
-        key = e.args[0] if isinstance(e.args[0], Key) else Key(str(e.args[0]), "C")
-        waits = f"waits for {f.readings_words(f.solved.rests_on(key) if key in f.solved.equations else (key,))}"
+    except OwedError as e:
+        waits = f"waits for {f.readings_words(e.keys)}"
         return [(a.title, waits, limit_words(a, None)) for a in ASKED]
     return [
         (

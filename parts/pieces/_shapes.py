@@ -61,11 +61,11 @@ def tube_keys_between(low: float, high: float) -> Any:
 
 
 def tube_key(shop: Any, od: float, wall: float) -> str:
-    """Stock key of the tube of this outside diameter and wall; ValueError lists what there is."""
+    """Stock key of the tube of this outside diameter and wall; Refused lists what there is."""
     for t in shop.tubes:
         if abs(t.od - od) < 0.01 and abs(t.wall - wall) < 0.01:
             return str(t.key)
-    raise ValueError(
+    raise Refused(
         f"no tube {reader.number(od, 'length')} x {reader.fine(wall)} on hand; there is {', '.join(t.key for t in shop.tubes)}"
     )
 
