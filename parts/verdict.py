@@ -49,6 +49,8 @@ class Verdict(StrEnum):
 _RANK: dict[str, int] = {v: i for i, v in enumerate(Verdict)}
 MOST = 12
 """Names on one line of the screen."""
+FEW = 4
+"""Readings that something waits for, in the headline."""
 Kind = Literal["truck", "part", "pair", "weld", "bolt", "reading", "result"]
 KINDS: tuple[Kind, ...] = ("truck", "part", "pair", "weld", "bolt", "reading", "result")
 EXITS = {
@@ -225,18 +227,35 @@ def counted(counts: Mapping[str, int]) -> str:
 
 
 def _together(rows: Sequence[Finding]) -> list[str]:
-    """What of the truck waits, that for one reason together: "strength and travel wait for spring.rate"."""
-    why: dict[str, list[str]] = {}
+    """What of the truck waits, that for one reason together: "strength and travel wait for spring.rate". What one of them waits for is said once, and
+    of many readings the first and how many more."""
+    waits: dict[str, dict[str, None]] = {}
+    other: dict[str, dict[str, None]] = {}
     for f in rows:
-        if f.kind == "truck":
-            why.setdefault(f.reason, []).append(f.title.partition(",")[0])
+        if f.kind != "truck":
+            continue
+        title = f.title.partition(",")[0]
+        start, _, keys = f.reason.partition("waits for ")
+        held = waits if not start else other
+        held.setdefault(title, {}).update(
+            dict.fromkeys(keys.split(", ") if not start else [f.reason])
+        )
     said = []
-    for reason, titles in why.items():
-        names = list(dict.fromkeys(titles))
-        if len(names) > 1:
-            reason = "wait" + reason.removeprefix("waits")
-        said.append(f"{' and '.join(names)} {reason}")
+    for why, lead in ((waits, "for "), (other, "")):
+        groups: dict[tuple[str, ...], list[str]] = {}
+        for title, keys in why.items():
+            groups.setdefault(tuple(keys), []).append(title)
+        for keys, names in groups.items():
+            verb = ("waits " if len(names) == 1 else "wait ") if lead else ""
+            said.append(f"{' and '.join(names)} {verb}{lead}{_some(keys)}")
     return said
+
+
+def _some(keys: Sequence[str]) -> str:
+    """At most ``FEW`` names, and how many more there are."""
+    if len(keys) <= FEW:
+        return ", ".join(keys)
+    return f"{', '.join(keys[: FEW - 1])} and {len(keys) - FEW + 1} more"
 
 
 def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], wanted: str) -> str:

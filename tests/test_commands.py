@@ -514,12 +514,14 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     (tmp_path / "d.toml").write_bytes(DEMO.read_bytes())
     down = tmp_path / "d.down.toml"
     down.write_text('[[down]]\nheight = { left = "24 5/8", right = "25" }\n')
-    run("correct", "d.toml")
+    run("correct", "d.toml", code=6)
     run("build", "d.toml")
     assert "does not stand right" in run(
         "release", "d.toml", "--note", "tacked", "--by", "the owner", "--level", "weld", code=2
     )
     run("release", "d.toml", "--note", "tacked", "--by", "the owner")
+    early = ("enter", "DEMO1", "A", "--by", "the welder", "--date", "2026-01-30", "--weld", "W2")
+    assert "NOT RELEASED FOR WELD" in run(*early), "it stays on record, and is said"
     said = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
     asked = run(*said, code=2)
     assert "beside the coil, left 24 5/8 in" in asked and "not read: rear hub center" in asked
@@ -528,19 +530,19 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     assert "--accept" in asked and "to confirm" in asked and "gaps under" in asked
     why = ("--accept", "each gap looked at through the travel, values taken as they are")
     assert "signed for weld" in run(*said, *stays, *why)
-    event = json.loads((tmp_path / "archive/DEMO1/A.1.json").read_text())
+    event = json.loads((tmp_path / "archive/DEMO1/A.2.json").read_text())
     assert "not read: rear hub center" in event["over"], "what was signed over stands with it"
     assert {r["why"] for r in event["accepted"]} == {why[1]} and event["accepted"][0]["by"]
     final = ("sign", "DEMO1", "A", "--level", "final", "--by", "the owner", "--date", "2026-02-03")
     enter = ("enter", "DEMO1", "A", "--by", "the welder", "--date", "2026-02-02", "--weld")
-    run(*enter, "W2")
+    assert "NOT RELEASED FOR WELD" not in run(*enter, "W2")
     left = run(*final, code=2)
     assert "not logged" in left and "W1, W3-W" in left
     assert "signed for final" in run(*final, "--note", "owner inspected the rest himself")
-    event = json.loads((tmp_path / "archive/DEMO1/A.3.json").read_text())
+    event = json.loads((tmp_path / "archive/DEMO1/A.4.json").read_text())
     assert event["not_logged"][0] == "W1" and event["accepted"] == [], "accepted once"
     down.write_text('[[down]]\nheight = { left = "25 1/8", right = "25 1/4" }\n')
-    assert "NOT TO BE WELDED YET" in run("correct", "d.toml")
+    assert "NOT TO BE WELDED YET" in run("correct", "d.toml", code=4)
     down.unlink()
     run("correct", "d.toml", "--blank")
     text = re.sub(r'= "" (.*; wanted )([^,]+),', r'= "\2" \1\2,', down.read_text())

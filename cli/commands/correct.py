@@ -48,6 +48,15 @@ def correct(
         (json.dumps(state, indent=1, sort_keys=True) + "\n").encode(),
     )
     print(json.dumps(state, indent=1) if as_json else "\n".join(lines(truck, rounds, advice)))
+    if code := exit_code(advice):
+        raise typer.Exit(code)
+
+
+def exit_code(a: Advice) -> Exit:
+    """6 while anything stands out or is to be read again, 4 while only readings are owed, 0 for a truck that may be welded."""
+    if any(r.word in ("out", "wild") for r in a.judged):
+        return Exit.CHECK_FAILS
+    return Exit.DONE if a.done else Exit.READINGS_OWED
 
 
 def _truck(job: Job) -> Truck:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -209,3 +210,17 @@ def enter(
         print(sentence(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}").rstrip())
     if len(rows) > 12:
         print(f"{chassis} {letter}: and {len(rows) - 12} more, {len(rows)} in all")
+    if said := _ahead(store.level(chassis, letter), [str(row["kind"]) for row in rows]):
+        print(said)
+
+
+def _ahead(level: str, kinds: Sequence[str]) -> str:
+    """What was welded stays on record, but that nobody had released it for welding is said; "" where somebody had."""
+    from soapstone.parts.levels import LEVELS
+
+    if "weld" not in kinds or LEVELS.index(level) >= LEVELS.index("weld"):
+        return ""
+    return (
+        f"NOT RELEASED FOR WELD: this revision is for {level} only, and welds of it are entered as laid. "
+        "Stop, set the truck down, run correct, release or sign for weld before the next one"
+    )

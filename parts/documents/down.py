@@ -11,7 +11,8 @@ from .fitting import sits
 
 def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
     """Everything the set-down file asks, in its order and words: what, should be, allowed."""
-    from ...layout.setdown import ASKED, OwedError, limit_words, shown, truck_of
+    from ...layout.setdown import ASKED, OwedError, limit_words, truck_of
+    from ...layout.setdown import shown as should_be
 
     try:
         asked = truck_of(f.solved).asked
@@ -21,7 +22,7 @@ def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
     return [
         (
             a.title + (f" ({a.how})" if a.how else ""),
-            shown(asked.wanted[a.name], a.kind),
+            should_be(asked.wanted[a.name], a.kind),
             limit_words(a, asked),
         )
         for a in ASKED
