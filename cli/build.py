@@ -95,7 +95,7 @@ def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
 
     if is_plate(p):
         return cut.cut_name(p, chassis, revision, shop).removesuffix(".dxf")
-    return f"{chassis}-{p.id.replace('.', '-')}-{revision}"
+    return f"{chassis}-{p.called.replace('.', '-')}-{revision}"
 
 
 def drawing_name(stem: str, shop: Shop) -> str:
@@ -370,7 +370,7 @@ def sheets(
         )
     }
     for n, p in enumerate(truck.parts, 1):
-        say(f"{n}/{len(truck.parts)} {p.id} {p.member.title}")
+        say(f"{n}/{len(truck.parts)} {p.called} {p.member.title}")
         stem = stems[p.id]
         may, why = judged.cut(p.id)
         path, stock = f"cut/{stem}.dxf", _stock(p, shop)
@@ -395,14 +395,14 @@ def sheets(
             "date": job.words.get("job.date", ""),
             "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
         }
-        code = p.id.rpartition(".")[0]
-        foot = levels.part_void(job.chassis, code, head["revision"], p.id in letters)
+        foot = levels.part_void(job.chassis, p.number, head["revision"], p.id in letters)
         aside = [
             f"RULE SET ASIDE, {k.removeprefix('override.').replace('_', ' ')}: {v}"
             for k, v in job.words.items()
             if k.startswith("override.") and p.member.family in ASIDE.get(k, ())
         ]
-        welds = tuple(w for w in truck.assembly.welds if p.id in (w.on, w.to))
+        places = set(p.places)
+        welds = tuple(w for w in truck.assembly.welds if places & {w.on, w.to})
         drawn: list[Any] = []
 
         def sheet(
@@ -449,8 +449,9 @@ def sheets(
 def part_rows(
     truck: Truck, shop: Shop, letters: Mapping[str, str], judged: Judged | None = None
 ) -> list[dict[str, Any]]:
-    """One row a part: what it is, its fingerprint and revision, where it sits, what it rests on; its verdict where the truck is ``judged``."""
+    """One row a part: what it is, its fingerprint and revision, every place it goes to with the fingerprint there, where the first is, what it rests on; its verdict where the truck is ``judged``."""
     rows = []
+    placed = {p.id: p.fingerprint for p in truck.singles}
     for p in truck.parts:
         body = p.member.body
         key = getattr(body, "stock", "")
@@ -458,6 +459,8 @@ def part_rows(
         rows.append(
             {
                 "part": p.id,
+                "number": p.called,
+                "places": {x: placed[x] for x in p.places},
                 "name": p.member.title,
                 "family": p.member.family,
                 "hand": p.hand,
@@ -477,7 +480,7 @@ def part_rows(
                 "place": [[round(v, 4) + 0.0 for v in axis] for axis in p.member.place],
                 "moves": {k: list(v) for k, v in p.member.moves.items()},
                 "fixed_after": p.member.fixed_after,
-                "rests_on": sorted(map(str, truck.reads.get(p.id, ()))),
+                "rests_on": sorted({str(k) for x in p.places for k in truck.reads.get(x, ())}),
                 **({} if judged is None else _verdict_of(judged, p)),
             }
         )

@@ -137,7 +137,7 @@ def nest_files(
     from soapstone.parts import nest as n
     from soapstone.parts.drawing.nest import nest_sheets
 
-    parts = {p.id: p for p in made_of}
+    parts = {p.called: p for p in made_of}
     got = n.nest(made_of, shop, kept, trucks)
     by = {p.name: p for p in n.pieces(made_of, trucks)}
     made: dict[str, bytes] = {}
@@ -250,11 +250,15 @@ def stage_files(
     from soapstone.parts.numbering import stage_of
 
     found = {}
+    members = {m.code: m for m in truck.assembly.members}
     for n, own in stages.items():
         drawings = [
             f"drawing/{stems[p.id]}.pdf"
             for p in truck.parts
-            if STAGE_OF[stage_of(p.member)] == n and p.member.fixed_after != "tool"
+            if any(
+                STAGE_OF[stage_of(m)] == n and m.fixed_after != "tool"
+                for m in map(members.__getitem__, p.places)
+            )
         ]
         book = PdfWriter()
         for piece in (*own, *(e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())), *drawings):

@@ -179,11 +179,15 @@ def _sheets(words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]
 def _parts(
     option: str, words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]
 ) -> list[str]:
-    """Part ids; "CS1" stands for both sides."""
+    """Part ids; "CS1" stands for both sides, a place's code for the part that goes there."""
     ids = [str(p["part"]) for p in record["parts"]]
+    known = {
+        i: {n for x in (i, *p.get("places", ())) for n in (x, x.rpartition(".")[0])}
+        for i, p in zip(ids, record["parts"], strict=True)
+    }
     found: dict[str, None] = {}
     for w in words:
-        own = [i for i in ids if code(w) in (i, i.rpartition(".")[0])]
+        own = [i for i in ids if code(w) in known[i] or w in known[i]]
         if not own:
             faults.append(
                 Fault(

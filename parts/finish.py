@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
-from . import bend, marks, outline, shape, stock
+from . import bend, marks, outline, part_numbers, shape, stock
 from .model import (
     Assembly,
     Bend,
@@ -22,10 +22,12 @@ from .model import (
     Plate,
     Scribe,
     Tube,
+    TubeEnd,
     Vec2,
     Vec3,
     dot,
 )
+from .part_numbers import Cut, Numbered
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
@@ -116,17 +118,28 @@ def finish(
 ) -> tuple[Part, ...]:
     """Every plate and tube of the assembly made ready. ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a part was first released for.
     Raises Refused for a hole that cannot be made."""
-    made = []
-    for m in a.members:
+    made = [m for m in a.members if isinstance(m.body, Plate | Tube)]
+    cuts = {m.code: _cut(m, a, shop) for m in made}
+    numbers = part_numbers.numbered(list(cuts.values()))
+    first: dict[Numbered, Part] = {}
+    parts: dict[str, Part] = {}
+    for m in sorted(made, key=lambda m: part_numbers.in_order(m.code)):
+        n = numbers[m.code]
         if isinstance(m.body, Plate):
-            made.append(
-                _plate(
-                    m, a, shop, (firsts or {}).get(m.code, chassis), (letters or {}).get(m.code, "")
-                )
+            head = first[n].id if n in first else m.code
+            part = _plate(
+                m,
+                a,
+                shop,
+                n,
+                ((firsts or {}).get(head, chassis), (letters or {}).get(head, "")),
+                first.get(n),
             )
-        elif isinstance(m.body, Tube):
-            made.append(_tube(m, a, shop))
-    return tuple(made)
+        else:
+            part = _tube(m, shop, n)
+        parts[m.code] = part
+        first.setdefault(n, part)
+    return tuple(parts[m.code] for m in made)
 
 
 def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
@@ -170,7 +183,27 @@ def _has_size(m: Member) -> None:
         )
 
 
-def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) -> Part:
+def _cut(m: Member, a: Assembly, shop: stock.Shop) -> Cut:
+    """What decides a part's number. Raises Refused for a hole that cannot be made."""
+    if isinstance(m.body, Tube):
+        return Cut(m.code, "E", (m.body.stock, round(m.body.length, 2), *_ends(m.body)), ())
+    assert isinstance(m.body, Plate)
+    rows = _shape(m.body, sound(m, a, shop), (s for s in a.scribes if s.on == m.code))
+    bends = rows[2] if m.body.bends else ()
+    return Cut(
+        m.code, _hand(m, rows), (m.body.stock, m.fixed_after == "tool", bends), _points(rows)
+    )
+
+
+def _plate(
+    m: Member,
+    a: Assembly,
+    shop: stock.Shop,
+    n: Numbered,
+    released: tuple[str, str],
+    first: Part | None,
+) -> Part:
+    """``released``: chassis and letter it is lettered with; ``first``: the part of its number that was made before, whose mark it takes."""
     assert isinstance(m.body, Plate)
     p = shop.plate(m.body.stock)
     holes = sound(m, a, shop)
@@ -178,13 +211,10 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     own = outline.area(m.body.outline) - sum(map(outline.area, m.body.openings))
     net = own - sum(map(hole_area, holes))
     cut = own - sum(hole_area(h) for h in holes if h.how == "cut")
-    drawn = _shape(m.body, holes, scribes)
-    hand = _hand(m, drawn)
-    mark = _fingerprint(m, drawn, _place(m))
+    mark = _fingerprint(m, _shape(m.body, holes, scribes), _place(m))
     corner = outline.bbox(m.body.outline)[:2]
     cut_mark = _fingerprint(m, _shape(m.body, holes, scribes, corner))
-    where = m.code.rpartition(".")[2]
-    words = {"L": "LEFT", "R": "RIGHT"}.get(where, "") if hand != "E" else ""
+    words = {"L": "LEFT", "R": "RIGHT"}.get(n.hand, "")
     room = marks.steel(m.body, tuple(map(slot_loop, holes)), shop.mark_margin)
     strokes = tuple(
         k
@@ -193,18 +223,20 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
     )
     sizes = marks.drill_sizes(holes, room)
     kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
+    chassis, letter = released
+    draft = first.cut_fingerprint if first else cut_mark
     wanted = marks.layouts(
         chassis,
-        m.code.rpartition(".")[0],
+        n.number,
         words,
-        f"REV {letter}" if letter else f"D{cut_mark[:6]}",
+        f"REV {letter}" if letter else f"D{draft[:6]}",
         f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
     )
     lettered = marks.letter_plate(m.body, room, wanted, strokes, kept)
     return Part(
         m.code,
         m,
-        hand,
+        n.hand,
         m.per_truck,
         holes,
         (*strokes, *sizes, *lettered),
@@ -214,18 +246,38 @@ def _plate(m: Member, a: Assembly, shop: stock.Shop, chassis: str, letter: str) 
         net * p.thickness * stock.STEEL_DENSITY,
         mark,
         cut_mark,
+        n.number,
+        (m.code,),
     )
 
 
-def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
+def _ends(t: Tube) -> tuple[object, ...]:
+    """Ends as cut, whichever way round the tube is laid: half a turn about its own axis is no other tube, nor any turn where one end alone is coped."""
+    copes = sum(e.kind == "cope" for e in t.ends)
+
+    def row(e: TubeEnd, turned: bool) -> tuple[object, ...]:
+        angle, offset = (math.pi - e.angle, -e.offset) if turned else (e.angle, e.offset)
+        clock = e.clock if copes > 1 else 0.0
+        shape = (angle, offset, clock) if e.kind == "cope" else (0.0, 0.0, 0.0)
+        sizes = (round(x, 4) + 0.0 for x in (e.onto, *shape, e.depth))
+        return (e.kind, *sizes, e.item)
+
+    return min(tuple(row(e, turned) for e in t.ends) for turned in (False, True))  # type: ignore[type-var]
+
+
+def _tube_rows(t: Tube) -> tuple[object, ...]:
+    return (("tube", round(t.length, 2), *(str(e) for e in t.ends)),)
+
+
+def _tube(m: Member, shop: stock.Shop, n: Numbered) -> Part:
     assert isinstance(m.body, Tube)
     t = shop.tube(m.body.stock)
     area = math.pi * (t.od - t.wall) * t.wall
-    rows = (("tube", round(m.body.length, 2), *(str(e) for e in m.body.ends)),)
+    rows = _tube_rows(m.body)
     return Part(
         m.code,
         m,
-        "E",
+        n.hand,
         m.per_truck,
         (),
         (),
@@ -235,6 +287,8 @@ def _tube(m: Member, a: Assembly, shop: stock.Shop) -> Part:
         area * m.body.length * stock.STEEL_DENSITY,
         _fingerprint(m, rows, _place(m)),
         _fingerprint(m, rows),
+        n.number,
+        (m.code,),
     )
 
 
@@ -303,13 +357,24 @@ def _hand(m: Member, rows: tuple[object, ...]) -> Literal["L", "R", "E"]:
     where = m.code.rpartition(".")[2]
     if where not in ("L", "R"):
         return "E"
-    loops, drilled, bends, lines = rows
-    if bends:
+    if rows[2]:
         return where  # type: ignore[return-value]
+    points = _points(rows)
+    image = tuple((-x, y, k) for x, y, k in points)
+    return "E" if part_numbers.same_turned(points, image) else where  # type: ignore[return-value]
+
+
+def _points(rows: tuple[object, ...]) -> part_numbers.Points:
+    """Corners and middles of edges, holes by size and how they are made, ends of slots, scribed lines: with a kind each, so that only like meets like."""
+    loops, drilled, _, lines = rows
     points = [(x, y, b) for lp in loops for x, y, b in _mids(lp)]  # type: ignore[attr-defined]
-    points += [(h[0], h[1], 10 + h[2] + h[3]) for h in drilled]  # type: ignore[attr-defined]
+    for x, y, d, long, angle, how in drilled:  # type: ignore[attr-defined]
+        points.append((x, y, 10 + d + long + {"cut": 0, "drill": 1000, "ream": 2000}[how]))
+        if long > d:
+            for half in ((long - d) / 2, (d - long) / 2):
+                points.append((x + half * math.cos(angle), y + half * math.sin(angle), -20.0))
     points += [(x, y, -10.0) for group in lines for line in group for x, y in line]  # type: ignore[attr-defined]
-    return "E" if _same_as_mirror(points) else where  # type: ignore[return-value]
+    return tuple(points)
 
 
 def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float, float, float]]:
@@ -325,24 +390,3 @@ def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float,
                 a.centre[1] + a.radius * math.sin(a.start + a.sweep / 2),
             )
         yield (*mid, 1.0)
-
-
-def _same_as_mirror(points: list[tuple[float, float, float]], tol: float = 0.03) -> bool:
-    cx, cy = (sum(p[i] for p in points) / len(points) for i in (0, 1))
-    own = [(x - cx, y - cy, k) for x, y, k in points]
-    image = [(-x, y, k) for x, y, k in own]
-    far = max(own, key=lambda p: (round(math.hypot(p[0], p[1]), 1), p[2]))
-    for x, y, k in image:
-        if k != far[2] or abs(math.hypot(x, y) - math.hypot(far[0], far[1])) > tol:
-            continue
-        turn = math.atan2(far[1], far[0]) - math.atan2(y, x)
-        c, s = math.cos(turn), math.sin(turn)
-        if all(
-            any(
-                abs(px * c - py * s - qx) < tol and abs(px * s + py * c - qy) < tol and pk == qk
-                for qx, qy, qk in own
-            )
-            for px, py, pk in image
-        ):
-            return True
-    return False

@@ -378,14 +378,11 @@ def _stands(book: _Book, truck: Truck) -> None:
 
 
 def _twins(book: _Book, truck: Truck) -> None:
-    """Left and right that are one cut file: what bars one bars both."""
+    """Places whose part is one cut file: what bars one bars them all."""
     for p in truck.parts:
-        code, _, side = p.id.rpartition(".")
-        twin = f"{code}.{ {'L': 'R', 'R': 'L'}.get(side, side) }"
-        if p.hand != "E" or twin == p.id or ("part", twin) not in book.notes:
-            continue
-        a, b = (book.of("part", i) for i in (p.id, twin))
-        for one, other, v in ((p.id, twin, b), (twin, p.id, a)):
-            if v.bars and v.rank < book.of("part", one).rank:
-                why = next(w for x, w in book.notes["part", other] if x is v)
-                book.note("part", one, v, f"the same plate as {other}: {why}")
+        judged = {i: book.of("part", i) for i in p.places if ("part", i) in book.notes}
+        for one in judged:
+            for other, v in judged.items():
+                if v.bars and v.rank < book.of("part", one).rank:
+                    why = next(w for x, w in book.notes["part", other] if x is v)
+                    book.note("part", one, v, f"the same plate as {other}: {why}")

@@ -347,6 +347,20 @@ class Part(NamedTuple):
     fingerprint: str
     cut_fingerprint: str
     """Of what is cut, apart from its place: two parts with the same one are cut from the same file."""
+    number: str = ""
+    """What is lettered on it and its files are named by; shared by all that is cut alike, see ``part_numbers``."""
+    places: tuple[str, ...] = ()
+    """Where it goes, by place code, the first of them its ``id``."""
+
+    @property
+    def called(self) -> str:
+        """Number and hand, as lists name it."""
+        return self.number if self.hand == "E" else f"{self.number}.{self.hand}"
+
+    @property
+    def centered(self) -> bool:
+        """Whether it goes to the middle of the truck only."""
+        return all(p.endswith(".C") for p in self.places)
 
 
 class Site(Protocol):

@@ -56,8 +56,8 @@ def part(code: str) -> str:
 
 
 def made(p: Part) -> str:
-    """A made part's printed name: without a side where one shape fits both and is made for both."""
-    return p.id.partition(".")[0] if p.hand == "E" and p.quantity > 1 else part(p.id)
+    """A made part's printed name: its number, with a side only where left and right are two shapes."""
+    return part(p.called)
 
 
 def edges(names: tuple[str, ...]) -> str:

@@ -85,7 +85,7 @@ def pieces(parts: Sequence[Part], trucks: int = 1) -> list[Piece]:
         x0, y0, *_ = outline.bbox(p.member.body.outline)
         found.append(
             Piece(
-                p.id,
+                p.called,
                 p.member.body.stock,
                 tuple((x - x0, y - y0) for x, y in outline.flatten(p.member.body.outline, CHORD)),
                 abs(outline.signed_area(p.member.body.outline)),

@@ -32,7 +32,7 @@ class Compared(NamedTuple):
 
 def compare_parts(old: Iterable[Mapping[str, Any]], new: Iterable[Mapping[str, Any]]) -> Compared:
     """Rows of ``part``, ``fingerprint`` (what is cut, and its place) and ``cut`` (what is cut: outline, holes, bends, marks less revision text, stock), by part id.
-    A row of an earlier format has no ``cut``: where its fingerprint differs it counts as a new shape. KeyError for a row without part or fingerprint."""
+    ``places``: fingerprint at every place a part goes to. A row of an earlier format has no ``cut``: where its fingerprint differs it counts as a new shape. KeyError for a row without part or fingerprint."""
     was, now = ({r["part"]: r for r in rows} for rows in (old, new))
 
     def word(k: str) -> str:
@@ -41,7 +41,10 @@ def compare_parts(old: Iterable[Mapping[str, Any]], new: Iterable[Mapping[str, A
         if k not in was:
             return "come"
         a, b = was[k], now[k]
-        if a["fingerprint"] == b["fingerprint"]:
+        old, new = (r.get("places") or {k: r["fingerprint"]} for r in (a, b))
+        if a["fingerprint"] == b["fingerprint"] and all(
+            old[x] == new[x] for x in old.keys() & new.keys()
+        ):
             return "same"
         return "moved" if a.get("cut") and a["cut"] == b.get("cut") else "shape"
 

@@ -66,6 +66,8 @@ def holes(t: Truck) -> Table:
                     "id": h.bolt,
                     "quantity": p.quantity,
                     "unit": unit("length"),
+                    "number": p.called,
+                    "places": " ".join(p.places),
                 }
             )
     columns = (
@@ -83,6 +85,8 @@ def holes(t: Truck) -> Table:
         "id",
         "quantity",
         "unit",
+        "number",
+        "places",
     )
     return Table("holes", columns, tuple(rows))
 
@@ -209,6 +213,8 @@ def tubes(t: Truck, shop: Shop) -> Table:
                     "mass_kg": round(p.mass, 4),
                     "unit": unit("length"),
                     "mass_unit": unit("mass"),
+                    "number": p.called,
+                    "places": " ".join(p.places),
                 }
             )
     return Table(
@@ -230,6 +236,8 @@ def tubes(t: Truck, shop: Shop) -> Table:
             "mass_kg",
             "unit",
             "mass_unit",
+            "number",
+            "places",
         ),
         tuple(rows),
     )
@@ -260,6 +268,8 @@ def material(t: Truck, shop: Shop) -> Table:
                 "mass_kg": round(mass, 4),
                 "unit": unit("mass"),
                 "cost": round(mass / POUND * shop.prices[key], 2) if key in shop.prices else "",
+                "number": p.called,
+                "places": " ".join(p.places),
             }
         )
     for m in t.assembly.members:
@@ -277,6 +287,8 @@ def material(t: Truck, shop: Shop) -> Table:
                     "mass_kg": "",
                     "unit": "",
                     "cost": "",
+                    "number": m.code,
+                    "places": m.code,
                 }
             )
     rows += [
@@ -292,6 +304,8 @@ def material(t: Truck, shop: Shop) -> Table:
             "mass_kg": "",
             "unit": "",
             "cost": "",
+            "number": f"{x.made} {x.bolt.size}",
+            "places": "",
         }
         for x, n in ordered(t, shop)
     ]
@@ -309,6 +323,8 @@ def material(t: Truck, shop: Shop) -> Table:
             "mass_kg",
             "unit",
             "cost",
+            "number",
+            "places",
         ),
         tuple(rows),
     )

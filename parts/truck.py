@@ -14,6 +14,7 @@ from ..layout.quantities import Key, Side
 from . import assemble, finish, interlock, outline, pieces, sizing, stock, vocabulary
 from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
+from .part_numbers import in_order, shared_title
 from .pieces._shapes import NO_LIMIT
 from .shown import worded
 from .site import PortMissing, Refused, SideView, SlipError, Waiting
@@ -305,22 +306,19 @@ def relettered(
 
 
 def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:
-    """Left and right that are one and the same part become one row of quantity two; it keeps the left's place and number."""
-    kept: dict[tuple[Any, ...], Part] = {}
-    for p in parts:
-        code, _, side = p.id.rpartition(".")
-        same = (
-            code,
-            getattr(p.member.body, "stock", ""),
-            round(p.area_net, 1),
-            round(p.mass, 5),
-            tuple(sorted(round(h.diameter, 2) for h in p.holes)),
+    """What is cut alike becomes one row with how many and where to; it keeps place and id of the first."""
+    kept: dict[tuple[str, str], list[Part]] = {}
+    for p in sorted(parts, key=lambda p: in_order(p.id)):
+        kept.setdefault((p.number, p.hand), []).append(p)
+    rows = [
+        each[0]._replace(
+            quantity=sum(p.quantity for p in each),
+            places=tuple(p.id for p in each),
+            member=each[0].member._replace(title=shared_title(p.member.title for p in each)),
         )
-        key = same if p.hand == "E" and side in ("L", "R") else (p.id,)
-        kept[key] = (
-            kept[key]._replace(quantity=kept[key].quantity + p.quantity) if key in kept else p
-        )
-    return tuple(sorted(kept.values(), key=lambda p: (not is_plate(p), p.id)))
+        for each in kept.values()
+    ]
+    return tuple(sorted(rows, key=lambda p: (not is_plate(p), p.id)))
 
 
 def is_plate(p: Part) -> bool:

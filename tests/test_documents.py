@@ -84,7 +84,7 @@ def test_every_made_part_is_on_its_stage_its_cut_sheet_and_its_label(name: str) 
         if m.fixed_after not in ("existing", "tool"):
             assert placed.count(names.part(m.code)) == 1, m.code
     for p in f.truck.parts:
-        code = p.id.partition(".")[0]
+        code = p.number
         assert any(r[0].endswith(f" {code}") for r in rows("labels")), p.id
         assert any(r[0] == code for r in rows("cut-sheet")) or any(
             r[0] == names.made(p) for r in rows("tubes")

@@ -14,6 +14,7 @@ import trucks
 from soapstone.layout.job.load import load
 from soapstone.parts import finish, outline, strokes
 from soapstone.parts.model import Part, Plate
+from soapstone.parts.part_numbers import in_order
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck import Truck
 
@@ -71,7 +72,7 @@ def test_every_part_with_room_carries_chassis_part_revision_and_hand(plates: lis
     whole = 0
     for p in plates:
         said = next((m.text for m in p.marks if m.role == "text"), "")
-        code, _, side = p.id.rpartition(".")
+        code = p.number
         words = said.split()
         assert words and any(w.startswith(code) for w in words), p.id
         if p.hand in ("L", "R"):
@@ -79,8 +80,14 @@ def test_every_part_with_room_carries_chassis_part_revision_and_hand(plates: lis
             assert full in words or f"{code}{p.hand}" in words, p.id
         chassis = words[0] in ("DEMO1", "DEMO2", "MM24")
         revision = any(
-            w == f"D{p.cut_fingerprint[:6].upper()}" or w == f"D{p.cut_fingerprint[:6]}"
+            w.lower() == f"d{first.cut_fingerprint[:6]}"
             for w in words
+            for first in (
+                min(
+                    (q for q in plates if (q.number, q.hand) == (p.number, p.hand)),
+                    key=lambda q: in_order(q.id),
+                ),
+            )
         )
         if chassis and revision:
             whole += 1

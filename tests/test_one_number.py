@@ -210,11 +210,11 @@ def from_cut_files(m: Made, t: Told) -> None:
             continue
         where = f"cut/{stem}.dxf"
         chassis, code, revision, _, _, count, unit = stem.split("-")
-        assert (chassis, code, unit) == (m.job.chassis, part.partition(".")[0], m.shop.unit)
+        body = next(p for p in m.truck.parts if p.id == part)
+        assert (chassis, code, unit) == (m.job.chassis, body.number, m.shop.unit)
         t.add("part", part, "revision", revision, where)
         t.add("part", part, "quantity", int(count.removeprefix("q")), where)
         space = ezdxf.read(io.StringIO(data.decode())).modelspace()
-        body = next(p for p in m.truck.parts if p.id == part)
         drilled = len(space.query(f'*[layer=="{m.shop.layers["DRILL"]}"]')) // 2
         loops = len(space.query(f'*[layer=="{m.shop.layers["OPENING"]}"]'))
         own = len(body.member.body.openings) + len(body.slots)  # type: ignore[union-attr]
@@ -254,8 +254,9 @@ def from_drawings(m: Made, t: Told) -> None:
         }
         t.add("part", part, "quantity", int(block["Quantity"]), where)
         t.add("part", part, "revision", block["Revision"], where)
-        assert block["Part"].startswith(part.partition(".")[0] + " ")
-        body = next(p for p in m.truck.parts if p.id == part).member.body
+        own = next(p for p in m.truck.parts if p.id == part)
+        assert block["Part"].startswith(own.number + " ")
+        body = own.member.body
         pdf = words_of(m.files[f"drawing/{stem}.pdf"])
         if isinstance(body, Tube):
             length = next(w.words for w in words if re.search("square cut|long point to", w.words))
@@ -327,7 +328,7 @@ def from_sheets(m: Made, t: Told) -> None:
     for p in m.truck.parts:
         if isinstance(p.member.body, Tube):
             said = re.search(
-                rf"^{re.escape(p.id)}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long point|square cut)",
+                rf"^{re.escape(p.called)}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long point|square cut)",
                 tubes,
                 re.M | re.S,
             )
@@ -336,7 +337,7 @@ def from_sheets(m: Made, t: Told) -> None:
     for code, title in (("AR1", "radius-arm tube"), ("UA1", "upper-arm tube")):
         for side, word in (("L", "left"), ("R", "right")):
             said = re.search(rf"{title}, {word}\n([\d /]+(?: mm)?) long", arms)
-            single = next((p.id for p in m.truck.parts if p.id == f"{code}.{side}"), "")
+            single = next((p.id for p in m.truck.parts if f"{code}.{side}" in p.places), "")
             if said and single:
                 t.add("tube", single, "length", said[1], "sheet/arms.pdf")
 
@@ -345,10 +346,11 @@ def from_page(m: Made, t: Told) -> None:
     """Cards of the page."""
     text = re.sub(r"<svg.*?</svg>", "", m.files["index.html"].decode(), flags=re.S)
     cards = {
-        re.search(r'data-show="([^"]+)"', c)[1]: c  # type: ignore[index]
-        for c in re.findall(r'<div class="card">.*?</button>', text, re.S)
+        place: c
+        for c in re.findall(r'<div class="card">.*?</p></div>', text, re.S)
+        for place in re.findall(r'data-show="([^"]+)"', c)
     }
-    assert set(cards) == {p.id for p in m.truck.parts}
+    assert set(cards) == {p.id for p in m.truck.singles}
     for p in m.truck.parts:
         card = cards[p.id]
         count = re.search(r"quantity (\d+)", card)
@@ -452,7 +454,7 @@ def test_what_is_nested_is_what_is_billed(name: str) -> None:
     billed = {r["item"]: int(r["quantity"]) for r in rows_of(m, "material") if r["make"] == "make"}
     for p in filter(is_plate, m.truck.parts):
         if m.judged.cut(p.id)[0]:
-            assert nested[p.id] == billed[p.id] == p.quantity, p.id
+            assert nested[p.called] == billed[p.id] == p.quantity, p.id
     names = [r["remnant"] for r in rows_of(m, "nest")]
     assert len(names) == len(set(names)), "no two remnants share a name"
 

@@ -36,7 +36,12 @@ INCHES = re.compile(
 MILLIMETERS = re.compile(r"\d (mm|N|MPa|kN|kg|cm3)\b|\b(N/mm|N m|N\*m|MPa|kN|km|mm)\b")
 
 
-SCREEN = ("schedule/setout.csv", "schedule/positions.csv", "schedule/limits.csv", "schedule/gaps.csv")
+SCREEN = (
+    "schedule/setout.csv",
+    "schedule/positions.csv",
+    "schedule/limits.csv",
+    "schedule/gaps.csv",
+)
 """Tables of what the commands print: tests of the screen look at them."""
 
 
@@ -111,7 +116,11 @@ def test_the_same_truck_in_both_units_has_the_same_sizes() -> None:
         assert len(a) == len(b) > 5
         for r, q in zip(a, b, strict=True):
             for c in columns:
-                assert float(q[c]) == pytest.approx(25.4 * float(r[c]), rel=1e-3, abs=0.02), (table, r, c)
+                assert float(q[c]) == pytest.approx(25.4 * float(r[c]), rel=1e-3, abs=0.02), (
+                    table,
+                    r,
+                    c,
+                )
             if "mass" in r:
                 assert float(q["mass"]) == pytest.approx(0.45359237 * float(r["mass"]), abs=0.01)
 

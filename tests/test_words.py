@@ -19,10 +19,16 @@ BRITISH = re.compile(
     r"\b(tyres?|kerbs?|centre[sd]?|centring|judgement|calliper|gearbox|spanner|earth clamp|set-out|gauges?|metres?|millimetres?|grey|colours?|aluminium|labour|mould|odour|galvanised|programme|licence|cheeks?)\b",
     re.IGNORECASE,
 )
-KEYS = re.compile(r"\b[a-z_]+(\.[a-z_]+)*#\d|\b[A-Z]{2}\d+\.[LRC]\b|\brail\d\b|\b(front|rear)_end\b")
+KEYS = re.compile(
+    r"\b[a-z_]+(\.[a-z_]+)*#\d|\b[A-Z]{2}\d+\.[LRC]\b|\brail\d\b|\b(front|rear)_end\b"
+)
 SNAKE = re.compile(r"(?<![\[\w.])[a-z]+_[a-z_]+\b(?!\.\w)")
-SOURCES = re.compile(r"\bmemory\b|lecture|same slides|shop guide|course notes|summary of|\+-|plus-minus, ")
-FIELD = re.compile(r"\[+[a-z_.\[\]]+\]*|\b[a-z]+(_[a-z]+)*(\.[a-z_0-9]+)+\b|, _[a-z]+|\bplus_minus\b|[a-z]+_class\b")
+SOURCES = re.compile(
+    r"\bmemory\b|lecture|same slides|shop guide|course notes|summary of|\+-|plus-minus, "
+)
+FIELD = re.compile(
+    r"\[+[a-z_.\[\]]+\]*|\b[a-z]+(_[a-z]+)*(\.[a-z_0-9]+)+\b|, _[a-z]+|\bplus_minus\b|[a-z]+_class\b"
+)
 """Names of fields and settings a person types back where a sheet says which reading or setting it would be."""
 
 
@@ -66,7 +72,9 @@ def test_every_font_is_embedded_and_the_header_is_ours() -> None:
         if path.endswith(".pdf"):
             book = PdfReader(io.BytesIO(data))
             assert book.metadata is not None
-            assert book.metadata.producer == "soapstone" and "DEMO1" in str(book.metadata.title), path
+            assert book.metadata.producer == "soapstone" and "DEMO1" in str(book.metadata.title), (
+                path
+            )
             for page in book.pages:
                 for font in page["/Resources"].get("/Font", {}).values():
                     about = font.get_object().get("/FontDescriptor")

@@ -103,7 +103,9 @@ def _release(
             ],
         )
     truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
-    if {p.id: p.fingerprint for p in truck.parts} != {p.id: p.fingerprint for p in d.truck.parts}:
+    if {p.id: p.fingerprint for p in truck.singles} != {
+        p.id: p.fingerprint for p in d.truck.singles
+    }:
         raise AssertionError("a part changed when its letter was put on")
     made = b.files(
         d.job,
@@ -164,8 +166,8 @@ def _release(
         print(f"{len(took)} findings accepted by {by}, kept in the record: {took[0]['why']}")
     held = sorted(
         {
-            p.member.code.partition(".")[0]
-            for p in truck.parts
+            p.number
+            for p in truck.singles
             if part_level(p.member.fixed_after, level, not _not_down(job)) != level
         }
     )
@@ -215,13 +217,13 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
 
     rows = json.loads(made["setout.json"])
     nests = json.loads(made["schedule/nest.json"])["sheets"]
-    ids = {p.id for p in d.truck.parts}
+    home = {place: p.id for p in d.truck.parts for place in p.places}
+    ids = {p.called: p.id for p in d.truck.parts}
     welds: dict[str, list[str]] = {}
     for n, w in d.truck.assembly.numbered_welds().items():
         for end in (w.on, w.to):
-            # a part that fits both sides has one row, that of the left
-            part = end if end in ids else f"{end.rpartition('.')[0]}.L"
-            if part in ids and n not in welds.setdefault(part, []):
+            part = home.get(end)
+            if part and n not in welds.setdefault(part, []):
                 welds[part].append(n)
     return {
         "typed": {
@@ -231,7 +233,9 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
         }
         | {k: v for k, v in d.job.words.items() if v},
         "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
-        "sheets": {r["sheet"]: [w.partition(" x")[0] for w in _pairs(r["parts"])] for r in nests},
+        "sheets": {
+            r["sheet"]: [ids[w.partition(" x")[0]] for w in _pairs(r["parts"])] for r in nests
+        },
         "bolts": list(d.truck.assembly.numbered_bolts()),
         "welds": welds,
     }
@@ -325,7 +329,7 @@ def _stale(d: Designed, out: Path) -> list[Fault]:
     faults = []
     try:
         draft = json.loads((out / d.job.chassis / "draft" / "manifest.json").read_bytes())
-        built = {p["part"]: p["fingerprint"] for p in draft["parts"]}
+        built = {k: v for p in draft["parts"] for k, v in p["places"].items()}
     except (OSError, ValueError, KeyError):
         built = None
     if built is None:
@@ -337,7 +341,7 @@ def _stale(d: Designed, out: Path) -> list[Fault]:
                 "run build first and look at what comes out",
             )
         )
-    elif built != {p.id: p.fingerprint for p in d.truck.parts}:
+    elif built != {p.id: p.fingerprint for p in d.truck.singles}:
         faults.append(
             Fault(
                 str(out / d.job.chassis / "draft"),

@@ -12,6 +12,7 @@ from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..materials import materials
 from ..model import Part, Tube
+from ..part_numbers import places_in_words
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
@@ -20,8 +21,7 @@ from .facts import ASSUMED, Facts, size_of
 
 def hand_of(p: Part) -> str:
     """Hand in words."""
-    side = p.id.rpartition(".")[2]
-    return {"L": "left", "R": "right", "E": "center" if side == "C" else "both"}[p.hand]
+    return {"L": "left", "R": "right", "E": "center" if p.centered else "both"}[p.hand]
 
 
 def cut_length(p: Part) -> tuple[float, int]:
@@ -79,7 +79,7 @@ def cut_sheet(f: Facts) -> Doc:
             drilled = sum(h.how != "cut" for h in p.holes)
             rows.append(
                 (
-                    p.id.partition(".")[0],
+                    p.number,
                     p.member.title,
                     f.revisions[p.id],
                     hand_of(p),
@@ -451,18 +451,20 @@ def labels(f: Facts) -> Doc:
             Table(
                 "Cut apart and tie on",
                 (
-                    ("part", 0.1),
-                    ("name", 0.34),
-                    ("revision", 0.12),
-                    ("hand", 0.1),
-                    ("stock", 0.2),
-                    ("qty", 0.06),
-                    ("heat", 0.08),
+                    ("part", 0.12),
+                    ("name", 0.26),
+                    ("goes to", 0.18),
+                    ("revision", 0.1),
+                    ("hand", 0.07),
+                    ("stock", 0.15),
+                    ("qty", 0.05),
+                    ("heat", 0.07),
                 ),
                 [
                     (
-                        f"{f.chassis} {p.id.partition('.')[0]}",
+                        f"{f.chassis} {p.number}",
                         p.member.title,
+                        ", ".join(places_in_words(p.places)),
                         f.revisions[p.id],
                         hand_of(p),
                         getattr(p.member.body, "stock", ""),
@@ -524,7 +526,9 @@ def holes(f: Facts) -> Doc:
             ),
             Words(
                 "",
-                ["A part that fits both sides stands once, without a side."],
+                [
+                    "A part that fits both sides, or every place it goes to, stands once, without a side."
+                ],
             ),
         ],
     )

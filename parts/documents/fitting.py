@@ -189,7 +189,7 @@ def sits(f: Facts, stage: str) -> Table:
     rows = [
         (
             names.part(m.code),
-            m.title,
+            m.title + f.marked(m.code),
             f.said(m.ref) or "see the welds",
             "; ".join(
                 f"{MOVES.get(k, k)} {fraction(lo)} to {fraction(hi)}"

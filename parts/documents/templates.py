@@ -136,7 +136,7 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
     nx, ny = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
     for j in range(ny):
         for i in range(nx):
-            s = Sheet(f"{p.id} template")
+            s = Sheet(f"{p.called} template")
             ox, oy = x0 + i * room[0], y0 + j * room[1]
 
             def at(q: Vec2, ox: float = ox, oy: float = oy) -> Vec2:

@@ -11,6 +11,7 @@ from ...layout.units import tape_and_decimal as inches
 from .. import bend, finish, marks, names, outline, shown
 from ..cautions import of_part
 from ..model import Part, Plate, Vec2, Weld
+from ..part_numbers import places_in_words, ranges
 from ..stock import Shop
 from .display import PAGE, Sheet, clear, fit_text
 from .picture import LEFT_AHEAD, draw, faces
@@ -27,8 +28,7 @@ MOST_ROWS = 26
 
 def hand_words(part: Part) -> str:
     """Hand in words for the title block."""
-    side = part.id.rpartition(".")[2]
-    return {"L": "LEFT", "R": "RIGHT", "E": "center" if side == "C" else "fits both sides"}[
+    return {"L": "LEFT", "R": "RIGHT", "E": "center" if part.centered else "fits both sides"}[
         part.hand
     ]
 
@@ -48,7 +48,7 @@ def plate_sheet(
     s = blank(
         head
         | {
-            "part": f"{part.id.rpartition('.')[0]}  {part.member.title}",
+            "part": f"{part.number}  {part.member.title}",
             "hand": hand_words(part),
             "stock": f"{p.key}, {measure(p.thickness, 'length', 2 if metric() else 3)}",
             "mass": f"{measure(part.mass, 'mass', 2)} each",
@@ -74,7 +74,7 @@ def plate_sheet(
             "as it stands on the truck, from ahead, left and above",
             6.5,
         )
-    others = [w for w in welds if w.on != part.id]
+    others = [w for w in welds if w.to == part.id]
     more = (
         [
             "Welded to it: "
@@ -90,6 +90,7 @@ def plate_sheet(
             *aside,
             where(part),
             *([f"{left} more welds: weld schedule."] if left else []),
+            *elsewhere(part, welds, numbers),
             *more,
             *_weld_notes(own, numbers),
             *of_part(part, welds),
@@ -98,6 +99,19 @@ def plate_sheet(
         TABLE_X - MARGIN - 14,
     )
     return s
+
+
+def elsewhere(part: Part, welds: tuple[Weld, ...], numbers: Mapping[str, str]) -> list[str]:
+    """Where else a part goes than to the place drawn, with the welds there."""
+    if len(part.places) < 2:
+        return []
+    there = set(part.places[1:])
+    laid = ranges(numbers.get(w.id, w.id) for w in welds if there & {w.on, w.to})
+    goes = ", ".join(places_in_words(part.places))
+    return [
+        f"Goes to {goes}; drawn and welded here as {part.id}"
+        + (f"; at the others {laid}." if laid else ".")
+    ]
 
 
 def _weld_notes(own: list[tuple[Vec2, Weld, str]], numbers: Mapping[str, str]) -> list[str]:

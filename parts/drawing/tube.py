@@ -13,7 +13,7 @@ from ..model import Part, Tube, TubeEnd, Weld
 from ..stock import Shop
 from .display import Sheet
 from .picture import LEFT_AHEAD, draw, faces
-from .plate import hand_words, where
+from .plate import elsewhere, hand_words, where
 from .sheet import along, blank, notes, saw_length, upright
 
 LEFT, MID, LONG = 110.0, 400.0, 520.0
@@ -34,7 +34,7 @@ def tube_sheet(
     s = blank(
         head
         | {
-            "part": f"{part.id.rpartition('.')[0]}  {part.member.title}",
+            "part": f"{part.number}  {part.member.title}",
             "hand": hand_words(part),
             "stock": t.key,
             "mass": f"{measure(part.mass, 'mass', 2)} each",
@@ -63,21 +63,23 @@ def tube_sheet(
         s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
     s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
     draw(s, faces(part.member, part, shop), LEFT_AHEAD, (LEFT + LONG - 190, 110.0, 190.0, 130.0))
+    own = [w for w in welds if part.id in (w.on, w.to)]
     notes(
         s,
         [
             *aside,
             where(part),
+            *elsewhere(part, welds, numbers),
             *(
                 [
                     "Welds on it: "
                     + ", ".join(
                         f"{numbers.get(w.id, '')} ({names.part(w.on)} to {names.part(w.to)})"
-                        for w in welds
+                        for w in own
                     )
                     + "."
                 ]
-                if welds
+                if own
                 else []
             ),
             *of_part(part, welds),

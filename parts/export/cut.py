@@ -23,9 +23,8 @@ def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
     """Seven fields: chassis-part-revision-hand-thickness-quantity-unit. Hand E fits both sides; C stands in the centre."""
     assert isinstance(part.member.body, Plate)
     t = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
-    code, _, side = part.id.rpartition(".")
-    hand = "C" if side == "C" else part.hand
-    fields = (chassis, code, revision, hand, f"{t}in", f"q{part.quantity}", shop.unit)
+    hand = "C" if part.centered else part.hand
+    fields = (chassis, part.number, revision, hand, f"{t}in", f"q{part.quantity}", shop.unit)
     return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in fields) + ".dxf"
 
 

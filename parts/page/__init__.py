@@ -18,10 +18,12 @@ from .. import names, shown
 from ..cautions import BATTERY, FIRE
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
+from ..drawing.plate import hand_words
 from ..drawing.sheet import saw_length, with_unit
 from ..drawing.tube import length_words
 from ..levels import LAID
 from ..model import Bought, Existing, Helix, Member, Part, Plate, Tube
+from ..part_numbers import places_in_words
 from ..stock import Shop
 from ..strength import Strength
 from ..truck import Truck
@@ -296,8 +298,13 @@ def _card(p: Part, judged: Judged, shop: Shop, s: Shown, say: Callable[[str], st
         length = saw_length(p.member.body.length)
         extra = f", {with_unit(length)} {length_words(p.member.body)}"
     links = " ".join(f'<a href="{_e(path)}">{_e(n)}</a>' for n, path in s.links.get(p.id, ()))
+    places = [names.part(i) for i in p.places]
+    buttons = " ".join(
+        f'<button data-show="{_e(i)}">show {_e(n if len(p.places) > 1 else "it")}</button>'
+        for i, n in zip(p.places, places, strict=True)
+    )
     return (
-        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(names.made(p))} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; {_e(HANDS[p.hand])}</p>'
+        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.number)} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; {_e(hand_words(p))}; goes to {_e(", ".join(places_in_words(p.places)))}</p>'
         + f'<p class="{look_of(f.verdict)}">{_e(say(f"{barred}{f.verdict}{why}"))}</p>'
-        + f'<p>{links} <button data-show="{_e(p.id)}">show it</button></p></div>'
+        + f"<p>{links} {buttons}</p></div>"
     )
