@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from soapstone.cli import beside, disk
 from soapstone.cli.reuse import Reuse
 from soapstone.cli.text import csv_bytes, json_bytes
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.assumed import about
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.layout.graph import Graph
@@ -25,18 +24,9 @@ from soapstone.parts.truck import Truck
 
 if TYPE_CHECKING:
     from soapstone.cli.looking import Looked
+    from soapstone.parts.sizing import Check
     from soapstone.parts.verdict import Judged
 
-UNIT = {
-    "length": "in",
-    "angle": "deg",
-    "force": "lbf",
-    "rate": "lbf/in",
-    "torsion": "in*lbf/deg",
-    "mass": "lb",
-    "count": "",
-}
-OTHER = {"angle per length": (25.4 * 180 / math.pi, "deg/in")}
 VERSION = "0.1.0"
 ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
 """Families whose drawings a rule that was set aside touches."""
@@ -46,7 +36,8 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u), role, what it rests on."""
     rows = []
     for r in given_and_solved(solved):
-        factor, unit = OTHER.get(r.unit, (1.0, UNIT.get(r.unit, r.unit)))
+        kinds = reader.KINDS[reader.reader()]
+        unit = kinds[r.unit].unit if r.unit in kinds else r.unit
         row: dict[str, Any] = {
             "key": str(r.key),
             "title": r.title,
@@ -58,15 +49,11 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
             "shown": "",
         }
         if r.value is not None and r.plus_minus is not None:
-            shop = (
-                (lambda x, k=r.unit, u=unit: units.to(x, k, u))
-                if r.unit in UNIT
-                else (lambda x, f=factor: x * f)
-            )
+            shop = lambda x, k=r.unit: reader.valued(x, k) if k in kinds else x  # noqa: E731
             shown = (
                 _shown(r.key.name, r.value, r.unit)
-                if r.unit in UNIT
-                else f"{r.value * factor:.2f} {unit}"
+                if r.unit in units.KIND_WORDS
+                else f"{shop(r.value):.{kinds[r.unit].places if r.unit in kinds else 2}f} {unit}"
             )
             row |= {
                 "value": round(shop(r.value), 6),
@@ -93,7 +80,7 @@ def _shown(name: str, value: float, kind: str) -> str:
     """As printed; a wall is never rounded to the tape's sixteenth."""
     if kind == "count":
         return f"{round(value, 3) + 0.0:g}"
-    return f"{value / units.IN:.3f} in" if name.endswith(".wall") else units.show(value, kind)
+    return reader.fine(value) if name.endswith(".wall") else units.show(value, kind)
 
 
 def revision_of(p: Part, letters: Mapping[str, str]) -> str:
@@ -125,7 +112,7 @@ def solid_name(stem: str, shop: Shop) -> str:
 def tables(
     solved: Graph, truck: Truck, shop: Shop, held: Strength, judged: Judged
 ) -> dict[str, bytes]:
-    """Set-out, verdict, checks and every schedule, CSV and JSON."""
+    """Layout, verdict, checks and every schedule, CSV and JSON."""
     from soapstone.parts import schedules
 
     rows = setout_rows(solved)
@@ -134,12 +121,7 @@ def tables(
         "schedule/setout.csv": csv_bytes(
             rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")
         ),
-        "checks.json": json_bytes(
-            [
-                {**c._asdict(), "utilisation": round(c.utilisation, 4), "verdict": c.verdict.value}
-                for c in (*truck.checks, *held.checks)
-            ]
-        ),
+        "checks.json": json_bytes([check_row(c, 4) for c in (*truck.checks, *held.checks)]),
         "verdict.json": json_bytes(judged.as_json()),
         "loads.json": json_bytes(load_rows(held)),
     }
@@ -153,8 +135,30 @@ def tables(
     return made
 
 
+def check_row(c: Check, places: int = 12) -> dict[str, Any]:
+    """A check as data, demand and capacity in the reader's unit, which it names."""
+    from soapstone.parts.names import sentence
+    from soapstone.parts.shown import put_in, unit_of, worded
+
+    unit, k = unit_of(c.unit)
+    return {
+        **c._asdict(),
+        "what": sentence(worded(c.what)),
+        "demand": c.demand / k,
+        "capacity": c.capacity / k,
+        "unit": unit,
+        "numbers": put_in(c.numbers),
+        "utilisation": round(c.utilisation, places),
+        "verdict": c.verdict.value,
+    }
+
+
 def load_rows(held: Strength) -> list[dict[str, Any]]:
-    """Forces in every load case, N and N mm, truck axes, on the allowable scale."""
+    """Forces and couples in every load case, in the reader's units, truck axes, on the allowable scale."""
+
+    def flat(n: str, x: float) -> float:
+        return round(reader.valued(float(x), "moment" if n in ("couple", "bend") else "force"), 3)
+
     return [
         {
             "case": f.case.name,
@@ -163,14 +167,16 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
             "factor": f.case.factor,
             "source": f.case.source,
             **{
-                n: [[round(float(x), 3) + 0.0 for x in row] for row in getattr(f, n)]
+                n: [[flat(n, x) + 0.0 for x in row] for row in getattr(f, n)]
                 for n in ("joint", "lower", "couple", "upper_vec", "tyre")
             },
             **{
-                n: [round(float(x), 3) + 0.0 for x in getattr(f, n)]
+                n: [flat(n, x) + 0.0 for x in getattr(f, n)]
                 for n in ("upper", "coil", "stop", "strap", "bend", "axial")
             },
-            "bar": round(f.bar, 3),
+            "bar": flat("bar", f.bar),
+            "unit": reader.unit("force"),
+            "couple_unit": reader.unit("moment"),
         }
         for f in held.forces
     ]
@@ -197,7 +203,7 @@ def files(
     there already; ``accepted``: what was signed for, by whom and why. Raises if a cut file does not read back as the part."""
     from soapstone.cli import kinds
     from soapstone.cli.looking import look
-    from soapstone.parts import levels
+    from soapstone.parts import levels, names
     from soapstone.parts.drawing.setout import setout_pdf
     from soapstone.parts.drawing.strength import strength_pdf
 
@@ -254,6 +260,7 @@ def files(
                 if k.startswith("override.")
             ],
             foot,
+            names.numbers(truck),
         )
         made["sheet/setout.pdf"] = setout_pdf(
             job.chassis,
@@ -266,7 +273,7 @@ def files(
             ),
             foot,
         )
-        made |= kinds.stage_files(made, stages, stems, truck, job.chassis)
+        made |= kinds.stage_files(made, stages, stems, truck, job.chassis, shop.name)
         say("the page")
         made |= {
             "index.html": kinds.page_file(
@@ -415,14 +422,16 @@ def sheets(
             head,
             aside,
             stock,
+            reader.reader(),
             [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in p.holes))],
         )
         made[f"drawing/{stem}.pdf"] = again.get(
             f"drawing/{stem}.pdf",
-            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot),
+            lambda sheet=sheet, foot=foot: drawing.pdf([sheet()], shop.paper, foot, shop.name),
             rests,
             shop.paper,
             foot,
+            shop.name,
         )  # type: ignore[misc]
         path = f"drawing/{drawing_name(stem, shop)}"
         made[path] = again.get(

@@ -6,6 +6,7 @@ import io
 from typing import Any, NamedTuple
 
 from soapstone.cli.archive import Archive, Record
+from soapstone.parts.names import part as name_of
 from soapstone.parts.same import Compared, compare_parts
 
 
@@ -103,7 +104,7 @@ def _page(part: str, a: Record, b: Record, old: Any, new: Any) -> Any:
         f"{a.data['chassis']}:{a.letter}",
         b.data.get("date", ""),
         "Which parts differ",
-        f"{part} to {b.data['chassis']}:{b.letter}",
+        f"{name_of(part)} to {b.data['chassis']}:{b.letter}",
         "Dashed: as it was. Wide: as it is. Both from the lower-left corner of their own cut file.",
     )
     every = [q for loop in (*old, *new) for q in loop]

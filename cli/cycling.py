@@ -6,12 +6,13 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import surety
 from soapstone.layout.setout._say import SIDE_WORD
+from soapstone.parts import names, shown
 from soapstone.parts.verdict import Judged, Verdict
 
 from .limiting import ends_words, in_shop, limit_rows, rest_words, unit_of
@@ -141,7 +142,7 @@ def gap_rows(c: Cycle) -> list[dict[str, Any]]:
             "says": " and ".join(g.titles),
             "gap": in_shop(g.gap, "length"),
             "wanted": in_shop(g.allowed, "length"),
-            "unit": "in",
+            "unit": reader.unit("length"),
             "place": g.place,
             "verdict": g.verdict.value,
             "x": in_shop(g.at[0], "length"),
@@ -188,7 +189,7 @@ def as_json(c: Cycle, solved: Graph, judged: Judged) -> dict[str, Any]:
                 "side": SIDE_WORD[s.side],
                 "push": in_shop(s.push, "force"),
                 "flips_at": in_shop(s.critical, "force") if math.isfinite(s.critical) else None,
-                "unit": "lbf",
+                "unit": reader.unit("force"),
             }
             for s in c.spins
         ],
@@ -268,7 +269,7 @@ def table(c: Cycle) -> list[str]:
 
 def gap_words(g: Gap) -> str:
     """One pair."""
-    return f"{g.verdict} {g.gap / units.IN:.2f} in, {g.titles[0]} {g.one} to {g.titles[1]} {g.two}, {g.place}"
+    return f"{g.verdict} {reader.length(g.gap)}, {names.called(g.titles[0], g.one)} to {names.called(g.titles[1], g.two)}, {g.place}"
 
 
 def spin_words(c: Cycle) -> list[str]:
@@ -276,8 +277,8 @@ def spin_words(c: Cycle) -> list[str]:
     from soapstone.layout.travel.spin import WARN
 
     return [
-        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {s.push / units.LBF:.0f} lbf; it would flip about its own axis at "
-        f"{s.critical / units.LBF:.0f} lbf ({s.ratio:.2f})"
+        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {reader.measure(s.push, 'force')}; it would flip about its own axis at "
+        f"{reader.measure(s.critical, 'force') if math.isfinite(s.critical) else 'no force'} ({s.ratio:.2f})"
         for s in c.spins
     ]
 
@@ -313,7 +314,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
         ("Where the pivots go", pivot_words(solved)),
         ("What ends the travel", ends_words(c, 2)),
         (
-            f"What comes closest: three tightest of {len(close)} below the gap wanted",
+            f"What comes closest: three tightest of {len(close)} below the gap needed",
             [gap_words(g) for g in c.gaps[:3]],
         ),
         ("Read again, best first", again_lines(solved)),
@@ -331,7 +332,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
     more = [
         ("ASSUMED, nobody measured it", assumed(c, solved)),
         ("What may give way", list(c.trims)),
-        ("Every pair within 1 in", [gap_words(g) for g in c.gaps]),
+        (f"Every pair within {shown.room(units.IN)}", [gap_words(g) for g in c.gaps]),
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
     ]
@@ -350,7 +351,10 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     said += [
         "",
         "What comes closest",
-        *([f"  {gap_words(g)}" for g in c.gaps[:3]] or ["  nothing within 1 in"]),
+        *(
+            [f"  {gap_words(g)}" for g in c.gaps[:3]]
+            or [f"  nothing within {shown.room(units.IN)}"]
+        ),
     ]
     said += [f"  {s}" for s in c.trims]
     said += spin_words(c)
@@ -374,10 +378,10 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
 
     rows = candidates(job, solved)
     if not rows:
-        return ["the line of the frame joints waits for the set-out"]
+        return ["the line of the frame joints waits for the layout"]
     chosen = solved.values[Key("arms.joint_behind", "C")]
     out = [
-        f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster/in':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"
+        f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"
     ]
     mine = [
         i
@@ -388,10 +392,10 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
     ]  # type: ignore[arg-type]
     for i in [*range(min(most, len(rows))), *(n for n in mine if n >= most)]:
         r = rows[i]
-        n = [x / units.IN for x in (r.behind, r.height, r.arm, r.spacing)]
-        over = f"{r.shaft / units.IN:.1f}" if math.isfinite(r.shaft) else "clear"
+        n = [reader.valued(x, "length") for x in (r.behind, r.height, r.arm, r.spacing)]
+        over = reader.number(r.shaft, "length", 1) if math.isfinite(r.shaft) else "clear"
         out.append(
-            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {math.degrees(r.caster) * units.IN:9.2f} {r.dive:8.0f}% {f'{r.slip[0] / units.IN:.2f}/{r.slip[1] / units.IN:.2f}':>12} {math.degrees(r.joint):8.1f} "
-            f"{over:>10} {r.ahead / units.IN:9.1f} {r.mount / units.IN:8.1f} {r.below / units.IN:10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
+            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {reader.valued(r.caster, 'angle per length'):9.3f} {r.dive:8.0f}% {'/'.join(reader.number(x, 'length') for x in r.slip):>12} {math.degrees(r.joint):8.1f} "
+            f"{over:>10} {reader.valued(r.ahead, 'length'):9.1f} {reader.valued(r.mount, 'length'):8.1f} {reader.valued(r.below, 'length'):10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
         )
     return out

@@ -156,7 +156,7 @@ def log_files(
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from soapstone.cli import logsheets
-    from soapstone.cli.options import shop_of
+    from soapstone.cli.options import read_for
     from soapstone.parts.documents import log
 
     files = {f["path"]: f["sha256"] for f in r.data["files"]}
@@ -165,7 +165,10 @@ def log_files(
         shop = Path(tmp) / "shop.toml"
         if name in files:
             shop.write_bytes(store.content(files[name]))
-        paper = shop_of(None, Path(tmp) / "job.toml").paper
+        job = Path(tmp) / "job.toml"
+        if f"{INPUT}job.toml" in files:
+            job.write_bytes(store.content(files[f"{INPUT}job.toml"]))
+        paper = read_for(job).paper
     head = log_head(r.data["chassis"], r.data.get("date", ""), r.letter, level, paper)
     return log.files(logsheets.of(store, r, level, more), head)
 

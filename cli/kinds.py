@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from soapstone.cli.text import csv_bytes, json_bytes
-from soapstone.layout import units
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
@@ -57,7 +57,7 @@ def document_files(
     )
     return documents.files(
         f,
-        Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper, void),
+        Head(job.chassis, job.words.get("job.date", ""), level, says, shop.paper, void, shop.name),
         gaps,
         say,
     )
@@ -79,7 +79,7 @@ def travel_files(
             f"{g['wanted']:.2f}",
         )
         for g in data["gaps"]
-        if g["verdict"] != Verdict.OK or g["gap"] < 1.0
+        if g["verdict"] != Verdict.OK or g["gap"] < reader.valued(units.IN, "length")
     ]
     return {
         "travel.json": json_bytes(data),
@@ -181,10 +181,11 @@ def nest_files(
                 "name": s.sheet.name,
                 "number": s.number,
                 "utilisation": round(s.utilisation, 3),
-                "used": round(s.used / units.IN, 2),
+                "used": round(reader.valued(s.used, "length"), 2),
+                "unit": reader.unit("length"),
                 "remnant": f"{job.chassis} {s.remnant_name}",
-                "remnant_width": round(s.remnant[0] / units.IN, 2),
-                "remnant_length": round(s.remnant[1] / units.IN, 2),
+                "remnant_width": round(reader.valued(s.remnant[0], "length"), 2),
+                "remnant_length": round(reader.valued(s.remnant[1], "length"), 2),
                 "rule": s.rule,
                 "parts": " ".join(f"{k} x{v}" for k, v in sorted(counts.items()) if k != n.SQUARE),
             }
@@ -201,6 +202,7 @@ def nest_files(
             ),
             shop.paper,
             foot,
+            shop.name,
         )
     made["schedule/nest.csv"] = csv_bytes(
         rows,
@@ -211,6 +213,7 @@ def nest_files(
             "number",
             "utilisation",
             "used",
+            "unit",
             "remnant",
             "remnant_width",
             "remnant_length",
@@ -237,11 +240,13 @@ def stage_files(
     stems: Mapping[str, str],
     truck: Truck,
     chassis: str,
+    shop_name: str = "",
 ) -> dict[str, bytes]:
     """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that are fitted in it."""
     import io
 
     from pypdf import PdfWriter
+    from soapstone.parts.drawing.display import TOOL
     from soapstone.parts.numbering import stage_of
 
     found = {}
@@ -259,6 +264,14 @@ def stage_files(
         for piece in (*own, *(e.format(chassis=chassis) for e in WITH_STAGE.get(n, ())), *drawings):
             if piece in made:
                 book.append(io.BytesIO(made[piece]))
+        book.add_metadata(
+            {
+                "/Title": f"{chassis} stage {n}",
+                "/Author": shop_name,
+                "/Creator": TOOL,
+                "/Producer": TOOL,
+            }
+        )
         out = io.BytesIO()
         book.write(out)
         found[f"sheet/stage-{n}.pdf"] = out.getvalue()

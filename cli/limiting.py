@@ -5,24 +5,21 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from soapstone.layout import units
+from soapstone.layout import reader, units
 
 if TYPE_CHECKING:
     from soapstone.cli.cycling import Cycle
     from soapstone.layout.travel.limits import Limit
 
-SHOP = {"length": "in", "angle": "deg", "force": "lbf", "rate": "lbf/in", "torsion": "in*lbf/deg"}
-
 
 def in_shop(x: float, kind: str) -> float:
-    """A value in the unit the shop reads, five decimals for JSON."""
-    if kind == "moment":
-        return round(x / (units.LBF * units.IN * 12), 5)
-    return round(units.to(x, kind, SHOP[kind]) if kind in SHOP else x, 5)
+    """A value in the reader's unit, five decimals for JSON."""
+    return round(reader.valued(x, kind) if unit_of(kind) else x, 5)
 
 
 def unit_of(kind: str) -> str:
-    return "lbf*ft" if kind == "moment" else SHOP.get(kind, "")
+    """The reader's unit, empty for what has none."""
+    return reader.KINDS[reader.reader()][kind].unit if kind in reader.KINDS[reader.reader()] else ""
 
 
 def limit_rows(c: Cycle) -> list[dict[str, Any]]:
@@ -78,11 +75,9 @@ def limit_words(x: Limit) -> str:
         text = (
             f"{math.degrees(there):.1f}, {bound} {math.degrees(limit):.1f} deg"
             if x.unit == "angle"
-            else f"{there / units.IN:.2f}, {bound} {limit / units.IN:.2f} in"
+            else f"{reader.length(there)}, {bound} {reader.length(limit)}"
         )
-        return (
-            f"{x.name}: not reached ({f'{there / units.IN:.2f} in left' if x.most == 0 else text})"
-        )
+        return f"{x.name}: not reached ({f'{reader.length(there)} left' if x.most == 0 else text})"
     return (
         f"{x.name} at {say(x.at)}"
         + (f", SHORT of the {say(x.asked)} asked for" if x.short else "")

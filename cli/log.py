@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from soapstone.layout.faults import Fault
+from soapstone.parts.names import code, part
 
 LAID = "laid and looked at"
 
@@ -186,11 +187,14 @@ def _parts(
     }
     found: dict[str, None] = {}
     for w in words:
-        own = [i for i in ids if w in known[i]]
+        own = [i for i in ids if code(w) in known[i] or w in known[i]]
         if not own:
             faults.append(
                 Fault(
-                    option, w[:20], "a part of this revision", f"such as {min(ids, default='none')}"
+                    option,
+                    w[:20],
+                    "a part of this revision",
+                    f"such as {part(min(ids, default='none'))}",
                 )
             )
         found |= dict.fromkeys(own)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from soapstone.cli import log
 from soapstone.cli.archive import Archive, Record
+from soapstone.layout import reader, units
+from soapstone.parts import names
 
 if TYPE_CHECKING:
     from soapstone.parts.documents.log import Entered, Log, SetDown
@@ -44,7 +46,8 @@ def gathered(
     carried: dict[tuple[str, str], list[str]] = {}
     for data, events in before:
         made = [
-            (part, where, ", ".join(heats)) for part, where, heats in steel(data, events, carried)
+            (names.part(part), where, ", ".join(heats))
+            for part, where, heats in steel(data, events, carried)
         ]
         letter = str(data["letter"])
         first = str(data.get("level", "tack"))
@@ -62,7 +65,9 @@ def gathered(
             if x.kind == "signed":
                 signed.append(Entered(x.value, "signed", letter, x.by, x.date, x.note))
             else:
-                rows[x.kind].append(Entered(x.what, x.value, letter, x.by, x.date, x.note))
+                rows[x.kind].append(
+                    Entered(names.sentence(x.what), x.value, letter, x.by, x.date, x.note)
+                )
     welds = {w for v in record.get("welds", {}).values() for w in v}
     return Log(
         str(record["letter"]),
@@ -105,7 +110,13 @@ def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
                 )
                 for name, v in s["readings"].items()
             ],
-            [(_plain(name), f"{float(v):+.2f} in") for name, v in s["moved"].items()],
+            [
+                (
+                    _plain(name),
+                    f"{'+' if float(v) >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}",
+                )
+                for name, v in s["moved"].items()
+            ],
         )
         for n, s in enumerate(found)
     ]
@@ -123,7 +134,6 @@ def _title(name: str) -> str:
 
 
 def _shown(name: str, value: float) -> str:
-    from soapstone.layout import units
     from soapstone.layout.setdown import BY
 
     if name in BY and BY[name].kind == "angle":

@@ -30,7 +30,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
-    help="Tape readings in; set-out, plates, cut files, solids and drawings out. Calculations, not an approval.",
+    help="Tape readings in; layout, plates, cut files, solids and drawings out. Calculations, not an approval.",
 )
 for command in (
     new,

@@ -75,14 +75,37 @@ def shop_of(shop: Path | None, job: Path) -> Shop:
     return load_shop(shop or (beside if beside.is_file() else None))
 
 
+def loaded(path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
+    """A job and its shop; from here on screen and paper speak the reader's units, faults of the job too."""
+    from soapstone.layout.job.load import load
+
+    shop = read_for(path, shop_path)
+    return load(path), shop
+
+
+def read_for(path: Path, shop_path: Path | None = None) -> Shop:
+    """The shop of a job, and its reader set: the shop's own unit, else what the job file says under [units]."""
+    import tomllib
+
+    from soapstone.layout import reader
+
+    shop = shop_of(shop_path, path)
+    try:
+        said = tomllib.loads(path.read_text(encoding="utf-8")).get("units", {})
+    except (OSError, ValueError):
+        said = {}  # whoever loads the job says what is wrong with it
+    length = said.get("length", "") if isinstance(said, dict) else ""
+    reader.read_in(reader.system_of(shop.reads, str(length)))
+    return shop
+
+
 def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job for its loads."""
-    from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
     from soapstone.parts.assumptions import assumptions
     from soapstone.parts.way_out import held
 
-    job, shop = load(path), shop_of(shop_path, path)
+    job, shop = loaded(path, shop_path)
     _known_pins(job, shop)
     solved = solve(job)
     h = held(solved, job.words, job.pins, job.chassis, shop)
@@ -95,10 +118,10 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
 
 
 def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
-    """What waits, with the readings that are owed and that no part named: set-out, travel or a check hangs on those."""
+    """What waits, with the readings that are owed and that no part named: layout, travel or a check hangs on those."""
     said = {k for keys in truck.waiting.values() for k in keys}
     rest = tuple(k for k in job.owed if k not in said)
-    return {**truck.waiting, **({"set-out, travel or checks": rest} if rest else {})}
+    return {**truck.waiting, **({"layout, travel or checks": rest} if rest else {})}
 
 
 def _known_pins(job: Job, shop: Shop) -> None:

@@ -14,13 +14,13 @@ upper arm            short link from the radius arm up to the axle
 track bar            lateral bar from axle to frame
 drag link            pitman arm to knuckle
 coil seat            what a coil spring stands on or under
-crossmember          carries the arm joints and the gearbox, bolted between the rails
+crossmember          carries the arm joints and the transmission, bolted between the rails
 sleeve               inner tube of a bushing; *crush sleeve*: tube through a boxed rail
 tab                  ear welded on to carry one side of a bolt
 ===================  ==========================================================
 
 Axes (ISO 8855): x forward, y left, z up, right-handed. x = 0 is the plumb line of the
-axle centre with the axle jacked to full bump, y = 0 the centre plane, z = 0 the floor
+axle center with the axle jacked to full bump, y = 0 the center plane, z = 0 the floor
 with the frame blocked at target ride height. Axle-local points are read with the pinion
 level, from the axle centre.
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import units
+from . import reader, units
 from .faults import Exit, Fault, SoapstoneError
 from .graph import Graph
 from .job.fields import FIELDS, key_of, nearest, pattern
@@ -32,11 +32,11 @@ def shown(g: Graph, k: Key) -> str:
     """Value as the shop reads it, to a thousandth where a formula is followed by hand."""
     x, kind = g.values[k], g.unit(k)
     if kind == "length":
-        return f"{x / units.IN:.3f} in"
+        return reader.fine(x)
     if kind == "angle":
         return f"{math.degrees(x):.3f} deg"
     if kind == "angle per length":
-        return f"{math.degrees(x) * units.IN:.3f} deg/in"
+        return reader.measure(x, kind, 4 if reader.metric() else 3)
     return units.show(x, kind) if kind in units.SHORT else f"{x:.4g}"
 
 
@@ -51,7 +51,7 @@ def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
             if np.isfinite(a[i]):
                 kind = KINDS[k.name][0]
                 sure = (
-                    f"; +-{doubt(2 * float(s.u[k][i]), kind)}, mostly from {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}"
+                    f"; ±{doubt(2 * float(s.u[k][i]), kind)}, mostly from {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}"
                     if k in s.u and kind in ("length", "angle")
                     else ""
                 )
@@ -104,7 +104,7 @@ def explained(g: Graph, k: Key) -> list[str]:
         return [f"{k}: {title}", "  has no solution with these readings; `solve` says why"]
     u = plus_minus(g, k)
     out = [
-        f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' +-{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"
+        f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' ±{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"
     ]
     r = g.readings.get(k)
     if r is not None and role in ("measured", "choice", "wanted", "conflict"):
@@ -115,7 +115,7 @@ def explained(g: Graph, k: Key) -> list[str]:
         )
         return [
             *out,
-            f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; plus-minus {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}",
+            f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; ± {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}",
         ]
     steps = g.steps(k)
     for step, numbers in steps[-1:] if k in g.derived else steps:
@@ -123,10 +123,10 @@ def explained(g: Graph, k: Key) -> list[str]:
         put = ", ".join(f"{i} = {shown(g, i)}" for i in numbers if i in g.values)
         many = len(numbers) > 14
         out.append(f"  {name}: {step.formula}   [{step.source}]")
-        out.append(f"      with {put if not many else f'{len(numbers)} set-out values'}")
+        out.append(f"      with {put if not many else f'{len(numbers)} layout values'}")
     rows = behind(g, cause(k) if cause(k) in g.values else k, 5)
     if rows:
-        out.append("  plus-minus mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
+        out.append("  ± mostly from " + ", ".join(f"{i} {100 * s:.0f} %" for i, s in rows))
     leaves = sorted(g.rests_on(k))
     assumed = [i for i in leaves if i in g.readings and g.readings[i].assumed]
     out.append(f"  rests on {len(leaves)} readings: " + ", ".join(map(str, leaves)))
@@ -136,7 +136,7 @@ def explained(g: Graph, k: Key) -> list[str]:
 
 
 class Change(NamedTuple):
-    """One set-out value that changes."""
+    """One layout value that changes."""
 
     key: Key
     was: float
@@ -206,7 +206,7 @@ def _plain(text: str) -> bool:
 
 
 def differences(a: Graph, b: Graph) -> list[Change]:
-    """Set-out values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values that come or go too (NaN)."""
+    """Layout values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values that come or go too (NaN)."""
     least = {"length": 0.0005 * units.IN, "angle": math.radians(0.001)}
     rows = []
     for k in dict.fromkeys((*a.keys(), *b.keys())):

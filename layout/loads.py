@@ -1,11 +1,11 @@
-"""Loads: what the tyres do in each case, and from it the force at every joint, bolt, seat and stop.
+"""Loads: what the tires do in each case, and from it the force at every joint, bolt, seat and stop.
 
 Statics of the axle on two clamped arms, exact: axle, arms and upper arms are bodies, bushings and the arms' own bending are springs, the track bar is
 a bar, coils push, stops and limiters act one way. Linear at ride-height geometry; every spring force follows from one set of
 displacements, so that all bodies are in equilibrium to rounding. Two levels: *often* (allowable strength) and *rare* (forces over 1.5 before the same
-comparison, mapping by AISC 360 B3 logic: project judgement).
+comparison, mapping by AISC 360 B3 logic: project judgment).
 
-No published table of wheel forces of light off-road trucks was found: the multipliers are from truck and vehicle-structures texts, or judgement, as each row says."""
+No published table of wheel forces of light off-road trucks was found: the multipliers are from truck and vehicle-structures texts, or judgment, as each row says."""
 
 from __future__ import annotations
 
@@ -58,17 +58,15 @@ CASES: tuple[Case, ...] = (
         "often",
         3.0,
         "both wheels at 3 x static",
-        "2.5 to 3 x on roads: lecture slides on loads on a frame; 2 to 3 x: a chassis-engineering text p. 225",
+        "judgment at the upper end of 2 to 3 x for dynamic loads: Fieldhouse and Barton, Automotive Chassis Engineering, p. 225",
     ),
-    Case(
-        "bump off-road", "rare", 4.0, "both wheels at 4 x static", "4 x off-road: the same slides"
-    ),
+    Case("bump off-road", "rare", 4.0, "both wheels at 4 x static", "judgment, no source"),
     Case(
         "twist",
         "often",
         1.8,
         "axle load x 1.8 on one wheel, none on the other",
-        "1.3 on roads to 1.8 on rough ground: vehicle life-cycle course notes ch. 9",
+        "judgment, no source; torsion as a case of its own: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
         "L",
     ),
     Case(
@@ -76,15 +74,15 @@ CASES: tuple[Case, ...] = (
         "often",
         1.1,
         "braking at 1.1 g with load transfer",
-        "0.75 to 1.84 g by author: Brown, Robertson and Serpento p. 20 table 2.4",
+        "0.75 to 1.84 g by author: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20 table 2.4",
     ),
-    Case("reverse braking", "often", 0.6, "braking backwards at 0.6 g", "judgement, no source"),
+    Case("reverse braking", "often", 0.6, "braking backwards at 0.6 g", "judgment, no source"),
     Case(
         "pothole",
         "rare",
         4.5,
         "one wheel against a step of a tenth of its radius, 3 x static up",
-        "Brown, Robertson and Serpento p. 22 (Garrett K = 4.5)",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 22 (Garrett K = 4.5)",
         "L",
     ),
     Case(
@@ -92,15 +90,15 @@ CASES: tuple[Case, ...] = (
         "often",
         1.0,
         "side force 1 x load, load transfer to the outer wheel",
-        "1 g by tyre grip: vehicle life-cycle course notes ch. 9",
+        "judgment, no source: 1 g, as much as tires grip",
         "L",
     ),
     Case(
-        "kerb",
+        "curb",
         "rare",
         1.75,
-        "one wheel against a kerb until the truck would tip",
-        "Brown, Robertson and Serpento p. 24 (Garrett K = 1.75)",
+        "one wheel against a curb until the truck would tip",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 24 (Garrett K = 1.75)",
         "L",
     ),
     Case(
@@ -108,30 +106,30 @@ CASES: tuple[Case, ...] = (
         "often",
         2.0,
         "one wheel pulls and carries 2 x static",
-        "judgement; 1.5 for towing: Brown, Robertson and Serpento p. 20",
+        "judgment; 1.5 for towing: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
         "L",
     ),
     Case(
         "recovery",
         "rare",
         0.5,
-        "half the truck's weight pulls at the frame, held by the tyres",
-        "Commission Regulation (EU) 1005/2010",
+        "half the truck's weight pulls at the frame, held by the tires",
+        "half the greatest laden mass at a tow point: Commission Regulation (EU) 1005/2010",
     ),
 )
 EVERYDAY: tuple[Case, ...] = (
     CASES[0],
-    Case("bump", "everyday", 1.5, "both wheels at 1.5 x static", "judgement, no source"),
+    Case("bump", "everyday", 1.5, "both wheels at 1.5 x static", "judgment, no source"),
     Case(
         "road twist",
         "everyday",
         0.3,
         "three tenths of a wheel's load from one side to the other",
-        "1.3 on roads: vehicle life-cycle course notes ch. 9",
+        "judgment, no source",
         "L",
     ),
-    Case("braking", "everyday", 0.3, "braking at 0.3 g", "judgement, no source"),
-    Case("cornering", "everyday", 0.3, "side force of 0.3 x load", "judgement, no source", "L"),
+    Case("braking", "everyday", 0.3, "braking at 0.3 g", "judgment, no source"),
+    Case("cornering", "everyday", 0.3, "side force of 0.3 x load", "judgment, no source", "L"),
 )
 """What happens every day: the range of stress between any two of these is held against fatigue strength, not against a limit."""
 STEP = 0.1
@@ -164,7 +162,7 @@ class Forces(NamedTuple):
 
     ``joint`` frame on arm at the frame joint; ``lower`` arm on axle at the lower bolt, ``couple`` with it (N mm); ``upper`` push + in each upper arm and
     ``upper_vec`` upper arm on axle; ``bar`` track bar pulled +; ``coil``, ``stop`` push, ``strap`` pull; ``bend`` arm's bending moment at the upper joint (N mm);
-    ``axial`` arm pulled +; ``tyre`` ground on tyre; ``residual`` largest force left over, N."""
+    ``axial`` arm pulled +; ``tyre`` ground on tire; ``residual`` largest force left over, N."""
 
     case: Case
     joint: Array
@@ -241,7 +239,7 @@ def facts(v: Mapping[Key, float]) -> Facts:
 
 
 def tyres(f: Facts, case: Case) -> Array:
-    """Ground on both tyres, (2, 3), N, at the contact patches; ``case.hand`` says which wheel."""
+    """Ground on both tires, (2, 3), N, at the contact patches; ``case.hand`` says which wheel."""
     w, k, h = f.wheel, case.factor, f.cg
     out = np.array(((0.0, 0.0, w), (0.0, 0.0, w)))
     one = 0 if case.hand != "R" else 1
@@ -263,7 +261,7 @@ def tyres(f: Facts, case: Case) -> Array:
         shift = min(k * 2 * w * h / f.track, w)
         out[one, 2], out[1 - one, 2] = w + shift, w - shift
         out[:, 1] = (-1 if one == 0 else 1) * k * out[:, 2]
-    elif case.name == "kerb":
+    elif case.name == "curb":
         out[one, 1] = (-1 if one == 0 else 1) * k * 2 * w * f.track / (2 * h)
     elif case.name == "low-range pull":
         out[one] = (k * w, 0.0, k * w)

@@ -115,6 +115,25 @@ def measure(value: float, kind: str, places: int | None = None) -> str:
     return f"{number(value, kind, places)} {unit(kind)}".rstrip()
 
 
+def length(mm: float) -> str:
+    """A length by decimals, with its unit.
+
+    >>> length(31.75)
+    '1.25 in'
+    """
+    return measure(mm, "length")
+
+
+def fine(mm: float) -> str:
+    """A length somebody follows by hand or cuts to a line: inches to 0.001, mm to 0.01."""
+    return measure(mm, "length", 2 if metric() else 3)
+
+
+def step() -> float:
+    """The reader's finest step on a tape, mm: 1/16 in or 0.5 mm."""
+    return 0.5 if metric() else _IN / 16
+
+
 def valued(value: float, kind: str) -> float:
     """An internal value in the reader's unit, for rows that name the unit beside."""
     return value / KINDS[_READER.get()][kind].factor

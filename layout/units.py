@@ -384,7 +384,7 @@ _PLACES = {
 def readers(kind: str) -> str:
     """Unit in which the reader (``layout.reader``) is told a kind of reading; empty for a count."""
     both = SHORT.get(kind, ("",))
-    return both[1] if metric() and kind != "angle" else both[0]
+    return both[1] if metric() and len(both) > 1 and kind != "angle" else both[0]
 
 
 def tape(mm: float, denominator: int = 16) -> str:

@@ -8,13 +8,15 @@ import math
 from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
-from ..layout import units
+from ..layout import reader, units
 from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
 from ..layout.setout._say import inch
+from . import shown
 from .give import Giving, Less, Trim, made
 from .hits import Gap
+from .names import called, part
 from .stock import Shop
 from .truck import Truck
 from .verdict import Verdict
@@ -114,7 +116,7 @@ def _moved(name: str, at: Giving) -> Cure:
         return Cure(
             "move",
             name,
-            f"Shield {name}{careful}: no move of up to 2 in leaves it clear of everything else.",
+            f"Shield {name}{careful}: no move of up to {shown.room(2 * units.IN)} leaves it clear of everything else.",
         )
     return Cure(
         "move",
@@ -125,7 +127,7 @@ def _moved(name: str, at: Giving) -> Cure:
 
 def _trim_words(t: Trim, at: Giving) -> str:
     return (
-        f"Trim plate {t.code} ({at.members[t.code].title}) at its {t.edge} edge, {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, "
+        f"Trim plate {part(t.code)} ({at.members[t.code].title}) at its {t.edge} edge, {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, "
         "and nothing comes closer by it. Strength was held on the plate as drawn: whoever signs looks at the trimmed one."
     )
 
@@ -147,7 +149,7 @@ def _choice_words(g: Gap, at: Giving, first: bool) -> str:
             continue
         m = at.members.get(name)
         says = CHOICES[base(name, at.rides(name))]
-        rows.append(says.format(title=m.title if m else name, code=name))
+        rows.append(says.format(title=m.title if m else name, code=part(name)))
     words = "; ".join(dict.fromkeys(rows))
     start = (
         "No plate, nothing listed and no stop gives way there. Choose again and build again"
@@ -176,24 +178,20 @@ def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
         else ""
     )
     state = (
-        f"runs {-g.gap / units.IN:.2f} in into"
+        f"runs {reader.length(-g.gap)} into"
         if g.gap < 0
-        else f"comes within {max(g.gap, 0) / units.IN:.2f} in of"
+        else f"comes within {reader.length(max(g.gap, 0))} of"
     )
     one, two = (said(t, n) for t, n in zip(g.titles, (g.one, g.two), strict=True))
     return (
-        f"{one} {state} {two} at {g.place} ({g.allowed / units.IN:.2f} in wanted): {along}, {inch(abs(y))} {side} of the centerline, "
+        f"{one} {state} {two} at {g.place} ({inch(g.allowed)} needed): {along}, {inch(abs(y))} {side} of the centerline, "
         f"{inch(z)} above the floor{alone}."
     )
 
 
 def said(title: str, name: str) -> str:
     """A body as people call it: a part by title and number, everything else by its name."""
-    head, _, side = name.partition(".")
-    word = {"L": ", left", "R": ", right"}.get(side, "")
-    if head in ("rail1", "axle", "diff"):
-        return title + word
-    return title if name == title or head in CHOICES else f"{title} {name}"
+    return called(title, name)
 
 
 def _swap(name: str) -> str:

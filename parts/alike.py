@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
-from ..layout import units
+from ..layout import reader, units
 from . import outline
 from .model import Loop, Part, Plate, Tube
 
@@ -48,7 +48,7 @@ def _plate(p: Part, b: Plate) -> object:
     lines = [
         [list(line) for line in m.strokes]
         for m in p.marks
-        if m.role in ("centre", "mate", "ride", "scale")
+        if m.role in ("centre", "mate", "ride", "scale", "pig-tail")
     ]
     return (loops, _holes(p), bends, lines)
 
@@ -127,7 +127,7 @@ def _moved(o: Part, p: Part) -> str:
 
 
 def _inches(mm: float) -> str:
-    return f"{mm / units.IN:.3f} in"
+    return reader.fine(mm)
 
 
 def _differs(o: Part, p: Part) -> str:
@@ -145,8 +145,8 @@ def _differs(o: Part, p: Part) -> str:
     said = []
     size = [(x[2] - x[0], x[3] - x[1]) for x in (outline.bbox(a.outline), outline.bbox(b.outline))]
     if any(abs(u - v) > CUT for u, v in zip(*size, strict=True)):
-        (w, h), (v, k) = ((x / units.IN, y / units.IN) for x, y in size)
-        said.append(f"{w:.2f} x {h:.2f} in, now {v:.2f} x {k:.2f} in")
+        was, now = (f"{reader.number(w, 'length')} x {reader.length(h)}" for w, h in size)
+        said.append(f"{was}, now {now}")
     elif not near(_loop(a.outline), _loop(b.outline)):
         said.append("outline")
     if not near(_holes(o), _holes(p)):

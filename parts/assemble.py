@@ -72,7 +72,7 @@ def _member(m: Member) -> Member:
 
 
 def mirror(a: Assembly) -> Assembly:
-    """Reflect an assembly across the centre plane; every place stays a proper rotation. ``mirror(mirror(a)) == a``.
+    """Reflect an assembly across the center plane; every place stays a proper rotation. ``mirror(mirror(a)) == a``.
 
     Ports are left as they are: a family built in the reflected world reads them there.
     """

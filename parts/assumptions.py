@@ -11,16 +11,20 @@ from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.loads import LEAST_BAR_WALL, SHARE_FRONT, adjusted, forces
 from ..layout.quantities import Key
+from ..layout.reader import measure, number
+from ..layout.reader import metric as in_mm
 from ..layout.travel import HARD, SOFT, TYPICAL
 from ..layout.travel.gear import ASSUMED_CG
 from ..layout.travel.linkage import Bush
 from .assumptions_layout import layout_assumed
 from .materials import LEAST_AXLE, LEAST_DOWEL, LEAST_RAIL, TUBES, Materials, materials, named
 from .model import Bolt, Plate, Tube
+from .names import sentence
+from .shown import finest, worded
 from .sizing import Check
 from .stock import Shop, Steel, default_shop, steel
-from .stock.classes import KSI, PLACES, class_of, given, metric, place_of, setting
 from .stock.classes import LEAST as LEAST_MARK
+from .stock.classes import PLACES, class_of, given, metric, place_of, setting
 from .stock.fillers import LEAST, USUAL, filler_of
 from .strength import Strength, Work
 from .truck import Truck
@@ -94,7 +98,7 @@ class _Trial:
                 continue
             _, k = max(hit)
             said.append(
-                f"{self.name(k[0])}{k[1]}: {self.base[k].utilisation:.2f} used, {then[k].utilisation:.2f} with {c.says}"
+                f"{self.name(k[0])}{worded(sentence(k[1]))}: {self.base[k].utilisation:.2f} used, {then[k].utilisation:.2f} with {c.says}"
             )
         return "; ".join(said), frozenset(codes - {""})
 
@@ -114,7 +118,7 @@ def _moves(trial: _Trial | None, *changes: Change) -> tuple[str, frozenset[str]]
 
 
 def _strong(s: Steel) -> str:
-    return f"{s.name}, {s.fy / KSI:.0f}/{s.fu / KSI:.0f} ksi ({s.fy:.0f}/{s.fu:.0f} MPa)"
+    return f"{s.name}, {number(s.fy, 'stress', 0)}/{measure(s.fu, 'stress', 0)}"
 
 
 def _steels(
@@ -172,11 +176,13 @@ def _filler(now: Materials, shop: Shop, trial: _Trial | None) -> Iterator[Assume
     assert least is not None
     said, codes = _moves(
         trial,
-        Change(f"{least.name}, {least.fexx / KSI:.0f} ksi", made_of=now._replace(filler=least)),
+        Change(
+            f"{least.name}, {measure(least.fexx, 'stress', 0)}", made_of=now._replace(filler=least)
+        ),
     )
     yield Assumed(
         "filler",
-        f"{USUAL}, {now.filler.fexx / KSI:.0f} ksi ({now.filler.fexx:.0f} MPa)",
+        f"{USUAL}, {measure(now.filler.fexx, 'stress', 0)}",
         "filler under [weld] of the shop file",
         said,
         codes,
@@ -213,8 +219,8 @@ def _bolts(
         marks = "on metric bolts" if metric(size) else "on inch bolts"
         yield Assumed(
             f"mark of the {len(row)} bolts {size}",
-            f"{mark.name}, the least in common use {marks} (proof {mark.proof:.0f} MPa)",
-            f"{field}_class or {word} under [bolts] of the shop file",
+            f"{mark.name}, the least in common use {marks} (proof {measure(mark.proof, 'stress', 0)})",
+            (f"{field}_class or " if field else "") + f"{word} under [bolts] of the shop file",
             said,
             codes
             or frozenset(
@@ -252,11 +258,14 @@ def _plates(truck: Truck, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]
         )
         said, _ = _moves(
             trial,
-            Change(f"plates {THINNER / units.IN:.3f} in thinner", shop=shop._replace(plates=thin)),
+            Change(
+                f"plates {measure(THINNER, 'length', 2 if in_mm() else 3)} thinner",
+                shop=shop._replace(plates=thin),
+            ),
         )
         yield Assumed(
             "thickness of plate",
-            "nominal: " + ", ".join(f"{p.key} {p.thickness / units.IN:.4f} in" for p in silent),
+            "nominal: " + ", ".join(f"{p.key} {finest(p.thickness)}" for p in silent),
             "measured under [[plate]] of the shop file",
             said,
             families,
@@ -305,7 +314,11 @@ def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
     if od is not None and key not in v:
         said, codes = _moves(trial, Change("a solid bar", {key: od / 2}))
         yield Assumed(
-            "wall of the track bar", f"{LEAST_BAR_WALL / units.IN:.3f} in", key.name, said, codes
+            "wall of the track bar",
+            measure(LEAST_BAR_WALL, "length", 2 if in_mm() else 3),
+            key.name,
+            said,
+            codes,
         )
 
 

@@ -11,6 +11,7 @@ from ..layout.graph import Graph
 from ..layout.job.fields import field_of
 from ..layout.job.load import Job
 from ..layout.quantities import Key, Side
+from ..layout.reader import measure, metric
 from ..layout.travel import Place, study
 from ..layout.travel.gear import ASSUMED_BRAKE
 from ..layout.travel.linkage import AXES, axis_keys
@@ -50,7 +51,7 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
                 show = (
                     (lambda x: f"{math.degrees(x):.2f} deg")
                     if unit == "angle"
-                    else (lambda x: f"{x / units.IN:.2f} in")
+                    else (lambda x: measure(x, "length"))
                 )
                 said.append(f"{title} ±{show(2 * now)}, ±{show(2 * then)} if they are twice that")
                 break
@@ -62,7 +63,7 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
             if f.share
             else f"±{math.degrees(f.half_width):.2f} deg"
             if f.kind == "angle"
-            else f"±{f.half_width / units.IN:.3f} in"
+            else f"±{measure(f.half_width, 'length', 2 if metric() else 3)}"
         ).strip()
         counted[words] = counted.get(words, 0) + 1
     kinds = [f"{words} for {n}" for words, n in sorted(counted.items(), key=lambda x: -x[1])]
@@ -162,5 +163,5 @@ def _shock_room(v: dict[Key, float]) -> str:
         bump, droop = (v[Key(f"travel.{n}", "C")] for n in ("bump", "droop"))
     except KeyError:
         return ""
-    short, long = (math.hypot(along, rise - h) / units.IN for h in (bump, -droop))
-    return f"pin to pin it is {short:.2f} in at full bump and {long:.2f} in at full droop; a shock that closes to more, or opens to less, ends it sooner or breaks"
+    short, long = (measure(math.hypot(along, rise - h), "length") for h in (bump, -droop))
+    return f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to more, or opens to less, ends it sooner or breaks"

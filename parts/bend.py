@@ -1,7 +1,7 @@
 """Bent plates: the flat cut into panels at its bend lines, each panel with its own place once it is folded.
 
 A bend of angle a and inside radius R takes BA = a (R + K t) of the flat; its line is the middle of that zone. The panel on the
-line's left turns about the bend's centre, which lies R off the top face (angle > 0) or off the face below (angle < 0).
+line's left turns about the bend's center, which lies R off the top face (angle > 0) or off the face below (angle < 0).
 Source: bend allowance as in any sheet-metal handbook; K is a shop setting.
 """
 
@@ -133,7 +133,7 @@ class Round(NamedTuple):
 
 
 def round_of(f: Fold, b: Plate, t: float) -> Round:
-    """Sector of the bend about its centre, over the width the plate has at its line."""
+    """Sector of the bend about its center, over the width the plate has at its line."""
     length = math.dist(f.start, f.end)
     u = ((f.end[0] - f.start[0]) / length, (f.end[1] - f.start[1]) / length)
     v = (-u[1], u[0])

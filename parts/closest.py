@@ -68,7 +68,7 @@ def nearest(
 
 
 class Round(NamedTuple):
-    """A round bar between two points at one position; ``flat`` True: with square ends, as a tyre or a coil; else with round ones."""
+    """A round bar between two points at one position; ``flat`` True: with square ends, as a tire or a coil; else with round ones."""
 
     name: str
     title: str

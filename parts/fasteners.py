@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from ..layout import units
+from ..layout.reader import metric
+from ..layout.units import show, tape
 from . import stock
 from .fit import coaxial
 from .model import Bolt, Bought, Member, Plate, Tube, dot
@@ -15,16 +17,14 @@ from .stock.classes import called
 from .truck import Truck
 
 WASHER = 0.177 * IN
-"""Thickest hardened washer of these sizes, ASTM F436: from memory. Two on every bolt."""
+"""Thickest hardened washer of these sizes, ASTM F436: unverified source. Two on every bolt."""
 NUT = 1.2
 """Height of a locknut, in diameters: common practice, no source."""
 PAST = 2.0
 """Threads past the nut."""
 LONGEST = 12 * IN
-STRAP = (
-    "inside the rail: weld it to a 1/4 x 1 in strap that spans both holes and fish it in through "
-    "the rail's end or an open hole, or use a welded nut that is there"
-)
+STRAP = "on a strap inside the rail"
+"""A nut that no wrench reaches; the torque sheet says how it is held."""
 
 
 class Fastener(NamedTuple):
@@ -44,6 +44,8 @@ class Fastener(NamedTuple):
     def call(self) -> str:
         """Size with length, as it is ordered."""
         size = self.bolt.size.split("-")[0] if self.made == "dowel" else self.bolt.size
+        if self.made == "dowel":
+            return f"{size} x {show(self.length, 'length') if metric() else tape(self.length)}"
         return f"{size} x {length_text(self.bolt.size, self.length)}" if self.length else size
 
     @property
@@ -55,7 +57,7 @@ class Fastener(NamedTuple):
 
 
 def length_text(size: str, mm: float) -> str:
-    """A length as the bin is labeled: inches for inch threads, mm for metric ones."""
+    """A length as the bin is labeled: inches for inch threads, mm for metric ones, whoever reads."""
     return f"{mm:.0f} mm" if size.startswith("M") else units.fraction(mm)
 
 
@@ -68,7 +70,7 @@ def lengths(size: str) -> Iterator[float]:
 
 
 def threaded(size: str, length: float) -> float:
-    """Thread of a hex bolt: 2 d + 1/4 in to 6 in long, 1/2 in from there (ASME B18.2.1); 2 d + 6 mm to 125 mm, 12 mm to 200, 25 mm from there (ISO 4014). Both from memory."""
+    """Thread of a hex bolt: 2 d + 1/4 in to 6 in long, 1/2 in from there (ASME B18.2.1); 2 d + 6 mm to 125 mm, 12 mm to 200, 25 mm from there (ISO 4014). Both: unverified source."""
     d = stock.bolt(size).d
     if size.startswith("M"):
         return 2 * d + (6.0 if length <= 125 else 12.0 if length <= 200 else 25.0)

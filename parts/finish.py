@@ -159,10 +159,11 @@ def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
 
 
 def sound(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
-    """Holes of one plate from every bolt through it, once its whole shape is known to be one that can be cut. Refused names the part and what is wrong with it."""
-    holes = holes_of(m, a, shop)
+    """Holes of one plate from every bolt through it, once its whole shape is known to be one that can be cut. A tube or a solid must have a length. Refused names the part and what is wrong with it."""
     if not isinstance(m.body, Plate):
-        return holes
+        _has_size(m)
+        return ()
+    holes = holes_of(m, a, shop)
     wrong = shape.faults(m.body, shop.inner_radius, tuple(map(slot_loop, holes)))
     if wrong:
         more = f", and {len(wrong) - 1} more like it" if len(wrong) > 1 else ""
@@ -170,6 +171,16 @@ def sound(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
             f"{m.title} ({m.code}) would have a shape that cannot be cut: {wrong[0]}{more}. Read again what it stands on, or move it"
         )
     return holes
+
+
+def _has_size(m: Member) -> None:
+    """Refused for a tube, a bought part or part of the truck that would have no length or no diameter."""
+    solid = m.body if isinstance(m.body, Tube) else m.body.solid  # type: ignore[union-attr]
+    least = min(solid.length, getattr(solid, "diameter", math.inf))
+    if not least > 0:
+        raise Refused(
+            f"{m.title} ({m.code}) would be {solid.length / stock.IN:.2f} in long: what it stands between leaves no room for it. Read again what that is"
+        )
 
 
 def _cut(m: Member, a: Assembly, shop: stock.Shop) -> Cut:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..layout import reader
 from ..layout.quantities import Key
 from . import bend, finish, outline, room
 from .model import Bolt, Frame, Loop, Member, Part, Plate, Tube, Vec2, dot
@@ -35,7 +36,7 @@ class Misfit(NamedTuple):
     of: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        return f"{self.kind}: {self.what} ({self.miss_mm / 25.4:.3f} in)"
+        return f"{self.kind}: {self.what} ({reader.fine(self.miss_mm)})"
 
 
 def fit(
@@ -111,7 +112,7 @@ def _room(
                 max(max(s[1] for s in got), min(s[0] for s in got) + b.length),
             )
     for name, what in room.tight(t.assembly.bolts, members, solids, spans):
-        yield Misfit("room", f"no socket and spanner reach {name} ({what})", 0.0, (name,))
+        yield Misfit("room", f"no socket and wrench reach {name} ({what})", 0.0, (name,))
 
 
 def coaxial(b: Bolt, o: Bolt) -> bool:
@@ -191,7 +192,7 @@ def _kept(
             if isinstance(m.body, Plate) and c in solids and solids[c].away(faces).min() < GAP:
                 yield Misfit(
                     "hole",
-                    f"{c} covers {b.id} of the rail, {abs(x) / 25.4:.2f} in {'behind' if x < 0 else 'ahead of'} the plumb line",
+                    f"{c} covers {b.id} of the rail, {reader.length(abs(x))} {'behind' if x < 0 else 'ahead of'} the plumb line",
                     0.0,
                     (c,),
                 )

@@ -1,6 +1,6 @@
 """Will it hit? Least gap between every two bodies that move against each other and are not joined, at bump, ride, droop, roll and lock.
 
-Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tyres as discs at lock,
+Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tires as discs at lock,
 obstacles as boxes or rounds. Solids are compared by the edges of each against the other, to 0.005 in (``closest``); round bars exactly."""
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from ..layout.setout._say import SIDE_WORD
 from ..layout.travel import Place, Travel, envelope, study
 from ..layout.travel.limits import Criterion
 from .closest import Edges, Round, drum, from_axis, nearest, pieces, segments
+from .names import called
 from .riding import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
 from .solid import Capsule, Pipe, Points
 from .stock import Shop
@@ -323,7 +324,10 @@ def touching(
         value = {p: np.interp(np.arange(n), looked, a[looked]) for p, a in value.items()}
         return tuple(
             Criterion(
-                f"{wanted[p].titles[0]} {wanted[p].one} touches {wanted[p].titles[1]} {wanted[p].two}",
+                " touches ".join(
+                    called(t, c)
+                    for t, c in zip(wanted[p].titles, (wanted[p].one, wanted[p].two), strict=True)
+                ),
                 -a,
                 0.0,
                 "length",

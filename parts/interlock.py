@@ -8,6 +8,7 @@ import math
 
 import numpy as np
 
+from ..layout import reader
 from . import outline
 from .model import Assembly, Edge, Interlock, Loop, Member, Plate, Vec2
 from .shape import LEAST_EDGE
@@ -61,7 +62,7 @@ def _tabbed(
     for n, at in enumerate(sorted(i.at)):
         if not room(i.width, inner) / 2 <= at <= long - room(i.width, inner) / 2:
             raise Refused(
-                f"a tab of {m.title} ({m.code}) runs off its edge, which is {long / IN:.2f} in long; a tab with its reliefs takes {room(i.width, inner) / IN:.2f} in"
+                f"a tab of {m.title} ({m.code}) runs off its edge, which is {reader.length(long)} long; a tab with its reliefs takes {reader.length(room(i.width, inner))}"
             )
 
         def p(s: float, d: float) -> Vec2:

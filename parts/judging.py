@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..layout import units
+from ..layout import reader
 from ..layout.graph import Graph
 from ..layout.job.load import Job
 from ..layout.quantities import Key
 from ..layout.setout import diagnoses, given_and_solved
 from ..layout.setout._say import Diagnosis, inch
+from . import names
+from .shown import worded
 from .verdict import KINDS, Finding, Judged, Kind, Verdict, worst
 
 if TYPE_CHECKING:
@@ -63,7 +65,9 @@ class Seen(NamedTuple):
 class _Book:
     """Notes on every thing by kind and id; the worst of them is its verdict, its reasons are kept."""
 
-    def __init__(self) -> None:
+    def __init__(self, numbers: Mapping[str, str] | None = None) -> None:
+        """``numbers``: of welds and bolts, by id."""
+        self.numbers = numbers or {}
         self.titles: dict[tuple[Kind, str], str] = {}
         self.notes: dict[tuple[Kind, str], list[tuple[Verdict, str]]] = {}
 
@@ -75,6 +79,7 @@ class _Book:
     def note(self, kind: Kind, id_: str, verdict: Verdict, why: str, title: str = "") -> None:
         """Something about a thing."""
         self.thing(kind, id_, title or id_)
+        why = names.sentence(why, self.numbers)
         if (verdict, why) not in self.notes[kind, id_]:
             self.notes[kind, id_].append((verdict, why))
 
@@ -105,7 +110,7 @@ def judge_readings(job: Job) -> Judged:
 
 def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen) -> Judged:
     """The one verdict of a designed truck."""
-    book = _Book()
+    book = _Book(names.numbers(truck))
     found = diagnoses.diagnose(job, solved)
     _layout(book, job, solved, found)
     _things(book, truck)
@@ -135,7 +140,7 @@ def _readings(book: _Book, job: Job) -> None:
         if word and not name.startswith(("job.", "units.", "override.")):
             book.thing("reading", name, name)
     for k in job.owed:
-        book.note("reading", str(k), Verdict.WAITS, "it is owed")
+        book.note("reading", str(k), Verdict.WAITS, "it is still needed")
 
 
 def _layout(book: _Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> None:
@@ -176,10 +181,12 @@ def _things(book: _Book, truck: Truck) -> None:
     for p in truck.singles:
         book.thing("part", p.id, p.member.title)
     for n, w in truck.assembly.numbered_welds().items():
-        both = " to ".join(f"{titles.get(c, '')} {c}".strip() for c in (w.on, w.to))
+        both = " to ".join(names.called(titles.get(c, ""), c) for c in (w.on, w.to))
         book.thing("weld", w.id, f"{n}, {both}")
     for n, b in truck.assembly.numbered_bolts().items():
-        book.thing("bolt", b.id, f"{n}, {b.size} through {' and '.join(b.through)}")
+        book.thing(
+            "bolt", b.id, f"{n}, {b.size} through {' and '.join(map(names.part, b.through))}"
+        )
 
 
 def _not_made(book: _Book, truck: Truck) -> None:
@@ -202,8 +209,8 @@ def row_words(c: Check) -> str:
     used = "nothing is allowed" if c.capacity <= 0 else f"{c.utilisation:.2f} of what is allowed"
     case = f" in {c.case}" if c.case and c.capacity > 0 else ""
     if c.verdict is Verdict.CONFIRM:
-        return f"{c.what}: {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
-    return f"{c.what}: {used}{case}"
+        return f"{worded(c.what)}: {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
+    return f"{worded(c.what)}: {used}{case}"
 
 
 def _checked(book: _Book, truck: Truck, strength: Strength) -> None:
@@ -300,15 +307,16 @@ def _misfits(book: _Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
 def gap_words(g: Gap) -> str:
     """A pair's gap, where, and what is wanted."""
     if g.verdict is Verdict.TOUCHES:
-        return f"run into each other by {-g.gap / units.IN:.2f} in at {g.place}"
-    return f"{g.gap / units.IN:.2f} in at {g.place}, {inch(g.allowed)} wanted"
+        return f"run into each other by {reader.length(-g.gap)} at {g.place}"
+    return f"{reader.length(g.gap)} at {g.place}, {inch(g.allowed)} needed"
 
 
 def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
     """Every pair; what was made here and touches is not for cutting."""
     made = {p.id for p in truck.singles}
     for g in gaps:
-        title = f"{g.titles[0]} {g.one} to {g.titles[1]} {g.two}"
+        one, two = (names.called(t, c) for t, c in zip(g.titles, (g.one, g.two), strict=True))
+        title = f"{one} to {two}"
         id_ = f"{g.one} {g.two}"
         book.thing("pair", id_, title)
         if g.verdict is Verdict.OK:
@@ -318,7 +326,7 @@ def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
             both = ((g.one, g.titles[1], g.two), (g.two, g.titles[0], g.one))
             for code, title, other in both:
                 if code in made:
-                    why = f"it and {title} {other} {gap_words(g)}"
+                    why = f"it and {names.called(title, other)} {gap_words(g)}"
                     book.note("part", code, Verdict.TOUCHES, why)
 
 

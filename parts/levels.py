@@ -32,10 +32,10 @@ def laid(fixed_after: Iterable[str], stage: str) -> str:
 
 
 def mark(stage: str, level: str) -> str:
-    """Watermark of a stage's sheets at a level; empty where it is high enough. ValueError for a level nobody knows."""
+    """Watermark of a stage's sheets at a level; empty where it is high enough. ValueError for a level, KeyError for a stage nobody knows."""
     if level == "draft":
         return "DRAFT"
-    need = NEEDS.get(stage, "mock-up")
+    need = NEEDS[stage]
     return "" if LEVELS.index(level) >= LEVELS.index(need) else f"NOT FOR {need.upper()} YET"
 
 

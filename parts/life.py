@@ -1,4 +1,4 @@
-"""Everyday life: the largest range of stress between any two everyday states, at weld throats, roots of cheeks and the coil-seat plate. Warnings, never a pass."""
+"""Everyday life: the largest range of stress between any two everyday states, at weld throats, roots of ears and the coil-seat plate. Warnings, never a pass."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def _said(a: Forces, b: Forces) -> str:
 
 
 def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
-    """One row a weld group and one a cheek."""
+    """One row a weld group and one an ear."""
     for g in w.groups:
         at = [
             g.unit @ np.asarray(g.force(f), dtype=float) / (THROAT * g.legs[:, None])
@@ -76,7 +76,7 @@ def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
         )
         yield from _row(
             r.part,
-            f"root of the cheek under its share of the {r.says}, every day",
+            f"root of the ear under its share of the {r.says}, every day",
             clauses.life_root,
             worst,
             _said(everyday[a], everyday[b]),
@@ -84,7 +84,7 @@ def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
 
 
 def _skin(r: Root, v: Any) -> Any:
-    """Plain elastic stress at the four corners of a cheek's foot, MPa, with sign."""
+    """Plain elastic stress at the four corners of an ear's foot, MPa, with sign."""
     turn = np.cross(r.lever, v)
     bend = float(turn @ r.out) / (r.t * r.width**2 / 6)
     side = float(turn @ r.run) / (4 if r.share > 1 else 1) / (r.width * r.t**2 / 6)

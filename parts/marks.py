@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from ..layout.reader import metric
 from . import outline, strokes
 from .model import Hole, Loop, Mark, Plate
 
@@ -25,7 +26,9 @@ TRIES = 60
 
 
 def size_text(d: float) -> str:
-    """A drill's size as a fraction of an inch if it is one to 1/64, else in decimals of an inch."""
+    """A drill's size without its unit: a fraction of an inch if it is one to 1/64, else decimals of an inch; mm to 0.1 for a shop in mm."""
+    if metric():
+        return f"{round(d, 1):g}"
     n = d / IN * 64
     if abs(n - round(n)) < 0.05:
         whole, part = divmod(Fraction(round(n), 64), 1)

@@ -6,7 +6,7 @@ cannot drift. Lengths in mm, angles in rad, masses in kg. Truck axes as in ``soa
 
 Ids: a family's ``build`` writes its own members without a hand ("CS1"); ``assemble`` adds
 ".L", ".R" or ".C". A reference to a member of the same side is written without a hand, one
-to a centre member with ".C", one to the far side with ".far".
+to a center member with ".C", one to the far side with ".far".
 """
 
 from __future__ import annotations
@@ -196,7 +196,7 @@ class Member(NamedTuple):
     """One body at one place.
 
     ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction name -> (low, high)
-    in mm that it may still move after tacking ("x", "y", "z" of the truck, or "turn"). ``fixed_after``: stage word.
+    in mm that it may still move after tacking ("x", "y", "z" of the truck, "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``.
     ``ref``: where it sits in the fitter's words."""
 
     code: str
@@ -275,7 +275,7 @@ class Scribe(NamedTuple):
     """A line to scribe on a plate, in its own coordinates. ``text`` is lettered at the first point if given."""
 
     on: str
-    role: Literal["text", "centre", "mate", "ride", "scale"]
+    role: Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
     strokes: tuple[tuple[Vec2, ...], ...]
     text: str = ""
 
@@ -289,7 +289,7 @@ class Port(NamedTuple):
 
 
 class Assembly(NamedTuple):
-    """Everything a family makes for one side (or the centre), or the whole truck."""
+    """Everything a family makes for one side (or the center), or the whole truck."""
 
     members: tuple[Member, ...] = ()
     bolts: tuple[Bolt, ...] = ()
@@ -326,7 +326,7 @@ class Hole(NamedTuple):
 class Mark(NamedTuple):
     """Strokes to scribe on the top face, in part coordinates; ``text`` is what lettering says."""
 
-    role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale"]
+    role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "pig-tail"]
     strokes: tuple[tuple[Vec2, ...], ...]
     text: str = ""
 

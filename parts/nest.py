@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout import reader
 from . import outline
 from .export.cut import Stroke, dxf_text, strokes
 from .model import Part, Plate, Vec2
@@ -340,7 +341,7 @@ def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
         for j in tree.query(s.buffer(shop.spacing)):
             if i < j and s.distance(shapes[j]) < shop.spacing - 0.05:
                 found.append(
-                    f"{n.placed[i].name} and {n.placed[j].name} are {s.distance(shapes[j]):.2f} mm apart"
+                    f"{n.placed[i].name} and {n.placed[j].name} are {reader.fine(s.distance(shapes[j]))} apart"
                 )
     return found
 

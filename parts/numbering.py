@@ -21,11 +21,15 @@ _BY_WORD = {
     "arms": "arms",
 }
 _NOT_MADE = ("existing", "tool")
+FIXED_AFTER = (*_BY_WORD, STAGES[-1], *_NOT_MADE)
+"""What ``fixed_after`` of a member may say."""
 
 
 def stage_of(m: Member) -> str:
-    """Which stage a member is fixed in."""
-    return _BY_WORD.get(m.fixed_after, "set-down")
+    """Which stage a member is fixed in. KeyError for a word that is none of ``FIXED_AFTER``: ``vocabulary`` lets none through."""
+    if m.fixed_after in (STAGES[-1], *_NOT_MADE):
+        return STAGES[-1]
+    return _BY_WORD[m.fixed_after]
 
 
 def _latest(codes: tuple[str, ...], by: dict[str, Member]) -> str:

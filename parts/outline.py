@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from ..layout import reader
 from .model import Edge, Loop, Vec2
 
 SLIVER = 2.0
@@ -31,7 +32,7 @@ class Corner(NamedTuple):
 
 
 class Arc(NamedTuple):
-    """Circle of one bulged edge: centre, radius, start angle, signed sweep (rad)."""
+    """Circle of one bulged edge: center, radius, start angle, signed sweep (rad)."""
 
     centre: Vec2
     radius: float
@@ -262,7 +263,7 @@ def rounded(corners: Sequence[Corner]) -> Loop:
         room = math.hypot(n.x - c.x, n.y - c.y) - here[0] - there[0]
         if room < -1e-9:
             raise OutlineError(
-                f"edge {c.name!r} is {-room:.3f} mm too short for the radii at its ends"
+                f"edge {c.name!r} is {reader.fine(-room)} too short for the radii at its ends"
             )
         if here[3]:
             edges.append(Edge(c.name + "~", here[1], here[3]))
@@ -321,7 +322,7 @@ def circle(centre: Vec2, diameter: float, name: str = "hole") -> Loop:
 
 
 def is_circle(loop: Loop) -> tuple[Vec2, float] | None:
-    """Centre and diameter if the loop is one full circle, else None."""
+    """Center and diameter if the loop is one full circle, else None."""
     if len(loop) != 2 or any(abs(abs(e.bulge) - 1.0) > 1e-12 for e in loop):
         return None
     (ax, ay), (bx, by) = loop[0].start, loop[1].start
@@ -382,7 +383,7 @@ def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
 
 
 def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
-    """Outer tangent outline round circles (centre, radius > 0), counter-clockwise, in convex position.
+    """Outer tangent outline round circles (center, radius > 0), counter-clockwise, in convex position.
 
     An arc shorter than SLIVER, at a circle that barely stands out, is left out: its two tangents run on to where they meet.
     """

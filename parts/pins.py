@@ -97,7 +97,7 @@ def _shown(v: Variable, value: Any) -> str:
 def _reason(f: Family, v: Variable, typed: Any, values: tuple[Any, ...], shop: stock.Shop) -> str:
     """Why a size is none: not in stock at all, or outside what the part is made of."""
     if v.unit == "mm":
-        return 'no other length is made; type it with its unit, "5 in"'
+        return 'no other length is made; type it with its unit, such as "5 in" or "127 mm"'
     if v.unit not in WORD:
         return "nothing else is made"
     known = _sizes(v.unit, shop)

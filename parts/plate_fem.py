@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from . import outline
 from .model import Loop
+from .site import Refused
 
 Array = NDArray[np.float64]
 E, NU = 200_000.0, 0.3
@@ -36,7 +37,7 @@ class Solved(NamedTuple):
 
 
 def mesh(outer: Loop, inner: tuple[Loop, ...], size: float) -> Mesh:
-    """Triangles of about ``size`` mm, finer at openings. ValueError if the outline cannot be meshed."""
+    """Triangles of about ``size`` mm, finer at openings. Refused if the outline cannot be meshed."""
     from scipy.spatial import Delaunay
 
     rings = [_ring(outer, size)] + [
@@ -71,7 +72,7 @@ def mesh(outer: Loop, inner: tuple[Loop, ...], size: float) -> Mesh:
     want = abs(outline.signed_area(outer)) - sum(abs(outline.signed_area(o)) for o in inner)
     got = float(np.abs(area).sum())
     if abs(got - want) > 0.02 * want:
-        raise ValueError(f"the outline does not mesh: {got:.0f} of {want:.0f} mm2")
+        raise Refused(f"the outline does not mesh: {got:.0f} of {want:.0f} mm2")
     used = np.unique(tris)
     back = np.full(len(nodes), -1)
     back[used] = np.arange(len(used))
@@ -232,7 +233,7 @@ def solve(
     backed: NDArray[np.bool_] | None = None,
 ) -> Solved:
     """``held`` (n, 5) which unknowns are zero; ``load`` (n, 5) forces and moments; ``backed`` (n,) nodes that lie against something and cannot move inward
-    (below zero), but can lift off. ValueError if it is not held enough."""
+    (below zero), but can lift off. Refused if it is not held enough."""
     from scipy.sparse import coo_matrix
     from scipy.sparse.linalg import factorized
 
@@ -269,7 +270,7 @@ def solve(
             break
         touching = now
     if not np.isfinite(u).all():
-        raise ValueError("the plate is not held enough to be worked out")
+        raise Refused("the plate is not held enough to be worked out")
     d = elastic()
     flat_stress = np.einsum("ij,mjk,mk->mi", d, strain, u[flat])
     curve = np.einsum("mij,mj->mi", bending_strain(xy, 1 / 3, 1 / 3), u[bend])

@@ -1,4 +1,4 @@
-"""A cheek in finite elements under the load cases: held along its welds, loaded at its pivot bolt with the forces its rows are made from."""
+"""An ear in finite elements under the load cases: held along its welds, loaded at its pivot bolt with the forces its rows are made from."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ..layout import reader
 from ..layout.loads import Forces
 from . import outline, stock
 from . import plate_fem as fem
 from .fit import weld_line
 from .model import Part, Plate
+from .names import part as named
 from .rules import plates, welds
 from .site import Refused
 from .sizing import Check, put_in
@@ -28,7 +30,7 @@ NODES = 2500
 
 
 class Loaded(NamedTuple):
-    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes, and force a millimetre along the welds: (middle, N/mm) each ``BIN``."""
+    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes, and force a millimeter along the welds: (middle, N/mm) each ``BIN``."""
 
     checks: tuple[Check, ...]
     case: Forces
@@ -38,20 +40,20 @@ class Loaded(NamedTuple):
 
 
 def under_load(w: Work, code: str) -> Loaded:
-    """The cheek ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
+    """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
     that nothing is welded to."""
     part = w.parts.get(code)
-    known = ", ".join(sorted({c for c, _ in w.at_hole}))
+    known = ", ".join(map(named, sorted({c for c, _ in w.at_hole})))
     if part is None or not isinstance(part.member.body, Plate) or part.member.body.bends:
         raise Refused(
-            f"{code} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
+            f"{named(code)} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
         )
     t, _ = w.steel_of(code)
     holes = [h for h in part.holes if (code, h.bolt) in w.at_hole]
     lines = [x for x in _seams(w, code, t) if len(x) > 1]
     if not holes or not lines:
         raise Refused(
-            f"no pivot bolt passes {code}, or nothing is welded to it; elements work for {known}"
+            f"no pivot bolt passes {named(code)}, or nothing is welded to it; elements work for {known}"
         )
     setup = _setup(w, part, t, holes, lines)
     force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)  # noqa: E731
@@ -86,7 +88,7 @@ def under_load(w: Work, code: str) -> Loaded:
         rows.append(
             _row(
                 code,
-                f"finite elements: most force on {BIN:.0f} mm of weld",
+                f"finite elements: most force on {reader.length(BIN)} of weld",
                 welds.weld_line,
                 {
                     "force_N_mm": max(q for _, q in seams),
@@ -161,7 +163,7 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Arra
     held[on_weld] = True
     if any(len([1 for _, b in w.at_hole if b == h.bolt]) > 1 for h in holes):
         for r in rims:
-            held[r, 3:] = True  # the sleeve between two cheeks keeps the eye square
+            held[r, 3:] = True  # the sleeve between two ears keeps the eye square
 
     def pushed(f: Forces) -> Any:
         load = np.zeros((len(mesh.nodes), 5))

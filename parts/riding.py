@@ -1,4 +1,4 @@
-"""What moves with what, and where it is at a position of the axle: the placed parts, links as round bars, tyres, obstacles."""
+"""What moves with what, and where it is at a position of the axle: the placed parts, links as round bars, tires, obstacles."""
 
 from __future__ import annotations
 
@@ -200,7 +200,7 @@ def transforms(t: Travel) -> dict[str, tuple[Array, Array]]:
 def rounds(
     t: Travel, truck: Truck, job: Job, v: Mapping[Key, float], i: int, lock: float = 0.0
 ) -> tuple[Round, ...]:
-    """Coils, shocks, drag link, tie rod, shaft and tyres at position ``i``; wheels turned by ``lock`` rad (left +)."""
+    """Coils, shocks, drag link, tie rod, shaft and tires at position ``i``; wheels turned by ``lock`` rad (left +)."""
     lk, q, g = t.linkage, t.pose, t.gear
     assert lk is not None and q is not None
 
@@ -303,5 +303,5 @@ def _steering(t: Travel, v: Mapping[Key, float], i: int, lock: float) -> list[Ro
                 )
                 for e in (-1, 1)
             ]
-            found.append(Round(f"tyre.{side}", f"tyre, {SIDE_WORD[side]}", *ends, od / 2, True))  # type: ignore[index]
+            found.append(Round(f"tyre.{side}", f"tire, {SIDE_WORD[side]}", *ends, od / 2, True))  # type: ignore[index]
     return found

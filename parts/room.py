@@ -1,4 +1,4 @@
-"""Room for tools in the placed assembly: a socket on one end of every bolt, a spanner on the other, and the torch at every weld on a plate's edge."""
+"""Room for tools in the placed assembly: a socket on one end of every bolt, a wrench on the other, and the torch at every weld on a plate's edge."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from .stock import IN
 
 SOCKET_LONG = 2.5 * IN
 SPANNER = 0.75
-"""Radius a ring spanner needs over the socket's, as its share: it is thin and comes from the side."""
+"""Radius a ring wrench needs over the socket's, as its share: it is thin and comes from the side."""
 CLEAR = 0.4
 """mm that may be missing: paint and a file."""
 RING = tuple(k * math.tau / 12 for k in range(12))
@@ -51,7 +51,7 @@ def barrel(e: End, radius: float, start: float, end: float) -> Points:
 def bolt_room(
     b: Bolt, span: tuple[float, float], others: Mapping[str, Solid]
 ) -> tuple[str, str] | None:
-    """None where a socket goes on one end and a spanner on the other; else what stands in the way at head and nut."""
+    """None where a socket goes on one end and a wrench on the other; else what stands in the way at head and nut."""
     d = stock.bolt(b.size).d
     found = []
     for e in ends(b, span):

@@ -1,10 +1,12 @@
-"""Tables for the bench: holes, bolts, welds, tubes, material, corners. Each row a mapping; lengths in inches unless the column says mm."""
+"""Tables for the bench: holes, bolts, welds, tubes, material, corners. Each row a mapping; lengths and masses in the reader's units, which the row names; a column ending in _mm or _kg is in that."""
 
 from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from . import outline, stock
+from ..layout.reader import metric, number, unit, valued
+from ..layout.units import LB
+from . import names, outline, stock
 from .drawing.sheet import saw_length
 from .drawing.symbols import bevel_words
 from .drawing.tube import length_words
@@ -13,12 +15,13 @@ from .marks import size_text
 from .model import Bought, Plate, Tube
 from .numbering import weld_stage
 from .rules.welds import leg_text
-from .stock import IN, Shop
+from .stock import Shop
 from .strength import Strength
 from .torque import torque
 from .truck import Truck, is_plate
 
-LB = 2.20462
+POUND = LB
+"""kg in the pound that prices are given by."""
 NO_TORQUE = "not given: the shop's settings do not say what state threads are in"
 
 
@@ -30,14 +33,18 @@ class Table(NamedTuple):
     rows: tuple[dict[str, Any], ...]
 
 
-def _in(mm: float) -> float:
-    return round(mm / IN, 4) + 0.0
+def _long(mm: float) -> float:
+    return round(valued(mm, "length"), 2 if metric() else 4) + 0.0
+
+
+def _mass(kg: float) -> float:
+    return round(valued(kg, "mass"), 2)
 
 
 def holes(t: Truck) -> Table:
     """Every hole of every plate with how it is made and the drills it takes."""
     rows = []
-    names = hole_names(t)
+    called = hole_names(t)
     for p in t.parts:
         if not isinstance(p.member.body, Plate):
             continue
@@ -47,17 +54,18 @@ def holes(t: Truck) -> Table:
                 {
                     "part": p.id,
                     "hole": f"H{i}",
-                    "x": _in(h.at[0] - x0),
-                    "y": _in(h.at[1] - y0),
+                    "x": _long(h.at[0] - x0),
+                    "y": _long(h.at[1] - y0),
                     "finished": size_text(h.diameter),
                     "finished_mm": round(h.diameter, 2),
-                    "slot_length": _in(h.length) if h.length else "",
+                    "slot_length": _long(h.length) if h.length else "",
                     "how": h.how,
                     "pilot": size_text(h.pilot) if h.pilot else "",
-                    "edge": _in(outline.distance(p.member.body.outline, h.at)),
-                    "bolt": names.get(h.bolt, ""),
+                    "edge": _long(outline.distance(p.member.body.outline, h.at)),
+                    "bolt": called.get(h.bolt, ""),
                     "id": h.bolt,
                     "quantity": p.quantity,
+                    "unit": unit("length"),
                     "number": p.called,
                     "places": " ".join(p.places),
                 }
@@ -76,6 +84,7 @@ def holes(t: Truck) -> Table:
         "bolt",
         "id",
         "quantity",
+        "unit",
         "number",
         "places",
     )
@@ -91,16 +100,17 @@ def bolts(t: Truck, shop: Shop) -> Table:
             "size": x.bolt.size,
             "grade": x.bolt.grade,
             "through": " > ".join(x.bolt.through),
-            "grip": _in(x.grip),
+            "grip": _long(x.grip),
             "length": length_text(x.bolt.size, x.length) if x.length else "",
             "length_mm": round(x.length, 3) or "",
-            "plain_shank": _in(x.shank) or "",
+            "plain_shank": _long(x.shank) or "",
             "duty": x.bolt.duty,
             "nut": x.nut,
             "hole": x.bolt.hole,
             "torque": said if (said := torque(x.bolt, shop)) != "-" else NO_TORQUE,
             "tightened_at": tightened_at(x.bolt),
             "owed": x.owed,
+            "unit": unit("length"),
         }
         for x in every(t, shop)
     ]
@@ -122,6 +132,7 @@ def bolts(t: Truck, shop: Shop) -> Table:
             "torque",
             "tightened_at",
             "owed",
+            "unit",
         ),
         tuple(rows),
     )
@@ -139,14 +150,15 @@ def welds(t: Truck, shop: Shop) -> Table:
             "kind": w.kind,
             "leg": leg_text(w.leg),
             "leg_mm": round(w.leg, 4),
-            "run": _in(w.run) or "",
-            "pitch": _in(w.pitch) or "",
+            "run": _long(w.run) or "",
+            "pitch": _long(w.pitch) or "",
             "face": w.face,
-            "stop_short": _in(w.stop) or "",
+            "stop_short": _long(w.stop) or "",
             "preparation": bevel_words(w),
             "stage": weld_stage(t.assembly, w),
             "process": shop.weld,
             "care": "; ".join(sorted(w.care)),
+            "unit": unit("length"),
         }
         for n, w in t.assembly.numbered_welds().items()
     ]
@@ -169,6 +181,7 @@ def welds(t: Truck, shop: Shop) -> Table:
             "stage",
             "process",
             "care",
+            "unit",
         ),
         tuple(rows),
     )
@@ -187,15 +200,19 @@ def tubes(t: Truck, shop: Shop) -> Table:
                     "part": p.id,
                     "name": p.member.title,
                     "stock": b.stock,
-                    "od": _in(size.od),
-                    "wall": _in(size.wall),
+                    "od": _long(size.od),
+                    "wall": _long(size.wall),
                     "length": saw_length(b.length),
-                    "length_in": _in(b.length),
+                    "length_decimal": _long(b.length),
+                    "length_mm": round(b.length, 4),
                     "between": length_words(b),
                     "end_a": ends[0],
                     "end_b": ends[1],
                     "quantity": p.quantity,
-                    "mass_lb": round(p.mass * LB, 2),
+                    "mass": _mass(p.mass),
+                    "mass_kg": round(p.mass, 4),
+                    "unit": unit("length"),
+                    "mass_unit": unit("mass"),
                     "number": p.called,
                     "places": " ".join(p.places),
                 }
@@ -209,12 +226,16 @@ def tubes(t: Truck, shop: Shop) -> Table:
             "od",
             "wall",
             "length",
-            "length_in",
+            "length_decimal",
+            "length_mm",
             "between",
             "end_a",
             "end_b",
             "quantity",
-            "mass_lb",
+            "mass",
+            "mass_kg",
+            "unit",
+            "mass_unit",
             "number",
             "places",
         ),
@@ -230,20 +251,23 @@ def material(t: Truck, shop: Shop) -> Table:
         size = ""
         if isinstance(b, Plate):
             x0, y0, x1, y1 = outline.bbox(b.outline)
-            size = f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
+            size = f"{number(x1 - x0, 'length')} x {number(y1 - y0, 'length')}"
         elif isinstance(b, Tube):
             size = f"{saw_length(b.length)} long"
-        key, mass = getattr(b, "stock", ""), p.mass * LB * p.quantity
+        key, mass = getattr(b, "stock", ""), p.mass * p.quantity
         rows.append(
             {
                 "item": p.id,
+                "called": names.made(p),
                 "name": p.member.title,
                 "make": "make",
                 "stock": key,
                 "size": size,
                 "quantity": p.quantity,
-                "mass_lb": round(mass, 2),
-                "cost": round(mass * shop.prices[key], 2) if key in shop.prices else "",
+                "mass": _mass(mass),
+                "mass_kg": round(mass, 4),
+                "unit": unit("mass"),
+                "cost": round(mass / POUND * shop.prices[key], 2) if key in shop.prices else "",
                 "number": p.called,
                 "places": " ".join(p.places),
             }
@@ -253,12 +277,15 @@ def material(t: Truck, shop: Shop) -> Table:
             rows.append(
                 {
                     "item": m.code,
+                    "called": names.part(m.code),
                     "name": m.title,
                     "make": "buy",
                     "stock": m.body.item,
                     "size": "",
                     "quantity": m.per_truck,
-                    "mass_lb": "",
+                    "mass": "",
+                    "mass_kg": "",
+                    "unit": "",
                     "cost": "",
                     "number": m.code,
                     "places": m.code,
@@ -267,12 +294,15 @@ def material(t: Truck, shop: Shop) -> Table:
     rows += [
         {
             "item": f"{x.made} {x.bolt.size}",
+            "called": f"{x.made} {x.bolt.size}",
             "name": f"{x.name}, {with_it(x)}",
             "make": "buy",
             "stock": "",
             "size": x.call,
             "quantity": n,
-            "mass_lb": "",
+            "mass": "",
+            "mass_kg": "",
+            "unit": "",
             "cost": "",
             "number": f"{x.made} {x.bolt.size}",
             "places": "",
@@ -283,12 +313,15 @@ def material(t: Truck, shop: Shop) -> Table:
         "material",
         (
             "item",
+            "called",
             "name",
             "make",
             "stock",
             "size",
             "quantity",
-            "mass_lb",
+            "mass",
+            "mass_kg",
+            "unit",
             "cost",
             "number",
             "places",
@@ -316,12 +349,15 @@ def corners(t: Truck) -> Table:
                         "part": p.id,
                         "corner": n,
                         "edge": e.name,
-                        "x": _in(e.start[0] - x0),
-                        "y": _in(e.start[1] - y0),
-                        "radius_to_next": _in(r) if r else "straight",
+                        "x": _long(e.start[0] - x0),
+                        "y": _long(e.start[1] - y0),
+                        "radius_to_next": _long(r) if r else "straight",
+                        "unit": unit("length"),
                     }
                 )
-    return Table("corners", ("part", "corner", "edge", "x", "y", "radius_to_next"), tuple(rows))
+    return Table(
+        "corners", ("part", "corner", "edge", "x", "y", "radius_to_next", "unit"), tuple(rows)
+    )
 
 
 def rail(held: Strength) -> Table:
@@ -330,14 +366,15 @@ def rail(held: Strength) -> Table:
     rows = [
         {
             "rail": {"L": "left", "R": "right"}[s],
-            "ahead_of_coil": _in(q.ahead),
+            "ahead_of_coil": _long(q.ahead),
+            "unit": unit("length"),
             "station": q.what,
             **{k: round(q.ratio[k], 3) if k in q.ratio else "" for k in kinds},
         }
         for s, found in held.stations.items()
         for q in found
     ]
-    return Table("rail", ("rail", "ahead_of_coil", "station", *kinds), tuple(rows))
+    return Table("rail", ("rail", "ahead_of_coil", "unit", "station", *kinds), tuple(rows))
 
 
 def tacks(truck: Truck, held: Strength) -> Table:
@@ -351,13 +388,14 @@ def tacks(truck: Truck, held: Strength) -> Table:
             "to": k.weld.to,
             "edges": " ".join(k.weld.edges),
             "tacks": k.count,
-            "length": _in(k.length),
+            "length": _long(k.length),
             "leg": leg_text(k.leg),
+            "unit": unit("length"),
         }
         for k in sorted(held.tacks, key=lambda k: int(back[k.weld.id][1:]))
     ]
     return Table(
-        "tacks", ("weld", "id", "on", "to", "edges", "tacks", "length", "leg"), tuple(rows)
+        "tacks", ("weld", "id", "on", "to", "edges", "tacks", "length", "leg", "unit"), tuple(rows)
     )
 
 

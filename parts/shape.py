@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from . import outline
+from ..layout import reader
+from . import outline, shown
 from .model import Edge, Loop, Plate, Vec2
 
 IN = 25.4
@@ -44,18 +45,18 @@ def loop_faults(loop: Loop, inner: float, what: str, opening: bool = False) -> I
     spans = list(outline.spans(loop))
     for (e, q), (after, end) in zip(spans, [*spans[1:], spans[0]], strict=True):
         if (long := outline.edge_length(e, q)) < LEAST_EDGE:
-            yield f"{what} has an edge of {long / IN:.3f} in at {_place(e.start)} (1/16 in is the least)"
+            yield f"{what} has an edge of {reader.fine(long)} at {_place(e.start)} ({shown.room(IN / 16)} is the least)"
         steel = corner(e, q, after, end)
         steel = math.tau - steel if opening else steel
         if steel < LEAST_CORNER:
             yield f"{what} has a feather of {math.degrees(steel):.0f} deg at {_place(q)} (30 deg is the least)"
         elif steel > math.pi + SMOOTH:
-            yield f"{what} has a sharp inner corner at {_place(q)}: it wants a radius of {inner / IN:.3f} in"
+            yield f"{what} has a sharp inner corner at {_place(q)}: it wants a radius of {reader.fine(inner)}"
         hollow = e.bulge > 0 if opening else e.bulge < 0
         if hollow and abs(abs(e.bulge) - 1.0) > 1e-6:
             r = outline.arc_of(e.start, q, e.bulge).radius
             if r < inner - 1e-6:
-                yield f"{what} has an inner corner of {r / IN:.3f} in radius at {_place(e.start)} ({inner / IN:.3f} in is the least)"
+                yield f"{what} has an inner corner of {reader.fine(r)} radius at {_place(e.start)} ({reader.fine(inner)} is the least)"
 
 
 def corner(e: Edge, q: Vec2, after: Edge, end: Vec2) -> float:
@@ -81,7 +82,7 @@ def _between(outer: Loop, inner: Sequence[Loop]) -> Iterator[str]:
     rooms = [(o[0].name, shapely.Polygon(outline.flatten(o, FINE))) for o in inner]
     for n, (name, room) in enumerate(rooms):
         if not plate.contains(room) or plate.exterior.distance(room) < LEAST_EDGE:
-            yield f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge or leaves less than 1/16 in beside it"
+            yield f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge or leaves less than {shown.room(IN / 16)} beside it"
         for other, room2 in rooms[:n]:
             if room.distance(room2) < LEAST_EDGE:
                 yield f"{_named(name)} runs into {_named(other)} at {_place((room.centroid.x, room.centroid.y))}"
@@ -94,4 +95,4 @@ def _named(name: str) -> str:
 
 
 def _place(p: Vec2) -> str:
-    return f"({p[0] / IN:.2f}, {p[1] / IN:.2f}) in"
+    return f"({reader.number(p[0], 'length')}, {reader.number(p[1], 'length')}) {reader.unit('length')}"

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..layout.graph import Graph
 from ..layout.job.fields import FIELDS, pattern
+from ..layout.job.load import OVERRIDES
 from ..layout.job.owed import needed
 from ..layout.loads import Forces, adjusted, forces, needs
 from ..layout.quantities import Key, Side
@@ -25,6 +26,10 @@ class Waiting(Exception):
 
 class PortMissing(Exception):
     """A part stands on something that could not be made."""
+
+
+class SlipError(Exception):
+    """A slip of the program: a name that no field, result, force, port or list of words has. Never caught on the way to the shop."""
 
 
 class Refused(Exception):
@@ -52,7 +57,7 @@ LOAD_KEYS = tuple(
 
 
 def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
-    """The load cases of a set-out, worked once. Waiting names the readings owed."""
+    """The load cases of a layout, worked once. Waiting names the readings owed."""
     kept: dict[Any, tuple[Forces, ...]] = solved.__dict__.setdefault("_forces", {})
     if factors not in kept:
         owed = needs(solved.values)
@@ -63,10 +68,21 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
         try:
             kept[factors] = forces(solved.values, adjusted(dict(factors)))
         except KeyError as e:
-            raise Waiting(
-                e.args[:1] if isinstance(e.args[0], Key) else (Key(str(e.args[0]), "C"),)
-            ) from None
+            key = e.args[0] if isinstance(e.args[0], Key) else Key(str(e.args[0]), "C")
+            if pattern(key.name) not in FIELDS and key.name not in _results(solved):
+                raise
+            raise Waiting(tuple(sorted(solved.rests_on(key)))) from None
     return kept[factors]
+
+
+def _results(solved: Graph) -> frozenset[str]:
+    """Names of every quantity of a set-out, gathered once."""
+    kept: frozenset[str] | None = solved.__dict__.get("_result_names")
+    if kept is None:
+        kept = solved.__dict__["_result_names"] = frozenset(
+            k.name for k in (*solved.system.keys, *solved.derived)
+        )
+    return kept
 
 
 def _given(solved: Graph) -> frozenset[str]:
@@ -77,8 +93,10 @@ def _given(solved: Graph) -> frozenset[str]:
     return kept
 
 
+SET_ASIDE = tuple(f"override.{name}" for name in OVERRIDES)
+"""Words of [override]: rules a job may set aside."""
 SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
-"""Centre quantities measured across the truck, left positive, whose name does not end in .y."""
+"""Center quantities measured across the truck, left positive, whose name does not end in .y."""
 
 
 _MIRRORED = {
@@ -93,7 +111,7 @@ _MIRRORED = {
 class SideView:
     """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
 
-    A centre value whose name ends in ".y" is negated on the right, so that the right looks like a left.
+    A center value whose name ends in ".y" is negated on the right, so that the right looks like a left.
     """
 
     def __init__(
@@ -118,7 +136,13 @@ class SideView:
                     if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED)
                     else value
                 )
-        raise Waiting(tuple(sorted(self.solved.rests_on(self._own(key)))))
+        raise Waiting(tuple(sorted(self.solved.rests_on(self._known(key)))))
+
+    def _known(self, name: str) -> Key:
+        """The key a name has here. SlipError where neither a field nor a result has that name."""
+        if pattern(name) not in FIELDS and name not in _results(self.solved):
+            raise SlipError(f"no field and no result is called {name!r}")
+        return self._own(name)
 
     def _own(self, name: str) -> Key:
         """The key a name has here: a field's or a result's, of this side or of the centre."""
@@ -132,6 +156,7 @@ class SideView:
         for side in ("L", "R"):
             k = Key(key, side)  # type: ignore[arg-type]
             if k not in self.solved.values:
+                self._known(key)
                 raise Waiting(tuple(sorted(self.solved.rests_on(k))))
             self.read.add(k)
             found.append(self.solved.values[k])
@@ -144,6 +169,7 @@ class SideView:
 
     def there(self, key: str) -> bool:
         """Whether there is a number, and no word about it where there is none."""
+        self._known(key)
         return any(k in self.solved.values for k in (Key(key, self.side), Key(key, "C")))
 
     def has(self, key: str) -> bool:
@@ -159,6 +185,8 @@ class SideView:
 
     def word(self, key: str) -> str:
         """A word of the job file, empty if it was not asked for; Waiting if it is owed. On the right, "left" and "right" change places."""
+        if pattern(key) not in FIELDS and key not in SET_ASIDE:
+            raise SlipError(f"no word field is called {key!r}")
         found = self.words.get(key, "")
         if found:
             self.read.add(Key(key, "C"))
@@ -177,7 +205,7 @@ class SideView:
         """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward: "joint", "lower", "upper_vec"; or (cases,) "bend", "axial",
         "upper", "coil", "stop", "bar". Waiting names the readings owed."""
         if joint not in FORCES:
-            raise Refused(f"no load case gives a force at {joint}")
+            raise SlipError(f"no load case gives a force at {joint!r}")
         rows = forces_of(self.solved, tuple(sorted(self.shop.loads.items())))
         self.read |= set(LOAD_KEYS) & set(self.solved.values)
         i = 1 if self.side == "R" else 0

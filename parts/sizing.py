@@ -12,6 +12,7 @@ import numpy as np
 from ..layout import units
 from . import stock
 from .model import Family, Rule, Site
+from .site import Refused
 from .verdict import Verdict
 
 
@@ -87,25 +88,25 @@ def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, 
 def _choices(
     family: Family, shop: stock.Shop, pins: Mapping[str, Any]
 ) -> dict[str, tuple[Any, ...]]:
-    """Values of each variable, narrowed by the pins. KeyError for a pin that is no choice."""
+    """Values of each variable, narrowed by the pins. Refused for a pin that is no choice."""
     found = {}
     for var in family.variables:
         values = tuple(var.values(shop))
         if var.name in pins:
             values = (_pinned(var, pins[var.name], values),)
         if not values:
-            raise KeyError(f"nothing in stock serves for {var.name}: add it to the stock")
+            raise Refused(f"nothing in stock serves for {var.name}: add it to the stock")
         found[var.name] = values
     strange = set(pins) - {v.name for v in family.variables}
     if strange:
-        raise KeyError(
+        raise Refused(
             f"no variable {', '.join(sorted(strange))} to pin; there is {', '.join(v.name for v in family.variables) or 'none'}"
         )
     return found
 
 
 def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
-    """The choice a pin means; a length may be typed with its unit. KeyError lists the choices."""
+    """The choice a pin means; a length may be typed with its unit. Refused lists the choices."""
     shown = (
         [units.show(v, "length") for v in values] if var.unit == "mm" else list(map(str, values))
     )
@@ -113,14 +114,14 @@ def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
         try:
             typed = units.parse(typed, "length", "mm")
         except units.UnitFault:
-            raise KeyError(
+            raise Refused(
                 f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}"
             ) from None
         near = [v for v in values if abs(v - typed) < 1e-3]
         if near:
             return near[0]
     if typed not in values:
-        raise KeyError(f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}")
+        raise Refused(f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}")
     return typed
 
 

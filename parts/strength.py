@@ -1,4 +1,4 @@
-"""The placed truck under its load cases: pivot bolts, cheeks, arm tubes, weld groups, crossmember. One row a part and rule: the case that governs.
+"""The placed truck under its load cases: pivot bolts, ears, arm tubes, weld groups, crossmember. One row a part and rule: the case that governs.
 
 Sizes are chosen before (by the families); here they are held against the forces of ``layout.loads``. What is not held is listed in ``NOT_CHECKED``."""
 
@@ -32,7 +32,7 @@ NOT_CHECKED = (
     "shocks and straps themselves",
     "threaded ends and joints themselves: their makers'",
     "the rail beyond its restored section",
-    "gearbox torque reaction at the crossmember",
+    "transmission torque reaction at the crossmember",
     "jacking on a bracket",
 )
 GROOVE = 2**0.5
@@ -118,7 +118,7 @@ def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
 
 
 class Group(NamedTuple):
-    """A rigid weld group: force per millimetre on each piece (n, 3, 3) for a force of one newton along x, y, z at ``at``; legs (n,), walls (n, 2)."""
+    """A rigid weld group: force per millimeter on each piece (n, 3, 3) for a force of one newton along x, y, z at ``at``; legs (n,), walls (n, 2)."""
 
     part: str
     says: str
@@ -131,7 +131,7 @@ class Group(NamedTuple):
 
 
 class Root(NamedTuple):
-    """A cheek at its weld line: directions along it, out of its plane and up to the bolt; from the line's middle to the bolt, mm; sizes in mm; its share of the joint's force."""
+    """An ear at its weld line: directions along it, out of its plane and up to the bolt; from the line's middle to the bolt, mm; sizes in mm; its share of the joint's force."""
 
     part: str
     says: str
@@ -282,7 +282,7 @@ class Work:
             )
 
     def pivot(self, p: Pivot, b: Bolt, i: int) -> Iterator[Check]:
-        """The bolt in double shear and bending; every cheek it passes in bearing and tear-out; the welds behind the cheeks."""
+        """The bolt in double shear and bending; every ear it passes in bearing and tear-out; the welds behind the cheeks."""
         size, mark = stock.bolt(b.size), self.made_of.bolt(b)
         one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
         cheeks = [
@@ -324,7 +324,7 @@ class Work:
             inner, outer = self.apart(b, cheeks), min(self.steel_of(c)[0] for c in cheeks)
             yield from self.worst(
                 b.id,
-                f"{p.says}: bent between its cheeks",
+                f"{p.says}: bent between its ears",
                 bolts.pin_bending,
                 lambda f: {
                     "force_N": one(f),
@@ -355,7 +355,7 @@ class Work:
     def ring(
         self, b: Bolt, cheek: str, says: str, force: Callable[[Forces], float]
     ) -> Iterator[Check]:
-        """A slot alone is never credited: the weld washer on it takes the cheek's share in bearing and passes it on through its own fillet."""
+        """A slot alone is never credited: the weld washer on it takes the ear's share in bearing and passes it on through its own fillet."""
         weld = next(
             (w for w in self.t.assembly.welds if w.to == cheek and w.on.startswith("WW")), None
         )
@@ -407,7 +407,7 @@ class Work:
         return got if np.ndim(got) else float(got) * self.bar_way()
 
     def apart(self, b: Bolt, cheeks: Sequence[str]) -> float:
-        """Clear distance between two cheeks along their bolt."""
+        """Clear distance between two ears along their bolt."""
         along, faces = np.array(b.along), []
         for c in cheeks:
             m = self.members[c]
@@ -427,7 +427,7 @@ class Work:
         share: int,
         edges: Sequence[str] = (),
     ) -> Iterator[Check]:
-        """A cheek at its weld line under its share: bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve (V h / 4), pulled, sheared."""
+        """An ear at its weld line under its share: bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve (V h / 4), pulled, sheared."""
         m = self.members[cheek]
         line = [
             w
@@ -464,12 +464,12 @@ class Work:
             }
 
         yield from self.worst(
-            cheek, f"root of the cheek under its share of the {says}", plates.plate_root, args
+            cheek, f"root of the ear under its share of the {says}", plates.plate_root, args
         )
         down = up if float((at - mid) @ up) < 0 else -up
         yield from self.worst(
             cheek,
-            f"cheek pushed towards its weld by its share of the {says}",
+            f"ear pushed toward its weld by its share of the {says}",
             plates.plate_push,
             lambda f: {
                 "push_N": max(float(np.asarray(force(f), dtype=float) @ down) / share, 0.0),
@@ -482,7 +482,7 @@ class Work:
         )
 
     def middle(self, b: Bolt) -> float:
-        """How far along a bolt its joint's middle is: half of what its cheeks span."""
+        """How far along a bolt its joint's middle is: half of what its ears span."""
         along = [
             float((np.array(self.members[c].place.origin) - np.array(b.at)) @ np.array(b.along))
             for c in b.through
@@ -500,7 +500,7 @@ class Work:
     def behind(
         self, cheeks: Sequence[str], at: Any, force: Callable[[Forces], Any], says: str
     ) -> Iterator[Check]:
-        """Welds that carry the cheeks, then those that carry what the cheeks stand on, each as a rigid group with the force at the joint."""
+        """Welds that carry the ears, then those that carry what the ears stand on, each as a rigid group with the force at the joint."""
         on = [w for w in self.t.assembly.welds if w.on in cheeks and w.to not in cheeks]
         yield from self.group(
             on, at, force, f"welds of {' and '.join(sorted({w.on for w in on}))} under the {says}"
@@ -534,7 +534,7 @@ class Work:
     def group(
         self, found: Sequence[Weld], at: Any, force: Callable[[Forces], Any], says: str
     ) -> Iterator[Check]:
-        """One weld group: the most loaded millimetre against the weld and against the thinner wall."""
+        """One weld group: the most loaded millimeter against the weld and against the thinner wall."""
         g = self.line_up(found, at, force, says)
         if g is None:
             return

@@ -1,4 +1,4 @@
-"""The crossmember under load: its rail bolts and side plates, stubs, centre tube."""
+"""The crossmember under load: its rail bolts and side plates, stubs, center tube."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ GEARBOX = 3.0
 
 
 def gearbox(w: Work) -> Iterator[Check]:
-    """Centre tube of the crossmember between its side plates under three times the gearbox's weight (3 x as for the wheels in bump; its torque is not held)."""
+    """Center tube of the crossmember between its side plates under three times the transmission's weight (3 x as for the wheels in bump; its torque is not held)."""
     tube, ends = w.tube("XT3.C"), [w.members.get(f"XS1.{s}") for s in "LR"]
     weight, y = (w.v.get(Key(f"driveline.mount.{n}", "C")) for n in ("weight", "y"))
     if tube is None or weight is None or y is None or None in ends:
@@ -38,14 +38,14 @@ def gearbox(w: Work) -> Iterator[Check]:
     demand, capacity = (float(x) for x in tubes.bent_tube(**got))
     yield Check(
         "XT3.C",
-        "cross tube bent by three times the gearbox's weight",
+        "cross tube bent by three times the transmission's weight",
         f"{tubes.bent_tube.ref} {tubes.bent_tube.edition}",
         demand,
         capacity,
         "N mm",
         True,
         "read",
-        "gearbox 3 x (often)",
+        "transmission 3 x (often)",
         tubes.bent_tube.formula,
         put_in(got),
     )
@@ -170,7 +170,7 @@ def pried(
 
 
 def flange(w: Work, i: int, s: str) -> Iterator[Check]:
-    """Bolts of the joint between stub and centre section: bent as a beam on both side plates under both frame joints and, alone, three times the gearbox's weight; twisted by the joints'
+    """Bolts of the joint between stub and center section: bent as a beam on both side plates under both frame joints and, alone, three times the transmission's weight; twisted by the joints'
     levers. Upper bound: the side plates hold nothing but force."""
     ids = [
         b for b in w.t.assembly.bolts if b.id.startswith("cross.flange#") and b.id.endswith(f".{s}")

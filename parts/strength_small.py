@@ -1,4 +1,4 @@
-"""Small parts under load: limit straps and shocks at their tabs, bump stops, the gearbox pad, the track bar's brace."""
+"""Small parts under load: limit straps and shocks at their tabs, bump stops, the transmission pad, the track bar's brace."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ SHOCK = Case(
     "often",
     1.0,
     "a shock pushes or pulls with the standing load of one wheel",
-    "judgement, no source",
+    "judgment, no source",
 )
 PAD = Case(
-    "gearbox 3 x",
+    "transmission 3 x",
     "often",
     GEARBOX,
-    "three times the gearbox's weight on its pad",
-    "as the wheels in bump: judgement",
+    "three times the transmission's weight on its pad",
+    "as the wheels in bump: judgment",
 )
 
 
@@ -147,7 +147,7 @@ def whole(w: Work) -> Iterator[Check]:
 
 
 def pad(w: Work) -> Iterator[Check]:
-    """The gearbox pad's arms as cantilevers from the cross tube, and their welds."""
+    """The transmission pad's arms as cantilevers from the cross tube, and their welds."""
     keys = [Key(f"driveline.mount.{n}", "C") for n in ("x", "y", "z", "weight")]
     arms = [c for c in ("XP2.C", "XP3.C") if c in w.members]
     if any(k not in w.v for k in keys) or len(arms) != 2:
@@ -156,12 +156,12 @@ def pad(w: Work) -> Iterator[Check]:
     one, at = under(w, PAD), np.array((x, y, z))
     down: Any = lambda f: np.array((0.0, 0.0, -GEARBOX * weight))  # noqa: E731
     for c in arms:
-        yield from one.root(c, at, down, "gearbox's weight", 2, ("saddle",))
+        yield from one.root(c, at, down, "transmission's weight", 2, ("saddle",))
     yield from one.group(
         [x for x in w.t.assembly.welds if x.on in arms and x.edges == ("saddle",)],
         at,
         down,
-        "welds of the gearbox pad's arms to the cross tube",
+        "welds of the transmission pad's arms to the cross tube",
     )
 
 

@@ -1,4 +1,4 @@
-"""What one changed reading changes: set-out, travel, limits, gaps, strength and parts, two designed trucks against each other."""
+"""What one changed reading changes: layout, travel, limits, gaps, strength and parts, two designed trucks against each other."""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from . import shown
 from .fit import weld_line
 from .model import Plate, Weld
 from .rules import welds as clauses
@@ -106,7 +107,7 @@ def _held(w: Work, g: Group, static: Any) -> Iterator[Check]:
         return
     yield Check(
         g.part,
-        f"tacks for the {g.says}: {sum(t.count for t in found)} of 1 in hold twice the standing load",
+        f"tacks for the {g.says}: {sum(t.count for t in found)} of {shown.room(IN)} hold twice the standing load",
         f"{c.ref} {c.edition}",
         demand,
         capacity,

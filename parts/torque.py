@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..layout.reader import metric
 from .model import Bolt
 from .rules.bolts import FRICTION, tightening
 from .stock import Shop
@@ -26,7 +27,7 @@ def newton_mm(size: str, grade: str, friction: str) -> float:
 
 
 def torque(b: Bolt, shop: Shop) -> str:
-    """Torque in lb ft and N m; a dash where the state of the threads is not known."""
+    """Torque in the reader's units; a dash where the state of the threads is not known."""
     if b.grade == "dowel":
         return "pressed or driven in"
     if b.grade == STUD:
@@ -34,7 +35,7 @@ def torque(b: Bolt, shop: Shop) -> str:
     if not shop.friction:
         return "-"
     t = newton_mm(b.size, b.grade, shop.friction)
-    return f"{t / LBF_FT:.0f} lb ft ({t / 1000:.0f} N m), {shop.friction}"
+    return f"{f'{t / 1000:.0f} N m' if metric() else f'{t / LBF_FT:.0f} lb ft'}, {shop.friction}"
 
 
 STUD = "stud of the stop"

@@ -1,4 +1,4 @@
-"""From the set-out to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
+"""From the layout to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
 
 from __future__ import annotations
 
@@ -8,14 +8,16 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
+from ..layout import reader
 from ..layout.graph import Graph
 from ..layout.quantities import Key, Side
-from . import assemble, finish, interlock, outline, pieces, sizing, stock
+from . import assemble, finish, interlock, outline, pieces, sizing, stock, vocabulary
 from .model import Assembly, Family, Part, Plate, Port, Variable
 from .outline import OutlineError
-from .pieces._shapes import NO_LIMIT
 from .part_numbers import in_order, shared_title
-from .site import PortMissing, Refused, SideView, Waiting
+from .pieces._shapes import NO_LIMIT
+from .shown import worded
+from .site import PortMissing, Refused, SideView, SlipError, Waiting
 from .verdict import Verdict
 
 
@@ -39,7 +41,7 @@ class Truck(NamedTuple):
 
 @cache
 def families() -> tuple[tuple[str, Family], ...]:
-    """Every family in the folder, each after what gives it its ports. ValueError for a cycle."""
+    """Every family in the folder, each after what gives it its ports. SlipError for a cycle."""
     found = {}
     for m in sorted(pkgutil.iter_modules(pieces.__path__), key=lambda m: m.name):
         if not m.name.startswith("_"):
@@ -50,7 +52,7 @@ def families() -> tuple[tuple[str, Family], ...]:
     while found:
         ready = [n for n, f in found.items() if not (set(f.needs) & given) - done]
         if not ready:
-            raise ValueError(f"part families wait for each other: {', '.join(found)}")
+            raise SlipError(f"part families wait for each other: {', '.join(found)}")
         for n in ready:
             order.append((n, found[n]))
             done |= set(found.pop(n).gives)
@@ -107,7 +109,7 @@ class _Builder:
                     self._pick(f, side, {**own, **heavier}).broken for side in ("L", "R")
                 ):
                     pins = {**own, **heavier}
-        except (Waiting, PortMissing, Refused, OutlineError, ValueError, KeyError):
+        except (Waiting, PortMissing, Refused, OutlineError):
             pass  # it is said when that side is built
         for side in ("L", "R"):
             self.run(name, f, side, pins)
@@ -130,7 +132,7 @@ class _Builder:
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
                 raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
-            made = f.build(pick.chosen, site)
+            made = vocabulary.checked(f.build(pick.chosen, site))
             ports = made.ports
             placed = interlock.locked(
                 assemble.sided(assemble.mirror(made) if side == "R" else made, side), self.shop
@@ -140,8 +142,8 @@ class _Builder:
             self.waiting[who] = w.keys
         except PortMissing as p:
             self._stands_on(who, f, side, str(p))
-        except (Refused, OutlineError, ValueError, KeyError, ZeroDivisionError) as e:
-            self.failed[who] = str(e).strip("'\"")
+        except (Refused, OutlineError) as e:
+            self.failed[who] = str(e)
         else:
             self.ports[side] |= {
                 k: p
@@ -166,6 +168,8 @@ class _Builder:
             finish.sound(m, whole, self.shop)
 
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
+        if not any(port in other.gives for _, other in families()):
+            raise SlipError(f"{who} stands on {port!r}, which no family gives")
         cause = self.lost.get((port, side)) or self.lost.get((port, "C")) or f"nothing makes {port}"
         place = Key(f"{port.rpartition('.')[0]}.x", side if side != "C" else "L")
         if place in self.solved.equations and place not in self.solved.values:
@@ -213,18 +217,17 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
 def _why(pick: sizing.Pick) -> str:
     """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
     rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
-    inch = 25.4
     said = []
     for says in pick.broken:
         c = rows.get(says)
         size = (
             ""
             if c is None
-            else f" (needs {c.demand / inch:.3f} in, there is {c.capacity / inch:.3f} in)"
+            else f" (needs {reader.fine(c.demand)}, there is {reader.fine(c.capacity)})"
             if c.unit == "mm"
             else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
         )
-        said.append(f"cannot be met: {says}{size}")
+        said.append(f"cannot be met: {worded(says)}{size}")
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
 
 
@@ -245,7 +248,7 @@ def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
 
 def _size(value: Any) -> str:
     """A size as the shop says it."""
-    return f"{value / 25.4:g} in" if isinstance(value, float) else str(value)
+    return reader.fine(value) if isinstance(value, float) else str(value)
 
 
 def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
 from ..layout.faults import Exit
+from .names import called, part
 
 
 class Verdict(StrEnum):
@@ -48,6 +49,8 @@ class Verdict(StrEnum):
 _RANK: dict[str, int] = {v: i for i, v in enumerate(Verdict)}
 MOST = 12
 """Names on one line of the screen."""
+FEW = 4
+"""Readings that something waits for, in the headline."""
 Kind = Literal["truck", "part", "pair", "weld", "bolt", "reading", "result"]
 KINDS: tuple[Kind, ...] = ("truck", "part", "pair", "weld", "bolt", "reading", "result")
 EXITS = {
@@ -76,7 +79,7 @@ class Finding(NamedTuple):
         why = f": {self.reason}" if self.reason else ""
         if self.kind == "part":
             barred = " is not for cutting" if self.verdict.bars else ""
-            return f"{self.title} {self.id}{barred}{why}"
+            return f"{called(self.title, self.id)}{barred}{why}"
         return f"{self.title}{why}"
 
 
@@ -179,7 +182,9 @@ def _line(v: Verdict, fs: Sequence[Finding]) -> str:
     """One line for findings with one reason."""
     if len(fs) == 1:
         return f"{v}: {fs[0]}"
-    names = [f.id if f.kind in ("part", "result") else f.title for f in fs]
+    names = [
+        part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs
+    ]
     if fs[0].kind in ("weld", "bolt"):
         names = ranges(n.partition(",")[0] for n in names)
     shown = ", ".join(names[:MOST]) + (
@@ -222,18 +227,35 @@ def counted(counts: Mapping[str, int]) -> str:
 
 
 def _together(rows: Sequence[Finding]) -> list[str]:
-    """What of the truck waits, that for one reason together: "strength and travel wait for spring.rate"."""
-    why: dict[str, list[str]] = {}
+    """What of the truck waits, that for one reason together: "strength and travel wait for spring.rate". What one of them waits for is said once, and
+    of many readings the first and how many more."""
+    waits: dict[str, dict[str, None]] = {}
+    other: dict[str, dict[str, None]] = {}
     for f in rows:
-        if f.kind == "truck":
-            why.setdefault(f.reason, []).append(f.title.partition(",")[0])
+        if f.kind != "truck":
+            continue
+        title = f.title.partition(",")[0]
+        start, _, keys = f.reason.partition("waits for ")
+        held = waits if not start else other
+        held.setdefault(title, {}).update(
+            dict.fromkeys(keys.split(", ") if not start else [f.reason])
+        )
     said = []
-    for reason, titles in why.items():
-        names = list(dict.fromkeys(titles))
-        if len(names) > 1:
-            reason = "wait" + reason.removeprefix("waits")
-        said.append(f"{' and '.join(names)} {reason}")
+    for why, lead in ((waits, "for "), (other, "")):
+        groups: dict[tuple[str, ...], list[str]] = {}
+        for title, keys in why.items():
+            groups.setdefault(tuple(keys), []).append(title)
+        for keys, names in groups.items():
+            verb = ("waits " if len(names) == 1 else "wait ") if lead else ""
+            said.append(f"{' and '.join(names)} {verb}{lead}{_some(keys)}")
     return said
+
+
+def _some(keys: Sequence[str]) -> str:
+    """At most ``FEW`` names, and how many more there are."""
+    if len(keys) <= FEW:
+        return ", ".join(keys)
+    return f"{', '.join(keys[: FEW - 1])} and {len(keys) - FEW + 1} more"
 
 
 def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], wanted: str) -> str:
@@ -258,7 +280,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
         if rest:
             said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
         if owed:
-            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} owed")
+            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} still needed")
         if not said:
             said.append(f"{counted(counts)} {'waits' if one else 'wait'}")
         return "; ".join(said)
@@ -269,7 +291,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
             [*truck, *([f"no load case is worked for {counted(rest)}"] if rest else [])]
         )
     if v is Verdict.TIGHT:
-        under = f" under the {wanted} wanted" if wanted else " tighter than wanted"
+        under = f" under the {wanted} needed" if wanted else " tighter than needed"
         return f"{total} {'gap' if one else 'gaps'}{under}"
     return {Verdict.CONFIRM: f"{total} to confirm", Verdict.ASSUMED: f"{total} assumed"}.get(v, "")
 

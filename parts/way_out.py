@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from ..layout import units
 from ..layout.graph import Graph
 from .model import Family
+from .names import part as part_name
 from .stock import Shop
 from .strength import Strength, strength
 from .truck import Truck, design, families
@@ -63,7 +64,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
             if found is None:
                 ways |= dict.fromkeys(
                     parts,
-                    f"nothing else in stock for {family} passes: stock another size, or move the joint",
+                    f"nothing else in stock for {f.title} passes: stock another size, or move the joint",
                 )
             elif found[0].name in pins.get(family, {}):
                 ways |= dict.fromkeys(
@@ -73,7 +74,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
                 worst = s.fails[parts[0]][0]
                 step = (
                     *found,
-                    f"{found[0].pin.replace('[pin.', '').replace(']', '')}, for {parts[0]}: {worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} with the lightest that fits",
+                    f"{found[0].pin}, for {part_name(parts[0])}: {worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} with the lightest that fits",
                 )
         if step is None:
             break

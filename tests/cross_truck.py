@@ -1,4 +1,4 @@
-"""The invented demo truck as a fake site, for the crossmember families' tests: numbers of the set-out, no solver."""
+"""The invented demo truck as a fake site, for the crossmember families' tests: numbers of the layout, no solver."""
 
 from __future__ import annotations
 

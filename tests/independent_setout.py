@@ -1,4 +1,4 @@
-"""Set-out of a chassis by other means, sharing no code with the tool: own reading of the job file, vectors, matrices, bisection.
+"""Layout of a chassis by other means, sharing no code with the tool: own reading of the job file, vectors, matrices, bisection.
 
 Inches, degrees, pounds-force throughout. Run it on a job file to print its values: python tests/independent_setout.py job.toml
 Relations: plane and vector geometry; Hooke's law. Left and right are separate; the right is worked with y outward.
@@ -98,7 +98,7 @@ def heading(v: np.ndarray) -> float:
 
 
 def axle(r: Read) -> dict[str, Any]:
-    """Axle centre at ride, bump, droop; pinion at each; all by bisection on distances."""
+    """Axle center at ride, bump, droop; pinion at each; all by bisection on distances."""
     z0 = r("axle.tire_loaded_radius")
     joint = np.array(
         [

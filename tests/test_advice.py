@@ -11,6 +11,7 @@ from soapstone.layout import units
 from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
+from soapstone.parts import names
 from soapstone.parts.advice import Cure, advise, cures
 from soapstone.parts.closest import from_round
 from soapstone.parts.give import FINE, WAYS, Giving
@@ -53,7 +54,7 @@ def check(c: Cure, at: Giving) -> None:
     shut = closed(at)
     if c.kind == "trim":
         assert c.what not in shut and c.what not in at.obstacles
-        assert f"Trim plate {c.what} (" in c.says
+        assert f"Trim plate {names.part(c.what)} (" in c.says
     elif c.kind == "move":
         assert c.what in at.obstacles and c.what not in shut
     else:

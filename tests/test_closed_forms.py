@@ -1,4 +1,4 @@
-"""Closed forms the set-out must reproduce. Source of each: plane geometry of a rigid arm, of a rigid bar, of a parallelogram."""
+"""Closed forms the layout must reproduce. Source of each: plane geometry of a rigid arm, of a rigid bar, of a parallelogram."""
 
 from __future__ import annotations
 

@@ -128,7 +128,7 @@ def test_each_outline_is_rebuilt_from_the_corners_printed(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_weld_symbols_say_the_leg_and_the_stitch(name: str) -> None:
-    from soapstone.layout.units import fraction
+    from soapstone.layout.units import tape as fraction
 
     t, _ = truck(name)
     numbers = {w.id: n for n, w in t.assembly.numbered_welds().items()}

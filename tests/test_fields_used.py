@@ -25,7 +25,7 @@ from trucks import DATA, NAMES
 IN, DEG = 25.4, math.pi / 180
 ROOT = Path(str(soapstone.__path__[0]))
 
-ELSEWHERE = {  # read outside the set-out and the parts of the two demos: the words that read it, and the file they stand in
+ELSEWHERE = {  # read outside the layout and the parts of the two demos: the words that read it, and the file they stand in
     "job.chassis": ("job.chassis", "layout/job/load.py"),
     "job.title": ("job.title", "parts/documents/fitting.py"),
     "job.by": ("job.by", "parts/documents/fitting.py"),
@@ -273,7 +273,7 @@ VALUES = (0, -1, "59 in", "3 deg", 1e308, "1e-9", 8, "200 lbf")
 
 @pytest.mark.parametrize(("name", "sided"), list(fixed_names()))
 def test_any_result_may_be_given_and_nothing_breaks(name: str, sided: bool) -> None:
-    """A fault in words, or a set-out in which the value moves something, holds as measured, or is named as a conflict."""
+    """A fault in words, or a layout in which the value moves something, holds as measured, or is named as a conflict."""
     from soapstone.layout.setout import given_and_solved, surety
 
     for value in VALUES:

@@ -205,7 +205,7 @@ def test_left_and_right_have_the_same_holes_in_the_assembly(
 
 
 def test_both_hands(truck: Truck, made: dict[str, bytes]) -> None:
-    """The coil-seat plate of an even truck fits both sides: one file, two pieces. A bracket cheek does not."""
+    """The coil-seat plate of an even truck fits both sides: one file, two pieces. A bracket ear does not."""
     by_id = {p.id: p for p in truck.parts}
     assert by_id["CS1.L"].quantity == 2 and by_id["CS1.L"].hand == "E" and "CS1.R" not in by_id
     assert {by_id[f"AB1.{s}"].hand for s in "LR"} == {"L", "R"}
@@ -347,7 +347,7 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     assert len(tables["welds"].rows) == len(truck.assembly.welds)
     grip = next(r for r in tables["bolts"].rows if r["id"] == "arm.joint#1.L")["grip"]
     assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), (
-        "two cheeks, the joint over its spacers, two weld washers"
+        "two ears, the joint over its spacers, two weld washers"
     )
     side = next(r for r in tables["bolts"].rows if r["id"] == "cross.side#1.L")["grip"]
     assert side == pytest.approx(0.25 + 2.75 + 0.1345), "side plate, crush sleeve, fish plate"
@@ -509,7 +509,7 @@ def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path
 
 
 def test_every_page_says_what_makes_it_void(made: dict[str, bytes]) -> None:
-    """All sheets, drawings, nests, travel, strength and set-out: a print that lies about says which chassis it is of and when it is no longer good. Stages are made of these."""
+    """All sheets, drawings, nests, travel, strength and layout: a print that lies about says which chassis it is of and when it is no longer good. Stages are made of these."""
     from pypdf import PdfReader
 
     sheets = [p for p in made if p.endswith(".pdf") and not p.startswith("sheet/stage-")]

@@ -198,7 +198,7 @@ def test_each_rail_has_its_own_holes() -> None:
 def test_the_track_bar_bracket_follows_a_rail_that_tapers_or_rakes(
     narrower: float, higher: float
 ) -> None:
-    """Front station an inch in or up in 80 (0.7 deg): the cheeks still stand on their base plates, on the faces as they were read, and nothing overlaps."""
+    """Front station an inch in or up in 80 (0.7 deg): the ears still stand on their base plates, on the faces as they were read, and nothing overlaps."""
     j = job()
     by = {
         "frame.station.2.outer": -narrower * 25.4,

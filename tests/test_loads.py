@@ -88,7 +88,7 @@ def test_tyre_forces_of_the_texts() -> None:
     )
     # Brown, Robertson and Serpento p. 22: H/R 0.1 gives 0.48 W before K = 4.5
     assert -tyres(f, by["pothole", "L"])[0, 0] == pytest.approx(4.5 * 0.484 * f.wheel, rel=2e-3)
-    assert -tyres(f, by["kerb", "L"])[0, 1] == pytest.approx(
+    assert -tyres(f, by["curb", "L"])[0, 1] == pytest.approx(
         1.75 * 2 * f.wheel * f.track / (2 * f.cg)
     )
     assert all(c.source for c in CASES)
@@ -100,7 +100,7 @@ def test_tyre_forces_of_the_texts() -> None:
     ids=["braking", "side", "one wheel up"],
 )
 def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
-    """The same linkage, bushings and coils in MuJoCo, a small push at the left tyre: frame-joint and track-bar forces within 0.5 per cent. Rigid arms there, so here too."""
+    """The same linkage, bushings and coils in MuJoCo, a small push at the left tire: frame-joint and track-bar forces within 0.5 per cent. Rigid arms there, so here too."""
     g = solve(job())
     f = facts(g.values)
     f = f._replace(

@@ -57,7 +57,7 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     inertia, area = f.arm
     m.add_section("arm", area, inertia, inertia, 2 * inertia)
     for i, s in enumerate("LR"):
-        # a tenth of a millimetre off: the program joins a member to every node on its line
+        # a tenth of a millimeter off: the program joins a member to every node on its line
         node(f"bolt{s}", lk.bolt[i] + (0.0, 0.0, 0.1))
         node(f"joint{s}", lk.joint[i])
         node(f"bracket{s}", lk.upper[i])

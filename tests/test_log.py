@@ -67,11 +67,11 @@ def test_what_was_entered_stands_on_its_sheet_and_what_was_not_is_named() -> Non
     sheets = made()
     want = {
         "as-built": ("Within its limits", "24 5/8", "25 1/8", "4.5 deg", "+0.50 in", "+0.02"),
-        "heat-log": ("CS1.L s1 H9", "AB1.L 3/16 A36 not entered"),
+        "heat-log": ("CS1 left s1 H9", "AB1 left 3/16 A36 not entered"),
         "weld-log": ("1 of 3 welds", "W1, W3", "undercut, dressed"),
         "bolt-log": ("1 of 2 bolts", "120 lb-ft", "B2"),
-        "concessions": ("AB1.L", "undercut, dressed", "the welder"),
-        "hand-over-record": ("1 of 3", "W1, W3", "AB1.L", "released", "signed", "first"),
+        "concessions": ("AB1 left", "undercut, dressed", "the welder"),
+        "hand-over-record": ("1 of 3", "W1, W3", "AB1 left", "released", "signed", "first"),
     }
     assert {f"log/{k}.pdf" for k in want} == set(sheets)
     for name, parts in want.items():

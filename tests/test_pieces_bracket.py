@@ -1,4 +1,4 @@
-"""Arm frame bracket, gearbox pad and drill templates on the invented demo truck.
+"""Arm frame bracket, transmission pad and drill templates on the invented demo truck.
 
 Geometry is checked by sampling the placed bodies, not through the families' own formulas.
 """
@@ -125,7 +125,7 @@ def test_end_radius_is_one_and_a_half_bolts_past_the_slot(demo: Any) -> None:
 
 
 def test_centre_section_comes_out_downward(demo: Any) -> None:
-    """Nothing of the centre lies beyond the parting plane less half the shim."""
+    """Nothing of the center lies beyond the parting plane less half the shim."""
     made = demo[0]
     plane = made["XT"].ports["cross.tube"].size["parting"]
     for code in ("XT4", "XP1", "XP2", "XP3", "XP4"):

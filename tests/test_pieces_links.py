@@ -56,7 +56,7 @@ def test_every_pivot_is_in_double_shear() -> None:
 
 
 def test_end_radius_of_every_ear() -> None:
-    """1.5 bolt diameters from the hole's centre to the edge (practice); AISC 360-16 Table J3.4 asks 3/4 d + ... at least 7/8 for 5/8, 1 for 3/4."""
+    """1.5 bolt diameters from the hole's center to the edge (practice); AISC 360-16 Table J3.4 asks 3/4 d + ... at least 7/8 for 5/8, 1 for 3/4."""
     least = {0.625: 0.875, 0.75: 1.0}
     t, _ = truck()
     sizes = {

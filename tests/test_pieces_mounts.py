@@ -115,7 +115,7 @@ def test_stiffer_spring_puts_the_seat_lower_by_what_the_coil_loses() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> None:
-    """The axle at bump: turned about its centre and moved as the set-out says; the pad's normal is then upright, its middle under the stop."""
+    """The axle at bump: turned about its center and moved as the layout says; the pad's normal is then upright, its middle under the stop."""
     t, s = truck(name)
     q = lambda k, side="C": s.values[Key(k, side)]  # type: ignore[arg-type]
     a = q("pinion.up_at_bump") - q("pinion.up")
@@ -130,7 +130,7 @@ def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> 
         x, z = stand[0] - q("axle.x_ride"), stand[2] - q("axle.z_ride")
         at_bump = q("axle.x_bump") + x * math.cos(a) + z * math.sin(a)
         assert at_bump == pytest.approx(cap.place.origin[0], abs=2.0), (
-            "under the stop within 1/12 in: seat and pad centre swing a little differently"
+            "under the stop within 1/12 in: seat and pad center swing a little differently"
         )
         assert isinstance(spacer.body, Tube)
         inside = IN + thick(pad) + thick(cap) + q("travel.stop_compressed") + spacer.body.length
@@ -185,7 +185,7 @@ def test_link_tabs_are_square_to_the_bolt_and_sit_on_the_tube(name: str) -> None
             )
             feet.append(outline.area(m.body.outline))
         twist = s.values[Key("upper.twist", side)]  # type: ignore[arg-type]
-        # the tab's plane holds the direction its trace makes with the arm: the twist of the set-out
+        # the tab's plane holds the direction its trace makes with the arm: the twist of the layout
         x = member(t, f"LT1.{side}").place.x
         along = tube.place.x
         assert math.acos(min(1.0, abs(dot(x, along)))) == pytest.approx(abs(twist), abs=0.01)

@@ -1,4 +1,4 @@
-"""Room for a socket and a spanner: common practice, no source; the geometry by hand."""
+"""Room for a socket and a wrench: common practice, no source; the geometry by hand."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def wall(x: float, low: float, high: float) -> Prism:
     ],
 )
 def test_a_wall_beside_a_bolt(beside_head: float, beside_nut: float, fits: bool) -> None:
-    """One end may be a spanner's: a quarter of the socket's radius less is enough there; both ends walled closer than that is not."""
+    """One end may be a wrench's: a quarter of the socket's radius less is enough there; both ends walled closer than that is not."""
     r = socket_radius(0.5 * IN)
     others = {"H": wall(r + beside_head, -80.0, -0.5), "N": wall(r + beside_nut, 10.5, 90.0)}
     if beside_head == beside_nut == -1.0:

@@ -501,7 +501,7 @@ def test_fixed_table_is_read() -> None:
 
 
 def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
-    """The set-out's rows, the answers and explain: as the truck is built, the upper arms' length and the axle's own caster reading together."""
+    """The layout's rows, the answers and explain: as the truck is built, the upper arms' length and the axle's own caster reading together."""
     from soapstone.layout.explain import explained
     from soapstone.layout.setout import given_and_solved, surety
 

@@ -62,7 +62,7 @@ def test_it_is_uneven(solved: Graph) -> None:
 
 
 def test_both_sides_stand_on_one_axle(solved: Graph) -> None:
-    """Mean of the joint heights: the axle centre lies between what each arm alone would ask for."""
+    """Mean of the joint heights: the axle center lies between what each arm alone would ask for."""
     left, right = (solved.value(Key("arm.x_ride", s)) for s in ("L", "R"))
     assert min(left, right) < solved.value(Key("axle.x_ride", "C")) < max(left, right)
 

@@ -17,7 +17,7 @@ from trucks import job
 
 @pytest.fixture(scope="module")
 def sites() -> dict[str, tuple[Any, Any, str]]:
-    """Family and site of every left or centre part of the demo as sizing sees them."""
+    """Family and site of every left or center part of the demo as sizing sees them."""
     seen: dict[str, tuple[Any, Any, str]] = {}
     real = sizing.size
 

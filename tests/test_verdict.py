@@ -118,7 +118,7 @@ def test_a_conflict_never_hides_what_fails() -> None:
     kinds = {f.verdict for f in j.findings}
     assert {Verdict.CONFLICTS, Verdict.FAILS} <= kinds
     said = " ".join(j.lines(10**6))
-    assert "radius-arm tube AR1." in said and "pinion" in said
+    assert "radius-arm tube AR1 " in said and "pinion" in said
     barred = {
         f.id
         for f in j.findings
@@ -198,7 +198,7 @@ def test_a_part_that_stands_on_one_that_fails_waits_for_it() -> None:
     }
     for code in ("CM.L", "BP.R", "ST.L"):
         f = j.of(code)
-        assert f.verdict is Verdict.WAITS and "CS." in f.reason and "FAIL" not in f.reason
+        assert f.verdict is Verdict.WAITS and "plate CS " in f.reason and "FAIL" not in f.reason
     assert j.exit_code == Exit.CHECK_FAILS and "99.00" not in " ".join(j.lines(10**6))
 
 
@@ -325,3 +325,23 @@ def test_when_a_weld_is_laid_for_good_is_said_once(built: tuple[Path, Any]) -> N
         assert "".join(LAID.split()) in "".join(text.split()), name
     assert laid(("plates in", "existing"), "frame") == "frame"
     assert laid(("plates in", "set-down"), "frame") == "after set-down"
+
+
+def test_a_headline_stays_one_sentence_however_much_waits() -> None:
+    """A blank job owes two hundred readings: the headline names a few of them, and what one thing waits for stands in it once."""
+    keys = [f"frame.reading_{i}" for i in range(60)]
+    rows = [
+        Finding("truck", "strength", "strength", Verdict.WAITS, f"waits for {', '.join(keys)}"),
+        Finding("truck", "a", "travel, coils", Verdict.WAITS, f"waits for {', '.join(keys[:9])}"),
+        Finding(
+            "truck", "b", "travel, linkage", Verdict.WAITS, f"waits for {', '.join(keys[4:9])}"
+        ),
+        Finding("truck", "c", "loads", Verdict.WAITS, f"waits for {keys[0]}"),
+        Finding("truck", "d", "drawings", Verdict.WAITS, f"waits for {keys[0]}"),
+    ]
+    said = Judged(rows).headline
+    assert len(said) < 300 and said.count("ravel waits") == 1
+    assert (
+        "strength waits for frame.reading_0, frame.reading_1, frame.reading_2 and 57 more" in said
+    )
+    assert "and 6 more" in said and "loads and drawings wait for frame.reading_0" in said

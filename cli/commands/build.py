@@ -54,6 +54,7 @@ def _build(path: Path, out: Path, shop: Path | None, more: str = "") -> None:
     from soapstone.cli import disk, interrupt, kinds
     from soapstone.cli.looking import tell
     from soapstone.cli.reuse import Reuse
+    from soapstone.parts.names import sentence
 
     d = designed(path, shop)
     looked = d.looked(say)
@@ -71,6 +72,6 @@ def _build(path: Path, out: Path, shop: Path | None, more: str = "") -> None:
     print(f"{len(d.truck.parts)} parts, {len(made)} files in {folder}")
     tell(looked.judged, more or f"soapstone check {path} --all")
     for g in d.strength.grown:
-        print(f"made larger for its loads: {g}", file=sys.stderr)
+        print(f"made larger for its loads: {sentence(g)}", file=sys.stderr)
     if looked.judged.exit_code:
         raise typer.Exit(looked.judged.exit_code)

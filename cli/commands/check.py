@@ -10,28 +10,24 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, said, say
-from soapstone.layout import units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.names import code, numbers, sentence
+from soapstone.parts.shown import unit_of, worded
 
 if TYPE_CHECKING:
     from soapstone.parts.sizing import Check
 
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
-    """Demand and capacity in what the shop reads: inches, pounds-force, or a bare ratio."""
-    kind, word, places = {
-        "mm": ("length", "in", 3),
-        "N": ("force", "lbf", 0),
-        "N/mm": ("rate", "lbf/in", 0),
-    }.get(unit, ("count", unit, 2))
-    if unit == "MPa":
-        demand, capacity, word, places = demand / KSI, capacity / KSI, "ksi", 1
-    numbers = (v if kind == "count" else units.to(v, kind, word) for v in (demand, capacity))
-    one, two = (f"{v + 1e-9:.{places}f}" for v in numbers)
+    """Demand and capacity in what the shop reads: in the units of the reader, or a bare ratio."""
+    word, k = unit_of(unit)
+    one, two = (f"{v / k + 1e-9:.{PLACES.get(word, 2)}f}" for v in (demand, capacity))
     return one, two, word
 
 
-KSI = 6.894757
+PRINTED = {"memory": ", unverified source", "read*": ", second-hand"}
+"""How a clause's source was seen, where that is less than read."""
+PLACES = {"in": 3, "lbf": 0, "lbf/in": 0, "lbf*in": 0, "ksi": 1, "N": 0, "N/mm": 0, "MPa": 0}
 
 
 def by_part(rows: Iterable[Check]) -> list[Check]:
@@ -59,7 +55,7 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
                     "--picture",
                     str(picture),
                     "a picture of what --elements names",
-                    "add --elements LT1.L, or leave --picture out",
+                    'add --elements "LT1 left", or leave --picture out',
                 )
             ],
         )
@@ -68,11 +64,11 @@ def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, An
     w = Work(d.truck, d.shop, d.solved.values, d.strength.forces)
     list(w.all())
     found, faults = {}, []
-    for p in dict.fromkeys(parts):
+    for p in dict.fromkeys(map(code, parts)):
         try:
             found[p] = under_load(w, p)
-        except (Refused, ValueError) as e:
-            faults.append(Fault("--elements", p, "a cheek with a pivot bolt", str(e)))
+        except Refused as e:
+            faults.append(Fault("--elements", p, "an ear with a pivot bolt", str(e)))
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     if picture is not None:
@@ -89,11 +85,11 @@ def check(
         list[str] | None,
         typer.Option(
             "--elements",
-            help="a cheek to work in finite elements too, such as LT1.L; as often as wanted",
+            help='an ear to work in finite elements too, such as "LT1 left"; as often as needed',
         ),
     ] = None,
     picture: Annotated[
-        Path | None, typer.Option("--picture", help="PDF of those cheeks' stress and weld force")
+        Path | None, typer.Option("--picture", help="PDF of those ears' stress and weld force")
     ] = None,
     every: Annotated[
         bool, typer.Option("--all", help="every finding that is not ok, however many")
@@ -101,7 +97,7 @@ def check(
     as_json: Json = False,
 ) -> None:
     """Rules with margins, plate against frame, whether the placed parts fit together, and the verdict of all of it."""
-    from soapstone.cli.build import load_rows
+    from soapstone.cli.build import check_row, load_rows
     from soapstone.cli.looking import tell
     from soapstone.parts.strength import NOT_CHECKED
 
@@ -116,10 +112,7 @@ def check(
         print(
             json.dumps(
                 {
-                    "checks": [
-                        {**c._asdict(), "utilisation": c.utilisation, "verdict": c.verdict.value}
-                        for c in rows
-                    ],
+                    "checks": [check_row(c) for c in rows],
                     **judged.as_json(),
                     "loads": load_rows(d.strength),
                     "assumed": [*map(str, d.strength.assumed)],
@@ -131,10 +124,11 @@ def check(
             )
         )
     else:
+        known = numbers(d.truck)
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
             print(
-                f"{c.part:15} {c.verdict:8} {c.utilisation:5.2f}  {c.what}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{', ' + c.tag if c.tag != 'read' and c.tag else ''}]"
+                f"{sentence(c.part, known):15} {c.verdict:8} {c.utilisation:5.2f}  {sentence(worded(c.what), known)}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
             )
         print(f"placed assembly: {len(d.truck.assembly.members)} members")
         for a in d.strength.assumed:
@@ -145,6 +139,6 @@ def check(
         print("These are calculations, not an approval; local law decides.")
     tell(judged, f"soapstone check {job} --all", 10**6 if every else 24)
     for g in d.strength.grown:
-        print(f"made larger for its loads: {g}", file=sys.stderr)
+        print(f"made larger for its loads: {sentence(g)}", file=sys.stderr)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)

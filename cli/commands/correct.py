@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import JobFile, Json
-from soapstone.layout import units
+from soapstone.cli.options import JobFile, Json, loaded
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
@@ -30,10 +30,9 @@ def correct(
     """Read the tacked truck on its wheels; say what to cut loose and by how much to move it."""
     from soapstone.cli import disk
     from soapstone.layout.job import down as file
-    from soapstone.layout.job.load import load
     from soapstone.layout.setdown import moves
 
-    got = load(job)
+    got, _ = loaded(job)
     truck = _truck(got)
     path = down or file.down_path(job)
     if blank:
@@ -49,16 +48,25 @@ def correct(
         (json.dumps(state, indent=1, sort_keys=True) + "\n").encode(),
     )
     print(json.dumps(state, indent=1) if as_json else "\n".join(lines(truck, rounds, advice)))
+    if code := exit_code(advice):
+        raise typer.Exit(code)
+
+
+def exit_code(a: Advice) -> Exit:
+    """6 while anything stands out or is to be read again, 4 while only readings are owed, 0 for a truck that may be welded."""
+    if any(r.word in ("out", "wild") for r in a.judged):
+        return Exit.CHECK_FAILS
+    return Exit.DONE if a.done else Exit.READINGS_OWED
 
 
 def _truck(job: Job) -> Truck:
     """The truck as the set-down sees it; faults naming what waits."""
-    from soapstone.layout.setdown import truck_of
+    from soapstone.layout.setdown import OwedError, truck_of
     from soapstone.layout.setout import solve
 
     try:
         return truck_of(solve(job))
-    except KeyError as e:
+    except OwedError as e:
         raise SoapstoneError(
             Exit.READINGS_OWED,
             [
@@ -66,7 +74,7 @@ def _truck(job: Job) -> Truck:
                     "correct",
                     "",
                     "a job whose arms, coils, steering and weights are read",
-                    f"waits for {e.args[0]}",
+                    f"waits for {e}",
                 )
             ],
         ) from None
@@ -208,7 +216,7 @@ def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
     """What `correct` prints: a verdict on every reading, then the moves."""
     from soapstone.layout.setdown import BY, limit_words, shown
 
-    out = [f"set-down {len(rounds)}: read, wanted, allowed"]
+    out = [f"set-down {len(rounds)}: read, needed, allowed"]
     for r in a.judged:
         row = BY[r.name]
         read = "-" if r.read is None else shown(r.read, row.kind)
@@ -293,7 +301,11 @@ def _behind(a: Advice) -> list[str]:
 def _amount(name: str, x: float) -> str:
     if name in ("rate", "load"):
         return f"{100 * x:+.0f} %"
-    return f"{x / units.DEG:+.1f} deg" if name in ("caster", "drag") else f"{x / units.IN:+.2f} in"
+    return (
+        f"{x / units.DEG:+.1f} deg"
+        if name in ("caster", "drag")
+        else f"{'+' if x >= 0 else '-'}{reader.length(abs(x))}"
+    )
 
 
 FORMAT = 2

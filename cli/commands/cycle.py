@@ -7,7 +7,7 @@ import sys
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, designed, said, say
+from soapstone.cli.options import JobFile, Json, ShopFile, designed, loaded, said, say
 
 
 def cycle(
@@ -42,8 +42,7 @@ def cycle(
 
 def _line(job) -> None:  # type: ignore[no-untyped-def]
     from soapstone.cli import cycling
-    from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
 
-    got = load(job)
+    got, _ = loaded(job)
     print("\n".join(cycling.line_words(got, solve(got))))

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 from soapstone.cli.accepting import Accept, accepted, needs_acceptance, refusals
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.names import sentence
 
 if TYPE_CHECKING:
     from soapstone.cli.archive import Archive, Record
@@ -166,7 +168,7 @@ def enter(
     part: Annotated[
         list[str] | None,
         typer.Option(
-            "--part", help="part the heats are of, such as CS1.L; CS1 for both sides; several"
+            "--part", help='part the heats are of, such as "CS1 left"; CS1 for both sides; several'
         ),
     ] = None,
     weld: Annotated[
@@ -205,6 +207,20 @@ def enter(
     event = {"kind": "entered", "rows": rows, "by": by, "date": date, "note": note}
     store.happened(chassis, letter, event)
     for row in rows[:12]:
-        print(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}".rstrip())
+        print(sentence(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}").rstrip())
     if len(rows) > 12:
         print(f"{chassis} {letter}: and {len(rows) - 12} more, {len(rows)} in all")
+    if said := _ahead(store.level(chassis, letter), [str(row["kind"]) for row in rows]):
+        print(said)
+
+
+def _ahead(level: str, kinds: Sequence[str]) -> str:
+    """What was welded stays on record, but that nobody had released it for welding is said; "" where somebody had."""
+    from soapstone.parts.levels import LEVELS
+
+    if "weld" not in kinds or LEVELS.index(level) >= LEVELS.index("weld"):
+        return ""
+    return (
+        f"NOT RELEASED FOR WELD: this revision is for {level} only, and welds of it are entered as laid. "
+        "Stop, set the truck down, run correct, release or sign for weld before the next one"
+    )

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.cycling import MAIN
-from soapstone.cli.options import JobFile, Json, ShopFile, designed
-from soapstone.layout import units
+from soapstone.cli.options import JobFile, Json, ShopFile, designed, loaded
+from soapstone.layout import reader, units
 from soapstone.layout.faults import Exit
 
 if TYPE_CHECKING:
@@ -34,10 +34,9 @@ def explain(
 ) -> None:
     """Explain a number: formula, the numbers put in, source, the readings under it and its plus-minus."""
     from soapstone.layout import explain as e
-    from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
 
-    got = load(job)
+    got, _ = loaded(job)
     solved = solve(got)
     if any(n.startswith("at_") for n in names):
         from soapstone.layout.travel import study
@@ -57,12 +56,12 @@ def suppose(
     job: JobFile,
     changes: Annotated[
         list[str],
-        typer.Argument(help='FIELD=VALUE, as many as wanted: axle.kpi=8.25 or "travel.bump=4 1/2"'),
+        typer.Argument(help='FIELD=VALUE, as many as needed: axle.kpi=8.25 or "travel.bump=4 1/2"'),
     ],
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Suppose a reading were another: what changes of set-out, travel, limits, gaps, strength and parts. Nothing is written."""
+    """Suppose a reading were another: what changes of layout, travel, limits, gaps, strength and parts. Nothing is written."""
     from soapstone.layout import explain as e
     from soapstone.layout.setout import diagnoses
     from soapstone.parts.supposing import differs, whole
@@ -129,24 +128,28 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
     """Everything `suppose` prints."""
     if d.nothing:
         return ["Nothing changes: no value, no travel, no limit, no gap, no margin, no part."]
+    from soapstone.parts.names import called, numbers, sentence
+    from soapstone.parts.shown import worded
+
+    known = numbers(b.truck)
     out = []
-    for title, rows in (("set-out", d.values), ("travel", d.travel)):
+    for title, rows in (("layout", d.values), ("travel", d.travel)):
         out.append(f"{title}: {len(rows)} values change")
         out += [
             f"  {c.key!s:28} {_cell(a.graph, c.key):>14} -> {_cell(b.graph, c.key):>14}   {b.graph.title(c.key)}"
             for c in rows
-            if title == "set-out" or c.key.name.partition(".")[2] in MAIN
+            if title == "layout" or c.key.name.partition(".")[2] in MAIN
         ]
     out += [f"no rest any more at {x}" for x in d.lost]
     for title, pairs, show, name in (
         ("limits", d.limits, _end, lambda x: f"{x.path}, {x.name}"),
         (
-            "gaps under what is wanted",
+            "gaps under what is needed",
             d.gaps,
             _gap,
-            lambda x: f"{x.titles[0]} {x.one} to {x.titles[1]} {x.two}",
+            lambda x: f"{called(x.titles[0], x.one)} to {called(x.titles[1], x.two)}",
         ),
-        ("margins", d.margins, _use, lambda x: f"{x.part}: {x.what}"),
+        ("margins", d.margins, _use, lambda x: sentence(f"{x.part}: {worded(x.what)}", known)),
     ):
         out.append(f"{title}: {len(pairs)} change")
         out += [
@@ -160,16 +163,17 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
 
 def _parts(a: Whole, d: Differs) -> list[str]:
     from soapstone.parts.alike import counted
+    from soapstone.parts.names import part, sentence
 
     stay = len(a.truck.parts) - len(d.parts) - len(d.go)
     out = [f"parts: {stay} the same"]
     for word, rows in counted(d.parts).items():
         out.append(f"{word}: {len(rows)}")
-        out += [f"  {p.part}: {p.why}, because of {d.why[p.part]}" for p in rows]
+        out += [f"  {part(p.part)}: {sentence(p.why)}, because of {d.why[p.part]}" for p in rows]
     if d.go:
-        out.append(f"no longer made: {', '.join(d.go)}")
+        out.append(f"no longer made: {', '.join(map(part, d.go))}")
     if d.come:
-        out.append(f"new: {', '.join(f'{p} ({d.why[p]})' for p in d.come)}")
+        out.append(f"new: {', '.join(f'{part(p)} ({d.why[p]})' for p in d.come)}")
     return out
 
 
@@ -184,12 +188,20 @@ def _end(x: Limit | None) -> str:
 
 
 def _gap(g: Gap | None) -> str:
-    return "over 1 in" if g is None else f"{g.verdict} {g.gap / units.IN:.2f} in at {g.place}"
+    from soapstone.parts.shown import room
+
+    return (
+        f"over {room(units.IN)}"
+        if g is None
+        else f"{g.verdict} {reader.length(g.gap)} at {g.place}"
+    )
 
 
 def _use(c: Check | None) -> str:
     return (
-        "none" if c is None else f"{c.verdict} {c.utilisation:.2f} in {c.case}".removesuffix(" in ")
+        "none"
+        if c is None
+        else f"{c.verdict} {c.utilisation:.2f} used, {c.case}".removesuffix(", ")
     )
 
 

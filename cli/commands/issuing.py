@@ -120,10 +120,11 @@ def compare(
 
 def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
     """What became of the parts, a line an answer; only the number of those that are the same. ``own``: answers that are told elsewhere."""
+    from soapstone.parts.names import part
     from soapstone.parts.same import WORDS
 
     return [
-        f"{WORDS[k]}: {len(v)}" + ("" if k == "same" or not v else f": {', '.join(v)}")
+        f"{WORDS[k]}: {len(v)}" + ("" if k == "same" or not v else f": {', '.join(map(part, v))}")
         for k, v in found._asdict().items()
         if k not in own and (v or k in ("same", "moved", "shape"))
     ]

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from soapstone.cli.options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
+from soapstone.layout import reader
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.names import part
 
 if TYPE_CHECKING:
     from soapstone.parts.truck import Truck
@@ -64,8 +66,9 @@ def nest(
             "number": s.number,
             "parts": sum(p.name != n.SQUARE for p in s.placed),
             "utilisation": round(s.utilisation, 3),
-            "used_in": round(s.used / n.IN, 2),
-            "remnant_in": [round(x / n.IN, 2) for x in s.remnant],
+            "used": round(reader.valued(s.used, "length"), 2),
+            "remnant": [round(reader.valued(x, "length"), 2) for x in s.remnant],
+            "unit": reader.unit("length"),
             "rule": s.rule,
         }
         for s in got.sheets
@@ -77,16 +80,16 @@ def nest(
     else:
         for r in rows:
             print(
-                f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts, {100 * r['utilisation']:.0f} % of the strip used, {r['used_in']:.1f} in long; remnant {r['remnant_in'][0]:.1f} x {r['remnant_in'][1]:.1f} in"
+                f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts, {100 * r['utilisation']:.0f} % of the strip used, {r['used']:.1f} {r['unit']} long; remnant {r['remnant'][0]:.1f} x {r['remnant'][1]:.1f} {r['unit']}"
             )
         if trucks > 1:
             print(
                 f"{len(got.sheets)} sheets for {trucks} trucks are in {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
             )
     for name, why in judged.barred().items():
-        print(f"{name} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
+        print(f"{part(name)} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
     for name, why in got.left.items():
-        print(f"{name} is on no sheet: {why}", file=sys.stderr)
+        print(f"{part(name)} is on no sheet: {why}", file=sys.stderr)
     if got.left:
         raise typer.Exit(Exit.CHECK_FAILS)
 

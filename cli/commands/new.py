@@ -69,6 +69,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
 
     from soapstone.cli import disk, issue
     from soapstone.cli.archive import Archive
+    from soapstone.cli.options import read_for
     from soapstone.layout.job.load import load
     from soapstone.layout.job.short import lines, survey_csv
 
@@ -106,6 +107,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
         )
     for p, data in made.items():
         disk.new_file(p, data)
+    read_for(path)
     rows = lines(load(path))
     disk.new_file(survey, survey_csv(rows))
     print(
@@ -171,10 +173,11 @@ def survey(
     from soapstone.cli import disk, issue, like
     from soapstone.cli.archive import Archive
     from soapstone.cli.commands.issuing import said_of
-    from soapstone.cli.options import designed
+    from soapstone.cli.options import designed, read_for
     from soapstone.layout.job.load import load
     from soapstone.layout.job.sheet import taped_path, taped_text
     from soapstone.layout.job.short import lines, read
+    from soapstone.parts.names import part as name_of
     from soapstone.parts.same import WORDS
 
     store = Archive(archive)
@@ -191,6 +194,7 @@ def survey(
                 )
             ],
         )
+    read_for(job, shop)
     with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
         rows = lines(load(issue.inputs(issue.stored(store, master), Path(tmp))[0]))
     got = read(job.with_name(f"{job.stem}.survey.csv"), rows, load(job).words)
@@ -224,7 +228,7 @@ def survey(
     print(f"  {WORDS['shape']}: {len(found.why)}")
     for reasons, parts in by_reason.items():
         print(
-            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(parts)}"
+            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(map(name_of, parts))}"
         )
     if found.parts.moved:
         print(
@@ -232,7 +236,7 @@ def survey(
         )
     if got.owed:
         print(
-            f"{len(got.owed)} of {len(rows)} readings are owed: until they are taken this truck is only believed to be like the other"
+            f"{len(got.owed)} of {len(rows)} readings are still needed: until they are taken this truck is only believed to be like the other"
         )
     print(judged.headline)
     if judged.exit_code or got.owed:
@@ -252,4 +256,4 @@ def _tell(got: Taken, kinds: dict[str, str]) -> None:
             f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own"
         )
     for path in got.owed:
-        print(f"owed      {path}")
+        print(f"needed    {path}")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
 from pathlib import Path
 from typing import Annotated
 
 import typer
 from soapstone.cli.options import ShopFile
+from soapstone.layout import reader
 
 
 class Rack(str, Enum):
@@ -41,6 +43,7 @@ def rack(
         print(settings_text(), end="")
         return
     s = shop_of(shop, Path("here"))
+    reader.read_in(reader.system_of(s.reads, ""))
     if table is Rack.drills:
         from soapstone.parts.marks import size_text
 
@@ -61,14 +64,25 @@ def rack(
             if table is Rack.bolts
             else stock.rows("steels")
         ):
-            print("  ".join(f"{k} {v}" for k, v in r.items()))
+            print("  ".join(_cells(r)))
         return
     known = {r["key"]: r["source"] for r in stock.rows(table.value)}
     for x in s.plates if table is Rack.plates else s.tubes:
         size = (
             x.called()
             if isinstance(x, stock.PlateOnHand)
-            else f"{x.od / 25.4:.3f} x {x.wall / 25.4:.3f} in"
+            else f"{reader.number(x.od, 'length', 2 if reader.metric() else 3)} x {reader.fine(x.wall)}"
         )
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")
+
+
+def _cells(r: Mapping[str, str]) -> list[str]:
+    """A row of a table with its headings in words."""
+    said = {"memory": "unverified source", "read*": "second-hand"}
+    return [
+        f"{k.replace('_', ' ')} {said.get(v, v) if k == 'tag' else v}".replace("tag ", "source ", 1)
+        if k != "source"
+        else v
+        for k, v in r.items()
+    ]

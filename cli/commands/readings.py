@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, shop_of
+from soapstone.cli.options import JobFile, Json, ShopFile, read_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,13 +39,14 @@ def readings(
     from soapstone.parts.assumptions import assumptions
     from soapstone.parts.judging import judge_readings
 
+    kept = read_for(job, shop)
     if take:
         _take(job, take)
     got = load(job)
     judged = judge_readings(got)
     if sheet:
         _sheet(job, sheet)
-    assumed = assumptions(got, solve(got), None, None, shop_of(shop, job))
+    assumed = assumptions(got, solve(got), None, None, kept)
     if as_json:
         print(
             json.dumps(
@@ -69,7 +70,7 @@ def readings(
 
 def _print(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     given = [r for r in got.readings.values() if not r.assumed]
-    print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still owed")
+    print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
     for a in assumed:
         print(f"  {a}")
     for line in owed_lines(got):
@@ -87,7 +88,7 @@ def owed_lines(job: Job) -> list[str]:
         other = f" (or {', '.join(FIELDS[n].sheet_code for n in f.instead)})" if f.instead else ""
         mark = "SAFETY " if f.safety else ""
         held = f"; for {', '.join(parts)}" if parts else ""
-        found.append(f"owed {mark}{f.sheet_code} {k}{other}: {f.how}{held}")
+        found.append(f"needed {mark}{f.sheet_code} {k}{other}: {f.how}{held}")
     return found
 
 

@@ -10,6 +10,8 @@ import typer
 from soapstone.cli.options import Json, say
 from soapstone.cli.options import said as end_line
 from soapstone.layout.faults import Exit, Fault, SoapstoneError
+from soapstone.parts.names import code, sentence
+from soapstone.parts.names import part as name_of
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Chassis = Annotated[str, typer.Argument(help="one chassis; all of them if not given")]
@@ -19,7 +21,7 @@ def revisions(
     chassis: Chassis = "",
     archive: Folder = Path("archive"),
     part: Annotated[
-        str, typer.Option("--part", help="only when this part changed, such as CS1.L")
+        str, typer.Option("--part", help='only when this part changed, such as "CS1 left"')
     ] = "",
     as_json: Json = False,
 ) -> None:
@@ -31,6 +33,7 @@ def revisions(
     if chassis:
         store.names(chassis)
     rows = index.listed(index.open_index(store), chassis) if archive.is_dir() else []
+    part = code(part)
     if part:
         rows = [
             r
@@ -49,7 +52,7 @@ def revisions(
         return
     if not rows:
         print(
-            f"no released revision of {chassis or 'any chassis'}{f' in which {part} changed' if part else ''} in {archive}"
+            f"no released revision of {chassis or 'any chassis'}{f' in which {name_of(part)} changed' if part else ''} in {archive}"
         )
     for r in rows:
         print(
@@ -59,7 +62,7 @@ def revisions(
         for r in rows:
             for e in store.events(chassis, r["letter"]):
                 for line in said(e.data):
-                    print(f"  {r['letter']} since: {line}")
+                    print(f"  {r['letter']} since: {sentence(line)}")
 
 
 def said(event: dict[str, Any]) -> list[str]:
@@ -92,7 +95,7 @@ def search(
         print(index.as_json(list(found)))
         return
     for f in found:
-        print(f"{f.chassis:16} {f.letter:3} {f.name}: {f.value}")
+        print(sentence(f"{f.chassis:16} {f.letter:3} {f.name}: {f.value}"))
     if not found:
         print(f"nothing with {' and '.join(words)} in {archive}")
 
@@ -106,14 +109,14 @@ def trace(
     from soapstone.cli import index
     from soapstone.cli.archive import Archive
 
-    rows = index.trace(index.open_index(Archive(archive)), what) if archive.is_dir() else []
+    rows = index.trace(index.open_index(Archive(archive)), code(what)) if archive.is_dir() else []
     if as_json:
         print(json.dumps(rows, indent=1))
         return
     for r in rows:
         letters = r["revisions"].split()
         print(
-            f"{r['chassis']:16} {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8} {r['part']:8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'}, welds {r['welds'] or '-'}"
+            f"{r['chassis']:16} {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8} {name_of(r['part']):8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'}, welds {r['welds'] or '-'}"
         )
     if not rows:
         print(f"{what} is in no released revision in {archive}")

@@ -1,23 +1,23 @@
-"""solve: the set-out."""
+"""solve: the layout."""
 
 from __future__ import annotations
 
 import json
+from typing import Any
 
 import typer
-from soapstone.cli.options import JobFile, Json
+from soapstone.cli.options import JobFile, Json, loaded
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:
-    """Set out: where every pivot and seat goes, how sure it is, and what it waits for."""
+    """Lay the truck out: where every pivot and seat goes, how sure it is, and what it waits for."""
     from soapstone.cli.build import gave_way_rows, setout_rows
     from soapstone.cli.commands.readings import owed_lines
-    from soapstone.layout.job.load import load
     from soapstone.layout.setout import diagnoses
     from soapstone.layout.setout import solve as set_out
     from soapstone.parts.judging import judge_layout
 
-    got = load(job)
+    got, _ = loaded(job)
     solved = set_out(got)
     rows, moved = setout_rows(solved), gave_way_rows(solved)
     found = diagnoses.diagnose(got, solved)
@@ -53,10 +53,15 @@ def solve(job: JobFile, as_json: Json = False) -> None:
         raise typer.Exit(judged.exit_code)
 
 
+def _small(x: Any) -> str:
+    """Two decimals, and no zero for what is not."""
+    return "under 0.005" if 0 < x < 0.005 else f"{x:.2f}"
+
+
 def _line(r: dict[str, object]) -> str:
     rests = ", ".join(r["rests_on"])  # type: ignore[arg-type]
     if r["role"] == "waiting":
         return f"{r['key']:24} waits for {rests}"
     if r["role"] == "conflict":
         return f"{r['key']:24} has no solution: the readings cannot be met ({rests})"
-    return f"{r['key']:24} {r['shown']:>14}  +-{r['plus_minus']:.2f} {r['unit']:6} {r['role']:8} {r['title']}"
+    return f"{r['key']:24} {r['shown']:>14}  ±{_small(r['plus_minus'])} {r['unit']:6} {r['role']:8} {r['title']}"

@@ -44,11 +44,12 @@ class Outcome(NamedTuple):
 
 
 def call(f, args) -> float:  # type: ignore[no-untyped-def]
-    """f(*args), NaN where the geometry has no answer."""
+    """f(*args), NaN where the geometry has no answer: outside a function's domain, or a power that is no real number."""
     try:
-        return float(f(*args))
-    except (ValueError, ZeroDivisionError, OverflowError, TypeError):
+        found = f(*args)
+    except (ValueError, ZeroDivisionError, OverflowError):
         return math.nan
+    return math.nan if isinstance(found, complex) else float(found)
 
 
 def unit_of(s: System, t: Terms) -> list[str]:

@@ -11,6 +11,8 @@ from ..quantities import Key, Reading, Side
 
 SLACK = 4 * units.IN / 16
 """Four readings of 1/16 in each."""
+LEAST_FLAT = units.IN / 4
+"""Of a rail's side, left flat between two corners (judgment, no source)."""
 
 
 def contradictions(
@@ -22,6 +24,7 @@ def contradictions(
     yield from _holes(readings, words, counts.get("frame.hole", 0))
     yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
     yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
+    yield from _corner(readings, counts.get("frame.station", 0))
     for side in ("L", "R"):
         for low, high in (
             ("frame.notch.x_first", "frame.notch.x_last"),
@@ -68,6 +71,28 @@ def _widths(readings: Mapping[Key, Reading], base: str) -> Iterator[Fault]:
             units.show(gap, "length"),
             f"outside - both rail widths = {units.show(whole - walls, 'length')}",
             "these readings contradict each other: tape inside, outside and both widths again",
+        )
+
+
+def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:
+    """A corner radius that the rail has no room for: two of them and a flat between on its least side."""
+    r = _value(readings, "frame.corner_radius", "C")
+    sides = [
+        (x, str(key))
+        for i in range(1, rows + 1)
+        for what in ("width", "height")
+        for side in ("L", "R")
+        if (x := _value(readings, (key := Key(f"frame.station.{i}.{what}", side)).name, side))  # type: ignore[arg-type]
+    ]
+    if r is None or not sides:
+        return
+    least, where = min(sides)
+    if 2 * r > least - LEAST_FLAT:
+        yield Fault(
+            "frame.corner_radius",
+            units.show(r, "length"),
+            f"up to {units.show((least - LEAST_FLAT) / 2, 'length')}: the rail is {units.show(least, 'length')} across ({where})",
+            "read the radius on the outside of the rail's corner again, or that side of the rail",
         )
 
 

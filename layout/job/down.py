@@ -42,7 +42,7 @@ def blank(t: Truck, chassis: str) -> str:
         a = BY[n]
         how = f" ({a.how})" if a.how else ""
         rows.append(
-            f'"{n}" = ""   # {a.title}{how}; wanted {shown(wanted, a.kind)}, {limit_words(a, t.asked)}'
+            f'"{n}" = ""   # {a.title}{how}; needed {shown(wanted, a.kind)}, {limit_words(a, t.asked)}'
         )
     rows += [
         "",

@@ -202,10 +202,10 @@ def point(
     **more: Any,
 ) -> tuple[Field, ...]:
     """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches, ``what`` names the point."""
-    origin = more.pop("origin", "the axle centre, pinion level")
+    origin = more.pop("origin", "the axle center, pinion level")
     says = {
         "x": f"ahead (+) of or behind (-) {origin}",
-        "y": more.pop("y_says", "from the centre line, left is +"),
+        "y": more.pop("y_says", "from the center line, left is +"),
         "z": more.pop("z_says", f"above (+) or below (-) {origin}"),
     }
     return tuple(

@@ -6,7 +6,7 @@ from ..units import IN
 from .field import CALLIPER, Field, angle, length, point, word
 
 _HALF = CALLIPER / IN
-_OUT = "out from the centre line"
+_OUT = "out from the center line"
 BOLTS = (
     "3/8-16",
     "3/8-24",
@@ -79,7 +79,7 @@ def steel(name: str, code: str, how: str, unknown: bool = False) -> Field:
 
 
 def pivot(name: str, code: str, how: str, high: float = 5) -> Field:
-    """A calliper size of sleeves, bushings, joints, up to ``high`` inches."""
+    """A caliper size of sleeves, bushings, joints, up to ``high`` inches."""
     return length(name, code, 0.2, high, how, half=_HALF)
 
 
@@ -89,7 +89,7 @@ BODY: tuple[Field, ...] = (
         "A-01",
         8,
         30,
-        "Floor to hub centre with full weight on, tyre at road pressure",
+        "Floor to hub center with full weight on, tire at road pressure",
         state="ride",
     ),
     length(
@@ -97,16 +97,16 @@ BODY: tuple[Field, ...] = (
         "A-02",
         16,
         60,
-        "Tyre diameter unloaded, tape round the tread divided by 3.1416, or across it",
+        "Tire diameter unloaded, tape round the tread divided by 3.1416, or across it",
     ),
-    length("axle.tire_width", "A-12", 4, 25, "Tyre width at its widest, loaded", needed=False),
-    length("axle.wheel_track", "A-03", 40, 100, "Tyre centre to tyre centre at hub height"),
+    length("axle.tire_width", "A-12", 4, 25, "Tire width at its widest, loaded", needed=False),
+    length("axle.wheel_track", "A-03", 40, 100, "Tire center to tire center at hub height"),
     length(
         "axle.tube_diameter",
         "A-04",
         1.5,
         6,
-        "Axle tube outside diameter where the brackets go, calliper",
+        "Axle tube outside diameter where the brackets go, caliper",
         half=_HALF,
     ),
     length(
@@ -125,7 +125,7 @@ BODY: tuple[Field, ...] = (
         unknown=True,
     ),
     length(
-        "axle.tube_half_length", "A-06", 10, 45, "Centre line to the end of the tube at the knuckle"
+        "axle.tube_half_length", "A-06", 10, 45, "Center line to the end of the tube at the knuckle"
     ),
     angle(
         "axle.caster_at_level_pinion",
@@ -143,20 +143,20 @@ BODY: tuple[Field, ...] = (
         20,
         "Kingpin inclination: top leaning in, from the ball joints or the maker's data",
     ),
-    length("axle.kingpin_y", "A-09", 15, 45, "Centre line to the kingpin axis at axle height"),
+    length("axle.kingpin_y", "A-09", 15, 45, "Center line to the kingpin axis at axle height"),
     length(
         "axle.casting_from",
         "A-10",
         -45,
         45,
-        "Right-hand end of the cast centre along the axle, left of the centre line is +",
+        "Right-hand end of the cast center along the axle, left of the center line is +",
     ),
     length(
         "axle.casting_to",
         "A-11",
         -45,
         45,
-        "Left-hand end of the cast centre along the axle, left of the centre line is +",
+        "Left-hand end of the cast center along the axle, left of the center line is +",
     ),
 )
 
@@ -182,7 +182,7 @@ POINTS: tuple[Field, ...] = (
         "axle.spring_seat",
         ("A-26", "A-27", "A-28"),
         ((-12, 12), (6, 40), (-8, 12)),
-        "Centre of the lower coil seat, top face",
+        "Center of the lower coil seat, top face",
         sided=True,
         y_says=_OUT,
         role="choice",
@@ -191,26 +191,26 @@ POINTS: tuple[Field, ...] = (
         "axle.pinion_joint",
         ("A-29", "A-30", "A-31"),
         ((-30, 0), (-25, 25), (-8, 10)),
-        "Centre of the pinion's universal joint",
+        "Center of the pinion's universal joint",
     ),
     *point(
         "axle.track_bar_mount",
         ("A-32", "A-33", "A-34"),
         ((-14, 14), (-40, 40), (-8, 14)),
-        "Centre of the track-bar bolt at the axle",
+        "Center of the track-bar bolt at the axle",
         role="choice",
     ),
     *point(
         "axle.drag_link_ball",
         ("A-35", "A-36", "A-37"),
         ((-14, 14), (-45, 45), (-10, 14)),
-        "Centre of the drag-link ball at the knuckle, straight ahead",
+        "Center of the drag-link ball at the knuckle, straight ahead",
     ),
     *point(
         "axle.tie_rod_end",
         ("A-38", "A-39", "A-40"),
         ((-14, 14), (10, 45), (-12, 12)),
-        "Centre of the left tie-rod ball, straight ahead",
+        "Center of the left tie-rod ball, straight ahead",
     ),
 )
 
@@ -220,29 +220,29 @@ DIFF: tuple[Field, ...] = (
         "A-50",
         -20,
         20,
-        "Cast centre as a round bar on edge: rear end of its axis from the axle centre, pinion level",
+        "Cast center as a round bar on edge: rear end of its axis from the axle center, pinion level",
     ),
     length(
         "axle.diff.z1",
         "A-51",
         -10,
         10,
-        "Cast centre: height of the rear end of its axis above the axle centre",
+        "Cast center: height of the rear end of its axis above the axle center",
     ),
     length(
-        "axle.diff.x2", "A-52", -20, 20, "Cast centre: front end of its axis from the axle centre"
+        "axle.diff.x2", "A-52", -20, 20, "Cast center: front end of its axis from the axle center"
     ),
     length(
         "axle.diff.z2",
         "A-53",
         -10,
         10,
-        "Cast centre: height of the front end of its axis above the axle centre",
+        "Cast center: height of the front end of its axis above the axle center",
     ),
     length(
-        "axle.diff.y", "A-54", -30, 30, "Cast centre: middle of it from the centre line, left is +"
+        "axle.diff.y", "A-54", -30, 30, "Cast center: middle of it from the center line, left is +"
     ),
-    length("axle.diff.radius", "A-55", 2, 10, "Cast centre: largest radius about that axis"),
+    length("axle.diff.radius", "A-55", 2, 10, "Cast center: largest radius about that axis"),
 )
 
 PIVOTS: tuple[Field, ...] = (

@@ -15,7 +15,7 @@ RAILS: tuple[Field, ...] = (
         "F-01",
         60,
         260,
-        "Front to rear wheel centre as it will stand, plumbed to the floor",
+        "Front to rear wheel center as it will stand, plumbed to the floor",
         state="ride",
     ),
     angle(
@@ -78,7 +78,7 @@ RAILS: tuple[Field, ...] = (
         "F-08",
         -80,
         80,
-        "Centre of the one round factory hole each station is taped from: behind the full-bump plumb line is -",
+        "Center of the one round factory hole each station is taped from: behind the full-bump plumb line is -",
         **_SIDED,
     ),
     length(
@@ -129,7 +129,7 @@ STATIONS: tuple[Field, ...] = (
         "F-21",
         5,
         40,
-        "Centre line to outer face of the rail, plumbed to the floor",
+        "Center line to outer face of the rail, plumbed to the floor",
         **_SIDED,
     ),
     length(
@@ -146,7 +146,7 @@ STATIONS: tuple[Field, ...] = (
         "F-23",
         2,
         14,
-        "Rail height over both flanges, calliper",
+        "Rail height over both flanges, caliper",
         half=1 / 32,
         **_SIDED,
     ),
@@ -158,7 +158,7 @@ STATIONS: tuple[Field, ...] = (
         "Wall thickness at a drilled witness hole or by ultrasonic gauge",
         half=_HALF,
         safety=True,
-        remedy="never guess the wall: drill a 1/8 in witness hole in the side wall and measure",
+        remedy="never guess the wall: drill a small witness hole in the side wall and measure",
         **_SIDED,
     ),
     length(
@@ -188,7 +188,7 @@ STATIONS: tuple[Field, ...] = (
     ),
 )
 
-_PLANE = "Centre line to the outer face of what is left of the rail, string and square, at the"
+_PLANE = "Center line to the outer face of what is left of the rail, string and square, at the"
 NOTCH: tuple[Field, ...] = (
     length(
         "frame.notch.x_first",
@@ -309,15 +309,15 @@ HOLES: tuple[Field, ...] = (
         "Face of the rail the hole is in",
         needed=True,
     ),
-    length("frame.hole.*.x", "F-62", -200, 80, "Centre of the hole from the full-bump plumb line"),
+    length("frame.hole.*.x", "F-62", -200, 80, "Center of the hole from the full-bump plumb line"),
     length(
         "frame.hole.*.from_edge",
         "F-63",
         0,
         14,
-        "Side face: centre above the rail bottom; bottom or top: centre in from the outer face",
+        "Side face: center above the rail bottom; bottom or top: center in from the outer face",
     ),
-    length("frame.hole.*.diameter", "F-64", 0.05, 4, "Diameter of the hole, calliper", half=1 / 64),
+    length("frame.hole.*.diameter", "F-64", 0.05, 4, "Diameter of the hole, caliper", half=1 / 64),
     word(
         "frame.hole.*.use",
         "F-65",

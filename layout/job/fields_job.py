@@ -69,13 +69,11 @@ UNITS: tuple[Field, ...] = (
         "J-17",
         0,
         1,
-        "Plus-minus of the tape as it is read in this shop",
+        "± of the tape as it is read in this shop",
         role="wanted",
         needed=False,
     ),
-    angle(
-        "units.finder", "J-18", 0, 3, "Plus-minus of the angle finder", role="wanted", needed=False
-    ),
+    angle("units.finder", "J-18", 0, 3, "± of the angle finder", role="wanted", needed=False),
 )
 
 WANTED: tuple[Field, ...] = (
@@ -84,7 +82,7 @@ WANTED: tuple[Field, ...] = (
         "W-01",
         -3,
         6,
-        "Working angle wanted at the pinion joint at ride height, nose above the shaft line is +",
+        "Working angle asked for at the pinion joint at ride height, nose above the shaft line is +",
         role="wanted",
         yields=8,
         default=0.5,
@@ -115,7 +113,7 @@ WANTED: tuple[Field, ...] = (
         "W-04",
         -5,
         15,
-        "Smallest caster wanted at ride height, read against the floor",
+        "Smallest caster asked for at ride height, read against the floor",
         role="wanted",
         yields=9,
         safety=True,
@@ -126,7 +124,7 @@ WANTED: tuple[Field, ...] = (
         "W-05",
         -5,
         15,
-        "Largest caster wanted at ride height, read against the floor",
+        "Largest caster asked for at ride height, read against the floor",
         role="wanted",
         yields=9,
         safety=True,
@@ -137,7 +135,7 @@ WANTED: tuple[Field, ...] = (
         "W-06",
         5,
         50,
-        "Hub centre to fender lip wanted at ride height, if the height is asked for that way",
+        "Hub center to fender lip asked for at ride height, if the height is asked for that way",
         role="wanted",
         needed=False,
         sided=True,

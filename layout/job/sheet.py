@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
+from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import Key
 from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, field_of, nearest
@@ -33,15 +34,6 @@ COLUMNS = (
     "by",
     "date",
 )
-_HINTS = {
-    "length": "in",
-    "angle": "deg",
-    "force": "lbf",
-    "rate": "lbf/in",
-    "torsion": "in*lbf/deg",
-    "mass": "lb",
-    "count": "",
-}
 
 
 class SheetRow(NamedTuple):
@@ -145,7 +137,7 @@ def sheet_rows(job: Job) -> list[SheetRow]:
             continue
         typed = job.words.get(path, "") if f.is_word else _typed(job, path)
         # what a bare number in the job's file means, so that it means the same on the sheet
-        unit = "" if f.is_word else job.words.get(f"units.{f.kind}", _HINTS.get(f.kind, ""))
+        unit = "" if f.is_word else job.words.get(f"units.{f.kind}", units.readers(f.kind))
         says = f.range_text(unit)
         low, _, high = ("", "", says) if f.is_word else says.partition(" .. ")
         rows.append(

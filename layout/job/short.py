@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from .. import units
+from .. import reader, units
 from ..faults import Exit, Fault, SoapstoneError
 from .fields import field_of
 from .load import Job
@@ -106,7 +106,7 @@ def survey_csv(rows: list[Line]) -> bytes:
                 r.path,
                 r.how,
                 f.state,
-                "in" if r.kind == "length" else "deg",
+                reader.unit(r.kind),
                 low,
                 high,
                 r.typed,
@@ -122,7 +122,7 @@ def survey_csv(rows: list[Line]) -> bytes:
 
 def shown(x: float, kind: str) -> str:
     """How far off, as a shop says it."""
-    return f"{x / units.IN:.3f} in" if kind == "length" else f"{x / units.DEG:.2f} deg"
+    return reader.fine(x) if kind == "length" else f"{x / units.DEG:.2f} deg"
 
 
 def read(path: Path, rows: list[Line], words: dict[str, str]) -> Taken:

@@ -15,7 +15,7 @@ from .readings import (
     shown,
     stands,
 )
-from .standing import UNKNOWNS, CannotStandError, Truck, of_both, read, truck_of
+from .standing import UNKNOWNS, CannotStandError, OwedError, Truck, of_both, read, truck_of
 
 __all__ = [
     "AIMS",
@@ -25,6 +25,7 @@ __all__ = [
     "Advice",
     "Asked",
     "CannotStandError",
+    "OwedError",
     "Judged",
     "Move",
     "Round",

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
-from .. import units
+from .. import reader, units
 
 IN, DEG = units.IN, math.radians(1.0)
 
@@ -120,7 +120,7 @@ class Judged(NamedTuple):
         if self.word == "not read":
             return a.title
         return (
-            f"{a.title} {shown(self.read or 0.0, a.kind)}, wanted {shown(self.wanted, a.kind)}"
+            f"{a.title} {shown(self.read or 0.0, a.kind)}, needed {shown(self.wanted, a.kind)}"
             + (f" ({self.why})" if self.why else "")
         )
 
@@ -132,8 +132,8 @@ def shown(x: float, kind: str) -> str:
 
 def signed(name: str, x: float) -> str:
     """A signed difference of a reading."""
-    unit, n, word = (IN, 2, "in") if BY[name].kind == "length" else (DEG, 1, "deg")
-    return f"{round(x / unit, n) + 0.0:+.{n}f} {word}"
+    shown = reader.KINDS[reader.reader()][BY[name].kind]
+    return f"{round(x / shown.factor, shown.places) + 0.0:+.{shown.places}f} {shown.unit}"
 
 
 def limit_words(a: Asked, t: Targets | None) -> str:

@@ -16,7 +16,7 @@ from ..graph import Graph
 from ..quantities import Key
 from ..travel import rates_of
 from ..travel.bushing import strain
-from ..travel.gear import Gear, gear
+from ..travel.gear import Gear, Seen, gear
 from ..travel.linkage import Linkage, linkage, stack
 from ..travel.outputs import Found, outputs
 from ..travel.pose import Pose, Start, frames, pose
@@ -59,7 +59,7 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("output", 0.15 * IN, "transfer case's output behind"),
 )
 REAR = 8.0e6
-"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgement, no source)."""
+"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgment, no source)."""
 
 
 class CannotStandError(Exception):
@@ -86,13 +86,32 @@ class Truck(NamedTuple):
         return self.asked.wanted
 
 
+class OwedError(Exception):
+    """The set-down needs readings that are not there: ``keys``."""
+
+    def __init__(self, keys: tuple[Key, ...]) -> None:
+        self.keys = keys
+        super().__init__(", ".join(map(str, keys)))
+
+
 def truck_of(solved: Graph) -> Truck:
-    """KeyError names what waits."""
-    v = solved.values
+    """The truck as the set-down sees it. OwedError names the readings that are owed."""
+    v = Seen(solved.values)
+    try:
+        return _truck(v)
+    except KeyError:
+        if not v.missing:
+            raise
+        owed = {leaf for k in v.missing for leaf in (solved.rests_on(k) or {k})}
+        raise OwedError(tuple(sorted(owed))) from None
+
+
+def _truck(v: Seen) -> Truck:
     (lower, upper), _ = rates_of(v)
     lk, g = linkage(v, lower, upper), gear(v)
     if g.coils is None or g.steering is None:
-        raise KeyError(", ".join(str(k) for n in ("coils", "steering") for k in g.waits.get(n, ())))
+        v.missing += [k for n in ("coils", "steering") for k in g.waits.get(n, ())]
+        raise KeyError(v.missing[0])
     tpi = [
         IN / v.get(Key(f"arms.{n}_tpi", "C"), d)
         for n, d in (("joint", 12.0), ("upper_joint", 16.0))
@@ -148,7 +167,7 @@ def _windows(v: Mapping[Key, float], wanted: Mapping[str, float]) -> dict[str, W
     for side, s in (("left", "L"), ("right", "R")):
         n = f"caster.{side}"
         near = rows[n]
-        says = "" if low <= near.low and near.high <= high else "the caster wanted ends there"
+        says = "" if low <= near.low and near.high <= high else "the caster asked for ends there"
         rows[n] = Window(max(near.low, low), min(near.high, high), says)
         n = f"coil.{side}"
         share = COIL_SHARE * (v[Key("spring.free_length", "C")] - wanted[n])

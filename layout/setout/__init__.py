@@ -1,6 +1,6 @@
-"""The set-out: every pivot and seat from the readings, left and right on their own.
+"""The layout: every pivot and seat from the readings, left and right on their own.
 
-``solve(job)`` answers for every name; ``given_and_solved`` makes the rows of the set-out sheet; ``diagnoses.diagnose`` says in
+``solve(job)`` answers for every name; ``given_and_solved`` makes the rows of the layout sheet; ``diagnoses.diagnose`` says in
 sentences what does not fit and the least change that cures it.
 """
 
@@ -130,7 +130,7 @@ def _terms() -> dict[str, Any]:
 
 
 def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
-    """Every quantity of the set-out, given, solved or waiting. Never raises for geometry.
+    """Every quantity of the layout, given, solved or waiting. Never raises for geometry.
 
     ``fixed``: results given as measured beside those of the job file's [fixed]."""
     fixed = {**(getattr(job, "fixed", None) or {}), **(fixed or {})}
@@ -168,7 +168,7 @@ def _set_aside(g: Graph, shaft: str) -> dict[Key, tuple[float, float]]:
 
 
 class Row(NamedTuple):
-    """One row of the set-out sheet. ``value`` and ``plus_minus`` (2u) in internal units of ``unit``; None while there is no number."""
+    """One row of the layout sheet. ``value`` and ``plus_minus`` (2u) in internal units of ``unit``; None while there is no number."""
 
     key: Key
     title: str
@@ -180,7 +180,7 @@ class Row(NamedTuple):
 
 
 def given_and_solved(solved: Graph) -> tuple[Row, ...]:
-    """Rows of the set-out sheet and of setout.json: every result, choices that gave way, in the order of the set-out."""
+    """Rows of the layout sheet and of setout.json: every result, choices that gave way, in the order of the layout."""
     from .surety import plus_minus
 
     rows = []

@@ -64,7 +64,7 @@ def on_axle(out: str, base: str, what: str, sided: bool = False) -> tuple[Relati
             f"{base}.y",
             lambda y: y,
             "y as read",
-            f"{what}, from the centre line",
+            f"{what}, from the center line",
             sided=sided,
         ),
         row(

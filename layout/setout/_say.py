@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
-from .. import units
+from .. import reader, units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Key, Side
@@ -59,17 +59,16 @@ Check = Callable[[Facts], Iterator[Diagnosis]]
 
 
 def inch(x: float) -> str:
-    """Length in the shop's inches, to 1/16: ``23 7/16 in``; a length under 1/16 in three decimals."""
-    if 0 < abs(x) < units.IN / 32:
-        return f"{x / units.IN:.3f} in"
+    """Length as the reader's tape shows it: ``23 7/16 in``, ``595.5 mm``; one under half a step in decimals."""
+    if 0 < abs(x) < reader.step() / 2:
+        return reader.fine(x)
     return units.show(x, "length")
 
 
 def up(x: float) -> str:
-    """A length to add or take away, rounded up to the next 1/16 in so that it cures."""
-    return units.show(
-        math.copysign(math.ceil(abs(x) / units.IN * 16 - 1e-6) * units.IN / 16, x), "length"
-    )
+    """A length to add or take away, rounded up to the tape's next step so that it cures."""
+    step = reader.step()
+    return units.show(math.copysign(math.ceil(abs(x) / step - 1e-6) * step, x), "length")
 
 
 def degrees(x: float, places: int = 1) -> str:

@@ -1,4 +1,4 @@
-"""Radius arms: frame joint, centre-to-centre length, tube on its center line; left and right each from its own readings."""
+"""Radius arms: frame joint, center-to-center length, tube on its center line; left and right each from its own readings."""
 
 from __future__ import annotations
 
@@ -58,14 +58,14 @@ RELATIONS: tuple[Relation, ...] = (
         "axle.lower_mount.y arm.run arm.slant",
         lambda y, d, s: y - d * math.tan(s),
         "y_A - D tan(slant)",
-        "frame joint, from the centre line",
+        "frame joint, from the center line",
     ),
     each(
         "arm.cc",
         "arm.run arm.slant",
         lambda d, s: d / math.cos(s),
         "L = D / cos(slant)",
-        "radius arm, centre to centre",
+        "radius arm, center to center",
     ),
     each(
         "arm.tube",

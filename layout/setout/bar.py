@@ -119,7 +119,7 @@ RELATIONS: tuple[Relation, ...] = (
         "track_bar.frame_mount_y",
         lambda y: y,
         "as chosen",
-        "track bar, frame mount from the centre line, left +",
+        "track bar, frame mount from the center line, left +",
     ),
     row(
         "bar.length",

@@ -1,6 +1,6 @@
 """Full-bump datum: where the axle stands at ride height, bump and droop, and the frame height the wanted look asks for.
 
-One axle centre for both sides: it swings about the line of the two frame joints, at the mean of their heights.
+One axle center for both sides: it swings about the line of the two frame joints, at the mean of their heights.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ _F = "arms.joint_behind arms.joint_height@L arms.joint_height@R axle.z_bump"
 
 
 def swing(behind: float, left: float, right: float, z_bump: float, z: float) -> float:
-    """x of the axle centre at height ``z``, mm, on the circle about the frame-joint line through (0, z_bump).
+    """x of the axle center at height ``z``, mm, on the circle about the frame-joint line through (0, z_bump).
 
     NaN where the arm cannot reach. mechanics: x0 = F_x + sqrt(rho^2 - (z0 - z_F)^2)."""
     joint = (left + right) / 2
@@ -27,50 +27,50 @@ RELATIONS: tuple[Relation, ...] = (
         "axle.z_ride",
         "axle.tire_loaded_radius",
         lambda r: r,
-        "z0 = loaded tyre radius",
-        "axle centre above the floor at ride height",
+        "z0 = loaded tire radius",
+        "axle center above the floor at ride height",
     ),
     row(
         "axle.z_bump",
         "axle.z_ride travel.bump",
         lambda z, b: z + b,
         "z_b = z0 + bump",
-        "axle centre above the floor at full bump",
+        "axle center above the floor at full bump",
     ),
     row(
         "axle.z_droop",
         "axle.z_ride travel.droop",
         lambda z, d: z - d,
         "z_d = z0 - droop",
-        "axle centre above the floor at full droop",
+        "axle center above the floor at full droop",
     ),
     row(
         "axle.x_ride",
         f"{_F} axle.z_ride",
         swing,
         "x0 = -X + sqrt(X^2 + (z_b - z_F)^2 - (z0 - z_F)^2), z_F mean of left and right",
-        "axle centre ahead of the full-bump plumb line at ride height",
+        "axle center ahead of the full-bump plumb line at ride height",
     ),
     row(
         "axle.x_bump",
         "",
         lambda: 0.0,
         "0: the plumb line stations are taped from",
-        "axle centre from the full-bump plumb line at full bump",
+        "axle center from the full-bump plumb line at full bump",
     ),
     row(
         "axle.x_droop",
         f"{_F} axle.z_droop",
         swing,
         "x_d = -X + sqrt(X^2 + (z_b - z_F)^2 - (z_d - z_F)^2)",
-        "axle centre ahead of the full-bump plumb line at full droop, track bar not counted",
+        "axle center ahead of the full-bump plumb line at full droop, track bar not counted",
     ),
     each(
         "arm.x_ride",
         "arms.joint_behind arms.joint_height axle.z_bump axle.z_ride",
         lambda x, zf, zb, z: swing(x, zf, zf, zb, z),
         "x0 from this side's joint height alone",
-        "axle centre that this side's arm alone would ask for",
+        "axle center that this side's arm alone would ask for",
     ),
 )
 
@@ -80,13 +80,13 @@ HEIGHT: tuple[Relation, ...] = (
         "axle.z_ride wanted.hub_to_lip frame.lip_to_rail_bottom",
         lambda z, lip, drop: z + lip - drop,
         "z0 + hub to lip - lip to rail bottom",
-        "rail bottom above the floor at the hub that the wanted lip height asks for",
+        "rail bottom above the floor at the hub that the lip height asks for",
     ),
     each(
         "frame.block_miss",
         "frame.bottom_wanted rail.hub.bottom",
         lambda w, b: w - b,
-        "wanted rail bottom - taped rail bottom",
+        "rail bottom asked for - taped rail bottom",
         "how much higher the frame is to be blocked (below zero: lower)",
     ),
 )

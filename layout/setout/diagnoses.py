@@ -1,4 +1,4 @@
-"""What does not fit in the set-out, in sentences, each with the least change that cures it. Travel has its own diagnoses."""
+"""What does not fit in the layout, in sentences, each with the least change that cures it. Travel has its own diagnoses."""
 
 from __future__ import annotations
 
@@ -143,7 +143,7 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
                 "joint_outside",
                 "conflict",
                 f"The {SIDE_WORD[side]} frame joint does not fit between the rails: "
-                f"its outer end is {inch(y + half)} from the centre line, the rail's inner face {inch(inner)}.",
+                f"its outer end is {inch(y + half)} from the center line, the rail's inner face {inch(inner)}.",
                 f"Slant the arm {degrees_up(turn)} more, which brings the joint {up(over)} inward.",
                 keys(("arm.joint.y", side), ("arm.slant", side)),
                 -over,
@@ -201,7 +201,7 @@ def thread(q: Facts) -> Iterator[Diagnosis]:
                 yield Diagnosis(
                     "thread_used",
                     "warning",
-                    f"The readings leave the {SIDE_WORD[side]} {what} uncertain by +-{inch(miss)}, "
+                    f"The readings leave the {SIDE_WORD[side]} {what} uncertain by ±{inch(miss)}, "
                     f"and its joint adjusts {inch(each_way)} each way.",
                     "Read again what moves it most, or cut the tube after the mock-up.",
                     (cc,),

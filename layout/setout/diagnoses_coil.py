@@ -123,9 +123,9 @@ def block_height(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "block_height",
                 "note",
-                f"On the {SIDE_WORD[side]} the wanted hub-to-lip height puts the rail bottom at {inch(q('frame.bottom_wanted', side))}; "
+                f"On the {SIDE_WORD[side]} the hub-to-lip height asked for puts the rail bottom at {inch(q('frame.bottom_wanted', side))}; "
                 f"it was taped at {inch(q('rail.hub.bottom', side))}.",
-                f"Block the frame {inch(abs(miss))} {'higher' if miss > 0 else 'lower'} and tape again, or change the wanted height.",
+                f"Block the frame {inch(abs(miss))} {'higher' if miss > 0 else 'lower'} and tape again, or change the height asked for.",
                 keys(("frame.block_miss", side)),
                 sure - abs(miss),
             )

@@ -75,7 +75,7 @@ def working(q: Facts) -> Iterator[Diagnosis]:
             "pinion_working",
             "conflict",
             f"The pinion joint works at {degrees(got, 2)}; {degrees(high, 2)} is allowed.",
-            f"Turn the pinion {degrees_up(got - high)} towards the shaft line.",
+            f"Turn the pinion {degrees_up(got - high)} toward the shaft line.",
             keys(
                 ("pinion.working", "C"),
             ),
@@ -155,7 +155,7 @@ def caster_given(q: Facts) -> Iterator[Diagnosis]:
 
 
 def caster(q: Facts) -> Iterator[Diagnosis]:
-    """Pinion and caster are one number: with the pinion as it is wanted, caster is outside its window."""
+    """Pinion and caster are one number: with the pinion as it is asked for, caster is outside its window."""
     low, high, got = q("wanted.caster_low"), q("wanted.caster_high"), q("caster.ride")
     low, high = _was(q, "wanted.caster_low", low), _was(q, "wanted.caster_high", high)
     short = max(low - got, got - high)
@@ -165,14 +165,14 @@ def caster(q: Facts) -> Iterator[Diagnosis]:
     says = (
         f"caster is given as {degrees(got)}, which stands the pinion at {degrees(q('pinion.up'))},"
         if _given(q, "caster.ride")
-        else f"with the pinion at {degrees(q('pinion.up'))} as it is wanted, caster is {degrees(got)}"
+        else f"with the pinion at {degrees(q('pinion.up'))} as it is asked for, caster is {degrees(got)}"
     )
     least = _least(q, low, high)
     yield Diagnosis(
         "pinion_caster",
         "conflict",
-        f"Pinion and caster conflict: {says} and {degrees(edge)} is the {'least' if way == 'back' else 'most'} wanted.",
-        f"Knuckles whose tops stand {degrees_up(short)} further {way} cure it, and the pinion stays as it is wanted{least}: "
+        f"Pinion and caster conflict: {says} and {degrees(edge)} is the {'least' if way == 'back' else 'most'} asked for.",
+        f"Knuckles whose tops stand {degrees_up(short)} further {way} cure it, and the pinion stays as it is asked for{least}: "
         "the axle's builder sets that and answers for it; or widen the caster window.",
         keys(("caster.ride", "C"), ("axle.caster_at_level_pinion", "C")),
         -short,
@@ -207,7 +207,7 @@ def wish_unused(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "pinion_wish_unused",
             "note",
-            f"The working angle wanted, {degrees(float(r.value))}, is not used: with single joints at both ends the pinion stands parallel "
+            f"The working angle asked for, {degrees(float(r.value))}, is not used: with single joints at both ends the pinion stands parallel "
             f"to the output shaft, {degrees(q('pinion.up'))} up, and both joints work at {degrees(q('shaft.transfer'))}.",
             "Leave wanted.pinion_working out, or use a shaft with a double-Cardan joint at the transfer case.",
             keys(("pinion.up", "C"), ("shaft.transfer", "C")),

@@ -30,6 +30,11 @@ BETWEEN = {
     r"rail\..*\.(outer|bottom)|.*\.z|axle\.z_.*": (0.5, 80.0),
 }
 """Smallest and largest value, inches, a result may be given as; other results by the kind of their unit. Judgment, no source."""
+RATIOS = {
+    r"rail\..*\.slope_.*|notch\.(lean|yaw)": (-0.5, 0.5),
+    r".*\.ratio": (0.05, 5.0),
+}
+"""The same for plain numbers: slopes of a rail (rise over run) and ratios of two lengths."""
 _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 
 
@@ -85,6 +90,10 @@ def between(name: str, kind: str) -> tuple[float, float]:
         for names, (low, high) in BETWEEN.items():
             if re.fullmatch(names, name):
                 return low * units.IN, high * units.IN
+    if kind == "count":
+        for names, row in RATIOS.items():
+            if re.fullmatch(names, name):
+                return row
     return BY_KIND.get(kind, (-1e6, 1e6))
 
 

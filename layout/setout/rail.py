@@ -150,7 +150,7 @@ NOTCH = (
         _READ,
         lambda *p: plane(*p)[0],
         "plane of least squares through the four readings",
-        "plate plane from the centre line, at the coil and the rail bottom",
+        "plate plane from the center line, at the coil and the rail bottom",
     ),
     each(
         "notch.yaw",

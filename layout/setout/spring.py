@@ -24,7 +24,7 @@ READ_LENGTH = each(
 
 
 def at(x: float, z: float, up: float, lx: float, lz: float, sx: float, sz: float) -> float:
-    """Coil length, mm, in side view: axle centre (x, z) and pinion ``up``, lower seat axle-local (lx, lz), upper seat (sx, sz)."""
+    """Coil length, mm, in side view: axle center (x, z) and pinion ``up``, lower seat axle-local (lx, lz), upper seat (sx, sz)."""
     return math.hypot(x + turned_x(lx, lz, up) - sx, z + turned_z(lx, lz, up) - sz)
 
 
@@ -138,7 +138,7 @@ RELATIONS: tuple[Relation, ...] = (
         "seat.lower.y",
         lambda y: y,
         "plumb over the lower seat",
-        "upper coil seat, from the centre line",
+        "upper coil seat, from the center line",
     ),
     each(
         "seat.upper.z",

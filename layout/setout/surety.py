@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from .. import units
+from .. import reader, units
 from ..graph import Graph
 from ..quantities import Key, Side
 from ._say import SIDE_WORD
@@ -144,7 +144,7 @@ def take_again(solved: Graph, most: int = 4) -> tuple[tuple[Key, float, tuple[Ke
 
 
 def rounded(value: float, unit: str) -> str:
-    """A value as it deserves to be printed: 1/16 in, 0.1 deg."""
+    """A value as it deserves to be printed: 1/16 in or 0.1 mm, 0.1 deg."""
     if unit == "length":
         return units.show(value, "length")
     if unit == "angle":
@@ -153,9 +153,10 @@ def rounded(value: float, unit: str) -> str:
 
 
 def doubt(x: float, unit: str) -> str:
-    """A plus-minus: lengths up to the next 1/16 in, angles up to the next 0.1 deg."""
+    """A plus-minus: lengths up to the tape's next step, angles up to the next 0.1 deg."""
     if unit == "length":
-        return units.show(max(1, math.ceil(x / (units.IN / 16) - 1e-9)) * units.IN / 16, "length")
+        step = reader.step()
+        return units.show(max(1, math.ceil(x / step - 1e-9)) * step, "length")
     if unit == "angle":
         return f"{max(1, math.ceil(math.degrees(x) * 10 - 0.05)) / 10:.1f} deg"
     return units.show(x, unit) if unit in units.SHORT else f"{x:.2f}"
@@ -170,6 +171,6 @@ def sentence(a: Answer) -> str:
         if a.covered is None
         else f"; the {a.adjuster} takes up {doubt(a.room, a.unit)} each way: {'covered' if a.covered else 'NOT covered'}"
     )
-    return f"{a.title}{side}: {rounded(a.value, a.unit)} +-{doubt(a.plus_minus, a.unit)}{room}" + (
+    return f"{a.title}{side}: {rounded(a.value, a.unit)} ±{doubt(a.plus_minus, a.unit)}{room}" + (
         f"; mostly from {why}" if why else ""
     )

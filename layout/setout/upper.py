@@ -100,7 +100,7 @@ RELATIONS: tuple[Relation, ...] = (
         _SET,
         lambda *p: joint(1, *p),
         "A + b e1 + c e3 + i e2",
-        "upper joint on the radius arm, from the centre line",
+        "upper joint on the radius arm, from the center line",
     ),
     each(
         "upper.joint.z",
@@ -114,7 +114,7 @@ RELATIONS: tuple[Relation, ...] = (
         f"{_U} {_V}",
         lambda ux, uy, uz, vx, vy, vz: math.hypot(vx - ux, vy - uy, vz - uz),
         "|U - V|",
-        "upper arm, centre to centre",
+        "upper arm, center to center",
     ),
     each(
         "upper.tube",
@@ -151,7 +151,7 @@ RELATIONS: tuple[Relation, ...] = (
         "upper.pinion_turn",
         "upper.pinion_rate arms.upper_joint_tpi",
         lambda r, tpi: r * 25.4 / tpi,
-        "rate x 1 in / threads per inch",
+        "rate / threads per inch",
         "pinion turn per turn of the upper joint",
         "angle",
     ),

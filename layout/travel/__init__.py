@@ -1,7 +1,7 @@
 """Travel: what the axle does through bump, droop, roll and steer, what limits it, and how sure each number is.
 
 ``study`` solves a job's envelope; ``at_positions`` gives every output at positions of one's own. Limits stated in the tool: rigid arms, axle
-and frame; linear bushings; coil bow is geometry; anti-dive holds the height of the centre of gravity."""
+and frame; linear bushings; coil bow is geometry; anti-dive holds the height of the center of gravity."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from .pose import Pose, pose
 from .turning import Array
 
 TYPICAL = (Bush(5250.0, 790.0, 230_000.0, 2_000_000.0), Bush(3940.0, 525.0, 145_000.0, 750_000.0))
-"""Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgement, no source. Soft is a third of it, hard three times."""
+"""Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgment, no source. Soft is a third of it, hard three times."""
 SOFT, HARD = 1 / 3, 3.0
 BRACKET = (
     (SOFT, SOFT, 1.0),

@@ -48,7 +48,7 @@ class Shaft(NamedTuple):
 
 
 class Weights(NamedTuple):
-    """Wheelbase, height of the centre of gravity, front share of braking; low and high where bracketed."""
+    """Wheelbase, height of the center of gravity, front share of braking; low and high where bracketed."""
 
     wheelbase: float
     cg: tuple[float, float]
@@ -70,7 +70,7 @@ ASSUMED_BRAKE = (0.55, 0.75)
 
 
 def gear(v: Mapping[Key, float]) -> Gear:
-    """Gear of a solved set-out; each subject stands on its own."""
+    """Gear of a solved layout; each subject stands on its own."""
     waits: dict[str, tuple[Key, ...]] = {}
     got = {}
     for name, make in (
@@ -79,7 +79,7 @@ def gear(v: Mapping[Key, float]) -> Gear:
         ("driveline", _shaft),
         ("weights", _weights),
     ):
-        seen = _Seen(v)
+        seen = Seen(v)
         try:
             got[name] = make(seen)
         except KeyError:
@@ -87,7 +87,7 @@ def gear(v: Mapping[Key, float]) -> Gear:
     return Gear(got["steering"], got["coils"], got["driveline"], got["weights"], waits)
 
 
-class _Seen(dict[Key, float]):
+class Seen(dict[Key, float]):
     """Values that remember what was asked for in vain."""
 
     def __init__(self, v: Mapping[Key, float]) -> None:

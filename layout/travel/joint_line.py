@@ -24,7 +24,7 @@ HOLE = 0.5 * IN
 class Line(NamedTuple):
     """One candidate. ``behind`` of the full-bump plumb line and ``height`` above the floor, mm; ``caster`` change rad per mm of heave; ``dive`` per cent (middle of
     its bracket); ``slip`` in and out, mm; ``joint`` largest shaft-joint angle, rad; ``shaft`` room of the shaft over the joint line at droop, mm; ``ahead`` of the
-    shaft's output joint, mm; ``mount`` distance to the gearbox mount, mm; ``below`` the rail bottom, mm; ``holes`` how many existing crossmember holes lie
+    shaft's output joint, mm; ``mount`` distance to the transmission mount, mm; ``below`` the rail bottom, mm; ``holes`` how many existing crossmember holes lie
     within 1/2 in of the line; ``conflicts``: codes of what does not fit."""
 
     behind: float
@@ -69,7 +69,7 @@ class Line(NamedTuple):
 
 
 def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
-    """Lines by the inch up to 8 in either way of the one chosen, an inch up and down, best first. Empty where the set-out waits."""
+    """Lines by the inch up to 8 in either way of the one chosen, an inch up and down, best first. Empty where the layout waits."""
     v = solved.values
     x0, heights = (
         v.get(Key("arms.joint_behind", "C")),

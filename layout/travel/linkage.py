@@ -23,7 +23,7 @@ class Bush(NamedTuple):
 
 
 class Linkage(NamedTuple):
-    """Axle centre, arms, upper arms and track bar at ride height, where every bushing is free of load.
+    """Axle center, arms, upper arms and track bar at ride height, where every bushing is free of load.
 
     ``joint`` F, ``bolt`` A, ``upper`` U, ``mount`` V: (..., 2, 3). ``axis_lower``, ``axis_upper``: bolt directions (..., 2, 3).
     ``turn_joint``, ``turn_upper``: small turns of the frame and upper joints' bolts off square to their links (..., 2, 3), rad.
@@ -83,7 +83,7 @@ def pair(values: Mapping[Key, float], name: str) -> Array:
 
 
 def point(values: Mapping[Key, float], name: str) -> Array:
-    """A point of the centre, (3,)."""
+    """A point of the center, (3,)."""
     return np.array([values[Key(f"{name}.{a}", "C")] for a in "xyz"])
 
 
@@ -119,7 +119,7 @@ def turns(values: Mapping[Key, float], base: str) -> Array:
 
 
 def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
-    """The linkage of a solved set-out. KeyError for a value that waits; ``needs`` lists them."""
+    """The linkage of a solved layout. KeyError for a value that waits; ``needs`` lists them."""
     centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
     return Linkage(
         centre,

@@ -15,9 +15,9 @@ from .pose import Pose, frames
 from .turning import Array, apply, between, cross, dot
 
 KINDS: dict[str, tuple[str, str]] = {
-    "axle.x": ("length", "axle centre from the full-bump plumb line"),
-    "axle.y": ("length", "axle centre from the centre line, left +"),
-    "axle.z": ("length", "axle centre above the floor"),
+    "axle.x": ("length", "axle center from the full-bump plumb line"),
+    "axle.y": ("length", "axle center from the center line, left +"),
+    "axle.z": ("length", "axle center above the floor"),
     "fore_aft": ("length", "axle forward (+) or back from ride height"),
     "lateral": ("length", "axle to the left (+) or right from ride height"),
     "axle.steer": ("angle", "plan heading of the axle, left +"),
@@ -51,12 +51,12 @@ KINDS: dict[str, tuple[str, str]] = {
     "drag.steer": ("angle", "turn of the drag-link knuckle about its kingpin, left +"),
     "wheel.heading": ("angle", "heading of the wheel, left +"),
     "toe_in": ("angle", "change of toe-in"),
-    "ic.x": ("length", "instant centre from the full-bump plumb line"),
-    "ic.z": ("length", "instant centre above the floor"),
+    "ic.x": ("length", "instant center from the full-bump plumb line"),
+    "ic.z": ("length", "instant center above the floor"),
     "anti_dive": ("count", "anti-dive, per cent"),
     "anti_dive.low": ("count", "anti-dive, per cent, low end of what is not read"),
     "anti_dive.high": ("count", "anti-dive, per cent, high end of what is not read"),
-    "roll_centre": ("length", "roll centre above the ground under the tyres"),
+    "roll_centre": ("length", "roll center above the ground under the tires"),
     "roll_steer": ("count", "axle steer per roll"),
     "bar.force": ("force", "track bar, pulled +, from bushings alone"),
     "jack": ("force", "vertical force the bushings ask for"),

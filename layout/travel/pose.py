@@ -25,7 +25,7 @@ TORN = 25.4
 class Pose(NamedTuple):
     """Poses at ``heave`` (mm, bump +) and ``roll`` (rad, left wheel up +), each (N,).
 
-    ``p`` axle centre (N, 3); ``d`` its turn from ride height (N, 3, 3); ``m``, ``g`` turns of arms and upper arms (N, 2, 3, 3);
+    ``p`` axle center (N, 3); ``d`` its turn from ride height (N, 3, 3); ``m``, ``g`` turns of arms and upper arms (N, 2, 3, 3);
     ``force`` (N, 3) bar tension N, jacking force N, roll moment N mm; ``v_heave``, ``v_roll`` axle shift and turn per mm of heave and per rad
     of roll (N, 6); ``settled`` (N,) whether it is a rest: no slope, Hessian positive, the least energy of all that was found, no bushing
     pulled more than an inch out of its eye; ``steps`` how many Newton took; ``energy`` (N,) N mm; ``other`` (N,) energy of a second rest, NaN

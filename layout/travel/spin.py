@@ -27,7 +27,7 @@ class Spin(NamedTuple):
 
     @property
     def ratio(self) -> float:
-        """Push by critical push; warn above one half (judgement)."""
+        """Push by critical push; warn above one half (judgment)."""
         return self.push / self.critical
 
 
@@ -46,7 +46,7 @@ def critical(lk: Linkage, i: int) -> float:
 
 
 def spins(lk: Linkage, v: Mapping[Key, float]) -> tuple[Spin, ...]:
-    """Both arms, braking backwards: the ground pushes the tyre forward, the axle turns about the lower bolts and pushes on the upper arms."""
+    """Both arms, braking backwards: the ground pushes the tire forward, the axle turns about the lower bolts and pushes on the upper arms."""
     load = v.get(Key("load.wheel", "L"))
     if load is None:
         return ()

@@ -1,6 +1,6 @@
-"""How sure a travel result is: every reading the set-out rests on moved by its own uncertainty, all variants solved in one call.
+"""How sure a travel result is: every reading the layout rests on moved by its own uncertainty, all variants solved in one call.
 
-The set-out's slopes are exact; the pose is solved again for each reading, from where it rested. u of a reading within +-a is a / sqrt 3."""
+The layout's slopes are exact; the pose is solved again for each reading, from where it rested. u of a reading within +-a is a / sqrt 3."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
 
 
 def used(solved: Graph) -> tuple[Key, ...]:
-    """Set-out values that linkage and gear are made of."""
+    """Layout values that linkage and gear are made of."""
     more = [
         Key(n, "C")
         for n in (
@@ -85,7 +85,7 @@ def used(solved: Graph) -> tuple[Key, ...]:
 
 
 def moved_values(solved: Graph, keys: Sequence[Key], step: Mapping[Key, float]) -> dict[Key, float]:
-    """Set-out values with the given readings moved by ``step``, to first order."""
+    """Layout values with the given readings moved by ``step``, to first order."""
     out = dict(solved.values)
     for k in keys:
         slopes = solved.gradient(k)

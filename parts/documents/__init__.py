@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from .. import schedules
+from .. import names, schedules
 from . import cutting, down, finish, fitting, templates, welding
 from .engine import Doc, Head, render, workbook
 from .facts import Facts
 
+DATA = frozenset({"id", "item", "finished_mm", "leg_mm", "length_mm", "mass_kg"})
+"""Columns for programs, which the workbook leaves out."""
 STAGES = tuple(name for name, _ in fitting.STAGES)
 
 
@@ -49,4 +51,23 @@ def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[
         schedules.rail(f.strength),
         schedules.tacks(f.truck, f.strength),
     ]
-    return {t.name: (t.columns, [[r.get(c, "") for c in t.columns] for r in t.rows]) for t in rows}
+    return {t.name: _as_read(t, f.numbers) for t in rows}
+
+
+def _as_read(
+    t: schedules.Table, numbers: Mapping[str, str]
+) -> tuple[list[str], list[list[object]]]:
+    """A table for people: no column of the model's ids, headings and names in words."""
+    kept = [c for c in t.columns if c not in DATA]
+    return (
+        [c.replace("_", " ") for c in kept],
+        [[_cell(c, r.get(c, ""), numbers) for c in kept] for r in t.rows],
+    )
+
+
+def _cell(column: str, value: object, numbers: Mapping[str, str]) -> object:
+    if not isinstance(value, str):
+        return value
+    if column in ("edge", "edges"):
+        return names.edges(tuple(value.split()))
+    return names.part(value) if column == "part" else names.sentence(value, numbers)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout.assumed import about
-from .. import fasteners, outline, schedules
+from ...layout.reader import measure, metric, number, unit
+from .. import fasteners, names, outline, schedules, shown
+from ..cautions import cautions
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..materials import materials
@@ -14,17 +16,12 @@ from ..part_numbers import places_in_words
 from ..stock import IN
 from ..truck import is_plate
 from .engine import Doc, Table, Ticks, Words
-from .facts import ASSUMED, LB, SIDE, Facts, size_of
-
-PLASMA = (
-    "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within 35 ft, fire watch 30 min after (29 CFR 1910.252(a)(2)).",
-    "Zinc gives fume fever: cut no galvanised plate without extraction (limits: 29 CFR 1910.1000).",
-)
+from .facts import ASSUMED, Facts, size_of
 
 
 def hand_of(p: Part) -> str:
     """Hand in words."""
-    return {"L": "left", "R": "right", "E": "centre" if p.centered else "both"}[p.hand]
+    return {"L": "left", "R": "right", "E": "center" if p.centered else "both"}[p.hand]
 
 
 def cut_length(p: Part) -> tuple[float, int]:
@@ -88,30 +85,30 @@ def cut_sheet(f: Facts) -> Doc:
                     hand_of(p),
                     str(p.quantity * f.trucks),
                     size_of(f, p),
-                    f"{run / IN:.1f}",
+                    number(run, "length", 0 if metric() else 1),
                     str(pierces),
                     str(drilled) if drilled else "",
                     "yes" if p.member.body.bends else "",
-                    f"{p.mass * LB:.2f}",
+                    number(p.mass, "mass", 2),
                     "" if f.judged.cut(p.id)[0] else "NOT FOR CUTTING",
                 )
             )  # type: ignore[union-attr]
-        total = sum(float(r[10]) * int(r[4]) for r in rows)
+        total = sum(p.mass * p.quantity * f.trucks for p in parts)
         blocks.append(
             Table(
-                f"{stock}: {plate.called()}, {plate.steel}; {total:.1f} lb in all. Heat no ______________",
+                f"{stock}: {plate.called()}, {plate.steel}; {measure(total, 'mass', 1)} in all. Heat no ______________",
                 (
                     ("part", 0.06),
                     ("name", 0.24),
                     ("rev", 0.09),
                     ("hand", 0.06),
                     ("qty", 0.05),
-                    ("box, in", 0.13),
-                    ("cut, in", 0.07),
+                    (f"box, {unit('length')}", 0.13),
+                    (f"cut, {unit('length')}", 0.07),
                     ("pierce", 0.07),
                     ("drill", 0.06),
                     ("bend", 0.06),
-                    ("lb each", 0.08),
+                    (f"{unit('mass')} each", 0.08),
                     ("cut by", 0.1),
                 ),
                 rows,
@@ -124,8 +121,8 @@ def cut_sheet(f: Facts) -> Doc:
             str(s.number),
             str(sum(q.name != "CHECK" for q in s.placed)),
             f"{100 * s.utilisation:.0f} %",
-            f"{s.used / IN:.1f}",
-            f"{s.remnant[0] / IN:.1f} x {s.remnant[1] / IN:.1f}",
+            number(s.used, "length", 1),
+            f"{number(s.remnant[0], 'length', 1)} x {number(s.remnant[1], 'length', 1)}",
             f"{f.chassis} {s.remnant_name}",
             "",
             "",
@@ -141,8 +138,8 @@ def cut_sheet(f: Facts) -> Doc:
                 ("no", 0.05),
                 ("parts", 0.07),
                 ("used", 0.07),
-                ("length, in", 0.09),
-                ("remnant, in", 0.12),
+                (f"length, {unit('length')}", 0.09),
+                (f"remnant, {unit('length')}", 0.12),
                 ("call it", 0.16),
                 ("heat", 0.12),
                 ("check square", 0.11),
@@ -151,14 +148,16 @@ def cut_sheet(f: Facts) -> Doc:
         )
     )
     bevels = [
-        f"{w.on.partition('.')[0]}{', ' + SIDE[w.on[-1]] if w.on[-1] in SIDE else ''}: {bevel_words(w)} (weld {n})"
+        f"{names.part(w.on)}: {bevel_words(w)} (weld {n})"
         for n, w in f.welds().items()
         if w.groove and w.groove.bevel
     ]
     if bevels:
         blocks.append(Words("Bevels, ground after cutting", bevels))
     if f.nest.left:
-        blocks.append(Words("On no sheet", [f"{k}: {v}" for k, v in f.nest.left.items()]))
+        blocks.append(
+            Words("On no sheet", [f"{names.part(k)}: {v}" for k, v in f.nest.left.items()])
+        )
     blocks.append(
         Ticks(
             "Before the parts leave the table",
@@ -170,14 +169,17 @@ def cut_sheet(f: Facts) -> Doc:
             ],
         )
     )
-    return Doc("cut-sheet", "Cut sheet", "Stage 2, cut", "the table operator", PLASMA, blocks)
+    return Doc(
+        "cut-sheet", "Cut sheet", "Stage 2, cut", "the table operator", cautions("cut"), blocks
+    )
 
 
 def tube_sheet(f: Facts) -> Doc:
     """Tube cut list with the ends of each."""
+    named = {p.id: names.made(p) for p in f.truck.parts}
     rows = [
         (
-            r["number"],
+            named[r["part"]],
             r["name"],
             r["stock"],
             r["length"],
@@ -185,7 +187,7 @@ def tube_sheet(f: Facts) -> Doc:
             r["end_a"],
             r["end_b"],
             str(r["quantity"] * f.trucks),
-            f"{r['mass_lb']:.1f}",
+            number(r["mass_kg"], "mass", 1),
             "",
         )
         for r in schedules.tubes(f.truck, f.shop).rows
@@ -193,9 +195,16 @@ def tube_sheet(f: Facts) -> Doc:
     total: dict[str, float] = {}
     for r in schedules.tubes(f.truck, f.shop).rows:
         total[r["stock"]] = (
-            total.get(r["stock"], 0.0) + (r["length_in"] + 1 / 8) * r["quantity"] * f.trucks
+            total.get(r["stock"], 0.0) + (r["length_mm"] + KERF) * r["quantity"] * f.trucks
         )
-    bars = [(k, f"{v / 12:.1f}", f"{v:.1f}") for k, v in sorted(total.items())]
+    bars = [
+        (
+            k,
+            f"{v / 1000:.2f}" if metric() else f"{v / IN / 12:.1f}",
+            number(v, "length", 0 if metric() else 1),
+        )
+        for k, v in sorted(total.items())
+    ]
     return Doc(
         "tubes",
         "Tube cut list",
@@ -211,23 +220,31 @@ def tube_sheet(f: Facts) -> Doc:
                     ("part", 0.08),
                     ("name", 0.15),
                     ("stock", 0.19),
-                    ("length, in", 0.1),
+                    (f"length, {unit('length')}", 0.1),
                     ("between", 0.14),
                     ("end a", 0.11),
                     ("end b", 0.1),
                     ("qty", 0.05),
-                    ("lb", 0.06),
+                    (unit("mass"), 0.06),
                     ("cut by", 0.08),
                 ),
                 rows,
             ),
             Table(
-                "Stock wanted, 1/8 in a cut",
-                (("tube", 0.5), ("feet", 0.25), ("inches", 0.25)),
+                f"Stock needed, {shown.room(KERF)} a cut",
+                (
+                    ("tube", 0.5),
+                    ("meters" if metric() else "feet", 0.25),
+                    ("millimeters" if metric() else "inches", 0.25),
+                ),
                 bars,
             ),
         ],
     )
+
+
+KERF = IN / 8
+"""Steel a saw cut takes: judgment, no source."""
 
 
 def money(x: float) -> str:
@@ -240,13 +257,13 @@ def bill(f: Facts) -> Doc:
     rows = schedules.material(f.truck, f.shop).rows
     table = [
         (
-            r["number"],
+            r["called"],
             r["name"],
             r["make"],
             r["stock"],
             r["size"],
             str(r["quantity"] * f.trucks),
-            f"{r['mass_lb'] * f.trucks:.2f}" if r["mass_lb"] != "" else "",
+            number(r["mass_kg"] * f.trucks, "mass", 2) if r["mass_kg"] != "" else "",
             money(r["cost"] * f.trucks) if r["cost"] != "" else "",
         )
         for r in rows
@@ -261,13 +278,13 @@ def bill(f: Facts) -> Doc:
     hours = weld * 0.05 + len(f.truck.parts) * 0.15 + len(f.bolts()) * 0.1
     cost = [
         (
-            "steel, at the shop's prices a pound",
-            f"{sum(r['mass_lb'] for r in rows if r['mass_lb'] != '') * f.trucks:.0f} lb",
+            "steel, at the shop's prices",
+            measure(sum(r["mass_kg"] for r in rows if r["mass_kg"] != "") * f.trucks, "mass", 0),
             money(steel * f.trucks) or "no price given",
         ),
         (
             "cutting",
-            f"{run * f.trucks:.0f} in",
+            measure(run * IN * f.trucks, "length", 0),
             money(run * known.cut_inch * f.trucks) or "no rate given",
         ),
         (
@@ -276,7 +293,7 @@ def bill(f: Facts) -> Doc:
             money(pierces * known.pierce * f.trucks) or "no rate given",
         ),
         (
-            "bench: 3 min an inch of weld, 9 min a part, 6 min a bolt (judgement; put your own hours beside it)",
+            f"bench: 3 min each {shown.room(IN)} of weld, 9 min a part, 6 min a bolt (judgment, no source; put your own hours beside it)",
             f"{hours * f.trucks:.0f} h",
             money(hours * known.hour * f.trucks) or "no rate given",
         ),
@@ -297,7 +314,7 @@ def bill(f: Facts) -> Doc:
                     ("stock", 0.17),
                     ("size", 0.15),
                     ("qty", 0.05),
-                    ("lb", 0.07),
+                    (unit("mass"), 0.07),
                     ("cost", 0.08),
                 ),
                 table,
@@ -322,9 +339,9 @@ def order(f: Facts) -> Doc:
     steel = [
         (
             k,
-            f"{f.shop.plate(k).thickness / IN:.4f} in, {f.shop.plate(k).steel}",
-            f"{n} sheet{'s' if n > 1 else ''}; {used / IN:.0f} in of their length is used",
-            "hot rolled, flat to 1/8 in a yard",
+            f"{shown.finest(f.shop.plate(k).thickness)}, {f.shop.plate(k).steel}",
+            f"{n} sheet{'s' if n > 1 else ''}; {measure(used, 'length', 0)} of their length is used",
+            f"hot rolled, flat to {shown.inches(1 / 8)} in {'a meter' if metric() else 'a yard'}",
             "heat number and mill certificate",
         )
         for k, (used, n) in plates.items()
@@ -334,13 +351,13 @@ def order(f: Facts) -> Doc:
         if isinstance(p.member.body, Tube):
             tube[p.member.body.stock] = (
                 tube.get(p.member.body.stock, 0.0)
-                + (p.member.body.length / IN + 0.125) * p.quantity * f.trucks
+                + (p.member.body.length + KERF) * p.quantity * f.trucks
             )
     tubes = [
         (
             k,
-            f"{f.shop.tube(k).od / IN:.3f} OD x {f.shop.tube(k).wall / IN:.3f} wall, {tube_steels(f, k)}",
-            f"{v / 12:.1f} ft",
+            f"{shown.fine(f.shop.tube(k).od)} OD x {shown.fine(f.shop.tube(k).wall)} wall, {tube_steels(f, k)}",
+            f"{v / 1000:.2f} m" if metric() else f"{v / IN / 12:.1f} ft",
             "outside diameter and wall, not pipe size",
             "mill certificate",
         )
@@ -349,19 +366,19 @@ def order(f: Facts) -> Doc:
     bolts = [
         (
             x.name,
-            f"hex, plain or zinc, at least {x.shank / IN:.2f} in plain shank"
+            f"hex, plain or zinc, at least {measure(x.shank, 'length')} plain shank"
             if x.shank
             else "hex, plain or zinc"
             if x.made == "bolt"
             else "hardened and ground",
-            x.owed or f"{x.grip / IN:.3f} in",
+            x.owed or f"{shown.fine(x.grip)} {unit('length')}",
             fasteners.with_it(x),
             str(n * f.trucks),
         )
         for x, n in fasteners.ordered(f.truck, f.shop)
     ]
     bought = [
-        (m.code, m.title, m.body.item, str(m.per_truck * f.trucks))
+        (names.part(m.code), m.title, m.body.item, str(m.per_truck * f.trucks))
         for m in f.truck.assembly.members
         if hasattr(m.body, "item") and m.fixed_after != "existing"
     ]
@@ -415,7 +432,7 @@ def order(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    "Wanted by ____________   order no ____________   heat numbers to be sent with the goods."
+                    "Needed by ____________   order no ____________   heat numbers to be sent with the goods."
                 ],
             ),
         ],
@@ -463,16 +480,17 @@ def labels(f: Facts) -> Doc:
 
 def holes(f: Facts) -> Doc:
     """Bolt-hole schedule."""
+    named, places = {p.id: names.made(p) for p in f.truck.parts}, 1 if metric() else 3
     rows = [
         (
-            r["number"],
+            named[r["part"]],
             r["hole"],
-            f"{r['x']:.3f}",
-            f"{r['y']:.3f}",
+            f"{r['x']:.{places}f}",
+            f"{r['y']:.{places}f}",
             r["finished"] + (f" x {r['slot_length']} slot" if r["slot_length"] else ""),
             r["how"],
             r["pilot"],
-            f"{r['edge']:.3f}",
+            f"{r['edge']:.{places}f}",
             r["bolt"],
             str(r["quantity"]),
             "",
@@ -490,7 +508,7 @@ def holes(f: Facts) -> Doc:
         ),
         [
             Table(
-                "Inches from the part's lower-left corner as its drawing shows it",
+                f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as its drawing shows it",
                 (
                     ("part", 0.09),
                     ("hole", 0.07),
@@ -509,7 +527,7 @@ def holes(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    f"Sides: {', '.join(f'{k} {v}' for k, v in SIDE.items())}. A part without one fits both sides, or every place it goes to, and stands once."
+                    "A part that fits both sides, or every place it goes to, stands once, without a side."
                 ],
             ),
         ],

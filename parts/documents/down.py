@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
-from ...layout.quantities import Key
+from .. import names, shown
+from ..cautions import cautions
 from .engine import Doc, Fill, Table, Ticks
 from .facts import Facts
-from .fitting import COILS, STANDS, sits
+from .fitting import sits
 
 
 def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
     """Everything the set-down file asks, in its order and words: what, should be, allowed."""
-    from ...layout.setdown import ASKED, limit_words, shown, truck_of
+    from ...layout.setdown import ASKED, OwedError, limit_words, truck_of
+    from ...layout.setdown import shown as should_be
 
     try:
         asked = truck_of(f.solved).asked
-    except KeyError as e:
-        owed = (
-            ", ".join(map(str, f.solved.rests_on(e.args[0]))) if isinstance(e.args[0], Key) else ""
-        )
-        waits = f"waits for {owed or e.args[0]}"
+    except OwedError as e:
+        waits = f"waits for {f.readings_words(e.keys)}"
         return [(a.title, waits, limit_words(a, None)) for a in ASKED]
     return [
         (
             a.title + (f" ({a.how})" if a.how else ""),
-            shown(asked.wanted[a.name], a.kind),
+            should_be(asked.wanted[a.name], a.kind),
             limit_words(a, asked),
         )
         for a in ASKED
@@ -33,9 +32,15 @@ def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
 
 def setdown(f: Facts) -> Doc:
     """Tack and set-down sheet."""
-    tacked = {t.weld.id: t.count for t in f.strength.tacks}
+    tacked = {t.weld.id: t for t in f.strength.tacks}
     tacks = [
-        (n, f.title(w.on), w.to, f"{tacked[w.id]} of 1 in", "")
+        (
+            n,
+            f.title(w.on),
+            names.part(w.to),
+            f"{tacked[w.id].count} of {shown.room(tacked[w.id].length)}",
+            "",
+        )
         for n, w in f.welds().items()
         if w.id in tacked and f.stage(w) == "set-down"
     ]
@@ -44,20 +49,15 @@ def setdown(f: Facts) -> Doc:
         "Tack and set-down",
         "Stage 6, arms and set-down",
         "the fitter",
-        (
-            STANDS,
-            "Tacks hold twice the standing load, not the road: truck not driven.",
-            "Stands 1/2 in below the frame before anyone reaches under it; lowered clear of full bump only while it is rolled and bounced, with nobody near.",
-            COILS,
-        ),
+        cautions("set-down"),
         [
             Ticks(
                 "In this order",
                 [
                     "pivot bolts loose, wheels straight, steering centered by counting turns",
-                    "truck down, rolled 10 ft back and forth, bounced at each corner",
+                    f"truck down, rolled {shown.feet(10)} back and forth, bounced at each corner",
                     "every reading below taken twice and written down; what was not read keeps the truck from being welded",
-                    "readings typed into the set-down file; moves come back in sixteenths and quarter turns",
+                    "readings typed into the set-down file; moves come back by tape and in quarter turns",
                     "moved, set down again, read again, until within what is allowed",
                     "signed before full weld: ______________________ date __________",
                 ],

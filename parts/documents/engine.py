@@ -8,7 +8,9 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from ..drawing.display import PAPERS, Sheet, paint
+from ...layout.reader import metric
+from ..drawing.display import PAPERS, TOOL, Sheet, paint
+from ..drawing.fonts import face
 from ..levels import mark
 
 MARGIN = 40.0
@@ -76,6 +78,7 @@ class Head(NamedTuple):
     paper: str
     void: str = ""
     """What makes a print worthless."""
+    shop: str = ""
 
 
 def render(docs: Sequence[Doc], head: Head) -> bytes:
@@ -95,8 +98,10 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         bottomMargin=46,
         invariant=1,
         title=f"{head.chassis} {docs[0].title}",
-        author="",
-        creator="",
+        author=head.shop,
+        creator=TOOL,
+        producer=TOOL,
+        subject="",
     )
     flow: list[Any] = []
     for i, d in enumerate(docs):
@@ -140,7 +145,7 @@ def _counting() -> Any:
 
     class Counting(Canvas):  # type: ignore[misc]
         def __init__(self, *a: Any, **k: Any) -> None:
-            super().__init__(*a, **{**k, "invariant": 1})
+            super().__init__(*a, **{**k, "invariant": 1, "initialFontName": face(8)[0]})
             self._kept: list[dict[str, Any]] = []
 
         def showPage(self) -> None:
@@ -153,7 +158,7 @@ def _counting() -> Any:
                 self.__dict__.update(page)
                 n = names[i]
                 first = names.index(n)
-                self.setFont("Helvetica", 8)
+                self.setFont(*face(8))
                 self.setFillGray(0.0)
                 self.drawRightString(
                     self._pagesize[0] - MARGIN,
@@ -170,7 +175,7 @@ def _watermark(c: Any, words: str, size: tuple[float, float]) -> None:
     if not words:
         return
     c.saveState()
-    c.setFont("Helvetica-Bold", min(64.0, 560.0 / max(1, len(words)) * 1.9))
+    c.setFont(*face(min(64.0, 560.0 / max(1, len(words)) * 1.9), True))
     c.setFillGray(0.88)
     c.translate(size[0] / 2, size[1] / 2)
     c.rotate(52)
@@ -184,20 +189,20 @@ def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         _watermark(c, mark(d.stage, head.level), size)
         top = size[1] - 36
         c.setFillGray(0.0)
-        c.setFont("Helvetica-Bold", 13)
+        c.setFont(*face(13, True))
         c.drawString(MARGIN, top, d.title)
-        c.setFont("Helvetica-Bold", 10)
+        c.setFont(*face(10, True))
         c.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
-        c.setFont("Helvetica", 8)
+        c.setFont(*face(8))
         c.drawString(
             MARGIN,
             top - 14,
-            f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}. Inches unless it says mm.",
+            f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}. {'Millimeters' if metric() else 'Inches'} unless a unit stands beside.",
         )
         c.setLineWidth(0.8)
         c.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
         c.line(MARGIN, 38, size[0] - MARGIN, 38)
-        c.setFont("Helvetica", 7)
+        c.setFont(*face(7))
         c.drawString(MARGIN, 28, FOOT)
         c.drawString(MARGIN, 19, head.void)
 
@@ -207,7 +212,7 @@ def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
 def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
     def on(c: Any, _: Any) -> None:
         c.sheet_name = d.name
-        c.setFont("Helvetica", 7)
+        c.setFont(*face(7))
         c.setFillGray(0.0)
         c.drawString(
             MARGIN,
@@ -221,9 +226,8 @@ def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
 def _style(name: str, size: float, **more: Any) -> Any:
     from reportlab.lib.styles import ParagraphStyle
 
-    return ParagraphStyle(
-        name, fontName=more.pop("font", "Helvetica"), fontSize=size, leading=1.22 * size, **more
-    )
+    font, set_at = face(size, more.pop("bold", False))
+    return ParagraphStyle(name, fontName=font, fontSize=set_at, leading=1.22 * size, **more)
 
 
 def _flow(d: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
@@ -232,7 +236,7 @@ def _flow(d: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
     wide = size[0] - 2 * MARGIN
     body, head = (
         _style("body", 9.0),
-        _style("head", 10.5, font="Helvetica-Bold", spaceBefore=8, spaceAfter=3, keepWithNext=1),
+        _style("head", 10.5, bold=True, spaceBefore=8, spaceAfter=3, keepWithNext=1),
     )
     flow: list[Any] = []
     if d.cautions:
@@ -298,6 +302,7 @@ def _boxed(rows: list[Any], wide: float) -> Any:
     g.setStyle(
         TableStyle(
             [
+                ("FONT", (0, 0), (-1, -1), *face(8)),
                 ("BOX", (0, 0), (-1, -1), 1.6, "black"),
                 ("TOPPADDING", (0, 0), (-1, -1), 1.5),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
@@ -313,12 +318,13 @@ def _table(columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], 
     from reportlab.platypus import TableStyle
 
     share = sum(w for _, w in columns)
-    cell, bold = _style("cell", 8.2, splitLongWords=1), _style("bold", 8.2, font="Helvetica-Bold")
+    cell, bold = _style("cell", 8.2, splitLongWords=1), _style("bold", 8.2, bold=True)
     data = [[_para(n, bold) for n, _ in columns], *([_para(str(c), cell) for c in r] for r in rows)]
     g = Grid(data, colWidths=[wide * w / share for _, w in columns], repeatRows=1)
     g.setStyle(
         TableStyle(
             [
+                ("FONT", (0, 0), (-1, -1), *face(8)),
                 ("GRID", (0, 0), (-1, -1), 0.35, "black"),
                 ("LINEBELOW", (0, 0), (-1, 0), 1.0, "black"),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -369,7 +375,7 @@ def workbook(
 
     out = io.BytesIO()
     book = xlsxwriter.Workbook(out, {"in_memory": True})
-    book.set_properties({"created": datetime.datetime(2020, 1, 1)})  # noqa: DTZ001
+    book.set_properties({"created": datetime.datetime(2020, 1, 1)})
     bold, wrap = (
         book.add_format({"bold": True, "text_wrap": True, "bottom": 1}),
         book.add_format({"text_wrap": True, "valign": "top"}),

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ...layout import units
 from ...layout.graph import Graph
+from ...layout.job.field import key_of
+from ...layout.job.fields import field_of
 from ...layout.quantities import Key
+from ...layout.reader import number
+from .. import names, shown
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
 from ..fit import weld_line
 from ..model import Bolt, Member, Part, Plate, Tube, Weld
 from ..nest import Result
 from ..numbering import weld_stage
-from ..stock import IN, Shop
+from ..stock import Shop
 from ..strength import Strength
 from ..truck import Truck
 from ..verdict import Judged
 
-LB = 2.20462
 ASSUMED = "ASSUMED, nobody measured it"
-SIDE = {"L": "left", "R": "right", "C": "centre"}
+SIDE = {"L": "left", "R": "right", "C": "center"}
 
 
 class Facts(NamedTuple):
@@ -52,11 +55,23 @@ class Facts(NamedTuple):
         x = self.v(name, side)
         if x is None:
             return (
-                "waits for " + ", ".join(map(str, self.solved.rests_on(Key(name, side))))
+                "waits for " + self.readings_words(self.solved.rests_on(Key(name, side)))
                 if Key(name, side) in self.solved.equations
                 else "not read"
             )  # type: ignore[arg-type]
         return units.show(x, kind)
+
+    def reading(self, key: Key) -> str:
+        """What a reading or a result is, in words, with its side."""
+        key = key_of(str(key))
+        title = self.solved.title(key)
+        said = title or field_of(key.name).how.partition(":")[0].partition(";")[0]
+        side = {"L": ", left", "R": ", right"}.get(key.side, "")
+        return said[:1].lower() + said[1:] + side
+
+    def readings_words(self, keys: Iterable[Key]) -> str:
+        """Several of them."""
+        return ", ".join(dict.fromkeys(self.reading(k) for k in sorted(keys, key=str)))
 
     def saw(self, code: str, side: str) -> str:
         """A tube's length as it is cut, and between what; what stands in the way if it is not made."""
@@ -83,7 +98,10 @@ class Facts(NamedTuple):
         why: dict[str, list[str]] = {}
         for part, reason in self.judged.barred().items():
             why.setdefault(reason, []).append(part)
-        return [f"{', '.join(parts)}: {reason}" for reason, parts in why.items()]
+        return [
+            f"{', '.join(map(names.part, parts))}: {names.sentence(reason, self.numbers)}"
+            for reason, parts in why.items()
+        ]
 
     def aside(self) -> list[str]:
         """Rules set aside by name, who said so and why."""
@@ -94,14 +112,24 @@ class Facts(NamedTuple):
         ]
 
     def title(self, code: str) -> str:
-        """A member's code with its name, and the number lettered on it where that is another."""
-        m = self.members.get(code)
-        return f"{code} {m.title}{self.marked(code)}" if m else code
+        """A member's printed name with its title, and the number lettered on it where that is another."""
+        m, called = self.members.get(code), names.part(code)
+        said = f"{called} {m.title}" if m and m.title not in called else called
+        return f"{said}{self.marked(code)}"
 
     def marked(self, code: str) -> str:
         """What a place's part is lettered where that is not the place's own code: the part is cut as that of another place."""
         p = self.parts.get(code)
         return f", marked {p.number}" if p and p.number != code.rpartition(".")[0] else ""
+
+    @property
+    def numbers(self) -> dict[str, str]:
+        """Number of every weld and bolt by its id."""
+        return names.numbers(self.truck)
+
+    def said(self, text: object) -> str:
+        """A text with the model's ids in it, as people read it."""
+        return shown.worded(names.sentence(str(text), self.numbers))
 
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""
@@ -142,8 +170,13 @@ class Facts(NamedTuple):
 
 
 def fraction(mm: float) -> str:
-    """Sixteenths without the decimal."""
-    return units.fraction(mm)
+    """A length by tape without its unit."""
+    return units.tape(mm)
+
+
+def tol(n: float) -> str:
+    """A tolerance the trade gives in inches, without its unit."""
+    return shown.inches(n).rpartition(" ")[0]
 
 
 def size_of(f: Facts, p: Part) -> str:
@@ -152,5 +185,5 @@ def size_of(f: Facts, p: Part) -> str:
 
     if isinstance(p.member.body, Plate):
         x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
-        return f"{(x1 - x0) / IN:.2f} x {(y1 - y0) / IN:.2f}"
+        return f"{number(x1 - x0, 'length')} x {number(y1 - y0, 'length')}"
     return f"{saw_length(p.member.body.length)} long" if isinstance(p.member.body, Tube) else ""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout.assumed import about
-from .. import fasteners
-from ..stock import IN
+from ...layout.reader import unit
+from .. import fasteners, names, shown
+from ..cautions import cautions
 from ..torque import torque
 from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import ASSUMED, SIDE, Facts, fraction
+from .facts import ASSUMED, SIDE, Facts, tol
 from .maps import bolt_points, maps
 
 
@@ -29,7 +30,7 @@ def bolts(f: Facts) -> Doc:
                         "No torque is given: the shop's settings do not say whether threads are dry, oiled or anti-seized ([bolts] friction), and the same wrench on another state breaks or leaves loose."
                     ]
                 ),
-                "Nut S: inside the closed rail. Weld it to a 1/4 x 1 in strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there.",
+                f"Nut S: inside the closed rail. Weld it to a {tol(1 / 4)} x {shown.inches(1)} strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there.",
             ],
         )
     ]
@@ -43,8 +44,8 @@ def bolts(f: Facts) -> Doc:
             (
                 x.number,
                 x.name,
-                " > ".join(x.bolt.through),
-                f"{x.grip / IN:.3f}",
+                " > ".join(map(names.part, x.bolt.through)),
+                shown.fine(x.grip),
                 "S" if x.nut == fasteners.STRAP else x.nut or "none",
                 torque(x.bolt, f.shop),
                 fasteners.tightened_at(x.bolt),
@@ -59,12 +60,12 @@ def bolts(f: Facts) -> Doc:
                 ("no", 0.055),
                 ("bolt", 0.15),
                 ("through, head to nut", 0.26),
-                ("grip, in", 0.07),
+                (f"grip, {unit('length')}", 0.07),
                 ("nut", 0.08),
                 ("torque", 0.16),
                 ("tightened at", 0.1),
                 ("stripe", 0.06),
-                ("100 mi", 0.065),
+                (shown.miles(100), 0.065),
             ),
             rows[hung],
         )
@@ -79,9 +80,7 @@ def bolts(f: Facts) -> Doc:
         "Bolts and torque",
         "Stage 8, finish",
         "the fitter",
-        (
-            "No thread in a shear plane; 1 1/2 threads past the nut; self-locking nuts used once. Stripe what is tight.",
-        ),
+        cautions("bolts"),
         blocks,
     )
 
@@ -90,7 +89,7 @@ def inspection(f: Facts) -> Doc:
     """What is measured on its wheels at the end: what the set-down asked, with its limits, and what only the end shows."""
     rows: list[Any] = [
         *setdown_rows(f),
-        *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), "1/32") for s in "LR"),
+        *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)) for s in "LR"),
         ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"),
     ]
     return Doc(
@@ -98,13 +97,11 @@ def inspection(f: Facts) -> Doc:
         "Final inspection",
         "Stage 8, finish",
         "the inspector",
-        (
-            "Travel is tried with the coils out and the axle on a jack: nobody's fingers between, stands under the frame.",
-        ),
+        cautions("inspection"),
         [
             Fill("Measured on its wheels", rows),
             Ticks(
-                "Looked at",
+                "Inspected",
                 [
                     "every weld of the weld map",
                     "every bolt of the bolt map: size, grade mark, two washers, thread past the nut, stripe",
@@ -112,9 +109,12 @@ def inspection(f: Facts) -> Doc:
                     "hoses and leads slack at full droop with lock and the other wheel up",
                     "coil stays in its seats at full droop; strap tight before the shock is",
                     "steering free lock to lock, stops hold before anything touches",
-                    "rails waxed inside, drains open, earth points bright",
+                    "rails waxed inside, drains open, ground points bright",
+                    "brakes bled; every joint inspected for leaks with the pedal held hard",
+                    "paint on, cavities waxed: see the cautions of paint below",
                 ],
             ),
+            Words("Before paint", list(cautions("paint"))),
             Table(
                 "Links and coils that may touch: closest first, see the travel sheet",
                 (("what", 1.0),),
@@ -134,8 +134,8 @@ def alignment(f: Facts) -> Doc:
         ("caster left", f.shown("caster.ride", "C", "angle"), ""),
         ("caster right", f.shown("caster.ride", "C", "angle"), ""),
         ("camber left, right", "the axle's own: read only", ""),
-        ("toe in, at the tread", "1/16 to 1/8", ""),
-        ("steering wheel straight, box centred", "by turns counted", ""),
+        ("toe in, at the tread", f"{tol(1 / 16)} to {shown.inches(1 / 8)}", ""),
+        ("steering wheel straight, box centered", "by turns counted", ""),
         ("lock stops, both sides", "nothing touches", ""),
     ]
     return Doc(
@@ -143,7 +143,7 @@ def alignment(f: Facts) -> Doc:
         "Alignment and road test",
         "Stage 8, finish",
         "the alignment shop",
-        ("First drive at walking pace in the yard, brakes tried before anything else.",),
+        cautions("drive"),
         [
             Table(
                 "",
@@ -154,10 +154,10 @@ def alignment(f: Facts) -> Doc:
                 "Road test, stop and look after each",
                 [
                     "yard, brakes, lock to lock",
-                    "25 mph, straight, brake",
-                    "45 mph, a bump with one wheel, brake",
-                    "60 mph, lane change",
-                    "all bolts of the bolt map looked at: no stripe has moved",
+                    f"{shown.speed(25)}, straight, brake",
+                    f"{shown.speed(45)}, a bump with one wheel, brake",
+                    f"{shown.speed(60)}, lane change",
+                    "all bolts of the bolt map inspected: no stripe has moved",
                 ],
             ),
             Words(
@@ -177,9 +177,7 @@ def handover(f: Facts) -> Doc:
         "Hand-over",
         "Stage 8, finish",
         "the customer",
-        (
-            "This is a record of work and calculations, not an approval. Whether the truck may be used on the road is for local law and whoever may sign for it.",
-        ),
+        cautions("hand-over"),
         [
             Words(
                 "What was done",
@@ -192,7 +190,7 @@ def handover(f: Facts) -> Doc:
                 (("what", 0.5), ("value", 0.5)),
                 [
                     ("front axle load", f.shown("spring.axle_load", "C", "force")),
-                    ("tyre, loaded radius", f.shown("axle.tire_loaded_radius")),
+                    ("tire, loaded radius", f.shown("axle.tire_loaded_radius")),
                     ("full bump", f.shown("travel.bump")),
                     ("full droop", f.shown("travel.droop")),
                     ("caster", f.shown("caster.ride", "C", "angle")),
@@ -213,7 +211,7 @@ def handover(f: Facts) -> Doc:
             Words(
                 "Come back",
                 [
-                    "After 50 to 100 miles and after 500: every bolt again. Every oil change: bushings, joints, welds, coil seats, track bar.",
+                    f"After {shown.miles(50)} to {shown.miles(100)} and after {shown.miles(500)}: every bolt again. Every oil change: bushings, joints, welds, coil seats, track bar.",
                     "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering wheel no longer straight, a crack, a leak.",
                 ],
             ),
@@ -232,7 +230,7 @@ def owed(f: Facts) -> Doc:
     blocks: dict[str, list[str]] = {str(k): [] for k in f.owed}
     for who, keys in f.truck.waiting.items():
         for k in keys:
-            blocks.setdefault(str(k), []).append(who)
+            blocks.setdefault(str(k), []).append(who if " " in who else names.part(who))
     for k in f.strength.waits:
         blocks.setdefault(str(k), []).append("every part that carries load")
     rows = [(k, ", ".join(v), "", "") for k, v in sorted(blocks.items(), key=lambda r: -len(r[1]))]
@@ -243,7 +241,7 @@ def owed(f: Facts) -> Doc:
         "whoever has the tape",
         (),
         [
-            Words("", [f.judged.headline]),
+            Words("", [f.said(f.judged.headline)]),
             Table(
                 "Readings that hold something up, those that hold up most first",
                 (("reading", 0.3), ("holds up", 0.45), ("value", 0.13), ("by", 0.12)),
@@ -262,32 +260,30 @@ def owed(f: Facts) -> Doc:
 
 
 def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
-    """Close pairs to check with a tape: pair, where, model's gap, wanted."""
+    """Close pairs to check with a tape: pair, where, model's gap, needed."""
     return Doc(
         "clearance",
         "Travel and clearance, to fill in",
         "Stage 8, finish",
         "the fitter",
-        (
-            "Coils out, axle on a jack under its middle, stands under the frame, nobody's fingers between.",
-        ),
+        cautions("inspection"),
         [
             Table(
                 "",
                 (
                     ("pair", 0.36),
                     ("at", 0.2),
-                    ("model, in", 0.1),
-                    ("wanted, in", 0.1),
+                    (f"model, {unit('length')}", 0.1),
+                    (f"needed, {unit('length')}", 0.1),
                     ("measured", 0.12),
                     ("photo", 0.12),
                 ),
-                [(*g, "", "") for g in gaps],
+                [(f.said(g[0]), *g[1:], "", "") for g in gaps],
             ),
             Words(
                 "",
                 [
-                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {fraction(12.7)} in is wanted round links and coils unless it says otherwise."
+                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {shown.room(12.7)} is needed round links and coils unless it says otherwise."
                 ],
             ),
         ],

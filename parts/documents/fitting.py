@@ -5,21 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout import units
+from ...layout.reader import number, unit
+from .. import names, shown
+from ..cautions import cautions
 from ..levels import LAID
 from ..numbering import stage_of
-from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import ASSUMED, SIDE, Facts, fraction
+from .facts import ASSUMED, SIDE, Facts, fraction, tol
 
-STANDS = "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
-COILS = "A coil stays compressed: capture it before a seat is cut or a strap taken off."
-FIRE = "Fuel and brake lines moved or shielded, battery off, fire watch during and 30 min after hot work (29 CFR 1910.252(a)(2))."
 STAGES = (
     ("Stage 1, survey", "readings complete, closed, second person repeats a tenth of them"),
     ("Stage 2, cut", "parts, tubes, holes"),
     ("Stage 3, axle", "brackets on the axle, straightness before and after"),
     ("Stage 4, frame", "old suspension off, rails cut, plates and strips in"),
-    ("Stage 5, crossmember", "bolted, gearbox on its pad, comes out downward"),
+    ("Stage 5, crossmember", "bolted, transmission on its pad, comes out downward"),
     (
         "Stage 6, arms and set-down",
         "arms hung at full bump, mounts tacked, truck on its wheels, corrected",
@@ -27,6 +26,10 @@ STAGES = (
     ("Stage 7, weld", "everything that was tacked"),
     ("Stage 8, finish", "torque, travel, alignment, hand-over"),
 )
+
+
+MOVES = {"x": "along", "y": "across", "z": "up", "slot": "in its slot"}
+"""Which way a part may still move."""
 
 
 def traveler(f: Facts) -> Doc:
@@ -40,7 +43,7 @@ def traveler(f: Facts) -> Doc:
         "Traveler",
         "Stage 1, survey",
         "everybody",
-        (STANDS,),
+        cautions("survey"),
         [
             Words(
                 "",
@@ -68,7 +71,7 @@ def traveler(f: Facts) -> Doc:
                 "Hold points",
                 [
                     LAID,
-                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld looked at before paint.",
+                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld inspected before paint.",
                 ],
             ),
         ],
@@ -82,7 +85,7 @@ def accepted(f: Facts) -> list[Any]:
             f"Signed for by {by} on {date}: {why}",
             (("verdict", 0.15), ("what", 0.45), ("why it is not ok", 0.4)),
             [
-                (r["verdict"], r["title"], r["reason"])
+                (r["verdict"], f.said(r["title"]), f.said(r["reason"]))
                 for r in f.accepted
                 if (r["by"], r["date"], r["why"]) == (by, date, why)
             ],
@@ -92,7 +95,7 @@ def accepted(f: Facts) -> list[Any]:
 
 
 def decisions(f: Facts) -> Doc:
-    """What was wanted, what comes out, how sure, and what it hangs on."""
+    """What was asked, what comes out, how sure, and what it hangs on."""
     from ...layout.setout import given_and_solved, surety
 
     picked = (
@@ -121,14 +124,14 @@ def decisions(f: Facts) -> Doc:
             r = by.get(name + side)
             if r is not None:
                 value = (
-                    "waits for " + ", ".join(map(str, r.rests_on[:4]))
+                    "waits for " + f.readings_words(r.rests_on[:4])
                     if r.value is None
                     else surety.rounded(r.value, r.unit)
                 )
                 sure = "" if r.plus_minus is None else surety.doubt(r.plus_minus, r.unit)
                 why = (
                     ", ".join(
-                        f"{k} {100 * share:.0f} %"
+                        f"{f.reading(k)} {100 * share:.0f} %"
                         for k, share in surety.behind(f.solved, surety.cause(r.key))
                     )
                     if r.value is not None
@@ -136,7 +139,7 @@ def decisions(f: Facts) -> Doc:
                 )
                 rows.append((says + side.replace(".", ", "), value, sure, r.role, why))
     gave = [
-        (str(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
+        (f.reading(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
         for k, (a, b) in f.solved.gave_way().items()
     ]
     assumed = [*map(str, f.strength.assumed)]
@@ -147,16 +150,16 @@ def decisions(f: Facts) -> Doc:
         "fabricator and customer",
         (),
         [
-            Words("", [f.judged.headline]),
+            Words("", [f.said(f.judged.headline)]),
             *accepted(f),
             Table(
                 "",
                 (
                     ("what", 0.27),
                     ("value", 0.17),
-                    ("plus-minus", 0.12),
+                    ("±", 0.12),
                     ("", 0.09),
-                    ("most of its plus-minus comes from", 0.35),
+                    ("most of its ± comes from", 0.35),
                 ),
                 rows,
             ),
@@ -172,11 +175,11 @@ def decisions(f: Facts) -> Doc:
             Words(
                 "What limits strength most",
                 [
-                    f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}"
+                    f"{f.said(c.part)}: {f.said(c.what)}, {c.utilisation:.2f} used, {c.case}"
                     for c in f.strength.checks[:6]
                 ],
             ),
-            Words("Made larger for its loads", list(f.strength.grown)),
+            Words("Made larger for its loads", [f.said(g) for g in f.strength.grown]),
         ],
     )
 
@@ -185,10 +188,13 @@ def sits(f: Facts, stage: str) -> Table:
     """Where the parts of a stage go, from something that can be touched."""
     rows = [
         (
-            m.code,
+            names.part(m.code),
             m.title + f.marked(m.code),
-            m.ref or "see the welds",
-            "; ".join(f"{k} {fraction(lo)} to {fraction(hi)}" for k, (lo, hi) in m.moves.items()),
+            f.said(m.ref) or "see the welds",
+            "; ".join(
+                f"{MOVES.get(k, k)} {fraction(lo)} to {fraction(hi)}"
+                for k, (lo, hi) in m.moves.items()
+            ),
             "",
         )
         for m in f.truck.assembly.members
@@ -209,20 +215,16 @@ def axle(f: Facts) -> Doc:
         "Axle preparation",
         "Stage 3, axle",
         "the fitter",
-        (
-            STANDS,
-            "Brake fluid, gear oil and solvent burn: drained, wiped, lids on before an arc is struck. Seals, breather, bearings and speed sensors out; never let welding current cross a bearing.",
-            "Brackets stay on the tube, off the casting. If one must land on a casting, that is a special procedure for somebody who does it.",
-        ),
+        cautions("axle"),
         [
             Ticks(
                 "In this order",
                 [
                     "axle straight: angle at both tube ends within 0.2 deg, written on the sheet of what welding may have moved",
                     f"on stands, pinion {up} (nose above level is +); both ends level; zero punched where the grinder does not reach",
-                    "old brackets cut 1/8 in proud and ground flush, old weld toes looked at with dye",
+                    f"old brackets cut {shown.inches(1 / 8)} proud and ground flush, old weld toes inspected with dye",
                     "brackets tacked where the table below puts them, left and right checked with one bar through both",
-                    "welded 1 to 2 in at a time, opposite sides in turn, turned over between, hand-warm",
+                    f"welded {shown.inches(1)} to {shown.inches(2)} at a time, opposite sides in turn, turned over between, hand-warm",
                     "straightness again, written down; pivot bolts slide",
                 ],
             ),
@@ -243,21 +245,21 @@ def vehicle(f: Facts) -> Doc:
             (
                 f"cut in the rail, {SIDE[s]}: first edge ahead of the datum hole",
                 _from_datum(f, "frame.notch.x_first", s),
-                "1/16",
+                tol(1 / 16),
             )
         )
         rows.append(
             (
                 f"cut in the rail, {SIDE[s]}: last edge",
                 _from_datum(f, "frame.notch.x_last", s),
-                "1/16",
+                tol(1 / 16),
             )
         )
         rows.append(
             (
-                f"rail outer face from the centre line at the coil, {SIDE[s]}",
+                f"rail outer face from the center line at the coil, {SIDE[s]}",
                 f.shown("rail.coil.outer", s),
-                "1/16",
+                tol(1 / 16),
             )
         )
     return Doc(
@@ -266,10 +268,7 @@ def vehicle(f: Facts) -> Doc:
         "Stage 4, frame",
         "the fitter",
         (
-            STANDS,
-            FIRE,
-            COILS,
-            "Torsion bars and coils are unloaded before a bolt is out. Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it.",
+            *cautions("frame"),
             *(f"RULE SET ASIDE: {x}" for x in f.aside()),
         ),
         [
@@ -278,10 +277,10 @@ def vehicle(f: Facts) -> Doc:
                 [
                     "spreader bolted or tacked between the rails BEFORE a crossmember is cut out",
                     "lines, harness and tank moved or shielded; brake hoses hung",
-                    "old brackets cut 1/8 in proud, ground flush, the rail not gouged; dye, crack ends drilled 1/4 in",
+                    f"old brackets cut {shown.inches(1 / 8)} proud, ground flush, the rail not gouged; dye, crack ends drilled {shown.inches(1 / 4)}",
                     "width and diagonals measured again and put into the job: the second survey is not optional",
                     "rail cut to the lines, corners round, edges dressed",
-                    "inside waxed rails cleaned 2 in beside every weld",
+                    f"inside waxed rails cleaned {shown.inches(2)} beside every weld",
                     "plates clamped without a gap, tacked, checked, welded in the schedule's order",
                     "width and diagonals again",
                 ],
@@ -292,7 +291,7 @@ def vehicle(f: Facts) -> Doc:
                 "What the rail carries along the plate, of the rail as measured",
                 (
                     ("rail", 0.12),
-                    ("ahead of the coil, in", 0.2),
+                    (f"ahead of the coil, {unit('length')}", 0.2),
                     ("where", 0.38),
                     ("vertical", 0.1),
                     ("sideways", 0.1),
@@ -301,7 +300,7 @@ def vehicle(f: Facts) -> Doc:
                 [
                     (
                         SIDE[s],
-                        f"{q.ahead / IN + 0.0:.2f}",
+                        number(q.ahead, "length"),
                         q.what,
                         *(
                             f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else ""
@@ -331,8 +330,7 @@ def crossmember(f: Facts) -> Doc:
         "Stage 5, crossmember",
         "the fitter",
         (
-            STANDS,
-            "The gearbox hangs on its own stand until the crossmember is bolted and its pad carries it.",
+            *cautions("crossmember"),
             *(f"RULE SET ASIDE: {x}" for x in f.aside()),
         ),
         [
@@ -343,8 +341,8 @@ def crossmember(f: Facts) -> Doc:
                     "crush sleeves in, flush, no bolt tightened across an empty box",
                     "side plates and feet bolted to the rail, flanges bolted together with the shim between",
                     "welded bolted down, opposite sides in turn, left bolted until cold",
-                    "centre section comes out downward with arms, stubs, shaft and exhaust in place: try it",
-                    "1/2 in of room round the case, 3/4 in where the engine rocks",
+                    "center section comes out downward with arms, stubs, shaft and exhaust in place: try it",
+                    f"{shown.inches(1 / 2)} of room round the case, {shown.inches(3 / 4)} where the engine rocks",
                 ],
             ),
             sits(f, "crossmember"),
@@ -368,10 +366,10 @@ def arms(f: Facts) -> Doc:
     rows: list[Any] = []
     for s in "LR":
         rows += [
-            (f"radius arm, center to center, {SIDE[s]}", f.shown("arm.cc", s), "1/32"),
-            (f"radius-arm tube, {SIDE[s]}", f.saw("AR1", s), "1/32"),
+            (f"radius arm, center to center, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)),
+            (f"radius-arm tube, {SIDE[s]}", f.saw("AR1", s), tol(1 / 32)),
             (f"upper arm, center to center, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
-            (f"upper-arm tube, {SIDE[s]}", f.saw("UA1", s), "1/32"),
+            (f"upper-arm tube, {SIDE[s]}", f.saw("UA1", s), tol(1 / 32)),
             (f"tab twist to the arm, {SIDE[s]}", f.shown("upper.twist", s, "angle"), "0.5 deg"),
         ]
     return Doc(
@@ -379,12 +377,12 @@ def arms(f: Facts) -> Doc:
         "Arms at full bump",
         "Stage 6, arms and set-down",
         "the fitter",
-        (STANDS, COILS),
+        cautions("arms"),
         [
             Ticks(
                 "In this order",
                 [
-                    "coils out, axle blocked at full bump on its stops, square to the frame: both diagonals within 1/8 in",
+                    f"coils out, axle blocked at full bump on its stops, square to the frame: both diagonals within {shown.inches(1 / 8)}",
                     "arm brackets tacked, arms hung, joints in the middle of their thread",
                     "length taken on the truck, compared with the table; arm tubes cut last",
                     "one arm welded on a two-pin jig and used as the master for the other",

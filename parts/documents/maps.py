@@ -40,7 +40,7 @@ PLACES: tuple[Place, ...] = tuple(
     )
 )
 PLACES += (
-    Place("crossmember centre", ("XP", "XT"), "C", view(35, 35)),
+    Place("crossmember center", ("XP", "XT"), "C", view(35, 35)),
     Place("track bar", ("TB", "GU"), "", view(30, 25)),
 )
 
@@ -93,7 +93,7 @@ def weld_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
 
 def bolt_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
     """Every bolt's number with the first made member it passes and its place."""
-    mapped: Callable[[str], bool] = lambda c: place_of(c) is not None  # noqa: E731
+    mapped: Callable[[str], bool] = lambda c: place_of(c) is not None
     found: dict[str, tuple[str, Sequence[float]]] = {}
     for n, b in f.bolts().items():
         on = next((c for c in b.through if mapped(c)), None)

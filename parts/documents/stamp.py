@@ -23,12 +23,14 @@ def stamped(data: bytes, words: str) -> bytes:
 def _over(size: tuple[float, float], words: str) -> bytes:
     from reportlab.pdfgen.canvas import Canvas
 
+    from ..drawing.fonts import face
+
     out = io.BytesIO()
-    c = Canvas(out, pagesize=size, invariant=1)
-    c.setFont("Helvetica-Bold", 11)
+    c = Canvas(out, pagesize=size, invariant=1, initialFontName=face(8)[0])
+    c.setFont(*face(11, True))
     c.drawCentredString(size[0] / 2, size[1] - 16, f"{words}: do not work from this page")
     c.setFillGray(0.6, 0.5)
-    c.setFont("Helvetica-Bold", min(60.0, 1100.0 / max(1, len(words))))
+    c.setFont(*face(min(60.0, 1100.0 / max(1, len(words))), True))
     c.translate(size[0] / 2, size[1] / 2)
     c.rotate(35)
     c.drawCentredString(0, 0, words)

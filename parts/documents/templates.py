@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from .. import marks, outline
+from ...layout.reader import metric, unit
+from .. import marks, names, outline, shown
 from ..drawing.display import Sheet
 from ..model import Part, Plate, Tube, TubeEnd, Vec2
 from ..stock import IN
@@ -21,6 +22,7 @@ EDGE = 40.0
 STEPS = 144
 """Points round a wrap."""
 BAR_IN, BAR_MM = 4.0 * IN, 100.0
+"""Scale bars: one is drawn both ways, in the reader's unit."""
 
 
 def cope(end: TubeEnd, n: int, od: float, radius: float, a: np.ndarray) -> np.ndarray:
@@ -39,16 +41,18 @@ def cope(end: TubeEnd, n: int, od: float, radius: float, a: np.ndarray) -> np.nd
 
 
 def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
-    """Scale bars: 4 in along, 100 mm up, the upright one at ``upright`` if it must stand elsewhere."""
-    s.line((x, y), (x + BAR_IN * PT, y), kind="wide")
-    for k in range(5):
-        s.line((x + k * IN * PT, y), (x + k * IN * PT, y + 6))
-    s.text(x + 80, y + 9, "4.000 in", 8)
+    """Scale bars of 4 in or 100 mm along and up, the upright one at ``upright`` if it must stand elsewhere."""
+    long, parts, words = (BAR_MM, 10, "100.0 mm") if metric() else (BAR_IN, 4, "4.000 in")
+    step = long / parts * PT
+    s.line((x, y), (x + long * PT, y), kind="wide")
+    for k in range(parts + 1):
+        s.line((x + k * step, y), (x + k * step, y + 6))
+    s.text(x + 80, y + 9, words, 8)
     u = x if upright is None else upright
-    s.line((u, y), (u, y + BAR_MM * PT), kind="wide")
-    for k in range(11):
-        s.line((u, y + 10 * k * PT), (u - 6, y + 10 * k * PT))
-    s.text(u - 9, y + BAR_MM * PT / 2, "100.0 mm", 8, anchor="middle", turn=90)
+    s.line((u, y), (u, y + long * PT), kind="wide")
+    for k in range(parts + 1):
+        s.line((u, y + k * step), (u - 6, y + k * step))
+    s.text(u - 9, y + long * PT / 2, words, 8, anchor="middle", turn=90)
 
 
 def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet]:
@@ -70,9 +74,9 @@ def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet
             upright, whole = False, [(0, STEPS // 2), (STEPS // 2, STEPS)]
         for k, (first, last) in enumerate(whole):
             words = (
-                f"{p.called} {p.member.title}, end {'ab'[n]}"
+                f"{names.made(p)} {p.member.title}, end {'ab'[n]}"
                 + (f", half {k + 1}" if len(whole) > 1 else "")
-                + f": wrap round {t.od / IN:.3f} OD; once round is {long / PT / IN:.3f} in"
+                + f": wrap round {shown.fine(t.od)} OD; once round is {shown.fine(long / PT)} {unit('length')}"
             )
             yield _strip(
                 words,
@@ -173,7 +177,7 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
             ):
                 s.line((x - 6, y), (x + 6, y))
                 s.line((x, y - 6), (x, y + 6))
-            s.text(EDGE + 330, EDGE + 60, f"{p.called} {words}", 9, True)
+            s.text(EDGE + 330, EDGE + 60, f"{names.made(p)} {words}", 9, True)
             s.text(
                 EDGE + 330,
                 EDGE + 46,
@@ -212,7 +216,7 @@ def docs(f: Facts) -> list[Doc]:
             pages += [Drawn(s, paper, True) for s in wrap_sheets(f, p, paper)]
         elif p.member.fixed_after == "tool":
             pages += [Drawn(s, paper, True) for s in plate_pages(p, paper, p.member.title)]
-    said = "Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything is marked: 4 in and 100 mm, within 1/64 in. Paper stretches when wet."
+    said = f"Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything is marked: {'100 mm' if metric() else '4 in'}, within {shown.inches(1 / 64)}. Paper stretches when wet."
     return (
         [
             Doc(

@@ -6,13 +6,15 @@ import math
 from typing import Any
 
 from ...layout.assumed import about
+from ...layout.reader import metric, number, unit
+from .. import names, shown
+from ..cautions import cautions
 from ..drawing.symbols import size_words
 from ..levels import LAID
 from ..model import Weld
 from ..rules.welds import leg_text
-from ..stock import IN
 from .engine import Doc, Fill, Table, Ticks, Words
-from .facts import ASSUMED, Facts, fraction
+from .facts import ASSUMED, Facts, fraction, tol
 from .maps import maps, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
@@ -45,12 +47,6 @@ CARE: dict[str, tuple[str, str]] = {
     ),
 }
 """What a weld needs: the letter printed beside it, and what the letter means. A word that is not here is printed as it is."""
-WELDING = (
-    "Battery off, both cables; control units unplugged; earth clamp within 12 in of the weld and on the part that is welded.",
-    "Fuel and brake lines moved or shielded; nothing that burns within 35 ft; fire watch during and 30 min after (29 CFR 1910.252(a)(2)). Vent closed rails before heat.",
-    "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange, none within 3/4 in of a flange's edge but where it is listed here as a deviation.",
-    "Frame on stands, truck chocked, never on a jack alone (29 CFR 1910.244(a)(2)). Strip zinc and paint 2 in beside the weld; fume: 29 CFR 1910.252, 1910.1000.",
-)
 WELDED = ("[weld]", "frame.steel", "axle.tube_steel", "arms.", "[[plate]]")
 """What the strength of welds and of the steel beside them rests on."""
 JOINT = {"fillet": "fillet", "groove": "bevel groove", "slot": "slot", "plug": "plug"}
@@ -71,7 +67,7 @@ def schedule(f: Facts) -> Doc:
         Words(
             "",
             [
-                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in inches unless mm stands beside them; a weld is never larger than its thinner wall. Runs of 2 to 3 in, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
+                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a weld is never larger than its thinner wall. Runs of {shown.inches(2)} to {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
                 f"Vertical runs upward. {LAID}"
             ],
         )
@@ -87,11 +83,11 @@ def schedule(f: Facts) -> Doc:
         rows.append(
             (
                 n,
-                f"{f.title(w.on)} to {w.to}",
+                f"{f.title(w.on)} to {names.part(w.to)}",
                 words_of(w),
-                f"{f.length(w) / IN:.1f}",
+                number(f.length(w), "length", 0 if metric() else 1),
                 f.stage(w),
-                f"{t.count} x 1 in" if t else "",
+                f"{t.count} x {shown.room(t.length)}" if t else "",
                 " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
                 "",
                 "",
@@ -112,13 +108,13 @@ def schedule(f: Facts) -> Doc:
                 ("no", 0.065),
                 ("what to what", 0.27),
                 ("weld", 0.2),
-                ("in", 0.055),
+                (unit("length"), 0.055),
                 ("laid for good", 0.1),
                 ("tacks", 0.07),
                 ("care", 0.075),
                 ("welder", 0.06),
                 ("date", 0.05),
-                ("looked at", 0.055),
+                ("inspected", 0.055),
             ),
             rows,
         )
@@ -132,7 +128,7 @@ def schedule(f: Facts) -> Doc:
         Words(
             "Stated deviation",
             [
-                f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than the 3/4 in of heavy-truck practice, because there the cut cell is closed again. Nothing runs across a flange."
+                f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than the {shown.inches(3 / 4)} of heavy-truck practice, because there the cut cell is closed again. Nothing runs across a flange."
             ]
             if flange
             else [],
@@ -140,16 +136,18 @@ def schedule(f: Facts) -> Doc:
     )
     blocks.append(
         Ticks(
-            "Looking at every weld (visual limits for cyclic loads: AWS D1.1 table 8.1)",
+            "Every weld inspected (visual limits for cyclic loads: AWS D1.1 table 8.1)",
             [
                 "no crack, full fusion, craters filled",
-                "undercut at most 0.01 in across the pull, 1/32 in elsewhere",
-                "leg by gauge, not under size over more than a tenth of its length",
+                f"undercut at most {'0.25 mm' if metric() else '0.01 in'} across the pull, {shown.inches(1 / 32)} elsewhere",
+                "leg by gage, not under size over more than a tenth of its length",
                 "bolts and dummy sleeves still slide out by hand",
             ],
         )
     )
-    return Doc("welds", "Weld schedule and maps", "Stage 7, weld", "the welder", WELDING, blocks)
+    return Doc(
+        "welds", "Weld schedule and maps", "Stage 7, weld", "the welder", cautions("weld"), blocks
+    )
 
 
 def distortion(f: Facts) -> Doc:
@@ -164,25 +162,25 @@ def distortion(f: Facts) -> Doc:
                     (
                         f"rails outside to outside, station {n}",
                         fraction(f.solved.values[k] + right),
-                        "1/16 before to after",
+                        f"{tol(1 / 16)} before to after",
                     )
                 )
     rows += [
         (
             "diagonal left front to right rear, lower bolt to frame joint",
-            "as the set-out sheet",
-            "1/8 between the two",
+            "as the layout sheet",
+            f"{tol(1 / 8)} between the two",
         ),
         ("axle tube, angle at each end", "level in its own zero", "0.2 deg before to after"),
-        ("rail height above the floor, left and right", "as the set-out sheet", "1/8"),
-        ("gauge pin in every pivot hole", "goes by hand", "goes"),
+        ("rail height above the floor, left and right", "as the layout sheet", tol(1 / 8)),
+        ("gage pin in every pivot hole", "goes by hand", "goes"),
     ]
     for s in "LR":
         rows.append(
             (
                 f"radius arm, pin to pin, {'left' if s == 'L' else 'right'}",
                 f.shown("arm.cc", s),
-                "1/32 between the two",
+                f"{tol(1 / 32)} between the two",
             )
         )
     return Doc(
@@ -190,9 +188,7 @@ def distortion(f: Facts) -> Doc:
         "What welding may have moved",
         "Stage 7, weld",
         "the welder",
-        (
-            "Measure cold. Rails close up when a crossmember is cut out: leave the spreader in until the new one is bolted.",
-        ),
+        cautions("cold"),
         [
             Fill("Before welding", rows),
             Fill("After welding, cold", rows),

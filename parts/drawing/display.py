@@ -1,6 +1,6 @@
 """One display list for every sheet; written as PDF by reportlab and as DXF by ezdxf. Coordinates in points, origin lower left.
 
-Text is set in a base-14 font in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide continuous for visible edges,
+Text is set in an embedded face in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide continuous for visible edges,
 narrow continuous for dimensions, dashed narrow for scribed lines.
 """
 
@@ -12,7 +12,9 @@ from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple
 
 from ..model import Vec2
+from .fonts import face
 
+TOOL = "soapstone"
 PAGE = (792.0, 612.0)
 PAPERS = {
     "letter": (612.0, 792.0),
@@ -161,7 +163,7 @@ def width_of(words: str, size: float, bold: bool = False) -> float:
     """Width of a text in points, by the font's own table."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    return float(stringWidth(words, "Helvetica-Bold" if bold else "Helvetica", size))
+    return float(stringWidth(words, *face(size, bold)))
 
 
 def wrap(words: str, size: float, room: float) -> list[str]:
@@ -185,21 +187,30 @@ def fit_text(words: str, size: float, room: float) -> str:
     return words + " ..."
 
 
-def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "") -> bytes:
+def signed(c: Any, title: str, shop: str) -> None:
+    """What a PDF says of itself: title, shop, tool."""
+    c.setTitle(title)
+    c.setAuthor(shop)
+    c.setCreator(TOOL)
+    c.setProducer(TOOL)
+    c.setSubject("")
+
+
+def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: str = "") -> bytes:
     """All sheets as one PDF on landscape paper, letter fitted to what there is, ``foot`` below the frame of each; same sheets, same bytes. KeyError for a paper nobody knows."""
     from reportlab.pdfgen.canvas import Canvas
 
     tall, wide = PAPERS[paper]
     k = min(wide / PAGE[0], tall / PAGE[1])
     out = io.BytesIO()
-    c = Canvas(out, pagesize=(wide, tall), invariant=1)
-    c.setTitle(sheets[0].title)
+    c = Canvas(out, pagesize=(wide, tall), invariant=1, initialFontName=face(8)[0])
+    signed(c, sheets[0].title, shop)
     for s in sheets:
         if paper != "letter":
             c.translate((wide - k * PAGE[0]) / 2, (tall - k * PAGE[1]) / 2)
             c.scale(k, k)
         paint(c, s)
-        c.setFont("Helvetica", 7)
+        c.setFont(*face(7))
         c.drawString(36, 24, foot)
         c.showPage()
     c.save()
@@ -222,7 +233,7 @@ def paint(c: Any, s: Sheet) -> None:
     c.setFillGray(0.0)
     for t in s.texts:
         c.saveState()
-        c.setFont("Helvetica-Bold" if t.bold else "Helvetica", t.size)
+        c.setFont(*face(t.size, t.bold))
         c.translate(*t.at)
         c.rotate(t.turn)
         {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](

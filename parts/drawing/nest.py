@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from ...layout.reader import measure, number
+from .. import names
 from ..nest import SQUARE, Nested, Piece, moved
 from ..stock import IN
 from .display import PAGE, Sheet, width_of
@@ -28,7 +30,7 @@ def nest_sheets(
     if left:
         s = page(chassis, date, "Nest", "on no sheet", SAY)
         for i, (name, why) in enumerate(left.items()):
-            s.text(MARGIN + 10, PAGE[1] - MARGIN - 44 - 11 * i, f"{name}: {why}", 9)
+            s.text(MARGIN + 10, PAGE[1] - MARGIN - 44 - 11 * i, f"{names.part(name)}: {why}", 9)
         made.append(s)
     return made
 
@@ -41,7 +43,7 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     shown = n.sheet.length if n.used > 0.55 * n.sheet.length else min(n.sheet.length, 1.12 * n.used)
     k = min(room[0] / shown, room[1] / n.sheet.width)
     x0, y0 = MARGIN + 10, MARGIN + 52
-    at = lambda p: (x0 + k * float(p[0]), y0 + k * float(p[1]))  # noqa: E731
+    at = lambda p: (x0 + k * float(p[0]), y0 + k * float(p[1]))
     s.line(
         at((shown, 0.0)),
         at((0.0, 0.0)),
@@ -52,14 +54,16 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     if shown == n.sheet.length:
         s.line(at((shown, 0.0)), at((shown, n.sheet.width)), kind="wide")
     else:
-        s.text(*at((shown, n.sheet.width / 2)), f"... to {n.sheet.length / IN:.0f} in", 8)
+        s.text(*at((shown, n.sheet.width / 2)), f"... to {measure(n.sheet.length, 'length', 0)}", 8)
     if n.used < n.sheet.length:
         s.line(at((n.used, 0.0)), at((n.used, n.sheet.width)), kind="dashed")
     for p in n.placed:
         pts = moved(by[p.name].points, p)
         s.poly([at(q) for q in pts], "narrow")
         mid = Polygon(pts).representative_point().coords[0]
-        words = ("4.000 in" if unit == "in" else "100 mm") if p.name == SQUARE else p.name
+        words = (
+            ("4.000 in" if unit == "in" else "100 mm") if p.name == SQUARE else names.part(p.name)
+        )
         size = 7.0
         wide, tall = np.ptp(np.array(pts), axis=0) * k
         upright = tall > wide and width_of(words, size) > wide - 2
@@ -79,7 +83,7 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     s.text(
         x0,
         MARGIN + 34,
-        f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used, {n.used / IN:.2f} in of {n.sheet.length / IN:.2f} in. Remnant: {wide / IN:.2f} x {left / IN:.2f} in"
+        f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used, {measure(n.used, 'length')} of {measure(n.sheet.length, 'length')}. Remnant: {number(wide, 'length')} x {measure(left, 'length')}"
         + (
             f", name it {chassis}-{n.sheet.name}-{n.number} and carry its heat number over."
             if left > 2 * IN
@@ -90,7 +94,7 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     s.text(
         x0,
         MARGIN + 22,
-        f"Sheet {n.sheet.length / IN:.2f} x {n.sheet.width / IN:.2f} in. Heat no ____________   cut by ____________   check square measured ____________ x ____________",
+        f"Sheet {number(n.sheet.length, 'length')} x {measure(n.sheet.width, 'length')}. Heat no ____________   cut by ____________   check square measured ____________ x ____________",
         8,
     )
     return s

@@ -6,13 +6,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 
-from .. import bend, finish, marks, outline
+from ...layout.reader import measure, metric
+from ...layout.units import tape_and_decimal as inches
+from .. import bend, finish, marks, names, outline, shown
+from ..cautions import of_part
 from ..model import Part, Plate, Vec2, Weld
 from ..part_numbers import places_in_words, ranges
-from ..stock import IN, Shop
+from ..stock import Shop
 from .display import PAGE, Sheet, clear, fit_text
 from .picture import LEFT_AHEAD, draw, faces
-from .sheet import MARGIN, along, blank, inches, notes, upright
+from .sheet import MARGIN, along, blank, notes, upright
 from .symbols import bevel_words, symbols
 
 TABLE_X = 528.0
@@ -21,12 +24,11 @@ VIEW = (86.0, 268.0, 316.0, 252.0)
 SYMBOLS_X = 424.0
 PICTURE = (TABLE_X, 120.0, 226.0, 100.0)
 MOST_ROWS = 26
-LB = 2.20462
 
 
 def hand_words(part: Part) -> str:
     """Hand in words for the title block."""
-    return {"L": "LEFT", "R": "RIGHT", "E": "centre" if part.centered else "fits both sides"}[
+    return {"L": "LEFT", "R": "RIGHT", "E": "center" if part.centered else "fits both sides"}[
         part.hand
     ]
 
@@ -48,8 +50,8 @@ def plate_sheet(
         | {
             "part": f"{part.number}  {part.member.title}",
             "hand": hand_words(part),
-            "stock": f"{p.key}, {p.thickness / IN:.3f} in",
-            "mass": f"{part.mass * LB:.2f} lb each",
+            "stock": f"{p.key}, {measure(p.thickness, 'length', 2 if metric() else 3)}",
+            "mass": f"{measure(part.mass, 'mass', 2)} each",
             "quantity": str(part.quantity),
         }
     )
@@ -74,7 +76,11 @@ def plate_sheet(
         )
     others = [w for w in welds if w.to == part.id]
     more = (
-        [f"Welded to it: {', '.join(f'{numbers.get(w.id, w.id)} {w.on}' for w in others)}."]
+        [
+            "Welded to it: "
+            + ", ".join(f"{numbers.get(w.id, '')} {names.part(w.on)}" for w in others)
+            + "."
+        ]
         if others
         else []
     )
@@ -87,6 +93,7 @@ def plate_sheet(
             *elsewhere(part, welds, numbers),
             *more,
             *_weld_notes(own, numbers),
+            *of_part(part, welds),
         ],
         214,
         TABLE_X - MARGIN - 14,
@@ -111,10 +118,10 @@ def _weld_notes(own: list[tuple[Vec2, Weld, str]], numbers: Mapping[str, str]) -
     """A line a weld of the part's own edges: number, edges, what to, what is left out, care."""
     seen: dict[str, str] = {}
     for _, w, number in own:
-        short = f", ends {w.stop / IN:g} in short" if w.stop else ""
+        short = f", ends {shown.room(w.stop)} short" if w.stop else ""
         care = f" ({', '.join(sorted(w.care))})" if w.care else ""
         made = f"; {bevel_words(w)}" if w.groove else ""
-        seen[w.id] = f"{number} {' and '.join(w.edges)} to {w.to}{short}{care}{made}"
+        seen[w.id] = f"{number} {names.edges(w.edges)} to {names.part(w.to)}{short}{care}{made}"
     return list(seen.values())
 
 
@@ -244,16 +251,22 @@ def _tables(
     assert isinstance(body, Plate)
     x0, y0, *_ = outline.bbox(body.outline)
     y = PAGE[1] - MARGIN - 16
-    s.text(TABLE_X, y, "Corners, inches from the lower-left datum", 8, True)
+    s.text(
+        TABLE_X,
+        y,
+        f"Corners, {'millimeters' if metric() else 'inches'} from the lower-left datum",
+        8,
+        True,
+    )
     for dx, words in ((0, "no"), (26, "x"), (72, "y"), (118, "radius to next")):
         s.text(TABLE_X + dx, y - 11, words, 7.5, True)
     y -= 21
     for i, (p, r) in enumerate(corners[:MOST_ROWS], 1):
         for dx, words in (
             (0, str(i)),
-            (26, f"{(p[0] - x0) / IN:.3f}"),
-            (72, f"{(p[1] - y0) / IN:.3f}"),
-            (118, f"{r / IN:.3f}" if r else "straight"),
+            (26, shown.fine(p[0] - x0)),
+            (72, shown.fine(p[1] - y0)),
+            (118, shown.fine(r) if r else "straight"),
         ):
             s.text(TABLE_X + dx, y, words, 7.5)
         y -= 9.2
@@ -269,16 +282,16 @@ def _tables(
     for i, h in enumerate(part.holes, 1):
         y -= 10
         how = "cut" if h.how == "cut" else f"drill, pilot {marks.size_text(h.pilot)}"
-        size = marks.size_text(h.diameter) + (f" x {h.length / IN:.3f} slot" if h.length else "")
+        size = marks.size_text(h.diameter) + (f" x {shown.fine(h.length)} slot" if h.length else "")
         s.text(
             TABLE_X,
             y,
-            f"H{i}  {(h.at[0] - x0) / IN:.3f}, {(h.at[1] - y0) / IN:.3f}   {size}  {how}  {numbers.get(h.bolt, '')}".rstrip(),
+            f"H{i}  {shown.fine(h.at[0] - x0)}, {shown.fine(h.at[1] - y0)}   {size}  {how}  {numbers.get(h.bolt, '')}".rstrip(),
             7.5,
         )
     for b in body.bends:
         y -= 10
-        turn = f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius {b.radius / IN:.3f}, takes {bend.allowance(b.angle, b.radius, t) / IN:.3f} of the flat"
+        turn = f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius {shown.fine(b.radius)}, takes {shown.fine(bend.allowance(b.angle, b.radius, t))} of the flat"
         s.text(
             TABLE_X, y, fit_text(f"Bend {b.name}: {turn}", 7.5, PAGE[0] - MARGIN - TABLE_X - 4), 7.5
         )
@@ -287,7 +300,7 @@ def _tables(
         s.text(
             TABLE_X,
             y,
-            f"opening  {(at[0] - x0) / IN:.3f}, {(at[1] - y0) / IN:.3f}   {d / IN:.3f} dia  cut",
+            f"opening  {shown.fine(at[0] - x0)}, {shown.fine(at[1] - y0)}   {shown.fine(d)} dia  cut",
             7.5,
         )
     return y
@@ -297,6 +310,6 @@ def where(part: Part) -> str:
     """Where it sits, from something that can be touched, and how far it may still move."""
     m = part.member
     may = "; ".join(f"{k} {inches(lo)} to {inches(hi)}" for k, (lo, hi) in m.moves.items())
-    return f"Sits: {m.ref or 'see the welds'}. Fixed after: {m.fixed_after}." + (
+    return f"Sits: {names.sentence(m.ref) or 'see the welds'}. Fixed after: {m.fixed_after}." + (
         f" May move until then: {may}." if may else ""
     )

@@ -1,4 +1,4 @@
-"""The set-out sheet: every solved point as the fitter tapes it - from the datum hole, from the centre line, from the floor at ride
+"""The layout sheet: every solved point as the fitter tapes it - from the datum hole, from the centre line, from the floor at ride
 height - with check diagonals, then the lengths and angles, each with its plus-minus."""
 
 from __future__ import annotations
@@ -9,10 +9,12 @@ from typing import Any, NamedTuple
 
 from ...layout.graph import Graph
 from ...layout.quantities import Key
-from ...layout.units import fraction
+from ...layout.reader import number, unit
+from ...layout.units import tape as fraction
+from .. import shown
 from .display import PAGE, Sheet, fit_text, pdf
 from .pages import listing
-from .sheet import IN, MARGIN
+from .sheet import MARGIN
 
 POINTS = (
     ("arm.bolt", "lower bolt at the axle"),
@@ -66,9 +68,23 @@ def _key(g: Graph, name: str, side: str) -> Key:
     return own if own in g.values else Key(name, "C")
 
 
+def sure_words(x: float) -> str:
+    """A plus-minus in the row's unit; never 0.00 where there is some."""
+    return "under 0.005" if 0 < x < 0.005 else f"{x:.2f}"
+
+
+def under(mm: float) -> str:
+    """A plus-minus without its unit; never 0.00 where there is some."""
+    return (
+        f"under {number(0.005 * 25.4, 'length', 3)}"
+        if 0 < mm < 0.005 * 25.4
+        else number(mm, "length")
+    )
+
+
 def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     """Plan distances left front to right rear and right front to left rear, between lower bolts and frame joints, and between the seats and the joints."""
-    by = {(p.name, p.side): p.at for p in found}
+    by, says = {(p.name, p.side): p.at for p in found}, dict(POINTS)
     rows = []
     for a, b in (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint")):
         if all((n, s) in by for n in (a, b) for s in "LR"):
@@ -76,7 +92,7 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
                 math.hypot(by[a, s][0] - by[b, t][0], by[a, s][1] + by[b, t][1])
                 for s, t in (("L", "R"), ("R", "L"))
             )
-            rows.append((f"{a} to {b}", one, two))
+            rows.append((f"{says[a]} to {says[b]}", one, two))
     return rows
 
 
@@ -100,9 +116,9 @@ def setout_pdf(
             "side",
             "point",
             "along, from the datum hole",
-            "from the centre line",
+            "from the center line",
             "above the floor",
-            "plus-minus, in",
+            f"±, {unit('length')}",
         ),
         strict=True,
     ):
@@ -123,7 +139,7 @@ def setout_pdf(
             behind,
             fraction(out),
             fraction(p.at[2]),
-            " / ".join(f"{v / IN:.2f}" for v in p.sure),
+            " / ".join(under(v) for v in p.sure),
         )
         for dx, w in zip(cols, words, strict=True):
             s.text(MARGIN + 8 + dx, y, fit_text(w, 8, 158), 8)
@@ -140,19 +156,19 @@ def setout_pdf(
         s.text(
             MARGIN + 8,
             y,
-            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by {abs(one - two) / IN:.3f}",
+            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by {shown.fine(abs(one - two))}",
             8,
         )
     said = listing(
-        (chassis, date, "Set-out", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
+        (chassis, date, "Layout", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
     )
     return pdf([s, *_lists(chassis, date, rows), *said], paper, foot)
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:
-    s = Sheet(f"{chassis} set-out, {what}")
+    s = Sheet(f"{chassis} layout, {what}")
     s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    s.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"Set-out of chassis {chassis}: {what}", 12, True)
+    s.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"Layout of chassis {chassis}: {what}", 12, True)
     s.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
     s.text(MARGIN + 8, MARGIN + 7, SAY, 7)
     return s
@@ -178,9 +194,9 @@ def _lists(chassis: str, date: str, rows: Sequence[dict[str, Any]]) -> list[Shee
                 7,
             )
             value = (
-                f"{r['shown']}  +-{r['plus_minus']:.2f}"
+                f"{r['shown']}  ±{sure_words(r['plus_minus'])}"
                 if r["value"] is not None
-                else "waits for " + ", ".join(r["rests_on"])
+                else "waits: see what is owed"
             )
             s.text(x + 218, y, fit_text(value, 7.5, 134), 7.5, r["value"] is not None)
         sheets.append(s)

@@ -1,17 +1,16 @@
-"""What every sheet has: frame, title block, cautions, dimension lines, how inches are printed."""
+"""What every sheet has: frame, title block, cautions, dimension lines, how a tube's length is printed."""
 
 from __future__ import annotations
 
-from ...layout.units import fraction
+from collections.abc import Sequence
+
+from ...layout.reader import metric, unit
+from ...layout.units import tape, tape_and_decimal
+from .. import shown
 from .display import PAGE, Sheet, fit_text, wrap
 
 IN = 25.4
 MARGIN = 36.0
-CAUTIONS = (
-    "These are calculations, not an approval; local law decides. Have the work checked by whoever may sign for it.",
-    "Before welding: battery off, fuel and brake lines moved or shielded, fire watch during and 30 min after (29 CFR 1910.252(a)(2)).",
-    "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it. No weld across a flange.",
-)
 CELLS = (
     (8, 250, (("Chassis", "chassis"), ("Part", "part"), ("Hand", "hand"))),
     (290, 200, (("Stock", "stock"), ("Mass", "mass"), ("Quantity", "quantity"))),
@@ -19,17 +18,19 @@ CELLS = (
 )
 
 
-def inches(mm: float) -> str:
-    """Sixteenths with the decimal beside."""
-    return f"{fraction(mm)} ({mm / IN:.3f})"
-
-
 def saw_length(mm: float) -> str:
     """A tube's length as it is cut, the same on every paper: sixteenths or whole mm, which is what it was rounded to; sixteenths with the decimal where it is a reading's own."""
+    if metric():
+        return f"{round(mm, 1) + 0.0:g}"
     n = mm / IN * 16
     if abs(n - round(n)) < 1e-3:
-        return fraction(mm)
-    return f"{mm:.0f} mm" if abs(mm - round(mm)) < 1e-3 else inches(mm)
+        return tape(mm)
+    return f"{mm:.0f} mm" if abs(mm - round(mm)) < 1e-3 else tape_and_decimal(mm)
+
+
+def with_unit(length: str) -> str:
+    """A length as ``saw_length`` gives it with its unit, once."""
+    return length if length.endswith("mm") else f"{length} {unit('length')}"
 
 
 def blank(head: dict[str, str]) -> Sheet:
@@ -45,18 +46,18 @@ def blank(head: dict[str, str]) -> Sheet:
     s.text(
         PAGE[0] - MARGIN - 6,
         MARGIN + 58,
-        "inches; general tolerance +-1/32 cut, +-1/64 drilled, unless the table says so; remove burrs; do not scale",
+        f"{'millimeters' if metric() else 'inches'}; general tolerance ±{shown.inches(1 / 32)} cut, ±{shown.inches(1 / 64)} drilled, unless the table says so; remove burrs; do not scale",
         6.5,
         anchor="end",
     )
     return s
 
 
-def notes(s: Sheet, lines: list[str], top: float, room: float = PAGE[0] - 2 * MARGIN - 12) -> None:
-    """Notes and the cautions under them, from ``top`` downward, wrapped to ``room``; smaller where they are many."""
+def notes(s: Sheet, lines: Sequence[str], top: float, room: float) -> None:
+    """Notes, the cautions last, from ``top`` downward, wrapped to ``room``; smaller where they are many."""
     size = 7.5
     while size > 5.5:
-        rows = [r for words in (*lines, *CAUTIONS) for r in wrap(words, size, room)]
+        rows = [r for words in lines for r in wrap(words, size, room)]
         if top - 1.32 * size * (len(rows) - 1) > MARGIN + 66:
             break
         size -= 0.5

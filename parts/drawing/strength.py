@@ -10,19 +10,20 @@ import numpy as np
 
 from ...layout import units
 from ...layout.loads import Forces
+from ...layout.reader import measure, metric, unit, valued
+from .. import names, shown
 from ..plate_load import Loaded
 from ..seat_plate import Seat, contours
-from ..sizing import Check, plain
+from ..sizing import Check
 from ..strength import NOT_CHECKED, Strength
 from ..verdict import Verdict
 from .display import Sheet, pdf
 from .pages import INNER, listing, page, table
 from .sheet import MARGIN
 
-SAY = "Calculations, not an approval: they do not replace the judgement of whoever may sign for the work; local law decides. Steering and brakes are never passed by a tool."
+SAY = "Calculations, not an approval: they do not replace the judgment of whoever may sign for the work; local law decides. Steering and brakes are never passed by a tool."
 KIND = "Strength"
-KSI = 6.894757
-KIP_IN = 25.4 / (1000 * units.LBF)
+Say = Callable[[str], str]
 
 
 def strength_pdf(
@@ -33,9 +34,11 @@ def strength_pdf(
     paper: str = "letter",
     aside: Sequence[str] = (),
     foot: str = "",
+    numbers: Mapping[str, str] | None = None,
 ) -> bytes:
-    """The sheets; what waits is said."""
-    head = lambda what: (chassis, date, KIND, what, SAY)  # noqa: E731
+    """The sheets; what waits is said. ``numbers``: id -> number of welds and bolts."""
+    say: Say = lambda text: shown.worded(names.sentence(text, numbers))
+    head = lambda what: (chassis, date, KIND, what, SAY)
     if found.waits:
         return pdf(
             [
@@ -53,9 +56,11 @@ def strength_pdf(
             paper,
             foot,
         )
-    sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside))]
+    sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside, say))]
     sheets += table(
-        head("forces, 1000 lbf; bending kip-in; upper arms pushed +, bar pulled +"),
+        head(
+            f"forces, {'kN; bending kN m' if metric() else '1000 lbf; bending 1000 lbf*in'}; upper arms pushed +, bar pulled +"
+        ),
         _COLUMNS,
         [_row(f) for f in found.forces],
     )
@@ -64,12 +69,12 @@ def strength_pdf(
         ("shop and code rules, least margin first", tuple(sizing)),
     ):
         sheets += table(
-            head(what), _ROWS, [_check(c) for c in sorted(rows, key=lambda c: -c.utilisation)]
+            head(what), _ROWS, [_check(c, say) for c in sorted(rows, key=lambda c: -c.utilisation)]
         )
     stations = [
         [
             {"L": "left", "R": "right"}[side],
-            f"{q.ahead / units.IN + 0.0:.2f} in",
+            measure(q.ahead, "length"),
             q.what,
             *(
                 f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else ""
@@ -83,29 +88,29 @@ def strength_pdf(
         head("rail along the coil-seat plate, of the rail as measured"), _STATIONS, stations
     )
     sheets += [
-        _picture(head(f"coil-seat plate {part}, finite elements"), got, most)
+        _picture(head(f"coil-seat plate {names.part(part)}, finite elements"), got, most)
         for part, (got, most) in found.seats.items()
     ]
     return pdf(sheets or [page(*head("nothing to show"))], paper, foot)
 
 
-def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]:
+def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, list[str]]]:
     cases = {f.case.name: f.case for f in found.forces}
     worst = found.checks[:1]
     return [
         (
             "Least margin",
-            [f"{c.part}: {c.what}, {c.utilisation:.2f} used, {c.case}" for c in worst],
+            [f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f} used, {c.case}" for c in worst],
         ),
         (
             "Rows that fail: these parts are not for cutting",
             [
-                f"{c.part}: {c.what}, {c.utilisation:.2f}, {c.case}"
+                f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f}, {c.case}"
                 for c in found.checks
                 if c.verdict is Verdict.FAILS
             ],
         ),
-        ("Made larger for its loads, over the lightest that fits", list(found.grown)),
+        ("Made larger for its loads, over the lightest that fits", [say(g) for g in found.grown]),
         (
             "Load cases",
             [
@@ -117,7 +122,7 @@ def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]
             "Levels",
             [
                 "Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
-                "is project judgement after AISC 360 B3.",
+                "is project judgment after AISC 360 B3.",
                 "No published table of wheel forces of light off-road trucks was found.",
             ],
         ),
@@ -129,14 +134,14 @@ def _basis(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]
             [
                 "Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
                 "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: "
-                + f"{max(f.residual for f in found.forces):.1e} N."
+                + f"{measure(max(f.residual for f in found.forces), 'force', 3)}."
             ],
         ),
         ("Not held against anything here", list(NOT_CHECKED)),
         (
-            "Values from memory",
+            "Values whose source is unverified",
             [
-                "Rows marked memory rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."
+                "Rows marked unverified source rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."
             ],
         ),
     ]
@@ -175,8 +180,8 @@ _COLUMNS = (
 
 
 def _row(f: Forces) -> list[str]:
-    kip = units.LBF * 1000
-    n = lambda a, k=kip: " / ".join(f"{round(float(x) / k, 2) + 0.0:.2f}" for x in np.ravel(a))  # noqa: E731
+    kip = 1000.0 if metric() else units.LBF * 1000
+    n = lambda a, k=kip: " / ".join(f"{round(float(x) / k, 2) + 0.0:.2f}" for x in np.ravel(a))
     hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
     return [
         f"{f.case.name}{hand}",
@@ -188,20 +193,20 @@ def _row(f: Forces) -> list[str]:
         n(f.coil),
         n(f.stop),
         n(f.strap),
-        n(f.bend, kip * units.IN),
+        n(f.bend, kip * (1000.0 if metric() else units.IN)),
     ]
 
 
-def _check(c: Check) -> list[str]:
-    mark = {"memory": " (memory)", "read*": " (second-hand)"}.get(c.tag, "")
+def _check(c: Check, say: Say) -> list[str]:
+    mark = {"memory": " (unverified source)", "read*": " (second-hand)"}.get(c.tag, "")
     return [
-        c.part,
+        say(c.part),
         f"{c.utilisation:.2f}",
         c.verdict.value,
-        f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}",
+        f"{say(c.what)}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}",
         c.case or "any",
-        f"{c.clause}{mark}: {c.formula}",
-        c.numbers,
+        f"{c.clause}{mark}: {shown.worded(c.formula)}",
+        shown.put_in(c.numbers),
     ]
 
 
@@ -211,7 +216,7 @@ def cheeks_pdf(
     """Pictures of cheeks in finite elements: lines of equal stress and the force along their welds."""
     return pdf(
         [
-            _cheek((chassis, date, KIND, f"{part}, finite elements", SAY), got)
+            _cheek((chassis, date, KIND, f"{names.part(part)}, finite elements", SAY), got)
             for part, got in found.items()
         ],
         paper,
@@ -224,18 +229,18 @@ def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
     at = _drawn(s, got.solved, got.lines, [(peak * k, peak * k) for k in (0.25, 0.5, 0.75)])
     for middle, q in got.seams:
         x, y = at(middle)
-        s.text(x - 14, y - 9, f"{q * KIP_IN:.2f}", 6.5)
+        s.text(x - 14, y - 9, shown.plain(round(valued(q, "rate"), 0)), 6.5)
     for i, c in enumerate(got.checks):
         s.text(
             MARGIN + 8,
             150 - 12 * i,
-            f"{c.what}: {plain(c.demand)} of {plain(c.capacity)} {c.unit}, {c.utilisation:.2f}, {c.case}",
+            f"{shown.worded(names.sentence(c.what))}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}, {c.utilisation:.2f}, {c.case}",
             7.5,
         )
     s.text(
         MARGIN + 8,
         124,
-        "Lines of equal stress in ksi; figures along the welds are 1000 lbf an inch, each over 20 mm. Dashed: welds and bolt, about which one thickness is left out. Peaks are not reported.",
+        f"Lines of equal stress in {unit('stress')}; figures along the welds are {unit('rate')}, each over {shown.room(20)}. Dashed: welds and bolt, about which one thickness is left out. Peaks are not reported.",
         7.5,
     )
     s.text(
@@ -254,7 +259,7 @@ def _drawn(
     m = solved.mesh
     low, high = m.nodes.min(axis=0), m.nodes.max(axis=0)
     scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
-    at = lambda p: (MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1]))  # noqa: E731
+    at = lambda p: (MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1]))
     edges: dict[tuple[int, int], int] = {}
     for t in m.tris:
         for a, b in ((t[0], t[1]), (t[1], t[2]), (t[2], t[0])):
@@ -265,14 +270,14 @@ def _drawn(
             s.line(at(m.nodes[a]), at(m.nodes[b]), kind="wide")
     for line in lines:
         s.poly([at(p) for p in line], "dashed", False)
-    for (_, shown), rows in zip(
+    for (_, stress), rows in zip(
         levels, contours(solved, [own for own, _ in levels]).values(), strict=True
     ):
         for a, b in rows:
             s.line(at(a), at(b))
         if rows:
             x, y = at(max((a for a, _ in rows), key=lambda p: p[0]))
-            s.text(x + 4, y - 2, f"{shown / KSI:.0f} ksi", 6.5)
+            s.text(x + 4, y - 2, measure(stress, "stress", 0), 6.5)
     return at
 
 
@@ -285,11 +290,11 @@ def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sh
         got.lines,
         [(got.per_newton * k, got.per_newton * k * most) for k in (0.25, 0.5, 0.75)],
     )
-    force = f"{most / units.LBF:.0f} lbf of coil and stop"
+    force = f"{measure(most, 'force')} of coil and stop"
     s.text(
         MARGIN + 8,
         140,
-        f"At {force}: {got.per_newton * most / KSI:.1f} ksi one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.",
+        f"At {force}: {measure(got.per_newton * most, 'stress')} one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.",
         7.5,
     )
     s.text(

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ...layout.units import fraction
+from ...layout.units import tape as fraction
 from ..model import Vec2, Weld
+from ..names import edges
 from ..rules.welds import leg_text
 from .display import Sheet, width_of
 
@@ -15,7 +16,7 @@ TALL = 6.0
 
 
 def size_words(w: Weld) -> str:
-    """Leg in sixteenths; a groove's depth and, in brackets, its effective throat [AWS A2.4]."""
+    """Leg as a welder reads it; a groove's depth and, in brackets, its effective throat [AWS A2.4]."""
     return f"{fraction(w.groove.depth)} ({leg_text(w.leg)})" if w.groove else leg_text(w.leg)
 
 
@@ -23,7 +24,7 @@ def bevel_words(w: Weld) -> str:
     """What is ground off the edge of a groove weld after cutting, and the groove this opens; "" for any other weld."""
     if w.groove is None:
         return ""
-    edge = f"edge {' and '.join(w.edges)}, {'underside' if w.face == 'bottom' else 'top face'}"
+    edge = f"edge {edges(w.edges)}, {'underside' if w.face == 'bottom' else 'top face'}"
     made = (
         f"bevel after cutting: {edge}, {math.degrees(w.groove.bevel):.0f} deg to a land of {fraction(w.groove.land)}"
         if w.groove.bevel

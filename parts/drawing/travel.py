@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ...layout.quantities import Key
+from ...layout.reader import measure, metric, unit, valued
 from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ...layout.travel.turning import Array
@@ -106,17 +107,18 @@ def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
         if p.roll == 0.0 and t.pose is not None and t.pose.settled[i]
     )
     at = [i for _, i in rows]
-    heave = np.array([h for h, _ in rows]) / IN
+    one, short = 1 / valued(1.0, "length"), unit("length")
+    heave = np.array([h for h, _ in rows]) / one
 
     def curve(name: str, side: str, kind: Kind, scale: float, label: str = "") -> list[Curve]:
         a = t.found.get(Key(name, side))  # type: ignore[arg-type]
         return [] if a is None else [Curve(a[at] / scale, kind, label)]
 
     deg = math.pi / 180
-    both = lambda n, k: [*curve(n, "L", "wide", k, "left"), *curve(n, "R", "dashed", k, "right")]  # noqa: E731
-    limit = lambda n, k, w=1.0: [w * v[Key(n, "C")] / k] if Key(n, "C") in v else []  # noqa: E731
+    both = lambda n, k: [*curve(n, "L", "wide", k, "left"), *curve(n, "R", "dashed", k, "right")]
+    limit = lambda n, k, w=1.0: [w * v[Key(n, "C")] / k] if Key(n, "C") in v else []
     solid = (
-        [v[Key("spring.solid", "L")] / IN + v.get(Key("spring.bind_margin", "C"), 0) / IN]
+        [v[Key("spring.solid", "L")] / one + v.get(Key("spring.bind_margin", "C"), 0) / one]
         if Key("spring.solid", "L") in v
         else []
     )
@@ -127,9 +129,13 @@ def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
             [*limit("wanted.caster_low", deg), *limit("wanted.caster_high", deg)],
         ),
         ("pinion nose up, deg", curve("pinion.up", "C", "wide", deg), []),
-        ("axle sideways, in, left +", curve("lateral", "C", "wide", IN), []),
+        (f"axle sideways, {short}, left +", curve("lateral", "C", "wide", one), []),
         ("wheel heading, deg, left +", both("wheel.heading", deg), []),
-        ("coil length, in", both("coil.length", IN), [*solid, *limit("spring.free_length", IN)]),
+        (
+            f"coil length, {short}",
+            both("coil.length", one),
+            [*solid, *limit("spring.free_length", one)],
+        ),
         (
             "shaft joints, deg",
             [
@@ -139,9 +145,9 @@ def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
             [],
         ),
         (
-            "shaft longer, in",
-            curve("slip", "C", "wide", IN),
-            [*limit("driveline.slip_compress", IN, -1.0), *limit("driveline.slip_extend", IN)],
+            f"shaft longer, {short}",
+            curve("slip", "C", "wide", one),
+            [*limit("driveline.slip_compress", one, -1.0), *limit("driveline.slip_extend", one)],
         ),
         (
             "track bar and drag link, deg",
@@ -152,8 +158,8 @@ def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
             [],
         ),
         (
-            "instant centre above ground, in",
-            [Curve((t.found[Key("ic.z", "C")][at] - heave * IN) / IN, "wide", "")],
+            f"instant center above ground, {short}",
+            [Curve((t.found[Key("ic.z", "C")][at] - heave * one) / one, "wide", "")],
             [],
         ),
     )
@@ -200,8 +206,8 @@ def _plot(
     ys = ticks(float(every.min()), float(every.max()))
     ys = ys if len(ys) > 1 else [ys[0] - 1, ys[0], ys[0] + 1]
     xs = ticks(float(x.min()), float(x.max()))
-    px = lambda a: left + wide * (a - xs[0]) / (xs[-1] - xs[0])  # noqa: E731
-    py = lambda b: bottom + high * (b - ys[0]) / (ys[-1] - ys[0])  # noqa: E731
+    px = lambda a: left + wide * (a - xs[0]) / (xs[-1] - xs[0])
+    py = lambda b: bottom + high * (b - ys[0]) / (ys[-1] - ys[0])
     s.text(left, bottom + high + 6, title, 8, True)
     s.box(left, bottom, wide, high, "narrow")
     for a in xs:
@@ -210,7 +216,7 @@ def _plot(
     for b in ys:
         s.line((left, py(b)), (left + 3, py(b)))
         s.text(left - 3, py(b) - 2, f"{b:g}", 6.5, anchor="end")
-    s.text(left + wide, bottom - 15, "heave, in, bump +", 6.5, anchor="end")
+    s.text(left + wide, bottom - 15, f"heave, {unit('length')}, bump +", 6.5, anchor="end")
     for b in limits:
         s.line((left, py(b)), (left + wide, py(b)))
         s.text(left + wide - 2, py(b) + 2, "limit", 6, anchor="end")
@@ -235,8 +241,8 @@ def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
     xs, ys = ([p[n] for _, pts, _ in shapes for p in pts] for n in (0, 1))
     scale = min((INNER - 40) / (max(xs) - min(xs)), 230 / (max(ys) - min(ys)))
     x0, mid, floor = (min(xs) + max(xs)) / 2, 420.0, 90.0
-    plan = lambda p: (PAGE[0] / 2 + scale * (p[0] - x0), mid + scale * p[1])  # noqa: E731
-    side = lambda p: (PAGE[0] / 2 + scale * (p[0] - x0), floor + scale * p[2])  # noqa: E731
+    plan = lambda p: (PAGE[0] / 2 + scale * (p[0] - x0), mid + scale * p[1])
+    side = lambda p: (PAGE[0] / 2 + scale * (p[0] - x0), floor + scale * p[2])
     for n, (name, pts, kind) in enumerate(shapes):
         s.poly([plan(p) for p in pts], kind, False)
         if name:
@@ -253,10 +259,11 @@ def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
     s.line((MARGIN + 10, floor), (PAGE[0] - MARGIN - 10, floor))
     s.text(MARGIN + 12, floor + 3, "floor", 6.5)
     s.line((MARGIN + 12, mid), (PAGE[0] - MARGIN - 12, mid), kind="dashed")
-    s.text(MARGIN + 12, mid + 3, "centre line", 6.5)
-    bar = 12 * IN * scale
+    s.text(MARGIN + 12, mid + 3, "center line", 6.5)
+    real = 300.0 if metric() else 12 * IN
+    bar = real * scale
     s.line((MARGIN + 12, 62), (MARGIN + 12 + bar, 62), kind="wide")
-    s.text(MARGIN + 16 + bar, 59, "12 in on the truck", 7)
+    s.text(MARGIN + 16 + bar, 59, f"{measure(real, 'length', 0)} on the truck", 7)
     s.text(MARGIN + 12, 280, "side view, front to the right", 7.5, True)
     s.text(MARGIN + 12, 545, "plan, left side up, front to the right", 7.5, True)
     return s
@@ -269,8 +276,8 @@ def _shapes(t: Travel, v: Mapping[Key, float], i: int, lower: bool = False) -> l
     """Centre lines in truck coordinates at position ``i``; ``lower``: only what moves."""
     lk, q, g = t.linkage, t.pose, t.gear
     assert lk is not None and q is not None
-    tup = lambda p: tuple(float(x) for x in p)  # noqa: E731
-    on = lambda p: tup(moved(lk, q, p)[i])  # noqa: E731
+    tup = lambda p: tuple(float(x) for x in p)
+    on = lambda p: tup(moved(lk, q, p)[i])
     rows: list[Shape] = []
     for n in (0, 1):
         f, m = lk.joint[n], q.m[i, n]

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from ...layout.reader import measure
+from .. import names, shown
+from ..cautions import of_part
 from ..marks import size_text
 from ..model import Part, Tube, TubeEnd, Weld
-from ..stock import IN, Shop
+from ..stock import Shop
 from .display import Sheet
 from .picture import LEFT_AHEAD, draw, faces
-from .plate import LB, elsewhere, hand_words, where
+from .plate import elsewhere, hand_words, where
 from .sheet import along, blank, notes, saw_length, upright
 
 LEFT, MID, LONG = 110.0, 400.0, 520.0
@@ -34,7 +37,7 @@ def tube_sheet(
             "part": f"{part.number}  {part.member.title}",
             "hand": hand_words(part),
             "stock": t.key,
-            "mass": f"{part.mass * LB:.2f} lb each",
+            "mass": f"{measure(part.mass, 'mass', 2)} each",
             "quantity": str(part.quantity),
         }
     )
@@ -51,8 +54,8 @@ def tube_sheet(
         MID - h / 2 - 30,
         f"{saw_length(body.length)} {length_words(body)}",
     )
-    upright(s, LEFT - 40, MID - h / 2, MID + h / 2, f"{t.od / IN:.3f} dia")
-    s.text(LEFT + 12, MID + 8, f"{t.wall / IN:.3f} wall", 8)
+    upright(s, LEFT - 40, MID - h / 2, MID + h / 2, f"{shown.fine(t.od)} dia")
+    s.text(LEFT + 12, MID + 8, f"{shown.fine(t.wall)} wall", 8)
     for x, anchor, name, e in (
         (LEFT, "start", "A", body.ends[0]),
         (LEFT + LONG, "end", "B", body.ends[1]),
@@ -69,11 +72,17 @@ def tube_sheet(
             *elsewhere(part, welds, numbers),
             *(
                 [
-                    f"Welds on it: {', '.join(f'{numbers.get(w.id, w.id)} ({w.on} to {w.to})' for w in own)}."
+                    "Welds on it: "
+                    + ", ".join(
+                        f"{numbers.get(w.id, '')} ({names.part(w.on)} to {names.part(w.to)})"
+                        for w in own
+                    )
+                    + "."
                 ]
                 if own
                 else []
             ),
+            *of_part(part, welds),
         ],
         250,
         330.0,

@@ -16,14 +16,24 @@ _NOISE = re.compile(r"-?\d+\.\d*E-(?:1[3-9]|[2-9]\d)(?!\d)|-0\.(?![0-9E])")
 _COUNTER = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()'[^']*','[^']*'")
 
 
-def canonical(text: str, name: str) -> bytes:
-    """The file with its header time and counters fixed and its data in an order that depends on content alone."""
+TOOL = "soapstone"
+
+
+def canonical(text: str, name: str, shop: str = "") -> bytes:
+    """The file with its header saying what it is, the shop and the tool, its time and counters fixed and its data in an order that depends on content alone."""
+    said, by = (x.replace("'", "''") for x in (name, shop))
     text = re.sub(
-        r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{name}','1970-01-01T00:00:00'", text, count=1
+        r"FILE_DESCRIPTION\(.*?\);\s*FILE_NAME\(.*?\);",
+        lambda _: (
+            f"FILE_DESCRIPTION(('{said}'),'2;1');\n"
+            f"FILE_NAME('{said}','1970-01-01T00:00:00',('{by}'),('{by}'),'{TOOL}','{TOOL}','');"
+        ),
+        text,
+        count=1,
+        flags=re.S,
     )
-    text = re.sub(
-        r"Open CASCADE STEP translator ([\d.]+)[ \d.]*", r"Open CASCADE STEP translator \1", text
-    )
+    text = text.replace("Open CASCADE STEP translator", TOOL)
+    text = re.sub(rf"{TOOL} [\d.]+[ \d.]*", TOOL, text)
     head, _, rest = text.partition("DATA;\n")
     data, _, tail = rest.partition("ENDSEC;")
     rows = {int(n): re.sub(r"\s*\n\s*", "", body) for n, body in _ROW.findall(data + "ENDSEC")}

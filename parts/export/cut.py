@@ -113,7 +113,9 @@ def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
 
 
 def text_of(doc: Any) -> str:
-    """A DXF document as text, its classes in one order: the library's own depends on what the process did before."""
+    """A DXF document as text without the layer the library adds and nothing is on, its classes in one order: the library's own depends on what the process did before."""
+    if "Defpoints" in doc.layers:
+        doc.layers.remove("Defpoints")
     doc.classes.add_required_classes(doc.dxfversion)
     doc.classes.classes = dict(sorted(doc.classes.classes.items()))
     out = io.StringIO()

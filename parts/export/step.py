@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from .. import bend, finish, outline
+from .. import bend, finish, names, outline
 from ..model import (
     Bar,
     Bought,
@@ -25,8 +25,9 @@ from ..model import (
 from ..stock import Shop
 from .canonical import canonical
 
-COLOURS = {"EX": (0.45, 0.45, 0.47), "AR": (0.25, 0.35, 0.55), "UA": (0.25, 0.35, 0.55)}
-PLAIN = (0.72, 0.55, 0.30)
+COLOURS = {"EX": (0.55, 0.55, 0.53), "AR": (0.55, 0.27, 0.22), "UA": (0.55, 0.27, 0.22)}
+PLAIN = (0.40, 0.47, 0.36)
+"""Truck gray, arms brick, plates moss."""
 
 
 def _wire(cq: Any, loop: Loop) -> Any:
@@ -152,7 +153,7 @@ def part_text(part: Part, shop: Shop) -> bytes:
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "part.step"
         cq.exporters.export(cq.Workplane(obj=placed(part.member, part, shop)), str(path))
-        return canonical(path.read_text(), part.id)
+        return canonical(path.read_text(), f"{names.part(part.id)} {part.member.title}", shop.name)
 
 
 def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, name: str) -> bytes:
@@ -170,8 +171,10 @@ def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, 
             continue
         r, g, b = COLOURS.get(m.family, PLAIN)
         part = by_id[m.code] if isinstance(m.body, (Plate, Tube)) else None
-        whole.add(placed(m, part, shop), name=f"{m.code} {m.title}", color=cq.Color(r, g, b))
+        whole.add(
+            placed(m, part, shop), name=f"{names.part(m.code)} {m.title}", color=cq.Color(r, g, b)
+        )
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "truck.step"
         whole.export(str(path))
-        return canonical(path.read_text(), name)
+        return canonical(path.read_text(), f"chassis {name}", shop.name)

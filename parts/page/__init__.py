@@ -8,16 +8,18 @@ import hashlib
 import html
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from importlib.resources import files
 from typing import Any, NamedTuple
 
 import numpy as np
 
+from .. import names, shown
+from ..cautions import BATTERY, FIRE
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
 from ..drawing.plate import hand_words
-from ..drawing.sheet import saw_length
+from ..drawing.sheet import saw_length, with_unit
 from ..drawing.tube import length_words
 from ..levels import LAID
 from ..model import Bought, Existing, Helix, Member, Part, Plate, Tube
@@ -30,6 +32,7 @@ from ..verdict import Judged, Verdict
 ROUND = 18
 CHORD = 0.8
 MOST_ROWS = 60
+HANDS = {"L": "left hand", "R": "right hand", "E": "fits both sides"}
 
 
 class Shown(NamedTuple):
@@ -79,7 +82,7 @@ def _model(t: Truck, shop: Shop, judged: Judged, s: Shown) -> dict[str, Any]:
     bodies, every = [], []
     barred = judged.barred()
     for m in t.assembly.members:
-        if m.fixed_after == "tool" or m.title == "tyre":
+        if m.fixed_after == "tool" or m.code.startswith("tyre"):
             continue
         pts, tris = solid_mesh(m, parts.get(m.code), shop)
         if len(tris):
@@ -95,6 +98,7 @@ def _model(t: Truck, shop: Shop, judged: Judged, s: Shown) -> dict[str, Any]:
             bodies.append(
                 {
                     "id": m.code,
+                    "c": names.part(m.code),
                     "n": m.title,
                     "g": s.groups.get(m.code, "frame"),
                     "k": kind,
@@ -229,14 +233,16 @@ def look_of(v: Verdict) -> str:
     return "ok" if v is Verdict.OK else "bad" if v.bars else "warn"
 
 
-def _status(judged: Judged) -> str:
+def _status(judged: Judged, say: Callable[[str], str]) -> str:
     """The headline, and what is not for cutting with the reason."""
     held = [f for f in judged.findings if f.kind == "part" and f.verdict.bars]
     why: dict[str, list[str]] = {}
     for f in held:
         why.setdefault(f"{f.verdict}: {f.reason}", []).append(f.id)
-    rows = "".join(f"<li>{_e(', '.join(ids))}: {_e(w)}</li>" for w, ids in why.items())
-    said = f'<p class="{look_of(judged.worst)}" id="verdict">{_e(judged.headline)}</p>'
+    rows = "".join(
+        f"<li>{_e(', '.join(map(names.part, ids)))}: {_e(say(w))}</li>" for w, ids in why.items()
+    )
+    said = f'<p class="{look_of(judged.worst)}" id="verdict">{_e(say(judged.headline))}</p>'
     return said + (
         f"<details><summary>{len(held)} not for cutting</summary><ul>{rows}</ul></details>"
         if held
@@ -245,40 +251,42 @@ def _status(judged: Judged) -> str:
 
 
 def _body(t: Truck, shop: Shop, held: Strength, judged: Judged, s: Shown) -> str:
-    status = _status(judged)
+    known = names.numbers(t)
+    say = lambda text: shown.worded(names.sentence(str(text), known))
+    status = _status(judged, say)
     places = "".join(f'<option value="{i}">{_e(n)}</option>' for i, n in enumerate(s.places))
     rows = [
         c for c in sorted((*held.checks, *t.checks), key=lambda c: -c.utilisation) if c.capacity > 0
     ]
     checks = [
         [
-            _e(c.part),
+            _e(say(c.part)),
             f'<span class="{look_of(c.verdict)}">{_e(c.verdict)}</span>',
             f"{c.utilisation:.2f}",
-            _e(c.what),
+            _e(say(c.what)),
             _e(c.case or "any"),
             _e(c.clause),
         ]
         for c in rows[:MOST_ROWS]
     ]
-    words = lambda xs: "".join(f"<li>{_e(x)}</li>" for x in xs)  # noqa: E731
+    words = lambda xs: "".join(f"<li>{_e(say(x))}</li>" for x in xs)
     return f"""<header><h1>Chassis {_e(s.chassis)}</h1><p>{_e(s.level)}. Dated {_e(s.date or "not dated")}.</p>{status}
-<div class="box" role="note"><b>Calculations, not an approval.</b> Local law decides, and whoever may sign must sign. {_e(LAID)} Never work on a jack alone (29 CFR 1910.244(a)(2)); battery off, lines shielded, fire watch 30 min after (29 CFR 1910.252(a)(2)). Steering and brakes are never passed by a tool.</div>
-<nav aria-label="on this page"><a href="#see">truck</a><a href="#views">views and plots</a><a href="#gaps">what comes closest</a><a href="#parts">parts</a><a href="#findings">what is not ok</a><a href="#checks">checks</a><a href="#setout">set-out</a><a href="#sheets">sheets</a></nav></header>
+<div class="box" role="note"><b>Calculations, not an approval.</b> Local law decides, and whoever may sign must sign. {_e(LAID)} Never work on a jack alone (29 CFR 1910.244(a)(2)); {_e(" ".join((BATTERY(), FIRE())))} Steering and brakes are never passed by a tool.</div>
+<nav aria-label="on this page"><a href="#see">truck</a><a href="#views">views and plots</a><a href="#gaps">what comes closest</a><a href="#parts">parts</a><a href="#findings">what is not ok</a><a href="#checks">checks</a><a href="#setout">layout</a><a href="#sheets">sheets</a></nav></header>
 <main><h2 id="see">The truck</h2><div id="stage"><canvas id="truck" tabindex="0" role="img" aria-label="the placed parts in three dimensions; the list of parts below says the same in words"></canvas><div id="said" aria-live="polite"></div></div>
 <div class="tools"><label>Position <select id="place">{places}</select></label><button data-act="left">from left</button><button data-act="ahead">from ahead</button><button data-act="above">from above</button><button data-act="next">next part</button><button data-act="hide">hide it</button><button data-act="alone">alone</button><button data-act="truck">truck on, off</button><button data-act="all">all again</button></div>
 <h2 id="views">Views and plots</h2>{"".join(f'<div class="figure">{svg(x, (792.0, 612.0), x.title)}</div>' for x in s.sheets)}
 <h2 id="gaps">What comes closest</h2><ul>{words(s.gaps) or "<li>nothing within reach</li>"}</ul>
-<h2 id="parts">Parts</h2><div class="cards">{"".join(_card(p, judged, shop, s) for p in t.parts)}</div>
+<h2 id="parts">Parts</h2><div class="cards">{"".join(_card(p, judged, shop, s, say) for p in t.parts)}</div>
 <h2 id="findings">What is not ok, worst first</h2><ul>{words(judged.lines(10**6)) or "<li>nothing</li>"}</ul>
 <h2 id="checks">Checks, least margin first</h2><p>{len(rows)} rows; all of them are in the strength sheets.</p>{_table(("part", "", "used", "what", "case", "by"), checks)}
 {"<h3>ASSUMED, nobody measured it</h3><ul>" + words(s.assumed) + "</ul>" if s.assumed else ""}
-<h2 id="setout">Set-out</h2>{_table(("what", "value", "plus-minus"), [[_e(c) for c in r] for r in s.setout])}
+<h2 id="setout">Layout</h2>{_table(("what", "value", "±"), [[_e(c) for c in r] for r in s.setout])}
 <h2 id="sheets">Sheets and files</h2><ul>{"".join(f'<li><a href="{_e(path)}">{_e(title)}</a></li>' for title, path in s.documents)}</ul></main>
 <footer><p>Invented or measured, the readings decide: a wrong reading makes a wrong part. Calculations, not an approval.</p></footer>"""
 
 
-def _card(p: Part, judged: Judged, shop: Shop, s: Shown) -> str:
+def _card(p: Part, judged: Judged, shop: Shop, s: Shown, say: Callable[[str], str]) -> str:
     picture = Sheet(p.id)
     draw(picture, faces(p.member, p, shop), LEFT_AHEAD, (4.0, 4.0, 172.0, 102.0))
     f = judged.of(p.id)
@@ -288,15 +296,15 @@ def _card(p: Part, judged: Judged, shop: Shop, s: Shown) -> str:
     extra = ""
     if isinstance(p.member.body, Tube):
         length = saw_length(p.member.body.length)
-        unit = "" if length.endswith("mm") else " in"
-        extra = f", {length}{unit} {length_words(p.member.body)}"
+        extra = f", {with_unit(length)} {length_words(p.member.body)}"
     links = " ".join(f'<a href="{_e(path)}">{_e(n)}</a>' for n, path in s.links.get(p.id, ()))
-    shown = " ".join(
-        f'<button data-show="{_e(i)}">show {_e(i if len(p.places) > 1 else "it")}</button>'
-        for i in p.places
+    places = [names.part(i) for i in p.places]
+    buttons = " ".join(
+        f'<button data-show="{_e(i)}">show {_e(n if len(p.places) > 1 else "it")}</button>'
+        for i, n in zip(p.places, places, strict=True)
     )
     return (
         f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.number)} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; {_e(hand_words(p))}; goes to {_e(", ".join(places_in_words(p.places)))}</p>'
-        + f'<p class="{look_of(f.verdict)}">{_e(f"{barred}{f.verdict}{why}")}</p>'
-        + f"<p>{links} {shown}</p></div>"
+        + f'<p class="{look_of(f.verdict)}">{_e(say(f"{barred}{f.verdict}{why}"))}</p>'
+        + f"<p>{links} {buttons}</p></div>"
     )

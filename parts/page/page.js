@@ -24,9 +24,9 @@
       [a, c, d].forEach((s, j) => { const o = (k + j) * 6; v[o] = pos[s] / 10; v[o + 1] = pos[s + 1] / 10; v[o + 2] = pos[s + 2] / 10; v[o + 3] = x; v[o + 4] = y; v[o + 5] = z; });
     }
     const buffer = gl.createBuffer(); gl.bindBuffer(gl.ARRAY_BUFFER, buffer); gl.bufferData(gl.ARRAY_BUFFER, v, gl.STATIC_DRAW);
-    return {id: b.id, title: b.n, group: b.g, kind: b.k, buffer, count: n, hidden: false, pick: [(i + 1) & 255, (i + 1) >> 8 & 255, 0].map(x => x / 255)};
+    return {id: b.id, title: b.n, called: b.c, group: b.g, kind: b.k, buffer, count: n, hidden: false, pick: [(i + 1) & 255, (i + 1) >> 8 & 255, 0].map(x => x / 255)};
   });
-  const colours = {made: [0.25, 0.45, 0.75], bought: [0.45, 0.45, 0.45], truck: [0.78, 0.76, 0.72], bad: [0.8, 0.15, 0.15]};
+  const colours = {made: [0.44, 0.52, 0.38], bought: [0.47, 0.47, 0.5], truck: [0.8, 0.79, 0.76], bad: [0.8, 0.15, 0.15]};
   let turn = -0.95, tilt = 0.45, zoom = 1, shift = [0, 0], position = 0, chosen = -1, alone = false;
 
   function mul(a, b) { const o = new Float32Array(16); for (let c = 0; c < 4; c++) for (let r = 0; r < 4; r++) { let s = 0; for (let k = 0; k < 4; k++) s += a[k * 4 + r] * b[c * 4 + k]; o[c * 4 + r] = s; } return o; }
@@ -49,11 +49,11 @@
       if (b.hidden || (alone && chosen >= 0 && i !== chosen)) return;
       gl.bindBuffer(gl.ARRAY_BUFFER, b.buffer); gl.enableVertexAttribArray(at); gl.enableVertexAttribArray(out3);
       gl.vertexAttribPointer(at, 3, gl.FLOAT, false, 24, 0); gl.vertexAttribPointer(out3, 3, gl.FLOAT, false, 24, 12);
-      gl.uniformMatrix4fv(uni.ride, false, ride(b.group)); gl.uniform3fv(uni.colour, picking ? b.pick : i === chosen ? [0.95, 0.6, 0.05] : colours[b.kind]);
+      gl.uniformMatrix4fv(uni.ride, false, ride(b.group)); gl.uniform3fv(uni.colour, picking ? b.pick : i === chosen ? [0.62, 0.32, 0.24] : colours[b.kind]);
       gl.drawArrays(gl.TRIANGLES, 0, b.count);
     });
   }
-  function tell() { const b = bodies[chosen]; said.textContent = b ? b.id + "  " + b.title : "Drag to turn, pinch or wheel to zoom, tap a part for its name. Keys: arrows turn, + and - zoom, N next part, H hide it, A alone, R all again."; }
+  function tell() { const b = bodies[chosen]; said.textContent = b ? b.called + "  " + b.title : "Drag to turn, pinch or wheel to zoom, tap a part for its name. Keys: arrows turn, + and - zoom, space next part, backspace out of sight, enter alone, home all again."; }
   function pick(x, y) {
     draw(true); const r = canvas.getBoundingClientRect(), px = new Uint8Array(4);
     gl.readPixels(Math.round((x - r.left) / r.width * canvas.width), Math.round((1 - (y - r.top) / r.height) * canvas.height), 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, px);
@@ -75,7 +75,7 @@
     tell(); draw(false);
   }
   canvas.addEventListener("keydown", e => {
-    const k = {ArrowLeft: () => { turn += 0.1; }, ArrowRight: () => { turn -= 0.1; }, ArrowUp: () => { tilt = Math.min(1.55, tilt + 0.1); }, ArrowDown: () => { tilt = Math.max(-1.55, tilt - 0.1); }, "+": () => { zoom *= 1.15; }, "-": () => { zoom /= 1.15; }, n: () => act("next"), h: () => act("hide"), a: () => act("alone"), r: () => act("all")}[e.key.length === 1 ? e.key.toLowerCase() : e.key];
+    const k = {ArrowLeft: () => { turn += 0.1; }, ArrowRight: () => { turn -= 0.1; }, ArrowUp: () => { tilt = Math.min(1.55, tilt + 0.1); }, ArrowDown: () => { tilt = Math.max(-1.55, tilt - 0.1); }, "+": () => { zoom *= 1.15; }, "-": () => { zoom /= 1.15; }, " ": () => act("next"), Backspace: () => act("hide"), Enter: () => act("alone"), Home: () => act("all")}[e.key.length === 1 ? e.key.toLowerCase() : e.key];
     if (k) { e.preventDefault(); k(); draw(false); }
   });
   document.querySelectorAll("[data-act]").forEach(b => b.addEventListener("click", () => act(b.dataset.act)));

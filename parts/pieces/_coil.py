@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...layout import reader
 from ..model import Site
 from ..site import Refused
 from ._shapes import IN, round_up
@@ -25,14 +26,14 @@ def ring_bore(s: Site) -> float:
     bore = ring_od(s) - 1.25 * IN
     if bore < IN / 2:
         raise Refused(
-            f"a coil {(s.q('spring.mean_diameter') - s.q('spring.wire')) / IN:.2f} in inside takes no locating ring: "
-            f"spring.mean_diameter of at least {(s.q('spring.wire') + 1.875 * IN) / IN:.2f} in does with this wire. Read it again"
+            f"a coil {reader.length(s.q('spring.mean_diameter') - s.q('spring.wire'))} inside takes no locating ring: "
+            f"spring.mean_diameter of at least {reader.length(s.q('spring.wire') + 1.875 * IN)} does with this wire. Read it again"
         )
     return bore
 
 
 def gusset_at(s: Site) -> float:
-    """Inside face of the mount's gussets, fore and aft of the coil's centre: clear of the bowed coil by 1/2 in, and past the edges of the cut."""
+    """Inside face of the mount's gussets, fore and aft of the coil's center: clear of the bowed coil by 1/2 in, and past the edges of the cut."""
     x = s.q("seat.upper.x")
     cut = max(s.q("frame.notch.x_last") - x, x - s.q("frame.notch.x_first"))
     return round_up(max(coil_od(s) / 2 + s.q("spring.bow") + IN / 2, cut + IN / 4))

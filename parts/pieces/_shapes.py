@@ -11,7 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from ...layout.units import fraction
+from ...layout import reader
+from .. import shown
 from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
 from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
 from ..rules.bolts import edge_distance
@@ -60,12 +61,12 @@ def tube_keys_between(low: float, high: float) -> Any:
 
 
 def tube_key(shop: Any, od: float, wall: float) -> str:
-    """Stock key of the tube of this outside diameter and wall; ValueError lists what there is."""
+    """Stock key of the tube of this outside diameter and wall; Refused lists what there is."""
     for t in shop.tubes:
         if abs(t.od - od) < 0.01 and abs(t.wall - wall) < 0.01:
             return str(t.key)
-    raise ValueError(
-        f"no tube {od:.2f} x {wall:.2f} mm on hand; there is {', '.join(t.key for t in shop.tubes)}"
+    raise Refused(
+        f"no tube {reader.number(od, 'length')} x {reader.fine(wall)} on hand; there is {', '.join(t.key for t in shop.tubes)}"
     )
 
 
@@ -140,7 +141,7 @@ def ear_on_round(
 ) -> Loop:
     """Tab ``t`` thick about the origin (end circle ``radius``) that sits on a round at ``centre`` over ``span`` (rad), counter-clockwise.
 
-    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow towards the tab. Each horn ends in a flat of at least its
+    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow toward the tab. Each horn ends in a flat of at least its
     thickness and 3/16 in square to the round ("horn_low", "horn_high"), so that all of the saddle's weld has as much steel behind it; where the sides
     would cut closer to the round, the saddle is shorter. Refused if that leaves less than 60 deg of it.
     """
@@ -166,8 +167,8 @@ def ear_on_round(
     if low is None or high is None:
         reach = math.hypot(*centre)
         raise Refused(
-            f"a tab with its bolt {reach / IN:.2f} in from the middle of a tube {2 * b / IN:.3f} in across has no room for a saddle: its sides would run into the tube. "
-            f"Put the bolt at least {(b + flat + radius) / IN:.2f} in from the tube's middle, or use a smaller bolt"
+            f"a tab with its bolt {reader.length(reach)} from the middle of a tube {reader.fine(2 * b)} across has no room for a saddle: its sides would run into the tube. "
+            f"Put the bolt at least {reader.length(b + flat + radius)} from the tube's middle, or use a smaller bolt"
         )
     foot = saddle(centre, a, b, mid + half, -2 * half, names[0])
     sweep = (math.atan2(low[2][1], low[2][0]) - math.atan2(high[2][1], high[2][0])) % math.tau
@@ -285,15 +286,15 @@ def bolt_size(key: str) -> Any:
 
 
 def from_datum(s: Site, p: Vec3) -> str:
-    """Where a truck point is, in the fitter's words: from the datum hole, the centre line and the floor at ride height (inches)."""
+    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the floor at ride height."""
     along = ""
     if s.has("frame.datum_hole"):
         behind = s.q("frame.datum_hole") - p[0]
         along = (
-            f"{fraction(abs(behind))} in {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
+            f"{shown.tape(abs(behind))} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
         )
     return (
-        f"{along}{fraction(abs(p[1]))} in from the center line, {fraction(p[2])} in above the floor"
+        f"{along}{shown.tape(abs(p[1]))} from the center line, {shown.tape(p[2])} above the floor"
     )
 
 
@@ -305,7 +306,7 @@ def ear_radius(d: float, slot: Any = 0.0) -> Any:
 def edge_rule(
     name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str
 ) -> Rule:
-    """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole centre (or slot end's centre) to the edge, mm."""
+    """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole center (or slot end's center) to the edge, mm."""
     return Rule(
         name,
         edge_distance,
@@ -342,9 +343,9 @@ def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: st
 
 
 def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeEnd, float]:
-    """How a tube meets a bushing's shell, and how much longer its long points make it than on the centre line.
+    """How a tube meets a bushing's shell, and how much longer its long points make it than on the center line.
 
-    ``reach``: bolt centre to tube end; ``aslant``: by how much the tube is off square to the bolt. Where the end lies on the shell
+    ``reach``: bolt center to tube end; ``aslant``: by how much the tube is off square to the bolt. Where the end lies on the shell
     (within 1/16 in) it is coped to it; further out it is cut square for an eye with a neck.
     """
     r = shell / 2
@@ -397,8 +398,8 @@ def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
     reach = half + IN / 4
     if y - reach < high and y + reach > low:
         raise Refused(
-            f"{what} at {y / IN:.2f} in from the centre line would stand on the casting ({low / IN:.2f} to {high / IN:.2f} in): "
-            f"set {field} at least {(high + reach) / IN:.2f} in out, or have the bracket made by someone who welds castings"
+            f"{what} at {reader.length(y)} from the center line would stand on the casting ({reader.length(low)} to {reader.length(high)}): "
+            f"set {field} at least {reader.length(high + reach)} out, or have the bracket made by someone who welds castings"
         )
 
 

@@ -1,6 +1,6 @@
-"""Arm frame bracket, each side: two cheeks on the cross-tube stub holding the radius arm's frame joint, and a bridge between them.
+"""Arm frame bracket, each side: two ears on the cross-tube stub holding the radius arm's frame joint, and a bridge between them.
 
-The bolt is square to the arm in plan, so the cheeks stand at the slant to the tube and are unequal: each one's foot is the tube's
+The bolt is square to the arm in plan, so the ears stand at the slant to the tube and are unequal: each one's foot is the tube's
 section by its own plane, an ellipse that two arcs follow. The bracket slides along y until set-down.
 Bracket axes at the joint: u forward along the arm in plan, v outboard along the bolt, z up.
 """
@@ -50,17 +50,17 @@ from ._shapes import (
     room_rule,
 )
 
-INSIDE_EXTRA = IN / 32  # cheeks to spacers, after weld shrink; practice
+INSIDE_EXTRA = IN / 32  # ears to spacers, after weld shrink; practice
 ROOT_GAP = 0.5  # mm, most a fillet line may stand off the tube
 SPAN = math.radians(120.0)  # of the tube under each foot
-MARGIN = IN / 8  # joint housing to bridge and cheeks at full swing
+MARGIN = IN / 8  # joint housing to bridge and ears at full swing
 FOOT_OVER = (
-    0.2  # mm by which the tighter face of a cheek may bite into the tube line; dressed when fitted
+    0.2  # mm by which the tighter face of an ear may bite into the tube line; dressed when fitted
 )
 
 
 class Spot(NamedTuple):
-    """The joint and its bracket axes, tube centre in them, sizes."""
+    """The joint and its bracket axes, tube center in them, sizes."""
 
     at: Vec3
     u: Vec3
@@ -106,7 +106,7 @@ def tube_behind(g: Spot, v: float) -> float:
 
 
 def foot_gap(t: Any, slant: float) -> tuple[Any, Any]:
-    """How far apart the tube's lines on a cheek's two faces are (mm), and what of it is left as root gap on the open face."""
+    """How far apart the tube's lines on an ear's two faces are (mm), and what of it is left as root gap on the open face."""
     shift = t * abs(math.tan(slant))
     return shift, shift / 2 + (shift / 2 - FOOT_OVER + abs(shift / 2 - FOOT_OVER)) / 2
 
@@ -128,8 +128,8 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
     """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y up."""
     made = []
     for code, side, title in (
-        ("AB1", 1.0, "arm bracket, outboard cheek"),
-        ("AB2", -1.0, "arm bracket, inboard cheek"),
+        ("AB1", 1.0, "arm bracket, outboard ear"),
+        ("AB2", -1.0, "arm bracket, inboard ear"),
     ):
         v = side * (g.inside + g.t) / 2
         frame = Frame(
@@ -172,7 +172,7 @@ def swing_radius(s: Site, inside: Any) -> Any:
 
 
 def bridge(d: Mapping[str, Any], g: Spot) -> Member:
-    """AB3: plate between the cheeks in front of the tube; local x along the bolt outboard, y up, z forward."""
+    """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z forward."""
     w, h = g.inside / 2, bridge_half(g)
     loop = rounded(
         [Corner("low", -w, -h), Corner("out", w, -h), Corner("high", w, h), Corner("in", -w, h)]
@@ -187,12 +187,12 @@ def bridge(d: Mapping[str, Any], g: Spot) -> Member:
         ("low", "in"),
         moves={"y": (-IN, IN)},
         fixed_after="set-down",
-        ref="between the cheeks, in front of the tube, clear of the joint",
+        ref="between the ears, in front of the tube, clear of the joint",
     )
 
 
 def bridge_half(g: Spot) -> float:
-    """Half height of the bridge: inside the cheeks by a weld leg."""
+    """Half height of the bridge: inside the ears by a weld leg."""
     return g.end - leg_for(g.legs, g.t) - IN / 16
 
 
@@ -216,13 +216,13 @@ def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
 
 
 def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
-    """Face of a cheek its foot is welded on: outside, unless the slant opens a root gap there that a fillet should not have."""
+    """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a fillet should not have."""
     loose = side * g.slant < 0 and foot_gap(g.t, g.slant)[1] > ROOT_GAP
     return "bottom" if loose else "top"
 
 
 def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
-    """Each foot to the tube, bridge to both cheeks in front."""
+    """Each foot to the tube, bridge to both ears in front."""
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
     foot, web = leg_for(g.legs, g.t, wall), leg_for(g.legs, g.t)
     return (
@@ -276,7 +276,7 @@ def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
 
 
 def scribes(g: Spot) -> tuple[Scribe, ...]:
-    """Joint centre lines and the line to the tube's axis on both cheeks."""
+    """Joint center lines and the line to the tube's axis on both cheeks."""
     found = []
     for code, side in (("AB1", 1.0), ("AB2", -1.0)):
         back = side * (
@@ -287,7 +287,7 @@ def scribes(g: Spot) -> tuple[Scribe, ...]:
 
 
 def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
-    """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each cheek, z away from the joint, x along the arm."""
+    """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away from the joint, x along the arm."""
     size = {"d": g.bolt_d, "t": g.t, "slot": d["slot"], "radius": g.end}
     return {
         f"bracket.cheek.{name}": Port(
@@ -304,7 +304,7 @@ def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Two cheeks, bridge, pivot bolt, welds, ports."""
+    """Two ears, bridge, pivot bolt, welds, ports."""
     bolt_square(s, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
     g = spot(d, s)
     return Assembly(
@@ -341,7 +341,7 @@ def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Half width the swung housing takes between the cheeks, and half their gap less spacer play (mm); 0 if its width was not read."""
+    """Half width the swung housing takes between the ears, and half their gap less spacer play (mm); 0 if its width was not read."""
     r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
     wide = (
         s.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
@@ -352,7 +352,7 @@ def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Slide with the room a flange socket needs, and the way from the inboard cheek to the stub's flange (mm)."""
+    """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's flange (mm)."""
     tube, a = s.port("cross.stub"), s.q("arm.slant")
     half = (s.q("arms.joint_width") + INSIDE_EXTRA) / 2 + v["plate.t"]
     back = s.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
@@ -367,7 +367,7 @@ def pull(s: Site) -> float:
 
 
 def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
-    """Half of the pull on one cheek, towards the end past the slot."""
+    """Half of the pull on one ear, toward the end past the slot."""
     size = bolt_size(s.need("arms.joint_bolt"))
     clear = ear_radius(size.d, v["slot"]) - v["slot"] / 2 - size.hole_close / 2
     return {
@@ -384,12 +384,12 @@ RULES = (
         "bracket.bearing",
         bearing,
         on_cheek,
-        "cheek carries its half of the largest force at the frame joint, in bearing and tear-out past its slot",
+        "ear carries its half of the largest force at the frame joint, in bearing and tear-out past its slot",
     ),
     room_rule(
         "bracket.end_radius",
         end_room,
-        "end radius of a cheek at least 1.5 bolt diameters past the slot",
+        "end radius of an ear at least 1.5 bolt diameters past the slot",
     ),
     edge_rule(
         "bracket.edge",
@@ -402,7 +402,7 @@ RULES = (
         bridge_room,
         "bridge clear of the joint's housing at full swing by 1/8 in",
     ),
-    room_rule("bracket.mouth", housing_room, "joint swings its full angle between the cheeks"),
+    room_rule("bracket.mouth", housing_room, "joint swings its full angle between the ears"),
     room_rule("bracket.slide", slide_room, "slides 1 in and leaves the flange bolts their socket"),
 )
 

@@ -1,6 +1,6 @@
 """Radius arm: tube between the lower bushing at the axle and the threaded joint at the frame, with the joint itself.
 
-The tube is coped onto the bushing's shell and takes a threaded insert at the frame end; its length is the set-out's,
+The tube is coped onto the bushing's shell and takes a threaded insert at the frame end; its length is the layout's,
 joint at mid-thread. The frame bolt is level and square to the arm in plan.
 """
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from ...layout import reader
 from ..model import (
     Assembly,
     Bolt,
@@ -266,8 +267,8 @@ def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]
     half = d["tube.od"] / 2 + IN / 4
     if y - half < corner or y + half > wide - corner:
         raise Refused(
-            f"the bump stop at {s.q('travel.stop_y') / IN:.2f} in from the centre line does not stand under the flat of the rail "
-            f"({wide / IN:.2f} in wide): move travel.stop_y under the rail, or put the stop inside the coil"
+            f"the bump stop at {reader.length(s.q('travel.stop_y'))} from the center line does not stand under the flat of the rail "
+            f"({reader.length(wide)} wide): move travel.stop_y under the rail, or put the stop inside the coil"
         )
     loop = rectangle(
         x - half - IN / 2,

@@ -10,6 +10,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -39,7 +41,7 @@ from .coil_seat import slot_width
 MOVES = 1.5 * IN
 """How far the seat may move up or down between its gussets until it is welded."""
 NOSE = IN
-"""Corner radius of the seat, outboard; the gussets end where it begins, clear of a tyre at lock."""
+"""Corner radius of the seat, outboard; the gussets end where it begins, clear of a tire at lock."""
 TAB = IN
 SLIDE = IN / 64
 """Gap on each side between the seat and its gussets."""
@@ -61,8 +63,8 @@ def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, fl
     under = level(s, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
         raise Refused(
-            f"the coil seat stands {under / IN + 1.5:.2f} in above the rail's bottom and the mount has {max(0.0, on - low) / IN:.2f} in of the coil-seat plate to stand on: 2 in are wanted, "
-            "and the seat an inch above the mount's lower edge when it is moved down 1 1/2 in. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
+            f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and the mount has {reader.length(max(0.0, on - low))} of the coil-seat plate to stand on: {shown.room(2 * IN)} are needed, "
+            f"and the seat {shown.inches(1)} above the mount's lower edge when it is moved down {shown.inches(1.5)}. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
         )
     return low, on, high
 
@@ -94,7 +96,7 @@ def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
 
 
 def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> Loop:
-    """Gusset; x outward from the back plate if ``way`` is +1, towards it if -1. ``seat``: height of the seat's underside on it. It carries the seat with its welds
+    """Gusset; x outward from the back plate if ``way`` is +1, toward it if -1. ``seat``: height of the seat's underside on it. It carries the seat with its welds
     wherever it is moved; its lower edge runs up and out, so that the tie rod passes."""
     nose, clip, top = seat - MOVES - 3 * IN / 4, 3 * IN / 8, seat + MOVES + t + 3 * IN / 8
     loop = rounded(
@@ -111,7 +113,7 @@ def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> 
 
 
 def seat_loop(s: Site, face: Port, back: float, reach: float) -> Loop:
-    """Seat between the gussets about the coil's centre, x rearward, y inboard: its inner edge along the back plate's face, its ends along the gussets."""
+    """Seat between the gussets about the coil's center, x rearward, y inboard: its inner edge along the back plate's face, its ends along the gussets."""
     place, half = seat_frame(s, UP), gusset_at(s) - SLIDE
 
     def at(x: float, out: float) -> tuple[float, float]:
@@ -177,7 +179,7 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
                 Frame(at, scale(f.z, -side), scale(f.x, side)),
                 ("back", "top"),
                 fixed_after="set-down",
-                ref=f"square on the back plate, {gusset_at(s) / IN:.3f} in from the coil's line to its inside face",
+                ref=f"square on the back plate, {shown.finely(gusset_at(s))} from the coil's line to its inside face",
             )
         )
     seat = Plate(d["plate"], seat_loop(s, face, back, reach))

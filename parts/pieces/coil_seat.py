@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from ...layout import reader
 from .. import section
 from ..model import (
     Assembly,
@@ -162,7 +163,7 @@ def plane(s: Site) -> Frame:
                 )
                 if abs(miss) > SAME:
                     raise Refused(
-                        f"the plane of the cut stands {abs(miss) / IN:.2f} in {'outside' if miss > 0 else 'inside'} the rail's side at the plate's "
+                        f"the plane of the cut stands {reader.length(abs(miss))} {'outside' if miss > 0 else 'inside'} the rail's side at the plate's "
                         f"{'rear' if way < 0 else 'front'} end: the plate cannot lie on sound wall there. Read the plane (F-44 to F-51) and the "
                         "stations again, or cut the bulge flush with the rail's side"
                     )

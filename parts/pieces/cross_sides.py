@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from ...layout import reader
 from ..model import (
     Assembly,
     Bolt,
@@ -139,7 +140,7 @@ def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     for n, m in combinations(old, 2):
         if (near := math.dist(found[n], found[m])) < s.q(f"frame.hole.{n}.diameter") + IN / 16:
             raise Refused(
-                f"frame.hole {n} and {m} lie {near / IN:.2f} in apart in the bottom of one rail: two holes cannot. One of them is in the other rail, or was read twice: correct its side or its x"
+                f"frame.hole {n} and {m} lie {reader.length(near)} apart in the bottom of one rail: two holes cannot. One of them is in the other rail, or was read twice: correct its side or its x"
             )
     return tuple(found.values())
 
@@ -222,7 +223,7 @@ def main_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
         body,
         g.place,
         ("top", "rear"),
-        ref=f"flat on the rail's outer face; tube centre {from_datum(s, g.place.origin)}",
+        ref=f"flat on the rail's outer face; tube center {from_datum(s, g.place.origin)}",
     )
 
 
@@ -281,7 +282,7 @@ def gussets(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, ...]:
         more = 2 * (IN - b)
         raise Refused(
             f"the cross tube at the arms' frame joints stands too high under the rail: the side plate has no room for its foot and gussets. "
-            f"Set arms.joint_height {more / IN:.2f} in lower, {(s.q('arms.joint_height') - more) / IN:.2f} in or less"
+            f"Set arms.joint_height {reader.length(more)} lower, {reader.length(s.q('arms.joint_height') - more)} or less"
         )
     t, at = d["plate.t"], gusset_at(d, g)
     body = Plate(d["plate"], gusset_outline(a, b))
@@ -446,7 +447,7 @@ def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
 
 
 def scribes(d: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
-    """Tube centre lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
+    """Tube center lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
     r, reach = g.seat_od / 2, d["spread"] / 2
     up = tuple(
         ((reach - (0.25 if k % 4 else 0.5) * IN, g.base + k * IN / 4), (reach, g.base + k * IN / 4))

@@ -1,4 +1,4 @@
-"""Cross-tube stub, each side: XT1 tube from the side plate inboard, XT2 its flange, XT4 the centre section's flange.
+"""Cross-tube stub, each side: XT1 tube from the side plate inboard, XT2 its flange, XT4 the center section's flange.
 
 Square flanges, four bolts at the corners and two dowels across the tube; parting planes square to y, a shim between.
 The stub carries the arm bracket; bolts go in from the stub's side, heads outboard.
@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -53,7 +54,7 @@ FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
 def bolt_offset(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
-    """Bolt centres of a flange: this far fore, aft, up and down of the tube's axis (a socket clears the tube's weld)."""
+    """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears the tube's weld)."""
     return (
         od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * d["bolt.d"] + 0.125 * IN
     ) / math.sqrt(2.0)
@@ -212,12 +213,12 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         flange("XT2", "stub flange", d, s, p + gap, INBOARD, "on the stub, parting face inboard"),
         flange(
             "XT4",
-            "centre flange",
+            "center flange",
             d,
             s,
             p - gap,
             OUTBOARD,
-            "on the centre section, parting face outboard, 1/32 shim between",
+            f"on the center section, parting face outboard, {shown.inches(1 / 32)} shim between",
         ),
     )
     h = round_up(half_side(d, tube.size["od"], tube.size["wall"]))

@@ -1,8 +1,8 @@
 """Cross tube: the round tube across the truck that carries the arm brackets and the gearbox.
 
-One straight tube parallel to y in three pieces. Stubs stay on the truck with the arm brackets; the centre section bolts
+One straight tube parallel to y in three pieces. Stubs stay on the truck with the arm brackets; the center section bolts
 between their flanges and comes out downward. This family chooses the tube, its place and the parting planes
-(port ``cross.tube``) and makes the centre section; ``cross_stub`` makes what is on each side.
+(port ``cross.tube``) and makes the center section; ``cross_stub`` makes what is on each side.
 """
 
 from __future__ import annotations
@@ -11,17 +11,18 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from .. import shown
 from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
 from ._shapes import IN, STEEL, room_rule, round_down, tape_step, tube_keys_between
 
 SHIM = (
     IN / 32
-)  # between the flanges, so the centre drops out after welding has drawn the stubs; practice
+)  # between the flanges, so the center drops out after welding has drawn the stubs; practice
 RECESS = IN / 4  # tube ends stop this far behind the parting face, room for the inside weld
 SEAT_MARGIN = IN / 2  # steel below the tube in the side plate
 BELOW_JOINT = IN / 2  # tube axis below the frame joint, if the belly limit leaves it
 SLIDE = IN  # each way, arm bracket along the tube
-CHEEK_ROOM = 0.4375 * IN  # thickest cheek and its weld the parting plane leaves room for
+CHEEK_ROOM = 0.4375 * IN  # thickest ear and its weld the parting plane leaves room for
 SOCKET_ROOM = 1.75 * IN  # outboard of the flange: bolt out, socket on
 FLANGE_ROOM = 0.5 * IN
 
@@ -63,7 +64,7 @@ def bracket_inner(s: Site, od: Any) -> Any:
 
 
 def parting(s: Site, od: Any) -> Any:
-    """Distance of both parting planes from the centre line: inboard of the brackets' slide with room for bolt and socket,
+    """Distance of both parting planes from the center line: inboard of the brackets' slide with room for bolt and socket,
     and clear of the front shaft where it passes over a flange."""
     most = bracket_inner(s, od) - SOCKET_ROOM - FLANGE_ROOM
     if s.has("driveline.output.y") and s.has("driveline.shaft_od"):
@@ -79,19 +80,19 @@ def parting(s: Site, od: Any) -> Any:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Centre tube with drain holes, and port ``cross.tube`` (origin on its axis at the centre plane, x across the truck)."""
+    """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center plane, x across the truck)."""
     od, wall = d["tube.od"], d["tube.wall"]
     x, z, p = axis_x(s), axis_z(s, od), round_down(parting(s, od), IN / 8)
     half = round_down(p - SHIM / 2 - RECESS, tape_step(s.shop) / 2)
     square = TubeEnd()
     tube = Member(
         "XT3",
-        "cross tube, centre",
+        "cross tube, center",
         "XT",
         Tube(d["tube"], 2 * half, (square, square)),
         Frame((x, -half, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
         fixed_after="tack",
-        ref="between the stub flanges, 1/32 shim at each; comes out downward",
+        ref=f"between the stub flanges, {shown.inches(1 / 32)} shim at each; comes out downward",
     )
     drains = tuple(
         Bolt(
@@ -125,7 +126,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 
 def centre_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Half of the least centre section (pad and flanges), and the parting plane's distance (mm)."""
+    """Half of the least center section (pad and flanges), and the parting plane's distance (mm)."""
     pad = (
         abs(s.q("driveline.mount.y")) + s.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN
         if s.has("driveline.mount.y")
@@ -149,7 +150,7 @@ def mass(v: Grid, s: Site) -> Any:
 
 FAMILY = Family(
     code="XT",
-    title="cross tube, centre section",
+    title="cross tube, center section",
     where="centre",
     needs=(),
     gives=("cross.tube",),
@@ -161,7 +162,7 @@ FAMILY = Family(
             "tube wall at least 3/16 in",
         ),
         room_rule(
-            "cross.parting", centre_room, "room between the parting planes for the centre section"
+            "cross.parting", centre_room, "room between the parting planes for the center section"
         ),
         room_rule(
             "cross.tube.behind",

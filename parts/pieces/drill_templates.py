@@ -33,7 +33,7 @@ EDGE = IN
 
 
 def hole_points(holes: Port) -> tuple[Vec2, ...]:
-    """Side-wall bolt centres in the side plate's axes."""
+    """Side-wall bolt centers in the side plate's axes."""
     return tuple(
         (holes.size[f"x{i + 1}"], holes.size[f"y{i + 1}"]) for i in range(int(holes.size["n"]))
     )

@@ -10,7 +10,7 @@ from ..model import Assembly, Existing, Family, Frame, Grid, Member, Port, Rod, 
 
 
 def axle_frame(s: Site) -> Frame:
-    """Origin at the axle centre, x outboard to the left, z up turned with the pinion (nose up leans z forward)."""
+    """Origin at the axle center, x outboard to the left, z up turned with the pinion (nose up leans z forward)."""
     up = s.q("pinion.up")
     return Frame.of(
         (s.q("axle.x_ride"), 0.0, s.q("axle.z_ride")),

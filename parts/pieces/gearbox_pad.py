@@ -1,7 +1,7 @@
-"""Gearbox pad on the cross tube's centre section: XP1 pad, XP2 and XP3 arms standing on the tube, XP4 tie between them.
+"""Transmission pad on the cross tube's center section: XP1 pad, XP2 and XP3 arms standing on the tube, XP4 tie between them.
 
 The pad takes the measured mount face: its top stands the isolator's height below it, its slots lie along the truck.
-Arm axes: x from the tube towards the mount, y up, origin on the tube's axis.
+Arm axes: x from the tube toward the mount, y up, origin on the tube's axis.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from ...layout import reader
 from ..model import (
     Assembly,
     Bolt,
@@ -55,7 +56,7 @@ EDGE = 1.5  # pad edge past a slot's end, in bolt diameters; practice
 
 
 class Spot(NamedTuple):
-    """Mount centre, tube axis, sizes. ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: pad ends from the axis."""
+    """Mount center, tube axis, sizes. ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: pad ends from the axis."""
 
     way: float
     x: float
@@ -72,7 +73,7 @@ class Spot(NamedTuple):
 
 
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
-    """Worked out once. ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount centre in y;
+    """Worked out once. ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount center in y;
     ``half``: half the pad's width."""
     tube = s.port("cross.tube")
     axis, t = tube.frame.origin, d["plate.t"]
@@ -111,7 +112,7 @@ def arm_outline(g: Spot, inner: float) -> Loop:
     end = saddle_end(g.r, flat, towards, -SPAN / 2, below)
     if start is None or end is None:
         raise Refused(
-            f"the gearbox pad, {abs(g.high) / IN:.2f} in {'above' if g.high > 0 else 'below'} the cross tube's middle and {g.near / IN:.2f} in from it, has no arm that can stand on the tube: "
+            f"the transmission pad, {reader.length(abs(g.high))} {'above' if g.high > 0 else 'below'} the cross tube's middle and {reader.length(g.near)} from it, has no arm that can stand on the tube: "
             "read driveline.mount again, or set arms.joint_height so that the tube comes nearer its height"
         )
     out = g.r + flat
@@ -150,7 +151,7 @@ def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
     arms = tuple(
         Member(
             code,
-            "gearbox pad arm",
+            "transmission pad arm",
             "XP",
             arm,
             Frame((g.axis[0], y, g.axis[2]), x_dir, z_dir),
@@ -171,22 +172,22 @@ def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
     return (
         Member(
             "XP1",
-            "gearbox pad",
+            "transmission pad",
             "XP",
             Plate(d["plate"], pad),
             Frame((g.x, g.y, z), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
             ("rear", "right"),
-            ref="level, isolator height below the gearbox's mount face",
+            ref="level, isolator height below the transmission's mount face",
         ),
         *arms,
         Member(
             "XP4",
-            "gearbox pad tie",
+            "transmission pad tie",
             "XP",
             Plate(d["plate"], tie),
             tie_frame,
             ("top", "side_b"),
-            ref="between the arms, at the pad's edge towards the tube",
+            ref="between the arms, at the pad's edge toward the tube",
         ),
     )
 
@@ -313,7 +314,7 @@ def apart(v: Grid, s: Site) -> Mapping[str, Any]:
 
 
 def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Half of the pad's width beside the centre line with its weld, and the way to the flange (mm)."""
+    """Half of the pad's width beside the center line with its weld, and the way to the flange (mm)."""
     d = bolt_size(s.need("driveline.mount.bolt")).d
     half = s.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + v["plate.t"] + 0.75 * IN
     return abs(s.q("driveline.mount.y")) + half, s.port("cross.tube").size["parting"] - 0.5 * IN
@@ -333,7 +334,7 @@ def mass(v: Grid, s: Site) -> Any:
 
 FAMILY = Family(
     code="XP",
-    title="gearbox pad",
+    title="transmission pad",
     where="centre",
     needs=("cross.tube",),
     gives=(),
@@ -346,7 +347,7 @@ FAMILY = Family(
             apart,
             "mount bolts stand apart (0 for a single bolt)",
         ),
-        room_rule("pad.between", between_room, "pad between the flanges of the centre section"),
+        room_rule("pad.between", between_room, "pad between the flanges of the center section"),
     ),
     mass=mass,
     build=build,

@@ -13,6 +13,7 @@ from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -160,8 +161,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 f,
                 ("foot", "end"),
                 fixed_after="arms",
-                ref=f"on the arm's tube, bolt {s.q('arms.upper_back') / IN:.3f} in from the lower bolt along the arm and {s.q('arms.upper_above') / IN:.3f} in above its middle; "
-                f"twisted {twist:+.2f} deg to the arm ({offset:.3f} in over 3 in), leaned {lean:+.2f} deg",
+                ref=f"on the arm's tube, bolt {shown.finely(s.q('arms.upper_back'))} from the lower bolt along the arm and {shown.finely(s.q('arms.upper_above'))} above its middle; "
+                f"twisted {twist:+.2f} deg to the arm ({shown.finely(offset * IN)} over {shown.inches(3)}), leaned {lean:+.2f} deg",
             )
         )
         marks.append(Scribe(code, "centre", line((0.0, -0.75 * g.end), (0.0, 0.75 * g.end))))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
 from ..interlock import room
 from ..model import (
     Assembly,
@@ -45,7 +46,7 @@ SPREAD = 1.5 * IN
 
 
 def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
-    """Saddle with the tube's centre at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
+    """Saddle with the tube's center at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
     r, flat = s.q("axle.tube_diameter") / 2, max(HORN, t)
     top = s.q("seat.lower.z") - s.q("axle.z_ride") - t
     mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward
@@ -59,11 +60,11 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
 
     right, left = ends(mid)
     if right is None or left is None:
-        most = next((k / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
-        off = (s.q("seat.lower.x") - s.q("axle.x_ride")) / IN
+        most = next((k * IN / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
+        off = s.q("seat.lower.x") - s.q("axle.x_ride")
         raise Refused(
-            f"the lower coil seat stands {abs(off):.2f} in {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {most:.2f} in. "
-            f"Set axle.spring_seat.x {abs(off) - most:.2f} in nearer the tube, or raise axle.spring_seat.z"
+            f"the lower coil seat stands {reader.length(abs(off))} {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {reader.length(most)}. "
+            f"Set axle.spring_seat.x {reader.length(abs(off) - most)} nearer the tube, or raise axle.spring_seat.z"
         )
     outer = r + flat
     return check(

@@ -7,6 +7,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
+from .. import shown
 from ..bend import allowance
 from ..model import (
     Assembly,
@@ -148,8 +150,8 @@ def top_point(s: Site, face: Port) -> tuple[Vec3, Vec3]:
     low, high = face.size["front"] - reach, face.size["rear"] + reach
     if not low < p[0] < high:
         raise Refused(
-            f"the upper shock pin at {at[0] / IN:.2f} in from the plumb line stands off the coil-seat plate's full height: "
-            f"choose travel.shock_top_x within {(s.q('seat.upper.x') - high) / IN:.2f} to {(s.q('seat.upper.x') - low) / IN:.2f} in"
+            f"the upper shock pin at {reader.length(at[0])} from the plumb line stands off the coil-seat plate's full height: "
+            f"choose travel.shock_top_x within {reader.length(s.q('seat.upper.x') - high)} to {reader.length(s.q('seat.upper.x') - low)}"
         )
     return at, p
 
@@ -247,7 +249,7 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         f,
         ("rear", "lower"),
         fixed_after="set-down",
-        ref=f"on the rail's inner side, long edges along the rail; standing leg {s.q('travel.strap_x') / IN:.3f} in from the plumb line",
+        ref=f"on the rail's inner side, long edges along the rail; standing leg {shown.finely(s.q('travel.strap_x'))} from the plumb line",
     )
     inward = radius - ba / 2 + mid
     at = f.out((inward, (low + up) / 2, STRAP_OFF))
@@ -283,8 +285,8 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
     away, ahead = s.q("axle.tube_diameter") / 2 + STRAP_OFF, x - s.q("axle.x_ride")
     if abs(ahead) > away:
         raise Refused(
-            f"the strap at {x / IN:.2f} in from the plumb line passes the axle tube by {(abs(ahead) - away) / IN:.2f} in: move travel.strap_x to within "
-            f"{away / IN:.2f} in of the axle's centre ({s.q('axle.x_ride') / IN:.2f} in)"
+            f"the strap at {reader.length(x)} from the plumb line passes the axle tube by {reader.length(abs(ahead) - away)}: move travel.strap_x to within "
+            f"{reader.length(away)} of the axle's center ({reader.length(s.q('axle.x_ride'))})"
         )
     at: Vec3 = (x, y, s.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
     place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)

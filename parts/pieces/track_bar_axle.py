@@ -1,4 +1,4 @@
-"""Track-bar axle bracket: two cheeks saddled on the axle tube, bolt fore and aft in double shear; and the bar itself, to show."""
+"""Track-bar axle bracket: two ears saddled on the axle tube, bolt fore and aft in double shear; and the bar itself, to show."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from ...layout import reader
+from .. import shown
 from ..model import (
     Assembly,
     Bolt,
@@ -49,7 +51,7 @@ X: Vec3 = (1.0, 0.0, 0.0)
 
 
 def inside(s: Site) -> float:
-    """Gap between the cheeks: sleeve and 1/32 in for weld shrink (practice)."""
+    """Gap between the ears: sleeve and 1/32 in for weld shrink (practice)."""
     return s.q("track_bar.sleeve") + IN / 32
 
 
@@ -79,7 +81,7 @@ def ear_loop(drop: float, half: float, end: float) -> Loop:
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:
-    """Bolt centres at the axle and at the frame."""
+    """Bolt centers at the axle and at the frame."""
     return (s.q("bar.axle.x"), s.q("bar.axle.y"), s.q("bar.axle.z")), (
         s.q("bar.frame.x"),
         s.q("bar.frame.y"),
@@ -88,7 +90,7 @@ def ends(s: Site) -> tuple[Vec3, Vec3]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Shelf TB4 on two ribs over the tube, cheeks TB5 front and TB6 rear standing on the shelf, bar TB7; bolt ``bar.axle#1``."""
+    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar TB7; bolt ``bar.axle#1``."""
     a, f = ends(s)
     t, gap, end = d["plate.t"], inside(s), end_radius(s)
     shelf_z = a[2] - s.q("track_bar.bushing_od") / 2 - IN / 4
@@ -101,7 +103,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         members.append(
             Member(
                 code,
-                f"track-bar axle cheek, {name}",
+                f"track-bar axle ear, {name}",
                 "TB",
                 body,
                 frame,
@@ -121,7 +123,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
         Frame.of(add(a, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centres {math.dist(a, f) / IN:.3f} in apart",
+        ref=f"bolt centers {shown.finely(math.dist(a, f))} apart",
     )
     sleeve = Member(
         "TB8",
@@ -178,7 +180,7 @@ def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
 def shelf(
     d: Mapping[str, Any], s: Site, a: Vec3, low: float, high: float, half: float, z: float
 ) -> Member:
-    """TB4: level plate under the cheeks; local x rearward, y inboard on the left, z up; top face at ``z``."""
+    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up; top face at ``z``."""
     loop = rectangle(-high, -half, -low, half, IN / 4, ("out", "rear", "in", "front"))
     return Member(
         "TB4",
@@ -213,8 +215,8 @@ def rib(
     lower = saddle_end(r, flat, math.pi, math.radians(40.0), (-high + IN / 4, top - IN / 2))
     if upper is None or lower is None:
         raise Refused(
-            f"the track bar's shelf at the axle lies {abs(top) / IN:.2f} in {'above' if top > 0 else 'below'} the tube's middle and begins {low / IN:.2f} in ahead of it: its ribs have no tube to stand on. "
-            f"Set axle.track_bar_mount.z nearer {(s.q('axle.track_bar_mount.z') - top + 0.6 * r) / IN:.2f} in, or have this bracket made to suit"
+            f"the track bar's shelf at the axle lies {reader.length(abs(top))} {'above' if top > 0 else 'below'} the tube's middle and begins {reader.length(low)} ahead of it: its ribs have no tube to stand on. "
+            f"Set axle.track_bar_mount.z nearer {reader.length(s.q('axle.track_bar_mount.z') - top + 0.6 * r)}, or have this bracket made to suit"
         )
     (p_top, p_low), (o_top, o_low) = (
         tuple((k * math.cos(a), k * math.sin(a)) for a in (upper, lower)) for k in (r, r + flat)
@@ -239,7 +241,7 @@ def rib(
     )
     return Member(
         code,
-        f"track-bar rib, {'out' if side > 0 else 'in'}",
+        f"track-bar rib, {'outboard' if side > 0 else 'inboard'}",
         "TB",
         Plate(d["plate"], check(loop)),
         frame,
@@ -302,7 +304,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
 
 
 def mass(v: Grid, s: Site) -> Any:
-    """Shelf, cheeks and ribs, kg."""
+    """Shelf, ears and ribs, kg."""
     reach = s.q("bar.axle.x") - s.q("axle.x_ride") + 2 * IN
     return reach * 12 * IN * v["plate.t"] * STEEL
 

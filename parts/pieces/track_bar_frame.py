@@ -1,7 +1,7 @@
-"""Track-bar frame bracket: two cheeks in double shear on base plates on the rail's inner side and bottom, closed inboard, with a
+"""Track-bar frame bracket: two ears in double shear on base plates on the rail's inner side and bottom, closed inboard, with a
 brace tube to the far rail.
 
-No weld runs across a flange: the base plates are welded along the rail only, the cheeks stand on them. Nothing is located in
+No weld runs across a flange: the base plates are welded along the rail only, the ears stand on them. Nothing is located in
 y and z before set-down: the bracket is tacked until then.
 """
 
@@ -60,7 +60,7 @@ MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
 
 
 class Spot(NamedTuple):
-    """Bolt centre and, from it: rail inner face, outer face and bottom (the base plates on), inboard edge of the cheeks.
+    """Bolt center and, from it: rail inner face, outer face and bottom (the base plates on), inboard edge of the cheeks.
 
     ``inner`` and ``bottom`` are where the faces come nearest the bolt along the bracket: a rail tapers in plan and rakes."""
 
@@ -109,7 +109,7 @@ def nearest(s: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[flo
 
 
 def cheek_loop(g: Spot, inner: float, bottom: float) -> Loop:
-    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin. ``inner`` and ``bottom``: the faces at this cheek, so that it meets a rail
+    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin. ``inner`` and ``bottom``: the faces at this ear, so that it meets a rail
     that tapers or rakes. A round relief keeps it off the rail's corner."""
     hole = max(
         HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP
@@ -143,7 +143,7 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
         made.append(
             Member(
                 code,
-                f"track-bar frame cheek, {name}",
+                f"track-bar frame ear, {name}",
                 "TB",
                 Plate(d["plate"], loop),
                 frame,
@@ -198,7 +198,7 @@ def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
 
 
 def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
-    """TB15: plate between the cheeks' inboard edges, outer face flush with them; x along the truck rearward, y up, z inboard."""
+    """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck rearward, y up, z inboard."""
     low, high = g.bottom - 1.5 * IN, g.bottom + g.t + UP_SIDE
     loop = rectangle(-g.gap / 2, low, g.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
     return Member(
@@ -210,7 +210,7 @@ def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
         ("rear", "low"),
         moves=MAY_MOVE,
         fixed_after="set-down",
-        ref="between the cheeks, inboard, flush",
+        ref="between the ears, inboard, flush",
     )
 
 
@@ -301,7 +301,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 
 def welds(s: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
-    """Base plates along the rail; cheeks on the base plates; closing plate; brace."""
+    """Base plates along the rail; ears on the base plates; closing plate; brace."""
     rail, wall = s.port("rail.bar.inner").member, s.q("rail.bar.wall")
     leg, thin, stop = leg_for(s.shop.legs, g.t), leg_for(s.shop.legs, g.t, wall), STOP
     care = frozenset({"bushing out", "dummy sleeve in", "bolt through"})

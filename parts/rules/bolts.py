@@ -36,7 +36,7 @@ def stress_area(d_mm: Any, pitch_mm: Any, metric: Any = False) -> Any:
 
 
 def table_edge(d_mm: Any) -> Any:
-    """Minimum edge distance from a hole's centre, mm: Tables J3.4 and J3.4M by the size at or above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio)."""
+    """Minimum edge distance from a hole's center, mm: Tables J3.4 and J3.4M by the size at or above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio)."""
     rows = sorted([(d * IN, e * IN) for d, e in EDGE_IN] + list(EDGE_MM))
     sizes, edges = (np.array([r[i] for r in rows]) for i in (0, 1))
     at = np.minimum(np.searchsorted(sizes, np.asarray(d_mm, dtype=float) - 0.05), len(sizes) - 1)
@@ -49,7 +49,7 @@ def table_edge(d_mm: Any) -> Any:
 
 @clause("AISC 360 J3.4 Table J3.4", edition="2016", formula="e >= table")
 def edge_distance(*, d_mm: Any, edge_mm: Any) -> tuple[Any, Any]:
-    """Least distance from a hole's centre to an edge, against what there is."""
+    """Least distance from a hole's center to an edge, against what there is."""
     return table_edge(d_mm), edge_mm
 
 
@@ -116,7 +116,7 @@ def prying(
     fu_MPa: Any,
     t_mm: Any,
 ) -> tuple[Any, Any]:
-    """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying. ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's centre to the weld or
+    """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying. ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's center to the weld or
     web that pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has."""
     b, a = np.maximum(lever_mm - d_mm / 2, 0.0), np.minimum(edge_mm, 1.25 * lever_mm) + d_mm / 2
     rho, delta = b / a, 1 - (d_mm + IN / 16) / tributary_mm
@@ -138,7 +138,7 @@ def prying(
 def pin_bending(
     *, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any
 ) -> tuple[Any, Any]:
-    """A pin in double shear bent between its cheeks: inner part b, gap c, cheek a. Over 1.5 so that everyday forces stand on one scale (judgement)."""
+    """A pin in double shear bent between its ears: inner part b, gap c, ear a. Over 1.5 so that everyday forces stand on one scale (judgment)."""
     return force_N * (
         inner_mm + 4 * gap_mm + 2 * outer_mm
     ) / 8, 1.5 * np.pi / 32 * d_mm**3 * fy_MPa / 1.5

@@ -12,28 +12,24 @@ IN = 25.4
 
 
 @clause(
-    "light-duty maker guide 2022, frame drilling",
+    "frame drilling: judgment, no source",
     formula="hole's edge >= 1.5 in from the flange's inside",
-    tag="read*",
     must=False,
 )
 def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
-    """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's centre to the rail's top or bottom."""
+    """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's center to the rail's top or bottom."""
     return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
 
 
-@clause(
-    "light-duty maker guide 2022, frame drilling", formula="hole <= 3/4 in", tag="read*", must=False
-)
+@clause("frame drilling: judgment, no source", formula="hole <= 3/4 in", must=False)
 def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
     """Largest hole drilled in a rail."""
     return hole_mm, 0.75 * IN
 
 
 @clause(
-    "light-duty maker guide 2022, frame drilling",
+    "frame drilling: judgment, no source",
     formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d",
-    tag="read*",
 )
 def hole_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     """Steel between two holes in a rail, edge to edge."""
@@ -48,7 +44,7 @@ def reinforcement(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
     return t_mm, wall_mm
 
 
-@clause("light-vehicle trade article", formula="t <= 1.5 wall")
+@clause("plate against wall: judgment, no source", formula="t <= 1.5 wall")
 def reinforcement_most(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
     """A reinforcement at most half as thick again as the rail: beyond, the rail cracks at its ends."""
     return t_mm, 1.5 * wall_mm

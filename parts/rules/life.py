@@ -36,7 +36,7 @@ def range_allowed(category: str, cycles: Any = CYCLES) -> Any:
     must=False,
 )
 def life_root(*, range_MPa: Any) -> tuple[Any, Any]:
-    """A cheek or tab at its weld, everyday range of its plain elastic stress."""
+    """An ear or tab at its weld, everyday range of its plain elastic stress."""
     return range_MPa, range_allowed("C")
 
 

@@ -14,7 +14,7 @@ IN = 25.4
 
 def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
     """Least inside radius across the grain, mm. A36 (to 36 ksi): 1 t to 1/4 in, 1.5 t to 1/2, 2 t beyond; grade 50: 1.5 t to 0.187,
-    2 t to 0.229, 2.5 t beyond [shop guide]."""
+    2 t to 0.229, 2.5 t beyond: judgment, no source."""
     t = np.asarray(t_mm, dtype=float)
     mild = np.where(t <= 6.35 + 1e-6, 1.0, np.where(t <= 12.7 + 1e-6, 1.5, 2.0))
     hard = np.where(t <= 0.1875 * IN + 1e-6, 1.5, np.where(t <= 0.229 * IN + 1e-6, 2.0, 2.5))
@@ -22,7 +22,7 @@ def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
 
 
 @clause(
-    "shop guide, bending across the grain",
+    "bending across the grain: judgment, no source",
     formula="R >= 1 t (A36 to 1/4 in), 1.5 to 2.5 t (grade 50)",
 )
 def bend_radius(*, t_mm: Any, fy_MPa: Any, radius_mm: Any) -> tuple[Any, Any]:
@@ -30,7 +30,7 @@ def bend_radius(*, t_mm: Any, fy_MPa: Any, radius_mm: Any) -> tuple[Any, Any]:
     return least_radius(t_mm, fy_MPa), radius_mm
 
 
-@clause("shop guide, plasma", formula="hole >= 1.5 t")
+@clause("plasma cutting: judgment, no source", formula="hole >= 1.5 t")
 def cut_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
     """Least hole the plasma cuts."""
     return 1.5 * t_mm, hole_mm
@@ -74,7 +74,7 @@ def plate_root(
     t_mm: Any,
     fy_MPa: Any,
 ) -> tuple[Any, Any]:
-    """A cheek or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
+    """An ear or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
     mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
     py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67
     return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (
@@ -103,7 +103,7 @@ def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
 def plate_push(
     *, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any
 ) -> tuple[Any, Any]:
-    """A cheek or tab pushed towards its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
+    """An ear or tab pushed toward its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
     slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
     stress = np.where(slender <= 25.0, fy_MPa, critical(fy_MPa, slender))
     return push_N, stress * t_mm * width_mm / 1.67

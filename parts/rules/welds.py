@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from ...layout import units
+from ...layout.reader import metric
 from . import clause
 
 IN = 25.4
@@ -56,7 +57,9 @@ def full_leg(legs: Legs, *thicknesses: Any) -> Any:
 
 
 def leg_text(mm: float) -> str:
-    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else mm."""
+    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else mm; in mm for a shop in mm."""
+    if metric():
+        return f"{round(mm, 2):g} mm"
     n = mm / IN * 16
     return units.fraction(mm) if abs(n - round(n)) < 1e-6 else f"{mm:g} mm"
 
@@ -117,7 +120,7 @@ def plug_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
 
 @clause("AISC 360 J2.3b", edition="2016", formula="spacing >= 4 d", tag="memory")
 def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
-    """Least distance between the centres of plug welds."""
+    """Least distance between the centers of plug welds."""
     return 4 * hole_mm, spacing_mm
 
 
@@ -128,7 +131,7 @@ def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     unit="N/mm",
 )
 def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any) -> tuple[Any, Any]:
-    """Force on each millimetre of a weld group, no credit for its direction, allowable."""
+    """Force on each millimeter of a weld group, no credit for its direction, allowable."""
     return force_N_mm, 0.6 * fexx_MPa * 0.70711 * leg_mm / OMEGA
 
 
@@ -140,5 +143,5 @@ def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any) -> tuple[Any, Any]
     unit="N/mm",
 )
 def wall_beside(*, force_N_mm: Any, t_mm: Any, fu_MPa: Any) -> tuple[Any, Any]:
-    """The thinner wall beside a weld, per millimetre, allowable."""
+    """The thinner wall beside a weld, per millimeter, allowable."""
     return force_N_mm, 0.6 * fu_MPa * t_mm / OMEGA

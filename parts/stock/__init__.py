@@ -8,6 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from ...layout.reader import measure, metric, number
 from ..rules.welds import INCH_LEGS
 
 IN = 25.4
@@ -39,9 +40,10 @@ class PlateOnHand(NamedTuple):
 
     def called(self) -> str:
         """Its thickness in words: a measured one only where the shop measured."""
-        nominal = f"{self.thickness / IN:.4f} in nominal"
+        places = 2 if metric() else 4
+        nominal = f"{measure(self.thickness, 'length', places)} nominal"
         return (
-            f"{nominal}, {self.measured / IN:.4f} measured"
+            f"{nominal}, {number(self.measured, 'length', places)} measured"
             if self.taken
             else f"{nominal}, ASSUMED: not measured"
         )
@@ -119,12 +121,14 @@ class Shop(NamedTuple):
     filler: str = ""
     classes: Mapping[str, str] = {}  # noqa: RUF012
     dowel: str = ""
+    reads: str = ""
+    """Unit of length the shop's file says, "in" or "mm"; empty where it says none and the job's own is printed."""
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
         """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""
         if not self.sheets:
             w, h = sorted(self.bed)
-            return (SheetOnHand(key, f"{w / IN:.0f} x {h / IN:.0f}", w, h),)
+            return (SheetOnHand(key, f"{number(w, 'length', 0)} x {number(h, 'length', 0)}", w, h),)
         return tuple(
             sorted(
                 (s for s in self.sheets if s.stock == key),

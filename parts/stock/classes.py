@@ -23,9 +23,9 @@ PLACES = {
     "gearbox.mount": ("driveline.mount.bolt", "mount"),
     "shock": ("travel.shock_bolt", "mount"),
     "strap": ("travel.strap_bolt", "mount"),
-    "coil.retainer": ("coil.retainer", "mount"),
+    "coil.retainer": ("", "mount"),
 }
-"""Bolt by its id -> the job's field for it and its use; nothing in the job names the coil retainer's."""
+"""Bolt by its id -> the job's field for it, empty where the job has none, and its use."""
 USES = ("pivot", "steering", "frame", "mount")
 
 
@@ -79,7 +79,7 @@ def place_of(bolt: str) -> tuple[str, str]:
 def given(words: Mapping[str, str], classes: Mapping[str, str], bolt: str, size: str) -> str:
     """The mark that the job or the shop's setting for its use gives a bolt; empty where neither does, or where it is of the other system."""
     field, use = place_of(bolt)
-    typed = (words.get(f"{field}_class", ""), classes.get(setting(use, size), ""))
+    typed = (words.get(f"{field}_class", "") if field else "", classes.get(setting(use, size), ""))
     return next((t for t in typed if t and fits(t, size)), "")
 
 
@@ -90,8 +90,9 @@ def setting(use: str, size: str) -> str:
 
 def class_for(s: Any, bolt: str, size: str) -> str:
     """The mark of a bolt on one side of the truck; the least in common use where nobody says. ``s``: a ``model.Site``."""
-    field = f"{place_of(bolt)[0]}_class"
-    return given({field: s.word(field)}, s.shop.classes, bolt, size) or LEAST[metric(size)]
+    field = place_of(bolt)[0]
+    typed = {f"{field}_class": s.word(f"{field}_class")} if field else {}
+    return given(typed, s.shop.classes, bolt, size) or LEAST[metric(size)]
 
 
 def called(size: str, grade: str) -> str:

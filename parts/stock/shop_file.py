@@ -53,7 +53,7 @@ EXAMPLE = """# Shop settings. As printed they change nothing: every line says th
 # archive = "archive"        # folder of released revisions, from this file's own folder; without it beside the job file
 
 [units]
-length = "in"                # what a bare number means in this file
+# length = "in"              # in or mm: what a bare number means in this file, and what screen and paper print; without it inches, and the job's own unit is printed
 
 [cut]
 unit = "in"                  # unit of the cut files, in or mm; it is in their names too
@@ -178,13 +178,15 @@ class _Reader:
 
     def _length(self, field: str, typed: Any, low: float, high: float) -> float:
         """A length in mm within ``low`` to ``high`` inches; the middle of them after a fault."""
+        k = 1.0 if self.unit == "in" else units.IN
+        says = f"{low * k:.4g} .. {high * k:.4g} {self.unit}"
         try:
             value = units.parse(typed, "length", self.unit)
         except units.UnitFault as e:
-            self._fault(field, typed, f"{low:g} .. {high:g} in", str(e))
+            self._fault(field, typed, says, str(e))
             return (low + high) / 2 * units.IN
         if not low * units.IN - 1e-9 <= value <= high * units.IN + 1e-9:
-            self._fault(field, typed, f"{low:g} .. {high:g} in", "measure it again")
+            self._fault(field, typed, says, "measure it again")
         return value
 
     def _number(self, field: str, typed: Any, low: float, high: float) -> float:
@@ -472,6 +474,7 @@ class _Reader:
             filler=filler,
             classes=self._classes(),
             dowel=self._dowel(),
+            reads=self.unit if self._get("units", "length", "") else "",
         )
 
     def _legs(self) -> tuple[float, ...]:

@@ -1,4 +1,4 @@
-"""What the set-out takes from handbooks: springs and weights."""
+"""What the layout takes from handbooks: springs and weights."""
 
 from __future__ import annotations
 
