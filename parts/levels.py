@@ -14,6 +14,7 @@ NEEDS = {
     "Stage 6, arms and set-down": "tack",
     "Stage 7, weld": "weld",
     "Stage 8, finish": "final",
+    "Log": "mock-up",
 }
 
 
