@@ -489,7 +489,7 @@ def part_rows(
 
 def _verdict_of(judged: Judged, p: Part) -> dict[str, Any]:
     f = judged.of(p.id)
-    return {"verdict": f.verdict.value, "reason": f.reason, "cut": judged.cut(p.id)[0]}
+    return {"verdict": f.verdict.value, "reason": f.reason, "for_cutting": judged.cut(p.id)[0]}
 
 
 def _origin(p: Part) -> tuple[float, float]:

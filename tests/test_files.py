@@ -236,7 +236,8 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
             "DRAFT",
             f"({(x1 - x0) / 25.4:.3f})",
         ):  # type: ignore[union-attr]
-            assert words in text, (part.id, words)
+            said = words in text or (words == "DRAFT" and "NOT FOR CUTTING" in text)
+            assert said, (part.id, words)
         for i in range(1, len(part.holes) + 1):
             assert f"H{i}" in text
 
@@ -392,7 +393,7 @@ def test_a_missing_reading_still_builds_the_rest(tmp_path: Path) -> None:
     job.write_text(DEMO.read_text().replace("z_low = { both = 0 }", "z_low = { left = 0 }"))
     got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
     assert got.returncode == 4
-    assert "CS.R waits for frame.notch.z_low.right" in got.stderr
+    assert "CS right" in got.stderr and "waits for frame.notch.z_low.right" in got.stderr
     names = [p.name for p in (tmp_path / "o").rglob("*.dxf")]
     assert any("-CS1-" in n for n in names) and any("-XS1-" in n for n in names)
 

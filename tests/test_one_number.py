@@ -21,7 +21,7 @@ from soapstone.cli.looking import look
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import solve
-from soapstone.parts import fasteners
+from soapstone.parts import fasteners, names
 from soapstone.parts.drawing.sheet import saw_length
 from soapstone.parts.model import Plate, Tube
 from soapstone.parts.rules.welds import MM_LEGS, leg_text
@@ -319,7 +319,7 @@ def from_sheets(m: Made, t: Told) -> None:
                 t.add("bolt", n, "grade", got[3], path)
                 if got[2]:
                     t.add("bolt", n, "length", got[2], path)
-            torque = re.search(r"\d+ lb ft \(\d+ N m\), [a-z-]+", flat)
+            torque = re.search(r"\d+ (?:lb ft|N m), [a-z-]+", flat)
             if torque:
                 t.add("bolt", n, "torque", torque[0], path)
         assert set(seen) == set(m.truck.assembly.numbered_bolts()), path
@@ -328,7 +328,7 @@ def from_sheets(m: Made, t: Told) -> None:
     for p in m.truck.parts:
         if isinstance(p.member.body, Tube):
             said = re.search(
-                rf"^{re.escape(p.called)}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long point|square cut)",
+                rf"^{re.escape(names.made(p))}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long point|square cut)",
                 tubes,
                 re.M | re.S,
             )
@@ -371,7 +371,7 @@ def from_solids(m: Made, t: Told) -> None:
     whole = m.files[f"solid/{m.job.chassis}-assembly-mm.step"].decode()
     placed = (x.code for x in m.truck.assembly.members if x.fixed_after != "tool")
     for code in placed:
-        assert re.search(rf"PRODUCT\('{re.escape(code)} ", whole), code
+        assert re.search(rf"PRODUCT\('{re.escape(names.part(code))}[ ',]", whole), code
     for stem, part in stems(m).items():
         text = m.files[f"solid/{build.solid_name(stem, m.shop)}"].decode()
         assert f"'{part}'" in text and "SI_UNIT(.MILLI.,.METRE.)" in text, part

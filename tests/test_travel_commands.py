@@ -135,7 +135,7 @@ def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
     lock = soapstone("suppose", str(job), "steering.lock=20")
     assert lock.returncode == 0, lock.stderr
     assert "layout: 0 values change" in lock.stdout and "coil seat CM4 left: tight" in lock.stdout
-    assert "parts: 82 the same" in lock.stdout
+    assert "parts: 74 the same" in lock.stdout
     soft = json.loads(
         soapstone("suppose", str(job), "arms.lower_bush_radial=20000", "--json").stdout
     )
@@ -224,7 +224,7 @@ def test_a_truck_that_is_out_is_not_welded_whatever_was_read(job: Path) -> None:
     wild = {"caster.left": "-4", "caster.right": "-4", "drag": "6", "coil.left": "11"}
     rows = []
     for row in down.read_text().splitlines():
-        found = re.match(r'"([a-z.]+)" = "".*wanted ([^,]+),', row)
+        found = re.match(r'"([a-z.]+)" = "".*needed ([^,]+),', row)
         rows.append(f'"{found[1]}" = "{wild.get(found[1], found[2])}"' if found else row)
     down.write_text("\n".join(rows))
     got = soapstone("correct", str(job))
@@ -268,7 +268,7 @@ def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
 
     soapstone("correct", str(job), "--blank")
     asked = re.findall(
-        r'^"[a-z.]+" = ""   # (.*); wanted ([^,]+), (.*)$',
+        r'^"[a-z.]+" = ""   # (.*); needed ([^,]+), (.*)$',
         job.with_name("T1.down.toml").read_text(),
         re.MULTILINE,
     )

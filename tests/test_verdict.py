@@ -292,7 +292,7 @@ def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) ->
     assert said["findings"] == whole["findings"] and j.headline in cycled.stderr
     for row in manifest["parts"]:
         f = j.of(row["part"])
-        assert (row["verdict"], row["reason"], row["cut"]) == (
+        assert (row["verdict"], row["reason"], row["for_cutting"]) == (
             f.verdict.value,
             f.reason,
             j.cut(f.id)[0],

@@ -109,7 +109,7 @@ def elsewhere(part: Part, welds: tuple[Weld, ...], numbers: Mapping[str, str]) -
     laid = ranges(numbers.get(w.id, w.id) for w in welds if there & {w.on, w.to})
     goes = ", ".join(places_in_words(part.places))
     return [
-        f"Goes to {goes}; drawn and welded here as {part.id}"
+        f"Goes to {goes}; drawn and welded here as {names.part(part.id)}"
         + (f"; at the others {laid}." if laid else ".")
     ]
 
