@@ -659,7 +659,7 @@ def test_the_archive_as_a_shop_uses_it(
     ).count("DEMO1") == 1
     cs1 = sorted((tmp_path / "archive/DEMO1").glob("B.*.json"))
     assert len(cs1) == 1, "signed once"
-    drawn = "out/DEMO1/B/drawing/DEMO1-UA1-L-A.pdf"
+    drawn = "out/DEMO1/B/drawing/DEMO1-UA1-A.pdf"
     for level, word in (("", "for tack"), ("mock-up", "for mock-up")):
         said = run("reissue", "DEMO1", "B", *(("--level", level) if level else ()))
         assert word in said and "it is the good revision" in said
@@ -704,10 +704,10 @@ def test_the_archive_as_a_shop_uses_it(
         and not (tmp_path / "T2.taped.toml").exists()
     )
     wide = next(r for r in rows if r[1] == "axle.wheel_track")
-    wide[value] = "70"
+    wide[value] = "69"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     other = run("survey", "T2.toml")
-    assert "axle.wheel_track: 70 (1.500 in off)" in other and "taken as this truck's own" in other
+    assert "axle.wheel_track: 69 (0.500 in off)" in other and "taken as this truck's own" in other
     assert "axle.wheel_track differs" in other
     wide[value] = "seventy"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)

@@ -85,6 +85,9 @@ class Told:
         self.facts: dict[tuple[str, str, str], dict[Any, list[str]]] = defaultdict(dict)
 
     def add(self, what: str, whose: str, which: str, value: Any, where: str) -> None:
+        if which == "on":
+            # lists name the side in words, tables by the place's code: the code is what must agree
+            value = str(value).replace(".", " ").split()[0]
         self.facts[what, whose, which].setdefault(value, []).append(where)
 
     def apart(self) -> list[str]:
@@ -374,7 +377,8 @@ def from_solids(m: Made, t: Told) -> None:
         assert re.search(rf"PRODUCT\('{re.escape(names.part(code))}[ ',]", whole), code
     for stem, part in stems(m).items():
         text = m.files[f"solid/{build.solid_name(stem, m.shop)}"].decode()
-        assert f"'{part}'" in text and "SI_UNIT(.MILLI.,.METRE.)" in text, part
+        assert f"FILE_NAME('{part.partition('.')[0]} " in text, part
+        assert "SI_UNIT(.MILLI.,.METRE.)" in text, part
 
 
 COLLECT = (

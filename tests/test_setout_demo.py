@@ -510,7 +510,7 @@ def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
         k = Key(name, "C")
         x = next(a.plus_minus for a in surety.answers(g) if a.key == k)
         assert next(r.plus_minus for r in given_and_solved(g) if r.key == k) == x
-        assert f"+-{surety.doubt(x, 'angle')}" in explained(g, k)[0]
+        assert f"±{surety.doubt(x, 'angle')}" in explained(g, k)[0]
     arm = g.values[Key("upper.pinion_rate", "L")] * g.half_width(Key("upper.cc", "L"))
     own = g.half_width(Key("axle.caster_at_level_pinion", "C"))
     assert surety.plus_minus(g, Key("caster.ride", "C")) == pytest.approx(2 * math.hypot(arm, own))

@@ -120,7 +120,7 @@ class Facts(NamedTuple):
     def marked(self, code: str) -> str:
         """What a place's part is lettered where that is not the place's own code: the part is cut as that of another place."""
         p = self.parts.get(code)
-        return f", marked {p.number}" if p and p.number != code.rpartition(".")[0] else ""
+        return f" (marked {p.number})" if p and p.number != code.rpartition(".")[0] else ""
 
     @property
     def numbers(self) -> dict[str, str]:
