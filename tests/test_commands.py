@@ -704,14 +704,17 @@ def test_the_archive_as_a_shop_uses_it(
         and not (tmp_path / "T2.taped.toml").exists()
     )
     wide = next(r for r in rows if r[1] == "axle.wheel_track")
-    wide[value] = "69"
+    wide[value] = "70"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
-    other = run("survey", "T2.toml")
-    assert "axle.wheel_track: 69 (0.500 in off)" in other and "taken as this truck's own" in other
+    other = run("survey", "T2.toml", code=6)
+    assert "axle.wheel_track: 70 (1.500 in off)" in other and "taken as this truck's own" in other
     assert "axle.wheel_track differs" in other
     wide[value] = "seventy"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     assert "axle.wheel_track" in run("survey", "T2.toml", code=3)
+    wide[value] = wide[master]
+    csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
+    run("survey", "T2.toml")
     run("build", "T2.toml")
     said = ("release", "T2.toml", "--note", "second truck", "--by", "the owner")
     assert "--date" in run(*said, code=2), "the other truck's day is not this one's"
