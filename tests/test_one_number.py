@@ -24,6 +24,7 @@ from soapstone.layout.setout import solve
 from soapstone.parts import fasteners, names
 from soapstone.parts.drawing.sheet import saw_length
 from soapstone.parts.model import Plate, Tube
+from soapstone.parts.schedules import NO_TORQUE
 from soapstone.parts.rules.welds import MM_LEGS, leg_text
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength import Strength
@@ -127,7 +128,8 @@ def from_model(m: Made, t: Told) -> None:
     for x in fasteners.every(m.truck, m.shop):
         t.add("bolt", x.number, "size", x.bolt.size, "model")
         t.add("bolt", x.number, "grade", x.bolt.grade, "model")
-        t.add("bolt", x.number, "torque", torque(x.bolt, m.shop), "model")
+        said = torque(x.bolt, m.shop)
+        t.add("bolt", x.number, "torque", NO_TORQUE if said == "-" else said, "model")
         if x.length:
             t.add("bolt", x.number, "length", x.call.split(" x ")[1], "model")
     for p in m.truck.parts:
