@@ -8,22 +8,23 @@ import traceback
 from collections.abc import Iterable
 
 import typer
-from soapstone.cli import interrupt
-from soapstone.cli.commands.build import build, demo
-from soapstone.cli.commands.check import check
-from soapstone.cli.commands.correct import correct
-from soapstone.cli.commands.cycle import cycle
-from soapstone.cli.commands.entering import enter, sign
-from soapstone.cli.commands.explain import explain, suppose
-from soapstone.cli.commands.issuing import compare, export, import_, reissue
-from soapstone.cli.commands.nest import nest
-from soapstone.cli.commands.new import new, survey
-from soapstone.cli.commands.rack import rack
-from soapstone.cli.commands.readings import readings
-from soapstone.cli.commands.release import release
-from soapstone.cli.commands.revisions import revisions, search, trace, verify
-from soapstone.cli.commands.solve import solve
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+from ..layout.faults import Exit, Fault, SoapstoneError
+from . import interrupt
+from .commands.build import build, demo
+from .commands.check import check
+from .commands.correct import correct
+from .commands.cycle import cycle
+from .commands.entering import enter, sign
+from .commands.explain import explain, suppose
+from .commands.issuing import compare, export, import_, reissue
+from .commands.nest import nest
+from .commands.new import new, survey
+from .commands.rack import rack
+from .commands.readings import readings
+from .commands.release import release
+from .commands.revisions import revisions, search, trace, verify
+from .commands.solve import solve
 
 app = typer.Typer(
     rich_markup_mode=None,

@@ -8,17 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
-from soapstone.cli import interrupt
-from soapstone.layout.faults import Exit
+
+from ..layout.faults import Exit
+from . import interrupt
 
 if TYPE_CHECKING:
-    from soapstone.cli.looking import Looked
-    from soapstone.layout.graph import Graph
-    from soapstone.layout.job.load import Job
-    from soapstone.layout.quantities import Key
-    from soapstone.parts.stock import Shop
-    from soapstone.parts.strength import Strength
-    from soapstone.parts.truck import Truck
+    from ..layout.graph import Graph
+    from ..layout.job.load import Job
+    from ..layout.quantities import Key
+    from ..parts.design.truck import Truck
+    from ..parts.stock import Shop
+    from ..parts.strength.rows import Strength
+    from .building.looking import Looked
 
 JobFile = Annotated[Path, typer.Argument(help="the chassis' job file (TOML)")]
 Json = Annotated[bool, typer.Option("--json", help="print data instead of text")]
@@ -49,7 +50,7 @@ class Designed(NamedTuple):
 
     def looked(self, say: Callable[[str], None] = lambda _: None) -> Looked:
         """Its travel and its verdict."""
-        from soapstone.cli.looking import look
+        from .building.looking import look
 
         return look(self.job, self.solved, self.truck, self.shop, self.strength, say)
 
@@ -69,7 +70,7 @@ def said() -> None:
 
 def shop_of(shop: Path | None, job: Path) -> Shop:
     """The shop's settings: the file named, shop.toml beside the job, or the defaults."""
-    from soapstone.parts.stock.shop_file import load_shop
+    from ..parts.stock.shop_file import load_shop
 
     beside = job.parent / "shop.toml"
     return load_shop(shop or (beside if beside.is_file() else None))
@@ -77,7 +78,7 @@ def shop_of(shop: Path | None, job: Path) -> Shop:
 
 def loaded(path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
     """A job and its shop; from here on screen and paper speak the reader's units, faults of the job too."""
-    from soapstone.layout.job.load import load
+    from ..layout.job.load import load
 
     shop = read_for(path, shop_path)
     return load(path), shop
@@ -87,7 +88,7 @@ def read_for(path: Path, shop_path: Path | None = None) -> Shop:
     """The shop of a job, and its reader set: the shop's own unit, else what the job file says under [units]."""
     import tomllib
 
-    from soapstone.layout import reader
+    from ..layout import reader
 
     shop = shop_of(shop_path, path)
     try:
@@ -101,9 +102,9 @@ def read_for(path: Path, shop_path: Path | None = None) -> Shop:
 
 def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job for its loads."""
-    from soapstone.layout.setout import solve
-    from soapstone.parts.assumptions import assumptions
-    from soapstone.parts.way_out import held
+    from ..layout.setout import solve
+    from ..parts.strength.growth import held
+    from ..parts.verdict.assumptions import assumptions
 
     job, shop = loaded(path, shop_path)
     _known_pins(job, shop)
@@ -126,10 +127,10 @@ def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
 
 def _known_pins(job: Job, shop: Shop) -> None:
     """Faults for pins of a family or a size there is none of, before anything is made."""
-    from soapstone.layout.faults import SoapstoneError
-    from soapstone.layout.setout import solve
-    from soapstone.parts import pins
-    from soapstone.parts.truck import design
+    from ..layout.faults import SoapstoneError
+    from ..layout.setout import solve
+    from ..parts.design import pins
+    from ..parts.design.truck import design
 
     def sized() -> dict[str, dict[str, object]]:
         t = design(solve(job), job.words, pins.good(job.pins, shop), job.chassis, shop)

@@ -15,6 +15,8 @@ from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 
+sys.path[:0] = [str(Path(__file__).parent / room) for room in ("helpers", "oracles")]
+
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 RUN = "from soapstone.cli.main import run; run()"
 MEASURE = "import resource, subprocess, sys; c = subprocess.run(sys.argv[1:], capture_output=True).returncode; print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
@@ -82,7 +84,6 @@ def travel() -> None:
     print(
         f"positions, cold                    {cold:7.0f} /s              goal 5000 /s   {q.steps} steps; warm {warm:.0f} /s; floor {floor:.0f} /s (the same solves alone); {floor / cold:.1f} x above"
     )
-    sys.path.insert(0, str(Path(__file__).parent))
     from rig import Rig
 
     rig = Rig(
@@ -110,8 +111,8 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
     import json
     import os
 
-    from soapstone.cli import index
-    from soapstone.cli.archive import Archive, letter_of
+    from soapstone.cli.archive import index
+    from soapstone.cli.archive.store import Archive, letter_of
 
     with tempfile.TemporaryDirectory() as tmp:
         subprocess.run(
@@ -193,10 +194,8 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
 
 def sheets() -> None:
     """Shop sheets and drawings a second."""
-    sys.path.insert(0, str(Path(__file__).parent))
+    from papers import HEAD, every, sheet
     from soapstone.parts import documents, drawing
-    from test_documents import HEAD, every
-    from test_drawings import sheet
     from trucks import truck
 
     docs = every()
@@ -249,9 +248,9 @@ def main() -> None:
 
     from soapstone.layout.job.load import load
     from soapstone.layout.setout import solve
-    from soapstone.parts.fit import fit
+    from soapstone.parts.design.truck import design
+    from soapstone.parts.placed.fit import fit
     from soapstone.parts.stock import default_shop
-    from soapstone.parts.truck import design
 
     job, shop = load(DEMO), default_shop()
     solved = solve(job)
@@ -265,10 +264,10 @@ def main() -> None:
         1000.0,
         3,
     )
-    from soapstone.parts.hits import hits
+    from soapstone.parts.placed.clearance import hits
 
     inside("what hits what, 15 positions", lambda: hits(truck, job, solved, shop), 4000.0, 2)
-    from soapstone.parts.strength import strength
+    from soapstone.parts.strength.rows import strength
 
     inside(
         "load cases, every row, elements of two plates",
@@ -277,8 +276,8 @@ def main() -> None:
         3,
     )
     inside("fit of the placed assembly", lambda: fit(truck, shop, solved.values), 2000.0, 3)
-    from soapstone.parts import nest
-    from soapstone.parts.way_out import held
+    from soapstone.parts.export import nest
+    from soapstone.parts.strength.growth import held
 
     inside(
         "design held against its loads",

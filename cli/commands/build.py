@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Out, ShopFile, designed, said, say
+
+from ..options import JobFile, Out, ShopFile, designed, said, say
 
 
 def build(
@@ -27,7 +28,7 @@ def build(
 ) -> None:
     """Make every file of the chassis: cut files, nests, solids, drawings, schedules, shop sheets, the page, manifest."""
     if watch:
-        from soapstone.cli.watching import watch as follow
+        from ..building.watch import watch as follow
 
         follow(job, out, shop, port, lambda: _build(job, out, shop))
     else:
@@ -50,11 +51,12 @@ def demo(
 
 
 def _build(path: Path, out: Path, shop: Path | None, more: str = "") -> None:
-    from soapstone.cli import build as b
-    from soapstone.cli import disk, interrupt, kinds
-    from soapstone.cli.looking import tell
-    from soapstone.cli.reuse import Reuse
-    from soapstone.parts.names import sentence
+    from ...parts.words.names import sentence
+    from .. import disk, interrupt
+    from ..building import build as b
+    from ..building import files as kinds
+    from ..building.looking import tell
+    from ..building.reuse import Reuse
 
     d = designed(path, shop)
     looked = d.looked(say)

@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import Designed, JobFile, Json, ShopFile, designed, said, say
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.names import code, numbers, sentence
-from soapstone.parts.shown import unit_of, worded
+
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.words.names import code, numbers, sentence
+from ...parts.words.numbers import unit_of, worded
+from ..options import Designed, JobFile, Json, ShopFile, designed, said, say
 
 if TYPE_CHECKING:
-    from soapstone.parts.sizing import Check
+    from ...parts.design.sizing import Check
 
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
@@ -41,11 +42,11 @@ def by_part(rows: Iterable[Check]) -> list[Check]:
 
 def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, Any]:
     """Cheeks in finite elements, by part; their picture to a file if one is named."""
-    from soapstone.cli import disk
-    from soapstone.parts.drawing.strength import cheeks_pdf
-    from soapstone.parts.plate_load import under_load
-    from soapstone.parts.site import Refused
-    from soapstone.parts.strength import Work
+    from ...parts.design.site import Refused
+    from ...parts.drawing.strength import cheeks_pdf
+    from ...parts.strength.elements.ear import under_load
+    from ...parts.strength.rows import Work
+    from .. import disk
 
     if picture is not None and not parts:
         raise SoapstoneError(
@@ -97,9 +98,9 @@ def check(
     as_json: Json = False,
 ) -> None:
     """Rules with margins, plate against frame, whether the placed parts fit together, and the verdict of all of it."""
-    from soapstone.cli.build import check_row, load_rows
-    from soapstone.cli.looking import tell
-    from soapstone.parts.strength import NOT_CHECKED
+    from ...parts.strength.rows import NOT_CHECKED
+    from ..building.build import check_row, load_rows
+    from ..building.looking import tell
 
     d = designed(job, shop)
     meshed = _meshed(d, elements or [], picture)

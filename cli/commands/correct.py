@@ -7,13 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import JobFile, Json, loaded
-from soapstone.layout import reader, units
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+from ...layout import reader, units
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ..options import JobFile, Json, loaded
 
 if TYPE_CHECKING:
-    from soapstone.layout.job.load import Job
-    from soapstone.layout.setdown import Advice, Round, Truck
+    from ...layout.job.load import Job
+    from ...layout.setdown import Advice, Round, Truck
 
 
 def correct(
@@ -28,9 +29,9 @@ def correct(
     as_json: Json = False,
 ) -> None:
     """Read the tacked truck on its wheels; say what to cut loose and by how much to move it."""
-    from soapstone.cli import disk
-    from soapstone.layout.job import down as file
-    from soapstone.layout.setdown import moves
+    from ...layout.job import down as file
+    from ...layout.setdown import moves
+    from .. import disk
 
     got, _ = loaded(job)
     truck = _truck(got)
@@ -61,8 +62,8 @@ def exit_code(a: Advice) -> Exit:
 
 def _truck(job: Job) -> Truck:
     """The truck as the set-down sees it; faults naming what waits."""
-    from soapstone.layout.setdown import OwedError, truck_of
-    from soapstone.layout.setout import solve
+    from ...layout.setdown import OwedError, truck_of
+    from ...layout.setout import solve
 
     try:
         return truck_of(solve(job))
@@ -81,7 +82,7 @@ def _truck(job: Job) -> Truck:
 
 
 def _write_blank(path: Path, text: str) -> None:
-    from soapstone.cli import disk
+    from .. import disk
 
     try:
         disk.new_file(path, text.encode())
@@ -101,7 +102,7 @@ def _write_blank(path: Path, text: str) -> None:
 
 def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
     """Advice, or a fault where the moves as typed leave a truck that stands nowhere."""
-    from soapstone.layout.setdown import CannotStandError, advise
+    from ...layout.setdown import CannotStandError, advise
 
     try:
         return advise(truck, rounds)
@@ -121,7 +122,7 @@ def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
 
 def in_shop(name: str, x: float) -> float:
     """Inches or degrees."""
-    from soapstone.layout.setdown import BY
+    from ...layout.setdown import BY
 
     kind = BY[name].kind if name in BY else "length"
     return round(units.to(x, kind, {"length": "in", "angle": "deg"}[kind]), 4)
@@ -129,7 +130,7 @@ def in_shop(name: str, x: float) -> float:
 
 def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, Any]:
     """The state of the truck as stored: every set-down, what was moved, the verdict on every reading, what is advised, what seems to differ."""
-    from soapstone.layout.job.down import typed_name
+    from ...layout.job.down import typed_name
 
     by = lambda word: [r.name for r in a.judged if r.word == word]
     return {
@@ -187,7 +188,7 @@ def not_down(data: bytes | None) -> str:
 
 def _judged_again(found: dict[str, Any]) -> str:
     """The verdict of today on a set-down stored before every reading had one: what was off by how much stands in it, and nothing else."""
-    from soapstone.layout.setdown import ASKED, Targets, Window, judge, not_right
+    from ...layout.setdown import ASKED, Targets, Window, judge, not_right
 
     last = found["set_downs"][-1]["readings"] if found.get("set_downs") else {}
     scale = {"length": units.IN, "angle": units.DEG}
@@ -214,7 +215,7 @@ FLAG = {
 
 def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
     """What `correct` prints: a verdict on every reading, then the moves."""
-    from soapstone.layout.setdown import BY, limit_words, shown
+    from ...layout.setdown import BY, limit_words, shown
 
     out = [f"set-down {len(rounds)}: read, needed, allowed"]
     for r in a.judged:
@@ -256,8 +257,8 @@ def _verdict(a: Advice) -> list[str]:
 
 
 def _moves(a: Advice) -> list[str]:
-    from soapstone.layout.setdown import BY
-    from soapstone.layout.setdown.readings import signed
+    from ...layout.setdown import BY
+    from ...layout.setdown.readings import signed
 
     out = []
     for i, s in enumerate(a.steps, 1):
@@ -285,7 +286,7 @@ def _short(name: str) -> str:
 
 
 def _behind(a: Advice) -> list[str]:
-    from soapstone.layout.setdown import UNKNOWNS
+    from ...layout.setdown import UNKNOWNS
 
     likely = sorted(((abs(a.found[u.name]) / u.doubt, u) for u in UNKNOWNS), key=lambda r: -r[0])[
         :2

@@ -7,7 +7,8 @@ import sys
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, designed, loaded, said, say
+
+from ..options import JobFile, Json, ShopFile, designed, loaded, said, say
 
 
 def cycle(
@@ -22,7 +23,7 @@ def cycle(
     as_json: Json = False,
 ) -> None:
     """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it is."""
-    from soapstone.cli import cycling
+    from ..building import travel_report as cycling
 
     if line:
         _line(job)
@@ -41,8 +42,8 @@ def cycle(
 
 
 def _line(job) -> None:  # type: ignore[no-untyped-def]
-    from soapstone.cli import cycling
-    from soapstone.layout.setout import solve
+    from ...layout.setout import solve
+    from ..building import travel_report as cycling
 
     got, _ = loaded(job)
     print("\n".join(cycling.line_words(got, solve(got))))

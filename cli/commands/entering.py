@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.cli.accepting import Accept, accepted, needs_acceptance, refusals
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.names import sentence
+
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.words.names import sentence
+from ..archive.acceptance import Accept, accepted, needs_acceptance, refusals
 
 if TYPE_CHECKING:
-    from soapstone.cli.archive import Archive, Record
+    from ..archive.store import Archive, Record
 
 Chassis = Annotated[str, typer.Argument(help="chassis")]
 Letter = Annotated[str, typer.Argument(help="revision letter")]
@@ -47,8 +48,10 @@ def sign(
     out: Out = Path("out"),
 ) -> None:
     """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
-    from soapstone.cli import current, disk, issue
-    from soapstone.cli.archive import Archive
+    from .. import disk
+    from ..archive import current
+    from ..archive import reissue as issue
+    from ..archive.store import Archive
 
     store = Archive(archive)
     r = store.record(chassis, letter)
@@ -98,9 +101,9 @@ def sign(
 
 def _set_down(store: Archive, r: Record, level: str) -> str | None:
     """What is out or not read at the last set-down, where the level asks for one; "" if nothing, None if none was recorded."""
-    from soapstone.cli.commands.correct import not_down
-    from soapstone.cli.logsheets import AS_BUILT
-    from soapstone.parts.levels import LEVELS
+    from ...parts.documents.levels import LEVELS
+    from ..archive.log_sheets import AS_BUILT
+    from .correct import not_down
 
     if level not in LEVELS or LEVELS.index(level) < LEVELS.index("weld"):
         return ""
@@ -112,8 +115,8 @@ def _level_faults(
     store: Archive, r: Record, level: str, note: str, over: str | None
 ) -> list[Fault]:
     """A level nobody knows or that is signed already; weld before the truck stands right; final while welds are not logged."""
-    from soapstone.cli.commands.correct import not_down
-    from soapstone.parts.levels import LEVELS
+    from ...parts.documents.levels import LEVELS
+    from .correct import not_down
 
     if level not in LEVELS[1:]:
         return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
@@ -138,8 +141,8 @@ def _level_faults(
 
 def _not_logged(store: Archive, r: Record) -> list[str]:
     """Welds of a revision nobody logged as laid and inspected, by number range."""
-    from soapstone.cli import log
-    from soapstone.parts.verdict import ranges
+    from ...parts.verdict.findings import ranges
+    from ..archive import log
 
     every = {w for v in r.data.get("welds", {}).values() for w in v}
     events = [e.data for e in store.events(r.data["chassis"], r.letter)]
@@ -192,8 +195,8 @@ def enter(
     archive: Folder = Path("archive"),
 ) -> None:
     """Enter heats, welds, bolts, concessions or a note to a released revision: all of it, or nothing where anything is wrong. Nothing entered before is replaced."""
-    from soapstone.cli import log
-    from soapstone.cli.archive import Archive
+    from ..archive import log
+    from ..archive.store import Archive
 
     store = Archive(archive)
     r = store.record(chassis, letter)
@@ -216,7 +219,7 @@ def enter(
 
 def _ahead(level: str, kinds: Sequence[str]) -> str:
     """What was welded stays on record, but that nobody had released it for welding is said; "" where somebody had."""
-    from soapstone.parts.levels import LEVELS
+    from ...parts.documents.levels import LEVELS
 
     if "weld" not in kinds or LEVELS.index(level) >= LEVELS.index("weld"):
         return ""

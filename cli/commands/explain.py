@@ -7,19 +7,20 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.cycling import MAIN
-from soapstone.cli.options import JobFile, Json, ShopFile, designed, loaded
-from soapstone.layout import reader, units
-from soapstone.layout.faults import Exit
+
+from ...layout import reader, units
+from ...layout.faults import Exit
+from ..building.travel_report import MAIN
+from ..options import JobFile, Json, ShopFile, designed, loaded
 
 if TYPE_CHECKING:
-    from soapstone.layout.explain import Change
-    from soapstone.layout.graph import Graph
-    from soapstone.layout.quantities import Key
-    from soapstone.layout.travel.limits import Limit
-    from soapstone.parts.hits import Gap
-    from soapstone.parts.sizing import Check
-    from soapstone.parts.supposing import Differs, Pairwise, Whole
+    from ...layout.explain import Change
+    from ...layout.graph import Graph
+    from ...layout.quantities import Key
+    from ...layout.travel.limits import Limit
+    from ...parts.design.sizing import Check
+    from ...parts.placed.clearance import Gap
+    from ...parts.verdict.suppose import Differs, Pairwise, Whole
 
 
 def explain(
@@ -33,14 +34,14 @@ def explain(
     as_json: Json = False,
 ) -> None:
     """Explain a number: formula, the numbers put in, source, the readings under it and its plus-minus."""
-    from soapstone.layout import explain as e
-    from soapstone.layout.setout import solve
+    from ...layout import explain as e
+    from ...layout.setout import solve
 
     got, _ = loaded(job)
     solved = solve(got)
     if any(n.startswith("at_") for n in names):
-        from soapstone.layout.travel import study
-        from soapstone.layout.travel.sure import sure
+        from ...layout.travel import study
+        from ...layout.travel.sure import sure
 
         t = study(got, solved)
         solved = e.with_travel(solved, t, sure(solved, t.places))
@@ -62,10 +63,10 @@ def suppose(
     as_json: Json = False,
 ) -> None:
     """Suppose a reading were another: what changes of layout, travel, limits, gaps, strength and parts. Nothing is written."""
-    from soapstone.layout import explain as e
-    from soapstone.layout.setout import diagnoses
-    from soapstone.parts.supposing import differs, whole
-    from soapstone.parts.way_out import held
+    from ...layout import explain as e
+    from ...layout.setout import diagnoses
+    from ...parts.strength.growth import held
+    from ...parts.verdict.suppose import differs, whole
 
     d = designed(job, shop)
     typed = e.parse_changes(d.job, changes)
@@ -128,8 +129,8 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
     """Everything `suppose` prints."""
     if d.nothing:
         return ["Nothing changes: no value, no travel, no limit, no gap, no margin, no part."]
-    from soapstone.parts.names import called, numbers, sentence
-    from soapstone.parts.shown import worded
+    from ...parts.words.names import called, numbers, sentence
+    from ...parts.words.numbers import worded
 
     known = numbers(b.truck)
     out = []
@@ -162,8 +163,8 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
 
 
 def _parts(a: Whole, d: Differs) -> list[str]:
-    from soapstone.parts.alike import counted
-    from soapstone.parts.names import part, sentence
+    from ...parts.design.alike import counted
+    from ...parts.words.names import part, sentence
 
     stay = len(a.truck.parts) - len(d.parts) - len(d.go)
     out = [f"parts: {stay} the same"]
@@ -182,13 +183,13 @@ def _pair(p: Pairwise[Any], show: Callable[[Any], str]) -> dict[str, str]:
 
 
 def _end(x: Limit | None) -> str:
-    from soapstone.cli.limiting import limit_words
+    from ..building.travel_ends import limit_words
 
     return "none" if x is None else limit_words(x).removeprefix(x.name).lstrip(": ")
 
 
 def _gap(g: Gap | None) -> str:
-    from soapstone.parts.shown import room
+    from ...parts.words.numbers import room
 
     return (
         f"over {room(units.IN)}"
@@ -206,7 +207,7 @@ def _use(c: Check | None) -> str:
 
 
 def _cell(g: Graph, k: Key) -> str:
-    from soapstone.layout.explain import shown
+    from ...layout.explain import shown
 
     return shown(g, k) if k in g.values else "none"
 

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.cli.options import Json, said, say
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ..options import Json, said, say
 
 if TYPE_CHECKING:
-    from soapstone.parts.same import Compared
+    from ...parts.design.same import Compared
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
@@ -36,9 +37,11 @@ def reissue(
 ) -> None:
     """Write a released revision again, as it was last signed, to the byte as it was stored, with its log sheets; one that another revision has superseded says so on every page. With
     another version of the tool, say what this one would make differently."""
-    from soapstone.cli import current, disk, issue
-    from soapstone.cli.archive import Archive
-    from soapstone.cli.build import VERSION
+    from .. import disk
+    from ..archive import current
+    from ..archive import reissue as issue
+    from ..archive.store import Archive
+    from ..building.build import VERSION
 
     store = Archive(archive)
     r = store.record(chassis, letter)
@@ -80,9 +83,10 @@ def compare(
     as_json: Json = False,
 ) -> None:
     """What differs between two revisions or two chassis: readings as typed, solved values, parts, sheets; outlines drawn over each other."""
-    from soapstone.cli import comparing as c
-    from soapstone.cli import disk, issue
-    from soapstone.cli.archive import Archive
+    from .. import disk
+    from ..archive import compare as c
+    from ..archive import reissue as issue
+    from ..archive.store import Archive
 
     store = Archive(archive)
     sides = [store.record(*issue.named(store, w)) for w in (one, two)]
@@ -120,8 +124,8 @@ def compare(
 
 def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
     """What became of the parts, a line an answer; only the number of those that are the same. ``own``: answers that are told elsewhere."""
-    from soapstone.parts.names import part
-    from soapstone.parts.same import WORDS
+    from ...parts.design.same import WORDS
+    from ...parts.words.names import part
 
     return [
         f"{WORDS[k]}: {len(v)}" + ("" if k == "same" or not v else f": {', '.join(map(part, v))}")
@@ -136,8 +140,9 @@ def export(
     archive: Folder = Path("archive"),
 ) -> None:
     """One chassis with all its revisions as a single file."""
-    from soapstone.cli import disk, moving
-    from soapstone.cli.archive import Archive
+    from .. import disk
+    from ..archive import transfer as moving
+    from ..archive.store import Archive
 
     data = moving.packed(Archive(archive), chassis)
     disk.put_file(file, data)
@@ -149,8 +154,8 @@ def import_(
     archive: Folder = Path("archive"),
 ) -> None:
     """Take a chassis in. Nothing is written outside the archive, and nothing if anything in the file is not what it says."""
-    from soapstone.cli import moving
-    from soapstone.cli.archive import Archive
+    from ..archive import transfer as moving
+    from ..archive.store import Archive
 
     name, new = moving.taken_in(Archive(archive), file)
     print(f"{name}: {new} revisions were new")

@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
-from soapstone.layout import reader
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.names import part
+
+from ...layout import reader
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.words.names import part
+from ..options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
 
 if TYPE_CHECKING:
-    from soapstone.parts.truck import Truck
-    from soapstone.parts.verdict import Judged
+    from ...parts.design.truck import Truck
+    from ...parts.verdict.findings import Judged
 
 
 def nest(
@@ -36,9 +37,9 @@ def nest(
 ) -> None:
     """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes. For several trucks the nested sheets
     are written too (DXF, PDF, remnants); the build stays one truck's."""
-    from soapstone.cli import disk
-    from soapstone.cli.kinds import nest_kept
-    from soapstone.parts import nest as n
+    from ...parts.export import nest as n
+    from .. import disk
+    from ..building.files import nest_kept
 
     faults = [
         Fault(f"--{w}", str(v), f"{low} .. {high}", "type a whole number in that range")
@@ -103,8 +104,9 @@ def _write(
     d: Designed, judged: Judged, job: Path, kept: dict[str, Any], trucks: int, out: Path
 ) -> None:
     """Nested sheets of several trucks, whole or not at all, apart from the build; the steel carries the released letters where the job is as it was released, else the draft's mark."""
-    from soapstone.cli import disk, kinds
-    from soapstone.parts.levels import foot
+    from ...parts.documents.levels import foot
+    from .. import disk
+    from ..building import files as kinds
 
     truck, letter = _released(d, job)
     says = f"RELEASED {letter}" if letter else "DRAFT - not released"
@@ -118,11 +120,11 @@ def _write(
 
 def _released(d: Designed, job: Path) -> tuple[Truck, str]:
     """The truck with the letters of its last revision, and that revision, if every part is cut as it was released; else as it is, and nothing."""
-    from soapstone.cli.archive import Archive
-    from soapstone.cli.build import part_rows
-    from soapstone.cli.commands.release import archive_of
-    from soapstone.parts.same import compare_parts
-    from soapstone.parts.truck import relettered
+    from ...parts.design.same import compare_parts
+    from ...parts.design.truck import relettered
+    from ..archive.store import Archive
+    from ..building.build import part_rows
+    from .release import archive_of
 
     records = Archive(archive_of(None, d.shop.archive, job)).records(d.job.chassis)
     if not records:

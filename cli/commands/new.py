@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
+
+from ...layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
-    from soapstone.layout.job.short import Taken
+    from ...layout.job.short import Taken
 
 
 def new(
@@ -27,9 +28,9 @@ def new(
     ] = Path("archive"),
 ) -> None:
     """Write a job file with every field, each with where and how to measure it; with --like, that of a released truck and a short survey of fifteen readings."""
-    from soapstone.cli import disk
-    from soapstone.layout.job.load import SLUG
-    from soapstone.layout.job.sheet import blank_job
+    from ...layout.job.load import SLUG
+    from ...layout.job.sheet import blank_job
+    from .. import disk
 
     if not SLUG.fullmatch(chassis):
         raise SoapstoneError(
@@ -67,11 +68,12 @@ def new(
 def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     import json
 
-    from soapstone.cli import disk, issue
-    from soapstone.cli.archive import Archive
-    from soapstone.cli.options import read_for
-    from soapstone.layout.job.load import load
-    from soapstone.layout.job.short import lines, survey_csv
+    from ...layout.job.load import load
+    from ...layout.job.short import lines, survey_csv
+    from .. import disk
+    from ..archive import reissue as issue
+    from ..archive.store import Archive
+    from ..options import read_for
 
     store = Archive(archive)
     r = store.record(*issue.named(store, like))
@@ -169,16 +171,18 @@ def survey(
     import csv
     import tempfile
 
-    from soapstone.cli import build as b
-    from soapstone.cli import disk, issue, like
-    from soapstone.cli.archive import Archive
-    from soapstone.cli.commands.issuing import said_of
-    from soapstone.cli.options import designed, read_for
-    from soapstone.layout.job.load import load
-    from soapstone.layout.job.sheet import taped_path, taped_text
-    from soapstone.layout.job.short import lines, read
-    from soapstone.parts.names import part as name_of
-    from soapstone.parts.same import WORDS
+    from ...layout.job.load import load
+    from ...layout.job.sheet import taped_path, taped_text
+    from ...layout.job.short import lines, read
+    from ...parts.design.same import WORDS
+    from ...parts.words.names import part as name_of
+    from .. import disk
+    from ..archive import reissue as issue
+    from ..archive import second_truck as like
+    from ..archive.store import Archive
+    from ..building import build as b
+    from ..options import designed, read_for
+    from .issuing import said_of
 
     store = Archive(archive)
     master = like.master_of(store, job)
@@ -245,7 +249,7 @@ def survey(
 
 def _tell(got: Taken, kinds: dict[str, str]) -> None:
     """What the survey says of each reading."""
-    from soapstone.layout.job.short import shown
+    from ...layout.job.short import shown
 
     for path, typed, by in got.same:
         print(

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from soapstone.cli.options import ShopFile
-from soapstone.layout import reader
+
+from ...layout import reader
+from ..options import ShopFile
 
 
 class Rack(str, Enum):
@@ -34,23 +35,23 @@ def rack(
     shop: ShopFile = None,
 ) -> None:
     """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
-    from soapstone.cli.options import shop_of
-    from soapstone.parts import stock
+    from ...parts import stock
+    from ..options import shop_of
 
     if table is Rack.settings:
-        from soapstone.parts.stock.settings import settings_text
+        from ...parts.stock.settings import settings_text
 
         print(settings_text(), end="")
         return
     s = shop_of(shop, Path("here"))
     reader.read_in(reader.system_of(s.reads, ""))
     if table is Rack.drills:
-        from soapstone.parts.marks import size_text
+        from ...parts.design.lettering import size_text
 
         print(" ".join(size_text(d) for d in s.drills))
         return
     if table is Rack.loads:
-        from soapstone.layout.loads import CASES
+        from ...layout.loads import CASES
 
         for c in CASES:
             factor = s.loads.get(c.name, c.factor)

@@ -7,14 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from soapstone.cli.options import JobFile, Json, ShopFile, read_for
+
+from ..options import JobFile, Json, ShopFile, read_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from soapstone.layout.assumed import Assumed
-    from soapstone.layout.job.load import Job
-    from soapstone.layout.quantities import Key
+    from ...layout.assumed import Assumed
+    from ...layout.job.load import Job
+    from ...layout.quantities import Key
 
 
 def readings(
@@ -34,10 +35,10 @@ def readings(
     as_json: Json = False,
 ) -> None:
     """Check the readings of a job file and list what is still owed."""
-    from soapstone.layout.job.load import load
-    from soapstone.layout.setout import solve
-    from soapstone.parts.assumptions import assumptions
-    from soapstone.parts.judging import judge_readings
+    from ...layout.job.load import load
+    from ...layout.setout import solve
+    from ...parts.verdict.assumptions import assumptions
+    from ...parts.verdict.judging import judge_readings
 
     kept = read_for(job, shop)
     if take:
@@ -80,7 +81,7 @@ def _print(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
 
 def owed_lines(job: Job) -> list[str]:
     """A line for each reading that is owed: where and how it is taken, and the parts that wait for it."""
-    from soapstone.layout.job.fields import FIELDS, pattern
+    from ...layout.job.fields import FIELDS, pattern
 
     found = []
     for k, parts in waiting_on(job).items():
@@ -96,8 +97,8 @@ def waiting_on(job: Job) -> dict[Key, list[str]]:
     """Every reading that is owed, with the titles of the parts that cannot be made without it."""
     if not job.owed:
         return {}
-    from soapstone.layout.setout import solve
-    from soapstone.parts.truck import design
+    from ...layout.setout import solve
+    from ...parts.design.truck import design
 
     # a part says only the first reading it misses, and half a survey misses hundreds: then nothing can be said by name
     t = design(solve(job), job.words, job.pins, job.chassis)
@@ -111,9 +112,9 @@ def waiting_on(job: Job) -> dict[Key, list[str]]:
 
 
 def _take(job: Path, csv_file: Path) -> None:
-    from soapstone.cli import disk
-    from soapstone.layout.job.load import load
-    from soapstone.layout.job.sheet import sheet_rows, taped_path, taped_text
+    from ...layout.job.load import load
+    from ...layout.job.sheet import sheet_rows, taped_path, taped_text
+    from .. import disk
 
     old = taped_path(job)
     text = taped_text(
@@ -127,13 +128,13 @@ def _take(job: Path, csv_file: Path) -> None:
 
 
 def _sheet(job: Path, path: Path) -> None:
-    from soapstone.cli import disk
-    from soapstone.layout.job.load import load
-    from soapstone.layout.job.sheet import sheet_csv, sheet_rows
+    from ...layout.job.load import load
+    from ...layout.job.sheet import sheet_csv, sheet_rows
+    from .. import disk
 
     rows = sheet_rows(load(job))
     if path.suffix.lower() == ".pdf":
-        from soapstone.parts.drawing.measuring import measuring_pdf
+        from ...parts.drawing.measuring import measuring_pdf
 
         data = measuring_pdf(load(job).chassis, rows)
     else:

@@ -7,15 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from soapstone.cli.accepting import Accept, accepted, needs_acceptance, refusals
-from soapstone.cli.options import ArchiveDir, Designed, JobFile, Out, ShopFile, designed, said, say
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.levels import LEVELS, part_level
-from soapstone.parts.verdict import Judged
+
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.documents.levels import LEVELS, part_level
+from ...parts.verdict.findings import Judged
+from ..archive.acceptance import Accept, accepted, needs_acceptance, refusals
+from ..options import ArchiveDir, Designed, JobFile, Out, ShopFile, designed, said, say
 
 if TYPE_CHECKING:
-    from soapstone.cli.archive import Archive, Record
-    from soapstone.cli.looking import Looked
+    from ..archive.store import Archive, Record
+    from ..building.looking import Looked
 
 Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
 By = Annotated[str, typer.Option("--by", help="who releases it; required")]
@@ -46,7 +47,7 @@ def release(
     shop: ShopFile = None,
 ) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
-    from soapstone.cli.archive import Archive
+    from ..archive.store import Archive
 
     d = designed(job, shop)
     day = day or d.job.words.get("job.date", "")
@@ -72,13 +73,16 @@ def _release(
     out: Path,
     store: Archive,
 ) -> None:
-    from soapstone.cli import build as b
-    from soapstone.cli import current, disk, issue, kinds
-    from soapstone.cli.archive import letter_of
-    from soapstone.cli.letters import revise
-    from soapstone.cli.like import firsts_of, master_of
-    from soapstone.parts.same import WORDS
-    from soapstone.parts.truck import relettered
+    from ...parts.design.same import WORDS
+    from ...parts.design.truck import relettered
+    from .. import disk
+    from ..archive import current
+    from ..archive import reissue as issue
+    from ..archive.letters import revise
+    from ..archive.second_truck import firsts_of, master_of
+    from ..archive.store import letter_of
+    from ..building import build as b
+    from ..building import files as kinds
 
     records = store.records(d.job.chassis)
     letter = letter_of(len(records))
@@ -189,8 +193,9 @@ def _log(
     """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
     import json
 
-    from soapstone.cli import issue, logsheets
-    from soapstone.parts.documents import log
+    from ...parts.documents import log
+    from ..archive import log_sheets as logsheets
+    from ..archive import reissue as issue
 
     chassis, letter, level = (str(record[k]) for k in ("chassis", "letter", "level"))
     before = [
@@ -204,7 +209,7 @@ def _log(
 
 def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
     """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is worth a revision, though no part changed."""
-    from soapstone.cli.archive import digest
+    from ..archive.store import digest
 
     return {
         f["path"]: f["sha256"] for f in last.data["files"] if f["path"].startswith("input/")
@@ -248,7 +253,7 @@ def _pairs(words: str) -> list[str]:
 
 
 def _not_down(job: Path) -> str:
-    from soapstone.cli.commands.correct import not_down
+    from .correct import not_down
 
     path = job.with_name(f"{job.stem}.asbuilt.json")
     return not_down(path.read_bytes() if path.is_file() else None)

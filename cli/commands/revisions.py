@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from soapstone.cli.options import Json, say
-from soapstone.cli.options import said as end_line
-from soapstone.layout.faults import Exit, Fault, SoapstoneError
-from soapstone.parts.names import code, sentence
-from soapstone.parts.names import part as name_of
+
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.words.names import code, sentence
+from ...parts.words.names import part as name_of
+from ..options import Json, say
+from ..options import said as end_line
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Chassis = Annotated[str, typer.Argument(help="one chassis; all of them if not given")]
@@ -26,8 +27,8 @@ def revisions(
     as_json: Json = False,
 ) -> None:
     """List released revisions: letter, level, day, who, why, and how many parts changed; with --part, when one part changed."""
-    from soapstone.cli import index
-    from soapstone.cli.archive import Archive
+    from ..archive import index
+    from ..archive.store import Archive
 
     store = Archive(archive)
     if chassis:
@@ -67,7 +68,7 @@ def revisions(
 
 def said(event: dict[str, Any]) -> list[str]:
     """An event, a line a fact; welds and bolts of one entry stand in one."""
-    from soapstone.cli import log
+    from ..archive import log
 
     lines: dict[tuple[str, ...], list[str]] = {}
     for r in log.rows([event]):
@@ -87,8 +88,8 @@ def search(
     as_json: Json = False,
 ) -> None:
     """Find revisions by any reading as typed, solved value, part, stock, note, name, heat number or concession; each where it first came in."""
-    from soapstone.cli import index
-    from soapstone.cli.archive import Archive
+    from ..archive import index
+    from ..archive.store import Archive
 
     found = index.search(index.open_index(Archive(archive)), words) if archive.is_dir() else []
     if as_json:
@@ -106,8 +107,8 @@ def trace(
     as_json: Json = False,
 ) -> None:
     """Both ways: from a heat number to the sheets, parts, welds and trucks it is in, or from any of these to the rest."""
-    from soapstone.cli import index
-    from soapstone.cli.archive import Archive
+    from ..archive import index
+    from ..archive.store import Archive
 
     rows = index.trace(index.open_index(Archive(archive)), code(what)) if archive.is_dir() else []
     if as_json:
@@ -133,8 +134,8 @@ def verify(
     ] = Path("out"),
 ) -> None:
     """Hash everything released again, in the archive and in its copies under --out, and say what is not as it was stored."""
-    from soapstone.cli import verifying
-    from soapstone.cli.archive import Archive
+    from ..archive import verify as verifying
+    from ..archive.store import Archive
 
     store = Archive(archive)
     names = [chassis] if chassis else store.chassis()

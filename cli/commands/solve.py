@@ -6,16 +6,17 @@ import json
 from typing import Any
 
 import typer
-from soapstone.cli.options import JobFile, Json, loaded
+
+from ..options import JobFile, Json, loaded
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:
     """Lay the truck out: where every pivot and seat goes, how sure it is, and what it waits for."""
-    from soapstone.cli.build import gave_way_rows, setout_rows
-    from soapstone.cli.commands.readings import owed_lines
-    from soapstone.layout.setout import diagnoses
-    from soapstone.layout.setout import solve as set_out
-    from soapstone.parts.judging import judge_layout
+    from ...layout.setout import diagnoses
+    from ...layout.setout import solve as set_out
+    from ...parts.verdict.judging import judge_layout
+    from ..building.build import gave_way_rows, setout_rows
+    from .readings import owed_lines
 
     got, _ = loaded(job)
     solved = set_out(got)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from .. import names, schedules
-from . import cutting, down, finish, fitting, templates, welding
+from ..words import names
+from . import cutting, down, finish, fitting, schedules, templates, welding
 from .engine import Doc, Head, render, workbook
 from .facts import Facts
 

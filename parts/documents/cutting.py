@@ -6,15 +6,20 @@ from typing import Any
 
 from ...layout.assumed import about
 from ...layout.reader import measure, metric, number, unit
-from .. import fasteners, names, outline, schedules, shown
-from ..cautions import cautions
+from ..design import fasteners
+from ..design.part_numbers import places_in_words
+from ..design.truck import is_plate
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
-from ..materials import materials
-from ..model import Part, Tube
-from ..part_numbers import places_in_words
+from ..geometry import outline
+from ..model.assembly import Part
+from ..model.body import Tube
 from ..stock import IN
-from ..truck import is_plate
+from ..stock.materials import materials
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import cautions
+from . import schedules
 from .engine import Doc, Table, Ticks, Words
 from .facts import ASSUMED, Facts, size_of
 

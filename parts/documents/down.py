@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from .. import names, shown
-from ..cautions import cautions
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import cautions
 from .engine import Doc, Fill, Table, Ticks
 from .facts import Facts
 from .fitting import sits

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from ...layout.reader import metric
 from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
-from ..levels import mark
+from .levels import mark
 
 MARGIN = 40.0
 FOOT = "Calculations, not an approval; local law decides, and whoever may sign must sign."

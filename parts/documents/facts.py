@@ -13,17 +13,19 @@ from ...layout.job.field import key_of
 from ...layout.job.fields import field_of
 from ...layout.quantities import Key
 from ...layout.reader import number
-from .. import names, shown
+from ..design.numbering import weld_stage
+from ..design.truck import Truck
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
-from ..fit import weld_line
-from ..model import Bolt, Member, Part, Plate, Tube, Weld
-from ..nest import Result
-from ..numbering import weld_stage
+from ..export.nest import Result
+from ..model.assembly import Bolt, Member, Part, Weld
+from ..model.body import Plate, Tube
+from ..placed.fit import weld_line
 from ..stock import Shop
-from ..strength import Strength
-from ..truck import Truck
-from ..verdict import Judged
+from ..strength.rows import Strength
+from ..verdict.findings import Judged
+from ..words import names
+from ..words import numbers as shown
 
 ASSUMED = "ASSUMED, nobody measured it"
 SIDE = {"L": "left", "R": "right", "C": "center"}
@@ -181,7 +183,7 @@ def tol(n: float) -> str:
 
 def size_of(f: Facts, p: Part) -> str:
     """Plate: over all; tube: length."""
-    from .. import outline
+    from ..geometry import outline
 
     if isinstance(p.member.body, Plate):
         x0, y0, x1, y1 = outline.bbox(p.member.body.outline)

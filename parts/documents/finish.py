@@ -6,9 +6,11 @@ from typing import Any
 
 from ...layout.assumed import about
 from ...layout.reader import unit
-from .. import fasteners, names, shown
-from ..cautions import cautions
-from ..torque import torque
+from ..design import fasteners
+from ..stock.torque import torque
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import cautions
 from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import ASSUMED, SIDE, Facts, tol

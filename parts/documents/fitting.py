@@ -6,12 +6,13 @@ from typing import Any
 
 from ...layout import units
 from ...layout.reader import number, unit
-from .. import names, shown
-from ..cautions import cautions
-from ..levels import LAID
-from ..numbering import stage_of
+from ..design.numbering import stage_of
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import cautions
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import ASSUMED, SIDE, Facts, fraction, tol
+from .levels import LAID
 
 STAGES = (
     ("Stage 1, survey", "readings complete, closed, second person repeats a tenth of them"),

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, RIGHT_AHEAD, View, balloons, draw, of_members, spot, view
-from ..model import Member
+from ..model.assembly import Member
 from .engine import Drawn
 from .facts import Facts
 

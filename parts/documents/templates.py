@@ -9,10 +9,15 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from ...layout.reader import metric, unit
-from .. import marks, names, outline, shown
+from ..design import lettering as marks
 from ..drawing.display import Sheet
-from ..model import Part, Plate, Tube, TubeEnd, Vec2
+from ..geometry import outline
+from ..model.assembly import Part
+from ..model.body import Plate, Tube, TubeEnd
+from ..model.vectors import Vec2
 from ..stock import IN
+from ..words import names
+from ..words import numbers as shown
 from .engine import PAPERS, Doc, Drawn, Words
 from .facts import Facts
 

@@ -7,14 +7,15 @@ from typing import Any
 
 from ...layout.assumed import about
 from ...layout.reader import metric, number, unit
-from .. import names, shown
-from ..cautions import cautions
 from ..drawing.symbols import size_words
-from ..levels import LAID
-from ..model import Weld
+from ..model.assembly import Weld
 from ..rules.welds import leg_text
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import cautions
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import ASSUMED, Facts, fraction, tol
+from .levels import LAID
 from .maps import maps, weld_points
 
 CARE: dict[str, tuple[str, str]] = {

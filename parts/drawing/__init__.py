@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from ..model import Part, Plate, Weld
+from ..model.assembly import Part, Weld
+from ..model.body import Plate
 from ..stock import Shop
 from .display import Sheet, dxf, pdf
 from .plate import plate_sheet

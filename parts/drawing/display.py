@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple
 
-from ..model import Vec2
+from ..model.vectors import Vec2
 from .fonts import face
 
 TOOL = "soapstone"

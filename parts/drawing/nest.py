@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ...layout.reader import measure, number
-from .. import names
-from ..nest import SQUARE, Nested, Piece, moved
+from ..export.nest import SQUARE, Nested, Piece, moved
 from ..stock import IN
+from ..words import names
 from .display import PAGE, Sheet, width_of
 from .pages import INNER, page
 from .sheet import MARGIN

@@ -9,8 +9,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .. import bend, outline
-from ..model import Bought, Existing, Frame, Loop, Member, Part, Plate, Rod, Tube
+from ..geometry import bend, outline
+from ..model.assembly import Member, Part
+from ..model.body import Bought, Existing, Loop, Plate, Rod, Tube
+from ..model.vectors import Frame
 from ..stock import Shop
 from .display import Sheet, width_of
 

@@ -8,11 +8,17 @@ from collections.abc import Callable, Mapping, Sequence
 
 from ...layout.reader import measure, metric
 from ...layout.units import tape_and_decimal as inches
-from .. import bend, finish, marks, names, outline, shown
-from ..cautions import of_part
-from ..model import Part, Plate, Vec2, Weld
-from ..part_numbers import places_in_words, ranges
+from ..design import finish
+from ..design import lettering as marks
+from ..design.part_numbers import places_in_words, ranges
+from ..geometry import bend, outline
+from ..model.assembly import Part, Weld
+from ..model.body import Plate
+from ..model.vectors import Vec2
 from ..stock import Shop
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import of_part
 from .display import PAGE, Sheet, clear, fit_text
 from .picture import LEFT_AHEAD, draw, faces
 from .sheet import MARGIN, along, blank, notes, upright

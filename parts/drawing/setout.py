@@ -11,7 +11,7 @@ from ...layout.graph import Graph
 from ...layout.quantities import Key
 from ...layout.reader import number, unit
 from ...layout.units import tape as fraction
-from .. import shown
+from ..words import numbers as shown
 from .display import PAGE, Sheet, fit_text, pdf
 from .pages import listing
 from .sheet import MARGIN

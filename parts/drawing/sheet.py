@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ...layout.reader import metric, unit
 from ...layout.units import tape, tape_and_decimal
-from .. import shown
+from ..words import numbers as shown
 from .display import PAGE, Sheet, fit_text, wrap
 
 IN = 25.4

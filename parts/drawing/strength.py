@@ -11,12 +11,13 @@ import numpy as np
 from ...layout import units
 from ...layout.loads import Forces
 from ...layout.reader import measure, metric, unit, valued
-from .. import names, shown
-from ..plate_load import Loaded
-from ..seat_plate import Seat, contours
-from ..sizing import Check
-from ..strength import NOT_CHECKED, Strength
-from ..verdict import Verdict
+from ..design.sizing import Check
+from ..strength.elements.coil_seat_plate import Seat, contours
+from ..strength.elements.ear import Loaded
+from ..strength.rows import NOT_CHECKED, Strength
+from ..verdict.findings import Verdict
+from ..words import names
+from ..words import numbers as shown
 from .display import Sheet, pdf
 from .pages import INNER, listing, page, table
 from .sheet import MARGIN

@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 
 from ...layout.units import tape as fraction
-from ..model import Vec2, Weld
-from ..names import edges
+from ..model.assembly import Weld
+from ..model.vectors import Vec2
 from ..rules.welds import leg_text
+from ..words.names import edges
 from .display import Sheet, width_of
 
 LONG = 78.0

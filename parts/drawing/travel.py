@@ -14,7 +14,7 @@ from ...layout.reader import measure, metric, unit, valued
 from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ...layout.travel.turning import Array
-from ..model import Vec2
+from ..model.vectors import Vec2
 from .display import PAGE, Kind, Sheet, pdf, wrap
 from .pages import INNER, listing, page
 from .sheet import IN, MARGIN

@@ -6,11 +6,13 @@ import math
 from collections.abc import Mapping, Sequence
 
 from ...layout.reader import measure
-from .. import names, shown
-from ..cautions import of_part
-from ..marks import size_text
-from ..model import Part, Tube, TubeEnd, Weld
+from ..design.lettering import size_text
+from ..model.assembly import Part, Weld
+from ..model.body import Tube, TubeEnd
 from ..stock import Shop
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import of_part
 from .display import Sheet
 from .picture import LEFT_AHEAD, draw, faces
 from .plate import elsewhere, hand_words, where

@@ -9,8 +9,11 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from ...layout.faults import Fault
-from .. import finish, outline
-from ..model import Hole, Loop, Part, Plate, Vec2
+from ..design import finish
+from ..geometry import outline
+from ..model.assembly import Hole, Part
+from ..model.body import Loop, Plate
+from ..model.vectors import Vec2
 from ..stock import IN, Shop
 
 COLOURS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}

@@ -8,21 +8,13 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from .. import bend, finish, names, outline
-from ..model import (
-    Bar,
-    Bought,
-    Existing,
-    Frame,
-    Helix,
-    Loop,
-    Member,
-    Part,
-    Plate,
-    Rod,
-    Tube,
-)
+from ..design import finish
+from ..geometry import bend, outline
+from ..model.assembly import Member, Part
+from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
+from ..model.vectors import Frame
 from ..stock import Shop
+from ..words import names
 from .canonical import canonical
 
 COLOURS = {"EX": (0.55, 0.55, 0.53), "AR": (0.55, 0.27, 0.22), "UA": (0.55, 0.27, 0.22)}

@@ -14,20 +14,22 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .. import names, shown
-from ..cautions import BATTERY, FIRE
+from ..design.part_numbers import places_in_words
+from ..design.truck import Truck
+from ..documents.levels import LAID
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
 from ..drawing.plate import hand_words
 from ..drawing.sheet import saw_length, with_unit
 from ..drawing.tube import length_words
-from ..levels import LAID
-from ..model import Bought, Existing, Helix, Member, Part, Plate, Tube
-from ..part_numbers import places_in_words
+from ..model.assembly import Member, Part
+from ..model.body import Bought, Existing, Helix, Plate, Tube
 from ..stock import Shop
-from ..strength import Strength
-from ..truck import Truck
-from ..verdict import Judged, Verdict
+from ..strength.rows import Strength
+from ..verdict.findings import Judged, Verdict
+from ..words import names
+from ..words import numbers as shown
+from ..words.cautions import BATTERY, FIRE
 
 ROUND = 18
 CHORD = 0.8
@@ -140,7 +142,7 @@ def _plate(m: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[np.nd
     from shapely import constrained_delaunay_triangles
     from shapely.geometry import Polygon
 
-    from .. import outline
+    from ..geometry import outline
 
     t = shop.plate(body.stock).thickness
     rings = [

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ...layout import reader
-from ..model import Site
-from ..site import Refused
+from ..design.site import Refused
+from ..model.family import Site
 from ._shapes import IN, round_up
 
 GUSSET_MOST = 3 * IN / 8

@@ -12,12 +12,14 @@ from typing import Any
 import numpy as np
 
 from ...layout import reader
-from .. import shown
-from ..model import Edge, Frame, Grid, Loop, Rule, Site, TubeEnd, Vec2, Vec3
-from ..outline import Corner, arc_of, check, circle, rounded, tangent, turned
+from ..design.site import Refused
+from ..geometry.outline import Corner, arc_of, check, circle, rounded, tangent, turned
+from ..model.body import Edge, Loop, TubeEnd
+from ..model.family import Grid, Rule, Site
+from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.bolts import edge_distance
-from ..site import Refused
 from ..stock import STEEL_DENSITY
+from ..words import numbers as shown
 
 IN = 25.4
 STEEL = STEEL_DENSITY

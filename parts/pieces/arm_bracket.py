@@ -13,26 +13,11 @@ from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import Corner, mirrored, rounded
+from ..geometry.outline import Corner, mirrored, rounded
+from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
+from ..model.body import Loop, Plate
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
 from ..stock.classes import class_for

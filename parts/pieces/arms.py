@@ -10,28 +10,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Bought,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Port,
-    Rod,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    cross,
-    scale,
-    sub,
-    unit,
-)
+from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.body import Bought, Rod, Tube, TubeEnd
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ._shapes import (

@@ -6,25 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
+from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
+from ..model.body import Loop, Plate
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import full_leg
 from ..stock.classes import class_for
 from ._shapes import (

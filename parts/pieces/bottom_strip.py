@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Site, Variable, Weld
-from ..outline import Corner, rounded
+from ..geometry.outline import Corner, rounded
+from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.body import Plate
+from ..model.family import Family, Grid, Site, Variable
 from ..rules.welds import leg_for
 from ._shapes import IN, plate_keys, room_rule
 

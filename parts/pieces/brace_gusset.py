@@ -8,8 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Family, Frame, Grid, Loop, Member, Plate, Site, Variable, Vec3, Weld
-from ..outline import Corner, rounded
+from ..geometry.outline import Corner, rounded
+from ..model.assembly import Assembly, Member, Weld
+from ..model.body import Loop, Plate
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
 from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule, round_down
 

@@ -11,28 +11,13 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ...layout import reader
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import check, circle, rectangle
+from ..design.site import Refused
+from ..geometry.outline import check, circle, rectangle
+from ..model.assembly import Assembly, Bolt, Member, Weld
+from ..model.body import Edge, Loop, Plate, Tube, TubeEnd
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
-from ..site import Refused
 from ._coil import ring_od
 from ._shapes import (
     IN,

@@ -11,29 +11,15 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
-from .. import shown
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Interlock,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    scale,
-)
-from ..outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
+from ..design.site import Refused
+from ..geometry.outline import Corner, bbox, circle, edge_length, mirrored, rounded, slot, spans
+from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe, Weld
+from ..model.body import Loop, Plate
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec3, scale
 from ..rules.welds import leg_for
-from ..site import Refused
 from ..stock.classes import class_for
+from ..words import numbers as shown
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
 from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule
 from .coil_seat import slot_width

@@ -13,33 +13,16 @@ from typing import Any
 import numpy as np
 
 from ...layout import reader
-from .. import section
-from ..model import (
-    Assembly,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec2,
-    Weld,
-    add,
-    cross,
-    scale,
-    unit,
-)
-from ..outline import check, slot
+from ..design.site import Refused
+from ..geometry import section
+from ..geometry.outline import check, slot
+from ..geometry.shape import LEAST_EDGE
+from ..model.assembly import Assembly, Member, Port, Scribe, Weld
+from ..model.body import Edge, Loop, Plate
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec2, add, cross, scale, unit
 from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most, leg_for
-from ..shape import LEAST_EDGE
-from ..site import Refused
 from ._coil import mount_half
 from ._shapes import IN, STEEL, from_datum, plate_keys, room_rule, weldable
 

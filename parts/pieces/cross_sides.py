@@ -15,36 +15,15 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ...layout import reader
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rule,
-    Scribe,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec2,
-    Vec3,
-    Weld,
-    add,
-    dot,
-    scale,
-    sub,
-)
-from ..outline import Corner, circle, hull, rounded
+from ..design.site import Refused
+from ..geometry.outline import Corner, circle, hull, rounded
+from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
+from ..model.body import Edge, Loop, Plate, Tube, TubeEnd
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec2, Vec3, add, dot, scale, sub
 from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
 from ..rules.welds import leg_for
-from ..site import Refused
 from ..stock.classes import class_for
 from ._shapes import (
     FRAME_BOLTS,

@@ -10,28 +10,14 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from .. import shown
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec2,
-    Vec3,
-    Weld,
-)
-from ..outline import circle, rectangle
+from ..geometry.outline import circle, rectangle
+from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
+from ..model.body import Plate, Tube, TubeEnd
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.welds import leg_for, leg_within
 from ..stock.classes import class_for
+from ..words import numbers as shown
 from ._shapes import (
     FRAME_BOLTS,
     IN,

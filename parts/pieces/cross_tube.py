@@ -11,8 +11,11 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from .. import shown
-from ..model import Assembly, Bolt, Family, Frame, Grid, Member, Port, Site, Tube, TubeEnd, Variable
+from ..model.assembly import Assembly, Bolt, Member, Port
+from ..model.body import Tube, TubeEnd
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame
+from ..words import numbers as shown
 from ._shapes import IN, STEEL, room_rule, round_down, tape_step, tube_keys_between
 
 SHIM = (

@@ -9,23 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Variable,
-    Vec2,
-    scale,
-)
-from ..outline import Corner, rounded
+from ..geometry.outline import Corner, rounded
+from ..model.assembly import Assembly, Bolt, Member, Port, Scribe
+from ..model.body import Loop, Plate
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec2, scale
 from ._shapes import IN, STEEL, round_up
 
 PILOT = IN / 4

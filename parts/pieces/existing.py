@@ -9,26 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bar,
-    Bolt,
-    Bought,
-    Existing,
-    Family,
-    Frame,
-    Grid,
-    Helix,
-    Member,
-    Port,
-    Site,
-    Vec3,
-    cross,
-    scale,
-    sub,
-    unit,
-)
-from ..outline import Corner, rectangle, rounded
+from ..geometry.outline import Corner, rectangle, rounded
+from ..model.assembly import Assembly, Bolt, Member, Port
+from ..model.body import Bar, Bought, Existing, Helix
+from ..model.family import Family, Grid, Site
+from ..model.vectors import Frame, Vec3, cross, scale, sub, unit
 
 PLACES = ("coil", "cross", "bar", "stop")
 UP: Vec3 = (0.0, 0.0, 1.0)

@@ -6,7 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import Assembly, Existing, Family, Frame, Grid, Member, Port, Rod, Site, Vec3, sub
+from ..model.assembly import Assembly, Member, Port
+from ..model.body import Existing, Rod
+from ..model.family import Family, Grid, Site
+from ..model.vectors import Frame, Vec3, sub
 
 
 def axle_frame(s: Site) -> Frame:

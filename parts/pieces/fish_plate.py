@@ -9,25 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec2,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import Corner, rounded
+from ..geometry.outline import Corner, rounded
+from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
+from ..model.body import Loop, Plate
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
 from ..rules.welds import leg_for
 from ._shapes import (

@@ -11,28 +11,15 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ...layout import reader
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Rule,
-    Scribe,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-)
-from ..outline import SLIVER, Corner, check, fillet, rectangle, rounded
+from ..design.site import Refused
+from ..geometry.outline import SLIVER, Corner, check, fillet, rectangle, rounded
+from ..geometry.shape import SMOOTH
+from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
+from ..model.body import Edge, Loop, Plate
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec3
 from ..rules.bolts import spacing
 from ..rules.welds import leg_for
-from ..shape import SMOOTH
-from ..site import Refused
 from ..stock.classes import class_for
 from ._shapes import (
     HORN,

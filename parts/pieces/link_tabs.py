@@ -13,30 +13,15 @@ from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
-from .. import shown
-from ..model import (
-    Assembly,
-    Bolt,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Groove,
-    Loop,
-    Member,
-    Plate,
-    Scribe,
-    Site,
-    Variable,
-    Weld,
-    add,
-    dot,
-    scale,
-)
-from ..outline import check, ear
+from ..design.site import Refused
+from ..geometry.outline import check, ear
+from ..model.assembly import Assembly, Bolt, Groove, Member, Scribe, Weld
+from ..model.body import Edge, Loop, Plate
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, add, dot, scale
 from ..rules.welds import leg_for
-from ..site import Refused
 from ..stock.classes import class_for
+from ..words import numbers as shown
 from ._shapes import (
     IN,
     STEEL,

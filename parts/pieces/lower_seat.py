@@ -7,26 +7,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
-from ..interlock import room
-from ..model import (
-    Assembly,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Interlock,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Scribe,
-    Site,
-    Variable,
-    Weld,
-)
-from ..outline import check, circle
+from ..design.interlock import room
+from ..design.site import Refused
+from ..geometry.outline import check, circle
+from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
+from ..model.body import Edge, Loop, Plate
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame
 from ..rules.welds import leg_for
-from ..site import Refused
 from ._coil import coil_od, ring_bore, ring_od
 from ._shapes import (
     HORN,

@@ -8,35 +8,17 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
-from .. import shown
-from ..bend import allowance
-from ..model import (
-    Assembly,
-    Bend,
-    Bolt,
-    Bought,
-    Existing,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rod,
-    Rule,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import Corner, ear, rounded
+from ..design.site import Refused
+from ..geometry.bend import allowance
+from ..geometry.outline import Corner, ear, rounded
+from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.body import Bend, Bought, Existing, Loop, Plate, Rod
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.plates import bend_radius
 from ..rules.welds import leg_for
-from ..site import Refused
 from ..stock.classes import class_for
+from ..words import numbers as shown
 from ._coil import mount_half
 from ._shapes import (
     IN,

@@ -7,33 +7,15 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
-from .. import shown
-from ..model import (
-    Assembly,
-    Bolt,
-    Bought,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rod,
-    Site,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    scale,
-    sub,
-    unit,
-)
-from ..outline import OutlineError, check, mirrored, rectangle
+from ..design.site import Refused
+from ..geometry.outline import OutlineError, check, mirrored, rectangle
+from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.body import Bought, Edge, Loop, Plate, Rod
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec3, add, scale, sub, unit
 from ..rules.welds import leg_for
-from ..site import Refused
 from ..stock.classes import class_for
+from ..words import numbers as shown
 from ._shapes import (
     HORN,
     IN,

@@ -11,30 +11,11 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from ..model import (
-    Assembly,
-    Bolt,
-    Bought,
-    Edge,
-    Family,
-    Frame,
-    Grid,
-    Loop,
-    Member,
-    Plate,
-    Port,
-    Rod,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec2,
-    Vec3,
-    Weld,
-    add,
-    scale,
-)
-from ..outline import check, mirrored, rectangle, tangent
+from ..geometry.outline import check, mirrored, rectangle, tangent
+from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.body import Bought, Edge, Loop, Plate, Rod, Tube, TubeEnd
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec2, Vec3, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ._shapes import (

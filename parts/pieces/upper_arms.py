@@ -6,27 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from ..model import (
-    Assembly,
-    Bought,
-    Family,
-    Frame,
-    Grid,
-    Member,
-    Port,
-    Rod,
-    Site,
-    Tube,
-    TubeEnd,
-    Variable,
-    Vec3,
-    Weld,
-    add,
-    dot,
-    scale,
-    sub,
-    unit,
-)
+from ..model.assembly import Assembly, Member, Port, Weld
+from ..model.body import Bought, Rod, Tube, TubeEnd
+from ..model.family import Family, Grid, Site, Variable
+from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
 from ..rules.welds import leg_for
 from ._shapes import (
     IN,

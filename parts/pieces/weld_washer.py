@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from ..model import Assembly, Bolt, Family, Grid, Member, Plate, Port, Rule, Site, Variable, Weld
-from ..outline import circle
+from ..geometry.outline import circle
+from ..model.assembly import Assembly, Bolt, Member, Port, Weld
+from ..model.body import Plate
+from ..model.family import Family, Grid, Rule, Site, Variable
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
 from ._shapes import IN, STEEL, bolt_size, plate_keys_over, room_rule

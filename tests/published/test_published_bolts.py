@@ -220,7 +220,7 @@ EVERY = [(size, mark) for size in BOLTS for mark in MARKS]
 @pytest.mark.parametrize(("size", "mark"), EVERY)
 def test_every_size_in_every_mark(size: str, mark: str) -> None:
     """SAE J429 and ISO 898-1 by size; a mark of the other system has no strength there. Three quarters of proof, and never more, is what every torque gives."""
-    from soapstone.parts.torque import newton_mm
+    from soapstone.parts.stock.torque import newton_mm
 
     if not classes.fits(mark, size):
         with pytest.raises(ValueError, match="grades are for inch sizes"):
@@ -252,7 +252,7 @@ def test_metric_ultimate_loads(size: str, mark: str) -> None:
 
 @pytest.mark.parametrize(("size", "mark"), TORQUES)
 def test_torques_of_the_table(size: str, mark: str) -> None:
-    from soapstone.parts.torque import LBF_FT, newton_mm
+    from soapstone.parts.stock.torque import LBF_FT, newton_mm
 
     clamp, oiled, dry = TORQUES[size, mark]
     got = newton_mm(size, mark, "dry")
@@ -263,7 +263,7 @@ def test_torques_of_the_table(size: str, mark: str) -> None:
 
 def test_metric_bolt_is_never_tightened_past_its_class() -> None:
     """M20 8.8 dry: 0.2 x 0.75 x 600 x 245 x 20 = 441 N m, 325 ft lb (ISO 898-1 proof, by hand); it used to be given 449 as if it were SAE grade 8."""
-    from soapstone.parts.torque import newton_mm
+    from soapstone.parts.stock.torque import newton_mm
 
     assert newton_mm("M20x2.5", "class 8.8", "dry") / 1000 == pytest.approx(441, rel=1e-3)
     assert newton_mm("M16x2", "class 8.8", "dry") / 1000 == pytest.approx(218.5, rel=1e-3)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from soapstone.parts import bend
+from soapstone.parts.geometry import bend
 from soapstone.parts.rules import all_clauses, frame, plates
 
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216

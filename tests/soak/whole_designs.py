@@ -21,7 +21,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "helpers"))
 
 from anyjob import Change, a_change, apply, demo, outcome, shrunk, typed
 from soapstone.layout.job.fields import FIELDS

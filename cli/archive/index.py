@@ -1,0 +1,253 @@
+"""The archive's index: what each revision holds, for lists and searches. It is made from the records, brought up to date whenever it is opened, and may be deleted at any time."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from ...layout.faults import SoapstoneError
+from ...layout.job.load import SLUG
+from . import log
+from .store import NAME, OWN, Archive
+
+VERSION = 4
+TABLES = """
+create table file(path text primary key, mtime integer, size integer);
+create table rev(chassis text, letter text, date text, who text, note text, level text, changed integer, parts integer, primary key(chassis, letter));
+create table word(chassis text, letter text, name text, value text);
+create table link(chassis text, letter text, sheet text, heat text, part text, welds text);
+create index word_rev on word(chassis, letter);
+"""
+
+
+class Found(NamedTuple):
+    """One hit: revision, field, value."""
+
+    chassis: str
+    letter: str
+    name: str
+    value: str
+
+
+def open_index(store: Archive) -> sqlite3.Connection:
+    """The index, up to date. Beside the archive where that can be written, in memory otherwise; a broken one is made anew."""
+    path = store.folder / "index.sqlite"
+    for target in (str(path), ":memory:"):
+        try:
+            if target != ":memory:" and not store.folder.is_dir():
+                continue
+            db = _ready(target)
+            refresh(db, store)
+            return db
+        except sqlite3.DatabaseError:
+            if target == ":memory:":
+                raise
+            try:
+                path.unlink(missing_ok=True)
+                db = _ready(target)
+                refresh(db, store)
+                return db
+            except (sqlite3.DatabaseError, OSError):
+                continue
+    raise AssertionError("an index in memory can always be made")
+
+
+def _ready(target: str) -> sqlite3.Connection:
+    db = sqlite3.connect(target, timeout=10.0)
+    if db.execute("pragma user_version").fetchone()[0] != VERSION:
+        for (name,) in db.execute("select name from sqlite_master where type = 'table'").fetchall():
+            db.execute(f"drop table {name}")
+        db.executescript(TABLES)
+        db.execute(f"pragma user_version = {VERSION}")
+        db.commit()
+    return db
+
+
+def record_files(store: Archive) -> dict[str, tuple[int, int]]:
+    """Every record and event file with when it changed and its size, by path from the archive."""
+    import os
+
+    found = {}
+    with os.scandir(store.folder) as folders:
+        for f in folders:
+            if f.is_dir() and SLUG.fullmatch(f.name) and f.name not in OWN:
+                with os.scandir(f.path) as files:
+                    for e in files:
+                        if NAME.fullmatch(e.name):
+                            s = e.stat()
+                            found[f"{f.name}/{e.name}"] = (s.st_mtime_ns, s.st_size)
+    return found
+
+
+def refresh(db: sqlite3.Connection, store: Archive) -> None:
+    """Take in what is new or changed, forget what is gone."""
+    there = record_files(store)
+    known = {p: (m, s) for p, m, s in db.execute("select path, mtime, size from file")}
+    stale = {p.partition("/")[0] for p in there.keys() ^ known.keys()} | {
+        p.partition("/")[0] for p in there.keys() & known.keys() if there[p] != known[p]
+    }
+    if not stale:
+        return
+    for chassis in stale:
+        for table in ("rev", "word", "link"):
+            db.execute(f"delete from {table} where chassis = ?", (chassis,))
+        db.execute("delete from file where path like ?", (f"{chassis}/%",))
+        _take(db, store, chassis)
+        db.executemany(
+            "insert or replace into file values(?, ?, ?)",
+            [(p, *there[p]) for p in there if p.startswith(f"{chassis}/")],
+        )
+    db.commit()
+
+
+def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
+    try:
+        records = store.records(chassis)
+    except SoapstoneError:
+        return  # verify names what is damaged
+    before: dict[str, str] = {}
+    carried: dict[tuple[str, str], list[str]] = {}
+    for r in records:
+        try:
+            events = [e.data for e in store.events(chassis, r.letter)]
+        except SoapstoneError:
+            events = []
+        level = next(
+            (e["value"] for e in reversed(events) if e["kind"] == "signed"),
+            r.data.get("level", "tack"),
+        )
+        db.execute(
+            "insert or replace into rev values(?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                chassis,
+                r.letter,
+                r.data.get("date", ""),
+                r.data.get("by", ""),
+                r.data.get("note", ""),
+                level,
+                len(r.data.get("changed", ())),
+                len(r.data["parts"]),
+            ),
+        )
+        words = dict(_words(r.data, events))
+        db.executemany(
+            "insert into word values(?, ?, ?, ?)",
+            [(chassis, r.letter, k, v) for k, v in words.items() if before.get(k) != v],
+        )
+        db.executemany(
+            "insert into link values(?, ?, ?, ?, ?, ?)",
+            [(chassis, r.letter, *row) for row in _links(r.data, events, carried)],
+        )
+        before = words
+
+
+def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tuple[str, str]]:
+    for k in ("note", "by", "date", "tool", "level"):
+        if record.get(k):
+            yield k, str(record[k])
+    for p in record["parts"]:
+        yield (
+            p["part"],
+            " ".join(
+                str(p.get(k, "")) for k in ("name", "stock", "steel", "revision", "fingerprint")
+            ).strip(),
+        )
+    for k, v in record.get("typed", {}).items():
+        yield f"typed {k}", str(v)
+    for k, v in record.get("values", {}).items():
+        yield f"solved {k}", str(v)
+    for i, r in enumerate(log.rows(events), 1):
+        yield f"{r.kind} {i}", " ".join(r[1:]).strip()
+
+
+def steel(
+    record: Mapping[str, Any],
+    events: Sequence[Mapping[str, Any]],
+    carried: dict[tuple[str, str], list[str]],
+) -> Iterator[tuple[str, str, list[str]]]:
+    """Part, sheet (or stock) and every heat it may be of. ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter keeps the steel it was cut
+    from, and a heat entered later stands beside the earlier."""
+    heats = log.heats(events)
+    sheets: dict[str, list[str]] = {}
+    for sheet, parts in record.get("sheets", {}).items():
+        for part in parts:
+            sheets.setdefault(part, []).append(sheet)
+    for p in record["parts"]:
+        part, stock = p["part"], p.get("stock", "")
+        on = sheets.get(part, [])
+        own = carried.setdefault((part, p["revision"]), [])
+        own += [
+            h for n in dict.fromkeys((part, *on, stock)) for h in heats.get(n, ()) if h not in own
+        ]
+        for sheet in on or [stock]:
+            elsewhere = {h for s in on if s != sheet for h in heats.get(s, ())}
+            of_this = {h for n in (sheet, part, stock) for h in heats.get(n, ())}
+            yield part, sheet, [h for h in own if h in of_this or h not in elsewhere]
+
+
+def _links(
+    record: dict[str, Any],
+    events: list[dict[str, Any]],
+    carried: dict[tuple[str, str], list[str]],
+) -> Iterator[tuple[str, str, str, str]]:
+    """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows."""
+    welds: dict[str, list[str]] = record.get("welds", {})
+    for part, sheet, heats in steel(record, events, carried):
+        on = sheet if sheet in record.get("sheets", {}) else ""
+        for heat in heats or [""]:
+            yield on, heat, part, " ".join(welds.get(part, ()))
+
+
+def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:
+    """Every revision, or those of one chassis, in order."""
+    rows = db.execute(
+        "select chassis, letter, date, who, note, level, changed, parts from rev"
+        + (" where chassis = ?" if chassis else "")
+        + " order by chassis, length(letter), letter",
+        (chassis,) if chassis else (),
+    ).fetchall()
+    return [
+        dict(
+            zip(
+                ("chassis", "letter", "date", "by", "note", "level", "changed", "parts"),
+                r,
+                strict=True,
+            )
+        )
+        for r in rows
+    ]
+
+
+def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Found]:
+    """Fields in whose name or value every word stands, each where it first came in."""
+    where = " and ".join(
+        "(name like ? escape '~' or value like ? escape '~' or chassis like ? escape '~')"
+        for _ in words
+    )
+    safe = [w.replace("~", "~~").replace("%", "~%").replace("_", "~_") for w in words]
+    args = [x for w in safe for x in (f"%{w}%",) * 3]
+    return [
+        Found(*r)
+        for r in db.execute(
+            f"select chassis, letter, name, value from word where {where} order by chassis, length(letter), letter, name limit ?",
+            (*args, most),
+        )
+    ]
+
+
+def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
+    """Rows of chassis, revisions, sheet, heat, part and welds in which one is ``what``; both ways. Revisions in which nothing of it changed stand in one row."""
+    q = """select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (select * from link where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis)) or lower(part) like ?2
+           or ' ' || lower(welds) || ' ' like ?3 order by chassis, length(letter), letter) group by chassis, sheet, heat, part, welds order by chassis, sheet, part"""
+    found = db.execute(q, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))
+    return [
+        dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), r, strict=True))
+        for r in found
+    ]
+
+
+def as_json(rows: list[Any]) -> str:
+    """Rows as printed with --json."""
+    return json.dumps([r._asdict() if hasattr(r, "_asdict") else r for r in rows], indent=1)

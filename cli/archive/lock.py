@@ -1,0 +1,72 @@
+"""One writer at a time: a file that names the process that holds it."""
+
+from __future__ import annotations
+
+import os
+import socket
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from ...layout.faults import Exit, Fault, SoapstoneError
+from .. import disk
+
+STALE = 600.0
+"""Seconds after which a lock nobody on this machine holds is taken for left behind."""
+
+
+def _holder(path: Path) -> str:
+    try:
+        return path.read_text()[:80]
+    except OSError:
+        return ""
+
+
+def _left_behind(path: Path) -> bool:
+    """Whether a lock's process is gone: on this machine by its number, else by the lock's age."""
+    host, _, pid = _holder(path).rpartition(" ")
+    try:
+        if host == socket.gethostname() and pid.isdigit():
+            os.kill(int(pid), 0)
+            return False
+        return time.time() - path.stat().st_mtime > STALE
+    except ProcessLookupError:
+        return True
+    except OSError:
+        return False
+
+
+@contextmanager
+def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
+    """One writer a chassis at a time. Waits, then says who holds it; a lock its process left behind is taken over."""
+    me = f"{socket.gethostname()} {os.getpid()}"
+    until = time.monotonic() + wait
+    while True:
+        try:
+            disk.new_file(path, me.encode())
+            break
+        except FileExistsError:
+            if _left_behind(path):
+                disk.DISK.drop(path)
+            elif time.monotonic() > until:
+                raise SoapstoneError(
+                    Exit.DISK,
+                    [
+                        Fault(
+                            f"{chassis}",
+                            _holder(path),
+                            "nobody else writing",
+                            "somebody releases this chassis right now: wait and do it again; if nobody does, delete the file .lock in its folder",
+                        )
+                    ],
+                ) from None
+            else:
+                time.sleep(0.05)
+    try:
+        yield
+    finally:
+        try:
+            disk.DISK.drop(path)
+        except OSError:
+            pass  # what was written stands; the lock goes with this process

@@ -1,0 +1,231 @@
+"""One side's facts, always shown as if it were the left."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from ...layout.graph import Graph
+from ...layout.job.fields import FIELDS, pattern
+from ...layout.job.load import OVERRIDES
+from ...layout.job.owed import needed
+from ...layout.loads import Forces, adjusted, forces, needs
+from ...layout.quantities import Key, Side
+from ..model.assembly import Port
+
+
+class Waiting(Exception):
+    """A part needs readings that are not there."""
+
+    def __init__(self, keys: tuple[Key, ...]) -> None:
+        self.keys = keys
+        super().__init__(", ".join(map(str, keys)))
+
+
+class PortMissing(Exception):
+    """A part stands on something that could not be made."""
+
+
+class SlipError(Exception):
+    """A slip of the program: a name that no field, result, force, port or list of words has. Never caught on the way to the shop."""
+
+
+class Refused(Exception):
+    """A part must not be made from these readings; the message says why and the way out."""
+
+
+FORCES = frozenset(("joint", "lower", "upper_vec", "upper", "coil", "stop", "bend", "axial", "bar"))
+LOAD_KEYS = tuple(
+    Key(n, "C")
+    for n in (
+        "spring.axle_load",
+        "spring.unsprung",
+        "spring.rate",
+        "axle.wheel_track",
+        "frame.wheelbase",
+        "travel.bump",
+        "travel.droop",
+        "travel.stop_free",
+        "travel.stop_compressed",
+        "arms.tube_od",
+        "arms.tube_wall",
+        "travel.cg_height",
+    )
+)
+
+
+def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
+    """The load cases of a layout, worked once. Waiting names the readings owed."""
+    kept: dict[Any, tuple[Forces, ...]] = solved.__dict__.setdefault("_forces", {})
+    if factors not in kept:
+        owed = needs(solved.values)
+        if owed:
+            raise Waiting(
+                tuple(sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})}))
+            )
+        try:
+            kept[factors] = forces(solved.values, adjusted(dict(factors)))
+        except KeyError as e:
+            key = e.args[0] if isinstance(e.args[0], Key) else Key(str(e.args[0]), "C")
+            if pattern(key.name) not in FIELDS and key.name not in _results(solved):
+                raise
+            raise Waiting(tuple(sorted(solved.rests_on(key)))) from None
+    return kept[factors]
+
+
+def _results(solved: Graph) -> frozenset[str]:
+    """Names of every quantity of a set-out, gathered once."""
+    kept: frozenset[str] | None = solved.__dict__.get("_result_names")
+    if kept is None:
+        kept = solved.__dict__["_result_names"] = frozenset(
+            k.name for k in (*solved.system.keys, *solved.derived)
+        )
+    return kept
+
+
+def _given(solved: Graph) -> frozenset[str]:
+    """Names of every reading, gathered once."""
+    kept: frozenset[str] | None = solved.__dict__.get("_given_names")
+    if kept is None:
+        kept = solved.__dict__["_given_names"] = frozenset(k.name for k in solved.readings)
+    return kept
+
+
+SET_ASIDE = tuple(f"override.{name}" for name in OVERRIDES)
+"""Words of [override]: rules a job may set aside."""
+SIGNED = frozenset(("axle.casting_from", "axle.casting_to"))
+"""Center quantities measured across the truck, left positive, whose name does not end in .y."""
+
+
+_MIRRORED = {
+    "left": "right",
+    "right": "left",
+    "left hand": "right hand",
+    "right hand": "left hand",
+}
+"""Words that change places in a mirror: a right-hand coil on the right, shown as if it were the left, winds left."""
+
+
+class SideView:
+    """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
+
+    A center value whose name ends in ".y" is negated on the right, so that the right looks like a left.
+    """
+
+    def __init__(
+        self,
+        solved: Graph,
+        side: Side,
+        words: Mapping[str, str],
+        shop: Any,
+        ports: Mapping[str, Port],
+    ) -> None:
+        self.solved, self.side, self.words, self.shop, self.ports = solved, side, words, shop, ports
+        self.read: set[Key] = set()
+
+    def q(self, key: str) -> float:
+        """Value at this side, or of the centre. Waiting names the readings owed."""
+        for k in (Key(key, self.side), Key(key, "C")):
+            if k in self.solved.values:
+                self.read.add(k)
+                value = self.solved.values[k]
+                return (
+                    -value
+                    if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED)
+                    else value
+                )
+        raise Waiting(tuple(sorted(self.solved.rests_on(self._known(key)))))
+
+    def _known(self, name: str) -> Key:
+        """The key a name has here. SlipError where neither a field nor a result has that name."""
+        if pattern(name) not in FIELDS and name not in _results(self.solved):
+            raise SlipError(f"no field and no result is called {name!r}")
+        return self._own(name)
+
+    def _own(self, name: str) -> Key:
+        """The key a name has here: a field's or a result's, of this side or of the centre."""
+        field = FIELDS.get(pattern(name))
+        centre = not field.sided if field else Key(name, "C") in self.solved.equations
+        return Key(name, "C" if centre else self.side)
+
+    def pair(self, key: str) -> tuple[float, float]:
+        """Left and right value of a sided quantity."""
+        found = []
+        for side in ("L", "R"):
+            k = Key(key, side)  # type: ignore[arg-type]
+            if k not in self.solved.values:
+                self._known(key)
+                raise Waiting(tuple(sorted(self.solved.rests_on(k))))
+            self.read.add(k)
+            found.append(self.solved.values[k])
+        return found[0], found[1]
+
+    def other(self, key: str) -> float:
+        """Value of a sided quantity on the far side, outward positive."""
+        left, right = self.pair(key)
+        return left if self.side == "R" else right
+
+    def there(self, key: str) -> bool:
+        """Whether there is a number, and no word about it where there is none."""
+        self._known(key)
+        return any(k in self.solved.values for k in (Key(key, self.side), Key(key, "C")))
+
+    def has(self, key: str) -> bool:
+        """Whether it is there; Waiting if it is owed or waits itself, so that nothing is made as if it were not asked for."""
+        if self.there(key):
+            return True
+        if needed(key, self.words, _given(self.solved)):
+            raise Waiting((self._own(key),))
+        for k in (Key(key, self.side), Key(key, "C")):
+            if k in self.solved.equations and self.solved.role(k) == "waiting":
+                raise Waiting(tuple(sorted(self.solved.rests_on(k))))
+        return False
+
+    def word(self, key: str) -> str:
+        """A word of the job file, empty if it was not asked for; Waiting if it is owed. On the right, "left" and "right" change places."""
+        if pattern(key) not in FIELDS and key not in SET_ASIDE:
+            raise SlipError(f"no word field is called {key!r}")
+        found = self.words.get(key, "")
+        if found:
+            self.read.add(Key(key, "C"))
+        elif needed(key, self.words, _given(self.solved)):
+            raise Waiting((Key(key, "C"),))
+        return _MIRRORED.get(found, found) if self.side == "R" else found
+
+    def need(self, key: str) -> str:
+        """A word that must be there; Waiting if it is not."""
+        found = self.word(key)
+        if not found:
+            raise Waiting((Key(key, "C"),))
+        return found
+
+    def force(self, joint: str) -> Any:
+        """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward: "joint", "lower", "upper_vec"; or (cases,) "bend", "axial",
+        "upper", "coil", "stop", "bar". Waiting names the readings owed."""
+        if joint not in FORCES:
+            raise SlipError(f"no load case gives a force at {joint!r}")
+        rows = forces_of(self.solved, tuple(sorted(self.shop.loads.items())))
+        self.read |= set(LOAD_KEYS) & set(self.solved.values)
+        i = 1 if self.side == "R" else 0
+        found = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
+        return found * (1.0, -1.0, 1.0) if found.ndim == 2 and self.side == "R" else found
+
+    def open_face(self) -> str:
+        """The rail's face where there is no wall: "inner" or "side" of a channel, empty for a box."""
+        if self.word("frame.section") != "channel":
+            return ""
+        return {"inboard": "inner", "outboard": "side"}[self.word("frame.open_side")]
+
+    def port(self, name: str) -> Port:
+        """What an earlier family gave on this side, or in the centre. Refused where the rail has no wall to carry it."""
+        if name in self.ports:
+            return self.ports[name]
+        if name.startswith("rail.") and name.rpartition(".")[2] == self.open_face():
+            face = "inner" if name.endswith("inner") else "outer"
+            raise Refused(
+                f"the rail is a channel open on its {face} face: there is no wall there for this part to stand on. Box the rail there and "
+                "give it as boxed, or have this part designed by hand"
+            )
+        raise PortMissing(name)

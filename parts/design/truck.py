@@ -1,0 +1,330 @@
+"""From the layout to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Mapping
+from functools import cache
+from typing import Any, NamedTuple
+
+from ...layout import reader
+from ...layout.graph import Graph
+from ...layout.quantities import Key, Side
+from .. import pieces, stock
+from ..geometry import outline
+from ..geometry.outline import OutlineError
+from ..model.assembly import Assembly, Part, Port
+from ..model.body import Plate
+from ..model.family import Family, Variable
+from ..pieces._shapes import NO_LIMIT
+from ..verdict.findings import Verdict
+from ..words.numbers import worded
+from . import assemble, finish, interlock, sizing, vocabulary
+from .part_numbers import in_order, shared_title
+from .site import PortMissing, Refused, SideView, SlipError, Waiting
+
+
+class Truck(NamedTuple):
+    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out;
+    ``behind``: family and side that was not made because what it stands on was not -> the first cause, in one of the other two.
+    ``made_by``: member -> its family's file. ``words``: the job's. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
+
+    assembly: Assembly
+    parts: tuple[Part, ...]
+    checks: tuple[sizing.Check, ...]
+    picks: Mapping[str, sizing.Pick]
+    waiting: Mapping[str, tuple[Key, ...]]
+    failed: Mapping[str, str]
+    reads: Mapping[str, frozenset[Key]]
+    singles: tuple[Part, ...] = ()
+    made_by: Mapping[str, str] = {}  # noqa: RUF012
+    words: Mapping[str, str] = {}  # noqa: RUF012
+    behind: Mapping[str, str] = {}  # noqa: RUF012
+
+
+@cache
+def families() -> tuple[tuple[str, Family], ...]:
+    """Every family in the folder, each after what gives it its ports. SlipError for a cycle."""
+    found = {}
+    for m in sorted(pkgutil.iter_modules(pieces.__path__), key=lambda m: m.name):
+        if not m.name.startswith("_"):
+            found[m.name] = importlib.import_module(f"{pieces.__name__}.{m.name}").FAMILY
+    order: list[tuple[str, Family]] = []
+    given = {name for f in found.values() for name in f.gives}
+    done: set[str] = set()
+    while found:
+        ready = [n for n, f in found.items() if not (set(f.needs) & given) - done]
+        if not ready:
+            raise SlipError(f"part families wait for each other: {', '.join(found)}")
+        for n in ready:
+            order.append((n, found[n]))
+            done |= set(found.pop(n).gives)
+    return tuple(order)
+
+
+class _Builder:
+    """Builds families one by one; what one gives, the next stands on."""
+
+    def __init__(
+        self,
+        solved: Graph,
+        words: Mapping[str, str],
+        pins: Mapping[str, Mapping[str, Any]],
+        shop: stock.Shop,
+        chassis: str,
+    ) -> None:
+        self.solved, self.words, self.pins, self.shop, self.chassis = (
+            solved,
+            words,
+            pins,
+            shop,
+            chassis,
+        )
+        self.ports: dict[Side, dict[str, Port]] = {"L": {}, "R": {}, "C": {}}
+        self.made: list[Assembly] = []
+        self.checks: list[sizing.Check] = []
+        self.picks: dict[str, sizing.Pick] = {}
+        self.waiting: dict[str, tuple[Key, ...]] = {}
+        self.failed: dict[str, str] = {}
+        self.behind: dict[str, str] = {}
+        self.reads: dict[str, frozenset[Key]] = {}
+        self.lost: dict[tuple[str, Side], str] = {}
+        self.made_by: dict[str, str] = {}
+
+    def both(self, name: str, f: Family) -> None:
+        """A family on its two sides. Where one side would be made of other stock than the other, both take the heavier, so that a shop does not make a part
+        twice over a hair of load; a size the job pins, or one the other side cannot take, stands as it is."""
+        own = self.pins.get(name) or {}
+        pins = own
+        try:
+            left, right = (self._pick(f, side, own) for side in ("L", "R"))
+            if not left.broken and not right.broken:
+                heavier = {
+                    v.name: max(
+                        left.chosen[v.name], right.chosen[v.name], key=_weight(v, self.shop)
+                    )
+                    for v in f.variables
+                    if v.unit in ("plate", "tube", "bolt")
+                    and v.name not in own
+                    and left.chosen[v.name] != right.chosen[v.name]
+                }
+                if heavier and not any(
+                    self._pick(f, side, {**own, **heavier}).broken for side in ("L", "R")
+                ):
+                    pins = {**own, **heavier}
+        except (Waiting, PortMissing, Refused, OutlineError):
+            pass  # it is said when that side is built
+        for side in ("L", "R"):
+            self.run(name, f, side, pins)
+
+    def _pick(self, f: Family, side: Side, pins: Mapping[str, Any]) -> sizing.Pick:
+        return sizing.size(f, self._site(side), f"{f.code}.{side}", pins)
+
+    def _site(self, side: Side) -> SideView:
+        return SideView(
+            self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]}
+        )
+
+    def run(self, name: str, f: Family, side: Side, pins: Mapping[str, Any]) -> None:
+        """One family on one side; faults are kept by name, the rest goes on."""
+        who = f"{f.title} {f.code}.{side}"
+        site = self._site(side)
+        try:
+            pick = sizing.size(f, site, f"{f.code}.{side}", pins)
+            self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
+            self.picks[f"{f.code}.{side}"] = pick
+            if pick.broken:
+                raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
+            made = vocabulary.checked(f.build(pick.chosen, site))
+            ports = made.ports
+            placed = interlock.locked(
+                assemble.sided(assemble.mirror(made) if side == "R" else made, side), self.shop
+            )
+            self._sound(placed)
+        except Waiting as w:
+            self.waiting[who] = w.keys
+        except PortMissing as p:
+            self._stands_on(who, f, side, str(p))
+        except (Refused, OutlineError) as e:
+            self.failed[who] = str(e)
+        else:
+            self.ports[side] |= {
+                k: p
+                if side != "C" or p.member.endswith(".C")
+                else p._replace(member=f"{p.member}.C")
+                for k, p in ports.items()
+            }
+            self.made.append(placed._replace(ports={}))
+            self.reads |= {m.code: frozenset(site.read) for m in placed.members}
+            self.made_by |= {m.code: name for m in placed.members}
+            return
+        self.lost |= {(g, side): who for g in f.gives}
+
+    def _sound(self, placed: Assembly) -> None:
+        """Refused for a plate of this family that cannot be cut, or for one of another family that its bolts spoil."""
+        both = [*self.made, placed]
+        bolts = tuple(b for a in both for b in a.bolts)
+        passed = {c for b in placed.bolts for c in b.through}
+        own = {m.code for m in placed.members}
+        whole = Assembly(bolts=bolts)
+        for m in (m for a in both for m in a.members if m.code in own | passed):
+            finish.sound(m, whole, self.shop)
+
+    def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
+        if not any(port in other.gives for _, other in families()):
+            raise SlipError(f"{who} stands on {port!r}, which no family gives")
+        cause = self.lost.get((port, side)) or self.lost.get((port, "C")) or f"nothing makes {port}"
+        place = Key(f"{port.rpartition('.')[0]}.x", side if side != "C" else "L")
+        if place in self.solved.equations and place not in self.solved.values:
+            self.waiting[who] = tuple(sorted(self.solved.rests_on(place)))
+        elif cause in self.waiting:
+            self.waiting[who] = self.waiting[cause]
+        elif cause in self.failed or cause in self.behind:
+            self.behind[who] = self.behind.get(cause, cause)
+        else:
+            self.failed[who] = cause
+
+
+def _weight(v: Variable, shop: stock.Shop) -> Callable[[Any], float]:
+    """Which of two choices of stock is the heavier: tubes by their steel, plates and bolts by their place in the list, smallest first."""
+    if v.unit == "tube":
+        return lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall
+    order = list(v.values(shop))
+    return lambda k: float(order.index(k))
+
+
+def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
+    """A warning for each plate that the shop's cutting table cannot hold either way round."""
+    found = []
+    for p in parts:
+        if isinstance(p.member.body, Plate):
+            x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
+            over = max(
+                a / b for a, b in zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True)
+            )
+            if over > 1.0:
+                found.append(
+                    sizing.Check(
+                        p.id,
+                        "plate fits on the cutting table",
+                        "shop setting",
+                        over,
+                        1.0,
+                        "ratio",
+                        must=False,
+                    )
+                )
+    return found
+
+
+def _why(pick: sizing.Pick) -> str:
+    """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
+    rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
+    said = []
+    for says in pick.broken:
+        c = rows.get(says)
+        size = (
+            ""
+            if c is None
+            else f" (needs {reader.fine(c.demand)}, there is {reader.fine(c.capacity)})"
+            if c.unit == "mm"
+            else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
+        )
+        said.append(f"cannot be met: {worded(says)}{size}")
+    return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
+
+
+def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
+    """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in stock serves at all."""
+    found = sizing.fight(f, site, pins) if pins else None
+    if found is None:
+        return ""
+    said = "; ".join(
+        f"{' and '.join(f'{n} = {pins[n]}' for n in names)} cannot be: {rule}"
+        for names, rule in found.sets
+    )
+    if not found.release:
+        return f". Pins: {said}. No pin let go would help: stock another size"
+    then = ", ".join(f"{n} becomes {_size(found.then[n])}" for n in found.release)
+    return f". Pins that fight: {said}. Shortest way out: let go of {' and '.join(found.release)}; {then}"
+
+
+def _size(value: Any) -> str:
+    """A size as the shop says it."""
+    return reader.fine(value) if isinstance(value, float) else str(value)
+
+
+def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
+    """Which sides a family is built on."""
+    if f.where == "centre":
+        return ("C",)
+    if f.where == "one side":
+        return ("L",) if solved.values.get(Key(f.side_of, "C"), 1.0) > 0 else ("R",)
+    return ("L", "R")
+
+
+def design(
+    solved: Graph,
+    words: Mapping[str, str],
+    pins: Mapping[str, Mapping[str, Any]],
+    chassis: str,
+    shop: stock.Shop | None = None,
+) -> Truck:
+    """Every part that can be made from what is solved; the rest says what it waits for or why not."""
+    b = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
+    for name, f in families():
+        sides = sides_of(f, solved)
+        if len(sides) == 2:
+            b.both(name, f)
+        else:
+            b.run(name, f, sides[0], b.pins.get(name) or {})
+    whole = assemble.merge(b.made)
+    # bolts of one family pass plates of another: holes are made again with every bolt known
+    singles = finish.finish(whole, b.shop, chassis)
+    return Truck(
+        whole,
+        paired(singles),
+        (*b.checks, *_too_large(singles, b.shop)),
+        b.picks,
+        b.waiting,
+        b.failed,
+        b.reads,
+        singles,
+        b.made_by,
+        words,
+        b.behind,
+    )
+
+
+def relettered(
+    t: Truck,
+    shop: stock.Shop,
+    chassis: str,
+    letters: Mapping[str, str],
+    firsts: Mapping[str, str] | None = None,
+) -> Truck:
+    """The same truck with released revision letters on its parts instead of draft marks; ``firsts``: the chassis a part was first released for, whose number it keeps."""
+    singles = finish.finish(t.assembly, shop, chassis, letters, firsts)
+    return t._replace(parts=paired(singles), singles=singles)
+
+
+def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """What is cut alike becomes one row with how many and where to; it keeps place and id of the first."""
+    kept: dict[tuple[str, str], list[Part]] = {}
+    for p in sorted(parts, key=lambda p: in_order(p.id)):
+        kept.setdefault((p.number, p.hand), []).append(p)
+    rows = [
+        each[0]._replace(
+            quantity=sum(p.quantity for p in each),
+            places=tuple(p.id for p in each),
+            member=each[0].member._replace(title=shared_title(p.member.title for p in each)),
+        )
+        for each in kept.values()
+    ]
+    return tuple(sorted(rows, key=lambda p: (not is_plate(p), p.id)))
+
+
+def is_plate(p: Part) -> bool:
+    """Whether a part is cut from plate."""
+    return isinstance(p.member.body, Plate)

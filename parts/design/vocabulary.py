@@ -1,0 +1,85 @@
+"""The closed lists of words a family may write in its members, bolts, welds and scribes. A word outside them would be taken for another one somewhere: it is a slip of the program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import get_args, get_type_hints
+
+from ..model.assembly import Assembly, Bolt, Scribe, Weld
+from ..model.body import TubeEnd
+from .numbering import AFTER, FIXED_AFTER
+from .site import SlipError
+
+CARES = frozenset(
+    (
+        AFTER,
+        "bolt through",
+        "bolted to the rail while welding",
+        "bushing out",
+        "closes the cell: no gap",
+        "coil out",
+        "crossmember bolted up while welding",
+        "dummy sleeve in",
+        "ends free",
+        "flanges bolted together with the shim",
+        "joint out",
+        "nut in first",
+        "on the bench, flanges bolted to a stiff bar",
+        "opposite sides alternately",
+        "opposite sides in turn",
+        "points free",
+        "rosettes first",
+        "seals out",
+        "shock out",
+        "stop out",
+    )
+)
+"""What a weld's care may say."""
+FITS = ("close", "normal")
+MOVES = ("x", "y", "z", "turn", "slot")
+CHOICES = {
+    (t, name): get_args(get_type_hints(t)[name])
+    for t, names in (
+        (Bolt, ("duty",)),
+        (Weld, ("kind", "face")),
+        (Scribe, ("role",)),
+        (TubeEnd, ("kind",)),
+    )
+    for name in names
+}
+"""Words of the model's own Literals, by type and field."""
+
+
+def checked(a: Assembly) -> Assembly:
+    """The assembly, every word of it known. SlipError names each thing and word that is not."""
+    wrong = list(_strange(a))
+    if wrong:
+        raise SlipError("; ".join(wrong))
+    return a
+
+
+def _strange(a: Assembly) -> Iterator[str]:
+    for m in a.members:
+        yield from _one_of(m.code, "fixed after", m.fixed_after, FIXED_AFTER)
+        for way in m.moves:
+            yield from _one_of(m.code, "moves", way, MOVES)
+        for end in getattr(m.body, "ends", ()):
+            yield from _one_of(m.code, "end", end.kind, CHOICES[TubeEnd, "kind"])
+    for b in a.bolts:
+        yield from _one_of(b.id, "duty", b.duty, CHOICES[Bolt, "duty"])
+        if b.hole not in FITS and not b.hole.replace(".", "", 1).isdigit():
+            yield f"{b.id}: hole {b.hole!r} is neither a fit nor a diameter"
+    for w in a.welds:
+        yield from _one_of(w.id, "kind", w.kind, CHOICES[Weld, "kind"])
+        yield from _one_of(w.id, "face", w.face, CHOICES[Weld, "face"])
+        for care in w.care:
+            yield from _one_of(w.id, "care", care, CARES)
+    for s in a.scribes:
+        yield from _one_of(f"scribe on {s.on}", "role", s.role, CHOICES[Scribe, "role"])
+
+
+def _one_of(
+    who: str, what: str, word: str, known: tuple[str, ...] | frozenset[str]
+) -> Iterator[str]:
+    if word not in known:
+        yield f"{who}: {what} {word!r} is none of {', '.join(sorted(known))}"

@@ -1,0 +1,71 @@
+"""What a part family is: its variables, its rules, how it is built, and the side of the truck it is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Literal, NamedTuple, Protocol
+
+from .assembly import Assembly, Port
+from .vectors import Array
+
+Grid = Mapping[str, Any]
+
+
+class Site(Protocol):
+    """One side's facts, always shown as if it were the left; notes every key that is read."""
+
+    side: Literal["L", "R", "C"]
+    shop: Any
+    words: Mapping[str, str]
+
+    def q(self, key: str) -> float: ...
+    def pair(self, key: str) -> tuple[float, float]: ...
+    def other(self, key: str) -> float: ...
+    def word(self, key: str) -> str: ...
+    def need(self, key: str) -> str: ...
+    def has(self, key: str) -> bool: ...
+    def there(self, key: str) -> bool: ...
+    def open_face(self) -> str: ...
+    def force(self, joint: str) -> Array: ...
+    def port(self, name: str) -> Port: ...
+
+
+class Variable(NamedTuple):
+    """One choice of a family: values from the shop, narrowed by ``[pin.<family>]`` of the job file."""
+
+    name: str
+    unit: str
+    values: Callable[[Any], Any]
+    preferred: Any = None
+
+
+class Rule(NamedTuple):
+    """A clause applied to a family: ``args`` builds its keyword arguments on the grid."""
+
+    name: str
+    clause: Any
+    args: Callable[[Grid, Site], Mapping[str, Any]]
+    says: str
+
+
+class Family(NamedTuple):
+    """One part family: ``FAMILY`` of one file in ``parts/pieces``, found by listing the folder.
+
+    ``needs``/``gives`` are port names and set the build order. ``build(d, s)`` is pure, for the left only: sizes come
+    from ``d``, places from ``s``. ``mass(v, s)`` and the rules' ``args(v, s)`` work on the broadcast grid.
+
+    For a variable of unit "plate" the grid holds v["plate"] (index), v["plate.t"] (smaller of nominal and measured),
+    v["plate.fy"], v["plate.fu"]; ``d`` of the winner holds d["plate"] (stock key), d["plate.t"] (nominal),
+    d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt": ".d", ".hole" (close fit), ".as" (stress area), ".fu".
+    Unit "tube": ".od", ".wall", ".fy". Any other unit: the number itself."""
+
+    code: str
+    title: str
+    where: Literal["each side", "centre", "one side"]
+    needs: tuple[str, ...]
+    gives: tuple[str, ...]
+    variables: tuple[Variable, ...]
+    rules: tuple[Rule, ...]
+    mass: Callable[[Grid, Site], Any]
+    build: Callable[[Mapping[str, Any], Site], Assembly]
+    side_of: str = ""

@@ -1,0 +1,80 @@
+"""Vectors and frames in truck coordinates, lengths in mm. Plain tuples, so that bodies stay hashable and exact."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Vec2 = tuple[float, float]
+Vec3 = tuple[float, float, float]
+Array = NDArray[np.float64]
+
+
+def add(a: Vec3, b: Vec3) -> Vec3:
+    """a + b."""
+    return (a[0] + b[0], a[1] + b[1], a[2] + b[2])
+
+
+def sub(a: Vec3, b: Vec3) -> Vec3:
+    """a - b."""
+    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
+
+
+def scale(a: Vec3, k: float) -> Vec3:
+    """k a."""
+    return (a[0] * k, a[1] * k, a[2] * k)
+
+
+def dot(a: Vec3, b: Vec3) -> float:
+    """a . b."""
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def cross(a: Vec3, b: Vec3) -> Vec3:
+    """a x b."""
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def unit(a: Vec3) -> Vec3:
+    """a / |a|; ValueError for a zero vector."""
+    n = math.sqrt(dot(a, a))
+    if n == 0.0:
+        raise ValueError("a zero vector has no direction")
+    return (a[0] / n, a[1] / n, a[2] / n)
+
+
+class Frame(NamedTuple):
+    """Part to truck: always a proper rotation. ``x`` and ``z`` are orthonormal."""
+
+    origin: Vec3
+    x: Vec3
+    z: Vec3
+
+    @property
+    def y(self) -> Vec3:
+        return cross(self.z, self.x)
+
+    def out(self, p: Vec3) -> Vec3:
+        """Part point to truck point."""
+        y = self.y
+        return tuple(
+            self.origin[i] + p[0] * self.x[i] + p[1] * y[i] + p[2] * self.z[i] for i in range(3)
+        )  # type: ignore[return-value]
+
+    def into(self, p: Vec3) -> Vec3:
+        """Truck point to part point."""
+        d = sub(p, self.origin)
+        return (dot(d, self.x), dot(d, self.y), dot(d, self.z))
+
+    def turn(self, d: Vec3) -> Vec3:
+        """Part direction to truck direction."""
+        return sub(self.out(d), self.origin)
+
+    @staticmethod
+    def of(origin: Vec3, x: Vec3, z: Vec3) -> Frame:
+        """Frame with ``z`` kept and ``x`` made square to it; both are normalised."""
+        zz = unit(z)
+        return Frame(origin, unit(sub(x, scale(zz, dot(x, zz)))), zz)

@@ -1,0 +1,55 @@
+"""What the truck is made of, as read or set; what nobody said is the least that the trade commonly uses (common practice, no source)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from ..model.assembly import Bolt
+from . import Shop, Steel, TubeOnHand, steel
+from .classes import class_of
+from .fillers import USUAL, Filler, filler_of
+
+LEAST_RAIL = "A36"
+LEAST_AXLE = "A513 1020 DOM"
+LEAST_DOWEL = "A36"
+TUBES = {"AR1": "arms.tube_steel", "UA1": "arms.upper_tube_steel"}
+"""Tubes whose steel the job names, by the member's code without its side."""
+
+
+class Materials(NamedTuple):
+    """Steel of rails, axle tube and dowels, weld metal; ``tubes``: member's code without side -> steel read; ``classes``: bolt's mark -> the mark it is taken for, to try another."""
+
+    rail: Steel
+    axle: Steel
+    dowel: Steel
+    filler: Filler
+    tubes: Mapping[str, Steel] = {}  # noqa: RUF012
+    classes: Mapping[str, str] = {}  # noqa: RUF012
+
+    def bolt(self, b: Bolt) -> Any:
+        """Proof, yield and tensile strength of a bolt, MPa (``stock.classes.BoltClass``)."""
+        return class_of(self.classes.get(b.id, b.grade), b.size)
+
+    def tube(self, code: str, on_hand: TubeOnHand) -> Steel:
+        """Steel of a tube: as read, else the stock's."""
+        return self.tubes.get(code.rpartition(".")[0]) or steel(on_hand.steel)
+
+
+def named(words: Mapping[str, str], field: str) -> str:
+    """A steel that was read; empty where it was not, or is said to be unknown."""
+    typed = words.get(field, "")
+    return "" if typed == "unknown" else typed
+
+
+def materials(words: Mapping[str, str], shop: Shop) -> Materials:
+    """From the job's words and the shop's settings. KeyError for a steel without a row in the table."""
+    filler = filler_of(shop.filler or USUAL)
+    assert filler is not None, "the shop file's reader lets no filler of unknown strength pass"
+    return Materials(
+        steel(named(words, "frame.steel") or LEAST_RAIL),
+        steel(named(words, "axle.tube_steel") or LEAST_AXLE),
+        steel(shop.dowel or LEAST_DOWEL),
+        filler,
+        {c: steel(n) for c, f in TUBES.items() if (n := named(words, f))},
+    )

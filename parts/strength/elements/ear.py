@@ -1,0 +1,237 @@
+"""An ear in finite elements under the load cases: held along its welds, loaded at its pivot bolt with the forces its rows are made from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from ....layout import reader
+from ....layout.loads import Forces
+from ... import stock
+from ...design.site import Refused
+from ...design.sizing import Check, put_in
+from ...geometry import outline
+from ...geometry.solid import into
+from ...model.assembly import Part
+from ...model.body import Plate
+from ...placed.fit import weld_line
+from ...rules import plates, welds
+from ...words.names import part as named
+from ..rows import Work
+from . import plate as fem
+
+BIN = 20.0
+"""mm of weld over which its force is averaged."""
+WORST = 4
+"""Cases looked at, those with most force on the plate's bolts."""
+NODES = 2500
+"""Nodes of a mesh, about, so that a plate takes about a second."""
+
+
+class Loaded(NamedTuple):
+    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes, and force a millimeter along the welds: (middle, N/mm) each ``BIN``."""
+
+    checks: tuple[Check, ...]
+    case: Forces
+    solved: fem.Solved
+    lines: list[fem.Array]
+    seams: list[tuple[fem.Array, float]]
+
+
+def under_load(w: Work, code: str) -> Loaded:
+    """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
+    that nothing is welded to."""
+    part = w.parts.get(code)
+    known = ", ".join(map(named, sorted({c for c, _ in w.at_hole})))
+    if part is None or not isinstance(part.member.body, Plate) or part.member.body.bends:
+        raise Refused(
+            f"{named(code)} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
+        )
+    t, _ = w.steel_of(code)
+    holes = [h for h in part.holes if (code, h.bolt) in w.at_hole]
+    lines = [x for x in _seams(w, code, t) if len(x) > 1]
+    if not holes or not lines:
+        raise Refused(
+            f"no pivot bolt passes {named(code)}, or nothing is welded to it; elements work for {known}"
+        )
+    setup = _setup(w, part, t, holes, lines)
+    force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)  # noqa: E731
+    best: tuple[float, Forces, fem.Solved] | None = None
+    for f in sorted(w.rows, key=force, reverse=True)[:WORST]:
+        s = setup.solve(f)
+        peak = fem.fair(s, [*lines, *setup.rounds], t)
+        if best is None or peak > best[0]:
+            best = (peak, f, s)
+    assert best is not None
+    peak, f, s = best
+    case = (
+        f.case.name
+        + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "")
+        + f" ({f.case.level})"
+    )
+    seams = _force_along(s, lines, setup.held)
+    fy = stock.steel(w.shop.plate(part.member.body.stock).steel).fy
+    rows = [
+        _row(
+            code,
+            "finite elements: largest elastic stress one thickness off welds and bolts",
+            plates.bent,
+            {"stress_MPa": peak, "fy_MPa": fy},
+            case,
+        )
+    ]
+    if seams:
+        leg = min(x.leg for x in w.t.assembly.welds if code in (x.on, x.to)) * (
+            2 if any(x.on == code and x.face == "both" for x in w.t.assembly.welds) else 1
+        )
+        rows.append(
+            _row(
+                code,
+                f"finite elements: most force on {reader.length(BIN)} of weld",
+                welds.weld_line,
+                {
+                    "force_N_mm": max(q for _, q in seams),
+                    "leg_mm": leg,
+                    "fexx_MPa": w.made_of.filler.fexx,
+                },
+                case,
+            )
+        )
+    return Loaded(tuple(rows), f, s, [*lines, *setup.rounds], seams)
+
+
+def _row(code: str, says: str, clause: Any, got: dict[str, float], case: str) -> Check:
+    """A warning at most: elastic stress of one plate, where the hand rules let a whole section yield (half as much again in a flat bar's own plane)."""
+    demand, capacity = (float(x) for x in clause(**got))
+    return Check(
+        code,
+        says,
+        f"{clause.ref} {clause.edition}".strip(),
+        demand,
+        capacity,
+        clause.unit,
+        False,
+        clause.tag,
+        case,
+        clause.formula,
+        put_in(got),
+    )
+
+
+class _Setup(NamedTuple):
+    """A meshed plate, what holds it and its load for a case."""
+
+    mesh: fem.Mesh
+    t: float
+    held: Any
+    rounds: list[fem.Array]
+    load: Callable[[Forces], Any]
+
+    def solve(self, f: Forces) -> fem.Solved:
+        return fem.solve(self.mesh, self.t, self.held, self.load(f))
+
+
+def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Array]) -> _Setup:
+    m, body = part.member, part.member.body
+    assert isinstance(body, Plate)
+    openings = (
+        *body.openings,
+        *(outline.circle(h.at, h.diameter, "hole") for h in part.holes if not h.length),
+    )
+    size = max(
+        2.5,
+        min(0.6 * t, min(h.diameter for h in holes) / 4),
+        math.sqrt(abs(outline.signed_area(body.outline)) / NODES),
+    )
+    mesh = fem.mesh(body.outline, openings, size)
+    rims = [np.abs(np.hypot(*(mesh.nodes - h.at).T) - h.diameter / 2) < 0.3 * size for h in holes]
+    rounds = [
+        np.array(
+            [
+                (h.at[0] + h.diameter / 2 * math.cos(a), h.at[1] + h.diameter / 2 * math.sin(a))
+                for a in np.linspace(0, math.tau, 40)
+            ]
+        )
+        for h in holes
+    ]
+    on_weld = np.zeros(len(mesh.nodes), dtype=bool)
+    for x in lines:
+        on_weld |= fem.near(mesh, x, 0.6 * size)
+    turn = np.array((m.place.x, m.place.y, m.place.z))
+    held = np.zeros((len(mesh.nodes), 5), dtype=bool)
+    held[on_weld] = True
+    if any(len([1 for _, b in w.at_hole if b == h.bolt]) > 1 for h in holes):
+        for r in rims:
+            held[r, 3:] = True  # the sleeve between two ears keeps the eye square
+
+    def pushed(f: Forces) -> Any:
+        load = np.zeros((len(mesh.nodes), 5))
+        for h, rim in zip(holes, rims, strict=True):
+            force = turn @ np.asarray(w.at_hole[part.id, h.bolt](f), dtype=float)
+            bear = (
+                np.maximum((mesh.nodes[rim] - h.at) @ force[:2], 0.0)
+                if np.hypot(*force[:2]) > 1e-9
+                else np.ones(int(rim.sum()))
+            )
+            load[rim, :3] += np.outer(bear / max(bear.sum(), 1e-12), force)
+        return load
+
+    return _Setup(mesh, t, held, rounds, pushed)
+
+
+def _seams(w: Work, code: str, t: float) -> list[fem.Array]:
+    """Weld lines on the plate's own plane: its own, and those of what is welded to it."""
+    m = w.members[code]
+    found = []
+    for x in w.t.assembly.welds:
+        if x.on == code and x.to in w.members:
+            found += [
+                into(m.place, weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop))[
+                    :, :2
+                ]
+                for e in x.edges
+            ]
+        elif x.to == code and x.on in w.members and isinstance(w.members[x.on].body, Plate):
+            on = w.members[x.on]
+            for e in x.edges:
+                line = into(m.place, weld_line(on, e, w.steel_of(x.on)[0], "bottom", x.stop))
+                if len(line) and (np.abs(line[:, 2] - t / 2) < t).all():
+                    found.append(line[:, :2])
+    return found
+
+
+def _force_along(s: fem.Solved, lines: list[fem.Array], held: Any) -> list[tuple[fem.Array, float]]:
+    """Reaction averaged over every ``BIN`` mm of weld."""
+    found = []
+    for line in lines:
+        step = np.hypot(*np.diff(line, axis=0).T)
+        along = np.concatenate(([0.0], np.cumsum(step)))
+        on = fem.near(s.mesh, line, 4.0) & held[:, 0]
+        if along[-1] < 1e-6 or not on.any():
+            continue
+        dense = np.linspace(0.0, along[-1], max(8, int(along[-1])))
+        pts = np.column_stack([np.interp(dense, along, line[:, k]) for k in (0, 1)])
+        at = dense[
+            np.argmin(
+                np.hypot(
+                    s.mesh.nodes[on][:, None, 0] - pts[:, 0],
+                    s.mesh.nodes[on][:, None, 1] - pts[:, 1],
+                ),
+                axis=1,
+            )
+        ]
+        n = max(1, round(along[-1] / BIN))
+        each = along[-1] / n
+        which = np.minimum((at / each).astype(int), n - 1)
+        for k in range(n):
+            middle = np.array([np.interp((k + 0.5) * each, along, line[:, i]) for i in (0, 1)])
+            total = (
+                np.linalg.norm(s.reaction[on][which == k, :3].sum(axis=0))
+                if (which == k).any()
+                else 0.0
+            )
+            found.append((middle, float(total / each)))
+    return found

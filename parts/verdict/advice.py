@@ -1,0 +1,198 @@
+"""What to do where two bodies come too close. Steering, knuckles, axle, arms, springs, shocks, shaft, brakes, track bar and wheels are a closed list
+that nobody cuts: only an edge of a plate the tool made is ever trimmed, only what the shop listed is ever moved, and the frame rail is notched only
+where the job's notch readings say so. Everything else is a choice or a reading, and the truck is built again."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Literal, NamedTuple
+
+from ...layout import reader, units
+from ...layout.graph import Graph
+from ...layout.job.load import Job
+from ...layout.quantities import Key
+from ...layout.setout._say import inch
+from ..design.truck import Truck
+from ..placed.clearance import Gap
+from ..stock import Shop
+from ..words import numbers as shown
+from ..words.names import called, part
+from .findings import Verdict
+from .give_way import Giving, Less, Trim, made
+
+
+class Cure(NamedTuple):
+    """One way out. ``what``: the member trimmed, the obstacle moved, or "bump", "droop", "lock", "choice"."""
+
+    kind: Literal["trim", "move", "less", "choose"]
+    what: str
+    says: str
+
+
+class Advice(NamedTuple):
+    """What comes too close, where, and the ways out, best first."""
+
+    gap: Gap
+    where: str
+    cures: tuple[Cure, ...]
+
+    def __str__(self) -> str:
+        return " ".join((self.where, *(c.says for c in self.cures)))
+
+
+CHOICES: dict[str, str] = {
+    "drag_link": "the heights of the drag link's balls",
+    "tie_rod": "the tie rod's place on the knuckles, as its maker offers it",
+    "tyre": "a smaller or narrower tire, or a wheel that stands further out",
+    "coil": "the place of the spring seats, or a spring of another diameter",
+    "shock": "the shock mounts' places",
+    "shaft": "a shaft of smaller diameter, or the transfer case's place",
+    "bar": "the track bar's mounts: the frame mount sideways, the axle mount's height",
+    "arm": "the frame joints' place, or the arms' mounts on the axle",
+    "upper": "the upper arms' mounts on the axle, or their joints on the arms",
+    "axle": "the mounts' places on the axle",
+    "rail": "the rail's notch readings, if the rail has a notch or is to get one",
+    "made": "the place or size of {title} {code} (its readings, or a pinned size)",
+}
+CAREFUL = ("steer", "brake", "fuel", "line", "hose", "tank", "airbag", "belt")
+
+
+def base(name: str, rides: str) -> str:
+    """What a body is, by its name and by what it rides with."""
+    head = name.partition(".")[0]
+    if head in CHOICES:
+        return head
+    if rides == "bar":
+        return "bar"
+    for start, word in (("arm", "arm"), ("upper", "upper")):
+        if rides.startswith(start):
+            return word
+    if head.startswith(("ST7", "ST8")):
+        return "shock"
+    if head == "rail1":
+        return "rail"
+    return "axle" if head in ("axle", "diff") else "made"
+
+
+def advise(
+    gaps: Iterable[Gap], job: Job, solved: Graph, truck: Truck, shop: Shop
+) -> tuple[Advice, ...]:
+    """For every pair that hits or is too tight, what may give way; each way out is tried against everything else first."""
+    bad = {(g.one, g.two): g for g in gaps if g.verdict is not Verdict.OK}
+    if not bad:
+        return ()
+    at = Giving(truck, job, solved, shop)
+    return tuple(Advice(g, _where(g, bad, solved), tuple(cures(g, at))) for g in bad.values())
+
+
+def cures(g: Gap, at: Giving) -> Iterable[Cure]:
+    """Ways out of one pair: obstacles, edges of made plates, less travel or lock, and what else could be chosen."""
+    sure = False
+    for name in (g.one, g.two):
+        if name in at.obstacles:
+            yield _moved(name, at)
+            sure = True
+    for name, other in ((g.one, g.two), (g.two, g.one)):
+        if made(at.members, name, at.rides(name)):
+            trim = at.trim(name, other, g.allowed)
+            if trim is not None:
+                yield Cure("trim", name, _trim_words(trim, at))
+                sure = True
+    less = at.less(g)
+    if less is not None:
+        yield Cure("less", less.what, _less_words(less, first=not sure))
+    yield Cure("choose", "choice", _choice_words(g, at, first=not sure and less is None))
+
+
+def _moved(name: str, at: Giving) -> Cure:
+    shift = at.shift(name)
+    careful = (
+        " (only as its maker allows, by whoever answers for it)"
+        if any(w in name.lower() for w in CAREFUL)
+        else ""
+    )
+    if shift is None:
+        return Cure(
+            "move",
+            name,
+            f"Shield {name}{careful}: no move of up to {shown.room(2 * units.IN)} leaves it clear of everything else.",
+        )
+    return Cure(
+        "move",
+        name,
+        f"Move {name} {inch(shift.by)} {shift.way}{careful}, or shield it: there it is clear of everything else.",
+    )
+
+
+def _trim_words(t: Trim, at: Giving) -> str:
+    return (
+        f"Trim plate {part(t.code)} ({at.members[t.code].title}) at its {t.edge} edge, {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, "
+        "and nothing comes closer by it. Strength was held on the plate as drawn: whoever signs looks at the trimmed one."
+    )
+
+
+def _less_words(x: Less, first: bool) -> str:
+    how = {
+        "bump": "a bump-stop spacer {by} longer, {left} of bump left",
+        "droop": "a limit strap {by} shorter, {left} of droop left",
+        "lock": "steering stops set {by} earlier, {left} of lock left",
+    }[x.what]
+    show = (lambda v: f"{math.degrees(v):.0f} deg") if x.what == "lock" else inch
+    return f"{'It takes' if first else 'Or'} {how.format(by=show(x.by), left=show(x.left))}."
+
+
+def _choice_words(g: Gap, at: Giving, first: bool) -> str:
+    rows = []
+    for name in (g.one, g.two):
+        if name in at.obstacles:
+            continue
+        m = at.members.get(name)
+        says = CHOICES[base(name, at.rides(name))]
+        rows.append(says.format(title=m.title if m else name, code=part(name)))
+    words = "; ".join(dict.fromkeys(rows))
+    start = (
+        "No plate, nothing listed and no stop gives way there. Choose again and build again"
+        if first
+        else "Or choose again and build again"
+    )
+    return f"{start}: {words}." if words else ""
+
+
+def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
+    """What comes how close to what, and where with a tape."""
+    x, y, z = g.at
+    side = "left" if y > 0 else "right"
+    datum = solved.values.get(Key("frame.datum_hole", "L" if y > 0 else "R"))
+    along = (
+        f"{inch(abs(x - datum))} {'ahead of' if x > datum else 'behind'} the datum hole"
+        if datum is not None
+        else f"{inch(x)} from the full-bump plumb line"
+    )
+    other = (_swap(g.one), _swap(g.two))
+    twin = bad.get(other) or bad.get((other[1], other[0]))
+    sided = any(n.endswith((".L", ".R")) for n in (g.one, g.two))
+    alone = (
+        f"; on the {side} only, the axle is shifted sideways there"
+        if twin is None and (g.one, g.two) != other and sided
+        else ""
+    )
+    state = (
+        f"runs {reader.length(-g.gap)} into"
+        if g.gap < 0
+        else f"comes within {reader.length(max(g.gap, 0))} of"
+    )
+    one, two = (said(t, n) for t, n in zip(g.titles, (g.one, g.two), strict=True))
+    return (
+        f"{one} {state} {two} at {g.place} ({inch(g.allowed)} needed): {along}, {inch(abs(y))} {side} of the centerline, "
+        f"{inch(z)} above the floor{alone}."
+    )
+
+
+def said(title: str, name: str) -> str:
+    """A body as people call it: a part by title and number, everything else by its name."""
+    return called(title, name)
+
+
+def _swap(name: str) -> str:
+    return name[:-1] + {"L": "R", "R": "L"}[name[-1]] if name.endswith((".L", ".R")) else name

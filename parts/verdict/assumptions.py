@@ -1,0 +1,359 @@
+"""Everything that reaches a number though nobody read it, in one list, each with what it moves: the rows under load are worked again with the next plausible value."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
+
+from ...layout import units
+from ...layout.assumed import Assumed
+from ...layout.graph import Graph
+from ...layout.job.load import Job
+from ...layout.loads import LEAST_BAR_WALL, SHARE_FRONT, adjusted, forces
+from ...layout.quantities import Key
+from ...layout.reader import measure, number
+from ...layout.reader import metric as in_mm
+from ...layout.travel import HARD, SOFT, TYPICAL
+from ...layout.travel.gear import ASSUMED_CG
+from ...layout.travel.linkage import Bush
+from ..design.sizing import Check
+from ..design.truck import Truck
+from ..model.assembly import Bolt
+from ..model.body import Plate, Tube
+from ..stock import Shop, Steel, default_shop, steel
+from ..stock.classes import LEAST as LEAST_MARK
+from ..stock.classes import PLACES, class_of, given, metric, place_of, setting
+from ..stock.fillers import LEAST, USUAL, filler_of
+from ..stock.materials import (
+    LEAST_AXLE,
+    LEAST_DOWEL,
+    LEAST_RAIL,
+    TUBES,
+    Materials,
+    materials,
+    named,
+)
+from ..strength.rows import Strength, Work
+from ..words.names import sentence
+from ..words.numbers import finest, worded
+from .assumptions_layout import layout_assumed
+
+THINNER = 0.010 * units.IN
+"""What a plate may be under its nominal thickness (ASTM A6: unverified source)."""
+NEXT = {"grade 5": "grade 8", "class 8.8": "class 10.9"}
+NOT_YET = "what `check` prints once the truck can be held against its loads"
+Values = Mapping[Key, float]
+
+
+class Change(NamedTuple):
+    """One other value to work the rows with: in words, and what is different then."""
+
+    says: str
+    values: Values = {}  # noqa: RUF012
+    made_of: Materials | None = None
+    shop: Shop | None = None
+
+
+def assumptions(
+    job: Job, solved: Graph, truck: Truck | None, held: Strength | None, shop: Shop
+) -> tuple[Assumed, ...]:
+    """Every assumption of a job, the shop and the tool. Without a designed truck, or while its loads wait, what each moves is not worked."""
+    whole = truck is not None and held is not None and not held.waits
+    trial = _Trial(truck, solved.values, shop) if whole and truck is not None else None
+    now = materials(job.words, shop)
+    found = [
+        *_steels(job, now, truck, shop, trial),
+        *_filler(now, shop, trial),
+        *(_bolts(job, now, truck, shop, trial) if truck else _marks(job, shop)),
+        *(_plates(truck, shop, trial) if truck else ()),
+        *_weights(solved.values, trial),
+        *_bushings(solved.values, trial),
+        *layout_assumed(job, solved),
+    ]
+    return tuple(found)
+
+
+class _Trial:
+    """The rows under load as they are, and with something changed."""
+
+    def __init__(self, truck: Truck, v: Values, shop: Shop) -> None:
+        self.truck, self.v, self.shop = truck, v, shop
+        self.cases = adjusted(dict(shop.loads))
+        self.base = self.rows(Change(""))
+        self.members = {m.code: m for m in truck.assembly.members}
+        self.first = {
+            b.id: next((c for c in b.through if c in truck.made_by), "")
+            for b in truck.assembly.bolts
+        }
+
+    def rows(self, c: Change) -> dict[tuple[str, str], Check]:
+        v = {**self.v, **c.values}
+        work = Work(self.truck, c.shop or self.shop, v, forces(v, self.cases), c.made_of)
+        return {(r.part, r.what): r for r in work.all()}
+
+    def moved(self, changes: Iterable[Change]) -> tuple[str, frozenset[str]]:
+        """The most used row that each change touches, before and after, in words; the families touched by any."""
+        said, codes = [], set[str]()
+        for c in changes:
+            then = self.rows(c)
+            hit = [
+                (max(was.utilisation, then[k].utilisation), k)
+                for k, was in self.base.items()
+                if k in then and abs(then[k].utilisation - was.utilisation) > 0.004
+            ]
+            codes |= {self.family(part) for _, (part, _) in hit}
+            if not hit:
+                said.append(f"no row under load by more than 0.004 with {c.says}")
+                continue
+            _, k = max(hit)
+            said.append(
+                f"{self.name(k[0])}{worded(sentence(k[1]))}: {self.base[k].utilisation:.2f} used, {then[k].utilisation:.2f} with {c.says}"
+            )
+        return "; ".join(said), frozenset(codes - {""})
+
+    def name(self, part: str) -> str:
+        """A part by its title and side; a bolt's row names the bolt itself."""
+        m = self.members.get(part)
+        side = {"L": ", left", "R": ", right"}.get(part[-1], "")
+        return f"{m.title}{side}: " if m else ""
+
+    def family(self, part: str) -> str:
+        m = self.members.get(part) or self.members.get(self.first.get(part, ""))
+        return m.family if m else ""
+
+
+def _moves(trial: _Trial | None, *changes: Change) -> tuple[str, frozenset[str]]:
+    return trial.moved(changes) if trial else (NOT_YET, frozenset())
+
+
+def _strong(s: Steel) -> str:
+    return f"{s.name}, {number(s.fy, 'stress', 0)}/{measure(s.fu, 'stress', 0)}"
+
+
+def _steels(
+    job: Job, now: Materials, truck: Truck | None, shop: Shop, trial: _Trial | None
+) -> Iterator[Assumed]:
+    """Rails, axle tube, the arms' tubes."""
+    rails, tube = steel("A572-50"), steel("A500-B")
+    if not named(job.words, "frame.steel"):
+        said, codes = _moves(trial, Change(_strong(rails), made_of=now._replace(rail=rails)))
+        yield Assumed(
+            "steel of the rails",
+            f"{_strong(now.rail)}: {LEAST_RAIL} is the least in common use",
+            "frame.steel",
+            said,
+            codes | _fixed_to(truck, "rail"),
+        )
+    if not named(job.words, "axle.tube_steel"):
+        said, codes = _moves(trial, Change(_strong(tube), made_of=now._replace(axle=tube)))
+        yield Assumed(
+            "steel of the axle tube",
+            f"{_strong(now.axle)}: {LEAST_AXLE} is the least in common use",
+            "axle.tube_steel",
+            said,
+            codes | _fixed_to(truck, "axle"),
+        )
+    on_hand = {m.code: m for m in truck.assembly.members} if truck else {}
+    for code, field in TUBES.items():
+        m = next((on_hand[c] for c in (f"{code}.L", f"{code}.R") if c in on_hand), None)
+        if named(job.words, field) or (truck and m is None):
+            continue
+        mine = now.tube(m.code, shop.tube(m.body.stock)) if m and isinstance(m.body, Tube) else None
+        other = steel("A513 4130 N")
+        said, codes = _moves(
+            trial, Change(_strong(other), made_of=now._replace(tubes={**now.tubes, code: other}))
+        )
+        what = "steel of the radius-arm tube" if code == "AR1" else "steel of the upper-arm tube"
+        yield Assumed(what, _strong(mine) if mine else "as its tube in stock", field, said, codes)
+
+
+def _fixed_to(truck: Truck | None, what: str) -> frozenset[str]:
+    """Families welded or bolted to the rails or the axle."""
+    if truck is None:
+        return frozenset()
+    a = truck.assembly
+    mine = {w.on for w in a.welds if w.to.startswith(what)} | {
+        c for b in a.bolts if any(x.startswith(what) for x in b.through) for c in b.through
+    }
+    return frozenset(m.family for m in a.members if m.code in mine and m.code in truck.made_by)
+
+
+def _filler(now: Materials, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]:
+    if shop.filler:
+        return
+    least = filler_of(LEAST)
+    assert least is not None
+    said, codes = _moves(
+        trial,
+        Change(
+            f"{least.name}, {measure(least.fexx, 'stress', 0)}", made_of=now._replace(filler=least)
+        ),
+    )
+    yield Assumed(
+        "filler",
+        f"{USUAL}, {measure(now.filler.fexx, 'stress', 0)}",
+        "filler under [weld] of the shop file",
+        said,
+        codes,
+    )
+
+
+def _marks(job: Job, shop: Shop) -> Iterator[Assumed]:
+    """Bolts the job names without their mark, before the truck is designed."""
+    for bolt, (field, use) in PLACES.items():
+        size = job.words.get(field, "")
+        if size and not given(job.words, shop.classes, bolt, size):
+            yield Assumed(
+                f"mark of {field} {size}",
+                f"{LEAST_MARK[metric(size)]}, the least in common use",
+                f"{field}_class or {setting(use, size)} under [bolts] of the shop file",
+                NOT_YET,
+            )
+
+
+def _bolts(
+    job: Job, now: Materials, truck: Truck, shop: Shop, trial: _Trial | None
+) -> Iterator[Assumed]:
+    """Bolts whose mark nobody gave, by the field that would; dowels."""
+    silent: dict[tuple[str, str, str], list[Bolt]] = {}
+    for b in truck.assembly.bolts:
+        if b.grade in NEXT and not given(job.words, shop.classes, b.id, b.size):
+            field, use = place_of(b.id)
+            silent.setdefault((field, setting(use, b.size), b.size), []).append(b)
+    for (field, word, size), row in sorted(silent.items()):
+        mark, other = class_of(row[0].grade, size), NEXT[row[0].grade]
+        said, codes = _moves(
+            trial, Change(other, made_of=now._replace(classes={b.id: other for b in row}))
+        )
+        marks = "on metric bolts" if metric(size) else "on inch bolts"
+        yield Assumed(
+            f"mark of the {len(row)} bolts {size}",
+            f"{mark.name}, the least in common use {marks} (proof {measure(mark.proof, 'stress', 0)})",
+            (f"{field}_class or " if field else "") + f"{word} under [bolts] of the shop file",
+            said,
+            codes
+            or frozenset(
+                m.family for b in row for m in truck.assembly.members if m.code in b.through
+            ),
+        )
+    if any(b.grade == "dowel" for b in truck.assembly.bolts) and not shop.dowel:
+        other = steel("A572-50")
+        said, codes = _moves(trial, Change(_strong(other), made_of=now._replace(dowel=other)))
+        yield Assumed(
+            "steel of the dowels",
+            f"{_strong(now.dowel)}: {LEAST_DOWEL} bar at least",
+            "dowel under [bolts] of the shop file",
+            said,
+            codes or frozenset({"XJ"}),
+        )
+
+
+def _plates(truck: Truck, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]:
+    """Plates nobody put a micrometer on; stock nobody wrote down."""
+    used = {
+        m.body.stock: shop.plate(m.body.stock)
+        for m in truck.assembly.members
+        if isinstance(m.body, Plate)
+    }
+    silent = sorted((p for p in used.values() if not p.taken), key=lambda p: p.thickness)
+    families = frozenset(
+        m.family
+        for m in truck.assembly.members
+        if isinstance(m.body, Plate) and not used[m.body.stock].taken
+    )
+    if silent:
+        thin = tuple(
+            p._replace(measured=p.thickness - THINNER) if not p.taken else p for p in shop.plates
+        )
+        said, _ = _moves(
+            trial,
+            Change(
+                f"plates {measure(THINNER, 'length', 2 if in_mm() else 3)} thinner",
+                shop=shop._replace(plates=thin),
+            ),
+        )
+        yield Assumed(
+            "thickness of plate",
+            "nominal: " + ", ".join(f"{p.key} {finest(p.thickness)}" for p in silent),
+            "measured under [[plate]] of the shop file",
+            said,
+            families,
+        )
+    if used and shop.plates == default_shop().plates:
+        yield Assumed(
+            "steel of plate",
+            ", ".join(_strong(steel(n)) for n in sorted({p.steel for p in used.values()})),
+            "steel under [[plate]] of the shop file, from the mill certificate",
+            "every row of a plate: its strength is worked with it",
+            families,
+        )
+
+
+def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
+    """Whole weight, height of the center of gravity, the track bar's wall."""
+    front, key = v.get(Key("spring.axle_load", "C")), Key("spring.truck_weight", "C")
+    if front is not None and key not in v:
+        heavy, light = (front / s for s in SHARE_FRONT)
+        said, codes = _moves(
+            trial,
+            Change(
+                f"{units.show(light, 'force')}, the front axle's load over {SHARE_FRONT[1]}",
+                {key: light},
+            ),
+        )
+        yield Assumed(
+            "weight of the whole truck",
+            f"{units.show(heavy, 'force')}, the front axle's load over {SHARE_FRONT[0]}",
+            key.name,
+            said,
+            codes,
+        )
+    key = Key("travel.cg_height", "C")
+    if key not in v:
+        low, high = ASSUMED_CG
+        said, codes = _moves(trial, Change(units.show(low, "length"), {key: low}))
+        yield Assumed(
+            "height of the center of gravity",
+            f"{units.show(low, 'length')} to {units.show(high, 'length')}, the loads with {units.show(high, 'length')}",
+            key.name,
+            said,
+            codes,
+        )
+    key, od = Key("track_bar.wall", "C"), v.get(Key("track_bar.od", "C"))
+    if od is not None and key not in v:
+        said, codes = _moves(trial, Change("a solid bar", {key: od / 2}))
+        yield Assumed(
+            "wall of the track bar",
+            measure(LEAST_BAR_WALL, "length", 2 if in_mm() else 3),
+            key.name,
+            said,
+            codes,
+        )
+
+
+def _bushings(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
+    """Rates that were not read: with all of those a third and three times as stiff."""
+    silent: dict[Key, tuple[float, str]] = {}
+    for base, usual in zip(("lower", "upper"), TYPICAL, strict=True):
+        for name, kind, rate in zip(
+            Bush._fields, ("rate", "rate", "torsion", "torsion"), usual, strict=True
+        ):
+            key = Key(f"arms.{base}_bush_{name}", "C")
+            if key not in v:
+                silent[key] = (rate, f"{base} {name} {units.show(rate, kind)}")
+    if not silent:
+        return
+    said, codes = _moves(
+        trial,
+        *(
+            Change(words, {key: k * rate for key, (rate, _) in silent.items()})
+            for words, k in (("a third of it", SOFT), ("three times it", HARD))
+        ),
+    )
+    yield Assumed(
+        "rates of the arm bushings",
+        ", ".join(words for _, words in silent.values()) + "; travel from a third to three times",
+        ", ".join(sorted(k.name for k in silent)),
+        f"{said}; on the travel sheet every value that hangs on them, soft to hard",
+        codes if trial else frozenset(),
+    )

@@ -1,0 +1,167 @@
+"""Assumptions of the set-out and of travel: plus-minus nobody gave, values of the tool's own, shocks and joints whose sizes are not read."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ...layout import units
+from ...layout.assumed import Assumed
+from ...layout.graph import Graph
+from ...layout.job.fields import field_of
+from ...layout.job.load import Job
+from ...layout.quantities import Key, Side
+from ...layout.reader import measure, metric
+from ...layout.travel import Place, study
+from ...layout.travel.gear import ASSUMED_BRAKE
+from ...layout.travel.linkage import AXES, axis_keys
+
+RECTANGLE = 3.0
+"""Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH e-Handbook 2.5.4)."""
+SURE = (("caster.ride", "caster"), ("shaft.length", "shaft length"), ("arm.tube", "arm tube"))
+
+
+def layout_assumed(job: Job, solved: Graph) -> Iterator[Assumed]:
+    """In the order of the set-out."""
+    yield from _plus_minus(job, solved)
+    yield from _defaults(job, solved)
+    yield from _housings(job)
+    yield from _axes(job)
+    yield from _brake(job, solved)
+    yield from _shocks(job, solved)
+
+
+def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
+    """Readings whose plus-minus is the usual one of the tape or finder; what twice as much would do."""
+    silent = [
+        r
+        for r in job.readings.values()
+        if r.usual and r.half_width > 0 and r.role == "measured" and not r.assumed
+    ]
+    if not silent:
+        return
+    said = []
+    for name, title in SURE:
+        for k in (Key(name, "C"), Key(name, "L")):
+            if k in solved.values:
+                now, slopes = solved.half_width(k), solved.gradient(k)
+                more = sum((slopes.get(r.key, 0.0) * r.half_width) ** 2 for r in silent)
+                then = math.sqrt(now**2 + 3 * more / RECTANGLE)
+                unit = solved.unit(k)
+                show = (
+                    (lambda x: f"{math.degrees(x):.2f} deg")
+                    if unit == "angle"
+                    else (lambda x: measure(x, "length"))
+                )
+                said.append(f"{title} ±{show(2 * now)}, ±{show(2 * then)} if they are twice that")
+                break
+    counted: dict[str, int] = {}
+    for r in silent:
+        f = field_of(r.key.name)
+        words = (
+            f"±{100 * f.share:g} % "
+            if f.share
+            else f"±{math.degrees(f.half_width):.2f} deg"
+            if f.kind == "angle"
+            else f"±{measure(f.half_width, 'length', 2 if metric() else 3)}"
+        ).strip()
+        counted[words] = counted.get(words, 0) + 1
+    kinds = [f"{words} for {n}" for words, n in sorted(counted.items(), key=lambda x: -x[1])]
+    yield Assumed(
+        f"plus-minus of {len(silent)} readings",
+        "as a tape, a caliper or an angle finder is usually read: " + ", ".join(kinds),
+        "plus_minus of the reading",
+        "; ".join(said) or "the plus-minus of every result",
+    )
+
+
+def _defaults(job: Job, solved: Graph) -> Iterator[Assumed]:
+    """Values of the tool's own where the job gives none."""
+    for key, r in job.readings.items():
+        if not r.assumed:
+            continue
+        field = field_of(key.name)
+        hit = [k for k in solved.keys() if k != key and key in solved.rests_on(k)]
+        names = [solved.title(k) or str(k) for k in hit]
+        value = units.show(r.value, field.kind, "deg" if field.kind == "angle" else "")
+        moves = (
+            f"{len(hit)} results: {'; '.join(sorted(set(names))[:4])}"
+            if hit
+            else "what is warned of or accepted, no size"
+        )
+        yield Assumed(field.how[:1].lower() + field.how[1:], value, str(key), moves)
+
+
+def _housings(job: Job) -> Iterator[Assumed]:
+    """Joints whose housing's width is not read."""
+    for name, what, codes in (("arms.joint_housing_width", "frame joint", {"AB"}),):
+        if Key(name, "C") not in job.readings:
+            yield Assumed(
+                f"width of the {what}'s housing",
+                "the widest that can swing so far between the bracket's sides",
+                name,
+                f"the room round the {what}; whether the housing itself fits between them is not looked at",
+                frozenset(codes),
+            )
+
+
+def _axes(job: Job) -> Iterator[Assumed]:
+    """Bolts whose own axis is not read."""
+    square = [w for n, w in AXES.items() if any(k not in job.readings for k in axis_keys(n))]
+    if square:
+        names = [
+            f"arms.{n}_plan, _tilt"
+            for n in AXES
+            if any(k not in job.readings for k in axis_keys(n))
+        ]
+        yield Assumed(
+            f"axes of {', '.join(square)}",
+            "square across the truck",
+            "; ".join(names),
+            "a degree off moves a bushing's cone and a joint's swing by up to a degree",
+        )
+
+
+def _brake(job: Job, solved: Graph) -> Iterator[Assumed]:
+    """The front axle's share of braking: anti-dive from low to high."""
+    if Key("travel.brake_front", "C") in job.readings:
+        return
+    low, high = ASSUMED_BRAKE
+    moves = "anti-dive"
+    found = study(job, solved, [Place("ride height", 0.0, 0.0)]).found
+    ends = [found.get(Key(f"anti_dive.{e}", "C")) for e in ("low", "high")]
+    if ends[0] is not None and ends[1] is not None:
+        moves = f"anti-dive at ride height: {float(ends[0][0]):.0f} to {float(ends[1][0]):.0f} %"
+    yield Assumed("front brakes' share", f"{low:g} to {high:g}", "travel.brake_front", moves)
+
+
+def _shocks(job: Job, solved: Graph) -> Iterator[Assumed]:
+    """Shocks whose lengths are not read: what theirs must be, the axle straight up and down."""
+    v = solved.values
+    missing = [
+        f"travel.shock_{n}"
+        for n in ("collapsed", "extended")
+        if Key(f"travel.shock_{n}", "C") not in v
+    ]
+    if not missing:
+        return
+    yield Assumed(
+        "length of the shocks",
+        "never the first to end the travel",
+        " and ".join(missing),
+        f"what ends the travel: {_shock_room(v) or 'waits for where the shocks stand'}",
+        frozenset({"ST"}),
+    )
+
+
+def _shock_room(v: dict[Key, float]) -> str:
+    side: Side = "L"
+    try:
+        rise = v[Key("travel.shock_z", "C")] - v[Key("axle.z_ride", "C")]
+        along = v[Key("travel.shock_top_x", "C")] - v[Key("travel.shock_x", "C")]
+        v[Key("travel.shock_y", side)]
+        bump, droop = (v[Key(f"travel.{n}", "C")] for n in ("bump", "droop"))
+    except KeyError:
+        return ""
+    short, long = (measure(math.hypot(along, rise - h), "length") for h in (bump, -droop))
+    return f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to more, or opens to less, ends it sooner or breaks"

@@ -1,0 +1,299 @@
+"""The one verdict: what is said of every part, pair, weld, bolt, reading and result, and of the truck, worst first. Screen, exit code, page, sheets, manifest,
+cut folder, release and signature read it from here; nothing else says whether something may be cut, built or signed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from enum import StrEnum
+from functools import cached_property
+from typing import Any, Literal, NamedTuple
+
+from ...layout.faults import Exit
+from ..words.names import called, part
+
+
+class Verdict(StrEnum):
+    """Worst first."""
+
+    CONFLICTS = "conflicts"
+    FAILS = "fails"
+    TOUCHES = "touches"
+    WAITS = "waits"
+    NOT_LOOKED_AT = "not looked at"
+    TIGHT = "tight"
+    CONFIRM = "confirm"
+    ASSUMED = "assumed"
+    OK = "ok"
+
+    @property
+    def rank(self) -> int:
+        """0 for the worst."""
+        return _RANK[self]
+
+    @property
+    def bars(self) -> bool:
+        """Whether a part with it is not for cutting."""
+        return self.rank <= _RANK[Verdict.WAITS]
+
+    @property
+    def refused(self) -> bool:
+        """Whether nothing with it is released or signed for, at any level."""
+        return self.rank <= _RANK[Verdict.TOUCHES]
+
+    @property
+    def signed_for(self) -> bool:
+        """Whether it wants a name and a reason before anything is welded."""
+        return _RANK[Verdict.TOUCHES] < self.rank < _RANK[Verdict.OK]
+
+
+_RANK: dict[str, int] = {v: i for i, v in enumerate(Verdict)}
+MOST = 12
+"""Names on one line of the screen."""
+FEW = 4
+"""Readings that something waits for, in the headline."""
+Kind = Literal["truck", "part", "pair", "weld", "bolt", "reading", "result"]
+KINDS: tuple[Kind, ...] = ("truck", "part", "pair", "weld", "bolt", "reading", "result")
+EXITS = {
+    Verdict.CONFLICTS: Exit.NO_SOLUTION,
+    Verdict.FAILS: Exit.CHECK_FAILS,
+    Verdict.TOUCHES: Exit.CHECK_FAILS,
+    Verdict.WAITS: Exit.READINGS_OWED,
+}
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The worst of some, ok of none."""
+    return min(verdicts, key=lambda v: v.rank, default=Verdict.OK)
+
+
+class Finding(NamedTuple):
+    """What is said of one thing: its verdict and, unless it is ok, why. ``id`` is the model's own name, ``title`` what people call it."""
+
+    kind: Kind
+    id: str
+    title: str
+    verdict: Verdict
+    reason: str = ""
+
+    def __str__(self) -> str:
+        why = f": {self.reason}" if self.reason else ""
+        if self.kind == "part":
+            barred = " is not for cutting" if self.verdict.bars else ""
+            return f"{called(self.title, self.id)}{barred}{why}"
+        return f"{self.title}{why}"
+
+
+class Judged:
+    """Every finding of a truck, worst first, and what follows from them. One finding a thing."""
+
+    def __init__(self, findings: Iterable[Finding], wanted: str = "", whole: bool = True) -> None:
+        """``wanted``: the gap asked for, as printed. ``whole``: a truck was designed, not only the layout solved. ValueError for two findings of one thing."""
+        rows = sorted(findings, key=lambda f: (f.verdict.rank, KINDS.index(f.kind), f.id))
+        self.findings = tuple(rows)
+        self.wanted, self.whole = wanted, whole
+        self._by = {(f.kind, f.id): f for f in rows}
+        if len(self._by) != len(rows):
+            raise ValueError("two findings of one thing")
+
+    @cached_property
+    def worst(self) -> Verdict:
+        """The truck's own verdict: the worst of all."""
+        return worst(f.verdict for f in self.findings)
+
+    @cached_property
+    def counts(self) -> Mapping[Verdict, Mapping[str, int]]:
+        """Verdict -> kind -> how many, worst first; only what there is."""
+        found: dict[Verdict, dict[str, int]] = {}
+        for f in self.findings:
+            row = found.setdefault(f.verdict, {})
+            row[f.kind] = row.get(f.kind, 0) + 1
+        return found
+
+    @property
+    def exit_code(self) -> Exit:
+        """The code every command ends with: 5 for a conflict, 6 for what fails or touches, 4 for what waits, else 0."""
+        return EXITS.get(self.worst, Exit.DONE)
+
+    @cached_property
+    def headline(self) -> str:
+        """One sentence with the counts, worst first."""
+        said = [_phrase(v, self.counts[v], self._of(v), self.wanted) for v in self.counts]
+        said = [s for s in said if s]
+        if self.whole and not self.worst.refused:
+            said.insert(0, "no part fails or touches")
+        text = "; ".join(said) or "everything that was read is within its limits"
+        return text[0].upper() + text[1:] + "."
+
+    def _of(self, v: Verdict) -> Sequence[Finding]:
+        return [f for f in self.findings if f.verdict is v]
+
+    def of(self, id_: str, kind: Kind = "part") -> Finding:
+        """The finding of one thing. KeyError for a thing that was not judged."""
+        return self._by[kind, id_]
+
+    def cut(self, part: str) -> tuple[bool, str]:
+        """Whether a part may be cut, and why not."""
+        f = self.of(part)
+        return not f.verdict.bars, f"{f.verdict}: {f.reason}" if f.verdict.bars else ""
+
+    def barred(self) -> Mapping[str, str]:
+        """Part -> why it is not for cutting, worst first; families that could not be made among them."""
+        return {f.id: f"{f.verdict}: {f.reason}" for f in self.findings if _bars(f)}
+
+    def to_sign(self) -> tuple[Finding, ...]:
+        """What wants a name and a reason before anything is welded: waiting, not looked at, tight, to confirm, assumed."""
+        return tuple(f for f in self.findings if f.verdict.signed_for)
+
+    def refuses(self) -> tuple[Finding, ...]:
+        """What nobody can sign for: conflicts, what fails, what touches."""
+        return tuple(f for f in self.findings if f.verdict.refused)
+
+    def lines(self, most: int = 24) -> list[str]:
+        """Everything that is not ok, worst first, what shares a reason on one line; at most ``most`` lines, the last saying how many are left."""
+        groups: dict[tuple[Verdict, str, str], list[Finding]] = {}
+        for f in self.findings:
+            if f.verdict is not Verdict.OK:
+                groups.setdefault((f.verdict, f.kind, f.reason), []).append(f)
+        said = [_line(v, fs) for (v, _, _), fs in groups.items()]
+        if len(said) <= most:
+            return said
+        return [*said[: most - 1], f"and {len(said) - most + 1} lines more"]
+
+    def as_json(self) -> dict[str, Any]:
+        """As data: verdict, headline, counts, exit code, every finding."""
+        return {
+            "verdict": self.worst.value,
+            "headline": self.headline,
+            "exit": int(self.exit_code),
+            "counts": {v.value: dict(n) for v, n in self.counts.items()},
+            "findings": [
+                {**f._asdict(), "verdict": f.verdict.value}
+                for f in self.findings
+                if f.verdict is not Verdict.OK
+            ],
+        }
+
+
+def _bars(f: Finding) -> bool:
+    return f.kind == "part" and f.verdict.bars
+
+
+def _line(v: Verdict, fs: Sequence[Finding]) -> str:
+    """One line for findings with one reason."""
+    if len(fs) == 1:
+        return f"{v}: {fs[0]}"
+    names = [
+        part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs
+    ]
+    if fs[0].kind in ("weld", "bolt"):
+        names = ranges(n.partition(",")[0] for n in names)
+    shown = ", ".join(names[:MOST]) + (
+        f" and {len(names) - MOST} more" if len(names) > MOST else ""
+    )
+    if fs[0].kind == "part" and len({f.title for f in fs}) == 1:
+        shown = f"{fs[0].title} {shown}"
+    barred = " are not for cutting" if fs[0].kind == "part" and v.bars else ""
+    why = f": {fs[0].reason}" if fs[0].reason else ""
+    return f"{v}: {shown}{barred}{why}"
+
+
+def ranges(numbers: Iterable[str]) -> list[str]:
+    """W1, W2, W3, W7 as W1-W3, W7: numbers with one letter before them, in order."""
+    rows = sorted({(n[:1], int(n[1:])) for n in numbers})
+    runs: list[list[tuple[str, int]]] = []
+    for letter, n in rows:
+        if runs and runs[-1][-1] == (letter, n - 1):
+            runs[-1].append((letter, n))
+        else:
+            runs.append([(letter, n)])
+    return [f"{a}{n}" if len(r) == 1 else f"{a}{n}-{a}{r[-1][1]}" for r in runs for a, n in r[:1]]
+
+
+ONE = {
+    "part": ("part", "parts"),
+    "weld": ("weld", "welds"),
+    "bolt": ("bolt", "bolts"),
+    "reading": ("reading", "readings"),
+    "result": ("result", "results"),
+    "truck": ("thing about the truck", "things about the truck"),
+    "pair": ("pair", "pairs"),
+}
+
+
+def counted(counts: Mapping[str, int]) -> str:
+    """ "3 parts and 1 weld"."""
+    said = [f"{n} {ONE[k][n != 1]}" for k in KINDS if (n := counts.get(k, 0))]
+    return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
+
+
+def _together(rows: Sequence[Finding]) -> list[str]:
+    """What of the truck waits, that for one reason together: "strength and travel wait for spring.rate". What one of them waits for is said once, and
+    of many readings the first and how many more."""
+    waits: dict[str, dict[str, None]] = {}
+    other: dict[str, dict[str, None]] = {}
+    for f in rows:
+        if f.kind != "truck":
+            continue
+        title = f.title.partition(",")[0]
+        start, _, keys = f.reason.partition("waits for ")
+        held = waits if not start else other
+        held.setdefault(title, {}).update(
+            dict.fromkeys(keys.split(", ") if not start else [f.reason])
+        )
+    said = []
+    for why, lead in ((waits, "for "), (other, "")):
+        groups: dict[tuple[str, ...], list[str]] = {}
+        for title, keys in why.items():
+            groups.setdefault(tuple(keys), []).append(title)
+        for keys, names in groups.items():
+            verb = ("waits " if len(names) == 1 else "wait ") if lead else ""
+            said.append(f"{' and '.join(names)} {verb}{lead}{_some(keys)}")
+    return said
+
+
+def _some(keys: Sequence[str]) -> str:
+    """At most ``FEW`` names, and how many more there are."""
+    if len(keys) <= FEW:
+        return ", ".join(keys)
+    return f"{', '.join(keys[: FEW - 1])} and {len(keys) - FEW + 1} more"
+
+
+def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], wanted: str) -> str:
+    """A verdict's share of the headline."""
+    total = sum(counts.values())
+    one = total == 1
+    if v is Verdict.CONFLICTS:
+        return f"{counted(counts)} {'conflicts' if one else 'conflict'}"
+    if v is Verdict.FAILS:
+        return f"{counted(counts)} {'fails' if one else 'fail'}"
+    if v is Verdict.TOUCHES:
+        n = counts.get("pair", 0)
+        parts = counts.get("part", 0)
+        said = f"{n} {'pair touches' if n == 1 else 'pairs touch'}" if n else ""
+        held = f" ({counted({'part': parts})} not for cutting)" if parts else ""
+        return said + held
+    if v is Verdict.WAITS:
+        truck = _together(rows)
+        rest = {k: n for k, n in counts.items() if k in ("part", "pair", "weld", "bolt")}
+        owed = counts.get("reading", 0)
+        said = [*truck]
+        if rest:
+            said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
+        if owed:
+            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} still needed")
+        if not said:
+            said.append(f"{counted(counts)} {'waits' if one else 'wait'}")
+        return "; ".join(said)
+    if v is Verdict.NOT_LOOKED_AT:
+        truck = [f"not looked at: {f.title}" for f in rows if f.kind == "truck"]
+        rest = {k: n for k, n in counts.items() if k != "truck"}
+        return "; ".join(
+            [*truck, *([f"no load case is worked for {counted(rest)}"] if rest else [])]
+        )
+    if v is Verdict.TIGHT:
+        under = f" under the {wanted} needed" if wanted else " tighter than needed"
+        return f"{total} {'gap' if one else 'gaps'}{under}"
+    return {Verdict.CONFIRM: f"{total} to confirm", Verdict.ASSUMED: f"{total} assumed"}.get(v, "")
+
+
+__all__ = ["EXITS", "KINDS", "Finding", "Judged", "Kind", "Verdict", "counted", "ranges", "worst"]

@@ -1,0 +1,388 @@
+"""From everything that was worked out of a truck to its one verdict: readings, layout, sizes, loads, fit, gaps and travel, each thing said once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from ...layout import reader
+from ...layout.graph import Graph
+from ...layout.job.load import Job
+from ...layout.quantities import Key
+from ...layout.setout import diagnoses, given_and_solved
+from ...layout.setout._say import Diagnosis, inch
+from ..words import names
+from ..words.numbers import worded
+from .findings import KINDS, Finding, Judged, Kind, Verdict, worst
+
+if TYPE_CHECKING:
+    from ...layout.travel import Travel
+    from ..design.sizing import Check
+    from ..design.truck import Truck
+    from ..placed.clearance import Gap
+    from ..placed.fit import Misfit
+    from ..strength.rows import Strength
+
+ON_AXLE = ("AP", "LS", "LT", "TA", "UA")
+"""Families whose angle follows the pinion's."""
+ABOUT: Mapping[str, tuple[str, ...]] = {
+    "arm_reach": ("AR", "UA", "LT", "AB", "WW"),
+    "pinion_aside": ON_AXLE,
+    "pinion_working": ON_AXLE,
+    "pinion_caster": ON_AXLE,
+    "caster_given": ON_AXLE,
+    "working_given": ON_AXLE,
+    "joints_unequal": ON_AXLE,
+    "shaft_angle": ON_AXLE,
+    "bar_short": ("TA", "TB", "GU"),
+    "bar_long": ("TA", "TB", "GU"),
+    "link_parallel": ("TA", "TB", "GU"),
+    "joint_outside": ("AB", "AR", "WW"),
+    "joints_overlap": ("AB", "AR", "WW"),
+    "thread_used": ("AR", "UA"),
+    "bump_room": ("BP", "CM", "LS"),
+    "coil_binds": ("BP", "CM", "LS"),
+    "coil_loose": ("BP", "CM", "LS"),
+    "seat_angle": ("CM", "LS"),
+}
+"""Conflict -> families of the parts it is about. One that is not here is about every part that reads what it names, or what follows from it."""
+UNTOUCHED = "no load case is worked for it: held by shop rules only"
+UNLAID = "no load case is worked for it: least leg and length only"
+
+
+class Seen(NamedTuple):
+    """What was looked at beside the truck itself. ``misfits``: of the placed parts; ``ends``: what ends the travel short of what was asked, by name;
+    ``assumed``: lines or ``Assumed``; ``unlooked``: what could not be looked at."""
+
+    gaps: Sequence[Gap] = ()
+    misfits: Sequence[Misfit] = ()
+    ends: Mapping[str, str] = {}  # noqa: RUF012
+    travel: Travel | None = None
+    assumed: Sequence[object] = ()
+    unlooked: Sequence[str] = ()
+
+
+class _Book:
+    """Notes on every thing by kind and id; the worst of them is its verdict, its reasons are kept."""
+
+    def __init__(self, numbers: Mapping[str, str] | None = None) -> None:
+        """``numbers``: of welds and bolts, by id."""
+        self.numbers = numbers or {}
+        self.titles: dict[tuple[Kind, str], str] = {}
+        self.notes: dict[tuple[Kind, str], list[tuple[Verdict, str]]] = {}
+
+    def thing(self, kind: Kind, id_: str, title: str) -> None:
+        """There is such a thing; ok until something else is noted."""
+        self.titles.setdefault((kind, id_), title)
+        self.notes.setdefault((kind, id_), [])
+
+    def note(self, kind: Kind, id_: str, verdict: Verdict, why: str, title: str = "") -> None:
+        """Something about a thing."""
+        self.thing(kind, id_, title or id_)
+        why = names.sentence(why, self.numbers)
+        if (verdict, why) not in self.notes[kind, id_]:
+            self.notes[kind, id_].append((verdict, why))
+
+    def of(self, kind: Kind, id_: str) -> Verdict:
+        return worst(v for v, _ in self.notes[kind, id_])
+
+    def findings(self) -> Iterator[Finding]:
+        """One a thing, with the reasons of its verdict."""
+        for (kind, id_), notes in self.notes.items():
+            verdict = self.of(kind, id_)
+            why = [w for v, w in notes if v is verdict and w]
+            yield Finding(kind, id_, self.titles[kind, id_], verdict, "; ".join(why))
+
+
+def judge_layout(job: Job, solved: Graph) -> Judged:
+    """Readings and layout alone, where no truck is designed."""
+    book = _Book()
+    _layout(book, job, solved, diagnoses.diagnose(job, solved))
+    return Judged(book.findings(), whole=False)
+
+
+def judge_readings(job: Job) -> Judged:
+    """The readings alone: given, assumed, owed."""
+    book = _Book()
+    _readings(book, job)
+    return Judged(book.findings(), whole=False)
+
+
+def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen) -> Judged:
+    """The one verdict of a designed truck."""
+    book = _Book(names.numbers(truck))
+    found = diagnoses.diagnose(job, solved)
+    _layout(book, job, solved, found)
+    _things(book, truck)
+    _not_made(book, truck)
+    _checked(book, truck, strength)
+    _loads(book, truck, strength)
+    for d in found:
+        if d.severity == "conflict":
+            for part in _about(d, truck, solved):
+                book.note("part", part, Verdict.CONFLICTS, d.sentence)
+    _misfits(book, truck, seen.misfits)
+    _gaps(book, truck, seen.gaps)
+    _travel(book, seen)
+    _assumed(book, truck, seen.assumed)
+    _stands(book, truck)
+    _twins(book, truck)
+    wanted = {round(g.allowed, 3) for g in seen.gaps if g.verdict is Verdict.TIGHT}
+    return Judged(book.findings(), inch(wanted.pop()) if len(wanted) == 1 else "")
+
+
+def _readings(book: _Book, job: Job) -> None:
+    for k, r in job.readings.items():
+        book.thing("reading", str(k), str(k))
+        if r.assumed:
+            book.note("reading", str(k), Verdict.ASSUMED, "shop default, nobody measured it")
+    for name, word in job.words.items():
+        if word and not name.startswith(("job.", "units.", "override.")):
+            book.thing("reading", name, name)
+    for k in job.owed:
+        book.note("reading", str(k), Verdict.WAITS, "it is still needed")
+
+
+def _layout(book: _Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> None:
+    """Readings, results, and what does not fit in the layout, each conflict at the first thing it names."""
+    _readings(book, job)
+    said = set()
+    for r in given_and_solved(solved):
+        id_ = str(r.key)
+        if ("reading", id_) not in book.notes:
+            book.thing("result", id_, _title(solved, r.key))
+            if r.role == "waiting":
+                rests = ", ".join(map(str, r.rests_on))
+                book.note("result", id_, Verdict.WAITS, f"waits for {rests}")
+    for d in found:
+        verdict = {"conflict": Verdict.CONFLICTS, "warning": Verdict.CONFIRM}.get(d.severity)
+        id_ = str(d.keys[0])
+        kind = next((k for k in KINDS if (k, id_) in book.notes), "result")
+        said |= set(d.keys)
+        if verdict is not None:
+            book.note(
+                kind, id_, verdict, f"{d.sentence} {d.cure}".strip(), _title(solved, d.keys[0])
+            )
+    for r in given_and_solved(solved):
+        if r.role == "conflict" and r.key not in said:
+            rests = ", ".join(map(str, r.rests_on))
+            book.note("result", str(r.key), Verdict.CONFLICTS, f"no solution from {rests}", r.title)
+
+
+def _title(solved: Graph, k: Key) -> str:
+    """What a result is called, with its side."""
+    side = {"L": ", left", "R": ", right"}.get(k.side, "")
+    return f"{solved.title(k)}{side}" if solved.title(k) else str(k)
+
+
+def _things(book: _Book, truck: Truck) -> None:
+    """Every part, weld and bolt there is."""
+    titles = {m.code: m.title for m in truck.assembly.members}
+    for p in truck.singles:
+        book.thing("part", p.id, p.member.title)
+    for n, w in truck.assembly.numbered_welds().items():
+        both = " to ".join(names.called(titles.get(c, ""), c) for c in (w.on, w.to))
+        book.thing("weld", w.id, f"{n}, {both}")
+    for n, b in truck.assembly.numbered_bolts().items():
+        book.thing(
+            "bolt", b.id, f"{n}, {b.size} through {' and '.join(map(names.part, b.through))}"
+        )
+
+
+def _not_made(book: _Book, truck: Truck) -> None:
+    """Families of a side that wait, failed, or stand on one that does."""
+    for who, keys in truck.waiting.items():
+        _family(book, who, Verdict.WAITS, f"waits for {', '.join(map(str, keys))}")
+    for who, why in truck.failed.items():
+        _family(book, who, Verdict.FAILS, why)
+    for who, cause in truck.behind.items():
+        _family(book, who, Verdict.WAITS, f"stands on {cause}, which cannot be made")
+
+
+def _family(book: _Book, who: str, verdict: Verdict, why: str) -> None:
+    title, _, code = who.rpartition(" ")
+    book.note("part", code, verdict, why, title)
+
+
+def row_words(c: Check) -> str:
+    """What a row says of its part, in words."""
+    used = "nothing is allowed" if c.capacity <= 0 else f"{c.utilisation:.2f} of what is allowed"
+    case = f" in {c.case}" if c.case and c.capacity > 0 else ""
+    if c.verdict is Verdict.CONFIRM:
+        return f"{worded(c.what)}: {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
+    return f"{worded(c.what)}: {used}{case}"
+
+
+def _checked(book: _Book, truck: Truck, strength: Strength) -> None:
+    """Rows of sizes and loads at the part, bolt or weld they are about; a row of a whole family at its first part."""
+    held = {(part, says): ids for part, says, ids in strength.welded}
+    through = {b.id: b.through for b in truck.assembly.bolts}
+    made = {p.id for p in truck.singles}
+    for c in (*truck.checks, *strength.checks):
+        if c.verdict is Verdict.OK:
+            continue
+        why = row_words(c)
+        if c.verdict is Verdict.FAILS:
+            why += f". {strength.ways.get(c.part, 'A larger size or another place is needed')}"
+        if ("bolt", c.part) in book.notes:
+            book.note("bolt", c.part, c.verdict, why)
+            if c.verdict is Verdict.FAILS:
+                for code in made & set(through[c.part]):
+                    book.note("part", code, c.verdict, f"its bolt fails, {why}")
+            continue
+        known = c.part in made or ("part", c.part) in book.notes
+        part = c.part if known else _first(truck, c.part)
+        book.note("part" if part else "truck", part or c.part, c.verdict, why)
+        for weld in held.get((c.part, c.what.removeprefix("steel beside the ")), ()):
+            book.note("weld", weld, c.verdict, why)
+
+
+def _first(truck: Truck, family: str) -> str:
+    """The first made part of a family and side such as "AB.L"; empty if there is none."""
+    code, _, side = family.partition(".")
+    mine = [
+        p.id
+        for p in truck.singles
+        if p.id.partition(".")[0].rstrip("0123456789") == code and p.id.endswith(f".{side}")
+    ]
+    return min(mine, key=lambda i: (len(i), i), default="")
+
+
+def _loads(book: _Book, truck: Truck, strength: Strength) -> None:
+    """Parts, welds and bolts no load case has touched. While the loads wait, that is every part but the tools, and none of them is cut."""
+    parts = [p for p in truck.singles if p.member.fixed_after != "tool"]
+    if strength.waits:
+        keys = ", ".join(map(str, strength.waits))
+        book.note("truck", "strength", Verdict.WAITS, f"waits for {keys}", "strength")
+        for p in parts:
+            book.note("part", p.id, Verdict.WAITS, f"no load case has touched it: waits for {keys}")
+        return
+    rows = {c.part for c in strength.checks if c.case and c.case != "as drawn"}
+    laid = {w for _, _, ids in strength.welded for w in ids}
+    ends = {c for w in truck.assembly.welds if w.id in laid for c in (w.on, w.to)}
+    drilled = {c for b in truck.assembly.bolts if b.id in rows for c in b.through}
+    touched = rows | ends | drilled
+    for p in parts:
+        if p.id not in touched:
+            book.note("part", p.id, Verdict.NOT_LOOKED_AT, UNTOUCHED)
+    for w in truck.assembly.welds:
+        if w.id not in laid:
+            book.note("weld", w.id, Verdict.NOT_LOOKED_AT, UNLAID)
+    for b in truck.assembly.bolts:
+        if ("bolt", b.id) in book.notes and not ({b.id, *b.through} & rows):
+            book.note("bolt", b.id, Verdict.NOT_LOOKED_AT, UNTOUCHED)
+
+
+def _about(d: Diagnosis, truck: Truck, solved: Graph) -> list[str]:
+    """Parts a conflict is about, on its side where it has one."""
+    side = d.keys[0].side
+    mine = [p.id for p in truck.singles if side == "C" or p.id[-1] in (side, "C")]
+    families = ABOUT.get(d.code)
+    if families is not None:
+        if d.code == "thread_used":
+            families = ("UA",) if d.keys[0].name.startswith("upper") else ("AR",)
+        return [i for i in mine if i.partition(".")[0].rstrip("0123456789") in families]
+    first = d.keys[0]
+    follows = {k for k in solved.equations if first in solved.rests_on(k)} | {first}
+    return [i for i in mine if truck.reads.get(i, frozenset()) & follows]
+
+
+def _misfits(book: _Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
+    made = {p.id for p in truck.singles}
+    through = {b.id: b.through for b in truck.assembly.bolts}
+    unmade = bool(truck.waiting or truck.failed or truck.behind)
+    for m in misfits:
+        verdict = Verdict.WAITS if m.kind == "absent" and unmade else Verdict.FAILS
+        things = [(k, i) for i in m.of for k in ("weld", "bolt") if (k, i) in book.notes]
+        for kind, id_ in things:
+            book.note(kind, id_, verdict, str(m))  # type: ignore[arg-type]
+        codes = {c for i in m.of for c in (i, *through.get(i, ()))} & made
+        if verdict is Verdict.FAILS:
+            for code in codes:
+                book.note("part", code, verdict, str(m))
+            if not codes and not things:
+                book.note("truck", str(m), verdict, m.what, f"placed parts, {m.kind}")
+
+
+def gap_words(g: Gap) -> str:
+    """A pair's gap, where, and what is wanted."""
+    if g.verdict is Verdict.TOUCHES:
+        return f"run into each other by {reader.length(-g.gap)} at {g.place}"
+    return f"{reader.length(g.gap)} at {g.place}, {inch(g.allowed)} needed"
+
+
+def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
+    """Every pair; what was made here and touches is not for cutting."""
+    made = {p.id for p in truck.singles}
+    for g in gaps:
+        one, two = (names.called(t, c) for t, c in zip(g.titles, (g.one, g.two), strict=True))
+        title = f"{one} to {two}"
+        id_ = f"{g.one} {g.two}"
+        book.thing("pair", id_, title)
+        if g.verdict is Verdict.OK:
+            continue
+        book.note("pair", id_, g.verdict, gap_words(g))
+        if g.verdict is Verdict.TOUCHES:
+            both = ((g.one, g.titles[1], g.two), (g.two, g.titles[0], g.one))
+            for code, title, other in both:
+                if code in made:
+                    why = f"it and {names.called(title, other)} {gap_words(g)}"
+                    book.note("part", code, Verdict.TOUCHES, why)
+
+
+def _travel(book: _Book, seen: Seen) -> None:
+    """Travel that waits, finds no rest, or ends short of what was asked; what could not be looked at."""
+    t = seen.travel
+    for name, keys in t.waits.items() if t is not None else ():
+        why = f"waits for {', '.join(map(str, keys))}"
+        book.note("truck", f"travel {name}", Verdict.WAITS, why, f"travel, {name}")
+    for place, why in t.lost.items() if t is not None else ():
+        book.note("truck", f"rest {place}", Verdict.CONFLICTS, why, f"no rest at {place}")
+    for name, words in seen.ends.items():
+        book.note("truck", name, Verdict.FAILS, words, name)
+    for words in seen.unlooked:
+        book.note("truck", words, Verdict.NOT_LOOKED_AT, "", words)
+
+
+def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
+    for a in assumed:
+        words = str(a).removeprefix("ASSUMED: ")
+        book.note("truck", words, Verdict.ASSUMED, "", words)
+        families = getattr(a, "parts", frozenset())
+        for p in truck.singles:
+            if p.id.partition(".")[0].rstrip("0123456789") in families:
+                book.note("part", p.id, Verdict.ASSUMED, words)
+
+
+def _stands(book: _Book, truck: Truck) -> None:
+    """What stands on a part that fails waits for it: it moves, or is drilled anew, when that one is made larger."""
+    from ..design.truck import families
+
+    every = dict(families())
+    failed = [
+        p for p in truck.singles if book.of("part", p.id) is Verdict.FAILS and p.id in truck.made_by
+    ]
+    for first in failed:
+        lost = {truck.made_by[first.id]}
+        grown = True
+        while grown:
+            gives = {g for n in lost for g in every[n].gives}
+            more = {n for n, f in every.items() if set(f.needs) & gives} | lost
+            grown, lost = more != lost, more
+        side = first.id[-1]
+        for p in truck.singles:
+            own = truck.made_by.get(p.id)
+            if own in lost - {truck.made_by[first.id]} and {side, p.id[-1]} != {"L", "R"}:
+                why = f"stands on {first.member.title} {first.id}, which fails"
+                book.note("part", p.id, Verdict.WAITS, why)
+
+
+def _twins(book: _Book, truck: Truck) -> None:
+    """Places whose part is one cut file: what bars one bars them all."""
+    for p in truck.parts:
+        judged = {i: book.of("part", i) for i in p.places if ("part", i) in book.notes}
+        for one in judged:
+            for other, v in judged.items():
+                if v.bars and v.rank < book.of("part", one).rank:
+                    why = next(w for x, w in book.notes["part", other] if x is v)
+                    book.note("part", one, v, f"the same plate as {other}: {why}")

@@ -1,0 +1,179 @@
+"""What one changed reading changes: layout, travel, limits, gaps, strength and parts, two designed trucks against each other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Generic, NamedTuple, TypeVar
+
+from ...layout import units
+from ...layout.explain import Change, differences, with_travel
+from ...layout.graph import Graph
+from ...layout.job.load import Job
+from ...layout.quantities import Key
+from ...layout.travel import study
+from ...layout.travel.limits import Limit, limits
+from ...layout.travel.sure import Sure
+from ..design.alike import Changed, compare
+from ..design.sizing import Check
+from ..design.truck import Truck
+from ..placed.clearance import Gap, hits, touching
+from ..stock import Shop
+from ..strength.rows import Strength
+from .findings import Verdict
+
+LEAST_TRAVEL = {"length": units.IN / 32, "angle": 0.1 * units.DEG}
+LEAST_GAP, LEAST_USE = 0.01 * units.IN, 0.01
+
+
+class Whole(NamedTuple):
+    """A designed truck with its travel."""
+
+    job: Job
+    solved: Graph
+    truck: Truck
+    strength: Strength
+    graph: Graph
+    limits: tuple[Limit, ...]
+    gaps: tuple[Gap, ...]
+    lost: Mapping[str, str]
+
+
+T = TypeVar("T")
+
+
+class Pairwise(NamedTuple, Generic[T]):
+    """One thing as it was and as it is; None where there is none."""
+
+    was: T | None
+    now: T | None
+
+
+class Differs(NamedTuple):
+    """Everything that is not as it was. ``why``: part -> the changed readings it rests on, or what its loads made larger."""
+
+    values: list[Change]
+    travel: list[Change]
+    limits: list[Pairwise[Limit]]
+    gaps: list[Pairwise[Gap]]
+    margins: list[Pairwise[Check]]
+    parts: tuple[Changed, ...]
+    go: list[str]
+    come: list[str]
+    lost: list[str]
+    why: Mapping[str, str]
+
+    @property
+    def nothing(self) -> bool:
+        """Whether everything is as it was."""
+        return not any(self[: self._fields.index("why")])
+
+
+def whole(job: Job, solved: Graph, truck: Truck, strength: Strength, shop: Shop) -> Whole:
+    """Travel, limits and gaps of a designed truck; what waits is left out."""
+    t = study(job, solved)
+    graph = with_travel(solved, t, Sure({}, {}))
+    gaps = hits(truck, job, solved, shop) if t.pose is not None else ()
+    ends = (
+        limits(job, solved, touching(truck, job, solved.values, shop, gaps))
+        if t.pose is not None
+        else ()
+    )
+    return Whole(job, solved, truck, strength, graph, ends, gaps, t.lost)
+
+
+def differs(a: Whole, b: Whole, changed: Mapping[Key, float]) -> Differs:
+    """Two trucks of one job against each other; ``changed``: the readings that are supposed to be another."""
+    values = differences(a.solved, b.solved)
+    mine = {c.key for c in values}
+    travel = [c for c in differences(a.graph, b.graph) if c.key not in mine and _seen(c)]
+    was, now = ({p.id for p in w.truck.parts} for w in (a, b))
+    parts = compare(a.truck.parts, b.truck.parts)
+    return Differs(
+        values,
+        travel,
+        _limits(a.limits, b.limits),
+        _gaps(a.gaps, b.gaps),
+        _margins(a.strength, b.strength),
+        parts,
+        sorted(was - now),
+        sorted(now - was),
+        sorted(f"{n}: {w}" for n, w in b.lost.items() if n not in a.lost),
+        {i: _why(i, b, changed) for i in (*(p.part for p in parts), *sorted(now - was))},
+    )
+
+
+def _seen(c: Change) -> bool:
+    """Whether a travel output moved by what a shop would see: 1/32 in, 0.1 deg, a hundredth of itself."""
+    if math.isnan(c.was) or math.isnan(c.now):
+        return True
+    least = LEAST_TRAVEL.get(c.unit, 0.01 * max(abs(c.was), abs(c.now)))
+    return abs(c.now - c.was) >= least
+
+
+def _limits(a: tuple[Limit, ...], b: tuple[Limit, ...]) -> list[Pairwise[Limit]]:
+    """Criteria that end their path elsewhere, govern now or no more, or came or went where they govern."""
+    old, new = ({(x.path, x.name): x for x in rows} for rows in (a, b))
+    found = []
+    for k in dict.fromkeys((*old, *new)):
+        x, y = old.get(k), new.get(k)
+        if x is None or y is None:
+            if (x or y).governs or (x or y).short:  # type: ignore[union-attr]
+                found.append(Pairwise(x, y))
+            continue
+        apart = abs(x.at - y.at) if math.isfinite(x.at) and math.isfinite(y.at) else math.inf
+        least = LEAST_TRAVEL["length" if x.path in ("bump", "droop") else "angle"]
+        same = not (math.isfinite(x.at) or math.isfinite(y.at)) or apart < least
+        if not same or x.governs != y.governs or x.short != y.short:
+            found.append(Pairwise(x, y))
+    return found
+
+
+def _gaps(a: tuple[Gap, ...], b: tuple[Gap, ...]) -> list[Pairwise[Gap]]:
+    """Pairs under the gap wanted, before or after, whose gap or verdict is another; worst now first."""
+    old, new = ({(g.one, g.two): g for g in rows} for rows in (a, b))
+    found = []
+    for k in dict.fromkeys((*new, *old)):
+        x, y = old.get(k), new.get(k)
+        words = {g.verdict if g else Verdict.OK for g in (x, y)}
+        apart = abs(x.gap - y.gap) if x and y else math.inf
+        if words != {Verdict.OK} and (len(words) > 1 or apart >= LEAST_GAP):
+            found.append(Pairwise(x, y))
+    return found
+
+
+def _margins(a: Strength, b: Strength) -> list[Pairwise[Check]]:
+    """Rows under load whose use or verdict is another by a hundredth; the worst case of each part and rule."""
+    old, new = (_worst(s) for s in (a, b))
+    found = []
+    for k in dict.fromkeys((*new, *old)):
+        x, y = old.get(k), new.get(k)
+        if (
+            x is None
+            or y is None
+            or x.verdict != y.verdict
+            or abs(x.utilisation - y.utilisation) >= LEAST_USE
+        ):
+            found.append(Pairwise(x, y))
+    return sorted(found, key=lambda p: -(p.now or p.was).utilisation)  # type: ignore[union-attr]
+
+
+def _worst(s: Strength) -> dict[tuple[str, str, str], Check]:
+    rows: dict[tuple[str, str, str], Check] = {}
+    for c in s.checks:
+        k = (c.part, c.what, c.clause)
+        if k not in rows or c.utilisation > rows[k].utilisation:
+            rows[k] = c
+    return rows
+
+
+def _why(part: str, b: Whole, changed: Mapping[Key, float]) -> str:
+    """The readings supposed that a part rests on; if none, what its loads made of it, or the parts it stands on."""
+    read = b.truck.reads.get(part, frozenset())
+    leaves = set(read).union(*(b.solved.rests_on(k) for k in read))
+    mine = sorted(str(k) for k in leaves & set(changed))
+    if mine:
+        return ", ".join(mine)
+    family = part.partition(".")[0].rstrip("0123456789")
+    grown = [g for g in b.strength.grown if f"for {family}" in g]
+    return f"its loads ({grown[0]})" if grown else "the loads, or the parts it stands on"

@@ -1,0 +1,112 @@
+"""What people call a part, a bolt, a body of the truck: "CS1 left", "B12", "frame rail, left". The model's own ids never reach paper or screen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ..design.truck import Truck
+    from ..model.assembly import Part
+
+SIDES = {"L": "left", "R": "right"}
+TRUCK = {
+    "rail1": "frame rail",
+    "rail2": "frame rail",
+    "axle": "axle tube",
+    "diff": "differential",
+    "coil": "coil",
+    "tyre": "tire",
+    "bar": "track bar",
+    "drag_link": "drag link",
+    "tie_rod": "tie rod",
+    "front_shaft": "front shaft",
+}
+"""Bodies the truck has already; another is called by its own word."""
+FACES = {
+    "end0": "end A",
+    "end1": "end B",
+    "front_end": "front end",
+    "rear_end": "rear end",
+    "in": "inboard",
+    "out": "outboard",
+    "side_a": "one side",
+    "side_b": "other side",
+    "slot1": "slot 1",
+    "slot2": "slot 2",
+}
+"""Edges of a part in words; another is its own word."""
+_PART = re.compile(r"\b([A-Z]{2}\d*)\.([LRC])\b")
+_BODY = re.compile(rf"\b({'|'.join(TRUCK)})(?:\.([LRC]))?(?![\w.#])")
+_BOLT = re.compile(r"\b[a-z_]+(?:\.[a-z_]+)*#\d+\.[LRC]\b")
+
+
+def part(code: str) -> str:
+    """A part's printed name from the model's id: "CS1 left", "XP1" for one that stands in the middle, a body of the truck by its word.
+
+    >>> part("CS1.L"), part("XP1.C"), part("rail1.R"), part("drag_link")
+    ('CS1 left', 'XP1', 'frame rail, right', 'drag link')
+    """
+    stem, _, side = code.partition(".")
+    word = SIDES.get(side, "")
+    if stem in TRUCK:
+        return f"{TRUCK[stem]}, {word}" if word else TRUCK[stem]
+    return f"{stem.replace('_', ' ')} {word}".strip()
+
+
+def made(p: Part) -> str:
+    """A made part's printed name: its number, with a side only where left and right are two shapes."""
+    return part(p.called)
+
+
+def edges(names: tuple[str, ...]) -> str:
+    """Edges of a part in words."""
+    return " and ".join(FACES.get(n, n.replace("_", " ")) for n in names)
+
+
+def numbers(t: Truck) -> dict[str, str]:
+    """Number of every weld and bolt by its id."""
+    a = t.assembly
+    return {x.id: n for n, x in (*a.numbered_welds().items(), *a.numbered_bolts().items())}
+
+
+def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
+    """A text with the model's ids in it, as people read it. ``known``: id -> number of welds and bolts.
+
+    >>> sentence("welds of LT1.L and LT2.L, bolt arm.bolt#1.L", {"arm.bolt#1.L": "B3"})
+    'welds of LT1 left and LT2 left, bolt B3'
+    """
+    call: Callable[[re.Match[str]], str] = lambda m: part(m[0])
+    text = _BOLT.sub(lambda m: (known or {}).get(m[0], _bolt(m[0])), text)
+    return _PART.sub(call, _BODY.sub(lambda m: part(m[0]) if m[2] or "_" in m[1] else m[0], text))
+
+
+def _bolt(key: str) -> str:
+    stem, _, end = key.partition("#")
+    n, _, side = end.partition(".")
+    return f"{stem.replace('.', ' ').replace('_', ' ')} {n} {SIDES.get(side, '')}".strip()
+
+
+def called(title: str, code: str) -> str:
+    """A body by title and printed name: "coil-seat plate CS1 left", "frame rail, left", "drag link".
+
+    >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tyre.L"), called("drag link", "drag_link")
+    ('coil-seat plate CS1 left', 'tire, left', 'drag link')
+    """
+    stem, _, side = code.partition(".")
+    if re.fullmatch(r"[A-Z]{2}\d+", stem):
+        return f"{title} {part(code)}".strip()
+    word = SIDES.get(side, "")
+    name = title or stem.replace("_", " ")
+    return f"{name}, {word}" if word and word not in name else name
+
+
+def code(typed: str) -> str:
+    """The model's id of a part a person typed: "CS1 left", "cs1 L" or "CS1.L"; another text as it is.
+
+    >>> code("CS1 left"), code("CS1.L"), code("XP1"), code("W12")
+    ('CS1.L', 'CS1.L', 'XP1', 'W12')
+    """
+    m = re.fullmatch(r"([A-Za-z]{2}\d+)[ .](l|r|c|left|right|center)", typed.strip(), re.IGNORECASE)
+    return f"{m[1].upper()}.{m[2][0].upper()}" if m else typed

@@ -1,0 +1,51 @@
+"""Shop documents of the two invented trucks."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from soapstone.cli.building.looking import look
+from soapstone.parts import documents, drawing
+from soapstone.parts.documents import engine, facts
+from soapstone.parts.drawing.display import Sheet
+from soapstone.parts.export import nest
+from soapstone.parts.model.assembly import Part
+from soapstone.parts.stock import default_shop
+from soapstone.parts.strength.rows import strength
+from trucks import job, truck
+
+SHOP = default_shop()
+
+
+HEAD = engine.Head("DEMO1", "2026-01-15", "draft", "DRAFT - not released", "letter")
+
+
+@cache
+def made(name: str = "demo") -> facts.Facts:
+    t, s = truck(name)
+    j = job(name)
+    return facts.Facts(
+        j.chassis,
+        "2026-01-15",
+        j.words,
+        j.readings,
+        s,
+        t,
+        SHOP,
+        strength(t, s, SHOP),
+        nest.nest(t.parts, SHOP),
+        {p.id: "A" for p in t.parts},
+        look(j, s, t, SHOP, strength(t, s, SHOP)).judged,
+    )
+
+
+@cache
+def every(name: str = "demo") -> list[engine.Doc]:
+    return documents.every(made(name), [("drag link and shelf", "full bump", "0.04", "0.50")])
+
+
+def sheet(t, p: Part) -> Sheet:  # type: ignore[no-untyped-def]
+    numbers = {w.id: n for n, w in t.assembly.numbered_welds().items()}
+    return drawing.sheet(
+        p, tuple(w for w in t.assembly.welds if p.id in (w.on, w.to)), HEAD, SHOP, numbers
+    )

@@ -1,0 +1,79 @@
+"""The two invented chassis, designed, for the tests; changed readings on request."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from soapstone.layout.graph import Graph
+from soapstone.layout.job.load import Job, load
+from soapstone.layout.quantities import Key
+from soapstone.layout.setout import solve
+from soapstone.layout.units import IN
+from soapstone.parts.design.truck import Truck
+from soapstone.parts.stock import default_shop
+from soapstone.parts.strength.growth import held
+
+DATA = Path(str(files("soapstone.layout.data")))
+NAMES = ("demo", "demo_uneven")
+
+
+@cache
+def job(name: str = "demo") -> Job:
+    return load(DATA / f"{name}.toml")
+
+
+def truck_of(j: Job) -> tuple[Truck, Graph]:
+    solved = solve(j)
+    return held(solved, j.words, j.pins, j.chassis, default_shop()).truck, solved
+
+
+@cache
+def truck(name: str = "demo") -> tuple[Truck, Graph]:
+    return truck_of(job(name))
+
+
+def changed(key: str, by: float, words: dict[str, str] | None = None) -> tuple[Truck, Graph]:
+    """The demo with every reading of a name moved by ``by`` (internal units), both sides."""
+    j = job()
+    hit = [k for k in j.readings if k.name == key]
+    assert hit or words, key
+    readings = {
+        **j.readings,
+        **{k: j.readings[k]._replace(value=j.readings[k].value + by) for k in hit},
+    }
+    return truck_of(j._replace(readings=readings, words={**j.words, **(words or {})}))
+
+
+def left(name: str) -> Key:
+    return Key(name, "L")
+
+
+def mirrored(j: Job) -> Job:
+    """The same truck seen in a mirror: left and right change places, what is across the truck changes its sign."""
+    across = {
+        "axle.casting_from": "axle.casting_to",
+        "axle.casting_to": "axle.casting_from",
+        "track_bar.frame_y_low": "track_bar.frame_y_high",
+        "track_bar.frame_y_high": "track_bar.frame_y_low",
+        "track_bar.frame_mount_y": "track_bar.frame_mount_y",
+    }
+    other = {"L": "R", "R": "L", "C": "C"}
+    readings = {}
+    for k, r in j.readings.items():
+        key = Key(across.get(k.name, k.name), other[k.side])  # type: ignore[arg-type]
+        turned = k.side == "C" and (k.name.endswith(".y") or k.name in across)
+        readings[key] = r._replace(key=key, value=-r.value if turned else r.value)
+    return j._replace(
+        readings=readings,
+        words={k: {"left": "right", "right": "left"}.get(v, v) for k, v in j.words.items()},
+    )
+
+
+def reference_job():  # type: ignore[no-untyped-def]
+    """The demo with coil seats and tie rod where the reference has them: seats 21 1/4 in out, tie rod 1 1/2 in below the axle."""
+    j = job()
+    was = {"axle.spring_seat.y": 21.25 * IN, "axle.tie_rod_end.z": -1.5 * IN}
+    readings = {k: r._replace(value=was.get(k.name, r.value)) for k, r in j.readings.items()}
+    return j._replace(readings=readings)

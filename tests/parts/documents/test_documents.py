@@ -1,0 +1,378 @@
+"""Shop sheets: every weld and bolt once on its map and once in its list, cautions on the sheet of the step, nothing off the page, templates at full size, torque as published.
+
+Readers: pypdf for PDF, openpyxl for the workbook. What stands on the sheets: common practice, no source, where no standard is named."""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+
+import numpy as np
+import pytest
+from papers import HEAD, SHOP, every, made
+from pypdf import PdfReader
+from soapstone.layout.reader import System, reading_in
+from soapstone.parts import documents
+from soapstone.parts.design import fasteners, numbering
+from soapstone.parts.documents import engine, finish, levels, maps, templates, welding
+from soapstone.parts.drawing.display import width_of
+from soapstone.parts.model.body import TubeEnd
+from soapstone.parts.stock.torque import LBF_FT, newton_mm, torque
+from soapstone.parts.words import names
+from trucks import NAMES, truck
+
+
+def text_of(pdf: bytes) -> list[str]:
+    return [p.extract_text() for p in PdfReader(io.BytesIO(pdf)).pages]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_weld_and_bolt_once_on_its_map_and_once_in_its_list(name: str) -> None:
+    f = made(name)
+    for doc, numbers, letter in (
+        (welding.schedule(f), f.welds(), "W"),
+        (finish.bolts(f), f.bolts(), "B"),
+    ):
+        on_map = [
+            t.words
+            for b in doc.blocks
+            if isinstance(b, engine.Drawn)
+            for t in b.sheet.texts
+            if re.fullmatch(rf"{letter}\d+", t.words)
+        ]
+        in_list = [r[0] for b in doc.blocks if isinstance(b, engine.Table) for r in b.rows]
+        assert sorted(on_map) == sorted(numbers) == sorted(in_list), set(numbers) ^ set(on_map)
+    assert len(f.welds()) == len(f.truck.assembly.welds)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_made_part_is_on_its_stage_its_cut_sheet_and_its_label(name: str) -> None:
+    f = made(name)
+    docs = {d.name: d for d in every(name)}
+    rows = lambda d: [r for b in docs[d].blocks if isinstance(b, engine.Table) for r in b.rows]  # noqa: E731
+    placed = [r[0] for d in ("axle", "vehicle", "crossmember", "arms", "set-down") for r in rows(d)]
+    for m in f.truck.assembly.members:
+        if m.fixed_after not in ("existing", "tool"):
+            assert placed.count(names.part(m.code)) == 1, m.code
+    for p in f.truck.parts:
+        code = p.number
+        assert any(r[0].endswith(f" {code}") for r in rows("labels")), p.id
+        assert any(r[0] == code for r in rows("cut-sheet")) or any(
+            r[0] == names.made(p) for r in rows("tubes")
+        ), p.id
+
+
+def test_cautions_stand_on_the_sheet_of_the_step() -> None:
+    by = {d.name: " ".join(d.cautions) for d in every()}
+    for name, words in (
+        ("welds", "Battery off"),
+        ("welds", "fire watch"),
+        ("welds", "heat-treated"),
+        ("axle", "1910.244"),
+        ("vehicle", "1910.252"),
+        ("vehicle", "coil"),
+        ("set-down", "nobody under"),
+        ("arms", "coil"),
+        ("hand-over", "not an approval"),
+        ("cut-sheet", "35 ft"),
+        ("bolts", "thread"),
+    ):
+        assert words.lower() in by[name].lower(), (name, words)
+    schedule = next(d for d in every() if d.name == "welds")
+    letters = dict(
+        r.split("  ", 1)
+        for b in schedule.blocks
+        if isinstance(b, engine.Words) and b.title.startswith("Letters")
+        for r in b.rows
+    )
+    rows = next(b.rows for b in schedule.blocks if isinstance(b, engine.Table))
+    used = {c for r in rows for c in r[6].split()}
+    assert used <= set(letters), "a letter beside a weld is explained on the same sheet"
+    f = made()
+    for r in rows:
+        w = f.welds()[r[0]]
+        if "bushing out" in w.care:
+            assert "A" in r[6].split() and "B" in r[6].split()
+
+
+def test_nothing_runs_off_the_page_and_pages_are_counted() -> None:
+    """Every text box within the paper, by the font's own widths; page n of m on each."""
+    for d in every():
+        pdf = engine.render([d], HEAD)
+        reader = PdfReader(io.BytesIO(pdf))
+        for i, page in enumerate(reader.pages, 1):
+            wide, tall = map(float, page.mediabox[2:])
+            seen: list[tuple[float, float, str, float]] = []
+
+            def look(text, cm, tm, font, size, seen=seen):  # type: ignore[no-untyped-def]
+                if text.strip() and abs(tm[1]) < 1e-6 and abs(cm[1]) < 1e-6:
+                    x, y = tm[4] * cm[0] + cm[4], tm[5] * cm[3] + cm[5]
+                    bold = "Bold" in str((font or {}).get("/BaseFont", ""))
+                    seen.extend(
+                        (x, y - 1.22 * size * k, line, width_of(line, size * cm[0], bold))
+                        for k, line in enumerate(text.strip("\n").split("\n")[:1])
+                    )
+
+            page.extract_text(visitor_text=look)
+            text = page.extract_text()
+            assert f"page {i} of {len(reader.pages)}" in text, d.name
+            assert all(0 <= x and x + w <= wide + 1 and 0 <= y <= tall for x, y, _, w in seen), (
+                d.name,
+                [s for s in seen if s[0] + s[3] > wide + 1 or s[0] < 0][:3],
+            )
+
+
+@pytest.mark.parametrize("paper", list(engine.PAPERS))
+def test_papers(paper: str) -> None:
+    pdf = engine.render(
+        [next(d for d in every() if d.name == "traveler")], HEAD._replace(paper=paper)
+    )
+    assert [float(x) for x in PdfReader(io.BytesIO(pdf)).pages[0].mediabox[2:]] == pytest.approx(
+        engine.PAPERS[paper], abs=0.01
+    )
+    with pytest.raises(ValueError, match="letter"):
+        engine.render(every()[:1], HEAD._replace(paper="A7"))
+
+
+def test_same_documents_same_bytes() -> None:
+    docs = [d for d in every() if d.name in ("welds", "decisions", "material")]
+    assert engine.render(docs, HEAD) == engine.render(docs, HEAD)
+    assert engine.workbook(docs, {}) == engine.workbook(docs, {})
+
+
+def test_watermark_by_level() -> None:
+    assert levels.mark("Stage 7, weld", "draft") == "DRAFT"
+    assert (
+        levels.mark("Stage 7, weld", "tack") == "NOT FOR WELD YET"
+        and levels.mark("Stage 7, weld", "weld") == ""
+    )
+    assert (
+        levels.mark("Stage 3, axle", "tack") == ""
+        and levels.mark("Stage 8, finish", "weld") == "NOT FOR FINAL YET"
+    )
+    assert (
+        levels.part_level("set-down", "weld", False) == "tack"
+        and levels.part_level("set-down", "weld", True) == "weld"
+        and levels.part_level("plates in", "weld", False) == "weld"
+    )
+    d = next(d for d in every() if d.name == "distortion")
+    assert "NOT FOR WELD YET" in text_of(engine.render([d], HEAD._replace(level="tack")))[0]
+    assert "NOT FOR" not in text_of(engine.render([d], HEAD._replace(level="weld")))[0]
+
+
+@pytest.mark.parametrize("system", System)
+def test_scale_bars_both_ways_in_the_readers_unit(system: System) -> None:
+    """4 in or 100 mm, measured in the PDF's own drawing commands: no scaling, one point a point."""
+    long = 288.0 if system is System.INCH else 100 / 25.4 * 72
+    with reading_in(system):
+        doc = next(d for d in documents.every(made(), []) if d.name == "templates")
+        reader = PdfReader(io.BytesIO(engine.render([doc], HEAD)))
+    assert len(reader.pages) == 1 + sum(isinstance(b, engine.Drawn) for b in doc.blocks) > 3
+    for page in list(reader.pages)[1:]:
+        text = page.get_contents().get_data().decode("latin-1")
+        assert not [
+            m
+            for m in re.findall(r"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm", text)
+            if (float(m[0]), float(m[1])) != (1.0, 1.0)
+        ]
+        runs = re.findall(r"n ([\d.]+) ([\d.]+) m ([\d.]+) ([\d.]+) l", text)
+        level = {round(abs(float(c) - float(a)), 2) for a, b, c, d in runs if b == d}
+        upright = {round(abs(float(d) - float(b)), 2) for a, b, c, d in runs if a == c}
+        assert any(x == pytest.approx(long, abs=0.02) for x in level)
+        assert any(x == pytest.approx(long, abs=0.02) for x in upright)
+
+
+def closed_form(r: float, radius: float, out: float, angle: float, a: np.ndarray) -> np.ndarray:
+    """Where a tube's surface meets a round whose axis lies ``angle`` (90 deg = square) from it in the plane of 90 deg: z / sin + y / tan (any descriptive-geometry text), from
+    the plane that stands ``out`` short of the round's axis. ``a``: from the side that touches, clockwise seen from outside."""
+    depth = np.sqrt(np.maximum(r * r - (radius * np.cos(a)) ** 2, 0.0)) / math.sin(angle)
+    return depth + radius * np.sin(a) / math.tan(angle) - out
+
+
+@pytest.mark.parametrize("slant", [0.0, 4.0, -7.0, 12.0])
+@pytest.mark.parametrize(("od", "onto"), [(50.0, 50.0), (50.0, 80.0), (32.0, 51.0)])
+def test_cope_is_the_handbook_formula(slant: float, od: float, onto: float) -> None:
+    """Crown to side a square joint falls by R - sqrt(R2 - r2) (any descriptive-geometry text); aslant by the general form."""
+    angle, n = math.pi / 2 + math.radians(slant), 361
+    a = np.linspace(0.0, math.tau, n)
+    back = templates.cope(TubeEnd("cope", onto, angle), 0, od, od / 2, a)
+    out = math.sqrt((onto / 2) ** 2 - (od / 2) ** 2)
+    if not slant:
+        assert float(back.max()) == pytest.approx(onto / 2 - out, abs=1e-6)
+        assert float(back.min()) == pytest.approx(0.0, abs=1e-6)
+    want = np.maximum(closed_form(onto / 2, od / 2, out, angle, a), 0.0)
+    other = np.maximum(closed_form(onto / 2, od / 2, out, math.pi - angle, a), 0.0)
+    assert back == pytest.approx(want, abs=1e-6) or back == pytest.approx(other, abs=1e-6)
+
+
+def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
+    """Wraps read from the PDF's own drawing commands: first line of the words -> its long polylines in mm, as drawn."""
+    doc = next(d for d in every(name) if d.name == "templates")
+    found = {}
+    for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
+        words = re.search(
+            r"([A-Z]+\d+(?: left| right)?) [^\n]*, end ([ab])[^\n]*: wrap round",
+            page.extract_text(),
+        )
+        if not words:
+            continue
+        data = page.get_contents().get_data().decode("latin-1")
+        lines = []
+        for path in re.findall(r"n ((?:[-\d.]+ [-\d.]+ [ml]\s*)+)", data):
+            p = np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), dtype=float)
+            if len(p) > 60:
+                lines.append(p / 72 * 25.4)
+            elif len(p) == 2 and len(lines) == 2:
+                lines.append(p / 72 * 25.4)
+        found[f"{words[1]} {words[2]}"] = lines[:3]
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
+    """Every coped tube: the wide line of its wrap, measured in the PDF from its zero line, against the points of the STEP kernel's own edges on the outside, the dashed line against
+    those in the bore; and the blank of the cut list reaches exactly to the zero line."""
+    from soapstone.parts.export import step
+
+    f, drawn = made(name), strips(name)
+    coped = [
+        (p, n)
+        for p in f.truck.parts
+        for n, e in enumerate(getattr(p.member.body, "ends", ()))
+        if e.kind == "cope"
+    ]
+    assert len(coped) >= 2 and set(drawn) == {f"{names.made(p)} {'ab'[n]}" for p, n in coped}
+    for p, n in coped:
+        wide, dashed, zero = drawn[f"{names.made(p)} {'ab'[n]}"]
+        upright = abs(zero[0][0] - zero[1][0]) < 1e-6
+        t = f.shop.tube(p.member.body.stock)
+        solid = step.body(p.member, p, f.shop)
+        box = solid.BoundingBox()
+        assert box.xmax - box.xmin == pytest.approx(p.member.body.length, abs=0.02)
+        for line, radius in ((wide, t.od / 2), (dashed, t.od / 2 - t.wall)):
+            around = line[:, 1] - zero[0][1] if upright else line[:, 0] - zero[0][0]
+            back = zero[0][0] - line[:, 0] if upright else line[:, 1] - zero[0][1]
+            assert around[-1] == pytest.approx(math.pi * t.od, abs=0.05), "once round"
+            points = np.array(
+                [
+                    e.positionAt(k).toTuple()
+                    for e in solid.Edges()
+                    if e.geomType() != "LINE"
+                    for k in np.linspace(0, 1, 80)
+                    if abs(math.hypot(*e.positionAt(k).toTuple()[1:]) - radius) < 0.01
+                ]
+            )
+            x = points[:, 0] if n == 0 else p.member.body.length - points[:, 0]
+            end = x < 2 * t.od
+            turn = np.arctan2(-points[:, 1] * (1 if n == 0 else -1), points[:, 2])[end] % math.tau
+            fine = np.linspace(0, len(around) - 1, 20 * len(around))
+            u, v = (np.interp(fine, np.arange(len(around)), q) for q in (around, back))
+            off = [
+                np.min(np.hypot(u - a * t.od / 2, v - b)) for a, b in zip(turn, x[end], strict=True)
+            ]
+            assert len(off) > 100 and max(off) < 0.15, (p.id, max(off))
+            assert float(back.max()) == pytest.approx(float(x[end].max()), abs=0.05)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_numbers_are_the_order_of_the_job(name: str) -> None:
+    """Weld numbers never go back a stage, never leave a family and come back to it, and within a family follow its order; bolts likewise."""
+    a = made(name).truck.assembly
+    by = {m.code: m for m in a.members}
+    families = list(dict.fromkeys(m.family for m in a.members))
+
+    def family(*codes: str) -> int:
+        return max(families.index(by[c].family) for c in codes if c in by)
+
+    welds = list(numbering.welds(a).values())
+    stages = [numbering.STAGES.index(numbering.weld_stage(a, w)) for w in welds]
+    assert stages == sorted(stages) and set(stages) == set(range(5))
+    for stage in range(5):
+        mine = [w for w, s in zip(welds, stages, strict=True) if s == stage]
+        last = [w for w in mine if numbering.AFTER in w.care]
+        assert mine[len(mine) - len(last) :] == last, "what waits for the set-down comes last"
+        rest = [(family(w.on, w.to), w.order) for w in mine[: len(mine) - len(last)]]
+        assert rest == sorted(rest)
+    later = [w.id for w in welds if w.id.startswith(("coil.seat.", "coil.gusset."))]
+    assert later[0].startswith("coil.gusset") and later[-1].startswith("coil.seat")
+    assert {n for n in numbering.welds(a)} == {f"W{i}" for i in range(1, len(a.welds) + 1)}
+    bolts = list(numbering.bolts(a).values())
+    went = [
+        max(numbering.STAGES.index(numbering.stage_of(by[c])) for c in b.through if c in by)
+        for b in bolts
+        if all(by[c].fixed_after not in ("existing", "tool") for c in b.through if c in by)
+    ]
+    assert went == sorted(went)
+
+
+def test_bolt_lengths_by_hand() -> None:
+    """Grip, two washers of 0.177, locknut 1.2 d, two threads, next quarter inch; thread 2 d + 1/4 (ASME B18.2.1, from memory): 5/8-11 through 2.5 with 2.427 plain: 2.5 + 0.354 + 0.75 + 0.182 = 3.786, so 4; its
+    plain shank is 4 - 1.5 = 2.5. 3/4-10 through 2.875 with 2.802 plain: 4.329 would be 4 1/2 with 2.75 plain, so 4 3/4. M16 through 60: 60 + 9 + 19.2 + 4 = 92.2, so 100 (ISO 888)."""
+    inch = 25.4
+    assert fasteners.length_of("5/8-11", 2.5 * inch, 2.427 * inch) == pytest.approx(4 * inch)
+    assert fasteners.length_of("3/4-10", 2.875 * inch, 2.802 * inch) == pytest.approx(4.75 * inch)
+    assert fasteners.length_of("M16x2", 60.0, 0.0) == 100.0
+    assert fasteners.length_of("1/2-13", 400.0, 0.0) == 0.0
+
+
+def test_what_is_ordered_is_what_is_fitted() -> None:
+    """Every bolt and dowel of the list is bought once with its length, the stop's stud is not; a dowel has no nut; what the job cannot know says so."""
+    f = made()
+    each = fasteners.every(f.truck, SHOP)
+    bought = fasteners.ordered(f.truck, SHOP)
+    assert sum(n for _, n in bought) == sum(x.made != "stud" for x in each) < len(each)
+    for x in each:
+        assert x.made != "dowel" or (
+            not x.nut
+            and x.length == x.grip
+            and "nut" not in fasteners.with_it(x).replace("no nut", "")
+        )
+        assert x.length > x.grip or x.owed or x.made != "bolt"
+        if x.made == "bolt" and x.length:
+            assert x.length - fasteners.threaded(x.bolt.size, x.length) >= x.shank - 1e-6
+    assert {x.bolt.id.partition("#")[0] for x in each if x.owed} == {"arm.bolt", "gearbox.mount"}
+
+
+def test_torque_as_published() -> None:
+    """5/8-11 grade 8, 75 % of 120 ksi proof, At 0.226, K 0.20: 20 340 lb and 212 ft lb (published table): read."""
+    assert newton_mm("5/8-11", "grade 8", "dry") / LBF_FT == pytest.approx(212, rel=3e-3)
+    f = made()
+    b = next(b for b in f.bolts().values() if b.size == "1/2-13" and b.grade == "grade 8")
+    assert torque(b, f.shop) == "-" and any(
+        "No torque is given" in r
+        for x in finish.bolts(f).blocks
+        if isinstance(x, engine.Words)
+        for r in x.rows
+    )
+    dry, oiled = (float(torque(b, SHOP._replace(friction=k)).split()[0]) for k in ("dry", "oiled"))
+    assert oiled == pytest.approx(0.75 * dry, abs=1.0)
+
+
+def test_the_workbook_through_another_reader() -> None:
+    import openpyxl
+
+    book = openpyxl.load_workbook(
+        io.BytesIO(documents.files(made(), HEAD, [])[0]["sheet/tables.xlsx"])
+    )
+    tabs = book.sheetnames
+    assert len(tabs) == len(set(tabs)) > 20
+    page = next(book[n] for n in tabs if n == "tacks")
+    assert [c.value for c in page[1]][:3] == ["weld", "on", "to"] and page.max_row - 1 == len(
+        made().strength.tacks
+    )
+
+
+def test_odd_words_are_sane() -> None:
+    """A title of 300 characters, signs no font has, markup: wrapped or boxed, never a crash, never markup."""
+    f = made()._replace(words={"job.title": "W" * 300 + " \u4e2d\u6587 <b>&x</b>"})
+    pages = text_of(
+        engine.render([d for d in documents.every(f, []) if d.name == "traveler"], HEAD)
+    )
+    assert "<b>&x</b>" in " ".join(pages).replace("\n", " ")
+
+
+def test_maps_know_every_family() -> None:
+    t, _ = truck()
+    lost = {w.on for w in t.assembly.welds if maps.place_of(w.on) is None}
+    assert not lost
