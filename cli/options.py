@@ -3,23 +3,15 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NamedTuple
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..layout.faults import Exit
 from . import interrupt
 
 if TYPE_CHECKING:
-    from ..layout.graph import Graph
-    from ..layout.job.load import Job
-    from ..layout.quantities import Key
-    from ..parts.design.truck import Truck
-    from ..parts.stock import Shop
-    from ..parts.strength.rows import Strength
-    from .building.looking import Looked
+    pass
 
 JobFile = Annotated[Path, typer.Argument(help="the chassis' job file (TOML)")]
 Json = Annotated[bool, typer.Option("--json", help="print data instead of text")]
@@ -39,22 +31,6 @@ ArchiveDir = Annotated[
 ]
 
 
-class Designed(NamedTuple):
-    """A job, solved and designed with the shop's stock."""
-
-    job: Job
-    solved: Graph
-    truck: Truck
-    shop: Shop
-    strength: Strength
-
-    def looked(self, say: Callable[[str], None] = lambda _: None) -> Looked:
-        """Its travel and its verdict."""
-        from .building.looking import look
-
-        return look(self.job, self.solved, self.truck, self.shop, self.strength, say)
-
-
 def say(text: str) -> None:
     """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is raised again."""
     interrupt.stop_if_pressed()
@@ -66,76 +42,3 @@ def said() -> None:
     """End of the progress line."""
     if sys.stderr.isatty():
         print("\r\033[K", end="", file=sys.stderr, flush=True)
-
-
-def shop_of(shop: Path | None, job: Path) -> Shop:
-    """The shop's settings: the file named, shop.toml beside the job, or the defaults."""
-    from ..parts.stock.shop_file import load_shop
-
-    beside = job.parent / "shop.toml"
-    return load_shop(shop or (beside if beside.is_file() else None))
-
-
-def loaded(path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
-    """A job and its shop; from here on screen and paper speak the reader's units, faults of the job too."""
-    from ..layout.job.load import load
-
-    shop = read_for(path, shop_path)
-    return load(path), shop
-
-
-def read_for(path: Path, shop_path: Path | None = None) -> Shop:
-    """The shop of a job, and its reader set: the shop's own unit, else what the job file says under [units]."""
-    import tomllib
-
-    from ..layout import reader
-
-    shop = shop_of(shop_path, path)
-    try:
-        said = tomllib.loads(path.read_text(encoding="utf-8")).get("units", {})
-    except (OSError, ValueError):
-        said = {}  # whoever loads the job says what is wrong with it
-    length = said.get("length", "") if isinstance(said, dict) else ""
-    reader.read_in(reader.system_of(shop.reads, str(length)))
-    return shop
-
-
-def designed(path: Path, shop_path: Path | None) -> Designed:
-    """Load, set out and design a job for its loads."""
-    from ..layout.setout import solve
-    from ..parts.strength.growth import held
-    from ..parts.verdict.assumptions import assumptions
-
-    job, shop = loaded(path, shop_path)
-    _known_pins(job, shop)
-    solved = solve(job)
-    h = held(solved, job.words, job.pins, job.chassis, shop)
-    strength = h.strength._replace(
-        grown=h.grown,
-        ways=h.ways,
-        assumed=assumptions(job, solved, h.truck, h.strength, shop),
-    )
-    return Designed(job, solved, h.truck._replace(waiting=_with_owed(job, h.truck)), shop, strength)
-
-
-def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
-    """What waits, with the readings that are owed and that no part named: layout, travel or a check hangs on those."""
-    said = {k for keys in truck.waiting.values() for k in keys}
-    rest = tuple(k for k in job.owed if k not in said)
-    return {**truck.waiting, **({"layout, travel or checks": rest} if rest else {})}
-
-
-def _known_pins(job: Job, shop: Shop) -> None:
-    """Faults for pins of a family or a size there is none of, before anything is made."""
-    from ..layout.faults import SoapstoneError
-    from ..layout.setout import solve
-    from ..parts.design import pins
-    from ..parts.design.truck import design
-
-    def sized() -> dict[str, dict[str, object]]:
-        t = design(solve(job), job.words, pins.good(job.pins, shop), job.chassis, shop)
-        return {who: dict(pick.chosen) for who, pick in t.picks.items()}
-
-    found = pins.faults(job.pins, shop, sized)
-    if found:
-        raise SoapstoneError(Exit.JOB_FILE, found)

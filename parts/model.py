@@ -300,13 +300,13 @@ class Assembly(NamedTuple):
 
     def numbered_welds(self) -> dict[str, Weld]:
         """Welds by number, see ``numbering``."""
-        from .design import numbering
+        from .model import numbering
 
         return numbering.welds(self)
 
     def numbered_bolts(self) -> dict[str, Bolt]:
         """Bolts by number, see ``numbering``."""
-        from .design import numbering
+        from .model import numbering
 
         return numbering.bolts(self)
 

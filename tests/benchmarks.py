@@ -61,7 +61,7 @@ def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 2
 def travel() -> None:
     """Positions a second, cold and warm, beside the LAPACK floor of the same formulation and a settling multibody model, in one run."""
     import numpy as np
-    from soapstone.layout.job.load import load
+    from soapstone.layout.job_file import load
     from soapstone.layout.setout import solve
     from soapstone.layout.travel import rates_of, study
     from soapstone.layout.travel.linkage import linkage
@@ -246,11 +246,11 @@ def main() -> None:
             0.6,
         )
 
-    from soapstone.layout.job.load import load
+    from soapstone.layout.job_file import load
     from soapstone.layout.setout import solve
-    from soapstone.parts.design.truck import design
     from soapstone.parts.placed.fit import fit
     from soapstone.parts.stock import default_shop
+    from soapstone.parts.truck.truck import design
 
     job, shop = load(DEMO), default_shop()
     solved = solve(job)

@@ -9,7 +9,8 @@ import typer
 
 from ...layout.faults import Fault
 from ...parts.documents.levels import LEVELS
-from ...parts.verdict.findings import Finding, Judged, Verdict
+from ...parts.model.verdict import Verdict
+from ...parts.verdict.findings import Finding, Judged
 
 Accept = Annotated[
     str,

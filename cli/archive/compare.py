@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any, NamedTuple
 
-from ...parts.design.same import Compared, compare_parts
+from ...parts.truck.same import Compared, compare_parts
 from ...parts.words.names import part as name_of
 from .store import Archive, Record
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from ...parts.design.same import Compared, compare_parts
+from ...parts.truck.same import Compared, compare_parts
 
 if TYPE_CHECKING:
     from .store import Record

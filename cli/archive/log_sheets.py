@@ -88,7 +88,7 @@ def gathered(
 
 def stands(built: Mapping[str, Any] | None) -> str:
     """Why the last set-down is not within its limits; empty if it is."""
-    from ..commands.correct import not_down
+    from .set_down import not_down
 
     return not_down(None if built is None else json.dumps(built).encode())
 

@@ -13,8 +13,8 @@ from .store import Archive, Record, digest
 
 if TYPE_CHECKING:
     from ...parts.documents.engine import Head
+    from ..building.designing import Designed
     from ..building.looking import Looked
-    from ..options import Designed
 
 INPUT = "input/"
 
@@ -71,7 +71,7 @@ class Again(NamedTuple):
 def again(store: Archive, r: Record) -> Again:
     """The revision designed and looked at anew, before anything of it is drawn."""
     from ..building import files as kinds
-    from ..options import designed
+    from ..building.designing import designed
     from .second_truck import master_of
 
     files = stored(store, r)
@@ -90,7 +90,7 @@ def rebuilt(
 ) -> dict[str, bytes]:
     """The revision built anew by this version from its stored inputs, at its own level or another; ``found``: as ``again`` gave it; ``accepted``: what is
     signed for by then, else what the release carried."""
-    from ...parts.design.truck import relettered
+    from ...parts.truck.truck import relettered
     from ..building import build as b
 
     d, looked, kept, master = found or again(store, r)
@@ -156,7 +156,7 @@ def log_files(
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from ...parts.documents import log
-    from ..options import read_for
+    from ..building.designing import read_for
     from . import log_sheets as logsheets
 
     files = {f["path"]: f["sha256"] for f in r.data["files"]}

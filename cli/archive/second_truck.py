@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ...parts.design.same import Compared, compare_parts
+from ...parts.truck.same import Compared, compare_parts
 from .store import Archive, Record
 
 

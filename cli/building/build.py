@@ -14,11 +14,11 @@ from ...layout.faults import Exit, SoapstoneError
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.setout import given_and_solved
-from ...parts.design.truck import Truck
 from ...parts.model.assembly import Part, Weld
 from ...parts.model.body import Plate
 from ...parts.stock import Shop
 from ...parts.strength.rows import Strength
+from ...parts.truck.truck import Truck
 from .. import disk
 from . import second_core as beside
 from .reuse import Reuse
@@ -92,8 +92,8 @@ def revision_of(p: Part, letters: Mapping[str, str]) -> str:
 
 def stem_of(p: Part, chassis: str, revision: str, shop: Shop) -> str:
     """File name of a part without its ending; the cut file's own seven fields for a plate."""
-    from ...parts.design.truck import is_plate
     from ...parts.export import cut
+    from ...parts.truck.truck import is_plate
 
     if is_plate(p):
         return cut.cut_name(p, chassis, revision, shop).removesuffix(".dxf")
@@ -263,7 +263,7 @@ def files(
                 if k.startswith("override.")
             ],
             foot,
-            names.numbers(truck),
+            names.numbers(truck.assembly),
         )
         made["sheet/setout.pdf"] = setout_pdf(
             job.chassis,
@@ -361,9 +361,9 @@ def sheets(
 ) -> dict[str, bytes]:
     """Cut files read back, drawings; a part that is not for cutting has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
     from ...parts import drawing
-    from ...parts.design.truck import is_plate
     from ...parts.documents import levels
     from ...parts.export import cut
+    from ...parts.truck.truck import is_plate
 
     made, faults = dict[str, bytes](), []
     numbers = {

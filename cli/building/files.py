@@ -12,11 +12,12 @@ from ...layout import reader, units
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.graph import Graph
 from ...layout.job.load import Job
-from ...parts.design.truck import Truck
 from ...parts.model.assembly import Part
+from ...parts.model.verdict import Verdict
 from ...parts.stock import Shop
 from ...parts.strength.rows import Strength
-from ...parts.verdict.findings import Judged, Verdict
+from ...parts.truck.truck import Truck
+from ...parts.verdict.findings import Judged
 from .text import csv_bytes, json_bytes
 
 
@@ -247,8 +248,8 @@ def stage_files(
 
     from pypdf import PdfWriter
 
-    from ...parts.design.numbering import stage_of
     from ...parts.drawing.display import TOOL
+    from ...parts.model.numbering import stage_of
 
     found = {}
     members = {m.code: m for m in truck.assembly.members}

@@ -11,9 +11,9 @@ from ...layout.job.load import Job
 from ...parts.verdict.findings import Judged
 
 if TYPE_CHECKING:
-    from ...parts.design.truck import Truck
     from ...parts.stock import Shop
     from ...parts.strength.rows import Strength
+    from ...parts.truck.truck import Truck
     from .travel_report import Cycle
 
 

@@ -12,7 +12,8 @@ from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout import surety
 from ...layout.setout._say import SIDE_WORD
-from ...parts.verdict.findings import Judged, Verdict
+from ...parts.model.verdict import Verdict
+from ...parts.verdict.findings import Judged
 from ...parts.words import names
 from ...parts.words import numbers as shown
 from .travel_ends import ends_words, in_shop, limit_rows, rest_words, unit_of
@@ -23,9 +24,9 @@ if TYPE_CHECKING:
     from ...layout.travel.limits import Limit
     from ...layout.travel.spin import Spin
     from ...layout.travel.sure import Sure
-    from ...parts.design.truck import Truck
     from ...parts.placed.clearance import Gap
     from ...parts.stock import Shop
+    from ...parts.truck.truck import Truck
 
 MAIN = {
     "caster": "caster",

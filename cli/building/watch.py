@@ -98,6 +98,6 @@ def _once(build: Callable[[], None]) -> None:
 
 
 def _chassis(job: Path) -> str:
-    from ...layout.job.load import load
+    from ...layout.job_file import load
 
     return load(job).chassis

@@ -1,1 +1,4 @@
-"""One command a file; ``main`` registers them."""
+"""One command a file; ``cli.main`` registers them.
+
+May use everything; nothing but ``cli.main`` uses a command.
+"""

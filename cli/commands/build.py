@@ -8,7 +8,8 @@ from typing import Annotated
 
 import typer
 
-from ..options import JobFile, Out, ShopFile, designed, said, say
+from ..building.designing import designed
+from ..options import JobFile, Out, ShopFile, said, say
 
 
 def build(

@@ -13,7 +13,8 @@ import typer
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
-from ..options import Designed, JobFile, Json, ShopFile, designed, said, say
+from ..building.designing import Designed, designed
+from ..options import JobFile, Json, ShopFile, said, say
 
 if TYPE_CHECKING:
     from ...parts.design.sizing import Check
@@ -125,7 +126,7 @@ def check(
             )
         )
     else:
-        known = numbers(d.truck)
+        known = numbers(d.truck.assembly)
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
             print(

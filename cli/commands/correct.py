@@ -10,7 +10,8 @@ import typer
 
 from ...layout import reader, units
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ..options import JobFile, Json, loaded
+from ..building.designing import loaded
+from ..options import JobFile, Json
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
@@ -29,8 +30,7 @@ def correct(
     as_json: Json = False,
 ) -> None:
     """Read the tacked truck on its wheels; say what to cut loose and by how much to move it."""
-    from ...layout.job import down as file
-    from ...layout.setdown import moves
+    from ...layout.setdown import file, moves
     from .. import disk
 
     got, _ = loaded(job)
@@ -130,7 +130,7 @@ def in_shop(name: str, x: float) -> float:
 
 def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, Any]:
     """The state of the truck as stored: every set-down, what was moved, the verdict on every reading, what is advised, what seems to differ."""
-    from ...layout.job.down import typed_name
+    from ...layout.setdown.file import typed_name
 
     by = lambda word: [r.name for r in a.judged if r.word == word]
     return {
@@ -175,34 +175,6 @@ def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, An
         "squeeze": [round(float(x), 3) for x in a.squeeze],
         "seems": {n: round(float(x), 5) for n, x in a.found.items()},
     }
-
-
-def not_down(data: bytes | None) -> str:
-    """Why a truck is not ready to be welded by its recorded set-down: what is out, what is to be read again, what was not read; empty if it is ready."""
-    if data is None:
-        return "the set-down is not recorded: set the truck down, fill in the set-down file and run correct"
-    found = json.loads(data)
-    said = found["not_right"] if "format" in found else _judged_again(found)
-    return said and f"by its last set-down it does not stand right: {said}"
-
-
-def _judged_again(found: dict[str, Any]) -> str:
-    """The verdict of today on a set-down stored before every reading had one: what was off by how much stands in it, and nothing else."""
-    from ...layout.setdown import ASKED, Targets, Window, judge, not_right
-
-    last = found["set_downs"][-1]["readings"] if found.get("set_downs") else {}
-    scale = {"length": units.IN, "angle": units.DEG}
-    errors = found.get("errors", {})
-    wanted, read = {}, {}
-    for a in ASKED:
-        k = scale[a.kind]
-        off = errors.get(a.name)
-        wanted[a.name] = 0.0 if off is None else (last.get(a.name, 0.0) - off) * k
-        if off is not None:
-            read[a.name] = last.get(a.name, off) * k
-    rows = {a.name: Window(wanted[a.name] - a.limit, wanted[a.name] + a.limit) for a in ASKED}
-    parallel = max(a.limit for a in ASKED if a.name == "drag")
-    return not_right(judge(Targets(wanted, rows, parallel), read, found.get("take_again", ())))
 
 
 FLAG = {

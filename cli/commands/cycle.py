@@ -8,7 +8,8 @@ from typing import Annotated
 
 import typer
 
-from ..options import JobFile, Json, ShopFile, designed, loaded, said, say
+from ..building.designing import designed, loaded
+from ..options import JobFile, Json, ShopFile, said, say
 
 
 def cycle(

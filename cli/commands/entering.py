@@ -103,7 +103,7 @@ def _set_down(store: Archive, r: Record, level: str) -> str | None:
     """What is out or not read at the last set-down, where the level asks for one; "" if nothing, None if none was recorded."""
     from ...parts.documents.levels import LEVELS
     from ..archive.log_sheets import AS_BUILT
-    from .correct import not_down
+    from ..archive.set_down import not_down
 
     if level not in LEVELS or LEVELS.index(level) < LEVELS.index("weld"):
         return ""
@@ -116,7 +116,7 @@ def _level_faults(
 ) -> list[Fault]:
     """A level nobody knows or that is signed already; weld before the truck stands right; final while welds are not logged."""
     from ...parts.documents.levels import LEVELS
-    from .correct import not_down
+    from ..archive.set_down import not_down
 
     if level not in LEVELS[1:]:
         return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]

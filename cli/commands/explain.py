@@ -10,8 +10,9 @@ import typer
 
 from ...layout import reader, units
 from ...layout.faults import Exit
+from ..building.designing import designed, loaded
 from ..building.travel_report import MAIN
-from ..options import JobFile, Json, ShopFile, designed, loaded
+from ..options import JobFile, Json, ShopFile
 
 if TYPE_CHECKING:
     from ...layout.explain import Change
@@ -132,7 +133,7 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
     from ...parts.words.names import called, numbers, sentence
     from ...parts.words.numbers import worded
 
-    known = numbers(b.truck)
+    known = numbers(b.truck.assembly)
     out = []
     for title, rows in (("layout", d.values), ("travel", d.travel)):
         out.append(f"{title}: {len(rows)} values change")
@@ -163,7 +164,7 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
 
 
 def _parts(a: Whole, d: Differs) -> list[str]:
-    from ...parts.design.alike import counted
+    from ...parts.truck.alike import counted
     from ...parts.words.names import part, sentence
 
     stay = len(a.truck.parts) - len(d.parts) - len(d.go)

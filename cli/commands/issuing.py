@@ -13,7 +13,7 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ..options import Json, said, say
 
 if TYPE_CHECKING:
-    from ...parts.design.same import Compared
+    from ...parts.truck.same import Compared
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
@@ -124,7 +124,7 @@ def compare(
 
 def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
     """What became of the parts, a line an answer; only the number of those that are the same. ``own``: answers that are told elsewhere."""
-    from ...parts.design.same import WORDS
+    from ...parts.truck.same import WORDS
     from ...parts.words.names import part
 
     return [

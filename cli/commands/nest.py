@@ -12,10 +12,11 @@ import typer
 from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import part
-from ..options import Designed, JobFile, Json, Out, ShopFile, designed, said, say
+from ..building.designing import Designed, designed
+from ..options import JobFile, Json, Out, ShopFile, said, say
 
 if TYPE_CHECKING:
-    from ...parts.design.truck import Truck
+    from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
 
 
@@ -120,8 +121,8 @@ def _write(
 
 def _released(d: Designed, job: Path) -> tuple[Truck, str]:
     """The truck with the letters of its last revision, and that revision, if every part is cut as it was released; else as it is, and nothing."""
-    from ...parts.design.same import compare_parts
-    from ...parts.design.truck import relettered
+    from ...parts.truck.same import compare_parts
+    from ...parts.truck.truck import relettered
     from ..archive.store import Archive
     from ..building.build import part_rows
     from .release import archive_of

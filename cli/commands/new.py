@@ -68,12 +68,12 @@ def new(
 def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     import json
 
-    from ...layout.job.load import load
     from ...layout.job.short import lines, survey_csv
+    from ...layout.job_file import load
     from .. import disk
     from ..archive import reissue as issue
     from ..archive.store import Archive
-    from ..options import read_for
+    from ..building.designing import read_for
 
     store = Archive(archive)
     r = store.record(*issue.named(store, like))
@@ -171,17 +171,17 @@ def survey(
     import csv
     import tempfile
 
-    from ...layout.job.load import load
     from ...layout.job.sheet import taped_path, taped_text
     from ...layout.job.short import lines, read
-    from ...parts.design.same import WORDS
+    from ...layout.job_file import load
+    from ...parts.truck.same import WORDS
     from ...parts.words.names import part as name_of
     from .. import disk
     from ..archive import reissue as issue
     from ..archive import second_truck as like
     from ..archive.store import Archive
     from ..building import build as b
-    from ..options import designed, read_for
+    from ..building.designing import designed, read_for
     from .issuing import said_of
 
     store = Archive(archive)

@@ -36,7 +36,7 @@ def rack(
 ) -> None:
     """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
     from ...parts import stock
-    from ..options import shop_of
+    from ..building.designing import shop_of
 
     if table is Rack.settings:
         from ...parts.stock.settings import settings_text

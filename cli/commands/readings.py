@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..options import JobFile, Json, ShopFile, read_for
+from ..building.designing import read_for
+from ..options import JobFile, Json, ShopFile
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -35,7 +36,7 @@ def readings(
     as_json: Json = False,
 ) -> None:
     """Check the readings of a job file and list what is still owed."""
-    from ...layout.job.load import load
+    from ...layout.job_file import load
     from ...layout.setout import solve
     from ...parts.verdict.assumptions import assumptions
     from ...parts.verdict.judging import judge_readings
@@ -98,7 +99,7 @@ def waiting_on(job: Job) -> dict[Key, list[str]]:
     if not job.owed:
         return {}
     from ...layout.setout import solve
-    from ...parts.design.truck import design
+    from ...parts.truck.truck import design
 
     # a part says only the first reading it misses, and half a survey misses hundreds: then nothing can be said by name
     t = design(solve(job), job.words, job.pins, job.chassis)
@@ -112,8 +113,8 @@ def waiting_on(job: Job) -> dict[Key, list[str]]:
 
 
 def _take(job: Path, csv_file: Path) -> None:
-    from ...layout.job.load import load
     from ...layout.job.sheet import sheet_rows, taped_path, taped_text
+    from ...layout.job_file import load
     from .. import disk
 
     old = taped_path(job)
@@ -128,8 +129,8 @@ def _take(job: Path, csv_file: Path) -> None:
 
 
 def _sheet(job: Path, path: Path) -> None:
-    from ...layout.job.load import load
     from ...layout.job.sheet import sheet_csv, sheet_rows
+    from ...layout.job_file import load
     from .. import disk
 
     rows = sheet_rows(load(job))

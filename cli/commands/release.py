@@ -12,7 +12,8 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.documents.levels import LEVELS, part_level
 from ...parts.verdict.findings import Judged
 from ..archive.acceptance import Accept, accepted, needs_acceptance, refusals
-from ..options import ArchiveDir, Designed, JobFile, Out, ShopFile, designed, said, say
+from ..building.designing import Designed, designed
+from ..options import ArchiveDir, JobFile, Out, ShopFile, said, say
 
 if TYPE_CHECKING:
     from ..archive.store import Archive, Record
@@ -73,8 +74,8 @@ def _release(
     out: Path,
     store: Archive,
 ) -> None:
-    from ...parts.design.same import WORDS
-    from ...parts.design.truck import relettered
+    from ...parts.truck.same import WORDS
+    from ...parts.truck.truck import relettered
     from .. import disk
     from ..archive import current
     from ..archive import reissue as issue
@@ -253,7 +254,7 @@ def _pairs(words: str) -> list[str]:
 
 
 def _not_down(job: Path) -> str:
-    from .correct import not_down
+    from ..archive.set_down import not_down
 
     path = job.with_name(f"{job.stem}.asbuilt.json")
     return not_down(path.read_bytes() if path.is_file() else None)

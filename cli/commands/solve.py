@@ -7,7 +7,8 @@ from typing import Any
 
 import typer
 
-from ..options import JobFile, Json, loaded
+from ..building.designing import loaded
+from ..options import JobFile, Json
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:

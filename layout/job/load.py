@@ -6,13 +6,14 @@ import copy
 import hashlib
 import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
 from ..quantities import Key, Reading, Side
-from . import reading
+from . import fixed, reading
 from .bolted import misfits
 from .cross import contradictions
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
@@ -43,7 +44,11 @@ class Job(NamedTuple):
     both: frozenset[str] = frozenset()
 
 
-def load(path: Path, taped: str | None = None) -> Job:
+Results = Mapping[str, tuple[str, bool]]
+"""Names [fixed] takes: what can be solved, with the kind of its unit and whether it has sides."""
+
+
+def read(path: Path, results: Results, taped: str | None = None) -> Job:
     """Read a job file with the taped file beside it, or with the text of one. Raises SoapstoneError(JOB_FILE) with every fault."""
     try:
         raw = path.read_bytes()
@@ -82,12 +87,12 @@ def load(path: Path, taped: str | None = None) -> Job:
                 Exit.JOB_FILE,
                 [Fault(str(beside), str(e), "TOML text", "take the measuring sheet in again")],
             ) from None
-    return of_table(table, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
+    return of_table(table, results, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
 
 
-def of_table(table: dict[str, Any], sha256: str = "") -> Job:
+def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
     """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
-    return _Loader(table).job(sha256)
+    return _Loader(table, results).job(sha256)
 
 
 def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
@@ -116,8 +121,9 @@ def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
 class _Loader:
     """Walks the tables once and gathers readings, words and faults."""
 
-    def __init__(self, table: dict[str, Any]) -> None:
+    def __init__(self, table: dict[str, Any], results: Results) -> None:
         self.table = table
+        self.results = results
         self.faults: list[Fault] = []
         self.readings: dict[Key, Reading] = {}
         self.words: dict[str, str] = {}
@@ -247,7 +253,6 @@ class _Loader:
             self.readings[key] = found
 
     def _fixed(self) -> dict[Key, Reading]:
-        from ..setout import fixed, names
 
         table = self.table.get("fixed", {})
         if not table:
@@ -255,7 +260,7 @@ class _Loader:
         if not isinstance(table, dict):
             self._fault("fixed", table, "a table", "write [fixed]")
             return {}
-        found, faults = fixed.read(table, self.units, names(), self.tools)
+        found, faults = fixed.read(table, self.units, self.results, self.tools)
         self.faults += faults
         return found
 

@@ -9,8 +9,9 @@ from typing import Literal
 
 from .. import stock
 from ..geometry import bend, outline, shape
+from ..geometry.holes import diameter, slot_loop
 from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe
-from ..model.body import Bend, Edge, Loop, Plate, Tube, TubeEnd
+from ..model.body import Bend, Edge, Plate, Tube, TubeEnd
 from ..model.vectors import Frame, Vec2, Vec3, dot
 from . import lettering as marks
 from . import part_numbers
@@ -18,14 +19,6 @@ from .part_numbers import Cut, Numbered
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
-
-
-def diameter(b: Bolt) -> float:
-    """Finished hole for a bolt, mm: clearance class or the number given."""
-    if b.hole in ("close", "normal"):
-        size = stock.bolt(b.size)
-        return size.hole_close if b.hole == "close" else size.hole_normal
-    return float(b.hole)
 
 
 def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
@@ -85,15 +78,6 @@ def _into(f: Frame, d: Vec3) -> Vec3:
 def hole_area(h: Hole) -> float:
     """Area of a hole or slot, mm2."""
     return math.pi * h.diameter**2 / 4 + max(0.0, h.length - h.diameter) * h.diameter
-
-
-def slot_loop(h: Hole) -> Loop:
-    """Outline of a hole or slot."""
-    return (
-        outline.slot(h.at, h.length, h.diameter, h.angle)
-        if h.length > h.diameter
-        else outline.circle(h.at, h.diameter)
-    )
 
 
 def finish(

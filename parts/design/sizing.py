@@ -12,7 +12,7 @@ import numpy as np
 from ...layout import units
 from .. import stock
 from ..model.family import Family, Rule, Site
-from ..verdict.findings import Verdict
+from ..model.verdict import Verdict
 from .site import Refused
 
 

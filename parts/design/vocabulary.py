@@ -7,7 +7,7 @@ from typing import get_args, get_type_hints
 
 from ..model.assembly import Assembly, Bolt, Scribe, Weld
 from ..model.body import TubeEnd
-from .numbering import AFTER, FIXED_AFTER
+from ..model.numbering import AFTER, FIXED_AFTER
 from .site import SlipError
 
 CARES = frozenset(

@@ -6,9 +6,7 @@ from typing import Any
 
 from ...layout.assumed import about
 from ...layout.reader import measure, metric, number, unit
-from ..design import fasteners
 from ..design.part_numbers import places_in_words
-from ..design.truck import is_plate
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
 from ..geometry import outline
@@ -16,6 +14,8 @@ from ..model.assembly import Part
 from ..model.body import Tube
 from ..stock import IN
 from ..stock.materials import materials
+from ..truck import fasteners
+from ..truck.truck import is_plate
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions

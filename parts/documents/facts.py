@@ -13,16 +13,16 @@ from ...layout.job.field import key_of
 from ...layout.job.fields import field_of
 from ...layout.quantities import Key
 from ...layout.reader import number
-from ..design.numbering import weld_stage
-from ..design.truck import Truck
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
 from ..export.nest import Result
 from ..model.assembly import Bolt, Member, Part, Weld
 from ..model.body import Plate, Tube
+from ..model.numbering import weld_stage
 from ..placed.fit import weld_line
 from ..stock import Shop
 from ..strength.rows import Strength
+from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
 from ..words import numbers as shown
@@ -127,7 +127,7 @@ class Facts(NamedTuple):
     @property
     def numbers(self) -> dict[str, str]:
         """Number of every weld and bolt by its id."""
-        return names.numbers(self.truck)
+        return names.numbers(self.truck.assembly)
 
     def said(self, text: object) -> str:
         """A text with the model's ids in it, as people read it."""

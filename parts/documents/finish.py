@@ -6,8 +6,8 @@ from typing import Any
 
 from ...layout.assumed import about
 from ...layout.reader import unit
-from ..design import fasteners
 from ..stock.torque import torque
+from ..truck import fasteners
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions

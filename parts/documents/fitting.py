@@ -6,7 +6,7 @@ from typing import Any
 
 from ...layout import units
 from ...layout.reader import number, unit
-from ..design.numbering import stage_of
+from ..model.numbering import stage_of
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions

@@ -7,19 +7,19 @@ from typing import Any, NamedTuple
 from ...layout.reader import metric, number, unit, valued
 from ...layout.units import LB
 from .. import stock
-from ..design.fasteners import every, hole_names, length_text, ordered, tightened_at, with_it
 from ..design.lettering import size_text
-from ..design.numbering import weld_stage
-from ..design.truck import Truck, is_plate
 from ..drawing.sheet import saw_length
 from ..drawing.symbols import bevel_words
 from ..drawing.tube import length_words
 from ..geometry import outline
 from ..model.body import Bought, Plate, Tube
+from ..model.numbering import weld_stage
 from ..rules.welds import leg_text
 from ..stock import Shop
 from ..stock.torque import torque
 from ..strength.rows import Strength
+from ..truck.fasteners import every, hole_names, length_text, ordered, tightened_at, with_it
+from ..truck.truck import Truck, is_plate
 from ..words import names
 
 POUND = LB

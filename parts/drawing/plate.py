@@ -8,10 +8,10 @@ from collections.abc import Callable, Mapping, Sequence
 
 from ...layout.reader import measure, metric
 from ...layout.units import tape_and_decimal as inches
-from ..design import finish
 from ..design import lettering as marks
 from ..design.part_numbers import places_in_words, ranges
 from ..geometry import bend, outline
+from ..geometry.holes import slot_loop
 from ..model.assembly import Part, Weld
 from ..model.body import Plate
 from ..model.vectors import Vec2
@@ -158,7 +158,7 @@ def _view(
     for loop in (
         body.outline,
         *body.openings,
-        *(finish.slot_loop(h) for h in part.holes if h.how == "cut"),
+        *(slot_loop(h) for h in part.holes if h.how == "cut"),
     ):
         s.poly([at(p) for p in outline.flatten(loop, 0.02)])
     for m in part.marks:

@@ -12,10 +12,10 @@ from ...layout import units
 from ...layout.loads import Forces
 from ...layout.reader import measure, metric, unit, valued
 from ..design.sizing import Check
+from ..model.verdict import Verdict
 from ..strength.elements.coil_seat_plate import Seat, contours
 from ..strength.elements.ear import Loaded
 from ..strength.rows import NOT_CHECKED, Strength
-from ..verdict.findings import Verdict
 from ..words import names
 from ..words import numbers as shown
 from .display import Sheet, pdf

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from ...layout.faults import Fault
-from ..design import finish
 from ..geometry import outline
+from ..geometry.holes import slot_loop
 from ..model.assembly import Hole, Part
 from ..model.body import Loop, Plate
 from ..model.vectors import Vec2
@@ -40,9 +40,7 @@ def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:
 def _open_loops(part: Part) -> tuple[Loop, ...]:
     """Openings that are not round: from the plate, interlocks and slotted holes."""
     assert isinstance(part.member.body, Plate)
-    slots = tuple(
-        finish.slot_loop(h) for h in part.holes if h.how == "cut" and h.length > h.diameter
-    )
+    slots = tuple(slot_loop(h) for h in part.holes if h.how == "cut" and h.length > h.diameter)
     return tuple(
         o for o in (*part.member.body.openings, *part.slots, *slots) if outline.is_circle(o) is None
     )

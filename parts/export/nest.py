@@ -12,13 +12,13 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ...layout import reader
-from ..design.truck import is_plate
 from ..geometry import outline
 from ..geometry.strokes import letter
 from ..model.assembly import Part
 from ..model.body import Plate
 from ..model.vectors import Vec2
 from ..stock import IN, SheetOnHand, Shop
+from ..truck.truck import is_plate
 from .cut import Stroke, dxf_text, strokes
 
 CHORD = 0.2

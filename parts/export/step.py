@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from ..design import finish
 from ..geometry import bend, outline
+from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
 from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame
@@ -99,7 +99,7 @@ def body(m: Member, part: Part | None, shop: Shop) -> Any:
 
     b = m.body
     if isinstance(b, Plate):
-        holes = [finish.slot_loop(h) for h in part.holes] if part else []
+        holes = [slot_loop(h) for h in part.holes] if part else []
         whole = b._replace(openings=(*b.openings, *(part.slots if part else ()), *holes))
         t = shop.plate(b.stock).thickness
         return _bent(cq, whole, t) if b.bends else _prism(cq, whole.outline, whole.openings, t)

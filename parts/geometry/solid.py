@@ -10,12 +10,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..design import finish
 from ..model.assembly import Bolt, Member, Part
 from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
-from ..model.vectors import Frame, Vec3
+from ..model.vectors import Frame, Vec3, dot
 from ..stock import Shop
 from . import bend, outline
+from .holes import diameter, slot_loop
 
 Points = NDArray[np.float64]
 
@@ -342,7 +342,7 @@ def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> So
     """The member's steel, its holes out, arcs flattened to ``sagitta`` mm; None for a coil, which is all air."""
     b = m.body
     if isinstance(b, Plate):
-        holes = tuple(finish.slot_loop(h) for h in part.holes) if part else ()
+        holes = tuple(slot_loop(h) for h in part.holes) if part else ()
         t, inner = (
             shop.plate(b.stock).thickness,
             (*b.openings, *(part.slots if part else ()), *holes),
@@ -376,5 +376,13 @@ def in_bolt_hole(points: Points, bolts: Iterable[Bolt], spare: float) -> NDArray
     """Points that lie in the hole of one of the bolts, ``spare`` mm added to its radius."""
     found = np.zeros(len(points), dtype=bool)
     for b in bolts:
-        found |= from_axis(points, b.at, b.along) < finish.diameter(b) / 2 + spare
+        found |= from_axis(points, b.at, b.along) < diameter(b) / 2 + spare
     return found
+
+
+def coaxial(b: Bolt, o: Bolt) -> bool:
+    """Whether ``o`` (a washer's or clamping plate's hole, a sleeve) lies on a bolt's axis."""
+    return (
+        abs(dot(b.along, o.along)) > 0.999
+        and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < 0.1
+    )

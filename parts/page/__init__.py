@@ -15,7 +15,6 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ..design.part_numbers import places_in_words
-from ..design.truck import Truck
 from ..documents.levels import LAID
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, draw, faces
@@ -24,9 +23,11 @@ from ..drawing.sheet import saw_length, with_unit
 from ..drawing.tube import length_words
 from ..model.assembly import Member, Part
 from ..model.body import Bought, Existing, Helix, Plate, Tube
+from ..model.verdict import Verdict
 from ..stock import Shop
 from ..strength.rows import Strength
-from ..verdict.findings import Judged, Verdict
+from ..truck.truck import Truck
+from ..verdict.findings import Judged
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import BATTERY, FIRE
@@ -253,7 +254,7 @@ def _status(judged: Judged, say: Callable[[str], str]) -> str:
 
 
 def _body(t: Truck, shop: Shop, held: Strength, judged: Judged, s: Shown) -> str:
-    known = names.numbers(t)
+    known = names.numbers(t.assembly)
     say = lambda text: shown.worded(names.sentence(str(text), known))
     status = _status(judged, say)
     places = "".join(f'<option value="{i}">{_e(n)}</option>' for i, n in enumerate(s.places))

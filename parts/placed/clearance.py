@@ -19,11 +19,11 @@ from ...layout.quantities import Key
 from ...layout.setout._say import SIDE_WORD
 from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
-from ..design.truck import Truck
 from ..geometry.closest import Edges, Round, drum, from_axis, nearest, pieces, segments
 from ..geometry.solid import Capsule, Pipe, Points
+from ..model.verdict import Verdict
 from ..stock import Shop
-from ..verdict.findings import Verdict
+from ..truck.truck import Truck
 from ..words.names import called
 from .motion import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
 

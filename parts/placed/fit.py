@@ -12,14 +12,15 @@ import numpy as np
 from ...layout import reader
 from ...layout.quantities import Key
 from ..design import finish
-from ..design.truck import Truck
 from ..geometry import bend, outline
-from ..geometry.solid import Points, Solid, from_axis, in_bolt_hole, out, solid
+from ..geometry.holes import diameter
+from ..geometry.solid import Points, Solid, coaxial, from_axis, in_bolt_hole, out, solid
 from ..model.assembly import Bolt, Member, Part
 from ..model.body import Loop, Plate, Tube
 from ..model.vectors import Frame, Vec2, dot
 from ..rules.welds import BRIDGED
 from ..stock import Shop
+from ..truck.truck import Truck
 from . import tool_access as room
 
 OVERLAP = 0.254
@@ -119,14 +120,6 @@ def _room(
         yield Misfit("room", f"no socket and wrench reach {name} ({what})", 0.0, (name,))
 
 
-def coaxial(b: Bolt, o: Bolt) -> bool:
-    """Whether ``o`` (a washer's or clamping plate's hole, a sleeve) lies on a bolt's axis."""
-    return (
-        abs(dot(b.along, o.along)) > 0.999
-        and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < 0.1
-    )
-
-
 def _t(m: Member, shop: Shop) -> float:
     """Thickness of a plate, 0 for anything else."""
     return shop.plate(m.body.stock).thickness if isinstance(m.body, Plate) else 0.0
@@ -183,7 +176,7 @@ def _kept(
     for b in (k for k in rows if k.duty == "keep"):
         x = b.at[0]
         flat = Frame.of(b.at, (1.0, 0.0, 0.0), b.along)
-        r = finish.diameter(b) / 2
+        r = diameter(b) / 2
         faces = np.array(
             [
                 flat.out((k * r * math.cos(a), k * r * math.sin(a), w))
@@ -207,8 +200,8 @@ def _kept(
         ):
             steel = (
                 float(from_axis(np.array([b.at]), o.at, o.along)[0])
-                - finish.diameter(o) / 2
-                - finish.diameter(b) / 2
+                - diameter(o) / 2
+                - diameter(b) / 2
             )
             if steel < STEEL:
                 says = f"{o.id} leaves too little steel beside {b.id} of the rail"

@@ -14,7 +14,6 @@ from ...layout.setout._say import SIDE_WORD
 from ...layout.travel import Travel, turning
 from ...layout.travel.outputs import moved, steer
 from ...layout.travel.turning import Array
-from ..design.truck import Truck
 from ..geometry import outline
 from ..geometry.closest import Edges, Round, pieces
 from ..geometry.solid import Pipe, Points, Prism, Solid, solid
@@ -22,6 +21,7 @@ from ..model.assembly import Assembly
 from ..model.body import Bought, Rod
 from ..model.vectors import Frame
 from ..stock import Shop
+from ..truck.truck import Truck
 
 PITCH, ROUGH = 10.0, 0.03
 LINKS = {"AR": "arm", "UA": "upper"}

@@ -7,9 +7,9 @@ from typing import Any, NamedTuple
 
 from ...layout import units
 from ...layout.graph import Graph
-from ..design.truck import Truck, design, families
 from ..model.family import Family
 from ..stock import Shop
+from ..truck.truck import Truck, design, families
 from ..words.names import part as part_name
 from .rows import Strength, strength
 

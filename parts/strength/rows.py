@@ -18,15 +18,15 @@ from ...layout.travel.spin import critical
 from .. import stock
 from ..design.site import Waiting, forces_of
 from ..design.sizing import Check, put_in
-from ..design.truck import Truck
 from ..geometry import outline
 from ..model.assembly import Bolt, Member, Weld
 from ..model.body import Plate, Tube
+from ..model.verdict import Verdict
 from ..placed.fit import weld_line
 from ..rules import bolts, plates, tubes, welds
 from ..stock import Shop
 from ..stock.materials import Materials, materials
-from ..verdict.findings import Verdict
+from ..truck.truck import Truck
 from . import crossmember as strength_cross
 from . import everyday as life
 from . import rail_stations, tacks

@@ -13,12 +13,12 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout._say import inch
-from ..design.truck import Truck
+from ..model.verdict import Verdict
 from ..placed.clearance import Gap
 from ..stock import Shop
+from ..truck.truck import Truck
 from ..words import numbers as shown
 from ..words.names import called, part
-from .findings import Verdict
 from .give_way import Giving, Less, Trim, made
 
 

@@ -17,7 +17,6 @@ from ...layout.travel import HARD, SOFT, TYPICAL
 from ...layout.travel.gear import ASSUMED_CG
 from ...layout.travel.linkage import Bush
 from ..design.sizing import Check
-from ..design.truck import Truck
 from ..model.assembly import Bolt
 from ..model.body import Plate, Tube
 from ..stock import Shop, Steel, default_shop, steel
@@ -34,6 +33,7 @@ from ..stock.materials import (
     named,
 )
 from ..strength.rows import Strength, Work
+from ..truck.truck import Truck
 from ..words.names import sentence
 from ..words.numbers import finest, worded
 from .assumptions_layout import layout_assumed

@@ -15,7 +15,6 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.travel import Place, study
-from ..design.truck import Truck
 from ..geometry.closest import from_round
 from ..geometry.solid import Points, Solid, into
 from ..model.assembly import Member, Part
@@ -24,6 +23,7 @@ from ..placed.clearance import Gap, Hits, positions
 from ..placed.fit import weld_line
 from ..placed.motion import Rigid, rigids, rounds
 from ..stock import Shop
+from ..truck.truck import Truck
 
 IN = units.IN
 STEP, DEEPEST, FURTHEST = IN / 16, IN / 2, 2 * IN

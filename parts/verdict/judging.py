@@ -11,17 +11,18 @@ from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout import diagnoses, given_and_solved
 from ...layout.setout._say import Diagnosis, inch
+from ..model.verdict import Verdict, worst
 from ..words import names
 from ..words.numbers import worded
-from .findings import KINDS, Finding, Judged, Kind, Verdict, worst
+from .findings import KINDS, Finding, Judged, Kind
 
 if TYPE_CHECKING:
     from ...layout.travel import Travel
     from ..design.sizing import Check
-    from ..design.truck import Truck
     from ..placed.clearance import Gap
     from ..placed.fit import Misfit
     from ..strength.rows import Strength
+    from ..truck.truck import Truck
 
 ON_AXLE = ("AP", "LS", "LT", "TA", "UA")
 """Families whose angle follows the pinion's."""
@@ -110,7 +111,7 @@ def judge_readings(job: Job) -> Judged:
 
 def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen) -> Judged:
     """The one verdict of a designed truck."""
-    book = _Book(names.numbers(truck))
+    book = _Book(names.numbers(truck.assembly))
     found = diagnoses.diagnose(job, solved)
     _layout(book, job, solved, found)
     _things(book, truck)
@@ -356,7 +357,7 @@ def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
 
 def _stands(book: _Book, truck: Truck) -> None:
     """What stands on a part that fails waits for it: it moves, or is drilled anew, when that one is made larger."""
-    from ..design.truck import families
+    from ..truck.truck import families
 
     every = dict(families())
     failed = [

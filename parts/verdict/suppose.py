@@ -14,13 +14,13 @@ from ...layout.quantities import Key
 from ...layout.travel import study
 from ...layout.travel.limits import Limit, limits
 from ...layout.travel.sure import Sure
-from ..design.alike import Changed, compare
 from ..design.sizing import Check
-from ..design.truck import Truck
+from ..model.verdict import Verdict
 from ..placed.clearance import Gap, hits, touching
 from ..stock import Shop
 from ..strength.rows import Strength
-from .findings import Verdict
+from ..truck.alike import Changed, compare
+from ..truck.truck import Truck
 
 LEAST_TRAVEL = {"length": units.IN / 32, "angle": 0.1 * units.DEG}
 LEAST_GAP, LEAST_USE = 0.01 * units.IN, 0.01

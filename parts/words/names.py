@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from ..design.truck import Truck
-    from ..model.assembly import Part
+from ..model.assembly import Assembly, Part
 
 SIDES = {"L": "left", "R": "right"}
 TRUCK = {
@@ -65,9 +62,8 @@ def edges(names: tuple[str, ...]) -> str:
     return " and ".join(FACES.get(n, n.replace("_", " ")) for n in names)
 
 
-def numbers(t: Truck) -> dict[str, str]:
+def numbers(a: Assembly) -> dict[str, str]:
     """Number of every weld and bolt by its id."""
-    a = t.assembly
     return {x.id: n for n, x in (*a.numbered_welds().items(), *a.numbered_bolts().items())}
 
 

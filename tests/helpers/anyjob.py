@@ -18,19 +18,20 @@ from soapstone.cli.building.travel_report import as_json
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.fields import FIELDS, LISTS, Field
-from soapstone.layout.job.load import of_table
+from soapstone.layout.job.fixed import between
+from soapstone.layout.job_file import of_table
 from soapstone.layout.setout import solve
 from soapstone.layout.setout.diagnoses import diagnose
-from soapstone.layout.setout.fixed import between
 from soapstone.layout.units import SHORT, factor
-from soapstone.parts.design.finish import slot_loop
-from soapstone.parts.design.truck import Truck, design
 from soapstone.parts.geometry import shape
+from soapstone.parts.geometry.holes import slot_loop
 from soapstone.parts.model.body import Plate
+from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.rows import Strength, strength
-from soapstone.parts.verdict.findings import Judged, Verdict
+from soapstone.parts.truck.truck import Truck, design
+from soapstone.parts.verdict.findings import Judged
 from soapstone.parts.verdict.judging import Seen, judge
 from trucks import DATA, NAMES
 

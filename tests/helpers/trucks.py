@@ -7,13 +7,14 @@ from importlib.resources import files
 from pathlib import Path
 
 from soapstone.layout.graph import Graph
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.units import IN
-from soapstone.parts.design.truck import Truck
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import held
+from soapstone.parts.truck.truck import Truck
 
 DATA = Path(str(files("soapstone.layout.data")))
 NAMES = ("demo", "demo_uneven")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from soapstone.layout import units
-from soapstone.layout.job.load import load
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.parts import stock

@@ -21,8 +21,6 @@ from soapstone.cli.building.looking import look
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import solve
-from soapstone.parts.design import fasteners
-from soapstone.parts.design.truck import Truck, is_plate
 from soapstone.parts.documents.schedules import NO_TORQUE
 from soapstone.parts.drawing.sheet import saw_length
 from soapstone.parts.model.body import Plate, Tube
@@ -31,6 +29,8 @@ from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.torque import torque
 from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.rows import Strength
+from soapstone.parts.truck import fasteners
+from soapstone.parts.truck.truck import Truck, is_plate
 from soapstone.parts.verdict.findings import Judged
 from soapstone.parts.words import names
 from trucks import job

@@ -11,7 +11,7 @@ from soapstone.cli.archive.letters import letter_of, revise
 from soapstone.cli.archive.store import Archive, Record
 from soapstone.cli.archive.verify import check
 from soapstone.layout.faults import Exit, SoapstoneError
-from soapstone.parts.design.same import Compared, compare_parts
+from soapstone.parts.truck.same import Compared, compare_parts
 
 
 def parts(**marks: str) -> list[dict[str, Any]]:

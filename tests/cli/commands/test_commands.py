@@ -17,13 +17,13 @@ from pathlib import Path
 import pytest
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.fields import FIELDS
-from soapstone.layout.job.load import load
 from soapstone.layout.job.sheet import blank_job
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
+from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop
 from soapstone.parts.stock.settings import settings_text
 from soapstone.parts.stock.shop_file import load_shop
-from soapstone.parts.verdict.findings import Verdict
 from soapstone.parts.words.names import part as part_name
 from typed import CODE, DEMO, soapstone
 
@@ -243,8 +243,8 @@ def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> Non
     from shapely.geometry import Polygon
 
     pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1"})
-    from soapstone.parts.design.truck import is_plate
     from soapstone.parts.export import cut
+    from soapstone.parts.truck.truck import is_plate
     from trucks import truck
 
     shop = default_shop()._replace(
@@ -718,8 +718,8 @@ def test_the_archive_as_a_shop_uses_it(
 
 def test_released_steel_carries_the_letter() -> None:
     """The same strokes but for the mark: a released plate says REV A where the draft has its fingerprint."""
-    from soapstone.parts.design.truck import relettered
     from soapstone.parts.geometry import strokes
+    from soapstone.parts.truck.truck import relettered
     from trucks import truck
 
     t, _ = truck()
@@ -760,8 +760,8 @@ def test_rack_prints_tables_with_sources(table: str) -> None:
 
 def test_shop_settings_reach_schedules_and_checks() -> None:
     """Prices a pound in the bill of material, the weld process in the weld schedule, plates too large for the table as warnings."""
-    from soapstone.parts.design.truck import design
     from soapstone.parts.documents import schedules
+    from soapstone.parts.truck.truck import design
     from trucks import job as demo_job
     from trucks import truck
 

@@ -147,8 +147,8 @@ def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
 def test_three_words_for_a_part_are_kept_apart() -> None:
     """The same; the same plate moved or turned as a whole; a corner, a hole or the stock another. Lettering and name do not count."""
     from soapstone.layout import units
-    from soapstone.parts.design.alike import PLACE, SAME, SHAPE, compare, cut_of, word
     from soapstone.parts.model.body import Plate
+    from soapstone.parts.truck.alike import PLACE, SAME, SHAPE, compare, cut_of, word
     from trucks import truck
 
     parts = truck()[0].parts
@@ -217,7 +217,7 @@ def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
 
 def test_a_truck_that_is_out_is_not_welded_whatever_was_read(job: Path) -> None:
     """Caster, drag link and coils far out, heights right: named one by one, in the stored state too; and one reading alone is not a set-down."""
-    from soapstone.cli.commands.correct import not_down
+    from soapstone.cli.archive.set_down import not_down
 
     soapstone("correct", str(job), "--blank")
     down = job.with_name("T1.down.toml")
@@ -244,7 +244,7 @@ def test_a_truck_that_is_out_is_not_welded_whatever_was_read(job: Path) -> None:
 
 def test_a_set_down_stored_before_is_judged_again() -> None:
     """The older state said done of a truck whose bar alone was read, or whose caster was out."""
-    from soapstone.cli.commands.correct import not_down
+    from soapstone.cli.archive.set_down import not_down
 
     old = {
         "set_downs": [{"readings": {"bar": 0.6, "caster.left": -4.0}, "moved": {}}],
@@ -262,7 +262,7 @@ def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
     """Same readings, same order, same words, same limits, in a file that is not filled in beforehand."""
     from types import SimpleNamespace
 
-    from soapstone.layout.job.load import load
+    from soapstone.layout.job_file import load
     from soapstone.layout.setout import solve
     from soapstone.parts.documents.down import setdown_rows
 

@@ -14,12 +14,13 @@ import soapstone
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.fields import FIELDS, pattern
-from soapstone.layout.job.load import Job, of_table
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import of_table
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import diagnoses, pinion, solve
-from soapstone.parts.design.truck import Truck, design
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import held
+from soapstone.parts.truck.truck import Truck, design
 from trucks import DATA, NAMES
 
 IN, DEG = 25.4, math.pi / 180

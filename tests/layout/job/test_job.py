@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from soapstone.layout import units
 from soapstone.layout.faults import Exit, SoapstoneError
-from soapstone.layout.job.load import load
+from soapstone.layout.job_file import load
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 

@@ -10,11 +10,12 @@ from typing import Any
 
 import pytest
 from soapstone.layout.job.fields import FIELDS, LISTS, Field
-from soapstone.layout.job.load import Job, of_table
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import of_table
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
-from soapstone.parts.design.truck import Truck, design
 from soapstone.parts.model.body import Bought, Existing
+from soapstone.parts.truck.truck import Truck, design
 from trucks import DATA
 
 SIDES = {"left": "L", "right": "R"}

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from linkages import DEG, IN
 from rig import Rig
-from soapstone.layout.job.down import RANGE, SPAN
 from soapstone.layout.quantities import Key
 from soapstone.layout.setdown import (
     ASKED,
@@ -27,6 +26,7 @@ from soapstone.layout.setdown import (
     stands,
     truck_of,
 )
+from soapstone.layout.setdown.file import RANGE, SPAN
 from soapstone.layout.setdown.readings import SLACK
 from soapstone.layout.setdown.standing import REAR
 from soapstone.layout.setout import solve

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from soapstone.layout.graph import Graph
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import bar, datum, pinion, rail, solve, spring, upper
 

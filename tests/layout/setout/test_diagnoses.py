@@ -7,7 +7,8 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
 from soapstone.layout.setout import solve
 from soapstone.layout.setout._say import Diagnosis

@@ -13,9 +13,10 @@ from pathlib import Path
 import pytest
 from soapstone.layout import units
 from soapstone.layout.graph import Graph
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job import fixed as fixed_table
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
-from soapstone.layout.setout import fixed as fixed_table
 from soapstone.layout.setout import given_and_solved, names, solve
 from soapstone.layout.setout.diagnoses import diagnose
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from independent_setout import setout
 from soapstone.layout.graph import Graph
-from soapstone.layout.job.load import load
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.setout.diagnoses import diagnose

@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 import shapely
 import trucks
-from soapstone.layout.job.load import load
-from soapstone.parts.design import finish
+from soapstone.layout.job_file import load
 from soapstone.parts.design.part_numbers import in_order
-from soapstone.parts.design.truck import Truck
 from soapstone.parts.geometry import outline, strokes
+from soapstone.parts.geometry.holes import slot_loop
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import Truck
 
 IN = 25.4
 SHOP = default_shop()
@@ -48,7 +48,7 @@ def plates(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
 def steel(p: Part) -> shapely.Polygon:
     body = p.member.body
     assert isinstance(body, Plate)
-    inner = [*body.openings, *map(finish.slot_loop, p.holes)]
+    inner = [*body.openings, *map(slot_loop, p.holes)]
     return shapely.Polygon(
         outline.flatten(body.outline, 0.01), [outline.flatten(o, 0.01) for o in inner]
     )

@@ -9,12 +9,12 @@ from itertools import combinations
 import pytest
 from soapstone.layout.setout import solve
 from soapstone.parts.design.part_numbers import Cut, numbered, ranges, same_turned, shared_title
-from soapstone.parts.design.truck import Truck, is_plate
 from soapstone.parts.export.cut import cut_name, cut_text
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import held
+from soapstone.parts.truck.truck import Truck, is_plate
 from trucks import job
 
 JOBS = ("demo", "demo_uneven")

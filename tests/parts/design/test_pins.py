@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from soapstone.parts.design import pins
-from soapstone.parts.design.truck import families
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck import pins
+from soapstone.parts.truck.truck import families
 from trucks import truck
 
 

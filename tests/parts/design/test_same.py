@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from soapstone.cli.building.build import part_rows
 from soapstone.layout.units import IN
-from soapstone.parts.design.same import compare_parts
-from soapstone.parts.design.truck import is_plate, relettered
 from soapstone.parts.export.cut import cut_text
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.same import compare_parts
+from soapstone.parts.truck.truck import is_plate, relettered
 from trucks import changed, truck
 
 MOVES = [("driveline.output.x", IN / 4), ("axle.spring_seat.x", 6.35), ("spring.rate", 5.0)]

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from soapstone.layout.setout import solve
 from soapstone.parts.design import sizing
-from soapstone.parts.design.truck import design
+from soapstone.parts.truck.truck import design
 from trucks import job
 
 

@@ -16,7 +16,6 @@ from soapstone.layout.job.fields import FIELDS
 from soapstone.layout.job.load import OVERRIDES
 from soapstone.layout.setout import names
 from soapstone.layout.travel import KINDS
-from soapstone.parts.design import truck
 from soapstone.parts.design.site import Refused, SlipError
 from soapstone.parts.documents import levels
 from soapstone.parts.geometry.outline import circle
@@ -26,6 +25,7 @@ from soapstone.parts.model.family import Family, Variable
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.pieces._shapes import plate_keys_over
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck import truck
 from trucks import DATA, job, solve
 
 HERE = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))

@@ -14,11 +14,12 @@ from papers import HEAD, SHOP, every, made
 from pypdf import PdfReader
 from soapstone.layout.reader import System, reading_in
 from soapstone.parts import documents
-from soapstone.parts.design import fasteners, numbering
 from soapstone.parts.documents import engine, finish, levels, maps, templates, welding
 from soapstone.parts.drawing.display import width_of
+from soapstone.parts.model import numbering
 from soapstone.parts.model.body import TubeEnd
 from soapstone.parts.stock.torque import LBF_FT, newton_mm, torque
+from soapstone.parts.truck import fasteners
 from soapstone.parts.words import names
 from trucks import NAMES, truck
 

@@ -6,12 +6,12 @@ import math
 
 import pytest
 from papers import sheet
-from soapstone.parts.design.truck import is_plate
 from soapstone.parts.drawing.display import PAGE, Text, crosses, width_of
 from soapstone.parts.drawing.sheet import MARGIN
 from soapstone.parts.geometry import outline
 from soapstone.parts.model.body import Plate
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import is_plate
 from trucks import NAMES, truck
 
 SHOP = default_shop()

@@ -14,15 +14,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 from soapstone.cli.building import build as b
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
 from soapstone.parts import stock
-from soapstone.parts.design.truck import Truck, design, is_plate
 from soapstone.parts.export import cut
 from soapstone.parts.geometry import outline
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate
 from soapstone.parts.strength.rows import strength
+from soapstone.parts.truck.truck import Truck, design, is_plate
 
 SHOP = stock.default_shop()
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))

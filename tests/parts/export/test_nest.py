@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from soapstone.parts.design.truck import is_plate
 from soapstone.parts.export import nest as n
 from soapstone.parts.stock import SheetOnHand, default_shop
 from soapstone.parts.stock.shop_file import load_shop
+from soapstone.parts.truck.truck import is_plate
 from trucks import truck
 from typed import DEMO, soapstone
 

@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 import shapely
 import trucks
-from soapstone.parts.design import finish
-from soapstone.parts.design.truck import Truck
 from soapstone.parts.geometry import outline, shape
+from soapstone.parts.geometry.holes import slot_loop
 from soapstone.parts.geometry.outline import Corner, circle, rounded, spans
 from soapstone.parts.model.assembly import Member, Part
 from soapstone.parts.model.body import Edge, Plate
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import Truck
 
 IN = 25.4
 INNER = default_shop().inner_radius
@@ -28,7 +28,7 @@ def polygon(p: Part) -> shapely.Polygon:
     """The part as it is cut and drilled, flattened to 0.01 mm."""
     body = p.member.body
     assert isinstance(body, Plate)
-    inner = [*body.openings, *map(finish.slot_loop, p.holes)]
+    inner = [*body.openings, *map(slot_loop, p.holes)]
     return shapely.Polygon(
         outline.flatten(body.outline, 0.01), [outline.flatten(o, 0.01) for o in inner]
     )
@@ -56,7 +56,7 @@ def test_every_plate_is_a_shape_a_table_can_cut(name: str) -> None:
         assert whole.is_valid, p.id
         assert whole.area == pytest.approx(p.area_net, rel=2e-3), p.id
         assert sharp(whole) > 29.9, p.id
-        assert shape.faults(p.member.body, INNER, tuple(map(finish.slot_loop, p.holes))) == []  # type: ignore[arg-type]
+        assert shape.faults(p.member.body, INNER, tuple(map(slot_loop, p.holes))) == []  # type: ignore[arg-type]
 
 
 def behind(m: Member, t: float) -> float:

@@ -6,13 +6,13 @@ import math
 
 import pytest
 from soapstone.layout.quantities import Key
-from soapstone.parts.design.finish import diameter
-from soapstone.parts.design.truck import Truck
 from soapstone.parts.geometry import outline
+from soapstone.parts.geometry.holes import diameter
 from soapstone.parts.model.assembly import Member
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.vectors import dot
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import Truck
 from trucks import NAMES, changed, job, truck, truck_of
 
 IN = 25.4

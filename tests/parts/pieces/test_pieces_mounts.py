@@ -7,15 +7,15 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from soapstone.layout.job.load import load
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
-from soapstone.parts.design.truck import Truck
 from soapstone.parts.geometry import bend, outline
 from soapstone.parts.model.assembly import Member
 from soapstone.parts.model.body import Bend, Edge, Plate, Tube
 from soapstone.parts.model.vectors import dot, sub
 from soapstone.parts.placed.fit import fit
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import Truck
 from trucks import DATA, NAMES, changed, job, truck, truck_of
 
 SHOP = default_shop()

@@ -6,11 +6,11 @@ from __future__ import annotations
 import math
 
 import pytest
-from soapstone.parts.design.truck import Truck, is_plate
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.vectors import add
 from soapstone.parts.placed.fit import fit
 from soapstone.parts.stock import default_shop
+from soapstone.parts.truck.truck import Truck, is_plate
 from trucks import NAMES, changed, job, truck, truck_of
 
 SHOP = default_shop()

@@ -13,12 +13,12 @@ import pytest
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
-from soapstone.parts.design.truck import design
 from soapstone.parts.model.body import Plate
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength import growth as way_out
 from soapstone.parts.strength.rows import NOT_CHECKED, Strength, strength
+from soapstone.parts.truck.truck import design
 from soapstone.parts.verdict.assumptions import assumptions
 from trucks import job, truck
 from typed import DEMO, soapstone
@@ -126,7 +126,7 @@ def test_heavier_loads_are_never_easier() -> None:
 
 def test_the_unit_system_does_not_matter(tmp_path: Path) -> None:
     """The same truck typed in mm and N: the same rows."""
-    from soapstone.layout.job.load import load
+    from soapstone.layout.job_file import load
 
     text = DEMO.read_text()
     mm = tmp_path / "mm.toml"
@@ -551,7 +551,7 @@ def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
 def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> None:
     """An open channel with a bend of 0.3 in: no closed cell is printed, the section at the cut is that of the channel held in test_section against
     sectionproperties, and what would be welded to an inner side it has not got is refused by name."""
-    from soapstone.layout.job.load import load
+    from soapstone.layout.job_file import load
     from soapstone.parts.geometry.section import RailSection, restored
     from trucks import DATA, truck_of
 

@@ -13,11 +13,11 @@ from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.parts.geometry.closest import from_round
 from soapstone.parts.model.body import Plate
+from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.placed.clearance import Gap, hits, positions
 from soapstone.parts.placed.motion import rounds
 from soapstone.parts.stock import default_shop
 from soapstone.parts.verdict.advice import Cure, advise, cures
-from soapstone.parts.verdict.findings import Verdict
 from soapstone.parts.verdict.give_way import FINE, WAYS, Giving
 from soapstone.parts.words import names
 from trucks import changed, job, truck

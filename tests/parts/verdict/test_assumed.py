@@ -12,18 +12,19 @@ from soapstone.cli.building.looking import look
 from soapstone.layout.assumed import Assumed, about, touching
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.fields_axle import STEELS
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.linkage import AXES, axis_keys
 from soapstone.parts import stock
-from soapstone.parts.design.truck import design
 from soapstone.parts.documents import cutting, facts, finish, fitting, schedules, welding
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.classes import called
 from soapstone.parts.stock.fillers import filler_of
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength.rows import strength
+from soapstone.parts.truck.truck import design
 from soapstone.parts.verdict.assumptions import NOT_YET, assumptions
 from soapstone.parts.verdict.findings import Judged
 from trucks import DATA, job, truck

@@ -17,14 +17,16 @@ import pytest
 from soapstone.cli.archive.acceptance import accepted, needs_acceptance, refusals
 from soapstone.cli.building.looking import Looked, look
 from soapstone.layout.faults import Exit
-from soapstone.layout.job.load import Job, load
+from soapstone.layout.job.load import Job
+from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
 from soapstone.layout.setout._say import Diagnosis
+from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import Held, held
 from soapstone.parts.verdict import judging
 from soapstone.parts.verdict.assumptions import assumptions
-from soapstone.parts.verdict.findings import EXITS, Finding, Judged, Verdict, ranges
+from soapstone.parts.verdict.findings import EXITS, Finding, Judged, ranges
 from trucks import DATA, NAMES
 
 DEMO = (DATA / "demo.toml").read_text()
@@ -138,7 +140,7 @@ def test_every_conflict_says_which_parts_it_is_about() -> None:
     assert codes - set(judging.ABOUT) <= {"givens_conflict", "no_solution"}, codes - set(
         judging.ABOUT
     )
-    from soapstone.parts.design.truck import families
+    from soapstone.parts.truck.truck import families
 
     known = {f.code for _, f in families()}
     assert {c for v in judging.ABOUT.values() for c in v} <= known

@@ -12,17 +12,17 @@ from ...layout import reader
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
 from .. import pieces, stock
+from ..design import assemble, finish, interlock, sizing, vocabulary
+from ..design.part_numbers import in_order, shared_title
+from ..design.site import PortMissing, Refused, SideView, SlipError, Waiting
 from ..geometry import outline
 from ..geometry.outline import OutlineError
 from ..model.assembly import Assembly, Part, Port
 from ..model.body import Plate
 from ..model.family import Family, Variable
+from ..model.verdict import Verdict
 from ..pieces._shapes import NO_LIMIT
-from ..verdict.findings import Verdict
 from ..words.numbers import worded
-from . import assemble, finish, interlock, sizing, vocabulary
-from .part_numbers import in_order, shared_title
-from .site import PortMissing, Refused, SideView, SlipError, Waiting
 
 
 class Truck(NamedTuple):

@@ -8,10 +8,10 @@ from typing import Any
 
 from .. import units
 from ..faults import Fault
-from ..job import reading
-from ..job.field import STATES
-from ..job.fields import FIELDS, nearest, pattern
 from ..quantities import Key, Reading, Side
+from . import reading
+from .field import STATES
+from .fields import FIELDS, nearest, pattern
 
 HALF_WIDTH = {"length": units.IN / 16, "angle": 0.25 * units.DEG}
 TOOL = {"length": "tape", "angle": "finder"}

@@ -9,13 +9,13 @@ from ...layout import units
 from ...layout.reader import metric
 from ...layout.units import show, tape
 from .. import stock
+from ..geometry.solid import coaxial
 from ..model.assembly import Bolt, Member
 from ..model.body import Bought, Plate, Tube
+from ..model.numbering import bolts as numbered
 from ..model.vectors import dot
-from ..placed.fit import coaxial
 from ..stock import IN, Shop
 from ..stock.classes import called
-from .numbering import bolts as numbered
 from .truck import Truck
 
 WASHER = 0.177 * IN

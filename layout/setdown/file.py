@@ -9,8 +9,8 @@ from typing import Any
 
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
-from ..setdown import BY, Move, Round, Truck, limit_words, shown
-from .fields import nearest
+from ..job.fields import nearest
+from . import BY, Move, Round, Truck, limit_words, shown
 
 RANGE = {"length": (0.0, 250 * units.IN), "angle": (-45 * units.DEG, 45 * units.DEG)}
 SPAN = {"sideways": (-12 * units.IN, 12 * units.IN)}

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..model.assembly import Assembly, Bolt, Member, Weld
+    from .assembly import Assembly, Bolt, Member, Weld
 
 STAGES = ("axle", "frame", "crossmember", "arms", "set-down")
 """In the order a truck goes through them."""

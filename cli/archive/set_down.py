@@ -1,0 +1,39 @@
+"""What a recorded set-down says of its truck."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+from ...layout import units
+
+if TYPE_CHECKING:
+    pass
+
+
+def not_down(data: bytes | None) -> str:
+    """Why a truck is not ready to be welded by its recorded set-down: what is out, what is to be read again, what was not read; empty if it is ready."""
+    if data is None:
+        return "the set-down is not recorded: set the truck down, fill in the set-down file and run correct"
+    found = json.loads(data)
+    said = found["not_right"] if "format" in found else _judged_again(found)
+    return said and f"by its last set-down it does not stand right: {said}"
+
+
+def _judged_again(found: dict[str, Any]) -> str:
+    """The verdict of today on a set-down stored before every reading had one: what was off by how much stands in it, and nothing else."""
+    from ...layout.setdown import ASKED, Targets, Window, judge, not_right
+
+    last = found["set_downs"][-1]["readings"] if found.get("set_downs") else {}
+    scale = {"length": units.IN, "angle": units.DEG}
+    errors = found.get("errors", {})
+    wanted, read = {}, {}
+    for a in ASKED:
+        k = scale[a.kind]
+        off = errors.get(a.name)
+        wanted[a.name] = 0.0 if off is None else (last.get(a.name, 0.0) - off) * k
+        if off is not None:
+            read[a.name] = last.get(a.name, off) * k
+    rows = {a.name: Window(wanted[a.name] - a.limit, wanted[a.name] + a.limit) for a in ASKED}
+    parallel = max(a.limit for a in ASKED if a.name == "drag")
+    return not_right(judge(Targets(wanted, rows, parallel), read, found.get("take_again", ())))

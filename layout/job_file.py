@@ -1,0 +1,20 @@
+"""A job file read: what the tape gave, and the results its [fixed] table gives by the names the layout solves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from .job.load import Job, read
+from .job.load import of_table as table_read
+from .setout import names
+
+
+def load(path: Path, taped: str | None = None) -> Job:
+    """Read a job file with the taped file beside it, or with the text of one. Raises SoapstoneError(JOB_FILE) with every fault."""
+    return read(path, names(), taped)
+
+
+def of_table(table: dict[str, Any], sha256: str = "") -> Job:
+    """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
+    return table_read(table, names(), sha256)
