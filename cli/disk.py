@@ -1,6 +1,8 @@
-"""Everything that touches the disk goes through here, one call a step, so that tests can make any step fail or be the last one.
+"""Everything that touches the disk goes through here, one call a step, so that tests can make any
+step fail or be the last one.
 
-A folder of files is filled beside its place and swapped in whole; a single file is written beside its place and renamed.
+A folder of files is filled beside its place and swapped in whole; a single file is written beside
+its place and renamed.
 """
 
 from __future__ import annotations
@@ -32,8 +34,10 @@ class Disk:
         _push(new.parent)
 
     def link_new(self, old: Path, new: Path) -> None:
-        """Give a file its final name; FileExistsError if the name is taken, whatever was there stays. Where a share knows no links, by a look and a rename: the
-        chassis' lock keeps two of our own apart."""
+        """Give a file its final name; FileExistsError if the name is taken, whatever was there
+        stays. Where a share knows no links, by a look and a rename: the chassis' lock keeps two of
+        our own apart.
+        """
         try:
             os.link(old, new)
         except FileExistsError:
@@ -93,9 +97,12 @@ def strangers(folder: Path, known: frozenset[str]) -> list[str]:
 def swap_in(
     base: Path, name: str, files: Mapping[str, bytes], keep: frozenset[str] | None = None
 ) -> Path:
-    """Write ``base/name`` whole: a sibling is filled, then swapped in; on any fault what was there stays.
+    """Write ``base/name`` whole: a sibling is filled, then swapped in; on any fault what was there
+    stays.
 
-    ``keep``: what the old folder's manifest named; files of anybody else's are carried to ``base/kept``."""
+    ``keep``: what the old folder's manifest named; files of anybody else's are carried to
+    ``base/kept``.
+    """
     folder, new, prev = base / name, base / ".new", base / ".prev"
     DISK.make_folder(base)
     if name == "draft":

@@ -1,4 +1,6 @@
-"""Ctrl-C, once and for sure: some libraries swallow or rename the exception it raises, so that it was pressed is noted as well."""
+"""Ctrl-C, once and for sure: some libraries swallow or rename the exception it raises, so that it
+was pressed is noted as well.
+"""
 
 from __future__ import annotations
 

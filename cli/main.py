@@ -31,7 +31,10 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
-    help="Tape readings in; layout, plates, cut files, solids and drawings out. Calculations, not an approval.",
+    help=(
+        "Tape readings in; layout, plates, cut files, solids and drawings out. Calculations, not an"
+        " approval."
+    ),
 )
 for command in (
     new,
@@ -90,7 +93,7 @@ def run() -> None:
                 )
             ],
         )
-    except Exception as e:  # noqa: BLE001
+    except Exception as e:
         if interrupt.pressed():
             print("stopped; nothing was changed", file=sys.stderr)
             sys.exit(Exit.INTERRUPTED)

@@ -1,4 +1,7 @@
-"""Options every command shares, and the way from a job file to a designed truck. Heavy modules are imported where they are used."""
+"""Options every command shares, and the way from a job file to a designed truck.
+
+Heavy modules are imported where they are used.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +35,9 @@ ArchiveDir = Annotated[
 
 
 def say(text: str) -> None:
-    """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is raised again."""
+    """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is
+    raised again.
+    """
     interrupt.stop_if_pressed()
     if sys.stderr.isatty():
         print(f"\r\033[K{text[:78]}", end="", file=sys.stderr, flush=True)

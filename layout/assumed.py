@@ -7,8 +7,12 @@ from typing import NamedTuple
 
 
 class Assumed(NamedTuple):
-    """One assumption. ``instead``: the field of the job file or the setting of the shop file that takes its place; ``moves``: which results, by how much;
-    ``parts``: families' codes it touches, empty = the whole truck."""
+    """One assumption.
+
+    ``instead``: the field of the job file or the setting of the shop file that takes its place;
+    ``moves``: which results, by how much; ``parts``: families' codes it touches, empty = the whole
+    truck.
+    """
 
     what: str
     value: str

@@ -1,4 +1,6 @@
-"""Why a number is what it is: formula, numbers put in, unit, source, the readings under it and its plus-minus; and what one changed reading changes."""
+"""Why a number is what it is: formula, numbers put in, unit, source, the readings under it and its
+plus-minus; and what one changed reading changes.
+"""
 
 from __future__ import annotations
 
@@ -41,7 +43,9 @@ def shown(g: Graph, k: Key) -> str:
 
 
 def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
-    """The graph with travel results at named positions, ``at_bump.caster.left`` and the like; each rests on what the linkage rests on."""
+    """The graph with travel results at named positions, ``at_bump.caster.left`` and the like; each
+    rests on what the linkage rests on.
+    """
     if t.pose is None:
         return g
     ins = frozenset(used(g))
@@ -51,7 +55,8 @@ def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
             if np.isfinite(a[i]):
                 kind = KINDS[k.name][0]
                 sure = (
-                    f"; ±{doubt(2 * float(s.u[k][i]), kind)}, mostly from {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}"
+                    f"; ±{doubt(2 * float(s.u[k][i]), kind)}, mostly from"
+                    f" {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}"
                     if k in s.u and kind in ("length", "angle")
                     else ""
                 )
@@ -60,7 +65,8 @@ def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
                         Key(f"{NAMED[p.name]}.{k.name}", k.side),
                         float(a[i]),
                         ins,
-                        f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height, roll and track-bar length held{sure}",
+                        f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height,"
+                        f" roll and track-bar length held{sure}",
                         "exact Newton on the constrained energy of four bushings; rigid arms",
                         KINDS[k.name][0],
                     )
@@ -69,9 +75,12 @@ def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
 
 
 def find(g: Graph, name: str) -> tuple[Key, ...]:
-    """Keys a typed name means: with its side, or both sides. Raises SoapstoneError with the nearest known names."""
+    """Keys a typed name means: with its side, or both sides.
+
+    Raises SoapstoneError with the nearest known names.
+    """
     k = key_of(name)
-    known = {*g.keys(), *g.readings}
+    known = {*g.every_key(), *g.readings}
     hits = [x for x in (k, *(Key(name, s) for s in ("L", "R", "C"))) if x in known]  # type: ignore[arg-type]
     if not hits:
         near = nearest(name, tuple(sorted({str(x) for x in known})))
@@ -82,7 +91,8 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
                 Fault(
                     name[:80],
                     "",
-                    "a name that `solve` prints, a field of the job file, or at_bump.caster.left and the like",
+                    "a name that `solve` prints, a field of the job file, or at_bump.caster.left"
+                    " and the like",
                     near,
                 )
             ],
@@ -104,7 +114,9 @@ def explained(g: Graph, k: Key) -> list[str]:
         return [f"{k}: {title}", "  has no solution with these readings; `solve` says why"]
     u = plus_minus(g, k)
     out = [
-        f"{k} = {shown(g, k)}   ({rounded(g.values[k], g.unit(k))}{f' ±{doubt(u, g.unit(k))}' if u > 0 else ''}), {role}: {title}"
+        f"{k} = {shown(g, k)}  "
+        f" ({rounded(g.values[k], g.unit(k))}{f' ±{doubt(u, g.unit(k))}' if u > 0 else ''}),"
+        f" {role}: {title}"
     ]
     r = g.readings.get(k)
     if r is not None and role in ("measured", "choice", "wanted", "conflict"):
@@ -115,7 +127,10 @@ def explained(g: Graph, k: Key) -> list[str]:
         )
         return [
             *out,
-            f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''}; ± {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}",
+            (
+                f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''};"
+                f" ± {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}"
+            ),
         ]
     steps = g.steps(k)
     for step, numbers in steps[-1:] if k in g.derived else steps:
@@ -206,10 +221,12 @@ def _plain(text: str) -> bool:
 
 
 def differences(a: Graph, b: Graph) -> list[Change]:
-    """Layout values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values that come or go too (NaN)."""
+    """Layout values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values
+    that come or go too (NaN).
+    """
     least = {"length": 0.0005 * units.IN, "angle": math.radians(0.001)}
     rows = []
-    for k in dict.fromkeys((*a.keys(), *b.keys())):
+    for k in dict.fromkeys((*a.every_key(), *b.every_key())):
         if k in a.readings and a.role(k) in ("measured", "choice", "wanted"):
             continue
         x, y = a.values.get(k, math.nan), b.values.get(k, math.nan)

@@ -1,4 +1,6 @@
-"""A job file read: what the tape gave, and the results its [fixed] table gives by the names the layout solves."""
+"""A job file read: what the tape gave, and the results its [fixed] table gives by the names the
+layout solves.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,10 @@ from .setout import names
 
 
 def load(path: Path, taped: str | None = None) -> Job:
-    """Read a job file with the taped file beside it, or with the text of one. Raises SoapstoneError(JOB_FILE) with every fault."""
+    """Read a job file with the taped file beside it, or with the text of one.
+
+    Raises SoapstoneError(JOB_FILE) with every fault.
+    """
     return read(path, names(), taped)
 
 

@@ -1,11 +1,14 @@
 """Loads: what the tires do in each case, and from it the force at every joint, bolt, seat and stop.
 
-Statics of the axle on two clamped arms, exact: axle, arms and upper arms are bodies, bushings and the arms' own bending are springs, the track bar is
-a bar, coils push, stops and limiters act one way. Linear at ride-height geometry; every spring force follows from one set of
-displacements, so that all bodies are in equilibrium to rounding. Two levels: *often* (allowable strength) and *rare* (forces over 1.5 before the same
-comparison, mapping by AISC 360 B3 logic: project judgment).
+Statics of the axle on two clamped arms, exact: axle, arms and upper arms are bodies, bushings and
+the arms' own bending are springs, the track bar is a bar, coils push, stops and limiters act one
+way. Linear at ride-height geometry; every spring force follows from one set of displacements, so
+that all bodies are in equilibrium to rounding. Two levels: *often* (allowable strength) and *rare*
+(forces over 1.5 before the same comparison, mapping by AISC 360 B3 logic: project judgment).
 
-No published table of wheel forces of light off-road trucks was found: the multipliers are from truck and vehicle-structures texts, or judgment, as each row says."""
+No published table of wheel forces of light off-road trucks was found: the multipliers are from
+truck and vehicle-structures texts, or judgment, as each row says.
+"""
 
 from __future__ import annotations
 
@@ -30,13 +33,17 @@ HARD = 20_000.0
 STRAP = 4_000.0
 SIDES = ("L", "R")
 SHARE_FRONT = (0.45, 0.6)
-"""Front axle's share of the whole weight where it is not read, heaviest truck first (judgment, no source)."""
+"""Front axle's share of the whole weight where it is not read, heaviest truck first (judgment, no
+source).
+"""
 LEAST_BAR_WALL = 0.12 * units.IN
 """Wall of a track bar where it is not read: the least in common use (common practice, no source)."""
 
 
 class Case(NamedTuple):
-    """One load case: ``factor`` as used in the words of ``says``; ``level`` "often" or "rare"; ``hand`` which wheel it is about, "" for both."""
+    """One load case: ``factor`` as used in the words of ``says``; ``level`` "often" or "rare";
+    ``hand`` which wheel it is about, "" for both.
+    """
 
     name: str
     level: str
@@ -58,7 +65,8 @@ CASES: tuple[Case, ...] = (
         "often",
         3.0,
         "both wheels at 3 x static",
-        "judgment at the upper end of 2 to 3 x for dynamic loads: Fieldhouse and Barton, Automotive Chassis Engineering, p. 225",
+        "judgment at the upper end of 2 to 3 x for dynamic loads: Fieldhouse and Barton, Automotive"
+        " Chassis Engineering, p. 225",
     ),
     Case("bump off-road", "rare", 4.0, "both wheels at 4 x static", "judgment, no source"),
     Case(
@@ -66,7 +74,8 @@ CASES: tuple[Case, ...] = (
         "often",
         1.8,
         "axle load x 1.8 on one wheel, none on the other",
-        "judgment, no source; torsion as a case of its own: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
+        "judgment, no source; torsion as a case of its own: Brown, Robertson and Serpento, Motor"
+        " Vehicle Structures, p. 20",
         "L",
     ),
     Case(
@@ -74,7 +83,8 @@ CASES: tuple[Case, ...] = (
         "often",
         1.1,
         "braking at 1.1 g with load transfer",
-        "0.75 to 1.84 g by author: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20 table 2.4",
+        "0.75 to 1.84 g by author: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20"
+        " table 2.4",
     ),
     Case("reverse braking", "often", 0.6, "braking backwards at 0.6 g", "judgment, no source"),
     Case(
@@ -131,12 +141,17 @@ EVERYDAY: tuple[Case, ...] = (
     Case("braking", "everyday", 0.3, "braking at 0.3 g", "judgment, no source"),
     Case("cornering", "everyday", 0.3, "side force of 0.3 x load", "judgment, no source", "L"),
 )
-"""What happens every day: the range of stress between any two of these is held against fatigue strength, not against a limit."""
+"""What happens every day: the range of stress between any two of these is held against fatigue
+strength, not against a limit.
+"""
 STEP = 0.1
 
 
 class Facts(NamedTuple):
-    """What the loads rest on. ``wheel`` static load of a front wheel, ``weight`` whole truck, N; ``cg`` mm."""
+    """What the loads rest on.
+
+    ``wheel`` static load of a front wheel, ``weight`` whole truck, N; ``cg`` mm.
+    """
 
     lk: Linkage
     wheel: float
@@ -158,11 +173,17 @@ class Facts(NamedTuple):
 
 
 class Forces(NamedTuple):
-    """One case. Forces of the frame or the next part on the part named, N, truck axes; left [0], right [1]. Already on the allowable scale (``case.share``).
+    """One case.
 
-    ``joint`` frame on arm at the frame joint; ``lower`` arm on axle at the lower bolt, ``couple`` with it (N mm); ``upper`` push + in each upper arm and
-    ``upper_vec`` upper arm on axle; ``bar`` track bar pulled +; ``coil``, ``stop`` push, ``strap`` pull; ``bend`` arm's bending moment at the upper joint (N mm);
-    ``axial`` arm pulled +; ``tyre`` ground on tire; ``residual`` largest force left over, N."""
+    Forces of the frame or the next part on the part named, N, truck axes; left [0], right [1].
+    Already on the allowable scale (``case.share``).
+
+    ``joint`` frame on arm at the frame joint; ``lower`` arm on axle at the lower bolt, ``couple``
+    with it (N mm); ``upper`` push + in each upper arm and ``upper_vec`` upper arm on axle; ``bar``
+    track bar pulled +; ``coil``, ``stop`` push, ``strap`` pull; ``bend`` arm's bending moment at
+    the upper joint (N mm); ``axial`` arm pulled +; ``tyre`` ground on tire; ``residual`` largest
+    force left over, N.
+    """
 
     case: Case
     joint: Array
@@ -205,7 +226,7 @@ def needs(v: Mapping[Key, float]) -> tuple[Key, ...]:
 
 def facts(v: Mapping[Key, float]) -> Facts:
     """KeyError for what waits; ``needs`` lists it."""
-    c = lambda n: v[Key(n, "C")]  # noqa: E731
+    c = lambda n: v[Key(n, "C")]
     (lower, upper), _ = rates_of(v)
     lk, g = linkage(v, lower, upper), gear(v)
     if g.coils is None:
@@ -274,9 +295,11 @@ def adjusted(factors: Mapping[str, float]) -> tuple[Case, ...]:
     """The cases with the shop's own factors, both hands."""
     return both_hands(
         tuple(
-            c._replace(factor=factors[c.name], source=f"{c.source}; factor set by the shop")
-            if c.name in factors
-            else c
+            (
+                c._replace(factor=factors[c.name], source=f"{c.source}; factor set by the shop")
+                if c.name in factors
+                else c
+            )
             for c in CASES
         )
     )
@@ -288,7 +311,9 @@ def both_hands(cases: tuple[Case, ...] = CASES) -> tuple[Case, ...]:
 
 
 class _Model:
-    """Stiffness of the whole: axle 6, arm turns 3 each, upper-arm turns 3 each, frame joints 3 each; what acts one way is added as it touches."""
+    """Stiffness of the whole: axle 6, arm turns 3 each, upper-arm turns 3 each, frame joints 3
+    each; what acts one way is added as it touches.
+    """
 
     def __init__(self, f: Facts) -> None:
         self.f = f
@@ -334,7 +359,7 @@ class _Model:
         stiff = f.wheel * 2.5 / f.squash
         load = np.zeros(24)
         for i, way in enumerate((1, -1)):
-            at = f.lk.centre + (0.0, way * f.track / 2, -f.radius)
+            at = f.lk.centre + np.array((0.0, way * f.track / 2, -f.radius))
             load[:3] += tyre[i]
             load[3:6] += np.cross(at - f.lk.centre, tyre[i])
         load[2] -= f.unsprung
@@ -381,7 +406,7 @@ def forces(v: Mapping[Key, float], cases: tuple[Case, ...] | None = None) -> tup
     """Forces in every case, both hands. KeyError for what waits."""
     f = facts(v)
     m = _Model(f)
-    return tuple(_one(f, m, c) for c in (cases or both_hands()))
+    return tuple(_one(f, m, c) for c in cases or both_hands())
 
 
 def _one(f: Facts, m: _Model, case: Case) -> Forces:
@@ -392,7 +417,7 @@ def _one(f: Facts, m: _Model, case: Case) -> Forces:
     bend, axial, upper = np.zeros(2), np.zeros(2), np.zeros(2)
     left = (
         tyre.sum(0)
-        + (0, 0, -f.unsprung)
+        + np.array((0, 0, -f.unsprung))
         - m.bar_k * (m.bar_row @ q[:6]) * m.bar_u
         - ((coil + stop - strap)[:, None] * m.coil_u).sum(0)
     )

@@ -29,7 +29,11 @@ class Key(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """One reading as typed and as understood. ``value`` in internal units (or text); ``usual``: its plus-minus is the field's, nobody gave one."""
+    """One reading as typed and as understood.
+
+    ``value`` in internal units (or text); ``usual``: its plus-minus is the field's, nobody gave
+    one.
+    """
 
     key: Key
     typed: tuple[str, ...]
@@ -74,7 +78,9 @@ class Derived(NamedTuple):
 class Conflict(NamedTuple):
     """Measured values that cannot all be true: the miss and the least cures, first is least.
 
-    ``within``: the miss is within the doubt of the readings (2u), but a result was given closer than that and nothing gives way."""
+    ``within``: the miss is within the doubt of the readings (2u), but a result was given closer
+    than that and nothing gives way.
+    """
 
     keys: frozenset[Key]
     miss: float
@@ -88,7 +94,7 @@ class Solved(Protocol):
     def role(self, k: Key) -> Role: ...
     def value(self, k: Key) -> float: ...
     def unit(self, k: Key) -> str: ...
-    def keys(self) -> Sequence[Key]: ...
+    def every_key(self) -> Sequence[Key]: ...
     def rests_on(self, k: Key) -> frozenset[Key]: ...
     def gradient(self, k: Key) -> Mapping[Key, float]: ...
     def half_width(self, k: Key) -> float: ...

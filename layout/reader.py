@@ -1,4 +1,5 @@
-"""Whose units screen and paper speak: a shop that works in millimeters reads millimeters everywhere.
+"""Whose units screen and paper speak: a shop that works in millimeters reads millimeters
+everywhere.
 
 The reader is set once, where a command knows its job and shop, and is asked wherever a number is
 printed. It never touches a value: inside stays mm, N, MPa, rad. JSON and CSV name their unit in

@@ -1,8 +1,8 @@
 """The only module that knows units: what was typed to internal floats, and back.
 
-Inside: mm, N, rad, N/mm, N*mm/rad, kg. Common units stand in ``TABLE``; any other unit is asked of pint, which is
-loaded only then. Exact factors: inch 25.4 mm, pound 0.45359237 kg (international yard and pound, 1959), standard
-gravity 9.80665 m/s2 (3rd CGPM, 1901).
+Inside: mm, N, rad, N/mm, N*mm/rad, kg. Common units stand in ``TABLE``; any other unit is asked of
+pint, which is loaded only then. Exact factors: inch 25.4 mm, pound 0.45359237 kg (international
+yard and pound, 1959), standard gravity 9.80665 m/s2 (3rd CGPM, 1901).
 """
 
 from __future__ import annotations
@@ -234,7 +234,10 @@ def _registry() -> object:
 
 
 def _by_pint(unit: str, kind: str) -> float:
-    """Factor of an uncommon unit. Root units are compared, so that an angle is not taken for a bare ratio."""
+    """Factor of an uncommon unit.
+
+    Root units are compared, so that an angle is not taken for a bare ratio.
+    """
     unknown = _fault(
         f"unit {unit[:30]!r} is not known", kind, f"give it in {' or '.join(SHORT[kind])}"
     )
@@ -265,8 +268,8 @@ def _by_pint(unit: str, kind: str) -> float:
 def parse(typed: str | int | float, kind: str, header: str | None = None) -> float:
     """Value in internal units of what was typed.
 
-    ``header`` is the unit a bare number takes (the file's [units]); without it a bare number is refused.
-    Raises UnitFault, whose parts make a sentence.
+    ``header`` is the unit a bare number takes (the file's [units]); without it a bare number is
+    refused. Raises UnitFault, whose parts make a sentence.
 
     >>> parse("1' 11 1/2\\"", "length"), parse("-3 1/4", "length", "in")
     (596.9, -82.55)
@@ -397,7 +400,9 @@ def tape(mm: float, denominator: int = 16) -> str:
 
 
 def tape_and_decimal(mm: float) -> str:
-    """A length for tape and caliper, without its unit: sixteenths with the decimal beside, or mm to 0.1."""
+    """A length for tape and caliper, without its unit: sixteenths with the decimal beside, or mm to
+    0.1.
+    """
     return _fixed(mm, 1) if metric() else f"{fraction(mm)} ({mm / IN:.3f})"
 
 
@@ -415,7 +420,9 @@ def show(value: float, kind: str, unit: str = "", denominator: int = 16) -> str:
 
 
 def exact(value: float, kind: str, unit: str = "") -> str:
-    """Internal value with every digit that matters, so that ``parse`` gives it back (within 1e-11 of it)."""
+    """Internal value with every digit that matters, so that ``parse`` gives it back (within 1e-11
+    of it).
+    """
     unit = unit or SHORT.get(kind, ("",))[0]
     number = f"{to(value, kind, unit):.12g}"
     return number if kind == "count" else f"{number} {unit}"

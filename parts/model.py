@@ -1,4 +1,5 @@
-"""One assembly model from which cut files, solids, dimensions, schedules, fit checks and sheets are read.
+"""One assembly model from which cut files, solids, dimensions, schedules, fit checks and sheets are
+read.
 
 A *member* is one body at one place. Bolts, welds and interlocks are declared once, in truck
 coordinates; ``finish`` derives every member's holes, slots and marks from them, so mates
@@ -92,7 +93,10 @@ class Frame(NamedTuple):
 
 
 class Edge(NamedTuple):
-    """One edge of a closed loop: from ``start`` to the next edge's start. ``bulge`` = tan(angle/4), + counter-clockwise."""
+    """One edge of a closed loop: from ``start`` to the next edge's start.
+
+    ``bulge`` = tan(angle/4), + counter-clockwise.
+    """
 
     name: str
     start: Vec2
@@ -103,8 +107,11 @@ Loop = tuple[Edge, ...]
 
 
 class Bend(NamedTuple):
-    """A bend line on the flat, from ``start`` to ``end``. The material on its left folds by ``angle`` toward +z
-    (up, away from what the plate lies on) if positive. ``radius`` is inside. The line is the middle of the bend zone."""
+    """A bend line on the flat, from ``start`` to ``end``.
+
+    The material on its left folds by ``angle`` toward +z (up, away from what the plate lies on) if
+    positive. ``radius`` is inside. The line is the middle of the bend zone.
+    """
 
     name: str
     start: Vec2
@@ -114,9 +121,12 @@ class Bend(NamedTuple):
 
 
 class Plate(NamedTuple):
-    """Flat stock cut to ``outline`` (counter-clockwise) less ``openings``. Fills 0 <= w <= t in its frame;
-    w = 0 is the face against what it is welded to, w = t the top face. Bolt holes are NOT here: ``finish`` adds them.
-    With bends the frame places the flat's plane left where it was; the folded part leaves it."""
+    """Flat stock cut to ``outline`` (counter-clockwise) less ``openings``.
+
+    Fills 0 <= w <= t in its frame; w = 0 is the face against what it is welded to, w = t the top
+    face. Bolt holes are NOT here: ``finish`` adds them. With bends the frame places the flat's
+    plane left where it was; the folded part leaves it.
+    """
 
     stock: str
     outline: Loop
@@ -125,9 +135,10 @@ class Plate(NamedTuple):
 
 
 class TubeEnd(NamedTuple):
-    """How a tube ends. "square"; "cope" onto a round of ``onto`` mm diameter whose axis makes ``angle`` with the
-    tube's own and passes ``offset`` beside it; "insert": square, with a threaded insert sunk ``depth``.
-    ``clock`` turns the end about the tube, from local z."""
+    """How a tube ends. "square"; "cope" onto a round of ``onto`` mm diameter whose axis makes
+    ``angle`` with the tube's own and passes ``offset`` beside it; "insert": square, with a threaded
+    insert sunk ``depth``. ``clock`` turns the end about the tube, from local z.
+    """
 
     kind: Literal["square", "cope", "insert"] = "square"
     onto: float = 0.0
@@ -139,7 +150,10 @@ class TubeEnd(NamedTuple):
 
 
 class Tube(NamedTuple):
-    """Tube along local x from 0 to ``length`` (long point to long point). ``stock`` names shape, size and wall."""
+    """Tube along local x from 0 to ``length`` (long point to long point).
+
+    ``stock`` names shape, size and wall.
+    """
 
     stock: str
     length: float
@@ -147,7 +161,9 @@ class Tube(NamedTuple):
 
 
 class Rod(NamedTuple):
-    """Simple body along local x from 0 to ``length``: cylinder, hollow if ``bore``; ``domed``: half a ball beyond each end."""
+    """Simple body along local x from 0 to ``length``: cylinder, hollow if ``bore``; ``domed``: half
+    a ball beyond each end.
+    """
 
     length: float
     diameter: float
@@ -183,7 +199,10 @@ class Bought(NamedTuple):
 
 
 class Existing(NamedTuple):
-    """On the truck already: drilled, welded to, drawn and scheduled, never made. ``mark`` names it on sheets."""
+    """On the truck already: drilled, welded to, drawn and scheduled, never made.
+
+    ``mark`` names it on sheets.
+    """
 
     surface: str
     solid: Solid
@@ -195,9 +214,11 @@ Body = Plate | Tube | Bought | Existing
 class Member(NamedTuple):
     """One body at one place.
 
-    ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction name -> (low, high)
-    in mm that it may still move after tacking ("x", "y", "z" of the truck, "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``.
-    ``ref``: where it sits in the fitter's words."""
+    ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction
+    name -> (low, high) in mm that it may still move after tacking ("x", "y", "z" of the truck,
+    "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``. ``ref``: where
+    it sits in the fitter's words.
+    """
 
     code: str
     title: str
@@ -212,10 +233,13 @@ class Member(NamedTuple):
 
 
 class Bolt(NamedTuple):
-    """One bolt, pin or plug-free hole axis. ``at`` is any point on the axis, ``along`` from head to nut.
-    ``through`` lists members from head to nut. ``slots``: member -> (extra length, direction in truck axes).
-    ``hole``: "close", "normal" or a finished diameter in mm as text. ``size``: stock key such as "5/8-11".
-    ``length``: what it clamps besides plates, tubes and bought things (a rail's wall, a strap), mm."""
+    """One bolt, pin or plug-free hole axis.
+
+    ``at`` is any point on the axis, ``along`` from head to nut. ``through`` lists members from head
+    to nut. ``slots``: member -> (extra length, direction in truck axes). ``hole``: "close",
+    "normal" or a finished diameter in mm as text. ``size``: stock key such as "5/8-11". ``length``:
+    what it clamps besides plates, tubes and bought things (a rail's wall, a strap), mm.
+    """
 
     id: str
     at: Vec3
@@ -230,8 +254,12 @@ class Bolt(NamedTuple):
 
 
 class Groove(NamedTuple):
-    """Preparation of a groove weld along an edge that stands on a round. ``bevel``: ground off the edge on the weld's face after cutting, rad;
-    ``angle``: between the faces then, at the root, rad; ``land``: of the edge left square, mm; ``depth``: S, from the face to the land, mm."""
+    """Preparation of a groove weld along an edge that stands on a round.
+
+    ``bevel``: ground off the edge on the weld's face after cutting, rad; ``angle``: between the
+    faces then, at the root, rad; ``land``: of the edge left square, mm; ``depth``: S, from the face
+    to the land, mm.
+    """
 
     bevel: float
     angle: float
@@ -240,11 +268,15 @@ class Groove(NamedTuple):
 
 
 class Weld(NamedTuple):
-    """One weld line. ``on``: a plate (edges named) or a tube ("end0", "end1"). ``edges`` of the outline or of an
-    opening ("slot1" names the whole opening whose first edge has that name). ``face``: which face of ``on`` the
-    line lies on: "bottom" (w = 0), "top" or "both". ``run``/``pitch``: stitch length and pitch in mm, 0 = continuous.
-    ``care``: words such as "bushing out", "dummy sleeve in", "bolt through". ``leg``: a fillet's leg, a groove's effective throat (E), mm;
-    a groove always has its ``groove``."""
+    """One weld line.
+
+    ``on``: a plate (edges named) or a tube ("end0", "end1"). ``edges`` of the outline or of an
+    opening ("slot1" names the whole opening whose first edge has that name). ``face``: which face
+    of ``on`` the line lies on: "bottom" (w = 0), "top" or "both". ``run``/``pitch``: stitch length
+    and pitch in mm, 0 = continuous. ``care``: words such as "bushing out", "dummy sleeve in", "bolt
+    through". ``leg``: a fillet's leg, a groove's effective throat (E), mm; a groove always has its
+    ``groove``.
+    """
 
     id: str
     on: str
@@ -272,7 +304,10 @@ class Interlock(NamedTuple):
 
 
 class Scribe(NamedTuple):
-    """A line to scribe on a plate, in its own coordinates. ``text`` is lettered at the first point if given."""
+    """A line to scribe on a plate, in its own coordinates.
+
+    ``text`` is lettered at the first point if given.
+    """
 
     on: str
     role: Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
@@ -348,7 +383,9 @@ class Part(NamedTuple):
     cut_fingerprint: str
     """Of what is cut, apart from its place: two parts with the same one are cut from the same file."""
     number: str = ""
-    """What is lettered on it and its files are named by; shared by all that is cut alike, see ``part_numbers``."""
+    """What is lettered on it and its files are named by; shared by all that is cut alike, see
+    ``part_numbers``.
+    """
     places: tuple[str, ...] = ()
     """Where it goes, by place code, the first of them its ``id``."""
 
@@ -403,13 +440,16 @@ class Rule(NamedTuple):
 class Family(NamedTuple):
     """One part family: ``FAMILY`` of one file in ``parts/pieces``, found by listing the folder.
 
-    ``needs``/``gives`` are port names and set the build order. ``build(d, s)`` is pure, for the left only: sizes come
-    from ``d``, places from ``s``. ``mass(v, s)`` and the rules' ``args(v, s)`` work on the broadcast grid.
+    ``needs``/``gives`` are port names and set the build order. ``build(d, s)`` is pure, for the
+    left only: sizes come from ``d``, places from ``s``. ``mass(v, s)`` and the rules' ``args(v,
+    s)`` work on the broadcast grid.
 
-    For a variable of unit "plate" the grid holds v["plate"] (index), v["plate.t"] (smaller of nominal and measured),
-    v["plate.fy"], v["plate.fu"]; ``d`` of the winner holds d["plate"] (stock key), d["plate.t"] (nominal),
-    d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt": ".d", ".hole" (close fit), ".as" (stress area), ".fu".
-    Unit "tube": ".od", ".wall", ".fy". Any other unit: the number itself."""
+    For a variable of unit "plate" the grid holds v["plate"] (index), v["plate.t"] (smaller of
+    nominal and measured), v["plate.fy"], v["plate.fu"]; ``d`` of the winner holds d["plate"] (stock
+    key), d["plate.t"] (nominal), d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt":
+    ".d", ".hole" (close fit), ".as" (stress area), ".fu". Unit "tube": ".od", ".wall", ".fy". Any
+    other unit: the number itself.
+    """
 
     code: str
     title: str

@@ -1,7 +1,10 @@
-"""Figures beside their baselines, in one run: ``python tests/benchmarks.py``. Not part of pass or fail.
+"""Figures beside their baselines, in one run: ``python tests/benchmarks.py``.
 
-Baselines: ``python -c "import typer"`` for the quick commands, ``python -c "import cadquery"`` for the build. Each pair is run base,
-own, base, own; first runs are reported too, since the page cache flatters whoever runs second.
+Not part of pass or fail.
+
+Baselines: ``python -c "import typer"`` for the quick commands, ``python -c "import cadquery"`` for
+the build. Each pair is run base, own, base, own; first runs are reported too, since the page cache
+flatters whoever runs second.
 """
 
 from __future__ import annotations
@@ -19,7 +22,11 @@ sys.path[:0] = [str(Path(__file__).parent / room) for room in ("helpers", "oracl
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 RUN = "from soapstone.cli.main import run; run()"
-MEASURE = "import resource, subprocess, sys; c = subprocess.run(sys.argv[1:], capture_output=True).returncode; print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
+MEASURE = (
+    "import resource, subprocess, sys; c = subprocess.run(sys.argv[1:],"
+    " capture_output=True).returncode;"
+    " print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
+)
 
 
 def process(*args: str) -> tuple[float, float]:
@@ -41,7 +48,8 @@ def against(
     pairs = [(process(*base), process(*own)) for _ in range(rounds)]
     b, o = (statistics.median(p[i][0] for p in pairs) for i in (0, 1))
     print(
-        f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal {goal:.1f} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s"
+        f"{name:34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f}"
+        f" s   goal {goal:.1f} x   first runs {pairs[0][1][0]:.2f} / {pairs[0][0][0]:.2f} s"
     )
 
 
@@ -54,12 +62,15 @@ def inside(name: str, act: Callable[[], object], goal_ms: float, rounds: int = 2
         act()
         times.append(1e3 * (time.perf_counter() - start))
     print(
-        f"{name:34} {statistics.median(times):7.2f} ms              goal {goal_ms:g} ms   worst {max(times):.2f} ms"
+        f"{name:34} {statistics.median(times):7.2f} ms              goal {goal_ms:g} ms   worst"
+        f" {max(times):.2f} ms"
     )
 
 
 def travel() -> None:
-    """Positions a second, cold and warm, beside the LAPACK floor of the same formulation and a settling multibody model, in one run."""
+    """Positions a second, cold and warm, beside the LAPACK floor of the same formulation and a
+    settling multibody model, in one run.
+    """
     import numpy as np
     from soapstone.layout.job_file import load
     from soapstone.layout.setout import solve
@@ -82,7 +93,9 @@ def travel() -> None:
         best(lambda: pose(lk, heave + 0.5, roll, start), n),
     )
     print(
-        f"positions, cold                    {cold:7.0f} /s              goal 5000 /s   {q.steps} steps; warm {warm:.0f} /s; floor {floor:.0f} /s (the same solves alone); {floor / cold:.1f} x above"
+        f"positions, cold                    {cold:7.0f} /s              goal 5000 /s   {q.steps}"
+        f" steps; warm {warm:.0f} /s; floor {floor:.0f} /s (the same solves alone);"
+        f" {floor / cold:.1f} x above"
     )
     from rig import Rig
 
@@ -90,7 +103,9 @@ def travel() -> None:
         lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
     )
     print(
-        f"positions, multibody rig settled   {best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2):7.1f} /s              baseline in the same run"
+        "positions, multibody rig settled  "
+        f" {best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2):7.1f}"
+        " /s              baseline in the same run"
     )
     inside("envelope of 15, all outputs", lambda: study(job, solved), 40.0)
 
@@ -107,7 +122,9 @@ def best(act: Callable[[], object], n: int, rounds: int = 5) -> float:
 
 
 def archive(chassis: int = 500, revisions: int = 10) -> None:
-    """Lists, searches and one chassis opened, as whole processes, on an archive of invented revisions made from the demo's own record; its size against the sum of the files."""
+    """Lists, searches and one chassis opened, as whole processes, on an archive of invented
+    revisions made from the demo's own record; its size against the sum of the files.
+    """
     import json
     import os
 
@@ -169,11 +186,14 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
         start = time.perf_counter()
         index.open_index(store).close()
         print(
-            f"archive of {chassis} x {revisions}: index made from nothing in {time.perf_counter() - start:.1f} s, {(store.folder / 'index.sqlite').stat().st_size / 1e6:.0f} MB"
+            f"archive of {chassis} x {revisions}: index made from nothing in"
+            f" {time.perf_counter() - start:.1f} s,"
+            f" {(store.folder / 'index.sqlite').stat().st_size / 1e6:.0f} MB"
         )
         sizes = sum(f.stat().st_size for f in (store.folder / "contents").rglob("*") if f.is_file())
         print(
-            f"contents on disk {sizes / 1e6:.1f} MB for {total / 1e6:.1f} MB of files stored; records {sum(f.stat().st_size for f in store.folder.rglob('*.json')) / 1e6:.0f} MB"
+            f"contents on disk {sizes / 1e6:.1f} MB for {total / 1e6:.1f} MB of files stored;"
+            f" records {sum(f.stat().st_size for f in store.folder.rglob('*.json')) / 1e6:.0f} MB"
         )
         typer = ("-c", "import typer")
         for name, args in (
@@ -219,7 +239,8 @@ def sheets() -> None:
     for p in t.parts:
         drawing.pdf([sheet(t, p)])
     print(
-        f"part drawings                      {len(t.parts) / (time.perf_counter() - start):7.1f} sheets/s"
+        f"part drawings                      {len(t.parts) / (time.perf_counter() - start):7.1f}"
+        " sheets/s"
     )
 
 
@@ -237,7 +258,8 @@ def main() -> None:
         ]
         b, o = (statistics.median(p[i][0] for p in pairs) for i in (0, 1))
         print(
-            f"{'build of the demo, cold':34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB   {o / b:5.2f} x base {b:.2f} s   goal 2.0 x"
+            f"{'build of the demo, cold':34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB  "
+            f" {o / b:5.2f} x base {b:.2f} s   goal 2.0 x"
         )
         against(
             "the same again, nothing changed",
@@ -297,7 +319,10 @@ def main() -> None:
         got = nest.nest(one, shop, nest.better(one, shop, seconds, 3), 3)
         used, width = sum(s.used for s in got.sheets), got.sheets[0].sheet.width
         print(
-            f"nest of {sum(len(s.placed) - 1 for s in got.sheets)} parts, {seconds:2} s a strip      {100 * sum(s.area for s in got.sheets) / (used * width):7.1f} %           goal {72 if seconds == 2 else 78} %   {time.perf_counter() - start:.0f} s in all, {len(got.sheets)} sheets"
+            f"nest of {sum(len(s.placed) - 1 for s in got.sheets)} parts, {seconds:2} s a strip    "
+            f"  {100 * sum(s.area for s in got.sheets) / (used * width):7.1f} %           goal"
+            f" {72 if seconds == 2 else 78} %   {time.perf_counter() - start:.0f} s in all,"
+            f" {len(got.sheets)} sheets"
         )
     sheets()
     archive()

@@ -16,7 +16,10 @@ Accept = Annotated[
     str,
     typer.Option(
         "--accept",
-        help="why what is tight, to confirm, assumed, waiting or not looked at may stay so; required for weld and final, kept with the name",
+        help=(
+            "why what is tight, to confirm, assumed, waiting or not looked at may stay so; required"
+            " for weld and final, kept with the name"
+        ),
     ),
 ]
 
@@ -29,7 +32,9 @@ def accepted(
     why: str,
     before: Sequence[Mapping[str, str]] = (),
 ) -> list[dict[str, str]]:
-    """What is signed for by name at this level, beside what was ``before``; nothing below weld unless a reason is given."""
+    """What is signed for by name at this level, beside what was ``before``; nothing below weld
+    unless a reason is given.
+    """
     if not why:
         return [dict(r) for r in before]
     known = {(r["kind"], r["id"], r["verdict"], r["reason"]) for r in before}
@@ -49,7 +54,9 @@ def unsigned(judged: Judged, before: Sequence[Mapping[str, str]] = ()) -> list[F
 def needs_acceptance(
     judged: Judged, level: str, why: str, before: Sequence[Mapping[str, str]] = ()
 ) -> list[Fault]:
-    """A fault where weld or final is asked for and something still wants a reason; nothing that fails, touches or conflicts is ever accepted."""
+    """A fault where weld or final is asked for and something still wants a reason; nothing that
+    fails, touches or conflicts is ever accepted.
+    """
     rows = unsigned(judged, before)
     if LEVELS.index(level) < LEVELS.index("weld") or not rows:
         return []
@@ -62,7 +69,9 @@ def needs_acceptance(
 
 
 def refusals(judged: Judged, level: str) -> list[Fault]:
-    """What is released for nothing: conflicts, what fails, what touches; and, from tack on, parts that were made but wait, since nothing of them is cut."""
+    """What is released for nothing: conflicts, what fails, what touches; and, from tack on, parts
+    that were made but wait, since nothing of them is cut.
+    """
     faults = [
         Fault(
             f"{f.title} {f.id}" if f.kind == "part" else f.title, "", ALLOWED[f.verdict], f.reason

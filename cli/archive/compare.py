@@ -20,7 +20,9 @@ class Differences(NamedTuple):
 
 
 def differences(store: Archive, a: Record, b: Record) -> Differences:
-    """What differs from ``a`` to ``b``; another chassis' name, letters and drafts' marks in file names do not count."""
+    """What differs from ``a`` to ``b``; another chassis' name, letters and drafts' marks in file
+    names do not count.
+    """
 
     def rows(word: str) -> list[tuple[str, str, str]]:
         x, y = a.data.get(word, {}), b.data.get(word, {})
@@ -56,7 +58,10 @@ def _plain(path: str, r: Record) -> str:
 
 
 def overlays(store: Archive, a: Record, b: Record, d: Differences) -> bytes:
-    """A page for every plate whose cut file changed: then dashed, now wide. Empty where no outline differs."""
+    """A page for every plate whose cut file changed: then dashed, now wide.
+
+    Empty where no outline differs.
+    """
     from ...parts.drawing.display import pdf
 
     pages = []

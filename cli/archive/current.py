@@ -1,4 +1,6 @@
-"""The page that says which revision of a chassis is good: every print names it, so it is written again whenever a revision is released, signed or given again."""
+"""The page that says which revision of a chassis is good: every print names it, so it is written
+again whenever a revision is released, signed or given again.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,11 @@ from .. import disk
 from .store import Archive
 
 NAME = "current.html"
-STYLE = "body{font:16px sans-serif;margin:2em;max-width:60em}h1{font-size:1.6em}td,th{text-align:left;padding:.3em .8em;border-bottom:1px solid #999}.good{font-weight:bold}"
+STYLE = (
+    "body{font:16px"
+    " sans-serif;margin:2em;max-width:60em}h1{font-size:1.6em}td,th{text-align:left;padding:.3em"
+    " .8em;border-bottom:1px solid #999}.good{font-weight:bold}"
+)
 
 
 def page(store: Archive, chassis: str, out: Path) -> str:
@@ -35,10 +41,14 @@ def page(store: Archive, chassis: str, out: Path) -> str:
     )
     title = f"Chassis {html.escape(chassis)}: revision {good.letter} is good"
     return (
-        f'<!doctype html><html lang="en"><meta charset="utf-8"><title>{title}</title><style>{STYLE}</style><h1>{title}</h1>'
-        f"<table><tr><th>revision</th><th></th><th>signed for</th><th>day</th><th>by</th><th>why</th></tr>{''.join(rows)}</table>"
-        f"<h2>Parts of revision {good.letter}, each with the revision its drawing carries</h2><p>{parts}</p>"
-        "<p>A release is a record, not an approval; local law decides, and whoever may sign must sign.</p></html>\n"
+        '<!doctype html><html lang="en"><meta'
+        f' charset="utf-8"><title>{title}</title><style>{STYLE}</style><h1>{title}</h1>'
+        "<table><tr><th>revision</th><th></th><th>signed"
+        f" for</th><th>day</th><th>by</th><th>why</th></tr>{''.join(rows)}</table>"
+        f"<h2>Parts of revision {good.letter}, each with the revision its drawing"
+        f" carries</h2><p>{parts}</p>"
+        "<p>A release is a record, not an approval; local law decides, and whoever may sign must"
+        " sign.</p></html>\n"
     )
 
 

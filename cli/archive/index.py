@@ -1,4 +1,8 @@
-"""The archive's index: what each revision holds, for lists and searches. It is made from the records, brought up to date whenever it is opened, and may be deleted at any time."""
+"""The archive's index: what each revision holds, for lists and searches.
+
+It is made from the records, brought up to date whenever it is opened, and may be deleted at any
+time.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +36,10 @@ class Found(NamedTuple):
 
 
 def open_index(store: Archive) -> sqlite3.Connection:
-    """The index, up to date. Beside the archive where that can be written, in memory otherwise; a broken one is made anew."""
+    """The index, up to date.
+
+    Beside the archive where that can be written, in memory otherwise; a broken one is made anew.
+    """
     path = store.folder / "index.sqlite"
     for target in (str(path), ":memory:"):
         try:
@@ -167,8 +174,11 @@ def steel(
     events: Sequence[Mapping[str, Any]],
     carried: dict[tuple[str, str], list[str]],
 ) -> Iterator[tuple[str, str, list[str]]]:
-    """Part, sheet (or stock) and every heat it may be of. ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter keeps the steel it was cut
-    from, and a heat entered later stands beside the earlier."""
+    """Part, sheet (or stock) and every heat it may be of.
+
+    ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter
+    keeps the steel it was cut from, and a heat entered later stands beside the earlier.
+    """
     heats = log.heats(events)
     sheets: dict[str, list[str]] = {}
     for sheet, parts in record.get("sheets", {}).items():
@@ -231,14 +241,18 @@ def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Fo
     return [
         Found(*r)
         for r in db.execute(
-            f"select chassis, letter, name, value from word where {where} order by chassis, length(letter), letter, name limit ?",
+            f"select chassis, letter, name, value from word where {where} order by chassis,"
+            " length(letter), letter, name limit ?",
             (*args, most),
         )
     ]
 
 
 def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
-    """Rows of chassis, revisions, sheet, heat, part and welds in which one is ``what``; both ways. Revisions in which nothing of it changed stand in one row."""
+    """Rows of chassis, revisions, sheet, heat, part and welds in which one is ``what``; both ways.
+
+    Revisions in which nothing of it changed stand in one row.
+    """
     q = """select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (select * from link where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis)) or lower(part) like ?2
            or ' ' || lower(welds) || ' ' like ?3 order by chassis, length(letter), letter) group by chassis, sheet, heat, part, welds order by chassis, sheet, part"""
     found = db.execute(q, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))

@@ -22,7 +22,9 @@ def letter_of(n: int) -> str:
 def revise(
     parts: list[dict[str, Any]], last: Record | None, letter: str
 ) -> tuple[dict[str, str], Compared]:
-    """Letter of each part (the one at which its plate or tube last changed: another place is a change of the assembly only), and what became of each since ``last``."""
+    """Letter of each part (the one at which its plate or tube last changed: another place is a
+    change of the assembly only), and what became of each since ``last``.
+    """
     found = compare_parts(last.data["parts"] if last else [], parts)
     letters: Mapping[str, str] = last.revisions() if last else {}
     new = {*found.shape, *found.come}

@@ -39,7 +39,10 @@ def _left_behind(path: Path) -> bool:
 
 @contextmanager
 def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
-    """One writer a chassis at a time. Waits, then says who holds it; a lock its process left behind is taken over."""
+    """One writer a chassis at a time.
+
+    Waits, then says who holds it; a lock its process left behind is taken over.
+    """
     me = f"{socket.gethostname()} {os.getpid()}"
     until = time.monotonic() + wait
     while True:
@@ -57,7 +60,8 @@ def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
                             f"{chassis}",
                             _holder(path),
                             "nobody else writing",
-                            "somebody releases this chassis right now: wait and do it again; if nobody does, delete the file .lock in its folder",
+                            "somebody releases this chassis right now: wait and do it again; if"
+                            " nobody does, delete the file .lock in its folder",
                         )
                     ],
                 ) from None

@@ -1,4 +1,7 @@
-"""What is entered to a released revision: heats, welds, bolts, concessions, notes. One entry is one event, whole or not at all, however many rows it has; none replaces another."""
+"""What is entered to a released revision: heats, welds, bolts, concessions, notes.
+
+One entry is one event, whole or not at all, however many rows it has; none replaces another.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +16,9 @@ LAID = "laid and looked at"
 
 
 class Row(NamedTuple):
-    """One fact: "heat" of a sheet, stock or part; "weld"; "bolt" with its torque; "concession" of a part; "note"; "signed" for a level. Who, when, and why."""
+    """One fact: "heat" of a sheet, stock or part; "weld"; "bolt" with its torque; "concession" of a
+    part; "note"; "signed" for a level. Who, when, and why.
+    """
 
     kind: str
     what: str
@@ -37,7 +42,10 @@ class Asked(NamedTuple):
 
 
 def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Row]:
-    """Every fact of a revision's events, oldest first; formats before 2 kept one an event. KeyError for what is no event."""
+    """Every fact of a revision's events, oldest first; formats before 2 kept one an event.
+
+    KeyError for what is no event.
+    """
     for e in events:
         own = e["rows"] if e["kind"] == "entered" else [e]
         for r in own:
@@ -58,7 +66,9 @@ def heats(events: Iterable[Mapping[str, Any]]) -> dict[str, list[str]]:
 
 
 def taken(asked: Asked, record: Mapping[str, Any]) -> tuple[list[dict[str, str]], list[Fault]]:
-    """Rows to enter and everything that is wrong with what was asked; with any fault nothing is to be entered."""
+    """Rows to enter and everything that is wrong with what was asked; with any fault nothing is to
+    be entered.
+    """
     faults: list[Fault] = []
     welds = numbered(
         "--weld", asked.weld, {w for v in record.get("welds", {}).values() for w in v}, faults
@@ -126,8 +136,11 @@ def _pairs(asked: Asked) -> list[Fault]:
 def numbered(
     option: str, words: Sequence[str], known: Iterable[str] | None, faults: list[Fault]
 ) -> list[str]:
-    """Numbers such as "W12", runs such as "W1-W38", several with commas; each once, in order. ``known``: those the revision has, None where an earlier format did not keep them.
-    Adds a fault for every word that is none, runs backward, or names what is not there."""
+    """Numbers such as "W12", runs such as "W1-W38", several with commas; each once, in order.
+
+    ``known``: those the revision has, None where an earlier format did not keep them. Adds a fault
+    for every word that is none, runs backward, or names what is not there.
+    """
     letter = option[2].upper()
     have = None if known is None else set(known)
     top = max((int(k[1:]) for k in have or ()), default=0)

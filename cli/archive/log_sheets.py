@@ -18,7 +18,9 @@ AS_BUILT = "input/job.asbuilt.json"
 
 
 def of(store: Archive, r: Record, level: str, more: Sequence[Mapping[str, Any]] = ()) -> Log:
-    """The log of a stored revision with everything entered to it and to those before it; ``more``: an event about to be written."""
+    """The log of a stored revision with everything entered to it and to those before it; ``more``:
+    an event about to be written.
+    """
     kept = next((f["sha256"] for f in r.data["files"] if f["path"] == AS_BUILT), None)
     built = None if kept is None else json.loads(store.content(kept))
     before = []
@@ -36,7 +38,9 @@ def gathered(
     before: Iterable[tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]],
     level: str,
 ) -> Log:
-    """``built``: the recorded set-down, None without one; ``before``: each record up to this one with its events."""
+    """``built``: the recorded set-down, None without one; ``before``: each record up to this one
+    with its events.
+    """
     from ...parts.documents.log import Entered, Log
     from .index import steel
 
@@ -104,9 +108,11 @@ def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
                 (
                     _title(name),
                     _shown(name, float(v)),
-                    f"{float(built['errors'][name]):+.2f}"
-                    if n == len(found) - 1 and name in built["errors"]
-                    else "",
+                    (
+                        f"{float(built['errors'][name]):+.2f}"
+                        if n == len(found) - 1 and name in built["errors"]
+                        else ""
+                    ),
                 )
                 for name, v in s["readings"].items()
             ],

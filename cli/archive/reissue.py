@@ -1,4 +1,6 @@
-"""A released revision again: its stored files, or built anew from its stored inputs and held against them."""
+"""A released revision again: its stored files, or built anew from its stored inputs and held
+against them.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,10 @@ INPUT = "input/"
 
 
 def stored(store: Archive, r: Record) -> dict[str, bytes]:
-    """Every file of a revision as it was stored. Raises (ARCHIVE_DAMAGED) naming each that is missing or altered."""
+    """Every file of a revision as it was stored.
+
+    Raises (ARCHIVE_DAMAGED) naming each that is missing or altered.
+    """
     found, faults = {}, []
     for f in r.data["files"]:
         try:
@@ -28,7 +33,10 @@ def stored(store: Archive, r: Record) -> dict[str, bytes]:
         except SoapstoneError as e:
             faults.append(
                 e.faults[0]._replace(
-                    field=f"{r.data['chassis']} {r.letter} {f['path']}: {e.faults[0].field.partition(': ')[2]}"
+                    field=(
+                        f"{r.data['chassis']} {r.letter} {f['path']}:"
+                        f" {e.faults[0].field.partition(': ')[2]}"
+                    )
                 )
             )
     if faults:
@@ -49,7 +57,9 @@ def inputs(files: Mapping[str, bytes], folder: Path) -> tuple[Path, Path | None]
 
 
 def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) -> dict[str, bytes]:
-    """Cut files that were released before under the very same name: a part that keeps its letter keeps its file to the byte, not only to the hundredth of a millimeter."""
+    """Cut files that were released before under the very same name: a part that keeps its letter
+    keeps its file to the byte, not only to the hundredth of a millimeter.
+    """
     wanted = {p for p in paths if p.startswith("cut/")}
     return {
         f["path"]: store.content(f["sha256"])
@@ -60,7 +70,9 @@ def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) 
 
 
 class Again(NamedTuple):
-    """A revision designed anew by this version from its stored inputs: with its travel and verdict, and the places of its nest."""
+    """A revision designed anew by this version from its stored inputs: with its travel and verdict,
+    and the places of its nest.
+    """
 
     designed: Designed
     looked: Looked
@@ -88,8 +100,10 @@ def rebuilt(
     found: Again | None = None,
     accepted: Sequence[Mapping[str, str]] | None = None,
 ) -> dict[str, bytes]:
-    """The revision built anew by this version from its stored inputs, at its own level or another; ``found``: as ``again`` gave it; ``accepted``: what is
-    signed for by then, else what the release carried."""
+    """The revision built anew by this version from its stored inputs, at its own level or another;
+    ``found``: as ``again`` gave it; ``accepted``: what is signed for by then, else what the release
+    carried.
+    """
     from ...parts.truck.truck import relettered
     from ..building import build as b
 
@@ -121,7 +135,9 @@ def rebuilt(
 
 
 def at_level(store: Archive, r: Record, level: str = "") -> tuple[dict[str, bytes], str]:
-    """A revision's files as they were signed for a level, the last it was signed for if none is named; and that level. Faults (COMMAND_LINE) for one it was never signed for."""
+    """A revision's files as they were signed for a level, the last it was signed for if none is
+    named; and that level. Faults (COMMAND_LINE) for one it was never signed for.
+    """
     found, now = stored(store, r), str(r.data.get("level", "tack"))
     signed = [e for e in store.events(r.data["chassis"], r.letter) if e.data["kind"] == "signed"]
     levels = [now, *(str(e.data["value"]) for e in signed)]
@@ -183,7 +199,9 @@ def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> He
 
 
 def differing(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, list[str]]:
-    """Files that differ, are only stored, are only built; inputs and logs, which no build makes, left out, and the list that names the logs."""
+    """Files that differ, are only stored, are only built; inputs and logs, which no build makes,
+    left out, and the list that names the logs.
+    """
     logs = any(p.startswith("log/") for p in old)
     own, now = (
         {

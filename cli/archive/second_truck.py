@@ -1,4 +1,6 @@
-"""A truck like one that was released: which of its parts are the same, which only sit elsewhere, which are cut anew, and why."""
+"""A truck like one that was released: which of its parts are the same, which only sit elsewhere,
+which are cut anew, and why.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,10 @@ def like_path(job: Path) -> Path:
 
 
 def like_of(job: Path) -> tuple[str, str] | None:
-    """Chassis and letter the job is like; None if it is like nothing. Faults for a file that cannot be read."""
+    """Chassis and letter the job is like; None if it is like nothing.
+
+    Faults for a file that cannot be read.
+    """
     path = like_path(job)
     if not path.is_file():
         return None
@@ -62,7 +67,9 @@ def likeness(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, st
 def firsts_of(
     parts: list[dict[str, Any]], master: Record | None, last: Record | None
 ) -> tuple[dict[str, str], dict[str, str]]:
-    """Letter and first chassis of every part that is cut from a released part's file and so keeps its number: from this chassis' last revision, else from the master."""
+    """Letter and first chassis of every part that is cut from a released part's file and so keeps
+    its number: from this chassis' last revision, else from the master.
+    """
     letters: dict[str, str] = {}
     firsts: dict[str, str] = {}
     for r in (master, last):

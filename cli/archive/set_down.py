@@ -12,16 +12,23 @@ if TYPE_CHECKING:
 
 
 def not_down(data: bytes | None) -> str:
-    """Why a truck is not ready to be welded by its recorded set-down: what is out, what is to be read again, what was not read; empty if it is ready."""
+    """Why a truck is not ready to be welded by its recorded set-down: what is out, what is to be
+    read again, what was not read; empty if it is ready.
+    """
     if data is None:
-        return "the set-down is not recorded: set the truck down, fill in the set-down file and run correct"
+        return (
+            "the set-down is not recorded: set the truck down, fill in the set-down file and run"
+            " correct"
+        )
     found = json.loads(data)
     said = found["not_right"] if "format" in found else _judged_again(found)
     return said and f"by its last set-down it does not stand right: {said}"
 
 
 def _judged_again(found: dict[str, Any]) -> str:
-    """The verdict of today on a set-down stored before every reading had one: what was off by how much stands in it, and nothing else."""
+    """The verdict of today on a set-down stored before every reading had one: what was off by how
+    much stands in it, and nothing else.
+    """
     from ...layout.setdown import ASKED, Targets, Window, judge, not_right
 
     last = found["set_downs"][-1]["readings"] if found.get("set_downs") else {}

@@ -7,8 +7,9 @@
     <archive>/<chassis>/.lock           somebody is releasing right now
     <archive>/index.sqlite              only for searching; may be deleted at any time, see ``index``
 
-Every record and event carries ``format``; 0 is one without it (before events). A record is written last and never replaced, so a stopped release leaves at most contents nobody names. Letters skip
-I O Q S X Z [US Navy drafting course; ASME Y14.35 by web copy]; after Y comes AA (from memory).
+Every record and event carries ``format``; 0 is one without it (before events). A record is written
+last and never replaced, so a stopped release leaves at most contents nobody names. Letters skip I O
+Q S X Z [US Navy drafting course; ASME Y14.35 by web copy]; after Y comes AA (from memory).
 """
 
 from __future__ import annotations
@@ -48,7 +49,10 @@ def _bytes(data: Mapping[str, Any]) -> bytes:
 
 
 def _known(data: Any, who: str) -> dict[str, Any]:
-    """A record or event of this format or an earlier one. Raises (ARCHIVE_DAMAGED) for a later one, KeyError or TypeError for what is neither."""
+    """A record or event of this format or an earlier one.
+
+    Raises (ARCHIVE_DAMAGED) for a later one, KeyError or TypeError for what is neither.
+    """
     if int(data.get("format", 0)) > FORMAT:
         raise damaged(
             who,
@@ -119,7 +123,9 @@ class Archive:
         self.folder = folder
 
     def names(self, chassis: str) -> tuple[list[str], dict[str, list[int]]]:
-        """Letters of a chassis' records, and the numbers of each letter's events, by file name alone. Faults (COMMAND_LINE) for what is no chassis' name."""
+        """Letters of a chassis' records, and the numbers of each letter's events, by file name
+        alone. Faults (COMMAND_LINE) for what is no chassis' name.
+        """
         if not SLUG.fullmatch(chassis):
             raise _unknown(
                 "CHASSIS",
@@ -143,7 +149,9 @@ class Archive:
         return letters, {k: sorted(v) for k, v in events.items()}
 
     def last(self, chassis: str) -> dict[str, str]:
-        """Hash of every record ("A") and event ("A.1") by the chassis' own list; empty where it has none yet or it cannot be read, which ``verify`` names."""
+        """Hash of every record ("A") and event ("A.1") by the chassis' own list; empty where it has
+        none yet or it cannot be read, which ``verify`` names.
+        """
         try:
             found = json.loads((self.folder / chassis / LAST).read_bytes())
             return {str(k): str(v) for k, v in found.items()}
@@ -151,7 +159,10 @@ class Archive:
             return {}
 
     def note_last(self, chassis: str) -> None:
-        """Bring the list up to date. A stop before it leaves a record the list does not name yet: the next writer adds it."""
+        """Bring the list up to date.
+
+        A stop before it leaves a record the list does not name yet: the next writer adds it.
+        """
         letters, events = self.names(chassis)
         stems = [*letters, *(f"{k}.{n}" for k, v in events.items() for n in v)]
         was = self.last(chassis)
@@ -173,7 +184,10 @@ class Archive:
         )
 
     def records(self, chassis: str) -> list[Record]:
-        """Revisions of a chassis, oldest first. Raises (ARCHIVE_DAMAGED) if one is missing, cannot be read, or follows another than it says."""
+        """Revisions of a chassis, oldest first.
+
+        Raises (ARCHIVE_DAMAGED) if one is missing, cannot be read, or follows another than it says.
+        """
         found: list[Record] = []
         folder = self.folder / chassis
         last = self.last(chassis)
@@ -230,7 +244,11 @@ class Archive:
         return wanted[0]
 
     def events(self, chassis: str, letter: str) -> list[Record]:
-        """What happened to a revision since, oldest first. Raises (ARCHIVE_DAMAGED) for one that is missing, unreadable or follows another than it says."""
+        """What happened to a revision since, oldest first.
+
+        Raises (ARCHIVE_DAMAGED) for one that is missing, unreadable or follows another than it
+        says.
+        """
         found: list[Record] = []
         listed = self.last(chassis)
         numbers = {
@@ -329,7 +347,10 @@ class Archive:
         return old if not path.exists() and old.exists() else path
 
     def store(self, data: bytes) -> str:
-        """Keep a content; its hash. One that is there already but is not what its name says is put right."""
+        """Keep a content; its hash.
+
+        One that is there already but is not what its name says is put right.
+        """
         name = digest(data)
         path = self.content_path(name)
         try:
@@ -343,7 +364,10 @@ class Archive:
         return name
 
     def content(self, sha256: str) -> bytes:
-        """A content by its hash. Raises (ARCHIVE_DAMAGED) if it is missing or is not what its name says."""
+        """A content by its hash.
+
+        Raises (ARCHIVE_DAMAGED) if it is missing or is not what its name says.
+        """
         try:
             data = self.content_path(sha256).read_bytes()
         except FileNotFoundError:

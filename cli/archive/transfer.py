@@ -1,4 +1,8 @@
-"""One chassis as a single file: records, events and contents in a zip. Taking one in writes nothing outside the archive, whatever the zip says, and nothing that is not what it says."""
+"""One chassis as a single file: records, events and contents in a zip.
+
+Taking one in writes nothing outside the archive, whatever the zip says, and nothing that is not
+what it says.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +24,10 @@ WHEN = (1980, 1, 1, 0, 0, 0)
 
 
 def packed(store: Archive, chassis: str) -> bytes:
-    """The zip of a chassis; same archive, same bytes. Raises (ARCHIVE_DAMAGED) rather than pack what is not as it was stored."""
+    """The zip of a chassis; same archive, same bytes.
+
+    Raises (ARCHIVE_DAMAGED) rather than pack what is not as it was stored.
+    """
     records = store.records(chassis)
     if not records:
         store.record(chassis)
@@ -46,7 +53,10 @@ def packed(store: Archive, chassis: str) -> bytes:
 
 
 def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, int]:
-    """A zip's chassis into the archive: its name and how many revisions were new. Raises, writing no record, for anything that does not fit."""
+    """A zip's chassis into the archive: its name and how many revisions were new.
+
+    Raises, writing no record, for anything that does not fit.
+    """
     try:
         with zipfile.ZipFile(path) as z:
             files = _read(z, path, most)
@@ -82,7 +92,8 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
                             n,
                             "",
                             "the same as in this archive",
-                            "this chassis was released here too, and differently: keep both archives apart and compare them",
+                            "this chassis was released here too, and differently: keep both"
+                            " archives apart and compare them",
                         )
                     ],
                     "nothing was taken in",
@@ -105,7 +116,9 @@ def _bad(path: Path, found: str, allowed: str, remedy: str) -> SoapstoneError:
 
 
 def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
-    """Entries by name: only names export writes, no links, no more bytes than allowed, counted as they come out."""
+    """Entries by name: only names export writes, no links, no more bytes than allowed, counted as
+    they come out.
+    """
     infos = z.infolist()
     if len(infos) > MOST_FILES:
         raise _bad(path, f"{len(infos)} files", f"up to {MOST_FILES}", "this is no chassis")
@@ -133,7 +146,9 @@ def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
 
 
 def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
-    """Contents are what their names say, records and events follow each other, and everything they name is there."""
+    """Contents are what their names say, records and events follow each other, and everything they
+    name is there.
+    """
     for n, data in files.items():
         m = CONTENT.fullmatch(n)
         if m and digest(data) != m[1]:

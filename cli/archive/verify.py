@@ -1,4 +1,6 @@
-"""Everything released hashed again: what the archive holds, and the copies in ``out`` held against it."""
+"""Everything released hashed again: what the archive holds, and the copies in ``out`` held against
+it.
+"""
 
 from __future__ import annotations
 
@@ -50,15 +52,18 @@ def _list_of(store: Archive, chassis: str) -> Iterator[Fault]:
             f"{chassis} {LAST}",
             "cannot be read",
             "the hashes of its records",
-            "bring it back from your copy of the archive; without a copy delete it: the next release makes it anew",
+            "bring it back from your copy of the archive; without a copy delete it: the next"
+            " release makes it anew",
         ).faults[0]
 
 
 def copies(
     store: Archive, chassis: str, out: Path, say: Callable[[str], None] = lambda _: None
 ) -> Iterator[Fault]:
-    """Files of ``out/<chassis>/<letter>`` that are not as the archive has them: changed, or gone though the folder is there. What a signature or a reissue wrote over a released
-    file is as good as the released one; files nobody released are left alone."""
+    """Files of ``out/<chassis>/<letter>`` that are not as the archive has them: changed, or gone
+    though the folder is there. What a signature or a reissue wrote over a released file is as good
+    as the released one; files nobody released are left alone.
+    """
     records = store.records(chassis)
     for n, r in enumerate(records):
         folder = out / chassis / r.letter

@@ -35,7 +35,9 @@ ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
 
 
 def setout_rows(solved: Graph) -> list[dict[str, Any]]:
-    """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u), role, what it rests on."""
+    """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u),
+    role, what it rests on.
+    """
     rows = []
     for r in given_and_solved(solved):
         kinds = reader.KINDS[reader.reader()]
@@ -51,7 +53,7 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
             "shown": "",
         }
         if r.value is not None and r.plus_minus is not None:
-            shop = lambda x, k=r.unit: reader.valued(x, k) if k in kinds else x  # noqa: E731
+            shop = lambda x, k=r.unit: reader.valued(x, k) if k in kinds else x
             shown = (
                 _shown(r.key.name, r.value, r.unit)
                 if r.unit in units.KIND_WORDS
@@ -156,7 +158,9 @@ def check_row(c: Check, places: int = 12) -> dict[str, Any]:
 
 
 def load_rows(held: Strength) -> list[dict[str, Any]]:
-    """Forces and couples in every load case, in the reader's units, truck axes, on the allowable scale."""
+    """Forces and couples in every load case, in the reader's units, truck axes, on the allowable
+    scale.
+    """
 
     def flat(n: str, x: float) -> float:
         return round(reader.valued(float(x), "moment" if n in ("couple", "bend") else "force"), 3)
@@ -201,8 +205,11 @@ def files(
     looked: Looked | None = None,
     accepted: Sequence[Mapping[str, str]] = (),
 ) -> dict[str, bytes]:
-    """Every file of the build but the manifest, by path; ``revision``: its letter, empty for a draft; ``again``: the last draft, whose files are taken where nothing they rest on changed; ``looked``: its travel and verdict, if they are
-    there already; ``accepted``: what was signed for, by whom and why. Raises if a cut file does not read back as the part."""
+    """Every file of the build but the manifest, by path; ``revision``: its letter, empty for a
+    draft; ``again``: the last draft, whose files are taken where nothing they rest on changed;
+    ``looked``: its travel and verdict, if they are there already; ``accepted``: what was signed
+    for, by whom and why. Raises if a cut file does not read back as the part.
+    """
     from ...parts.documents import levels
     from ...parts.drawing.setout import setout_pdf
     from ...parts.drawing.strength import strength_pdf
@@ -304,7 +311,10 @@ def solids(
     chassis: str,
     ready: frozenset[str] = frozenset(),
 ) -> dict[str, bytes]:
-    """STEP of every part and of the placed assembly, less what is ``ready``. The kernel is loaded only if something is left to make."""
+    """STEP of every part and of the placed assembly, less what is ``ready``.
+
+    The kernel is loaded only if something is left to make.
+    """
     todo = {
         path: p
         for p in truck.parts
@@ -359,7 +369,9 @@ def sheets(
     stems: Mapping[str, str],
     again: Reuse,
 ) -> dict[str, bytes]:
-    """Cut files read back, drawings; a part that is not for cutting has a drawing that says so and no cut file. Raises if a cut file does not read back as the part."""
+    """Cut files read back, drawings; a part that is not for cutting has a drawing that says so and
+    no cut file. Raises if a cut file does not read back as the part.
+    """
     from ...parts import drawing
     from ...parts.documents import levels
     from ...parts.export import cut
@@ -453,7 +465,10 @@ def sheets(
 def part_rows(
     truck: Truck, shop: Shop, letters: Mapping[str, str], judged: Judged | None = None
 ) -> list[dict[str, Any]]:
-    """One row a part: what it is, its fingerprint and revision, every place it goes to with the fingerprint there, where the first is, what it rests on; its verdict where the truck is ``judged``."""
+    """One row a part: what it is, its fingerprint and revision, every place it goes to with the
+    fingerprint there, where the first is, what it rests on; its verdict where the truck is
+    ``judged``.
+    """
     rows = []
     placed = {p.id: p.fingerprint for p in truck.singles}
     for p in truck.parts:
@@ -515,7 +530,9 @@ def manifest(
     letters: Mapping[str, str] | None = None,
     firsts: Mapping[str, str] | None = None,
 ) -> bytes:
-    """manifest.json: the verdict; every file with kind, part and hash; every part with its facts and verdict; what is not for cutting. It omits itself."""
+    """manifest.json: the verdict; every file with kind, part and hash; every part with its facts
+    and verdict; what is not for cutting. It omits itself.
+    """
     given = letters or {}
     owner: dict[str, Part] = {}
     for p in truck.parts:
@@ -554,7 +571,10 @@ def manifest(
 
 
 def write(out: Path, job: Job, made: Mapping[str, bytes]) -> Path:
-    """Write ``out/<chassis>/draft`` whole. Files in it that its manifest does not name are kept in ``out/<chassis>/kept``."""
+    """Write ``out/<chassis>/draft`` whole.
+
+    Files in it that its manifest does not name are kept in ``out/<chassis>/kept``.
+    """
     base = out / job.chassis
     return disk.swap_in(base, "draft", made, named(base / "draft"))
 

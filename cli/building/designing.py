@@ -1,4 +1,7 @@
-"""From a job file to a designed truck, and what is looked at in it. Heavy modules are imported where they are used."""
+"""From a job file to a designed truck, and what is looked at in it.
+
+Heavy modules are imported where they are used.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +46,9 @@ def shop_of(shop: Path | None, job: Path) -> Shop:
 
 
 def loaded(path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
-    """A job and its shop; from here on screen and paper speak the reader's units, faults of the job too."""
+    """A job and its shop; from here on screen and paper speak the reader's units, faults of the job
+    too.
+    """
     from ...layout.job_file import load
 
     shop = read_for(path, shop_path)
@@ -51,7 +56,9 @@ def loaded(path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
 
 
 def read_for(path: Path, shop_path: Path | None = None) -> Shop:
-    """The shop of a job, and its reader set: the shop's own unit, else what the job file says under [units]."""
+    """The shop of a job, and its reader set: the shop's own unit, else what the job file says under
+    [units].
+    """
     import tomllib
 
     from ...layout import reader
@@ -85,7 +92,9 @@ def designed(path: Path, shop_path: Path | None) -> Designed:
 
 
 def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
-    """What waits, with the readings that are owed and that no part named: layout, travel or a check hangs on those."""
+    """What waits, with the readings that are owed and that no part named: layout, travel or a check
+    hangs on those.
+    """
     said = {k for keys in truck.waiting.values() for k in keys}
     rest = tuple(k for k in job.owed if k not in said)
     return {**truck.waiting, **({"layout, travel or checks": rest} if rest else {})}

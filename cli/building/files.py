@@ -37,7 +37,10 @@ def document_files(
     void: str = "",
     accepted: Sequence[Mapping[str, str]] = (),
 ) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Shop documents and the workbook, and which of them each stage has. ``level``: see ``parts.levels``; ``says``: in words; ``accepted``: what was signed for."""
+    """Shop documents and the workbook, and which of them each stage has.
+
+    ``level``: see ``parts.levels``; ``says``: in words; ``accepted``: what was signed for.
+    """
     from ...parts import documents
     from ...parts.documents.engine import Head
     from ...parts.documents.facts import Facts
@@ -67,7 +70,9 @@ def document_files(
 def travel_files(
     job: Job, solved: Graph, c: Any, judged: Judged, paper: str, foot: str = ""
 ) -> tuple[dict[str, bytes], list[tuple[str, str, str, str]]]:
-    """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is filled in."""
+    """travel.json, its tables and the travel sheets; and the close pairs for the sheet that is
+    filled in.
+    """
     from ...parts.drawing.travel import travel_pdf
     from . import travel_report as cycling
 
@@ -108,7 +113,10 @@ def travel_files(
 
 
 def nest_kept(job: Path) -> dict[str, Any]:
-    """Places stored by ``nest`` beside the job file; none if there are none. Raises for a file that cannot be read."""
+    """Places stored by ``nest`` beside the job file; none if there are none.
+
+    Raises for a file that cannot be read.
+    """
     path = job.with_name(f"{job.stem}.nest.json")
     if not path.is_file():
         return {}
@@ -133,7 +141,10 @@ def nest_files(
     foot: str = "",
     trucks: int = 1,
 ) -> tuple[dict[str, bytes], Any]:
-    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest. ``trucks``: parts for so many. Raises if parts of a sheet come too near each other."""
+    """Nested sheets as DXF and as one PDF, and the remnant report; and the nest.
+
+    ``trucks``: parts for so many. Raises if parts of a sheet come too near each other.
+    """
     from ...parts import drawing
     from ...parts.drawing.nest import nest_sheets
     from ...parts.export import nest as n
@@ -243,7 +254,9 @@ def stage_files(
     chassis: str,
     shop_name: str = "",
 ) -> dict[str, bytes]:
-    """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that are fitted in it."""
+    """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that
+    are fitted in it.
+    """
     import io
 
     from pypdf import PdfWriter

@@ -1,4 +1,6 @@
-"""Everything that is looked at before a truck is judged: its travel, what hits what, whether the placed parts go together. The verdict every command shows."""
+"""Everything that is looked at before a truck is judged: its travel, what hits what, whether the
+placed parts go together. The verdict every command shows.
+"""
 
 from __future__ import annotations
 
@@ -52,7 +54,9 @@ def look(
 
 
 def tell(judged: Judged, more: str = "soapstone check JOB --all", most: int = 24) -> None:
-    """The headline and what is not ok, to the error stream; ``more``: the command that prints all of it."""
+    """The headline and what is not ok, to the error stream; ``more``: the command that prints all
+    of it.
+    """
     print(judged.headline, file=sys.stderr)
     rows = judged.lines(most)
     for line in rows:

@@ -1,5 +1,8 @@
-"""Files of the last draft taken again where nothing they are made from changed. What each was made from is kept, as a hash, beside the draft; a file that is not
-as it was written, or anything else that does not fit, is simply made."""
+"""Files of the last draft taken again where nothing they are made from changed.
+
+What each was made from is kept, as a hash, beside the draft; a file that is not as it was written,
+or anything else that does not fit, is simply made.
+"""
 
 from __future__ import annotations
 

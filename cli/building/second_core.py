@@ -1,5 +1,8 @@
-"""Work on the second core: a forked process that sends back one answer. Where a process cannot be forked safely
-(other systems; the CAD kernel and its threads are loaded already) the work is done in place."""
+"""Work on the second core: a forked process that sends back one answer.
+
+Where a process cannot be forked safely (other systems; the CAD kernel and its threads are loaded
+already) the work is done in place.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +16,11 @@ from typing import Any
 
 @contextmanager
 def working(act: Callable[..., Any], *args: Any) -> Iterator[Callable[[], Any]]:
-    """Start ``act(*args)`` beside what the block does; the callable given waits for its answer or raises its exception.
+    """Start ``act(*args)`` beside what the block does; the callable given waits for its answer or
+    raises its exception.
 
-    Leaving the block by an exception, Ctrl-C too, stops the work at once."""
+    Leaving the block by an exception, Ctrl-C too, stops the work at once.
+    """
     if sys.platform != "linux" or "OCP" in sys.modules:
         yield lambda: act(*args)
         return
@@ -43,5 +48,5 @@ def _answer(outlet: Any, act: Callable[..., Any], args: tuple[Any, ...]) -> None
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
         outlet.send((True, act(*args)))
-    except Exception as e:  # noqa: BLE001
+    except Exception as e:
         outlet.send((False, e))

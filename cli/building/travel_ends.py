@@ -23,7 +23,11 @@ def unit_of(kind: str) -> str:
 
 
 def limit_rows(c: Cycle) -> list[dict[str, Any]]:
-    """One row a criterion and path. Signed: bump and left up are +, droop and right up -; ``there`` is the value at the travel asked for."""
+    """One row a criterion and path.
+
+    Signed: bump and left up are +, droop and right up -; ``there`` is the value at the travel asked
+    for.
+    """
     rows = []
     for x in c.limits:
         along = "angle" if x.rolls else "length"

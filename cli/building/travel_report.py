@@ -1,4 +1,6 @@
-"""Travel as rows for people and for JSON: positions, limits, gaps, arm spin, plus-minus, what to read again."""
+"""Travel as rows for people and for JSON: positions, limits, gaps, arm spin, plus-minus, what to
+read again.
+"""
 
 from __future__ import annotations
 
@@ -73,7 +75,10 @@ def cycle_of(
     say: Callable[[str], None] = lambda s: None,
     found: Sequence[Assumed] = (),
 ) -> Cycle:
-    """Solve the travel of a designed truck. ``found``: everything assumed, of which travel's is kept."""
+    """Solve the travel of a designed truck.
+
+    ``found``: everything assumed, of which travel's is kept.
+    """
     from ...layout.assumed import about
     from ...layout.travel import second_rests, study
     from ...layout.travel.limits import limits
@@ -155,7 +160,9 @@ def gap_rows(c: Cycle) -> list[dict[str, Any]]:
 
 
 def answer_rows(solved: Graph) -> list[dict[str, Any]]:
-    """One row an answer: value and plus-minus as they deserve, what is behind it, whether an adjuster covers it."""
+    """One row an answer: value and plus-minus as they deserve, what is behind it, whether an
+    adjuster covers it.
+    """
     return [
         {
             "key": str(a.key),
@@ -210,7 +217,9 @@ def assumed(c: Cycle, solved: Graph) -> list[str]:
 
 
 def unlooked(c: Cycle, solved: Graph) -> list[str]:
-    """What could not be looked at for want of a reading, one line each; nothing while the travel itself waits."""
+    """What could not be looked at for want of a reading, one line each; nothing while the travel
+    itself waits.
+    """
     said: list[str] = []
     if c.travel.pose is None:
         return said
@@ -221,7 +230,9 @@ def unlooked(c: Cycle, solved: Graph) -> list[str]:
 
 
 def cells(c: Cycle) -> list[list[str]]:
-    """The main quantities over the envelope, left and right, first row the positions; least .. most where bracketed."""
+    """The main quantities over the envelope, left and right, first row the positions; least .. most
+    where bracketed.
+    """
     from ...layout.travel import KINDS
 
     t = c.travel
@@ -252,7 +263,7 @@ def cells(c: Cycle) -> list[list[str]]:
                 in_shop(float((found or t.found)[k][i]), kind) for found in (t.low, t.high)
             )
             wide = high - low > (0.02 if kind == "length" else 0.1)
-            fixed = lambda x, n=places: f"{round(x, n) + 0.0:.{n}f}"  # noqa: E731
+            fixed = lambda x, n=places: f"{round(x, n) + 0.0:.{n}f}"
             text = (
                 f"{fixed(low)}..{fixed(high)}"
                 if wide
@@ -270,7 +281,10 @@ def table(c: Cycle) -> list[str]:
 
 def gap_words(g: Gap) -> str:
     """One pair."""
-    return f"{g.verdict} {reader.length(g.gap)}, {names.called(g.titles[0], g.one)} to {names.called(g.titles[1], g.two)}, {g.place}"
+    return (
+        f"{g.verdict} {reader.length(g.gap)}, {names.called(g.titles[0], g.one)} to"
+        f" {names.called(g.titles[1], g.two)}, {g.place}"
+    )
 
 
 def spin_words(c: Cycle) -> list[str]:
@@ -278,8 +292,10 @@ def spin_words(c: Cycle) -> list[str]:
     from ...layout.travel.spin import WARN
 
     return [
-        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes its upper arm with {reader.measure(s.push, 'force')}; it would flip about its own axis at "
-        f"{reader.measure(s.critical, 'force') if math.isfinite(s.critical) else 'no force'} ({s.ratio:.2f})"
+        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes"
+        f" its upper arm with {reader.measure(s.push, 'force')}; it would flip about its own axis"
+        f" at {reader.measure(s.critical, 'force') if math.isfinite(s.critical) else 'no force'}"
+        f" ({s.ratio:.2f})"
         for s in c.spins
     ]
 
@@ -296,11 +312,15 @@ def pivot_words(solved: Graph) -> list[str]:
         along = (
             ""
             if hole is None
-            else f"{units.show(abs(p.at[0] - hole), 'length')} {'ahead of' if p.at[0] > hole else 'behind'} the datum hole, "
+            else (
+                f"{units.show(abs(p.at[0] - hole), 'length')}"
+                f" {'ahead of' if p.at[0] > hole else 'behind'} the datum hole, "
+            )
         )
         side = {"L": "left", "R": "right"}.get(p.side, "left" if p.at[1] >= 0 else "right")
         said.append(
-            f"{p.says}, {side}: {along}{units.show(abs(p.at[1]), 'length')} out, {units.show(p.at[2], 'length')} up"
+            f"{p.says}, {side}: {along}{units.show(abs(p.at[1]), 'length')} out,"
+            f" {units.show(p.at[2], 'length')} up"
         )
     return said
 
@@ -363,12 +383,15 @@ def lines(c: Cycle, solved: Graph) -> list[str]:
     again = again_lines(solved)
     said += [
         "",
-        "Take again, best first: " + "; ".join(again)
-        if again
-        else "No reading needs taking again: adjusters cover what is in doubt.",
+        (
+            "Take again, best first: " + "; ".join(again)
+            if again
+            else "No reading needs taking again: adjusters cover what is in doubt."
+        ),
     ]
     said.append(
-        "Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law decides. Cycle the truck by hand before anything is welded."
+        "Rigid arms, axle and frame, linear bushings. Calculations, not an approval; local law"
+        " decides. Cycle the truck by hand before anything is welded."
     )
     return said
 
@@ -382,7 +405,9 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
         return ["the line of the frame joints waits for the layout"]
     chosen = solved.values[Key("arms.joint_behind", "C")]
     out = [
-        f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster':>9} {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9} {'to mount':>8} {'below rail':>10}  why"
+        f"{'rank':>4} {'behind':>7} {'height':>7} {'arm':>7} {'spacing':>8} {'caster':>9}"
+        f" {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9}"
+        f" {'to mount':>8} {'below rail':>10}  why"
     ]
     mine = [
         i
@@ -396,7 +421,11 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
         n = [reader.valued(x, "length") for x in (r.behind, r.height, r.arm, r.spacing)]
         over = reader.number(r.shaft, "length", 1) if math.isfinite(r.shaft) else "clear"
         out.append(
-            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f} {reader.valued(r.caster, 'angle per length'):9.3f} {r.dive:8.0f}% {'/'.join(reader.number(x, 'length') for x in r.slip):>12} {math.degrees(r.joint):8.1f} "
-            f"{over:>10} {reader.valued(r.ahead, 'length'):9.1f} {reader.valued(r.mount, 'length'):8.1f} {reader.valued(r.below, 'length'):10.1f}  {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
+            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f}"
+            f" {reader.valued(r.caster, 'angle per length'):9.3f} {r.dive:8.0f}%"
+            f" {'/'.join(reader.number(x, 'length') for x in r.slip):>12}"
+            f" {math.degrees(r.joint):8.1f} {over:>10} {reader.valued(r.ahead, 'length'):9.1f}"
+            f" {reader.valued(r.mount, 'length'):8.1f} {reader.valued(r.below, 'length'):10.1f} "
+            f" {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
         )
     return out

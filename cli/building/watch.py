@@ -1,4 +1,6 @@
-"""build --watch: build again when a file of the job changes, and show the page on this machine only; a page that is open follows by itself."""
+"""build --watch: build again when a file of the job changes, and show the page on this machine
+only; a page that is open follows by itself.
+"""
 
 from __future__ import annotations
 
@@ -52,7 +54,10 @@ def watch(
     build: Callable[[], None],
     turns: int | None = None,
 ) -> None:
-    """Until Ctrl-C (or ``turns`` looks): a fault is told and the last good build stays. Faults if the port is taken."""
+    """Until Ctrl-C (or ``turns`` looks): a fault is told and the last good build stays.
+
+    Faults if the port is taken.
+    """
     paths = files_of(job, shop)
     folder = out / _chassis(job) / "draft"
     try:

@@ -20,14 +20,18 @@ def build(
         bool,
         typer.Option(
             "--watch",
-            help="build again whenever a file of the job is saved, and show the page, which follows",
+            help=(
+                "build again whenever a file of the job is saved, and show the page, which follows"
+            ),
         ),
     ] = False,
     port: Annotated[
         int, typer.Option("--port", help="where the page is shown while watching")
     ] = 8123,
 ) -> None:
-    """Make every file of the chassis: cut files, nests, solids, drawings, schedules, shop sheets, the page, manifest."""
+    """Make every file of the chassis: cut files, nests, solids, drawings, schedules, shop sheets,
+    the page, manifest.
+    """
     if watch:
         from ..building.watch import watch as follow
 

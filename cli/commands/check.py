@@ -33,7 +33,9 @@ PLACES = {"in": 3, "lbf": 0, "lbf/in": 0, "lbf*in": 0, "ksi": 1, "N": 0, "N/mm":
 
 
 def by_part(rows: Iterable[Check]) -> list[Check]:
-    """Rows in groups of one part each, the part with the least margin first, least margin first within it."""
+    """Rows in groups of one part each, the part with the least margin first, least margin first
+    within it.
+    """
     worst: dict[str, float] = {}
     every = list(rows)
     for c in every:
@@ -98,7 +100,9 @@ def check(
     ] = False,
     as_json: Json = False,
 ) -> None:
-    """Rules with margins, plate against frame, whether the placed parts fit together, and the verdict of all of it."""
+    """Rules with margins, plate against frame, whether the placed parts fit together, and the
+    verdict of all of it.
+    """
     from ...parts.strength.rows import NOT_CHECKED
     from ..building.build import check_row, load_rows
     from ..building.looking import tell
@@ -130,7 +134,9 @@ def check(
         for c in rows:
             demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
             print(
-                f"{sentence(c.part, known):15} {c.verdict:8} {c.utilisation:5.2f}  {sentence(worded(c.what), known)}: {demand} of {capacity} {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
+                f"{sentence(c.part, known):15} {c.verdict:8} {c.utilisation:5.2f} "
+                f" {sentence(worded(c.what), known)}: {demand} of {capacity}"
+                f" {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
             )
         print(f"placed assembly: {len(d.truck.assembly.members)} members")
         for a in d.strength.assumed:

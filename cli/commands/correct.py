@@ -54,7 +54,9 @@ def correct(
 
 
 def exit_code(a: Advice) -> Exit:
-    """6 while anything stands out or is to be read again, 4 while only readings are owed, 0 for a truck that may be welded."""
+    """6 while anything stands out or is to be read again, 4 while only readings are owed, 0 for a
+    truck that may be welded.
+    """
     if any(r.word in ("out", "wild") for r in a.judged):
         return Exit.CHECK_FAILS
     return Exit.DONE if a.done else Exit.READINGS_OWED
@@ -114,7 +116,8 @@ def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
                     "down.moved",
                     "",
                     "moves after which the truck can stand on its wheels",
-                    "an arm or the bar cannot reach as far as was typed: look at every move since the first set-down",
+                    "an arm or the bar cannot reach as far as was typed: look at every move since"
+                    " the first set-down",
                 )
             ],
         ) from None
@@ -129,7 +132,9 @@ def in_shop(name: str, x: float) -> float:
 
 
 def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, Any]:
-    """The state of the truck as stored: every set-down, what was moved, the verdict on every reading, what is advised, what seems to differ."""
+    """The state of the truck as stored: every set-down, what was moved, the verdict on every
+    reading, what is advised, what seems to differ.
+    """
     from ...layout.setdown.file import typed_name
 
     by = lambda word: [r.name for r in a.judged if r.word == word]
@@ -194,13 +199,16 @@ def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
         row = BY[r.name]
         read = "-" if r.read is None else shown(r.read, row.kind)
         out.append(
-            f"  {row.title}: {read}, {shown(r.wanted, row.kind)}, {limit_words(row, t.asked)}: {FLAG[r.word]}"
-            + (f", {r.why}" if r.why else "")
+            f"  {row.title}: {read}, {shown(r.wanted, row.kind)}, {limit_words(row, t.asked)}:"
+            f" {FLAG[r.word]}" + (f", {r.why}" if r.why else "")
         )
     if a.done and not a.steps:
         return [
             *out,
-            "Everything asked was read and is within its limit: weld in the order of the weld schedule.",
+            (
+                "Everything asked was read and is within its limit: weld in the order of the weld"
+                " schedule."
+            ),
             *CAUTION,
         ]
     return [*out, *_verdict(a), *_moves(a), *_behind(a), *CAUTION]
@@ -283,11 +291,18 @@ def _amount(name: str, x: float) -> str:
 
 FORMAT = 2
 NO_MOVE = (
-    "No seat, arm or bar mount cures what is out: caster that disagrees with the pinion belongs to the axle's builder, a drag link out "
-    "of parallel by the pitman arm its maker offers or the job's ball readings, a coil by its rate or the load, rake at the rear. Steering, axle and "
-    "springs are never cut, heated or bent."
+    "No seat, arm or bar mount cures what is out: caster that disagrees with the pinion belongs to"
+    " the axle's builder, a drag link out of parallel by the pitman arm its maker offers or the"
+    " job's ball readings, a coil by its rate or the load, rake at the rear. Steering, axle and"
+    " springs are never cut, heated or bent."
 )
 CAUTION = [
-    "Chock the wheels; stands under the frame before anything is cut loose; coils hold stored energy: hang the axle first. Set down and read again after the moves.",
-    "Thread: keep the least engagement its maker asks for. Steering and brake parts are never passed by a tool. Calculations, not an approval; local law decides.",
+    (
+        "Chock the wheels; stands under the frame before anything is cut loose; coils hold stored"
+        " energy: hang the axle first. Set down and read again after the moves."
+    ),
+    (
+        "Thread: keep the least engagement its maker asks for. Steering and brake parts are never"
+        " passed by a tool. Calculations, not an approval; local law decides."
+    ),
 ]

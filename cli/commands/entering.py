@@ -1,4 +1,7 @@
-"""sign and enter: what happens to a revision after its release. Nothing released changes; each is a record of its own."""
+"""sign and enter: what happens to a revision after its release.
+
+Nothing released changes; each is a record of its own.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +50,9 @@ def sign(
     archive: Folder = Path("archive"),
     out: Out = Path("out"),
 ) -> None:
-    """Sign a released revision for a level; its sheets are written again without the watermark that level takes away. The revision itself stays."""
+    """Sign a released revision for a level; its sheets are written again without the watermark that
+    level takes away. The revision itself stays.
+    """
     from .. import disk
     from ..archive import current
     from ..archive import reissue as issue
@@ -91,7 +96,8 @@ def sign(
         disk.put_file(out / chassis / letter / path, data)
     current.write(store, chassis, out)
     print(
-        f"{chassis} {letter} is signed for {level} by {by}; its sheets are in {out / chassis / letter / 'sheet'}"
+        f"{chassis} {letter} is signed for {level} by {by}; its sheets are in"
+        f" {out / chassis / letter / 'sheet'}"
     )
     print(judged.headline)
     if len(took) > len(before):
@@ -100,7 +106,9 @@ def sign(
 
 
 def _set_down(store: Archive, r: Record, level: str) -> str | None:
-    """What is out or not read at the last set-down, where the level asks for one; "" if nothing, None if none was recorded."""
+    """What is out or not read at the last set-down, where the level asks for one; "" if nothing,
+    None if none was recorded.
+    """
     from ...parts.documents.levels import LEVELS
     from ..archive.log_sheets import AS_BUILT
     from ..archive.set_down import not_down
@@ -114,7 +122,9 @@ def _set_down(store: Archive, r: Record, level: str) -> str | None:
 def _level_faults(
     store: Archive, r: Record, level: str, note: str, over: str | None
 ) -> list[Fault]:
-    """A level nobody knows or that is signed already; weld before the truck stands right; final while welds are not logged."""
+    """A level nobody knows or that is signed already; weld before the truck stands right; final
+    while welds are not logged.
+    """
     from ...parts.documents.levels import LEVELS
     from ..archive.set_down import not_down
 
@@ -134,7 +144,10 @@ def _level_faults(
         faults.append(Fault("--note", note, "why it may stay so", what))
     if level == "final" and not note.strip() and (left := _not_logged(store, r)):
         every = len({w for v in r.data.get("welds", {}).values() for w in v})
-        what = f"not logged as laid and inspected: {', '.join(left)}, of {every} welds; log them with enter --weld, or say why they may stay so"
+        what = (
+            f"not logged as laid and inspected: {', '.join(left)}, of {every} welds; log them with"
+            " enter --weld, or say why they may stay so"
+        )
         faults.append(Fault("--note", note, "why the truck is final without them", what))
     return faults
 
@@ -194,7 +207,9 @@ def enter(
     note: Note = "",
     archive: Folder = Path("archive"),
 ) -> None:
-    """Enter heats, welds, bolts, concessions or a note to a released revision: all of it, or nothing where anything is wrong. Nothing entered before is replaced."""
+    """Enter heats, welds, bolts, concessions or a note to a released revision: all of it, or
+    nothing where anything is wrong. Nothing entered before is replaced.
+    """
     from ..archive import log
     from ..archive.store import Archive
 
@@ -218,12 +233,15 @@ def enter(
 
 
 def _ahead(level: str, kinds: Sequence[str]) -> str:
-    """What was welded stays on record, but that nobody had released it for welding is said; "" where somebody had."""
+    """What was welded stays on record, but that nobody had released it for welding is said; ""
+    where somebody had.
+    """
     from ...parts.documents.levels import LEVELS
 
     if "weld" not in kinds or LEVELS.index(level) >= LEVELS.index("weld"):
         return ""
     return (
-        f"NOT RELEASED FOR WELD: this revision is for {level} only, and welds of it are entered as laid. "
-        "Stop, set the truck down, run correct, release or sign for weld before the next one"
+        f"NOT RELEASED FOR WELD: this revision is for {level} only, and welds of it are entered as"
+        " laid. Stop, set the truck down, run correct, release or sign for weld before the"
+        " next one"
     )

@@ -34,7 +34,9 @@ def explain(
     ],
     as_json: Json = False,
 ) -> None:
-    """Explain a number: formula, the numbers put in, source, the readings under it and its plus-minus."""
+    """Explain a number: formula, the numbers put in, source, the readings under it and its
+    plus-minus.
+    """
     from ...layout import explain as e
     from ...layout.setout import solve
 
@@ -63,7 +65,9 @@ def suppose(
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Suppose a reading were another: what changes of layout, travel, limits, gaps, strength and parts. Nothing is written."""
+    """Suppose a reading were another: what changes of layout, travel, limits, gaps, strength and
+    parts. Nothing is written.
+    """
     from ...layout import explain as e
     from ...layout.setout import diagnoses
     from ...parts.strength.growth import held
@@ -138,7 +142,8 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
     for title, rows in (("layout", d.values), ("travel", d.travel)):
         out.append(f"{title}: {len(rows)} values change")
         out += [
-            f"  {c.key!s:28} {_cell(a.graph, c.key):>14} -> {_cell(b.graph, c.key):>14}   {b.graph.title(c.key)}"
+            f"  {c.key!s:28} {_cell(a.graph, c.key):>14} -> {_cell(b.graph, c.key):>14}  "
+            f" {b.graph.title(c.key)}"
             for c in rows
             if title == "layout" or c.key.name.partition(".")[2] in MAIN
         ]

@@ -1,4 +1,6 @@
-"""reissue, compare, export and import: a revision again, two side by side, one chassis as a single file."""
+"""reissue, compare, export and import: a revision again, two side by side, one chassis as a single
+file.
+"""
 
 from __future__ import annotations
 
@@ -31,12 +33,16 @@ def reissue(
         bool,
         typer.Option(
             "--rebuild",
-            help="build it anew as well and say what differs; always where another version stored it",
+            help=(
+                "build it anew as well and say what differs; always where another version stored it"
+            ),
         ),
     ] = False,
 ) -> None:
-    """Write a released revision again, as it was last signed, to the byte as it was stored, with its log sheets; one that another revision has superseded says so on every page. With
-    another version of the tool, say what this one would make differently."""
+    """Write a released revision again, as it was last signed, to the byte as it was stored, with
+    its log sheets; one that another revision has superseded says so on every page. With another
+    version of the tool, say what this one would make differently.
+    """
     from .. import disk
     from ..archive import current
     from ..archive import reissue as issue
@@ -54,7 +60,8 @@ def reissue(
     folder = disk.swap_in(out / chassis, r.letter, issue.over(given, words) if words else given)
     page = current.write(store, chassis, out)
     print(
-        f"{chassis} {r.letter}, as signed for {now}: {len(given)} files as they were stored, in {folder}"
+        f"{chassis} {r.letter}, as signed for {now}: {len(given)} files as they were stored, in"
+        f" {folder}"
     )
     print(
         f"{words}: every page says so" if words else f"it is the good revision of {chassis}: {page}"
@@ -68,7 +75,8 @@ def reissue(
         for word, paths in rows.items():
             if paths:
                 print(
-                    f"{word}, version {r.data.get('tool')} then, {VERSION} now: {len(paths)}: {', '.join(paths[:12])}{' ...' if len(paths) > 12 else ''}"
+                    f"{word}, version {r.data.get('tool')} then, {VERSION} now: {len(paths)}:"
+                    f" {', '.join(paths[:12])}{' ...' if len(paths) > 12 else ''}"
                 )
 
 
@@ -82,7 +90,9 @@ def compare(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """What differs between two revisions or two chassis: readings as typed, solved values, parts, sheets; outlines drawn over each other."""
+    """What differs between two revisions or two chassis: readings as typed, solved values, parts,
+    sheets; outlines drawn over each other.
+    """
     from .. import disk
     from ..archive import compare as c
     from ..archive import reissue as issue
@@ -123,7 +133,10 @@ def compare(
 
 
 def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
-    """What became of the parts, a line an answer; only the number of those that are the same. ``own``: answers that are told elsewhere."""
+    """What became of the parts, a line an answer; only the number of those that are the same.
+
+    ``own``: answers that are told elsewhere.
+    """
     from ...parts.truck.same import WORDS
     from ...parts.words.names import part
 
@@ -153,7 +166,10 @@ def import_(
     file: Annotated[Path, typer.Argument(help="file that export wrote")],
     archive: Folder = Path("archive"),
 ) -> None:
-    """Take a chassis in. Nothing is written outside the archive, and nothing if anything in the file is not what it says."""
+    """Take a chassis in.
+
+    Nothing is written outside the archive, and nothing if anything in the file is not what it says.
+    """
     from ..archive import transfer as moving
     from ..archive.store import Archive
 

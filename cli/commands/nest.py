@@ -36,8 +36,10 @@ def nest(
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and build uses them until an outline or a sheet changes. For several trucks the nested sheets
-    are written too (DXF, PDF, remnants); the build stays one truck's."""
+    """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and
+    build uses them until an outline or a sheet changes. For several trucks the nested sheets are
+    written too (DXF, PDF, remnants); the build stays one truck's.
+    """
     from ...parts.export import nest as n
     from .. import disk
     from ..building.files import nest_kept
@@ -82,11 +84,14 @@ def nest(
     else:
         for r in rows:
             print(
-                f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts, {100 * r['utilisation']:.0f} % of the strip used, {r['used']:.1f} {r['unit']} long; remnant {r['remnant'][0]:.1f} x {r['remnant'][1]:.1f} {r['unit']}"
+                f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts,"
+                f" {100 * r['utilisation']:.0f} % of the strip used, {r['used']:.1f} {r['unit']}"
+                f" long; remnant {r['remnant'][0]:.1f} x {r['remnant'][1]:.1f} {r['unit']}"
             )
         if trucks > 1:
             print(
-                f"{len(got.sheets)} sheets for {trucks} trucks are in {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
+                f"{len(got.sheets)} sheets for {trucks} trucks are in"
+                f" {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
             )
     for name, why in judged.barred().items():
         print(f"{part(name)} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
@@ -104,7 +109,9 @@ def folder_of(out: Path, chassis: str, trucks: int) -> Path:
 def _write(
     d: Designed, judged: Judged, job: Path, kept: dict[str, Any], trucks: int, out: Path
 ) -> None:
-    """Nested sheets of several trucks, whole or not at all, apart from the build; the steel carries the released letters where the job is as it was released, else the draft's mark."""
+    """Nested sheets of several trucks, whole or not at all, apart from the build; the steel carries
+    the released letters where the job is as it was released, else the draft's mark.
+    """
     from ...parts.documents.levels import foot
     from .. import disk
     from ..building import files as kinds
@@ -120,7 +127,9 @@ def _write(
 
 
 def _released(d: Designed, job: Path) -> tuple[Truck, str]:
-    """The truck with the letters of its last revision, and that revision, if every part is cut as it was released; else as it is, and nothing."""
+    """The truck with the letters of its last revision, and that revision, if every part is cut as
+    it was released; else as it is, and nothing.
+    """
     from ...parts.truck.same import compare_parts
     from ...parts.truck.truck import relettered
     from ..archive.store import Archive

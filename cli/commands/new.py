@@ -27,7 +27,9 @@ def new(
         Path, typer.Option("--archive", help="folder of released revisions, for --like")
     ] = Path("archive"),
 ) -> None:
-    """Write a job file with every field, each with where and how to measure it; with --like, that of a released truck and a short survey of fifteen readings."""
+    """Write a job file with every field, each with where and how to measure it; with --like, that
+    of a released truck and a short survey of fifteen readings.
+    """
     from ...layout.job.load import SLUG
     from ...layout.job.sheet import blank_job
     from .. import disk
@@ -87,8 +89,8 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     made = {
         path: text.encode(),
         path.with_name(f"{path.stem}.like.json"): (
-            json.dumps({"chassis": r.data["chassis"], "letter": r.letter}) + "\n"
-        ).encode(),
+            (json.dumps({"chassis": r.data["chassis"], "letter": r.letter}) + "\n").encode()
+        ),
     }
     if "input/job.taped.toml" in files:
         made[path.with_name(f"{path.stem}.taped.toml")] = files["input/job.taped.toml"]
@@ -113,7 +115,8 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     rows = lines(load(path))
     disk.new_file(survey, survey_csv(rows))
     print(
-        f"{path}: as {r.data['chassis']}:{r.letter}. Write its own title and date into it, take the {len(rows)} readings of {survey}, then: soapstone survey {path}"
+        f"{path}: as {r.data['chassis']}:{r.letter}. Write its own title and date into it, take the"
+        f" {len(rows)} readings of {survey}, then: soapstone survey {path}"
     )
 
 
@@ -122,7 +125,9 @@ OWN = ("title", "by", "date", "note")
 
 
 def _as_its_own(text: str, chassis: str, like: str) -> str:
-    """A master's job file with this truck's chassis, and title, date, name and note left to be filled in. Faults if a line of them cannot be found."""
+    """A master's job file with this truck's chassis, and title, date, name and note left to be
+    filled in. Faults if a line of them cannot be found.
+    """
     import re
     import tomllib
 
@@ -167,7 +172,10 @@ def survey(
         ),
     ] = None,
 ) -> None:
-    """Take in the short survey: what is within its allowance keeps the master's reading; then which parts differ from the released ones: the same, same plate at another place, or new shape, and why."""
+    """Take in the short survey: what is within its allowance keeps the master's reading; then which
+    parts differ from the released ones: the same, same plate at another place, or new shape, and
+    why.
+    """
     import csv
     import tempfile
 
@@ -232,15 +240,18 @@ def survey(
     print(f"  {WORDS['shape']}: {len(found.why)}")
     for reasons, parts in by_reason.items():
         print(
-            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs: {', '.join(map(name_of, parts))}"
+            f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs:"
+            f" {', '.join(map(name_of, parts))}"
         )
     if found.parts.moved:
         print(
-            f"{WORDS['moved']} means: cut from the file {master.data['chassis']} has; where it goes on this truck stands in this truck's own papers"
+            f"{WORDS['moved']} means: cut from the file {master.data['chassis']} has; where it goes"
+            " on this truck stands in this truck's own papers"
         )
     if got.owed:
         print(
-            f"{len(got.owed)} of {len(rows)} readings are still needed: until they are taken this truck is only believed to be like the other"
+            f"{len(got.owed)} of {len(rows)} readings are still needed: until they are taken this"
+            " truck is only believed to be like the other"
         )
     print(judged.headline)
     if judged.exit_code or got.owed:

@@ -56,7 +56,8 @@ def rack(
         for c in CASES:
             factor = s.loads.get(c.name, c.factor)
             print(
-                f"{c.name:16} {c.level:6} factor {factor:g}{' (shop)' if c.name in s.loads else ''}  {c.says}  [{c.source}]"
+                f"{c.name:16} {c.level:6} factor {factor:g}{' (shop)' if c.name in s.loads else ''}"
+                f"  {c.says}  [{c.source}]"
             )
         return
     if table in (Rack.bolts, Rack.steels):
@@ -72,7 +73,10 @@ def rack(
         size = (
             x.called()
             if isinstance(x, stock.PlateOnHand)
-            else f"{reader.number(x.od, 'length', 2 if reader.metric() else 3)} x {reader.fine(x.wall)}"
+            else (
+                f"{reader.number(x.od, 'length', 2 if reader.metric() else 3)} x"
+                f" {reader.fine(x.wall)}"
+            )
         )
         price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
         print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")
@@ -82,8 +86,12 @@ def _cells(r: Mapping[str, str]) -> list[str]:
     """A row of a table with its headings in words."""
     said = {"memory": "unverified source", "read*": "second-hand"}
     return [
-        f"{k.replace('_', ' ')} {said.get(v, v) if k == 'tag' else v}".replace("tag ", "source ", 1)
-        if k != "source"
-        else v
+        (
+            f"{k.replace('_', ' ')} {said.get(v, v) if k == 'tag' else v}".replace(
+                "tag ", "source ", 1
+            )
+            if k != "source"
+            else v
+        )
         for k, v in r.items()
     ]

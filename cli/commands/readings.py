@@ -81,7 +81,9 @@ def _print(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
 
 
 def owed_lines(job: Job) -> list[str]:
-    """A line for each reading that is owed: where and how it is taken, and the parts that wait for it."""
+    """A line for each reading that is owed: where and how it is taken, and the parts that wait for
+    it.
+    """
     from ...layout.job.fields import FIELDS, pattern
 
     found = []
@@ -101,7 +103,8 @@ def waiting_on(job: Job) -> dict[Key, list[str]]:
     from ...layout.setout import solve
     from ...parts.truck.truck import design
 
-    # a part says only the first reading it misses, and half a survey misses hundreds: then nothing can be said by name
+    # a part says only the first reading it misses, and half a survey misses hundreds: then nothing
+    # can be said by name
     t = design(solve(job), job.words, job.pins, job.chassis)
     found: dict[Key, list[str]] = {k: [] for k in job.owed}
     for who, keys in t.waiting.items():

@@ -27,7 +27,9 @@ Day = Annotated[
 
 
 def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
-    """Folder of released revisions: the one named, the shop's, else ``archive`` beside the job file."""
+    """Folder of released revisions: the one named, the shop's, else ``archive`` beside the job
+    file.
+    """
     return archive or (Path(shop_archive) if shop_archive else job.parent / "archive")
 
 
@@ -103,7 +105,8 @@ def _release(
                     d.job.chassis,
                     "",
                     "a part, a reading or a set-down that changed",
-                    f"nothing changed since revision {records[-1].letter}: there is nothing to release; sign raises its level",
+                    f"nothing changed since revision {records[-1].letter}: there is nothing to"
+                    " release; sign raises its level",
                 )
             ],
         )
@@ -160,11 +163,14 @@ def _release(
     page = current.write(store, d.job.chassis, out)
     said()
     print(
-        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape, {len(since.moved)} {WORDS['moved']}, {len(since.same)} {WORDS['same']}, {len(since.gone)} gone; stored in {store.folder}"
+        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape,"
+        f" {len(since.moved)} {WORDS['moved']}, {len(since.same)} {WORDS['same']},"
+        f" {len(since.gone)} gone; stored in {store.folder}"
     )
     if firsts:
         print(
-            f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep their numbers: {', '.join(sorted(firsts))}"
+            f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep"
+            f" their numbers: {', '.join(sorted(firsts))}"
         )
     print(looked.judged.headline)
     if took:
@@ -181,7 +187,8 @@ def _release(
     print(f"to cut from: {out / d.job.chassis / letter}; {page} says which revision is good")
     if records:
         print(
-            f"prints of {records[-1].letter} and before are void, but for drawings of parts that keep their letter"
+            f"prints of {records[-1].letter} and before are void, but for drawings of parts that"
+            " keep their letter"
         )
     print(
         "A release is a record, not an approval; local law decides, and whoever may sign must sign."
@@ -209,7 +216,9 @@ def _log(
 
 
 def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
-    """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is worth a revision, though no part changed."""
+    """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is
+    worth a revision, though no part changed.
+    """
     from ..archive.store import digest
 
     return {
@@ -218,7 +227,9 @@ def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
 
 
 def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
-    """What lists, searches and traces need of a revision: readings as typed, values solved, which part is on which sheet and carries which weld."""
+    """What lists, searches and traces need of a revision: readings as typed, values solved, which
+    part is on which sheet and carries which weld.
+    """
     import json
 
     rows = json.loads(made["setout.json"])
@@ -232,12 +243,14 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
             if part and n not in welds.setdefault(part, []):
                 welds[part].append(n)
     return {
-        "typed": {
-            str(k): " | ".join(r.typed)
-            for k, r in d.job.readings.items()
-            if r.typed and not r.assumed
-        }
-        | {k: v for k, v in d.job.words.items() if v},
+        "typed": (
+            {
+                str(k): " | ".join(r.typed)
+                for k, r in d.job.readings.items()
+                if r.typed and not r.assumed
+            }
+            | {k: v for k, v in d.job.words.items() if v}
+        ),
         "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
         "sheets": {
             r["sheet"]: [ids[w.partition(" x")[0]] for w in _pairs(r["parts"])] for r in nests
@@ -261,7 +274,9 @@ def _not_down(job: Path) -> str:
 
 
 def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
-    """The taped file, the shop's settings the nest's places, set-downs and the as-built, if there are any: a release keeps what it was made from."""
+    """The taped file, the shop's settings the nest's places, set-downs and the as-built, if there
+    are any: a release keeps what it was made from.
+    """
     taped, settings = job.with_name(job.stem + ".taped.toml"), shop or job.parent / "shop.toml"
     return {
         name: p.read_bytes()
@@ -306,7 +321,9 @@ def _fit_to_release(
     job: Path,
     accept: str,
 ) -> None:
-    """Every reason not to release, in one go: no note, nobody's name, no day, what nobody can sign for, what nobody signed for yet, a draft of another job."""
+    """Every reason not to release, in one go: no note, nobody's name, no day, what nobody can sign
+    for, what nobody signed for yet, a draft of another job.
+    """
     faults = _named(note, by, day)
     if level not in LEVELS[1:]:
         faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
@@ -320,9 +337,11 @@ def _fit_to_release(
     faults += _stale(d, out)
     if faults:
         raise SoapstoneError(
-            Exit.COMMAND_LINE
-            if all(f.field.startswith("--") for f in faults)
-            else Exit.CHECK_FAILS,
+            (
+                Exit.COMMAND_LINE
+                if all(f.field.startswith("--") for f in faults)
+                else Exit.CHECK_FAILS
+            ),
             faults,
             "not released",
         )

@@ -1,4 +1,6 @@
-"""revisions, search, trace and verify: what the archive holds, where something is, and whether it is still what was stored."""
+"""revisions, search, trace and verify: what the archive holds, where something is, and whether it
+is still what was stored.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,9 @@ def revisions(
     ] = "",
     as_json: Json = False,
 ) -> None:
-    """List released revisions: letter, level, day, who, why, and how many parts changed; with --part, when one part changed."""
+    """List released revisions: letter, level, day, who, why, and how many parts changed; with
+    --part, when one part changed.
+    """
     from ..archive import index
     from ..archive.store import Archive
 
@@ -53,11 +57,15 @@ def revisions(
         return
     if not rows:
         print(
-            f"no released revision of {chassis or 'any chassis'}{f' in which {name_of(part)} changed' if part else ''} in {archive}"
+            "no released revision of"
+            f" {chassis or 'any chassis'}{f' in which {name_of(part)} changed' if part else ''} in"
+            f" {archive}"
         )
     for r in rows:
         print(
-            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16} {r['changed']:3} of {r['parts']} parts  {'current' if r['current'] else 'superseded':10}  {r['note']}"
+            f"{r['chassis']:16} {r['letter']:3} {r['level']:8} {r['date']:11} {r['by']:16}"
+            f" {r['changed']:3} of {r['parts']} parts "
+            f" {'current' if r['current'] else 'superseded':10}  {r['note']}"
         )
     if chassis and rows:
         for r in rows:
@@ -87,7 +95,9 @@ def search(
     archive: Folder = Path("archive"),
     as_json: Json = False,
 ) -> None:
-    """Find revisions by any reading as typed, solved value, part, stock, note, name, heat number or concession; each where it first came in."""
+    """Find revisions by any reading as typed, solved value, part, stock, note, name, heat number or
+    concession; each where it first came in.
+    """
     from ..archive import index
     from ..archive.store import Archive
 
@@ -106,7 +116,9 @@ def trace(
     archive: Folder = Path("archive"),
     as_json: Json = False,
 ) -> None:
-    """Both ways: from a heat number to the sheets, parts, welds and trucks it is in, or from any of these to the rest."""
+    """Both ways: from a heat number to the sheets, parts, welds and trucks it is in, or from any of
+    these to the rest.
+    """
     from ..archive import index
     from ..archive.store import Archive
 
@@ -117,7 +129,10 @@ def trace(
     for r in rows:
         letters = r["revisions"].split()
         print(
-            f"{r['chassis']:16} {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8} {name_of(r['part']):8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'}, welds {r['welds'] or '-'}"
+            f"{r['chassis']:16}"
+            f" {letters[0] if len(letters) == 1 else f'{letters[0]} to {letters[-1]}':8}"
+            f" {name_of(r['part']):8} sheet {r['sheet'] or '-'}, heat {r['heat'] or 'not entered'},"
+            f" welds {r['welds'] or '-'}"
         )
     if not rows:
         print(f"{what} is in no released revision in {archive}")
@@ -133,7 +148,9 @@ def verify(
         ),
     ] = Path("out"),
 ) -> None:
-    """Hash everything released again, in the archive and in its copies under --out, and say what is not as it was stored."""
+    """Hash everything released again, in the archive and in its copies under --out, and say what is
+    not as it was stored.
+    """
     from ..archive import verify as verifying
     from ..archive.store import Archive
 

@@ -66,4 +66,7 @@ def _line(r: dict[str, object]) -> str:
         return f"{r['key']:24} waits for {rests}"
     if r["role"] == "conflict":
         return f"{r['key']:24} has no solution: the readings cannot be met ({rests})"
-    return f"{r['key']:24} {r['shown']:>14}  ±{_small(r['plus_minus'])} {r['unit']:6} {r['role']:8} {r['title']}"
+    return (
+        f"{r['key']:24} {r['shown']:>14}  ±{_small(r['plus_minus'])} {r['unit']:6} {r['role']:8}"
+        f" {r['title']}"
+    )

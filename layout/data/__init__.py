@@ -1,1 +1,4 @@
-"""The invented chassis of the demo and of the tests, and a blank truck. Data, no code; nothing comes in."""
+"""The invented chassis of the demo and of the tests, and a blank truck.
+
+Data, no code; nothing comes in.
+"""

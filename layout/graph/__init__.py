@@ -1,7 +1,8 @@
-"""The graph of quantities: what is given, what follows, what waits for what, what gives way, how sure each value is.
+"""The graph of quantities: what is given, what follows, what waits for what, what gives way, how
+sure each value is.
 
-``solve_graph`` takes relations and readings and answers as ``quantities.Solved``. Each relation can be solved for any name
-in it: an existing hole or a bar on hand may be given instead of a choice.
+``solve_graph`` takes relations and readings and answers as ``quantities.Solved``. Each relation can
+be solved for any name in it: an existing hole or a bar on hand may be given instead of a choice.
 """
 
 from __future__ import annotations
@@ -29,10 +30,13 @@ def solve_graph(
     sided: frozenset[str] = frozenset(),
     tied: frozenset[str] = frozenset(),
 ) -> Graph:
-    """Solve every quantity. ``fixed``: results given as measured; ``yields``: order in which a choice or wish gives way;
-    ``limits``: low, high a name may take; ``units``: kinds of names that no relation gives; ``sided``: names read left and right;
-    ``tied``: names whose left and right are one reading and err together.
-    Never raises for geometry: a value that does not exist has the role "conflict"."""
+    """Solve every quantity.
+
+    ``fixed``: results given as measured; ``yields``: order in which a choice or wish gives way;
+    ``limits``: low, high a name may take; ``units``: kinds of names that no relation gives;
+    ``sided``: names read left and right; ``tied``: names whose left and right are one reading and
+    err together. Never raises for geometry: a value that does not exist has the role "conflict".
+    """
     both = sided | {k.name for k in readings if k.side != "C"}
     system = lay_out(tuple(relations), frozenset(both))
     held = {k: r._replace(role="measured") for k, r in (fixed or {}).items()}
@@ -93,8 +97,10 @@ class Graph:
             found.setdefault(self.system.keys[e.out], e)
         return found
 
-    def keys(self) -> Sequence[Key]:
-        """Results in the order of the relations, then choices that gave way and readings that were solved for, then derived values."""
+    def every_key(self) -> Sequence[Key]:
+        """Results in the order of the relations, then choices that gave way and readings that were
+        solved for, then derived values.
+        """
         solver = self.got.structure.solver
         leaves = [
             k
@@ -104,7 +110,9 @@ class Graph:
         return (*self.equations, *leaves, *(k for k in self.derived if k not in self.equations))
 
     def role(self, k: Key) -> Role:
-        """Given ("measured", "choice", "wanted"), solved, waiting; conflict: no solution, or given against others that were measured."""
+        """Given ("measured", "choice", "wanted"), solved, waiting; conflict: no solution, or given
+        against others that were measured.
+        """
         if k in self.derived:
             return "solved"
         i = self.system.number.get(k)
@@ -180,7 +188,9 @@ class Graph:
         return Slopes(self.system, self.got, self.readings, self.terms.tied)
 
     def gradient(self, k: Key) -> Mapping[Key, float]:
-        """d value / d given, by the implicit-function theorem over the whole system; internal units. Empty for derived and waiting keys."""
+        """d value / d given, by the implicit-function theorem over the whole system; internal
+        units. Empty for derived and waiting keys.
+        """
         if k in self.derived:
             return NO_SLOPES
         if k in self.readings and k not in self._released:
@@ -191,7 +201,9 @@ class Graph:
     def half_width(self, k: Key) -> float:
         """Standard uncertainty u; printed plus-minus is 2u.
 
-        Root sum of squares; a reading within +-a is rectangular, u = a / sqrt 3 [NIST/SEMATECH e-Handbook 2.5.4]."""
+        Root sum of squares; a reading within +-a is rectangular, u = a / sqrt 3 [NIST/SEMATECH
+        e-Handbook 2.5.4].
+        """
         if k in self.derived:
             return 0.0
         if k in self.readings and k not in self._released:
@@ -200,7 +212,9 @@ class Graph:
         return 0.0 if i is None or k not in self.values else self._slopes.u(i)
 
     def steps(self, k: Key) -> Sequence[tuple[Relation | Derived, Mapping[Key, float]]]:
-        """Relations from the given values to ``k`` in order, each with the numbers put in (the result too where it was solved backward)."""
+        """Relations from the given values to ``k`` in order, each with the numbers put in (the
+        result too where it was solved backward).
+        """
         if k in self.derived:
             d = self.derived[k]
             before = {id(s[0]): s for i in sorted(d.ins) for s in self.steps(i)}
@@ -240,7 +254,9 @@ class Graph:
         return tuple(found)
 
     def conflicts(self) -> tuple[Conflict, ...]:
-        """Given values that cannot all be true, the miss and the cures, least first in units of each u; then what has no solution."""
+        """Given values that cannot all be true, the miss and the cures, least first in units of
+        each u; then what has no solution.
+        """
         rows, names = self.system.equations, self.system.keys
         none = [
             Conflict(self.rests_on(names[i]), math.nan, ())
@@ -263,7 +279,8 @@ class Graph:
             slopes = self._slopes.of_equation(e)
             keys = [k for k in slopes if self.readings[k].role in GIVEN]
             u = self._slopes.spread(self._slopes.miss(e))
-            # a result that nothing follows from: no part moves with it, so it must fit as closely as it was given
+            # a result that nothing follows from: no part moves with it, so it must fit as closely
+            # as it was given
             held = [
                 k
                 for k in slopes

@@ -1,4 +1,6 @@
-"""Numbers for a structure: block after block, evaluated forward or inverted; giving way when there is one given too many."""
+"""Numbers for a structure: block after block, evaluated forward or inverted; giving way when there
+is one given too many.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ REACH = 5.0
 
 
 class Terms(NamedTuple):
-    """What is known of names beside their equations: order of giving way, limits, kinds of unit, one reading for two sides."""
+    """What is known of names beside their equations: order of giving way, limits, kinds of unit,
+    one reading for two sides.
+    """
 
     yields: Mapping[str, int]
     limits: Mapping[str, tuple[float, float]]
@@ -33,8 +37,10 @@ class Terms(NamedTuple):
 
 
 class Outcome(NamedTuple):
-    """Structure and values; ``released``: givens that gave way; ``dropped``: equations the given values cannot meet;
-    ``banned``: missing readings that no value solves, and why ("rank": the equation does not act on it, "no root")."""
+    """Structure and values; ``released``: givens that gave way; ``dropped``: equations the given
+    values cannot meet; ``banned``: missing readings that no value solves, and why ("rank": the
+    equation does not act on it, "no root").
+    """
 
     structure: Structure
     values: list[float]
@@ -44,7 +50,9 @@ class Outcome(NamedTuple):
 
 
 def call(f, args) -> float:  # type: ignore[no-untyped-def]
-    """f(*args), NaN where the geometry has no answer: outside a function's domain, or a power that is no real number."""
+    """f(*args), NaN where the geometry has no answer: outside a function's domain, or a power that
+    is no real number.
+    """
     try:
         found = f(*args)
     except (ValueError, ZeroDivisionError, OverflowError):
@@ -61,7 +69,9 @@ def unit_of(s: System, t: Terms) -> list[str]:
 
 
 class Solver:
-    """One system with given values; ``run`` finds which choices give way and the numbers that follow."""
+    """One system with given values; ``run`` finds which choices give way and the numbers that
+    follow.
+    """
 
     def __init__(self, s: System, given: Mapping[int, float], t: Terms) -> None:
         self.s, self.t = s, t
@@ -71,7 +81,11 @@ class Solver:
         self.nominal: list[float] | None = None
 
     def run(self) -> Outcome:
-        """Analyse and evaluate. Equations too many are settled one by one: the next choice in order gives way, or it is a conflict."""
+        """Analyse and evaluate.
+
+        Equations too many are settled one by one: the next choice in order gives way, or it is a
+        conflict.
+        """
         released: dict[int, int] = {}
         tried: dict[int, set[int]] = {}
         banned: dict[int, str] = {}
@@ -107,7 +121,9 @@ class Solver:
                 banned[failed] = faults.get(failed, "no root")
 
     def _next(self, e: int, known: frozenset[int], st: Structure, tried: set[int]) -> int | None:
-        """The choice or wish to give way next for equation ``e``: least ``yields``, left before right."""
+        """The choice or wish to give way next for equation ``e``: least ``yields``, left before
+        right.
+        """
         found = {
             v
             for q in over_determined(self.s, e, known, st.solver)
@@ -148,7 +164,9 @@ class Solver:
         return self.t.limits.get(self.s.keys[v].name, (-math.inf, math.inf))
 
     def _far(self, v: int, e: int, values: list[float]) -> bool:
-        """Whether a choice moves more than REACH times (in or deg) as far as the result it gives way to: it hardly acts on it."""
+        """Whether a choice moves more than REACH times (in or deg) as far as the result it gives
+        way to: it hardly acts on it.
+        """
         out = self.s.equations[e].out
         before = self._start(out)
         if out not in self.t.fixed or before is None:

@@ -1,4 +1,6 @@
-"""Roots of one block: a bracket and bisection-secant for one unknown, damped Newton for several, a rank test for both."""
+"""Roots of one block: a bracket and bisection-secant for one unknown, damped Newton for several, a
+rank test for both.
+"""
 
 from __future__ import annotations
 
@@ -20,9 +22,11 @@ class Root(NamedTuple):
 def scalar(
     g: Callable[[float], float], start: float, step: float, scale: float, low: float, high: float
 ) -> Root:
-    """Root of ``g`` nearest to ``start`` within low..high; ``step`` a usual change of the unknown, ``scale`` a usual size of ``g``.
+    """Root of ``g`` nearest to ``start`` within low..high; ``step`` a usual change of the unknown,
+    ``scale`` a usual size of ``g``.
 
-    Secant first, then sign changes over the allowed range, each closed in by regula falsi (Illinois) and bisection.
+    Secant first, then sign changes over the allowed range, each closed in by regula falsi
+    (Illinois) and bisection.
     """
     start = min(max(start, low), high)
     tight = 1e-13 * scale
@@ -123,7 +127,9 @@ def several(
     scales: Sequence[float],
     limits: Sequence[tuple[float, float]],
 ) -> Root:
-    """Damped Newton for as many residuals as unknowns, kept within ``limits``; Jacobian by central differences in ``steps``."""
+    """Damped Newton for as many residuals as unknowns, kept within ``limits``; Jacobian by central
+    differences in ``steps``.
+    """
     import numpy as np
 
     x = np.array([min(max(v, lo), hi) for v, (lo, hi) in zip(start, limits, strict=True)], float)

@@ -1,4 +1,6 @@
-"""Derivatives of every solved value with respect to every given one, block by block (implicit-function theorem)."""
+"""Derivatives of every solved value with respect to every given one, block by block
+(implicit-function theorem).
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,9 @@ from .system import System
 
 
 class Slopes:
-    """Rows of d value / d given; local derivatives by central differences with a step scaled to the value."""
+    """Rows of d value / d given; local derivatives by central differences with a step scaled to the
+    value.
+    """
 
     def __init__(
         self,
@@ -97,7 +101,9 @@ class Slopes:
         return self.spread(self.rows[i])
 
     def spread(self, slopes) -> float:  # type: ignore[no-untyped-def]
-        """Root sum of squares of slopes x u over independent readings; left and right of one reading add up first."""
+        """Root sum of squares of slopes x u over independent readings; left and right of one
+        reading add up first.
+        """
         import numpy as np
 
         return float(np.sqrt(np.sum(np.bincount(self.source, slopes * self.a, 1) ** 2)))

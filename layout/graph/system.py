@@ -1,8 +1,8 @@
 """The structure of the graph: relations laid out by side, who is solved by what, in which order.
 
-Matching of equations to unknowns; Dulmage-Mendelsohn parts (solved, waiting, over-determined) by alternating paths; strongly
-connected blocks by Tarjan. Source: Dulmage and Mendelsohn, Canadian Journal of Mathematics 10 (1958); Tarjan, SIAM Journal on
-Computing 1 (1972); both from memory.
+Matching of equations to unknowns; Dulmage-Mendelsohn parts (solved, waiting, over-determined) by
+alternating paths; strongly connected blocks by Tarjan. Source: Dulmage and Mendelsohn, Canadian
+Journal of Mathematics 10 (1958); Tarjan, SIAM Journal on Computing 1 (1972); both from memory.
 """
 
 from __future__ import annotations
@@ -34,7 +34,10 @@ class System(NamedTuple):
 
 
 class Block(NamedTuple):
-    """Equations solved together. ``explicit`` in order of evaluation; ``tears`` are guessed until ``residuals`` vanish."""
+    """Equations solved together.
+
+    ``explicit`` in order of evaluation; ``tears`` are guessed until ``residuals`` vanish.
+    """
 
     explicit: tuple[int, ...]
     tears: tuple[int, ...]
@@ -42,7 +45,11 @@ class Block(NamedTuple):
 
 
 class Structure(NamedTuple):
-    """What can be solved. ``extra``: equations too many; ``free``: unknowns that nothing gives; ``waiting``: what hangs on those."""
+    """What can be solved.
+
+    ``extra``: equations too many; ``free``: unknowns that nothing gives; ``waiting``: what hangs on
+    those.
+    """
 
     blocks: tuple[Block, ...]
     solver: tuple[int, ...]
@@ -52,7 +59,9 @@ class Structure(NamedTuple):
 
 
 def key_of(name: str, side: Side, sided: frozenset[str]) -> Key:
-    """Key of a name in a relation: ``arm.cc@L`` names its side, a name without sides is taken from the centre."""
+    """Key of a name in a relation: ``arm.cc@L`` names its side, a name without sides is taken from
+    the centre.
+    """
     head, at, which = name.partition("@")
     if at:
         return Key(head, which)  # type: ignore[arg-type]
@@ -61,7 +70,10 @@ def key_of(name: str, side: Side, sided: frozenset[str]) -> Key:
 
 @lru_cache(maxsize=32)
 def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
-    """Every relation once, or once for L and once for R if it is sided. ``sided``: names that have sides beyond those solved with sides."""
+    """Every relation once, or once for L and once for R if it is sided.
+
+    ``sided``: names that have sides beyond those solved with sides.
+    """
     both = sided | {r.out.partition("@")[0] for r in relations if r.sided or "@" in r.out}
     index: dict[Key, int] = {}
     rows: list[Equation] = []
@@ -84,7 +96,11 @@ def analyse(
     banned: frozenset[int] = frozenset(),
     dropped: frozenset[int] = frozenset(),
 ) -> Structure:
-    """Match, part and order. ``banned`` unknowns are never solved for by an equation too many; ``dropped`` equations are left out."""
+    """Match, part and order.
+
+    ``banned`` unknowns are never solved for by an equation too many; ``dropped`` equations are left
+    out.
+    """
     solver = [-1] * len(s.keys)
     live = [e for e in range(len(s.equations)) if e not in dropped]
     loose = []
@@ -106,7 +122,9 @@ def analyse(
 def over_determined(
     s: System, first: int, given: frozenset[int], solver: Sequence[int]
 ) -> tuple[int, ...]:
-    """Equations that equation ``first`` is one too many for: itself and all its alternating paths reach, in order of reach."""
+    """Equations that equation ``first`` is one too many for: itself and all its alternating paths
+    reach, in order of reach.
+    """
     found = {first: None}
     queue = [first]
     for e in queue:
@@ -204,7 +222,9 @@ def _components(
 
 
 def _block(s: System, members: list[int], given: frozenset[int], solver: Sequence[int]) -> Block:
-    """Equations of a block: those that give one of its unknowns forward, the unknowns left to guess, the equations left to meet."""
+    """Equations of a block: those that give one of its unknowns forward, the unknowns left to
+    guess, the equations left to meet.
+    """
     if len(members) == 1 and s.equations[solver[members[0]]].out == members[0]:
         return Block((solver[members[0]],), (), ())
     inside = set(members)
@@ -226,7 +246,9 @@ def _block(s: System, members: list[int], given: frozenset[int], solver: Sequenc
 
 
 def _in_order(s: System, gives: dict[int, int]) -> tuple[int, ...] | None:
-    """Order of evaluation; None after taking out the unknown that closed a loop, which is then guessed."""
+    """Order of evaluation; None after taking out the unknown that closed a loop, which is then
+    guessed.
+    """
     done: dict[int, None] = {}
     busy: set[int] = set()
 

@@ -8,7 +8,9 @@ from ..faults import Fault
 
 
 def misfits(words: Mapping[str, str]) -> list[Fault]:
-    """A fault for every inch size with a metric class and every metric size with an inch grade (SAE J429 marks inch bolts, ISO 898-1 metric ones)."""
+    """A fault for every inch size with a metric class and every metric size with an inch grade (SAE
+    J429 marks inch bolts, ISO 898-1 metric ones).
+    """
     found = []
     for name, mark in words.items():
         size = words.get(name.removesuffix("_class"), "") if name.endswith("_class") else ""

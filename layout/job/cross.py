@@ -1,4 +1,6 @@
-"""Readings of one job that contradict each other: whole widths against their parts, the cut's edges in order."""
+"""Readings of one job that contradict each other: whole widths against their parts, the cut's edges
+in order.
+"""
 
 from __future__ import annotations
 
@@ -75,7 +77,9 @@ def _widths(readings: Mapping[Key, Reading], base: str) -> Iterator[Fault]:
 
 
 def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:
-    """A corner radius that the rail has no room for: two of them and a flat between on its least side."""
+    """A corner radius that the rail has no room for: two of them and a flat between on its least
+    side.
+    """
     r = _value(readings, "frame.corner_radius", "C")
     sides = [
         (x, str(key))
@@ -91,7 +95,8 @@ def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:
         yield Fault(
             "frame.corner_radius",
             units.show(r, "length"),
-            f"up to {units.show((least - LEAST_FLAT) / 2, 'length')}: the rail is {units.show(least, 'length')} across ({where})",
+            f"up to {units.show((least - LEAST_FLAT) / 2, 'length')}: the rail is"
+            f" {units.show(least, 'length')} across ({where})",
             "read the radius on the outside of the rail's corner again, or that side of the rail",
         )
 

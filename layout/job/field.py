@@ -1,7 +1,7 @@
 """The one declaration of a job-file field, and the words it is written with.
 
-``new``, the faults, the measuring sheet, its CSV and the README all read these rows. Limits are in internal units;
-the constructors below take inches, degrees, pounds-force, as the trade reads them.
+``new``, the faults, the measuring sheet, its CSV and the README all read these rows. Limits are in
+internal units; the constructors below take inches, degrees, pounds-force, as the trade reads them.
 """
 
 from __future__ import annotations
@@ -27,10 +27,12 @@ WORD_KINDS = ("word", "text", "date")
 class Field(NamedTuple):
     """One field of the job file.
 
-    ``name``: table path, ``*`` for the number of a row in a list. ``yields``: order in which a choice or a wish gives
-    way to a given too many, None = never. ``low``, ``high``, ``half_width``, ``default``: internal units. ``share``: half-width
-    as a share of the value. ``state``: height state it is read in. ``needed``: owed if absent, where ``when`` holds ("name" given or
-    "name=word") and no field of ``instead`` is given. ``tool``: "tape" or "finder" where it is read with one: [units] may say how well.
+    ``name``: table path, ``*`` for the number of a row in a list. ``yields``: order in which a
+    choice or a wish gives way to a given too many, None = never. ``low``, ``high``, ``half_width``,
+    ``default``: internal units. ``share``: half-width as a share of the value. ``state``: height
+    state it is read in. ``needed``: owed if absent, where ``when`` holds ("name" given or
+    "name=word") and no field of ``instead`` is given. ``tool``: "tape" or "finder" where it is read
+    with one: [units] may say how well.
     """
 
     name: str
@@ -201,7 +203,9 @@ def point(
     what: str,
     **more: Any,
 ) -> tuple[Field, ...]:
-    """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches, ``what`` names the point."""
+    """Three length fields ``base``.x, .y, .z of one point; ``box`` gives the ranges in inches,
+    ``what`` names the point.
+    """
     origin = more.pop("origin", "the axle center, pinion level")
     says = {
         "x": f"ahead (+) of or behind (-) {origin}",

@@ -14,7 +14,8 @@ LINE: tuple[Field, ...] = (
         "R-01",
         -15,
         20,
-        "Plan angle of the arm, front end further out is +; two tape offsets are better (R-02 to R-04)",
+        "Plan angle of the arm, front end further out is +; two tape offsets are better (R-02 to"
+        " R-04)",
         sided=True,
         role="choice",
         yields=2,
@@ -200,7 +201,9 @@ UPPER: tuple[Field, ...] = (
 
 
 def _rates(base: str, code: int, what: str) -> tuple[Field, ...]:
-    """Rates of a bushing by its maker or a press; without them what depends on them is bracketed between soft and hard."""
+    """Rates of a bushing by its maker or a press; without them what depends on them is bracketed
+    between soft and hard.
+    """
     return (
         rate(
             f"arms.{base}_radial",

@@ -68,7 +68,9 @@ def bolt_class(name: str, code: str, what: str, marks: tuple[str, ...] = CLASSES
 
 
 def steel(name: str, code: str, how: str, unknown: bool = False) -> Field:
-    """A steel whose strength is known, or "unknown": then the least of what the trade uses is ASSUMED."""
+    """A steel whose strength is known, or "unknown": then the least of what the trade uses is
+    ASSUMED.
+    """
     return word(
         name,
         code,
@@ -220,7 +222,8 @@ DIFF: tuple[Field, ...] = (
         "A-50",
         -20,
         20,
-        "Cast center as a round bar on edge: rear end of its axis from the axle center, pinion level",
+        "Cast center as a round bar on edge: rear end of its axis from the axle center, pinion"
+        " level",
     ),
     length(
         "axle.diff.z1",

@@ -78,7 +78,8 @@ RAILS: tuple[Field, ...] = (
         "F-08",
         -80,
         80,
-        "Center of the one round factory hole each station is taped from: behind the full-bump plumb line is -",
+        "Center of the one round factory hole each station is taped from: behind the full-bump"
+        " plumb line is -",
         **_SIDED,
     ),
     length(
@@ -137,7 +138,8 @@ STATIONS: tuple[Field, ...] = (
         "F-22",
         1,
         8,
-        "Rail width over both side faces, caliper; of a channel, back of the web to the edge of its flange",
+        "Rail width over both side faces, caliper; of a channel, back of the web to the edge of its"
+        " flange",
         half=1 / 32,
         **_SIDED,
     ),

@@ -1,4 +1,6 @@
-"""[job], [units], [wanted]: what the job is called, what bare numbers mean, what is wanted of the truck."""
+"""[job], [units], [wanted]: what the job is called, what bare numbers mean, what is wanted of the
+truck.
+"""
 
 from __future__ import annotations
 
@@ -82,7 +84,8 @@ WANTED: tuple[Field, ...] = (
         "W-01",
         -3,
         6,
-        "Working angle asked for at the pinion joint at ride height, nose above the shaft line is +",
+        "Working angle asked for at the pinion joint at ride height, nose above the shaft line"
+        " is +",
         role="wanted",
         yields=8,
         default=0.5,

@@ -29,7 +29,9 @@ BETWEEN = {
     r"rail\..*\.wall": (0.03, 0.75),
     r"rail\..*\.(outer|bottom)|.*\.z|axle\.z_.*": (0.5, 80.0),
 }
-"""Smallest and largest value, inches, a result may be given as; other results by the kind of their unit. Judgment, no source."""
+"""Smallest and largest value, inches, a result may be given as; other results by the kind of their
+unit. Judgment, no source.
+"""
 RATIOS = {
     r"rail\..*\.slope_.*|notch\.(lean|yaw)": (-0.5, 0.5),
     r".*\.ratio": (0.05, 5.0),
@@ -44,10 +46,14 @@ def read(
     known: Mapping[str, tuple[str, bool]],
     tools: Mapping[str, float] = NO_TOOLS,
 ) -> tuple[dict[Key, Reading], list[Fault]]:
-    """Readings of a [fixed] table, every fault found. ``headers``: the file's [units]; ``known``: name to (kind of unit, has sides);
-    ``tools``: plus-minus of "tape" and "finder", internal units.
+    """Readings of a [fixed] table, every fault found.
 
-    Names may be written with dots in quotes or as nested tables; sides as {left = .., right = ..} or {both = ..}."""
+    ``headers``: the file's [units]; ``known``: name to (kind of unit, has sides); ``tools``:
+    plus-minus of "tape" and "finder", internal units.
+
+    Names may be written with dots in quotes or as nested tables; sides as {left = .., right = ..}
+    or {both = ..}.
+    """
     found: dict[Key, Reading] = {}
     faults: list[Fault] = []
     for name, value in _flat("", table, known):
@@ -82,7 +88,9 @@ def read(
 
 
 def between(name: str, kind: str) -> tuple[float, float]:
-    """Smallest and largest value a result may be given as, internal units: what a truck can have, so that a slip is caught as one."""
+    """Smallest and largest value a result may be given as, internal units: what a truck can have,
+    so that a slip is caught as one.
+    """
     if pattern(name) in FIELDS:
         field = FIELDS[pattern(name)]
         return field.low, field.high
@@ -150,12 +158,15 @@ def _reading(
     if not 0 <= half <= high - low:
         remedy = "say by how much it may be out, either way"
         return None, [Fault(f"{name} plus_minus", str(row["plus_minus"]), "0 or more", remedy)]
-    return Reading(
-        key,
-        (str(row["value"]),),
-        number,
-        half,
-        str(row.get("state", "any")),
-        str(row.get("by", "")),
-        reading.day(row["date"]) or "" if "date" in row else "",
-    ), []
+    return (
+        Reading(
+            key,
+            (str(row["value"]),),
+            number,
+            half,
+            str(row.get("state", "any")),
+            str(row.get("by", "")),
+            reading.day(row["date"]) or "" if "date" in row else "",
+        ),
+        [],
+    )

@@ -1,4 +1,7 @@
-"""TOML job file to readings. Every fault of the file is found in one run; a missing reading is owed, not a fault."""
+"""TOML job file to readings.
+
+Every fault of the file is found in one run; a missing reading is owed, not a fault.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +34,9 @@ _SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 class Job(NamedTuple):
     """A job file as read: readings in internal units, words as typed.
 
-    ``fixed``: results given as measured ([fixed]); ``both``: names read once for left and right ({both = ..}): one reading, one error."""
+    ``fixed``: results given as measured ([fixed]); ``both``: names read once for left and right
+    ({both = ..}): one reading, one error.
+    """
 
     readings: dict[Key, Reading]
     words: dict[str, str]
@@ -40,7 +45,7 @@ class Job(NamedTuple):
     owed: tuple[Key, ...]
     sha256: str
     chassis: str
-    fixed: dict[Key, Reading] = {}  # noqa: RUF012
+    fixed: dict[Key, Reading] = {}
     both: frozenset[str] = frozenset()
 
 
@@ -49,7 +54,10 @@ Results = Mapping[str, tuple[str, bool]]
 
 
 def read(path: Path, results: Results, taped: str | None = None) -> Job:
-    """Read a job file with the taped file beside it, or with the text of one. Raises SoapstoneError(JOB_FILE) with every fault."""
+    """Read a job file with the taped file beside it, or with the text of one.
+
+    Raises SoapstoneError(JOB_FILE) with every fault.
+    """
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
@@ -96,7 +104,9 @@ def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
 
 
 def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
-    """The job's tables with taped readings set into them; rows of lists are added as far as they are named."""
+    """The job's tables with taped readings set into them; rows of lists are added as far as they
+    are named.
+    """
     whole = copy.deepcopy(table)
     for path, value in taped.items():
         at: Any = whole
@@ -143,7 +153,8 @@ class _Loader:
                     units.factor(unit, kind)
                 except units.UnitFault as e:
                     self._fault(f"units.{kind}", unit, " or ".join(units.SHORT[kind]), str(e))
-        # [units] first: the plus-minus of the shop's tape and finder go into every reading taken with them
+        # [units] first: the plus-minus of the shop's tape and finder go into every reading taken
+        # with them
         for name, rows in sorted(self.table.items(), key=lambda row: row[0] != "units"):
             if name in OTHER_TABLES:
                 continue
@@ -188,8 +199,10 @@ class _Loader:
             if isinstance(value, list) and name in LISTS:
                 self.counts[name] = len(value)
                 for i, row in enumerate(value, 1):
-                    self._table(f"{name}.{i}", row) if isinstance(row, dict) else self._fault(
-                        name, value, "tables", "write [[" + name + "]]"
+                    (
+                        self._table(f"{name}.{i}", row)
+                        if isinstance(row, dict)
+                        else self._fault(name, value, "tables", "write [[" + name + "]]")
                     )
                 continue
             try:
@@ -265,7 +278,9 @@ class _Loader:
         return found
 
     def _overrides(self) -> None:
-        """[override]: a rule set aside by name, with who says so and why; kept as words, printed where it is used."""
+        """[override]: a rule set aside by name, with who says so and why; kept as words, printed
+        where it is used.
+        """
         table = self.table.get("override", {})
         for name, row in table.items() if isinstance(table, dict) else ():
             if name not in OVERRIDES:

@@ -1,4 +1,6 @@
-"""What is still owed: every field that is needed, words and rows of lists included, and has no value."""
+"""What is still owed: every field that is needed, words and rows of lists included, and has no
+value.
+"""
 
 from __future__ import annotations
 
@@ -19,8 +21,10 @@ def applies(when: str, words: Mapping[str, str], given: Collection[str]) -> bool
 
 
 def needed(name: str, words: Mapping[str, str], given: Collection[str]) -> bool:
-    """Whether ``name`` must be there for a job with these ``words`` and names ``given``: a needed field without a default (a
-    safety field never takes one), asked for, and in a list only in a row that was begun. False for what is no field."""
+    """Whether ``name`` must be there for a job with these ``words`` and names ``given``: a needed
+    field without a default (a safety field never takes one), asked for, and in a list only in a row
+    that was begun. False for what is no field.
+    """
     f = FIELDS.get(pattern(name))
     if f is None or not f.needed or (f.default is not None and not f.safety):
         return False

@@ -1,4 +1,6 @@
-"""One reading as it is typed: a number, text, or a table with its repeats, plus-minus, state, by whom and when."""
+"""One reading as it is typed: a number, text, or a table with its repeats, plus-minus, state, by
+whom and when.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,9 @@ def day(value: Any) -> str | None:
 
 
 def plain_faults(name: str, table: Mapping[str, Any], states: tuple[str, ...]) -> list[Fault]:
-    """Faults of what stands beside the number: unknown words, repeats that are no list, a state, a name or a day that is none."""
+    """Faults of what stands beside the number: unknown words, repeats that are no list, a state, a
+    name or a day that is none.
+    """
     found = []
     if "value" not in table or not set(table) <= set(WORDS):
         found.append(Fault(name, str(dict(table)), ", ".join(WORDS), "a reading needs its value"))
@@ -59,12 +63,17 @@ def plain_faults(name: str, table: Mapping[str, Any], states: tuple[str, ...]) -
 
 
 def states_of(field: Field) -> tuple[str, ...]:
-    """States a reading of the field may say, its own first. Where the field is read at one height no other is taken."""
+    """States a reading of the field may say, its own first.
+
+    Where the field is read at one height no other is taken.
+    """
     return ("any", *STATES) if field.state == "any" else (field.state,)
 
 
 def half_width(field: Field, tools: Mapping[str, float]) -> float:
-    """Plus-minus of a field, internal units: the shop's own tape or finder where it is read with one."""
+    """Plus-minus of a field, internal units: the shop's own tape or finder where it is read with
+    one.
+    """
     return tools.get(field.tool, field.half_width)
 
 
@@ -75,7 +84,10 @@ def read(
     headers: Mapping[str, str],
     tools: Mapping[str, float],
 ) -> tuple[Reading | None, list[Fault]]:
-    """The reading, or every fault of it. ``headers``: the file's [units]; ``tools``: plus-minus of "tape" and "finder" (internal units)."""
+    """The reading, or every fault of it.
+
+    ``headers``: the file's [units]; ``tools``: plus-minus of "tape" and "finder" (internal units).
+    """
     table = value if isinstance(value, dict) else {"value": value}
     faults = plain_faults(str(key), table, states_of(field))
     if faults:

@@ -1,7 +1,8 @@
-"""The job file as a form: a blank job, the measuring sheet and its CSV, and the taped file a filled sheet becomes.
+"""The job file as a form: a blank job, the measuring sheet and its CSV, and the taped file a filled
+sheet becomes.
 
-A taped file stands beside the job file, ``JOB.taped.toml``, one table [taped] of field paths; what it says holds over the job file,
-which is never rewritten.
+A taped file stands beside the job file, ``JOB.taped.toml``, one table [taped] of field paths; what
+it says holds over the job file, which is never rewritten.
 """
 
 from __future__ import annotations
@@ -37,7 +38,10 @@ COLUMNS = (
 
 
 class SheetRow(NamedTuple):
-    """One line of the measuring sheet. ``reading``: path with its side; ``value``: as typed so far."""
+    """One line of the measuring sheet.
+
+    ``reading``: path with its side; ``value``: as typed so far.
+    """
 
     code: str
     reading: str
@@ -50,10 +54,18 @@ class SheetRow(NamedTuple):
 
 
 def blank_job(chassis: str) -> str:
-    """A job file with every field, commented, that loads as it is: only chassis and units are filled in."""
+    """A job file with every field, commented, that loads as it is: only chassis and units are
+    filled in.
+    """
     lines = [
-        "# Take the # away where you fill in. A reading on both sides: { left = .., right = .. }, or { both = .. }; repeats:",
-        '# { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..", date = "2026-01-31" }',
+        (
+            "# Take the # away where you fill in. A reading on both sides: { left = .., right = .."
+            " }, or { both = .. }; repeats:"
+        ),
+        (
+            '# { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..", date ='
+            ' "2026-01-31" }'
+        ),
         "",
     ]
     for table in TABLES:
@@ -110,7 +122,9 @@ def _field_lines(f: Field, chassis: str, base: str = "") -> list[str]:
 
 
 def paths_of(job: Job) -> list[tuple[Field, str]]:
-    """Every reading and word of the sheet in file order: its field and its path, sides apart, rows of lists as many as the job has."""
+    """Every reading and word of the sheet in file order: its field and its path, sides apart, rows
+    of lists as many as the job has.
+    """
     found = []
     for f in FIELDS.values():
         bases = [f.name]
@@ -182,8 +196,11 @@ def taped_path(job: Path) -> Path:
 
 
 def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
-    """Taped file from a filled sheet and the taped file there was; later readings win. ``known``: what the job says already, by path:
-    a line that repeats it is no new reading. Raises (JOB_FILE) with every bad line."""
+    """Taped file from a filled sheet and the taped file there was; later readings win.
+
+    ``known``: what the job says already, by path: a line that repeats it is no new reading. Raises
+    (JOB_FILE) with every bad line.
+    """
     try:
         rows = list(csv.DictReader(io.StringIO(csv_file.read_bytes().decode("utf-8-sig"))))
     except FileNotFoundError:
@@ -238,7 +255,10 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")
     lines = [
-        "# Written by `soapstone readings --take`. What stands here holds over the job file of the same name.",
+        (
+            "# Written by `soapstone readings --take`. What stands here holds over the job file of"
+            " the same name."
+        ),
         "[taped]",
     ]
     for path in sorted(taken):

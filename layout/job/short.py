@@ -1,5 +1,7 @@
-"""The short survey of a truck like one that was released: fifteen readings against the master's, each with how far it may be off. What is within that keeps the master's
-reading, so that its parts stay the same parts; what is not is a new reading of the new truck."""
+"""The short survey of a truck like one that was released: fifteen readings against the master's,
+each with how far it may be off. What is within that keeps the master's reading, so that its parts
+stay the same parts; what is not is a new reading of the new truck.
+"""
 
 from __future__ import annotations
 
@@ -32,14 +34,18 @@ PICKED = (
     r"axle\.pinion_joint\.[xz]",
     r"frame\.station\.\d+\.outer",
 )
-"""Common practice, no source: rake, rails at their stations, wheelbase, transfer case, steering, oil pan, axle."""
+"""Common practice, no source: rake, rails at their stations, wheelbase, transfer case, steering,
+oil pan, axle.
+"""
 ALLOWED = {"length": units.IN / 8, "angle": 0.5 * units.DEG}
 WALL = 0.010 * units.IN
 SURVEY = (*COLUMNS[:7], "master", "allowed", *COLUMNS[7:])
 
 
 class Line(NamedTuple):
-    """One reading of the survey: path with its side, code, how, kind, the master's value as typed and in internal units, how far off it may be."""
+    """One reading of the survey: path with its side, code, how, kind, the master's value as typed
+    and in internal units, how far off it may be.
+    """
 
     path: str
     code: str
@@ -51,7 +57,9 @@ class Line(NamedTuple):
 
 
 class Taken(NamedTuple):
-    """Readings within what is allowed, and those that are not: path, as typed, how far off (internal units)."""
+    """Readings within what is allowed, and those that are not: path, as typed, how far off
+    (internal units).
+    """
 
     same: list[tuple[str, str, float]]
     off: list[tuple[str, str, float]]
@@ -126,7 +134,10 @@ def shown(x: float, kind: str) -> str:
 
 
 def read(path: Path, rows: list[Line], words: dict[str, str]) -> Taken:
-    """A filled survey against the master. Raises (JOB_FILE) with every line that cannot be read; ``words``: the job's own units."""
+    """A filled survey against the master.
+
+    Raises (JOB_FILE) with every line that cannot be read; ``words``: the job's own units.
+    """
     try:
         found = {
             r.get("reading", ""): (r.get("value") or "").strip()

@@ -1,7 +1,9 @@
 """Set down, measure, correct: what the tacked truck's readings say, and which moves cure it.
 
-Moves are chosen one by one, the one that cures most first, in sixteenths and quarter turns. What counts is what was read, and how hard the bushings
-are squeezed at rest: an arm of the wrong length is cured at that arm, not by seats that bring the heights back and leave the bushings in a bind."""
+Moves are chosen one by one, the one that cures most first, in sixteenths and quarter turns. What
+counts is what was read, and how hard the bushings are squeezed at rest: an arm of the wrong length
+is cured at that arm, not by seats that bring the heights back and leave the bushings in a bind.
+"""
 
 from __future__ import annotations
 
@@ -18,13 +20,16 @@ from .standing import IN, Truck, read
 
 AIMS = {a.name: a.aim for a in ASKED if a.aim}
 SQUEEZED = 0.025
-"""Share of its radial limit a bushing at rest may be squeezed before it counts as much as a reading off by its aim: small, so that a wrong arm is cured
-at that arm (judgment, no source)."""
+"""Share of its radial limit a bushing at rest may be squeezed before it counts as much as a reading
+off by its aim: small, so that a wrong arm is cured at that arm (judgment, no source).
+"""
 WELL = 0.25
 
 
 class Move(NamedTuple):
-    """Something a person can move: the step it is made in, what it is called, how far at most; ``usual``: as much as is done without a second thought, mm."""
+    """Something a person can move: the step it is made in, what it is called, how far at most;
+    ``usual``: as much as is done without a second thought, mm.
+    """
 
     name: str
     step: float
@@ -47,13 +52,20 @@ class Step(NamedTuple):
         n = abs(self.amount)
         if self.move.unit == "turn":
             turns = round(n / self.move.step) / 4
-            return f"{self.move.says}: {turns:g} turn{'s' if turns > 1 else ''} {'longer' if self.amount > 0 else 'shorter'}"
+            return (
+                f"{self.move.says}: {turns:g} turn{'s' if turns > 1 else ''}"
+                f" {'longer' if self.amount > 0 else 'shorter'}"
+            )
         return f"{self.move.says}: {units.show(n, 'length')} {'up' if self.amount > 0 else 'down'}"
 
 
 class Advice(NamedTuple):
-    """What the readings say and what to do. ``judged``: a verdict on everything asked, as the truck stands; ``after``: off by the model once all
-    is moved; ``squeeze``: share of its radial limit the hardest squeezed bushing is at, now and after."""
+    """What the readings say and what to do.
+
+    ``judged``: a verdict on everything asked, as the truck stands; ``after``: off by the model once
+    all is moved; ``squeeze``: share of its radial limit the hardest squeezed bushing is at, now and
+    after.
+    """
 
     judged: tuple[Judged, ...]
     steps: tuple[Step, ...]
@@ -83,12 +95,17 @@ class Advice(NamedTuple):
 
     @property
     def not_right(self) -> str:
-        """Everything out, to be read again and not read, in one sentence; empty if the truck stands right."""
+        """Everything out, to be read again and not read, in one sentence; empty if the truck stands
+        right.
+        """
         return not_right(self.judged)
 
 
 def moves(t: Truck) -> tuple[Move, ...]:
-    """Everything a person can move. Both arms alike keep the bushings free; one alone winds them up, so less of it is usual."""
+    """Everything a person can move.
+
+    Both arms alike keep the bushings free; one alone winds them up, so less of it is usual.
+    """
     word = (("L", "left", 1.0), ("R", "right", 1.0), ("both", "both", 3.0))
     arm, upper = t.threads
     return (
@@ -125,7 +142,9 @@ def moves(t: Truck) -> tuple[Move, ...]:
 def as_it_stands(
     rounds: Sequence[Round], truth: Truth
 ) -> tuple[dict[str, float], dict[str, float]]:
-    """Readings of the truck as it stands now (set-downs since the last move; the later of two readings), and those of them not believed."""
+    """Readings of the truck as it stands now (set-downs since the last move; the later of two
+    readings), and those of them not believed.
+    """
     last = rounds[-1].moved
     taken: dict[str, float] = {}
     wild: dict[str, float] = {}
@@ -142,8 +161,12 @@ def as_it_stands(
 
 
 def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
-    """What the truck needs as it stands. Moves are chosen one by one; each must cure a fair part of what is left, and is rounded to its step.
-    No move is advised while a reading is to be taken again: reading costs less than cutting a tack loose for nothing."""
+    """What the truck needs as it stands.
+
+    Moves are chosen one by one; each must cure a fair part of what is left, and is rounded to its
+    step. No move is advised while a reading is to be taken again: reading costs less than cutting a
+    tack loose for nothing.
+    """
     truth = find(t, rounds)
     taken, wild = as_it_stands(rounds, truth)
     can, before, x = moves(t), dict(rounds[-1].moved), truth.found
@@ -161,15 +184,18 @@ def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
         m.name: {n: (tr[n] - base[n]) / (4 * m.step) for n in base}
         for m, tr in zip(can, tried, strict=True)
     }
-    # what is read counts, not what the model thinks: the model gives the slopes, and what nobody read
+    # what is read counts, not what the model thinks: the model gives the slopes, and what nobody
+    # read
     odd = set(wild) - set(truth.twice)
     believed = {n: v for n, v in taken.items() if n not in odd}
     now = {n: believed.get(n, base[n]) - t.targets[n] for n in AIMS}
     now |= {n: v for n, v in base.items() if n.startswith("squeeze.")}
     rows = [
-        r._replace(word="out", why="read twice alike: it is so, and nothing here explains it")
-        if r.name in truth.twice and r.word == "wild"
-        else r
+        (
+            r._replace(word="out", why="read twice alike: it is so, and nothing here explains it")
+            if r.name in truth.twice and r.word == "wild"
+            else r
+        )
         for r in judge(t.asked, taken, wild)
     ]
     worth = believed and not odd and not _well_within(t, now, _squeezed(base))
@@ -183,13 +209,17 @@ def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
 
 
 def _well_within(t: Truck, now: Mapping[str, float], squeezed: float) -> bool:
-    """Whether nothing is worth cutting loose: all that moves are made for within half its limit, no bushing a quarter squeezed (judgment, no source)."""
+    """Whether nothing is worth cutting loose: all that moves are made for within half its limit, no
+    bushing a quarter squeezed (judgment, no source).
+    """
     near = all(abs(now[n]) <= BY[n].limit / 2 + SLACK[BY[n].kind] for n in AIMS)
     return near and squeezed <= WELL * t.squeeze
 
 
 def aims(t: Truck) -> dict[str, float]:
-    """What counts as much as what: a reading off by its aim, a bushing squeezed by the share that is too much."""
+    """What counts as much as what: a reading off by its aim, a bushing squeezed by the share that
+    is too much.
+    """
     return AIMS | {f"squeeze.{i}": SQUEEZED * t.squeeze for i in range(8)}
 
 
@@ -211,7 +241,9 @@ def _choose(
     aim: Mapping[str, float],
     most: int,
 ) -> list[tuple[Move, float]]:
-    """Forward selection: each time the move whose addition, all amounts fitted again, leaves least; stops when it cures too little to be worth cutting loose."""
+    """Forward selection: each time the move whose addition, all amounts fitted again, leaves least;
+    stops when it cures too little to be worth cutting loose.
+    """
     names = list(errors)
     weight = np.array([1 / aim[n] for n in names])
     e = np.array([errors[n] for n in names]) * weight
@@ -237,7 +269,9 @@ def _choose(
 
 
 def _by_side(can: Sequence[Move], amounts: Mapping[str, float]) -> list[tuple[Move, float]]:
-    """Both arms and one of them besides, said as what each side gets in all; in the order the moves were chosen."""
+    """Both arms and one of them besides, said as what each side gets in all; in the order the moves
+    were chosen.
+    """
     by = {m.name: m for m in can}
     rows: dict[str, float] = {}
     for name, a in amounts.items():
@@ -249,7 +283,9 @@ def _by_side(can: Sequence[Move], amounts: Mapping[str, float]) -> list[tuple[Mo
 
 
 def _fit(rows: Sequence[Move], columns: Mapping[str, Array], e: Array) -> list[float]:
-    """Amounts by least squares of what is left and of the effort, rounded to steps one by one, the rest fitted again after each."""
+    """Amounts by least squares of what is left and of the effort, rounded to steps one by one, the
+    rest fitted again after each.
+    """
     amounts: dict[str, float] = {}
     left = e.copy()
     todo = list(rows)

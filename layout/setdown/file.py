@@ -1,4 +1,6 @@
-"""The set-down file: what tape and finder read with the truck on its wheels, and what was moved since the set-down before."""
+"""The set-down file: what tape and finder read with the truck on its wheels, and what was moved
+since the set-down before.
+"""
 
 from __future__ import annotations
 
@@ -29,11 +31,22 @@ def typed_name(move: str) -> str:
 
 
 def blank(t: Truck, chassis: str) -> str:
-    """A set-down file to fill in: everything the set-down sheet asks, in its order and words; nothing is filled in beforehand."""
+    """A set-down file to fill in: everything the set-down sheet asks, in its order and words;
+    nothing is filled in beforehand.
+    """
     rows = [
-        f"# Set-down of {chassis}: tacked, on its wheels, full weight, tires at road pressure, rolled back and forth and bounced at each corner.",
-        '# Write what tape and finder read between the quotes, as "25 1/4" or "4.6 deg"; what stays empty counts as not read.',
-        "# What was not read keeps the truck from being welded. A second set-down is a second [[down]] with what was moved in between.",
+        (
+            f"# Set-down of {chassis}: tacked, on its wheels, full weight, tires at road pressure,"
+            " rolled back and forth and bounced at each corner."
+        ),
+        (
+            '# Write what tape and finder read between the quotes, as "25 1/4" or "4.6 deg"; what'
+            " stays empty counts as not read."
+        ),
+        (
+            "# What was not read keeps the truck from being welded. A second set-down is a second"
+            " [[down]] with what was moved in between."
+        ),
         "[[down]]",
         '# date = "2026-01-15"',
         '# by = "who"',
@@ -42,18 +55,25 @@ def blank(t: Truck, chassis: str) -> str:
         a = BY[n]
         how = f" ({a.how})" if a.how else ""
         rows.append(
-            f'"{n}" = ""   # {a.title}{how}; needed {shown(wanted, a.kind)}, {limit_words(a, t.asked)}'
+            f'"{n}" = ""   # {a.title}{how}; needed {shown(wanted, a.kind)},'
+            f" {limit_words(a, t.asked)}"
         )
     rows += [
         "",
         "# [[down]]   # the second set-down",
-        '# moved = { "seat.left" = "-3/16 in", "upper.left" = "0.5 turns" }   # since the set-down before; up and longer are +',
+        (
+            '# moved = { "seat.left" = "-3/16 in", "upper.left" = "0.5 turns" }   # since the'
+            " set-down before; up and longer are +"
+        ),
     ]
     return "\n".join(rows) + "\n"
 
 
 def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple[Round, ...]:
-    """Rounds of a set-down file, moves summed from the first. Raises SoapstoneError(JOB_FILE) with every fault."""
+    """Rounds of a set-down file, moves summed from the first.
+
+    Raises SoapstoneError(JOB_FILE) with every fault.
+    """
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -96,7 +116,8 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
                     f"down.{i}",
                     "",
                     "at least one reading",
-                    "a set-down without a reading says nothing: write what was read between the quotes",
+                    "a set-down without a reading says nothing: write what was read between the"
+                    " quotes",
                 )
             )
     if faults or not rounds:

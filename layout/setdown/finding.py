@@ -1,9 +1,13 @@
-"""What differs on the real truck, found from every set-down, and which readings nothing likely explains.
+"""What differs on the real truck, found from every set-down, and which readings nothing likely
+explains.
 
-What is not known (spring rate, load, seats, pivots, arm lengths, rear roll rate) gets the value that explains every set-down's readings best, each
-within the doubt it had before (least squares with priors). A reading is wild when all that may differ, and every other reading, leave it more than
-``WILD`` of its own doubt away. Set-downs are judged in turn: what was wild in one stays out in the next, so a slip of the tape never turns against
-the good reading that follows it. The same reading wild twice alike is true, and something the model does not know differs."""
+What is not known (spring rate, load, seats, pivots, arm lengths, rear roll rate) gets the value
+that explains every set-down's readings best, each within the doubt it had before (least squares
+with priors). A reading is wild when all that may differ, and every other reading, leave it more
+than ``WILD`` of its own doubt away. Set-downs are judged in turn: what was wild in one stays out in
+the next, so a slip of the tape never turns against the good reading that follows it. The same
+reading wild twice alike is true, and something the model does not know differs.
+"""
 
 from __future__ import annotations
 
@@ -22,15 +26,19 @@ DOUBT = np.array([u.doubt for u in UNKNOWNS])
 
 
 class Round(NamedTuple):
-    """One set-down: readings (internal units, by name of ``ASKED``) and the moves made since the first set-down, before it."""
+    """One set-down: readings (internal units, by name of ``ASKED``) and the moves made since the
+    first set-down, before it.
+    """
 
     readings: Mapping[str, float]
     moved: Mapping[str, float]
 
 
 class Truth(NamedTuple):
-    """``found``: what differs, by unknown; ``wild``: for every round the readings not believed, with how many doubts each is away;
-    ``twice``: readings of the last round that were wild before in the same way: true, and not explained."""
+    """``found``: what differs, by unknown; ``wild``: for every round the readings not believed,
+    with how many doubts each is away; ``twice``: readings of the last round that were wild before
+    in the same way: true, and not explained.
+    """
 
     found: Mapping[str, float]
     wild: tuple[Mapping[str, float], ...]
@@ -38,7 +46,9 @@ class Truth(NamedTuple):
 
 
 class _Rows(NamedTuple):
-    """Linear system about ``x``: rows of readings in their own doubt by unknowns in theirs, and what is missed."""
+    """Linear system about ``x``: rows of readings in their own doubt by unknowns in theirs, and
+    what is missed.
+    """
 
     jac: Array
     miss: Array
@@ -64,7 +74,9 @@ def _rows(
 
 
 def _solve(rows: _Rows, x: Array) -> tuple[Array, Array]:
-    """The step (in doubts) and how far each reading stands from what all others say, in its own doubt (deleted residual)."""
+    """The step (in doubts) and how far each reading stands from what all others say, in its own
+    doubt (deleted residual).
+    """
     j = np.vstack((rows.jac, np.eye(len(x))))
     e = np.concatenate((rows.miss, -x / DOUBT))
     step = np.linalg.lstsq(j, e, rcond=None)[0]
@@ -74,8 +86,10 @@ def _solve(rows: _Rows, x: Array) -> tuple[Array, Array]:
 
 
 def _drop(rows: _Rows, x: Array, k: int) -> dict[str, float]:
-    """Readings of round ``k`` that nothing explains: those no likely truck would give, whatever the others say (two that agree on nonsense do not
-    outvote a good one); then those the others contradict, one by one, the furthest first."""
+    """Readings of round ``k`` that nothing explains: those no likely truck would give, whatever the
+    others say (two that agree on nonsense do not outvote a good one); then those the others
+    contradict, one by one, the furthest first.
+    """
     alone = (rows.miss + rows.jac @ (x / DOUBT)) / np.sqrt(1 + (rows.jac**2).sum(axis=1))
     out = {
         n: float(a)
@@ -94,8 +108,11 @@ def _drop(rows: _Rows, x: Array, k: int) -> dict[str, float]:
 
 
 def find(t: Truck, rounds: Sequence[Round]) -> Truth:
-    """The differences that explain every round's believed readings best (Gauss-Newton). Any readings give an answer: those that would ask for
-    an impossible truck are left out before the model is asked to stand there."""
+    """The differences that explain every round's believed readings best (Gauss-Newton).
+
+    Any readings give an answer: those that would ask for an impossible truck are left out before
+    the model is asked to stand there.
+    """
     x = np.zeros(len(UNKNOWNS))
     leave: list[dict[str, float]] = []
     for k in range(len(rounds)):

@@ -1,5 +1,6 @@
-"""What is read on a truck standing on its wheels, one row a reading: the set-down file, the set-down sheet and the verdict all ask these,
-in this order, by these words."""
+"""What is read on a truck standing on its wheels, one row a reading: the set-down file, the
+set-down sheet and the verdict all ask these, in this order, by these words.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +14,11 @@ IN, DEG = units.IN, math.radians(1.0)
 
 
 class Asked(NamedTuple):
-    """One reading. ``doubt``: one standard deviation of a careful reading; ``aim``: what a move is chosen by, 0 where no move is made for it;
-    ``limit``: how far off it may stay; mm or rad."""
+    """One reading.
+
+    ``doubt``: one standard deviation of a careful reading; ``aim``: what a move is chosen by, 0
+    where no move is made for it; ``limit``: how far off it may stay; mm or rad.
+    """
 
     name: str
     kind: str
@@ -77,13 +81,17 @@ BY = {a.name: a for a in ASKED}
 CROSS = 0.5 * DEG
 """Caster, left against right: common practice, no source."""
 COIL_SHARE = 0.15
-"""A coil may be this share of its squeeze longer or shorter than designed (rate and weight are known that well; judgment, no source)."""
+"""A coil may be this share of its squeeze longer or shorter than designed (rate and weight are
+known that well; judgment, no source).
+"""
 SLACK = {"length": IN / 32, "angle": 0.05 * DEG}
 """Half of what a tape or finder is read to is no reason to cut a tack loose (judgment, no source)."""
 
 
 class Window(NamedTuple):
-    """Where a reading may lie, as read; ``why`` says what sets an end other than the limit, in a word or two."""
+    """Where a reading may lie, as read; ``why`` says what sets an end other than the limit, in a
+    word or two.
+    """
 
     low: float
     high: float
@@ -91,7 +99,10 @@ class Window(NamedTuple):
 
 
 class Targets(NamedTuple):
-    """What each reading should be and may be. ``parallel``: how far track bar and drag link may be out of parallel, rad."""
+    """What each reading should be and may be.
+
+    ``parallel``: how far track bar and drag link may be out of parallel, rad.
+    """
 
     wanted: Mapping[str, float]
     window: Mapping[str, Window]
@@ -99,7 +110,9 @@ class Targets(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """The verdict on one reading: "ok", "out", "not read" or "wild" (read it again: nothing likely explains it); ``why`` in words."""
+    """The verdict on one reading: "ok", "out", "not read" or "wild" (read it again: nothing likely
+    explains it); ``why`` in words.
+    """
 
     name: str
     wanted: float
@@ -169,7 +182,10 @@ def judge(
     read: Mapping[str, float],
     wild: Mapping[str, str] | Iterable[str] = (),
 ) -> tuple[Judged, ...]:
-    """A verdict on everything asked of this truck, in the order of the sheet. ``wild``: names nothing likely explains."""
+    """A verdict on everything asked of this truck, in the order of the sheet.
+
+    ``wild``: names nothing likely explains.
+    """
     rows = {}
     odd = set(wild)
     for a in ASKED:
@@ -234,7 +250,9 @@ def stands(rows: Iterable[Judged]) -> bool:
 
 
 def not_right(rows: Iterable[Judged]) -> str:
-    """One sentence naming everything out, everything to read again and everything not read; empty if the truck stands right."""
+    """One sentence naming everything out, everything to read again and everything not read; empty
+    if the truck stands right.
+    """
     rows = list(rows)
     by = lambda word: [r.sentence for r in rows if r.word == word]
     said = [

@@ -1,7 +1,9 @@
-"""The tacked truck on its wheels as a model: what may differ on the real one, where it then stands, what tape and finder would read.
+"""The tacked truck on its wheels as a model: what may differ on the real one, where it then stands,
+what tape and finder would read.
 
-The truck is the travel model with springs, weight and the rear's roll rate: it stands where their energy is least, the coils' push on their
-lower seats (its moment about the axle with it) included."""
+The truck is the travel model with springs, weight and the rear's roll rate: it stands where their
+energy is least, the coils' push on their lower seats (its moment about the axle with it) included.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,9 @@ IN, DEG = units.IN, math.radians(1.0)
 
 
 class Unknown(NamedTuple):
-    """What may differ on the real truck: how much, before anything is read (one standard deviation)."""
+    """What may differ on the real truck: how much, before anything is read (one standard
+    deviation).
+    """
 
     name: str
     doubt: float
@@ -59,7 +63,9 @@ UNKNOWNS: tuple[Unknown, ...] = (
     Unknown("output", 0.15 * IN, "transfer case's output behind"),
 )
 REAR = 8.0e6
-"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of e either way (judgment, no source)."""
+"""N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of
+e either way (judgment, no source).
+"""
 
 
 class CannotStandError(Exception):
@@ -102,7 +108,7 @@ def truck_of(solved: Graph) -> Truck:
     except KeyError:
         if not v.missing:
             raise
-        owed = {leaf for k in v.missing for leaf in (solved.rests_on(k) or {k})}
+        owed = {leaf for k in v.missing for leaf in solved.rests_on(k) or {k}}
         raise OwedError(tuple(sorted(owed))) from None
 
 
@@ -158,7 +164,9 @@ def _wanted(v: Mapping[Key, float], lk: Linkage, g: Gear) -> dict[str, float]:
 
 
 def _windows(v: Mapping[Key, float], wanted: Mapping[str, float]) -> dict[str, Window]:
-    """Each reading's own limit; caster inside the window wanted besides; a coil as its load and its room at bump allow; the shaft in its slip."""
+    """Each reading's own limit; caster inside the window wanted besides; a coil as its load and its
+    room at bump allow; the shaft in its slip.
+    """
     rows = {n: Window(x - BY[n].limit, x + BY[n].limit) for n, x in wanted.items()}
     low, high = (
         v.get(Key(f"wanted.caster_{e}", "C"), math.copysign(math.inf, w))
@@ -203,7 +211,9 @@ class _State(NamedTuple):
 def _built(
     t: Truck, x: Mapping[str, float], moved: Mapping[str, float]
 ) -> tuple[Linkage, tuple[float, ...]]:
-    """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and lean."""
+    """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and
+    lean.
+    """
     both = lambda n: x.get(n, 0.0) + of_both(moved, n)
     off = np.array([[x.get(f"joint.x.{s}", 0.0), 0.0, x.get(f"joint.z.{s}", 0.0)] for s in "LR"])
     lk = t.lk._replace(
@@ -229,7 +239,9 @@ def _stand(
     variants: Sequence[tuple[Linkage, tuple[float, ...]]],
     start: tuple[Array, Array] | None = None,
 ) -> tuple[Pose, Found, Linkage]:
-    """Where each variant stands: heave and roll of least energy, by Newton with differences of the exact forces."""
+    """Where each variant stands: heave and roll of least energy, by Newton with differences of the
+    exact forces.
+    """
     lk = stack([a for a, _ in variants])
     lk = lk._replace(
         **{
@@ -292,8 +304,10 @@ def _push(t: Truck, s: _State, q: Start) -> Array:
 
 
 def _balance(s: _State, q: Pose, more: Array) -> Array:
-    """What is left of the balance in heave (N) and roll (N mm): bushings and coils, weight, rear. ``more``: the coils' push at this pose less the
-    one the pose was found with."""
+    """What is left of the balance in heave (N) and roll (N mm): bushings and coils, weight, rear.
+
+    ``more``: the coils' push at this pose less the one the pose was found with.
+    """
     heave, roll = (dot(more, v) for v in (q.v_heave, q.v_roll))
     return np.stack(
         (
@@ -307,8 +321,10 @@ def _balance(s: _State, q: Pose, more: Array) -> Array:
 def _read(
     t: Truck, q: Pose, found: Found, lk: Linkage, seat: Array, x: Mapping[str, Array]
 ) -> dict[str, Array]:
-    """What tape and finder would read of each variant: heights of the rail above the floor, angles against the floor; and how far each bushing
-    is squeezed, ``squeeze.N`` across its bolt in the axle's x and z, mm."""
+    """What tape and finder would read of each variant: heights of the rail above the floor, angles
+    against the floor; and how far each bushing is squeezed, ``squeeze.N`` across its bolt in the
+    axle's x and z, mm.
+    """
     sink = q.heave
     nose = (sink + x["tail"]) / t.wheelbase
     half = apply(q.d, np.array((0.0, t.track / 2, 0.0)))

@@ -1,7 +1,7 @@
 """The layout: every pivot and seat from the readings, left and right on their own.
 
-``solve(job)`` answers for every name; ``given_and_solved`` makes the rows of the layout sheet; ``diagnoses.diagnose`` says in
-sentences what does not fit and the least change that cures it.
+``solve(job)`` answers for every name; ``given_and_solved`` makes the rows of the layout sheet;
+``diagnoses.diagnose`` says in sentences what does not fit and the least change that cures it.
 """
 
 from __future__ import annotations
@@ -91,7 +91,11 @@ def _slant(job: Job, side: Side) -> str:
 
 
 def relations(job: Job, fixed: Mapping[Key, Any]) -> tuple[Relation, ...]:
-    """The equations of this job. What was read decides: slant by tape or by angle, coil by rate or as read, bar parallel or level."""
+    """The equations of this job.
+
+    What was read decides: slant by tape or by angle, coil by rate or as read, bar parallel or
+    level.
+    """
 
     def has(name: str, side: Side = "C") -> bool:
         return Key(name, side) in job.readings
@@ -155,7 +159,7 @@ def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
 
 def _set_aside(g: Graph, shaft: str) -> dict[Key, tuple[float, float]]:
     """Wishes about the pinion that the band or the caster window set aside: from, to."""
-    value = lambda n: g.values.get(Key(n, "C"))  # noqa: E731
+    value = lambda n: g.values.get(Key(n, "C"))
     aim, target, caster = value("pinion.aim"), value("wanted.pinion_working"), value("caster.ride")
     moved: dict[Key, tuple[float, float]] = {}
     if shaft != "single" and aim is not None and target is not None and abs(aim - target) > 1e-9:
@@ -168,7 +172,10 @@ def _set_aside(g: Graph, shaft: str) -> dict[Key, tuple[float, float]]:
 
 
 class Row(NamedTuple):
-    """One row of the layout sheet. ``value`` and ``plus_minus`` (2u) in internal units of ``unit``; None while there is no number."""
+    """One row of the layout sheet.
+
+    ``value`` and ``plus_minus`` (2u) in internal units of ``unit``; None while there is no number.
+    """
 
     key: Key
     title: str
@@ -180,11 +187,13 @@ class Row(NamedTuple):
 
 
 def given_and_solved(solved: Graph) -> tuple[Row, ...]:
-    """Rows of the layout sheet and of setout.json: every result, choices that gave way, in the order of the layout."""
+    """Rows of the layout sheet and of setout.json: every result, choices that gave way, in the
+    order of the layout.
+    """
     from .surety import plus_minus
 
     rows = []
-    for k in solved.keys():
+    for k in solved.every_key():
         value = solved.values.get(k)
         title = solved.title(k) or (
             FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else ""
@@ -205,7 +214,10 @@ def given_and_solved(solved: Graph) -> tuple[Row, ...]:
 
 @lru_cache(maxsize=1)
 def names() -> dict[str, tuple[str, bool]]:
-    """Every name that can be solved: kind of unit, and whether it has sides. These are the names [fixed] takes."""
+    """Every name that can be solved: kind of unit, and whether it has sides.
+
+    These are the names [fixed] takes.
+    """
     rows = _relations(
         2,
         False,

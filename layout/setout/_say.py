@@ -16,10 +16,13 @@ SIDE_WORD = {"L": "left", "R": "right", "C": ""}
 
 
 class Diagnosis(NamedTuple):
-    """What does not fit: a sentence with the numbers, the least change that cures it, the keys it is about.
+    """What does not fit: a sentence with the numbers, the least change that cures it, the keys it
+    is about.
 
-    ``margin``: how much is missing (below zero) in internal units of the first key, NaN where there is no measure for it.
-    ``severity``: "conflict" cannot be built, "warning" may be, "note" is for information."""
+    ``margin``: how much is missing (below zero) in internal units of the first key, NaN where there
+    is no measure for it. ``severity``: "conflict" cannot be built, "warning" may be, "note" is for
+    information.
+    """
 
     code: str
     severity: Literal["conflict", "warning", "note"]
@@ -59,7 +62,9 @@ Check = Callable[[Facts], Iterator[Diagnosis]]
 
 
 def inch(x: float) -> str:
-    """Length as the reader's tape shows it: ``23 7/16 in``, ``595.5 mm``; one under half a step in decimals."""
+    """Length as the reader's tape shows it: ``23 7/16 in``, ``595.5 mm``; one under half a step in
+    decimals.
+    """
     if 0 < abs(x) < reader.step() / 2:
         return reader.fine(x)
     return units.show(x, "length")

@@ -1,4 +1,6 @@
-"""Radius arms: frame joint, center-to-center length, tube on its center line; left and right each from its own readings."""
+"""Radius arms: frame joint, center-to-center length, tube on its center line; left and right each
+from its own readings.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,10 @@ SLANT_TAPE = each(
 
 
 def tube(cc: float, eye: float, shank: float, thread: float, held: float) -> float:
-    """Tube on its center line, mm: how long its cope makes it is the part's. With the joint at mid-thread: equal adjustment both ways."""
+    """Tube on its center line, mm: how long its cope makes it is the part's.
+
+    With the joint at mid-thread: equal adjustment both ways.
+    """
     return cc - eye - shank - (thread - held) / 2
 
 

@@ -21,8 +21,9 @@ def _part(axis: int) -> Callable[..., float]:
 
 
 def mount(mode: str) -> tuple[Relation, ...]:
-    """Frame mount of the track bar: bar.frame.x, then bar.frame.z, by ``mode`` ("parallel" to the drag link, or "level");
-    without it the height waits for ``track_bar.mode``."""
+    """Frame mount of the track bar: bar.frame.x, then bar.frame.z, by ``mode`` ("parallel" to the
+    drag link, or "level"); without it the height waits for ``track_bar.mode``.
+    """
     ins = "bar.axle.y bar.frame.y drag.dx drag.dy drag.dz"
     z = (
         row(

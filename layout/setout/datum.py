@@ -1,6 +1,8 @@
-"""Full-bump datum: where the axle stands at ride height, bump and droop, and the frame height the wanted look asks for.
+"""Full-bump datum: where the axle stands at ride height, bump and droop, and the frame height the
+wanted look asks for.
 
-One axle center for both sides: it swings about the line of the two frame joints, at the mean of their heights.
+One axle center for both sides: it swings about the line of the two frame joints, at the mean of
+their heights.
 """
 
 from __future__ import annotations
@@ -14,9 +16,11 @@ _F = "arms.joint_behind arms.joint_height@L arms.joint_height@R axle.z_bump"
 
 
 def swing(behind: float, left: float, right: float, z_bump: float, z: float) -> float:
-    """x of the axle center at height ``z``, mm, on the circle about the frame-joint line through (0, z_bump).
+    """x of the axle center at height ``z``, mm, on the circle about the frame-joint line through
+    (0, z_bump).
 
-    NaN where the arm cannot reach. mechanics: x0 = F_x + sqrt(rho^2 - (z0 - z_F)^2)."""
+    NaN where the arm cannot reach. mechanics: x0 = F_x + sqrt(rho^2 - (z0 - z_F)^2).
+    """
     joint = (left + right) / 2
     rest = behind**2 + (z_bump - joint) ** 2 - (z - joint) ** 2
     return -behind + math.sqrt(rest) if rest >= 0 else math.nan

@@ -1,4 +1,7 @@
-"""What does not fit in the layout, in sentences, each with the least change that cures it. Travel has its own diagnoses."""
+"""What does not fit in the layout, in sentences, each with the least change that cures it.
+
+Travel has its own diagnoses.
+"""
 
 from __future__ import annotations
 
@@ -49,8 +52,9 @@ def arm_reach(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "arm_reach",
             "conflict",
-            f"The arm cannot reach {where}: on a frame joint {inch(x)} behind the full-bump plumb line and {inch(joint)} above the floor "
-            f"it is too short for the {inch(zb - height)} of travel from {where} to full bump.",
+            f"The arm cannot reach {where}: on a frame joint {inch(x)} behind the full-bump plumb"
+            f" line and {inch(joint)} above the floor it is too short for the {inch(zb - height)}"
+            f" of travel from {where} to full bump.",
             f"Set the joint line {up(least - x)} further back{drop}.",
             keys((name, "C"), ("arms.joint_behind", "C"), ("arm.x_ride", "L"), ("arm.x_ride", "R")),
             x - least,
@@ -81,7 +85,8 @@ def bar_length(q: Facts) -> Iterator[Diagnosis]:
         "conflict",
         f"{what} is {up(change)} too {'short' if short else 'long'}: its frame mount lands at "
         f"y = {inch(y)}, and the bracket can stand from {inch(low)} to {inch(high)}.",
-        f"Use a bar {up(change)} {'longer' if short else 'shorter'}, or a bracket that stands at y = {inch(y)}.",
+        f"Use a bar {up(change)} {'longer' if short else 'shorter'}, or a bracket that stands at y"
+        f" = {inch(y)}.",
         keys(("bar.length", "C"), ("bar.frame.y", "C")),
         -change,
     )
@@ -99,7 +104,8 @@ def bar_angles(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "link_parallel",
             "conflict",
-            f"Drag link and track bar are {degrees(error)} out of parallel; the shop accepts {degrees(most)}.",
+            f"Drag link and track bar are {degrees(error)} out of parallel; the shop accepts"
+            f" {degrees(most)}.",
             f"{_pitman(q, error - most)}, or set the bar parallel to the drag link.",
             keys(("bar.error", "C"), ("steering.pitman_ball.z", "C")),
             most - error,
@@ -109,8 +115,8 @@ def bar_angles(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "bar_level",
             "warning",
-            f"The track bar is not level: it {'rises' if slope > 0 else 'falls'} {degrees(abs(slope))} to the frame, "
-            "and the axle moves sideways the more for it.",
+            f"The track bar is not level: it {'rises' if slope > 0 else 'falls'}"
+            f" {degrees(abs(slope))} to the frame, and the axle moves sideways the more for it.",
             f"Bring its frame end {up(move)} {'lower' if slope > 0 else 'higher'}; "
             f"a pitman arm with {inch(drop)} more drop makes drag link and bar level.",
             keys(
@@ -142,8 +148,8 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "joint_outside",
                 "conflict",
-                f"The {SIDE_WORD[side]} frame joint does not fit between the rails: "
-                f"its outer end is {inch(y + half)} from the center line, the rail's inner face {inch(inner)}.",
+                f"The {SIDE_WORD[side]} frame joint does not fit between the rails: its outer end"
+                f" is {inch(y + half)} from the center line, the rail's inner face {inch(inner)}.",
                 f"Slant the arm {degrees_up(turn)} more, which brings the joint {up(over)} inward.",
                 keys(("arm.joint.y", side), ("arm.slant", side)),
                 -over,
@@ -155,7 +161,8 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "joints_overlap",
             "conflict",
-            f"The frame joints overlap: they are {inch(spacing)} apart and each is {inch(2 * half)} wide.",
+            f"The frame joints overlap: they are {inch(spacing)} apart and each is {inch(2 * half)}"
+            " wide.",
             f"Slant both arms {degrees_up(turn)} less, which parts the joints {up(short)}.",
             keys(
                 ("joint.spacing", "C"),
@@ -165,7 +172,9 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
 
 
 def thread(q: Facts) -> Iterator[Diagnosis]:
-    """Adjustment left in the screwed joints against what the tape can miss, and against tubes on hand."""
+    """Adjustment left in the screwed joints against what the tape can miss, and against tubes on
+    hand.
+    """
     for arm, pre, what in (
         ("arm", "arms.joint", "radius arm"),
         ("upper", "arms.upper_joint", "upper arm"),
@@ -182,8 +191,9 @@ def thread(q: Facts) -> Iterator[Diagnosis]:
                 yield Diagnosis(
                     "thread_used",
                     "conflict",
-                    f"The {SIDE_WORD[side]} {what}'s joint has no thread to spare: {inch(q(f'{pre}_thread'))} of thread, "
-                    f"{inch(q(f'{pre}_engagement'))} to stay engaged.",
+                    f"The {SIDE_WORD[side]} {what}'s joint has no thread to spare:"
+                    f" {inch(q(f'{pre}_thread'))} of thread, {inch(q(f'{pre}_engagement'))} to stay"
+                    " engaged.",
                     f"Use a joint with {up(-2 * each_way + units.IN / 4)} more thread.",
                     (cc,),
                     each_way,
@@ -215,8 +225,8 @@ def _tube_on_hand(tube: Key, c: Conflict, each_way: float, tpi: float, what: str
         return Diagnosis(
             "thread_used",
             "conflict",
-            f"The tube given for the {what} is {inch(miss)} too {'short' if c.miss > 0 else 'long'} "
-            f"and its joint adjusts {inch(each_way)} each way.",
+            f"The tube given for the {what} is {inch(miss)} too {'short' if c.miss > 0 else 'long'}"
+            f" and its joint adjusts {inch(each_way)} each way.",
             f"Cut a tube {up(miss - each_way)} {'longer' if c.miss > 0 else 'shorter'} at least, "
             f"{inch(miss)} to have the joint at mid-thread.",
             (tube,),
@@ -226,7 +236,8 @@ def _tube_on_hand(tube: Key, c: Conflict, each_way: float, tpi: float, what: str
     return Diagnosis(
         "thread_taken",
         "note",
-        f"The tube given for the {what} is {inch(miss)} {'short' if c.miss > 0 else 'long'}: its joint takes that up.",
+        f"The tube given for the {what} is {inch(miss)} {'short' if c.miss > 0 else 'long'}: its"
+        " joint takes that up.",
         f"Screw the joint {turns} {'out' if c.miss > 0 else 'in'} from mid-thread.",
         (tube,),
         each_way - miss,
@@ -244,8 +255,10 @@ def shaft_angles(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "shaft_angle",
                 "conflict",
-                f"The {what} works at {degrees(got)} at ride height; its maker allows {degrees(most)}.",
-                f"Take {degrees_up(got - most)} out: a longer shaft, the transfer case tipped, or less lift.",
+                f"The {what} works at {degrees(got)} at ride height; its maker allows"
+                f" {degrees(most)}.",
+                f"Take {degrees_up(got - most)} out: a longer shaft, the transfer case tipped, or"
+                " less lift.",
                 keys((key, "C")),
                 most - got,
             )
@@ -301,15 +314,21 @@ def givens(solved: Graph) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "givens_conflict",
                 "conflict",
-                f"{about} as given and what was measured do not meet: they miss by {miss} ({others}). That is within the doubt of the "
-                "readings, but no choice can give way, so every part would still be made to what was measured."
-                if c.within
-                else f"{about} as given and what was measured cannot both be true: they miss by {miss} ({others}).",
+                (
+                    f"{about} as given and what was measured do not meet: they miss by {miss}"
+                    f" ({others}). That is within the doubt of the readings, but no choice can give"
+                    " way, so every part would still be made to what was measured."
+                    if c.within
+                    else (
+                        f"{about} as given and what was measured cannot both be true: they miss by"
+                        f" {miss} ({others})."
+                    )
+                ),
                 f"Leave it out of [fixed], or read again; the least change that cures it: {cure}.",
                 (about, *(k for k in names if k != about)),
                 -abs(c.miss),
             )
-    for k in solved.keys():
+    for k in solved.every_key():
         if solved.role(k) == "conflict" and k not in solved.readings and _first(solved, k):
             yield Diagnosis(
                 "no_solution",
@@ -338,7 +357,10 @@ SAYS = ("thread_taken",)
 
 
 def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
-    """Everything that does not fit, conflicts first. Checks whose values wait are left out; nothing is raised for geometry."""
+    """Everything that does not fit, conflicts first.
+
+    Checks whose values wait are left out; nothing is raised for geometry.
+    """
     q = Facts(job, solved)
     found: list[Diagnosis] = []
     for check in CHECKS:

@@ -36,8 +36,8 @@ def bump_room(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "bump_room",
                 "conflict",
-                f"There is no room for {inch(q('travel.bump'))} of bump on the {SIDE_WORD[side]}:{stop} "
-                f"the axle tube is {up(-room)} too high under the rail.",
+                f"There is no room for {inch(q('travel.bump'))} of bump on the"
+                f" {SIDE_WORD[side]}:{stop} the axle tube is {up(-room)} too high under the rail.",
                 f"Take {up(-room)} less bump, raise the frame that much"
                 + ("." if inside else ", or use a stop that presses flatter."),
                 keys(("stop.spacer", side), ("travel.bump", "C")),
@@ -53,8 +53,9 @@ def coil_binds(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "coil_binds",
                 "conflict",
-                f"The {SIDE_WORD[side]} coil binds: {inch(length)} long at full bump, {inch(q('spring.solid', side))} solid, and "
-                f"{inch(q('spring.bind_margin'))} to be kept in hand.",
+                f"The {SIDE_WORD[side]} coil binds: {inch(length)} long at full bump,"
+                f" {inch(q('spring.solid', side))} solid, and {inch(q('spring.bind_margin'))} to be"
+                " kept in hand.",
                 f"Take {up((least - length) / q('spring.ratio', side))} less bump, "
                 f"or a coil with a solid length {up(least - length)} shorter.",
                 keys(("spring.at_bump", side), ("spring.solid", side)),
@@ -70,8 +71,10 @@ def coil_loose(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "coil_loose",
                 "conflict",
-                f"The {SIDE_WORD[side]} coil is loose at full droop: {inch(length)} between its seats, {inch(free)} long free.",
-                f"Take {up((length - free) / q('spring.ratio', side))} less droop with straps, or retain the coil.",
+                f"The {SIDE_WORD[side]} coil is loose at full droop: {inch(length)} between its"
+                f" seats, {inch(free)} long free.",
+                f"Take {up((length - free) / q('spring.ratio', side))} less droop with straps, or"
+                " retain the coil.",
                 keys(("spring.at_droop", side), ("spring.free_length", "C")),
                 free - length,
             )
@@ -85,15 +88,19 @@ def seat_angle(q: Facts) -> Iterator[Diagnosis]:
     ups = [q(n) for n in ("pinion.up_at_bump", "pinion.up", "pinion.up_at_droop")]
     middle, least = -(max(ups) + min(ups)) / 2, (max(ups) - min(ups)) / 2
     cure = (
-        f"Use a pad wedge of {degrees(middle)}: the seats then stand at most {degrees(least)} apart."
+        f"Use a pad wedge of {degrees(middle)}: the seats then stand at most {degrees(least)}"
+        " apart."
         if least <= most
-        else f"Travel alone turns the axle {degrees(max(ups) - min(ups))}: "
-        f"take {degrees_up(2 * (least - most))} out of it, or use seats that turn."
+        else (
+            f"Travel alone turns the axle {degrees(max(ups) - min(ups))}: "
+            f"take {degrees_up(2 * (least - most))} out of it, or use seats that turn."
+        )
     )
     yield Diagnosis(
         "seat_angle",
         "conflict",
-        f"The coil's seats stand {degrees(got)} apart at the end of travel; {degrees(most)} is allowed.",
+        f"The coil's seats stand {degrees(got)} apart at the end of travel; {degrees(most)} is"
+        " allowed.",
         cure,
         keys(("seat.angle", "C"), ("spring.pad_wedge", "C")),
         most - got,
@@ -108,7 +115,8 @@ def loaded_state(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "loaded_state",
                 "note",
-                f"The {SIDE_WORD[side]} coil's length was read in the state {r.state!r}; the seat height rests on the spring rate instead.",
+                f"The {SIDE_WORD[side]} coil's length was read in the state {r.state!r}; the seat"
+                " height rests on the spring rate instead.",
                 "Read it with the truck at ride height and its weight on.",
                 keys(("spring.loaded_length", side)),
                 math.nan,
@@ -123,9 +131,11 @@ def block_height(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "block_height",
                 "note",
-                f"On the {SIDE_WORD[side]} the hub-to-lip height asked for puts the rail bottom at {inch(q('frame.bottom_wanted', side))}; "
-                f"it was taped at {inch(q('rail.hub.bottom', side))}.",
-                f"Block the frame {inch(abs(miss))} {'higher' if miss > 0 else 'lower'} and tape again, or change the height asked for.",
+                f"On the {SIDE_WORD[side]} the hub-to-lip height asked for puts the rail bottom at"
+                f" {inch(q('frame.bottom_wanted', side))}; it was taped at"
+                f" {inch(q('rail.hub.bottom', side))}.",
+                f"Block the frame {inch(abs(miss))} {'higher' if miss > 0 else 'lower'} and tape"
+                " again, or change the height asked for.",
                 keys(("frame.block_miss", side)),
                 sure - abs(miss),
             )
@@ -152,7 +162,8 @@ def beyond_stations(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "beyond_stations",
                 "note",
-                f"The {name} stands {inch(over)} beyond the last rail station; the rail is taken to run on straight.",
+                f"The {name} stands {inch(over)} beyond the last rail station; the rail is taken to"
+                " run on straight.",
                 f"Tape a station at {inch(x)} or beyond.",
                 keys((f"rail.{at}.x", "L")),
                 -over,
@@ -174,8 +185,10 @@ def plane_warp(q: Facts) -> Iterator[Diagnosis]:
             yield Diagnosis(
                 "plane_warp",
                 "note",
-                f"The four readings of the {SIDE_WORD[side]} plate plane are not in one plane: the rail side is wound {inch(abs(warp))}.",
-                "Read them again with string and square; the plate follows the plane of least squares.",
+                f"The four readings of the {SIDE_WORD[side]} plate plane are not in one plane: the"
+                f" rail side is wound {inch(abs(warp))}.",
+                "Read them again with string and square; the plate follows the plane of least"
+                " squares.",
                 keys(("notch.y0", side)),
                 units.IN / 4 - abs(warp),
             )

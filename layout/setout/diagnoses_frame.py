@@ -21,15 +21,19 @@ def frame_square(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "frame_square",
             "warning",
-            f"The frame's diagonals differ by {inch(abs(a - b))} ({inch(a)} and {inch(b)}): the rails stand shifted against each other.",
-            "Tape both again between the plumbed floor marks; if they stay, square the frame before any station is used.",
+            f"The frame's diagonals differ by {inch(abs(a - b))} ({inch(a)} and {inch(b)}): the"
+            " rails stand shifted against each other.",
+            "Tape both again between the plumbed floor marks; if they stay, square the frame before"
+            " any station is used.",
             (Key("frame.diagonal_a", "C"), Key("frame.diagonal_b", "C")),
             SQUARE - abs(a - b),
         )
 
 
 def bulge_beyond_cut(q: Facts) -> Iterator[Diagnosis]:
-    """The rail's side still stands proud of the plane where the cut ends: the plate would not lie on it."""
+    """The rail's side still stands proud of the plane where the cut ends: the plate would not lie
+    on it.
+    """
     for side in SIDES:
         ends = q("frame.notch.x_first", side), q("frame.notch.x_last", side)
         rows = [
@@ -44,9 +48,10 @@ def bulge_beyond_cut(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "bulge_beyond_cut",
             "warning",
-            f"The {SIDE_WORD[side]} rail's side stands {inch(proud)} proud at {inch(x)} from the full-bump plumb line, where it is not cut: "
-            "the plate is made to lie flat there.",
-            f"Cut the bulge {up(far + IN / 16)} further that way, or read frame.notch.proud.{i} again.",
+            f"The {SIDE_WORD[side]} rail's side stands {inch(proud)} proud at {inch(x)} from the"
+            " full-bump plumb line, where it is not cut: the plate is made to lie flat there.",
+            f"Cut the bulge {up(far + IN / 16)} further that way, or read frame.notch.proud.{i}"
+            " again.",
             (Key(f"frame.notch.proud.{i}.proud", side),),
             FLUSH - proud,
         )

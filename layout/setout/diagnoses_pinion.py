@@ -1,4 +1,6 @@
-"""What does not fit at the pinion: sideways offset, working band, two single joints, caster, and angles given that cannot be."""
+"""What does not fit at the pinion: sideways offset, working band, two single joints, caster, and
+angles given that cannot be.
+"""
 
 from __future__ import annotations
 
@@ -38,10 +40,10 @@ def working_given(q: Facts) -> Iterator[Diagnosis]:
     yield Diagnosis(
         "working_given",
         "conflict",
-        f"The pinion joint is given as working at {degrees(q('pinion.working'), 2)}: it cannot. The sideways offset of pinion and "
-        f"transfer case leaves {degrees(floor, 2)} at least.",
-        f"The nearest it can have is {degrees(floor, 2)}, with the pinion in line with the shaft in side view: read it again, or "
-        "leave it out of [fixed].",
+        f"The pinion joint is given as working at {degrees(q('pinion.working'), 2)}: it cannot. The"
+        f" sideways offset of pinion and transfer case leaves {degrees(floor, 2)} at least.",
+        f"The nearest it can have is {degrees(floor, 2)}, with the pinion in line with the shaft in"
+        " side view: read it again, or leave it out of [fixed].",
         keys(("pinion.working", "C"), ("pinion.floor", "C")),
         q("pinion.working") - floor,
     )
@@ -64,9 +66,10 @@ def working(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "pinion_aside",
             "conflict",
-            f"The pinion stands {inch(aside)} to the side of the transfer case's output: its joint works at {degrees(floor, 2)} "
-            f"at least, and {degrees(high, 2)} is allowed.",
-            f"Bring pinion or output {up(aside - allowed)} closer to one line, or use a longer shaft.",
+            f"The pinion stands {inch(aside)} to the side of the transfer case's output: its joint"
+            f" works at {degrees(floor, 2)} at least, and {degrees(high, 2)} is allowed.",
+            f"Bring pinion or output {up(aside - allowed)} closer to one line, or use a longer"
+            " shaft.",
             keys(("pinion.floor", "C"), ("axle.pinion_joint.y", "C"), ("driveline.output.y", "C")),
             high - floor,
         )
@@ -85,8 +88,10 @@ def working(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "pinion_working_low",
             "warning",
-            f"The pinion joint works at {degrees(got, 2)}, below the {degrees(low, 2)} its needles want.",
-            f"Turn the pinion {degrees_up(low - got)} further off the shaft line; an angle finder reads to 0.2 deg.",
+            f"The pinion joint works at {degrees(got, 2)}, below the {degrees(low, 2)} its needles"
+            " want.",
+            f"Turn the pinion {degrees_up(low - got)} further off the shaft line; an angle finder"
+            " reads to 0.2 deg.",
             keys(
                 ("pinion.working", "C"),
             ),
@@ -105,10 +110,11 @@ def single_joints(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "joints_unequal",
             "conflict",
-            f"With single joints at both ends the shaft's two angles must be alike within {degrees(p.APART)}: the pinion joint works at "
-            f"{degrees(one)}, the transfer-case joint at {degrees(two)}, and what is left over shakes.",
-            f"Turn the pinion {degrees_up(turn)} {'down' if turn > 0 else 'up'}, parallel to the output shaft; or use a shaft with a "
-            "double-Cardan joint at the transfer case.",
+            "With single joints at both ends the shaft's two angles must be alike within"
+            f" {degrees(p.APART)}: the pinion joint works at {degrees(one)}, the transfer-case"
+            f" joint at {degrees(two)}, and what is left over shakes.",
+            f"Turn the pinion {degrees_up(turn)} {'down' if turn > 0 else 'up'}, parallel to the"
+            " output shaft; or use a shaft with a double-Cardan joint at the transfer case.",
             where,
             p.APART - apart,
         )
@@ -116,15 +122,19 @@ def single_joints(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "joint_still",
             "warning",
-            f"A joint of the shaft works at {degrees(min(one, two), 2)}, below the {degrees(LEAST, 2)} its needles want.",
-            "Pinion and output are nearly in one line: tip the transfer case, or have the shaft's maker judge it.",
+            f"A joint of the shaft works at {degrees(min(one, two), 2)}, below the"
+            f" {degrees(LEAST, 2)} its needles want.",
+            "Pinion and output are nearly in one line: tip the transfer case, or have the shaft's"
+            " maker judge it.",
             where,
             min(one, two) - LEAST,
         )
 
 
 def caster_given(q: Facts) -> Iterator[Diagnosis]:
-    """Caster given as measured: it stands the pinion at one angle, and its joint must be able to work there."""
+    """Caster given as measured: it stands the pinion at one angle, and its joint must be able to
+    work there.
+    """
     if not _given(q, "caster.ride"):
         return
     level, given, high = q("axle.caster_at_level_pinion"), q("caster.ride"), q("wanted.band_high")
@@ -133,7 +143,10 @@ def caster_given(q: Facts) -> Iterator[Diagnosis]:
     if _single(q):
         down = q("driveline.output_axis_down")
         low_up, high_up = down - p.APART, down + p.APART
-        says = f"{degrees(abs(up_ - down))} off parallel to the output shaft, and {degrees(p.APART)} is allowed"
+        says = (
+            f"{degrees(abs(up_ - down))} off parallel to the output shaft, and {degrees(p.APART)}"
+            " is allowed"
+        )
     else:
         low_up, high_up = (p.elevation(a, *plain) for a in p.band(high, *place))
         works = p.working(up_, *place)
@@ -147,15 +160,18 @@ def caster_given(q: Facts) -> Iterator[Diagnosis]:
         "conflict",
         f"Caster is given as {degrees(given)}: that stands the pinion at {degrees(up_)}, {says}. "
         f"The nearest caster with the pinion where the shaft can have it is {degrees(nearest)}.",
-        f"Knuckles whose tops stand {degrees_up(turn)} further {'forward' if turn > 0 else 'back'} give {degrees(given)} with "
-        f"the pinion at {degrees(level - nearest)}: the axle's builder sets that and answers for it; or leave caster out of [fixed].",
+        f"Knuckles whose tops stand {degrees_up(turn)} further {'forward' if turn > 0 else 'back'}"
+        f" give {degrees(given)} with the pinion at {degrees(level - nearest)}: the axle's builder"
+        " sets that and answers for it; or leave caster out of [fixed].",
         keys(("caster.ride", "C"), ("axle.caster_at_level_pinion", "C")),
         -abs(turn),
     )
 
 
 def caster(q: Facts) -> Iterator[Diagnosis]:
-    """Pinion and caster are one number: with the pinion as it is asked for, caster is outside its window."""
+    """Pinion and caster are one number: with the pinion as it is asked for, caster is outside its
+    window.
+    """
     low, high, got = q("wanted.caster_low"), q("wanted.caster_high"), q("caster.ride")
     low, high = _was(q, "wanted.caster_low", low), _was(q, "wanted.caster_high", high)
     short = max(low - got, got - high)
@@ -165,22 +181,29 @@ def caster(q: Facts) -> Iterator[Diagnosis]:
     says = (
         f"caster is given as {degrees(got)}, which stands the pinion at {degrees(q('pinion.up'))},"
         if _given(q, "caster.ride")
-        else f"with the pinion at {degrees(q('pinion.up'))} as it is asked for, caster is {degrees(got)}"
+        else (
+            f"with the pinion at {degrees(q('pinion.up'))} as it is asked for, caster is"
+            f" {degrees(got)}"
+        )
     )
     least = _least(q, low, high)
     yield Diagnosis(
         "pinion_caster",
         "conflict",
-        f"Pinion and caster conflict: {says} and {degrees(edge)} is the {'least' if way == 'back' else 'most'} asked for.",
-        f"Knuckles whose tops stand {degrees_up(short)} further {way} cure it, and the pinion stays as it is asked for{least}: "
-        "the axle's builder sets that and answers for it; or widen the caster window.",
+        f"Pinion and caster conflict: {says} and {degrees(edge)} is the"
+        f" {'least' if way == 'back' else 'most'} asked for.",
+        f"Knuckles whose tops stand {degrees_up(short)} further {way} cure it, and the pinion stays"
+        f" as it is asked for{least}: the axle's builder sets that and answers for it; or widen the"
+        " caster window.",
         keys(("caster.ride", "C"), ("axle.caster_at_level_pinion", "C")),
         -short,
     )
 
 
 def _least(q: Facts, low: float, high: float) -> str:
-    """The turn that would do with the pinion at the end of what the shaft allows, in words; empty where the pinion is given."""
+    """The turn that would do with the pinion at the end of what the shaft allows, in words; empty
+    where the pinion is given.
+    """
     if any(_given(q, n) for n in ("caster.ride", "pinion.up", "pinion.aim", "pinion.working")):
         return ""
     level, place, plain = q("axle.caster_at_level_pinion"), _place(q), _plain(q)
@@ -207,9 +230,12 @@ def wish_unused(q: Facts) -> Iterator[Diagnosis]:
         yield Diagnosis(
             "pinion_wish_unused",
             "note",
-            f"The working angle asked for, {degrees(float(r.value))}, is not used: with single joints at both ends the pinion stands parallel "
-            f"to the output shaft, {degrees(q('pinion.up'))} up, and both joints work at {degrees(q('shaft.transfer'))}.",
-            "Leave wanted.pinion_working out, or use a shaft with a double-Cardan joint at the transfer case.",
+            f"The working angle asked for, {degrees(float(r.value))}, is not used: with single"
+            " joints at both ends the pinion stands parallel to the output shaft,"
+            f" {degrees(q('pinion.up'))} up, and both joints work at"
+            f" {degrees(q('shaft.transfer'))}.",
+            "Leave wanted.pinion_working out, or use a shaft with a double-Cardan joint at the"
+            " transfer case.",
             keys(("pinion.up", "C"), ("shaft.transfer", "C")),
             -0.0,
         )

@@ -1,9 +1,11 @@
-"""Pinion elevation by the kind of front shaft, kept where the joints run true and inside the caster window if both can be had.
+"""Pinion elevation by the kind of front shaft, kept where the joints run true and inside the caster
+window if both can be had.
 
-Double-Cardan at the transfer case: the pinion points at the output, at the signed side-view working angle wanted, inside the working
-band; the 3-D working angle has a floor set by the sideways offset of pinion and transfer case. Single joints at both ends: the pinion
-stands parallel to the output shaft, so that both work at one angle and cancel. Where the shaft and the caster window leave nothing,
-the wanted pinion stays and caster is cured at the knuckles.
+Double-Cardan at the transfer case: the pinion points at the output, at the signed side-view working
+angle wanted, inside the working band; the 3-D working angle has a floor set by the sideways offset
+of pinion and transfer case. Single joints at both ends: the pinion stands parallel to the output
+shaft, so that both work at one angle and cancel. Where the shaft and the caster window leave
+nothing, the wanted pinion stays and caster is cured at the knuckles.
 """
 
 from __future__ import annotations
@@ -13,24 +15,31 @@ import math
 from ..quantities import Relation
 from ._relation import row, turned_x, turned_z
 
-PLACE = "axle.pinion_joint.x axle.pinion_joint.z driveline.output.x driveline.output.z axle.x_ride axle.z_ride"
+PLACE = (
+    "axle.pinion_joint.x axle.pinion_joint.z driveline.output.x driveline.output.z axle.x_ride"
+    " axle.z_ride"
+)
 SPACE = (
-    "axle.pinion_joint.x axle.pinion_joint.y axle.pinion_joint.z driveline.output.x driveline.output.y driveline.output.z "
-    "axle.x_ride axle.z_ride"
+    "axle.pinion_joint.x axle.pinion_joint.y axle.pinion_joint.z driveline.output.x"
+    " driveline.output.y driveline.output.z axle.x_ride axle.z_ride"
 )
 
 
 APART = math.radians(1.0)
-"""How far the angles of two single joints on one shaft may differ: a joint maker's rule, read second-hand."""
+"""How far the angles of two single joints on one shaft may differ: a joint maker's rule, read
+second-hand.
+"""
 
 
 def elevation(
     aim: float, jx: float, jz: float, ox: float, oz: float, x0: float, z0: float
 ) -> float:
-    """Pinion elevation, rad, at which its nose stands ``aim`` rad above the shaft line in side view.
+    """Pinion elevation, rad, at which its nose stands ``aim`` rad above the shaft line in side
+    view.
 
-    In the axle's own frame the shaft leaves the joint at elevation -aim; where it meets the circle of the output's distance gives the
-    turn. Closed form of up = aim + atan2(s_z, -s_x)(up)."""
+    In the axle's own frame the shaft leaves the joint at elevation -aim; where it meets the circle
+    of the output's distance gives the turn. Closed form of up = aim + atan2(s_z, -s_x)(up).
+    """
     reach = math.hypot(ox - x0, oz - z0)
     ux, uz = -math.cos(aim), -math.sin(aim)
     along = jx * ux + jz * uz
@@ -64,7 +73,9 @@ def working(up: float, *place: float) -> float:
 
 
 def side_view(up: float, jx: float, jz: float, ox: float, oz: float, x0: float, z0: float) -> float:
-    """Signed side-view working angle, rad: pinion elevation less shaft elevation; + is nose above the shaft line."""
+    """Signed side-view working angle, rad: pinion elevation less shaft elevation; + is nose above
+    the shaft line.
+    """
     return up - math.atan2(oz - z0 - turned_z(jx, jz, up), -(ox - x0 - turned_x(jx, jz, up)))
 
 
@@ -77,7 +88,9 @@ def floor(
 
 
 def band(high: float, *place: float) -> tuple[float, float]:
-    """Side-view aims whose 3-D working angle is at most ``high``, rad; (0, 0) where the floor is above it."""
+    """Side-view aims whose 3-D working angle is at most ``high``, rad; (0, 0) where the floor is
+    above it.
+    """
     jx, _, jz, ox, _, oz, x0, z0 = place
     ends = []
     for sign in (-1.0, 1.0):
@@ -91,7 +104,9 @@ def band(high: float, *place: float) -> tuple[float, float]:
 
 
 def window(low: float, high: float, level: float, *place: float) -> tuple[float, float]:
-    """Side-view aims whose caster lies within low..high, rad; ``level`` is the caster read with the pinion level."""
+    """Side-view aims whose caster lies within low..high, rad; ``level`` is the caster read with the
+    pinion level.
+    """
     jx, _, jz, ox, _, oz, x0, z0 = place
     return side_view(level - high, jx, jz, ox, oz, x0, z0), side_view(
         level - low, jx, jz, ox, oz, x0, z0
@@ -99,7 +114,9 @@ def window(low: float, high: float, level: float, *place: float) -> tuple[float,
 
 
 def held(target: float, shaft: tuple[float, float], caster: tuple[float, float]) -> float:
-    """``target`` inside the shaft's own limits, and inside the caster's too where they overlap; where they do not, it stays."""
+    """``target`` inside the shaft's own limits, and inside the caster's too where they overlap;
+    where they do not, it stays.
+    """
     low, high = max(shaft[0], caster[0]), min(shaft[1], caster[1])
     if low > high:
         low, high = shaft
@@ -109,15 +126,19 @@ def held(target: float, shaft: tuple[float, float], caster: tuple[float, float])
 def aim(
     target: float, high: float, low_caster: float, high_caster: float, level: float, *place: float
 ) -> float:
-    """Side-view working angle used with a double-Cardan, rad: the target held in the band and in the caster window."""
+    """Side-view working angle used with a double-Cardan, rad: the target held in the band and in
+    the caster window.
+    """
     return held(target, band(high, *place), window(low_caster, high_caster, level, *place))
 
 
 def parallel(
     down: float, low_caster: float, high_caster: float, level: float, *place: float
 ) -> float:
-    """Side-view working angle used with single joints at both ends, rad: pinion and output shaft parallel in side view (pinion nose up =
-    output front down), moved into the caster window where that keeps them within ``APART`` of each other."""
+    """Side-view working angle used with single joints at both ends, rad: pinion and output shaft
+    parallel in side view (pinion nose up = output front down), moved into the caster window where
+    that keeps them within ``APART`` of each other.
+    """
     jx, _, jz, ox, _, oz, x0, z0 = place
     up = held(down, (down - APART, down + APART), (level - high_caster, level - low_caster))
     return side_view(up, jx, jz, ox, oz, x0, z0)
@@ -126,7 +147,9 @@ def parallel(
 def swung(
     x0: float, z0: float, x1: float, z1: float, up: float, behind: float, left: float, right: float
 ) -> float:
-    """Pinion elevation, rad, after the axle swung from (x0, z0) to (x1, z1) about the frame-joint line; track bar not counted."""
+    """Pinion elevation, rad, after the axle swung from (x0, z0) to (x1, z1) about the frame-joint
+    line; track bar not counted.
+    """
     zf = (left + right) / 2
     return up + math.atan2(z0 - zf, x0 + behind) - math.atan2(z1 - zf, x1 + behind)
 
@@ -149,7 +172,10 @@ AIM_PARALLEL = row(
     "pinion nose up = output front down, within 1 deg, in the caster window where both can be had",
     _TITLE,
     "angle",
-    source="two joints cancel at equal angles, end shafts parallel or meeting in one plane (Fischer and Paul, ASME); 1 deg: joint maker",
+    source=(
+        "two joints cancel at equal angles, end shafts parallel or meeting in one plane (Fischer"
+        " and Paul, ASME); 1 deg: joint maker"
+    ),
 )
 AIM_OWED = row(
     "pinion.aim",
@@ -162,7 +188,9 @@ AIM_OWED = row(
 
 
 def aimed(kind: str) -> Relation:
-    """What the pinion is aimed by with a front shaft of ``kind`` ("double_cardan" or "single"); without it all waits for ``driveline.type``."""
+    """What the pinion is aimed by with a front shaft of ``kind`` ("double_cardan" or "single");
+    without it all waits for ``driveline.type``.
+    """
     return {"double_cardan": AIM, "single": AIM_PARALLEL}.get(kind, AIM_OWED)
 
 
@@ -260,7 +288,9 @@ RELATIONS: tuple[Relation, ...] = (
 
 
 def transfer(down: float, up: float, *place: float) -> float:
-    """3-D angle between the transfer case's output axis (``down`` rad, front down +) and the shaft, rad."""
+    """3-D angle between the transfer case's output axis (``down`` rad, front down +) and the shaft,
+    rad.
+    """
     sx, sy, sz = shaft(up, *place)
     c, s = math.cos(down), math.sin(down)
     return math.atan2(math.hypot(s * sy, c * sz + s * sx, c * sy), -c * sx + s * sz)

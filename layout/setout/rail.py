@@ -1,4 +1,7 @@
-"""The rail where parts stand: straight from station to station. The plane that is left of its side at the cut."""
+"""The rail where parts stand: straight from station to station.
+
+The plane that is left of its side at the cut.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +20,10 @@ SOURCE = "straight line between stations; beyond the last station its segment go
 def segment(
     x: float, xs: tuple[float, ...], values: tuple[float, ...]
 ) -> tuple[float, float, float]:
-    """(x0, value at x0, slope) of the segment at ``x``; the end segments go on. ZeroDivisionError where two stations are one."""
+    """(x0, value at x0, slope) of the segment at ``x``; the end segments go on.
+
+    ZeroDivisionError where two stations are one.
+    """
     pairs = sorted(zip(xs, values, strict=True))
     k = max(0, min(sum(p[0] <= x for p in pairs) - 1, len(pairs) - 2))
     (x0, v0), (x1, v1) = pairs[k], pairs[k + 1]
@@ -104,9 +110,12 @@ HUB = each(
 def relations(
     stations: int, stop_place: str = "inside coil", hub: bool = False
 ) -> tuple[Relation, ...]:
-    """rail.<place>.<what> for every place; nothing with fewer than two stations (all then waits for ``frame.station.2``).
+    """rail.<place>.<what> for every place; nothing with fewer than two stations (all then waits for
+    ``frame.station.2``).
 
-    ``stop_place``: "inside coil" or "beside" it; without it the stop's place waits for ``travel.stop_place``."""
+    ``stop_place``: "inside coil" or "beside" it; without it the stop's place waits for
+    ``travel.stop_place``.
+    """
     n = max(stations, 2)
     places = {**PLACES, "stop": STOPS.get(stop_place, STOP_OWED)}
     rows = [
@@ -134,15 +143,18 @@ def plane(
     xf: float,
     xr: float,
 ) -> tuple[float, float, float]:
-    """(y0, yaw, lean) of the plane of least squares through the four readings: y0 at the seat's x and the rail bottom."""
+    """(y0, yaw, lean) of the plane of least squares through the four readings: y0 at the seat's x
+    and the rail bottom.
+    """
     yaw = (fl + fh - rl - rh) / 2 / (xf - xr)
     lean = (fh + rh - fl - rl) / 2 / (zh - zl)
     return _mean(fl, fh, rl, rh) + yaw * (x_seat - _mean(xf, xr)) - lean * _mean(zl, zh), yaw, lean
 
 
 _READ = (
-    "seat.upper.x frame.notch.plane_front_low frame.notch.plane_front_high frame.notch.plane_rear_low frame.notch.plane_rear_high "
-    "frame.notch.plane_z_low frame.notch.plane_z_high frame.notch.plane_x_front frame.notch.plane_x_rear"
+    "seat.upper.x frame.notch.plane_front_low frame.notch.plane_front_high"
+    " frame.notch.plane_rear_low frame.notch.plane_rear_high frame.notch.plane_z_low"
+    " frame.notch.plane_z_high frame.notch.plane_x_front frame.notch.plane_x_rear"
 )
 NOTCH = (
     each(

@@ -1,4 +1,6 @@
-"""Coils: motion ratio, load, lengths, seat height, bow and solid length; left and right each from its own readings."""
+"""Coils: motion ratio, load, lengths, seat height, bow and solid length; left and right each from
+its own readings.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,9 @@ READ_LENGTH = each(
 
 
 def at(x: float, z: float, up: float, lx: float, lz: float, sx: float, sz: float) -> float:
-    """Coil length, mm, in side view: axle center (x, z) and pinion ``up``, lower seat axle-local (lx, lz), upper seat (sx, sz)."""
+    """Coil length, mm, in side view: axle center (x, z) and pinion ``up``, lower seat axle-local
+    (lx, lz), upper seat (sx, sz).
+    """
     return math.hypot(x + turned_x(lx, lz, up) - sx, z + turned_z(lx, lz, up) - sz)
 
 
@@ -38,7 +42,9 @@ def bow(
     droop: float,
     bar: float,
 ) -> float:
-    """Estimated bow of the coil's middle, mm, the larger of bump and droop: end turn x length / 8 + half the bar's sideways shift."""
+    """Estimated bow of the coil's middle, mm, the larger of bump and droop: end turn x length / 8 +
+    half the bar's sideways shift.
+    """
 
     def shift(h: float) -> float:
         return bar - math.sqrt(bar * bar - h * h)
@@ -50,7 +56,9 @@ def bow(
 
 
 def solid(ends: str) -> tuple[Relation, ...]:
-    """Solid length by the end type read on the job; without it the length waits for ``spring.ends``."""
+    """Solid length by the end type read on the job; without it the length waits for
+    ``spring.ends``.
+    """
     title = "coil pressed solid"
     if ends == "ground":
         return (
@@ -84,7 +92,9 @@ def solid(ends: str) -> tuple[Relation, ...]:
 
 
 def wedge(given: bool) -> tuple[Relation, ...]:
-    """Wedge of the lower pad, and the seat angle left at bump and droop with the pad on hand or with the wedge solved."""
+    """Wedge of the lower pad, and the seat angle left at bump and droop with the pad on hand or
+    with the wedge solved.
+    """
     pad = "spring.pad_wedge" if given else "spring.wedge@L"
     return (
         each(
@@ -170,7 +180,8 @@ RELATIONS: tuple[Relation, ...] = (
     ),
     each(
         "spring.bow",
-        "pinion.up pinion.up_at_bump pinion.up_at_droop spring.at_bump spring.at_droop travel.bump travel.droop bar.length",
+        "pinion.up pinion.up_at_bump pinion.up_at_droop spring.at_bump spring.at_droop travel.bump"
+        " travel.droop bar.length",
         bow,
         "pinion change x length / 8 + (L - sqrt(L^2 - h^2)) / 2",
         "bow of the coil, an estimate until travel is solved",

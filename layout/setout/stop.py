@@ -1,4 +1,6 @@
-"""Bump stop: the room it leaves at full bump for its spacer, cap and pad, between what it hangs from and what it lands on."""
+"""Bump stop: the room it leaves at full bump for its spacer, cap and pad, between what it hangs
+from and what it lands on.
+"""
 
 from __future__ import annotations
 
@@ -32,5 +34,7 @@ PLACES = {"inside coil": INSIDE_COIL, "beside": UNDER_RAIL}
 
 
 def relations(stop_place: str) -> tuple[Relation, ...]:
-    """``stop_place``: "inside coil", from seat to seat, or "beside" it; without it the room waits for ``travel.stop_place``."""
+    """``stop_place``: "inside coil", from seat to seat, or "beside" it; without it the room waits
+    for ``travel.stop_place``.
+    """
     return (PLACES.get(stop_place, OWED),)

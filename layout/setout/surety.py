@@ -1,4 +1,6 @@
-"""How sure the answers are that a shop cuts and welds by: plus-minus, the readings behind it, whether an adjuster covers it, what to read again."""
+"""How sure the answers are that a shop cuts and welds by: plus-minus, the readings behind it,
+whether an adjuster covers it, what to read again.
+"""
 
 from __future__ import annotations
 
@@ -15,8 +17,11 @@ SIDES: tuple[Side, ...] = ("L", "R")
 
 
 class Answer(NamedTuple):
-    """One answer. ``plus_minus``: 2u, internal units. ``room``: what the adjuster takes up each way, NaN where there is none.
-    ``behind``: readings with their share of u squared, largest first."""
+    """One answer.
+
+    ``plus_minus``: 2u, internal units. ``room``: what the adjuster takes up each way, NaN where
+    there is none. ``behind``: readings with their share of u squared, largest first.
+    """
 
     key: Key
     title: str
@@ -62,7 +67,9 @@ def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...
 
 
 def answers(solved: Graph) -> tuple[Answer, ...]:
-    """Every answer of ``ANSWERS`` that is solved and whose doubt can be told (the pinion's waits for the upper arm)."""
+    """Every answer of ``ANSWERS`` that is solved and whose doubt can be told (the pinion's waits
+    for the upper arm).
+    """
     return tuple(_answers(solved))
 
 
@@ -84,12 +91,16 @@ def _answers(solved: Graph) -> Iterator[Answer]:
 
 
 def cause(k: Key) -> Key:
-    """The pinion as built hangs on how well the upper arm is cut, not on the angle that is aimed for."""
+    """The pinion as built hangs on how well the upper arm is cut, not on the angle that is aimed
+    for.
+    """
     return Key("upper.cc", "L") if k.name in ("pinion.up", "caster.ride") else k
 
 
 def plus_minus(solved: Graph, k: Key) -> float:
-    """Plus-minus (2u) of an answer as the truck is built, the one number every sheet and screen prints for it."""
+    """Plus-minus (2u) of an answer as the truck is built, the one number every sheet and screen
+    prints for it.
+    """
     return 2 * _u(solved, k)
 
 
@@ -110,7 +121,7 @@ def _room(solved: Graph, k: Key) -> float:
             - v.get(Key(f"arms.{base}_engagement", "C"), math.nan)
         )
         / 2
-    )  # noqa: E731
+    )
     if k.name == "arm.tube":
         return thread("joint")
     if k.name == "upper.tube":
@@ -128,9 +139,12 @@ def _room(solved: Graph, k: Key) -> float:
 
 
 def take_again(solved: Graph, most: int = 4) -> tuple[tuple[Key, float, tuple[Key, ...]], ...]:
-    """Readings worth taking again, best first: how much of the answers' doubt each carries (sum of shares), and which answers.
+    """Readings worth taking again, best first: how much of the answers' doubt each carries (sum of
+    shares), and which answers.
 
-    Answers whose doubt is under 1/8 in or 0.25 deg and those an adjuster covers with half its room to spare are left out."""
+    Answers whose doubt is under 1/8 in or 0.25 deg and those an adjuster covers with half its room
+    to spare are left out.
+    """
     carried: dict[Key, tuple[float, list[Key]]] = {}
     for a in answers(solved):
         small = a.plus_minus < (units.IN / 8 if a.unit == "length" else math.radians(0.25))
@@ -169,7 +183,10 @@ def sentence(a: Answer) -> str:
     room = (
         ""
         if a.covered is None
-        else f"; the {a.adjuster} takes up {doubt(a.room, a.unit)} each way: {'covered' if a.covered else 'NOT covered'}"
+        else (
+            f"; the {a.adjuster} takes up {doubt(a.room, a.unit)} each way:"
+            f" {'covered' if a.covered else 'NOT covered'}"
+        )
     )
     return f"{a.title}{side}: {rounded(a.value, a.unit)} ±{doubt(a.plus_minus, a.unit)}{room}" + (
         f"; mostly from {why}" if why else ""

@@ -1,7 +1,8 @@
-"""Upper arms: joint on the radius arm, length, tube, twist and lean of its tabs, what a turn of thread does to the pinion.
+"""Upper arms: joint on the radius arm, length, tube, twist and lean of its tabs, what a turn of
+thread does to the pinion.
 
-Each side is worked as if it were the left: y outward. Triad on the arm: e1 from the lower bolt to the frame joint,
-e3 = unit(y x e1) up, e2 = e3 x e1 inboard.
+Each side is worked as if it were the left: y outward. Triad on the arm: e1 from the lower bolt to
+the frame joint, e3 = unit(y x e1) up, e2 = e3 x e1 inboard.
 """
 
 from __future__ import annotations
@@ -59,9 +60,11 @@ def _bolt(*p: float) -> tuple[Vec, Vec, Vec]:
 
 
 def twist(*p: float) -> float:
-    """Twist of the tabs, rad, about the arm's up axis, for no misalignment of the upper joint at ride height: -atan((n.e1)/(-n.e2)).
+    """Twist of the tabs, rad, about the arm's up axis, for no misalignment of the upper joint at
+    ride height: -atan((n.e1)/(-n.e2)).
 
-    n = unit(y - (y.u) u) is the bolt square to the upper arm u. ``p``: A, F, U, V."""
+    n = unit(y - (y.u) u) is the bolt square to the upper arm u. ``p``: A, F, U, V.
+    """
     n, _, _ = _bolt(*p)
     return -math.atan2(n.x, -n.y)
 
@@ -75,7 +78,9 @@ def lean(*p: float) -> float:
 def pinion_rate(
     ax: float, az: float, ux: float, uy: float, uz: float, vx: float, vy: float, vz: float
 ) -> float:
-    """Pinion turn per length of upper arm, rad/mm: the axle turns about the lower bolt, nose up as the arm gets longer is +."""
+    """Pinion turn per length of upper arm, rad/mm: the axle turns about the lower bolt, nose up as
+    the arm gets longer is +.
+    """
     u = unit(Vec(vx - ux, vy - uy, vz - uz))
     return 1.0 / (u.x * (vz - az) - u.z * (vx - ax))
 
@@ -118,7 +123,8 @@ RELATIONS: tuple[Relation, ...] = (
     ),
     each(
         "upper.tube",
-        "upper.cc arms.upper_eye_to_tube arms.upper_joint_shank_min arms.upper_joint_thread arms.upper_joint_engagement",
+        "upper.cc arms.upper_eye_to_tube arms.upper_joint_shank_min arms.upper_joint_thread"
+        " arms.upper_joint_engagement",
         tube,
         "L - eye - (shank + (thread - engagement)/2)",
         "upper-arm tube on its center line, shell to joint end, joint at mid-thread",

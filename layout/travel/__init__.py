@@ -1,7 +1,10 @@
-"""Travel: what the axle does through bump, droop, roll and steer, what limits it, and how sure each number is.
+"""Travel: what the axle does through bump, droop, roll and steer, what limits it, and how sure each
+number is.
 
-``study`` solves a job's envelope; ``at_positions`` gives every output at positions of one's own. Limits stated in the tool: rigid arms, axle
-and frame; linear bushings; coil bow is geometry; anti-dive holds the height of the center of gravity."""
+``study`` solves a job's envelope; ``at_positions`` gives every output at positions of one's own.
+Limits stated in the tool: rigid arms, axle and frame; linear bushings; coil bow is geometry;
+anti-dive holds the height of the center of gravity.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +26,10 @@ from .pose import Pose, pose
 from .turning import Array
 
 TYPICAL = (Bush(5250.0, 790.0, 230_000.0, 2_000_000.0), Bush(3940.0, 525.0, 145_000.0, 750_000.0))
-"""Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgment, no source. Soft is a third of it, hard three times."""
+"""Lower and upper bushing where the shop gives no rates: N/mm, N mm/rad; judgment, no source.
+
+Soft is a third of it, hard three times.
+"""
 SOFT, HARD = 1 / 3, 3.0
 BRACKET = (
     (SOFT, SOFT, 1.0),
@@ -33,7 +39,9 @@ BRACKET = (
     (HARD, HARD, SOFT),
     (SOFT, SOFT, HARD),
 )
-"""Lower rates, upper rates, and torsion and cone besides, each times this: the corners of soft to hard."""
+"""Lower rates, upper rates, and torsion and cone besides, each times this: the corners of soft to
+hard.
+"""
 IN = units.IN
 
 
@@ -46,8 +54,12 @@ class Place(NamedTuple):
 
 
 class Travel(NamedTuple):
-    """A job's envelope. ``found``: outputs (N,) by key; ``low``, ``high``: their least and most between soft and hard bushings where rates are not read, else None;
-    ``waits``: subject -> keys owed; ``lost``: positions that did not come to rest, with why."""
+    """A job's envelope.
+
+    ``found``: outputs (N,) by key; ``low``, ``high``: their least and most between soft and hard
+    bushings where rates are not read, else None; ``waits``: subject -> keys owed; ``lost``:
+    positions that did not come to rest, with why.
+    """
 
     places: tuple[Place, ...]
     linkage: Linkage | None
@@ -85,7 +97,9 @@ def scaled(b: Bush, k: float, turn: float = 1.0) -> Bush:
 
 
 def envelope(v: Mapping[Key, float]) -> tuple[Place, ...]:
-    """Full droop to full bump by inches, roll each way at ride height, roll each way with one wheel on the stop."""
+    """Full droop to full bump by inches, roll each way at ride height, roll each way with one wheel
+    on the stop.
+    """
     bump, droop, roll = (
         v.get(Key(f"travel.{n}", "C"), d)
         for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
@@ -115,7 +129,10 @@ def envelope(v: Mapping[Key, float]) -> tuple[Place, ...]:
 
 
 def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Travel:
-    """Everything at every position of the envelope (or ``places``). What waits is named, the rest is still there; never raises for geometry."""
+    """Everything at every position of the envelope (or ``places``).
+
+    What waits is named, the rest is still there; never raises for geometry.
+    """
     v = solved.values
     at = tuple(places or envelope(v))
     g = gear(v)
@@ -138,7 +155,7 @@ def _leaves(solved: Graph, keys: Iterable[Key]) -> tuple[Key, ...]:
             {
                 leaf
                 for k in keys
-                for leaf in (solved.rests_on(k) or {k})
+                for leaf in solved.rests_on(k) or {k}
                 if leaf not in solved.values or k not in solved.values
             }
         )
@@ -159,8 +176,10 @@ def _bracket(
 
 
 def second_rests(t: Travel) -> dict[str, str]:
-    """By place, in words: where the bushings have a second rest beside the one that is printed, at the rates used and, where none are read, with the softest
-    cones against the hardest squeeze. Arms that can come to rest in two ways may flip from one to the other."""
+    """By place, in words: where the bushings have a second rest beside the one that is printed, at
+    the rates used and, where none are read, with the softest cones against the hardest squeeze.
+    Arms that can come to rest in two ways may flip from one to the other.
+    """
     if t.linkage is None or t.pose is None:
         return {}
     stands = [("", t.linkage)]
@@ -175,8 +194,9 @@ def second_rests(t: Travel) -> dict[str, str]:
             if math.isfinite(other) and p.name not in said:
                 more = f"{other / e:.2f} times" if e > 1.0 else "more than"
                 said[p.name] = (
-                    f"the arms can come to rest in two ways{how}, the other with {more} the energy in the bushings: they may flip over; "
-                    "bushings that cone less easily, or an upper joint lower on the arm, leave one"
+                    f"the arms can come to rest in two ways{how}, the other with {more} the energy"
+                    " in the bushings: they may flip over; bushings that cone less easily, or an"
+                    " upper joint lower on the arm, leave one"
                 )
     return said
 
@@ -190,7 +210,10 @@ def why(lk: Linkage, p: Place) -> str:
     drop = abs(lk.bar_axle[2] + p.heave - lk.bar_frame[2])
     if drop > 0.97 * math.dist(lk.bar_axle, lk.bar_frame):
         return "the track bar cannot reach that far"
-    return "the bushings find no rest there without being pulled out of their eyes: the links cannot reach, or two of them lie in one line"
+    return (
+        "the bushings find no rest there without being pulled out of their eyes: the links cannot"
+        " reach, or two of them lie in one line"
+    )
 
 
 def at_positions(job: Job, heave: Array, roll: Array) -> Found:

@@ -1,9 +1,13 @@
-"""Energy of the four bushings with exact gradient and Hessian in the axle's and the bodies' small motions.
+"""Energy of the four bushings with exact gradient and Hessian in the axle's and the bodies' small
+motions.
 
-A bushing's frame is fixed in the axle, y along its bolt. Displacement d = B'(x_body - x_axle), rotation Q = B' R_body B0 = Ry(a) Rx(b) Rz(c).
-E = 1/2 [k_rad (dx^2 + dz^2) + k_ax dy^2 + k_t a^2 + k_c (b^2 + c^2)]. Linear rates about the bolt, a textbook bushing.
+A bushing's frame is fixed in the axle, y along its bolt. Displacement d = B'(x_body - x_axle),
+rotation Q = B' R_body B0 = Ry(a) Rx(b) Rz(c). E = 1/2 [k_rad (dx^2 + dz^2) + k_ax dy^2 + k_t a^2 +
+k_c (b^2 + c^2)]. Linear rates about the bolt, a textbook bushing.
 
-Small motions are left-multiplied turns, R <- exp(w) R. Local order of unknowns: axle shift, axle turn, arm turn, upper-arm turn (12)."""
+Small motions are left-multiplied turns, R <- exp(w) R. Local order of unknowns: axle shift, axle
+turn, arm turn, upper-arm turn (12).
+"""
 
 from __future__ import annotations
 
@@ -18,8 +22,10 @@ EYE = np.eye(3)
 
 
 class Frames(NamedTuple):
-    """Fixed facts of the four bushings, (..., 4, ...): in the axle ``arm_a`` and bolt axis ``n0``; on the arm ``arm_m`` and the upper arm
-    ``arm_g`` from the joints; frame joint ``joint``; bushing frame ``b0``; ``rates`` (..., 4, 4)."""
+    """Fixed facts of the four bushings, (..., 4, ...): in the axle ``arm_a`` and bolt axis ``n0``;
+    on the arm ``arm_m`` and the upper arm ``arm_g`` from the joints; frame joint ``joint``; bushing
+    frame ``b0``; ``rates`` (..., 4, 4).
+    """
 
     arm_a: Array
     n0: Array
@@ -31,7 +37,9 @@ class Frames(NamedTuple):
 
 
 class Strain(NamedTuple):
-    """Deformation of the four bushings, (..., 4): ``radial``, ``axial`` mm (axial signed), ``wind``, ``b``, ``c`` rad; vector ``e`` truck axes."""
+    """Deformation of the four bushings, (..., 4): ``radial``, ``axial`` mm (axial signed),
+    ``wind``, ``b``, ``c`` rad; vector ``e`` truck axes.
+    """
 
     radial: Array
     axial: Array
@@ -90,7 +98,9 @@ def energy(f: Frames, s: Strain) -> Array:
 
 
 def derivatives(f: Frames, p: Array, d: Array, m: Array, g: Array) -> tuple[Array, Array]:
-    """Gradient (N, 2, 12) and Hessian (N, 2, 12, 12) of each side's energy, lower and upper bushing summed."""
+    """Gradient (N, 2, 12) and Hessian (N, 2, 12, 12) of each side's energy, lower and upper bushing
+    summed.
+    """
     d4 = d[:, None]
     both = np.concatenate((m, m), axis=1)
     upper = np.concatenate((np.zeros_like(g), g), axis=1)
@@ -133,7 +143,9 @@ def derivatives(f: Frames, p: Array, d: Array, m: Array, g: Array) -> tuple[Arra
 
 
 def _turning(f: Frames, frame: Array, turned: Array, grad: Array, hess: Array) -> None:
-    """Adds wind-up and cone: E(exp(v) Q) expanded in v, with v = B'(beta - alpha) - B'alpha x B'beta / 2 of the two bodies' turns."""
+    """Adds wind-up and cone: E(exp(v) Q) expanded in v, with v = B'(beta - alpha) - B'alpha x
+    B'beta / 2 of the two bodies' turns.
+    """
     bt = np.swapaxes(frame, -1, -2)
     a, b, c = angles(bt @ turned @ f.b0)
     ca, sa, cb, tb, zero = np.cos(a), np.sin(a), np.cos(b), np.tan(b), np.zeros_like(a)

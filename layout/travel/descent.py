@@ -1,9 +1,13 @@
-"""Rests found by going down in energy, many positions at once: for what plain Newton steps cannot be trusted with.
+"""Rests found by going down in energy, many positions at once: for what plain Newton steps cannot
+be trusted with.
 
-Every step keeps the constraints and lowers the energy: the Hessian on the constraints' free directions is taken apart into its own directions,
-negative ones are turned round, steps are capped and halved until the energy has fallen enough (Nocedal and Wright, Numerical Optimization,
-2nd ed., chapters 3 and 18). A rest is a state with no slope and a positive Hessian on the free directions. Starts: the closed form, the way from
-ride height in small steps, and the arms spun either way about their own axes, which is how an arm flips."""
+Every step keeps the constraints and lowers the energy: the Hessian on the constraints' free
+directions is taken apart into its own directions, negative ones are turned round, steps are capped
+and halved until the energy has fallen enough (Nocedal and Wright, Numerical Optimization, 2nd ed.,
+chapters 3 and 18). A rest is a state with no slope and a positive Hessian on the free directions.
+Starts: the closed form, the way from ride height in small steps, and the arms spun either way about
+their own axes, which is how an arm flips.
+"""
 
 from __future__ import annotations
 
@@ -25,8 +29,9 @@ Rows = TypeVar("Rows", Linkage, Frames, Start)
 
 
 class Rests(NamedTuple):
-    """The rest of least energy at each position: pose ``at``, ``energy`` N mm, ``found`` whether there is one, ``other`` the energy of the next rest
-    the starts led to, NaN if all led to one."""
+    """The rest of least energy at each position: pose ``at``, ``energy`` N mm, ``found`` whether
+    there is one, ``other`` the energy of the next rest the starts led to, NaN if all led to one.
+    """
 
     at: Start
     energy: Array
@@ -45,7 +50,10 @@ def total(f: Frames, s: Start) -> Array:
 
 
 def positive(k: Array) -> Array:
-    """Whether each KKT matrix's Hessian is positive on the constraints' free directions, (N,). A direction without any stiffness counts as positive."""
+    """Whether each KKT matrix's Hessian is positive on the constraints' free directions, (N,).
+
+    A direction without any stiffness counts as positive.
+    """
     jac, hess = k[:, 18:, :18] * SCALE, k[:, :18, :18] * SCALE * SCALE[:, None]
     size = np.abs(hess).max(axis=(1, 2))
     walled = hess + 1e3 * size[:, None, None] * (np.swapaxes(jac, 1, 2) @ jac)
@@ -57,8 +65,10 @@ def positive(k: Array) -> Array:
 
 
 def _free(k: Array) -> tuple[Array, Array]:
-    """Directions (N, 18, 15) that keep the constraints, each an eigenvector of the Hessian, and their eigenvalues (N, 15), least first; scaled to mm,
-    and lifted by what arithmetic leaves of the largest."""
+    """Directions (N, 18, 15) that keep the constraints, each an eigenvector of the Hessian, and
+    their eigenvalues (N, 15), least first; scaled to mm, and lifted by what arithmetic leaves of
+    the largest.
+    """
     jac, hess = k[:, 18:, :18] * SCALE, k[:, :18, :18] * SCALE * SCALE[:, None]
     free = np.linalg.qr(np.swapaxes(jac, 1, 2), mode="complete")[0][:, :, 3:]
     value, own = np.linalg.eigh(np.swapaxes(free, 1, 2) @ hess @ free)
@@ -112,7 +122,9 @@ def _downhill(k: Array, r: Array, jac: Array, force: Array) -> tuple[Array, Arra
 def _lower(
     lk: Linkage, f: Frames, s: Start, at: tuple[Array, Array], go: tuple[Array, Array, Array]
 ) -> tuple[Start, Array]:
-    """The pose after each step, halved until the energy has fallen; where it never falls, the pose it was."""
+    """The pose after each step, halved until the energy has fallen; where it never falls, the pose
+    it was.
+    """
     (heave, roll), (x, slope, was) = at, go
     part, now, left = np.ones(len(was)), was.copy(), np.arange(len(was))
     new = Start(*(np.copy(a) for a in s))
@@ -141,7 +153,10 @@ def _lower(
 def descend(
     lk: Linkage, f: Frames, heave: Array, roll: Array, s: Start, steps: int = STEPS
 ) -> tuple[Start, Array, Array]:
-    """From starts ``s`` down to rests: pose, energy, and whether each came to one. Never raises for geometry."""
+    """From starts ``s`` down to rests: pose, energy, and whether each came to one.
+
+    Never raises for geometry.
+    """
     s, miss = _kept(lk, s, heave, roll, 8)
     s = Start(*(np.copy(a) for a in s))
     e = total(f, s)
@@ -176,7 +191,9 @@ def spun(lk: Linkage, s: Start, left: float, right: float) -> Start:
 
 
 def from_ride(lk: Linkage, f: Frames, heave: Array, roll: Array) -> Start:
-    """The pose reached from ride height in small steps, each going down in energy from the one before."""
+    """The pose reached from ride height in small steps, each going down in energy from the one
+    before.
+    """
     s = guess(lk, 0 * heave, 0 * roll)
     for part in np.linspace(0.0, 1.0, WAY + 1)[:-1]:
         s, _, _ = descend(lk, f, part * heave, part * roll, s, 12)
@@ -184,7 +201,9 @@ def from_ride(lk: Linkage, f: Frames, heave: Array, roll: Array) -> Start:
 
 
 def settle_again(lk: Linkage, f: Frames, heave: Array, roll: Array, near: Start | None) -> Rests:
-    """The rest that the closed form and a solved neighbour ``near`` (without one, the way from ride height) both lead to; where they part, all starts."""
+    """The rest that the closed form and a solved neighbour ``near`` (without one, the way from ride
+    height) both lead to; where they part, all starts.
+    """
     n, first = len(heave), guess(lk, heave, roll)
     near = from_ride(lk, f, heave, roll) if near is None else near
     two = np.tile(np.arange(n), 2)
@@ -206,7 +225,10 @@ def settle_again(lk: Linkage, f: Frames, heave: Array, roll: Array, near: Start 
 
 
 def rests(lk: Linkage, f: Frames, heave: Array, roll: Array) -> Rests:
-    """The least of the rests that all starts lead to, and the next above it. ``lk``, ``f`` stacked, N of each."""
+    """The least of the rests that all starts lead to, and the next above it.
+
+    ``lk``, ``f`` stacked, N of each.
+    """
     n, first = len(heave), guess(lk, heave, roll)
     starts = [first, from_ride(lk, f, heave, roll)]
     starts += [spun(lk, first, a, b) for a in SPUN for b in SPUN if (a, b) != (0.0, 0.0)]

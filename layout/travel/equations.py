@@ -1,7 +1,10 @@
-"""The constrained energy of a linkage at a pose: unknowns, closed-form start, gradient, Hessian and constraints.
+"""The constrained energy of a linkage at a pose: unknowns, closed-form start, gradient, Hessian and
+constraints.
 
-Unknowns: axle position and turn, turns of both radius arms and both upper arms (18); constraints: track-bar length, axle height, elevation
-of the axle line. Their multipliers are forces: bar tension N, jacking force N, roll moment N mm."""
+Unknowns: axle position and turn, turns of both radius arms and both upper arms (18); constraints:
+track-bar length, axle height, elevation of the axle line. Their multipliers are forces: bar tension
+N, jacking force N, roll moment N mm.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +58,9 @@ def frames(lk: Linkage) -> Frames:
 
 
 def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
-    """Closed-form start: the axle on the circle about the joint line, rolled, shifted on the track bar's arc."""
+    """Closed-form start: the axle on the circle about the joint line, rolled, shifted on the track
+    bar's arc.
+    """
     joint = lk.joint.mean(axis=-2)
     back, low = lk.centre[..., 0] - joint[..., 0], lk.centre[..., 2] - joint[..., 2]
     reach2 = back**2 + low**2

@@ -1,6 +1,8 @@
-"""What rides on the linkage and is read off at every position: kingpins, steering, coils, driveline, weights. What waits is None.
+"""What rides on the linkage and is read off at every position: kingpins, steering, coils,
+driveline, weights. What waits is None.
 
-Truck coordinates at ride height, left [0] and right [1]; mm, N, radians."""
+Truck coordinates at ride height, left [0] and right [1]; mm, N, radians.
+"""
 
 from __future__ import annotations
 
@@ -16,8 +18,9 @@ from .turning import Array, about
 
 
 class Steering(NamedTuple):
-    """Kingpin directions and a point on each in the axle turned to ride height; drag link from ``ball`` on knuckle ``side`` to ``pitman``;
-    tie-rod balls (2, 3) or None."""
+    """Kingpin directions and a point on each in the axle turned to ride height; drag link from
+    ``ball`` on knuckle ``side`` to ``pitman``; tie-rod balls (2, 3) or None.
+    """
 
     kingpin: Array
     at: Array
@@ -28,7 +31,9 @@ class Steering(NamedTuple):
 
 
 class Coils(NamedTuple):
-    """Lower and upper seats (2, 3), normal of the lower seats at ride height (3,), free length, rate, radius to the wire's outside."""
+    """Lower and upper seats (2, 3), normal of the lower seats at ride height (3,), free length,
+    rate, radius to the wire's outside.
+    """
 
     lower: Array
     upper: Array
@@ -39,7 +44,9 @@ class Coils(NamedTuple):
 
 
 class Shaft(NamedTuple):
-    """Pinion joint and its axis pointing rearward, output joint and its axis pointing forward at ride height."""
+    """Pinion joint and its axis pointing rearward, output joint and its axis pointing forward at
+    ride height.
+    """
 
     pinion: Array
     pinion_axis: Array
@@ -48,7 +55,9 @@ class Shaft(NamedTuple):
 
 
 class Weights(NamedTuple):
-    """Wheelbase, height of the center of gravity, front share of braking; low and high where bracketed."""
+    """Wheelbase, height of the center of gravity, front share of braking; low and high where
+    bracketed.
+    """
 
     wheelbase: float
     cg: tuple[float, float]

@@ -1,4 +1,7 @@
-"""The line of the frame joints: not a given but one of the job's main decisions. Every line and height in reach, solved and ranked with reasons."""
+"""The line of the frame joints: not a given but one of the job's main decisions.
+
+Every line and height in reach, solved and ranked with reasons.
+"""
 
 from __future__ import annotations
 
@@ -22,10 +25,15 @@ HOLE = 0.5 * IN
 
 
 class Line(NamedTuple):
-    """One candidate. ``behind`` of the full-bump plumb line and ``height`` above the floor, mm; ``caster`` change rad per mm of heave; ``dive`` per cent (middle of
-    its bracket); ``slip`` in and out, mm; ``joint`` largest shaft-joint angle, rad; ``shaft`` room of the shaft over the joint line at droop, mm; ``ahead`` of the
-    shaft's output joint, mm; ``mount`` distance to the transmission mount, mm; ``below`` the rail bottom, mm; ``holes`` how many existing crossmember holes lie
-    within 1/2 in of the line; ``conflicts``: codes of what does not fit."""
+    """One candidate.
+
+    ``behind`` of the full-bump plumb line and ``height`` above the floor, mm; ``caster`` change rad
+    per mm of heave; ``dive`` per cent (middle of its bracket); ``slip`` in and out, mm; ``joint``
+    largest shaft-joint angle, rad; ``shaft`` room of the shaft over the joint line at droop, mm;
+    ``ahead`` of the shaft's output joint, mm; ``mount`` distance to the transmission mount, mm;
+    ``below`` the rail bottom, mm; ``holes`` how many existing crossmember holes lie within 1/2 in
+    of the line; ``conflicts``: codes of what does not fit.
+    """
 
     behind: float
     height: float
@@ -58,7 +66,9 @@ class Line(NamedTuple):
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """Least first: conflicts, shaft in the way, anti-dive above 100 per cent, holes met, caster swing."""
+        """Least first: conflicts, shaft in the way, anti-dive above 100 per cent, holes met, caster
+        swing.
+        """
         return (
             len(self.conflicts),
             float(self.shaft < IN / 2),
@@ -69,7 +79,10 @@ class Line(NamedTuple):
 
 
 def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
-    """Lines by the inch up to 8 in either way of the one chosen, an inch up and down, best first. Empty where the layout waits."""
+    """Lines by the inch up to 8 in either way of the one chosen, an inch up and down, best first.
+
+    Empty where the layout waits.
+    """
     v = solved.values
     x0, heights = (
         v.get(Key("arms.joint_behind", "C")),
@@ -112,7 +125,7 @@ def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
     )
     if t.pose is None or not t.pose.settled.all():
         return None
-    f = lambda n, s="C": t.found.get(Key(n, s), np.full(3, math.nan))  # type: ignore[arg-type]  # noqa: E731
+    f = lambda n, s="C": t.found.get(Key(n, s), np.full(3, math.nan))  # type: ignore[arg-type]
     c = f("caster", "L")
     dive = (
         f("anti_dive")[1]

@@ -1,4 +1,6 @@
-"""What limits bump, droop, roll, and roll with one wheel on its stop: each criterion's own travel, and which of them governs."""
+"""What limits bump, droop, roll, and roll with one wheel on its stop: each criterion's own travel,
+and which of them governs.
+"""
 
 from __future__ import annotations
 
@@ -25,8 +27,10 @@ ON_STOP = ("left on its stop", "right on its stop")
 
 
 class Criterion(NamedTuple):
-    """One thing that may end the travel: ``value`` (N,) must stay at or below ``most`` along a path. ``shown`` -1 where both are the negative of what
-    people read: a length or a gap that must not fall below the least."""
+    """One thing that may end the travel: ``value`` (N,) must stay at or below ``most`` along a
+    path. ``shown`` -1 where both are the negative of what people read: a length or a gap that must
+    not fall below the least.
+    """
 
     name: str
     value: Array
@@ -37,9 +41,13 @@ class Criterion(NamedTuple):
 
 
 class Limit(NamedTuple):
-    """Where one criterion ends one path. ``at``: mm of heave or rad of roll, NaN where it is not met as far as was looked;
-    ``there``: the value at the travel asked for, ``most`` what is allowed, ``margin`` between them in units of ``unit``; times ``shown`` they read as
-    people read them, and ``shown`` -1 makes ``most`` a least."""
+    """Where one criterion ends one path.
+
+    ``at``: mm of heave or rad of roll, NaN where it is not met as far as was looked; ``there``: the
+    value at the travel asked for, ``most`` what is allowed, ``margin`` between them in units of
+    ``unit``; times ``shown`` they read as people read them, and ``shown`` -1 makes ``most`` a
+    least.
+    """
 
     path: str
     name: str
@@ -80,7 +88,9 @@ class Limit(NamedTuple):
 
 
 def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
-    """Bump, droop, roll each way at ride height, and roll each way with the upper wheel held on its stop, a little further than asked."""
+    """Bump, droop, roll each way at ride height, and roll each way with the upper wheel held on its
+    stop, a little further than asked.
+    """
     v = solved.values
     bump, droop, roll = (
         v.get(Key(f"travel.{n}", "C"), d)
@@ -130,7 +140,9 @@ MOST = {
 
 
 def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
-    """Every criterion whose readings are there, at the positions of ``t``; the worse of soft and hard where bushings are not read."""
+    """Every criterion whose readings are there, at the positions of ``t``; the worse of soft and
+    hard where bushings are not read.
+    """
     v = solved.values
     high, low = t.high or t.found, t.low or t.found
     for k, a in high.items():
@@ -181,7 +193,9 @@ def _shocks(t: Travel, v: Mapping[Key, float]) -> Iterator[Criterion]:
 
 
 def reach(along: Array, value: Array, most: float) -> float:
-    """First place along a path where a value passes ``most``; NaN if it does not, 0 if it is past it at the start."""
+    """First place along a path where a value passes ``most``; NaN if it does not, 0 if it is past
+    it at the start.
+    """
     past = value > most + 1e-9
     if not past.any():
         return math.nan
@@ -195,8 +209,11 @@ def reach(along: Array, value: Array, most: float) -> float:
 def limits(
     job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]] = lambda t: ()
 ) -> tuple[Limit, ...]:
-    """Every criterion along bump, droop and roll each way; the first on each path governs. Stop and strap end bump and droop by design. ``more``: criteria of
-    one's own, such as gaps between parts, at the positions of a path."""
+    """Every criterion along bump, droop and roll each way; the first on each path governs.
+
+    Stop and strap end bump and droop by design. ``more``: criteria of one's own, such as gaps
+    between parts, at the positions of a path.
+    """
     rows: list[Limit] = []
     for path, places in paths(solved).items():
         asked = asked_of(solved, path)

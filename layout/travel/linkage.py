@@ -1,6 +1,8 @@
-"""What travel needs of a chassis, in truck coordinates at ride height, left [0] and right [1] each on its own.
+"""What travel needs of a chassis, in truck coordinates at ride height, left [0] and right [1] each
+on its own.
 
-Every array may carry a leading axis of variants; a single linkage has none. mm, N, radians."""
+Every array may carry a leading axis of variants; a single linkage has none. mm, N, radians.
+"""
 
 from __future__ import annotations
 
@@ -23,13 +25,17 @@ class Bush(NamedTuple):
 
 
 class Linkage(NamedTuple):
-    """Axle center, arms, upper arms and track bar at ride height, where every bushing is free of load.
+    """Axle center, arms, upper arms and track bar at ride height, where every bushing is free of
+    load.
 
-    ``joint`` F, ``bolt`` A, ``upper`` U, ``mount`` V: (..., 2, 3). ``axis_lower``, ``axis_upper``: bolt directions (..., 2, 3).
-    ``turn_joint``, ``turn_upper``: small turns of the frame and upper joints' bolts off square to their links (..., 2, 3), rad.
-    ``rates``: (..., 4, 4), rows lower left, lower right, upper left, upper right, columns as ``Bush``.
-    As built: frame joints off by ``joint_off`` (..., 2, 3), arms longer by ``arm_more`` and upper arms by ``upper_more`` (..., 2), the track bar's
-    frame mount off by ``bar_off`` (..., 3) and the bar longer by ``bar_more`` (...,); all zero as designed."""
+    ``joint`` F, ``bolt`` A, ``upper`` U, ``mount`` V: (..., 2, 3). ``axis_lower``, ``axis_upper``:
+    bolt directions (..., 2, 3). ``turn_joint``, ``turn_upper``: small turns of the frame and upper
+    joints' bolts off square to their links (..., 2, 3), rad. ``rates``: (..., 4, 4), rows lower
+    left, lower right, upper left, upper right, columns as ``Bush``. As built: frame joints off by
+    ``joint_off`` (..., 2, 3), arms longer by ``arm_more`` and upper arms by ``upper_more`` (...,
+    2), the track bar's frame mount off by ``bar_off`` (..., 3) and the bar longer by ``bar_more``
+    (...,); all zero as designed.
+    """
 
     centre: Array
     up: Array
@@ -77,7 +83,9 @@ def needs() -> tuple[Key, ...]:
 
 
 def pair(values: Mapping[Key, float], name: str) -> Array:
-    """Left and right point in truck coordinates, (2, 3); the right's y, read outward, becomes negative."""
+    """Left and right point in truck coordinates, (2, 3); the right's y, read outward, becomes
+    negative.
+    """
     left, right = (np.array([values[Key(f"{name}.{a}", s)] for a in "xyz"]) for s in ("L", "R"))  # type: ignore[arg-type]
     return np.array((left, right * MIRROR))
 

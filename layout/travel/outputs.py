@@ -1,6 +1,9 @@
-"""What is read off at every position. One name a quantity, the same in travel.json, on sheets and in the limits.
+"""What is read off at every position.
 
-``outputs`` gives arrays (N,) by key in internal units; ``KINDS`` says unit and what the name means."""
+One name a quantity, the same in travel.json, on sheets and in the limits.
+
+``outputs`` gives arrays (N,) by key in internal units; ``KINDS`` says unit and what the name means.
+"""
 
 from __future__ import annotations
 
@@ -67,14 +70,19 @@ Found = dict[Key, Array]
 
 
 def moved(lk: Linkage, q: Pose, at: Array) -> Array:
-    """Points of the axle ((..., 3) truck coordinates at ride height, single linkage) at every position: (N, ..., 3)."""
+    """Points of the axle ((..., 3) truck coordinates at ride height, single linkage) at every
+    position: (N, ..., 3).
+    """
     rel = at - lk.centre
     extra = (None,) * (at.ndim - 1)
     return np.asarray(apply(q.d[(slice(None), *extra)], rel) + q.p[(slice(None), *extra)])
 
 
 def outputs(lk: Linkage, g: Gear, q: Pose) -> Found:
-    """Everything at every position of ``q``; quantities whose readings wait are left out. ``lk`` single, or stacked as in ``q``."""
+    """Everything at every position of ``q``; quantities whose readings wait are left out.
+
+    ``lk`` single, or stacked as in ``q``.
+    """
     many = lk if lk.variants else spread(Linkage(*(a[None] for a in lk)), len(q.p))
     found = _axle(many, q) | _arms(many, q) | _tangents(many, q)
     if g.steering:
@@ -186,7 +194,9 @@ def _about(k: Array, at: Array, angle: Array, p: Array) -> Array:
 
 
 def _angle_for(k: Array, at: Array, ball: Array, far: Array, long: Array) -> Array:
-    """Turn about the kingpin (least root) that puts ``ball`` at distance ``long`` from ``far``; NaN if none. All (N, 3) or (3,)."""
+    """Turn about the kingpin (least root) that puts ``ball`` at distance ``long`` from ``far``; NaN
+    if none. All (N, 3) or (3,).
+    """
     rel, off = ball - at, far - at
     along = dot(rel, k)
     flat = rel - along[..., None] * k
@@ -203,7 +213,10 @@ def _angle_for(k: Array, at: Array, ball: Array, far: Array, long: Array) -> Arr
 
 
 def steer(lk: Linkage, q: Pose, s: Steering, lock: Array | float = 0.0) -> Found:
-    """Drag-link angle, bump steer about the kingpin, headings of both wheels, toe. ``lock``: pitman ball moved along the truck, mm."""
+    """Drag-link angle, bump steer about the kingpin, headings of both wheels, toe.
+
+    ``lock``: pitman ball moved along the truck, mm.
+    """
     turn = q.d
     far = s.pitman + np.multiply.outer(np.asarray(lock, dtype=float), np.array((1.0, 0.0, 0.0)))
     k, at = (

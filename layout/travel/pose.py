@@ -1,8 +1,11 @@
-"""The pose of axle and arms at a given heave and roll: least bushing energy under the constraints, all positions in one call.
+"""The pose of axle and arms at a given heave and roll: least bushing energy under the constraints,
+all positions in one call.
 
-Exact Newton steps from the closed-form start (or a neighbour's pose) first. Where they do not settle, settle on a state that is no minimum, or
-wander so far that they may have passed into another valley, the position is looked at again by going down in energy from several starts
-(``descent``), and the least rest is taken."""
+Exact Newton steps from the closed-form start (or a neighbour's pose) first. Where they do not
+settle, settle on a state that is no minimum, or wander so far that they may have passed into
+another valley, the position is looked at again by going down in energy from several starts
+(``descent``), and the least rest is taken.
+"""
 
 from __future__ import annotations
 
@@ -25,11 +28,14 @@ TORN = 25.4
 class Pose(NamedTuple):
     """Poses at ``heave`` (mm, bump +) and ``roll`` (rad, left wheel up +), each (N,).
 
-    ``p`` axle center (N, 3); ``d`` its turn from ride height (N, 3, 3); ``m``, ``g`` turns of arms and upper arms (N, 2, 3, 3);
-    ``force`` (N, 3) bar tension N, jacking force N, roll moment N mm; ``v_heave``, ``v_roll`` axle shift and turn per mm of heave and per rad
-    of roll (N, 6); ``settled`` (N,) whether it is a rest: no slope, Hessian positive, the least energy of all that was found, no bushing
-    pulled more than an inch out of its eye; ``steps`` how many Newton took; ``energy`` (N,) N mm; ``other`` (N,) energy of a second rest, NaN
-    where there is none or none was looked for."""
+    ``p`` axle center (N, 3); ``d`` its turn from ride height (N, 3, 3); ``m``, ``g`` turns of arms
+    and upper arms (N, 2, 3, 3); ``force`` (N, 3) bar tension N, jacking force N, roll moment N mm;
+    ``v_heave``, ``v_roll`` axle shift and turn per mm of heave and per rad of roll (N, 6);
+    ``settled`` (N,) whether it is a rest: no slope, Hessian positive, the least energy of all that
+    was found, no bushing pulled more than an inch out of its eye; ``steps`` how many Newton took;
+    ``energy`` (N,) N mm; ``other`` (N,) energy of a second rest, NaN where there is none or none
+    was looked for.
+    """
 
     heave: Array
     roll: Array
@@ -47,7 +53,9 @@ class Pose(NamedTuple):
 
 
 class _Newton(NamedTuple):
-    """Where Newton ended: pose, tangents (N, 21, 2), settled on a minimum, the largest angle gone through, steps taken."""
+    """Where Newton ended: pose, tangents (N, 21, 2), settled on a minimum, the largest angle gone
+    through, steps taken.
+    """
 
     at: Start
     v: Array
@@ -92,11 +100,17 @@ def pose(
     push: Array | None = None,
     everywhere: bool = False,
 ) -> Pose:
-    """Solve N positions. ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,). ``everywhere``: look for a second
-    rest at every position, not only where Newton is not to be trusted. ``push``: force N and moment N mm about the axle center held on the axle,
-    truck axes, (N, 6); heave and roll forces then count it, and only Newton's own rest is taken, from ``start``.
+    """Solve N positions.
 
-    Never raises for geometry: a position that does not come to rest has ``settled`` False and its last pose."""
+    ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,).
+    ``everywhere``: look for a second rest at every position, not only where Newton is not to be
+    trusted. ``push``: force N and moment N mm about the axle center held on the axle, truck axes,
+    (N, 6); heave and roll forces then count it, and only Newton's own rest is taken, from
+    ``start``.
+
+    Never raises for geometry: a position that does not come to rest has ``settled`` False and its
+    last pose.
+    """
     heave, roll = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (heave, roll))
     many = lk if lk.variants else Linkage(*(a[None] for a in lk))
     if many.variants == 1 and len(heave) > 1:
@@ -130,7 +144,9 @@ def pose(
 
 
 def _neighbour(got: _Newton, heave: Array, roll: Array, rows: Array) -> Start | None:
-    """For each of ``rows`` the pose of the nearest position that Newton settled without wandering, an inch counted like a degree; None without any."""
+    """For each of ``rows`` the pose of the nearest position that Newton settled without wandering,
+    an inch counted like a degree; None without any.
+    """
     good = np.flatnonzero(got.settled & (got.gone < TAME))
     if not good.size:
         return None
@@ -148,7 +164,9 @@ def _again(
     rows: Array,
     everywhere: bool,
 ) -> tuple[_Newton, Array]:
-    """The positions ``rows`` looked at again from several starts; the least rest takes the place of what Newton found unless that is as low."""
+    """The positions ``rows`` looked at again from several starts; the least rest takes the place of
+    what Newton found unless that is as low.
+    """
     l_, f_ = cut(lk, rows), cut(f, rows)
     if everywhere:
         low = rests(l_, f_, heave[rows], roll[rows])

@@ -1,7 +1,9 @@
 """Arm spin: an arm flips about its own axis when its upper arm is pushed hard enough.
 
-P_cr = K / (r^2/l + r sin a), K = k_cone,lower + k_cone,upper (r/l)^2: a strut of length l on a post of height r held by springs (elastic
-stability, any text). r: height of the upper joint above the arm's axis; a: rise of the upper arm off that axis."""
+P_cr = K / (r^2/l + r sin a), K = k_cone,lower + k_cone,upper (r/l)^2: a strut of length l on a post
+of height r held by springs (elastic stability, any text). r: height of the upper joint above the
+arm's axis; a: rise of the upper arm off that axis.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,11 @@ WARN = 0.5
 
 
 class Spin(NamedTuple):
-    """One side's arm. ``push``: upper-arm push when braking backwards at ``GRIP`` of the wheel load, N; ``critical``: the push that flips it."""
+    """One side's arm.
+
+    ``push``: upper-arm push when braking backwards at ``GRIP`` of the wheel load, N; ``critical``:
+    the push that flips it.
+    """
 
     side: Side
     push: float
@@ -46,7 +52,9 @@ def critical(lk: Linkage, i: int) -> float:
 
 
 def spins(lk: Linkage, v: Mapping[Key, float]) -> tuple[Spin, ...]:
-    """Both arms, braking backwards: the ground pushes the tire forward, the axle turns about the lower bolts and pushes on the upper arms."""
+    """Both arms, braking backwards: the ground pushes the tire forward, the axle turns about the
+    lower bolts and pushes on the upper arms.
+    """
     load = v.get(Key("load.wheel", "L"))
     if load is None:
         return ()

@@ -1,6 +1,9 @@
-"""How sure a travel result is: every reading the layout rests on moved by its own uncertainty, all variants solved in one call.
+"""How sure a travel result is: every reading the layout rests on moved by its own uncertainty, all
+variants solved in one call.
 
-The layout's slopes are exact; the pose is solved again for each reading, from where it rested. u of a reading within +-a is a / sqrt 3."""
+The layout's slopes are exact; the pose is solved again for each reading, from where it rested. u of
+a reading within +-a is a / sqrt 3.
+"""
 
 from __future__ import annotations
 
@@ -20,13 +23,18 @@ from .turning import Array
 
 
 class Sure(NamedTuple):
-    """Standard uncertainty of outputs at places. ``u``: key -> (N,); ``parts``: key -> reading -> (N,), signed change for one u of the reading."""
+    """Standard uncertainty of outputs at places.
+
+    ``u``: key -> (N,); ``parts``: key -> reading -> (N,), signed change for one u of the reading.
+    """
 
     u: Mapping[Key, Array]
     parts: Mapping[Key, Mapping[Key, Array]]
 
     def dominating(self, k: Key, at: int, most: int = 3) -> tuple[tuple[Key, float], ...]:
-        """Readings that make up most of the uncertainty at one place, with their share of its square."""
+        """Readings that make up most of the uncertainty at one place, with their share of its
+        square.
+        """
         total = float(self.u[k][at]) ** 2
         if total <= 0:
             return ()

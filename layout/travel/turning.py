@@ -67,6 +67,8 @@ def between(a: Array, b: Array) -> Array:
 
 
 def angles(q: Array) -> tuple[Array, Array, Array]:
-    """(a, b, c) of Q = Ry(a) Rx(b) Rz(c): wind-up about the bolt, then the two cone angles; |b| < pi/2."""
+    """(a, b, c) of Q = Ry(a) Rx(b) Rz(c): wind-up about the bolt, then the two cone angles; |b| <
+    pi/2.
+    """
     b = np.arcsin(np.clip(-q[..., 1, 2], -1.0, 1.0))
     return np.arctan2(q[..., 0, 2], q[..., 2, 2]), b, np.arctan2(q[..., 1, 0], q[..., 1, 1])

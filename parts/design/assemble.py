@@ -52,12 +52,14 @@ def _member(m: Member) -> Member:
         x = back
     elif isinstance(body, Tube):
         body = body._replace(ends=(_end(body.ends[0]), _end(body.ends[1])))
-    moves = {k: ((-hi, -lo) if k == "y" else (lo, hi)) for k, (lo, hi) in m.moves.items()}
+    moves = {k: (-hi, -lo) if k == "y" else (lo, hi) for k, (lo, hi) in m.moves.items()}
     return m._replace(body=body, place=Frame(_flip(place.origin), x, z), moves=moves)
 
 
 def mirror(a: Assembly) -> Assembly:
-    """Reflect an assembly across the center plane; every place stays a proper rotation. ``mirror(mirror(a)) == a``.
+    """Reflect an assembly across the center plane; every place stays a proper rotation.
+
+    ``mirror(mirror(a)) == a``.
 
     Ports are left as they are: a family built in the reflected world reads them there.
     """

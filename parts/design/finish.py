@@ -24,8 +24,9 @@ SQUARE = math.cos(math.radians(0.5))
 def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
     """Where a bolt's axis passes a flat plate, and how the hole is made.
 
-    Cut only if at least the shop's smallest, by default max(1.5 t, 3/8 in), and not a pivot, frame or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame
-    holes drilled: VSB 6 rules 2-4 in summary]; else a drill point with its pilot.
+    Cut only if at least the shop's smallest, by default max(1.5 t, 3/8 in), and not a pivot, frame
+    or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame holes drilled: VSB 6
+    rules 2-4 in summary]; else a drill point with its pilot.
     """
     place = face(m, b, t)
     if abs(dot(b.along, place.z)) < SQUARE:
@@ -39,7 +40,7 @@ def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
         flat = _into(place, way)
         angle = math.atan2(flat[1], flat[0])
     kept = b.duty in ("pivot", "frame", "steering")
-    cut = not kept and d >= max(shop.hole_factor * t, shop.hole_least) or extra > 0
+    cut = (not kept and d >= max(shop.hole_factor * t, shop.hole_least)) or extra > 0
     pilot = (
         0.0
         if cut
@@ -57,7 +58,9 @@ def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
 
 
 def face(m: Member, b: Bolt, t: float) -> Frame:
-    """Frame on the truck of the flat a bolt passes: the member's own, or that of the panel of a bent plate its axis meets squarely."""
+    """Frame on the truck of the flat a bolt passes: the member's own, or that of the panel of a
+    bent plate its axis meets squarely.
+    """
     if not isinstance(m.body, Plate) or not m.body.bends:
         return m.place
     for panel in bend.fold(m.body, t)[0]:
@@ -87,8 +90,11 @@ def finish(
     letters: Mapping[str, str] | None = None,
     firsts: Mapping[str, str] | None = None,
 ) -> tuple[Part, ...]:
-    """Every plate and tube of the assembly made ready. ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a part was first released for.
-    Raises Refused for a hole that cannot be made."""
+    """Every plate and tube of the assembly made ready.
+
+    ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a
+    part was first released for. Raises Refused for a hole that cannot be made.
+    """
     made = [m for m in a.members if isinstance(m.body, Plate | Tube)]
     cuts = {m.code: _cut(m, a, shop) for m in made}
     numbers = part_numbers.numbered(list(cuts.values()))
@@ -114,7 +120,10 @@ def finish(
 
 
 def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
-    """Holes of one plate from every bolt through it. Raises Refused for one that cannot be made or runs off the edge."""
+    """Holes of one plate from every bolt through it.
+
+    Raises Refused for one that cannot be made or runs off the edge.
+    """
     if not isinstance(m.body, Plate):
         return ()
     holes = tuple(
@@ -130,7 +139,10 @@ def holes_of(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
 
 
 def sound(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
-    """Holes of one plate from every bolt through it, once its whole shape is known to be one that can be cut. A tube or a solid must have a length. Refused names the part and what is wrong with it."""
+    """Holes of one plate from every bolt through it, once its whole shape is known to be one that
+    can be cut. A tube or a solid must have a length. Refused names the part and what is wrong with
+    it.
+    """
     if not isinstance(m.body, Plate):
         _has_size(m)
         return ()
@@ -139,18 +151,22 @@ def sound(m: Member, a: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
     if wrong:
         more = f", and {len(wrong) - 1} more like it" if len(wrong) > 1 else ""
         raise Refused(
-            f"{m.title} ({m.code}) would have a shape that cannot be cut: {wrong[0]}{more}. Read again what it stands on, or move it"
+            f"{m.title} ({m.code}) would have a shape that cannot be cut: {wrong[0]}{more}. Read"
+            " again what it stands on, or move it"
         )
     return holes
 
 
 def _has_size(m: Member) -> None:
-    """Refused for a tube, a bought part or part of the truck that would have no length or no diameter."""
+    """Refused for a tube, a bought part or part of the truck that would have no length or no
+    diameter.
+    """
     solid = m.body if isinstance(m.body, Tube) else m.body.solid  # type: ignore[union-attr]
     least = min(solid.length, getattr(solid, "diameter", math.inf))
     if not least > 0:
         raise Refused(
-            f"{m.title} ({m.code}) would be {solid.length / stock.IN:.2f} in long: what it stands between leaves no room for it. Read again what that is"
+            f"{m.title} ({m.code}) would be {solid.length / stock.IN:.2f} in long: what it stands"
+            " between leaves no room for it. Read again what that is"
         )
 
 
@@ -174,7 +190,9 @@ def _plate(
     released: tuple[str, str],
     first: Part | None,
 ) -> Part:
-    """``released``: chassis and letter it is lettered with; ``first``: the part of its number that was made before, whose mark it takes."""
+    """``released``: chassis and letter it is lettered with; ``first``: the part of its number that
+    was made before, whose mark it takes.
+    """
     assert isinstance(m.body, Plate)
     p = shop.plate(m.body.stock)
     holes = sound(m, a, shop)
@@ -223,7 +241,9 @@ def _plate(
 
 
 def _ends(t: Tube) -> tuple[object, ...]:
-    """Ends as cut, whichever way round the tube is laid: half a turn about its own axis is no other tube, nor any turn where one end alone is coped."""
+    """Ends as cut, whichever way round the tube is laid: half a turn about its own axis is no other
+    tube, nor any turn where one end alone is coped.
+    """
     copes = sum(e.kind == "cope" for e in t.ends)
 
     def row(e: TubeEnd, turned: bool) -> tuple[object, ...]:
@@ -278,7 +298,9 @@ def _place(m: Member) -> object:
 def _shape(
     body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe], origin: Vec2 | None = None
 ) -> tuple[object, ...]:
-    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm; from the part's own origin, or from another, such as the lower left of its cut file."""
+    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm; from the part's own origin,
+    or from another, such as the lower left of its cut file.
+    """
     dx, dy = origin or (0.0, 0.0)
     loops = tuple(
         tuple(
@@ -336,7 +358,9 @@ def _hand(m: Member, rows: tuple[object, ...]) -> Literal["L", "R", "E"]:
 
 
 def _points(rows: tuple[object, ...]) -> part_numbers.Points:
-    """Corners and middles of edges, holes by size and how they are made, ends of slots, scribed lines: with a kind each, so that only like meets like."""
+    """Corners and middles of edges, holes by size and how they are made, ends of slots, scribed
+    lines: with a kind each, so that only like meets like.
+    """
     loops, drilled, _, lines = rows
     points = [(x, y, b) for lp in loops for x, y, b in _mids(lp)]  # type: ignore[attr-defined]
     for x, y, d, long, angle, how in drilled:  # type: ignore[attr-defined]

@@ -1,6 +1,9 @@
-"""Tabs and slots that hold plates to each other for tacking: made once, on the placed assembly, so that a tab and its slot cannot drift. Tabs are cut to the mate's measured
-thickness, slots to the tab's with 1/32 in to spare and round ends (square ones crack). Beside each
-tab the edge has a round relief of the shop's inner radius, so that no sharp inner corner is left and the edge lies flat on its mate."""
+"""Tabs and slots that hold plates to each other for tacking: made once, on the placed assembly, so
+that a tab and its slot cannot drift. Tabs are cut to the mate's measured thickness, slots to the
+tab's with 1/32 in to spare and round ends (square ones crack). Beside each tab the edge has a round
+relief of the shop's inner radius, so that no sharp inner corner is left and the edge lies flat on
+its mate.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +26,11 @@ SHY = 0.5
 
 
 def locked(a: Assembly, shop: Shop) -> Assembly:
-    """The assembly with its interlocks cut. Refused for a tab that would hold what a correction may still move, that finds no straight edge, or misses its mate."""
+    """The assembly with its interlocks cut.
+
+    Refused for a tab that would hold what a correction may still move, that finds no straight edge,
+    or misses its mate.
+    """
     members = {m.code: m for m in a.members}
     for i in a.interlocks:
         if i.tab_on not in members or i.slot_in not in members:
@@ -48,7 +55,9 @@ def room(width: float, inner: float) -> float:
 def _tabbed(
     m: Member, i: Interlock, mate: float, inner: float
 ) -> tuple[Member, list[tuple[Vec2, Vec2]]]:
-    """The plate with its tabs and the reliefs beside them, round with radius ``inner``; middle of each tab's root and the direction along the edge."""
+    """The plate with its tabs and the reliefs beside them, round with radius ``inner``; middle of
+    each tab's root and the direction along the edge.
+    """
     body = m.body
     assert isinstance(body, Plate)
     spans = [(e, q) for e, q in outline.spans(body.outline) if e.name == i.edge and not e.bulge]
@@ -64,7 +73,8 @@ def _tabbed(
     for n, at in enumerate(sorted(i.at)):
         if not room(i.width, inner) / 2 <= at <= long - room(i.width, inner) / 2:
             raise Refused(
-                f"a tab of {m.title} ({m.code}) runs off its edge, which is {reader.length(long)} long; a tab with its reliefs takes {reader.length(room(i.width, inner))}"
+                f"a tab of {m.title} ({m.code}) runs off its edge, which is {reader.length(long)}"
+                f" long; a tab with its reliefs takes {reader.length(room(i.width, inner))}"
             )
 
         def p(s: float, d: float) -> Vec2:
@@ -99,7 +109,8 @@ def _slotted(
         wide = thick + SPARE
         if math.hypot(x, y) < 0.999 or not outline.contains(body.outline, middle[:2]):
             raise Refused(
-                f"a tab of {tab.title} ({tab.code}) misses {m.title} ({m.code}): one of them is too small for the other"
+                f"a tab of {tab.title} ({tab.code}) misses {m.title} ({m.code}): one of them is too"
+                " small for the other"
             )
         found.append(
             outline.slot(

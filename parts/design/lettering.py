@@ -1,4 +1,6 @@
-"""Marks on the steel: scribe lines cut back to where steel is, lettering (chassis, part, hand, revision, stock) and drill sizes, each where there is room for it."""
+"""Marks on the steel: scribe lines cut back to where steel is, lettering (chassis, part, hand,
+revision, stock) and drill sizes, each where there is room for it.
+"""
 
 from __future__ import annotations
 
@@ -20,14 +22,18 @@ ROOM = 3.0
 SMALL = 5.0
 LEAST = 0.125 * IN
 HEIGHTS = (12.7, 9.525, 7.0, 5.0, 4.0, LEAST)
-"""Lettering heights tried, mm: 1/2 in first; 3/8 in and more reads well when scribed, under 1/8 in nothing does (common practice, no source)."""
+"""Lettering heights tried, mm: 1/2 in first; 3/8 in and more reads well when scribed, under 1/8 in
+nothing does (common practice, no source).
+"""
 SHORTEST = 3.0
 """Of a scribe line that was cut back, what is kept, mm."""
 TRIES = 60
 
 
 def size_text(d: float) -> str:
-    """A drill's size without its unit: a fraction of an inch if it is one to 1/64, else decimals of an inch; mm to 0.1 for a shop in mm."""
+    """A drill's size without its unit: a fraction of an inch if it is one to 1/64, else decimals of
+    an inch; mm to 0.1 for a shop in mm.
+    """
     if metric():
         return f"{round(d, 1):g}"
     n = d / IN * 64
@@ -38,7 +44,9 @@ def size_text(d: float) -> str:
 
 
 def steel(body: Plate, loops: Sequence[Loop], margin: float) -> Any:
-    """Where a mark may stand: the plate less its openings and ``loops`` (holes, slots), ``margin`` in from every edge. A shapely area."""
+    """Where a mark may stand: the plate less its openings and ``loops`` (holes, slots), ``margin``
+    in from every edge. A shapely area.
+    """
     import shapely
 
     whole = shapely.Polygon(
@@ -63,7 +71,9 @@ def clipped(mark: Mark, room: Any) -> Mark:
 
 
 def drill_sizes(holes: Sequence[Hole], room: Any) -> tuple[Mark, ...]:
-    """Finished size lettered beside each drill point, on whichever side of it there is steel; the drawing has it in any case."""
+    """Finished size lettered beside each drill point, on whichever side of it there is steel; the
+    drawing has it in any case.
+    """
     import shapely
 
     found: list[Mark] = []
@@ -86,7 +96,9 @@ def drill_sizes(holes: Sequence[Hole], room: Any) -> tuple[Mark, ...]:
 def layouts(
     chassis: str, part: str, hand: str, revision: str, stock: str
 ) -> Iterator[list[tuple[str, ...]]]:
-    """What is lettered, best first: all; less the stock; less the chassis too; the part with its hand alone. Each in lines or in one."""
+    """What is lettered, best first: all; less the stock; less the chassis too; the part with its
+    hand alone. Each in lines or in one.
+    """
     own = f"{part} {hand}".strip()
     short = f"{part}{hand[:1]}"
     yield [(f"{chassis} {own}", revision, stock)]
@@ -110,8 +122,11 @@ def letter_plate(
     drawn: Sequence[Mark] = (),
     kept: Sequence[Mark] = (),
 ) -> tuple[Mark, ...]:
-    """The first of the ``wanted`` layouts that fits in ``room`` at any height from 1/2 to 1/8 in, level or turned upright, largest first; else nothing.
-    Lines ``drawn`` already are kept clear where there is room without them, crossed where there is not; what is ``kept`` (sizes, bends) never is."""
+    """The first of the ``wanted`` layouts that fits in ``room`` at any height from 1/2 to 1/8 in,
+    level or turned upright, largest first; else nothing. Lines ``drawn`` already are kept clear
+    where there is room without them, crossed where there is not; what is ``kept`` (sizes, bends)
+    never is.
+    """
     fields = [_Field(body, room, busy) for busy in ((*drawn, *kept), kept)]
     for group in wanted:
         for field in fields:
@@ -149,7 +164,9 @@ class _Field:
     def place(
         self, rows: Sequence[str], height: float
     ) -> tuple[tuple[tuple[float, float], ...], ...]:
-        """Strokes of the rows stacked on steel, level if they fit so, else turned to read upwards; () if they do not fit."""
+        """Strokes of the rows stacked on steel, level if they fit so, else turned to read upwards;
+        () if they do not fit.
+        """
         import shapely
 
         long = max(strokes.width(r, height) for r in rows)

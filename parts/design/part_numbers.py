@@ -1,4 +1,8 @@
-"""Part numbers. A place on the truck has a code; what is cut has a number, and plates and tubes that are cut alike carry one number whatever place they go to: that of the first of their places."""
+"""Part numbers.
+
+A place on the truck has a code; what is cut has a number, and plates and tubes that are cut alike
+carry one number whatever place they go to: that of the first of their places.
+"""
 
 from __future__ import annotations
 
@@ -10,11 +14,17 @@ from typing import Any, Literal, NamedTuple
 Hand = Literal["L", "R", "E"]
 Points = tuple[tuple[float, float, float], ...]
 NEAR = 0.03
-"""Farthest apart two points of one outline may be, mm: a tenth of what a plasma cut holds (common practice, no source)."""
+"""Farthest apart two points of one outline may be, mm: a tenth of what a plasma cut holds (common
+practice, no source).
+"""
 
 
 class Cut(NamedTuple):
-    """What of a part decides its number. ``alike``: stock and everything else that must be equal; ``points``: x, y and kind of corners, holes and scribed lines of a plate, () for a tube."""
+    """What of a part decides its number.
+
+    ``alike``: stock and everything else that must be equal; ``points``: x, y and kind of corners,
+    holes and scribed lines of a plate, () for a tube.
+    """
 
     place: str
     hand: Hand
@@ -37,7 +47,11 @@ def in_order(code: str) -> tuple[str, int, str]:
 
 
 def numbered(cuts: Sequence[Cut]) -> dict[str, Numbered]:
-    """Number and hand by place. Only what fits both sides shares its number with another place; what does so on each side alone, but is another plate left and right, is handed."""
+    """Number and hand by place.
+
+    Only what fits both sides shares its number with another place; what does so on each side alone,
+    but is another plate left and right, is handed.
+    """
     kinds: list[list[Cut]] = []
     for c in sorted(cuts, key=lambda c: in_order(c.place)):
         if c.hand == "E":
@@ -79,7 +93,9 @@ def same_cut(a: Cut, b: Cut) -> bool:
 
 
 def same_turned(a: Points, b: Points, tol: float = NEAR) -> bool:
-    """Whether points ``b`` are points ``a`` shifted and turned, each within ``tol`` mm of one of its kind."""
+    """Whether points ``b`` are points ``a`` shifted and turned, each within ``tol`` mm of one of
+    its kind.
+    """
     own, other = _centered(a), _centered(b)
     far = max(own, key=lambda p: (round(math.hypot(p[0], p[1]), 1), p[2]))
     reach = math.hypot(far[0], far[1])
@@ -105,7 +121,9 @@ def _centered(points: Points) -> list[tuple[float, float, float]]:
 
 
 def shared_title(titles: Iterable[str]) -> str:
-    """What a part is called that goes to several places: what their titles share before the comma, else all of them."""
+    """What a part is called that goes to several places: what their titles share before the comma,
+    else all of them.
+    """
     each = list(dict.fromkeys(titles))
     short = {t.partition(",")[0] for t in each}
     return each[0] if len(each) == 1 else short.pop() if len(short) == 1 else " / ".join(each)

@@ -29,7 +29,10 @@ class PortMissing(Exception):
 
 
 class SlipError(Exception):
-    """A slip of the program: a name that no field, result, force, port or list of words has. Never caught on the way to the shop."""
+    """A slip of the program: a name that no field, result, force, port or list of words has.
+
+    Never caught on the way to the shop.
+    """
 
 
 class Refused(Exception):
@@ -62,9 +65,7 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
     if factors not in kept:
         owed = needs(solved.values)
         if owed:
-            raise Waiting(
-                tuple(sorted({leaf for k in owed for leaf in (solved.rests_on(k) or {k})}))
-            )
+            raise Waiting(tuple(sorted({leaf for k in owed for leaf in solved.rests_on(k) or {k}})))
         try:
             kept[factors] = forces(solved.values, adjusted(dict(factors)))
         except KeyError as e:
@@ -105,13 +106,18 @@ _MIRRORED = {
     "left hand": "right hand",
     "right hand": "left hand",
 }
-"""Words that change places in a mirror: a right-hand coil on the right, shown as if it were the left, winds left."""
+"""Words that change places in a mirror: a right-hand coil on the right, shown as if it were the
+left, winds left.
+"""
 
 
 class SideView:
-    """Facts of one side. Implements ``model.Site``; ``read`` gathers every key that was asked for.
+    """Facts of one side.
 
-    A center value whose name ends in ".y" is negated on the right, so that the right looks like a left.
+    Implements ``model.Site``; ``read`` gathers every key that was asked for.
+
+    A center value whose name ends in ".y" is negated on the right, so that the right looks like a
+    left.
     """
 
     def __init__(
@@ -173,7 +179,9 @@ class SideView:
         return any(k in self.solved.values for k in (Key(key, self.side), Key(key, "C")))
 
     def has(self, key: str) -> bool:
-        """Whether it is there; Waiting if it is owed or waits itself, so that nothing is made as if it were not asked for."""
+        """Whether it is there; Waiting if it is owed or waits itself, so that nothing is made as if
+        it were not asked for.
+        """
         if self.there(key):
             return True
         if needed(key, self.words, _given(self.solved)):
@@ -184,7 +192,10 @@ class SideView:
         return False
 
     def word(self, key: str) -> str:
-        """A word of the job file, empty if it was not asked for; Waiting if it is owed. On the right, "left" and "right" change places."""
+        """A word of the job file, empty if it was not asked for; Waiting if it is owed.
+
+        On the right, "left" and "right" change places.
+        """
         if pattern(key) not in FIELDS and key not in SET_ASIDE:
             raise SlipError(f"no word field is called {key!r}")
         found = self.words.get(key, "")
@@ -202,8 +213,10 @@ class SideView:
         return found
 
     def force(self, joint: str) -> Any:
-        """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward: "joint", "lower", "upper_vec"; or (cases,) "bend", "axial",
-        "upper", "coil", "stop", "bar". Waiting names the readings owed."""
+        """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward:
+        "joint", "lower", "upper_vec"; or (cases,) "bend", "axial", "upper", "coil", "stop", "bar".
+        Waiting names the readings owed.
+        """
         if joint not in FORCES:
             raise SlipError(f"no load case gives a force at {joint!r}")
         rows = forces_of(self.solved, tuple(sorted(self.shop.loads.items())))
@@ -219,13 +232,17 @@ class SideView:
         return {"inboard": "inner", "outboard": "side"}[self.word("frame.open_side")]
 
     def port(self, name: str) -> Port:
-        """What an earlier family gave on this side, or in the centre. Refused where the rail has no wall to carry it."""
+        """What an earlier family gave on this side, or in the centre.
+
+        Refused where the rail has no wall to carry it.
+        """
         if name in self.ports:
             return self.ports[name]
         if name.startswith("rail.") and name.rpartition(".")[2] == self.open_face():
             face = "inner" if name.endswith("inner") else "outer"
             raise Refused(
-                f"the rail is a channel open on its {face} face: there is no wall there for this part to stand on. Box the rail there and "
-                "give it as boxed, or have this part designed by hand"
+                f"the rail is a channel open on its {face} face: there is no wall there for this"
+                " part to stand on. Box the rail there and give it as boxed, or have this part"
+                " designed by hand"
             )
         raise PortMissing(name)

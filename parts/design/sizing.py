@@ -1,5 +1,8 @@
-"""Sizing by enumeration: everything in a shop is discrete. Every design gets a mask of the rules it breaks; the lightest
-with none wins. Where none is left, the answer names the rules that cannot be met."""
+"""Sizing by enumeration: everything in a shop is discrete.
+
+Every design gets a mask of the rules it breaks; the lightest with none wins. Where none is left,
+the answer names the rules that cannot be met.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +20,9 @@ from .site import Refused
 
 
 class Check(NamedTuple):
-    """One rule at the chosen design: demand against capacity, and the load case it is for, if it is for one; utilisation and verdict are derived."""
+    """One rule at the chosen design: demand against capacity, and the load case it is for, if it is
+    for one; utilisation and verdict are derived.
+    """
 
     part: str
     what: str
@@ -39,7 +44,9 @@ class Check(NamedTuple):
 
     @property
     def verdict(self) -> Verdict:
-        """Fails, ok, or confirm: past what is only advised, or met with more than 0.8 used on a value from memory, which is no pass on its own."""
+        """Fails, ok, or confirm: past what is only advised, or met with more than 0.8 used on a
+        value from memory, which is no pass on its own.
+        """
         if self.demand > self.capacity * (1 + 1e-9) + 1e-6:
             return Verdict.FAILS if self.must else Verdict.CONFIRM
         unsure = self.tag == "memory" and self.must and self.utilisation > 0.8
@@ -100,7 +107,8 @@ def _choices(
     strange = set(pins) - {v.name for v in family.variables}
     if strange:
         raise Refused(
-            f"no variable {', '.join(sorted(strange))} to pin; there is {', '.join(v.name for v in family.variables) or 'none'}"
+            f"no variable {', '.join(sorted(strange))} to pin; there is"
+            f" {', '.join(v.name for v in family.variables) or 'none'}"
         )
     return found
 
@@ -126,7 +134,9 @@ def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
 
 
 class Field(NamedTuple):
-    """All designs of a family: ``broken`` (rules, *shape) which rule each breaks, ``cost`` (*shape) kg and preferences."""
+    """All designs of a family: ``broken`` (rules, *shape) which rule each breaks, ``cost`` (*shape)
+    kg and preferences.
+    """
 
     choices: Mapping[str, tuple[Any, ...]]
     broken: np.ndarray
@@ -167,7 +177,10 @@ def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Field:
 
 
 def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None = None) -> Pick:
-    """The lightest design that breaks no rule; preferred values win over weight. With none, the one that breaks fewest."""
+    """The lightest design that breaks no rule; preferred values win over weight.
+
+    With none, the one that breaks fewest.
+    """
     f = field(family, site, pins or {})
     n = len(f.choices)
     shape = f.cost.shape
@@ -184,8 +197,10 @@ def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None =
 
 
 class Fight(NamedTuple):
-    """Pins that cannot all be met: ``sets``, each a smallest one (no part of it fights by itself), shortest first, with the rule that stands against it;
-    ``release``: the fewest pins to let go, and the sizes the rest then gets. Empty ``release`` where nothing in stock serves at all."""
+    """Pins that cannot all be met: ``sets``, each a smallest one (no part of it fights by itself),
+    shortest first, with the rule that stands against it; ``release``: the fewest pins to let go,
+    and the sizes the rest then gets. Empty ``release`` where nothing in stock serves at all.
+    """
 
     sets: tuple[tuple[tuple[str, ...], str], ...]
     release: tuple[str, ...]
@@ -193,7 +208,10 @@ class Fight(NamedTuple):
 
 
 def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) -> Fight | None:
-    """Why these pins leave no design; None if they do. Exact: every design of the stock is looked at, rules are never let go."""
+    """Why these pins leave no design; None if they do.
+
+    Exact: every design of the stock is looked at, rules are never let go.
+    """
     whole = field(family, site, {})
     names = [v.name for v in family.variables]
     pinned = [n for n in names if n in pins]

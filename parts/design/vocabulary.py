@@ -1,4 +1,7 @@
-"""The closed lists of words a family may write in its members, bolts, welds and scribes. A word outside them would be taken for another one somewhere: it is a slip of the program."""
+"""The closed lists of words a family may write in its members, bolts, welds and scribes.
+
+A word outside them would be taken for another one somewhere: it is a slip of the program.
+"""
 
 from __future__ import annotations
 

@@ -33,7 +33,9 @@ def files(
     gaps: Sequence[tuple[str, str, str, str]],
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and the paths of each stage's sheets, by its number, in order."""
+    """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and the paths of each stage's
+    sheets, by its number, in order.
+    """
     found = every(f, gaps)
     made: dict[str, bytes] = {}
     stages: dict[int, list[str]] = {n: [] for n in range(1, len(STAGES) + 1)}

@@ -1,4 +1,6 @@
-"""What is cut and bought: a cut sheet for each thickness, tubes, bill of material with its cost, supplier order, labels."""
+"""What is cut and bought: a cut sheet for each thickness, tubes, bill of material with its cost,
+supplier order, labels.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +57,9 @@ def by_plate(f: Facts) -> dict[str, list[Part]]:
 
 
 def tube_steels(f: Facts, stock: str) -> str:
-    """Steel of a tube in stock as the strength is worked with: what the job says of the arms' tubes, else the stock's."""
+    """Steel of a tube in stock as the strength is worked with: what the job says of the arms'
+    tubes, else the stock's.
+    """
     made_of, on_hand = materials(f.words, f.shop), f.shop.tube(stock)
     codes = [
         m.code
@@ -71,7 +75,9 @@ def cut_sheet(f: Facts) -> Doc:
         Words(
             "",
             [
-                "Nominal size: kerf and lead-ins belong to the table. Good side up as the file is drawn; left and right are separate files. Cut the check square first and measure it."
+                "Nominal size: kerf and lead-ins belong to the table. Good side up as the file is"
+                " drawn; left and right are separate files. Cut the check square first and"
+                " measure it."
             ],
         )
     ]
@@ -101,7 +107,8 @@ def cut_sheet(f: Facts) -> Doc:
         total = sum(p.mass * p.quantity * f.trucks for p in parts)
         blocks.append(
             Table(
-                f"{stock}: {plate.called()}, {plate.steel}; {measure(total, 'mass', 1)} in all. Heat no ______________",
+                f"{stock}: {plate.called()}, {plate.steel}; {measure(total, 'mass', 1)} in all."
+                " Heat no ______________",
                 (
                     ("part", 0.06),
                     ("name", 0.24),
@@ -170,7 +177,10 @@ def cut_sheet(f: Facts) -> Doc:
                 "check square measured both ways and written above",
                 "every part marked: number, revision, hand, top face",
                 "dross off, edges ground where they will be welded or bent",
-                "remnants painted with the name above and the heat number; one without is quarantined",
+                (
+                    "remnants painted with the name above and the heat number; one without is"
+                    " quarantined"
+                ),
             ],
         )
     )
@@ -216,7 +226,12 @@ def tube_sheet(f: Facts) -> Doc:
         "Stage 2, cut",
         "whoever cuts tube",
         (
-            "Saw every blank square to its length: a coped end is then cut back from its wrap's zero line, so the length stays, long point to long point. Pin to pin is another length. Arm tubes are cut last, when both arms hang at full bump: check the length on the truck first.",
+            (
+                "Saw every blank square to its length: a coped end is then cut back from its wrap's"
+                " zero line, so the length stays, long point to long point. Pin to pin is another"
+                " length. Arm tubes are cut last, when both arms hang at full bump: check the"
+                " length on the truck first."
+            ),
         ),
         [
             Table(
@@ -298,7 +313,10 @@ def bill(f: Facts) -> Doc:
             money(pierces * known.pierce * f.trucks) or "no rate given",
         ),
         (
-            f"bench: 3 min each {shown.room(IN)} of weld, 9 min a part, 6 min a bolt (judgment, no source; put your own hours beside it)",
+            (
+                f"bench: 3 min each {shown.room(IN)} of weld, 9 min a part, 6 min a bolt (judgment,"
+                " no source; put your own hours beside it)"
+            ),
             f"{hours * f.trucks:.0f} h",
             money(hours * known.hour * f.trucks) or "no rate given",
         ),
@@ -328,7 +346,8 @@ def bill(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    "Prices and rates stand in the shop's settings. Bought parts are not priced here."
+                    "Prices and rates stand in the shop's settings. Bought parts are not priced"
+                    " here."
                 ],
             ),
         ],
@@ -336,7 +355,9 @@ def bill(f: Facts) -> Doc:
 
 
 def order(f: Facts) -> Doc:
-    """What to ask of the steel yard and of the bolt and joint supplier, each with what they would ask back."""
+    """What to ask of the steel yard and of the bolt and joint supplier, each with what they would
+    ask back.
+    """
     plates: dict[str, tuple[float, int]] = {}
     for s in f.nest.sheets:
         n, count = plates.get(s.sheet.stock, (0.0, 0))
@@ -345,7 +366,10 @@ def order(f: Facts) -> Doc:
         (
             k,
             f"{shown.finest(f.shop.plate(k).thickness)}, {f.shop.plate(k).steel}",
-            f"{n} sheet{'s' if n > 1 else ''}; {measure(used, 'length', 0)} of their length is used",
+            (
+                f"{n} sheet{'s' if n > 1 else ''}; {measure(used, 'length', 0)} of their length is"
+                " used"
+            ),
             f"hot rolled, flat to {shown.inches(1 / 8)} in {'a meter' if metric() else 'a yard'}",
             "heat number and mill certificate",
         )
@@ -361,7 +385,10 @@ def order(f: Facts) -> Doc:
     tubes = [
         (
             k,
-            f"{shown.fine(f.shop.tube(k).od)} OD x {shown.fine(f.shop.tube(k).wall)} wall, {tube_steels(f, k)}",
+            (
+                f"{shown.fine(f.shop.tube(k).od)} OD x {shown.fine(f.shop.tube(k).wall)} wall,"
+                f" {tube_steels(f, k)}"
+            ),
             f"{v / 1000:.2f} m" if metric() else f"{v / IN / 12:.1f} ft",
             "outside diameter and wall, not pipe size",
             "mill certificate",
@@ -371,11 +398,13 @@ def order(f: Facts) -> Doc:
     bolts = [
         (
             x.name,
-            f"hex, plain or zinc, at least {measure(x.shank, 'length')} plain shank"
-            if x.shank
-            else "hex, plain or zinc"
-            if x.made == "bolt"
-            else "hardened and ground",
+            (
+                f"hex, plain or zinc, at least {measure(x.shank, 'length')} plain shank"
+                if x.shank
+                else "hex, plain or zinc"
+                if x.made == "bolt"
+                else "hardened and ground"
+            ),
             x.owed or f"{shown.fine(x.grip)} {unit('length')}",
             fasteners.with_it(x),
             str(n * f.trucks),
@@ -393,7 +422,10 @@ def order(f: Facts) -> Doc:
         "Stage 2, cut",
         "the supplier",
         (
-            "No zinc-plated bolts of class 12.9 or harder: they can crack after tightening. No cast brackets.",
+            (
+                "No zinc-plated bolts of class 12.9 or harder: they can crack after tightening. No"
+                " cast brackets."
+            ),
         ),
         [
             Table(
@@ -419,7 +451,9 @@ def order(f: Facts) -> Doc:
                 tubes,
             ),
             Table(
-                "Bolts: length = grip + two washers + locknut + 2 threads, to the next one made that keeps the thread out of the shear planes; the bump stops bring their own studs",
+                "Bolts: length = grip + two washers + locknut + 2 threads, to the next one made"
+                " that keeps the thread out of the shear planes; the bump stops bring their own"
+                " studs",
                 (
                     ("what", 0.22),
                     ("how made", 0.3),
@@ -437,7 +471,8 @@ def order(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    "Needed by ____________   order no ____________   heat numbers to be sent with the goods."
+                    "Needed by ____________   order no ____________   heat numbers to be sent with"
+                    " the goods."
                 ],
             ),
         ],
@@ -508,12 +543,16 @@ def holes(f: Facts) -> Doc:
         "Stage 2, cut",
         "whoever drills",
         (
-            "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size. Drill aligned pairs clamped together, before they are welded.",
+            (
+                "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size."
+                " Drill aligned pairs clamped together, before they are welded."
+            ),
             *(f"RULE SET ASIDE: {x}" for x in f.aside()),
         ),
         [
             Table(
-                f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as its drawing shows it",
+                f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as"
+                " its drawing shows it",
                 (
                     ("part", 0.09),
                     ("hole", 0.07),
@@ -532,7 +571,8 @@ def holes(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    "A part that fits both sides, or every place it goes to, stands once, without a side."
+                    "A part that fits both sides, or every place it goes to, stands once, without a"
+                    " side."
                 ],
             ),
         ],

@@ -57,8 +57,14 @@ def setdown(f: Facts) -> Doc:
                 [
                     "pivot bolts loose, wheels straight, steering centered by counting turns",
                     f"truck down, rolled {shown.feet(10)} back and forth, bounced at each corner",
-                    "every reading below taken twice and written down; what was not read keeps the truck from being welded",
-                    "readings typed into the set-down file; moves come back by tape and in quarter turns",
+                    (
+                        "every reading below taken twice and written down; what was not read keeps"
+                        " the truck from being welded"
+                    ),
+                    (
+                        "readings typed into the set-down file; moves come back by tape and in"
+                        " quarter turns"
+                    ),
                     "moved, set down again, read again, until within what is allowed",
                     "signed before full weld: ______________________ date __________",
                 ],

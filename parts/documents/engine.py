@@ -1,5 +1,7 @@
-"""Shop sheets from blocks of words, tables, tick lists and pictures: flowed over pages of the shop's paper, each with job, title, level, page n of m and the
-cautions of its step. Text is wrapped, never cut; a heading row stands on every page of its table."""
+"""Shop sheets from blocks of words, tables, tick lists and pictures: flowed over pages of the
+shop's paper, each with job, title, level, page n of m and the cautions of its step. Text is
+wrapped, never cut; a heading row stands on every page of its table.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +49,9 @@ class Fill(NamedTuple):
 
 
 class Drawn(NamedTuple):
-    """A picture drawn on a display list of ``size`` points, fitted to the page's width; ``exact`` pages stand alone at full scale."""
+    """A picture drawn on a display list of ``size`` points, fitted to the page's width; ``exact``
+    pages stand alone at full scale.
+    """
 
     sheet: Sheet
     size: tuple[float, float]
@@ -58,7 +62,9 @@ Block = Words | Table | Ticks | Fill | Drawn
 
 
 class Doc(NamedTuple):
-    """One sheet: file name, title, stage it belongs to, who reads it, cautions of its step with their source, blocks."""
+    """One sheet: file name, title, stage it belongs to, who reads it, cautions of its step with
+    their source, blocks.
+    """
 
     name: str
     title: str
@@ -69,7 +75,10 @@ class Doc(NamedTuple):
 
 
 class Head(NamedTuple):
-    """What stands on every page. ``level``: what was signed for, see ``parts.levels``; ``says``: in words."""
+    """What stands on every page.
+
+    ``level``: what was signed for, see ``parts.levels``; ``says``: in words.
+    """
 
     chassis: str
     date: str
@@ -82,7 +91,10 @@ class Head(NamedTuple):
 
 
 def render(docs: Sequence[Doc], head: Head) -> bytes:
-    """The documents in order as one PDF; same documents, same bytes. ValueError for a paper nobody knows."""
+    """The documents in order as one PDF; same documents, same bytes.
+
+    ValueError for a paper nobody knows.
+    """
     from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
 
     if head.paper not in PAPERS:
@@ -197,7 +209,8 @@ def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.drawString(
             MARGIN,
             top - 14,
-            f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}. {'Millimeters' if metric() else 'Inches'} unless a unit stands beside.",
+            f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}."
+            f" {'Millimeters' if metric() else 'Inches'} unless a unit stands beside.",
         )
         c.setLineWidth(0.8)
         c.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
@@ -217,7 +230,8 @@ def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
         c.drawString(
             MARGIN,
             14,
-            f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure the bars before it is used. {head.void}",
+            f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure"
+            f" the bars before it is used. {head.void}",
         )
 
     return on
@@ -357,7 +371,9 @@ def _flowable(b: Drawn, room: tuple[float, float]) -> Any:
 
 
 def decimals(name: str) -> str:
-    """A name with its fractions as decimals, since a tab's name takes no stroke: 1/4 A36 is 0.250 A36."""
+    """A name with its fractions as decimals, since a tab's name takes no stroke: 1/4 A36 is 0.250
+    A36.
+    """
     return re.sub(
         r"(?:(\d+)[ -])?(\d+)/(\d+)",
         lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]) + 1e-9:.3f}",
@@ -368,7 +384,9 @@ def decimals(name: str) -> str:
 def workbook(
     docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[Any]]]]
 ) -> bytes:
-    """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX; same tables, same bytes."""
+    """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX;
+    same tables, same bytes.
+    """
     import datetime
 
     import xlsxwriter
@@ -401,8 +419,10 @@ def workbook(
             page.set_column(i, i, max(9, min(48, max((len(str(r[i])) for r in rows), default=9))))
         for j, r in enumerate(rows, 1):
             for i, v in enumerate(r):
-                page.write_number(j, i, v, wrap) if isinstance(v, (int, float)) and not isinstance(
-                    v, bool
-                ) else page.write_string(j, i, str(v), wrap)
+                (
+                    page.write_number(j, i, v, wrap)
+                    if isinstance(v, (int, float)) and not isinstance(v, bool)
+                    else page.write_string(j, i, str(v), wrap)
+                )
     book.close()
     return out.getvalue()

@@ -114,13 +114,17 @@ class Facts(NamedTuple):
         ]
 
     def title(self, code: str) -> str:
-        """A member's printed name with its title, and the number lettered on it where that is another."""
+        """A member's printed name with its title, and the number lettered on it where that is
+        another.
+        """
         m, called = self.members.get(code), names.part(code)
         said = f"{called} {m.title}" if m and m.title not in called else called
         return f"{said}{self.marked(code)}"
 
     def marked(self, code: str) -> str:
-        """What a place's part is lettered where that is not the place's own code: the part is cut as that of another place."""
+        """What a place's part is lettered where that is not the place's own code: the part is cut
+        as that of another place.
+        """
         p = self.parts.get(code)
         return f" (marked {p.number})" if p and p.number != code.rpartition(".")[0] else ""
 

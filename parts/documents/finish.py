@@ -1,4 +1,6 @@
-"""Last sheets: bolts and torque, inspection, alignment and road test, hand-over, and what is still owed."""
+"""Last sheets: bolts and torque, inspection, alignment and road test, hand-over, and what is still
+owed.
+"""
 
 from __future__ import annotations
 
@@ -23,16 +25,27 @@ def bolts(f: Facts) -> Doc:
         Words(
             "",
             [
-                "Torques are for 75 % of proof load and hold only for the friction state named; turning the head instead of the nut takes about 15 % more; torque scatters by a quarter whatever the wrench. "
-                "Joint and steering makers' own figures come first. Pivot bolts are tightened at ride height with the weight on, never hanging.",
+                (
+                    "Torques are for 75 % of proof load and hold only for the friction state named;"
+                    " turning the head instead of the nut takes about 15 % more; torque scatters by"
+                    " a quarter whatever the wrench. Joint and steering makers' own figures come"
+                    " first. Pivot bolts are tightened at ride height with the weight on, never"
+                    " hanging."
+                ),
                 *(
                     []
                     if f.shop.friction
                     else [
-                        "No torque is given: the shop's settings do not say whether threads are dry, oiled or anti-seized ([bolts] friction), and the same wrench on another state breaks or leaves loose."
+                        "No torque is given: the shop's settings do not say whether threads are"
+                        " dry, oiled or anti-seized ([bolts] friction), and the same wrench on"
+                        " another state breaks or leaves loose."
                     ]
                 ),
-                f"Nut S: inside the closed rail. Weld it to a {tol(1 / 4)} x {shown.inches(1)} strap that spans both holes and fish it in through the rail's end or an open hole, or use a welded nut that is there.",
+                (
+                    f"Nut S: inside the closed rail. Weld it to a {tol(1 / 4)} x {shown.inches(1)}"
+                    " strap that spans both holes and fish it in through the rail's end or an open"
+                    " hole, or use a welded nut that is there."
+                ),
             ],
         )
     ]
@@ -88,7 +101,9 @@ def bolts(f: Facts) -> Doc:
 
 
 def inspection(f: Facts) -> Doc:
-    """What is measured on its wheels at the end: what the set-down asked, with its limits, and what only the end shows."""
+    """What is measured on its wheels at the end: what the set-down asked, with its limits, and what
+    only the end shows.
+    """
     rows: list[Any] = [
         *setdown_rows(f),
         *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)) for s in "LR"),
@@ -106,8 +121,14 @@ def inspection(f: Facts) -> Doc:
                 "Inspected",
                 [
                     "every weld of the weld map",
-                    "every bolt of the bolt map: size, grade mark, two washers, thread past the nut, stripe",
-                    "bump, droop, roll each way, lock each way in each: everything on the travel sheet has room",
+                    (
+                        "every bolt of the bolt map: size, grade mark, two washers, thread past the"
+                        " nut, stripe"
+                    ),
+                    (
+                        "bump, droop, roll each way, lock each way in each: everything on the"
+                        " travel sheet has room"
+                    ),
                     "hoses and leads slack at full droop with lock and the other wheel up",
                     "coil stays in its seats at full droop; strap tight before the shock is",
                     "steering free lock to lock, stops hold before anything touches",
@@ -122,7 +143,10 @@ def inspection(f: Facts) -> Doc:
                 (("what", 1.0),),
                 [
                     (
-                        "compare every line of the travel sheet with a feeler or tape and write what is there",
+                        (
+                            "compare every line of the travel sheet with a feeler or tape and write"
+                            " what is there"
+                        ),
                     )
                 ],
             ),
@@ -165,7 +189,8 @@ def alignment(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    "Caster is set by shims, thread or weld washers, welded last. Shimmy that does not stop: do not drive; look at the track bar first."
+                    "Caster is set by shims, thread or weld washers, welded last. Shimmy that does"
+                    " not stop: do not drive; look at the track bar first."
                 ],
             ),
         ],
@@ -184,7 +209,10 @@ def handover(f: Facts) -> Doc:
             Words(
                 "What was done",
                 [
-                    f"Independent front suspension taken off chassis {f.chassis}; solid front axle on coil springs, radius arms with upper arms, and a track bar put in. {len(f.truck.parts)} parts by number and revision, listed in the bill of material; every weld and bolt by number on its map."
+                    f"Independent front suspension taken off chassis {f.chassis}; solid front axle"
+                    " on coil springs, radius arms with upper arms, and a track bar put in."
+                    f" {len(f.truck.parts)} parts by number and revision, listed in the bill of"
+                    " material; every weld and bolt by number on its map."
                 ],
             ),
             Table(
@@ -213,14 +241,22 @@ def handover(f: Facts) -> Doc:
             Words(
                 "Come back",
                 [
-                    f"After {shown.miles(50)} to {shown.miles(100)} and after {shown.miles(500)}: every bolt again. Every oil change: bushings, joints, welds, coil seats, track bar.",
-                    "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering wheel no longer straight, a crack, a leak.",
+                    (
+                        f"After {shown.miles(50)} to {shown.miles(100)} and after"
+                        f" {shown.miles(500)}: every bolt again. Every oil change: bushings,"
+                        " joints, welds, coil seats, track bar."
+                    ),
+                    (
+                        "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering"
+                        " wheel no longer straight, a crack, a leak."
+                    ),
                 ],
             ),
             Words(
                 "",
                 [
-                    "Received ______________________________   date ____________        Handed over by ______________________________"
+                    "Received ______________________________   date ____________        Handed over"
+                    " by ______________________________"
                 ],
             ),
         ],
@@ -244,13 +280,15 @@ def owed(f: Facts) -> Doc:
         (),
         [
             Words("", [f.said(f.judged.headline)]),
-            Table(
-                "Readings that hold something up, those that hold up most first",
-                (("reading", 0.3), ("holds up", 0.45), ("value", 0.13), ("by", 0.12)),
-                rows,
-            )
-            if rows
-            else Words("", ["No reading is owed."]),
+            (
+                Table(
+                    "Readings that hold something up, those that hold up most first",
+                    (("reading", 0.3), ("holds up", 0.45), ("value", 0.13), ("by", 0.12)),
+                    rows,
+                )
+                if rows
+                else Words("", ["No reading is owed."])
+            ),
             Words("ASSUMED until it is read", list(map(str, f.strength.assumed)) or ["nothing"]),
             Words(
                 "Not for cutting",
@@ -285,7 +323,9 @@ def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
             Words(
                 "",
                 [
-                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}. Both locks at each. {shown.room(12.7)} is needed round links and coils unless it says otherwise."
+                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}."
+                    f" Both locks at each. {shown.room(12.7)} is needed round links and coils"
+                    " unless it says otherwise."
                 ],
             ),
         ],

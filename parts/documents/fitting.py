@@ -1,4 +1,6 @@
-"""Sheets of the fitter: traveler, decisions, axle and vehicle preparation, frame plates, crossmember, arms."""
+"""Sheets of the fitter: traveler, decisions, axle and vehicle preparation, frame plates,
+crossmember, arms.
+"""
 
 from __future__ import annotations
 
@@ -49,10 +51,22 @@ def traveler(f: Facts) -> Doc:
             Words(
                 "",
                 [
-                    f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by {f.words.get('job.by', '') or '____________'}. Customer ____________________  vehicle number ____________________  odometer __________",
+                    (
+                        f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by"
+                        f" {f.words.get('job.by', '') or '____________'}. Customer"
+                        " ____________________  vehicle number ____________________  odometer"
+                        " __________"
+                    ),
                     *([f"Note: {f.words['job.note']}"] if f.words.get("job.note") else []),
-                    "Who may sign for this work where the truck is registered ______________________________   what they want to see before paint ______________________________",
-                    "Scope agreed ______________________________________________   signed ______________   date __________",
+                    (
+                        "Who may sign for this work where the truck is registered"
+                        " ______________________________   what they want to see before paint"
+                        " ______________________________"
+                    ),
+                    (
+                        "Scope agreed ______________________________________________   signed"
+                        " ______________   date __________"
+                    ),
                 ],
             ),
             Table(
@@ -72,7 +86,11 @@ def traveler(f: Facts) -> Doc:
                 "Hold points",
                 [
                     LAID,
-                    "After frame plates: width and diagonals measured again before anything else is welded. After set-down: corrections signed before full weld. After weld: every weld inspected before paint.",
+                    (
+                        "After frame plates: width and diagonals measured again before anything"
+                        " else is welded. After set-down: corrections signed before full weld."
+                        " After weld: every weld inspected before paint."
+                    ),
                 ],
             ),
         ],
@@ -164,13 +182,15 @@ def decisions(f: Facts) -> Doc:
                 ),
                 rows,
             ),
-            Table(
-                "What gave way so that the rest could be met",
-                (("choice", 0.4), ("from", 0.3), ("to", 0.3)),
-                gave,
-            )
-            if gave
-            else Words("", ["Nothing had to give way."]),
+            (
+                Table(
+                    "What gave way so that the rest could be met",
+                    (("choice", 0.4), ("from", 0.3), ("to", 0.3)),
+                    gave,
+                )
+                if gave
+                else Words("", ["Nothing had to give way."])
+            ),
             Words("RULES SET ASIDE", f.aside() or ["none"]),
             Words(ASSUMED, assumed or ["nothing"]),
             Words(
@@ -221,11 +241,26 @@ def axle(f: Facts) -> Doc:
             Ticks(
                 "In this order",
                 [
-                    "axle straight: angle at both tube ends within 0.2 deg, written on the sheet of what welding may have moved",
-                    f"on stands, pinion {up} (nose above level is +); both ends level; zero punched where the grinder does not reach",
-                    f"old brackets cut {shown.inches(1 / 8)} proud and ground flush, old weld toes inspected with dye",
-                    "brackets tacked where the table below puts them, left and right checked with one bar through both",
-                    f"welded {shown.inches(1)} to {shown.inches(2)} at a time, opposite sides in turn, turned over between, hand-warm",
+                    (
+                        "axle straight: angle at both tube ends within 0.2 deg, written on the"
+                        " sheet of what welding may have moved"
+                    ),
+                    (
+                        f"on stands, pinion {up} (nose above level is +); both ends level; zero"
+                        " punched where the grinder does not reach"
+                    ),
+                    (
+                        f"old brackets cut {shown.inches(1 / 8)} proud and ground flush, old weld"
+                        " toes inspected with dye"
+                    ),
+                    (
+                        "brackets tacked where the table below puts them, left and right checked"
+                        " with one bar through both"
+                    ),
+                    (
+                        f"welded {shown.inches(1)} to {shown.inches(2)} at a time, opposite sides"
+                        " in turn, turned over between, hand-warm"
+                    ),
                     "straightness again, written down; pivot bolts slide",
                 ],
             ),
@@ -278,8 +313,14 @@ def vehicle(f: Facts) -> Doc:
                 [
                     "spreader bolted or tacked between the rails BEFORE a crossmember is cut out",
                     "lines, harness and tank moved or shielded; brake hoses hung",
-                    f"old brackets cut {shown.inches(1 / 8)} proud, ground flush, the rail not gouged; dye, crack ends drilled {shown.inches(1 / 4)}",
-                    "width and diagonals measured again and put into the job: the second survey is not optional",
+                    (
+                        f"old brackets cut {shown.inches(1 / 8)} proud, ground flush, the rail not"
+                        f" gouged; dye, crack ends drilled {shown.inches(1 / 4)}"
+                    ),
+                    (
+                        "width and diagonals measured again and put into the job: the second survey"
+                        " is not optional"
+                    ),
                     "rail cut to the lines, corners round, edges dressed",
                     f"inside waxed rails cleaned {shown.inches(2)} beside every weld",
                     "plates clamped without a gap, tacked, checked, welded in the schedule's order",
@@ -338,12 +379,24 @@ def crossmember(f: Facts) -> Doc:
             Ticks(
                 "In this order",
                 [
-                    "drill templates clamped on, lower edge flush with the rail's bottom, pilot through both, then to size",
+                    (
+                        "drill templates clamped on, lower edge flush with the rail's bottom, pilot"
+                        " through both, then to size"
+                    ),
                     "crush sleeves in, flush, no bolt tightened across an empty box",
-                    "side plates and feet bolted to the rail, flanges bolted together with the shim between",
+                    (
+                        "side plates and feet bolted to the rail, flanges bolted together with the"
+                        " shim between"
+                    ),
                     "welded bolted down, opposite sides in turn, left bolted until cold",
-                    "center section comes out downward with arms, stubs, shaft and exhaust in place: try it",
-                    f"{shown.inches(1 / 2)} of room round the case, {shown.inches(3 / 4)} where the engine rocks",
+                    (
+                        "center section comes out downward with arms, stubs, shaft and exhaust in"
+                        " place: try it"
+                    ),
+                    (
+                        f"{shown.inches(1 / 2)} of room round the case, {shown.inches(3 / 4)} where"
+                        " the engine rocks"
+                    ),
                 ],
             ),
             sits(f, "crossmember"),
@@ -357,8 +410,9 @@ def pigtail(f: Facts) -> list[str]:
     if hand == "none":
         return []
     return [
-        f"coils in, {hand} pig-tail down: each turned until its lower end stands against the mark at the rear of the lower seat, left and "
-        "right alike; a coil that stands off it settles later and the ride height with it"
+        f"coils in, {hand} pig-tail down: each turned until its lower end stands against the mark"
+        " at the rear of the lower seat, left and right alike; a coil that stands off it settles"
+        " later and the ride height with it"
     ]
 
 
@@ -383,12 +437,21 @@ def arms(f: Facts) -> Doc:
             Ticks(
                 "In this order",
                 [
-                    f"coils out, axle blocked at full bump on its stops, square to the frame: both diagonals within {shown.inches(1 / 8)}",
+                    (
+                        "coils out, axle blocked at full bump on its stops, square to the frame:"
+                        f" both diagonals within {shown.inches(1 / 8)}"
+                    ),
                     "arm brackets tacked, arms hung, joints in the middle of their thread",
                     "length taken on the truck, compared with the table; arm tubes cut last",
                     "one arm welded on a two-pin jig and used as the master for the other",
-                    "joints and bushings out, dummy sleeves in, bolts through while anything near them is welded",
-                    "upper arms stay at tack until the pinion has been read with the shaft fitted and the weight on",
+                    (
+                        "joints and bushings out, dummy sleeves in, bolts through while anything"
+                        " near them is welded"
+                    ),
+                    (
+                        "upper arms stay at tack until the pinion has been read with the shaft"
+                        " fitted and the weight on"
+                    ),
                     *pigtail(f),
                 ],
             ),

@@ -1,4 +1,7 @@
-"""Release levels: what a sheet may be used for. A sheet of a stage that needs more than was signed carries a watermark saying so."""
+"""Release levels: what a sheet may be used for.
+
+A sheet of a stage that needs more than was signed carries a watermark saying so.
+"""
 
 from __future__ import annotations
 
@@ -19,21 +22,32 @@ NEEDS = {
 
 
 LAID = (
-    "What set-down may still move is tacked until the truck has stood right on its wheels; every weld that nothing at set-down moves (axle, frame, "
-    "crossmember, arms) is laid for good in its own stage. A release for tack allows just that."
+    "What set-down may still move is tacked until the truck has stood right on its wheels; every"
+    " weld that nothing at set-down moves (axle, frame, crossmember, arms) is laid for good in its"
+    " own stage. A release for tack allows just that."
 )
-"""When a weld is laid for good: the one statement of it. The weld schedule says it weld by weld (``laid``)."""
+"""When a weld is laid for good: the one statement of it.
+
+The weld schedule says it weld by weld (``laid``).
+"""
 MOVED = "set-down"
-"""What ``fixed_after`` of a part says whose place is only known once the truck has stood on its wheels."""
+"""What ``fixed_after`` of a part says whose place is only known once the truck has stood on its
+wheels.
+"""
 
 
 def laid(fixed_after: Iterable[str], stage: str) -> str:
-    """When a weld between parts so fixed is laid for good: "after set-down" where any of them may still move, else its stage."""
+    """When a weld between parts so fixed is laid for good: "after set-down" where any of them may
+    still move, else its stage.
+    """
     return "after set-down" if MOVED in fixed_after else stage
 
 
 def mark(stage: str, level: str) -> str:
-    """Watermark of a stage's sheets at a level; empty where it is high enough. ValueError for a level, KeyError for a stage nobody knows."""
+    """Watermark of a stage's sheets at a level; empty where it is high enough.
+
+    ValueError for a level, KeyError for a stage nobody knows.
+    """
     if level == "draft":
         return "DRAFT"
     need = NEEDS[stage]
@@ -43,7 +57,10 @@ def mark(stage: str, level: str) -> str:
 def void(chassis: str, revision: str) -> str:
     """What makes a print worthless, to stand on every page; ``revision``: empty for a draft."""
     if not revision:
-        return f"Draft of chassis {chassis}: void as soon as a reading changes or a revision is released."
+        return (
+            f"Draft of chassis {chassis}: void as soon as a reading changes or a revision is"
+            " released."
+        )
     return f"Void unless the revision on the page of chassis {chassis} is {revision}."
 
 
@@ -60,6 +77,8 @@ def part_void(chassis: str, part: str, revision: str, released: bool) -> str:
 
 
 def part_level(fixed_after: str, level: str, set_down: bool) -> str:
-    """How far one part may go: what may still move at set-down stays at tack until the truck stands right."""
+    """How far one part may go: what may still move at set-down stays at tack until the truck stands
+    right.
+    """
     held = fixed_after == MOVED and not set_down
     return LEVELS[min(LEVELS.index(level), LEVELS.index("tack"))] if held else level

@@ -1,4 +1,6 @@
-"""What became of a truck: as-built, heats, welds, bolts, concessions and the hand-over record, filled from what was entered. Plain rows come in; where nothing was entered the sheet says so."""
+"""What became of a truck: as-built, heats, welds, bolts, concessions and the hand-over record,
+filled from what was entered. Plain rows come in; where nothing was entered the sheet says so.
+"""
 
 from __future__ import annotations
 
@@ -9,11 +11,16 @@ from .engine import Block, Doc, Head, Table, Words, render
 
 STAGE = "Log"
 WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))
-SAY = "This is a record of what was entered, not an approval: local law decides, and whoever may sign must sign. Nobody looked at the truck for this sheet."
+SAY = (
+    "This is a record of what was entered, not an approval: local law decides, and whoever may sign"
+    " must sign. Nobody looked at the truck for this sheet."
+)
 
 
 class Entered(NamedTuple):
-    """A fact as entered: sheet, part, weld or bolt; its heat, torque or finding; the revision it was entered to; by whom, when, why."""
+    """A fact as entered: sheet, part, weld or bolt; its heat, torque or finding; the revision it
+    was entered to; by whom, when, why.
+    """
 
     what: str
     value: str
@@ -31,8 +38,12 @@ class SetDown(NamedTuple):
 
 
 class Log(NamedTuple):
-    """Rows of a chassis up to a revision. ``steel``: part, its sheet or stock, heats; ``welds_of``, ``bolts_of``: every number the revision has; ``stands``: why the set-down is not
-    within its limits, empty if it is; ``set_downs`` None where none was recorded."""
+    """Rows of a chassis up to a revision.
+
+    ``steel``: part, its sheet or stock, heats; ``welds_of``, ``bolts_of``: every number the
+    revision has; ``stands``: why the set-down is not within its limits, empty if it is;
+    ``set_downs`` None where none was recorded.
+    """
 
     revision: str
     level: str
@@ -118,9 +129,11 @@ def _as_built(log: Log) -> list[Block]:
         Words(
             "Where it stands",
             [
-                f"Not within its limits: {log.stands}"
-                if log.stands
-                else "Within its limits as read."
+                (
+                    f"Not within its limits: {log.stands}"
+                    if log.stands
+                    else "Within its limits as read."
+                )
             ],
         )
     ]
@@ -190,7 +203,8 @@ def _handed(log: Log) -> list[Block]:
         Words(
             "",
             [
-                "Received ______________________________   date ____________        Handed over by ______________________________"
+                "Received ______________________________   date ____________        Handed over by"
+                " ______________________________"
             ],
         ),
     ]

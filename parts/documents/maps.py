@@ -1,4 +1,6 @@
-"""Maps: pictures of the placed truck, a place at a time, with a numbered ring for every weld and every bolt."""
+"""Maps: pictures of the placed truck, a place at a time, with a numbered ring for every weld and
+every bolt.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ MOST = 26
 
 
 class Place(NamedTuple):
-    """A part of the truck: title, whose members (code without digits, side), seen from where, what else is drawn to know the place by."""
+    """A part of the truck: title, whose members (code without digits, side), seen from where, what
+    else is drawn to know the place by.
+    """
 
     title: str
     codes: tuple[str, ...]
@@ -52,7 +56,10 @@ def place_of(code: str) -> Place | None:
 
 
 def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[tuple[str, Drawn]]:
-    """A picture for every place that has points. ``points``: number -> member it sits on, truck point."""
+    """A picture for every place that has points.
+
+    ``points``: number -> member it sits on, truck point.
+    """
     for p in PLACES:
         here = {n: at for n, (code, at) in points.items() if place_of(code) is p}
         members = [

@@ -1,4 +1,8 @@
-"""Tables for the bench: holes, bolts, welds, tubes, material, corners. Each row a mapping; lengths and masses in the reader's units, which the row names; a column ending in _mm or _kg is in that."""
+"""Tables for the bench: holes, bolts, welds, tubes, material, corners.
+
+Each row a mapping; lengths and masses in the reader's units, which the row names; a column ending
+in _mm or _kg is in that.
+"""
 
 from __future__ import annotations
 

@@ -6,7 +6,9 @@ import io
 
 
 def stamped(data: bytes, words: str) -> bytes:
-    """The PDF with ``words`` across each page and along its top edge; same PDF and words, same bytes."""
+    """The PDF with ``words`` across each page and along its top edge; same PDF and words, same
+    bytes.
+    """
     from pypdf import PdfReader, PdfWriter
 
     book = PdfWriter(clone_from=PdfReader(io.BytesIO(data)))

@@ -1,5 +1,7 @@
-"""Paper at full size: wraps for coped tube ends, patterns of plates that are drilled by hand, each with scale bars both ways. What is larger than the paper is cut into pages with
-marks to join them by."""
+"""Paper at full size: wraps for coped tube ends, patterns of plates that are drilled by hand, each
+with scale bars both ways. What is larger than the paper is cut into pages with marks to join them
+by.
+"""
 
 from __future__ import annotations
 
@@ -31,10 +33,14 @@ BAR_IN, BAR_MM = 4.0 * IN, 100.0
 
 
 def cope(end: TubeEnd, n: int, od: float, radius: float, a: np.ndarray) -> np.ndarray:
-    """How far past the tube's long point its surface of ``radius`` ends, mm, at angles ``a`` (rad) from its own z, clockwise seen on the printed side of a wrap.
+    """How far past the tube's long point its surface of ``radius`` ends, mm, at angles ``a`` (rad)
+    from its own z, clockwise seen on the printed side of a wrap.
 
-    A point of the surface is on the round where its distance from the round's axis is the round's radius: the larger root of that quadratic in the
-    distance along the tube. End ``n``: 0 at the tube's start, 1 at its end. The round stands off the long point as in ``export.step``. Nothing is cut where the round does not reach."""
+    A point of the surface is on the round where its distance from the round's axis is the round's
+    radius: the larger root of that quadratic in the distance along the tube. End ``n``: 0 at the
+    tube's start, 1 at its end. The round stands off the long point as in ``export.step``. Nothing
+    is cut where the round does not reach.
+    """
     r, half, way = end.onto / 2, od / 2, 1.0 if n == 0 else -1.0
     stands = math.sqrt(r * r - half * half) if r > half else 0.0
     y, z = -way * radius * np.sin(a), radius * np.cos(a) - end.offset
@@ -46,7 +52,9 @@ def cope(end: TubeEnd, n: int, od: float, radius: float, a: np.ndarray) -> np.nd
 
 
 def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
-    """Scale bars of 4 in or 100 mm along and up, the upright one at ``upright`` if it must stand elsewhere."""
+    """Scale bars of 4 in or 100 mm along and up, the upright one at ``upright`` if it must stand
+    elsewhere.
+    """
     long, parts, words = (BAR_MM, 10, "100.0 mm") if metric() else (BAR_IN, 4, "4.000 in")
     step = long / parts * PT
     s.line((x, y), (x + long * PT, y), kind="wide")
@@ -61,7 +69,9 @@ def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
 
 
 def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet]:
-    """A strip a coped end, wrapped round the tube: across the paper, up it where that is too short, in two halves where both are."""
+    """A strip a coped end, wrapped round the tube: across the paper, up it where that is too short,
+    in two halves where both are.
+    """
     body = p.member.body
     assert isinstance(body, Tube)
     t = f.shop.tube(body.stock)
@@ -81,7 +91,8 @@ def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet
             words = (
                 f"{names.made(p)} {p.member.title}, end {'ab'[n]}"
                 + (f", half {k + 1}" if len(whole) > 1 else "")
-                + f": wrap round {shown.fine(t.od)} OD; once round is {shown.fine(long / PT)} {unit('length')}"
+                + f": wrap round {shown.fine(t.od)} OD; once round is {shown.fine(long / PT)}"
+                f" {unit('length')}"
             )
             yield _strip(
                 words,
@@ -93,13 +104,21 @@ def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet
 
 
 USE = (
-    "Saw the blank square to the cut list's length, line ZERO up with its square end, 0 deg on the tube's top as it sits on the truck.",
-    "Wide line: where the outside ends, for a hole saw or a mill. Dashed line: where the bore ends; a torch held square to the tube follows it and leaves the groove.",
+    (
+        "Saw the blank square to the cut list's length, line ZERO up with its square end, 0 deg on"
+        " the tube's top as it sits on the truck."
+    ),
+    (
+        "Wide line: where the outside ends, for a hole saw or a mill. Dashed line: where the bore"
+        " ends; a torch held square to the tube follows it and leaves the groove."
+    ),
 )
 
 
 def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright: bool) -> Sheet:
-    """One strip: zero line, where the outside and the bore end, quarter marks, words; with ``upright`` turned up the paper."""
+    """One strip: zero line, where the outside and the bore end, quarter marks, words; with
+    ``upright`` turned up the paper.
+    """
     cut = cuts[0]
     s = Sheet("wrap")
     x0, y0 = (EDGE + 330.0, EDGE + 20.0) if upright else (EDGE, 400.0)
@@ -130,7 +149,9 @@ def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright
 
 
 def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[Sheet]:
-    """A plate's outline and holes at full size over as many pages as it takes, with crosses where pages join."""
+    """A plate's outline and holes at full size over as many pages as it takes, with crosses where
+    pages join.
+    """
     body = p.member.body
     assert isinstance(body, Plate)
     x0, y0, x1, y1 = outline.bbox(body.outline)
@@ -171,7 +192,8 @@ def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[She
                     s.text(
                         x + h.diameter / 2 * PT + 4,
                         y + 4,
-                        f"H{n} {marks.size_text(h.diameter)}, pilot {marks.size_text(h.pilot) if h.pilot else '-'}",
+                        f"H{n} {marks.size_text(h.diameter)}, pilot"
+                        f" {marks.size_text(h.pilot) if h.pilot else '-'}",
                         7.5,
                     )
             for x, y in (
@@ -221,7 +243,11 @@ def docs(f: Facts) -> list[Doc]:
             pages += [Drawn(s, paper, True) for s in wrap_sheets(f, p, paper)]
         elif p.member.fixed_after == "tool":
             pages += [Drawn(s, paper, True) for s in plate_pages(p, paper, p.member.title)]
-    said = f"Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything is marked: {'100 mm' if metric() else '4 in'}, within {shown.inches(1 / 64)}. Paper stretches when wet."
+    said = (
+        "Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything"
+        f" is marked: {'100 mm' if metric() else '4 in'}, within {shown.inches(1 / 64)}. Paper"
+        " stretches when wet."
+    )
     return (
         [
             Doc(

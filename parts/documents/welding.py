@@ -47,7 +47,10 @@ CARE: dict[str, tuple[str, str]] = {
         "bolted down while welded, left bolted until cold",
     ),
 }
-"""What a weld needs: the letter printed beside it, and what the letter means. A word that is not here is printed as it is."""
+"""What a weld needs: the letter printed beside it, and what the letter means.
+
+A word that is not here is printed as it is.
+"""
 WELDED = ("[weld]", "frame.steel", "axle.tube_steel", "arms.", "[[plate]]")
 """What the strength of welds and of the steel beside them rests on."""
 JOINT = {"fillet": "fillet", "groove": "bevel groove", "slot": "slot", "plug": "plug"}
@@ -58,8 +61,14 @@ def words_of(w: Weld) -> str:
     stitch = f", {fraction(w.run)} on {fraction(w.pitch)}" if w.run else ""
     short = f", ends {fraction(w.stop)} short" if w.stop else ""
     if w.groove:
-        return f"{size_words(w)} {JOINT[w.kind]}, {math.degrees(w.groove.angle):.0f} deg, root closed, throat E {leg_text(w.leg)}"
-    return f"{leg_text(w.leg)} {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
+        return (
+            f"{size_words(w)} {JOINT[w.kind]}, {math.degrees(w.groove.angle):.0f} deg, root closed,"
+            f" throat E {leg_text(w.leg)}"
+        )
+    return (
+        f"{leg_text(w.leg)}"
+        f" {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
+    )
 
 
 def schedule(f: Facts) -> Doc:
@@ -68,8 +77,12 @@ def schedule(f: Facts) -> Doc:
         Words(
             "",
             [
-                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job: axle, frame, crossmember, arms, then what waits for the set-down. Legs in {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a weld is never larger than its thinner wall. Runs of {shown.inches(2)} to {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters, start and stop away from corners. "
-                f"Vertical runs upward. {LAID}"
+                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job:"
+                " axle, frame, crossmember, arms, then what waits for the set-down. Legs in"
+                f" {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a"
+                f" weld is never larger than its thinner wall. Runs of {shown.inches(2)} to"
+                f" {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters,"
+                f" start and stop away from corners. Vertical runs upward. {LAID}"
             ],
         )
     ]
@@ -128,11 +141,15 @@ def schedule(f: Facts) -> Doc:
     blocks.append(
         Words(
             "Stated deviation",
-            [
-                f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than the {shown.inches(3 / 4)} of heavy-truck practice, because there the cut cell is closed again. Nothing runs across a flange."
-            ]
-            if flange
-            else [],
+            (
+                [
+                    f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than"
+                    f" the {shown.inches(3 / 4)} of heavy-truck practice, because there the cut"
+                    " cell is closed again. Nothing runs across a flange."
+                ]
+                if flange
+                else []
+            ),
         )
     )
     blocks.append(
@@ -140,7 +157,10 @@ def schedule(f: Facts) -> Doc:
             "Every weld inspected (visual limits for cyclic loads: AWS D1.1 table 8.1)",
             [
                 "no crack, full fusion, craters filled",
-                f"undercut at most {'0.25 mm' if metric() else '0.01 in'} across the pull, {shown.inches(1 / 32)} elsewhere",
+                (
+                    f"undercut at most {'0.25 mm' if metric() else '0.01 in'} across the pull,"
+                    f" {shown.inches(1 / 32)} elsewhere"
+                ),
                 "leg by gage, not under size over more than a tenth of its length",
                 "bolts and dummy sleeves still slide out by hand",
             ],

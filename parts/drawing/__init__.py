@@ -22,6 +22,10 @@ def sheet(
     numbers: Mapping[str, str] | None = None,
     aside: Sequence[str] = (),
 ) -> Sheet:
-    """The sheet of a made part. ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and lists; ``aside``: rules set aside that touch it."""
+    """The sheet of a made part.
+
+    ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and
+    lists; ``aside``: rules set aside that touch it.
+    """
     draw = plate_sheet if isinstance(part.member.body, Plate) else tube_sheet
     return draw(part, welds, head, shop, numbers or {}, aside)

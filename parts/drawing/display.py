@@ -1,12 +1,15 @@
-"""One display list for every sheet; written as PDF by reportlab and as DXF by ezdxf. Coordinates in points, origin lower left.
+"""One display list for every sheet; written as PDF by reportlab and as DXF by ezdxf.
 
-Text is set in an embedded face in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide continuous for visible edges,
-narrow continuous for dimensions, dashed narrow for scribed lines.
+Coordinates in points, origin lower left.
+
+Text is set in an embedded face in the PDF and as TEXT in the DXF. Line kinds after ISO 128: wide
+continuous for visible edges, narrow continuous for dimensions, dashed narrow for scribed lines.
 """
 
 from __future__ import annotations
 
 import io
+import itertools
 import math
 from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple
@@ -36,7 +39,9 @@ LAYERS = {
 
 
 class Line(NamedTuple):
-    """A polyline; ``closed`` joins the last point to the first; ``white`` hides what was drawn before within it, which a DXF cannot, so it is left out there."""
+    """A polyline; ``closed`` joins the last point to the first; ``white`` hides what was drawn
+    before within it, which a DXF cannot, so it is left out there.
+    """
 
     points: tuple[Vec2, ...]
     kind: Kind
@@ -46,7 +51,10 @@ class Line(NamedTuple):
 
 
 class Text(NamedTuple):
-    """One line of lettering. ``anchor``: start, middle or end. ``turn`` in degrees. ``cover``: white behind it."""
+    """One line of lettering.
+
+    ``anchor``: start, middle or end. ``turn`` in degrees. ``cover``: white behind it.
+    """
 
     at: Vec2
     words: str
@@ -61,7 +69,8 @@ class Sheet:
 
     def __init__(self, title: str) -> None:
         self.title = title
-        # what the drawing file is scaled by: points a millimeter of the part, and where its lower left is; paper size without
+        # what the drawing file is scaled by: points a millimeter of the part, and where its lower
+        # left is; paper size without
         self.scale, self.origin = PAPER_SCALE, (0.0, 0.0)
         self.lines: list[Line] = []
         self.texts: list[Text] = []
@@ -100,8 +109,10 @@ class Sheet:
 def clear(
     s: Sheet, at: Vec2, words: str, size: float, bold: bool = False, prefer: float = 0.0
 ) -> Vec2:
-    """Where to letter ``words`` (middle of its foot) near a point so that it lies on no line and no other text: round the point, from direction ``prefer`` (rad) outward; the
-    nearest try where nothing is free."""
+    """Where to letter ``words`` (middle of its foot) near a point so that it lies on no line and no
+    other text: round the point, from direction ``prefer`` (rad) outward; the nearest try where
+    nothing is free.
+    """
     w, h = width_of(words, size, bold), 0.72 * size
     first: Vec2 | None = None
     for reach in (6.5, 9.0, 12.0, 16.0, 21.0):
@@ -140,7 +151,7 @@ def _over(t: Text, box: tuple[float, float, float, float]) -> bool:
 
 def _meets(ln: Line, box: tuple[float, float, float, float]) -> bool:
     pts = (*ln.points, ln.points[0]) if ln.closed else ln.points
-    return any(crosses(p, q, box) for p, q in zip(pts, pts[1:], strict=False))
+    return any(crosses(p, q, box) for p, q in itertools.pairwise(pts))
 
 
 def crosses(p: Vec2, q: Vec2, box: tuple[float, float, float, float]) -> bool:
@@ -197,7 +208,9 @@ def signed(c: Any, title: str, shop: str) -> None:
 
 
 def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: str = "") -> bytes:
-    """All sheets as one PDF on landscape paper, letter fitted to what there is, ``foot`` below the frame of each; same sheets, same bytes. KeyError for a paper nobody knows."""
+    """All sheets as one PDF on landscape paper, letter fitted to what there is, ``foot`` below the
+    frame of each; same sheets, same bytes. KeyError for a paper nobody knows.
+    """
     from reportlab.pdfgen.canvas import Canvas
 
     tall, wide = PAPERS[paper]
@@ -243,8 +256,10 @@ def paint(c: Any, s: Sheet) -> None:
 
 
 def dxf(sheet: Sheet, unit: str = "in") -> bytes:
-    """The same sheet as a drawing DXF (R2010), the part 1:1 in model space with its lower left at the origin, what stands about it scaled with it; paper size where the sheet
-    is not to scale. ``unit``: in or mm, in the header too. Not a cut file: its layers say so."""
+    """The same sheet as a drawing DXF (R2010), the part 1:1 in model space with its lower left at
+    the origin, what stands about it scaled with it; paper size where the sheet is not to scale.
+    ``unit``: in or mm, in the header too. Not a cut file: its layers say so.
+    """
     import ezdxf
     from ezdxf.enums import TextEntityAlignment
 

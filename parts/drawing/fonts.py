@@ -1,6 +1,8 @@
-"""The two faces every sheet is set in, embedded so that a print shop's machine shows what was drawn: Bitstream Vera, which comes with reportlab and may be embedded.
+"""The two faces every sheet is set in, embedded so that a print shop's machine shows what was
+drawn: Bitstream Vera, which comes with reportlab and may be embedded.
 
-Vera is wider than the faces a PDF reader has of its own; it is set smaller by the share below, so that a line takes the same room.
+Vera is wider than the faces a PDF reader has of its own; it is set smaller by the share below, so
+that a line takes the same room.
 """
 
 from __future__ import annotations
@@ -23,7 +25,9 @@ def _register() -> None:
 
 
 def face(size: float, bold: bool = False) -> tuple[str, float]:
-    """Font name, known to reportlab from here on, and the size it is set at for a nominal ``size`` in points."""
+    """Font name, known to reportlab from here on, and the size it is set at for a nominal ``size``
+    in points.
+    """
     _register()
     name = BOLD if bold else PLAIN
     return name, SHARE[name] * size

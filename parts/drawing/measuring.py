@@ -12,11 +12,16 @@ from .sketch import sketches
 
 ROW = 15.0
 TOP = PAGE[1] - MARGIN - 34
-CAUTION = "Truck on level floor, chocked; frame on stands, never on a jack alone (29 CFR 1910.244(a)(2)). Say the height state of every reading."
+CAUTION = (
+    "Truck on level floor, chocked; frame on stands, never on a jack alone (29 CFR 1910.244(a)(2))."
+    " Say the height state of every reading."
+)
 
 
 def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> bytes:
-    """Sketches with a ring for every code, then pages of the sheet, a heading for each table of the job file. ``rows``: code, reading, how, state, unit, low, high, value."""
+    """Sketches with a ring for every code, then pages of the sheet, a heading for each table of the
+    job file. ``rows``: code, reading, how, state, unit, low, high, value.
+    """
     sheets: list[Sheet] = []
     drawn: list[Sheet] = []
     y = 0.0

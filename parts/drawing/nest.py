@@ -1,4 +1,6 @@
-"""Nested sheets as pictures: every part where it lies, with its number; how much is used, what is left."""
+"""Nested sheets as pictures: every part where it lies, with its number; how much is used, what is
+left.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,10 @@ from .display import PAGE, Sheet, width_of
 from .pages import INNER, page
 from .sheet import MARGIN
 
-SAY = "Nominal size: kerf and lead-ins belong to the table. Cut the check square first and measure it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
+SAY = (
+    "Nominal size: kerf and lead-ins belong to the table. Cut the check square first and measure"
+    " it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
+)
 
 
 def nest_sheets(
@@ -83,7 +88,9 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     s.text(
         x0,
         MARGIN + 34,
-        f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used, {measure(n.used, 'length')} of {measure(n.sheet.length, 'length')}. Remnant: {number(wide, 'length')} x {measure(left, 'length')}"
+        f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used,"
+        f" {measure(n.used, 'length')} of {measure(n.sheet.length, 'length')}. Remnant:"
+        f" {number(wide, 'length')} x {measure(left, 'length')}"
         + (
             f", name it {chassis}-{n.sheet.name}-{n.number} and carry its heat number over."
             if left > 2 * IN
@@ -94,7 +101,8 @@ def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: st
     s.text(
         x0,
         MARGIN + 22,
-        f"Sheet {number(n.sheet.length, 'length')} x {measure(n.sheet.width, 'length')}. Heat no ____________   cut by ____________   check square measured ____________ x ____________",
+        f"Sheet {number(n.sheet.length, 'length')} x {measure(n.sheet.width, 'length')}. Heat no"
+        " ____________   cut by ____________   check square measured ____________ x ____________",
         8,
     )
     return s

@@ -1,4 +1,6 @@
-"""Pages of words: a titled frame, wrapped lines, lists under headings that run on from page to page, tables in columns."""
+"""Pages of words: a titled frame, wrapped lines, lists under headings that run on from page to
+page, tables in columns.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,10 @@ def page(chassis: str, date: str, kind: str, what: str, say: str) -> Sheet:
 def listing(
     head: tuple[str, str, str, str, str], lists: Sequence[tuple[str, Sequence[str]]]
 ) -> list[Sheet]:
-    """Headings with their lines, wrapped, over as many pages as they take. ``head``: what ``page`` takes."""
+    """Headings with their lines, wrapped, over as many pages as they take.
+
+    ``head``: what ``page`` takes.
+    """
     sheets: list[Sheet] = []
     s, y = None, 0.0
     for title, rows in lists:
@@ -46,7 +51,9 @@ def table(
     columns: Sequence[tuple[str, float]],
     rows: Sequence[Sequence[str]],
 ) -> list[Sheet]:
-    """A table; ``columns``: heading and width in points, every cell wrapped within its column, the heading on every page."""
+    """A table; ``columns``: heading and width in points, every cell wrapped within its column, the
+    heading on every page.
+    """
     sheets: list[Sheet] = []
     s, y = None, 0.0
     for row in rows:

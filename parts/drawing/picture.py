@@ -1,7 +1,10 @@
-"""Pictures of parts and of the placed truck: faces seen from one side, nearest drawn last, so that what lies behind is hidden. Seen from ahead, left and above by default."""
+"""Pictures of parts and of the placed truck: faces seen from one side, nearest drawn last, so that
+what lies behind is hidden. Seen from ahead, left and above by default.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
@@ -30,7 +33,9 @@ class View(NamedTuple):
 
 
 def view(azimuth: float, height: float) -> View:
-    """Looking at the truck from ``azimuth`` degrees (0 = from ahead, 90 = from its left), ``height`` degrees above level."""
+    """Looking at the truck from ``azimuth`` degrees (0 = from ahead, 90 = from its left),
+    ``height`` degrees above level.
+    """
     a, h = math.radians(azimuth), math.radians(height)
     eye = np.array((math.cos(a) * math.cos(h), math.sin(a) * math.cos(h), math.sin(h)))
     right = np.array((-math.sin(a), math.cos(a), 0.0))
@@ -38,7 +43,11 @@ def view(azimuth: float, height: float) -> View:
 
 
 class Face(NamedTuple):
-    """Corners (n, 3). ``beside``: outward normals of the faces before and after it on a round, whose shared edges are drawn only where the round turns out of sight."""
+    """Corners (n, 3).
+
+    ``beside``: outward normals of the faces before and after it on a round, whose shared edges are
+    drawn only where the round turns out of sight.
+    """
 
     points: Array
     beside: tuple[Array, Array] | None = None
@@ -49,7 +58,9 @@ RIGHT_AHEAD = view(-35.0, 30.0)
 
 
 def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> list[Face]:
-    """Faces of a member in truck axes, or in its own with ``to`` a frame at rest; ``part``: its holes."""
+    """Faces of a member in truck axes, or in its own with ``to`` a frame at rest; ``part``: its
+    holes.
+    """
     place = to or m.place
     body = m.body
     if isinstance(body, Plate):
@@ -121,7 +132,7 @@ def _domes(place: Frame, rod: Rod) -> list[Face]:
             ]
             for u in ups
         ]
-        for low, high in zip(rings, rings[1:], strict=False):
+        for low, high in itertools.pairwise(rings):
             ring = [np.array((low[i], low[i + 1], high[i + 1], high[i])) for i in range(ROUND)]
             normals = [_normal(f) for f in ring]
             found += [
@@ -150,7 +161,10 @@ def _round(place: Frame, length: float, od: float) -> list[Face]:
 def draw(
     s: Sheet, found: Sequence[Face], v: View, box: tuple[float, float, float, float]
 ) -> tuple[float, Array]:
-    """Faces in a box (left, bottom, width, height) of a sheet, fitted. Gives points a mm and the paper's origin, for ``spot``."""
+    """Faces in a box (left, bottom, width, height) of a sheet, fitted.
+
+    Gives points a mm and the paper's origin, for ``spot``.
+    """
     flat = [np.column_stack((f.points @ v.right, f.points @ v.up)) for f in found]
     every = np.vstack(flat)
     low, high = every.min(axis=0), every.max(axis=0)
@@ -199,7 +213,9 @@ def balloons(
     box: tuple[float, float, float, float],
     size: float = 7.0,
 ) -> None:
-    """A ringed number for each point along the box's sides, joined to it by a thin line; no ring touches another while there is room."""
+    """A ringed number for each point along the box's sides, joined to it by a thin line; no ring
+    touches another while there is room.
+    """
     r = 0.85 * size
     half = max((width_of(n, size) for n in at), default=0.0) / 2 + 0.5 * size
     low, high, mid = box[1] + r, box[1] + box[3] - r, box[0] + box[2] / 2

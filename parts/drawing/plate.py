@@ -1,5 +1,8 @@
-"""One sheet a plate. Every corner is numbered and given from the lower-left datum, so that the outline can be rebuilt from the sheet;
-holes stand in a table with how they are made."""
+"""One sheet a plate.
+
+Every corner is numbered and given from the lower-left datum, so that the outline can be rebuilt
+from the sheet; holes stand in a table with how they are made.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +50,10 @@ def plate_sheet(
     numbers: Mapping[str, str],
     aside: Sequence[str] = (),
 ) -> Sheet:
-    """The drawing of one plate. ``numbers``: weld's or bolt's id -> its number on maps and lists."""
+    """The drawing of one plate.
+
+    ``numbers``: weld's or bolt's id -> its number on maps and lists.
+    """
     body = part.member.body
     assert isinstance(body, Plate)
     p = shop.plate(body.stock)
@@ -132,7 +138,9 @@ def _weld_notes(own: list[tuple[Vec2, Weld, str]], numbers: Mapping[str, str]) -
 
 
 def corner_rows(body: Plate) -> list[tuple[Vec2, float]]:
-    """Start of every edge of outline and openings (round openings left out), with the arc radius to the next, 0 = straight."""
+    """Start of every edge of outline and openings (round openings left out), with the arc radius to
+    the next, 0 = straight.
+    """
     found = []
     for loop in (body.outline, *(o for o in body.openings if not outline.is_circle(o))):
         for e, q in outline.spans(loop):
@@ -143,7 +151,9 @@ def corner_rows(body: Plate) -> list[tuple[Vec2, float]]:
 def _view(
     s: Sheet, part: Part, corners: list[tuple[Vec2, float]]
 ) -> tuple[Callable[[Weld], list[Vec2]], Callable[[], None]]:
-    """The flat with its marks, holes and overall sizes; gives where a weld's symbol points, and what letters corners, holes and bends once every line is drawn."""
+    """The flat with its marks, holes and overall sizes; gives where a weld's symbol points, and
+    what letters corners, holes and bends once every line is drawn.
+    """
     body = part.member.body
     assert isinstance(body, Plate)
     x0, y0, x1, y1 = outline.bbox(body.outline)
@@ -234,7 +244,9 @@ def _squares(s: Sheet, points: list[Vec2]) -> None:
 
 
 def _numbers(s: Sheet, points: list[Vec2], middles: list[Vec2], outer: int) -> None:
-    """Corner numbers outside the outline's corners and above or below an opening's, moved where two would fall on each other."""
+    """Corner numbers outside the outline's corners and above or below an opening's, moved where two
+    would fall on each other.
+    """
     for i, ((x, y), mid) in enumerate(zip(points, middles, strict=True), 1):
         away = (
             math.atan2(y - mid[1], x - mid[0])
@@ -292,12 +304,17 @@ def _tables(
         s.text(
             TABLE_X,
             y,
-            f"H{i}  {shown.fine(h.at[0] - x0)}, {shown.fine(h.at[1] - y0)}   {size}  {how}  {numbers.get(h.bolt, '')}".rstrip(),
+            f"H{i}  {shown.fine(h.at[0] - x0)}, {shown.fine(h.at[1] - y0)}   {size}  {how} "
+            f" {numbers.get(h.bolt, '')}".rstrip(),
             7.5,
         )
     for b in body.bends:
         y -= 10
-        turn = f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius {shown.fine(b.radius)}, takes {shown.fine(bend.allowance(b.angle, b.radius, t))} of the flat"
+        turn = (
+            f"{'up' if b.angle > 0 else 'down'} {math.degrees(abs(b.angle)):.1f} deg, inside radius"
+            f" {shown.fine(b.radius)}, takes {shown.fine(bend.allowance(b.angle, b.radius, t))} of"
+            " the flat"
+        )
         s.text(
             TABLE_X, y, fit_text(f"Bend {b.name}: {turn}", 7.5, PAGE[0] - MARGIN - TABLE_X - 4), 7.5
         )
@@ -306,7 +323,8 @@ def _tables(
         s.text(
             TABLE_X,
             y,
-            f"opening  {shown.fine(at[0] - x0)}, {shown.fine(at[1] - y0)}   {shown.fine(d)} dia  cut",
+            f"opening  {shown.fine(at[0] - x0)}, {shown.fine(at[1] - y0)}   {shown.fine(d)} dia"
+            "  cut",
             7.5,
         )
     return y

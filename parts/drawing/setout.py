@@ -1,5 +1,7 @@
-"""The layout sheet: every solved point as the fitter tapes it - from the datum hole, from the centre line, from the floor at ride
-height - with check diagonals, then the lengths and angles, each with its plus-minus."""
+"""The layout sheet: every solved point as the fitter tapes it - from the datum hole, from the
+centre line, from the floor at ride height - with check diagonals, then the lengths and angles, each
+with its plus-minus.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,10 @@ POINTS = (
     ("bar.frame", "track bar at the frame"),
 )
 ROW, TOP = 13.0, PAGE[1] - MARGIN - 40
-SAY = "Heights are with the frame blocked at ride height, truck level. Set no line from the tape alone: check the diagonals. Calculations, not an approval; local law decides."
+SAY = (
+    "Heights are with the frame blocked at ride height, truck level. Set no line from the tape"
+    " alone: check the diagonals. Calculations, not an approval; local law decides."
+)
 
 
 class Point(NamedTuple):
@@ -83,7 +88,9 @@ def under(mm: float) -> str:
 
 
 def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
-    """Plan distances left front to right rear and right front to left rear, between lower bolts and frame joints, and between the seats and the joints."""
+    """Plan distances left front to right rear and right front to left rear, between lower bolts and
+    frame joints, and between the seats and the joints.
+    """
     by, says = {(p.name, p.side): p.at for p in found}, dict(POINTS)
     rows = []
     for a, b in (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint")):
@@ -105,7 +112,11 @@ def setout_pdf(
     assumed: Sequence[str] = (),
     foot: str = "",
 ) -> bytes:
-    """The sheets. ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody measured."""
+    """The sheets.
+
+    ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody
+    measured.
+    """
     found = points(g)
     datum = {s: g.values.get(Key("frame.datum_hole", s)) for s in ("L", "R")}
     s = _page(chassis, date, "points")
@@ -156,7 +167,8 @@ def setout_pdf(
         s.text(
             MARGIN + 8,
             y,
-            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by {shown.fine(abs(one - two))}",
+            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by"
+            f" {shown.fine(abs(one - two))}",
             8,
         )
     said = listing(
@@ -175,7 +187,9 @@ def _page(chassis: str, date: str, what: str) -> Sheet:
 
 
 def _lists(chassis: str, date: str, rows: Sequence[dict[str, Any]]) -> list[Sheet]:
-    """Everything else in two columns a page: what it is, value, plus-minus; what waits says for what."""
+    """Everything else in two columns a page: what it is, value, plus-minus; what waits says for
+    what.
+    """
     named = tuple(f"{n}.{a}" for n, _ in POINTS for a in "xyz")
     kept = [r for r in rows if not r["key"].startswith(named)]
     each = int((TOP - MARGIN - 24) / ROW)
@@ -188,9 +202,11 @@ def _lists(chassis: str, date: str, rows: Sequence[dict[str, Any]]) -> list[Shee
             s.text(
                 x + 194,
                 y,
-                {"L": "left", "R": "right"}.get(r["key"].rpartition(".")[2][:1].upper(), "")
-                if r["key"].endswith((".left", ".right"))
-                else "",
+                (
+                    {"L": "left", "R": "right"}.get(r["key"].rpartition(".")[2][:1].upper(), "")
+                    if r["key"].endswith((".left", ".right"))
+                    else ""
+                ),
                 7,
             )
             value = (

@@ -1,4 +1,6 @@
-"""What every sheet has: frame, title block, cautions, dimension lines, how a tube's length is printed."""
+"""What every sheet has: frame, title block, cautions, dimension lines, how a tube's length is
+printed.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ CELLS = (
 
 
 def saw_length(mm: float) -> str:
-    """A tube's length as it is cut, the same on every paper: sixteenths or whole mm, which is what it was rounded to; sixteenths with the decimal where it is a reading's own."""
+    """A tube's length as it is cut, the same on every paper: sixteenths or whole mm, which is what
+    it was rounded to; sixteenths with the decimal where it is a reading's own.
+    """
     if metric():
         return f"{round(mm, 1) + 0.0:g}"
     n = mm / IN * 16
@@ -46,7 +50,8 @@ def blank(head: dict[str, str]) -> Sheet:
     s.text(
         PAGE[0] - MARGIN - 6,
         MARGIN + 58,
-        f"{'millimeters' if metric() else 'inches'}; general tolerance ±{shown.inches(1 / 32)} cut, ±{shown.inches(1 / 64)} drilled, unless the table says so; remove burrs; do not scale",
+        f"{'millimeters' if metric() else 'inches'}; general tolerance ±{shown.inches(1 / 32)} cut,"
+        f" ±{shown.inches(1 / 64)} drilled, unless the table says so; remove burrs; do not scale",
         6.5,
         anchor="end",
     )
@@ -54,7 +59,9 @@ def blank(head: dict[str, str]) -> Sheet:
 
 
 def notes(s: Sheet, lines: Sequence[str], top: float, room: float) -> None:
-    """Notes, the cautions last, from ``top`` downward, wrapped to ``room``; smaller where they are many."""
+    """Notes, the cautions last, from ``top`` downward, wrapped to ``room``; smaller where they are
+    many.
+    """
     size = 7.5
     while size > 5.5:
         rows = [r for words in lines for r in wrap(words, size, room)]

@@ -1,4 +1,6 @@
-"""Sketches for the measuring sheet: a solid-axle front in side view and plan, not to scale, with a ring for every code of a table pointing at what is measured."""
+"""Sketches for the measuring sheet: a solid-axle front in side view and plan, not to scale, with a
+ring for every code of a table pointing at what is measured.
+"""
 
 from __future__ import annotations
 
@@ -163,7 +165,8 @@ def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, floa
     s.text(
         MARGIN + 6,
         MARGIN + 6,
-        "Not to scale; front to the right. Left is the truck's left. Along is from the plumb line at full bump, up from the floor, across from the centre line.",
+        "Not to scale; front to the right. Left is the truck's left. Along is from the plumb line"
+        " at full bump, up from the floor, across from the centre line.",
         7,
     )
     _truck(s)

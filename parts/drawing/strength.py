@@ -1,5 +1,7 @@
-"""The strength sheets for whoever signs: assumptions, load cases with their sources, forces at every joint, every row with its clause, formula and
-the numbers put in, and what is not held against anything."""
+"""The strength sheets for whoever signs: assumptions, load cases with their sources, forces at
+every joint, every row with its clause, formula and the numbers put in, and what is not held against
+anything.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +24,10 @@ from .display import Sheet, pdf
 from .pages import INNER, listing, page, table
 from .sheet import MARGIN
 
-SAY = "Calculations, not an approval: they do not replace the judgment of whoever may sign for the work; local law decides. Steering and brakes are never passed by a tool."
+SAY = (
+    "Calculations, not an approval: they do not replace the judgment of whoever may sign for the"
+    " work; local law decides. Steering and brakes are never passed by a tool."
+)
 KIND = "Strength"
 Say = Callable[[str], str]
 
@@ -60,7 +65,8 @@ def strength_pdf(
     sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside, say))]
     sheets += table(
         head(
-            f"forces, {'kN; bending kN m' if metric() else '1000 lbf; bending 1000 lbf*in'}; upper arms pushed +, bar pulled +"
+            f"forces, {'kN; bending kN m' if metric() else '1000 lbf; bending 1000 lbf*in'}; upper"
+            " arms pushed +, bar pulled +"
         ),
         _COLUMNS,
         [_row(f) for f in found.forces],
@@ -122,8 +128,12 @@ def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, l
         (
             "Levels",
             [
-                "Forces of what happens often stand against allowable strength (nominal over 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is rare are divided by 1.5 first; that mapping "
-                "is project judgment after AISC 360 B3.",
+                (
+                    "Forces of what happens often stand against allowable strength (nominal over"
+                    " 2.00 for bolts, welds and bearing, over 1.67 for yield). Forces of what is"
+                    " rare are divided by 1.5 first; that mapping is project judgment after AISC"
+                    " 360 B3."
+                ),
                 "No published table of wheel forces of light off-road trucks was found.",
             ],
         ),
@@ -133,8 +143,10 @@ def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, l
         (
             "How the forces are found",
             [
-                "Axle, both arms and both upper arms are bodies on four linear bushings; arms bend; the track bar is a bar; coils push, bump stops and limiters act one way. Linear at ride height: at large "
-                "roll the forces are an estimate. Wheel and axle inertia is left out (safe side). Largest force left over in any case: "
+                "Axle, both arms and both upper arms are bodies on four linear bushings; arms bend;"
+                " the track bar is a bar; coils push, bump stops and limiters act one way. Linear"
+                " at ride height: at large roll the forces are an estimate. Wheel and axle inertia"
+                " is left out (safe side). Largest force left over in any case: "
                 + f"{measure(max(f.residual for f in found.forces), 'force', 3)}."
             ],
         ),
@@ -142,7 +154,9 @@ def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, l
         (
             "Values whose source is unverified",
             [
-                "Rows marked unverified source rest on a value whose source was not seen. Where such a row is met with more than 0.8 used it says confirm: that is no pass on its own, have it confirmed."
+                "Rows marked unverified source rest on a value whose source was not seen. Where"
+                " such a row is met with more than 0.8 used it says confirm: that is no pass on its"
+                " own, have it confirmed."
             ],
         ),
     ]
@@ -235,19 +249,23 @@ def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
         s.text(
             MARGIN + 8,
             150 - 12 * i,
-            f"{shown.worded(names.sentence(c.what))}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}, {c.utilisation:.2f}, {c.case}",
+            f"{shown.worded(names.sentence(c.what))}: {shown.ruled(c.demand, c.unit)} of"
+            f" {shown.ruled(c.capacity, c.unit)}, {c.utilisation:.2f}, {c.case}",
             7.5,
         )
     s.text(
         MARGIN + 8,
         124,
-        f"Lines of equal stress in {unit('stress')}; figures along the welds are {unit('rate')}, each over {shown.room(20)}. Dashed: welds and bolt, about which one thickness is left out. Peaks are not reported.",
+        f"Lines of equal stress in {unit('stress')}; figures along the welds are {unit('rate')},"
+        f" each over {shown.room(20)}. Dashed: welds and bolt, about which one thickness is left"
+        " out. Peaks are not reported.",
         7.5,
     )
     s.text(
         MARGIN + 8,
         112,
-        "Elastic: the hand rules let a whole section yield, in a flat bar's own plane half as much again. A warning, not a verdict.",
+        "Elastic: the hand rules let a whole section yield, in a flat bar's own plane half as much"
+        " again. A warning, not a verdict.",
         7.5,
     )
     return s
@@ -256,7 +274,9 @@ def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
 def _drawn(
     s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[float, float]]
 ) -> Callable[[Any], tuple[float, float]]:
-    """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn."""
+    """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the
+    mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn.
+    """
     m = solved.mesh
     low, high = m.nodes.min(axis=0), m.nodes.max(axis=0)
     scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
@@ -283,7 +303,9 @@ def _drawn(
 
 
 def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
-    """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and stop."""
+    """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and
+    stop.
+    """
     s = page(*head)
     _drawn(
         s,
@@ -295,13 +317,16 @@ def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sh
     s.text(
         MARGIN + 8,
         140,
-        f"At {force}: {measure(got.per_newton * most, 'stress')} one thickness off the welds (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at weld ends are not reported.",
+        f"At {force}: {measure(got.per_newton * most, 'stress')} one thickness off the welds"
+        " (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at"
+        " weld ends are not reported.",
         7.5,
     )
     s.text(
         MARGIN + 8,
         128,
-        "Held along its welds, backed by the sound wall, doubled under the mount's back plate, loaded along that plate's welds. One plate alone.",
+        "Held along its welds, backed by the sound wall, doubled under the mount's back plate,"
+        " loaded along that plate's welds. One plate alone.",
         7.5,
     )
     return s

@@ -1,4 +1,6 @@
-"""Weld symbols after AWS A2.4: arrow, reference line, fillet triangle with its upright leg on the left, size left of it, length and pitch right of it; the far side's above the line."""
+"""Weld symbols after AWS A2.4: arrow, reference line, fillet triangle with its upright leg on the
+left, size left of it, length and pitch right of it; the far side's above the line.
+"""
 
 from __future__ import annotations
 
@@ -22,16 +24,22 @@ def size_words(w: Weld) -> str:
 
 
 def bevel_words(w: Weld) -> str:
-    """What is ground off the edge of a groove weld after cutting, and the groove this opens; "" for any other weld."""
+    """What is ground off the edge of a groove weld after cutting, and the groove this opens; "" for
+    any other weld.
+    """
     if w.groove is None:
         return ""
     edge = f"edge {edges(w.edges)}, {'underside' if w.face == 'bottom' else 'top face'}"
     made = (
-        f"bevel after cutting: {edge}, {math.degrees(w.groove.bevel):.0f} deg to a land of {fraction(w.groove.land)}"
+        f"bevel after cutting: {edge}, {math.degrees(w.groove.bevel):.0f} deg to a land of"
+        f" {fraction(w.groove.land)}"
         if w.groove.bevel
         else f"no bevel: {edge} is left square, the round opens the groove"
     )
-    return f"{made}; groove {math.degrees(w.groove.angle):.0f} deg, root closed, {fraction(w.groove.depth)} deep, effective throat ({leg_text(w.leg)})"
+    return (
+        f"{made}; groove {math.degrees(w.groove.angle):.0f} deg, root closed,"
+        f" {fraction(w.groove.depth)} deep, effective throat ({leg_text(w.leg)})"
+    )
 
 
 def pitch_words(w: Weld) -> str:
@@ -40,7 +48,9 @@ def pitch_words(w: Weld) -> str:
 
 
 def weld_symbol(s: Sheet, at: Vec2, tip: Vec2, w: Weld, number: str) -> None:
-    """One symbol, its reference line from ``at`` to the right, the arrow from its left end to ``tip``."""
+    """One symbol, its reference line from ``at`` to the right, the arrow from its left end to
+    ``tip``.
+    """
     x, y = at
     s.line((x, y), (x + LONG, y))
     s.line((x, y), tip)
@@ -71,7 +81,9 @@ def _mark(s: Sheet, x: float, y: float, h: float, kind: str) -> None:
 def symbols(
     s: Sheet, rows: Sequence[tuple[Vec2, Weld, str]], x: float, low: float, high: float
 ) -> int:
-    """Symbols stacked at ``x`` between two heights, each at its tip's height where there is room, highest tip first. How many had no room."""
+    """Symbols stacked at ``x`` between two heights, each at its tip's height where there is room,
+    highest tip first. How many had no room.
+    """
     pitch = 4.2 * TALL
     fit = int((high - low) // pitch)
     kept = sorted(rows[:fit], key=lambda r: -r[0][1])

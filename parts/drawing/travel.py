@@ -1,5 +1,6 @@
-"""The travel sheets: one page that says how far it goes, what touches first and what to read again; plots over heave; plan and side view
-to scale; every close pair and every plus-minus."""
+"""The travel sheets: one page that says how far it goes, what touches first and what to read again;
+plots over heave; plan and side view to scale; every close pair and every plus-minus.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +20,10 @@ from .display import PAGE, Kind, Sheet, pdf, wrap
 from .pages import INNER, listing, page
 from .sheet import IN, MARGIN
 
-SAY = "Rigid arms, axle and frame, linear bushings. Cycle the truck by hand before anything is welded. Calculations, not an approval; local law decides."
+SAY = (
+    "Rigid arms, axle and frame, linear bushings. Cycle the truck by hand before anything is"
+    " welded. Calculations, not an approval; local law decides."
+)
 
 
 class Words(NamedTuple):

@@ -101,7 +101,10 @@ def length_words(b: Tube) -> str:
 def end_words(e: TubeEnd) -> str:
     """How an end is prepared, in the fitter's words."""
     if e.kind == "cope":
-        return f"cope to {size_text(e.onto)} round, its axis {math.degrees(e.angle):.1f} deg from the tube's"
+        return (
+            f"cope to {size_text(e.onto)} round, its axis {math.degrees(e.angle):.1f} deg from the"
+            " tube's"
+        )
     if e.kind == "insert":
         return f"square, {e.item or 'threaded insert'}, sunk {size_text(e.depth)}"
     return "square" + (f", {e.item}" if e.item else "")

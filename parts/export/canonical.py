@@ -1,7 +1,8 @@
 """STEP text in canonical form: same model, same bytes.
 
-The kernel numbers entities by the order of pointers and counts assemblies per process. Entities are hashed from the leaves
-up, equal ones become one, sorted by hash of their content and numbered again.
+The kernel numbers entities by the order of pointers and counts assemblies per process. Entities are
+hashed from the leaves up, equal ones become one, sorted by hash of their content and numbered
+again.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ import re
 _ROW = re.compile(r"#(\d+)\s*=\s*(.*?);\s*\n(?=#|ENDSEC)", re.S)
 _REF = re.compile(r"#(\d+)")
 _NOISE = re.compile(r"-?\d+\.\d*E-(?:1[3-9]|[2-9]\d)(?!\d)|-0\.(?![0-9E])")
-"""Numbers that are zero but for the kernel's rounding, which depends on what the process did before."""
+"""Numbers that are zero but for the kernel's rounding, which depends on what the process did
+before.
+"""
 _COUNTER = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()'[^']*','[^']*'")
 
 
@@ -20,7 +23,9 @@ TOOL = "soapstone"
 
 
 def canonical(text: str, name: str, shop: str = "") -> bytes:
-    """The file with its header saying what it is, the shop and the tool, its time and counters fixed and its data in an order that depends on content alone."""
+    """The file with its header saying what it is, the shop and the tool, its time and counters
+    fixed and its data in an order that depends on content alone.
+    """
     said, by = (x.replace("'", "''") for x in (name, shop))
     text = re.sub(
         r"FILE_DESCRIPTION\(.*?\);\s*FILE_NAME\(.*?\);",

@@ -1,4 +1,6 @@
-"""Cut files: one part, one DXF, R2010 or R12, closed polylines with arc bulges and circles, 1:1, and their read-back."""
+"""Cut files: one part, one DXF, R2010 or R12, closed polylines with arc bulges and circles, 1:1,
+and their read-back.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,10 @@ CROSS = IN / 4
 
 
 def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
-    """Seven fields: chassis-part-revision-hand-thickness-quantity-unit. Hand E fits both sides; C stands in the centre."""
+    """Seven fields: chassis-part-revision-hand-thickness-quantity-unit.
+
+    Hand E fits both sides; C stands in the centre.
+    """
     assert isinstance(part.member.body, Plate)
     t = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
     hand = "C" if part.centered else part.hand
@@ -62,7 +67,9 @@ def _drilled(part: Part) -> tuple[Hole, ...]:
 
 
 class Stroke(NamedTuple):
-    """One entity of a part in its own coordinates, mm: a polyline of (x, y, bulge), or a circle of that diameter about its only point."""
+    """One entity of a part in its own coordinates, mm: a polyline of (x, y, bulge), or a circle of
+    that diameter about its only point.
+    """
 
     layer: str
     points: tuple[tuple[float, float, float], ...]
@@ -114,7 +121,9 @@ def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
 
 
 def text_of(doc: Any) -> str:
-    """A DXF document as text without the layer the library adds and nothing is on, its classes in one order: the library's own depends on what the process did before."""
+    """A DXF document as text without the layer the library adds and nothing is on, its classes in
+    one order: the library's own depends on what the process did before.
+    """
     if "Defpoints" in doc.layers:
         doc.layers.remove("Defpoints")
     doc.classes.add_required_classes(doc.dxfversion)
@@ -147,7 +156,9 @@ def _loop_of(e: object, mm: float) -> Loop:
 
 
 def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
-    """Re-open a cut file and hold it against the model: kinds, closed loops, area, size over all, openings, drill points."""
+    """Re-open a cut file and hold it against the model: kinds, closed loops, area, size over all,
+    openings, drill points.
+    """
     import ezdxf
 
     assert isinstance(part.member.body, Plate)
@@ -180,8 +191,10 @@ def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
                     )
                 )
                 continue
-            outer.append(_loop_of(e, mm)) if layer == "OUTLINE" else inner.append(
-                outline.area(_loop_of(e, mm))
+            (
+                outer.append(_loop_of(e, mm))
+                if layer == "OUTLINE"
+                else inner.append(outline.area(_loop_of(e, mm)))
             )
         crosses += layer == "DRILL"
     return faults + _compare(part, name, outer, inner, crosses)

@@ -1,6 +1,9 @@
-"""Parts on the shop's sheets: a fast fixed rule that always gives the same answer, and a better one on request, whose places are kept so that a rebuild repeats them.
+"""Parts on the shop's sheets: a fast fixed rule that always gives the same answer, and a better one
+on request, whose places are kept so that a rebuild repeats them.
 
-Every sheet has a check square to cut first and measure. Lengths mm; a part's own lower-left corner is turned and moved to its place on the sheet."""
+Every sheet has a check square to cut first and measure. Lengths mm; a part's own lower-left corner
+is turned and moved to its place on the sheet.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +41,9 @@ class Piece(NamedTuple):
 
 
 class Placed(NamedTuple):
-    """A piece on a sheet: turned by ``angle`` degrees about its lower-left corner, which then lies at x, y."""
+    """A piece on a sheet: turned by ``angle`` degrees about its lower-left corner, which then lies
+    at x, y.
+    """
 
     name: str
     angle: float
@@ -47,7 +52,9 @@ class Placed(NamedTuple):
 
 
 class Nested(NamedTuple):
-    """One sheet with what is cut from it; ``used``: length taken from one end; ``rule``: "fixed" or "kept"."""
+    """One sheet with what is cut from it; ``used``: length taken from one end; ``rule``: "fixed" or
+    "kept".
+    """
 
     sheet: SheetOnHand
     number: int
@@ -123,7 +130,9 @@ def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
 def nest(
     parts: Sequence[Part], shop: Shop, kept: Mapping[str, Any] | None = None, trucks: int = 1
 ) -> Result:
-    """Every plate of ``parts``; ``kept``: places found by ``better``, used where nothing they rest on changed."""
+    """Every plate of ``parts``; ``kept``: places found by ``better``, used where nothing they rest
+    on changed.
+    """
     sheets: list[Nested] = []
     left: dict[str, str] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
@@ -145,7 +154,9 @@ def better(
     trucks: int = 1,
     say: Callable[[str], None] = lambda _: None,
 ) -> dict[str, Any]:
-    """Places by a strip-packing library, about ``seconds`` a plate thickness: what ``nest`` takes as ``kept``. Same seed, usually but not surely the same answer."""
+    """Places by a strip-packing library, about ``seconds`` a plate thickness: what ``nest`` takes
+    as ``kept``. Same seed, usually but not surely the same answer.
+    """
     kept = {}
     for stock, group in groups(pieces(parts, trucks)).items():
         say(f"nesting {stock}")
@@ -246,7 +257,9 @@ def moved(points: Sequence[Vec2], p: Placed) -> list[Vec2]:
 
 
 def _boxes(todo: list[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
-    """Boxes of parts, largest first, lengthwise or across, by a rectangle-packing library: the same places every time."""
+    """Boxes of parts, largest first, lengthwise or across, by a rectangle-packing library: the same
+    places every time.
+    """
     import rectpack
 
     gap = shop.spacing
@@ -328,7 +341,9 @@ def _strip(todo: list[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> l
 
 
 def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
-    """What is wrong with a nest: parts nearer than the spacing, or nearer to the edge than the margin. Empty if nothing is."""
+    """What is wrong with a nest: parts nearer than the spacing, or nearer to the edge than the
+    margin. Empty if nothing is.
+    """
     from shapely.geometry import Polygon
     from shapely.strtree import STRtree
 
@@ -343,13 +358,16 @@ def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
         for j in tree.query(s.buffer(shop.spacing)):
             if i < j and s.distance(shapes[j]) < shop.spacing - 0.05:
                 found.append(
-                    f"{n.placed[i].name} and {n.placed[j].name} are {reader.fine(s.distance(shapes[j]))} apart"
+                    f"{n.placed[i].name} and {n.placed[j].name} are"
+                    f" {reader.fine(s.distance(shapes[j]))} apart"
                 )
     return found
 
 
 def sheet_dxf(n: Nested, parts: Mapping[str, Part], shop: Shop) -> str:
-    """The sheet's DXF: its edge on the layer that is not cut, every part as in its own file, the check square."""
+    """The sheet's DXF: its edge on the layer that is not cut, every part as in its own file, the
+    check square.
+    """
     w, h = n.sheet.length, n.sheet.width
 
     def every() -> Iterator[Stroke]:

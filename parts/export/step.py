@@ -59,7 +59,9 @@ def _pipe(cq: Any, length: float, od: float, bore: float) -> Any:
 
 
 def _coped(cq: Any, b: Tube, od: float, pipe: Any) -> Any:
-    """The tube less the rounds its ends are coped onto: the long points stay where the tube's length says."""
+    """The tube less the rounds its ends are coped onto: the long points stay where the tube's
+    length says.
+    """
     for at, way, e in ((0.0, -1.0, b.ends[0]), (b.length, 1.0, b.ends[1])):
         if e.kind == "cope":
             r, half = e.onto / 2, od / 2
@@ -139,7 +141,9 @@ def placed(m: Member, part: Part | None, shop: Shop) -> Any:
 
 
 def part_text(part: Part, shop: Shop) -> bytes:
-    """STEP file of one part at its place; header time fixed so that the same part gives the same bytes."""
+    """STEP file of one part at its place; header time fixed so that the same part gives the same
+    bytes.
+    """
     import cadquery as cq
 
     with tempfile.TemporaryDirectory() as tmp:
@@ -149,10 +153,12 @@ def part_text(part: Part, shop: Shop) -> bytes:
 
 
 def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, name: str) -> bytes:
-    """STEP of the whole truck: rails, axle and coils as simple bodies with the made parts at their places; names and colors.
+    """STEP of the whole truck: rails, axle and coils as simple bodies with the made parts at their
+    places; names and colors.
 
-    ``parts``: one for each place (``Truck.singles``), so that both hands of a part have their holes; KeyError for a made member without one.
-    A coil is shown as the sleeve it fills. Tools such as drill templates do not stay on the truck and are not in it.
+    ``parts``: one for each place (``Truck.singles``), so that both hands of a part have their
+    holes; KeyError for a made member without one. A coil is shown as the sleeve it fills. Tools
+    such as drill templates do not stay on the truck and are not in it.
     """
     import cadquery as cq
 

@@ -1,8 +1,10 @@
-"""Bent plates: the flat cut into panels at its bend lines, each panel with its own place once it is folded.
+"""Bent plates: the flat cut into panels at its bend lines, each panel with its own place once it is
+folded.
 
-A bend of angle a and inside radius R takes BA = a (R + K t) of the flat; its line is the middle of that zone. The panel on the
-line's left turns about the bend's center, which lies R off the top face (angle > 0) or off the face below (angle < 0).
-Source: bend allowance as in any sheet-metal handbook; K is a shop setting.
+A bend of angle a and inside radius R takes BA = a (R + K t) of the flat; its line is the middle of
+that zone. The panel on the line's left turns about the bend's center, which lies R off the top face
+(angle > 0) or off the face below (angle < 0). Source: bend allowance as in any sheet-metal
+handbook; K is a shop setting.
 """
 
 from __future__ import annotations
@@ -16,12 +18,15 @@ from . import outline
 from .outline import OutlineError
 
 K_FACTOR = 0.44
-"""Neutral line from the inside face, in thicknesses: air bending of mild steel (published worked example of a 90 degree bend)."""
+"""Neutral line from the inside face, in thicknesses: air bending of mild steel (published worked
+example of a 90 degree bend).
+"""
 
 
 class Panel(NamedTuple):
-    """One flat of a bent plate: outline and openings still in the flat's coordinates, and the frame that puts them on the folded part
-    (in the coordinates of the member's own frame)."""
+    """One flat of a bent plate: outline and openings still in the flat's coordinates, and the frame
+    that puts them on the folded part (in the coordinates of the member's own frame).
+    """
 
     outline: Loop
     openings: tuple[Loop, ...]
@@ -29,7 +34,9 @@ class Panel(NamedTuple):
 
 
 class Fold(NamedTuple):
-    """One bend zone: the bend, its allowance, the ends of its line in the flat, and the frame of the panel it starts from."""
+    """One bend zone: the bend, its allowance, the ends of its line in the flat, and the frame of
+    the panel it starts from.
+    """
 
     bend: Bend
     allowance: float
@@ -47,7 +54,10 @@ def allowance(angle: float, radius: float, t: float) -> float:
 
 
 def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
-    """The part of a loop on one side of the line through ``p`` along ``u``: left if ``keep`` > 0. Arcs must not cross the line."""
+    """The part of a loop on one side of the line through ``p`` along ``u``: left if ``keep`` > 0.
+
+    Arcs must not cross the line.
+    """
 
     def off(q: Vec2) -> float:
         return keep * (u[0] * (q[1] - p[1]) - u[1] * (q[0] - p[0]))
@@ -99,7 +109,9 @@ def _turned(bend: Bend, ba: float, t: float, base: Frame) -> Frame:
 def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
     """Panels and bend zones of a plate; one panel, its own outline, if it is flat.
 
-    Bends are taken in order, each on the panel its line lies in; openings stay whole and must lie in one panel. OutlineError if not."""
+    Bends are taken in order, each on the panel its line lies in; openings stay whole and must lie
+    in one panel. OutlineError if not.
+    """
     panels, folds = [Panel(body.outline, body.openings, BASE)], []
     for b in body.bends:
         ba = allowance(b.angle, b.radius, t)
@@ -126,7 +138,9 @@ def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
 
 
 class Round(NamedTuple):
-    """The steel of a bend zone: a ring sector in its own x-y plane, ``length`` along its z, and its place in the member's own frame."""
+    """The steel of a bend zone: a ring sector in its own x-y plane, ``length`` along its z, and its
+    place in the member's own frame.
+    """
 
     outline: Loop
     length: float

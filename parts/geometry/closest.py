@@ -1,9 +1,11 @@
 """The least gap between two solids, to a few hundredths of a millimeter.
 
-Of two bodies with flat faces the closest points always lie on an edge of one of them, so the edges of each are held against the other's exact
-distance. A distance changes by no more than the way gone, so a piece of edge whose middle is d away cannot be nearer than d less half its
-length: pieces that could still be the nearest are halved again until that is settled (branch and bound; R. E. Moore, Methods and
-Applications of Interval Analysis, 1979)."""
+Of two bodies with flat faces the closest points always lie on an edge of one of them, so the edges
+of each are held against the other's exact distance. A distance changes by no more than the way
+gone, so a piece of edge whose middle is d away cannot be nearer than d less half its length: pieces
+that could still be the nearest are halved again until that is settled (branch and bound; R. E.
+Moore, Methods and Applications of Interval Analysis, 1979).
+"""
 
 from __future__ import annotations
 
@@ -48,8 +50,10 @@ def pieces(a: Points, b: Points, pitch: float) -> Edges:
 def nearest(
     e: Edges, signed: Callable[[Points], Points], least: float = math.inf
 ) -> tuple[float, Points]:
-    """Least of a signed distance over the pieces, and where, if it is under ``least``; else ``least`` and not a place. Never more than ``FINE`` mm too
-    great, unless more than ``KEPT`` pieces are equally near."""
+    """Least of a signed distance over the pieces, and where, if it is under ``least``; else
+    ``least`` and not a place. Never more than ``FINE`` mm too great, unless more than ``KEPT``
+    pieces are equally near.
+    """
     best, at = least, np.full(3, math.nan)
     a, b = e
     while len(a):
@@ -68,7 +72,9 @@ def nearest(
 
 
 class Round(NamedTuple):
-    """A round bar between two points at one position; ``flat`` True: with square ends, as a tire or a coil; else with round ones."""
+    """A round bar between two points at one position; ``flat`` True: with square ends, as a tire or
+    a coil; else with round ones.
+    """
 
     name: str
     title: str
@@ -87,7 +93,9 @@ def drum(r: Round) -> Pipe:
 
 
 def from_round(p: Points, r: Round) -> Points:
-    """Distance of points (n, 3) from a round bar (round ends) or from a disc (flat ends); below zero inside."""
+    """Distance of points (n, 3) from a round bar (round ends) or from a disc (flat ends); below
+    zero inside.
+    """
     if r.flat:
         return np.asarray(drum(r).signed(p))
     along = r.b - r.a
@@ -98,7 +106,9 @@ def from_round(p: Points, r: Round) -> Points:
 def from_axis(
     r: Round, signed: Callable[[Points], Points], pitch: float = 10.0, least: float = math.inf
 ) -> tuple[float, Points]:
-    """Least distance from a round bar with round ends to a solid given by its distance function, and the point of its axis."""
+    """Least distance from a round bar with round ends to a solid given by its distance function,
+    and the point of its axis.
+    """
     axis = pieces(r.a[None], r.b[None], pitch)
     gap, at = nearest(axis, signed, least + r.radius)
     return (gap - r.radius if np.isfinite(at).all() else least), at

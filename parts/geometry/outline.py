@@ -20,11 +20,15 @@ SLIVER = 2.0
 
 
 class OutlineError(ValueError):
-    """A loop that cannot be cut: too few edges, a zero-length edge, a corner with no room for its radius."""
+    """A loop that cannot be cut: too few edges, a zero-length edge, a corner with no room for its
+    radius.
+    """
 
 
 class Corner(NamedTuple):
-    """A corner of a polygon to be rounded by ``r``; ``name`` names the straight edge that leaves it."""
+    """A corner of a polygon to be rounded by ``r``; ``name`` names the straight edge that leaves
+    it.
+    """
 
     name: str
     x: float
@@ -133,7 +137,9 @@ def bbox(loop: Loop) -> tuple[float, float, float, float]:
 
 
 def edge_points(e: Edge, q: Vec2, sagitta: float = 0.05) -> list[Vec2]:
-    """Points along one edge from its start up to but not including ``q``; chords leave the arc by at most ``sagitta``."""
+    """Points along one edge from its start up to but not including ``q``; chords leave the arc by
+    at most ``sagitta``.
+    """
     if not e.bulge:
         return [e.start]
     a = arc_of(e.start, q, e.bulge)
@@ -274,7 +280,9 @@ def rounded(corners: Sequence[Corner]) -> Loop:
 
 
 def fillet(a: Vec2, b: Vec2, c: Vec2, r: float) -> tuple[float, Vec2, Vec2, float]:
-    """Setback, arc start, arc end, bulge of the fillet of radius ``r`` at ``b``, between straight edges from ``a`` and to ``c``."""
+    """Setback, arc start, arc end, bulge of the fillet of radius ``r`` at ``b``, between straight
+    edges from ``a`` and to ``c``.
+    """
     ux, uy = a[0] - b[0], a[1] - b[1]
     vx, vy = c[0] - b[0], c[1] - b[1]
     lu, lv = math.hypot(ux, uy), math.hypot(vx, vy)
@@ -353,7 +361,8 @@ def ear(
 ) -> Loop:
     """A tab: straight root from ``left`` to ``right``, sides tangent to the end circle.
 
-    Counter-clockwise if ``centre`` lies to the left of left->right. OutlineError if a root corner lies inside the circle.
+    Counter-clockwise if ``centre`` lies to the left of left->right. OutlineError if a root corner
+    lies inside the circle.
     """
     t_right = tangent(right, centre, radius, -1)
     t_left = tangent(left, centre, radius, +1)
@@ -371,7 +380,9 @@ def ear(
 
 
 def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
-    """Touch point on circle (c, r) of the tangent from ``p``; ``side`` +1 keeps the circle's left as seen from p, -1 its right."""
+    """Touch point on circle (c, r) of the tangent from ``p``; ``side`` +1 keeps the circle's left
+    as seen from p, -1 its right.
+    """
     dx, dy = p[0] - c[0], p[1] - c[1]
     d = math.hypot(dx, dy)
     if d <= r:
@@ -384,9 +395,11 @@ def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
 
 
 def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
-    """Outer tangent outline round circles (center, radius > 0), counter-clockwise, in convex position.
+    """Outer tangent outline round circles (center, radius > 0), counter-clockwise, in convex
+    position.
 
-    An arc shorter than SLIVER, at a circle that barely stands out, is left out: its two tangents run on to where they meet.
+    An arc shorter than SLIVER, at a circle that barely stands out, is left out: its two tangents
+    run on to where they meet.
     """
     items = [c for c in circles]
     if len(items) == 1:
@@ -405,7 +418,7 @@ def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
         q, along = tangents[i][1], tangents[i][2]
         meets.append(
             (q[0] + back * math.cos(along), q[1] + back * math.sin(along))
-            if 1e-9 < sweep and r * sweep < SLIVER
+            if sweep > 1e-9 and r * sweep < SLIVER
             else None
         )
     for i in range(n):

@@ -1,8 +1,10 @@
-"""Plate against frame: the rail as it was, cut, and plated, in exact unsymmetric bending and as a cell in torsion.
+"""Plate against frame: the rail as it was, cut, and plated, in exact unsymmetric bending and as a
+cell in torsion.
 
-A section is a sum of solid and void polygons (y outward, z up, mm). sigma(y, z) is linear, so the modulus W = 1 / max|sigma / M|
-is found at a corner. Lengths mm, moduli mm3, torsion constants mm4.
-Source: boundary integrals of first and second moments; unsymmetric bending; Bredt's formula: as in any strength-of-materials text.
+A section is a sum of solid and void polygons (y outward, z up, mm). sigma(y, z) is linear, so the
+modulus W = 1 / max|sigma / M| is found at a corner. Lengths mm, moduli mm3, torsion constants mm4.
+Source: boundary integrals of first and second moments; unsymmetric bending; Bredt's formula: as in
+any strength-of-materials text.
 """
 
 from __future__ import annotations
@@ -70,7 +72,9 @@ def rect(y0: float, z0: float, y1: float, z1: float, sign: float = 1.0) -> Poly:
 def rounded(
     y0: float, z0: float, y1: float, z1: float, r_in: float, r_out: float, sign: float = 1.0
 ) -> Poly:
-    """A rectangle with round corners, ``r_in`` at y0 and ``r_out`` at y1; 24 chords a corner, whose area is that of the arc."""
+    """A rectangle with round corners, ``r_in`` at y0 and ``r_out`` at y1; 24 chords a corner, whose
+    area is that of the arc.
+    """
     pts: list[Point] = []
     for cy, cz, r, start in (
         (y0, z0, r_in, math.pi),
@@ -93,7 +97,10 @@ def rounded(
 
 
 def section(parts: Iterable[Poly], corners: Sequence[Point] | None = None) -> Section:
-    """Properties of a sum of polygons. ``corners``: those of the steel, by default every corner of the solid polygons."""
+    """Properties of a sum of polygons.
+
+    ``corners``: those of the steel, by default every corner of the solid polygons.
+    """
     a = sy = sz = iyy = izz = iyz = 0.0
     rows = list(parts)
     for p in rows:
@@ -140,7 +147,10 @@ def channel(width: float, height: float, wall: float, radius: float = 0.0) -> tu
 
 
 class RailSection(NamedTuple):
-    """A rail's section as measured, mm. ``shape``: "boxed", or "channel" open inboard; ``radius``: outside at its corners."""
+    """A rail's section as measured, mm.
+
+    ``shape``: "boxed", or "channel" open inboard; ``radius``: outside at its corners.
+    """
 
     width: float
     height: float
@@ -168,8 +178,11 @@ def cut(
     flange: float = 0.0,
     shape: str = "boxed",
 ) -> tuple[Poly, ...]:
-    """The rail with its outer wall gone between two heights. A cut that reaches a flange leaves that flange whole to y = 0 (a bulge cut
-    flush: its corner was further out), less ``flange`` mm of the bottom one if that is taken too."""
+    """The rail with its outer wall gone between two heights.
+
+    A cut that reaches a flange leaves that flange whole to y = 0 (a bulge cut flush: its corner was
+    further out), less ``flange`` mm of the bottom one if that is taken too.
+    """
     r_in = radius if shape == "boxed" else 0.0
     r_low, r_high = (
         0.0 if reached else radius for reached in (z_low <= wall, z_high >= height - wall)
@@ -213,7 +226,9 @@ def _mixed(
 
 
 def corners_of(parts: Sequence[Poly]) -> tuple[Point, ...]:
-    """Corners with steel beside them: corners of solids and voids where a point a hair away lies in a solid and in no void."""
+    """Corners with steel beside them: corners of solids and voids where a point a hair away lies in
+    a solid and in no void.
+    """
     points = np.array([q for p in parts for q in p.points])
     angles = math.pi / 8 + np.arange(8) * math.pi / 4
     near = points[:, None, :] + 1e-4 * np.stack((np.cos(angles), np.sin(angles)), axis=1)
@@ -244,8 +259,10 @@ def plated(
     height: float = 0.0,
     both: bool = False,
 ) -> tuple[Poly, ...]:
-    """The section with a side plate of thickness ``t`` on the outer face, and with a strip (thickness, width inboard of the face) under
-    the bottom flange, on the top one too if ``both``; strips reach out under the plate's edge."""
+    """The section with a side plate of thickness ``t`` on the outer face, and with a strip
+    (thickness, width inboard of the face) under the bottom flange, on the top one too if ``both``;
+    strips reach out under the plate's edge.
+    """
     more = [rect(0.0, z0, t, z1)]
     if strip[0] > 0:
         more.append(rect(-strip[1], -strip[0], t, 0.0))
@@ -255,7 +272,10 @@ def plated(
 
 
 def closed_cell(segments: Iterable[tuple[float, float]], area: float) -> float:
-    """Torsion constant of a closed cell by Bredt, 4 A_m^2 / sum(ds / t). ``segments``: length and thickness along the mid-line."""
+    """Torsion constant of a closed cell by Bredt, 4 A_m^2 / sum(ds / t).
+
+    ``segments``: length and thickness along the mid-line.
+    """
     return 4 * area**2 / sum(length / t for length, t in segments)
 
 
@@ -271,7 +291,9 @@ def rail_torsion(
     notch: tuple[float, float] | None = None,
     plate: float = 0.0,
 ) -> float:
-    """Torsion constant of a boxed rail: whole, cut open, or closed again by a plate over the cut (its edges welded to sound wall or flange)."""
+    """Torsion constant of a boxed rail: whole, cut open, or closed again by a plate over the cut
+    (its edges welded to sound wall or flange).
+    """
     w, h = width - wall, height - wall
     around = [(w, wall), (w, wall), (h, wall)]
     if notch is None:
@@ -294,7 +316,9 @@ def restored(
     strip: tuple[float, float] = (0.0, 0.0),
     both: bool = False,
 ) -> dict[str, float]:
-    """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral; torsion constant of a boxed rail."""
+    """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral;
+    torsion constant of a boxed rail.
+    """
     width, height, wall = rail[:3]
     make = rail.steel()
     opened = cut(width, height, wall, *notch, radius=rail.radius, shape=rail.shape)

@@ -1,7 +1,8 @@
-"""Whether a plate's shape can be cut and welded: simple loops, openings inside and apart, no sliver, no feather, no sharp inner corner. Lengths in mm.
+"""Whether a plate's shape can be cut and welded: simple loops, openings inside and apart, no
+sliver, no feather, no sharp inner corner. Lengths in mm.
 
-The limits are common practice, no source: an edge shorter than 1.5 mm is lost in the kerf, a corner under 30 deg burns away under the torch, and a
-sharp inner corner is where a crack begins.
+The limits are common practice, no source: an edge shorter than 1.5 mm is lost in the kerf, a corner
+under 30 deg burns away under the torch, and a sharp inner corner is where a crack begins.
 """
 
 from __future__ import annotations
@@ -26,7 +27,8 @@ FINE = 0.01
 def faults(body: Plate, inner: float, holes: Sequence[Loop] = ()) -> list[str]:
     """What is wrong with a plate's outline, openings and ``holes``, in words; [] if it can be cut.
 
-    ``inner``: least radius of an inner corner, mm; a slot's full-round end counts whatever its width.
+    ``inner``: least radius of an inner corner, mm; a slot's full-round end counts whatever its
+    width.
     """
     found = [*loop_faults(body.outline, inner, "the outline")]
     for o in body.openings:
@@ -47,18 +49,30 @@ def loop_faults(loop: Loop, inner: float, what: str, opening: bool = False) -> I
     spans = list(outline.spans(loop))
     for (e, q), (after, end) in zip(spans, [*spans[1:], spans[0]], strict=True):
         if (long := outline.edge_length(e, q)) < LEAST_EDGE:
-            yield f"{what} has an edge of {reader.fine(long)} at {_place(e.start)} ({shown.room(IN / 16)} is the least)"
+            yield (
+                f"{what} has an edge of {reader.fine(long)} at {_place(e.start)}"
+                f" ({shown.room(IN / 16)} is the least)"
+            )
         steel = corner(e, q, after, end)
         steel = math.tau - steel if opening else steel
         if steel < LEAST_CORNER:
-            yield f"{what} has a feather of {math.degrees(steel):.0f} deg at {_place(q)} (30 deg is the least)"
+            yield (
+                f"{what} has a feather of {math.degrees(steel):.0f} deg at {_place(q)} (30 deg is"
+                " the least)"
+            )
         elif steel > math.pi + SMOOTH:
-            yield f"{what} has a sharp inner corner at {_place(q)}: it wants a radius of {reader.fine(inner)}"
+            yield (
+                f"{what} has a sharp inner corner at {_place(q)}: it wants a radius of"
+                f" {reader.fine(inner)}"
+            )
         hollow = e.bulge > 0 if opening else e.bulge < 0
         if hollow and abs(abs(e.bulge) - 1.0) > 1e-6:
             r = outline.arc_of(e.start, q, e.bulge).radius
             if r < inner - 1e-6:
-                yield f"{what} has an inner corner of {reader.fine(r)} radius at {_place(e.start)} ({reader.fine(inner)} is the least)"
+                yield (
+                    f"{what} has an inner corner of {reader.fine(r)} radius at {_place(e.start)}"
+                    f" ({reader.fine(inner)} is the least)"
+                )
 
 
 def corner(e: Edge, q: Vec2, after: Edge, end: Vec2) -> float:
@@ -84,10 +98,16 @@ def _between(outer: Loop, inner: Sequence[Loop]) -> Iterator[str]:
     rooms = [(o[0].name, shapely.Polygon(outline.flatten(o, FINE))) for o in inner]
     for n, (name, room) in enumerate(rooms):
         if not plate.contains(room) or plate.exterior.distance(room) < LEAST_EDGE:
-            yield f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge or leaves less than {shown.room(IN / 16)} beside it"
+            yield (
+                f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge"
+                f" or leaves less than {shown.room(IN / 16)} beside it"
+            )
         for other, room2 in rooms[:n]:
             if room.distance(room2) < LEAST_EDGE:
-                yield f"{_named(name)} runs into {_named(other)} at {_place((room.centroid.x, room.centroid.y))}"
+                yield (
+                    f"{_named(name)} runs into {_named(other)} at"
+                    f" {_place((room.centroid.x, room.centroid.y))}"
+                )
 
 
 def _named(name: str) -> str:
@@ -97,4 +117,7 @@ def _named(name: str) -> str:
 
 
 def _place(p: Vec2) -> str:
-    return f"({reader.number(p[0], 'length')}, {reader.number(p[1], 'length')}) {reader.unit('length')}"
+    return (
+        f"({reader.number(p[0], 'length')}, {reader.number(p[1], 'length')})"
+        f" {reader.unit('length')}"
+    )

@@ -1,5 +1,6 @@
-"""Where a member's steel is, without a CAD kernel: is a truck point inside it, and how far is one from it. Exact for lines and arcs
-flattened to 0.02 mm."""
+"""Where a member's steel is, without a CAD kernel: is a truck point inside it, and how far is one
+from it. Exact for lines and arcs flattened to 0.02 mm.
+"""
 
 from __future__ import annotations
 
@@ -117,7 +118,9 @@ class Prism:
         )
 
     def skin(self, pitch: float) -> Points:
-        """Points on the surface, ``pitch`` apart at most: rims, edges between them, a grid on both faces."""
+        """Points on the surface, ``pitch`` apart at most: rims, edges between them, a grid on both
+        faces.
+        """
         rims = []
         for f in (self.outer, *self.inner):
             for a, b in zip(f.a, f.b, strict=True):
@@ -200,7 +203,9 @@ class Pipe:
         return np.asarray(np.hypot(along, across))
 
     def signed(self, truck: Points) -> Points:
-        """Distance of points from the round as if it were solid; inside, less how far it is to the nearest face."""
+        """Distance of points from the round as if it were solid; inside, less how far it is to the
+        nearest face.
+        """
         q = into(self.place, truck)
         along = np.maximum(-q[:, 0], q[:, 0] - self.length)
         across = np.hypot(q[:, 1], q[:, 2]) - self.od / 2
@@ -233,7 +238,9 @@ class Pipe:
         return out(self.place, np.array(((0.0, 0.0, 0.0), (self.length, 0.0, 0.0))))
 
     def edges(self) -> tuple[Points, Points]:
-        """Chords of both end circles, outside them by no more than they are inside, and lines along it."""
+        """Chords of both end circles, outside them by no more than they are inside, and lines along
+        it.
+        """
         n = max(24, math.ceil(math.pi / math.acos(1 - 0.04 / max(self.od, 0.1))))
         a = np.linspace(0.0, math.tau, n, endpoint=False)
         r = self.od / 2 / math.sqrt(math.cos(math.pi / n))
@@ -339,7 +346,9 @@ def _bent(place: Frame, b: Plate, t: float, inner: tuple[Loop, ...], sagitta: fl
 
 
 def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> Solid | None:
-    """The member's steel, its holes out, arcs flattened to ``sagitta`` mm; None for a coil, which is all air."""
+    """The member's steel, its holes out, arcs flattened to ``sagitta`` mm; None for a coil, which
+    is all air.
+    """
     b = m.body
     if isinstance(b, Plate):
         holes = tuple(slot_loop(h) for h in part.holes) if part else ()

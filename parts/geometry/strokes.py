@@ -1,7 +1,8 @@
-"""Our own single-stroke letters for marks on steel: polylines on a grid 4 wide and 6 high, drawn with few strokes.
+"""Our own single-stroke letters for marks on steel: polylines on a grid 4 wide and 6 high, drawn
+with few strokes.
 
-Each glyph is a list of strokes, each stroke pairs of digits x, y. Lower case prints as capitals; an unknown character
-prints as a box.
+Each glyph is a list of strokes, each stroke pairs of digits x, y. Lower case prints as capitals; an
+unknown character prints as a box.
 """
 
 from __future__ import annotations

@@ -1,4 +1,5 @@
-"""One assembly model from which cut files, solids, dimensions, schedules, fit checks and sheets are read.
+"""One assembly model from which cut files, solids, dimensions, schedules, fit checks and sheets are
+read.
 
 A *member* is one body at one place. Bolts, welds and interlocks are declared once, in truck
 coordinates; ``finish`` derives every member's holes, slots and marks from them, so mates
@@ -21,9 +22,11 @@ from .vectors import Frame, Vec2, Vec3
 class Member(NamedTuple):
     """One body at one place.
 
-    ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction name -> (low, high)
-    in mm that it may still move after tacking ("x", "y", "z" of the truck, "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``.
-    ``ref``: where it sits in the fitter's words."""
+    ``datum``: names of the two outline edges dimensions start from (plates). ``moves``: direction
+    name -> (low, high) in mm that it may still move after tacking ("x", "y", "z" of the truck,
+    "turn", or "slot" along one). ``fixed_after``: one of ``numbering.FIXED_AFTER``. ``ref``: where
+    it sits in the fitter's words.
+    """
 
     code: str
     title: str
@@ -38,10 +41,13 @@ class Member(NamedTuple):
 
 
 class Bolt(NamedTuple):
-    """One bolt, pin or plug-free hole axis. ``at`` is any point on the axis, ``along`` from head to nut.
-    ``through`` lists members from head to nut. ``slots``: member -> (extra length, direction in truck axes).
-    ``hole``: "close", "normal" or a finished diameter in mm as text. ``size``: stock key such as "5/8-11".
-    ``length``: what it clamps besides plates, tubes and bought things (a rail's wall, a strap), mm."""
+    """One bolt, pin or plug-free hole axis.
+
+    ``at`` is any point on the axis, ``along`` from head to nut. ``through`` lists members from head
+    to nut. ``slots``: member -> (extra length, direction in truck axes). ``hole``: "close",
+    "normal" or a finished diameter in mm as text. ``size``: stock key such as "5/8-11". ``length``:
+    what it clamps besides plates, tubes and bought things (a rail's wall, a strap), mm.
+    """
 
     id: str
     at: Vec3
@@ -56,8 +62,12 @@ class Bolt(NamedTuple):
 
 
 class Groove(NamedTuple):
-    """Preparation of a groove weld along an edge that stands on a round. ``bevel``: ground off the edge on the weld's face after cutting, rad;
-    ``angle``: between the faces then, at the root, rad; ``land``: of the edge left square, mm; ``depth``: S, from the face to the land, mm."""
+    """Preparation of a groove weld along an edge that stands on a round.
+
+    ``bevel``: ground off the edge on the weld's face after cutting, rad; ``angle``: between the
+    faces then, at the root, rad; ``land``: of the edge left square, mm; ``depth``: S, from the face
+    to the land, mm.
+    """
 
     bevel: float
     angle: float
@@ -66,11 +76,15 @@ class Groove(NamedTuple):
 
 
 class Weld(NamedTuple):
-    """One weld line. ``on``: a plate (edges named) or a tube ("end0", "end1"). ``edges`` of the outline or of an
-    opening ("slot1" names the whole opening whose first edge has that name). ``face``: which face of ``on`` the
-    line lies on: "bottom" (w = 0), "top" or "both". ``run``/``pitch``: stitch length and pitch in mm, 0 = continuous.
-    ``care``: words such as "bushing out", "dummy sleeve in", "bolt through". ``leg``: a fillet's leg, a groove's effective throat (E), mm;
-    a groove always has its ``groove``."""
+    """One weld line.
+
+    ``on``: a plate (edges named) or a tube ("end0", "end1"). ``edges`` of the outline or of an
+    opening ("slot1" names the whole opening whose first edge has that name). ``face``: which face
+    of ``on`` the line lies on: "bottom" (w = 0), "top" or "both". ``run``/``pitch``: stitch length
+    and pitch in mm, 0 = continuous. ``care``: words such as "bushing out", "dummy sleeve in", "bolt
+    through". ``leg``: a fillet's leg, a groove's effective throat (E), mm; a groove always has its
+    ``groove``.
+    """
 
     id: str
     on: str
@@ -98,7 +112,10 @@ class Interlock(NamedTuple):
 
 
 class Scribe(NamedTuple):
-    """A line to scribe on a plate, in its own coordinates. ``text`` is lettered at the first point if given."""
+    """A line to scribe on a plate, in its own coordinates.
+
+    ``text`` is lettered at the first point if given.
+    """
 
     on: str
     role: Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
@@ -174,7 +191,9 @@ class Part(NamedTuple):
     cut_fingerprint: str
     """Of what is cut, apart from its place: two parts with the same one are cut from the same file."""
     number: str = ""
-    """What is lettered on it and its files are named by; shared by all that is cut alike, see ``part_numbers``."""
+    """What is lettered on it and its files are named by; shared by all that is cut alike, see
+    ``part_numbers``.
+    """
     places: tuple[str, ...] = ()
     """Where it goes, by place code, the first of them its ``id``."""
 

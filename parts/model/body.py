@@ -1,4 +1,5 @@
-"""Bodies: what a member is made of, in its own frame - a plate, a tube, a bought piece, something that is on the truck already.
+"""Bodies: what a member is made of, in its own frame - a plate, a tube, a bought piece, something
+that is on the truck already.
 
 Lengths in mm, angles in rad.
 """
@@ -11,7 +12,10 @@ from .vectors import Vec2
 
 
 class Edge(NamedTuple):
-    """One edge of a closed loop: from ``start`` to the next edge's start. ``bulge`` = tan(angle/4), + counter-clockwise."""
+    """One edge of a closed loop: from ``start`` to the next edge's start.
+
+    ``bulge`` = tan(angle/4), + counter-clockwise.
+    """
 
     name: str
     start: Vec2
@@ -22,8 +26,11 @@ Loop = tuple[Edge, ...]
 
 
 class Bend(NamedTuple):
-    """A bend line on the flat, from ``start`` to ``end``. The material on its left folds by ``angle`` toward +z
-    (up, away from what the plate lies on) if positive. ``radius`` is inside. The line is the middle of the bend zone."""
+    """A bend line on the flat, from ``start`` to ``end``.
+
+    The material on its left folds by ``angle`` toward +z (up, away from what the plate lies on) if
+    positive. ``radius`` is inside. The line is the middle of the bend zone.
+    """
 
     name: str
     start: Vec2
@@ -33,9 +40,12 @@ class Bend(NamedTuple):
 
 
 class Plate(NamedTuple):
-    """Flat stock cut to ``outline`` (counter-clockwise) less ``openings``. Fills 0 <= w <= t in its frame;
-    w = 0 is the face against what it is welded to, w = t the top face. Bolt holes are NOT here: ``finish`` adds them.
-    With bends the frame places the flat's plane left where it was; the folded part leaves it."""
+    """Flat stock cut to ``outline`` (counter-clockwise) less ``openings``.
+
+    Fills 0 <= w <= t in its frame; w = 0 is the face against what it is welded to, w = t the top
+    face. Bolt holes are NOT here: ``finish`` adds them. With bends the frame places the flat's
+    plane left where it was; the folded part leaves it.
+    """
 
     stock: str
     outline: Loop
@@ -44,9 +54,10 @@ class Plate(NamedTuple):
 
 
 class TubeEnd(NamedTuple):
-    """How a tube ends. "square"; "cope" onto a round of ``onto`` mm diameter whose axis makes ``angle`` with the
-    tube's own and passes ``offset`` beside it; "insert": square, with a threaded insert sunk ``depth``.
-    ``clock`` turns the end about the tube, from local z."""
+    """How a tube ends. "square"; "cope" onto a round of ``onto`` mm diameter whose axis makes
+    ``angle`` with the tube's own and passes ``offset`` beside it; "insert": square, with a threaded
+    insert sunk ``depth``. ``clock`` turns the end about the tube, from local z.
+    """
 
     kind: Literal["square", "cope", "insert"] = "square"
     onto: float = 0.0
@@ -58,7 +69,10 @@ class TubeEnd(NamedTuple):
 
 
 class Tube(NamedTuple):
-    """Tube along local x from 0 to ``length`` (long point to long point). ``stock`` names shape, size and wall."""
+    """Tube along local x from 0 to ``length`` (long point to long point).
+
+    ``stock`` names shape, size and wall.
+    """
 
     stock: str
     length: float
@@ -66,7 +80,9 @@ class Tube(NamedTuple):
 
 
 class Rod(NamedTuple):
-    """Simple body along local x from 0 to ``length``: cylinder, hollow if ``bore``; ``domed``: half a ball beyond each end."""
+    """Simple body along local x from 0 to ``length``: cylinder, hollow if ``bore``; ``domed``: half
+    a ball beyond each end.
+    """
 
     length: float
     diameter: float
@@ -102,7 +118,10 @@ class Bought(NamedTuple):
 
 
 class Existing(NamedTuple):
-    """On the truck already: drilled, welded to, drawn and scheduled, never made. ``mark`` names it on sheets."""
+    """On the truck already: drilled, welded to, drawn and scheduled, never made.
+
+    ``mark`` names it on sheets.
+    """
 
     surface: str
     solid: Solid

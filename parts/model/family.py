@@ -1,4 +1,6 @@
-"""What a part family is: its variables, its rules, how it is built, and the side of the truck it is shown."""
+"""What a part family is: its variables, its rules, how it is built, and the side of the truck it is
+shown.
+"""
 
 from __future__ import annotations
 
@@ -51,13 +53,16 @@ class Rule(NamedTuple):
 class Family(NamedTuple):
     """One part family: ``FAMILY`` of one file in ``parts/pieces``, found by listing the folder.
 
-    ``needs``/``gives`` are port names and set the build order. ``build(d, s)`` is pure, for the left only: sizes come
-    from ``d``, places from ``s``. ``mass(v, s)`` and the rules' ``args(v, s)`` work on the broadcast grid.
+    ``needs``/``gives`` are port names and set the build order. ``build(d, s)`` is pure, for the
+    left only: sizes come from ``d``, places from ``s``. ``mass(v, s)`` and the rules' ``args(v,
+    s)`` work on the broadcast grid.
 
-    For a variable of unit "plate" the grid holds v["plate"] (index), v["plate.t"] (smaller of nominal and measured),
-    v["plate.fy"], v["plate.fu"]; ``d`` of the winner holds d["plate"] (stock key), d["plate.t"] (nominal),
-    d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt": ".d", ".hole" (close fit), ".as" (stress area), ".fu".
-    Unit "tube": ".od", ".wall", ".fy". Any other unit: the number itself."""
+    For a variable of unit "plate" the grid holds v["plate"] (index), v["plate.t"] (smaller of
+    nominal and measured), v["plate.fy"], v["plate.fu"]; ``d`` of the winner holds d["plate"] (stock
+    key), d["plate.t"] (nominal), d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt":
+    ".d", ".hole" (close fit), ".as" (stress area), ".fu". Unit "tube": ".od", ".wall", ".fy". Any
+    other unit: the number itself.
+    """
 
     code: str
     title: str

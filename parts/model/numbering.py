@@ -1,4 +1,7 @@
-"""The one order of welds and bolts: the stage they are made in, then the later of the families they join as the truck is built, then the order within the family. Their numbers follow it on every map, list and drawing."""
+"""The one order of welds and bolts: the stage they are made in, then the later of the families they
+join as the truck is built, then the order within the family. Their numbers follow it on every map,
+list and drawing.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +29,10 @@ FIXED_AFTER = (*_BY_WORD, STAGES[-1], *_NOT_MADE)
 
 
 def stage_of(m: Member) -> str:
-    """Which stage a member is fixed in. KeyError for a word that is none of ``FIXED_AFTER``: ``vocabulary`` lets none through."""
+    """Which stage a member is fixed in.
+
+    KeyError for a word that is none of ``FIXED_AFTER``: ``vocabulary`` lets none through.
+    """
     if m.fixed_after in (STAGES[-1], *_NOT_MADE):
         return STAGES[-1]
     return _BY_WORD[m.fixed_after]

@@ -1,4 +1,7 @@
-"""Vectors and frames in truck coordinates, lengths in mm. Plain tuples, so that bodies stay hashable and exact."""
+"""Vectors and frames in truck coordinates, lengths in mm.
+
+Plain tuples, so that bodies stay hashable and exact.
+"""
 
 from __future__ import annotations
 

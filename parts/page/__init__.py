@@ -1,5 +1,9 @@
-"""The page of a chassis: one file that opens on a phone without a network. The placed truck to turn and step through its travel, plan, side view and plots, every part with its
-picture, status and files, checks by margin, cautions. Its content policy allows its own style and script by hash and nothing else."""
+"""The page of a chassis: one file that opens on a phone without a network.
+
+The placed truck to turn and step through its travel, plan, side view and plots, every part with its
+picture, status and files, checks by margin, cautions. Its content policy allows its own style and
+script by hash and nothing else.
+"""
 
 from __future__ import annotations
 
@@ -39,8 +43,10 @@ HANDS = {"L": "left hand", "R": "right hand", "E": "fits both sides"}
 
 
 class Shown(NamedTuple):
-    """What the page tells beside the truck itself: title, date, level; riding groups and their moves by position (names, group -> (n, 12)); sheets drawn in; a part's files;
-    lines of words; what waits."""
+    """What the page tells beside the truck itself: title, date, level; riding groups and their
+    moves by position (names, group -> (n, 12)); sheets drawn in; a part's files; lines of words;
+    what waits.
+    """
 
     chassis: str
     date: str
@@ -62,7 +68,10 @@ def page(t: Truck, shop: Shop, held: Strength, judged: Judged, s: Shown) -> byte
     style, script = (
         files(__package__).joinpath(n).read_text(encoding="utf-8") for n in ("page.css", "page.js")
     )
-    policy = f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; connect-src 'self'; img-src data:; base-uri 'none'; form-action 'none'"
+    policy = (
+        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; connect-src"
+        " 'self'; img-src data:; base-uri 'none'; form-action 'none'"
+    )
     data = json.dumps(model, separators=(",", ":")).replace("<", "\\u003c")
     return f"""<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="{policy}"><meta name="viewport" content="width=device-width, initial-scale=1">
@@ -92,11 +101,13 @@ def _model(t: Truck, shop: Shop, judged: Judged, s: Shown) -> dict[str, Any]:
             kind = (
                 "bad"
                 if m.code in barred
-                else "truck"
-                if m.fixed_after == "existing"
-                else "bought"
-                if isinstance(m.body, Bought)
-                else "made"
+                else (
+                    "truck"
+                    if m.fixed_after == "existing"
+                    else "bought"
+                    if isinstance(m.body, Bought)
+                    else "made"
+                )
             )
             bodies.append(
                 {
@@ -122,7 +133,9 @@ def _model(t: Truck, shop: Shop, judged: Judged, s: Shown) -> dict[str, Any]:
 
 
 def solid_mesh(m: Member, part: Part | None, shop: Shop) -> tuple[np.ndarray, np.ndarray]:
-    """Corners (n, 3) in truck axes and triangles (m, 3) of a member; none for what has no simple shape."""
+    """Corners (n, 3) in truck axes and triangles (m, 3) of a member; none for what has no simple
+    shape.
+    """
     body = m.body
     if isinstance(body, (Bought, Existing)) and isinstance(body.solid, Helix):
         return _helix(m, body.solid)
@@ -204,7 +217,8 @@ def svg(s: Sheet, size: tuple[float, float], label: str) -> str:
     """A sheet as SVG, without any style of its own."""
     w, h = size
     out = [
-        f'<svg viewBox="0 0 {w:.0f} {h:.0f}" role="img" aria-label="{_e(label)}" fill="none" stroke="#111">'
+        f'<svg viewBox="0 0 {w:.0f} {h:.0f}" role="img" aria-label="{_e(label)}" fill="none"'
+        ' stroke="#111">'
     ]
     for ln in s.lines:
         pts = " ".join(f"{x:.1f},{h - y:.1f}" for x, y in ln.points)
@@ -218,14 +232,17 @@ def svg(s: Sheet, size: tuple[float, float], label: str) -> str:
     for t in s.texts:
         turn = f' transform="rotate({-t.turn:g} {t.at[0]:.1f} {h - t.at[1]:.1f})"' if t.turn else ""
         out.append(
-            f'<text x="{t.at[0]:.1f}" y="{h - t.at[1]:.1f}" font-size="{t.size:g}" text-anchor="{t.anchor}" fill="#111" stroke="none"{" font-weight=" + chr(34) + "bold" + chr(34) if t.bold else ""}{turn}>{_e(t.words)}</text>'
+            f'<text x="{t.at[0]:.1f}" y="{h - t.at[1]:.1f}" font-size="{t.size:g}"'
+            f' text-anchor="{t.anchor}" fill="#111"'
+            f' stroke="none"{" font-weight=" + chr(34) + "bold" + chr(34) if t.bold else ""}{turn}>{_e(t.words)}</text>'
         )
     return "".join(out) + "</svg>"
 
 
 def _table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     return (
-        f'<div class="wide"><table><thead><tr>{"".join(f"<th>{_e(c)}</th>" for c in columns)}</tr></thead><tbody>'
+        "<div"
+        f' class="wide"><table><thead><tr>{"".join(f"<th>{_e(c)}</th>" for c in columns)}</tr></thead><tbody>'
         + "".join(f"<tr>{''.join(f'<td>{c}</td>' for c in r)}</tr>" for r in rows)
         + "</tbody></table></div>"
     )
@@ -307,7 +324,9 @@ def _card(p: Part, judged: Judged, shop: Shop, s: Shown, say: Callable[[str], st
         for i, n in zip(p.places, places, strict=True)
     )
     return (
-        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.number)} {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity}; {_e(hand_words(p))}; goes to {_e(", ".join(places_in_words(p.places)))}</p>'
+        f'<div class="card">{svg(picture, (180.0, 110.0), p.member.title)}<h3>{_e(p.number)}'
+        f" {_e(p.member.title)}</h3><p>{_e(size)}{_e(extra)}; quantity {p.quantity};"
+        f" {_e(hand_words(p))}; goes to {_e(', '.join(places_in_words(p.places)))}</p>"
         + f'<p class="{look_of(f.verdict)}">{_e(say(f"{barred}{f.verdict}{why}"))}</p>'
         + f"<p>{links} {buttons}</p></div>"
     )

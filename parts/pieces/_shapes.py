@@ -1,4 +1,6 @@
-"""Small shapes and choices several families share. No family here; add to it, do not change what is used.
+"""Small shapes and choices several families share.
+
+No family here; add to it, do not change what is used.
 
 Lengths in mm. Values marked "practice" are common practice, no source.
 """
@@ -43,7 +45,10 @@ def round_near(x: float, step: float = IN / 16) -> float:
 
 
 def tape_step(shop: Any) -> float:
-    """What tube is cut to: 1/16 in, or 1 mm where the shop cuts in mm. A length is rounded here, once."""
+    """What tube is cut to: 1/16 in, or 1 mm where the shop cuts in mm.
+
+    A length is rounded here, once.
+    """
     return 1.0 if shop.unit == "mm" else IN / 16
 
 
@@ -68,14 +73,16 @@ def tube_key(shop: Any, od: float, wall: float) -> str:
         if abs(t.od - od) < 0.01 and abs(t.wall - wall) < 0.01:
             return str(t.key)
     raise Refused(
-        f"no tube {reader.number(od, 'length')} x {reader.fine(wall)} on hand; there is {', '.join(t.key for t in shop.tubes)}"
+        f"no tube {reader.number(od, 'length')} x {reader.fine(wall)} on hand; there is"
+        f" {', '.join(t.key for t in shop.tubes)}"
     )
 
 
 def bulge_through(p: Vec2, mid: Vec2, q: Vec2) -> float:
     """Bulge of the arc from ``p`` to ``q`` through ``mid``; 0 if the three are in line.
 
-    The angle at ``mid`` is half the arc's other side, so bulge = tan((pi - angle) / 2), + counter-clockwise.
+    The angle at ``mid`` is half the arc's other side, so bulge = tan((pi - angle) / 2), +
+    counter-clockwise.
     """
     ax, ay, bx, by = p[0] - mid[0], p[1] - mid[1], q[0] - mid[0], q[1] - mid[1]
     side = (q[0] - p[0]) * (mid[1] - p[1]) - (q[1] - p[1]) * (mid[0] - p[0])
@@ -99,7 +106,8 @@ def saddle(
     name: str = "saddle",
     parts: int = 2,
 ) -> Loop:
-    """Edges along a round seen as an ellipse, each arc through three exact points of it; open, without the last point.
+    """Edges along a round seen as an ellipse, each arc through three exact points of it; open,
+    without the last point.
 
     ``sweep`` < 0 runs clockwise: the hollow side of a counter-clockwise outline.
     """
@@ -141,11 +149,14 @@ def ear_on_round(
     t: float,
     names: tuple[str, str, str, str] = ("saddle", "side_low", "end", "side_high"),
 ) -> Loop:
-    """Tab ``t`` thick about the origin (end circle ``radius``) that sits on a round at ``centre`` over ``span`` (rad), counter-clockwise.
+    """Tab ``t`` thick about the origin (end circle ``radius``) that sits on a round at ``centre``
+    over ``span`` (rad), counter-clockwise.
 
-    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow toward the tab. Each horn ends in a flat of at least its
-    thickness and 3/16 in square to the round ("horn_low", "horn_high"), so that all of the saddle's weld has as much steel behind it; where the sides
-    would cut closer to the round, the saddle is shorter. Refused if that leaves less than 60 deg of it.
+    The round lies on the +x side; the saddle runs from its lower to its upper end, hollow toward
+    the tab. Each horn ends in a flat of at least its thickness and 3/16 in square to the round
+    ("horn_low", "horn_high"), so that all of the saddle's weld has as much steel behind it; where
+    the sides would cut closer to the round, the saddle is shorter. Refused if that leaves less than
+    60 deg of it.
     """
     mid = math.atan2(-centre[1] / b, -centre[0] / a) % math.tau
     flat = max(HORN, t)
@@ -169,8 +180,10 @@ def ear_on_round(
     if low is None or high is None:
         reach = math.hypot(*centre)
         raise Refused(
-            f"a tab with its bolt {reader.length(reach)} from the middle of a tube {reader.fine(2 * b)} across has no room for a saddle: its sides would run into the tube. "
-            f"Put the bolt at least {reader.length(b + flat + radius)} from the tube's middle, or use a smaller bolt"
+            f"a tab with its bolt {reader.length(reach)} from the middle of a tube"
+            f" {reader.fine(2 * b)} across has no room for a saddle: its sides would run into the"
+            f" tube. Put the bolt at least {reader.length(b + flat + radius)} from the tube's"
+            " middle, or use a smaller bolt"
         )
     foot = saddle(centre, a, b, mid + half, -2 * half, names[0])
     sweep = (math.atan2(low[2][1], low[2][0]) - math.atan2(high[2][1], high[2][0])) % math.tau
@@ -187,7 +200,10 @@ def ear_on_round(
 
 
 def _longest(serves: Callable[[float], bool], least: float, most: float) -> float:
-    """The most that serves between two bounds, 0 if the least does not. What serves is taken to reach up from the least."""
+    """The most that serves between two bounds, 0 if the least does not.
+
+    What serves is taken to reach up from the least.
+    """
     if most < least or not serves(least):
         return 0.0
     if serves(most):
@@ -199,8 +215,10 @@ def _longest(serves: Callable[[float], bool], least: float, most: float) -> floa
 
 
 def saddle_end(r: float, flat: float, middle: float, half: float, far: Vec2) -> float | None:
-    """Angle at which a saddle on a round about the origin ends, at most ``half`` (signed) from its ``middle``, rad: there a flat as long as ``flat``
-    stands square on the round, and the side from its outer end to ``far`` comes no nearer the round. None if less than 30 deg are left."""
+    """Angle at which a saddle on a round about the origin ends, at most ``half`` (signed) from its
+    ``middle``, rad: there a flat as long as ``flat`` stands square on the round, and the side from
+    its outer end to ``far`` comes no nearer the round. None if less than 30 deg are left.
+    """
 
     def serves(span: float) -> bool:
         at = middle + math.copysign(span, half)
@@ -212,7 +230,9 @@ def saddle_end(r: float, flat: float, middle: float, half: float, far: Vec2) -> 
 
 
 def ear_to_tube(to: Vec2, od: float, end: float, t: float, span: float = 110.0) -> Loop:
-    """Ear ``t`` thick about the origin whose foot is saddled over ``span`` degrees of a tube of diameter ``od``, its middle at ``to``; the tube runs square to it."""
+    """Ear ``t`` thick about the origin whose foot is saddled over ``span`` degrees of a tube of
+    diameter ``od``, its middle at ``to``; the tube runs square to it.
+    """
     return turned(
         ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end, t),
         math.atan2(to[1], to[0]),
@@ -220,7 +240,9 @@ def ear_to_tube(to: Vec2, od: float, end: float, t: float, span: float = 110.0) 
 
 
 def as_chosen(name: str, number: str) -> Any:
-    """Arguments of a rule that the stock tube is no less than the job's: ``name`` of the reading, ``number`` "od" or "wall"."""
+    """Arguments of a rule that the stock tube is no less than the job's: ``name`` of the reading,
+    ``number`` "od" or "wall".
+    """
     return lambda v, s: (s.q(name), v[f"tube.{number}"])
 
 
@@ -231,7 +253,8 @@ def gusset_outline(
     nose: float = 9.525,
     names: tuple[str, str] = ("foot", "plate"),
 ) -> Loop:
-    """Gusset with legs ``a`` along +x (edge names[0]) and ``b`` along +y (edge names[1]), inner corner clipped, ends blunt.
+    """Gusset with legs ``a`` along +x (edge names[0]) and ``b`` along +y (edge names[1]), inner
+    corner clipped, ends blunt.
 
     Default clip and nose 3/8 in: practice.
     """
@@ -252,7 +275,9 @@ def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) ->
 
 
 def socket_radius(d: float) -> float:
-    """Radius a socket needs round a bolt of diameter ``d``: head across corners 1.5 d x 1.155, wall 1/8 in (practice)."""
+    """Radius a socket needs round a bolt of diameter ``d``: head across corners 1.5 d x 1.155, wall
+    1/8 in (practice).
+    """
     return 0.5 * 1.5 * d * 1.1547 + 0.125 * IN
 
 
@@ -262,7 +287,10 @@ def line(a: Vec2, b: Vec2) -> tuple[tuple[Vec2, ...], ...]:
 
 
 def own_holes(s: Site, face: str, use: str) -> list[int]:
-    """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``. A site shows its own side as the left."""
+    """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``.
+
+    A site shows its own side as the left.
+    """
     found, n = [], 1
     while s.has(f"frame.hole.{n}.x"):
         if (
@@ -288,7 +316,9 @@ def bolt_size(key: str) -> Any:
 
 
 def from_datum(s: Site, p: Vec3) -> str:
-    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the floor at ride height."""
+    """Where a truck point is, in the fitter's words: from the datum hole, the center line and the
+    floor at ride height.
+    """
     along = ""
     if s.has("frame.datum_hole"):
         behind = s.q("frame.datum_hole") - p[0]
@@ -301,14 +331,19 @@ def from_datum(s: Site, p: Vec3) -> str:
 
 
 def ear_radius(d: float, slot: Any = 0.0) -> Any:
-    """End radius of an ear: 1.5 bolt diameters past the end of its slot (practice), to the next 1/16 in."""
+    """End radius of an ear: 1.5 bolt diameters past the end of its slot (practice), to the next
+    1/16 in.
+    """
     return np.ceil((1.5 * d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)
 
 
 def edge_rule(
     name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str
 ) -> Rule:
-    """A rule that a bolt's hole keeps its distance from the edge. ``edge(v, s)``: hole center (or slot end's center) to the edge, mm."""
+    """A rule that a bolt's hole keeps its distance from the edge.
+
+    ``edge(v, s)``: hole center (or slot end's center) to the edge, mm.
+    """
     return Rule(
         name,
         edge_distance,
@@ -321,7 +356,10 @@ def edge_rule(
 
 
 def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
-    """Demand and capacity of a length that must be there (scalars or arrays, mm). Common practice, no source."""
+    """Demand and capacity of a length that must be there (scalars or arrays, mm).
+
+    Common practice, no source.
+    """
     return need_mm, have_mm
 
 
@@ -335,7 +373,9 @@ for _name, _value in (
 
 
 def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: str) -> Rule:
-    """A rule that one length leaves room for another: ``args(v, s)`` gives (need, have) in mm on the grid."""
+    """A rule that one length leaves room for another: ``args(v, s)`` gives (need, have) in mm on
+    the grid.
+    """
 
     def lengths(v: Grid, s: Site) -> Mapping[str, Any]:
         need, have = args(v, s)
@@ -345,10 +385,12 @@ def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: st
 
 
 def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeEnd, float]:
-    """How a tube meets a bushing's shell, and how much longer its long points make it than on the center line.
+    """How a tube meets a bushing's shell, and how much longer its long points make it than on the
+    center line.
 
-    ``reach``: bolt center to tube end; ``aslant``: by how much the tube is off square to the bolt. Where the end lies on the shell
-    (within 1/16 in) it is coped to it; further out it is cut square for an eye with a neck.
+    ``reach``: bolt center to tube end; ``aslant``: by how much the tube is off square to the bolt.
+    Where the end lies on the shell (within 1/16 in) it is coped to it; further out it is cut square
+    for an eye with a neck.
     """
     r = shell / 2
     if reach > r + IN / 16:
@@ -360,26 +402,33 @@ def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeE
 
 
 def weldable(s: Site) -> None:
-    """Refused where the rail may be heat-treated [US Army TM 5-4210-230-14&P-1; maker frame-weld sheets: rails not heat-treated only]."""
+    """Refused where the rail may be heat-treated [US Army TM 5-4210-230-14&P-1; maker frame-weld
+    sheets: rails not heat-treated only].
+    """
     if s.word("frame.heat_treated") != "no":
         raise Refused(
-            "the rail may be heat-treated: welding on it is refused. Find a label or the body-builder guide that says it is not, "
-            'then say heat_treated = "no"'
+            "the rail may be heat-treated: welding on it is refused. Find a label or the"
+            ' body-builder guide that says it is not, then say heat_treated = "no"'
         )
 
 
 OFF_SQUARE = math.radians(1.0)
-"""How far a bolt may read off square before parts drawn square to it no longer go on: 0.04 in over a 2 1/4 in sleeve (judgment, no source)."""
+"""How far a bolt may read off square before parts drawn square to it no longer go on: 0.04 in over
+a 2 1/4 in sleeve (judgment, no source).
+"""
 
 
 def bolt_square(s: Site, base: str, bolt: str, what: str) -> None:
-    """Refused by name where a bolt's own axis reading is further off square than ``what`` can follow."""
+    """Refused by name where a bolt's own axis reading is further off square than ``what`` can
+    follow.
+    """
     for n, way in (("plan", "in plan"), ("tilt", "seen from ahead")):
         k = f"arms.{base}_{n}"
         if s.has(k) and abs(s.q(k)) > OFF_SQUARE + 1e-9:
             raise Refused(
-                f"the {bolt} reads {math.degrees(s.q(k)):.1f} deg off square {way} ({k}); {what} is drawn square and follows up to "
-                f"{math.degrees(OFF_SQUARE):.1f} deg: true the bracket that holds the bolt, then read it again"
+                f"the {bolt} reads {math.degrees(s.q(k)):.1f} deg off square {way} ({k}); {what} is"
+                f" drawn square and follows up to {math.degrees(OFF_SQUARE):.1f} deg: true the"
+                " bracket that holds the bolt, then read it again"
             )
 
 
@@ -387,21 +436,27 @@ def inner_wall(s: Site, what: str) -> None:
     """Refused where the rail is a channel open inboard: it has no inner side to weld ``what`` to."""
     if s.open_face() == "inner":
         raise Refused(
-            f"the rail is a channel open on its inner face, and {what} would be welded there: box the rail there with a plate as thick as its wall "
-            '(common practice) and say frame.section = "boxed" where it is boxed over the whole length in question, or have this part made to suit'
+            f"the rail is a channel open on its inner face, and {what} would be welded there: box"
+            " the rail there with a plate as thick as its wall (common practice) and say"
+            ' frame.section = "boxed" where it is boxed over the whole length in question, or have'
+            " this part made to suit"
         )
 
 
 def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
-    """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the axle's cast centre."""
+    """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the
+    axle's cast centre.
+    """
     if not s.has("axle.casting_from"):
         return
     low, high = sorted((s.q("axle.casting_from"), s.q("axle.casting_to")))
     reach = half + IN / 4
     if y - reach < high and y + reach > low:
         raise Refused(
-            f"{what} at {reader.length(y)} from the center line would stand on the casting ({reader.length(low)} to {reader.length(high)}): "
-            f"set {field} at least {reader.length(high + reach)} out, or have the bracket made by someone who welds castings"
+            f"{what} at {reader.length(y)} from the center line would stand on the casting"
+            f" ({reader.length(low)} to {reader.length(high)}): set {field} at least"
+            f" {reader.length(high + reach)} out, or have the bracket made by someone who welds"
+            " castings"
         )
 
 

@@ -1,8 +1,10 @@
-"""Arm frame bracket, each side: two ears on the cross-tube stub holding the radius arm's frame joint, and a bridge between them.
+"""Arm frame bracket, each side: two ears on the cross-tube stub holding the radius arm's frame
+joint, and a bridge between them.
 
-The bolt is square to the arm in plan, so the ears stand at the slant to the tube and are unequal: each one's foot is the tube's
-section by its own plane, an ellipse that two arcs follow. The bracket slides along y until set-down.
-Bracket axes at the joint: u forward along the arm in plan, v outboard along the bolt, z up.
+The bolt is square to the arm in plan, so the ears stand at the slant to the tube and are unequal:
+each one's foot is the tube's section by its own plane, an ellipse that two arcs follow. The bracket
+slides along y until set-down. Bracket axes at the joint: u forward along the arm in plan, v
+outboard along the bolt, z up.
 """
 
 from __future__ import annotations
@@ -62,7 +64,10 @@ class Spot(NamedTuple):
 
 
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
-    """Bracket axes and sizes. ``back``: the tube's axis behind the joint along x; ``drop``: below it (+)."""
+    """Bracket axes and sizes.
+
+    ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).
+    """
     at = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
     a = s.q("arm.slant")
     tube = s.port("cross.stub")
@@ -91,13 +96,17 @@ def tube_behind(g: Spot, v: float) -> float:
 
 
 def foot_gap(t: Any, slant: float) -> tuple[Any, Any]:
-    """How far apart the tube's lines on an ear's two faces are (mm), and what of it is left as root gap on the open face."""
+    """How far apart the tube's lines on an ear's two faces are (mm), and what of it is left as root
+    gap on the open face.
+    """
     shift = t * abs(math.tan(slant))
     return shift, shift / 2 + (shift / 2 - FOOT_OVER + abs(shift / 2 - FOOT_OVER)) / 2
 
 
 def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
-    """Cheek in its own axes (origin on the bolt): end circle about the bolt, foot hollow to the tube. ``rearward``: +x points back."""
+    """Cheek in its own axes (origin on the bolt): end circle about the bolt, foot hollow to the
+    tube. ``rearward``: +x points back.
+    """
     shift, _ = foot_gap(g.t, g.slant)
     open_by = max(0.0, shift / 2 - FOOT_OVER)
     r = g.od / 2 + open_by
@@ -110,7 +119,9 @@ def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
 
 
 def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
-    """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y up."""
+    """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y
+    up.
+    """
     made = []
     for code, side, title in (
         ("AB1", 1.0, "arm bracket, outboard ear"),
@@ -138,7 +149,9 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
 
 
 def bridge_back(g: Spot) -> float:
-    """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest corner."""
+    """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest
+    corner.
+    """
     return (
         min(tube_behind(g, v) for v in (-g.inside / 2, g.inside / 2))
         - g.od / 2 / math.cos(g.slant)
@@ -147,8 +160,10 @@ def bridge_back(g: Spot) -> float:
 
 
 def swing_radius(s: Site, inside: Any) -> Any:
-    """Reach of the joint's housing about the ball when it swings: its corner. A housing of unread width is the widest that can swing
-    so far between the cheeks."""
+    """Reach of the joint's housing about the ball when it swings: its corner.
+
+    A housing of unread width is the widest that can swing so far between the cheeks.
+    """
     r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
     if s.has("arms.joint_housing_width"):
         return (r**2 + (s.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
@@ -157,7 +172,9 @@ def swing_radius(s: Site, inside: Any) -> Any:
 
 
 def bridge(d: Mapping[str, Any], g: Spot) -> Member:
-    """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z forward."""
+    """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z
+    forward.
+    """
     w, h = g.inside / 2, bridge_half(g)
     loop = rounded(
         [Corner("low", -w, -h), Corner("out", w, -h), Corner("high", w, h), Corner("in", -w, h)]
@@ -201,7 +218,9 @@ def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
 
 
 def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
-    """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a fillet should not have."""
+    """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a
+    fillet should not have.
+    """
     loose = side * g.slant < 0 and foot_gap(g.t, g.slant)[1] > ROOT_GAP
     return "bottom" if loose else "top"
 
@@ -272,7 +291,9 @@ def scribes(g: Spot) -> tuple[Scribe, ...]:
 
 
 def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
-    """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away from the joint, x along the arm."""
+    """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away
+    from the joint, x along the arm.
+    """
     size = {"d": g.bolt_d, "t": g.t, "slot": d["slot"], "radius": g.end}
     return {
         f"bracket.cheek.{name}": Port(
@@ -311,7 +332,9 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def bridge_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Reach of the swinging housing with its margin, and what the tube and the bridge leave of the way to the tube (mm)."""
+    """Reach of the swinging housing with its margin, and what the tube and the bridge leave of the
+    way to the tube (mm).
+    """
     inside = s.q("arms.joint_width") + INSIDE_EXTRA
     tube, a = s.port("cross.stub"), abs(s.q("arm.slant"))
     back = s.q("arm.joint.x") - tube.frame.origin[0]
@@ -326,7 +349,9 @@ def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Half width the swung housing takes between the ears, and half their gap less spacer play (mm); 0 if its width was not read."""
+    """Half width the swung housing takes between the ears, and half their gap less spacer play
+    (mm); 0 if its width was not read.
+    """
     r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
     wide = (
         s.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
@@ -337,13 +362,16 @@ def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's flange (mm)."""
+    """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's
+    flange (mm).
+    """
     tube, a = s.port("cross.stub"), s.q("arm.slant")
     half = (s.q("arms.joint_width") + INSIDE_EXTRA) / 2 + v["plate.t"]
     back = s.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
-    return IN + 1.5 * IN, s.q("arm.joint.y") - half * math.cos(a) - back * abs(
-        math.sin(a)
-    ) - tube.size["low"]
+    return (
+        IN + 1.5 * IN,
+        s.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"],
+    )
 
 
 def pull(s: Site) -> float:
@@ -369,7 +397,8 @@ RULES = (
         "bracket.bearing",
         bearing,
         on_cheek,
-        "ear carries its half of the largest force at the frame joint, in bearing and tear-out past its slot",
+        "ear carries its half of the largest force at the frame joint, in bearing and tear-out past"
+        " its slot",
     ),
     room_rule(
         "bracket.end_radius",

@@ -1,7 +1,8 @@
-"""Radius arm: tube between the lower bushing at the axle and the threaded joint at the frame, with the joint itself.
+"""Radius arm: tube between the lower bushing at the axle and the threaded joint at the frame, with
+the joint itself.
 
-The tube is coped onto the bushing's shell and takes a threaded insert at the frame end; its length is the layout's,
-joint at mid-thread. The frame bolt is level and square to the arm in plan.
+The tube is coped onto the bushing's shell and takes a threaded insert at the frame end; its length
+is the layout's, joint at mid-thread. The frame bolt is level and square to the arm in plan.
 """
 
 from __future__ import annotations
@@ -44,7 +45,9 @@ def bolt_axis(along: Vec3) -> Vec3:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and ``arm.tube``."""
+    """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and
+    ``arm.tube``.
+    """
     bolt_square(s, "lower_bolt", "lower arm bolt", "the arm's eye")
     a, f = ends(s)
     along = unit(sub(f, a))
@@ -145,7 +148,9 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def neck_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed where the end is coped."""
+    """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed
+    where the end is coped.
+    """
     r, end = s.q("axle.lower_bushing_od") / 2, s.q("arms.eye_to_tube")
     return (
         r + v["tube.od"] / 2 * abs(math.sin(s.q("arm.slant")))

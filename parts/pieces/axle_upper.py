@@ -1,4 +1,6 @@
-"""Axle upper-arm plates: a pair of ears saddled on the axle tube, turned with the pinion, carrying the upper arm's bolt."""
+"""Axle upper-arm plates: a pair of ears saddled on the axle tube, turned with the pinion, carrying
+the upper arm's bolt.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,9 @@ def radius(s: Site, slot: Any) -> Any:
 
 
 def ear(s: Site, end: float, forward: float, t: float) -> Loop:
-    """Ear ``t`` thick about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1 rearward."""
+    """Ear ``t`` thick about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1
+    rearward.
+    """
     to = (-s.q("axle.upper_mount.x") * forward, -s.q("axle.upper_mount.z"))
     return ear_to_tube(to, s.q("axle.tube_diameter"), end, t, SPAN)
 
@@ -125,9 +129,10 @@ def mass(v: Grid, s: Site) -> Any:
 def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
     """The bushing's shell and 1/8 in against what is between bolt and tube."""
     tall = math.hypot(s.q("axle.upper_mount.x"), s.q("axle.upper_mount.z"))
-    return s.q("axle.upper_bushing_od") / 2 + IN / 8 + 0 * v["slot"], tall - s.q(
-        "axle.tube_diameter"
-    ) / 2
+    return (
+        s.q("axle.upper_bushing_od") / 2 + IN / 8 + 0 * v["slot"],
+        tall - s.q("axle.tube_diameter") / 2,
+    )
 
 
 def top_room(v: Grid, s: Site) -> tuple[Any, Any]:

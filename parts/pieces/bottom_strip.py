@@ -1,7 +1,9 @@
-"""Strips on the rail's flanges along the cut: they close the cell where the cut took the corner and the plate alone does not reach or carry.
+"""Strips on the rail's flanges along the cut: they close the cell where the cut took the corner and
+the plate alone does not reach or carry.
 
-Each lies flat on its flange, outer edge flush with the coil-seat plate's face; the plate's edge stands on it. Long edges are welded, ends stay
-free: nothing is welded across a flange. A drain hole lets the closed rail breathe and drain.
+Each lies flat on its flange, outer edge flush with the coil-seat plate's face; the plate's edge
+stands on it. Long edges are welded, ends stay free: nothing is welded across a flange. A drain hole
+lets the closed rail breathe and drain.
 """
 
 from __future__ import annotations
@@ -22,7 +24,9 @@ DRAIN = 5 * IN / 16
 def strip(
     d: Mapping[str, Any], s: Site, face: Port, name: str, code: str
 ) -> tuple[Member, list[Weld], Bolt]:
-    """One strip on the ``name`` flange ("bottom" or "top"): its local x along the rail, y inboard or outboard as the flange's frame has it."""
+    """One strip on the ``name`` flange ("bottom" or "top"): its local x along the rail, y inboard
+    or outboard as the flange's frame has it.
+    """
     port = s.port(f"rail.coil.{name}")
     inward = -1.0 if port.frame.y[1] > 0 else 1.0
     ahead = -(face.frame.origin[0] - port.frame.origin[0])
@@ -90,7 +94,9 @@ def strip(
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """RS1 under the rail and RS2 on it, where the cut reaches that flange; nothing if the plate needs no strip."""
+    """RS1 under the rail and RS2 on it, where the cut reaches that flange; nothing if the plate
+    needs no strip.
+    """
     face = s.port("coil.plate")
     members, welds, bolts = [], [], []
     for name, code in (("bottom", "RS1"), ("top", "RS2")):

@@ -1,6 +1,8 @@
-"""Gussets of the track-bar brace: two plates level beside the tube, between it and its pad on the far rail.
+"""Gussets of the track-bar brace: two plates level beside the tube, between it and its pad on the
+far rail.
 
-They meet two faces, the pad's and the tube's side, at the angle the far rail stands to the tube; their feet run along the rail.
+They meet two faces, the pad's and the tube's side, at the angle the far rail stands to the tube;
+their feet run along the rail.
 """
 
 from __future__ import annotations
@@ -28,7 +30,9 @@ def legs(s: Site) -> tuple[float, float]:
 
 
 def loop(s: Site, lean: float) -> Loop:
-    """Gusset in axes on the tube's middle line: x away from the pad, y away from the tube; the pad's face leans ``lean`` in x per y."""
+    """Gusset in axes on the tube's middle line: x away from the pad, y away from the tube; the
+    pad's face leans ``lean`` in x per y.
+    """
     r, (a, b) = s.port("bar.pad").size["od"] / 2, legs(s)
     pts = (
         ("clip", lean * (r + CLIP), r + CLIP),
@@ -59,7 +63,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 place,
                 ("tube", "pad"),
                 fixed_after="set-down",
-                ref=f"level with the brace's middle, between it and the pad on the far rail; {from_datum(s, pad.frame.origin)}",
+                ref=(
+                    "level with the brace's middle, between it and the pad on the far rail;"
+                    f" {from_datum(s, pad.frame.origin)}"
+                ),
             )
         )
         welds += [
@@ -96,7 +103,9 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def thick(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Free edge over 32 against the plate, so that the gusset's sloped edge does not fold (practice)."""
+    """Free edge over 32 against the plate, so that the gusset's sloped edge does not fold
+    (practice).
+    """
     a, b = legs(s)
     return (a * a + b * b) ** 0.5 / 32 + 0 * v["plate.t"], v["plate.t"]
 

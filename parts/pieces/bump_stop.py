@@ -1,7 +1,9 @@
-"""Bump stop: spacer tube and cap that carry it, and the pad it lands on, square to the stop at contact and under it there.
+"""Bump stop: spacer tube and cap that carry it, and the pad it lands on, square to the stop at
+contact and under it there.
 
-Inside the coil the spacer hangs from the coil seat and the pad stands on the lower seat; beside it the spacer hangs from a base plate
-under the rail and the pad is saddled on the axle tube. The pad is set forward or back by what the axle moves between ride and bump.
+Inside the coil the spacer hangs from the coil seat and the pad stands on the lower seat; beside it
+the spacer hangs from a base plate under the rail and the pad is saddled on the axle tube. The pad
+is set forward or back by what the axle moves between ride and bump.
 """
 
 from __future__ import annotations
@@ -35,14 +37,18 @@ from ._shapes import (
 INSIDE = "inside coil"
 LEG_HALF = 0.7 * IN
 APART = 0.4 * IN
-"""Half width of a pad's leg, and from the pad's middle to its legs' inside faces: both within the locating ring."""
+"""Half width of a pad's leg, and from the pad's middle to its legs' inside faces: both within the
+locating ring.
+"""
 SADDLE = math.radians(30.0)
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 Y: Vec3 = (0.0, 1.0, 0.0)
 
 
 class Landing(NamedTuple):
-    """Frame in the middle of what the pad's legs stand on (x rearward, z up, square to the stop at bump), and the length from stop seat to pad."""
+    """Frame in the middle of what the pad's legs stand on (x rearward, z up, square to the stop at
+    bump), and the length from stop seat to pad.
+    """
 
     place: Frame
     inside: bool
@@ -55,7 +61,10 @@ def turn(s: Site) -> float:
 
 
 def landing(s: Site) -> Landing:
-    """Where the stop lands, on the axle at ride height. The pad leans back by the turn the axle still makes."""
+    """Where the stop lands, on the axle at ride height.
+
+    The pad leans back by the turn the axle still makes.
+    """
     back = -turn(s)
     fore, up = (math.cos(back), 0.0, -math.sin(back)), (math.sin(back), 0.0, math.cos(back))
     if s.word("travel.stop_place") == INSIDE:
@@ -73,7 +82,9 @@ def landing(s: Site) -> Landing:
 
 
 def pad_height(s: Site, t: Any) -> Any:
-    """Top of the pad above what its legs stand on: an inch of leg on the lower seat, half an inch over the axle tube."""
+    """Top of the pad above what its legs stand on: an inch of leg on the lower seat, half an inch
+    over the axle tube.
+    """
     return (IN if s.word("travel.stop_place") == INSIDE else IN / 2) + t
 
 
@@ -83,13 +94,17 @@ def pad_od(s: Site) -> float:
 
 
 def spacer(s: Site, t: Any) -> Any:
-    """Length of the spacer tube: what is left over cap and pad, and over the base plate under a rail."""
+    """Length of the spacer tube: what is left over cap and pad, and over the base plate under a
+    rail.
+    """
     place = landing(s)
     return place.room - pad_height(s, t) - t - (0.0 if place.inside else t)
 
 
 def leg_loop(s: Site, t: float, g: Landing) -> Loop:
-    """Pad's leg, x rearward, y up to the pad's underside: on the lower seat its foot is level at ride, on the tube it is a saddle."""
+    """Pad's leg, x rearward, y up to the pad's underside: on the lower seat its foot is level at
+    ride, on the tube it is a saddle.
+    """
     top = pad_height(s, t) - t
     if g.inside:
         lean = math.tan(-turn(s))
@@ -134,7 +149,10 @@ def pad(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[W
             f._replace(origin=add(f.origin, scale(f.z, rise))),
             ("rim", "rim"),
             fixed_after="set-down",
-            ref=f"{ref}, leaned {lean:+.1f} deg (nose down is +) so that it is square to the stop at full bump; its middle {from_datum(s, f.origin)}",
+            ref=(
+                f"{ref}, leaned {lean:+.1f} deg (nose down is +) so that it is square to the stop"
+                f" at full bump; its middle {from_datum(s, f.origin)}"
+            ),
         )
     ]
     found, on = [], s.port("seat.lower" if g.inside else "axle.tube").member
@@ -215,7 +233,10 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
             cap,
             ("rim", "rim"),
             fixed_after="set-down",
-            ref="on the spacer's lower end; the stop's nut is welded inside before the spacer is closed",
+            ref=(
+                "on the spacer's lower end; the stop's nut is welded inside before the spacer is"
+                " closed"
+            ),
         )
     )
     found += [
@@ -244,7 +265,10 @@ def hung(d: Mapping[str, Any], s: Site, g: Landing) -> tuple[list[Member], list[
 
 
 def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]:
-    """BP6 on the rail's bottom, long edges along the rail; the middle of its under side. Refused where the stop is not under the rail."""
+    """BP6 on the rail's bottom, long edges along the rail; the middle of its under side.
+
+    Refused where the stop is not under the rail.
+    """
     port, t = s.port("rail.stop.bottom"), d["plate.t"]
     f, wide, corner = port.frame, port.size["width"], port.size["corner"]
     x = (s.q("travel.stop_x") - f.origin[0]) / f.x[0]
@@ -252,8 +276,9 @@ def base_plate(d: Mapping[str, Any], s: Site) -> tuple[Vec3, Member, list[Weld]]
     half = d["tube.od"] / 2 + IN / 4
     if y - half < corner or y + half > wide - corner:
         raise Refused(
-            f"the bump stop at {reader.length(s.q('travel.stop_y'))} from the center line does not stand under the flat of the rail "
-            f"({reader.length(wide)} wide): move travel.stop_y under the rail, or put the stop inside the coil"
+            f"the bump stop at {reader.length(s.q('travel.stop_y'))} from the center line does not"
+            f" stand under the flat of the rail ({reader.length(wide)} wide): move travel.stop_y"
+            " under the rail, or put the stop inside the coil"
         )
     loop = rectangle(
         x - half - IN / 2,
@@ -323,15 +348,21 @@ def carries(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def in_ring(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Cap within the coil: its radius, the bow and 1/4 in against the coil's inside radius; no limit beside the coil."""
+    """Cap within the coil: its radius, the bow and 1/4 in against the coil's inside radius; no
+    limit beside the coil.
+    """
     inside = s.word("travel.stop_place") == INSIDE
     return v["tube.od"] / 2 + IN / 8 + s.q("spring.bow") + IN / 4, (
-        s.q("spring.mean_diameter") - s.q("spring.wire")
-    ) / 2 if inside else NO_LIMIT + 0 * v["tube.od"]
+        (s.q("spring.mean_diameter") - s.q("spring.wire")) / 2
+        if inside
+        else NO_LIMIT + 0 * v["tube.od"]
+    )
 
 
 def pad_in_coil(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Pad where it stands, set off by the axle's walk, against the coil's inside radius less 1/8 in; no limit beside the coil."""
+    """Pad where it stands, set off by the axle's walk, against the coil's inside radius less 1/8
+    in; no limit beside the coil.
+    """
     if s.word("travel.stop_place") != INSIDE:
         return 0.0 * v["plate.t"], NO_LIMIT
     off = abs(landing(s).place.origin[0] - s.q("seat.lower.x"))

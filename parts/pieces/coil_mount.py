@@ -1,7 +1,10 @@
-"""Coil mount: back plate and two gussets on the coil-seat plate, and between the gussets a seat with its locating ring that is free to move in height.
+"""Coil mount: back plate and two gussets on the coil-seat plate, and between the gussets a seat
+with its locating ring that is free to move in height.
 
-The back plate reaches from the plate's lower edge to its upper one, so that no strip of plate is left to bend under it; what moves at set-down is the seat alone, up
-and down its gussets. The seat is level at ride height. The gussets stand fore and aft of the coil, past the edges of the cut, so their load comes into sound wall.
+The back plate reaches from the plate's lower edge to its upper one, so that no strip of plate is
+left to bend under it; what moves at set-down is the seat alone, up and down its gussets. The seat
+is level at ride height. The gussets stand fore and aft of the coil, past the edges of the cut, so
+their load comes into sound wall.
 """
 
 from __future__ import annotations
@@ -36,27 +39,37 @@ DOWN: Vec3 = (0.0, 0.0, -1.0)
 
 
 def level(s: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
-    """Height, on the plate's own y axis, at which the seat's underside passes ``x`` along and ``out`` from its face."""
+    """Height, on the plate's own y axis, at which the seat's underside passes ``x`` along and
+    ``out`` from its face.
+    """
     f = face.frame
     return (s.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
 
 
 def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, float]:
-    """Lower edge, end of the weld on the plate, upper edge of the back plate. Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it."""
+    """Lower edge, end of the weld on the plate, upper edge of the back plate.
+
+    Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it.
+    """
     low = face.size["low"] + leg_for(s.shop.legs, d["back.t"], face.size["t"])
     high = level(s, face) + MOVES + d["plate.t"] + IN / 2
     on = min(high - IN, face.size["high"] - IN / 8)
     under = level(s, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
         raise Refused(
-            f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and the mount has {reader.length(max(0.0, on - low))} of the coil-seat plate to stand on: {shown.room(2 * IN)} are needed, "
-            f"and the seat {shown.inches(1)} above the mount's lower edge when it is moved down {shown.inches(1.5)}. Move the seat up (stiffer spring, more ride height) or carry the plate lower or higher"
+            f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and"
+            f" the mount has {reader.length(max(0.0, on - low))} of the coil-seat plate to stand"
+            f" on: {shown.room(2 * IN)} are needed, and the seat {shown.inches(1)} above the"
+            f" mount's lower edge when it is moved down {shown.inches(1.5)}. Move the seat up"
+            " (stiffer spring, more ride height) or carry the plate lower or higher"
         )
     return low, on, high
 
 
 def back_loop(half: float, low: float, on: float, high: float) -> Loop:
-    """Back plate on the coil-seat plate: welded along "bottom", "rear" and "front"; above the plate its sides stand free."""
+    """Back plate on the coil-seat plate: welded along "bottom", "rear" and "front"; above the plate
+    its sides stand free.
+    """
     return rounded(
         [
             Corner("bottom", -half, low),
@@ -70,8 +83,10 @@ def back_loop(half: float, low: float, on: float, high: float) -> Loop:
 
 
 def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
-    """A level slot between the gussets near the top of the weld on the plate: a fillet inside it holds the back plate where the coil pulls it off.
-    None where the weld on the plate is too short to take it."""
+    """A level slot between the gussets near the top of the weld on the plate: a fillet inside it
+    holds the back plate where the coil pulls it off. None where the weld on the plate is too short
+    to take it.
+    """
     wide, long = slot_width(s), 2 * gusset_at(s) - 2 * IN
     at = on - IN - wide / 2
     return (
@@ -82,8 +97,11 @@ def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
 
 
 def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> Loop:
-    """Gusset; x outward from the back plate if ``way`` is +1, toward it if -1. ``seat``: height of the seat's underside on it. It carries the seat with its welds
-    wherever it is moved; its lower edge runs up and out, so that the tie rod passes."""
+    """Gusset; x outward from the back plate if ``way`` is +1, toward it if -1.
+
+    ``seat``: height of the seat's underside on it. It carries the seat with its welds wherever it
+    is moved; its lower edge runs up and out, so that the tie rod passes.
+    """
     nose, clip, top = seat - MOVES - 3 * IN / 4, 3 * IN / 8, seat + MOVES + t + 3 * IN / 8
     loop = rounded(
         [
@@ -99,7 +117,9 @@ def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> 
 
 
 def seat_loop(s: Site, face: Port, back: float, reach: float) -> Loop:
-    """Seat between the gussets about the coil's center, x rearward, y inboard: its inner edge along the back plate's face, its ends along the gussets."""
+    """Seat between the gussets about the coil's center, x rearward, y inboard: its inner edge along
+    the back plate's face, its ends along the gussets.
+    """
     place, half = seat_frame(s, UP), gusset_at(s) - SLIDE
 
     def at(x: float, out: float) -> tuple[float, float]:
@@ -165,7 +185,10 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
                 Frame(at, scale(f.z, -side), scale(f.x, side)),
                 ("back", "top"),
                 fixed_after="set-down",
-                ref=f"square on the back plate, {shown.finely(gusset_at(s))} from the coil's line to its inside face",
+                ref=(
+                    f"square on the back plate, {shown.finely(gusset_at(s))} from the coil's line"
+                    " to its inside face"
+                ),
             )
         )
     seat = Plate(d["plate"], seat_loop(s, face, back, reach))
@@ -204,7 +227,9 @@ def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
 
 
 def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
-    """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once the truck has stood on it."""
+    """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once
+    the truck has stood on it.
+    """
     t, back = d["plate.t"], d["back.t"]
     care, last = (
         frozenset({"coil out", "opposite sides in turn"}),
@@ -294,7 +319,9 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
 def height_scale(
     s: Site, gusset: Member, face: Port, d: Mapping[str, Any]
 ) -> tuple[tuple[tuple[float, float], ...], ...]:
-    """Ticks up and down a gusset's outer edge from where the seat's underside belongs: every 1/4 in, whole inches longer."""
+    """Ticks up and down a gusset's outer edge from where the seat's underside belongs: every 1/4
+    in, whole inches longer.
+    """
     assert isinstance(gusset.body, Plate)
     x0, _, x1, _ = bbox(gusset.body.outline)
     edge, way = (x1, -1.0) if abs(x1) > abs(x0) else (x0, 1.0)
@@ -314,7 +341,9 @@ def height_scale(
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the height scale's line."""
+    """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the
+    height scale's line.
+    """
     face = s.port("coil.plate")
     members = plates(d, s)
     seat = members[3]
@@ -359,7 +388,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 
 def tabs_at(gusset: Member) -> tuple[float, float]:
-    """Two tabs along a gusset's back edge, one nearer its end than the other so that it goes in one way only."""
+    """Two tabs along a gusset's back edge, one nearer its end than the other so that it goes in one
+    way only.
+    """
     assert isinstance(gusset.body, Plate)
     long = next(edge_length(e, q) for e, q in spans(gusset.body.outline) if e.name == "back")
     return 0.22 * long, 0.7 * long
@@ -379,9 +410,10 @@ def mass(v: Grid, s: Site) -> Any:
 def behind(v: Grid, s: Site) -> tuple[Any, Any]:
     """Bow of the coil and 1/4 in against the gap between coil and back plate."""
     f = s.port("coil.plate").frame
-    return s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"], s.q(
-        "seat.upper.y"
-    ) - coil_od(s) / 2 - f.origin[1] - v["back.t"]
+    return (
+        s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"],
+        s.q("seat.upper.y") - coil_od(s) / 2 - f.origin[1] - v["back.t"],
+    )
 
 
 FAMILY = Family(

@@ -1,7 +1,8 @@
 """Coil-seat plate: the plate on the rail side that closes the cut and carries the coil mount.
 
-It lies on the plane of the cut, up to the flange corners less one weld leg, and runs two rail heights past the cut
-with round ends. A fillet in a round-ended slot ties it to sound wall beside each end of the cut.
+It lies on the plane of the cut, up to the flange corners less one weld leg, and runs two rail
+heights past the cut with round ends. A fillet in a round-ended slot ties it to sound wall beside
+each end of the cut.
 """
 
 from __future__ import annotations
@@ -36,7 +37,9 @@ def leg(s: Site, *more: Any) -> Any:
 
 
 def set_in(s: Site) -> float:
-    """How far the plate's edge stays in from a flange's face and from a slot's middle: room for the largest leg the rail's wall could take."""
+    """How far the plate's edge stays in from a flange's face and from a slot's middle: room for the
+    largest leg the rail's wall could take.
+    """
     return min(3 * IN / 16, s.q("rail.coil.wall"))
 
 
@@ -48,8 +51,11 @@ def slot_width(s: Site) -> float:
 def outline(
     left: float, right: float, low: float, high: float, flat: tuple[float, float], inner: float
 ) -> Loop:
-    """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all. The ends keep to the ``flat`` of the wall; an edge that
-    goes on to a strip steps out to it at 45 degrees, its inner corner round with radius ``inner``."""
+    """Plate with half-round ends, x from ``left`` (front) to ``right`` (rear) over all.
+
+    The ends keep to the ``flat`` of the wall; an edge that goes on to a strip steps out to it at 45
+    degrees, its inner corner round with radius ``inner``.
+    """
     back = inner * math.tan(math.pi / 8)
     least = (back + 1.5 * LEAST_EDGE) * math.sqrt(0.5)
     down, up = (max(x, least) if x > 1e-9 else 0.0 for x in (flat[0] - low, high - flat[1]))
@@ -57,7 +63,9 @@ def outline(
     r = (head - foot) / 2
 
     def step(by: float, corner: Vec2, way: Vec2, name: str) -> list[Edge]:
-        """The 45 degree step and the fillet that brings it into the end: out of the plate's long edge if ``way`` leaves it, else back to it."""
+        """The 45 degree step and the fillet that brings it into the end: out of the plate's long
+        edge if ``way`` leaves it, else back to it.
+        """
         if not by:
             return []
         fillet = -math.tan(math.pi / 16)
@@ -87,7 +95,9 @@ def outline(
 
 
 def gap_at(s: Site, up: float) -> float:
-    """Gap behind a plate edge ``up`` from a flange's face: the rail's round corner falls away there."""
+    """Gap behind a plate edge ``up`` from a flange's face: the rail's round corner falls away
+    there.
+    """
     r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
     return r - math.sqrt(r * r - (r - up) ** 2) if up < r else 0.0
 
@@ -95,16 +105,19 @@ def gap_at(s: Site, up: float) -> float:
 def reaches(s: Site) -> tuple[bool, bool]:
     """Whether the cut reaches the bottom and the top flange."""
     wall = s.q("rail.coil.wall")
-    return s.q("frame.notch.z_low") <= wall, s.q("frame.notch.z_high") >= s.q(
-        "rail.coil.height"
-    ) - wall
+    return (
+        s.q("frame.notch.z_low") <= wall,
+        s.q("frame.notch.z_high") >= s.q("rail.coil.height") - wall,
+    )
 
 
 def edges(s: Site, strip: float, t: float) -> tuple[float, float]:
     """Lower and upper edge of the plate above the rail bottom.
 
-    Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld closes the cell, or right to the face where a
-    strip lies on that flange. Elsewhere the cut and max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner."""
+    Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld
+    closes the cell, or right to the face where a strip lies on that flange. Elsewhere the cut and
+    max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner.
+    """
     height, w = s.q("rail.coil.height"), set_in(s)
     own = w if gap_at(s, w) <= BRIDGED else max(w, s.q("frame.corner_radius"))
     sound = max(IN, 3 * t)
@@ -123,8 +136,9 @@ def strip_width(s: Site, t: Any) -> Any:
 def plane(s: Site) -> Frame:
     """The plate's plane: origin under the coil at the rail bottom, x rearward, z outward.
 
-    Where the cut's four readings agree with the rail's side to the tape (1/8 in at the plate's ends), the plate lies on the rail's
-    side. Where they do not, it cannot lie on sound wall at both ends: Refused, with the miss.
+    Where the cut's four readings agree with the rail's side to the tape (1/8 in at the plate's
+    ends), the plate lies on the rail's side. Where they do not, it cannot lie on sound wall at both
+    ends: Refused, with the miss.
     """
     x, z, y, yaw = (
         s.q("seat.upper.x"),
@@ -146,16 +160,20 @@ def plane(s: Site) -> Frame:
                 )
                 if abs(miss) > SAME:
                     raise Refused(
-                        f"the plane of the cut stands {reader.length(abs(miss))} {'outside' if miss > 0 else 'inside'} the rail's side at the plate's "
-                        f"{'rear' if way < 0 else 'front'} end: the plate cannot lie on sound wall there. Read the plane (F-44 to F-51) and the "
-                        "stations again, or cut the bulge flush with the rail's side"
+                        f"the plane of the cut stands {reader.length(abs(miss))}"
+                        f" {'outside' if miss > 0 else 'inside'} the rail's side at the plate's"
+                        f" {'rear' if way < 0 else 'front'} end: the plate cannot lie on sound wall"
+                        " there. Read the plane (F-44 to F-51) and the stations again, or cut the"
+                        " bulge flush with the rail's side"
                     )
     along = unit((1.0, yaw, s.q("rail.coil.slope_bottom")))
     return Frame.of((x, y, z), scale(along, -1.0), unit(cross((0.0, 0.0, 1.0), along)))
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail bottom, x rearward."""
+    """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail
+    bottom, x rearward.
+    """
     weldable(s)
     x = s.q("seat.upper.x")
     height, w = s.q("rail.coil.height"), set_in(s)
@@ -252,7 +270,9 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def ratio(which: str, v: Grid, s: Site) -> Any:
-    """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with strips."""
+    """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with
+    strips.
+    """
     rail = section.RailSection(
         *(s.q(f"rail.coil.{k}") for k in ("width", "height", "wall")),
         s.word("frame.section") or "boxed",
@@ -270,7 +290,9 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
 
 
 def closing_gap(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a strip lies on the flange."""
+    """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a
+    strip lies on the flange.
+    """
     worst = gap_at(s, set_in(s)) if any(reaches(s)) else 0.0
     return worst * (1 - v["strip"]) + 0 * v["plate.t"], BRIDGED
 

@@ -1,8 +1,10 @@
-"""Crossmember side plates, each side: XS1 on the rail's side, XS2 foot under it, XS3 gussets between, crush sleeves.
+"""Crossmember side plates, each side: XS1 on the rail's side, XS2 foot under it, XS3 gussets
+between, crush sleeves.
 
-XS1 lies on the rail's outer face and reaches down past the cross tube, which passes through a round seat in it. XS2 butts XS1
-and takes the holes that are already in the rail's bottom. Faces follow the rail's own direction.
-Local axes of XS1: x rearward along the rail, y up, z outward, origin where the tube's axis meets the rail's outer face.
+XS1 lies on the rail's outer face and reaches down past the cross tube, which passes through a round
+seat in it. XS2 butts XS1 and takes the holes that are already in the rail's bottom. Faces follow
+the rail's own direction. Local axes of XS1: x rearward along the rail, y up, z outward, origin
+where the tube's axis meets the rail's outer face.
 """
 
 from __future__ import annotations
@@ -48,7 +50,9 @@ FLANGE_CLEAR = 1.5 * IN  # side-wall hole to the rail's top or bottom, where the
 
 
 class Spot(NamedTuple):
-    """The rail and the tube at the crossmember, worked out once: frame of XS1, rail directions, seat, bolts."""
+    """The rail and the tube at the crossmember, worked out once: frame of XS1, rail directions,
+    seat, bolts.
+    """
 
     place: Frame
     along: Vec3
@@ -67,8 +71,11 @@ class Spot(NamedTuple):
 
 
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
-    """Everything the plates are drawn from. ``base``: rail bottom in XS1's own y; ``foot``: its ends along the rail in XS2's x;
-    ``bottoms``: existing bottom holes in XS2's x, y."""
+    """Everything the plates are drawn from.
+
+    ``base``: rail bottom in XS1's own y; ``foot``: its ends along the rail in XS2's x; ``bottoms``:
+    existing bottom holes in XS2's x, y.
+    """
     side, bottom, tube = (
         s.port("rail.cross.side"),
         s.port("rail.cross.bottom"),
@@ -107,7 +114,9 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 
 def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
-    """Holes the foot is bolted to: those there are; new ones only where the job sets that rule aside by name."""
+    """Holes the foot is bolted to: those there are; new ones only where the job sets that rule
+    aside by name.
+    """
     old = own_holes(s, "bottom", "crossmember")
     if not old and s.word("override.new_bottom_holes"):
         axis = along_to_x(bottom.frame, tube.frame.origin[0])
@@ -119,13 +128,17 @@ def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     for n, m in combinations(old, 2):
         if (near := math.dist(found[n], found[m])) < s.q(f"frame.hole.{n}.diameter") + IN / 16:
             raise Refused(
-                f"frame.hole {n} and {m} lie {reader.length(near)} apart in the bottom of one rail: two holes cannot. One of them is in the other rail, or was read twice: correct its side or its x"
+                f"frame.hole {n} and {m} lie {reader.length(near)} apart in the bottom of one rail:"
+                " two holes cannot. One of them is in the other rail, or was read twice: correct"
+                " its side or its x"
             )
     return tuple(found.values())
 
 
 def side_rows(d: Mapping[str, Any], height: float) -> tuple[float, ...]:
-    """Heights of the side-wall bolt rows above the rail's bottom: two if they keep clear of the flanges and each other, else one midway."""
+    """Heights of the side-wall bolt rows above the rail's bottom: two if they keep clear of the
+    flanges and each other, else one midway.
+    """
     apart = height - 2 * FLANGE_CLEAR
     if d["rows"] >= 2 and apart >= 3 * d["bolt.d"]:
         return (FLANGE_CLEAR, height - FLANGE_CLEAR)
@@ -140,7 +153,9 @@ def side_holes(d: Mapping[str, Any], s: Site, base: float, height: float) -> tup
 
 
 def foot_ends(d: Mapping[str, Any], s: Site, bottoms: tuple[Vec2, ...]) -> tuple[float, float]:
-    """Ends of the foot along the rail: past the holes by socket, gusset and its weld; 3 in each way from the tube without holes."""
+    """Ends of the foot along the rail: past the holes by socket, gusset and its weld; 3 in each way
+    from the tube without holes.
+    """
     axis = along_to_x(s.port("rail.cross.bottom").frame, s.port("cross.tube").frame.origin[0])
     xs = [x for x, _ in bottoms] or [axis - 2 * IN, axis + 2 * IN]
     past = gusset_past(d, s.shop.legs) + d["plate.t"] + leg_for(s.shop.legs, d["plate.t"]) + IN / 8
@@ -178,7 +193,9 @@ def gusset_at(d: Mapping[str, Any], g: Spot) -> tuple[float, float]:
 
 
 def name_ends(loop: Loop) -> Loop:
-    """The hull with its highest straight edge named "top" and its rearmost named "rear", so dimensions have a datum."""
+    """The hull with its highest straight edge named "top" and its rearmost named "rear", so
+    dimensions have a datum.
+    """
     n = len(loop)
     ends = [(e, loop[(i + 1) % n].start) for i, e in enumerate(loop)]
     straight = [(e, q) for e, q in ends if not e.bulge]
@@ -255,13 +272,17 @@ def foot_ref(s: Site, g: Spot) -> str:
 
 
 def gussets(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, ...]:
-    """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z forward. Refused where the tube leaves no height for them."""
+    """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z
+    forward. Refused where the tube leaves no height for them.
+    """
     a, b = foot_width(g) - IN / 4, gusset_height(g)
     if b < IN:
         more = 2 * (IN - b)
         raise Refused(
-            f"the cross tube at the arms' frame joints stands too high under the rail: the side plate has no room for its foot and gussets. "
-            f"Set arms.joint_height {reader.length(more)} lower, {reader.length(s.q('arms.joint_height') - more)} or less"
+            "the cross tube at the arms' frame joints stands too high under the rail: the side"
+            " plate has no room for its foot and gussets. Set arms.joint_height"
+            f" {reader.length(more)} lower, {reader.length(s.q('arms.joint_height') - more)} or"
+            " less"
         )
     t, at = d["plate.t"], gusset_at(d, g)
     body = Plate(d["plate"], gusset_outline(a, b))
@@ -283,14 +304,18 @@ def gussets(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, ...]:
 
 
 def gusset_height(g: Spot) -> float:
-    """Leg of the gusset down the side plate: as long as its foot, at most half way to the tube's boss."""
+    """Leg of the gusset down the side plate: as long as its foot, at most half way to the tube's
+    boss.
+    """
     return min(
         foot_width(g) - IN / 4, round_down((g.base - g.seat_od / 2 - SEAT_MARGIN) * 0.5, IN / 8)
     )
 
 
 def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
-    """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through both walls."""
+    """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through
+    both walls.
+    """
     if s.word("frame.section") != "boxed":
         return (), ()
     rail = s.port("rail.cross.side").member
@@ -361,7 +386,9 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
 
 
 def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
-    """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only where no bottom hole takes a bolt."""
+    """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only
+    where no bottom hole takes a bolt.
+    """
     t = d["plate.t"]
     leg, stop = leg_for(s.shop.legs, t), IN / 4
     care = frozenset({"bolted to the rail while welding"})
@@ -440,7 +467,9 @@ def scribes(d: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x inboard) and ``cross.holes``."""
+    """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x
+    inboard) and ``cross.holes``.
+    """
     g = spot(d, s)
     made, holes = sleeves(d, s, g)
     seat_frame = Frame(
@@ -490,14 +519,18 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def flange_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """1.5 in from a side-wall hole to the rail's top and bottom, or half of a lower rail; and what the rows leave (mm)."""
+    """1.5 in from a side-wall hole to the rail's top and bottom, or half of a lower rail; and what
+    the rows leave (mm).
+    """
     height = s.port("rail.cross.side").size["height"]
     two = (v["rows"] >= 2) & (height - 2 * FLANGE_CLEAR >= 3 * v["bolt.d"])
     return min(FLANGE_CLEAR, height / 2), np.where(two, FLANGE_CLEAR, height / 2)
 
 
 def access_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Radius of a socket with the side plate's weld, and the way from a bottom bolt to the side plate (mm)."""
+    """Radius of a socket with the side plate's weld, and the way from a bottom bolt to the side
+    plate (mm).
+    """
     near = [s.q(f"frame.hole.{n}.from_edge") for n in own_holes(s, "bottom", "crossmember")]
     return socket_radius(v["bolt.d"]) + 0.1875 * IN, min(near, default=3 * IN)
 
@@ -518,9 +551,11 @@ def nearest_row(v: Grid, s: Site) -> Any:
 def wall_hole(v: Grid, s: Site) -> Mapping[str, Any]:
     """What the rail's own hole is: the sleeve's in a box, the bolt's in a channel."""
     return {
-        "hole_mm": v["sleeve.od"] + IN / 64
-        if s.word("frame.section") == "boxed"
-        else v["bolt.hole"] + 0 * v["sleeve.od"]
+        "hole_mm": (
+            v["sleeve.od"] + IN / 64
+            if s.word("frame.section") == "boxed"
+            else v["bolt.hole"] + 0 * v["sleeve.od"]
+        )
     }
 
 

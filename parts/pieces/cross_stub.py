@@ -1,7 +1,9 @@
-"""Cross-tube stub, each side: XT1 tube from the side plate inboard, XT2 its flange, XT4 the center section's flange.
+"""Cross-tube stub, each side: XT1 tube from the side plate inboard, XT2 its flange, XT4 the center
+section's flange.
 
-Square flanges, four bolts at the corners and two dowels across the tube; parting planes square to y, a shim between.
-The stub carries the arm bracket; bolts go in from the stub's side, heads outboard.
+Square flanges, four bolts at the corners and two dowels across the tube; parting planes square to
+y, a shim between. The stub carries the arm bracket; bolts go in from the stub's side, heads
+outboard.
 """
 
 from __future__ import annotations
@@ -40,21 +42,28 @@ FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
 def bolt_offset(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
-    """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears the tube's weld)."""
+    """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears
+    the tube's weld).
+    """
     return (
         od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * d["bolt.d"] + 0.125 * IN
     ) / math.sqrt(2.0)
 
 
 def half_side(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
-    """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4 asks less)."""
+    """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4
+    asks less).
+    """
     return bolt_offset(d, od, wall) + 1.5 * d["bolt.d"]
 
 
 def flange(
     code: str, title: str, d: Mapping[str, Any], s: Site, face: float, out: Vec3, ref: str
 ) -> Member:
-    """Square flange whose parting face is the plane y = ``face``; ``out`` points out of that face. Local y is up."""
+    """Square flange whose parting face is the plane y = ``face``; ``out`` points out of that face.
+
+    Local y is up.
+    """
     tube = s.port("cross.tube")
     od, wall = tube.size["od"], tube.size["wall"]
     h = round_up(half_side(d, od, wall))
@@ -135,7 +144,9 @@ def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
 
 
 def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
-    """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite sides alternately."""
+    """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite
+    sides alternately.
+    """
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     wall = tube.size["wall"]
     leg, side_leg = (
@@ -191,7 +202,9 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Stub, both flanges, their bolts and welds; port ``cross.stub``: origin on the axis at the side plate's inner face, x inboard."""
+    """Stub, both flanges, their bolts and welds; port ``cross.stub``: origin on the axis at the
+    side plate's inner face, x inboard.
+    """
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     p, gap = tube.size["parting"], tube.size["shim"] / 2
     members = (
@@ -232,9 +245,12 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 def socket_fits(v: Grid, s: Site) -> tuple[Any, Any]:
     """Radius a socket needs at a flange bolt, and what the tube and its weld leave (mm)."""
     tube = s.port("cross.tube")
-    return socket_radius(v["bolt.d"]), bolt_offset(
-        v, tube.size["od"], tube.size["wall"]
-    ) * math.sqrt(2.0) - tube.size["od"] / 2 - 0.25 * IN
+    return (
+        socket_radius(v["bolt.d"]),
+        bolt_offset(v, tube.size["od"], tube.size["wall"]) * math.sqrt(2.0)
+        - tube.size["od"] / 2
+        - 0.25 * IN,
+    )
 
 
 def recess_room(v: Grid, s: Site) -> tuple[Any, Any]:

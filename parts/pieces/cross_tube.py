@@ -1,8 +1,9 @@
 """Cross tube: the round tube across the truck that carries the arm brackets and the gearbox.
 
-One straight tube parallel to y in three pieces. Stubs stay on the truck with the arm brackets; the center section bolts
-between their flanges and comes out downward. This family chooses the tube, its place and the parting planes
-(port ``cross.tube``) and makes the center section; ``cross_stub`` makes what is on each side.
+One straight tube parallel to y in three pieces. Stubs stay on the truck with the arm brackets; the
+center section bolts between their flanges and comes out downward. This family chooses the tube, its
+place and the parting planes (port ``cross.tube``) and makes the center section; ``cross_stub``
+makes what is on each side.
 """
 
 from __future__ import annotations
@@ -36,7 +37,9 @@ def axis_x(s: Site) -> float:
 
 
 def axis_z(s: Site, od: Any) -> Any:
-    """z of the tube's axis: half an inch below the frame joint, higher where the side plate below it would pass the belly limit."""
+    """z of the tube's axis: half an inch below the frame joint, higher where the side plate below
+    it would pass the belly limit.
+    """
     joint = min(s.pair("arm.joint.z"))
     low = joint - BELOW_JOINT
     if s.has("wanted.belly_limit"):
@@ -55,7 +58,9 @@ def _smaller(a: Any, b: Any) -> Any:
 
 
 def bracket_inner(s: Site, od: Any) -> Any:
-    """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the lesser of both sides."""
+    """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the
+    lesser of both sides.
+    """
     reach = []
     half = s.q("arms.joint_width") / 2 + IN / 64 + CHEEK_ROOM
     for y, slant, x in zip(
@@ -67,8 +72,9 @@ def bracket_inner(s: Site, od: Any) -> Any:
 
 
 def parting(s: Site, od: Any) -> Any:
-    """Distance of both parting planes from the center line: inboard of the brackets' slide with room for bolt and socket,
-    and clear of the front shaft where it passes over a flange."""
+    """Distance of both parting planes from the center line: inboard of the brackets' slide with
+    room for bolt and socket, and clear of the front shaft where it passes over a flange.
+    """
     most = bracket_inner(s, od) - SOCKET_ROOM - FLANGE_ROOM
     if s.has("driveline.output.y") and s.has("driveline.shaft_od"):
         beside = (
@@ -83,7 +89,9 @@ def parting(s: Site, od: Any) -> Any:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center plane, x across the truck)."""
+    """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center
+    plane, x across the truck).
+    """
     od, wall = d["tube.od"], d["tube.wall"]
     x, z, p = axis_x(s), axis_z(s, od), round_down(parting(s, od), IN / 8)
     half = round_down(p - SHIM / 2 - RECESS, tape_step(s.shop) / 2)
@@ -139,7 +147,9 @@ def centre_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def behind_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is behind the joints (mm)."""
+    """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is
+    behind the joints (mm).
+    """
     return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(
         s.pair("arm.joint.x")
     ) - axis_x(s)

@@ -1,7 +1,9 @@
-"""Steel drill templates, each side: thin plates with pilot holes on the same axes as the side plate's bolts.
+"""Steel drill templates, each side: thin plates with pilot holes on the same axes as the side
+plate's bolts.
 
-DT1 lies on the rail's outer face, DT2 on its inner face, both with their lower edge flush with the rail's bottom and a line at
-the cross tube's axis. They are tools: clamped on, drilled through, taken off; the fit test passes over them (fixed_after "tool").
+DT1 lies on the rail's outer face, DT2 on its inner face, both with their lower edge flush with the
+rail's bottom and a line at the cross tube's axis. They are tools: clamped on, drilled through,
+taken off; the fit test passes over them (fixed_after "tool").
 """
 
 from __future__ import annotations
@@ -28,9 +30,11 @@ def hole_points(holes: Port) -> tuple[Vec2, ...]:
 
 
 def template_outline(points: tuple[Vec2, ...], base: float, height: float, flip: float) -> Loop:
-    """Rectangle over the holes, its lower edge the rail's bottom; ``flip`` -1 turns the picture for the inner face.
+    """Rectangle over the holes, its lower edge the rail's bottom; ``flip`` -1 turns the picture for
+    the inner face.
 
-    One upper corner is cut off at the front so that it cannot be laid on turned about."""
+    One upper corner is cut off at the front so that it cannot be laid on turned about.
+    """
     low, high = min(x for x, _ in points) - EDGE, max(x for x, _ in points) + EDGE
     top = min(height - IN / 8, max(y for _, y in points) - base + round_up(EDGE))
     x0, x1 = (low, high) if flip > 0 else (-high, -low)
@@ -71,7 +75,10 @@ def template(d: Mapping[str, Any], code: str, holes: Port, flip: float) -> Membe
         frame,
         ("rail_bottom", "rear_edge"),
         fixed_after="tool",
-        ref=f"tool: clamp on the rail's {where} face, lower edge flush with the rail's bottom, line at the tube's axis",
+        ref=(
+            f"tool: clamp on the rail's {where} face, lower edge flush with the rail's bottom, line"
+            " at the tube's axis"
+        ),
     )
 
 

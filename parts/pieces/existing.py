@@ -1,11 +1,13 @@
-"""What is on the truck already, each side: rail segments between stations, the coil, and the ports parts stand on.
+"""What is on the truck already, each side: rail segments between stations, the coil, and the ports
+parts stand on.
 
-Nothing here is made. Rails are straight from station to station: outer face and bottom edge run exactly through
-the readings, width and height of a segment are those of its middle.
+Nothing here is made. Rails are straight from station to station: outer face and bottom edge run
+exactly through the readings, width and height of a segment are those of its middle.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from typing import Any
 
@@ -34,7 +36,9 @@ def corner_at(s: Site, i: int) -> Vec3:
 
 
 def segment(s: Site, i: int, j: int, n: int) -> Member:
-    """Rail from station i to station j as member ``rail<n>``; local x outward, y up, z along the rail."""
+    """Rail from station i to station j as member ``rail<n>``; local x outward, y up, z along the
+    rail.
+    """
     a, b = corner_at(s, i), corner_at(s, j)
     mean = {
         k: (s.q(f"frame.station.{i}.{k}") + s.q(f"frame.station.{j}.{k}")) / 2
@@ -77,7 +81,9 @@ def _channel(w: float, h: float, t: float, opens: str) -> Any:
 
 
 def rail_at(s: Site, at: str) -> tuple[str, Vec3, Vec3]:
-    """Member id of the rail segment at a place, its outer lower corner there, and the rail's direction (forward)."""
+    """Member id of the rail segment at a place, its outer lower corner there, and the rail's
+    direction (forward).
+    """
     order = stations(s)
     x = place_x(s, at)
     n = 1
@@ -98,7 +104,9 @@ def place_x(s: Site, at: str) -> float:
 
 
 def rail_ports(s: Site, at: str) -> dict[str, Port]:
-    """Ports rail.<at>.side / .inner / .bottom / .top; origin on the edge of that face nearest outer-lower, x forward along the rail."""
+    """Ports rail.<at>.side / .inner / .bottom / .top; origin on the edge of that face nearest
+    outer-lower, x forward along the rail.
+    """
     member, corner, along = rail_at(s, at)
     size = {k: s.q(f"rail.{at}.{k}") for k in ("width", "height", "wall")}
     size["corner"] = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
@@ -139,7 +147,9 @@ def coil(s: Site) -> Member:
 
 
 def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
-    """Holes that are in the rail's side or bottom and must stay free, the datum hole with them: an axis each, "keep" by its duty."""
+    """Holes that are in the rail's side or bottom and must stay free, the datum hole with them: an
+    axis each, "keep" by its duty.
+    """
     found, n = [], 1
     while s.has(f"frame.hole.{n}.x"):
         f = f"frame.hole.{n}."
@@ -182,11 +192,11 @@ def kept_hole(s: Site, order: list[int], n: int, f: str) -> Bolt:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Rail segments, ports at every place whose readings are there, holes to keep free, and the coil if it is solved."""
+    """Rail segments, ports at every place whose readings are there, holes to keep free, and the
+    coil if it is solved.
+    """
     order = stations(s)
-    rails = tuple(
-        segment(s, i, j, n + 1) for n, (i, j) in enumerate(zip(order, order[1:], strict=False))
-    )
+    rails = tuple(segment(s, i, j, n + 1) for n, (i, j) in enumerate(itertools.pairwise(order)))
     ports: dict[str, Port] = {}
     for at in PLACES:
         if s.there(f"rail.{at}.outer"):

@@ -1,4 +1,6 @@
-"""The axle on the truck, at ride height: tube and differential as simple bodies, and the port brackets stand on."""
+"""The axle on the truck, at ride height: tube and differential as simple bodies, and the port
+brackets stand on.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,9 @@ from ..model.vectors import Frame, Vec3, sub
 
 
 def axle_frame(s: Site) -> Frame:
-    """Origin at the axle center, x outboard to the left, z up turned with the pinion (nose up leans z forward)."""
+    """Origin at the axle center, x outboard to the left, z up turned with the pinion (nose up leans
+    z forward).
+    """
     up = s.q("pinion.up")
     return Frame.of(
         (s.q("axle.x_ride"), 0.0, s.q("axle.z_ride")),
@@ -54,7 +58,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 
 def _differential(s: Site) -> Member:
-    """The cast center: round about the axis from its rear to its front point, half a ball beyond each."""
+    """The cast center: round about the axis from its rear to its front point, half a ball beyond
+    each.
+    """
     a = on_axle(s, s.q("axle.diff.x1"), s.q("axle.diff.y"), s.q("axle.diff.z1"))
     b = on_axle(s, s.q("axle.diff.x2"), s.q("axle.diff.y"), s.q("axle.diff.z2"))
     along = sub(b, a)

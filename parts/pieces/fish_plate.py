@@ -1,7 +1,9 @@
-"""Fish plate behind the crossmember's side bolts: a spear-ended plate on the rail's inner side that spreads them over the thin wall.
+"""Fish plate behind the crossmember's side bolts: a spear-ended plate on the rail's inner side that
+spreads them over the thin wall.
 
-On a boxed rail it lies on the inner wall, on a channel against the inside of the web. Its long edges are stitched, the points stay free:
-no weld runs across the rail and no end stands square to the load. On a rail that may be heat-treated it is clamped by the bolts alone.
+On a boxed rail it lies on the inner wall, on a channel against the inside of the web. Its long
+edges are stitched, the points stay free: no weld runs across the rail and no end stands square to
+the load. On a rail that may be heat-treated it is clamped by the bolts alone.
 """
 
 from __future__ import annotations
@@ -39,14 +41,18 @@ def holes(s: Site) -> tuple[Vec2, ...]:
 
 
 def edges(s: Site) -> tuple[float, float]:
-    """Lower and upper edge above the rail's bottom: on the flat of the wall, a weld leg clear of the corners."""
+    """Lower and upper edge above the rail's bottom: on the flat of the wall, a weld leg clear of
+    the corners.
+    """
     wall = s.q("rail.cross.wall")
     corner = max(s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0, wall) + wall
     return corner, s.q("rail.cross.height") - corner
 
 
 def outline_of(s: Site) -> Loop:
-    """Spear at mid-depth: past the outermost bolts by one rail height, then in at 45 degrees to a blunt point."""
+    """Spear at mid-depth: past the outermost bolts by one rail height, then in at 45 degrees to a
+    blunt point.
+    """
     base, height = s.port("cross.holes").size["base"], s.q("rail.cross.height")
     low, high = (base + e for e in edges(s))
     reach = max(abs(x) for x, _ in holes(s)) + height
@@ -67,7 +73,9 @@ def outline_of(s: Site) -> Loop:
 
 
 def face(s: Site) -> Frame:
-    """The plate's own axes: those of the rail's inner face, x forward, y up, z inboard, origin at the side plate's origin."""
+    """The plate's own axes: those of the rail's inner face, x forward, y up, z inboard, origin at
+    the side plate's origin.
+    """
     port = s.port("cross.holes")
     deep = s.q("rail.cross.wall") if s.word("frame.section") == "channel" else port.size["width"]
     f = port.frame
@@ -85,7 +93,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         place,
         ("front_low", "lower"),
         fixed_after="crossmember",
-        ref=f"on the rail's inner side behind the crossmember's bolts; its middle {from_datum(s, place.origin)}",
+        ref=(
+            "on the rail's inner side behind the crossmember's bolts; its middle"
+            f" {from_datum(s, place.origin)}"
+        ),
     )
     bolts = tuple(
         Bolt(

@@ -1,7 +1,8 @@
-"""Transmission pad on the cross tube's center section: XP1 pad, XP2 and XP3 arms standing on the tube, XP4 tie between them.
+"""Transmission pad on the cross tube's center section: XP1 pad, XP2 and XP3 arms standing on the
+tube, XP4 tie between them.
 
-The pad takes the measured mount face: its top stands the isolator's height below it, its slots lie along the truck.
-Arm axes: x from the tube toward the mount, y up, origin on the tube's axis.
+The pad takes the measured mount face: its top stands the isolator's height below it, its slots lie
+along the truck. Arm axes: x from the tube toward the mount, y up, origin on the tube's axis.
 """
 
 from __future__ import annotations
@@ -43,7 +44,11 @@ EDGE = 1.5  # pad edge past a slot's end, in bolt diameters; practice
 
 
 class Spot(NamedTuple):
-    """Mount center, tube axis, sizes. ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: pad ends from the axis."""
+    """Mount center, tube axis, sizes.
+
+    ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: pad ends from the
+    axis.
+    """
 
     way: float
     x: float
@@ -60,8 +65,11 @@ class Spot(NamedTuple):
 
 
 def spot(d: Mapping[str, Any], s: Site) -> Spot:
-    """Worked out once. ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount center in y;
-    ``half``: half the pad's width."""
+    """Worked out once.
+
+    ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount
+    center in y; ``half``: half the pad's width.
+    """
     tube = s.port("cross.tube")
     axis, t = tube.frame.origin, d["plate.t"]
     m = {
@@ -90,8 +98,11 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 
 def arm_outline(g: Spot, inner: float) -> Loop:
-    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad. Where the pad lies lower than the arm's horn, the corner before it is
-    rounded with radius ``inner``."""
+    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad.
+
+    Where the pad lies lower than the arm's horn, the corner before it is rounded with radius
+    ``inner``.
+    """
     towards = math.atan2(g.high - END_DEPTH / 2, max(g.near, g.r))
     above, below = (g.near, g.high), (g.far, g.high - END_DEPTH)
     flat = max(HORN, g.t)
@@ -99,8 +110,11 @@ def arm_outline(g: Spot, inner: float) -> Loop:
     end = saddle_end(g.r, flat, towards, -SPAN / 2, below)
     if start is None or end is None:
         raise Refused(
-            f"the transmission pad, {reader.length(abs(g.high))} {'above' if g.high > 0 else 'below'} the cross tube's middle and {reader.length(g.near)} from it, has no arm that can stand on the tube: "
-            "read driveline.mount again, or set arms.joint_height so that the tube comes nearer its height"
+            f"the transmission pad, {reader.length(abs(g.high))}"
+            f" {'above' if g.high > 0 else 'below'} the cross tube's middle and"
+            f" {reader.length(g.near)} from it, has no arm that can stand on the tube: read"
+            " driveline.mount again, or set arms.joint_height so that the tube comes nearer its"
+            " height"
         )
     out = g.r + flat
     horn = on_round((0.0, 0.0), out, out, start)

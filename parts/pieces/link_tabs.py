@@ -1,7 +1,9 @@
-"""Link tabs: the pair on the radius arm that holds the upper arm's joint, twisted and leaned with the joint's bolt.
+"""Link tabs: the pair on the radius arm that holds the upper arm's joint, twisted and leaned with
+the joint's bolt.
 
-Their planes are square to the bolt and so at an angle to the arm: each foot is the tube's section by the tab's own plane, and the two
-are unequal. A tab stands beside the middle of the tube, so its edge touches along one face; the other side's edge is ground to a bevel, which opens with the
+Their planes are square to the bolt and so at an angle to the arm: each foot is the tube's section
+by the tab's own plane, and the two are unequal. A tab stands beside the middle of the tube, so its
+edge touches along one face; the other side's edge is ground to a bevel, which opens with the
 falling round a groove of 60 deg, filled from there.
 """
 
@@ -41,7 +43,9 @@ CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 
 
 class Spot(NamedTuple):
-    """Where the tabs stand: joint frame (z outboard along the bolt), arm frame, tube radius, gap between the tabs, plate, end radius."""
+    """Where the tabs stand: joint frame (z outboard along the bolt), arm frame, tube radius, gap
+    between the tabs, plate, end radius.
+    """
 
     joint: Frame
     arm: Frame
@@ -70,7 +74,9 @@ def end_radius(s: Site) -> float:
 
 
 def tab_frame(g: Spot, side: float) -> Frame:
-    """Origin on the bolt at the tab's inner face, z away from the joint, y up; x along the arm, rearward outboard and forward inboard."""
+    """Origin on the bolt at the tab's inner face, z away from the joint, y up; x along the arm,
+    rearward outboard and forward inboard.
+    """
     n = g.joint.z
     return Frame.of(
         add(g.joint.origin, scale(n, side * g.gap / 2)), scale(g.arm.x, side), scale(n, side)
@@ -78,7 +84,9 @@ def tab_frame(g: Spot, side: float) -> Frame:
 
 
 def foot(g: Spot, f: Frame, x: float) -> tuple[float, float]:
-    """Height of the tube's surface under the tab at ``x``, and the depth into the plate where it is highest. Refused if the tab misses the tube."""
+    """Height of the tube's surface under the tab at ``x``, and the depth into the plate where it is
+    highest. Refused if the tab misses the tube.
+    """
     best = (-math.inf, 0.0)
     for w in np.linspace(0.0, g.t, 17):
         p, up = g.arm.into(f.out((x, 0.0, float(w)))), f.y
@@ -90,7 +98,8 @@ def foot(g: Spot, f: Frame, x: float) -> tuple[float, float]:
             best = max(best, ((-half + math.sqrt(root)) / k, float(w)))
     if best[0] == -math.inf:
         raise Refused(
-            "a link tab would stand beside the arm's tube, not on it: set the upper joint nearer the arm's middle (upper_inboard) or take a narrower joint"
+            "a link tab would stand beside the arm's tube, not on it: set the upper joint nearer"
+            " the arm's middle (upper_inboard) or take a narrower joint"
         )
     return best
 
@@ -115,8 +124,10 @@ def tab_loop(g: Spot, f: Frame, half: float) -> Loop:
 
 
 def preparation(g: Spot, f: Frame) -> Groove:
-    """The bevel that opens the groove between the tab's edge and the round to 60 deg at its root, to the next 5 deg; a land of 1/16 in is left where it touches.
-    At 60 deg the throat is the groove's whole depth [AISC 360-16 table J2.1, V or bevel of 60 deg, any position: unverified]."""
+    """The bevel that opens the groove between the tab's edge and the round to 60 deg at its root,
+    to the next 5 deg; a land of 1/16 in is left where it touches. At 60 deg the throat is the
+    groove's whole depth [AISC 360-16 table J2.1, V or bevel of 60 deg, any position: unverified].
+    """
     high, w = foot(g, f, 0.0)
     p = g.arm.into(f.out((0.0, high, w)))
     square = add(scale(g.arm.y, p[1] / g.r), scale(g.arm.z, p[2] / g.r))
@@ -146,8 +157,12 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 f,
                 ("foot", "end"),
                 fixed_after="arms",
-                ref=f"on the arm's tube, bolt {shown.finely(s.q('arms.upper_back'))} from the lower bolt along the arm and {shown.finely(s.q('arms.upper_above'))} above its middle; "
-                f"twisted {twist:+.2f} deg to the arm ({shown.finely(offset * IN)} over {shown.inches(3)}), leaned {lean:+.2f} deg",
+                ref=(
+                    f"on the arm's tube, bolt {shown.finely(s.q('arms.upper_back'))} from the lower"
+                    f" bolt along the arm and {shown.finely(s.q('arms.upper_above'))} above its"
+                    f" middle; twisted {twist:+.2f} deg to the arm ({shown.finely(offset * IN)}"
+                    f" over {shown.inches(3)}), leaned {lean:+.2f} deg"
+                ),
             )
         )
         marks.append(Scribe(code, "centre", line((0.0, -0.75 * g.end), (0.0, 0.75 * g.end))))
@@ -195,16 +210,22 @@ def mass(v: Grid, s: Site) -> Any:
 
 def swing(v: Grid, s: Site) -> tuple[Any, Any]:
     """1/8 in against the gap between the joint's housing and the arm's tube."""
-    return IN / 8 + 0 * v["plate.t"], s.q("arms.upper_above") - s.q(
-        "arms.upper_joint_housing"
-    ) / 2 - s.port("arm.tube").size["od"] / 2
+    return (
+        IN / 8 + 0 * v["plate.t"],
+        s.q("arms.upper_above")
+        - s.q("arms.upper_joint_housing") / 2
+        - s.port("arm.tube").size["od"] / 2,
+    )
 
 
 def depth(v: Grid, s: Site) -> tuple[Any, Any]:
-    """How far a tab's outer face stands from the middle of the tube against the tube's radius: a foot wholly on it."""
-    return s.port("upper.joint").size["width"] / 2 + abs(s.q("arms.upper_inboard")) + v[
-        "plate.t"
-    ], s.port("arm.tube").size["od"] / 2
+    """How far a tab's outer face stands from the middle of the tube against the tube's radius: a
+    foot wholly on it.
+    """
+    return (
+        s.port("upper.joint").size["width"] / 2 + abs(s.q("arms.upper_inboard")) + v["plate.t"],
+        s.port("arm.tube").size["od"] / 2,
+    )
 
 
 FAMILY = Family(

@@ -1,4 +1,6 @@
-"""Lower coil seat: a round seat on two saddles over the axle tube, level under the coil at ride height, with a locating ring."""
+"""Lower coil seat: a round seat on two saddles over the axle tube, level under the coil at ride
+height, with a locating ring.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +36,10 @@ SPREAD = 1.5 * IN
 
 
 def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
-    """Saddle with the tube's center at the origin; ``rearward`` +1 where local x runs rearward. Refused where the seat stands too far from over the tube."""
+    """Saddle with the tube's center at the origin; ``rearward`` +1 where local x runs rearward.
+
+    Refused where the seat stands too far from over the tube.
+    """
     r, flat = s.q("axle.tube_diameter") / 2, max(HORN, t)
     top = s.q("seat.lower.z") - s.q("axle.z_ride") - t
     mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward
@@ -51,8 +56,10 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
         most = next((k * IN / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
         off = s.q("seat.lower.x") - s.q("axle.x_ride")
         raise Refused(
-            f"the lower coil seat stands {reader.length(abs(off))} {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no tube under them beyond {reader.length(most)}. "
-            f"Set axle.spring_seat.x {reader.length(abs(off) - most)} nearer the tube, or raise axle.spring_seat.z"
+            f"the lower coil seat stands {reader.length(abs(off))}"
+            f" {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no"
+            f" tube under them beyond {reader.length(most)}. Set axle.spring_seat.x"
+            f" {reader.length(abs(off) - most)} nearer the tube, or raise axle.spring_seat.z"
         )
     outer = r + flat
     return check(
@@ -68,17 +75,23 @@ def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
 
 
 def seat_od(s: Site) -> float:
-    """Seat: the coil's outside and 1/8 in all round (practice); more stands in the way of the upper-arm bolt's nut."""
+    """Seat: the coil's outside and 1/8 in all round (practice); more stands in the way of the
+    upper-arm bolt's nut.
+    """
     return coil_od(s) + IN / 4
 
 
 def _winds(s: Site) -> int:
-    """Which way the wire leaves the pig-tail's stop seen from above on the side shown: 1 counter-clockwise (right hand), -1, 0 without one."""
+    """Which way the wire leaves the pig-tail's stop seen from above on the side shown: 1
+    counter-clockwise (right hand), -1, 0 without one.
+    """
     return {"right hand": 1, "left hand": -1}.get(s.word("spring.pigtail"), 0)
 
 
 def pigtail_stop(s: Site) -> tuple[Scribe, ...]:
-    """Where the coil's lower end stands, at the rear of the seat, and a stroke along the wire the way it leaves (practice, no source)."""
+    """Where the coil's lower end stands, at the rear of the seat, and a stroke along the wire the
+    way it leaves (practice, no source).
+    """
     turn = _winds(s)
     if not turn:
         return ()
@@ -95,7 +108,8 @@ def pigtail_ref(s: Site) -> str:
     """The same in the fitter's words; empty for a coil without a pig-tail."""
     if not _winds(s):
         return ""
-    # the drawing is of the part as it lies on the truck: words are not mirrored, so the hand is the coil's own
+    # the drawing is of the part as it lies on the truck: words are not mirrored, so the hand is the
+    # coil's own
     hand = s.words["spring.pigtail"]
     way = "counterclockwise" if hand == "right hand" else "clockwise"
     return (
@@ -104,7 +118,10 @@ def pigtail_ref(s: Site) -> str:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds. Under a small coil there is no room for tabs: the seat goes on by its scribe lines."""
+    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds.
+
+    Under a small coil there is no room for tabs: the seat goes on by its scribe lines.
+    """
     t = d["plate.t"]
     x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
     flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -220,9 +237,10 @@ def mass(v: Grid, s: Site) -> Any:
 
 def tall(v: Grid, s: Site) -> tuple[Any, Any]:
     """Seat's thickness and a gap for the torch against the height from tube to seat."""
-    return v["plate.t"] + IN / 4 + 0 * v["ring.t"], s.q("seat.lower.z") - s.q("axle.z_ride") - s.q(
-        "axle.tube_diameter"
-    ) / 2
+    return (
+        v["plate.t"] + IN / 4 + 0 * v["ring.t"],
+        s.q("seat.lower.z") - s.q("axle.z_ride") - s.q("axle.tube_diameter") / 2,
+    )
 
 
 FAMILY = Family(

@@ -1,5 +1,6 @@
-"""Shock tabs and limit-strap tabs: pairs of ears for the shock on the axle tube and on the coil-seat plate; for the strap a bent tab
-on the rail's inner side and an ear on the axle tube."""
+"""Shock tabs and limit-strap tabs: pairs of ears for the shock on the axle tube and on the
+coil-seat plate; for the strap a bent tab on the rail's inner side and an ear on the axle tube.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +51,9 @@ def end_radius(bolt: str) -> float:
 
 
 def axle_ear(s: Site, at: Vec3, end: float, side: float, t: float) -> Loop:
-    """Ear ``t`` thick about a pin square to the truck, its foot saddled on the axle tube; local x rearward for ``side`` +1, forward for -1, y up."""
+    """Ear ``t`` thick about a pin square to the truck, its foot saddled on the axle tube; local x
+    rearward for ``side`` +1, forward for -1, y up.
+    """
     to = ((s.q("axle.x_ride") - at[0]) * -side, s.q("axle.z_ride") - at[2])
     return ear_to_tube(to, s.q("axle.tube_diameter"), end, t)
 
@@ -61,7 +64,9 @@ def gap(s: Site) -> float:
 
 
 def eye(s: Site, bolt: str) -> Rod:
-    """The shock's eye as a simple body: its width, twice the bolt's diameter (practice), the bolt's hole."""
+    """The shock's eye as a simple body: its width, twice the bolt's diameter (practice), the bolt's
+    hole.
+    """
     d = bolt_size(bolt).d
     return Rod(s.q("travel.shock_eye"), 2 * d, d)
 
@@ -125,15 +130,20 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
 
 
 def top_point(s: Site, face: Port) -> tuple[Vec3, Vec3]:
-    """Upper shock pin on the truck, and in the axes of the coil-seat plate's face. Refused where it does not stand over the plate."""
+    """Upper shock pin on the truck, and in the axes of the coil-seat plate's face.
+
+    Refused where it does not stand over the plate.
+    """
     at: Vec3 = (s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z"))
     p = face.frame.into(at)
     reach = 2 * s.q("rail.coil.height") - (face.size["high"] - face.size["low"]) / 2
     low, high = face.size["front"] - reach, face.size["rear"] + reach
     if not low < p[0] < high:
         raise Refused(
-            f"the upper shock pin at {reader.length(at[0])} from the plumb line stands off the coil-seat plate's full height: "
-            f"choose travel.shock_top_x within {reader.length(s.q('seat.upper.x') - high)} to {reader.length(s.q('seat.upper.x') - low)}"
+            f"the upper shock pin at {reader.length(at[0])} from the plumb line stands off the"
+            " coil-seat plate's full height: choose travel.shock_top_x within"
+            f" {reader.length(s.q('seat.upper.x') - high)} to"
+            f" {reader.length(s.q('seat.upper.x') - low)}"
         )
     return at, p
 
@@ -204,7 +214,9 @@ def upper_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
 
 
 def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
-    """ST5: bent tab, one leg flat on the rail's inner side, the other standing inboard across the truck; bolt along the rail."""
+    """ST5: bent tab, one leg flat on the rail's inner side, the other standing inboard across the
+    truck; bolt along the rail.
+    """
     port, t, bolt = s.port("rail.coil.inner"), d["plate.t"], s.need("travel.strap_bolt")
     f, radius = port.frame, d["plate.t"]
     ba, end = allowance(math.pi / 2, radius, t), end_radius(bolt)
@@ -231,7 +243,10 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         f,
         ("rear", "lower"),
         fixed_after="set-down",
-        ref=f"on the rail's inner side, long edges along the rail; standing leg {shown.finely(s.q('travel.strap_x'))} from the plumb line",
+        ref=(
+            "on the rail's inner side, long edges along the rail; standing leg"
+            f" {shown.finely(s.q('travel.strap_x'))} from the plumb line"
+        ),
     )
     inward = radius - ba / 2 + mid
     at = f.out((inward, (low + up) / 2, STRAP_OFF))
@@ -267,8 +282,9 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
     away, ahead = s.q("axle.tube_diameter") / 2 + STRAP_OFF, x - s.q("axle.x_ride")
     if abs(ahead) > away:
         raise Refused(
-            f"the strap at {reader.length(x)} from the plumb line passes the axle tube by {reader.length(abs(ahead) - away)}: move travel.strap_x to within "
-            f"{reader.length(away)} of the axle's center ({reader.length(s.q('axle.x_ride'))})"
+            f"the strap at {reader.length(x)} from the plumb line passes the axle tube by"
+            f" {reader.length(abs(ahead) - away)}: move travel.strap_x to within"
+            f" {reader.length(away)} of the axle's center ({reader.length(s.q('axle.x_ride'))})"
         )
     at: Vec3 = (x, y, s.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
     place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)
@@ -338,14 +354,17 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def past_slot(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear stands from the coil's line."""
+    """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear
+    stands from the coil's line.
+    """
     w = set_in(s)
     at = s.port("coil.plate").frame.into(
         (s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z"))
     )
-    return mount_half(s) + w + slot_width(s) + IN / 4 + 0 * v["plate.t"], abs(at[0]) - gap(
-        s
-    ) / 2 - v["plate.t"]
+    return (
+        mount_half(s) + w + slot_width(s) + IN / 4 + 0 * v["plate.t"],
+        abs(at[0]) - gap(s) / 2 - v["plate.t"],
+    )
 
 
 def eye_room(v: Grid, s: Site) -> tuple[Any, Any]:

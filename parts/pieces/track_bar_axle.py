@@ -1,4 +1,6 @@
-"""Track-bar axle bracket: two ears saddled on the axle tube, bolt fore and aft in double shear; and the bar itself, to show."""
+"""Track-bar axle bracket: two ears saddled on the axle tube, bolt fore and aft in double shear; and
+the bar itself, to show.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +45,9 @@ def end_radius(s: Site) -> float:
 
 
 def ear_loop(drop: float, half: float, end: float) -> Loop:
-    """A plate from a straight foot of half width ``half``, ``drop`` below, to an end circle about the origin."""
+    """A plate from a straight foot of half width ``half``, ``drop`` below, to an end circle about
+    the origin.
+    """
     left, right = (-half, -drop), (half, -drop)
     d = math.hypot(half, drop)
     if d <= end:
@@ -72,7 +76,9 @@ def ends(s: Site) -> tuple[Vec3, Vec3]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar TB7; bolt ``bar.axle#1``."""
+    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar
+    TB7; bolt ``bar.axle#1``.
+    """
     a, f = ends(s)
     t, gap, end = d["plate.t"], inside(s), end_radius(s)
     shelf_z = a[2] - s.q("track_bar.bushing_od") / 2 - IN / 4
@@ -143,7 +149,9 @@ def shelf_half(s: Site) -> float:
 
 
 def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
-    """Rear and front end of the shelf ahead of the tube's axis: clear of the tube and of the lower seat's saddles."""
+    """Rear and front end of the shelf ahead of the tube's axis: clear of the tube and of the lower
+    seat's saddles.
+    """
     ahead = s.q("bar.axle.x") - s.q("axle.x_ride")
     r = s.q("axle.tube_diameter") / 2
     clear = math.sqrt(max(r * r - top * top, 0.0)) + IN / 8
@@ -162,7 +170,9 @@ def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
 def shelf(
     d: Mapping[str, Any], s: Site, a: Vec3, low: float, high: float, half: float, z: float
 ) -> Member:
-    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up; top face at ``z``."""
+    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up; top face at
+    ``z``.
+    """
     loop = rectangle(-high, -half, -low, half, IN / 4, ("out", "rear", "in", "front"))
     return Member(
         "TB4",
@@ -186,7 +196,9 @@ def rib(
     half: float,
     z: float,
 ) -> Member:
-    """TB9 outboard, TB10 inboard: rib from the tube's front to the shelf's underside; local x rearward, y up, origin on the tube's axis."""
+    """TB9 outboard, TB10 inboard: rib from the tube's front to the shelf's underside; local x
+    rearward, y up, origin on the tube's axis.
+    """
     t, r = d["plate.t"], s.q("axle.tube_diameter") / 2
     top = z - t - s.q("axle.z_ride")
     flat = max(HORN, t)
@@ -197,8 +209,11 @@ def rib(
     lower = saddle_end(r, flat, math.pi, math.radians(40.0), (-high + IN / 4, top - IN / 2))
     if upper is None or lower is None:
         raise Refused(
-            f"the track bar's shelf at the axle lies {reader.length(abs(top))} {'above' if top > 0 else 'below'} the tube's middle and begins {reader.length(low)} ahead of it: its ribs have no tube to stand on. "
-            f"Set axle.track_bar_mount.z nearer {reader.length(s.q('axle.track_bar_mount.z') - top + 0.6 * r)}, or have this bracket made to suit"
+            f"the track bar's shelf at the axle lies {reader.length(abs(top))}"
+            f" {'above' if top > 0 else 'below'} the tube's middle and begins {reader.length(low)}"
+            " ahead of it: its ribs have no tube to stand on. Set axle.track_bar_mount.z nearer"
+            f" {reader.length(s.q('axle.track_bar_mount.z') - top + 0.6 * r)}, or have this bracket"
+            " made to suit"
         )
     (p_top, p_low), (o_top, o_low) = (
         tuple((k * math.cos(a), k * math.sin(a)) for a in (upper, lower)) for k in (r, r + flat)

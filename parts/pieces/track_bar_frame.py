@@ -1,8 +1,8 @@
-"""Track-bar frame bracket: two ears in double shear on base plates on the rail's inner side and bottom, closed inboard, with a
-brace tube to the far rail.
+"""Track-bar frame bracket: two ears in double shear on base plates on the rail's inner side and
+bottom, closed inboard, with a brace tube to the far rail.
 
-No weld runs across a flange: the base plates are welded along the rail only, the ears stand on them. Nothing is located in
-y and z before set-down: the bracket is tacked until then.
+No weld runs across a flange: the base plates are welded along the rail only, the ears stand on
+them. Nothing is located in y and z before set-down: the bracket is tacked until then.
 """
 
 from __future__ import annotations
@@ -41,9 +41,12 @@ MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
 
 
 class Spot(NamedTuple):
-    """Bolt center and, from it: rail inner face, outer face and bottom (the base plates on), inboard edge of the cheeks.
+    """Bolt center and, from it: rail inner face, outer face and bottom (the base plates on),
+    inboard edge of the cheeks.
 
-    ``inner`` and ``bottom`` are where the faces come nearest the bolt along the bracket: a rail tapers in plan and rakes."""
+    ``inner`` and ``bottom`` are where the faces come nearest the bolt along the bracket: a rail
+    tapers in plan and rakes.
+    """
 
     at: Vec3
     inner: float
@@ -77,7 +80,9 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
 
 
 def nearest(s: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[float, float]:
-    """Inner side and bottom of the rail with base plates ``t`` thick on them, from the bolt ``at``: inboard-most and lowest between two distances ahead of it."""
+    """Inner side and bottom of the rail with base plates ``t`` thick on them, from the bolt ``at``:
+    inboard-most and lowest between two distances ahead of it.
+    """
     side, under = s.port("rail.bar.inner").frame, s.port("rail.bar.bottom").frame
     inner, bottom = [], []
     for x in (at[0] + rear, at[0] + front):
@@ -90,8 +95,11 @@ def nearest(s: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[flo
 
 
 def cheek_loop(g: Spot, inner: float, bottom: float) -> Loop:
-    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin. ``inner`` and ``bottom``: the faces at this ear, so that it meets a rail
-    that tapers or rakes. A round relief keeps it off the rail's corner."""
+    """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin.
+
+    ``inner`` and ``bottom``: the faces at this ear, so that it meets a rail that tapers or rakes. A
+    round relief keeps it off the rail's corner.
+    """
     hole = max(
         HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP
     )  # the welds begin on the base plates, which keep off the rail's round corner
@@ -179,7 +187,9 @@ def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
 
 
 def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
-    """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck rearward, y up, z inboard."""
+    """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck
+    rearward, y up, z inboard.
+    """
     low, high = g.bottom - 1.5 * IN, g.bottom + g.t + UP_SIDE
     loop = rectangle(-g.gap / 2, low, g.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
     return Member(
@@ -368,9 +378,10 @@ def mass(v: Grid, s: Site) -> Any:
 
 def drop(v: Grid, s: Site) -> tuple[Any, Any]:
     """Bushing and 1/4 in over it against the height of the rail above the bolt."""
-    return s.q("track_bar.bushing_od") / 2 + IN / 4 + v["plate.t"], s.q("rail.bar.bottom") - s.q(
-        "bar.frame.z"
-    ) + 0 * v["plate.t"]
+    return (
+        s.q("track_bar.bushing_od") / 2 + IN / 4 + v["plate.t"],
+        s.q("rail.bar.bottom") - s.q("bar.frame.z") + 0 * v["plate.t"],
+    )
 
 
 def under(v: Grid, s: Site) -> tuple[Any, Any]:

@@ -1,4 +1,7 @@
-"""Upper arm: threaded joint on the radius arm, bushing at the axle, tube between them. Tack level until the pinion angle has been read."""
+"""Upper arm: threaded joint on the radius arm, bushing at the axle, tube between them.
+
+Tack level until the pinion angle has been read.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +38,9 @@ def ends(s: Site) -> tuple[Vec3, Vec3]:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Tube UA1, joint UA2, bushing UA3; ports ``upper.joint`` (z along its bolt, outboard) and ``upper.mount``."""
+    """Tube UA1, joint UA2, bushing UA3; ports ``upper.joint`` (z along its bolt, outboard) and
+    ``upper.mount``.
+    """
     mount, joint = ends(s)
     along = unit(sub(joint, mount))
     shell = s.q("axle.upper_bushing_od")
@@ -57,7 +62,10 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Tube(d["tube"], length, (end, insert)),
         Frame.of(start, along, up),
         fixed_after="set-down",
-        ref="between the axle's upper bolt and the joint on the radius arm; tack only until the pinion angle is read with full weight on",
+        ref=(
+            "between the axle's upper bolt and the joint on the radius arm; tack only until the"
+            " pinion angle is read with full weight on"
+        ),
     )
     n = unit(sub(Y, scale(along, dot(along, Y))))
     wide, housing = s.q("arms.upper_joint_width"), s.q("arms.upper_joint_housing")

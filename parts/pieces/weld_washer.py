@@ -1,4 +1,6 @@
-"""Weld washers: round plates that turn a slotted hole into a round one, on the outer faces of both ears, bolted through while welded."""
+"""Weld washers: round plates that turn a slotted hole into a round one, on the outer faces of both
+ears, bolted through while welded.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ PAIRS = (
 
 
 def outside(d: float, slot: Any) -> Any:
-    """Diameter: 2.5 bolt diameters, or the slot with a leg and 1/16 in each side (practice), to the next 1/16 in."""
+    """Diameter: 2.5 bolt diameters, or the slot with a leg and 1/16 in each side (practice), to the
+    next 1/16 in.
+    """
     size = max(2.5 * d, d + float(slot) + IN / 32 + 2 * (3 * IN / 16 + IN / 16))
     return -(-size // (IN / 16)) * (IN / 16)
 
@@ -40,7 +44,10 @@ def washer(code: str, d: Mapping[str, Any], port: Port, name: str, at: str) -> M
         ("rim", "rim"),
         moves={"slot": (-port.size["slot"] / 2, port.size["slot"] / 2)},
         fixed_after="set-down",
-        ref="on the outer face of the ear; where in the slot it is welded is a reading after set-down",
+        ref=(
+            "on the outer face of the ear; where in the slot it is welded is a reading after"
+            " set-down"
+        ),
     )
 
 
@@ -95,7 +102,9 @@ def land(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def carried(v: Grid, s: Site) -> Mapping[str, Any]:
-    """Half of the largest force at the tighter slotted pivot on one washer, in bearing and tear-out; nothing where both holes are round."""
+    """Half of the largest force at the tighter slotted pivot on one washer, in bearing and
+    tear-out; nothing where both holes are round.
+    """
     worst: dict[str, Any] = {
         "force_N": 0.0,
         "d_mm": 1.0,

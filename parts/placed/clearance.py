@@ -1,7 +1,10 @@
-"""Will it hit? Least gap between every two bodies that move against each other and are not joined, at bump, ride, droop, roll and lock.
+"""Will it hit? Least gap between every two bodies that move against each other and are not joined,
+at bump, ride, droop, roll and lock.
 
-Between what is really there: generated parts and bought joints from their own solids, links and coils as round bars, tires as discs at lock,
-obstacles as boxes or rounds. Solids are compared by the edges of each against the other, to 0.005 in (``closest``); round bars exactly."""
+Between what is really there: generated parts and bought joints from their own solids, links and
+coils as round bars, tires as discs at lock, obstacles as boxes or rounds. Solids are compared by
+the edges of each against the other, to 0.005 in (``closest``); round bars exactly.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +36,9 @@ HELD = {"coil": INSIDE_COIL, "ST7": ("ST",)}
 
 
 class Gap(NamedTuple):
-    """Least gap of one pair, mm, below zero if they run into each other by that much; where (truck axes, mm) and at which position."""
+    """Least gap of one pair, mm, below zero if they run into each other by that much; where (truck
+    axes, mm) and at which position.
+    """
 
     one: str
     two: str
@@ -101,7 +106,9 @@ def positions(v: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
 
 
 def hits(truck: Truck, job: Job, solved: Graph, shop: Shop) -> tuple[Gap, ...]:
-    """Every pair that comes within 1 in (or the clearance asked for), tightest first; 1/16 in is allowed at a joint. Empty while the linkage waits."""
+    """Every pair that comes within 1 in (or the clearance asked for), tightest first; 1/16 in is
+    allowed at a joint. Empty while the linkage waits.
+    """
     v = solved.values
     rows = positions(v)
     t = study(job, solved, [p for p, _ in rows])
@@ -262,8 +269,9 @@ class Hits:
 
 
 def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tuple[float, Points]:
-    """Least gap of two solids and where, looked for up to ``look``; settled to 0.05 mm only where it may be under ``least``. Below zero: how far a point
-    of one lies in the other."""
+    """Least gap of two solids and where, looked for up to ``look``; settled to 0.05 mm only where
+    it may be under ``least``. Below zero: how far a point of one lies in the other.
+    """
     best = (math.inf, np.zeros(3))
     for a, b in ((one, two), (two, one)):
         local = (a.cloud - b.shift) @ b.turn
@@ -289,7 +297,9 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
 
 
 def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
-    """Gap of two rounds that pass each other side by side; infinite where an end comes first, which the edges see."""
+    """Gap of two rounds that pass each other side by side; infinite where an end comes first, which
+    the edges see.
+    """
     ends = [p.body.solid.ends() @ p.turn.T + p.shift for p in (one, two)]  # type: ignore[union-attr]
     (a, b), (c, d) = ends
     apart, at = segments(a, b, c, d)

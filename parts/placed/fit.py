@@ -1,8 +1,10 @@
-"""Does the placed assembly go together? Bolts pass, welds lie on both members, holes to keep stay free, nothing overlaps, pivots are
-where they were solved."""
+"""Does the placed assembly go together? Bolts pass, welds lie on both members, holes to keep stay
+free, nothing overlaps, pivots are where they were solved.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from typing import NamedTuple
@@ -28,12 +30,17 @@ PIVOT = 0.127
 WELD = BRIDGED + 0.01
 STEEL = 25.4
 GAP = 0.9
-"""mm: 0.01 in, 0.005 in, what a fillet bridges (3/64 in), steel between holes (light-duty maker guide 2022: 1 in); 1/32 in and a hair between members of a bolted stack."""
+"""mm: 0.01 in, 0.005 in, what a fillet bridges (3/64 in), steel between holes (light-duty maker
+guide 2022: 1 in); 1/32 in and a hair between members of a bolted stack.
+"""
 PITCH = 4.0
 
 
 class Misfit(NamedTuple):
-    """One thing that does not go together; ``of``: the members, bolts and welds it is about. Kind "absent": a weld to what is not made."""
+    """One thing that does not go together; ``of``: the members, bolts and welds it is about.
+
+    Kind "absent": a weld to what is not made.
+    """
 
     kind: str
     what: str
@@ -50,7 +57,10 @@ def fit(
     values: Mapping[Key, float],
     kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap", "room"),
 ) -> tuple[Misfit, ...]:
-    """Every misfit of the truck of these kinds. ``values``: the solved quantities the pivots are held against."""
+    """Every misfit of the truck of these kinds.
+
+    ``values``: the solved quantities the pivots are held against.
+    """
     members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
     parts = {p.id: p for p in t.singles}
     solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
@@ -140,7 +150,7 @@ def _span(m: Member, body: Solid | None, b: Bolt, shop: Shop) -> tuple[float, fl
 
 
 def _stack(b: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Misfit]:
-    for (c, (_, end)), (d, (start, _)) in zip(spans, spans[1:], strict=False):
+    for (c, (_, end)), (d, (start, _)) in itertools.pairwise(spans):
         if start - end < -OVERLAP:
             yield Misfit(
                 "bolt",
@@ -171,7 +181,9 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
 def _kept(
     bolts: Iterable[Bolt], members: Mapping[str, Member], solids: Mapping[str, Solid]
 ) -> Iterator[Misfit]:
-    """Holes of the rail that must stay free: no plate over them, no new hole within an inch of steel."""
+    """Holes of the rail that must stay free: no plate over them, no new hole within an inch of
+    steel.
+    """
     rows = list(bolts)
     for b in (k for k in rows if k.duty == "keep"):
         x = b.at[0]
@@ -189,7 +201,8 @@ def _kept(
             if isinstance(m.body, Plate) and c in solids and solids[c].away(faces).min() < GAP:
                 yield Misfit(
                     "hole",
-                    f"{c} covers {b.id} of the rail, {reader.length(abs(x))} {'behind' if x < 0 else 'ahead of'} the plumb line",
+                    f"{c} covers {b.id} of the rail, {reader.length(abs(x))}"
+                    f" {'behind' if x < 0 else 'ahead of'} the plumb line",
                     0.0,
                     (c,),
                 )
@@ -209,7 +222,9 @@ def _kept(
 
 
 def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0.0) -> Points:
-    """Points of a weld line in truck axes: a plate's edge or opening at the face, its ends left out by ``stop``."""
+    """Points of a weld line in truck axes: a plate's edge or opening at the face, its ends left out
+    by ``stop``.
+    """
     levels = {"bottom": (0.0,), "top": (thickness,), "both": (0.0, thickness)}[face]
     if isinstance(m.body, Tube):
         return np.empty((0, 3))
@@ -293,8 +308,7 @@ def _overlaps(
             if (
                 (low > high).any()
                 or frozenset((a, b)) in coped
-                or _existing(members[a])
-                and _existing(members[b])
+                or (_existing(members[a]) and _existing(members[b]))
             ):
                 continue
             worst = 0

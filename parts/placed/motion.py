@@ -1,4 +1,6 @@
-"""What moves with what, and where it is at a position of the axle: the placed parts, links as round bars, tires, obstacles."""
+"""What moves with what, and where it is at a position of the axle: the placed parts, links as round
+bars, tires, obstacles.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ LINKS = {"AR": "arm", "UA": "upper"}
 
 
 class Rigid(NamedTuple):
-    """A body that rides with a group ("frame", "axle", "arm.L", ...); ``cloud`` its surface, ``edges`` its edges, in truck coordinates at ride height."""
+    """A body that rides with a group ("frame", "axle", "arm.L", ...); ``cloud`` its surface,
+    ``edges`` its edges, in truck coordinates at ride height.
+    """
 
     name: str
     title: str
@@ -43,7 +47,9 @@ class Rigid(NamedTuple):
 
 
 def groups(a: Assembly) -> dict[str, str]:
-    """Member -> what it rides with: links by their family, everything else by what it is welded or bolted to."""
+    """Member -> what it rides with: links by their family, everything else by what it is welded or
+    bolted to.
+    """
     root: dict[str, str] = {}
     for m in a.members:
         family, _, side = m.code.partition(".")
@@ -85,7 +91,9 @@ def joined(a: Assembly) -> frozenset[frozenset[str]]:
 
 
 def in_joint(a: Assembly, rides: Mapping[str, str]) -> Callable[[str, str], bool]:
-    """Whether a pair stands at one joint: a link and the bracket round its eye, their neighbours with them."""
+    """Whether a pair stands at one joint: a link and the bracket round its eye, their neighbours
+    with them.
+    """
     beside: dict[str, set[str]] = {}
     for pair in joined(a):
         for x in pair:
@@ -202,7 +210,9 @@ def transforms(t: Travel) -> dict[str, tuple[Array, Array]]:
 def rounds(
     t: Travel, truck: Truck, job: Job, v: Mapping[Key, float], i: int, lock: float = 0.0
 ) -> tuple[Round, ...]:
-    """Coils, shocks, drag link, tie rod, shaft and tires at position ``i``; wheels turned by ``lock`` rad (left +)."""
+    """Coils, shocks, drag link, tie rod, shaft and tires at position ``i``; wheels turned by
+    ``lock`` rad (left +).
+    """
     lk, q, g = t.linkage, t.pose, t.gear
     assert lk is not None and q is not None
 

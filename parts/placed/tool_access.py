@@ -1,4 +1,6 @@
-"""Room for tools in the placed assembly: a socket on one end of every bolt, a wrench on the other, and the torch at every weld on a plate's edge."""
+"""Room for tools in the placed assembly: a socket on one end of every bolt, a wrench on the other,
+and the torch at every weld on a plate's edge.
+"""
 
 from __future__ import annotations
 
@@ -53,7 +55,9 @@ def barrel(e: End, radius: float, start: float, end: float) -> Points:
 def bolt_room(
     b: Bolt, span: tuple[float, float], others: Mapping[str, Solid]
 ) -> tuple[str, str] | None:
-    """None where a socket goes on one end and a wrench on the other; else what stands in the way at head and nut."""
+    """None where a socket goes on one end and a wrench on the other; else what stands in the way at
+    head and nut.
+    """
     d = stock.bolt(b.size).d
     found = []
     for e in ends(b, span):
@@ -92,7 +96,11 @@ def tight(
     solids: Mapping[str, Solid],
     spans: Mapping[str, tuple[float, float]],
 ) -> Iterator[tuple[str, str]]:
-    """Bolts no tool reaches, with what is in the way. ``spans``: face to face along each bolt. A nut inside a closed rail is held by its strap (see ``fasteners.nut_of``)."""
+    """Bolts no tool reaches, with what is in the way.
+
+    ``spans``: face to face along each bolt. A nut inside a closed rail is held by its strap (see
+    ``fasteners.nut_of``).
+    """
     steel = {
         c: s
         for c, s in solids.items()

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from . import clause
+from .clause import clause
 
 IN = 25.4
 OMEGA = 2.0
@@ -31,12 +31,16 @@ EDGE_MM = (
 
 
 def stress_area(d_mm: Any, pitch_mm: Any, metric: Any = False) -> Any:
-    """Tensile stress area, mm2: pi/4 (d - 0.9743 P)^2 inch [ASME B1.1], 0.9382 metric [ISO 898-1; constant from memory]."""
+    """Tensile stress area, mm2: pi/4 (d - 0.9743 P)^2 inch [ASME B1.1], 0.9382 metric [ISO 898-1;
+    constant from memory].
+    """
     return np.pi / 4 * (d_mm - np.where(metric, 0.9382, 0.9743) * pitch_mm) ** 2
 
 
 def table_edge(d_mm: Any) -> Any:
-    """Minimum edge distance from a hole's center, mm: Tables J3.4 and J3.4M by the size at or above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio)."""
+    """Minimum edge distance from a hole's center, mm: Tables J3.4 and J3.4M by the size at or
+    above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio).
+    """
     rows = sorted([(d * IN, e * IN) for d, e in EDGE_IN] + list(EDGE_MM))
     sizes, edges = (np.array([r[i] for r in rows]) for i in (0, 1))
     at = np.minimum(np.searchsorted(sizes, np.asarray(d_mm, dtype=float) - 0.05), len(sizes) - 1)
@@ -55,7 +59,9 @@ def edge_distance(*, d_mm: Any, edge_mm: Any) -> tuple[Any, Any]:
 
 @clause("AISC 360 J3.5", edition="2016", formula="e <= min(12 t, 6 in)")
 def edge_most(*, edge_mm: Any, t_mm: Any) -> tuple[Any, Any]:
-    """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from gaping."""
+    """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from
+    gaping.
+    """
     return edge_mm, np.minimum(12 * t_mm, 6 * IN)
 
 
@@ -75,7 +81,10 @@ def bolt_shear(*, force_N: Any, fnv_MPa: Any, d_mm: Any, planes: Any) -> tuple[A
     "AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d t Fu, 1.2 lc t Fu) / 2.00", unit="N"
 )
 def bearing(*, force_N: Any, d_mm: Any, t_mm: Any, fu_MPa: Any, clear_mm: Any) -> tuple[Any, Any]:
-    """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength. ``clear_mm``: hole edge to the next edge."""
+    """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength.
+
+    ``clear_mm``: hole edge to the next edge.
+    """
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
 
 
@@ -102,7 +111,9 @@ def bolt_combined(
 
 @clause(
     "AISC Manual part 9, prying",
-    formula="t >= sqrt(4 x 1.67 T b' / (p Fu (1 + delta alpha))), alpha from the bolt's spare strength",
+    formula=(
+        "t >= sqrt(4 x 1.67 T b' / (p Fu (1 + delta alpha))), alpha from the bolt's spare strength"
+    ),
     tag="memory",
 )
 def prying(
@@ -116,8 +127,11 @@ def prying(
     fu_MPa: Any,
     t_mm: Any,
 ) -> tuple[Any, Any]:
-    """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying. ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's center to the weld or
-    web that pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has."""
+    """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying.
+
+    ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's center to the weld or web that
+    pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has.
+    """
     b, a = np.maximum(lever_mm - d_mm / 2, 0.0), np.minimum(edge_mm, 1.25 * lever_mm) + d_mm / 2
     rho, delta = b / a, 1 - (d_mm + IN / 16) / tributary_mm
     beta = (bolt_N / np.maximum(force_N, 1e-9) - 1) / np.maximum(rho, 1e-9)
@@ -138,16 +152,22 @@ def prying(
 def pin_bending(
     *, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any
 ) -> tuple[Any, Any]:
-    """A pin in double shear bent between its ears: inner part b, gap c, ear a. Over 1.5 so that everyday forces stand on one scale (judgment)."""
-    return force_N * (
-        inner_mm + 4 * gap_mm + 2 * outer_mm
-    ) / 8, 1.5 * np.pi / 32 * d_mm**3 * fy_MPa / 1.5
+    """A pin in double shear bent between its ears: inner part b, gap c, ear a.
+
+    Over 1.5 so that everyday forces stand on one scale (judgment).
+    """
+    return (
+        force_N * (inner_mm + 4 * gap_mm + 2 * outer_mm) / 8,
+        1.5 * np.pi / 32 * d_mm**3 * fy_MPa / 1.5,
+    )
 
 
 def shares(points: Any, weights: Any, force: Any, at: Any) -> Any:
-    """Force on every fastener or piece of weld of a rigid group, (n, 3), N: elastic vector method in space.
+    """Force on every fastener or piece of weld of a rigid group, (n, 3), N: elastic vector method
+    in space.
 
-    ``points`` (n, 3) mm, ``weights`` (n,) stiffness, ``force`` (3,) N at ``at`` (3,)."""
+    ``points`` (n, 3) mm, ``weights`` (n,) stiffness, ``force`` (3,) N at ``at`` (3,).
+    """
     p, w = np.asarray(points, dtype=float), np.asarray(weights, dtype=float)
     mid = (w[:, None] * p).sum(0) / w.sum()
     r = p - mid

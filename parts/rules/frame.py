@@ -1,4 +1,7 @@
-"""Frame rails: holes and plates on them, from makers' body-builder guides and codes of practice. Lengths mm."""
+"""Frame rails: holes and plates on them, from makers' body-builder guides and codes of practice.
+
+Lengths mm.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from . import clause
+from .clause import clause
 
 IN = 25.4
 
@@ -17,7 +20,10 @@ IN = 25.4
     must=False,
 )
 def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
-    """Steel between a side-wall hole and the inside of the flange. ``from_flange_mm``: hole's center to the rail's top or bottom."""
+    """Steel between a side-wall hole and the inside of the flange.
+
+    ``from_flange_mm``: hole's center to the rail's top or bottom.
+    """
     return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
 
 
@@ -33,14 +39,18 @@ def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
 )
 def hole_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     """Steel between two holes in a rail, edge to edge."""
-    return np.where(
-        np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)
-    ), spacing_mm - hole_mm
+    return (
+        np.where(np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)),
+        spacing_mm - hole_mm,
+    )
 
 
 @clause("VSB 6 Section H clause 5", edition="2022-12", formula="t <= wall", must=False)
 def reinforcement(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
-    """A reinforcement no thicker than the rail there. Written for heavy vehicles: a warning here."""
+    """A reinforcement no thicker than the rail there.
+
+    Written for heavy vehicles: a warning here.
+    """
     return t_mm, wall_mm
 
 
@@ -72,7 +82,9 @@ END_STRESS = {
     "45 spear": (0.71, 0.73, 0.73, 0.74),
     "fish-mouth": (0.92, 1.0, 1.12, 1.22),
 }
-"""Hot-spot stress at a plate's end on a rail's side in bending over the rail's edge stress, at plate / wall 0.7, 1.0, 1.5, 2.0: bonded plane model of the project, not published."""
+"""Hot-spot stress at a plate's end on a rail's side in bending over the rail's edge stress, at
+plate / wall 0.7, 1.0, 1.5, 2.0: bonded plane model of the project, not published.
+"""
 
 
 @clause(
@@ -83,10 +95,13 @@ END_STRESS = {
     must=False,
 )
 def plate_end(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
-    """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there than at its own edge."""
-    return np.interp(
-        np.asarray(t_mm) / wall_mm, (0.7, 1.0, 1.5, 2.0), END_STRESS["half-round"]
-    ), 1.0
+    """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there
+    than at its own edge.
+    """
+    return (
+        np.interp(np.asarray(t_mm) / wall_mm, (0.7, 1.0, 1.5, 2.0), END_STRESS["half-round"]),
+        1.0,
+    )
 
 
 @clause(
@@ -104,7 +119,10 @@ def shear_flow(
     leg_mm: Any,
     fexx_MPa: Any,
 ) -> tuple[Any, Any]:
-    """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and torque, allowable."""
-    return np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (
-        2 * cell_mm2
-    ), 0.6 * fexx_MPa * 0.70711 * leg_mm / 2.0
+    """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and
+    torque, allowable.
+    """
+    return (
+        np.abs(shear_N) * first_mm3 / inertia_mm4 + np.abs(torque_Nmm) / (2 * cell_mm2),
+        0.6 * fexx_MPa * 0.70711 * leg_mm / 2.0,
+    )

@@ -1,4 +1,7 @@
-"""Fatigue: the range of stress between everyday states against what two million of them allow. Stresses MPa."""
+"""Fatigue: the range of stress between everyday states against what two million of them allow.
+
+Stresses MPa.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from . import clause
+from .clause import clause
 
 KSI = 6.894757
 CYCLES = 2e5

@@ -6,15 +6,18 @@ from typing import Any
 
 import numpy as np
 
-from . import clause
+from .clause import clause
 from .tubes import critical
 
 IN = 25.4
 
 
 def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
-    """Least inside radius across the grain, mm. A36 (to 36 ksi): 1 t to 1/4 in, 1.5 t to 1/2, 2 t beyond; grade 50: 1.5 t to 0.187,
-    2 t to 0.229, 2.5 t beyond: judgment, no source."""
+    """Least inside radius across the grain, mm.
+
+    A36 (to 36 ksi): 1 t to 1/4 in, 1.5 t to 1/2, 2 t beyond; grade 50: 1.5 t to 0.187, 2 t to
+    0.229, 2.5 t beyond: judgment, no source.
+    """
     t = np.asarray(t_mm, dtype=float)
     mild = np.where(t <= 6.35 + 1e-6, 1.0, np.where(t <= 12.7 + 1e-6, 1.5, 2.0))
     hard = np.where(t <= 0.1875 * IN + 1e-6, 1.5, np.where(t <= 0.229 * IN + 1e-6, 2.0, 2.5))
@@ -52,10 +55,14 @@ def block_shear(
     fu_MPa: Any,
 ) -> tuple[Any, Any]:
     """Block shear with even tension, allowable."""
-    return force_N, (
-        np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
-        + fu_MPa * net_tension_mm2
-    ) / 2.0
+    return (
+        force_N,
+        (
+            np.minimum(0.6 * fu_MPa * net_shear_mm2, 0.6 * fy_MPa * gross_shear_mm2)
+            + fu_MPa * net_tension_mm2
+        )
+        / 2.0,
+    )
 
 
 @clause(
@@ -74,12 +81,18 @@ def plate_root(
     t_mm: Any,
     fy_MPa: Any,
 ) -> tuple[Any, Any]:
-    """An ear or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared at once, plastic, allowable."""
+    """An ear or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared
+    at once, plastic, allowable.
+    """
     mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
     py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67
-    return np.abs(moment_Nmm) / mp + np.abs(sideways_Nmm) / mpw + (np.abs(pull_N) / py) ** 2 + (
-        np.abs(shear_N) / vp
-    ) ** 4, 1.0
+    return (
+        np.abs(moment_Nmm) / mp
+        + np.abs(sideways_Nmm) / mpw
+        + (np.abs(pull_N) / py) ** 2
+        + (np.abs(shear_N) / vp) ** 4,
+        1.0,
+    )
 
 
 @clause(
@@ -90,20 +103,28 @@ def plate_root(
     unit="MPa",
 )
 def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
-    """A plate's largest stress one thickness off its welds, from the project's own elements: the plate is worked alone."""
+    """A plate's largest stress one thickness off its welds, from the project's own elements: the
+    plate is worked alone.
+    """
     return stress_MPa, fy_MPa / 1.67
 
 
 @clause(
     "AISC 360 J4.4 (J4-6), E3",
     edition="2016",
-    formula="P <= Fy t w / 1.67 to KL/r 25, else Fcr t w / 1.67; K 1.2 for a pair held by its sleeve, 2.1 alone",
+    formula=(
+        "P <= Fy t w / 1.67 to KL/r 25, else Fcr t w / 1.67; K 1.2 for a pair held by its sleeve,"
+        " 2.1 alone"
+    ),
     unit="N",
 )
 def plate_push(
     *, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any
 ) -> tuple[Any, Any]:
-    """An ear or tab pushed toward its weld, allowable. ``tall_mm``: weld to bolt; ``k``: how its top is held."""
+    """An ear or tab pushed toward its weld, allowable.
+
+    ``tall_mm``: weld to bolt; ``k``: how its top is held.
+    """
     slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
     stress = np.where(slender <= 25.0, fy_MPa, critical(fy_MPa, slender))
     return push_N, stress * t_mm * width_mm / 1.67

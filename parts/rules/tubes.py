@@ -1,4 +1,7 @@
-"""Round tubes and links: push, bending, torsion, together. Lengths mm, forces N, moments N mm, stresses MPa."""
+"""Round tubes and links: push, bending, torsion, together.
+
+Lengths mm, forces N, moments N mm, stresses MPa.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from . import clause
+from .clause import clause
 
 E = 200_000.0
 OMEGA = 1.67
@@ -89,7 +92,9 @@ def torsion(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
     "elastic stability of a strut on springs", formula="P <= Pcr / 1.67", tag="fitted", unit="N"
 )
 def arm_spin(*, force_N: Any, critical_N: Any) -> tuple[Any, Any]:
-    """Push in an upper arm against the push that flips the radius arm about its own axis (closed form of the travel model, held against a numeric buckling)."""
+    """Push in an upper arm against the push that flips the radius arm about its own axis (closed
+    form of the travel model, held against a numeric buckling).
+    """
     return force_N, critical_N / OMEGA
 
 

@@ -9,28 +9,37 @@ import numpy as np
 
 from ...layout import units
 from ...layout.reader import metric
-from . import clause
+from .clause import clause
 
 IN = 25.4
 OMEGA = 2.0
 BRIDGED = 3 * IN / 64
-"""Root gap that one fillet bridges, mm: AWS D1.1 allows 1/16 in without a larger leg (from memory); a shop is held to less."""
+"""Root gap that one fillet bridges, mm: AWS D1.1 allows 1/16 in without a larger leg (from memory);
+a shop is held to less.
+"""
 
 
 INCH_LEGS = tuple(n * IN / 16 for n in (2, 3, 4, 5, 6, 8))
 MM_LEGS = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-"""Legs a weld is made with, mm: what a gauge set holds (common practice, no source). A shop's own list is a setting."""
+"""Legs a weld is made with, mm: what a gauge set holds (common practice, no source).
+
+A shop's own list is a setting.
+"""
 Legs = tuple[float, ...]
 
 
 def least_leg(t_mm: Any, cyclic: Any = True) -> Any:
-    """Smallest fillet for the thinner part, mm: Table J2.4, 3/16 in at least where the load cycles, never more than the part."""
+    """Smallest fillet for the thinner part, mm: Table J2.4, 3/16 in at least where the load cycles,
+    never more than the part.
+    """
     base = IN / 16 * (2 + (t_mm > 6.35 + 1e-6) + (t_mm > 12.7 + 1e-6) + (t_mm > 19.05 + 1e-6))
     return np.minimum(np.where(cyclic, np.maximum(base, 3 * IN / 16), base), t_mm)
 
 
 def leg_within(legs: Legs, most_mm: Any) -> Any:
-    """Largest leg of the list no larger than ``most_mm``; the list's smallest where none is (``fillet_wall`` then fails the weld)."""
+    """Largest leg of the list no larger than ``most_mm``; the list's smallest where none is
+    (``fillet_wall`` then fails the weld).
+    """
     table = np.asarray(legs, dtype=float)
     n = (table <= np.asarray(most_mm, dtype=float)[..., None] + 1e-6).sum(axis=-1)
     found = table[np.maximum(n - 1, 0)]
@@ -43,7 +52,10 @@ def thinnest(thicknesses: tuple[Any, ...]) -> Any:
 
 
 def leg_for(legs: Legs, *thicknesses: Any) -> Any:
-    """The leg of the list for these parts, mm, elementwise: the largest that the edge of the thinnest carries, up to three quarters of it (practice) or the least by table, whichever is more."""
+    """The leg of the list for these parts, mm, elementwise: the largest that the edge of the
+    thinnest carries, up to three quarters of it (practice) or the least by table, whichever is
+    more.
+    """
     t = thinnest(thicknesses)
     table = np.asarray(legs, dtype=float)
     want = np.asarray(least_leg(t), dtype=float)
@@ -52,12 +64,16 @@ def leg_for(legs: Legs, *thicknesses: Any) -> Any:
 
 
 def full_leg(legs: Legs, *thicknesses: Any) -> Any:
-    """The largest leg of the list for a plate that stands on another, mm: up to the thinner wall, since no edge runs beside it."""
+    """The largest leg of the list for a plate that stands on another, mm: up to the thinner wall,
+    since no edge runs beside it.
+    """
     return leg_within(legs, thinnest(thicknesses))
 
 
 def leg_text(mm: float) -> str:
-    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else mm; in mm for a shop in mm."""
+    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else
+    mm; in mm for a shop in mm.
+    """
     if metric():
         return f"{round(mm, 2):g} mm"
     n = mm / IN * 16
@@ -75,7 +91,10 @@ def most_leg(t_mm: Any) -> Any:
     formula="w >= table, 3/16 in where cyclic, at most what the part carries",
 )
 def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any, most_mm: Any = np.inf) -> tuple[Any, Any]:
-    """Smallest fillet for the thinner part joined. ``most_mm``: the largest leg of the shop's list that the thinner part carries."""
+    """Smallest fillet for the thinner part joined.
+
+    ``most_mm``: the largest leg of the shop's list that the thinner part carries.
+    """
     return np.minimum(least_leg(t_mm, cyclic), most_mm), leg_mm
 
 
@@ -107,9 +126,16 @@ def fillet_strength(
     *, force_N: Any, leg_mm: Any, length_mm: Any, fexx_MPa: Any, angle_rad: Any = 0.0
 ) -> tuple[Any, Any]:
     """Strength of a fillet whose load makes an angle with it, allowable."""
-    return force_N, 0.6 * fexx_MPa * (
-        1 + 0.5 * np.sin(angle_rad) ** 1.5
-    ) * 0.70711 * leg_mm * length_mm / OMEGA
+    return (
+        force_N,
+        0.6
+        * fexx_MPa
+        * (1 + 0.5 * np.sin(angle_rad) ** 1.5)
+        * 0.70711
+        * leg_mm
+        * length_mm
+        / OMEGA,
+    )
 
 
 @clause("AISC 360 J2.3b", edition="2016", formula="d >= t + 5/16 in")

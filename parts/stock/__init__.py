@@ -13,11 +13,15 @@ from ..rules.welds import INCH_LEGS
 
 IN = 25.4
 STEEL_DENSITY = 7.85e-6
-"""kg/mm3 (7850 kg/m3, EN 1991-1-1, from memory; 490 lb/ft3 of the AISC Manual agrees within 0.01 %)."""
+"""kg/mm3 (7850 kg/m3, EN 1991-1-1, from memory; 490 lb/ft3 of the AISC Manual agrees within 0.01
+%).
+"""
 
 
 class BoltSize(NamedTuple):
-    """One thread: diameter, pitch, tensile stress area (mm2), across flats, close and normal clearance holes."""
+    """One thread: diameter, pitch, tensile stress area (mm2), across flats, close and normal
+    clearance holes.
+    """
 
     key: str
     d: float
@@ -30,7 +34,9 @@ class BoltSize(NamedTuple):
 
 
 class PlateOnHand(NamedTuple):
-    """One plate: stock key, nominal and measured thickness (mm), steel; ``taken``: whether the shop measured it, else ``measured`` is the nominal one."""
+    """One plate: stock key, nominal and measured thickness (mm), steel; ``taken``: whether the shop
+    measured it, else ``measured`` is the nominal one.
+    """
 
     key: str
     thickness: float
@@ -67,7 +73,9 @@ class Steel(NamedTuple):
 
 
 class SheetOnHand(NamedTuple):
-    """A sheet or remnant: plate's stock key, name, width and length (mm), how many (0 = as many as wanted)."""
+    """A sheet or remnant: plate's stock key, name, width and length (mm), how many (0 = as many as
+    wanted).
+    """
 
     stock: str
     name: str
@@ -88,11 +96,14 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 
 
 class Shop(NamedTuple):
-    """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of cut files; smallest hole that is cut
-    (mm, and in thicknesses); table (mm); price a pound by stock key; weld process; folder of the archive, "" = beside the job;
-    load factors of its own by case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a plate and least distance of a scribe line from an edge (mm);
-    legs of fillets, mm, smallest first;
-    filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named."""
+    """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of
+    cut files; smallest hole that is cut (mm, and in thicknesses); table (mm); price a pound by
+    stock key; weld process; folder of the archive, "" = beside the job; load factors of its own by
+    case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper
+    of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a
+    plate and least distance of a scribe line from an edge (mm); legs of fillets, mm, smallest
+    first; filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named.
+    """
 
     plates: tuple[PlateOnHand, ...]
     tubes: tuple[TubeOnHand, ...]
@@ -104,10 +115,10 @@ class Shop(NamedTuple):
     hole_least: float = 0.375 * IN
     hole_factor: float = 1.5
     bed: tuple[float, float] = (48 * IN, 96 * IN)
-    prices: Mapping[str, float] = {}  # noqa: RUF012
+    prices: Mapping[str, float] = {}
     weld: str = "GMAW, ER70S-6"
     archive: str = ""
-    loads: Mapping[str, float] = {}  # noqa: RUF012
+    loads: Mapping[str, float] = {}
     load_notes: tuple[str, ...] = ()
     sheets: tuple[SheetOnHand, ...] = ()
     spacing: float = 0.375 * IN
@@ -119,13 +130,17 @@ class Shop(NamedTuple):
     inner_radius: float = 0.125 * IN
     mark_margin: float = 0.125 * IN
     filler: str = ""
-    classes: Mapping[str, str] = {}  # noqa: RUF012
+    classes: Mapping[str, str] = {}
     dowel: str = ""
     reads: str = ""
-    """Unit of length the shop's file says, "in" or "mm"; empty where it says none and the job's own is printed."""
+    """Unit of length the shop's file says, "in" or "mm"; empty where it says none and the job's own
+    is printed.
+    """
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
-        """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting table's size without end."""
+        """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting
+        table's size without end.
+        """
         if not self.sheets:
             w, h = sorted(self.bed)
             return (SheetOnHand(key, f"{number(w, 'length', 0)} x {number(h, 'length', 0)}", w, h),)
@@ -160,7 +175,7 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
 
 @cache
 def _bolts() -> dict[str, BoltSize]:
-    n = lambda r, c: float(r[c])  # noqa: E731
+    n = lambda r, c: float(r[c])
     inch = {
         r["key"]: BoltSize(
             r["key"],

@@ -1,4 +1,6 @@
-"""Strength of bolts by their mark: SAE J429 grades for inch sizes, ISO 898-1 classes for metric ones; which mark a bolt carries."""
+"""Strength of bolts by their mark: SAE J429 grades for inch sizes, ISO 898-1 classes for metric
+ones; which mark a bolt carries.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,9 @@ from . import rows
 
 KSI = 6.894757
 LEAST = {False: "grade 5", True: "class 8.8"}
-"""The least mark in common use, inch and metric (common practice, no source): what is taken where nobody says."""
+"""The least mark in common use, inch and metric (common practice, no source): what is taken where
+nobody says.
+"""
 PLACES = {
     "arm.bolt": ("axle.bolt", "pivot"),
     "upper.mount": ("axle.upper_bolt", "pivot"),
@@ -51,7 +55,10 @@ def fits(name: str, size: str) -> bool:
 
 
 def class_of(name: str, size: str) -> BoltClass:
-    """Strength of a mark at a thread's size. ValueError where the mark is of the other system; KeyError where there is none of that size."""
+    """Strength of a mark at a thread's size.
+
+    ValueError where the mark is of the other system; KeyError where there is none of that size.
+    """
     from . import bolt
 
     if not fits(name, size):
@@ -72,29 +79,42 @@ def class_of(name: str, size: str) -> BoltClass:
 
 
 def place_of(bolt: str) -> tuple[str, str]:
-    """Job field that names a bolt's size, and its use, by the bolt's id; KeyError for an unknown one."""
+    """Job field that names a bolt's size, and its use, by the bolt's id; KeyError for an unknown
+    one.
+    """
     return PLACES[next(p for p in PLACES if bolt == p or bolt.startswith((f"{p}.", f"{p}#")))]
 
 
 def given(words: Mapping[str, str], classes: Mapping[str, str], bolt: str, size: str) -> str:
-    """The mark that the job or the shop's setting for its use gives a bolt; empty where neither does, or where it is of the other system."""
+    """The mark that the job or the shop's setting for its use gives a bolt; empty where neither
+    does, or where it is of the other system.
+    """
     field, use = place_of(bolt)
     typed = (words.get(f"{field}_class", "") if field else "", classes.get(setting(use, size), ""))
     return next((t for t in typed if t and fits(t, size)), "")
 
 
 def setting(use: str, size: str) -> str:
-    """Word of the shop file's [bolts] for a use: ``pivot``, and ``pivot_metric`` for metric threads."""
+    """Word of the shop file's [bolts] for a use: ``pivot``, and ``pivot_metric`` for metric
+    threads.
+    """
     return f"{use}_metric" if metric(size) else use
 
 
 def class_for(s: Any, bolt: str, size: str) -> str:
-    """The mark of a bolt on one side of the truck; the least in common use where nobody says. ``s``: a ``model.Site``."""
+    """The mark of a bolt on one side of the truck; the least in common use where nobody says.
+
+    ``s``: a ``model.Site``.
+    """
     field = place_of(bolt)[0]
     typed = {f"{field}_class": s.word(f"{field}_class")} if field else {}
     return given(typed, s.shop.classes, bolt, size) or LEAST[metric(size)]
 
 
 def called(size: str, grade: str) -> str:
-    """A bolt as it is printed everywhere: "5/8-11 grade 8", "M20x2.5 class 8.8"; a dowel by its diameter."""
-    return f"dowel {size.split('-')[0]}" if grade == "dowel" else f"{size} {grade}".strip()
+    """A bolt as it is printed everywhere: "5/8-11 grade 8", "M20x2.5 class 8.8"; a dowel by its
+    diameter.
+    """
+    return (
+        f"dowel {size.split('-', maxsplit=1)[0]}" if grade == "dowel" else f"{size} {grade}".strip()
+    )

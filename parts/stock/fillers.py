@@ -1,4 +1,6 @@
-"""Strength of weld metal by the filler's designation: AWS in ksi and in MPa, ISO 2560 and ISO 14341."""
+"""Strength of weld metal by the filler's designation: AWS in ksi and in MPa, ISO 2560 and ISO
+14341.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,9 @@ class Filler(NamedTuple):
 
 
 def filler_of(text: str) -> Filler | None:
-    """The filler a text names, such as "E6011 1/8", "ER70S-6 .035", "E71T-1", "ISO 14341-A G 42 4 M21 3Si1"; None where it names none of known strength."""
+    """The filler a text names, such as "E6011 1/8", "ER70S-6 .035", "E71T-1", "ISO 14341-A G 42 4
+    M21 3Si1"; None where it names none of known strength.
+    """
     known = {r["number"]: r for r in rows("fillers")}
     for _, digits in _MARK.findall(text):
         number = digits[:-2] if len(digits) >= 4 else digits
@@ -38,4 +42,7 @@ def filler_of(text: str) -> Filler | None:
 
 def allowed() -> str:
     """What may be typed, in words."""
-    return "a filler of 60 to 80 ksi weld metal by its AWS or ISO designation, such as E6011, E7018, ER70S-6, E71T-1, G 42 4 M21 3Si1"
+    return (
+        "a filler of 60 to 80 ksi weld metal by its AWS or ISO designation, such as E6011, E7018,"
+        " ER70S-6, E71T-1, G 42 4 M21 3Si1"
+    )

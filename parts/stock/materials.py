@@ -1,4 +1,6 @@
-"""What the truck is made of, as read or set; what nobody said is the least that the trade commonly uses (common practice, no source)."""
+"""What the truck is made of, as read or set; what nobody said is the least that the trade commonly
+uses (common practice, no source).
+"""
 
 from __future__ import annotations
 
@@ -18,14 +20,16 @@ TUBES = {"AR1": "arms.tube_steel", "UA1": "arms.upper_tube_steel"}
 
 
 class Materials(NamedTuple):
-    """Steel of rails, axle tube and dowels, weld metal; ``tubes``: member's code without side -> steel read; ``classes``: bolt's mark -> the mark it is taken for, to try another."""
+    """Steel of rails, axle tube and dowels, weld metal; ``tubes``: member's code without side ->
+    steel read; ``classes``: bolt's mark -> the mark it is taken for, to try another.
+    """
 
     rail: Steel
     axle: Steel
     dowel: Steel
     filler: Filler
-    tubes: Mapping[str, Steel] = {}  # noqa: RUF012
-    classes: Mapping[str, str] = {}  # noqa: RUF012
+    tubes: Mapping[str, Steel] = {}
+    classes: Mapping[str, str] = {}
 
     def bolt(self, b: Bolt) -> Any:
         """Proof, yield and tensile strength of a bolt, MPa (``stock.classes.BoltClass``)."""
@@ -43,7 +47,10 @@ def named(words: Mapping[str, str], field: str) -> str:
 
 
 def materials(words: Mapping[str, str], shop: Shop) -> Materials:
-    """From the job's words and the shop's settings. KeyError for a steel without a row in the table."""
+    """From the job's words and the shop's settings.
+
+    KeyError for a steel without a row in the table.
+    """
     filler = filler_of(shop.filler or USUAL)
     assert filler is not None, "the shop file's reader lets no filler of unknown strength pass"
     return Materials(

@@ -1,4 +1,6 @@
-"""Shop settings to start from: what the default stock is, written out whole, so that the file as printed changes nothing."""
+"""Shop settings to start from: what the default stock is, written out whole, so that the file as
+printed changes nothing.
+"""
 
 from __future__ import annotations
 
@@ -16,11 +18,14 @@ DRILLS = """
 sizes = [
 """
 PLATES = """
-# Plate on hand, all of it: rows here replace the default plates, and nothing else. Take out what is not on the rack, add what is.
-# measured = 0.256 is by micrometer: strength uses the smaller, slots the measured. price = 0.95 is a pound.
+# Plate on hand, all of it: rows here replace the default plates, and nothing else. Take out what is
+# not on the rack, add what is.
+# measured = 0.256 is by micrometer: strength uses the smaller, slots the measured. price = 0.95 is
+# a pound.
 """
 TUBES = """
-# Tube on hand, all of it: rows here replace the default tubes, and nothing else. price = 2.4 is a pound.
+# Tube on hand, all of it: rows here replace the default tubes, and nothing else. price = 2.4 is a
+# pound.
 """
 
 

@@ -1,6 +1,8 @@
-"""The shop's own settings file (TOML): stock on hand, drills, table, cut files, weld, prices, archive.
+"""The shop's own settings file (TOML): stock on hand, drills, table, cut files, weld, prices,
+archive.
 
-Every table may be left out; what is left out keeps the default of ``parts/stock``. Every fault of the file is found in one run.
+Every table may be left out; what is left out keeps the default of ``parts/stock``. Every fault of
+the file is found in one run.
 """
 
 from __future__ import annotations
@@ -47,13 +49,16 @@ TABLES: dict[str, tuple[str, ...]] = {
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
 EXAMPLE = """# Shop settings. As printed they change nothing: every line says the default. Leave out what the defaults serve.
-# A setting left out keeps its default; a list (plate, tube, drills, sheet) is all there is of its kind and leaves the other lists alone.
+# A setting left out keeps its default; a list (plate, tube, drills, sheet) is all there is of its
+# kind and leaves the other lists alone.
 [shop]
 # name = "our shop"
-# archive = "archive"        # folder of released revisions, from this file's own folder; without it beside the job file
+# archive = "archive"        # folder of released revisions, from this file's own folder; without it
+# beside the job file
 
 [units]
-# length = "in"              # in or mm: what a bare number means in this file, and what screen and paper print; without it inches, and the job's own unit is printed
+# length = "in"              # in or mm: what a bare number means in this file, and what screen and
+# paper print; without it inches, and the job's own unit is printed
 
 [cut]
 unit = "in"                  # unit of the cut files, in or mm; it is in their names too
@@ -69,16 +74,20 @@ SCRIBE = "SCRIBE"
 
 [weld]
 process = "GMAW"
-# filler = "ER70S-6"         # what is in the gun, with its size if the sheets are to say it: ER70S-6 .035; without it 70 ksi is ASSUMED
+# filler = "ER70S-6"         # what is in the gun, with its size if the sheets are to say it:
+# ER70S-6 .035; without it 70 ksi is ASSUMED
 legs = ["1/8", "3/16", "1/4", "5/16", "3/8", "1/2"]   # fillets are made in these legs only; without it these, or 3 4 5 6 8 10 mm where [units] length = "mm"
 
-# [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists them
+# [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists
+# them
 # key = "twist"
 # factor = 2.0
-# by = "who"                 # a factor below the usual one needs a name and a reason; both are printed
+# by = "who"                 # a factor below the usual one needs a name and a reason; both are
+# printed
 # reason = "why"
 
-# [[sheet]]                  # sheets and remnants; without any, sheets of the table's size without end
+# [[sheet]]                  # sheets and remnants; without any, sheets of the table's size without
+# end
 # key = "R-014"              # what is painted on it
 # plate = "1/4 A36"
 # width = "24"
@@ -99,14 +108,18 @@ size = "letter"              # letter, tabloid, A4 or A3
 
 # [bolts]                    # without it no torque is printed
 # friction = "dry"           # dry, oiled or anti-seize
-# pivot = "grade 8"          # marks of inch bolts by use: pivot, steering, frame, mount; the job's own go first
+# pivot = "grade 8"          # marks of inch bolts by use: pivot, steering, frame, mount; the job's
+# own go first
 # pivot_metric = "class 8.8" # and of metric ones
 # dowel = "A36"              # steel of the crossmember's dowels
 """
 
 
 def load_shop(path: Path | None) -> Shop:
-    """Shop of a settings file, the default shop without one. Raises SoapstoneError(JOB_FILE) with every fault."""
+    """Shop of a settings file, the default shop without one.
+
+    Raises SoapstoneError(JOB_FILE) with every fault.
+    """
     if path is None:
         return default_shop()
     try:

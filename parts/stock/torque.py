@@ -1,4 +1,6 @@
-"""Tightening torque of a bolt from its mark, its thread and the state the shop says its threads are in: one function for every sheet and table."""
+"""Tightening torque of a bolt from its mark, its thread and the state the shop says its threads are
+in: one function for every sheet and table.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,10 @@ LBF_FT = 1355.818
 
 
 def newton_mm(size: str, grade: str, friction: str) -> float:
-    """Torque for three quarters of the mark's proof load at that size, N mm. KeyError, ValueError for a mark of unknown strength."""
+    """Torque for three quarters of the mark's proof load at that size, N mm.
+
+    KeyError, ValueError for a mark of unknown strength.
+    """
     s = bolt_size(size)
     return float(
         tightening(

@@ -24,7 +24,9 @@ GEARBOX = 3.0
 
 
 def gearbox(w: Work) -> Iterator[Check]:
-    """Center tube of the crossmember between its side plates under three times the transmission's weight (3 x as for the wheels in bump; its torque is not held)."""
+    """Center tube of the crossmember between its side plates under three times the transmission's
+    weight (3 x as for the wheels in bump; its torque is not held).
+    """
     tube, ends = w.tube("XT3.C"), [w.members.get(f"XS1.{s}") for s in "LR"]
     weight, y = (w.v.get(Key(f"driveline.mount.{n}", "C")) for n in ("weight", "y"))
     if tube is None or weight is None or y is None or None in ends:
@@ -131,7 +133,9 @@ def side_plate(w: Work, i: int, s: str) -> Iterator[Check]:
 def pried(
     w: Work, code: str, row: Sequence[Bolt], split: Callable[[Forces], tuple[Any, Any]]
 ) -> Iterator[Check]:
-    """A plate bent between its bolts and the nearest weld on it, with the prying that its bolts can still take. ``split``: shear and pull of each bolt, N."""
+    """A plate bent between its bolts and the nearest weld on it, with the prying that its bolts can
+    still take. ``split``: shear and pull of each bolt, N.
+    """
     m, part = w.members[code], w.parts[code]
     lines = [seg for x in w.t.assembly.welds if code in (x.on, x.to) for seg in w.segments(x)]
     holes = [next((h for h in part.holes if h.bolt == b.id), None) for b in row]
@@ -172,8 +176,10 @@ def pried(
 
 
 def flange(w: Work, i: int, s: str) -> Iterator[Check]:
-    """Bolts of the joint between stub and center section: bent as a beam on both side plates under both frame joints and, alone, three times the transmission's weight; twisted by the joints'
-    levers. Upper bound: the side plates hold nothing but force."""
+    """Bolts of the joint between stub and center section: bent as a beam on both side plates under
+    both frame joints and, alone, three times the transmission's weight; twisted by the joints'
+    levers. Upper bound: the side plates hold nothing but force.
+    """
     ids = [
         b for b in w.t.assembly.bolts if b.id.startswith("cross.flange#") and b.id.endswith(f".{s}")
     ]
@@ -226,8 +232,9 @@ def flange(w: Work, i: int, s: str) -> Iterator[Check]:
             "dowels of the crossmember's flanges sheared by twist and by half of the joints' force",
             bolts.bolt_shear,
             lambda f: {
-                "force_N": twist(f) / apart
-                + float(np.linalg.norm((f.joint[0] + f.joint[1])[[0, 2]])) / 4,
+                "force_N": (
+                    twist(f) / apart + float(np.linalg.norm((f.joint[0] + f.joint[1])[[0, 2]])) / 4
+                ),
                 "fnv_MPa": 0.45 * w.made_of.dowel.fu,
                 "d_mm": d,
                 "planes": 1,
@@ -238,7 +245,9 @@ def flange(w: Work, i: int, s: str) -> Iterator[Check]:
 def tear(
     w: Work, code: str, row: Sequence[Bolt], force: Callable[[Forces], Any]
 ) -> Iterator[Check]:
-    """A plate torn out in one block along its row of bolts: sheared from the plate's edge to the last bolt, pulled across, all of the force in its plane along the row."""
+    """A plate torn out in one block along its row of bolts: sheared from the plate's edge to the
+    last bolt, pulled across, all of the force in its plane along the row.
+    """
     m = w.members[code]
     if len(row) < 2 or not isinstance(m.body, Plate):
         return
@@ -269,7 +278,9 @@ def tear(
 
 
 def cross_tube(w: Work, i: int, s: str) -> Iterator[Check]:
-    """Stub between side plate and arm bracket: bent by the joint's force, twisted by its height below and behind the tube."""
+    """Stub between side plate and arm bracket: bent by the joint's force, twisted by its height
+    below and behind the tube.
+    """
     side: Any = s
     tube, m, plate = w.tube(f"XT1.{s}"), w.members.get(f"XT1.{s}"), w.members.get(f"XS1.{s}")
     if tube is None or m is None or plate is None:

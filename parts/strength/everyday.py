@@ -1,4 +1,6 @@
-"""Everyday life: the largest range of stress between any two everyday states, at weld throats, roots of ears and the coil-seat plate. Warnings, never a pass."""
+"""Everyday life: the largest range of stress between any two everyday states, at weld throats,
+roots of ears and the coil-seat plate. Warnings, never a pass.
+"""
 
 from __future__ import annotations
 
@@ -40,7 +42,7 @@ def _row(part: str, says: str, clause: Any, stress: float, case: str) -> Iterato
 
 
 def _said(a: Forces, b: Forces) -> str:
-    name = lambda f: f.case.name + {"L": " left", "R": " right"}.get(f.case.hand, "")  # noqa: E731
+    name = lambda f: f.case.name + {"L": " left", "R": " right"}.get(f.case.hand, "")
     return f"everyday, {name(a)} to {name(b)}"
 
 

@@ -1,4 +1,6 @@
-"""Design held against its loads: what fails under load is made again with the next size that passes, until all do or nothing in stock serves."""
+"""Design held against its loads: what fails under load is made again with the next size that
+passes, until all do or nothing in stock serves.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ MOST = 8
 
 
 class Way(NamedTuple):
-    """One change of one size with which a family's failing parts pass: ``use`` of the worst row then."""
+    """One change of one size with which a family's failing parts pass: ``use`` of the worst row
+    then.
+    """
 
     family: str
     name: str
@@ -41,7 +45,10 @@ class Way(NamedTuple):
 
 
 class Held(NamedTuple):
-    """The truck as designed for its loads. ``grown``: what the loads made larger, in words; ``ways``: failing part -> what would pass."""
+    """The truck as designed for its loads.
+
+    ``grown``: what the loads made larger, in words; ``ways``: failing part -> what would pass.
+    """
 
     truck: Truck
     strength: Strength
@@ -64,7 +71,8 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
             if found is None:
                 ways |= dict.fromkeys(
                     parts,
-                    f"nothing else in stock for {f.title} passes: stock another size, or move the joint",
+                    f"nothing else in stock for {f.title} passes: stock another size, or move the"
+                    " joint",
                 )
             elif found[0].name in pins.get(family, {}):
                 ways |= dict.fromkeys(
@@ -74,7 +82,11 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
                 worst = s.fails[parts[0]][0]
                 step = (
                     *found,
-                    f"{found[0].pin}, for {part_name(parts[0])}: {worst.what}, {worst.utilisation:.2f} of what is allowed in {worst.case} with the lightest that fits",
+                    (
+                        f"{found[0].pin}, for {part_name(parts[0])}: {worst.what},"
+                        f" {worst.utilisation:.2f} of what is allowed in {worst.case} with the"
+                        " lightest that fits"
+                    ),
                 )
         if step is None:
             break
@@ -94,7 +106,9 @@ def _passing(
     chassis: str,
     shop: Shop,
 ) -> Iterator[tuple[Way, Truck, Strength]]:
-    """Single changes of a family's sizes with which its parts pass, lightest first, each with the truck designed again."""
+    """Single changes of a family's sizes with which its parts pass, lightest first, each with the
+    truck designed again.
+    """
     chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{f.code}.")))
     for name, key, unit in _other(f.variables, chosen, shop)[:MOST]:
         other = design(

@@ -1,4 +1,6 @@
-"""The rail along the coil-seat plate: what its section carries at each station, plate ends, and the welds along its edges under the rail's shear and torque."""
+"""The rail along the coil-seat plate: what its section carries at each station, plate ends, and the
+welds along its edges under the rail's shear and torque.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ if TYPE_CHECKING:
 
 
 class Station(NamedTuple):
-    """A place along the rail: ahead of the coil, mm; section against the rail as measured (vertical, held, lateral, torsion)."""
+    """A place along the rail: ahead of the coil, mm; section against the rail as measured
+    (vertical, held, lateral, torsion).
+    """
 
     ahead: float
     what: str
@@ -47,7 +51,9 @@ def _shape(rail: Member) -> str:
 
 
 def stations(w: Work, s: str) -> list[Station]:
-    """From the plate's front end to its rear: bare rail, plate on sound wall, a slot through the plate, the cut."""
+    """From the plate's front end to its rear: bare rail, plate on sound wall, a slot through the
+    plate, the cut.
+    """
     known = _rail(w, s)
     if known is None:
         return []
@@ -87,8 +93,10 @@ def stations(w: Work, s: str) -> list[Station]:
 
 
 def rows(w: Work, i: int, s: str) -> Iterator[Check]:
-    """The plate's ends, and its edge welds where they close the cut cell: the rail carries the whole of coil and stop one way, and their couple about its middle.
-    An open channel has no cell: how it carries the couple is not worked, and the row says so."""
+    """The plate's ends, and its edge welds where they close the cut cell: the rail carries the
+    whole of coil and stop one way, and their couple about its middle. An open channel has no cell:
+    how it carries the couple is not worked, and the row says so.
+    """
     known = _rail(w, s)
     if known is None:
         return
@@ -123,7 +131,8 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
         plate = weld.on == code and weld.edges in (("bottom",), ("top",))
         if (plate or strip) and not weld.run:
             says = (
-                f"weld along the {'strip' if strip else 'plate'}'s {weld.edges[0]} edge: shear flow of coil and stop "
+                f"weld along the {'strip' if strip else 'plate'}'s {weld.edges[0]} edge: shear flow"
+                " of coil and stop "
                 + ("in the closed cell" if closed else "in the channel, without its twist")
             )
             w.welded.append((weld.on, says, (weld.id,)))

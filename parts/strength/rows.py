@@ -1,9 +1,14 @@
-"""The placed truck under its load cases: pivot bolts, ears, arm tubes, weld groups, crossmember. One row a part and rule: the case that governs.
+"""The placed truck under its load cases: pivot bolts, ears, arm tubes, weld groups, crossmember.
 
-Sizes are chosen before (by the families); here they are held against the forces of ``layout.loads``. What is not held is listed in ``NOT_CHECKED``."""
+One row a part and rule: the case that governs.
+
+Sizes are chosen before (by the families); here they are held against the forces of
+``layout.loads``. What is not held is listed in ``NOT_CHECKED``.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
@@ -42,7 +47,9 @@ NOT_CHECKED = (
     "jacking on a bracket",
 )
 GROOVE = 2**0.5
-"""A groove weld's ``leg`` is its effective throat as printed, a fillet's throat 0.707 of its leg (AISC 360 table J2.1, groove of 60 deg: unverified)."""
+"""A groove weld's ``leg`` is its effective throat as printed, a fillet's throat 0.707 of its leg
+(AISC 360 table J2.1, groove of 60 deg: unverified).
+"""
 Vec = Any
 
 
@@ -65,22 +72,25 @@ PIVOTS: tuple[Pivot, ...] = (
 
 
 class Strength(NamedTuple):
-    """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates, by part, with the coil's and stop's force they are shown at;
-    ``assumed``: what nobody read (``parts.assumptions`` fills it in); ``notes``: load factors of the shop's own;
-    ``grown``: what was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``: what holds it until it is welded;
-    ``welded``: part, words of its rows and the welds those rows hold; ``ways``: failing part -> what would pass."""
+    """Rows, the forces behind them, what waits; ``seats``: finite elements of the coil-seat plates,
+    by part, with the coil's and stop's force they are shown at; ``assumed``: what nobody read
+    (``parts.assumptions`` fills it in); ``notes``: load factors of the shop's own; ``grown``: what
+    was made larger for its loads; ``stations``: each rail along its coil-seat plate; ``tacks``:
+    what holds it until it is welded; ``welded``: part, words of its rows and the welds those rows
+    hold; ``ways``: failing part -> what would pass.
+    """
 
     checks: tuple[Check, ...]
     forces: tuple[Forces, ...]
     waits: tuple[Key, ...]
     assumed: tuple[Assumed, ...] = ()
     notes: tuple[str, ...] = ()
-    seats: Mapping[str, tuple[Seat, float]] = {}  # noqa: RUF012
+    seats: Mapping[str, tuple[Seat, float]] = {}
     grown: tuple[str, ...] = ()
-    stations: Mapping[str, Sequence[rail_stations.Station]] = {}  # noqa: RUF012
+    stations: Mapping[str, Sequence[rail_stations.Station]] = {}
     tacks: Sequence[tacks.Tack] = ()
     welded: Sequence[tuple[str, str, tuple[str, ...]]] = ()
-    ways: Mapping[str, str] = {}  # noqa: RUF012
+    ways: Mapping[str, str] = {}
 
     @property
     def fails(self) -> Mapping[str, tuple[Check, ...]]:
@@ -93,7 +103,10 @@ class Strength(NamedTuple):
 
 
 def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
-    """Everything that can be held against the load cases, the coil-seat plates in finite elements. Where readings wait there are no rows, and they are named."""
+    """Everything that can be held against the load cases, the coil-seat plates in finite elements.
+
+    Where readings wait there are no rows, and they are named.
+    """
     v = solved.values
     try:
         rows = forces_of(solved, tuple(sorted(shop.loads.items())))
@@ -124,7 +137,9 @@ def strength(t: Truck, solved: Graph, shop: Shop) -> Strength:
 
 
 class Group(NamedTuple):
-    """A rigid weld group: force per millimeter on each piece (n, 3, 3) for a force of one newton along x, y, z at ``at``; legs (n,), walls (n, 2)."""
+    """A rigid weld group: force per millimeter on each piece (n, 3, 3) for a force of one newton
+    along x, y, z at ``at``; legs (n,), walls (n, 2).
+    """
 
     part: str
     says: str
@@ -137,7 +152,9 @@ class Group(NamedTuple):
 
 
 class Root(NamedTuple):
-    """An ear at its weld line: directions along it, out of its plane and up to the bolt; from the line's middle to the bolt, mm; sizes in mm; its share of the joint's force."""
+    """An ear at its weld line: directions along it, out of its plane and up to the bolt; from the
+    line's middle to the bolt, mm; sizes in mm; its share of the joint's force.
+    """
 
     part: str
     says: str
@@ -197,7 +214,10 @@ class Work:
         args: Callable[[Forces], Mapping[str, Any] | None],
         tag: str = "",
     ) -> Iterator[Check]:
-        """The case whose demand is most of its capacity. ``tag``: where what is put in is known less well than the clause."""
+        """The case whose demand is most of its capacity.
+
+        ``tag``: where what is put in is known less well than the clause.
+        """
         best: Check | None = None
         for f, got in ((f, args(f)) for f in self.rows):
             if got is None:
@@ -235,7 +255,10 @@ class Work:
         return got._replace(steel=self.made_of.tube(code, got).name)
 
     def arm(self, i: int, s: str) -> Iterator[Check]:
-        """Radius arm bent at the upper joint, pushed and pulled; upper arm pushed and pulled. Strength beside welds is the normalized steel's."""
+        """Radius arm bent at the upper joint, pushed and pulled; upper arm pushed and pulled.
+
+        Strength beside welds is the normalized steel's.
+        """
         side: Any = s
         tube, upper = self.tube(f"AR1.{s}"), self.tube(f"UA1.{s}")
         if tube is not None:
@@ -276,7 +299,8 @@ class Work:
             if math.isfinite(limit):
                 yield from self.worst(
                     f"UA1.{s}",
-                    "upper arm's push against the push that flips the radius arm about its own axis",
+                    "upper arm's push against the push that flips the radius arm about its own"
+                    " axis",
                     tubes.arm_spin,
                     lambda f: {"force_N": max(f.upper[i], 0.0), "critical_N": limit},
                 )
@@ -288,9 +312,11 @@ class Work:
             )
 
     def pivot(self, p: Pivot, b: Bolt, i: int) -> Iterator[Check]:
-        """The bolt in double shear and bending; every ear it passes in bearing and tear-out; the welds behind the cheeks."""
+        """The bolt in double shear and bending; every ear it passes in bearing and tear-out; the
+        welds behind the cheeks.
+        """
         size, mark = stock.bolt(b.size), self.made_of.bolt(b)
-        one = lambda f: float(np.linalg.norm(p.force(f, i)))  # noqa: E731
+        one = lambda f: float(np.linalg.norm(p.force(f, i)))
         cheeks = [
             c for c in b.through if c in self.parts and isinstance(self.parts[c].member.body, Plate)
         ]
@@ -361,7 +387,9 @@ class Work:
     def ring(
         self, b: Bolt, cheek: str, says: str, force: Callable[[Forces], float]
     ) -> Iterator[Check]:
-        """A slot alone is never credited: the weld washer on it takes the ear's share in bearing and passes it on through its own fillet."""
+        """A slot alone is never credited: the weld washer on it takes the ear's share in bearing
+        and passes it on through its own fillet.
+        """
         weld = next(
             (w for w in self.t.assembly.welds if w.to == cheek and w.on.startswith("WW")), None
         )
@@ -433,7 +461,9 @@ class Work:
         share: int,
         edges: Sequence[str] = (),
     ) -> Iterator[Check]:
-        """An ear at its weld line under its share: bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve (V h / 4), pulled, sheared."""
+        """An ear at its weld line under its share: bent in its plane by the arm to the bolt,
+        sideways as a portal held by the sleeve (V h / 4), pulled, sheared.
+        """
         m = self.members[cheek]
         line = [
             w
@@ -506,7 +536,9 @@ class Work:
     def behind(
         self, cheeks: Sequence[str], at: Any, force: Callable[[Forces], Any], says: str
     ) -> Iterator[Check]:
-        """Welds that carry the ears, then those that carry what the ears stand on, each as a rigid group with the force at the joint."""
+        """Welds that carry the ears, then those that carry what the ears stand on, each as a rigid
+        group with the force at the joint.
+        """
         on = [w for w in self.t.assembly.welds if w.on in cheeks and w.to not in cheeks]
         yield from self.group(
             on, at, force, f"welds of {' and '.join(sorted({w.on for w in on}))} under the {says}"
@@ -575,9 +607,11 @@ class Work:
             says,
             welds.weld_line,
             weld,
-            "memory"
-            if any(w.kind == "groove" for w in found) or self.made_of.filler.tag == "memory"
-            else "",
+            (
+                "memory"
+                if any(w.kind == "groove" for w in found) or self.made_of.filler.tag == "memory"
+                else ""
+            ),
         )
         yield from self.worst(part, f"steel beside the {says}", welds.wall_beside, beside)
 
@@ -624,9 +658,7 @@ class Work:
             for face in ("bottom", "top") if w.face == "both" else (w.face,):
                 p = weld_line(m, name, t, face, w.stop)
                 found += [
-                    (a, b)
-                    for a, b in zip(p, p[1:], strict=False)
-                    if 1e-6 < np.linalg.norm(b - a) < 40.0
+                    (a, b) for a, b in itertools.pairwise(p) if 1e-6 < np.linalg.norm(b - a) < 40.0
                 ]
         return found
 
@@ -650,16 +682,19 @@ class Work:
             return t.wall, stock.steel(t.steel).fu
         if m.title == "frame rail":
             side: Any = code[-1]
-            return min(
-                (
-                    self.v[k]
-                    for k in self.v
-                    if k.name.startswith("frame.station.")
-                    and k.name.endswith(".wall")
-                    and k.side == side
+            return (
+                min(
+                    (
+                        self.v[k]
+                        for k in self.v
+                        if k.name.startswith("frame.station.")
+                        and k.name.endswith(".wall")
+                        and k.side == side
+                    ),
+                    default=0.0,
                 ),
-                default=0.0,
-            ), self.made_of.rail.fu
+                self.made_of.rail.fu,
+            )
         if code == "axle.C":
             return self.v.get(Key("axle.tube_wall", "C"), 0.0), self.made_of.axle.fu
         return 0.0, 0.0
@@ -678,7 +713,7 @@ class Work:
                 continue
             at = np.array([self.v[Key(f"{at_key}.{a}", side)] for a in "xyz"]) * (1, way, 1)
             up = 1.0 if name == "CM" else -1.0
-            carried = lambda f, up=up: np.array((0.0, 0.0, up * (f.coil[i] + f.stop[i])))  # type: ignore[misc]  # noqa: E731
+            carried = lambda f, up=up: np.array((0.0, 0.0, up * (f.coil[i] + f.stop[i])))  # type: ignore[misc]
             yield from self.group(found, at, carried, f"welds of the {head} under coil and stop")
             inside = (
                 [w for w in self.t.assembly.welds if w.on == f"CM4.{s}" and w.to in family]
@@ -693,7 +728,9 @@ class Work:
             )
 
     def seat_plate(self, s: str) -> Seat | None:
-        """Finite elements of the coil-seat plate under its mount; None where one of them is not there."""
+        """Finite elements of the coil-seat plate under its mount; None where one of them is not
+        there.
+        """
         side: Any = s
         plate, back = self.members.get(f"CS1.{s}"), self.members.get(f"CM1.{s}")
         keys = [Key(f"seat.upper.{a}", side) for a in "xyz"] + [
@@ -713,7 +750,9 @@ class Work:
         )
 
     def bent(self, i: int, s: str, got: Seat) -> Iterator[Check]:
-        """The coil-seat plate bent under coil and stop: one plate alone, without the rail's flanges and the mount's own stiffness."""
+        """The coil-seat plate bent under coil and stop: one plate alone, without the rail's flanges
+        and the mount's own stiffness.
+        """
         body = self.members[f"CS1.{s}"].body
         assert isinstance(body, Plate)
         fy = stock.steel(self.shop.plate(body.stock).steel).fy

@@ -1,4 +1,6 @@
-"""Small parts under load: limit straps and shocks at their tabs, bump stops, the transmission pad, the track bar's brace."""
+"""Small parts under load: limit straps and shocks at their tabs, bump stops, the transmission pad,
+the track bar's brace.
+"""
 
 from __future__ import annotations
 
@@ -40,7 +42,9 @@ PAD = Case(
 
 
 def under(w: Work, case: Case) -> Work:
-    """The same truck with nothing but one case of its own; what it records is dropped, since tacks and life count standing load only."""
+    """The same truck with nothing but one case of its own; what it records is dropped, since tacks
+    and life count standing load only.
+    """
     one = copy.copy(w)
     one.groups, one.roots, one.at_hole = [], [], {}
     one.rows = (next(f for f in w.rows if f.case.name == "static")._replace(case=case),)
@@ -114,7 +118,9 @@ def stop(w: Work, i: int, s: str) -> Iterator[Check]:
 
 
 def brace(w: Work, s: str) -> Iterator[Check]:
-    """The track bar's brace pushed with all of the bar's force, an upper bound; its welds to pad and far rail."""
+    """The track bar's brace pushed with all of the bar's force, an upper bound; its welds to pad
+    and far rail.
+    """
     tube, m = w.tube(f"TB16.{s}"), w.members.get(f"TB16.{s}")
     if tube is None or m is None:
         return
@@ -157,7 +163,7 @@ def pad(w: Work) -> Iterator[Check]:
         return
     x, y, z, weight = (w.v[k] for k in keys)
     one, at = under(w, PAD), np.array((x, y, z))
-    down: Any = lambda f: np.array((0.0, 0.0, -GEARBOX * weight))  # noqa: E731
+    down: Any = lambda f: np.array((0.0, 0.0, -GEARBOX * weight))
     for c in arms:
         yield from one.root(c, at, down, "transmission's weight", 2, ("saddle",))
     yield from one.group(
@@ -169,7 +175,9 @@ def pad(w: Work) -> Iterator[Check]:
 
 
 def thinner(w: Work, x: Weld) -> float:
-    """Thickness of the thinner of what a weld joins, as it is called in the rack, mm: a leg is chosen from it. What is not known is left out."""
+    """Thickness of the thinner of what a weld joins, as it is called in the rack, mm: a leg is
+    chosen from it. What is not known is left out.
+    """
     found = []
     for code in (x.on, x.to):
         m = w.members.get(code)
@@ -182,7 +190,10 @@ def thinner(w: Work, x: Weld) -> float:
 
 
 def limits(w: Work) -> Iterator[Check]:
-    """Every fillet against the walls it joins, its least leg and its least length: one row a part and clause, the weld nearest its limit. Most are drawn at the limit, so the truck lists only those past it."""
+    """Every fillet against the walls it joins, its least leg and its least length: one row a part
+    and clause, the weld nearest its limit. Most are drawn at the limit, so the truck lists only
+    those past it.
+    """
     found: dict[tuple[str, str], Check] = {}
     for x in w.t.assembly.welds:
         m = w.members.get(x.on)
@@ -196,7 +207,8 @@ def limits(w: Work) -> Iterator[Check]:
                 {"t_mm": t, "leg_mm": x.leg, "cyclic": True, "most_mm": most},
             ),
             (
-                # an edge that carries no leg of the list fails by name, a plate that stands on another only past its wall
+                # an edge that carries no leg of the list fails by name, a plate that stands on
+                # another only past its wall
                 welds.fillet_wall if most <= welds.most_leg(t) + 1e-6 else welds.fillet_most,
                 {"t_mm": t, "leg_mm": x.leg},
             ),

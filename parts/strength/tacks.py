@@ -1,4 +1,6 @@
-"""Tacks: an inch at each end of every edge a bracket is welded along, held against twice the standing load: enough to set the truck down on, few enough to cut loose."""
+"""Tacks: an inch at each end of every edge a bracket is welded along, held against twice the
+standing load: enough to set the truck down on, few enough to cut loose.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +35,9 @@ class Tack(NamedTuple):
 
 
 def tacks_of(w: Work, welds: tuple[Weld, ...]) -> tuple[list[Tack], Any, Any]:
-    """Tacks of a group, and the middles (n, 3) and legs (n,) of each: both ends of an edge, one in its middle where it is shorter than 3 in, opposite ones on a ring."""
+    """Tacks of a group, and the middles (n, 3) and legs (n,) of each: both ends of an edge, one in
+    its middle where it is shorter than 3 in, opposite ones on a ring.
+    """
     found, mids, legs = [], [], []
     for x in welds:
         m = w.members.get(x.on)
@@ -108,7 +112,8 @@ def _held(w: Work, g: Group, static: Any) -> Iterator[Check]:
         return
     yield Check(
         g.part,
-        f"tacks for the {g.says}: {sum(t.count for t in found)} of {shown.room(IN)} hold twice the standing load",
+        f"tacks for the {g.says}: {sum(t.count for t in found)} of {shown.room(IN)} hold twice the"
+        " standing load",
         f"{c.ref} {c.edition}",
         demand,
         capacity,

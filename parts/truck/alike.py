@@ -1,4 +1,7 @@
-"""Two trucks' parts against each other: the same; the same plate at another place; a new shape. What is cut is one thing, where it sits another."""
+"""Two trucks' parts against each other: the same; the same plate at another place; a new shape.
+
+What is cut is one thing, where it sits another.
+"""
 
 from __future__ import annotations
 
@@ -17,8 +20,9 @@ SAME: Word = "the same"
 PLACE: Word = "same plate, another place"
 SHAPE: Word = "new shape"
 LAID, CUT, TURNED = units.IN / 64, 0.01 * units.IN, 0.1 * units.DEG
-"""Nearer than this a place is laid out the same, a corner is cut the same, a plate stands the same (common practice, no source: a plasma cut holds about
-0.02 in, a tape 1/32)."""
+"""Nearer than this a place is laid out the same, a corner is cut the same, a plate stands the same
+(common practice, no source: a plasma cut holds about 0.02 in, a tape 1/32).
+"""
 PER = 100.0
 """Angles and bulges count by this many mm each in a shape."""
 
@@ -32,7 +36,9 @@ class Changed(NamedTuple):
 
 
 def shape_of(p: Part) -> object:
-    """What is cut, drilled, bent and scribed: stock and numbers in mm, without place, name and lettering."""
+    """What is cut, drilled, bent and scribed: stock and numbers in mm, without place, name and
+    lettering.
+    """
     b = p.member.body
     rows = _plate(p, b) if isinstance(b, Plate) else _tube(b) if isinstance(b, Tube) else ()
     return (getattr(b, "stock", ""), rows)
@@ -88,12 +94,17 @@ def near(a: object, b: object) -> bool:
 
 
 def word(was: tuple[str, str], now: tuple[str, str]) -> Word:
-    """The word for a part of fingerprint and cut ``was`` that is ``now``: (fingerprint of everything, fingerprint of what is cut)."""
+    """The word for a part of fingerprint and cut ``was`` that is ``now``: (fingerprint of
+    everything, fingerprint of what is cut).
+    """
     return SAME if was[0] == now[0] else PLACE if was[1] == now[1] else SHAPE
 
 
 def compare(was: Iterable[Part], now: Iterable[Part]) -> tuple[Changed, ...]:
-    """Every part of both that a shop would cut or place otherwise, by its number. Parts only of one are not listed."""
+    """Every part of both that a shop would cut or place otherwise, by its number.
+
+    Parts only of one are not listed.
+    """
     old = {p.id: p for p in was}
     rows = []
     for p in now:

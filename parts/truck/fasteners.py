@@ -1,4 +1,6 @@
-"""Every bolt, dowel and stud with its stack, its length from the stack, and its nut: the one source of the schedule, the torque sheet, the bill and the order. Lengths in mm."""
+"""Every bolt, dowel and stud with its stack, its length from the stack, and its nut: the one source
+of the schedule, the torque sheet, the bill and the order. Lengths in mm.
+"""
 
 from __future__ import annotations
 
@@ -30,8 +32,12 @@ STRAP = "on a strap inside the rail"
 
 
 class Fastener(NamedTuple):
-    """One fastener. ``grip``: what it clamps, washers not counted. ``length``: head to tip, 0 where it cannot be said, and why in ``owed``.
-    ``shank``: plain shank it needs so that no thread lies in a shear plane. ``nut``: "" where it has none; ``made``: bolt, dowel or stud."""
+    """One fastener.
+
+    ``grip``: what it clamps, washers not counted. ``length``: head to tip, 0 where it cannot be
+    said, and why in ``owed``. ``shank``: plain shank it needs so that no thread lies in a shear
+    plane. ``nut``: "" where it has none; ``made``: bolt, dowel or stud.
+    """
 
     number: str
     bolt: Bolt
@@ -64,7 +70,9 @@ def length_text(size: str, mm: float) -> str:
 
 
 def lengths(size: str) -> Iterator[float]:
-    """Lengths made, shortest first: inch by 1/4 to 6 in and by 1/2 from there, metric by 5 to 80 mm and by 10 from there (ISO 888; inch: common practice, no source)."""
+    """Lengths made, shortest first: inch by 1/4 to 6 in and by 1/2 from there, metric by 5 to 80 mm
+    and by 10 from there (ISO 888; inch: common practice, no source).
+    """
     if size.startswith("M"):
         yield from (float(n) for n in (*range(20, 80, 5), *range(80, int(LONGEST) + 1, 10)))
     else:
@@ -72,7 +80,9 @@ def lengths(size: str) -> Iterator[float]:
 
 
 def threaded(size: str, length: float) -> float:
-    """Thread of a hex bolt: 2 d + 1/4 in to 6 in long, 1/2 in from there (ASME B18.2.1); 2 d + 6 mm to 125 mm, 12 mm to 200, 25 mm from there (ISO 4014). Both: unverified source."""
+    """Thread of a hex bolt: 2 d + 1/4 in to 6 in long, 1/2 in from there (ASME B18.2.1); 2 d + 6 mm
+    to 125 mm, 12 mm to 200, 25 mm from there (ISO 4014). Both: unverified source.
+    """
     d = stock.bolt(size).d
     if size.startswith("M"):
         return 2 * d + (6.0 if length <= 125 else 12.0 if length <= 200 else 25.0)
@@ -80,7 +90,9 @@ def threaded(size: str, length: float) -> float:
 
 
 def length_of(size: str, grip: float, shank: float) -> float:
-    """The shortest bolt made that takes washers, locknut and two threads past it, with ``shank`` plain; 0 where none is long enough."""
+    """The shortest bolt made that takes washers, locknut and two threads past it, with ``shank``
+    plain; 0 where none is long enough.
+    """
     row = stock.bolt(size)
     need = grip + 2 * WASHER + NUT * row.d + PAST * row.pitch
     return next(
@@ -90,7 +102,9 @@ def length_of(size: str, grip: float, shank: float) -> float:
 
 
 def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:
-    """How the nut is held: one inside a closed rail cannot be reached with a wrench; a dowel has none."""
+    """How the nut is held: one inside a closed rail cannot be reached with a wrench; a dowel has
+    none.
+    """
     if b.grade == "dowel":
         return ""
     if b.grade.startswith("stud"):
@@ -148,7 +162,9 @@ def _plies(b: Bolt, by_id: Mapping[str, Member], shop: Shop) -> list[float]:
 
 
 def _washers(t: Truck, b: Bolt, shop: Shop) -> float:
-    """Plates on the same axis that have their own hole and no bolt of their own: weld washers, clamped plates."""
+    """Plates on the same axis that have their own hole and no bolt of their own: weld washers,
+    clamped plates.
+    """
     members = {m.code: m for m in t.assembly.members}
     return sum(
         shop.plate(m.body.stock).thickness
@@ -182,7 +198,9 @@ def ordered(t: Truck, shop: Shop) -> list[tuple[Fastener, int]]:
 
 
 def hole_names(t: Truck) -> dict[str, str]:
-    """What a hole's bolt is called on paper: its number, that of the bolt on the same axis, or what the hole is for."""
+    """What a hole's bolt is called on paper: its number, that of the bolt on the same axis, or what
+    the hole is for.
+    """
     back = {b.id: n for n, b in numbered(t.assembly).items()}
     said = {"witness": "witness hole", "drain": "drain", "keep": "kept open"}
     for w in t.assembly.bolts:

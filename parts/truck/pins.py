@@ -1,4 +1,6 @@
-"""[pin.<family>] of a job file held against the families and the shop's stock, before anything is made: every pin that cannot be, with the reason."""
+"""[pin.<family>] of a job file held against the families and the shop's stock, before anything is
+made: every pin that cannot be, with the reason.
+"""
 
 from __future__ import annotations
 
@@ -36,8 +38,11 @@ def good(pins: Pins, shop: stock.Shop) -> dict[str, dict[str, Any]]:
 def faults(
     pins: Pins, shop: stock.Shop, sized: Callable[[], Mapping[str, Mapping[str, Any]]]
 ) -> list[Fault]:
-    """Every pin of a family or a size there is none of. ``sized``: what the families come out as without the bad pins, by family's code and
-    side (``CS.L``); asked only if there is a fault."""
+    """Every pin of a family or a size there is none of.
+
+    ``sized``: what the families come out as without the bad pins, by family's code and side
+    (``CS.L``); asked only if there is a fault.
+    """
     known = dict(families())
     names = tuple(n for n, f in known.items() if f.variables)
     found: list[Fault] = []
@@ -117,7 +122,10 @@ def _reason(f: Family, v: Variable, typed: Any, values: tuple[Any, ...], shop: s
             f"under {least}, the least {what} the {f.title} is made of (common practice, no source)"
         )
     if known[typed] > sizes[most]:
-        return f"over {most}, the largest {what} there is room for in the {f.title} (common practice, no source)"
+        return (
+            f"over {most}, the largest {what} there is room for in the {f.title} (common practice,"
+            " no source)"
+        )
     return f"the {f.title} is not made of it"
 
 

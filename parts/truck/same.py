@@ -1,4 +1,6 @@
-"""Which parts of two trucks, or of two revisions of one, are the same: three answers kept apart, since a plate that only sits elsewhere is cut from the same file."""
+"""Which parts of two trucks, or of two revisions of one, are the same: three answers kept apart,
+since a plate that only sits elsewhere is cut from the same file.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +14,9 @@ WORDS = {
     "gone": "no longer there",
     "come": "new",
 }
-"""What each answer is called on screen and paper; "plate" covers tubes, which are cut to the same length."""
+"""What each answer is called on screen and paper; "plate" covers tubes, which are cut to the same
+length.
+"""
 
 
 class Compared(NamedTuple):
@@ -31,8 +35,11 @@ class Compared(NamedTuple):
 
 
 def compare_parts(old: Iterable[Mapping[str, Any]], new: Iterable[Mapping[str, Any]]) -> Compared:
-    """Rows of ``part``, ``fingerprint`` (what is cut, and its place) and ``cut`` (what is cut: outline, holes, bends, marks less revision text, stock), by part id.
-    ``places``: fingerprint at every place a part goes to. A row of an earlier format has no ``cut``: where its fingerprint differs it counts as a new shape. KeyError for a row without part or fingerprint."""
+    """Rows of ``part``, ``fingerprint`` (what is cut, and its place) and ``cut`` (what is cut:
+    outline, holes, bends, marks less revision text, stock), by part id. ``places``: fingerprint at
+    every place a part goes to. A row of an earlier format has no ``cut``: where its fingerprint
+    differs it counts as a new shape. KeyError for a row without part or fingerprint.
+    """
     was, now = ({r["part"]: r for r in rows} for rows in (old, new))
 
     def word(k: str) -> str:

@@ -1,4 +1,6 @@
-"""From the layout to a designed truck: families in the order of their ports, sized, built, mirrored, finished."""
+"""From the layout to a designed truck: families in the order of their ports, sized, built,
+mirrored, finished.
+"""
 
 from __future__ import annotations
 
@@ -26,9 +28,13 @@ from ..words.numbers import worded
 
 
 class Truck(NamedTuple):
-    """Everything designed. ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way out;
-    ``behind``: family and side that was not made because what it stands on was not -> the first cause, in one of the other two.
-    ``made_by``: member -> its family's file. ``words``: the job's. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place."""
+    """Everything designed.
+
+    ``waiting``: family and side -> readings owed; ``failed``: family and side -> why and the way
+    out; ``behind``: family and side that was not made because what it stands on was not -> the
+    first cause, in one of the other two. ``made_by``: member -> its family's file. ``words``: the
+    job's. ``parts`` has one row for a part that fits both sides, ``singles`` one for each place.
+    """
 
     assembly: Assembly
     parts: tuple[Part, ...]
@@ -38,9 +44,9 @@ class Truck(NamedTuple):
     failed: Mapping[str, str]
     reads: Mapping[str, frozenset[Key]]
     singles: tuple[Part, ...] = ()
-    made_by: Mapping[str, str] = {}  # noqa: RUF012
-    words: Mapping[str, str] = {}  # noqa: RUF012
-    behind: Mapping[str, str] = {}  # noqa: RUF012
+    made_by: Mapping[str, str] = {}
+    words: Mapping[str, str] = {}
+    behind: Mapping[str, str] = {}
 
 
 @cache
@@ -93,8 +99,12 @@ class _Builder:
         self.made_by: dict[str, str] = {}
 
     def both(self, name: str, f: Family) -> None:
-        """A family on its two sides. Where one side would be made of other stock than the other, both take the heavier, so that a shop does not make a part
-        twice over a hair of load; a size the job pins, or one the other side cannot take, stands as it is."""
+        """A family on its two sides.
+
+        Where one side would be made of other stock than the other, both take the heavier, so that a
+        shop does not make a part twice over a hair of load; a size the job pins, or one the other
+        side cannot take, stands as it is.
+        """
         own = self.pins.get(name) or {}
         pins = own
         try:
@@ -150,9 +160,11 @@ class _Builder:
             self.failed[who] = str(e)
         else:
             self.ports[side] |= {
-                k: p
-                if side != "C" or p.member.endswith(".C")
-                else p._replace(member=f"{p.member}.C")
+                k: (
+                    p
+                    if side != "C" or p.member.endswith(".C")
+                    else p._replace(member=f"{p.member}.C")
+                )
                 for k, p in ports.items()
             }
             self.made.append(placed._replace(ports={}))
@@ -162,7 +174,9 @@ class _Builder:
         self.lost |= {(g, side): who for g in f.gives}
 
     def _sound(self, placed: Assembly) -> None:
-        """Refused for a plate of this family that cannot be cut, or for one of another family that its bolts spoil."""
+        """Refused for a plate of this family that cannot be cut, or for one of another family that
+        its bolts spoil.
+        """
         both = [*self.made, placed]
         bolts = tuple(b for a in both for b in a.bolts)
         passed = {c for b in placed.bolts for c in b.through}
@@ -187,7 +201,9 @@ class _Builder:
 
 
 def _weight(v: Variable, shop: stock.Shop) -> Callable[[Any], float]:
-    """Which of two choices of stock is the heavier: tubes by their steel, plates and bolts by their place in the list, smallest first."""
+    """Which of two choices of stock is the heavier: tubes by their steel, plates and bolts by their
+    place in the list, smallest first.
+    """
     if v.unit == "tube":
         return lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall
     order = list(v.values(shop))
@@ -219,7 +235,9 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
 
 
 def _why(pick: sizing.Pick) -> str:
-    """The rules that nothing in stock meets, with what they need and what there is in the nearest design."""
+    """The rules that nothing in stock meets, with what they need and what there is in the nearest
+    design.
+    """
     rows = {c.what: c for c in pick.checks if c.verdict is Verdict.FAILS}
     said = []
     for says in pick.broken:
@@ -227,16 +245,20 @@ def _why(pick: sizing.Pick) -> str:
         size = (
             ""
             if c is None
-            else f" (needs {reader.fine(c.demand)}, there is {reader.fine(c.capacity)})"
-            if c.unit == "mm"
-            else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
+            else (
+                f" (needs {reader.fine(c.demand)}, there is {reader.fine(c.capacity)})"
+                if c.unit == "mm"
+                else f" (needs {c.demand:.2f}, there is {c.capacity:.2f})"
+            )
         )
         said.append(f"cannot be met: {worded(says)}{size}")
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
 
 
 def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
-    """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in stock serves at all."""
+    """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in
+    stock serves at all.
+    """
     found = sizing.fight(f, site, pins) if pins else None
     if found is None:
         return ""
@@ -247,7 +269,10 @@ def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
     if not found.release:
         return f". Pins: {said}. No pin let go would help: stock another size"
     then = ", ".join(f"{n} becomes {_size(found.then[n])}" for n in found.release)
-    return f". Pins that fight: {said}. Shortest way out: let go of {' and '.join(found.release)}; {then}"
+    return (
+        f". Pins that fight: {said}. Shortest way out: let go of {' and '.join(found.release)};"
+        f" {then}"
+    )
 
 
 def _size(value: Any) -> str:
@@ -304,13 +329,17 @@ def relettered(
     letters: Mapping[str, str],
     firsts: Mapping[str, str] | None = None,
 ) -> Truck:
-    """The same truck with released revision letters on its parts instead of draft marks; ``firsts``: the chassis a part was first released for, whose number it keeps."""
+    """The same truck with released revision letters on its parts instead of draft marks;
+    ``firsts``: the chassis a part was first released for, whose number it keeps.
+    """
     singles = finish.finish(t.assembly, shop, chassis, letters, firsts)
     return t._replace(parts=paired(singles), singles=singles)
 
 
 def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:
-    """What is cut alike becomes one row with how many and where to; it keeps place and id of the first."""
+    """What is cut alike becomes one row with how many and where to; it keeps place and id of the
+    first.
+    """
     kept: dict[tuple[str, str], list[Part]] = {}
     for p in sorted(parts, key=lambda p: in_order(p.id)):
         kept.setdefault((p.number, p.hand), []).append(p)

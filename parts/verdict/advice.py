@@ -1,6 +1,10 @@
-"""What to do where two bodies come too close. Steering, knuckles, axle, arms, springs, shocks, shaft, brakes, track bar and wheels are a closed list
-that nobody cuts: only an edge of a plate the tool made is ever trimmed, only what the shop listed is ever moved, and the frame rail is notched only
-where the job's notch readings say so. Everything else is a choice or a reading, and the truck is built again."""
+"""What to do where two bodies come too close.
+
+Steering, knuckles, axle, arms, springs, shocks, shaft, brakes, track bar and wheels are a closed
+list that nobody cuts: only an edge of a plate the tool made is ever trimmed, only what the shop
+listed is ever moved, and the frame rail is notched only where the job's notch readings say so.
+Everything else is a choice or a reading, and the truck is built again.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +27,10 @@ from .give_way import Giving, Less, Trim, made
 
 
 class Cure(NamedTuple):
-    """One way out. ``what``: the member trimmed, the obstacle moved, or "bump", "droop", "lock", "choice"."""
+    """One way out.
+
+    ``what``: the member trimmed, the obstacle moved, or "bump", "droop", "lock", "choice".
+    """
 
     kind: Literal["trim", "move", "less", "choose"]
     what: str
@@ -78,7 +85,9 @@ def base(name: str, rides: str) -> str:
 def advise(
     gaps: Iterable[Gap], job: Job, solved: Graph, truck: Truck, shop: Shop
 ) -> tuple[Advice, ...]:
-    """For every pair that hits or is too tight, what may give way; each way out is tried against everything else first."""
+    """For every pair that hits or is too tight, what may give way; each way out is tried against
+    everything else first.
+    """
     bad = {(g.one, g.two): g for g in gaps if g.verdict is not Verdict.OK}
     if not bad:
         return ()
@@ -87,7 +96,9 @@ def advise(
 
 
 def cures(g: Gap, at: Giving) -> Iterable[Cure]:
-    """Ways out of one pair: obstacles, edges of made plates, less travel or lock, and what else could be chosen."""
+    """Ways out of one pair: obstacles, edges of made plates, less travel or lock, and what else
+    could be chosen.
+    """
     sure = False
     for name in (g.one, g.two):
         if name in at.obstacles:
@@ -116,19 +127,23 @@ def _moved(name: str, at: Giving) -> Cure:
         return Cure(
             "move",
             name,
-            f"Shield {name}{careful}: no move of up to {shown.room(2 * units.IN)} leaves it clear of everything else.",
+            f"Shield {name}{careful}: no move of up to {shown.room(2 * units.IN)} leaves it clear"
+            " of everything else.",
         )
     return Cure(
         "move",
         name,
-        f"Move {name} {inch(shift.by)} {shift.way}{careful}, or shield it: there it is clear of everything else.",
+        f"Move {name} {inch(shift.by)} {shift.way}{careful}, or shield it: there it is clear of"
+        " everything else.",
     )
 
 
 def _trim_words(t: Trim, at: Giving) -> str:
     return (
-        f"Trim plate {part(t.code)} ({at.members[t.code].title}) at its {t.edge} edge, {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, "
-        "and nothing comes closer by it. Strength was held on the plate as drawn: whoever signs looks at the trimmed one."
+        f"Trim plate {part(t.code)} ({at.members[t.code].title}) at its {t.edge} edge,"
+        f" {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, and nothing"
+        " comes closer by it. Strength was held on the plate as drawn: whoever signs looks at the"
+        " trimmed one."
     )
 
 
@@ -184,8 +199,8 @@ def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
     )
     one, two = (said(t, n) for t, n in zip(g.titles, (g.one, g.two), strict=True))
     return (
-        f"{one} {state} {two} at {g.place} ({inch(g.allowed)} needed): {along}, {inch(abs(y))} {side} of the centerline, "
-        f"{inch(z)} above the floor{alone}."
+        f"{one} {state} {two} at {g.place} ({inch(g.allowed)} needed): {along}, {inch(abs(y))}"
+        f" {side} of the centerline, {inch(z)} above the floor{alone}."
     )
 
 

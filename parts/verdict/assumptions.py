@@ -1,4 +1,6 @@
-"""Everything that reaches a number though nobody read it, in one list, each with what it moves: the rows under load are worked again with the next plausible value."""
+"""Everything that reaches a number though nobody read it, in one list, each with what it moves: the
+rows under load are worked again with the next plausible value.
+"""
 
 from __future__ import annotations
 
@@ -49,7 +51,7 @@ class Change(NamedTuple):
     """One other value to work the rows with: in words, and what is different then."""
 
     says: str
-    values: Values = {}  # noqa: RUF012
+    values: Values = {}
     made_of: Materials | None = None
     shop: Shop | None = None
 
@@ -57,7 +59,10 @@ class Change(NamedTuple):
 def assumptions(
     job: Job, solved: Graph, truck: Truck | None, held: Strength | None, shop: Shop
 ) -> tuple[Assumed, ...]:
-    """Every assumption of a job, the shop and the tool. Without a designed truck, or while its loads wait, what each moves is not worked."""
+    """Every assumption of a job, the shop and the tool.
+
+    Without a designed truck, or while its loads wait, what each moves is not worked.
+    """
     whole = truck is not None and held is not None and not held.waits
     trial = _Trial(truck, solved.values, shop) if whole and truck is not None else None
     now = materials(job.words, shop)
@@ -92,7 +97,9 @@ class _Trial:
         return {(r.part, r.what): r for r in work.all()}
 
     def moved(self, changes: Iterable[Change]) -> tuple[str, frozenset[str]]:
-        """The most used row that each change touches, before and after, in words; the families touched by any."""
+        """The most used row that each change touches, before and after, in words; the families
+        touched by any.
+        """
         said, codes = [], set[str]()
         for c in changes:
             then = self.rows(c)
@@ -107,7 +114,8 @@ class _Trial:
                 continue
             _, k = max(hit)
             said.append(
-                f"{self.name(k[0])}{worded(sentence(k[1]))}: {self.base[k].utilisation:.2f} used, {then[k].utilisation:.2f} with {c.says}"
+                f"{self.name(k[0])}{worded(sentence(k[1]))}: {self.base[k].utilisation:.2f} used,"
+                f" {then[k].utilisation:.2f} with {c.says}"
             )
         return "; ".join(said), frozenset(codes - {""})
 
@@ -228,7 +236,8 @@ def _bolts(
         marks = "on metric bolts" if metric(size) else "on inch bolts"
         yield Assumed(
             f"mark of the {len(row)} bolts {size}",
-            f"{mark.name}, the least in common use {marks} (proof {measure(mark.proof, 'stress', 0)})",
+            f"{mark.name}, the least in common use {marks} (proof"
+            f" {measure(mark.proof, 'stress', 0)})",
             (f"{field}_class or " if field else "") + f"{word} under [bolts] of the shop file",
             said,
             codes
@@ -314,7 +323,8 @@ def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
         said, codes = _moves(trial, Change(units.show(low, "length"), {key: low}))
         yield Assumed(
             "height of the center of gravity",
-            f"{units.show(low, 'length')} to {units.show(high, 'length')}, the loads with {units.show(high, 'length')}",
+            f"{units.show(low, 'length')} to {units.show(high, 'length')}, the loads with"
+            f" {units.show(high, 'length')}",
             key.name,
             said,
             codes,

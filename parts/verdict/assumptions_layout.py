@@ -1,4 +1,6 @@
-"""Assumptions of the set-out and of travel: plus-minus nobody gave, values of the tool's own, shocks and joints whose sizes are not read."""
+"""Assumptions of the set-out and of travel: plus-minus nobody gave, values of the tool's own,
+shocks and joints whose sizes are not read.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +19,9 @@ from ...layout.travel.gear import ASSUMED_BRAKE
 from ...layout.travel.linkage import AXES, axis_keys
 
 RECTANGLE = 3.0
-"""Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH e-Handbook 2.5.4)."""
+"""Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH
+e-Handbook 2.5.4).
+"""
 SURE = (("caster.ride", "caster"), ("shaft.length", "shaft length"), ("arm.tube", "arm tube"))
 
 
@@ -32,7 +36,9 @@ def layout_assumed(job: Job, solved: Graph) -> Iterator[Assumed]:
 
 
 def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
-    """Readings whose plus-minus is the usual one of the tape or finder; what twice as much would do."""
+    """Readings whose plus-minus is the usual one of the tape or finder; what twice as much would
+    do.
+    """
     silent = [
         r
         for r in job.readings.values()
@@ -61,9 +67,11 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
         words = (
             f"±{100 * f.share:g} % "
             if f.share
-            else f"±{math.degrees(f.half_width):.2f} deg"
-            if f.kind == "angle"
-            else f"±{measure(f.half_width, 'length', 2 if metric() else 3)}"
+            else (
+                f"±{math.degrees(f.half_width):.2f} deg"
+                if f.kind == "angle"
+                else f"±{measure(f.half_width, 'length', 2 if metric() else 3)}"
+            )
         ).strip()
         counted[words] = counted.get(words, 0) + 1
     kinds = [f"{words} for {n}" for words, n in sorted(counted.items(), key=lambda x: -x[1])]
@@ -81,7 +89,7 @@ def _defaults(job: Job, solved: Graph) -> Iterator[Assumed]:
         if not r.assumed:
             continue
         field = field_of(key.name)
-        hit = [k for k in solved.keys() if k != key and key in solved.rests_on(k)]
+        hit = [k for k in solved.every_key() if k != key and key in solved.rests_on(k)]
         names = [solved.title(k) or str(k) for k in hit]
         value = units.show(r.value, field.kind, "deg" if field.kind == "angle" else "")
         moves = (
@@ -100,7 +108,8 @@ def _housings(job: Job) -> Iterator[Assumed]:
                 f"width of the {what}'s housing",
                 "the widest that can swing so far between the bracket's sides",
                 name,
-                f"the room round the {what}; whether the housing itself fits between them is not looked at",
+                f"the room round the {what}; whether the housing itself fits between them is not"
+                " looked at",
                 frozenset(codes),
             )
 
@@ -164,4 +173,7 @@ def _shock_room(v: dict[Key, float]) -> str:
     except KeyError:
         return ""
     short, long = (measure(math.hypot(along, rise - h), "length") for h in (bump, -droop))
-    return f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to more, or opens to less, ends it sooner or breaks"
+    return (
+        f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to"
+        " more, or opens to less, ends it sooner or breaks"
+    )

@@ -1,5 +1,7 @@
-"""The one verdict: what is said of every part, pair, weld, bolt, reading and result, and of the truck, worst first. Screen, exit code, page, sheets, manifest,
-cut folder, release and signature read it from here; nothing else says whether something may be cut, built or signed."""
+"""The one verdict: what is said of every part, pair, weld, bolt, reading and result, and of the
+truck, worst first. Screen, exit code, page, sheets, manifest, cut folder, release and signature
+read it from here; nothing else says whether something may be cut, built or signed.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,10 @@ EXITS = {
 
 
 class Finding(NamedTuple):
-    """What is said of one thing: its verdict and, unless it is ok, why. ``id`` is the model's own name, ``title`` what people call it."""
+    """What is said of one thing: its verdict and, unless it is ok, why.
+
+    ``id`` is the model's own name, ``title`` what people call it.
+    """
 
     kind: Kind
     id: str
@@ -46,7 +51,11 @@ class Judged:
     """Every finding of a truck, worst first, and what follows from them. One finding a thing."""
 
     def __init__(self, findings: Iterable[Finding], wanted: str = "", whole: bool = True) -> None:
-        """``wanted``: the gap asked for, as printed. ``whole``: a truck was designed, not only the layout solved. ValueError for two findings of one thing."""
+        """``wanted``: the gap asked for, as printed.
+
+        ``whole``: a truck was designed, not only the layout solved. ValueError for two findings of
+        one thing.
+        """
         rows = sorted(findings, key=lambda f: (f.verdict.rank, KINDS.index(f.kind), f.id))
         self.findings = tuple(rows)
         self.wanted, self.whole = wanted, whole
@@ -70,7 +79,9 @@ class Judged:
 
     @property
     def exit_code(self) -> Exit:
-        """The code every command ends with: 5 for a conflict, 6 for what fails or touches, 4 for what waits, else 0."""
+        """The code every command ends with: 5 for a conflict, 6 for what fails or touches, 4 for
+        what waits, else 0.
+        """
         return EXITS.get(self.worst, Exit.DONE)
 
     @cached_property
@@ -96,11 +107,15 @@ class Judged:
         return not f.verdict.bars, f"{f.verdict}: {f.reason}" if f.verdict.bars else ""
 
     def barred(self) -> Mapping[str, str]:
-        """Part -> why it is not for cutting, worst first; families that could not be made among them."""
+        """Part -> why it is not for cutting, worst first; families that could not be made among
+        them.
+        """
         return {f.id: f"{f.verdict}: {f.reason}" for f in self.findings if _bars(f)}
 
     def to_sign(self) -> tuple[Finding, ...]:
-        """What wants a name and a reason before anything is welded: waiting, not looked at, tight, to confirm, assumed."""
+        """What wants a name and a reason before anything is welded: waiting, not looked at, tight,
+        to confirm, assumed.
+        """
         return tuple(f for f in self.findings if f.verdict.signed_for)
 
     def refuses(self) -> tuple[Finding, ...]:
@@ -108,7 +123,9 @@ class Judged:
         return tuple(f for f in self.findings if f.verdict.refused)
 
     def lines(self, most: int = 24) -> list[str]:
-        """Everything that is not ok, worst first, what shares a reason on one line; at most ``most`` lines, the last saying how many are left."""
+        """Everything that is not ok, worst first, what shares a reason on one line; at most
+        ``most`` lines, the last saying how many are left.
+        """
         groups: dict[tuple[Verdict, str, str], list[Finding]] = {}
         for f in self.findings:
             if f.verdict is not Verdict.OK:
@@ -186,8 +203,10 @@ def counted(counts: Mapping[str, int]) -> str:
 
 
 def _together(rows: Sequence[Finding]) -> list[str]:
-    """What of the truck waits, that for one reason together: "strength and travel wait for spring.rate". What one of them waits for is said once, and
-    of many readings the first and how many more."""
+    """What of the truck waits, that for one reason together: "strength and travel wait for
+    spring.rate". What one of them waits for is said once, and of many readings the first and how
+    many more.
+    """
     waits: dict[str, dict[str, None]] = {}
     other: dict[str, dict[str, None]] = {}
     for f in rows:

@@ -1,5 +1,7 @@
-"""What can give way where two bodies come too close: how deep an edge of a made plate would have to be trimmed, how far something the shop listed
-would have to move, how much less travel or lock it takes. Each is tried on the placed truck, against everything else, before it is said."""
+"""What can give way where two bodies come too close: how deep an edge of a made plate would have to
+be trimmed, how far something the shop listed would have to move, how much less travel or lock it
+takes. Each is tried on the placed truck, against everything else, before it is said.
+"""
 
 from __future__ import annotations
 
@@ -104,7 +106,9 @@ class Giving:
         return self.now.rides.get(code, "")
 
     def trim(self, code: str, other: str, allowed: float) -> Trim | None:
-        """The shallowest free edge of a plate whose trimming opens the gap at every position; None where none can give way."""
+        """The shallowest free edge of a plate whose trimming opens the gap at every position; None
+        where none can give way.
+        """
         m, p = self.members[code], self.parts.get(code)
         body = next((b for b in self.bodies if b.name == code), None)
         if body is None or p is None or not isinstance(m.body, Plate) or m.body.bends:
@@ -117,7 +121,9 @@ class Giving:
         return min(found, key=lambda t: t.depth, default=None)
 
     def _too_close(self, body: Rigid, other: str, allowed: float) -> Points:
-        """Points of a plate's surface, truck axes at ride height, that come too close to another body at any position."""
+        """Points of a plate's surface, truck axes at ride height, that come too close to another
+        body at any position.
+        """
         h = self.now
         cloud = body.solid.skin(FINE)
         bad = np.zeros(len(cloud), dtype=bool)
@@ -157,7 +163,9 @@ class Giving:
                 yield Trim(m.code, way, depth, math.ceil(reach / STEP) * STEP)
 
     def _free(self, m: Member, p: Part, line: _Line) -> bool:
-        """Whether what is taken off keeps clear of holes (one and a half diameters from their middle), openings and welds (half an inch)."""
+        """Whether what is taken off keeps clear of holes (one and a half diameters from their
+        middle), openings and welds (half an inch).
+        """
         assert isinstance(m.body, Plate)
         holes = all(line.clear(np.array([h.at]), 1.5 * max(h.diameter, h.length)) for h in p.holes)
         openings = (*m.body.openings, *p.slots)
@@ -176,7 +184,9 @@ class Giving:
                     yield into(m.place, points)[:, :2]
 
     def shift(self, name: str) -> Shift | None:
-        """The least move of an obstacle that leaves it clear of everything, at every position; None where there is none within 2 in."""
+        """The least move of an obstacle that leaves it clear of everything, at every position; None
+        where there is none within 2 in.
+        """
         body = next(b for b in self.bodies if b.name == name)
         reach = body.radius + FURTHEST + self.now.look
         near = tuple(b for b in self.bodies if b.name != name and _may_meet(b, body, reach))
@@ -204,7 +214,9 @@ class Giving:
         )
 
     def less(self, g: Gap) -> Less | None:
-        """The least less bump, droop or lock that keeps a pair apart; None where it is not the end of one of them that brings it together."""
+        """The least less bump, droop or lock that keeps a pair apart; None where it is not the end
+        of one of them that brings it together.
+        """
         pair = frozenset((g.one, g.two))
         what = kind_of(g.place)
         own = tuple(b for b in self.bodies if b.name in pair)
@@ -228,7 +240,9 @@ class Giving:
 
 
 class _Line(NamedTuple):
-    """A cut along a straight edge: its start, direction, outward normal, depth, and from where to where along it."""
+    """A cut along a straight edge: its start, direction, outward normal, depth, and from where to
+    where along it.
+    """
 
     start: Points
     along: Points
@@ -295,6 +309,8 @@ def facing(way: tuple[float, float, float], code: str) -> str:
 
 
 def made(giving: Mapping[str, Member], code: str, rides: str) -> bool:
-    """Whether a member is a flat plate the tool made that rides with frame or axle: the only thing that may be trimmed."""
+    """Whether a member is a flat plate the tool made that rides with frame or axle: the only thing
+    that may be trimmed.
+    """
     m = giving.get(code)
     return m is not None and isinstance(m.body, Plate) and rides in ("frame", "axle")

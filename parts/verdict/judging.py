@@ -1,4 +1,6 @@
-"""From everything that was worked out of a truck to its one verdict: readings, layout, sizes, loads, fit, gaps and travel, each thing said once."""
+"""From everything that was worked out of a truck to its one verdict: readings, layout, sizes,
+loads, fit, gaps and travel, each thing said once.
+"""
 
 from __future__ import annotations
 
@@ -46,18 +48,24 @@ ABOUT: Mapping[str, tuple[str, ...]] = {
     "coil_loose": ("BP", "CM", "LS"),
     "seat_angle": ("CM", "LS"),
 }
-"""Conflict -> families of the parts it is about. One that is not here is about every part that reads what it names, or what follows from it."""
+"""Conflict -> families of the parts it is about.
+
+One that is not here is about every part that reads what it names, or what follows from it.
+"""
 UNTOUCHED = "no load case is worked for it: held by shop rules only"
 UNLAID = "no load case is worked for it: least leg and length only"
 
 
 class Seen(NamedTuple):
-    """What was looked at beside the truck itself. ``misfits``: of the placed parts; ``ends``: what ends the travel short of what was asked, by name;
-    ``assumed``: lines or ``Assumed``; ``unlooked``: what could not be looked at."""
+    """What was looked at beside the truck itself.
+
+    ``misfits``: of the placed parts; ``ends``: what ends the travel short of what was asked, by
+    name; ``assumed``: lines or ``Assumed``; ``unlooked``: what could not be looked at.
+    """
 
     gaps: Sequence[Gap] = ()
     misfits: Sequence[Misfit] = ()
-    ends: Mapping[str, str] = {}  # noqa: RUF012
+    ends: Mapping[str, str] = {}
     travel: Travel | None = None
     assumed: Sequence[object] = ()
     unlooked: Sequence[str] = ()
@@ -145,7 +153,9 @@ def _readings(book: _Book, job: Job) -> None:
 
 
 def _layout(book: _Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> None:
-    """Readings, results, and what does not fit in the layout, each conflict at the first thing it names."""
+    """Readings, results, and what does not fit in the layout, each conflict at the first thing it
+    names.
+    """
     _readings(book, job)
     said = set()
     for r in given_and_solved(solved):
@@ -210,12 +220,17 @@ def row_words(c: Check) -> str:
     used = "nothing is allowed" if c.capacity <= 0 else f"{c.utilisation:.2f} of what is allowed"
     case = f" in {c.case}" if c.case and c.capacity > 0 else ""
     if c.verdict is Verdict.CONFIRM:
-        return f"{worded(c.what)}: {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
+        return (
+            f"{worded(c.what)}:"
+            f" {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
+        )
     return f"{worded(c.what)}: {used}{case}"
 
 
 def _checked(book: _Book, truck: Truck, strength: Strength) -> None:
-    """Rows of sizes and loads at the part, bolt or weld they are about; a row of a whole family at its first part."""
+    """Rows of sizes and loads at the part, bolt or weld they are about; a row of a whole family at
+    its first part.
+    """
     held = {(part, says): ids for part, says, ids in strength.welded}
     through = {b.id: b.through for b in truck.assembly.bolts}
     made = {p.id for p in truck.singles}
@@ -250,7 +265,10 @@ def _first(truck: Truck, family: str) -> str:
 
 
 def _loads(book: _Book, truck: Truck, strength: Strength) -> None:
-    """Parts, welds and bolts no load case has touched. While the loads wait, that is every part but the tools, and none of them is cut."""
+    """Parts, welds and bolts no load case has touched.
+
+    While the loads wait, that is every part but the tools, and none of them is cut.
+    """
     parts = [p for p in truck.singles if p.member.fixed_after != "tool"]
     if strength.waits:
         keys = ", ".join(map(str, strength.waits))
@@ -332,7 +350,9 @@ def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
 
 
 def _travel(book: _Book, seen: Seen) -> None:
-    """Travel that waits, finds no rest, or ends short of what was asked; what could not be looked at."""
+    """Travel that waits, finds no rest, or ends short of what was asked; what could not be looked
+    at.
+    """
     t = seen.travel
     for name, keys in t.waits.items() if t is not None else ():
         why = f"waits for {', '.join(map(str, keys))}"
@@ -356,7 +376,9 @@ def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
 
 
 def _stands(book: _Book, truck: Truck) -> None:
-    """What stands on a part that fails waits for it: it moves, or is drilled anew, when that one is made larger."""
+    """What stands on a part that fails waits for it: it moves, or is drilled anew, when that one is
+    made larger.
+    """
     from ..truck.truck import families
 
     every = dict(families())

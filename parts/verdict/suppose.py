@@ -1,4 +1,6 @@
-"""What one changed reading changes: layout, travel, limits, gaps, strength and parts, two designed trucks against each other."""
+"""What one changed reading changes: layout, travel, limits, gaps, strength and parts, two designed
+trucks against each other.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +52,10 @@ class Pairwise(NamedTuple, Generic[T]):
 
 
 class Differs(NamedTuple):
-    """Everything that is not as it was. ``why``: part -> the changed readings it rests on, or what its loads made larger."""
+    """Everything that is not as it was.
+
+    ``why``: part -> the changed readings it rests on, or what its loads made larger.
+    """
 
     values: list[Change]
     travel: list[Change]
@@ -83,7 +88,9 @@ def whole(job: Job, solved: Graph, truck: Truck, strength: Strength, shop: Shop)
 
 
 def differs(a: Whole, b: Whole, changed: Mapping[Key, float]) -> Differs:
-    """Two trucks of one job against each other; ``changed``: the readings that are supposed to be another."""
+    """Two trucks of one job against each other; ``changed``: the readings that are supposed to be
+    another.
+    """
     values = differences(a.solved, b.solved)
     mine = {c.key for c in values}
     travel = [c for c in differences(a.graph, b.graph) if c.key not in mine and _seen(c)]
@@ -104,7 +111,9 @@ def differs(a: Whole, b: Whole, changed: Mapping[Key, float]) -> Differs:
 
 
 def _seen(c: Change) -> bool:
-    """Whether a travel output moved by what a shop would see: 1/32 in, 0.1 deg, a hundredth of itself."""
+    """Whether a travel output moved by what a shop would see: 1/32 in, 0.1 deg, a hundredth of
+    itself.
+    """
     if math.isnan(c.was) or math.isnan(c.now):
         return True
     least = LEAST_TRAVEL.get(c.unit, 0.01 * max(abs(c.was), abs(c.now)))
@@ -112,7 +121,9 @@ def _seen(c: Change) -> bool:
 
 
 def _limits(a: tuple[Limit, ...], b: tuple[Limit, ...]) -> list[Pairwise[Limit]]:
-    """Criteria that end their path elsewhere, govern now or no more, or came or went where they govern."""
+    """Criteria that end their path elsewhere, govern now or no more, or came or went where they
+    govern.
+    """
     old, new = ({(x.path, x.name): x for x in rows} for rows in (a, b))
     found = []
     for k in dict.fromkeys((*old, *new)):
@@ -130,7 +141,9 @@ def _limits(a: tuple[Limit, ...], b: tuple[Limit, ...]) -> list[Pairwise[Limit]]
 
 
 def _gaps(a: tuple[Gap, ...], b: tuple[Gap, ...]) -> list[Pairwise[Gap]]:
-    """Pairs under the gap wanted, before or after, whose gap or verdict is another; worst now first."""
+    """Pairs under the gap wanted, before or after, whose gap or verdict is another; worst now
+    first.
+    """
     old, new = ({(g.one, g.two): g for g in rows} for rows in (a, b))
     found = []
     for k in dict.fromkeys((*new, *old)):
@@ -143,7 +156,9 @@ def _gaps(a: tuple[Gap, ...], b: tuple[Gap, ...]) -> list[Pairwise[Gap]]:
 
 
 def _margins(a: Strength, b: Strength) -> list[Pairwise[Check]]:
-    """Rows under load whose use or verdict is another by a hundredth; the worst case of each part and rule."""
+    """Rows under load whose use or verdict is another by a hundredth; the worst case of each part
+    and rule.
+    """
     old, new = (_worst(s) for s in (a, b))
     found = []
     for k in dict.fromkeys((*new, *old)):
@@ -168,7 +183,9 @@ def _worst(s: Strength) -> dict[tuple[str, str, str], Check]:
 
 
 def _why(part: str, b: Whole, changed: Mapping[Key, float]) -> str:
-    """The readings supposed that a part rests on; if none, what its loads made of it, or the parts it stands on."""
+    """The readings supposed that a part rests on; if none, what its loads made of it, or the parts
+    it stands on.
+    """
     read = b.truck.reads.get(part, frozenset())
     leaves = set(read).union(*(b.solved.rests_on(k) for k in read))
     mine = sorted(str(k) for k in leaves & set(changed))

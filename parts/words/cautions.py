@@ -1,4 +1,6 @@
-"""Cautions, in one place: by the step of the work, printed on the sheets of that step, and by what a part touches, printed on its drawing. Each with the rule it comes from, or "common practice"."""
+"""Cautions, in one place: by the step of the work, printed on the sheets of that step, and by what
+a part touches, printed on its drawing. Each with the rule it comes from, or "common practice".
+"""
 
 from __future__ import annotations
 
@@ -9,83 +11,108 @@ from . import numbers as shown
 
 Caution = Callable[[], str]
 NOT_APPROVAL: Caution = lambda: (
-    "These are calculations, not an approval; local law decides. Have the work checked by whoever may sign for it."
+    "These are calculations, not an approval; local law decides. Have the work checked by whoever"
+    " may sign for it."
 )
 STANDS: Caution = lambda: (
-    "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody under it while it comes down."
+    "Frame on stands rated for it, chocked, never on a jack alone (29 CFR 1910.244(a)(2)); nobody"
+    " under it while it comes down."
 )
 FIRE: Caution = lambda: (
-    f"Fuel and brake lines moved or shielded; nothing that burns within {shown.feet(35)}; fire watch during and 30 min after hot work (29 CFR 1910.252(a)(2))."
+    f"Fuel and brake lines moved or shielded; nothing that burns within {shown.feet(35)}; fire"
+    " watch during and 30 min after hot work (29 CFR 1910.252(a)(2))."
 )
 BATTERY: Caution = lambda: (
-    f"Battery off, both cables; control units unplugged; airbag circuits dead as their maker says before an arc is struck; work clamp within {shown.inches(12)} of the weld and on the part that is welded (common practice, no source)."
+    "Battery off, both cables; control units unplugged; airbag circuits dead as their maker says"
+    f" before an arc is struck; work clamp within {shown.inches(12)} of the weld and on the part"
+    " that is welded (common practice, no source)."
 )
 HOLLOW: Caution = lambda: (
-    "Hollow spaces (rails, axle and cross tubes, spacers) are vented before they are heated, cut or welded (29 CFR 1910.252(a)(3))."
+    "Hollow spaces (rails, axle and cross tubes, spacers) are vented before they are heated, cut or"
+    " welded (29 CFR 1910.252(a)(3))."
 )
 HEAT: Caution = lambda: (
     "Ask first whether the rail is heat-treated; if it is, or nobody knows, do not weld or heat it."
 )
 FLANGES: Caution = lambda: (
-    "On a commercial vehicle frame flanges between the axles are not bent, cut or notched, nothing is welded to the frame and no hole goes in a top or bottom flange, except as the vehicle's manufacturer says (49 CFR 393.201(c)-(e)). Other trucks: local law, and the same care."
+    "On a commercial vehicle frame flanges between the axles are not bent, cut or notched, nothing"
+    " is welded to the frame and no hole goes in a top or bottom flange, except as the vehicle's"
+    " manufacturer says (49 CFR 393.201(c)-(e)). Other trucks: local law, and the same care."
 )
 ACROSS: Caution = lambda: (
-    f"No weld across a flange, none within {shown.inches(3 / 4)} of a flange's edge but where it is listed as a deviation (common practice, no source)."
+    f"No weld across a flange, none within {shown.inches(3 / 4)} of a flange's edge but where it is"
+    " listed as a deviation (common practice, no source)."
 )
 COILS: Caution = lambda: (
-    "A coil stays compressed: chain or hold it before a seat is cut, a strap or shock taken off or the axle let down (common practice, no source)."
+    "A coil stays compressed: chain or hold it before a seat is cut, a strap or shock taken off or"
+    " the axle let down (common practice, no source)."
 )
 SHAFT: Caution = lambda: (
-    "Front shaft tied up or off: never left hanging from one joint, nobody's hands near it while a wheel can turn (common practice, no source)."
+    "Front shaft tied up or off: never left hanging from one joint, nobody's hands near it while a"
+    " wheel can turn (common practice, no source)."
 )
 BRAKES: Caution = lambda: (
-    "Brakes: hoses free at every position, bled, pedal held hard and every joint inspected for leaks before the truck moves (common practice, no source)."
+    "Brakes: hoses free at every position, bled, pedal held hard and every joint inspected for"
+    " leaks before the truck moves (common practice, no source)."
 )
 PAINT: Caution = lambda: (
-    "Two-part paint holds isocyanates: supplied air, not a cartridge mask, as its safety data sheet says; fit and care of respirators: 29 CFR 1910.134."
+    "Two-part paint holds isocyanates: supplied air, not a cartridge mask, as its safety data sheet"
+    " says; fit and care of respirators: 29 CFR 1910.134."
 )
 FUME: Caution = lambda: (
-    f"Strip zinc and paint {shown.inches(2)} in each direction beside the weld; fume: 29 CFR 1910.252(c), 1910.1000."
+    f"Strip zinc and paint {shown.inches(2)} in each direction beside the weld; fume: 29 CFR"
+    " 1910.252(c), 1910.1000."
 )
 PLASMA: Caution = lambda: (
-    f"Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns within {shown.feet(35)}, fire watch 30 min after (29 CFR 1910.252(a)(2))."
+    "Fume, glare, noise and hot steel: extraction on, eyes and ears covered, nothing that burns"
+    f" within {shown.feet(35)}, fire watch 30 min after (29 CFR 1910.252(a)(2))."
 )
 ZINC: Caution = lambda: (
     "Zinc gives fume fever: cut no galvanized plate without extraction (limits: 29 CFR 1910.1000)."
 )
 DRIP: Caution = lambda: (
-    "Brake fluid, gear oil and solvent burn: drained, wiped, lids on before an arc is struck. Seals, breather, bearings and speed sensors out; never let welding current cross a bearing (common practice, no source)."
+    "Brake fluid, gear oil and solvent burn: drained, wiped, lids on before an arc is struck."
+    " Seals, breather, bearings and speed sensors out; never let welding current cross a bearing"
+    " (common practice, no source)."
 )
 CASTING: Caution = lambda: (
-    "Brackets stay on the tube, off the casting. If one must land on a casting, that is a special procedure for somebody who does it."
+    "Brackets stay on the tube, off the casting. If one must land on a casting, that is a special"
+    " procedure for somebody who does it."
 )
 UNLOAD: Caution = lambda: (
     "Torsion bars and coils are unloaded before a bolt is out (common practice, no source)."
 )
 HANGS: Caution = lambda: (
-    "The transmission hangs on its own stand until the crossmember is bolted and its pad carries it."
+    "The transmission hangs on its own stand until the crossmember is bolted and its pad"
+    " carries it."
 )
 TACKS: Caution = lambda: "Tacks hold twice the standing load, not the road: truck not driven."
 LOWERED: Caution = lambda: (
-    f"Before anyone reaches under it: stands {shown.inches(1 / 2)} below the frame. They are lowered clear of full bump only while it is rolled and bounced, with nobody near."
+    f"Before anyone reaches under it: stands {shown.inches(1 / 2)} below the frame. They are"
+    " lowered clear of full bump only while it is rolled and bounced, with nobody near."
 )
 COLD: Caution = lambda: (
-    "Measure cold. Rails close up when a crossmember is cut out: leave the spreader in until the new one is bolted."
+    "Measure cold. Rails close up when a crossmember is cut out: leave the spreader in until the"
+    " new one is bolted."
 )
 THREADS: Caution = lambda: (
-    "No thread in a shear plane; 1 1/2 threads past the nut; self-locking nuts used once. Stripe what is tight."
+    "No thread in a shear plane; 1 1/2 threads past the nut; self-locking nuts used once. Stripe"
+    " what is tight."
 )
 TRAVEL: Caution = lambda: (
-    "Travel is tried with the coils out and the axle on a jack under its middle: stands under the frame, nobody's fingers between."
+    "Travel is tried with the coils out and the axle on a jack under its middle: stands under the"
+    " frame, nobody's fingers between."
 )
 DRIVE: Caution = lambda: (
     "First drive at walking pace in the yard, brakes tried before anything else."
 )
 BOLTS: Caution = lambda: (
-    "No zinc-plated bolts of class 12.9 or harder: they can crack after tightening. No cast brackets."
+    "No zinc-plated bolts of class 12.9 or harder: they can crack after tightening. No cast"
+    " brackets."
 )
 RECORD: Caution = lambda: (
-    "This is a record of work and calculations, not an approval. Whether the truck may be used on the road is for local law and whoever may sign for it."
+    "This is a record of work and calculations, not an approval. Whether the truck may be used on"
+    " the road is for local law and whoever may sign for it."
 )
 
 STEPS: Mapping[str, Sequence[Caution]] = {

@@ -1,4 +1,7 @@
-"""What people call a part, a bolt, a body of the truck: "CS1 left", "B12", "frame rail, left". The model's own ids never reach paper or screen."""
+"""What people call a part, a bolt, a body of the truck: "CS1 left", "B12", "frame rail, left".
+
+The model's own ids never reach paper or screen.
+"""
 
 from __future__ import annotations
 
@@ -40,7 +43,8 @@ _BOLT = re.compile(r"\b[a-z_]+(?:\.[a-z_]+)*#\d+\.[LRC]\b")
 
 
 def part(code: str) -> str:
-    """A part's printed name from the model's id: "CS1 left", "XP1" for one that stands in the middle, a body of the truck by its word.
+    """A part's printed name from the model's id: "CS1 left", "XP1" for one that stands in the
+    middle, a body of the truck by its word.
 
     >>> part("CS1.L"), part("XP1.C"), part("rail1.R"), part("drag_link")
     ('CS1 left', 'XP1', 'frame rail, right', 'drag link')
@@ -68,7 +72,9 @@ def numbers(a: Assembly) -> dict[str, str]:
 
 
 def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
-    """A text with the model's ids in it, as people read it. ``known``: id -> number of welds and bolts.
+    """A text with the model's ids in it, as people read it.
+
+    ``known``: id -> number of welds and bolts.
 
     >>> sentence("welds of LT1.L and LT2.L, bolt arm.bolt#1.L", {"arm.bolt#1.L": "B3"})
     'welds of LT1 left and LT2 left, bolt B3'
@@ -85,7 +91,8 @@ def _bolt(key: str) -> str:
 
 
 def called(title: str, code: str) -> str:
-    """A body by title and printed name: "coil-seat plate CS1 left", "frame rail, left", "drag link".
+    """A body by title and printed name: "coil-seat plate CS1 left", "frame rail, left", "drag
+    link".
 
     >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tyre.L"), called("drag link", "drag_link")
     ('coil-seat plate CS1 left', 'tire, left', 'drag link')
@@ -99,7 +106,8 @@ def called(title: str, code: str) -> str:
 
 
 def code(typed: str) -> str:
-    """The model's id of a part a person typed: "CS1 left", "cs1 L" or "CS1.L"; another text as it is.
+    """The model's id of a part a person typed: "CS1 left", "cs1 L" or "CS1.L"; another text as it
+    is.
 
     >>> code("CS1 left"), code("CS1.L"), code("XP1"), code("W12")
     ('CS1.L', 'CS1.L', 'XP1', 'W12')

@@ -1,4 +1,6 @@
-"""Numbers as paper and page print them, in the reader's units: lengths for tape and caliper, tolerances of the shop, numbers put into a rule. Inside stays mm, N, MPa."""
+"""Numbers as paper and page print them, in the reader's units: lengths for tape and caliper,
+tolerances of the shop, numbers put into a rule. Inside stays mm, N, MPa.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,9 @@ OTHER = {
     "N mm": ("lbf*in", units.LBF * IN, "N*m", 1000.0),
     "MPa": ("ksi", 1000 * units.LBF / IN**2, "MPa", 1.0),
 }
-"""Unit of a rule inside -> unit and internal units in one of it, for a reader in inches and one in millimeters."""
+"""Unit of a rule inside -> unit and internal units in one of it, for a reader in inches and one in
+millimeters.
+"""
 _INCHES = re.compile(r"(?<![\w./-])((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?) in\b")
 _PUT_IN = re.compile(
     r"(?<![\w.])(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?) (N/mm|N mm|mm[234]|mm|MPa|N)(?![\w/*])"
@@ -62,7 +66,9 @@ def inches(n: float) -> str:
 
 
 def feet(n: float) -> str:
-    """A distance the trade gives in feet: "35 ft", or meters, rounded up so that it is never nearer."""
+    """A distance the trade gives in feet: "35 ft", or meters, rounded up so that it is never
+    nearer.
+    """
     return f"{-int(-n * 0.3048 // 1)} m" if metric() else f"{n:g} ft"
 
 

@@ -1,6 +1,8 @@
-"""Any job within the stated ranges: fields of the two invented trucks changed at random, and what must hold of whatever comes of it.
+"""Any job within the stated ranges: fields of the two invented trucks changed at random, and what
+must hold of whatever comes of it.
 
-The trucks are invented; what is held is not a number but that every job builds or is refused by name. Used by ``test_any_job`` and by ``soak/whole_designs.py``.
+The trucks are invented; what is held is not a number but that every job builds or is refused by
+name. Used by ``test_any_job`` and by ``soak/whole_designs.py``.
 """
 
 from __future__ import annotations
@@ -40,7 +42,9 @@ PROGRAM_WORDS = ("Key(", "KeyError", "NoneType", "Traceback", "nan", "inf ", "<f
 
 
 class Change(NamedTuple):
-    """One field of a job set to something else: its path and side ("" for the center), and the value as typed; None takes it out."""
+    """One field of a job set to something else: its path and side ("" for the center), and the
+    value as typed; None takes it out.
+    """
 
     path: str
     side: str
@@ -55,7 +59,9 @@ class Draw(Protocol):
 
 
 class Outcome(NamedTuple):
-    """What became of one job: "refused" (the file) or the exit code; and everything that must not be."""
+    """What became of one job: "refused" (the file) or the exit code; and everything that must not
+    be.
+    """
 
     kind: str
     wrong: tuple[str, ...]
@@ -83,7 +89,9 @@ def demo(name: str) -> dict[str, Any]:
 
 
 def typed(kind: str, x: float) -> Any:
-    """A value in internal units as a shop types it: a number with the unit the readings are usually in."""
+    """A value in internal units as a shop types it: a number with the unit the readings are usually
+    in.
+    """
     if kind == "count":
         return x
     unit = SHORT[kind][0]
@@ -102,7 +110,9 @@ def _paths(table: dict[str, Any], f: Field) -> list[str]:
 
 
 def a_change(draw: Draw, table: dict[str, Any]) -> Change:
-    """One field over its whole range, its ends included, or near what it is; a word over its words; a result given as measured."""
+    """One field over its whole range, its ends included, or near what it is; a word over its words;
+    a result given as measured.
+    """
     kind = draw.choice(["number"] * 6 + ["word"] * 2 + ["fixed", "out"])
     if kind == "fixed":
         return _fixed(draw)
@@ -136,7 +146,7 @@ def _results() -> list[tuple[str, str, bool]]:
     """Every result that may be given as measured: name, kind of unit, whether it has sides."""
     solved = solve(of_table(demo(NAMES[0])))
     rows: dict[str, tuple[str, bool]] = {}
-    for k in dict.fromkeys(solved.keys()):
+    for k in dict.fromkeys(solved.every_key()):
         kind = solved.unit(k)
         if kind in SHORT or kind == "count":
             rows[k.name] = (kind, k.side != "C")
@@ -187,7 +197,11 @@ def apply(table: dict[str, Any], c: Change) -> None:
 
 
 def outcome(table: dict[str, Any], deep: bool = False) -> Outcome:
-    """What becomes of a job. Whatever raises here and is not a refusal of the job file is a slip of the program. ``deep``: grown for its loads, travel, gaps and fit too."""
+    """What becomes of a job.
+
+    Whatever raises here and is not a refusal of the job file is a slip of the program. ``deep``:
+    grown for its loads, travel, gaps and fit too.
+    """
     try:
         job = of_table(table)
         solved = solve(job)

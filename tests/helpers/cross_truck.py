@@ -1,4 +1,6 @@
-"""The invented demo truck as a fake site, for the crossmember families' tests: numbers of the layout, no solver."""
+"""The invented demo truck as a fake site, for the crossmember families' tests: numbers of the
+layout, no solver.
+"""
 
 from __future__ import annotations
 
@@ -105,10 +107,12 @@ SHOP = SimpleNamespace(
 
 
 class FakeSite:
-    """The demo's solved values, both sides alike unless changed; ports filled as families are built."""
+    """The demo's solved values, both sides alike unless changed; ports filled as families are
+    built.
+    """
 
     shop = SHOP
-    words: dict[str, str] = {}  # noqa: RUF012
+    words: dict[str, str] = {}
 
     def __init__(
         self, side: str = "L", ports: dict[str, Port] | None = None, **change: float

@@ -1,4 +1,7 @@
-"""Linkages for the travel tests: the two invented chassis and simple ones made by hand. Bushing rates are invented."""
+"""Linkages for the travel tests: the two invented chassis and simple ones made by hand.
+
+Bushing rates are invented.
+"""
 
 from __future__ import annotations
 
@@ -36,14 +39,16 @@ def plain(
     bar: tuple[Array, Array] | None = None,
     up: float = 0.0,
 ) -> Linkage:
-    """Mirror-symmetric chassis in inches: 40 in arms, upper arms in the plane of the arm; track bar on the joint line unless given."""
+    """Mirror-symmetric chassis in inches: 40 in arms, upper arms in the plane of the arm; track bar
+    on the joint line unless given.
+    """
     a = np.array((0.0, y_axle, 14.0))
     f = np.array((-40.0, y_joint, 18.0))
     along = (f - a) / math.dist(f, a)
     up3 = np.cross((0, 1, 0), along)
     u = a + 9.5 * along + 2.25 * up3 / np.linalg.norm(up3)
     v = np.array((-0.75, y_axle + (y_joint - y_axle) * 0.75 / 40, 20.0))
-    both = lambda p: np.array((p, p * (1, -1, 1))) * IN  # noqa: E731
+    both = lambda p: np.array((p, p * (1, -1, 1))) * IN
     ends = bar or (np.array((-40.0, -30.0, 18.0)), np.array((-40.0, 5.0, 18.0)))
     y = np.array(((0.0, 1.0, 0.0), (0.0, 1.0, 0.0)))
     return Linkage(

@@ -1,4 +1,6 @@
-"""The demo as a shop in millimeters types it: every reading in mm, N, kg, metric bolts, channel rails on request, and that shop's own stock. Invented, as the demo is."""
+"""The demo as a shop in millimeters types it: every reading in mm, N, kg, metric bolts, channel
+rails on request, and that shop's own stock. Invented, as the demo is.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,8 @@ def shop_text() -> str:
         f'\n[[plate]]\nkey = "{t} mm A36"\nthickness = {t}\nsteel = "A36"\n' for t in PLATES
     )
     tubes = "".join(
-        f'\n[[tube]]\nkey = "{od:g} x {wall:g} mm DOM"\nod = {od}\nwall = {wall}\nsteel = "A513 1020 DOM"\n'
+        f'\n[[tube]]\nkey = "{od:g} x {wall:g} mm DOM"\nod = {od}\nwall = {wall}\nsteel = "A513'
+        ' 1020 DOM"\n'
         for od, wall in TUBES
     )
     return f"""

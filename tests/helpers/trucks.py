@@ -52,7 +52,9 @@ def left(name: str) -> Key:
 
 
 def mirrored(j: Job) -> Job:
-    """The same truck seen in a mirror: left and right change places, what is across the truck changes its sign."""
+    """The same truck seen in a mirror: left and right change places, what is across the truck
+    changes its sign.
+    """
     across = {
         "axle.casting_from": "axle.casting_to",
         "axle.casting_to": "axle.casting_from",
@@ -73,7 +75,9 @@ def mirrored(j: Job) -> Job:
 
 
 def reference_job():  # type: ignore[no-untyped-def]
-    """The demo with coil seats and tie rod where the reference has them: seats 21 1/4 in out, tie rod 1 1/2 in below the axle."""
+    """The demo with coil seats and tie rod where the reference has them: seats 21 1/4 in out, tie
+    rod 1 1/2 in below the axle.
+    """
     j = job()
     was = {"axle.spring_seat.y": 21.25 * IN, "axle.tie_rod_end.z": -1.5 * IN}
     readings = {k: r._replace(value=was.get(k.name, r.value)) for k, r in j.readings.items()}

@@ -1,7 +1,9 @@
-"""Layout of a chassis by other means, sharing no code with the tool: own reading of the job file, vectors, matrices, bisection.
+"""Layout of a chassis by other means, sharing no code with the tool: own reading of the job file,
+vectors, matrices, bisection.
 
-Inches, degrees, pounds-force throughout. Run it on a job file to print its values: python tests/independent_setout.py job.toml
-Relations: plane and vector geometry; Hooke's law. Left and right are separate; the right is worked with y outward.
+Inches, degrees, pounds-force throughout. Run it on a job file to print its values: python
+tests/independent_setout.py job.toml Relations: plane and vector geometry; Hooke's law. Left and
+right are separate; the right is worked with y outward.
 """
 
 from __future__ import annotations
@@ -19,7 +21,9 @@ Y = np.array([0.0, 1.0, 0.0])
 
 
 def number(typed: Any) -> float:
-    """Inches, degrees or pounds of what is typed: 3, "2 7/8", "17-1/2\\"", "2' 1 1/4\\"", "444.5 mm"."""
+    """Inches, degrees or pounds of what is typed: 3, "2 7/8", "17-1/2\\"", "2' 1 1/4\\"", "444.5
+    mm".
+    """
     if isinstance(typed, dict):
         return number(typed["value"])
     if isinstance(typed, (int, float)):
@@ -211,10 +215,12 @@ def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
         "upper.joint.y": joint[1],
         "upper.joint.z": joint[2],
         "upper.cc": float(reach),
-        "upper.tube": float(reach)
-        - r("arms.upper_eye_to_tube")
-        - r("arms.upper_joint_shank_min")
-        - upper_spare / 2,
+        "upper.tube": (
+            float(reach)
+            - r("arms.upper_eye_to_tube")
+            - r("arms.upper_joint_shank_min")
+            - upper_spare / 2
+        ),
         "upper.twist": math.degrees(math.atan((square @ e1) / (square @ e2))),
         "upper.lean": 90 - angle(square, e3),
         "upper.pinion_rate": 2 * h / (longer[0] - longer[1]),
@@ -222,12 +228,12 @@ def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
 
 
 def rail(r: Read, x: float, what: str, side: str) -> float:
-    """Rail reading at x by a straight line through the two stations about it; the end segments go on."""
+    """Rail reading at x by a straight line through the two stations about it; the end segments go
+    on.
+    """
     rows = sorted(
-        (
-            (number(s["x"]), number(s[what].get("both", s[what].get(side))))
-            for s in r.find("frame.station")
-        )
+        (number(s["x"]), number(s[what].get("both", s[what].get(side))))
+        for s in r.find("frame.station")
     )
     i = max(i for i in range(len(rows) - 1) if i == 0 or rows[i][0] <= x)
     (x0, v0), (x1, v1) = rows[i], rows[i + 1]

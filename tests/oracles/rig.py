@@ -1,9 +1,13 @@
-"""The same chassis in a general-purpose multibody library (MuJoCo, Apache-2.0), test-only: its own bodies, joints and springs.
+"""The same chassis in a general-purpose multibody library (MuJoCo, Apache-2.0), test-only: its own
+bodies, joints and springs.
 
-Bodies and springs are MuJoCo's: the axle on slides and hinges, arms and upper arms on a six-spring joint at each bolt (slides with radial and
-axial rates, hinges y, x, z with torsion and cone rates), frame and upper joints and the track bar as closed loops. Kinematics, spring
-forces and loop residuals with their Jacobians come from MuJoCo; the least-energy state under the loops is found here by SciPy-free Newton steps on
-its own finite differences. Nothing of the tool's travel model is used. Inches would do as well: the rig works in the linkage's mm and N."""
+Bodies and springs are MuJoCo's: the axle on slides and hinges, arms and upper arms on a six-spring
+joint at each bolt (slides with radial and axial rates, hinges y, x, z with torsion and cone rates),
+frame and upper joints and the track bar as closed loops. Kinematics, spring forces and loop
+residuals with their Jacobians come from MuJoCo; the least-energy state under the loops is found
+here by SciPy-free Newton steps on its own finite differences. Nothing of the tool's travel model is
+used. Inches would do as well: the rig works in the linkage's mm and N.
+"""
 
 from __future__ import annotations
 
@@ -21,9 +25,13 @@ def _vec(v: A) -> str:
 
 
 class Rig:
-    """A chassis as bodies. ``free``: heave and roll are unknowns too (for the set-down truck); else they are set by ``at``.
+    """A chassis as bodies.
 
-    Points in mm, truck coordinates at ride height: joint, bolt, upper, mount (2, 3) each; bar axle and frame ends; bushing rates (4, 4) as N/mm and N mm/rad."""
+    ``free``: heave and roll are unknowns too (for the set-down truck); else they are set by ``at``.
+
+    Points in mm, truck coordinates at ride height: joint, bolt, upper, mount (2, 3) each; bar axle
+    and frame ends; bushing rates (4, 4) as N/mm and N mm/rad.
+    """
 
     def __init__(
         self,
@@ -40,8 +48,10 @@ class Rig:
         rear: tuple[float, float] = (0.0, 0.0),
         load: float = 0.0,
     ) -> None:
-        """``moved``: frame joints "joint" (2, 3), arm lengths "arm" (2,), upper "upper" (2,), bar mount "bar" (3,). ``coils``: lower and upper seats (2, 3), rate and free
-        length (2,) each. ``rear``: roll rate and lean. ``load``: weight on the front springs."""
+        """``moved``: frame joints "joint" (2, 3), arm lengths "arm" (2,), upper "upper" (2,), bar
+        mount "bar" (3,). ``coils``: lower and upper seats (2, 3), rate and free length (2,) each.
+        ``rear``: roll rate and lean. ``load``: weight on the front springs.
+        """
         off = moved or {}
         self.centre, self.joint, self.free = (
             centre,
@@ -67,7 +77,10 @@ class Rig:
             low, top, rate, long = coils  # type: ignore[misc]
             sites += f'<site name="low{n}" pos="{_vec(low[s] - centre)}"/>'
             world += f'<site name="top{n}" pos="{_vec(top[s])}"/>'
-            tendons += f'<spatial stiffness="{rate[s]:.15g}" springlength="{long[s]:.15g}"><site site="low{n}"/><site site="top{n}"/></spatial>'
+            tendons += (
+                f'<spatial stiffness="{rate[s]:.15g}" springlength="{long[s]:.15g}"><site'
+                f' site="low{n}"/><site site="top{n}"/></spatial>'
+            )
         sites += f'<site name="bar" pos="{_vec(bar[0] - centre)}"/>'
         dof = "".join(
             f'<joint name="{n}" type="slide" axis="{a}"/>'
@@ -76,7 +89,7 @@ class Rig:
         spring = f'stiffness="{rear[0]:.15g}" springref="{rear[1]:.15g}"'
         turn = lambda n, a: (
             f'<joint name="{n}" type="hinge" axis="{a}" {spring if n == "roll" else ""}/>'
-        )  # noqa: E731
+        )
         mass = '<inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>'
         xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>{world}
         <body name="base" pos="{_vec(centre)}">{mass}{dof}{turn("yaw", "0 0 1")}{turn("roll", "1 0 0")}{turn("pitch", "0 1 0")}{sites}{arms}</body>
@@ -99,8 +112,8 @@ class Rig:
         )
         more = "" if hang is None else f'<site name="{name}.hang" pos="{_vec(hang)}"/>'
         return (
-            f'<body name="{name}" pos="{_vec(at)}"><inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>{slides}{hinges}'
-            f'<site name="{name}.far" pos="{_vec(far)}"/>{more}</body>'
+            f'<body name="{name}" pos="{_vec(at)}"><inertial pos="0 0 0" mass="1" diaginertia="1 1'
+            f' 1"/>{slides}{hinges}<site name="{name}.far" pos="{_vec(far)}"/>{more}</body>'
         )
 
     def site(self, name: str) -> int:
@@ -185,7 +198,9 @@ class Rig:
         raise AssertionError("the rig does not settle")
 
     def at(self, heave: float, roll: float) -> A:
-        """Axle coordinates x, y, z shift (mm), yaw, roll, pitch (rad) at a heave and roll, reached in small steps."""
+        """Axle coordinates x, y, z shift (mm), yaw, roll, pitch (rad) at a heave and roll, reached
+        in small steps.
+        """
         q = np.zeros(self.m.nq)
         for part in np.linspace(0, 1, max(2, 1 + int(abs(heave) / 25 + abs(roll) / 0.02)))[1:]:
             q[2], q[4] = heave * part, roll * part

@@ -1,4 +1,7 @@
-"""Bolts against published tables and worked examples. Tags: read = seen at its source, read* = seen in a copy, memory = from memory."""
+"""Bolts against published tables and worked examples.
+
+Tags: read = seen at its source, read* = seen in a copy, memory = from memory.
+"""
 
 from __future__ import annotations
 
@@ -89,7 +92,7 @@ def test_thread_area_worked(d: float, pitch: float, metric: bool, want: float) -
 def test_clearance_holes(key: str) -> None:
     """ASME B18.2.8; ISO 273. 9/16 stands in neither and is marked from memory in the table."""
     row = stock.bolt(key)
-    size = key.split("-")[0].split("x")[0]
+    size = key.split("-", maxsplit=1)[0].split("x", maxsplit=1)[0]
     want = tuple(v * IN for v in HOLES[size]) if size in HOLES else ISO_HOLES[size]
     assert (row.hole_close, row.hole_normal) == pytest.approx(want, abs=1e-6)
     assert row.tag == ("memory" if size in ("M18", "M20", "M22", "M24") else "read")
@@ -139,7 +142,10 @@ def test_spacing() -> None:
 
 
 def test_bolt_shear() -> None:
-    """3/4 A325, Fnv 54 ksi, single plane: 17.9 kip LRFD = 0.75 Rn (bolt shear table): read. Rn / 2.00 is two thirds of it."""
+    """3/4 A325, Fnv 54 ksi, single plane: 17.9 kip LRFD = 0.75 Rn (bolt shear table): read.
+
+    Rn / 2.00 is two thirds of it.
+    """
     assert float(
         b.bolt_shear(force_N=0, fnv_MPa=54 * KSI, d_mm=0.75 * IN, planes=1)[1]
     ) * 1.5 == pytest.approx(17.9 * KIP, rel=5e-3)
@@ -155,9 +161,11 @@ def test_bolt_shear() -> None:
     ],
 )
 def test_bearing_and_tear_out(t: float, fu: float, clear: float, want: float) -> None:
-    """Brockenbrough p. 3.42, 7/8 bolts, phi 0.75: edge 20.2 and 14.7, pitch 40.3 and 29.5 kip a bolt: read, tolerance 0.6 %.
+    """Brockenbrough p. 3.42, 7/8 bolts, phi 0.75: edge 20.2 and 14.7, pitch 40.3 and 29.5 kip a
+    bolt: read, tolerance 0.6 %.
 
-    The book takes tear-out alone; bearing 2.4 d t Fu caps the clause: 34.3 kip in the plate."""
+    The book takes tear-out alone; bearing 2.4 d t Fu caps the clause: 34.3 kip in the plate.
+    """
     got = (
         float(b.bearing(force_N=0, d_mm=1e3, t_mm=t * IN, fu_MPa=fu * KSI, clear_mm=clear * IN)[1])
         * 1.5
@@ -219,7 +227,10 @@ EVERY = [(size, mark) for size in BOLTS for mark in MARKS]
 
 @pytest.mark.parametrize(("size", "mark"), EVERY)
 def test_every_size_in_every_mark(size: str, mark: str) -> None:
-    """SAE J429 and ISO 898-1 by size; a mark of the other system has no strength there. Three quarters of proof, and never more, is what every torque gives."""
+    """SAE J429 and ISO 898-1 by size; a mark of the other system has no strength there.
+
+    Three quarters of proof, and never more, is what every torque gives.
+    """
     from soapstone.parts.stock.torque import newton_mm
 
     if not classes.fits(mark, size):
@@ -262,7 +273,9 @@ def test_torques_of_the_table(size: str, mark: str) -> None:
 
 
 def test_metric_bolt_is_never_tightened_past_its_class() -> None:
-    """M20 8.8 dry: 0.2 x 0.75 x 600 x 245 x 20 = 441 N m, 325 ft lb (ISO 898-1 proof, by hand); it used to be given 449 as if it were SAE grade 8."""
+    """M20 8.8 dry: 0.2 x 0.75 x 600 x 245 x 20 = 441 N m, 325 ft lb (ISO 898-1 proof, by hand); it
+    used to be given 449 as if it were SAE grade 8.
+    """
     from soapstone.parts.stock.torque import newton_mm
 
     assert newton_mm("M20x2.5", "class 8.8", "dry") / 1000 == pytest.approx(441, rel=1e-3)

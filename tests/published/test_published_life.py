@@ -19,7 +19,9 @@ KSI, KIP, IN = 6.894757, 4448.2216, 25.4
     ],
 )
 def test_allowed_range(category: str, at: tuple[float, float, float]) -> None:
-    """AISC 360-16 table A-3.1, constants and thresholds read (E from memory): MPa at 1e5, 5e5 and 2e6 ranges."""
+    """AISC 360-16 table A-3.1, constants and thresholds read (E from memory): MPa at 1e5, 5e5 and
+    2e6 ranges.
+    """
     assert [float(life.range_allowed(category, n)) for n in (1e5, 5e5, 2e6)] == pytest.approx(
         at, abs=0.6
     )
@@ -29,15 +31,20 @@ def test_allowed_range(category: str, at: tuple[float, float, float]) -> None:
 
 
 def test_life_clauses() -> None:
-    """Category C at 200 000: (44e8/2e5)^(1/3) = 28.0 ksi; category E: (11e8/2e5)^(1/3) = 17.7 ksi; FAT 36 at 200 000: 36 x 10^(1/3) = 77.6 MPa (IIW curve of slope 3: from memory)."""
+    """Category C at 200 000: (44e8/2e5)^(1/3) = 28.0 ksi; category E: (11e8/2e5)^(1/3) = 17.7 ksi;
+    FAT 36 at 200 000: 36 x 10^(1/3) = 77.6 MPa (IIW curve of slope 3: from memory).
+    """
     assert float(life.life_root(range_MPa=1.0)[1]) == pytest.approx(28.02 * KSI, rel=1e-3)
     assert float(life.life_plate(range_MPa=1.0)[1]) == pytest.approx(17.65 * KSI, rel=1e-3)
     assert life.life_throat(range_MPa=1.0)[1] == pytest.approx(77.56, rel=1e-3)
 
 
 def test_prying() -> None:
-    """No published example was found that could be read; plain arithmetic of the printed formula (from memory). T 10 kip, B 20 kip, b 2 in, a 1.5 in, p 3 in, 3/4 bolt, Fu 58:
-    b' 1.625, a' 1.875, rho 0.867, beta 1.154 > 1, alpha 1, delta 1 - 0.8125/3 = 0.729: t = sqrt(4 x 1.67 x 10 x 1.625 / (3 x 58 x 1.729)) = 0.601 in."""
+    """No published example was found that could be read; plain arithmetic of the printed formula
+    (from memory). T 10 kip, B 20 kip, b 2 in, a 1.5 in, p 3 in, 3/4 bolt, Fu 58: b' 1.625, a'
+    1.875, rho 0.867, beta 1.154 > 1, alpha 1, delta 1 - 0.8125/3 = 0.729: t = sqrt(4 x 1.67 x 10 x
+    1.625 / (3 x 58 x 1.729)) = 0.601 in.
+    """
     got = bolts.prying(
         force_N=10 * KIP,
         bolt_N=20 * KIP,
@@ -65,7 +72,9 @@ def test_prying() -> None:
 
 
 def test_plate_end() -> None:
-    """Half-round ends on a rail's side, the project's plane model (not published): 0.63, 0.64, 0.66, 0.68 at plate / wall 0.7, 1.0, 1.5, 2.0; fish-mouth above 1 from equal thickness."""
+    """Half-round ends on a rail's side, the project's plane model (not published): 0.63, 0.64,
+    0.66, 0.68 at plate / wall 0.7, 1.0, 1.5, 2.0; fish-mouth above 1 from equal thickness.
+    """
     assert [
         float(frame.plate_end(t_mm=k, wall_mm=1.0)[0]) for k in (0.7, 1.0, 1.5, 2.0)
     ] == pytest.approx([0.63, 0.64, 0.66, 0.68])
@@ -73,7 +82,9 @@ def test_plate_end() -> None:
 
 
 def test_shear_flow() -> None:
-    """Bredt (any text): T / (2 Am); a thin box 100 x 200 x 5 under shear alone carries V Q / I at its corner, Q = b/2 t h/2: by hand 25 000 N: Q 25000 x ..."""
+    """Bredt (any text): T / (2 Am); a thin box 100 x 200 x 5 under shear alone carries V Q / I at
+    its corner, Q = b/2 t h/2: by hand 25 000 N: Q 25000 x ...
+    """
     got = frame.shear_flow(
         shear_N=0.0,
         torque_Nmm=4e6,

@@ -25,7 +25,9 @@ IN, KSI, KIP = 25.4, 6.894757, 4448.2216
     ],
 )
 def test_bend_radius(t: float, fy: float, want: float) -> None:
-    """Shop guide, across the grain: A36 1 t to 1/4, 1.5 t to 1/2, 2 t beyond; A572-50 in 1/4 plate 0.625 in: read."""
+    """Shop guide, across the grain: A36 1 t to 1/4, 1.5 t to 1/2, 2 t beyond; A572-50 in 1/4 plate
+    0.625 in: read.
+    """
     assert float(plates.bend_radius(t_mm=t * IN, fy_MPa=fy, radius_mm=1)[0]) == pytest.approx(
         want * IN
     )
@@ -55,7 +57,9 @@ def test_block_shear() -> None:
 
 
 def test_web_hole() -> None:
-    """1.5 in of steel from a hole's edge to the inside of the flange (light-duty maker guide 2022): read*."""
+    """1.5 in of steel from a hole's edge to the inside of the flange (light-duty maker guide 2022):
+    read*.
+    """
     need, have = frame.web_hole(hole_mm=0.5 * IN, from_flange_mm=2.0 * IN, wall_mm=0.25 * IN)
     assert (need, have) == pytest.approx((1.5 * IN, 1.5 * IN))
 
@@ -67,12 +71,16 @@ def test_hole_most() -> None:
 
 @pytest.mark.parametrize(("d", "want"), [(0.5, 1.0), (0.625, 1.0), (0.75, 1.125)])
 def test_hole_spacing(d: float, want: float) -> None:
-    """Holes to 5/8 in: 1.00 in edge to edge; larger: 1.5 diameters (light-duty maker guide 2022): read*."""
+    """Holes to 5/8 in: 1.00 in edge to edge; larger: 1.5 diameters (light-duty maker guide 2022):
+    read*.
+    """
     assert float(frame.hole_spacing(hole_mm=d * IN, spacing_mm=5)[0]) == pytest.approx(want * IN)
 
 
 def test_reinforcement_reach_and_thickness() -> None:
-    """VSB 6 Section H clause 5: no thicker than the rail, at least two rail heights past the join: read. Trade article: 1.5 times: read."""
+    """VSB 6 Section H clause 5: no thicker than the rail, at least two rail heights past the join:
+    read. Trade article: 1.5 times: read.
+    """
     assert frame.reinforcement(t_mm=3.0, wall_mm=4.0) == (3.0, 4.0) and not frame.reinforcement.must
     assert frame.reinforcement_most(t_mm=3.0, wall_mm=4.0) == (3.0, 6.0)
     assert frame.reach(height_mm=150.0, reach_mm=300.0) == (300.0, 300.0)
@@ -80,7 +88,9 @@ def test_reinforcement_reach_and_thickness() -> None:
 
 
 def test_plate_push() -> None:
-    """J4.4: to KL/r = 25 yield on the whole section (AISC 360-16): read; beyond, the column clause, which has its published value in test_published_tubes."""
+    """J4.4: to KL/r = 25 yield on the whole section (AISC 360-16): read; beyond, the column clause,
+    which has its published value in test_published_tubes.
+    """
     short = plates.plate_push(
         push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=50.0, k=1.2, fy_MPa=250.0
     )[1]

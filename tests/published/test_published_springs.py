@@ -22,9 +22,11 @@ DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 def test_solid_length(
     ends: str, wire_in: str, coils: float, want_mm: float, tmp_path: Path
 ) -> None:
-    """Wire 2.5 mm, 14 coils, plain ground: 35 mm (Shigley 10e SM 10-3, E27): read; not ground d (Nt + 1) (Table 10-1): from memory.
+    """Wire 2.5 mm, 14 coils, plain ground: 35 mm (Shigley 10e SM 10-3, E27): read; not ground d (Nt
+    + 1) (Table 10-1): from memory.
 
-    Taken at ten times the size, which a truck spring's field allows."""
+    Taken at ten times the size, which a truck spring's field allows.
+    """
     text = (
         DEMO.read_text()
         .replace('wire = "0.72"', 'wire = "25 mm"')
@@ -42,7 +44,10 @@ def test_wheel_rate_units() -> None:
 
 
 def test_gauge_plate_weighs_what_the_table_says() -> None:
-    """10 ga sheet: 5.625 lb/ft2 (manufacturers' standard gauge, E39): read. Within 3 %: the gauge is defined by 41.82 lb/ft2 an inch."""
+    """10 ga sheet: 5.625 lb/ft2 (manufacturers' standard gauge, E39): read.
+
+    Within 3 %: the gauge is defined by 41.82 lb/ft2 an inch.
+    """
     t = stock.default_shop().plate("10 ga A36").thickness
     weight = t * stock.STEEL_DENSITY * 304.8**2 / 0.45359237
     assert weight == pytest.approx(5.625, rel=0.03)

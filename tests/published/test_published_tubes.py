@@ -1,4 +1,7 @@
-"""Tubes, columns, groups of bolts and welds against worked examples. Tags: read, read*, memory as in the tables they are from."""
+"""Tubes, columns, groups of bolts and welds against worked examples.
+
+Tags: read, read*, memory as in the tables they are from.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,9 @@ IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
 
 def test_column_of_the_design_example() -> None:
-    """HSS12x10x3/8, 46 ksi, K 0.8, L 20 ft, ry 4.01, A 14.6: KL/r 47.9, Pn/1.67 345 kip (AISC Design Examples v14 E.9): read; A from memory."""
+    """HSS12x10x3/8, 46 ksi, K 0.8, L 20 ft, ry 4.01, A 14.6: KL/r 47.9, Pn/1.67 345 kip (AISC
+    Design Examples v14 E.9): read; A from memory.
+    """
     slender = 0.8 * 240 / 4.01
     assert slender == pytest.approx(47.9, abs=0.05)
     _, capacity = tubes.column(force_N=0.0, area_mm2=14.6 * IN**2, slender=slender, fy_MPa=46 * KSI)
@@ -20,7 +25,9 @@ def test_column_of_the_design_example() -> None:
 
 
 def test_column_meets_euler_when_slender() -> None:
-    """Pipe 40/36 mm, I 43.22e3 mm4, A 238.8 mm2, L 1.2 m, E 210 GPa: 62.2 kN (Gere 11.4-2): read; E3 takes 0.877 of it with E 200 GPa."""
+    """Pipe 40/36 mm, I 43.22e3 mm4, A 238.8 mm2, L 1.2 m, E 210 GPa: 62.2 kN (Gere 11.4-2): read;
+    E3 takes 0.877 of it with E 200 GPa.
+    """
     i, a = float(tubes.inertia(40.0, 2.0)), float(tubes.area(40.0, 2.0))
     assert i == pytest.approx(43.22e3, rel=5e-4)
     got = float(tubes.critical(2000.0, 1200 / math.sqrt(i / a))) * a
@@ -45,12 +52,14 @@ def test_small_push_takes_the_other_line() -> None:
     """H1-1b below 0.2, and both lines meet there: identity."""
     at = lambda p: float(
         tubes.combined(force_N=p, capacity_N=1.0, moment_Nmm=0.5, capacity_Nmm=1.0)[0]
-    )  # noqa: E731
+    )
     assert at(0.1) == pytest.approx(0.55) and at(0.2) == pytest.approx(0.2 + 8 / 18)
 
 
 def test_tension_and_torsion_are_arithmetic() -> None:
-    """J4.1 Fy A / 1.67 (memory); H3.1 with C = J / (D/2), 4.6 % below the user note's pi (D - t)^2 t / 2 for 5.000 x 0.250: strength page, derived."""
+    """J4.1 Fy A / 1.67 (memory); H3.1 with C = J / (D/2), 4.6 % below the user note's pi (D - t)^2
+    t / 2 for 5.000 x 0.250: strength page, derived.
+    """
     assert float(tubes.tension(force_N=0.0, area_mm2=100.0, fy_MPa=250.0)[1]) == pytest.approx(
         25_000 / 1.67
     )
@@ -73,7 +82,9 @@ def test_plastic_modulus_of_a_tube() -> None:
 
 
 def test_bolt_pulled_and_sheared() -> None:
-    """3/4 A325 (Fnt 90, Fnv 54 ksi, AISC 360-10 Table J3.2: read), Ab 0.4418: 19.9 kip allowable pull; J3-3b at half the shear: 1.3 Fnt - Fnt/2 capped: arithmetic."""
+    """3/4 A325 (Fnt 90, Fnv 54 ksi, AISC 360-10 Table J3.2: read), Ab 0.4418: 19.9 kip allowable
+    pull; J3-3b at half the shear: 1.3 Fnt - Fnt/2 capped: arithmetic.
+    """
     pull = float(bolts.bolt_tension(force_N=0.0, fnt_MPa=90 * KSI, d_mm=0.75 * IN)[1])
     assert pull / KIP == pytest.approx(19.88, abs=0.02)
     shear = float(bolts.bolt_shear(force_N=0.0, fnv_MPa=54 * KSI, d_mm=0.75 * IN, planes=1)[1])
@@ -99,7 +110,9 @@ def test_bolt_pulled_and_sheared() -> None:
 
 
 def test_pin_bending_formula() -> None:
-    """EN 1993-1-8 table 3.10: M = F (b + 4c + 2a)/8, 1.5 W fy: read; the 1.5 under it is the project's scale."""
+    """EN 1993-1-8 table 3.10: M = F (b + 4c + 2a)/8, 1.5 W fy: read; the 1.5 under it is the
+    project's scale.
+    """
     demand, capacity = bolts.pin_bending(
         force_N=20_000.0, inner_mm=50.0, gap_mm=1.0, outer_mm=6.0, d_mm=16.0, fy_MPa=640.0
     )
@@ -109,7 +122,9 @@ def test_pin_bending_formula() -> None:
 
 
 def test_elastic_bolt_group_of_the_textbook() -> None:
-    """Four bolts 150 x 120 mm, 16 kN at 425 mm: FA = FB 21.0, FC = FD 14.8 kN (Shigley 9e Ex. 8-7 pp. 457-458): read."""
+    """Four bolts 150 x 120 mm, 16 kN at 425 mm: FA = FB 21.0, FC = FD 14.8 kN (Shigley 9e Ex. 8-7
+    pp. 457-458): read.
+    """
     points = np.array([(x, y, 0.0) for x in (-75.0, 75.0) for y in (-60.0, 60.0)])
     each = (
         np.linalg.norm(
@@ -124,7 +139,9 @@ def test_elastic_bolt_group_of_the_textbook() -> None:
 
 
 def test_square_of_weld_twisted_of_the_textbook() -> None:
-    """All four sides of 2 x 2, leg 5/16, load F 7 in out: direct 0.566 F, secondary 2.97 F on the throat (Shigley solutions manual 9-6): read. Ju = 10.667."""
+    """All four sides of 2 x 2, leg 5/16, load F 7 in out: direct 0.566 F, secondary 2.97 F on the
+    throat (Shigley solutions manual 9-6): read. Ju = 10.667.
+    """
     n = 400
     side = (np.arange(n) + 0.5) / n * 2 - 1
     pts = np.vstack(
@@ -146,7 +163,10 @@ def test_square_of_weld_twisted_of_the_textbook() -> None:
 
 
 def test_weld_line_is_the_design_examples_inch_of_weld() -> None:
-    """E70, 3/16 leg: 5.57 kip/in nominal (AISC Design Examples v14 J.1): read. J4.2 beside it: 0.6 Fu t / 2 (memory)."""
+    """E70, 3/16 leg: 5.57 kip/in nominal (AISC Design Examples v14 J.1): read.
+
+    J4.2 beside it: 0.6 Fu t / 2 (memory).
+    """
     _, capacity = welds.weld_line(force_N_mm=0.0, leg_mm=3 / 16 * IN, fexx_MPa=70 * 6.894757)
     assert float(capacity) * 2 / (KIP / IN) == pytest.approx(5.57, rel=2e-3)
     assert float(welds.wall_beside(force_N_mm=0.0, t_mm=5.0, fu_MPa=400.0)[1]) == pytest.approx(
@@ -155,7 +175,9 @@ def test_weld_line_is_the_design_examples_inch_of_weld() -> None:
 
 
 def test_plate_root_is_the_sum_of_its_parts() -> None:
-    """AISC Manual part 9 form (memory): a 100 x 10 plate, Fy 250: Mp 6.25e6, weak 0.625e6 N mm, Py 250 kN, Vp 150 kN, each over 1.67: arithmetic."""
+    """AISC Manual part 9 form (memory): a 100 x 10 plate, Fy 250: Mp 6.25e6, weak 0.625e6 N mm, Py
+    250 kN, Vp 150 kN, each over 1.67: arithmetic.
+    """
     one = lambda **k: float(
         plates.plate_root(
             **{**dict(moment_Nmm=0.0, sideways_Nmm=0.0, pull_N=0.0, shear_N=0.0), **k},
@@ -163,7 +185,7 @@ def test_plate_root_is_the_sum_of_its_parts() -> None:
             t_mm=10.0,
             fy_MPa=250.0,
         )[0]
-    )  # noqa: E731
+    )
     assert one(moment_Nmm=6.25e6 / 1.67) == pytest.approx(1.0) and one(
         sideways_Nmm=0.625e6 / 1.67
     ) == pytest.approx(1.0)
@@ -173,12 +195,16 @@ def test_plate_root_is_the_sum_of_its_parts() -> None:
 
 
 def test_yield_over_omega() -> None:
-    """AISC 360 F: Fy over 1.67, A36 36 ksi: 21.6 ksi (the allowable the old handbooks print as 0.60 Fy): read."""
+    """AISC 360 F: Fy over 1.67, A36 36 ksi: 21.6 ksi (the allowable the old handbooks print as 0.60
+    Fy): read.
+    """
     assert plates.bent(stress_MPa=0.0, fy_MPa=36 * KSI)[1] / KSI == pytest.approx(21.6, abs=0.05)
 
 
 def test_arm_spin_and_bent_tube() -> None:
-    """Pcr over 1.67 (the critical push itself: tests of travel limits); F8: Fy Z over 1.67 with Z of 2.000 x 0.250: 0.771 in3: arithmetic of (D^3 - d^3)/6."""
+    """Pcr over 1.67 (the critical push itself: tests of travel limits); F8: Fy Z over 1.67 with Z
+    of 2.000 x 0.250: 0.771 in3: arithmetic of (D^3 - d^3)/6.
+    """
     assert tubes.arm_spin(force_N=1.0, critical_N=167.0) == (1.0, 100.0)
     _, capacity = tubes.bent_tube(moment_Nmm=0.0, od_mm=2 * IN, wall_mm=0.25 * IN, fy_MPa=36 * KSI)
     assert float(capacity) / (KIP * IN) == pytest.approx(36 * 0.7708 / 1.67, rel=1e-3)

@@ -17,7 +17,10 @@ IN, KSI, KIP = 25.4, 6.894757, 4448.2216
     [(0.25, 1 / 8), (0.3125, 3 / 16), (0.5, 3 / 16), (0.625, 1 / 4), (0.75, 1 / 4), (1.0, 5 / 16)],
 )
 def test_fillet_least(t: float, leg: float) -> None:
-    """AISC 360 Table J2.4: read. Cyclic loading: 3/16 in whatever the thickness (AWS D1.1:2025 Table 7.7 note c): read."""
+    """AISC 360 Table J2.4: read.
+
+    Cyclic loading: 3/16 in whatever the thickness (AWS D1.1:2025 Table 7.7 note c): read.
+    """
     assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=False)[0]) == pytest.approx(leg * IN)
     assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=True)[0]) == pytest.approx(
         max(leg, 3 / 16) * IN
@@ -33,7 +36,10 @@ def test_fillet_most(t: float, leg: float) -> None:
 @pytest.mark.parametrize("t", [0.1196, 0.1345, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.75])
 @pytest.mark.parametrize("legs", [w.INCH_LEGS, w.MM_LEGS, (5.0, 6.0)])
 def test_legs_are_of_the_list_and_meet_both_limits(t: float, legs: tuple[float, ...]) -> None:
-    """Table J2.4, J2.2b (read). Where the wall carries no leg of the list, the smallest is drawn and fails by name."""
+    """Table J2.4, J2.2b (read).
+
+    Where the wall carries no leg of the list, the smallest is drawn and fails by name.
+    """
     leg, most = w.leg_for(legs, t * IN), float(w.most_leg(t * IN))
     assert leg in legs
     if most < legs[0]:
@@ -71,7 +77,9 @@ E70 = filler_of("E7018").fexx  # type: ignore[union-attr]
 
 
 def test_fillet_length() -> None:
-    """5/16 fillet: 1 1/4 in at least, stitches 1 1/2 (AISC 360-05 J2.2b; AWS D1.1:2010 2.4.2): read."""
+    """5/16 fillet: 1 1/4 in at least, stitches 1 1/2 (AISC 360-05 J2.2b; AWS D1.1:2010 2.4.2):
+    read.
+    """
     assert float(
         w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=False)[0]
     ) == pytest.approx(1.25 * IN)

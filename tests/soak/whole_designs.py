@@ -1,12 +1,15 @@
-"""Soak: random jobs within the stated ranges, each loaded, solved, designed and held against its loads, for as long as there is time.
+"""Soak: random jobs within the stated ranges, each loaded, solved, designed and held against its
+loads, for as long as there is time.
 
     python tests/soak/whole_designs.py --seconds 1200 --seed 1 --designs 2000 --deep 25
     python tests/soak/whole_designs.py --seconds 1200 --ends
 
-``--ends``: instead of random jobs, every field at each end of its range and every word, one at a time; the truck they are tried on changes with the seed.
+``--ends``: instead of random jobs, every field at each end of its range and every word, one at a
+time; the truck they are tried on changes with the seed.
 
-``--deep N``: every Nth job is grown for its loads and its travel, gaps and fit are looked at too (about ten times the work).
-Prints what became of them, and every find with its seed, the fewest changes that show it and the trace. Ends with 1 if there is a find.
+``--deep N``: every Nth job is grown for its loads and its travel, gaps and fit are looked at too
+(about ten times the work). Prints what became of them, and every find with its seed, the fewest
+changes that show it and the trace. Ends with 1 if there is a find.
 """
 
 from __future__ import annotations
@@ -55,7 +58,9 @@ def one(seed: int) -> tuple[str, list[Change]]:
 
 
 def at_the_ends() -> list[Change]:
-    """Every field of the tables at each end of its range, both sides alike, and every word of the fields that are words."""
+    """Every field of the tables at each end of its range, both sides alike, and every word of the
+    fields that are words.
+    """
     found = []
     for f in FIELDS.values():
         if "*" in f.name:
@@ -81,7 +86,7 @@ def tried(table: dict[str, Any], deep: bool) -> tuple[str, str]:
     """What became of a job, and what must not be, the trace if it raised."""
     try:
         got = outcome(table, deep)
-    except Exception as e:  # noqa: BLE001
+    except Exception as e:
         rows = [f for f in traceback.extract_tb(e.__traceback__) if "soapstone" in f.filename]
         at = f"{Path(rows[-1].filename).name}:{rows[-1].lineno} {rows[-1].name}" if rows else ""
         return "SLIP", f"{type(e).__name__} at {at}: {e}"

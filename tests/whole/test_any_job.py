@@ -1,4 +1,6 @@
-"""Any job within the stated ranges builds or is refused by name: fields over their whole range, words over their words, results given, fields taken out."""
+"""Any job within the stated ranges builds or is refused by name: fields over their whole range,
+words over their words, results given, fields taken out.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,9 @@ class Drawn:
 )
 @given(st.data())
 def test_any_job_builds_or_is_refused_by_name(data: st.DataObject) -> None:
-    """Nothing raises but refusals of the file; no number that is none; nothing for cutting that fails; every outline that is made can be cut."""
+    """Nothing raises but refusals of the file; no number that is none; nothing for cutting that
+    fails; every outline that is made can be cut.
+    """
     draw = Drawn(data)
     table = demo(draw.choice(list(NAMES)))
     for _ in range(data.draw(st.integers(1, 4))):

@@ -1,7 +1,11 @@
-"""One quantity, one value: a whole build is read back, file by file, and every fact found twice is the same fact.
+"""One quantity, one value: a whole build is read back, file by file, and every fact found twice is
+the same fact.
 
-Readers: pypdf (sheets), ezdxf (cut files, drawings), STEP text, csv, json, openpyxl (workbook), the page's HTML. Each collector gives (what, whose, which) -> value with the file it stands
-in; ``Told.twice`` compares. Another job is one more entry of ``JOBS``. A fact of the trade here is common practice, no source."""
+Readers: pypdf (sheets), ezdxf (cut files, drawings), STEP text, csv, json, openpyxl (workbook), the
+page's HTML. Each collector gives (what, whose, which) -> value with the file it stands in;
+``Told.twice`` compares. Another job is one more entry of ``JOBS``. A fact of the trade here is
+common practice, no source.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +55,9 @@ class Made(NamedTuple):
 
 
 def metric() -> tuple[Job, Shop]:
-    """The demo with metric bolts under a channel frame, by a shop that cuts in mm and welds in mm legs."""
+    """The demo with metric bolts under a channel frame, by a shop that cuts in mm and welds in mm
+    legs.
+    """
     j = job()
     words = {k: METRIC.get(v, v) for k, v in j.words.items()} | {
         "frame.section": "channel",
@@ -207,7 +213,9 @@ def stems(m: Made) -> dict[str, str]:
 
 
 def from_cut_files(m: Made, t: Told) -> None:
-    """Names say chassis, number, revision, hand, thickness, quantity, unit; layers say how many holes."""
+    """Names say chassis, number, revision, hand, thickness, quantity, unit; layers say how many
+    holes.
+    """
     import ezdxf
 
     for stem, part in stems(m).items():
@@ -273,7 +281,8 @@ def from_drawings(m: Made, t: Told) -> None:
             t.add("part", part, "holes", len(holes), where)
             assert all(re.search(rf"^{h}\b", pdf, re.M) for h in holes)
         for n in (w for w in words if re.fullmatch(r"W\d+", w.words)):
-            # the number stands at the right end of a reference line 78 points long, its leg left of the mark 30 points along
+            # the number stands at the right end of a reference line 78 points long, its leg left of
+            # the mark 30 points along
             legs = {
                 w.words
                 for w in words
@@ -294,7 +303,9 @@ def table_rows(text: str, letter: str, after: str) -> Iterator[tuple[str, str]]:
 
 
 def from_sheets(m: Made, t: Told) -> None:
-    """Weld schedule, torque sheet, tube list, set-down and arms sheet, alone and in their stage's packet."""
+    """Weld schedule, torque sheet, tube list, set-down and arms sheet, alone and in their stage's
+    packet.
+    """
     for path in ("sheet/welds.pdf", "sheet/stage-7.pdf"):
         rows = list(table_rows(words_of(m.files[path]), "W", "what to what"))
         assert [n for n, _ in rows] == [f"W{i}" for i in range(1, len(rows) + 1)], path
@@ -309,9 +320,8 @@ def from_sheets(m: Made, t: Told) -> None:
         rows = list(table_rows(words_of(m.files[path]), "B", "through, head to nut"))
         seen = []
         for n, words in rows:
-            if (
-                n in seen
-                or " > " not in words
+            if n in seen or (
+                " > " not in words
                 and "grade" not in words
                 and "class" not in words
                 and "dowel" not in words
@@ -334,7 +344,8 @@ def from_sheets(m: Made, t: Told) -> None:
     for p in m.truck.parts:
         if isinstance(p.member.body, Tube):
             said = re.search(
-                rf"^{re.escape(names.made(p))}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long point|square cut)",
+                rf"^{re.escape(names.made(p))}\n.*?\n([\d /]+(?: mm| \([\d.]+\))?)\n(?:long"
+                r" point|square cut)",
                 tubes,
                 re.M | re.S,
             )
@@ -411,7 +422,9 @@ def test_no_fact_has_two_values(name: str) -> None:
 
 @pytest.mark.parametrize("name", JOBS)
 def test_facts_are_found_where_they_are_said_to_be(name: str) -> None:
-    """A collector that finds nothing shows nothing: every fact stands in every kind of file that should carry it."""
+    """A collector that finds nothing shows nothing: every fact stands in every kind of file that
+    should carry it.
+    """
     t = told(name)
     for what, which, kinds in (
         (

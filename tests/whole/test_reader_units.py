@@ -1,6 +1,8 @@
-"""Whose units paper speaks: one job built whole for a shop in millimeters and for one in inches, every sheet, drawing, page and table read back.
+"""Whose units paper speaks: one job built whole for a shop in millimeters and for one in inches,
+every sheet, drawing, page and table read back.
 
-What is outside the project: the exact inch of 25.4 mm and pound of 0.45359237 kg (international yard and pound, 1959), by which the two builds must agree.
+What is outside the project: the exact inch of 25.4 mm and pound of 0.45359237 kg (international
+yard and pound, 1959), by which the two builds must agree.
 """
 
 from __future__ import annotations
@@ -79,7 +81,9 @@ def test_rows_of_tables_name_the_readers_unit(system: System) -> None:
 
 
 def test_the_same_truck_in_both_units_has_the_same_sizes() -> None:
-    """Holes, corners and tubes of the inch demo told in mm are 25.4 times what they are in inches; masses 0.45359237."""
+    """Holes, corners and tubes of the inch demo told in mm are 25.4 times what they are in inches;
+    masses 0.45359237.
+    """
     one = build(System.INCH)
     other = built(job(), default_shop(), System.METRIC)
     for table, columns in (

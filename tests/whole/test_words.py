@@ -1,6 +1,8 @@
-"""Words on paper and page: US shop words, no key or code of the model, sources somebody can find, cautions where the step is, fonts embedded, headers of files.
+"""Words on paper and page: US shop words, no key or code of the model, sources somebody can find,
+cautions where the step is, fonts embedded, headers of files.
 
-What is held against something outside: 49 CFR 393.201(c)-(e), 29 CFR 1910.252(a)(2), (a)(3), 1910.244(a)(2) by number; fonts through another reader of PDFs.
+What is held against something outside: 49 CFR 393.201(c)-(e), 29 CFR 1910.252(a)(2), (a)(3),
+1910.244(a)(2) by number; fonts through another reader of PDFs.
 """
 
 from __future__ import annotations
@@ -16,7 +18,8 @@ from soapstone.parts.words import cautions, names
 from trucks import truck
 
 BRITISH = re.compile(
-    r"\b(tyres?|kerbs?|centre[sd]?|centring|judgement|calliper|gearbox|spanner|earth clamp|set-out|gauges?|metres?|millimetres?|grey|colours?|aluminium|labour|mould|odour|galvanised|programme|licence|cheeks?)\b",
+    r"\b(tyres?|kerbs?|centre[sd]?|centring|judgement|calliper|gearbox|spanner|earth"
+    r" clamp|set-out|gauges?|metres?|millimetres?|grey|colours?|aluminium|labour|mould|odour|galvanised|programme|licence|cheeks?)\b",
     re.IGNORECASE,
 )
 KEYS = re.compile(
@@ -27,9 +30,12 @@ SOURCES = re.compile(
     r"\bmemory\b|lecture|same slides|shop guide|course notes|summary of|\+-|plus-minus, "
 )
 FIELD = re.compile(
-    r"\[+[a-z_.\[\]]+\]*|\b[a-z]+(_[a-z]+)*(\.[a-z_0-9]+)+\b|, _[a-z]+|\bplus_minus\b|[a-z]+_class\b"
+    r"\[+[a-z_.\[\]]+\]*|\b[a-z]+(_[a-z]+)*(\.[a-z_0-9]+)+\b|,"
+    r" _[a-z]+|\bplus_minus\b|[a-z]+_class\b"
 )
-"""Names of fields and settings a person types back where a sheet says which reading or setting it would be."""
+"""Names of fields and settings a person types back where a sheet says which reading or setting it
+would be.
+"""
 
 
 def paper() -> dict[str, str]:

@@ -1,6 +1,8 @@
-"""What people read on screen: US shop words, one printed name for a part, one reader's units, and no word of the program.
+"""What people read on screen: US shop words, one printed name for a part, one reader's units, and
+no word of the program.
 
-The list of words is common practice in US fabrication shops, no source."""
+The list of words is common practice in US fabrication shops, no source.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +36,8 @@ KEYS = re.compile(
 )
 SNAKE = re.compile(r"(?<![\w./`-])[a-z]{2,}_[a-z_]{2,}(?![\w./])")
 TYPED_BACK = re.compile(
-    r"[a-z_]+(?:\.[a-z0-9_*]+)+|\[\[?[a-z_.]+\]\]?|, _[a-z]+|plus_minus|[a-z_]+ = |\{[^}]*\}|--[a-z-]+|\"[^\"]*\""
+    r"[a-z_]+(?:\.[a-z0-9_*]+)+|\[\[?[a-z_.]+\]\]?|, _[a-z]+|plus_minus|[a-z_]+ ="
+    r" |\{[^}]*\}|--[a-z-]+|\"[^\"]*\""
 )
 """Names of the job file, the shop file and results for `explain`, which people type back."""
 INCH = re.compile(

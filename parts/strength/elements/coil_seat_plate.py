@@ -1,5 +1,7 @@
-"""The coil-seat plate under the coil mount, in finite elements: no hand rule covers an outline with slots over a cut. Held along its welds, backed by the rail's sound
-wall, doubled where the mount's back plate is welded on it, loaded where that plate's welds are."""
+"""The coil-seat plate under the coil mount, in finite elements: no hand rule covers an outline with
+slots over a cut. Held along its welds, backed by the rail's sound wall, doubled where the mount's
+back plate is welded on it, loaded where that plate's welds are.
+"""
 
 from __future__ import annotations
 
@@ -16,12 +18,16 @@ from . import plate as fem
 
 MESH = 11.0
 KEPT = 8
-"""Plates whose result is kept: while other sizes are tried against the loads, the same two plates come again and again."""
+"""Plates whose result is kept: while other sizes are tried against the loads, the same two plates
+come again and again.
+"""
 _DONE: dict[str, Seat] = {}
 
 
 class Seat(NamedTuple):
-    """Result for one newton of coil and stop: stress one thickness off the welds, MPa/N; the solved mesh; weld lines in the plate's own axes."""
+    """Result for one newton of coil and stop: stress one thickness off the welds, MPa/N; the solved
+    mesh; weld lines in the plate's own axes.
+    """
 
     per_newton: float
     solved: fem.Solved
@@ -37,8 +43,11 @@ def seat(
     at: fem.Array,
     cut: tuple[float, float],
 ) -> Seat:
-    """``thick``: plate and back plate, mm. ``welds``: of both; ``line`` gives a weld edge's points in truck axes. ``at``: coil's place under the mount, truck axes.
-    ``cut``: front and rear of the cut in the plate's own x."""
+    """``thick``: plate and back plate, mm.
+
+    ``welds``: of both; ``line`` gives a weld edge's points in truck axes. ``at``: coil's place
+    under the mount, truck axes. ``cut``: front and rear of the cut in the plate's own x.
+    """
     key = repr(
         (plate.body, plate.place, back.body, back.place, thick, tuple(welds), at.tolist(), cut)
     )
@@ -60,7 +69,7 @@ def _seat(
 ) -> Seat:
     assert isinstance(plate.body, Plate) and isinstance(back.body, Plate)
     m = fem.mesh(plate.body.outline, plate.body.openings, MESH)
-    own = lambda p: into(plate.place, np.asarray(p))[:, :2]  # noqa: E731
+    own = lambda p: into(plate.place, np.asarray(p))[:, :2]
     held_lines = [own(line(w, e)) for w in welds if w.on == plate.code for e in w.edges]
     load_lines = [
         own(line(w, e)) for w in welds if w.on == back.code and w.to == plate.code for e in w.edges

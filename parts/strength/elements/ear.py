@@ -1,4 +1,6 @@
-"""An ear in finite elements under the load cases: held along its welds, loaded at its pivot bolt with the forces its rows are made from."""
+"""An ear in finite elements under the load cases: held along its welds, loaded at its pivot bolt
+with the forces its rows are made from.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,9 @@ NODES = 2500
 
 
 class Loaded(NamedTuple):
-    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes, and force a millimeter along the welds: (middle, N/mm) each ``BIN``."""
+    """Rows of the governing case, its case, the solved plate, lines left out about welds and holes,
+    and force a millimeter along the welds: (middle, N/mm) each ``BIN``.
+    """
 
     checks: tuple[Check, ...]
     case: Forces
@@ -42,23 +46,28 @@ class Loaded(NamedTuple):
 
 
 def under_load(w: Work, code: str) -> Loaded:
-    """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt. ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or
-    that nothing is welded to."""
+    """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt.
+
+    ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or that nothing is
+    welded to.
+    """
     part = w.parts.get(code)
     known = ", ".join(map(named, sorted({c for c, _ in w.at_hole})))
     if part is None or not isinstance(part.member.body, Plate) or part.member.body.bends:
         raise Refused(
-            f"{named(code)} is not a flat plate of this truck that a pivot bolt passes; there are {known}"
+            f"{named(code)} is not a flat plate of this truck that a pivot bolt passes; there are"
+            f" {known}"
         )
     t, _ = w.steel_of(code)
     holes = [h for h in part.holes if (code, h.bolt) in w.at_hole]
     lines = [x for x in _seams(w, code, t) if len(x) > 1]
     if not holes or not lines:
         raise Refused(
-            f"no pivot bolt passes {named(code)}, or nothing is welded to it; elements work for {known}"
+            f"no pivot bolt passes {named(code)}, or nothing is welded to it; elements work for"
+            f" {known}"
         )
     setup = _setup(w, part, t, holes, lines)
-    force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)  # noqa: E731
+    force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)
     best: tuple[float, Forces, fem.Solved] | None = None
     for f in sorted(w.rows, key=force, reverse=True)[:WORST]:
         s = setup.solve(f)
@@ -104,7 +113,9 @@ def under_load(w: Work, code: str) -> Loaded:
 
 
 def _row(code: str, says: str, clause: Any, got: dict[str, float], case: str) -> Check:
-    """A warning at most: elastic stress of one plate, where the hand rules let a whole section yield (half as much again in a flat bar's own plane)."""
+    """A warning at most: elastic stress of one plate, where the hand rules let a whole section
+    yield (half as much again in a flat bar's own plane).
+    """
     demand, capacity = (float(x) for x in clause(**got))
     return Check(
         code,

@@ -1,10 +1,14 @@
-"""The real outline of one plate in finite elements: membrane (constant-strain triangles) and plate bending (discrete Kirchhoff triangles, Batoz 1980).
+"""The real outline of one plate in finite elements: membrane (constant-strain triangles) and plate
+bending (discrete Kirchhoff triangles, Batoz 1980).
 
-For plates whose outline or load no hand rule covers: held along its welds, loaded by what is welded on it. Stress is reported one plate thickness away from welds and loads and
-outside holes' edges by as much: singular peaks are never reported. mm, N, MPa."""
+For plates whose outline or load no hand rule covers: held along its welds, loaded by what is welded
+on it. Stress is reported one plate thickness away from welds and loads and outside holes' edges by
+as much: singular peaks are never reported. mm, N, MPa.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any, NamedTuple
 
@@ -28,7 +32,10 @@ class Mesh(NamedTuple):
 
 
 class Solved(NamedTuple):
-    """``u`` (n, 5): in-plane x, y, out of plane, turns about x and y. ``stress`` (m,): largest von Mises of both faces at the middle of each triangle, MPa."""
+    """``u`` (n, 5): in-plane x, y, out of plane, turns about x and y.
+
+    ``stress`` (m,): largest von Mises of both faces at the middle of each triangle, MPa.
+    """
 
     mesh: Mesh
     u: Array
@@ -37,7 +44,10 @@ class Solved(NamedTuple):
 
 
 def mesh(outer: Loop, inner: tuple[Loop, ...], size: float) -> Mesh:
-    """Triangles of about ``size`` mm, finer at openings. Refused if the outline cannot be meshed."""
+    """Triangles of about ``size`` mm, finer at openings.
+
+    Refused if the outline cannot be meshed.
+    """
     from scipy.spatial import Delaunay
 
     rings = [_ring(outer, size)] + [
@@ -107,7 +117,9 @@ def _inside(p: Array, outer: Loop, inner: tuple[Loop, ...]) -> NDArray[np.bool_]
 
 
 def membrane(xy: Array, t: float | Array) -> tuple[Array, Array]:
-    """Strain matrices (m, 3, 6) and stiffness (m, 6, 6) of constant-strain triangles in plane stress."""
+    """Strain matrices (m, 3, 6) and stiffness (m, 6, 6) of constant-strain triangles in plane
+    stress.
+    """
     x, y = xy[..., 0], xy[..., 1]
     b = np.stack((y[:, 1] - y[:, 2], y[:, 2] - y[:, 0], y[:, 0] - y[:, 1]), axis=1)
     c = np.stack((x[:, 2] - x[:, 1], x[:, 0] - x[:, 2], x[:, 1] - x[:, 0]), axis=1)
@@ -127,7 +139,9 @@ def elastic() -> Array:
 
 
 def bending_strain(xy: Array, xi: float, eta: float) -> Array:
-    """Curvature matrices (m, 3, 9) at a point of the triangles; unknowns w, turn about x (w,y), turn about y (-w,x) at each corner."""
+    """Curvature matrices (m, 3, 9) at a point of the triangles; unknowns w, turn about x (w,y),
+    turn about y (-w,x) at each corner.
+    """
     x, y = xy[..., 0], xy[..., 1]
     p, t, q, r = (np.zeros((len(xy), 7)) for _ in range(4))
     for k, (i, j) in ((4, (1, 2)), (5, (2, 0)), (6, (0, 1))):
@@ -202,7 +216,7 @@ def bending_strain(xy: Array, xi: float, eta: float) -> Array:
     )
     x31, x12, y31, y12 = x[:, 2] - x[:, 0], x[:, 0] - x[:, 1], y[:, 2] - y[:, 0], y[:, 0] - y[:, 1]
     two = x31 * y12 - x12 * y31
-    col = lambda v: v[:, None]  # noqa: E731
+    col = lambda v: v[:, None]
     rows = (
         col(y31) * hx_xi + col(y12) * hx_eta,
         -col(x31) * hy_xi - col(x12) * hy_eta,
@@ -232,8 +246,10 @@ def solve(
     load: Array,
     backed: NDArray[np.bool_] | None = None,
 ) -> Solved:
-    """``held`` (n, 5) which unknowns are zero; ``load`` (n, 5) forces and moments; ``backed`` (n,) nodes that lie against something and cannot move inward
-    (below zero), but can lift off. Refused if it is not held enough."""
+    """``held`` (n, 5) which unknowns are zero; ``load`` (n, 5) forces and moments; ``backed`` (n,)
+    nodes that lie against something and cannot move inward (below zero), but can lift off. Refused
+    if it is not held enough.
+    """
     from scipy.sparse import coo_matrix
     from scipy.sparse.linalg import factorized
 
@@ -289,7 +305,7 @@ def von_mises(s: Any) -> Array:
 def near(m: Mesh, line: Array, within: float) -> NDArray[np.bool_]:
     """Nodes within a distance of a polyline's points' segments."""
     found = np.zeros(len(m.nodes), dtype=bool)
-    for a, b in zip(line, line[1:], strict=False):
+    for a, b in itertools.pairwise(line):
         d = b - a
         k = np.clip((m.nodes - a) @ d / max(float(d @ d), 1e-12), 0, 1)
         found |= np.hypot(*(m.nodes - a - k[:, None] * d).T) < within
@@ -297,7 +313,9 @@ def near(m: Mesh, line: Array, within: float) -> NDArray[np.bool_]:
 
 
 def fair(s: Solved, lines: list[Array], away: float) -> float:
-    """Largest stress of the triangles that lie at least ``away`` from every line, MPa: no singular peak is reported."""
+    """Largest stress of the triangles that lie at least ``away`` from every line, MPa: no singular
+    peak is reported.
+    """
     mid = s.mesh.nodes[s.mesh.tris].mean(axis=1)
     probe = Mesh(mid, s.mesh.tris[:0])
     keep = np.ones(len(mid), dtype=bool)

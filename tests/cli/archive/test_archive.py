@@ -36,7 +36,9 @@ def add(
 
 
 def test_letters_skip_what_reads_as_something_else() -> None:
-    """A first; I, O, Q, S, X, Z left out [US Navy drafting course; ASME Y14.35M by web copy]; AA after Y (from memory)."""
+    """A first; I, O, Q, S, X, Z left out [US Navy drafting course; ASME Y14.35M by web copy]; AA
+    after Y (from memory).
+    """
     first = [letter_of(n) for n in range(20)]
     assert first == list("ABCDEFGHJKLMNPRTUVWY")
     assert [letter_of(n) for n in (20, 21, 39, 40)] == ["AA", "AB", "AY", "BA"]
@@ -101,7 +103,10 @@ def test_damage_is_found_and_named(what: str, tmp_path: Path) -> None:
 
 
 def test_a_plate_that_only_sits_elsewhere_keeps_its_letter(tmp_path: Path) -> None:
-    """Its cut file is the same file; its place is a change of the assembly. Every part of both lists is in exactly one answer."""
+    """Its cut file is the same file; its place is a change of the assembly.
+
+    Every part of both lists is in exactly one answer.
+    """
     old = [{"part": k, "fingerprint": k + "1", "cut": k} for k in "abcde"]
     new = [
         {"part": "a", "fingerprint": "a1", "cut": "a"},
@@ -122,7 +127,10 @@ def test_a_plate_that_only_sits_elsewhere_keeps_its_letter(tmp_path: Path) -> No
 
 
 def test_the_last_record_and_the_last_event_cannot_change_unseen(tmp_path: Path) -> None:
-    """Nothing after them carries their hash: the chassis' own list does. Lost it is made anew, unreadable it is named."""
+    """Nothing after them carries their hash: the chassis' own list does.
+
+    Lost it is made anew, unreadable it is named.
+    """
     store = Archive(tmp_path)
     add(store, "T", parts(plate="1"), {"x": b"1"})
     event = {"kind": "note", "what": "", "value": "", "by": "n", "date": "", "note": "number 5"}

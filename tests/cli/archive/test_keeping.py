@@ -1,4 +1,6 @@
-"""The archive kept safe: old formats, damage anywhere, kills at every step, two at once, files from elsewhere, the index thrown away."""
+"""The archive kept safe: old formats, damage anywhere, kills at every step, two at once, files from
+elsewhere, the index thrown away.
+"""
 
 from __future__ import annotations
 
@@ -67,13 +69,15 @@ def add(store: Archive, chassis: str, n: int, files: dict[str, bytes] | None = N
     return store.add(
         chassis,
         record,
-        files
-        if files is not None
-        else {
-            "cut/a.dxf": f"plate {n}\n".encode(),
-            "cut/b.dxf": b"tab\n",
-            "input/job.toml": f"n = {n}\n".encode(),
-        },
+        (
+            files
+            if files is not None
+            else {
+                "cut/a.dxf": f"plate {n}\n".encode(),
+                "cut/b.dxf": b"tab\n",
+                "input/job.toml": f"n = {n}\n".encode(),
+            }
+        ),
     )
 
 
@@ -122,7 +126,9 @@ def test_a_later_format_is_left_alone_and_says_so(tmp_path: Path) -> None:
 
 
 def test_any_flipped_byte_is_found_and_its_file_named(tmp_path: Path) -> None:
-    """A bit of any byte, three hundred times: verify never says all is well, and names the revision."""
+    """A bit of any byte, three hundred times: verify never says all is well, and names the
+    revision.
+    """
     store = Archive(tmp_path)
     for n in range(3):
         add(store, "T", n)
@@ -385,7 +391,9 @@ def entered(*rows: tuple[str, str, str]) -> dict[str, Any]:
 
 
 def test_a_second_heat_erases_none_and_a_part_has_its_own(tmp_path: Path) -> None:
-    """Heats of a sheet, of a part and of a stock, in one entry or several, in this format and the one before: each is found from either end."""
+    """Heats of a sheet, of a part and of a stock, in one entry or several, in this format and the
+    one before: each is found from either end.
+    """
     store = Archive(tmp_path)
     for n in range(3):
         add(store, "T", n)
@@ -398,9 +406,10 @@ def test_a_second_heat_erases_none_and_a_part_has_its_own(tmp_path: Path) -> Non
         return {(r["revisions"], r["part"], r["heat"]) for r in index.trace(db, word)}
 
     assert heats("CS1") >= {("A", "CS1.L", "H9"), ("A", "CS1.L", "H10"), ("B C", "CS1.L", "")}
-    assert heats("AB1.L") == {("A B C", "AB1.L", "H11"), ("A B C", "AB1.L", "H12")}, (
-        "a part that keeps its letter keeps its steel"
-    )
+    assert heats("AB1.L") == {
+        ("A B C", "AB1.L", "H11"),
+        ("A B C", "AB1.L", "H12"),
+    }, "a part that keeps its letter keeps its steel"
     for heat, part in (("H9", "CS1.L"), ("h10", "CS1.L"), ("H11", "AB1.L"), ("H12", "AB1.L")):
         assert {r["part"] for r in index.trace(db, heat)} == {part}, heat
     assert [f.value for f in index.search(db, ["H10"])] == ["s1 H10 nobody 2026-01-02"]
@@ -524,8 +533,10 @@ def test_import_takes_nothing_it_should_not(change: str, tmp_path: Path) -> None
         add(source, "T", n)
     path = tmp_path / "in" / "t.zip"
     path.parent.mkdir()
-    evil(path, change, moving.packed(source, "T")) if change != "no zip" else path.write_bytes(
-        b"PK\x03\x04 nothing"
+    (
+        evil(path, change, moving.packed(source, "T"))
+        if change != "no zip"
+        else path.write_bytes(b"PK\x03\x04 nothing")
     )
     before = tree(tmp_path)
     store = Archive(tmp_path / "store")

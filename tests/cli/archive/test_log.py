@@ -1,4 +1,6 @@
-"""Log sheets: what was entered stands on them, what was not is named; a superseded page says so; every page names its revision."""
+"""Log sheets: what was entered stands on them, what was not is named; a superseded page says so;
+every page names its revision.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""The commands as a shop types them: new, the measuring sheet out and in, shop settings, release and its refusals, Ctrl-C."""
+"""The commands as a shop types them: new, the measuring sheet out and in, shop settings, release
+and its refusals, Ctrl-C.
+"""
 
 from __future__ import annotations
 
@@ -102,7 +104,9 @@ def test_a_bad_line_of_the_sheet_takes_nothing_in(
 
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_a_whole_sheet_fills_a_blank_job(unit: str, tmp_path: Path) -> None:
-    """Every row of the demo's sheet, rows of lists with it, into a job where nothing stood: the same readings come out."""
+    """Every row of the demo's sheet, rows of lists with it, into a job where nothing stood: the
+    same readings come out.
+    """
     whole = tmp_path / "d.toml"
     whole.write_text(DEMO.read_text())
     blank = tmp_path / "b.toml"
@@ -189,7 +193,9 @@ price = 2.4
 
 
 def test_settings_as_printed_change_nothing(tmp_path: Path) -> None:
-    """The shop that every part is made from is the same to the last digit, so the same files come out."""
+    """The shop that every part is made from is the same to the last digit, so the same files come
+    out.
+    """
     path = tmp_path / "shop.toml"
     got = soapstone("rack", "settings")
     assert got.returncode == 0 and got.stdout == settings_text()
@@ -237,7 +243,9 @@ def test_shop_faults_are_sentences(old: str, new: str, says: str, tmp_path: Path
 
 
 def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> None:
-    """The same plate in mm with other layer names: GDAL finds it 25.4 times as large on the layer asked for."""
+    """The same plate in mm with other layer names: GDAL finds it 25.4 times as large on the layer
+    asked for.
+    """
     import pyogrio
     from shapely import from_wkb
     from shapely.geometry import Polygon
@@ -340,7 +348,9 @@ def words_of(path: Path) -> list[str]:
 
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Solids and sheets as bare names, the same truck designed and cycled once: the whole tree is built by the tests of the files."""
+    """Solids and sheets as bare names, the same truck designed and cycled once: the whole tree is
+    built by the tests of the files.
+    """
     from soapstone.cli.building import files as kinds
     from soapstone.cli.building import travel_report as cycling
     from soapstone.parts import documents, drawing
@@ -464,7 +474,9 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
 def test_nests_of_two_trucks_are_written_beside_the_build(
     tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Twice every part, on sheets of their own, the places kept; the build's own nest stays to the byte. Steel carries the letters once the job is released as it is."""
+    """Twice every part, on sheets of their own, the places kept; the build's own nest stays to the
+    byte. Steel carries the letters once the job is released as it is.
+    """
     from collections import Counter
 
     import ezdxf
@@ -503,7 +515,9 @@ def _counts(words: str) -> dict[str, int]:
 def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
     tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A set-down outside its limits is welded only with a reason in writing; one inside is, and the sheets lose their watermark."""
+    """A set-down outside its limits is welded only with a reason in writing; one inside is, and the
+    sheets lose their watermark.
+    """
     monkeypatch.chdir(tmp_path)
     (tmp_path / "d.toml").write_bytes(DEMO.read_bytes())
     down = tmp_path / "d.down.toml"
@@ -568,7 +582,9 @@ def test_nothing_is_signed_for_weld_before_the_truck_stands_right(
 def test_the_archive_as_a_shop_uses_it(
     tmp_path: Path, quick: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two revisions, compared and drawn over each other, given again to the byte and built anew the same; a heat number found from either end; a second truck in a short survey."""
+    """Two revisions, compared and drawn over each other, given again to the byte and built anew the
+    same; a heat number found from either end; a second truck in a short survey.
+    """
     import csv
 
     monkeypatch.chdir(tmp_path)
@@ -717,7 +733,9 @@ def test_the_archive_as_a_shop_uses_it(
 
 
 def test_released_steel_carries_the_letter() -> None:
-    """The same strokes but for the mark: a released plate says REV A where the draft has its fingerprint."""
+    """The same strokes but for the mark: a released plate says REV A where the draft has its
+    fingerprint.
+    """
     from soapstone.parts.geometry import strokes
     from soapstone.parts.truck.truck import relettered
     from trucks import truck
@@ -759,7 +777,9 @@ def test_rack_prints_tables_with_sources(table: str) -> None:
 
 
 def test_shop_settings_reach_schedules_and_checks() -> None:
-    """Prices a pound in the bill of material, the weld process in the weld schedule, plates too large for the table as warnings."""
+    """Prices a pound in the bill of material, the weld process in the weld schedule, plates too
+    large for the table as warnings.
+    """
     from soapstone.parts.documents import schedules
     from soapstone.parts.truck.truck import design
     from trucks import job as demo_job

@@ -131,7 +131,9 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
 
 
 def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
-    """Steering lock moves no value of the layout, but the tire at lock; bushing rates move travel and margins; a hair of difference moves no part."""
+    """Steering lock moves no value of the layout, but the tire at lock; bushing rates move travel
+    and margins; a hair of difference moves no part.
+    """
     lock = soapstone("suppose", str(job), "steering.lock=20")
     assert lock.returncode == 0, lock.stderr
     assert "layout: 0 values change" in lock.stdout and "coil seat CM4 left: tight" in lock.stdout
@@ -145,7 +147,10 @@ def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
 
 
 def test_three_words_for_a_part_are_kept_apart() -> None:
-    """The same; the same plate moved or turned as a whole; a corner, a hole or the stock another. Lettering and name do not count."""
+    """The same; the same plate moved or turned as a whole; a corner, a hole or the stock another.
+
+    Lettering and name do not count.
+    """
     from soapstone.layout import units
     from soapstone.parts.model.body import Plate
     from soapstone.parts.truck.alike import PLACE, SAME, SHAPE, compare, cut_of, word
@@ -216,7 +221,9 @@ def test_correct_from_blank_sheet_to_moves(job: Path) -> None:
 
 
 def test_a_truck_that_is_out_is_not_welded_whatever_was_read(job: Path) -> None:
-    """Caster, drag link and coils far out, heights right: named one by one, in the stored state too; and one reading alone is not a set-down."""
+    """Caster, drag link and coils far out, heights right: named one by one, in the stored state
+    too; and one reading alone is not a set-down.
+    """
     from soapstone.cli.archive.set_down import not_down
 
     soapstone("correct", str(job), "--blank")
@@ -259,7 +266,9 @@ def test_a_set_down_stored_before_is_judged_again() -> None:
 
 
 def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
-    """Same readings, same order, same words, same limits, in a file that is not filled in beforehand."""
+    """Same readings, same order, same words, same limits, in a file that is not filled in
+    beforehand.
+    """
     from types import SimpleNamespace
 
     from soapstone.layout.job_file import load
@@ -278,7 +287,8 @@ def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
 
 def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:
     job.with_name("T1.down.toml").write_text(
-        '[[down]]\nheigth = { left = "24 5/8" }\npinion = "5 in"\n"height.left" = "-3"\n[[down]]\nmoved = { "seat.lft" = "1/8", "upper.left" = "half" }\n'
+        '[[down]]\nheigth = { left = "24 5/8" }\npinion = "5 in"\n"height.left" ='
+        ' "-3"\n[[down]]\nmoved = { "seat.lft" = "1/8", "upper.left" = "half" }\n'
     )
     got = soapstone("correct", str(job))
     assert got.returncode == 3 and not job.with_name("T1.asbuilt.json").exists()

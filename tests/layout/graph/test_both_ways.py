@@ -1,4 +1,6 @@
-"""Every answer may be given instead of solved: what gives way is worked out, and put back as a choice gives the answer again, to 0.001 in."""
+"""Every answer may be given instead of solved: what gives way is worked out, and put back as a
+choice gives the answer again, to 0.001 in.
+"""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def test_any_name_may_be_the_unknown() -> None:
         and g.role(k("p")) == "measured"
     )
     assert g.rests_on(k("b")) == {k("a"), k("c"), k("p")}
-    assert k("b") in g.keys()
+    assert k("b") in g.every_key()
 
 
 def test_waiting_says_for_what() -> None:
@@ -124,9 +124,11 @@ def test_measured_against_measured() -> None:
     g = solve_graph([SUM, PRODUCT], readings, read(half=1.0, p=20))
     (c,) = g.conflicts()
     assert c.miss == pytest.approx(-8) and g.role(k("p")) == "conflict" and g.value(k("p")) == 20
-    assert [x for x, _ in c.cures] == [k("a"), k("p"), k("b")], (
-        "least change first, in units of each u: 2/0.5, 8/1, 2/0.1"
-    )
+    assert [x for x, _ in c.cures] == [
+        k("a"),
+        k("p"),
+        k("b"),
+    ], "least change first, in units of each u: 2/0.5, 8/1, 2/0.1"
     assert dict(c.cures)[k("a")] == pytest.approx(2) and dict(c.cures)[k("p")] == pytest.approx(-8)
     assert g.gave_way() == {}
 
@@ -139,7 +141,10 @@ def test_a_closure_within_its_plus_minus_is_no_conflict() -> None:
 
 
 def test_rank_of_a_block() -> None:
-    """Two equations that say the same: structure alone would solve them. Nothing is made up: both unknowns wait."""
+    """Two equations that say the same: structure alone would solve them.
+
+    Nothing is made up: both unknowns wait.
+    """
     twice = [rel("u", "x y", lambda x, y: x + y), rel("v", "x y", lambda x, y: 2 * (x + y))]
     g = solve_graph(twice, {}, read(half=0.01, u=3, v=7))
     assert g.role(k("x")) == g.role(k("y")) == "waiting"
@@ -192,7 +197,9 @@ def test_geometry_without_a_solution_raises_nothing() -> None:
 
 
 def test_plus_minus() -> None:
-    """u of a product of independent rectangular readings [NIST/SEMATECH e-Handbook 2.5.4, 2.5.5]; one reading for two sides errs once."""
+    """u of a product of independent rectangular readings [NIST/SEMATECH e-Handbook 2.5.4, 2.5.5];
+    one reading for two sides errs once.
+    """
     g = solve_graph(
         [rel("p", "a b", lambda a, b: a * b)], {**read(half=0.3, a=2), **read(half=0.1, b=5)}
     )

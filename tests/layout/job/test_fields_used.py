@@ -1,4 +1,6 @@
-"""Every field that is asked for is used: a field that no code reads fails, and those that changed nothing before are held one by one."""
+"""Every field that is asked for is used: a field that no code reads fails, and those that changed
+nothing before are held one by one.
+"""
 
 from __future__ import annotations
 
@@ -138,7 +140,9 @@ def made(j: Job) -> Truck:
 
 @pytest.mark.parametrize(("hand", "turn"), [("right hand", 1), ("left hand", -1), ("none", 0)])
 def test_the_pig_tail_stands_at_the_rear_and_winds_as_the_coil_does(hand: str, turn: int) -> None:
-    """Both sides take the same coil: going up, a right-hand helix turns counterclockwise seen from above (the right-hand rule)."""
+    """Both sides take the same coil: going up, a right-hand helix turns counterclockwise seen from
+    above (the right-hand rule).
+    """
     t = made(job(spring__pigtail=hand))
     seats = [p for p in t.singles if p.member.code.startswith("LS1.")]
     assert sum(p.quantity for p in seats) == 2 or len(seats) == 2
@@ -168,7 +172,9 @@ def test_tubes_by_their_stock_key() -> None:
 
 
 def test_the_shop_s_own_tape_and_finder() -> None:
-    """What was read with them takes their plus-minus; what was read with a caliper keeps its own, and a reading's own word goes first."""
+    """What was read with them takes their plus-minus; what was read with a caliper keeps its own,
+    and a reading's own word goes first.
+    """
     plain, own = job(), job(units__tape=0.125, units__finder=0.1)
     for k, r in own.readings.items():
         f, was = FIELDS[pattern(k.name)], plain.readings.get(k)
@@ -187,7 +193,9 @@ def test_the_shop_s_own_tape_and_finder() -> None:
 
 
 def test_a_channel_has_no_part_on_its_open_face() -> None:
-    """Where the web stands the parts are made; on the open face they are refused by name; without the word everything waits."""
+    """Where the web stands the parts are made; on the open face they are refused by name; without
+    the word everything waits.
+    """
     for side, stops, stands in (("inboard", "TB", "CS"), ("outboard", "CS", "TB")):
         t = made(job(frame__section="channel", frame__open_side=side))
         codes = {
@@ -210,12 +218,14 @@ def test_a_channel_has_no_part_on_its_open_face() -> None:
 
 def axes(j: Job) -> tuple[float, float, float, float]:
     g = solve(j)
-    v = lambda n: g.values[Key(n, "C")]  # noqa: E731
+    v = lambda n: g.values[Key(n, "C")]
     return v("pinion.up"), v("driveline.output_axis_down"), v("pinion.working"), v("shaft.transfer")
 
 
 def test_single_joints_stand_the_pinion_parallel_to_the_output() -> None:
-    """Two joints cancel at equal angles with their end shafts parallel (Fischer and Paul, ASME): equal here to 1e-9 of a turn."""
+    """Two joints cancel at equal angles with their end shafts parallel (Fischer and Paul, ASME):
+    equal here to 1e-9 of a turn.
+    """
     wide = {"wanted__caster_low": 0, "wanted__caster_high": 12}
     up, down, one, two = axes(job(driveline__type="single", **wide))
     assert up == pytest.approx(down, abs=1e-9) and one == pytest.approx(two, abs=1e-9)
@@ -223,7 +233,8 @@ def test_single_joints_stand_the_pinion_parallel_to_the_output() -> None:
         job(driveline__type="single", driveline__output_axis_down=1.5, **wide)
     )
     assert up == pytest.approx(1.5 * DEG, abs=1e-9) and one == pytest.approx(two, abs=1e-9)
-    # speed of the pinion over that of the output through a whole turn (single-joint law twice): constant only if the angles are equal
+    # speed of the pinion over that of the output through a whole turn (single-joint law twice):
+    # constant only if the angles are equal
     turn = [math.tan(a) for a in (0.3, 0.9, 1.4)]
     for t in turn:
         middle = math.atan(t / math.cos(two))
@@ -231,7 +242,9 @@ def test_single_joints_stand_the_pinion_parallel_to_the_output() -> None:
 
 
 def test_single_joints_and_the_caster_window() -> None:
-    """The window is met within a degree of parallel, a joint maker's rule; beyond that the pinion stays parallel and the miss is said."""
+    """The window is met within a degree of parallel, a joint maker's rule; beyond that the pinion
+    stays parallel and the miss is said.
+    """
     level = 9.75
     j = job(driveline__type="single", wanted__caster_low=4, wanted__caster_high=6)
     up, down, one, two = axes(j)
@@ -274,7 +287,9 @@ VALUES = (0, -1, "59 in", "3 deg", 1e308, "1e-9", 8, "200 lbf")
 
 @pytest.mark.parametrize(("name", "sided"), list(fixed_names()))
 def test_any_result_may_be_given_and_nothing_breaks(name: str, sided: bool) -> None:
-    """A fault in words, or a layout in which the value moves something, holds as measured, or is named as a conflict."""
+    """A fault in words, or a layout in which the value moves something, holds as measured, or is
+    named as a conflict.
+    """
     from soapstone.layout.setout import given_and_solved, surety
 
     for value in VALUES:
@@ -300,7 +315,9 @@ def test_any_result_may_be_given_and_nothing_breaks(name: str, sided: bool) -> N
     "name", ["seat.above_rail", "stop.spacer", "rail.coil.slope_side", "spring.wedge"]
 )
 def test_a_leaf_given_off_its_value_is_never_silent(name: str) -> None:
-    """Nothing follows from these: given further off than their own plus-minus nothing would move, so it is a conflict in words."""
+    """Nothing follows from these: given further off than their own plus-minus nothing would move,
+    so it is a conflict in words.
+    """
     k = Key(name, "L")
     g = solve(job())
     half = {"length": IN / 16, "angle": 0.25 * DEG}.get(g.unit(k), 0.0)

@@ -108,7 +108,9 @@ def test_a_result_given_that_cannot_be_is_a_fault(more: str, says: str, tmp_path
 
 
 def test_two_rows_at_one_place_are_a_fault(tmp_path: Path) -> None:
-    """A right-hand hole said to be on the left lies on the left one; two stations at one place have no line between them."""
+    """A right-hand hole said to be on the left lies on the left one; two stations at one place have
+    no line between them.
+    """
     text = DEMO.read_text()
     last = text.rindex('side = "right"\nface = "bottom"')
     job = tmp_path / "j.toml"

@@ -1,4 +1,6 @@
-"""Nothing is defaulted that was to be measured: each field taken out alone is owed, and every part that uses it waits uncut."""
+"""Nothing is defaulted that was to be measured: each field taken out alone is owed, and every part
+that uses it waits uncut.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ SIDES = {"left": "L", "right": "R"}
 
 @cache
 def table() -> dict[str, Any]:
-    """The demo's tables, every sided field written as left and right, so that one side can be taken out."""
+    """The demo's tables, every sided field written as left and right, so that one side can be taken
+    out.
+    """
     return apart(tomllib.loads((DATA / "demo.toml").read_text()))
 
 
@@ -38,7 +42,9 @@ def apart(at: Any) -> Any:
 
 
 def places() -> Iterator[tuple[Field, str, str]]:
-    """Every needed field of the demo: the field, its name with the number of its row, its side ("left", "right" or "")."""
+    """Every needed field of the demo: the field, its name with the number of its row, its side
+    ("left", "right" or "").
+    """
     for f in FIELDS.values():
         if not f.needed or (f.default is not None and not f.safety):
             continue
@@ -101,7 +107,9 @@ SAFETY = [p for p in EVERY if p[0].safety or p[0].is_word]
 
 
 def test_the_demo_gives_everything_that_is_asked() -> None:
-    """Else the sweeps below would miss fields: those of the other choice (a channel, a stop beside the coil) apart."""
+    """Else the sweeps below would miss fields: those of the other choice (a channel, a stop beside
+    the coil) apart.
+    """
     assert not whole()[0].owed
     seen = {f.name for f, _, _ in EVERY}
     left = {
@@ -143,7 +151,9 @@ def named(x: Any) -> str:
     ids=named,
 )
 def test_every_part_that_uses_it_waits(f: Field, name: str, side: str) -> None:
-    """Whatever read it in the whole demo, itself or by a result that now waits, is not made from a default."""
+    """Whatever read it in the whole demo, itself or by a result that now waits, is not made from a
+    default.
+    """
     if name == "job.chassis":
         return
     _, full, values = whole()
@@ -161,7 +171,9 @@ def test_every_part_that_uses_it_waits(f: Field, name: str, side: str) -> None:
 
 
 def test_what_is_asked_only_with_another_word() -> None:
-    """A stop beside the coil asks for its place, a channel for its open side; without that word they are not asked for."""
+    """A stop beside the coil asks for its place, a channel for its open side; without that word
+    they are not asked for.
+    """
     t = copy.deepcopy(table())
     t["travel"]["stop_place"] = "beside"
     j = of_table(t)
@@ -174,7 +186,9 @@ def test_what_is_asked_only_with_another_word() -> None:
 
 
 def test_one_side_s_other_way_does_not_serve_the_other_side() -> None:
-    """The left arm's plan angle by two tape offsets: the right one's angle is still owed when it is taken out."""
+    """The left arm's plan angle by two tape offsets: the right one's angle is still owed when it is
+    taken out.
+    """
     t = copy.deepcopy(table())
     t["arms"]["plan_slant"] = {"left": t["arms"]["plan_slant"]["left"]}
     owed = set(map(str, of_table(t).owed))

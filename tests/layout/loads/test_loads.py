@@ -1,6 +1,9 @@
-"""Load cases: equilibrium, sums by hand, the same truck in a multibody library, sources that stand beside every case.
+"""Load cases: equilibrium, sums by hand, the same truck in a multibody library, sources that stand
+beside every case.
 
-Sources: statics of rigid bodies; MuJoCo as an independent model of the same linkage; strength of what follows in test_strength."""
+Sources: statics of rigid bodies; MuJoCo as an independent model of the same linkage; strength of
+what follows in test_strength.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +36,9 @@ def test_every_case_is_in_equilibrium(name: str) -> None:
 
 
 def test_sums_by_hand() -> None:
-    """Fore-aft force goes through the frame joints (the bar stands across); coils and stops together by moments about the frame-joint line."""
+    """Fore-aft force goes through the frame joints (the bar stands across); coils and stops
+    together by moments about the frame-joint line.
+    """
     g = solve(job())
     f = facts(g.values)
     m = _Model(f)
@@ -49,7 +54,7 @@ def test_sums_by_hand() -> None:
         joint = f.lk.joint.mean(axis=0)
         total = 0.0
         for i, way in enumerate((1, -1)):
-            at = f.lk.centre + (0, way * f.track / 2, -f.radius) - joint
+            at = f.lk.centre + np.array((0, way * f.track / 2, -f.radius)) - joint
             total += np.cross(at, r.tyre[i])[1]
             total += np.cross(
                 f.lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_u[i]
@@ -69,12 +74,15 @@ def test_standing_still_carries_what_was_weighed() -> None:
 
 
 def test_one_wheel_against_a_step_loads_its_own_joint_with_more_than_half() -> None:
-    """1/2 + track / (4 b_F) of the force, joints that take it fore-aft alone (statics); bushings along their bolts take a little."""
+    """1/2 + track / (4 b_F) of the force, joints that take it fore-aft alone (statics); bushings
+    along their bolts take a little.
+    """
     f = facts(solve(job()).values)
     m = _Model(f)
     r = _one(f, m, next(c for c in both_hands() if c.name == "pothole" and c.hand == "L"))
     share = r.joint[0, 0] / -(r.tyre[0, 0] * r.case.share)
-    # side forces in the bushings and the slanted arms take part of the turn, so it is below what two joints alone would carry, and far above one half
+    # side forces in the bushings and the slanted arms take part of the turn, so it is below what
+    # two joints alone would carry, and far above one half
     assert 1.2 < share < 0.5 + f.track / (4 * f.lk.joint[0, 1])
 
 
@@ -100,7 +108,9 @@ def test_tyre_forces_of_the_texts() -> None:
     ids=["braking", "side", "one wheel up"],
 )
 def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
-    """The same linkage, bushings and coils in MuJoCo, a small push at the left tire: frame-joint and track-bar forces within 0.5 per cent. Rigid arms there, so here too."""
+    """The same linkage, bushings and coils in MuJoCo, a small push at the left tire: frame-joint
+    and track-bar forces within 0.5 per cent. Rigid arms there, so here too.
+    """
     g = solve(job())
     f = facts(g.values)
     f = f._replace(
@@ -115,7 +125,7 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
     tyre = np.array(((0.0, 0.0, f.wheel), (0.0, 0.0, f.wheel)))
 
     def own(extra: np.ndarray) -> tuple[np.ndarray, float]:
-        import soapstone.layout.loads as loads
+        from soapstone.layout import loads
 
         case = Case("probe", "often", 1.0, "", "")
         kept, loads.tyres = loads.tyres, lambda *_: tyre + np.array((extra, np.zeros(3)))  # type: ignore[assignment]
@@ -139,7 +149,8 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
         (0.0, 0.0),
         0.0,
     )
-    # small loads from rest, nothing preloaded: the load cases leave out the stiffness that preload adds or takes
+    # small loads from rest, nothing preloaded: the load cases leave out the stiffness that preload
+    # adds or takes
     rig.pushes = [(size * push, at)]
     rig.settle(np.zeros(rig.m.nq), 1e-11)
     got = rig.pull
@@ -156,7 +167,7 @@ def test_the_shops_own_factor_is_used_and_said() -> None:
     v = solve(job()).values
     more = forces(v, adjusted({"twist": 2.4}))
     usual = forces(v)
-    pick = lambda rows: next(f for f in rows if f.case.name == "twist" and f.case.hand == "L")  # noqa: E731
+    pick = lambda rows: next(f for f in rows if f.case.name == "twist" and f.case.hand == "L")
     assert pick(more).case.factor == 2.4 and "set by the shop" in pick(more).case.source
     assert pick(more).bend.max() > pick(usual).bend.max()
 
@@ -170,7 +181,9 @@ def test_what_waits_is_named() -> None:
 
 
 def test_softer_arms_carry_less_roll() -> None:
-    """The share of roll the arms take falls with the arm's own bending (series springs): never more than with rigid arms."""
+    """The share of roll the arms take falls with the arm's own bending (series springs): never more
+    than with rigid arms.
+    """
     f = facts(solve(job()).values)
     case = next(c for c in both_hands() if c.name == "twist" and c.hand == "L")
     thin = _one(

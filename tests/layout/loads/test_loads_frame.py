@@ -1,7 +1,10 @@
-"""Joint forces against a general-purpose frame program: axle and brackets as very stiff members, arms with their own bending, each bushing as a beam whose
-middle stands at the bushing's: of length l it moves there with 12 EI/l^3 and turns with EI/l, uncoupled, so that l = sqrt(12 cone/radial) gives both rates exactly.
+"""Joint forces against a general-purpose frame program: axle and brackets as very stiff members,
+arms with their own bending, each bushing as a beam whose middle stands at the bushing's: of length
+l it moves there with 12 EI/l^3 and turns with EI/l, uncoupled, so that l = sqrt(12 cone/radial)
+gives both rates exactly.
 
-Source: PyNiteFEA (MIT), a public library for space frames."""
+Source: PyNiteFEA (MIT), a public library for space frames.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,9 @@ STIFF = 1e10
 
 
 def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, float]:
-    """Reactions at both frame joints and the bar's pull for a force on the axle, in the frame program."""
+    """Reactions at both frame joints and the bar's pull for a force on the axle, in the frame
+    program.
+    """
     from Pynite import FEModel3D
 
     m = FEModel3D()
@@ -36,7 +41,9 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     def bushing(
         name: str, own: str, other: str, p: np.ndarray, axis: np.ndarray, rates: np.ndarray
     ) -> None:
-        """Radial, axial, torsional and conical rates; ends are tied to the two bodies at ``own`` and ``other``."""
+        """Radial, axial, torsional and conical rates; ends are tied to the two bodies at ``own``
+        and ``other``.
+        """
         radial, axial, torsion, cone = map(float, rates)
         long = math.sqrt(12 * cone / radial)
         half = axis * long / 2
@@ -108,7 +115,7 @@ def test_joint_forces_against_a_frame_program(
     push: tuple[float, float, float], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     f = facts(solve(job()).values)
-    at = f.lk.centre + (0.0, f.track / 2, -f.radius)
+    at = f.lk.centre + np.array((0.0, f.track / 2, -f.radius))
     force = 100.0 * np.array(push)
     m = _Model(f)
     still = np.array(((0.0, 0.0, f.wheel), (0.0, 0.0, f.wheel)))

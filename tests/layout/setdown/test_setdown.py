@@ -1,7 +1,10 @@
-"""Set-down and correction proved on a hidden truck in a multibody library (MuJoCo), which shares nothing with the model that advises.
+"""Set-down and correction proved on a hidden truck in a multibody library (MuJoCo), which shares
+nothing with the model that advises.
 
-The hidden truck has springs 8 % soft, a frame pivot 1/4 in off, seats 1/2 in unequal, a rear roll rate and lean nobody read, and is taped with
-noise: 1/16 in and 0.15 deg. Two rounds must bring height and angles within 1/8 in and 0.25 deg."""
+The hidden truck has springs 8 % soft, a frame pivot 1/4 in off, seats 1/2 in unequal, a rear roll
+rate and lean nobody read, and is taped with noise: 1/16 in and 0.15 deg. Two rounds must bring
+height and angles within 1/8 in and 0.25 deg.
+"""
 
 from __future__ import annotations
 
@@ -86,9 +89,9 @@ class Hidden:
             t.load,
         )
         q = self.q = rig.settle(np.zeros(rig.m.nq), 1e-8)
-        x, y, h, yaw, roll, pitch = q[:6]
+        x, y, h, _yaw, roll, _pitch = q[:6]
         rot = rig.d.xmat[1].reshape(3, 3)
-        axle = lk.centre + (x, y, h)
+        axle = lk.centre + np.array((x, y, h))
         nose = h / t.wheelbase
         out = {}
         s = t.g.steering
@@ -104,7 +107,11 @@ class Hidden:
         up = float(lk.up)
         back = rot @ np.array((-math.cos(up), 0, math.sin(up)))
         out["pinion"] = math.asin(back[2]) + nose
-        span = lk.bar_frame + (0, 0, m.get("bar.z", 0.0)) - (axle + rot @ (lk.bar_axle - lk.centre))
+        span = (
+            lk.bar_frame
+            + np.array((0, 0, m.get("bar.z", 0.0)))
+            - (axle + rot @ (lk.bar_axle - lk.centre))
+        )
         out["bar"] = math.atan2(span[2], math.hypot(span[0], span[1])) - roll * math.copysign(
             1, span[1]
         )
@@ -154,9 +161,12 @@ def test_two_rounds_bring_a_hidden_truck_home(case: tuple) -> None:  # type: ign
 
 
 def test_the_published_seat_moves_of_the_invented_chassis() -> None:
-    """Frame read 0.487 in and 0.296 in low at 32 1/4 in apart, no rear roll rate: seats 0.608 and 0.178 in down.
+    """Frame read 0.487 in and 0.296 in low at 32 1/4 in apart, no rear roll rate: seats 0.608 and
+    0.178 in down.
 
-    Source: set-down example of the invented chassis, by an implementation that shares no code with the tool; tolerance 0.002 in."""
+    Source: set-down example of the invented chassis, by an implementation that shares no code with
+    the tool; tolerance 0.002 in.
+    """
     j = job()
     moved = {"axle.spring_seat.y": 21.25 * IN}
     t = truck_of(
@@ -205,9 +215,12 @@ def test_a_wild_reading_is_to_be_taken_again() -> None:
 
 
 def test_a_wrong_upper_arm_is_cured_at_that_arm() -> None:
-    """Upper arm 0.2 in too long: nothing else is moved, the bushings come free, and no seat makes up for it.
+    """Upper arm 0.2 in too long: nothing else is moved, the bushings come free, and no seat makes
+    up for it.
 
-    At rest a bushing keeps about 0.006 in from the coils' moment about the axle; the multibody library says how hard each is squeezed."""
+    At rest a bushing keeps about 0.006 in from the coils' moment about the axle; the multibody
+    library says how hard each is squeezed.
+    """
     t = truck_of(solve(job()))
     truck = Hidden(t, 1, 1.0, (0, 2, 0.0), (0.0, 0.0), 8e6, 0.0)
     truck.wrong = {"upper.L": 0.2 * IN}
@@ -249,7 +262,9 @@ def test_the_same_wild_reading_twice_is_true_and_said_to_be_out() -> None:
 
 
 def test_every_reading_alone_gives_an_answer_or_a_sentence() -> None:
-    """Nine values over all that the file allows, and four near: a verdict each time, no exception, and what no truck can read is not believed."""
+    """Nine values over all that the file allows, and four near: a verdict each time, no exception,
+    and what no truck can read is not believed.
+    """
     t = truck_of(solve(job()))
     for a in ASKED:
         low, high = SPAN.get(a.name, RANGE[a.kind])
@@ -267,7 +282,9 @@ def test_every_reading_alone_gives_an_answer_or_a_sentence() -> None:
 
 
 def test_done_only_if_everything_was_read_and_is_within_its_limit() -> None:
-    """Over every reading: left out, it is named; off by more than its limit, it is out; nothing else makes the truck stand right."""
+    """Over every reading: left out, it is named; off by more than its limit, it is out; nothing
+    else makes the truck stand right.
+    """
     t = truck_of(solve(job()))
     assert stands(judge(t.asked, t.targets)) and not_right(judge(t.asked, t.targets)) == ""
     assert {a.name for a in ASKED} == set(t.targets)
@@ -310,7 +327,9 @@ def test_bar_and_drag_link_out_of_parallel_are_out() -> None:
     "wrong", [{}, {"upper.L": 0.15 * IN}, {"seat.R": 0.5 * IN, "arm.L": 0.2 * IN}]
 )
 def test_where_it_stands_is_where_the_multibody_library_puts_it(wrong: dict[str, float]) -> None:
-    """Heights, angles and the hardest squeeze at rest under coils (with their moment about the axle), weight and rear: MuJoCo, no shared code."""
+    """Heights, angles and the hardest squeeze at rest under coils (with their moment about the
+    axle), weight and rear: MuJoCo, no shared code.
+    """
     t = truck_of(solve(job()))
     truck = Hidden(t, 1, 1.0, (0, 2, 0.0), (0.0, 0.0), REAR, 0.0)
     truck.wrong = wrong

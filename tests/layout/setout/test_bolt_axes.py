@@ -1,6 +1,8 @@
-"""Each bolt's own axis reading: bushings and joints follow it, mirrored on the right, and parts drawn square refuse what they cannot follow.
+"""Each bolt's own axis reading: bushings and joints follow it, mirrored on the right, and parts
+drawn square refuse what they cannot follow.
 
-Checked against plane geometry."""
+Checked against plane geometry.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +57,9 @@ def test_plan_is_ahead_and_tilt_is_above_at_the_outboard_end_of_both_sides() -> 
 
 @pytest.mark.parametrize("base", ["lower_bolt", "upper_bolt"])
 def test_a_bushing_winds_about_its_own_bolt(base: str) -> None:
-    """Same turns of axle and link, another bolt: turn about the bolt and cone are shared out differently, their whole stays; at ride height both are zero."""
+    """Same turns of axle and link, another bolt: turn about the bolt and cone are shared out
+    differently, their whole stays; at ride height both are zero.
+    """
     square, tilted = found(job(), roll=SWING), found(read(**{f"{base}_tilt": 10.0}), roll=SWING)
     name = base.partition("_")[0]
     k = Key(f"{name}.cone", "L")  # type: ignore[arg-type]

@@ -1,4 +1,7 @@
-"""Closed forms the layout must reproduce. Source of each: plane geometry of a rigid arm, of a rigid bar, of a parallelogram."""
+"""Closed forms the layout must reproduce.
+
+Source of each: plane geometry of a rigid arm, of a rigid bar, of a parallelogram.
+"""
 
 from __future__ import annotations
 
@@ -46,7 +49,9 @@ def turn(up: float) -> np.ndarray:
 
 
 def test_heave_is_a_circle_about_the_frame_joints(solved: Graph) -> None:
-    """Axle, arms and upper arms turn as one about the frame-joint line: |C - F| is kept at bump, ride and droop."""
+    """Axle, arms and upper arms turn as one about the frame-joint line: |C - F| is kept at bump,
+    ride and droop.
+    """
     joint = np.array([-40 * IN, 17.5 * IN])
     radii = [
         np.hypot(value(solved, f"axle.x_{p}") - joint[0], value(solved, f"axle.z_{p}") - joint[1])
@@ -61,7 +66,9 @@ def test_heave_is_a_circle_about_the_frame_joints(solved: Graph) -> None:
 
 
 def test_axle_turns_with_the_arm(solved: Graph) -> None:
-    """The lower bolt keeps its distance from the frame joint at bump and droop: the pitch change is the arm's own turn."""
+    """The lower bolt keeps its distance from the frame joint at bump and droop: the pitch change is
+    the arm's own turn.
+    """
     for place in ("bump", "ride", "droop"):
         up = value(solved, "pinion.up" if place == "ride" else f"pinion.up_at_{place}")
         centre = np.array([value(solved, f"axle.x_{place}"), 0, value(solved, f"axle.z_{place}")])
@@ -78,7 +85,9 @@ def test_caster_and_pinion_are_one_constant(solved: Graph) -> None:
 
 
 def test_motion_ratio_is_the_slope_of_the_coil_on_that_circle(solved: Graph) -> None:
-    """d(seat height)/d(axle height) at ride height by differences of the circle = (S_x - F_x)/(C_x - F_x)."""
+    """d(seat height)/d(axle height) at ride height by differences of the circle = (S_x - F_x)/(C_x
+    - F_x).
+    """
     x0, z0, up = (value(solved, n) for n in ("axle.x_ride", "axle.z_ride", "pinion.up"))
     place = (40 * IN, 17.5 * IN, 17.5 * IN)
 
@@ -103,7 +112,9 @@ def test_motion_ratio_is_the_slope_of_the_coil_on_that_circle(solved: Graph) -> 
 
 @pytest.mark.parametrize("aim", [-2.0, 0.0, 0.5, 3.0])
 def test_pinion_stands_at_its_aim(aim: float) -> None:
-    """Closed form against the implicit statement up = aim + elevation of the shaft; 3-D angle: cos w = cos(side view) cos(plan offset)."""
+    """Closed form against the implicit statement up = aim + elevation of the shaft; 3-D angle: cos
+    w = cos(side view) cos(plan offset).
+    """
     place = tuple(v * IN for v in (-11.5, 10.0, 1.25, -47.5, 10.375, 21.5, 0.124805, 16.75))
     jx, _, jz, ox, _, oz, x0, z0 = place
     up = pinion.elevation(math.radians(aim), jx, jz, ox, oz, x0, z0)
@@ -130,7 +141,9 @@ def test_bar_arc_closes_at_ride(solved: Graph) -> None:
 
 
 def test_level_bar(job: Job) -> None:
-    """Mode level: no slope; sideways shift L - sqrt(L^2 - h^2), half of which is the coil's bow with no pinion change."""
+    """Mode level: no slope; sideways shift L - sqrt(L^2 - h^2), half of which is the coil's bow
+    with no pinion change.
+    """
     g = solve(changed(job, {"track_bar.mode": "level"}))
     assert value(g, "bar.slope") == pytest.approx(0, abs=1e-12) and value(
         g, "bar.frame.z"
@@ -144,7 +157,9 @@ def test_level_bar(job: Job) -> None:
 
 
 def test_equal_and_parallel_link_and_bar_steer_nothing(job: Job, solved: Graph) -> None:
-    """Ball offset from the bar's mount along y only, bar parallel and as long as the link: the link keeps its length in any heave."""
+    """Ball offset from the bar's mount along y only, bar parallel and as long as the link: the link
+    keeps its length in any heave.
+    """
     mount = {
         f"axle__drag_link_ball__{c}": job.readings[Key(f"axle.track_bar_mount.{c}", "C")].value
         for c in "xz"
@@ -174,7 +189,9 @@ def test_equal_and_parallel_link_and_bar_steer_nothing(job: Job, solved: Graph) 
 
 
 def test_tabs_square_to_the_upper_arm(solved: Graph) -> None:
-    """A tab bolt twisted about e3 and leaned as solved stands square to the upper arm and as near to straight across as that allows."""
+    """A tab bolt twisted about e3 and leaned as solved stands square to the upper arm and as near
+    to straight across as that allows.
+    """
     a, f, u, v = (
         np.array([value(solved, f"{n}.{c}", "L") for c in "xyz"])
         for n in ("arm.bolt", "arm.joint", "upper.joint", "upper.mount")

@@ -1,4 +1,6 @@
-"""Every diagnosis is triggered by a changed demo, says its numbers in sentences, and its cure cures."""
+"""Every diagnosis is triggered by a changed demo, says its numbers in sentences, and its cure
+cures.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +38,9 @@ def demo() -> Job:
 
 
 def changed(job: Job, words: dict[str, str] | None = None, **values: object) -> Job:
-    """``axle__kpi=..`` sets a reading on every side it is read on; a pair sets left, right; None takes it away."""
+    """``axle__kpi=..`` sets a reading on every side it is read on; a pair sets left, right; None
+    takes it away.
+    """
     rows = dict(job.readings)
     for name, value in values.items():
         name = name.replace("__", ".")
@@ -167,7 +171,9 @@ N = r"([\d./]+(?: \d+/\d+)?) (in|deg)"
 def test_the_cure_cures_and_is_the_least(
     demo: Job, code: str, pattern: str, field: str, sign: int
 ) -> None:
-    """Done as said the diagnosis is gone; half of it leaves it standing (but for thread, which asks for room to spare)."""
+    """Done as said the diagnosis is gone; half of it leaves it standing (but for thread, which asks
+    for room to spare).
+    """
     _, values, words = next(c for c in CASES if c[0] == code)
     job = changed(demo, words, **values)
     before = [d for d in diagnose(job, solve(job)) if d.code == code]
@@ -175,15 +181,18 @@ def test_the_cure_cures_and_is_the_least(
 
     def after(share: float) -> set[str]:
         rows = {
-            q: r._replace(value=r.value + sign * share * change)
-            if q.name == field and (code != "joint_outside" or q.side == "L")
-            else r
+            q: (
+                r._replace(value=r.value + sign * share * change)
+                if q.name == field and (code != "joint_outside" or q.side == "L")
+                else r
+            )
             for q, r in job.readings.items()
         }
         return set(found(job._replace(readings=rows)))
 
     assert code not in after(1.0)
-    # thread asks for room to spare; the knuckles' turn keeps the wanted pinion, and the least turn is said beside it
+    # thread asks for room to spare; the knuckles' turn keeps the wanted pinion, and the least turn
+    # is said beside it
     if code not in ("thread_used", "pinion_caster"):
         assert code in after(0.5)
     if code == "pinion_caster":
@@ -194,11 +203,16 @@ def test_the_cure_cures_and_is_the_least(
 
 @pytest.mark.parametrize("case", CASES, ids=[c[0] for c in CASES])
 def test_no_cure_takes_steel_off_anything_of_the_closed_list(demo: Job, case) -> None:  # type: ignore[no-untyped-def]
-    """Steering, knuckles, axle, arms, springs, shaft and brakes are never cut, ground, bent, heated or turned by what a diagnosis says."""
+    """Steering, knuckles, axle, arms, springs, shaft and brakes are never cut, ground, bent, heated
+    or turned by what a diagnosis says.
+    """
     _, values, words = case
     job = changed(demo, words, **values)
     verbs = r"\b(cut|trim|grind|notch|bend|heat|turn|weld)\w*\b[^.;]*"
-    closed = r"\b(steering|knuckle|axle|casting|spring|coil|shaft|brake|drag link|tie rod|pitman|arm)\w*\b"
+    closed = (
+        r"\b(steering|knuckle|axle|casting|spring|coil|shaft|brake|drag link|tie"
+        r" rod|pitman|arm)\w*\b"
+    )
     for d in diagnose(job, solve(job)):
         assert not re.search(verbs + closed, d.cure, re.IGNORECASE), d.cure
 
@@ -217,7 +231,10 @@ def test_bar_of_the_cured_length_fits(demo: Job) -> None:
 
 
 def test_tube_on_hand_within_and_beyond_the_thread(demo: Job) -> None:
-    """0.75 in each way: thread 2 3/4, engagement 1 1/4. The joint line is an old hole, the tube is on hand."""
+    """0.75 in each way: thread 2 3/4, engagement 1 1/4.
+
+    The joint line is an old hole, the tube is on hand.
+    """
     hole = Reading(Key("arm.joint.x", "L"), (), -40 * IN, 0.0)
     demo = changed(demo, arms__joint_tpi=12)
     for tube, code in ((35.40619 - 0.6, "thread_taken"), (35.40619 + 1.0, "thread_used")):
@@ -268,7 +285,9 @@ def test_what_has_no_solution_is_named_and_the_rest_solves(demo: Job) -> None:
 
 
 def test_nothing_is_raised_for_any_wild_reading(demo: Job) -> None:
-    """Every reading in turn at nought, reversed and a hundred times as large: no math error, no traceback."""
+    """Every reading in turn at nought, reversed and a hundred times as large: no math error, no
+    traceback.
+    """
     for q, r in demo.readings.items():
         for value in (0.0, -r.value, 100 * r.value):
             job = demo._replace(readings={**demo.readings, q: r._replace(value=value)})

@@ -1,6 +1,8 @@
-"""The invented chassis against values computed by an implementation that shares no code with the tool.
+"""The invented chassis against values computed by an implementation that shares no code with the
+tool.
 
-Source: reference values of the invented chassis (inches, degrees, lbf); tolerances 0.0005 in, 0.001 deg, 0.05 lbf.
+Source: reference values of the invented chassis (inches, degrees, lbf); tolerances 0.0005 in, 0.001
+deg, 0.05 lbf.
 """
 
 from __future__ import annotations
@@ -68,7 +70,7 @@ def solved(job: Job) -> Graph:
 
 
 def at(solved: Graph, name: str) -> list[float]:
-    return [solved.value(k) for k in solved.keys() if k.name == name]
+    return [solved.value(k) for k in solved.every_key() if k.name == name]
 
 
 def given(name: str, side: str, value: float, half: float = IN / 16) -> dict[Key, Reading]:
@@ -140,7 +142,9 @@ def test_left_and_right_are_separate(job: Job) -> None:
 
 
 def test_slant_by_tape_offsets(job: Job) -> None:
-    """Slant = atan((front - rear) / run), plane geometry; measured offsets make a slant that was chosen give way."""
+    """Slant = atan((front - rear) / run), plane geometry; measured offsets make a slant that was
+    chosen give way.
+    """
     tape = {
         Key(f"arms.offset_{n}", s): Reading(Key(f"arms.offset_{n}", s), (), v * IN, IN / 16)  # type: ignore[arg-type]
         for s in ("L", "R")
@@ -186,7 +190,9 @@ INVERSES = [
 def test_given_result_solves_backward(
     job: Job, leaf: str, leaf_side: str, value: float, result: str, side: str, gone: tuple[str, ...]
 ) -> None:
-    """forward(inverse(x)) = x to 0.001 in: what a changed choice gives, given back as a result, gives the choice and every other value."""
+    """forward(inverse(x)) = x to 0.001 in: what a changed choice gives, given back as a result,
+    gives the choice and every other value.
+    """
     key, out = Key(leaf, leaf_side), Key(result, side)  # type: ignore[arg-type]
     forward = solve(
         job._replace(readings={**job.readings, key: job.readings[key]._replace(value=value)})
@@ -196,14 +202,16 @@ def test_given_result_solves_backward(
     assert back.value(key) == pytest.approx(value, abs=1e-6)
     if not gone:
         assert back.gave_way()[key] == pytest.approx((job.readings[key].value, value), abs=1e-6)
-    for k in forward.keys():
+    for k in forward.every_key():
         if k in forward.values:
             assert back.value(k) == pytest.approx(forward.value(k), abs=0.001 * IN), k
     assert back.conflicts() == ()
 
 
 def test_several_results_given_at_once(job: Job) -> None:
-    """Each settles its own choice: caster the pinion's aim, the tubes the joint line, the bar its frame mount."""
+    """Each settles its own choice: caster the pinion's aim, the tubes the joint line, the bar its
+    frame mount.
+    """
     asked = {
         "caster.ride": ("C", math.radians(5)),
         "bar.length": ("C", 34.5 * IN),
@@ -290,7 +298,9 @@ def test_band_and_window_hold_the_aim(job: Job) -> None:
 def test_an_angle_that_cannot_be_is_a_conflict_with_the_nearest(
     job: Job, name: str, deg: float, code: str, says: str
 ) -> None:
-    """The nearest that is said is possible, and a tenth of a degree nearer to what was asked is not."""
+    """The nearest that is said is possible, and a tenth of a degree nearer to what was asked is
+    not.
+    """
     found = diagnose(job, solve(job, given(name, "C", math.radians(deg))))
     (d,) = [d for d in found if d.code == code]
     assert d.severity == "conflict" and says in d.sentence + d.cure
@@ -338,7 +348,9 @@ def test_coil_as_read_overrides_the_rate(job: Job) -> None:
 
 
 def test_solid_length_by_end_type(job: Job) -> None:
-    """Wire x total coils ground, wire x (total + 1) not ground: Shigley ch. 10 end-condition table, from memory."""
+    """Wire x total coils ground, wire x (total + 1) not ground: Shigley ch. 10 end-condition table,
+    from memory.
+    """
     rest = {
         k: r for k, r in job.readings.items() if k.name not in ("spring.wire", "spring.total_coils")
     }
@@ -364,7 +376,9 @@ def test_plus_minus_of_a_sum_of_tapes(job: Job, solved: Graph) -> None:
 
 
 def roughly(job: Job) -> Job:
-    """Every length within 1/16 in, every angle within 0.25 deg, rate 3 %, axle load 1 %, unsprung 3 %."""
+    """Every length within 1/16 in, every angle within 0.25 deg, rate 3 %, axle load 1 %, unsprung 3
+    %.
+    """
     shares = {"spring.rate": 0.03, "spring.axle_load": 0.01, "spring.unsprung": 0.03}
 
     def half(k: Key, r: Reading) -> float:
@@ -388,9 +402,11 @@ def _kind(k: Key) -> str:
 def test_stated_uncertainty_of_the_demo(job: Job) -> None:
     """Standard uncertainty u stated with the reference chassis.
 
-    Arm tube 0.07 in; joint spacing 0.21 in, 88 % of it from the slant read as an angle; upper tube 0.08 in; coil seat 0.15 in."""
+    Arm tube 0.07 in; joint spacing 0.21 in, 88 % of it from the slant read as an angle; upper tube
+    0.08 in; coil seat 0.15 in.
+    """
     g = solve(roughly(job))
-    u = lambda n, s="L": g.half_width(Key(n, s)) / IN  # type: ignore[arg-type]  # noqa: E731
+    u = lambda n, s="L": g.half_width(Key(n, s)) / IN  # type: ignore[arg-type]
     assert u("arm.tube") == pytest.approx(0.07, abs=0.01)
     assert u("joint.spacing", "C") == pytest.approx(0.21, abs=0.02)
     slopes = g.gradient(Key("joint.spacing", "C"))
@@ -405,7 +421,9 @@ def test_stated_uncertainty_of_the_demo(job: Job) -> None:
 
 
 def test_plus_minus_by_monte_carlo(job: Job) -> None:
-    """u by the Jacobian against the spread of 400 solved trucks, readings drawn evenly in their half-widths (standard error 3.5 %)."""
+    """u by the Jacobian against the spread of 400 solved trucks, readings drawn evenly in their
+    half-widths (standard error 3.5 %).
+    """
     job = roughly(job)
     g = solve(job)
     draw = random.Random(7)
@@ -502,7 +520,9 @@ def test_fixed_table_is_read() -> None:
 
 
 def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
-    """The layout's rows, the answers and explain: as the truck is built, the upper arms' length and the axle's own caster reading together."""
+    """The layout's rows, the answers and explain: as the truck is built, the upper arms' length and
+    the axle's own caster reading together.
+    """
     from soapstone.layout.explain import explained
     from soapstone.layout.setout import given_and_solved, surety
 

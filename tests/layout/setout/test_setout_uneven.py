@@ -1,4 +1,5 @@
-"""A chassis with rails 3/8 in apart in height and 1/2 in in offset and unequal slants, against ``independent_setout.py``.
+"""A chassis with rails 3/8 in apart in height and 1/2 in in offset and unequal slants, against
+``independent_setout.py``.
 
 That script shares no code with the tool: its own reading of the job file, vectors and bisection.
 """

@@ -1,8 +1,11 @@
-"""Every output at nine positions of the invented chassis against an implementation that shares no code with the tool.
+"""Every output at nine positions of the invented chassis against an implementation that shares no
+code with the tool.
 
-Source: reference positions of the invented chassis (inches, degrees), with its tolerances: length 0.001 in, angle 0.003 deg, bushing radial
-0.0005 in, cone and joint 0.01 deg, instant center 0.03 in, anti-dive 0.2, roll center 0.03 in, roll steer 0.001. Invented bushing rates,
-center-of-gravity height and brake share stand in the demo's job file."""
+Source: reference positions of the invented chassis (inches, degrees), with its tolerances: length
+0.001 in, angle 0.003 deg, bushing radial 0.0005 in, cone and joint 0.01 deg, instant center 0.03
+in, anti-dive 0.2, roll center 0.03 in, roll steer 0.001. Invented bushing rates, center-of-gravity
+height and brake share stand in the demo's job file.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,9 @@
-"""Travel against closed forms: rigid motion about the joint line, track-bar circles, drag-link steer, roll axis, roll bind, energy and forces.
+"""Travel against closed forms: rigid motion about the joint line, track-bar circles, drag-link
+steer, roll axis, roll bind, energy and forces.
 
-Sources: plane and solid geometry; virtual work; strut with a side spring (any text on elastic stability)."""
+Sources: plane and solid geometry; virtual work; strut with a side spring (any text on elastic
+stability).
+"""
 
 from __future__ import annotations
 
@@ -46,7 +49,9 @@ BAR = (np.array((6.0, -20.0, 20.0)), np.array((6.2, 16.0, 20.4)))
 
 
 def free_along_y() -> Linkage:
-    """Bushings that slide along their bolts for nothing: the axle shifts sideways and its arms stay straight."""
+    """Bushings that slide along their bolts for nothing: the axle shifts sideways and its arms stay
+    straight.
+    """
     return plain(lower=LOWER._replace(axial=0.0), upper=UPPER._replace(axial=0.0), bar=BAR)
 
 
@@ -103,7 +108,8 @@ def test_equal_parallel_drag_link(offset: tuple[float, float, float], zero: bool
     if zero:
         assert np.abs(got).max() < 1e-9 * DEG
         return
-    # first order: the ends part by (I - R) o; that much along the drag link, over the lever from kingpin to link
+    # first order: the ends part by (I - R) o; that much along the drag link, over the lever from
+    # kingpin to link
     link = (s.pitman - s.ball) / math.dist(s.pitman, s.ball)
     lever = float(np.cross(s.kingpin[1], s.ball - s.at[1]) @ link)
     want = -((apply(q.d, o) - o) @ link) / lever
@@ -135,7 +141,9 @@ def test_roll_axis_of_free_arms() -> None:
 
 
 def test_roll_bind_of_parallel_arms() -> None:
-    """K_roll = 2 k_F y_F^2, 1/k_F = P^2/k_up + |P u + z|^2/k_lo, P = X/d: two springs in series at each frame joint."""
+    """K_roll = 2 k_F y_F^2, 1/k_F = P^2/k_up + |P u + z|^2/k_lo, P = X/d: two springs in series at
+    each frame joint.
+    """
     soft = dict(torsion=1e-2, cone=1e-2, axial=1.0)
     lk = plain(lower=LOWER._replace(**soft), upper=UPPER._replace(**soft))
     phi = 1e-5
@@ -221,7 +229,8 @@ def test_hessian_is_the_slope_of_the_gradient() -> None:
         x = np.zeros(12)
         x[i] = eps
         slope[:, i] = (at(x) - at(-x)) / (2 * eps)
-    # a gradient taken in the turned frame carries half the bracket of moment and turn, which is skew
+    # a gradient taken in the turned frame carries half the bracket of moment and turn, which is
+    # skew
     k = (hess[0, 0] - (slope + slope.T) / 2) / np.abs(hess[0, 0]).max()
     assert np.abs(k).max() < 1e-8
 

@@ -1,7 +1,10 @@
-"""Margins over the envelope and gaps between round bars and boxes against the reference chassis; uncertainty against Monte Carlo; arm spin against
-a numeric buckling; limits and clearance that move as the reading moves.
+"""Margins over the envelope and gaps between round bars and boxes against the reference chassis;
+uncertainty against Monte Carlo; arm spin against a numeric buckling; limits and clearance that move
+as the reading moves.
 
-Sources: reference margins and gaps of the invented chassis (tolerance 0.001 in, 0.003 deg, gaps 0.003 in); NIST/SEMATECH e-Handbook 2.5.4; virtual work."""
+Sources: reference margins and gaps of the invented chassis (tolerance 0.001 in, 0.003 deg, gaps
+0.003 in); NIST/SEMATECH e-Handbook 2.5.4; virtual work.
+"""
 
 from __future__ import annotations
 
@@ -74,21 +77,21 @@ def bodies() -> tuple[list[dict[str, object]], None]:
     t = study(j, g, places)
     lk, q, gg = t.linkage, t.pose, t.gear
     assert lk is not None and q is not None and gg.coils and gg.steering and gg.shaft
-    c = lambda n: v[Key(n, "C")]  # noqa: E731
+    c = lambda n: v[Key(n, "C")]
     rows = []
     for i in range(len(places)):
-        on = lambda p: q.d[i] @ (p - lk.centre) + q.p[i]  # noqa: B023, E731
+        on = lambda p: q.d[i] @ (p - lk.centre) + q.p[i]
         knuckle = lambda n, p: on(
             gg.steering.at[n]
             + turn(gg.steering.kingpin[n] * t.found[Key("drag.steer", "C")][i])
             @ (p - gg.steering.at[n])
-        )  # noqa: B023, E731
+        )
         b: dict[str, object] = {
             "track_bar": Round("", "", on(lk.bar_axle), lk.bar_frame, c("track_bar.od") / 2),
             "axle_tube": Round(
                 "",
                 "",
-                on(lk.centre + (0, 27 * IN, 0)),
+                on(lk.centre + np.array((0, 27 * IN, 0))),
                 on(lk.centre - (0, 27 * IN, 0)),
                 c("axle.tube_diameter") / 2,
             ),
@@ -172,7 +175,9 @@ def test_gap_of_round_bars_and_boxes(pair: str) -> None:
 
 
 def test_uncertainty_of_travel_against_monte_carlo() -> None:
-    """1200 trucks with every reading drawn within its plus-minus (NIST/SEMATECH e-Handbook 2.5.4: rectangular): within 5 per cent."""
+    """1200 trucks with every reading drawn within its plus-minus (NIST/SEMATECH e-Handbook 2.5.4:
+    rectangular): within 5 per cent.
+    """
     j = job()
     g = solve(j)
     by = {p.name: p for p in envelope(g.values)}
@@ -215,7 +220,8 @@ def test_uncertainty_of_travel_against_monte_carlo() -> None:
             drawn.setdefault(k, []).append(part[k])
     for k, rows in drawn.items():
         spread = np.std(np.array(rows), axis=0)
-        # near a floor the working angle leaves its band on one side only; the rest is linear within 5 per cent
+        # near a floor the working angle leaves its band on one side only; the rest is linear within
+        # 5 per cent
         assert np.allclose(got.u[k], spread, rtol=0.05), (k, got.u[k], spread)
 
 
@@ -252,7 +258,9 @@ def test_the_reading_named_first_moves_the_result_as_said() -> None:
 
 
 def test_arm_spin_against_a_numeric_buckling() -> None:
-    """The push at which the second derivative of cone energy less work of the push vanishes, the arm turned about its own axis by hand."""
+    """The push at which the second derivative of cone energy less work of the push vanishes, the
+    arm turned about its own axis by hand.
+    """
     lk = of_job()
     f = frames(Linkage(*(a[None] for a in lk)))
     assert f.joint.shape == (1, 4, 3)
@@ -297,8 +305,8 @@ def test_limits_move_with_what_they_limit() -> None:
     weak = j._replace(
         readings={
             **j.readings,
-            Key("arms.bush_max_radial", "C"): j.readings[Key("arms.bush_max_radial", "C")]._replace(
-                value=0.09 * IN
+            Key("arms.bush_max_radial", "C"): (
+                j.readings[Key("arms.bush_max_radial", "C")]._replace(value=0.09 * IN)
             ),
         }
     )
@@ -310,7 +318,7 @@ def test_limits_move_with_what_they_limit() -> None:
 
 
 def test_an_obstacle_moved_an_inch_changes_its_gap_by_an_inch() -> None:
-    t, g = truck()
+    t, _g = truck()
     j = job()
     shop = default_shop()
 
@@ -337,7 +345,7 @@ def test_an_obstacle_moved_an_inch_changes_its_gap_by_an_inch() -> None:
 
 
 def test_every_hit_is_found_and_said() -> None:
-    t, g = truck()
+    t, _g = truck()
     j = job()
     key = Key("travel.obstacle.1.centre.z", "C")
     low = j._replace(
@@ -363,7 +371,9 @@ def test_every_hit_is_found_and_said() -> None:
 
 
 def test_a_pair_that_touches_ends_the_travel_there() -> None:
-    """The oil pan lowered until the diff meets it before full bump: that pair governs, where the gap's own curve crosses zero."""
+    """The oil pan lowered until the diff meets it before full bump: that pair governs, where the
+    gap's own curve crosses zero.
+    """
     from soapstone.parts.placed.clearance import touching
 
     t, g = truck()

@@ -1,6 +1,9 @@
-"""The pose is a true rest: a minimum, the least one found, from soft bushings to hard ones; held against a multibody library (MuJoCo).
+"""The pose is a true rest: a minimum, the least one found, from soft bushings to hard ones; held
+against a multibody library (MuJoCo).
 
-Bushing rates are invented. The soft pairs are ones where plain Newton steps from the closed-form start stop on saddles or on an arm spun over."""
+Bushing rates are invented. The soft pairs are ones where plain Newton steps from the closed-form
+start stop on saddles or on an arm spun over.
+"""
 
 from __future__ import annotations
 
@@ -75,7 +78,9 @@ def test_every_position_has_its_rest_and_no_start_finds_a_lower_one(name: str) -
 
 @pytest.mark.parametrize("name", SOFT)
 def test_no_small_motion_lowers_the_energy(name: str) -> None:
-    """Second differences of the energy itself along random motions that keep the constraints to first order, forces at work on the rest."""
+    """Second differences of the energy itself along random motions that keep the constraints to
+    first order, forces at work on the rest.
+    """
     lk = with_rates(SOFT[name])
     h, r = grid(8)
     q = pose(lk, h, r)
@@ -108,7 +113,9 @@ def test_no_small_motion_lowers_the_energy(name: str) -> None:
 
 
 def test_second_rests_are_told_and_lie_higher() -> None:
-    """With very soft cones an arm can also stay spun over: such a rest is found, and the pose is the lower of the two."""
+    """With very soft cones an arm can also stay spun over: such a rest is found, and the pose is
+    the lower of the two.
+    """
     h, r = (a[::4] for a in grid(8))
     q = pose(with_rates(SOFT["58/22"]), h, r, everywhere=True)
     two = np.isfinite(q.other)
@@ -132,7 +139,9 @@ def test_both_ways_to_a_rest_agree() -> None:
 
 
 def against_the_rig(name: str, count: int) -> None:
-    """Never more energy than the multibody library's rest, and the same pose where the energies are the same."""
+    """Never more energy than the multibody library's rest, and the same pose where the energies are
+    the same.
+    """
     lk = with_rates(ALL[name])._replace(up=np.array(0.0))
     rig = Rig(
         lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates

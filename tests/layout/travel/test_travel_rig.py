@@ -1,4 +1,6 @@
-"""Travel against the same linkages in a general-purpose multibody library (MuJoCo): 1e-5 in and 1e-4 deg on three differing chassis."""
+"""Travel against the same linkages in a general-purpose multibody library (MuJoCo): 1e-5 in and
+1e-4 deg on three differing chassis.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ BAR = (np.array((5.0, -21.0, 19.0)), np.array((7.0, 15.0, 22.5)))
 
 
 def lopsided() -> Linkage:
-    """A third chassis: strongly converging arms, left and right apart, other bushings, a sloping bar."""
+    """A third chassis: strongly converging arms, left and right apart, other bushings, a sloping
+    bar.
+    """
     lk = plain(y_joint=9.0, y_axle=17.0, bar=BAR, lower=LOWER, upper=UPPER)
     shift = np.array(((-3.0, 0.5, 0.75), (0.0, 0.0, 0.0))) * IN
     return lk._replace(
@@ -30,7 +34,8 @@ PLACES = ((4.0, 0.0), (-6.0, 0.0), (0.0, 5.0), (1.0, -5.0), (-2.5, 3.0))
 @pytest.mark.parametrize("name", CHASSIS)
 def test_against_the_rig(name: str) -> None:
     lk = CHASSIS[name]()
-    # the pinion's angle at ride height only turns the bushings' own frame about the bolt; the rig reads cone in the truck's axes
+    # the pinion's angle at ride height only turns the bushings' own frame about the bolt; the rig
+    # reads cone in the truck's axes
     lk = lk._replace(up=np.array(0.0))
     r = Rig(lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates)
     h, phi = np.array([p[0] for p in PLACES]) * IN, np.array([p[1] for p in PLACES]) * DEG

@@ -1,6 +1,9 @@
-"""One wheel on its stop is a path of its own, every joint that swings has a limit, and limits are printed with their signs.
+"""One wheel on its stop is a path of its own, every joint that swings has a limit, and limits are
+printed with their signs.
 
-Checked against plane geometry (a wheel's height is the axle's plus half the track times the sine of the roll) and against positions solved one by one."""
+Checked against plane geometry (a wheel's height is the axle's plus half the track times the sine of
+the roll) and against positions solved one by one.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +46,7 @@ def test_every_criterion_of_roll_is_looked_at_on_the_stop_and_ends_where_it_is_m
     j = with_value("arms.bush_max_radial", 0.09 * IN)
     g = solve(j)
     rows = limits(j, g)
-    names = lambda p: {x.name for x in rows if x.path == p}  # noqa: E731
+    names = lambda p: {x.name for x in rows if x.path == p}
     assert names(path) == names("roll, left up") and len(names(path)) > 20
     met = next(x for x in rows if x.path == path and x.governs)
     assert met.short and "upper bushing's squeeze" in met.name
@@ -76,7 +79,9 @@ def test_every_joint_that_swings_has_a_limit_and_a_field() -> None:
 
 
 def test_limits_keep_their_signs() -> None:
-    """A pair 0.5 in into each other is not half an inch left; a coil's least length is a least; droop and right up are negative."""
+    """A pair 0.5 in into each other is not half an inch left; a coil's least length is a least;
+    droop and right up are negative.
+    """
     hit = Limit("droop", "a touches b", math.nan, -100.0, 0.5 * IN, 0.0, "length", shown=-1)
     assert "-0.50 in left" in limit_words(hit)
     j = job()

@@ -1,6 +1,8 @@
-"""Marks on the steel: every stroke on steel, clear of edges and openings; letters that differ; chassis, part, revision and hand wherever they fit.
+"""Marks on the steel: every stroke on steel, clear of edges and openings; letters that differ;
+chassis, part, revision and hand wherever they fit.
 
-Where a stroke lies is held against GEOS (through shapely). The margin of 1/8 in and the least lettering of 1/8 in are common practice, no source.
+Where a stroke lies is held against GEOS (through shapely). The margin of 1/8 in and the least
+lettering of 1/8 in are common practice, no source.
 """
 
 from __future__ import annotations
@@ -70,7 +72,9 @@ def test_no_stroke_leaves_the_steel_or_comes_within_an_eighth_of_an_edge(
 
 
 def test_every_part_with_room_carries_chassis_part_revision_and_hand(plates: list[Part]) -> None:
-    """A part that does not carry them all has no room for them: the smallest block of them does not fit in the circle its steel holds."""
+    """A part that does not carry them all has no room for them: the smallest block of them does not
+    fit in the circle its steel holds.
+    """
     whole = 0
     for p in plates:
         said = next((m.text for m in p.marks if m.role == "text"), "")

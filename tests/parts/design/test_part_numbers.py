@@ -1,4 +1,6 @@
-"""One outline, one number: what is cut alike is one file, one drawing, one row, however many places it goes to. The outside judge is shapely (areas and distances of the cut files' own loops)."""
+"""One outline, one number: what is cut alike is one file, one drawing, one row, however many places
+it goes to. The outside judge is shapely (areas and distances of the cut files' own loops).
+"""
 
 from __future__ import annotations
 
@@ -39,7 +41,9 @@ def truck(name: str) -> Truck:
 
 
 def steel(p: Part, mirrored: bool) -> object:
-    """What is left of the plate with everything that is cut or drilled taken out, about its own center of area."""
+    """What is left of the plate with everything that is cut or drilled taken out, about its own
+    center of area.
+    """
     import ezdxf
     import shapely
     from ezdxf import path
@@ -63,7 +67,9 @@ def steel(p: Part, mirrored: bool) -> object:
 
 
 def alike(a: Part, b: Part) -> bool:
-    """Whether some turn lays ``b`` over ``a`` but for a hundredth of its area, tried by 1 degree and then finer."""
+    """Whether some turn lays ``b`` over ``a`` but for a hundredth of its area, tried by 1 degree
+    and then finer.
+    """
     from shapely import affinity
 
     one = steel(a, False)
@@ -85,7 +91,9 @@ def alike(a: Part, b: Part) -> bool:
 
 @pytest.mark.parametrize("name", JOBS)
 def test_no_two_numbers_are_one_plate(name: str) -> None:
-    """By the cut files, turned and turned over: two plates that fit both sides, of one stock, are never alike."""
+    """By the cut files, turned and turned over: two plates that fit both sides, of one stock, are
+    never alike.
+    """
     either = [p for p in truck(name).parts if is_plate(p) and p.hand == "E"]
     for a, b in combinations(either, 2):
         if (

@@ -1,4 +1,6 @@
-"""A pin that cannot be is a fault of the job file, with the reason and what the part becomes without it; nothing is made."""
+"""A pin that cannot be is a fault of the job file, with the reason and what the part becomes
+without it; nothing is made.
+"""
 
 from __future__ import annotations
 

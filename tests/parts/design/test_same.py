@@ -1,4 +1,7 @@
-"""Three answers kept apart: the same, same plate at another place, new shape. What decides is the cut file itself, as it is written for every plate with the same letter on it."""
+"""Three answers kept apart: the same, same plate at another place, new shape.
+
+What decides is the cut file itself, as it is written for every plate with the same letter on it.
+"""
 
 from __future__ import annotations
 
@@ -49,7 +52,9 @@ def test_another_place_is_the_same_cut_file_and_a_new_shape_is_another(key: str,
 
 
 def test_the_transfer_case_a_quarter_inch_off_keeps_most_cut_files() -> None:
-    """What a second truck of the same kind is about: of the parts that do not stay as they are, some are only set elsewhere."""
+    """What a second truck of the same kind is about: of the parts that do not stay as they are,
+    some are only set elsewhere.
+    """
     shop = default_shop()
     rows = [part_rows(t, shop, {}) for t in (truck()[0], changed(*MOVES[0])[0])]
     found = compare_parts(*rows)

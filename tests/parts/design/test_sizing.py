@@ -1,6 +1,9 @@
-"""Sizing is exact: the winner is the one an independent brute force finds, minimal conflicts of pins are minimal by definition, the way out is the shortest.
+"""Sizing is exact: the winner is the one an independent brute force finds, minimal conflicts of
+pins are minimal by definition, the way out is the shortest.
 
-Source: definitions (minimal unsatisfiable subset; least hitting set). The brute force shares no code with the sizing: one design at a time, scalars."""
+Source: definitions (minimal unsatisfiable subset; least hitting set). The brute force shares no
+code with the sizing: one design at a time, scalars.
+"""
 
 from __future__ import annotations
 
@@ -129,7 +132,9 @@ def feasible(family: Any, site: Any, pins: dict[str, Any]) -> bool:
 
 @pytest.mark.parametrize("code", ["XS", "CM", "CS"])
 def test_conflicts_of_pins_by_definition(code: str, sites: dict[str, Any]) -> None:
-    """Every set infeasible, every proper subset feasible; nothing smaller than the way out helps; none missed among the shortest."""
+    """Every set infeasible, every proper subset feasible; nothing smaller than the way out helps;
+    none missed among the shortest.
+    """
     family, site, _ = sites[code]
     rng = random.Random(4)
     fought = 0
@@ -179,7 +184,9 @@ def test_sizing_a_part_takes_no_time(sites: dict[str, Any]) -> None:
 def test_no_thickness_between_the_stocked_ones_is_lighter_by_more_than_a_step(
     code: str, sites: dict[str, Any]
 ) -> None:
-    """A continuous solver (scipy's SLSQP) on the plate's thickness: its least mass is at most the winner's, and the next thinner stock lies below its thickness or breaks a rule."""
+    """A continuous solver (scipy's SLSQP) on the plate's thickness: its least mass is at most the
+    winner's, and the next thinner stock lies below its thickness or breaks a rule.
+    """
     from scipy.optimize import minimize
 
     family, site, part = sites[code]

@@ -1,4 +1,6 @@
-"""Slips of the program are never told as a shop's: a family with a misspelt word ends with exit 1, and every name that the code asks for is a field or a result."""
+"""Slips of the program are never told as a shop's: a family with a misspelt word ends with exit 1,
+and every name that the code asks for is a field or a result.
+"""
 
 from __future__ import annotations
 
@@ -137,7 +139,9 @@ PLAIN = re.compile(r"[a-z_]+(\.[a-z_0-9]+)+")
 
 
 def asked() -> Iterator[tuple[str, str]]:
-    """Every whole name of a quantity or word written in the code: ``Key("...")`` and what a site is asked for."""
+    """Every whole name of a quantity or word written in the code: ``Key("...")`` and what a site is
+    asked for.
+    """
     for room in ("layout", "parts", "cli"):
         for path in sorted((ROOT / room).rglob("*.py")):
             for n in ast.walk(ast.parse(path.read_text())):

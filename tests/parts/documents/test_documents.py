@@ -1,6 +1,9 @@
-"""Shop sheets: every weld and bolt once on its map and once in its list, cautions on the sheet of the step, nothing off the page, templates at full size, torque as published.
+"""Shop sheets: every weld and bolt once on its map and once in its list, cautions on the sheet of
+the step, nothing off the page, templates at full size, torque as published.
 
-Readers: pypdf for PDF, openpyxl for the workbook. What stands on the sheets: common practice, no source, where no standard is named."""
+Readers: pypdf for PDF, openpyxl for the workbook. What stands on the sheets: common practice, no
+source, where no standard is named.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +54,7 @@ def test_every_weld_and_bolt_once_on_its_map_and_once_in_its_list(name: str) -> 
 def test_every_made_part_is_on_its_stage_its_cut_sheet_and_its_label(name: str) -> None:
     f = made(name)
     docs = {d.name: d for d in every(name)}
-    rows = lambda d: [r for b in docs[d].blocks if isinstance(b, engine.Table) for r in b.rows]  # noqa: E731
+    rows = lambda d: [r for b in docs[d].blocks if isinstance(b, engine.Table) for r in b.rows]
     placed = [r[0] for d in ("axle", "vehicle", "crossmember", "arms", "set-down") for r in rows(d)]
     for m in f.truck.assembly.members:
         if m.fixed_after not in ("existing", "tool"):
@@ -118,7 +121,7 @@ def test_nothing_runs_off_the_page_and_pages_are_counted() -> None:
             page.extract_text(visitor_text=look)
             text = page.extract_text()
             assert f"page {i} of {len(reader.pages)}" in text, d.name
-            assert all(0 <= x and x + w <= wide + 1 and 0 <= y <= tall for x, y, _, w in seen), (
+            assert all(x >= 0 and x + w <= wide + 1 and 0 <= y <= tall for x, y, _, w in seen), (
                 d.name,
                 [s for s in seen if s[0] + s[3] > wide + 1 or s[0] < 0][:3],
             )
@@ -185,8 +188,11 @@ def test_scale_bars_both_ways_in_the_readers_unit(system: System) -> None:
 
 
 def closed_form(r: float, radius: float, out: float, angle: float, a: np.ndarray) -> np.ndarray:
-    """Where a tube's surface meets a round whose axis lies ``angle`` (90 deg = square) from it in the plane of 90 deg: z / sin + y / tan (any descriptive-geometry text), from
-    the plane that stands ``out`` short of the round's axis. ``a``: from the side that touches, clockwise seen from outside."""
+    """Where a tube's surface meets a round whose axis lies ``angle`` (90 deg = square) from it in
+    the plane of 90 deg: z / sin + y / tan (any descriptive-geometry text), from the plane that
+    stands ``out`` short of the round's axis. ``a``: from the side that touches, clockwise seen from
+    outside.
+    """
     depth = np.sqrt(np.maximum(r * r - (radius * np.cos(a)) ** 2, 0.0)) / math.sin(angle)
     return depth + radius * np.sin(a) / math.tan(angle) - out
 
@@ -194,7 +200,9 @@ def closed_form(r: float, radius: float, out: float, angle: float, a: np.ndarray
 @pytest.mark.parametrize("slant", [0.0, 4.0, -7.0, 12.0])
 @pytest.mark.parametrize(("od", "onto"), [(50.0, 50.0), (50.0, 80.0), (32.0, 51.0)])
 def test_cope_is_the_handbook_formula(slant: float, od: float, onto: float) -> None:
-    """Crown to side a square joint falls by R - sqrt(R2 - r2) (any descriptive-geometry text); aslant by the general form."""
+    """Crown to side a square joint falls by R - sqrt(R2 - r2) (any descriptive-geometry text);
+    aslant by the general form.
+    """
     angle, n = math.pi / 2 + math.radians(slant), 361
     a = np.linspace(0.0, math.tau, n)
     back = templates.cope(TubeEnd("cope", onto, angle), 0, od, od / 2, a)
@@ -208,7 +216,9 @@ def test_cope_is_the_handbook_formula(slant: float, od: float, onto: float) -> N
 
 
 def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
-    """Wraps read from the PDF's own drawing commands: first line of the words -> its long polylines in mm, as drawn."""
+    """Wraps read from the PDF's own drawing commands: first line of the words -> its long polylines
+    in mm, as drawn.
+    """
     doc = next(d for d in every(name) if d.name == "templates")
     found = {}
     for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
@@ -222,9 +232,7 @@ def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
         lines = []
         for path in re.findall(r"n ((?:[-\d.]+ [-\d.]+ [ml]\s*)+)", data):
             p = np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), dtype=float)
-            if len(p) > 60:
-                lines.append(p / 72 * 25.4)
-            elif len(p) == 2 and len(lines) == 2:
+            if len(p) > 60 or (len(p) == 2 and len(lines) == 2):
                 lines.append(p / 72 * 25.4)
         found[f"{words[1]} {words[2]}"] = lines[:3]
     return found
@@ -232,8 +240,10 @@ def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
-    """Every coped tube: the wide line of its wrap, measured in the PDF from its zero line, against the points of the STEP kernel's own edges on the outside, the dashed line against
-    those in the bore; and the blank of the cut list reaches exactly to the zero line."""
+    """Every coped tube: the wide line of its wrap, measured in the PDF from its zero line, against
+    the points of the STEP kernel's own edges on the outside, the dashed line against those in the
+    bore; and the blank of the cut list reaches exactly to the zero line.
+    """
     from soapstone.parts.export import step
 
     f, drawn = made(name), strips(name)
@@ -278,7 +288,9 @@ def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_numbers_are_the_order_of_the_job(name: str) -> None:
-    """Weld numbers never go back a stage, never leave a family and come back to it, and within a family follow its order; bolts likewise."""
+    """Weld numbers never go back a stage, never leave a family and come back to it, and within a
+    family follow its order; bolts likewise.
+    """
     a = made(name).truck.assembly
     by = {m.code: m for m in a.members}
     families = list(dict.fromkeys(m.family for m in a.members))
@@ -308,8 +320,12 @@ def test_numbers_are_the_order_of_the_job(name: str) -> None:
 
 
 def test_bolt_lengths_by_hand() -> None:
-    """Grip, two washers of 0.177, locknut 1.2 d, two threads, next quarter inch; thread 2 d + 1/4 (ASME B18.2.1, from memory): 5/8-11 through 2.5 with 2.427 plain: 2.5 + 0.354 + 0.75 + 0.182 = 3.786, so 4; its
-    plain shank is 4 - 1.5 = 2.5. 3/4-10 through 2.875 with 2.802 plain: 4.329 would be 4 1/2 with 2.75 plain, so 4 3/4. M16 through 60: 60 + 9 + 19.2 + 4 = 92.2, so 100 (ISO 888)."""
+    """Grip, two washers of 0.177, locknut 1.2 d, two threads, next quarter inch; thread 2 d + 1/4
+    (ASME B18.2.1, from memory): 5/8-11 through 2.5 with 2.427 plain: 2.5 + 0.354 + 0.75 + 0.182 =
+    3.786, so 4; its plain shank is 4 - 1.5 = 2.5. 3/4-10 through 2.875 with 2.802 plain: 4.329
+    would be 4 1/2 with 2.75 plain, so 4 3/4. M16 through 60: 60 + 9 + 19.2 + 4 = 92.2, so 100 (ISO
+    888).
+    """
     inch = 25.4
     assert fasteners.length_of("5/8-11", 2.5 * inch, 2.427 * inch) == pytest.approx(4 * inch)
     assert fasteners.length_of("3/4-10", 2.875 * inch, 2.802 * inch) == pytest.approx(4.75 * inch)
@@ -318,7 +334,9 @@ def test_bolt_lengths_by_hand() -> None:
 
 
 def test_what_is_ordered_is_what_is_fitted() -> None:
-    """Every bolt and dowel of the list is bought once with its length, the stop's stud is not; a dowel has no nut; what the job cannot know says so."""
+    """Every bolt and dowel of the list is bought once with its length, the stop's stud is not; a
+    dowel has no nut; what the job cannot know says so.
+    """
     f = made()
     each = fasteners.every(f.truck, SHOP)
     bought = fasteners.ordered(f.truck, SHOP)
@@ -336,7 +354,9 @@ def test_what_is_ordered_is_what_is_fitted() -> None:
 
 
 def test_torque_as_published() -> None:
-    """5/8-11 grade 8, 75 % of 120 ksi proof, At 0.226, K 0.20: 20 340 lb and 212 ft lb (published table): read."""
+    """5/8-11 grade 8, 75 % of 120 ksi proof, At 0.226, K 0.20: 20 340 lb and 212 ft lb (published
+    table): read.
+    """
     assert newton_mm("5/8-11", "grade 8", "dry") / LBF_FT == pytest.approx(212, rel=3e-3)
     f = made()
     b = next(b for b in f.bolts().values() if b.size == "1/2-13" and b.grade == "grade 8")
@@ -365,7 +385,9 @@ def test_the_workbook_through_another_reader() -> None:
 
 
 def test_odd_words_are_sane() -> None:
-    """A title of 300 characters, signs no font has, markup: wrapped or boxed, never a crash, never markup."""
+    """A title of 300 characters, signs no font has, markup: wrapped or boxed, never a crash, never
+    markup.
+    """
     f = made()._replace(words={"job.title": "W" * 300 + " \u4e2d\u6587 <b>&x</b>"})
     pages = text_of(
         engine.render([d for d in documents.every(f, []) if d.name == "traveler"], HEAD)

@@ -1,7 +1,10 @@
-"""Part drawings: the outline can be rebuilt from what is printed, texts do not lie on each other, nothing runs off, weld symbols carry the size of the weld."""
+"""Part drawings: the outline can be rebuilt from what is printed, texts do not lie on each other,
+nothing runs off, weld symbols carry the size of the weld.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -42,9 +45,9 @@ def test_texts_do_not_lie_on_each_other_and_stay_on_the_sheet(name: str) -> None
         boxes = [(box(x), x.words) for x in s.texts]
         for (x0, y0, x1, y1), words in boxes:
             assert (
-                MARGIN - 1 <= x0
+                x0 >= MARGIN - 1
                 and x1 <= PAGE[0] - MARGIN + 1
-                and MARGIN - 1 <= y0
+                and y0 >= MARGIN - 1
                 and y1 <= PAGE[1] - MARGIN + 1
             ), (p.id, words)
         for i, (a, one) in enumerate(boxes):
@@ -63,7 +66,7 @@ def test_no_line_runs_through_a_text(name: str) -> None:
             inner = (b[0] + 0.6, b[1] + 0.6, b[2] - 0.6, b[3] - 0.6)
             for ln in (k for k in s.lines if not k.white):
                 pts = (*ln.points, ln.points[0]) if ln.closed else ln.points
-                assert not any(crosses(u, v, inner) for u, v in zip(pts, pts[1:], strict=False)), (
+                assert not any(crosses(u, v, inner) for u, v in itertools.pairwise(pts)), (
                     p.id,
                     x.words,
                 )
@@ -71,7 +74,9 @@ def test_no_line_runs_through_a_text(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_each_outline_is_rebuilt_from_the_corners_printed(name: str) -> None:
-    """Start points and radii from the sheet's own text; the turn of an arc by which of its two circles closes the area."""
+    """Start points and radii from the sheet's own text; the turn of an arc by which of its two
+    circles closes the area.
+    """
     t, _ = truck(name)
     for p in filter(is_plate, t.parts):
         body = p.member.body

@@ -1,4 +1,6 @@
-"""What the table and the fitter open, read by readers unrelated to the writers: GDAL for DXF, the kernel for STEP, pypdf for PDF."""
+"""What the table and the fitter open, read by readers unrelated to the writers: GDAL for DXF, the
+kernel for STEP, pypdf for PDF.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +57,9 @@ def cut_of(made: dict[str, bytes], part: Part) -> str:
 
 @pytest.mark.parametrize("release", ["R2010", "R12"])
 def test_every_cut_file_through_gdal(truck: Truck, tmp_path: Path, release: str) -> None:
-    """GDAL's DXF driver (pyogrio): one outer loop, openings inside it, none over another, area of the model."""
+    """GDAL's DXF driver (pyogrio): one outer loop, openings inside it, none over another, area of
+    the model.
+    """
     import pyogrio
     from shapely import from_wkb
     from shapely.geometry import Polygon
@@ -100,7 +104,9 @@ def test_a_changed_cut_file_is_caught(truck: Truck, release: str) -> None:
 
 
 def test_pivot_and_frame_holes_are_never_cut_to_size(truck: Truck) -> None:
-    """VSB 6 rules 2-4 in summary (frame holes drilled, not flame cut); a slot that a weld washer covers is cut."""
+    """VSB 6 rules 2-4 in summary (frame holes drilled, not flame cut); a slot that a weld washer
+    covers is cut.
+    """
     duty = {b.id: b.duty for b in truck.assembly.bolts}
     seen = 0
     for part in filter(is_plate, truck.parts):
@@ -140,7 +146,9 @@ def test_every_solid_re_imported(truck: Truck, made: dict[str, bytes], tmp_path:
 
 
 def test_a_coped_tube_meets_what_it_is_coped_to(truck: Truck) -> None:
-    """By the kernel: the arm's tube touches the bushing's shell and stands nowhere in it, both hands."""
+    """By the kernel: the arm's tube touches the bushing's shell and stands nowhere in it, both
+    hands.
+    """
     from soapstone.parts.export import step
 
     shop = stock.default_shop()
@@ -174,8 +182,10 @@ def test_the_assembly_holds_every_member_at_its_place(
 def test_left_and_right_have_the_same_holes_in_the_assembly(
     truck: Truck, made: dict[str, bytes], tmp_path: Path
 ) -> None:
-    """By the kernel: a part that fits both sides is stored once, and still both of its places are drilled. Round faces of each left plate as many as of
-    its right twin, and at least one for each bolt through it."""
+    """By the kernel: a part that fits both sides is stored once, and still both of its places are
+    drilled. Round faces of each left plate as many as of its right twin, and at least one for each
+    bolt through it.
+    """
     import cadquery as cq
     from soapstone.parts.export import step
 
@@ -208,7 +218,10 @@ def test_left_and_right_have_the_same_holes_in_the_assembly(
 
 
 def test_both_hands(truck: Truck, made: dict[str, bytes]) -> None:
-    """The coil-seat plate of an even truck fits both sides: one file, two pieces. A bracket ear does not."""
+    """The coil-seat plate of an even truck fits both sides: one file, two pieces.
+
+    A bracket ear does not.
+    """
     by_id = {p.id: p for p in truck.parts}
     assert by_id["CS1.L"].quantity == 2 and by_id["CS1.L"].hand == "E" and "CS1.R" not in by_id
     assert {by_id[f"AB1.{s}"].hand for s in "LR"} == {"L", "R"}
@@ -270,13 +283,15 @@ def test_no_drawing_text_runs_off_its_sheet_or_over_another(truck: Truck) -> Non
                 else (t.at[0] - 0.7 * t.size, t.at[1] - w / 2, t.at[0], t.at[1] + w / 2, t.words)
             )
         for i, a in enumerate(boxes):
-            assert 36 <= a[0] and a[2] <= 756 and 36 <= a[1] and a[3] <= 576, (part.id, a)
+            assert a[0] >= 36 and a[2] <= 756 and a[1] >= 36 and a[3] <= 576, (part.id, a)
             for c in boxes[i + 1 :]:
                 assert a[2] <= c[0] or c[2] <= a[0] or a[3] <= c[1] or c[3] <= a[1], (part.id, a, c)
 
 
 def test_set_out_sheet_says_where_every_point_is(job: Job, made: dict[str, bytes]) -> None:
-    """pypdf: page size, points, diagonals that are equal on the even truck (a right and a left triangle of the same legs)."""
+    """pypdf: page size, points, diagonals that are equal on the even truck (a right and a left
+    triangle of the same legs).
+    """
     import io
 
     from pypdf import PdfReader
@@ -313,7 +328,10 @@ def test_drawings_as_dxf_have_the_same_words(truck: Truck, made: dict[str, bytes
 def test_the_drawing_file_is_one_to_one_and_never_named_as_the_cut_file(
     truck: Truck, made: dict[str, bytes], unit: str
 ) -> None:
-    """The outline in the drawing's model space has the size of the cut file's, from its own lower left, in the unit of its header and name; no two files of a build share a name, and a solid says mm."""
+    """The outline in the drawing's model space has the size of the cut file's, from its own lower
+    left, in the unit of its header and name; no two files of a build share a name, and a solid says
+    mm.
+    """
     import io
 
     import ezdxf
@@ -444,7 +462,10 @@ def test_a_disk_fault_keeps_the_last_good_draft(
 
 
 def test_help_loads_nothing_heavy() -> None:
-    code = "import sys; from soapstone.cli.main import app; print([m for m in ('numpy','ezdxf','cadquery','pint','reportlab') if m in sys.modules])"
+    code = (
+        "import sys; from soapstone.cli.main import app; print([m for m in"
+        " ('numpy','ezdxf','cadquery','pint','reportlab') if m in sys.modules])"
+    )
     assert (
         subprocess.run(
             [sys.executable, "-c", code], capture_output=True, text=True, check=True
@@ -474,11 +495,16 @@ def test_every_letter_stays_in_its_cell() -> None:
 
 
 def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path) -> None:
-    """Unchanged: no kernel loaded and the same bytes; one reading changed: the same bytes as built from nothing; a file of the draft spoilt: made anew, not passed on."""
+    """Unchanged: no kernel loaded and the same bytes; one reading changed: the same bytes as built
+    from nothing; a file of the draft spoilt: made anew, not passed on.
+    """
     out = tmp_path / "o"
     job = tmp_path / "d.toml"
     job.write_text(DEMO.read_text())
-    code = "import sys; from soapstone.cli.main import run\ntry:\n    run()\nfinally:\n    print('kernel', 'OCP' in sys.modules)"
+    code = (
+        "import sys; from soapstone.cli.main import run\ntry:\n    run()\nfinally:\n   "
+        " print('kernel', 'OCP' in sys.modules)"
+    )
 
     def built(*args: str) -> str:
         got = subprocess.run(
@@ -513,7 +539,9 @@ def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path
 
 
 def test_every_page_says_what_makes_it_void(made: dict[str, bytes]) -> None:
-    """All sheets, drawings, nests, travel, strength and layout: a print that lies about says which chassis it is of and when it is no longer good. Stages are made of these."""
+    """All sheets, drawings, nests, travel, strength and layout: a print that lies about says which
+    chassis it is of and when it is no longer good. Stages are made of these.
+    """
     from pypdf import PdfReader
 
     sheets = [p for p in made if p.endswith(".pdf") and not p.startswith("sheet/stage-")]

@@ -1,4 +1,6 @@
-"""Nested sheets: nothing on anything, quantities reconcile, the same places every time, places kept; read by GDAL, a reader unrelated to the writer."""
+"""Nested sheets: nothing on anything, quantities reconcile, the same places every time, places
+kept; read by GDAL, a reader unrelated to the writer.
+"""
 
 from __future__ import annotations
 
@@ -54,7 +56,7 @@ def test_every_plate_lies_on_a_sheet_apart_from_the_others(name: str) -> None:
 def test_the_fixed_rule_gives_the_same_places_and_three_trucks_take_three_times_as_many() -> None:
     assert n.nest(truck()[0].parts, SHOP) == result()
     three = n.nest(truck()[0].parts, SHOP, None, 3)
-    count = lambda r: sum(len(s.placed) for s in r.sheets) - len(r.sheets)  # noqa: E731
+    count = lambda r: sum(len(s.placed) for s in r.sheets) - len(r.sheets)
     assert count(three) == 3 * count(result()) and not three.left
 
 
@@ -145,7 +147,8 @@ def test_nest_as_a_command_and_bad_settings(tmp_path: Path) -> None:
     )
     shop = tmp_path / "shop.toml"
     shop.write_text(
-        '[[sheet]]\nkey = "R-1"\nplate = "1/4 A37"\nwidth = "12"\nlength = "x"\n[nest]\nspacing = "9"\n[paper]\nsize = "A7"\n[bolts]\nfriction = "sticky"\n'
+        '[[sheet]]\nkey = "R-1"\nplate = "1/4 A37"\nwidth = "12"\nlength = "x"\n[nest]\nspacing ='
+        ' "9"\n[paper]\nsize = "A7"\n[bolts]\nfriction = "sticky"\n'
     )
     from soapstone.layout.faults import SoapstoneError
 

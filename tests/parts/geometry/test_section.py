@@ -1,4 +1,6 @@
-"""Rail sections against an independent section library, handbook formulas and the worked sample rail."""
+"""Rail sections against an independent section library, handbook formulas and the worked sample
+rail.
+"""
 
 from __future__ import annotations
 
@@ -53,7 +55,9 @@ CASES = {
 
 @pytest.mark.parametrize("name", CASES)
 def test_against_sectionproperties(name: str) -> None:
-    """sectionproperties (registry library), geometric analysis of the same polygons: five digits, moduli too."""
+    """sectionproperties (registry library), geometric analysis of the same polygons: five digits,
+    moduli too.
+    """
     from sectionproperties.analysis import Section as Mesh
     from sectionproperties.pre import Geometry
     from shapely.geometry import Polygon
@@ -112,7 +116,9 @@ def test_sample_rail(
     strip: float,
     want: str,
 ) -> None:
-    """Sample rail worked with an independent prototype and confirmed by sectionproperties, to its printed digits."""
+    """Sample rail worked with an independent prototype and confirmed by sectionproperties, to its
+    printed digits.
+    """
     whole, opened = (
         section(box(75, 150, 3.5), corners_of(box(75, 150, 3.5))),
         cut(75, 150, 3.5, *notch, flange=flange),
@@ -136,13 +142,17 @@ def test_thickness_the_sample_needs(case: tuple[float, float, float, float], nee
 
 @pytest.mark.parametrize(("depth", "want"), [(10, 10.2), (11, 11.9)])
 def test_truck_frame_table(depth: float, want: float) -> None:
-    """Section modulus of a 3/8 in channel with 1.50 in flanges, 10 and 11 in deep: a published truck-frame table, 10.2 and 11.9 in3."""
+    """Section modulus of a 3/8 in channel with 1.50 in flanges, 10 and 11 in deep: a published
+    truck-frame table, 10.2 and 11.9 in3.
+    """
     parts = channel(1.5 * IN, depth * IN, 0.375 * IN)
     assert section(parts, corners_of(parts)).held / IN**3 == pytest.approx(want, abs=0.05)
 
 
 def test_torsion_of_the_sample() -> None:
-    """Closed 3.6e6, cut open 5.0e3 mm4, printed digits of the strength page; Bredt leaves out what the walls carry themselves (3 %)."""
+    """Closed 3.6e6, cut open 5.0e3 mm4, printed digits of the strength page; Bredt leaves out what
+    the walls carry themselves (3 %).
+    """
     assert rail_torsion(75, 150, 3.5) == pytest.approx(3.6e6, rel=0.03)
     assert rail_torsion(75, 150, 3.5, (15, 105)) == pytest.approx(5.0e3, rel=0.02)
     assert rail_torsion(75, 150, 3.5, (15, 105), 3.5) > rail_torsion(75, 150, 3.5)

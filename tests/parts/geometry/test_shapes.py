@@ -1,7 +1,8 @@
-"""Shapes of the plates: simple loops without feathers or sharp inner corners, on both invented trucks and under single readings far off them.
+"""Shapes of the plates: simple loops without feathers or sharp inner corners, on both invented
+trucks and under single readings far off them.
 
-Simplicity and containment are held against GEOS (through shapely), which knows nothing of how the outlines are made; the limits (1.5 mm, 30 deg, inner
-radius 1/8 in) are common practice, no source.
+Simplicity and containment are held against GEOS (through shapely), which knows nothing of how the
+outlines are made; the limits (1.5 mm, 30 deg, inner radius 1/8 in) are common practice, no source.
 """
 
 from __future__ import annotations
@@ -82,7 +83,9 @@ def behind(m: Member, t: float) -> float:
 
 @pytest.mark.parametrize("name", trucks.NAMES)
 def test_saddle_welds_have_steel_behind_them(name: str) -> None:
-    """A weld as long as the saddle counts: behind every point of it there is the plate's thickness of steel."""
+    """A weld as long as the saddle counts: behind every point of it there is the plate's thickness
+    of steel.
+    """
     t, _ = trucks.truck(name)
     members = {m.code: m for m in t.assembly.members}
     held = [w for w in t.assembly.welds if w.edges == ("saddle",)]
@@ -210,8 +213,10 @@ def stock_of(t: Truck, part: str) -> str:
 
 
 def test_both_hands_take_the_heavier_stock_unless_one_cannot() -> None:
-    """Sized alone, a left rail of 0.2 in asks for fish plates of 3/16 where the right is served by 11 gauge: both get 3/16. A wall of 1/4 in asks for a
-    coil-seat plate that the thinner right rail must not carry (AISC 360 as the rule says): that one stays a pair of two."""
+    """Sized alone, a left rail of 0.2 in asks for fish plates of 3/16 where the right is served by
+    11 gauge: both get 3/16. A wall of 1/4 in asks for a coil-seat plate that the thinner right rail
+    must not carry (AISC 360 as the rule says): that one stays a pair of two.
+    """
     t = walls_left(0.2)
     assert stock_of(t, "FP1.L") == stock_of(t, "FP1.R") == "3/16 A36"
     t = walls_left(0.25)

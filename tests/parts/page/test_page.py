@@ -1,4 +1,6 @@
-"""The page of a chassis: self-contained under its own content policy, and drawn by a real browser (headless Chromium, where it is installed)."""
+"""The page of a chassis: self-contained under its own content policy, and drawn by a real browser
+(headless Chromium, where it is installed).
+"""
 
 from __future__ import annotations
 
@@ -66,11 +68,17 @@ def test_words_a_screen_reader_needs(page: Path) -> None:
 def test_a_browser_draws_the_truck_without_a_complaint(
     page: Path, tmp_path: Path, wide: int, tall: int
 ) -> None:
-    """Pixels of made parts (blue) and of the truck (grey) in the picture; nothing on the console, nothing refused."""
+    """Pixels of made parts (blue) and of the truck (grey) in the picture; nothing on the console,
+    nothing refused.
+    """
     from PIL import Image
 
     shot = tmp_path / "shot.png"
-    flags = "--headless --no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync --hide-scrollbars --enable-logging=stderr"
+    flags = (
+        "--headless --no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader"
+        " --disable-quic --no-first-run --disable-background-networking --disable-component-update"
+        " --disable-sync --hide-scrollbars --enable-logging=stderr"
+    )
     got = subprocess.run(
         [
             str(CHROMIUM),

@@ -1,4 +1,5 @@
-"""Crossmember side plates, tube and stubs on the invented demo truck: faces, clearances, welds on both members, one side's build for both.
+"""Crossmember side plates, tube and stubs on the invented demo truck: faces, clearances, welds on
+both members, one side's build for both.
 
 Geometry is checked by sampling the placed bodies, not through the families' own formulas.
 """
@@ -111,7 +112,7 @@ def test_seat_is_round_about_the_tube_with_the_gap(demo: Any) -> None:
     assert xs1.place.out((*centre, 0.0))[0] == pytest.approx(axis[0]) and xs1.place.out(
         (*centre, 0.0)
     )[2] == pytest.approx(axis[2])
-    assert IN / 64 <= (diameter - 3 * IN) / 2 + 1e-9 and (diameter - 3 * IN) / 2 <= IN / 32
+    assert (diameter - 3 * IN) / 2 + 1e-9 >= IN / 64 and (diameter - 3 * IN) / 2 <= IN / 32
 
 
 def test_frame_bolts_keep_clear_of_flanges_and_use_the_old_bottom_holes(demo: Any) -> None:
@@ -131,7 +132,9 @@ def test_frame_bolts_keep_clear_of_flanges_and_use_the_old_bottom_holes(demo: An
 
 
 def test_a_socket_reaches_every_bottom_bolt(demo: Any) -> None:
-    """1/2 in bolt: head 3/4 in across flats (ASME B18.2.1), 0.866 in across corners, socket wall about 1/8 in."""
+    """1/2 in bolt: head 3/4 in across flats (ASME B18.2.1), 0.866 in across corners, socket wall
+    about 1/8 in.
+    """
     made, r = demo[0], (0.866 / 2 + 0.12) * IN
     for b in (b for b in made["XS"].bolts if b.id.startswith("cross.bottom")):
         for code in ("XS3", "XS4"):
@@ -234,7 +237,9 @@ def test_two_arcs_follow_the_ellipse(a: float, b: float) -> None:
     ("t", "leg"), [(3.0, 3.0), (4.7625, 4.7625), (6.35, 4.7625), (9.525, 4.7625), (15.875, 6.35)]
 )
 def test_least_leg_by_table_and_for_cyclic_load(t: float, leg: float) -> None:
-    """AISC 360-16 Table J2.4 (1/8, 3/16, 1/4 in by thinner part); 3/16 in for cyclic load, AWS D1.1 Table 7.7."""
+    """AISC 360-16 Table J2.4 (1/8, 3/16, 1/4 in by thinner part); 3/16 in for cyclic load, AWS D1.1
+    Table 7.7.
+    """
     assert least_leg(t) == pytest.approx(leg)
 
 

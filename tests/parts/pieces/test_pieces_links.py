@@ -1,4 +1,6 @@
-"""Link and axle families on the two invented chassis: what the trade asks of them, checked in truck coordinates."""
+"""Link and axle families on the two invented chassis: what the trade asks of them, checked in truck
+coordinates.
+"""
 
 from __future__ import annotations
 
@@ -49,7 +51,9 @@ def test_pivots_stand_where_they_were_solved(name: str, pivot: str, bolt: str, s
 
 
 def test_every_pivot_is_in_double_shear() -> None:
-    """Common practice, no source: suspension and steering bolts pass two ears with the joint between."""
+    """Common practice, no source: suspension and steering bolts pass two ears with the joint
+    between.
+    """
     t, _ = truck()
     for b in t.assembly.bolts:
         if b.duty in ("pivot", "steering") and b.grade and not b.id.startswith("arm.bolt"):
@@ -58,7 +62,9 @@ def test_every_pivot_is_in_double_shear() -> None:
 
 
 def test_end_radius_of_every_ear() -> None:
-    """1.5 bolt diameters from the hole's center to the edge (practice); AISC 360-16 Table J3.4 asks 3/4 d + ... at least 7/8 for 5/8, 1 for 3/4."""
+    """1.5 bolt diameters from the hole's center to the edge (practice); AISC 360-16 Table J3.4 asks
+    3/4 d + ... at least 7/8 for 5/8, 1 for 3/4.
+    """
     least = {0.625: 0.875, 0.75: 1.0}
     t, _ = truck()
     sizes = {
@@ -95,7 +101,9 @@ def test_weld_washers_cover_their_slots() -> None:
 
 
 def test_no_weld_across_a_flange() -> None:
-    """Truck service manual, frame welding; 49 CFR 393.201: no weld line on the rail's bottom runs across it."""
+    """Truck service manual, frame welding; 49 CFR 393.201: no weld line on the rail's bottom runs
+    across it.
+    """
     t, _ = truck()
     rails = {m.code for m in t.assembly.members if m.title == "frame rail"}
     for w in t.assembly.welds:
@@ -141,7 +149,9 @@ def test_lower_seat_stands_level_under_the_coil() -> None:
 
 
 def test_a_right_hand_track_bar_mirrors() -> None:
-    """The same truck with its steering on the other side: the bracket goes to the right rail, its brace to the left."""
+    """The same truck with its steering on the other side: the bracket goes to the right rail, its
+    brace to the left.
+    """
     j = job()
     flip = {
         k: r._replace(value=-r.value)
@@ -167,7 +177,9 @@ def test_a_right_hand_track_bar_mirrors() -> None:
 
 
 def test_new_bottom_holes_only_by_override() -> None:
-    """Without old holes the foot is welded; with the override, drilled, and the sheet says who said so."""
+    """Without old holes the foot is welded; with the override, drilled, and the sheet says who said
+    so.
+    """
     j = job()
     words = {
         k: (
@@ -193,9 +205,11 @@ def test_new_bottom_holes_only_by_override() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_groove_weld_has_its_preparation(name: str) -> None:
-    """Bevel, angle, land and throat are there, the throat is no deeper than the groove, and the groove is open to 60 deg, where AISC 360-16 table J2.1
-    (unverified) counts its whole depth. The angle is held against a chord of the round: across the tab's thickness the tube's surface falls away at least
-    as much as the tangent at the root says."""
+    """Bevel, angle, land and throat are there, the throat is no deeper than the groove, and the
+    groove is open to 60 deg, where AISC 360-16 table J2.1 (unverified) counts its whole depth. The
+    angle is held against a chord of the round: across the tab's thickness the tube's surface falls
+    away at least as much as the tangent at the root says.
+    """
     t, _ = truck(name)
     members = {m.code: m for m in t.assembly.members}
     grooves = [w for w in t.assembly.welds if w.kind == "groove"]

@@ -1,4 +1,6 @@
-"""Coil mount, bump stop, fish plate, link tabs, brace gussets, shock and strap tabs, and bent plates."""
+"""Coil mount, bump stop, fish plate, link tabs, brace gussets, shock and strap tabs, and bent
+plates.
+"""
 
 from __future__ import annotations
 
@@ -107,7 +109,7 @@ def test_coil_seat_moves_an_inch_and_a_half_between_gussets_that_stay(name: str)
 
 def test_stiffer_spring_puts_the_seat_lower_by_what_the_coil_loses() -> None:
     t0, s0 = truck()
-    t1, s1 = changed("spring.rate", 5.0)
+    t1, _s1 = changed("spring.rate", 5.0)
     load_n, k0 = s0.values[Key("spring.load", "L")], s0.values[Key("spring.rate", "C")]
     fell = member(t1, "CM4.L").place.origin[2] - member(t0, "CM4.L").place.origin[2]
     assert fell == pytest.approx(load_n / k0 - load_n / (k0 + 5.0), abs=0.01), (
@@ -117,7 +119,9 @@ def test_stiffer_spring_puts_the_seat_lower_by_what_the_coil_loses() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> None:
-    """The axle at bump: turned about its center and moved as the layout says; the pad's normal is then upright, its middle under the stop."""
+    """The axle at bump: turned about its center and moved as the layout says; the pad's normal is
+    then upright, its middle under the stop.
+    """
     t, s = truck(name)
     q = lambda k, side="C": s.values[Key(k, side)]  # type: ignore[arg-type]
     a = q("pinion.up_at_bump") - q("pinion.up")
@@ -137,7 +141,8 @@ def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> 
         assert isinstance(spacer.body, Tube)
         inside = IN + thick(pad) + thick(cap) + q("travel.stop_compressed") + spacer.body.length
         assert 0 <= q("spring.at_bump", side) - inside < IN / 16, (
-            "the stop is at its compressed height when the coil is at its bump length, the spacer cut to a sixteenth"
+            "the stop is at its compressed height when the coil is at its bump length, the spacer"
+            " cut to a sixteenth"
         )
 
 
@@ -194,11 +199,13 @@ def test_link_tabs_are_square_to_the_bolt_and_sit_on_the_tube(name: str) -> None
 
 
 def test_fish_plate_ends_at_mid_depth_and_never_stands_square() -> None:
-    """Ends to a point at 45 degrees, at mid-depth [VSB 6 Section H figure 2; truck service manual 1969: not steeper than 45 deg]."""
+    """Ends to a point at 45 degrees, at mid-depth [VSB 6 Section H figure 2; truck service manual
+    1969: not steeper than 45 deg].
+    """
     t, s = truck()
     m = member(t, "FP1.L")
     assert isinstance(m.body, Plate)
-    x0, y0, x1, y1 = outline.bbox(m.body.outline)
+    _x0, y0, x1, y1 = outline.bbox(m.body.outline)
     tip = [p for p in ((e.start[0], e.start[1]) for e in m.body.outline) if p[0] > x1 - 1.0]
     assert sum(p[1] for p in tip) / len(tip) == pytest.approx((y0 + y1) / 2, abs=0.5)
     for e, q in outline.spans(m.body.outline):
@@ -232,7 +239,9 @@ def test_shock_pins_are_where_the_job_says() -> None:
 
 
 def test_strap_tab_folds_onto_its_bolt() -> None:
-    """The standing leg is square to the rail, its mid-plane at the strap, its hole 1 1/4 in off the rail."""
+    """The standing leg is square to the rail, its mid-plane at the strap, its hole 1 1/4 in off the
+    rail.
+    """
     t, s = truck()
     m = member(t, "ST5.L")
     assert isinstance(m.body, Plate)
@@ -252,14 +261,18 @@ def test_strap_tab_folds_onto_its_bolt() -> None:
 
 
 def test_bend_allowance_published() -> None:
-    """90 deg, R 0.125, t 0.125, K 0.44: 0.2827 in (published worked example of a sheet-metal handbook page)."""
+    """90 deg, R 0.125, t 0.125, K 0.44: 0.2827 in (published worked example of a sheet-metal
+    handbook page).
+    """
     assert bend.allowance(math.pi / 2, 0.125 * IN, 0.125 * IN) / IN == pytest.approx(
         0.2827, abs=5e-5
     )
 
 
 def test_folded_part_keeps_its_outside_lengths() -> None:
-    """Legs measured over the outside: flat = sum of legs - bend deduction, 2 (R + t) - BA at 90 deg (any sheet-metal handbook)."""
+    """Legs measured over the outside: flat = sum of legs - bend deduction, 2 (R + t) - BA at 90 deg
+    (any sheet-metal handbook).
+    """
     t, r = 4.7625, 6.35
     ba = bend.allowance(math.pi / 2, r, t)
     body = Plate(
@@ -268,7 +281,7 @@ def test_folded_part_keeps_its_outside_lengths() -> None:
     (stay, moves), _ = bend.fold(body, t)
     leg_a = outline.bbox(stay.outline)[2] - outline.bbox(stay.outline)[0] + r + t
     leg_b = outline.bbox(moves.outline)[2] - outline.bbox(moves.outline)[0] + r + t
-    assert 100 == pytest.approx(leg_a + leg_b - (2 * (r + t) - ba))
+    assert pytest.approx(leg_a + leg_b - (2 * (r + t) - ba)) == 100
     assert moves.place.out((0, 0, 0))[2] == pytest.approx(leg_b), (
         "the end of the leg stands as high as its outside length"
     )
@@ -333,8 +346,10 @@ def test_bent_part_in_the_kernel_is_one_solid_of_the_flat_s_volume() -> None:
 
 @pytest.mark.parametrize("how", ["round corner", "pinned"])
 def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) -> None:  # type: ignore[no-untyped-def]
-    """A corner of 1/2 in leaves a gap no fillet bridges: strips on both flanges, as thick as the plate (a thinner one would restore the section,
-    case B3 of the sample rail, but bends under the mount). On the track bar's side its base plate is in the way, and fit says so."""
+    """A corner of 1/2 in leaves a gap no fillet bridges: strips on both flanges, as thick as the
+    plate (a thinner one would restore the section, case B3 of the sample rail, but bends under the
+    mount). On the track bar's side its base plate is in the way, and fit says so.
+    """
     text = (DATA / "demo.toml").read_text()
     path = tmp_path / "j.toml"
     path.write_text(

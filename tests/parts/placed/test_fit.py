@@ -1,5 +1,8 @@
-"""The placed assembly goes together, and the check can tell when it does not. Tolerances: 1/100 in overlap, 5/1000 in at a pivot
-(project rules, no outside source); the numeric overlap check is held against the CAD kernel's boolean."""
+"""The placed assembly goes together, and the check can tell when it does not.
+
+Tolerances: 1/100 in overlap, 5/1000 in at a pivot (project rules, no outside source); the numeric
+overlap check is held against the CAD kernel's boolean.
+"""
 
 from __future__ import annotations
 
@@ -70,7 +73,9 @@ def test_a_part_in_the_wrong_place_is_caught(
 
 
 def test_a_hole_to_keep_free_is_kept_free() -> None:
-    """The factory hole at 30 in behind: moved under the coil-seat plate, or beside a crossmember bolt, it is named."""
+    """The factory hole at 30 in behind: moved under the coil-seat plate, or beside a crossmember
+    bolt, it is named.
+    """
     for x, who in ((-5.0, "CS1"), (-43.0, "FP1"), (-46.5, "cross.side#")):
         j = job()
         hit = {
@@ -97,7 +102,9 @@ def test_a_pivot_off_its_solved_point_is_caught() -> None:
 
 
 def test_overlaps_against_the_kernel() -> None:
-    """No two made plates share more than a skin of volume by the CAD kernel's own boolean (OpenCASCADE through cadquery)."""
+    """No two made plates share more than a skin of volume by the CAD kernel's own boolean
+    (OpenCASCADE through cadquery).
+    """
     from soapstone.parts.export import step
 
     t, _ = truck()
@@ -180,7 +187,9 @@ def test_every_plate_has_its_datum_edges_and_says_where_it_sits() -> None:
 
 
 def test_each_rail_has_its_own_holes() -> None:
-    """Only the right rail's bottom holes moved: the right foot takes them, the left stays as it was."""
+    """Only the right rail's bottom holes moved: the right foot takes them, the left stays as it
+    was.
+    """
     j = job()
     hit = {
         k: r._replace(value=r.value + 12.7)
@@ -199,7 +208,9 @@ def test_each_rail_has_its_own_holes() -> None:
 def test_the_track_bar_bracket_follows_a_rail_that_tapers_or_rakes(
     narrower: float, higher: float
 ) -> None:
-    """Front station an inch in or up in 80 (0.7 deg): the ears still stand on their base plates, on the faces as they were read, and nothing overlaps."""
+    """Front station an inch in or up in 80 (0.7 deg): the ears still stand on their base plates, on
+    the faces as they were read, and nothing overlaps.
+    """
     j = job()
     by = {
         "frame.station.2.outer": -narrower * 25.4,

@@ -1,4 +1,6 @@
-"""Gaps between solids against plane and solid geometry, and against a CAD kernel's own distance (Open CASCADE): never more than 0.005 in too great."""
+"""Gaps between solids against plane and solid geometry, and against a CAD kernel's own distance
+(Open CASCADE): never more than 0.005 in too great.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +38,9 @@ def gap(one: Posed, two: Posed) -> float:
 
 @pytest.mark.parametrize("shift", [0.0, 1.7, 3.1, 4.9])
 def test_crossing_edges(shift: float) -> None:
-    """Two bars on edge, one along x, one along y, their ridges ``h`` apart: half a square's diagonal each; wherever the crossing lies between samples."""
+    """Two bars on edge, one along x, one along y, their ridges ``h`` apart: half a square's
+    diagonal each; wherever the crossing lies between samples.
+    """
     side, h = 20.0, 3.0
     one = posed(box(200, side, side), turn(np.array((math.pi / 4, 0, 0))))
     top = one.turn @ np.array((0.0, side, side))
@@ -72,7 +76,9 @@ def test_a_corner_over_a_round_and_a_round_over_a_face() -> None:
 
 
 def test_a_wheel_beside_a_wide_face() -> None:
-    """The rim of a disc against a face many samples wide: closed form of a tilted circle's lowest point."""
+    """The rim of a disc against a face many samples wide: closed form of a tilted circle's lowest
+    point.
+    """
     face = posed(box(2000, 2000, 8))
     tilt, radius, wide = 0.2, 380.0, 250.0
     axis = np.array((0.0, math.cos(tilt), math.sin(tilt)))
@@ -84,7 +90,9 @@ def test_a_wheel_beside_a_wide_face() -> None:
 
 
 def test_the_outside_of_a_bend_is_steel() -> None:
-    """A right-angle bend of inside radius 10 in 8 mm: the outer arc reaches its radius of 18 in every direction between the flats."""
+    """A right-angle bend of inside radius 10 in 8 mm: the outer arc reaches its radius of 18 in
+    every direction between the flats.
+    """
     t, radius = 8.0, 10.0
     plate = Plate(
         "", outline.rectangle(0.0, 0.0, 100.0, 60.0), (),
@@ -141,7 +149,9 @@ def test_against_the_kernel() -> None:
 
 
 def test_the_differential_reaches_its_radius_ahead_of_its_front_point() -> None:
-    """A ball about the front reading: the casting stands ahead of the axle tube, in the solid that is held against the others and in the picture."""
+    """A ball about the front reading: the casting stands ahead of the axle tube, in the solid that
+    is held against the others and in the picture.
+    """
     from soapstone.layout.quantities import Key
     from soapstone.parts.drawing.picture import faces
     from soapstone.parts.geometry.solid import Capsule, solid

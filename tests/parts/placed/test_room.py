@@ -40,7 +40,9 @@ def wall(x: float, low: float, high: float) -> Prism:
     ],
 )
 def test_a_wall_beside_a_bolt(beside_head: float, beside_nut: float, fits: bool) -> None:
-    """One end may be a wrench's: a quarter of the socket's radius less is enough there; both ends walled closer than that is not."""
+    """One end may be a wrench's: a quarter of the socket's radius less is enough there; both ends
+    walled closer than that is not.
+    """
     r = socket_radius(0.5 * IN)
     others = {"H": wall(r + beside_head, -80.0, -0.5), "N": wall(r + beside_nut, 10.5, 90.0)}
     if beside_head == beside_nut == -1.0:
@@ -59,11 +61,13 @@ def test_a_plate_in_front_of_a_bolt_is_named() -> None:
     at = next(b for b in t.assembly.bolts if b.id == "upper.mount#1.L").at
     put = {"LS1.L": -40.0, "LS1.R": 90.0}
     members = tuple(
-        m._replace(
-            place=Frame((at[0], at[1] + put[m.code], at[2]), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+        (
+            m._replace(
+                place=Frame((at[0], at[1] + put[m.code], at[2]), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+            )
+            if m.code in put
+            else m
         )
-        if m.code in put
-        else m
         for m in t.assembly.members
     )
     found = [

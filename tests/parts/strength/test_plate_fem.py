@@ -1,6 +1,8 @@
 """Finite elements of one plate against plate theory and against scikit-fem on the same mesh.
 
-Sources: Timoshenko and Woinowsky-Krieger, square plates under uniform load (0.00406 and 0.00126 q a^4/D, from memory, as in any text); beam theory; scikit-fem (BSD)."""
+Sources: Timoshenko and Woinowsky-Krieger, square plates under uniform load (0.00406 and 0.00126 q
+a^4/D, from memory, as in any text); beam theory; scikit-fem (BSD).
+"""
 
 from __future__ import annotations
 
@@ -60,7 +62,9 @@ def test_cantilever_strip() -> None:
 
 
 def test_hole_in_a_pulled_plate() -> None:
-    """Three times the pull at a small hole's edge (Kirsch); the mesh at d/10 comes within a tenth with triangles of constant strain."""
+    """Three times the pull at a small hole's edge (Kirsch); the mesh at d/10 comes within a tenth
+    with triangles of constant strain.
+    """
     m = fem.mesh(rectangle(-150.0, -150.0, 150.0, 150.0), (circle((0.0, 0.0), 20.0),), 8.0)
     held = np.zeros((len(m.nodes), 5), dtype=bool)
     held[:, 2:] = True
@@ -78,7 +82,10 @@ def test_hole_in_a_pulled_plate() -> None:
 
 
 def test_against_scikit_fem_on_the_same_mesh() -> None:
-    """Membrane: linear triangles, the same numbers. Bending: Morley's plate, within 3 per cent, an outline with a round end and a slot."""
+    """Membrane: linear triangles, the same numbers.
+
+    Bending: Morley's plate, within 3 per cent, an outline with a round end and a slot.
+    """
     from skfem import (
         Basis,
         BilinearForm,

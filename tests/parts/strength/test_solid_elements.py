@@ -1,7 +1,10 @@
-"""The coil-seat plate's solid as it leaves in the STEP file, in three-dimensional elements, against the tool's own plate elements on the same outline.
+"""The coil-seat plate's solid as it leaves in the STEP file, in three-dimensional elements, against
+the tool's own plate elements on the same outline.
 
-Sources: gmsh and CalculiX, general-purpose programs outside the project. Slow: run where both are there (`apt-get install calculix-ccx libglu1-mesa`, `pip install gmsh`)
-with `pytest tests/test_solid_elements.py`; skipped elsewhere."""
+Sources: gmsh and CalculiX, general-purpose programs outside the project. Slow: run where both are
+there (`apt-get install calculix-ccx libglu1-mesa`, `pip install gmsh`) with `pytest
+tests/test_solid_elements.py`; skipped elsewhere.
+"""
 
 from __future__ import annotations
 
@@ -126,7 +129,8 @@ def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
     def near(p: np.ndarray) -> np.ndarray:
         return np.any([fem.near(fem.Mesh(p[:, :2], flat.tris[:0]), x, HELD) for x in lines], axis=0)
 
-    # a couple as the mount gives it: pulled off along the top of a patch, pushed on along its foot, and pushed up in its own plane
+    # a couple as the mount gives it: pulled off along the top of a patch, pushed on along its foot,
+    # and pushed up in its own plane
     def pushed(p: np.ndarray) -> np.ndarray:
         mid, tall = (xyz[:, 1].min() + xyz[:, 1].max()) / 2, xyz[:, 1].max() - xyz[:, 1].min()
         f = np.zeros((len(p), 3))

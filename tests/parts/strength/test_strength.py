@@ -1,6 +1,8 @@
-"""The placed truck under load: thicker is never worse, units do not matter, a pin that is too weak fails by name and is not cut, what is assumed is said.
+"""The placed truck under load: thicker is never worse, units do not matter, a pin that is too weak
+fails by name and is not cut, what is assumed is said.
 
-Sources: the clauses' own (tests/published); statics in test_loads."""
+Sources: the clauses' own (tests/published); statics in test_loads.
+"""
 
 from __future__ import annotations
 
@@ -197,14 +199,17 @@ def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
 def test_shop_load_factors(tmp_path: Path) -> None:
     shop = tmp_path / "shop.toml"
     shop.write_text(
-        '[[load]]\nkey = "twist"\nfactor = 1.5\nby = "the owner"\nreason = "road use only"\n[[load]]\nkey = "bump"\nfactor = 3.5\n'
+        '[[load]]\nkey = "twist"\nfactor = 1.5\nby = "the owner"\nreason = "road use'
+        ' only"\n[[load]]\nkey = "bump"\nfactor = 3.5\n'
     )
     got = load_shop(shop)
     assert got.loads == {"twist": 1.5, "bump": 3.5} and any(
         "the owner: road use only" in n for n in got.load_notes
     )
     shop.write_text(
-        '[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey = "curb"\nfactor = "high"\n[weld]\nprocess = ""\n[[plate]]\nkey = "x"\nthickness = 0\nsteel = "iron"\n'
+        '[[load]]\nkey = "twist"\nfactor = 0.8\n[[load]]\nkey = "jump"\nfactor = 3\n[[load]]\nkey ='
+        ' "curb"\nfactor = "high"\n[weld]\nprocess = ""\n[[plate]]\nkey = "x"\nthickness = 0\nsteel'
+        ' = "iron"\n'
     )
     with pytest.raises(SoapstoneError) as e:
         load_shop(shop)
@@ -275,12 +280,15 @@ def test_finite_elements_pass_the_coil_seat_plate_and_scale_with_the_load() -> N
     )
     # what is pushed comes back at the welds
     assert got.solved.reaction[:, 1].sum() == pytest.approx(-1.0, abs=1e-6)
-    # the order of the hand rule that was fitted to such plates: 6 S e (1/2 - h/3H) / (b t^2), strength page 2.2
+    # the order of the hand rule that was fitted to such plates: 6 S e (1/2 - h/3H) / (b t^2),
+    # strength page 2.2
     assert 1e-3 < got.per_newton < 1e-1 and most > 20_000
 
 
 def test_a_mount_that_stands_high_on_its_plate_would_bend_it_too_far() -> None:
-    """What the sliding seat is for: the same plate under a back plate that ends an inch and a half higher is far over."""
+    """What the sliding seat is for: the same plate under a back plate that ends an inch and a half
+    higher is far over.
+    """
     from soapstone.parts.model.body import Edge, Plate
     from soapstone.parts.strength.rows import Work
 
@@ -305,9 +313,11 @@ def test_thicker_coil_seat_plate_bends_less() -> None:
     shop = default_shop()
     shop = shop._replace(
         plates=tuple(
-            p._replace(thickness=p.thickness * 1.1, measured=p.measured * 1.1)
-            if p.key == "3/16 A36"
-            else p
+            (
+                p._replace(thickness=p.thickness * 1.1, measured=p.measured * 1.1)
+                if p.key == "3/16 A36"
+                else p
+            )
             for p in shop.plates
         )
     )
@@ -333,7 +343,9 @@ def test_a_value_from_memory_is_no_pass_on_its_own() -> None:
 
 
 def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
-    """The side plate: 1/4 in is the lightest that fits, too thin beside its bolts; with it pinned the row fails and the way out is that pin's other value."""
+    """The side plate: 1/4 in is the lightest that fits, too thin beside its bolts; with it pinned
+    the row fails and the way out is that pin's other value.
+    """
     j = job()
     solved = solve(j)
     free = way_out.held(solved, j.words, j.pins, j.chassis, default_shop())
@@ -353,7 +365,9 @@ def test_what_fails_under_load_is_made_larger_unless_it_is_pinned() -> None:
 
 
 def test_everyday_ranges_are_differences_of_everyday_states() -> None:
-    """Nothing moves between two equal states; twice the range, twice the stress; categories and thresholds as in the standard (published tests)."""
+    """Nothing moves between two equal states; twice the range, twice the stress; categories and
+    thresholds as in the standard (published tests).
+    """
     from soapstone.layout.loads import EVERYDAY, both_hands, forces
     from soapstone.parts.strength import everyday as life
     from soapstone.parts.strength.rows import Work
@@ -394,7 +408,9 @@ def test_tacks_hold_twice_the_standing_load() -> None:
 
 @pytest.mark.parametrize("name", ["demo", "demo_uneven"])
 def test_rail_stations_along_the_plate(name: str) -> None:
-    """The section is never less than the bare rail, and plate on sound wall is never less than over the cut."""
+    """The section is never less than the bare rail, and plate on sound wall is never less than over
+    the cut.
+    """
     from soapstone.parts.strength import rail_stations
     from soapstone.parts.strength.rows import Work
 
@@ -414,7 +430,9 @@ def test_rail_stations_along_the_plate(name: str) -> None:
 
 
 def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
-    """In its own plane a flat bar yields at its edge at two thirds of what makes its whole section yield (any strength text): elastic stress lies between the plastic root's and twice it."""
+    """In its own plane a flat bar yields at its edge at two thirds of what makes its whole section
+    yield (any strength text): elastic stress lies between the plastic root's and twice it.
+    """
     from soapstone.parts.design.site import Refused
     from soapstone.parts.strength.elements.ear import under_load
     from soapstone.parts.strength.rows import Work
@@ -460,10 +478,12 @@ def test_elements_on_request(tmp_path: Path) -> None:
 
 
 def test_the_mirror_image_is_as_strong() -> None:
-    """The uneven truck and its mirror: every row has its twin on the other side with the same use; finite elements within what two meshes differ by."""
+    """The uneven truck and its mirror: every row has its twin on the other side with the same use;
+    finite elements within what two meshes differ by.
+    """
     from trucks import mirrored, truck_of
 
-    swap = lambda words: re.sub(r"\.(L|R)\b", lambda m: "." + {"L": "R", "R": "L"}[m[1]], words)  # noqa: E731
+    swap = lambda words: re.sub(r"\.(L|R)\b", lambda m: "." + {"L": "R", "R": "L"}[m[1]], words)
     one = strength(*truck("demo_uneven"), default_shop()).checks
     two = {
         (c.part, c.what): c
@@ -478,9 +498,12 @@ def test_the_mirror_image_is_as_strong() -> None:
 
 
 def test_small_parts_against_statics_by_hand() -> None:
-    """Statics by hand: a shock takes one wheel's standing load, two ears half each; a strap's one ear takes all; three times the transmission hangs on two arms.
+    """Statics by hand: a shock takes one wheel's standing load, two ears half each; a strap's one
+    ear takes all; three times the transmission hangs on two arms.
 
-    AISC 360-16 J3.6: capacity of a bolt is 0.75 x 0.563 Fu x area x planes (phi and 0.563 from memory, as in tests/published)."""
+    AISC 360-16 J3.6: capacity of a bolt is 0.75 x 0.563 Fu x area x planes (phi and 0.563 from
+    memory, as in tests/published).
+    """
     j = job()
     s, g = held(), solve(j).values
     weight = g[Key("spring.axle_load", "C")]
@@ -524,7 +547,9 @@ def test_every_bracket_has_tacks_and_a_ring_has_them_opposite() -> None:
 
 
 def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
-    """AISC 360-16 J2.2b: a stitch is at least 1 1/2 in; table J2.4 note for cyclic loads (AWS D1.1): 3/16 in on 3/16 to 1/4 in steel."""
+    """AISC 360-16 J2.2b: a stitch is at least 1 1/2 in; table J2.4 note for cyclic loads (AWS
+    D1.1): 3/16 in on 3/16 to 1/4 in steel.
+    """
     from soapstone.parts.strength.rows import Work
     from soapstone.parts.strength.small_parts import limits
 
@@ -549,8 +574,10 @@ def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
 
 
 def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> None:
-    """An open channel with a bend of 0.3 in: no closed cell is printed, the section at the cut is that of the channel held in test_section against
-    sectionproperties, and what would be welded to an inner side it has not got is refused by name."""
+    """An open channel with a bend of 0.3 in: no closed cell is printed, the section at the cut is
+    that of the channel held in test_section against sectionproperties, and what would be welded to
+    an inner side it has not got is refused by name.
+    """
     from soapstone.layout.job_file import load
     from soapstone.parts.geometry.section import RailSection, restored
     from trucks import DATA, truck_of

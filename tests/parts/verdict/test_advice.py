@@ -1,4 +1,6 @@
-"""Advice where two bodies come too close: what it may name, and that each way out does what it says on the placed truck."""
+"""Advice where two bodies come too close: what it may name, and that each way out does what it says
+on the placed truck.
+"""
 
 from __future__ import annotations
 
@@ -37,7 +39,9 @@ def giving(name: str = "demo") -> Giving:
 
 
 def closed(at: Giving) -> set[str]:
-    """Everything nobody cuts: all bodies but flat plates the tool made on frame or axle, and what the shop listed."""
+    """Everything nobody cuts: all bodies but flat plates the tool made on frame or axle, and what
+    the shop listed.
+    """
     names = {b.name for b in at.bodies} | {
         r.name for r in rounds(at.now.t, at.truck, at.job, at.v, 0)
     }
@@ -50,7 +54,9 @@ def closed(at: Giving) -> set[str]:
 
 
 def check(c: Cure, at: Giving) -> None:
-    """One way out names nothing of the closed list where it says to take steel off or to move something."""
+    """One way out names nothing of the closed list where it says to take steel off or to move
+    something.
+    """
     shut = closed(at)
     if c.kind == "trim":
         assert c.what not in shut and c.what not in at.obstacles
@@ -75,7 +81,9 @@ def check(c: Cure, at: Giving) -> None:
 
 @pytest.mark.parametrize("name", ["demo", "demo_uneven"])
 def test_no_advice_names_cutting_anything_of_the_closed_list(name: str) -> None:
-    """Random pairs of everything that is on the truck, at random places, with so much room wanted that something has to give."""
+    """Random pairs of everything that is on the truck, at random places, with so much room wanted
+    that something has to give.
+    """
     at = giving(name)
     rng = np.random.default_rng(12)
     names = sorted({b.name for b in at.bodies} | closed(at))
@@ -133,7 +141,9 @@ def test_trucks_that_touch_get_advice_that_cuts_nothing_of_the_closed_list(
 
 
 def test_a_trimmed_edge_opens_the_gap_at_every_position() -> None:
-    """The tire at lock against the coil seat: with the strip taken off, no point of the plate is nearer than was wanted."""
+    """The tire at lock against the coil seat: with the strip taken off, no point of the plate is
+    nearer than was wanted.
+    """
     at = giving()
     t = at.trim("CM4.L", "tyre.L", 0.5 * IN)
     assert t is not None and t.edge == "outboard" and 0 < t.depth <= IN / 2
@@ -157,8 +167,10 @@ def test_a_trimmed_edge_opens_the_gap_at_every_position() -> None:
 
 
 def test_what_the_shop_listed_moves_to_where_it_is_clear_of_everything() -> None:
-    """The oil pan too low for the differential: moved as said, no pair of it is left; the casting is not named."""
-    t, g = truck()
+    """The oil pan too low for the differential: moved as said, no pair of it is left; the casting
+    is not named.
+    """
+    t, _g = truck()
     shop = default_shop()
 
     def pan(by: dict[str, float]) -> Job:

@@ -1,4 +1,6 @@
-"""What nobody read is said: each source reading or setting blanked in turn, its row appears with a value, what takes its place and what it moves; no strength is typed into the code."""
+"""What nobody read is said: each source reading or setting blanked in turn, its row appears with a
+value, what takes its place and what it moves; no strength is typed into the code.
+"""
 
 from __future__ import annotations
 
@@ -145,7 +147,9 @@ def test_plus_minus_nobody_gave_is_said() -> None:
 
 
 def test_every_row_says_what_it_moves_by_how_much() -> None:
-    """On a designed truck a strength that is assumed carries the row it moves most, before and after."""
+    """On a designed truck a strength that is assumed carries the row it moves most, before and
+    after.
+    """
     j, (t, g) = job(), truck()
     found = assumptions(j, g, t, strength(t, g, default_shop()), default_shop())
     assert found and all(a.moves and NOT_YET not in a.moves for a in found)
@@ -240,7 +244,9 @@ def test_steels_of_the_job_are_the_table() -> None:
 
 
 def test_metric_bolts_without_a_mark(tmp_path: Path) -> None:
-    """M20 pivot bolts: class 8.8 ASSUMED, 660 MPa yield in bending (ISO 898-1 over M16), the same words in schedule, material list and torque sheet, 441 N m at most when dry."""
+    """M20 pivot bolts: class 8.8 ASSUMED, 660 MPa yield in bending (ISO 898-1 over M16), the same
+    words in schedule, material list and torque sheet, 441 N m at most when dry.
+    """
     j = typed(
         tmp_path,
         ('\nbolt = "3/4-10"\nbolt_class = "grade 8"', '\nbolt = "M20x2.5"'),
@@ -339,7 +345,9 @@ STRENGTHS = {
 
 
 def test_no_strength_is_typed_into_the_code() -> None:
-    """Every strength comes from a row of the stock tables, so that it has a source and can be assumed aloud."""
+    """Every strength comes from a row of the stock tables, so that it has a source and can be
+    assumed aloud.
+    """
     drawn = {"drawing", "documents", "page", "export"}
     found = []
     for path in [*ROOT.glob("parts/**/*.py"), *ROOT.glob("layout/**/*.py")]:

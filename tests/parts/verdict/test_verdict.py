@@ -1,6 +1,9 @@
-"""One verdict: everything has exactly one finding, every reader shows the same, and what is not cut, released or signed follows from it.
+"""One verdict: everything has exactly one finding, every reader shows the same, and what is not
+cut, released or signed follows from it.
 
-What is held here is the tool against itself (no source outside gives a verdict); the numbers behind it are held against published values elsewhere."""
+What is held here is the tool against itself (no source outside gives a verdict); the numbers behind
+it are held against published values elsewhere.
+"""
 
 from __future__ import annotations
 
@@ -81,7 +84,9 @@ def test_everything_has_exactly_one_finding(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_row_that_is_not_ok_is_in_the_finding_of_what_it_is_about(name: str) -> None:
-    """Every row of sizes and loads past ok, every tight gap, comes back in some finding at least as bad."""
+    """Every row of sizes and loads past ok, every tight gap, comes back in some finding at least as
+    bad.
+    """
     _, h, looked = seen((DATA / f"{name}.toml").read_text())
     for c in (*h.truck.checks, *h.strength.checks):
         if c.verdict is not Verdict.OK:
@@ -96,7 +101,9 @@ def test_a_row_that_is_not_ok_is_in_the_finding_of_what_it_is_about(name: str) -
 
 
 def test_without_a_coil_rate_every_part_that_carries_load_waits() -> None:
-    """No load case has touched them: exit 4, nothing but the drill templates is for cutting, none is said to fail."""
+    """No load case has touched them: exit 4, nothing but the drill templates is for cutting, none
+    is said to fail.
+    """
     _, h, looked = seen(NO_RATE)
     j = looked.judged
     assert j.exit_code == Exit.READINGS_OWED and "spring.rate" in j.headline
@@ -132,7 +139,9 @@ def test_a_conflict_never_hides_what_fails() -> None:
 
 
 def test_every_conflict_says_which_parts_it_is_about() -> None:
-    """Each code of a conflict in the layout's diagnoses has families that exist, or falls back on what reads it."""
+    """Each code of a conflict in the layout's diagnoses has families that exist, or falls back on
+    what reads it.
+    """
     folder = Path(str(files("soapstone.layout.setout")))
     text = "".join(p.read_text() for p in folder.glob("diagnoses*.py"))
     codes = set(re.findall(r'Diagnosis\(\s*(?:"(\w+)"(?: if .+? else "\w+")?),\s*"conflict"', text))
@@ -176,7 +185,9 @@ def test_what_touches_ends_six_and_is_released_for_nothing() -> None:
 
 
 def test_made_parts_that_touch_are_not_for_cutting() -> None:
-    """A gap of the demo set below zero: both made parts are barred, what was not made is only named."""
+    """A gap of the demo set below zero: both made parts are barred, what was not made is only
+    named.
+    """
     from soapstone.parts.verdict.judging import Seen, judge
 
     job, h, looked = seen(DEMO)
@@ -193,7 +204,7 @@ def test_made_parts_that_touch_are_not_for_cutting() -> None:
 
 def test_a_part_that_stands_on_one_that_fails_waits_for_it() -> None:
     text = DEMO + '\n[pin.coil_seat]\nplate = "11 ga A36"\n'
-    _, h, looked = seen(text)
+    _, _h, looked = seen(text)
     j = looked.judged
     assert {"CS.L", "CS.R"} == {
         f.id for f in j.findings if f.kind == "part" and f.verdict is Verdict.FAILS
@@ -265,7 +276,9 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Any]:
 
 
 def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) -> None:
-    """Page, screen, manifest, verdict.json, travel.json, check --json, sheets and the folder of cut files of one job."""
+    """Page, screen, manifest, verdict.json, travel.json, check --json, sheets and the folder of cut
+    files of one job.
+    """
     import html
 
     from pypdf import PdfReader
@@ -314,7 +327,9 @@ def test_every_reader_shows_the_same(built: tuple[Path, Any], tmp_path: Path) ->
 
 
 def test_when_a_weld_is_laid_for_good_is_said_once(built: tuple[Path, Any]) -> None:
-    """The page, the traveler and the weld schedule carry the same sentence; the schedule says it of each weld."""
+    """The page, the traveler and the weld schedule carry the same sentence; the schedule says it of
+    each weld.
+    """
     import html
 
     from pypdf import PdfReader
@@ -330,7 +345,9 @@ def test_when_a_weld_is_laid_for_good_is_said_once(built: tuple[Path, Any]) -> N
 
 
 def test_a_headline_stays_one_sentence_however_much_waits() -> None:
-    """A blank job owes two hundred readings: the headline names a few of them, and what one thing waits for stands in it once."""
+    """A blank job owes two hundred readings: the headline names a few of them, and what one thing
+    waits for stands in it once.
+    """
     keys = [f"frame.reading_{i}" for i in range(60)]
     rows = [
         Finding("truck", "strength", "strength", Verdict.WAITS, f"waits for {', '.join(keys)}"),
