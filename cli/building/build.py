@@ -16,6 +16,7 @@ from ...layout.job.load import Job
 from ...layout.setout import given_and_solved
 from ...parts.model.assembly import Part, Weld
 from ...parts.model.body import Plate
+from ...parts.model.numbering import numbered_bolts, numbered_welds
 from ...parts.stock import Shop
 from ...parts.strength.rows import Strength
 from ...parts.truck.truck import Truck
@@ -381,8 +382,8 @@ def sheets(
     numbers = {
         x.id: n
         for n, x in (
-            *truck.assembly.numbered_welds().items(),
-            *truck.assembly.numbered_bolts().items(),
+            *numbered_welds(truck.assembly).items(),
+            *numbered_bolts(truck.assembly).items(),
         )
     }
     for n, p in enumerate(truck.parts, 1):

@@ -10,6 +10,7 @@ import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.documents.levels import LEVELS, part_level
+from ...parts.model.numbering import numbered_bolts, numbered_welds
 from ...parts.verdict.findings import Judged
 from ..archive.acceptance import Accept, accepted, needs_acceptance, refusals
 from ..building.designing import Designed, designed
@@ -237,7 +238,7 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
     home = {place: p.id for p in d.truck.parts for place in p.places}
     ids = {p.called: p.id for p in d.truck.parts}
     welds: dict[str, list[str]] = {}
-    for n, w in d.truck.assembly.numbered_welds().items():
+    for n, w in numbered_welds(d.truck.assembly).items():
         for end in (w.on, w.to):
             part = home.get(end)
             if part and n not in welds.setdefault(part, []):
@@ -255,7 +256,7 @@ def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
         "sheets": {
             r["sheet"]: [ids[w.partition(" x")[0]] for w in _pairs(r["parts"])] for r in nests
         },
-        "bolts": list(d.truck.assembly.numbered_bolts()),
+        "bolts": list(numbered_bolts(d.truck.assembly)),
         "welds": welds,
     }
 

@@ -18,7 +18,7 @@ from ..drawing.tube import length_words
 from ..export.nest import Result
 from ..model.assembly import Bolt, Member, Part, Weld
 from ..model.body import Plate, Tube
-from ..model.numbering import weld_stage
+from ..model.numbering import numbered_bolts, numbered_welds, weld_stage
 from ..placed.fit import weld_line
 from ..stock import Shop
 from ..strength.rows import Strength
@@ -139,7 +139,7 @@ class Facts(NamedTuple):
 
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""
-        return self.truck.assembly.numbered_welds()
+        return numbered_welds(self.truck.assembly)
 
     def stage(self, w: Weld) -> str:
         """The stage a weld is laid in."""
@@ -147,7 +147,7 @@ class Facts(NamedTuple):
 
     def bolts(self) -> dict[str, Bolt]:
         """Bolts by their number."""
-        return self.truck.assembly.numbered_bolts()
+        return numbered_bolts(self.truck.assembly)
 
     def line(self, w: Weld) -> list[np.ndarray]:
         """A weld's lines in truck axes; a tube's end as one point."""

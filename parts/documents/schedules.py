@@ -17,7 +17,7 @@ from ..drawing.symbols import bevel_words
 from ..drawing.tube import length_words
 from ..geometry import outline
 from ..model.body import Bought, Plate, Tube
-from ..model.numbering import weld_stage
+from ..model.numbering import numbered_welds, weld_stage
 from ..rules.welds import leg_text
 from ..stock import Shop
 from ..stock.torque import torque
@@ -166,7 +166,7 @@ def welds(t: Truck, shop: Shop) -> Table:
             "care": "; ".join(sorted(w.care)),
             "unit": unit("length"),
         }
-        for n, w in t.assembly.numbered_welds().items()
+        for n, w in numbered_welds(t.assembly).items()
     ]
     return Table(
         "welds",
@@ -385,7 +385,7 @@ def rail(held: Strength) -> Table:
 
 def tacks(truck: Truck, held: Strength) -> Table:
     """Tacks that hold each weld until it is laid: twice the standing load, see the checks."""
-    back = {w.id: n for n, w in truck.assembly.numbered_welds().items()}
+    back = {w.id: n for n, w in numbered_welds(truck.assembly).items()}
     rows = [
         {
             "weld": back[k.weld.id],

@@ -141,18 +141,6 @@ class Assembly(NamedTuple):
     scribes: tuple[Scribe, ...] = ()
     ports: Mapping[str, Port] = {}
 
-    def numbered_welds(self) -> dict[str, Weld]:
-        """Welds by number, see ``numbering``."""
-        from . import numbering
-
-        return numbering.welds(self)
-
-    def numbered_bolts(self) -> dict[str, Bolt]:
-        """Bolts by number, see ``numbering``."""
-        from . import numbering
-
-        return numbering.bolts(self)
-
 
 class Hole(NamedTuple):
     """A hole in a finished plate. ``length`` > 0: slot of that overall length at ``angle``."""

@@ -6,10 +6,8 @@ list and drawing.
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from .assembly import Assembly, Bolt, Member, Weld
+from .assembly import Assembly, Bolt, Member, Weld
 
 STAGES = ("axle", "frame", "crossmember", "arms", "set-down")
 """In the order a truck goes through them."""
@@ -39,7 +37,10 @@ def stage_of(m: Member) -> str:
 
 
 def _latest(codes: tuple[str, ...], by: dict[str, Member]) -> str:
-    """The stage in which the last of these members is there; what was always there does not count."""
+    """The stage in which the last of these members is there.
+
+    What was always there does not count.
+    """
     made = [by[c] for c in codes if c in by and by[c].fixed_after not in _NOT_MADE]
     return max((stage_of(m) for m in made), key=STAGES.index, default=STAGES[0])
 
@@ -58,30 +59,33 @@ def _families(a: Assembly) -> dict[str, int]:
     return {f: n for n, f in enumerate(dict.fromkeys(m.family for m in a.members))}
 
 
-def _natural(name: str) -> tuple[tuple[int, str], ...]:
+Natural = tuple[tuple[int, str], ...]
+
+
+def _natural(name: str) -> Natural:
     """A name with its numbers compared as numbers: #2 before #10."""
     return tuple((int(x), "") if x.isdigit() else (-1, x) for x in re.split(r"(\d+)", name) if x)
 
 
-def welds(a: Assembly) -> dict[str, Weld]:
+def numbered_welds(a: Assembly) -> dict[str, Weld]:
     """Welds by number, W1 first, in the order they are laid."""
     by, families = _members(a), _families(a)
 
-    def place(w: Weld) -> tuple[object, ...]:
+    def place(w: Weld) -> tuple[int, bool, int, int, Natural]:
         family = max((families[by[c].family] for c in (w.on, w.to) if c in by), default=0)
         stage = STAGES.index(_latest((w.on, w.to), by))
         return stage, AFTER in w.care, family, w.order, _natural(w.id)
 
-    return {f"W{i}": w for i, w in enumerate(sorted(a.welds, key=place), 1)}  # type: ignore[arg-type,return-value]
+    return {f"W{i}": w for i, w in enumerate(sorted(a.welds, key=place), 1)}
 
 
-def bolts(a: Assembly) -> dict[str, Bolt]:
+def numbered_bolts(a: Assembly) -> dict[str, Bolt]:
     """Bolts by number, B1 first, in the order they go in. Holes without a bolt have no number."""
     by, families = _members(a), _families(a)
 
-    def place(b: Bolt) -> tuple[object, ...]:
+    def place(b: Bolt) -> tuple[int, int, Natural]:
         family = min((families[by[c].family] for c in b.through if c in by), default=len(families))
         return STAGES.index(_latest(b.through, by)), family, _natural(b.id)
 
     rows = [b for b in a.bolts if b.duty not in ("witness", "drain", "keep") and b.grade]
-    return {f"B{i}": b for i, b in enumerate(sorted(rows, key=place), 1)}  # type: ignore[arg-type,return-value]
+    return {f"B{i}": b for i, b in enumerate(sorted(rows, key=place), 1)}

@@ -14,7 +14,7 @@ from .. import stock
 from ..geometry.solid import coaxial
 from ..model.assembly import Bolt, Member
 from ..model.body import Bought, Plate, Tube
-from ..model.numbering import bolts as numbered
+from ..model.numbering import numbered_bolts
 from ..model.vectors import dot
 from ..stock import IN, Shop
 from ..stock.classes import called
@@ -119,7 +119,7 @@ def every(t: Truck, shop: Shop) -> list[Fastener]:
     """Every fastener by its number."""
     by_id = {m.code: m for m in t.assembly.members}
     found = []
-    for n, b in numbered(t.assembly).items():
+    for n, b in numbered_bolts(t.assembly).items():
         plies = _plies(b, by_id, shop)
         grip = sum(plies) + _washers(t, b, shop)
         made = "dowel" if b.grade == "dowel" else "stud" if b.grade.startswith("stud") else "bolt"
@@ -201,7 +201,7 @@ def hole_names(t: Truck) -> dict[str, str]:
     """What a hole's bolt is called on paper: its number, that of the bolt on the same axis, or what
     the hole is for.
     """
-    back = {b.id: n for n, b in numbered(t.assembly).items()}
+    back = {b.id: n for n, b in numbered_bolts(t.assembly).items()}
     said = {"witness": "witness hole", "drain": "drain", "keep": "kept open"}
     for w in t.assembly.bolts:
         if w.id not in back:

@@ -13,6 +13,7 @@ from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout import diagnoses, given_and_solved
 from ...layout.setout._say import Diagnosis, inch
+from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.verdict import Verdict, worst
 from ..words import names
 from ..words.numbers import worded
@@ -191,10 +192,10 @@ def _things(book: _Book, truck: Truck) -> None:
     titles = {m.code: m.title for m in truck.assembly.members}
     for p in truck.singles:
         book.thing("part", p.id, p.member.title)
-    for n, w in truck.assembly.numbered_welds().items():
+    for n, w in numbered_welds(truck.assembly).items():
         both = " to ".join(names.called(titles.get(c, ""), c) for c in (w.on, w.to))
         book.thing("weld", w.id, f"{n}, {both}")
-    for n, b in truck.assembly.numbered_bolts().items():
+    for n, b in numbered_bolts(truck.assembly).items():
         book.thing(
             "bolt", b.id, f"{n}, {b.size} through {' and '.join(map(names.part, b.through))}"
         )

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from ..model.assembly import Assembly, Part
+from ..model.numbering import numbered_bolts, numbered_welds
 
 SIDES = {"L": "left", "R": "right"}
 TRUCK = {
@@ -68,7 +69,7 @@ def edges(names: tuple[str, ...]) -> str:
 
 def numbers(a: Assembly) -> dict[str, str]:
     """Number of every weld and bolt by its id."""
-    return {x.id: n for n, x in (*a.numbered_welds().items(), *a.numbered_bolts().items())}
+    return {x.id: n for n, x in (*numbered_welds(a).items(), *numbered_bolts(a).items())}
 
 
 def sentence(text: str, known: Mapping[str, str] | None = None) -> str:

@@ -10,6 +10,7 @@ from soapstone.parts.documents import engine, facts
 from soapstone.parts.drawing.display import Sheet
 from soapstone.parts.export import nest
 from soapstone.parts.model.assembly import Part
+from soapstone.parts.model.numbering import numbered_welds
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.rows import strength
 from trucks import job, truck
@@ -45,7 +46,7 @@ def every(name: str = "demo") -> list[engine.Doc]:
 
 
 def sheet(t, p: Part) -> Sheet:  # type: ignore[no-untyped-def]
-    numbers = {w.id: n for n, w in t.assembly.numbered_welds().items()}
+    numbers = {w.id: n for n, w in numbered_welds(t.assembly).items()}
     return drawing.sheet(
         p, tuple(w for w in t.assembly.welds if p.id in (w.on, w.to)), HEAD, SHOP, numbers
     )

@@ -28,6 +28,7 @@ from soapstone.layout.setout import solve
 from soapstone.parts.documents.schedules import NO_TORQUE
 from soapstone.parts.drawing.sheet import saw_length
 from soapstone.parts.model.body import Plate, Tube
+from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.rules.welds import MM_LEGS, leg_text
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.torque import torque
@@ -129,7 +130,7 @@ def rows_of(m: Made, table: str) -> list[dict[str, str]]:
 def from_model(m: Made, t: Told) -> None:
     """What every other file is held against."""
     a = m.truck.assembly
-    for n, w in a.numbered_welds().items():
+    for n, w in numbered_welds(a).items():
         t.add("weld", n, "leg", leg_text(w.leg), "model")
         t.add("weld", n, "on", w.on, "model")
     for x in fasteners.every(m.truck, m.shop):
@@ -338,7 +339,7 @@ def from_sheets(m: Made, t: Told) -> None:
             torque = re.search(r"\d+ (?:lb ft|N m), [a-z-]+", flat)
             if torque:
                 t.add("bolt", n, "torque", torque[0], path)
-        assert set(seen) == set(m.truck.assembly.numbered_bolts()), path
+        assert set(seen) == set(numbered_bolts(m.truck.assembly)), path
     tubes = words_of(m.files["sheet/tubes.pdf"])
     arms = words_of(m.files["sheet/arms.pdf"])
     for p in m.truck.parts:
@@ -444,7 +445,7 @@ def test_facts_are_found_where_they_are_said_to_be(name: str) -> None:
         assert kinds <= t.places(what, which), (what, which, t.places(what, which))
     m = made(name)
     torqued = [k for k in t.facts if k[0] == "bolt" and k[2] == "torque"]
-    assert len(torqued) == len(m.truck.assembly.numbered_bolts())
+    assert len(torqued) == len(numbered_bolts(m.truck.assembly))
 
 
 @pytest.mark.parametrize("name", JOBS)

@@ -298,7 +298,7 @@ def test_numbers_are_the_order_of_the_job(name: str) -> None:
     def family(*codes: str) -> int:
         return max(families.index(by[c].family) for c in codes if c in by)
 
-    welds = list(numbering.welds(a).values())
+    welds = list(numbering.numbered_welds(a).values())
     stages = [numbering.STAGES.index(numbering.weld_stage(a, w)) for w in welds]
     assert stages == sorted(stages) and set(stages) == set(range(5))
     for stage in range(5):
@@ -309,8 +309,8 @@ def test_numbers_are_the_order_of_the_job(name: str) -> None:
         assert rest == sorted(rest)
     later = [w.id for w in welds if w.id.startswith(("coil.seat.", "coil.gusset."))]
     assert later[0].startswith("coil.gusset") and later[-1].startswith("coil.seat")
-    assert {n for n in numbering.welds(a)} == {f"W{i}" for i in range(1, len(a.welds) + 1)}
-    bolts = list(numbering.bolts(a).values())
+    assert {n for n in numbering.numbered_welds(a)} == {f"W{i}" for i in range(1, len(a.welds) + 1)}
+    bolts = list(numbering.numbered_bolts(a).values())
     went = [
         max(numbering.STAGES.index(numbering.stage_of(by[c])) for c in b.through if c in by)
         for b in bolts

@@ -13,6 +13,7 @@ from soapstone.parts.drawing.display import PAGE, Text, crosses, width_of
 from soapstone.parts.drawing.sheet import MARGIN
 from soapstone.parts.geometry import outline
 from soapstone.parts.model.body import Plate
+from soapstone.parts.model.numbering import numbered_welds
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck.truck import is_plate
 from trucks import NAMES, truck
@@ -130,7 +131,7 @@ def test_weld_symbols_say_the_leg_and_the_stitch(name: str) -> None:
     from soapstone.layout.units import tape as fraction
 
     t, _ = truck(name)
-    numbers = {w.id: n for n, w in t.assembly.numbered_welds().items()}
+    numbers = {w.id: n for n, w in numbered_welds(t.assembly).items()}
     for p in filter(is_plate, t.parts):
         words = [x.words for x in sheet(t, p).texts]
         for w in t.assembly.welds:

@@ -24,6 +24,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
 from soapstone.layout.setout._say import Diagnosis
+from soapstone.parts.model.numbering import numbered_bolts
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import Held, held
@@ -68,7 +69,7 @@ def test_everything_has_exactly_one_finding(name: str) -> None:
     ids = {k: {i for kind, i in found if kind == k} for k in ("part", "pair", "weld", "bolt")}
     assert ids["part"] == {p.id for p in h.truck.singles}
     assert ids["weld"] == {w.id for w in h.truck.assembly.welds}
-    assert ids["bolt"] == {b.id for b in h.truck.assembly.numbered_bolts().values()}
+    assert ids["bolt"] == {b.id for b in numbered_bolts(h.truck.assembly).values()}
     assert len(ids["pair"]) == len(looked.cycle.gaps)
     assert {("reading", str(k)) for k in job.readings} <= set(found)
     assert sum(sum(n.values()) for n in looked.judged.counts.values()) == len(found)
