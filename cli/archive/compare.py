@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any, NamedTuple
 
-from ...parts.truck.same import Compared, compare_parts
+from ...parts.truck.likeness import Compared, compare_rows
 from ...parts.words.names import part as name_of
 from .store import Archive, Record
 
@@ -43,7 +43,7 @@ def differences(store: Archive, a: Record, b: Record) -> Differences:
     return Differences(
         rows("typed"),
         rows("values"),
-        compare_parts(a.data["parts"], b.data["parts"]),
+        compare_rows(a.data["parts"], b.data["parts"]),
         sorted(k for k in one.keys() | two.keys() if one.get(k) != two.get(k)),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from ...parts.truck.same import Compared, compare_parts
+from ...parts.truck.likeness import Compared, compare_rows
 
 if TYPE_CHECKING:
     from .store import Record
@@ -25,7 +25,7 @@ def revise(
     """Letter of each part (the one at which its plate or tube last changed: another place is a
     change of the assembly only), and what became of each since ``last``.
     """
-    found = compare_parts(last.data["parts"] if last else [], parts)
+    found = compare_rows(last.data["parts"] if last else [], parts)
     letters: Mapping[str, str] = last.revisions() if last else {}
     new = {*found.shape, *found.come}
     return {p["part"]: letter if p["part"] in new else letters[p["part"]] for p in parts}, found

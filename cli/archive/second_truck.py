@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ...parts.truck.same import Compared, compare_parts
+from ...parts.truck.likeness import Compared, compare_rows
 from .store import Archive, Record
 
 
@@ -60,7 +60,7 @@ def likeness(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, st
         if old.get(k) != typed.get(k) and not k.startswith("job.")
     }
     rests = {p["part"]: set(p["rests_on"]) for p in parts}
-    found = compare_parts(master.data["parts"], parts)
+    found = compare_rows(master.data["parts"], parts)
     return Likeness(found, {k: sorted(rests[k] & changed) or sorted(changed) for k in found.shape})
 
 
@@ -76,7 +76,7 @@ def firsts_of(
         if r is None:
             continue
         by = {p["part"]: p for p in r.data["parts"]}
-        found = compare_parts(r.data["parts"], parts)
+        found = compare_rows(r.data["parts"], parts)
         for part in (*found.same, *found.moved):
             letters[part] = by[part]["revision"]
             firsts[part] = by[part].get("first", r.data["chassis"])

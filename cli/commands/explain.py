@@ -169,11 +169,11 @@ def _lines(a: Whole, b: Whole, d: Differs) -> list[str]:
 
 
 def _parts(a: Whole, d: Differs) -> list[str]:
-    from ...parts.truck.alike import counted
+    from ...parts.truck.likeness import counted
     from ...parts.words.names import part, sentence
 
-    stay = len(a.truck.parts) - len(d.parts) - len(d.go)
-    out = [f"parts: {stay} the same"]
+    stay = len(a.truck.singles) - len(d.parts) - len(d.go)
+    out = [f"parts, each place counted: {stay} the same"]
     for word, rows in counted(d.parts).items():
         out.append(f"{word}: {len(rows)}")
         out += [f"  {part(p.part)}: {sentence(p.why)}, because of {d.why[p.part]}" for p in rows]

@@ -15,7 +15,7 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ..options import Json, said, say
 
 if TYPE_CHECKING:
-    from ...parts.truck.same import Compared
+    from ...parts.truck.likeness import Compared, Likeness
 
 Folder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
@@ -132,18 +132,19 @@ def compare(
     )
 
 
-def said_of(found: Compared, own: Collection[str] = ()) -> list[str]:
+def said_of(found: Compared, own: Collection[Likeness] = ()) -> list[str]:
     """What became of the parts, a line an answer; only the number of those that are the same.
 
     ``own``: answers that are told elsewhere.
     """
-    from ...parts.truck.same import WORDS
+    from ...parts.truck.likeness import Likeness
     from ...parts.words.names import part
 
     return [
-        f"{WORDS[k]}: {len(v)}" + ("" if k == "same" or not v else f": {', '.join(map(part, v))}")
-        for k, v in found._asdict().items()
-        if k not in own and (v or k in ("same", "moved", "shape"))
+        f"{word}: {len(ids)}"
+        + ("" if word is Likeness.SAME or not ids else f": {', '.join(map(part, ids))}")
+        for word, ids in found.by_likeness().items()
+        if word not in own and (ids or word not in (Likeness.GONE, Likeness.COME))
     ]
 
 

@@ -130,7 +130,7 @@ def _released(d: Designed, job: Path) -> tuple[Truck, str]:
     """The truck with the letters of its last revision, and that revision, if every part is cut as
     it was released; else as it is, and nothing.
     """
-    from ...parts.truck.same import compare_parts
+    from ...parts.truck.likeness import compare_rows
     from ...parts.truck.truck import relettered
     from ..archive.store import Archive
     from ..building.build import part_rows
@@ -140,7 +140,7 @@ def _released(d: Designed, job: Path) -> tuple[Truck, str]:
     if not records:
         return d.truck, ""
     last = records[-1]
-    found = compare_parts(last.data["parts"], part_rows(d.truck, d.shop, {}))
+    found = compare_rows(last.data["parts"], part_rows(d.truck, d.shop, {}))
     if found.shape or found.come or found.gone:
         return d.truck, ""
     letters = {p.id: last.revisions().get(p.id, last.letter) for p in d.truck.singles}

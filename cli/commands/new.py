@@ -182,7 +182,7 @@ def survey(
     from ...layout.job.sheet import taped_path, taped_text
     from ...layout.job.short import lines, read
     from ...layout.job_file import load
-    from ...parts.truck.same import WORDS
+    from ...parts.truck.likeness import Likeness
     from ...parts.words.names import part as name_of
     from .. import disk
     from ..archive import reissue as issue
@@ -233,11 +233,11 @@ def survey(
         {**{k: v for k, v in d.job.words.items() if v}, **typed},
     )
     print(f"against {master.data['chassis']}:{master.letter}, part by part:")
-    print("\n".join(f"  {line}" for line in said_of(found.parts, ("shape",))))
+    print("\n".join(f"  {line}" for line in said_of(found.parts, (Likeness.SHAPE,))))
     by_reason: dict[tuple[str, ...], list[str]] = {}
     for part, why in found.why.items():
         by_reason.setdefault(tuple(why), []).append(part)
-    print(f"  {WORDS['shape']}: {len(found.why)}")
+    print(f"  {Likeness.SHAPE}: {len(found.why)}")
     for reasons, parts in by_reason.items():
         print(
             f"    since {', '.join(reasons[:6])}{' ...' if len(reasons) > 6 else ''} differs:"
@@ -245,7 +245,7 @@ def survey(
         )
     if found.parts.moved:
         print(
-            f"{WORDS['moved']} means: cut from the file {master.data['chassis']} has; where it goes"
+            f"{Likeness.MOVED} means: cut from the file {master.data['chassis']} has; where it goes"
             " on this truck stands in this truck's own papers"
         )
     if got.owed:

@@ -77,7 +77,7 @@ def _release(
     out: Path,
     store: Archive,
 ) -> None:
-    from ...parts.truck.same import WORDS
+    from ...parts.truck.likeness import Likeness
     from ...parts.truck.truck import relettered
     from .. import disk
     from ..archive import current
@@ -165,7 +165,7 @@ def _release(
     said()
     print(
         f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape,"
-        f" {len(since.moved)} {WORDS['moved']}, {len(since.same)} {WORDS['same']},"
+        f" {len(since.moved)} {Likeness.MOVED}, {len(since.same)} {Likeness.SAME},"
         f" {len(since.gone)} gone; stored in {store.folder}"
     )
     if firsts:

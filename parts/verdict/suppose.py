@@ -21,7 +21,7 @@ from ..model.verdict import Verdict
 from ..placed.clearance import Gap, hits, touching
 from ..stock import Shop
 from ..strength.rows import Strength
-from ..truck.alike import Changed, compare
+from ..truck.likeness import Changed, changes
 from ..truck.truck import Truck
 
 LEAST_TRAVEL = {"length": units.IN / 32, "angle": 0.1 * units.DEG}
@@ -94,8 +94,8 @@ def differs(a: Whole, b: Whole, changed: Mapping[Key, float]) -> Differs:
     values = differences(a.solved, b.solved)
     mine = {c.key for c in values}
     travel = [c for c in differences(a.graph, b.graph) if c.key not in mine and _seen(c)]
-    was, now = ({p.id for p in w.truck.parts} for w in (a, b))
-    parts = compare(a.truck.parts, b.truck.parts)
+    was, now = ({part.id for part in whole.truck.singles} for whole in (a, b))
+    parts = changes(a.truck.singles, b.truck.singles)
     return Differs(
         values,
         travel,

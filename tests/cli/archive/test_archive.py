@@ -11,7 +11,7 @@ from soapstone.cli.archive.letters import letter_of, revise
 from soapstone.cli.archive.store import Archive, Record
 from soapstone.cli.archive.verify import check
 from soapstone.layout.faults import Exit, SoapstoneError
-from soapstone.parts.truck.same import Compared, compare_parts
+from soapstone.parts.truck.likeness import Compared, compare_rows
 
 
 def parts(**marks: str) -> list[dict[str, Any]]:
@@ -115,11 +115,11 @@ def test_a_plate_that_only_sits_elsewhere_keeps_its_letter(tmp_path: Path) -> No
         {"part": "d", "fingerprint": "d2"},
         {"part": "f", "fingerprint": "f", "cut": "f"},
     ]
-    found = compare_parts(old, new)
+    found = compare_rows(old, new)
     assert found == Compared(("a",), ("b",), ("c", "d"), ("e",), ("f",)) and found.differs
     assert sorted(k for v in found for k in v) == sorted("abcdef")
-    assert not compare_parts(old, old).differs and compare_parts(old, []).gone == tuple("abcde")
-    before = compare_parts([{"part": "b", "fingerprint": "b1"}], new[1:2])
+    assert not compare_rows(old, old).differs and compare_rows(old, []).gone == tuple("abcde")
+    before = compare_rows([{"part": "b", "fingerprint": "b1"}], new[1:2])
     assert before.shape == ("b",), "an earlier format cannot say that the cut file is the same"
     store = Archive(tmp_path)
     add(store, "T", old, {"x": b"1"})
