@@ -199,7 +199,7 @@ def parse_changes(job: Job, typed: Iterable[str]) -> dict[Key, float]:
             x = units.parse(
                 value.strip() if not _plain(value) else float(value), f.kind, headers.get(f.kind)
             )
-        except units.UnitFault as e:
+        except units.UnitError as e:
             faults.append(Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), str(e)))
             continue
         if not f.low <= x <= f.high:

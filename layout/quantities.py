@@ -6,10 +6,15 @@ Values are in mm, N, N/mm, rad, kg (see ``units``) or text for words.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, Literal, NamedTuple, Protocol
+from collections.abc import Callable
+from typing import Any, Literal, NamedTuple
 
 Side = Literal["L", "R", "C"]
+SIDES: tuple[Side, ...] = ("L", "R")
+SIDE_WORD: dict[Side, str] = {"L": "left", "R": "right", "C": ""}
+"""What a side is called after a name; nothing where left and right are one."""
+SIDE_OF: dict[str, Side] = {"left": "L", "right": "R"}
+"""The side a word of the job file means."""
 Role = Literal["measured", "choice", "wanted", "solved", "waiting", "conflict"]
 GIVEN: tuple[Role, ...] = ("measured", "choice", "wanted")
 
@@ -21,11 +26,8 @@ class Key(NamedTuple):
     side: Side
 
     def __str__(self) -> str:
-        return (
-            self.name
-            if self.side == "C"
-            else f"{self.name}.{'left' if self.side == 'L' else 'right'}"
-        )
+        """The path of the job file: ``axle.lower_mount.x.left``."""
+        return self.name if self.side == "C" else f"{self.name}.{SIDE_WORD[self.side]}"
 
 
 class Reading(NamedTuple):
@@ -86,19 +88,3 @@ class Conflict(NamedTuple):
     miss: float
     cures: tuple[tuple[Key, float], ...]
     within: bool = False
-
-
-class Solved(Protocol):
-    """What the solver answers about every quantity of a job."""
-
-    def role(self, k: Key) -> Role: ...
-    def value(self, k: Key) -> float: ...
-    def unit(self, k: Key) -> str: ...
-    def every_key(self) -> Sequence[Key]: ...
-    def rests_on(self, k: Key) -> frozenset[Key]: ...
-    def gradient(self, k: Key) -> Mapping[Key, float]: ...
-    def half_width(self, k: Key) -> float: ...
-    def steps(self, k: Key) -> Sequence[tuple[Relation | Derived, Mapping[Key, float]]]: ...
-    def conflicts(self) -> tuple[Conflict, ...]: ...
-    def gave_way(self) -> Mapping[Key, tuple[float, float]]: ...
-    def extend(self, rows: Iterable[Derived]) -> Solved: ...

@@ -49,7 +49,7 @@ EXAMPLES = {
 }
 
 
-class UnitFault(ValueError):
+class UnitError(ValueError):
     """What was typed cannot be read; ``allowed`` and ``remedy`` say what can."""
 
     def __init__(self, what: str, allowed: str, remedy: str) -> None:
@@ -178,8 +178,8 @@ def spell(unit: str) -> str:
     return re.sub(r"(?<=[a-z]) *[-* ] *(?=[a-z])", "*", u)
 
 
-def _fault(what: str, kind: str, remedy: str) -> UnitFault:
-    return UnitFault(what, EXAMPLES.get(kind, ""), remedy)
+def _fault(what: str, kind: str, remedy: str) -> UnitError:
+    return UnitError(what, EXAMPLES.get(kind, ""), remedy)
 
 
 def _number(text: str, kind: str) -> float:
@@ -206,7 +206,7 @@ def _number(text: str, kind: str) -> float:
 
 
 def factor(unit: str, kind: str) -> float:
-    """Internal units in one ``unit``. UnitFault if it is unknown or measures something else."""
+    """Internal units in one ``unit``. UnitError if it is unknown or measures something else."""
     u = spell(unit)
     if u in TABLE[kind]:
         return TABLE[kind][u]
@@ -269,7 +269,7 @@ def parse(typed: str | int | float, kind: str, header: str | None = None) -> flo
     """Value in internal units of what was typed.
 
     ``header`` is the unit a bare number takes (the file's [units]); without it a bare number is
-    refused. Raises UnitFault, whose parts make a sentence.
+    refused. Raises UnitError, whose parts make a sentence.
 
     >>> parse("1' 11 1/2\\"", "length"), parse("-3 1/4", "length", "in")
     (596.9, -82.55)

@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from ...layout import reader, units
 from ...layout.graph import Graph
 from ...layout.job.load import Job
-from ...layout.quantities import Key
+from ...layout.quantities import SIDE_WORD, Key
 from ...layout.setout import surety
-from ...layout.setout._say import SIDE_WORD
 from ...parts.model.verdict import Verdict
 from ...parts.verdict.findings import Judged
 from ...parts.words import names

@@ -51,7 +51,7 @@ def rack(
         print(" ".join(size_text(d) for d in s.drills))
         return
     if table is Rack.loads:
-        from ...layout.loads import CASES
+        from ...layout.loads.cases import CASES
 
         for c in CASES:
             factor = s.loads.get(c.name, c.factor)

@@ -10,7 +10,7 @@ import re
 from typing import Any, Literal, NamedTuple
 
 from .. import units
-from ..quantities import Key, Side
+from ..quantities import SIDE_OF, Key, Side
 
 Kind = Literal[
     "length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"
@@ -80,7 +80,7 @@ class Field(NamedTuple):
             return self.remedy
         try:
             low, high = (units.show(v, self.kind, unit) for v in (self.low, self.high))
-        except units.UnitFault:  # the unit itself is the fault, told beside this one
+        except units.UnitError:  # the unit itself is the fault, told beside this one
             low, high = (units.show(v, self.kind) for v in (self.low, self.high))
         return f"{low} .. {high}"
 
@@ -219,7 +219,6 @@ def point(
 
 
 _ROW = re.compile(r"\.\d+(?=\.)")
-_SIDE_WORD = {"left": "L", "right": "R"}
 
 
 def pattern(name: str) -> str:
@@ -230,4 +229,4 @@ def pattern(name: str) -> str:
 def key_of(path: str) -> Key:
     """``frame.station.2.outer.left`` -> Key("frame.station.2.outer", "L")."""
     head, _, last = path.rpartition(".")
-    return Key(head, _SIDE_WORD[last]) if head and last in _SIDE_WORD else Key(path, "C")  # type: ignore[arg-type]
+    return Key(head, SIDE_OF[last]) if head and last in SIDE_OF else Key(path, "C")

@@ -8,7 +8,7 @@ from typing import Any
 
 from .. import units
 from ..faults import Fault
-from ..quantities import Key, Reading, Side
+from ..quantities import SIDE_OF, Key, Reading, Side
 from . import reading
 from .field import STATES
 from .fields import FIELDS, nearest, pattern
@@ -37,7 +37,6 @@ RATIOS = {
     r".*\.ratio": (0.05, 5.0),
 }
 """The same for plain numbers: slopes of a rail (rise over run) and ratios of two lengths."""
-_SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 
 
 def read(
@@ -126,7 +125,7 @@ def _flat(
 def _by_side(value: Mapping[str, Any]) -> list[tuple[Side, Any]]:
     rows: list[tuple[Side, Any]] = []
     for word, typed in value.items():
-        rows += [("L", typed), ("R", typed)] if word == "both" else [(_SIDES[word], typed)]
+        rows += [("L", typed), ("R", typed)] if word == "both" else [(SIDE_OF[word], typed)]
     return rows
 
 
@@ -150,7 +149,7 @@ def _reading(
             if "plus_minus" in row
             else tools.get(TOOL.get(kind, ""), HALF_WIDTH.get(kind, 0.0))
         )
-    except units.UnitFault as e:
+    except units.UnitError as e:
         return None, [Fault(name, str(value)[:80], allowed, str(e))]
     if not low <= number <= high:
         remedy = "no truck has that: read it again, or leave it out and let it be solved"

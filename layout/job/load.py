@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
-from ..quantities import Key, Reading, Side
+from ..quantities import SIDE_OF, SIDES, Key, Reading
 from . import fixed, reading
 from .bolted import misfits
 from .cross import contradictions
@@ -28,7 +28,6 @@ MAX_ROWS = 60
 STOCK = {"arms.tube_stock": "arms", "arms.upper_tube_stock": "upper_arms"}
 """Fields that name a tube by its stock key, and the part family it is for."""
 OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
-_SIDES: dict[str, Side] = {"left": "L", "right": "R"}
 
 
 class Job(NamedTuple):
@@ -120,7 +119,7 @@ def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
             found = at.get(word)
             if not isinstance(found, dict | list):
                 found = at[word] = [] if following.isdigit() else {}
-            if isinstance(found, dict) and set(found) == {"both"} and last in _SIDES:
+            if isinstance(found, dict) and set(found) == {"both"} and last in SIDE_OF:
                 found = at[word] = {"left": found["both"], "right": found["both"]}
             at = found
         if isinstance(at, dict):
@@ -151,7 +150,7 @@ class _Loader:
             if kind in units.SHORT:
                 try:
                     units.factor(unit, kind)
-                except units.UnitFault as e:
+                except units.UnitError as e:
                     self._fault(f"units.{kind}", unit, " or ".join(units.SHORT[kind]), str(e))
         # [units] first: the plus-minus of the shop's tape and finder go into every reading taken
         # with them
@@ -229,11 +228,11 @@ class _Loader:
             self._reading(Key(name, "C"), field, value)
         elif isinstance(value, dict) and set(value) == {"both"}:
             self.both.add(name)
-            for side in ("L", "R"):
-                self._reading(Key(name, side), field, value["both"])  # type: ignore[arg-type]
-        elif isinstance(value, dict) and value and set(value) <= set(_SIDES):
+            for side in SIDES:
+                self._reading(Key(name, side), field, value["both"])
+        elif isinstance(value, dict) and value and set(value) <= set(SIDE_OF):
             for word, v in value.items():
-                self._reading(Key(name, _SIDES[word]), field, v)
+                self._reading(Key(name, SIDE_OF[word]), field, v)
         else:
             self._fault(
                 name,

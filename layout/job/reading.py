@@ -102,7 +102,7 @@ def read(
             if "plus_minus" in table
             else half_width(field, tools)
         )
-    except units.UnitFault as e:
+    except units.UnitError as e:
         return None, [Fault(str(key), str(value), allowed, str(e))]
     if any(not field.low <= n <= field.high for n in numbers):
         return None, [Fault(str(key), str(value), allowed, field.remedy)]

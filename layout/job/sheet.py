@@ -18,8 +18,7 @@ from typing import NamedTuple
 
 from .. import units
 from ..faults import Exit, Fault, SoapstoneError
-from ..quantities import Key
-from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, field_of, nearest
+from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, field_of, key_of, nearest
 from .load import Job
 
 COLUMNS = (
@@ -170,13 +169,7 @@ def sheet_rows(job: Job) -> list[SheetRow]:
 
 
 def _typed(job: Job, path: str) -> str:
-    head, _, last = path.rpartition(".")
-    key = (
-        Key(head, {"left": "L", "right": "R"}[last])
-        if last in ("left", "right") and head
-        else Key(path, "C")
-    )  # type: ignore[arg-type]
-    got = job.readings.get(key)
+    got = job.readings.get(key_of(path))
     return got.typed[0] if got and got.typed and not got.assumed else ""
 
 

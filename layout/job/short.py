@@ -175,7 +175,7 @@ def read(path: Path, rows: list[Line], words: dict[str, str]) -> Taken:
         f = field_of(re.sub(r"\.(left|right)$", "", r.path))
         try:
             value = units.parse(typed, r.kind, words.get(f"units.{r.kind}"))
-        except units.UnitFault as e:
+        except units.UnitError as e:
             faults.append(Fault(r.path, typed, f.range_text(), str(e)))
             continue
         if not f.low - 1e-9 <= value <= f.high + 1e-9:

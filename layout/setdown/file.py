@@ -164,7 +164,7 @@ def _readings(
         kind = BY[name].kind
         try:
             x = units.parse(value, kind, headers.get(kind))
-        except units.UnitFault as e:
+        except units.UnitError as e:
             faults.append(Fault(f"down.{i}.{name}", str(value), units.EXAMPLES[kind], str(e)))
             continue
         low, high = SPAN.get(name, RANGE[kind])
@@ -216,7 +216,7 @@ def _moved(
                 found.append((m.name, 4 * m.step * units.parse(text, "count")))
             else:
                 found.append((m.name, units.parse(value, "length", headers.get("length"))))
-        except units.UnitFault as e:
+        except units.UnitError as e:
             faults.append(
                 Fault(
                     f"down.{i}.moved.{name}",

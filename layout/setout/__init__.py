@@ -13,10 +13,9 @@ from typing import Any, NamedTuple
 from ..graph import Graph, solve_graph
 from ..job.fields import FIELDS, pattern
 from ..job.load import Job
-from ..quantities import Key, Reading, Relation, Side
+from ..quantities import SIDES, Key, Reading, Relation, Side
 from . import arms, bar, datum, pinion, rail, spring, stop, upper
 
-SIDES: tuple[Side, ...] = ("L", "R")
 PINION_RESULTS = ("pinion.aim", "pinion.up", "pinion.working", "caster.ride")
 
 

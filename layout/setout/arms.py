@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 
 from ..quantities import Relation
-from ._relation import each, on_axle, row
+from .relation_rows import each, on_axle, row
 
 SLANT_ANGLE = each(
     "arm.slant",

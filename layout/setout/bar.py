@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from ..quantities import Relation
-from ._relation import on_axle, row
+from .relation_rows import on_axle, row
 
 LENGTH_ON_HAND = row(
     "bar.length", "track_bar.length", lambda n: n, "bar on hand", "track bar, bolt to bolt"

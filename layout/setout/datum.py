@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from ..quantities import Relation
-from ._relation import each, row
+from .relation_rows import each, row
 
 _F = "arms.joint_behind arms.joint_height@L arms.joint_height@R axle.z_bump"
 

@@ -11,28 +11,17 @@ from collections.abc import Iterator
 from .. import units
 from ..graph import Graph
 from ..job.load import Job
-from ..quantities import Conflict, Key
-from ._say import (
-    SIDE_WORD,
-    SIDES,
-    Check,
-    Diagnosis,
-    Facts,
-    Missing,
-    degrees,
-    degrees_up,
-    inch,
-    keys,
-    up,
-)
+from ..quantities import SIDE_WORD, SIDES, Conflict, Key
 from .diagnoses_coil import COIL_CHECKS
 from .diagnoses_frame import FRAME_CHECKS
 from .diagnoses_pinion import PINION_CHECKS
+from .diagnosis import CheckedValues, Diagnosis, LayoutCheck, MissingValueError, keys
+from .wording import degrees, degrees_up, inch, up
 
 SMALL = 1e-9
 
 
-def arm_reach(q: Facts) -> Iterator[Diagnosis]:
+def arm_reach(q: CheckedValues) -> Iterator[Diagnosis]:
     """The arm's circle about the frame joint does not come to ride height or droop."""
     x = q("arms.joint_behind")
     joint = (q("arms.joint_height", "L") + q("arms.joint_height", "R")) / 2
@@ -61,7 +50,7 @@ def arm_reach(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-def bar_length(q: Facts) -> Iterator[Diagnosis]:
+def bar_length(q: CheckedValues) -> Iterator[Diagnosis]:
     """The frame mount falls outside where its bracket can stand."""
     y, low, high = q("bar.frame.y"), q("track_bar.frame_y_low"), q("track_bar.frame_y_high")
     long, run = q("bar.length"), q("bar.frame.y") - q("bar.axle.y")
@@ -92,7 +81,7 @@ def bar_length(q: Facts) -> Iterator[Diagnosis]:
     )
 
 
-def bar_angles(q: Facts) -> Iterator[Diagnosis]:
+def bar_angles(q: CheckedValues) -> Iterator[Diagnosis]:
     """Bar against drag link, and against level."""
     most, error, slope, drop = (
         q("track_bar.max_error"),
@@ -126,13 +115,13 @@ def bar_angles(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-def _pitman(q: Facts, angle: float) -> str:
+def _pitman(q: CheckedValues, angle: float) -> str:
     drop = q("drag.dz") - q("drag.length") * q("bar.slope")
     least = math.copysign(min(abs(drop), angle * q("drag.length")), drop)
     return f"Use a pitman arm with {up(abs(least))} {'more' if least > 0 else 'less'} drop"
 
 
-def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
+def joints_in_rails(q: CheckedValues) -> Iterator[Diagnosis]:
     """Frame joints between the rails, and clear of each other."""
     half = q("arms.joint_width") / 2
     for side in SIDES:
@@ -171,7 +160,7 @@ def joints_in_rails(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-def thread(q: Facts) -> Iterator[Diagnosis]:
+def thread(q: CheckedValues) -> Iterator[Diagnosis]:
     """Adjustment left in the screwed joints against what the tape can miss, and against tubes on
     hand.
     """
@@ -244,7 +233,7 @@ def _tube_on_hand(tube: Key, c: Conflict, each_way: float, tpi: float, what: str
     )
 
 
-def shaft_angles(q: Facts) -> Iterator[Diagnosis]:
+def shaft_angles(q: CheckedValues) -> Iterator[Diagnosis]:
     """Joint angles of the shaft at ride height against their makers' limits."""
     for key, limit, what in (
         ("pinion.working", "driveline.max_pinion_joint", "pinion joint"),
@@ -264,7 +253,7 @@ def shaft_angles(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def sides(q: Facts) -> Iterator[Diagnosis]:
+def sides(q: CheckedValues) -> Iterator[Diagnosis]:
     """Left and right arms that ask for different axle places: the mean is used."""
     left, right = q("arm.x_ride", "L"), q("arm.x_ride", "R")
     if abs(left - right) > 2 * max(q.u("axle.x_ride"), units.IN / 32):
@@ -279,7 +268,7 @@ def sides(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-CHECKS: tuple[Check, ...] = (
+CHECKS: tuple[LayoutCheck, ...] = (
     arm_reach,
     *PINION_CHECKS,
     bar_length,
@@ -334,7 +323,7 @@ def givens(solved: Graph) -> Iterator[Diagnosis]:
                 "no_solution",
                 "conflict",
                 f"{k} ({solved.title(k)}) has no solution with these readings.",
-                f"Check {', '.join(map(str, _nearest(solved, k)))}.",
+                f"LayoutCheck {', '.join(map(str, _nearest(solved, k)))}.",
                 (k,),
                 math.nan,
             )
@@ -361,12 +350,12 @@ def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
 
     Checks whose values wait are left out; nothing is raised for geometry.
     """
-    q = Facts(job, solved)
+    q = CheckedValues(job, solved)
     found: list[Diagnosis] = []
     for check in CHECKS:
         try:
             found += check(q)
-        except Missing:
+        except MissingValueError:
             continue
     # a warning beside a given result does not say that it cannot be
     said = {k for d in found if d.severity == "conflict" or d.code in SAYS for k in d.keys}

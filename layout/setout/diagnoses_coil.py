@@ -6,25 +6,14 @@ import math
 from collections.abc import Iterator
 
 from .. import units
-from ..quantities import Key
-from ._say import (
-    SIDE_WORD,
-    SIDES,
-    Check,
-    Diagnosis,
-    Facts,
-    Missing,
-    degrees,
-    degrees_up,
-    inch,
-    keys,
-    up,
-)
+from ..quantities import SIDE_WORD, SIDES, Key
+from .diagnosis import CheckedValues, Diagnosis, LayoutCheck, MissingValueError, keys
+from .wording import degrees, degrees_up, inch, up
 
 SMALL = 1e-9
 
 
-def bump_room(q: Facts) -> Iterator[Diagnosis]:
+def bump_room(q: CheckedValues) -> Iterator[Diagnosis]:
     """The axle tube and the stop, pressed flat, do not fit under the rail at full bump."""
     for side in SIDES:
         inside = q.job.words.get("travel.stop_place") == "inside coil"
@@ -45,7 +34,7 @@ def bump_room(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def coil_binds(q: Facts) -> Iterator[Diagnosis]:
+def coil_binds(q: CheckedValues) -> Iterator[Diagnosis]:
     """Coil at full bump against solid length and margin."""
     for side in SIDES:
         length, least = q("spring.at_bump", side), q("spring.solid", side) + q("spring.bind_margin")
@@ -63,7 +52,7 @@ def coil_binds(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def coil_loose(q: Facts) -> Iterator[Diagnosis]:
+def coil_loose(q: CheckedValues) -> Iterator[Diagnosis]:
     """Coil at full droop against its free length."""
     for side in SIDES:
         length, free = q("spring.at_droop", side), q("spring.free_length")
@@ -80,7 +69,7 @@ def coil_loose(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def seat_angle(q: Facts) -> Iterator[Diagnosis]:
+def seat_angle(q: CheckedValues) -> Iterator[Diagnosis]:
     """Angle between the coil's seats over the travel; the least a wedge can make of it."""
     got, most = q("seat.angle"), q("spring.max_seat_angle")
     if got <= most + SMALL:
@@ -107,7 +96,7 @@ def seat_angle(q: Facts) -> Iterator[Diagnosis]:
     )
 
 
-def loaded_state(q: Facts) -> Iterator[Diagnosis]:
+def loaded_state(q: CheckedValues) -> Iterator[Diagnosis]:
     """A coil length that was not read at ride height is not used."""
     for side in SIDES:
         r = q.job.readings.get(Key("spring.loaded_length", side))
@@ -123,7 +112,7 @@ def loaded_state(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def block_height(q: Facts) -> Iterator[Diagnosis]:
+def block_height(q: CheckedValues) -> Iterator[Diagnosis]:
     """Frame blocked higher or lower than the wanted lip height asks for."""
     for side in SIDES:
         miss, sure = q("frame.block_miss", side), 2 * q.u("frame.block_miss", side)
@@ -141,7 +130,7 @@ def block_height(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def beyond_stations(q: Facts) -> Iterator[Diagnosis]:
+def beyond_stations(q: CheckedValues) -> Iterator[Diagnosis]:
     """A part stands where no rail station was taped."""
     xs = [
         r.value
@@ -170,7 +159,7 @@ def beyond_stations(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-def plane_warp(q: Facts) -> Iterator[Diagnosis]:
+def plane_warp(q: CheckedValues) -> Iterator[Diagnosis]:
     """Four readings of the plate plane that are not in one plane."""
     for side in SIDES:
         try:
@@ -178,7 +167,7 @@ def plane_warp(q: Facts) -> Iterator[Diagnosis]:
                 q(f"frame.notch.plane_{n}", side)
                 for n in ("front_low", "front_high", "rear_low", "rear_high")
             )
-        except Missing:
+        except MissingValueError:
             continue
         warp = (fh - fl) - (rh - rl)
         if abs(warp) > units.IN / 4:
@@ -194,7 +183,7 @@ def plane_warp(q: Facts) -> Iterator[Diagnosis]:
             )
 
 
-COIL_CHECKS: tuple[Check, ...] = (
+COIL_CHECKS: tuple[LayoutCheck, ...] = (
     bump_room,
     coil_binds,
     coil_loose,

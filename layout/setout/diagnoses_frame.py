@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..quantities import Key
+from ..quantities import SIDE_WORD, SIDES, Key
 from ..units import IN
-from ._say import SIDE_WORD, SIDES, Check, Diagnosis, Facts, inch, up
+from .diagnosis import CheckedValues, Diagnosis, LayoutCheck
+from .wording import inch, up
 
 FLUSH = IN / 16
 """What a plate may stand off a rail's side and still be clamped to it (common practice, no source)."""
@@ -14,7 +15,7 @@ SQUARE = IN / 8
 """Difference of the diagonals that the trade accepts (common practice, no source)."""
 
 
-def frame_square(q: Facts) -> Iterator[Diagnosis]:
+def frame_square(q: CheckedValues) -> Iterator[Diagnosis]:
     """The two diagonals of the frame differ."""
     a, b = q("frame.diagonal_a"), q("frame.diagonal_b")
     if abs(a - b) > SQUARE:
@@ -30,7 +31,7 @@ def frame_square(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-def bulge_beyond_cut(q: Facts) -> Iterator[Diagnosis]:
+def bulge_beyond_cut(q: CheckedValues) -> Iterator[Diagnosis]:
     """The rail's side still stands proud of the plane where the cut ends: the plate would not lie
     on it.
     """
@@ -57,4 +58,4 @@ def bulge_beyond_cut(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-FRAME_CHECKS: tuple[Check, ...] = (frame_square, bulge_beyond_cut)
+FRAME_CHECKS: tuple[LayoutCheck, ...] = (frame_square, bulge_beyond_cut)

@@ -9,30 +9,31 @@ from collections.abc import Iterator
 
 from ..quantities import Key
 from . import pinion as p
-from ._say import Check, Diagnosis, Facts, degrees, degrees_up, inch, keys, up
+from .diagnosis import CheckedValues, Diagnosis, LayoutCheck, keys
+from .wording import degrees, degrees_up, inch, up
 
 SMALL = 1e-9
 LEAST = math.radians(0.5)
 """Least working angle of a joint with needle bearings: a joint maker's rule, read second-hand."""
 
 
-def _single(q: Facts) -> bool:
+def _single(q: CheckedValues) -> bool:
     return q.job.words.get("driveline.type") == "single"
 
 
-def _place(q: Facts) -> tuple[float, ...]:
+def _place(q: CheckedValues) -> tuple[float, ...]:
     return tuple(q(n) for n in p.SPACE.split())
 
 
-def _plain(q: Facts) -> tuple[float, ...]:
+def _plain(q: CheckedValues) -> tuple[float, ...]:
     return tuple(q(n) for n in p.PLACE.split())
 
 
-def _given(q: Facts, name: str) -> bool:
+def _given(q: CheckedValues, name: str) -> bool:
     return Key(name, "C") in q.solved.readings
 
 
-def working_given(q: Facts) -> Iterator[Diagnosis]:
+def working_given(q: CheckedValues) -> Iterator[Diagnosis]:
     """A working angle given below what the sideways offset leaves."""
     floor = q("pinion.floor")
     if not _below_floor(q):
@@ -49,12 +50,12 @@ def working_given(q: Facts) -> Iterator[Diagnosis]:
     )
 
 
-def _below_floor(q: Facts) -> bool:
+def _below_floor(q: CheckedValues) -> bool:
     given = _given(q, "pinion.working")
     return given and q("pinion.working") < q("pinion.floor") - math.radians(0.01)
 
 
-def working(q: Facts) -> Iterator[Diagnosis]:
+def working(q: CheckedValues) -> Iterator[Diagnosis]:
     """Sideways offset and working band of a shaft with a double-Cardan joint."""
     if _single(q) or _below_floor(q):
         return
@@ -99,7 +100,7 @@ def working(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-def single_joints(q: Facts) -> Iterator[Diagnosis]:
+def single_joints(q: CheckedValues) -> Iterator[Diagnosis]:
     """Two single joints: equal angles within a degree, each enough to roll its needles."""
     if not _single(q):
         return
@@ -131,7 +132,7 @@ def single_joints(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-def caster_given(q: Facts) -> Iterator[Diagnosis]:
+def caster_given(q: CheckedValues) -> Iterator[Diagnosis]:
     """Caster given as measured: it stands the pinion at one angle, and its joint must be able to
     work there.
     """
@@ -168,7 +169,7 @@ def caster_given(q: Facts) -> Iterator[Diagnosis]:
     )
 
 
-def caster(q: Facts) -> Iterator[Diagnosis]:
+def caster(q: CheckedValues) -> Iterator[Diagnosis]:
     """Pinion and caster are one number: with the pinion as it is asked for, caster is outside its
     window.
     """
@@ -200,7 +201,7 @@ def caster(q: Facts) -> Iterator[Diagnosis]:
     )
 
 
-def _least(q: Facts, low: float, high: float) -> str:
+def _least(q: CheckedValues, low: float, high: float) -> str:
     """The turn that would do with the pinion at the end of what the shaft allows, in words; empty
     where the pinion is given.
     """
@@ -218,12 +219,12 @@ def _least(q: Facts, low: float, high: float) -> str:
     return f" ({degrees_up(turn)} with the pinion as far over as the shaft allows)"
 
 
-def _was(q: Facts, name: str, value: float) -> float:
+def _was(q: CheckedValues, name: str, value: float) -> float:
     moved = q.solved.gave_way().get(Key(name, "C"))
     return moved[0] if moved else value
 
 
-def wish_unused(q: Facts) -> Iterator[Diagnosis]:
+def wish_unused(q: CheckedValues) -> Iterator[Diagnosis]:
     """A working angle wanted of a shaft that takes its angle from the output shaft."""
     r = q.job.readings.get(Key("wanted.pinion_working", "C"))
     if _single(q) and r is not None and not r.assumed:
@@ -241,7 +242,7 @@ def wish_unused(q: Facts) -> Iterator[Diagnosis]:
         )
 
 
-PINION_CHECKS: tuple[Check, ...] = (
+PINION_CHECKS: tuple[LayoutCheck, ...] = (
     working_given,
     working,
     single_joints,

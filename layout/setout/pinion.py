@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 
 from ..quantities import Relation
-from ._relation import row, turned_x, turned_z
+from .relation_rows import row, turned_x, turned_z
 
 PLACE = (
     "axle.pinion_joint.x axle.pinion_joint.z driveline.output.x driveline.output.z axle.x_ride"

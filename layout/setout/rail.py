@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from ..quantities import Relation
-from ._relation import each
+from .relation_rows import each
 
 QUANTITIES = ("outer", "width", "height", "wall", "bottom")
 SLOPES = {"slope_side": "outer", "slope_bottom": "bottom"}

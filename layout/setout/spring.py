@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 
 from ..quantities import Relation
-from ._relation import each, on_axle, row, turned_x, turned_z
+from .relation_rows import each, on_axle, row, turned_x, turned_z
 
 RATE_LENGTH = each(
     "spring.loaded",

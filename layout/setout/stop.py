@@ -5,7 +5,7 @@ from and what it lands on.
 from __future__ import annotations
 
 from ..quantities import Relation
-from ._relation import each
+from .relation_rows import each
 
 UNDER_RAIL = each(
     "stop.spacer",

@@ -10,10 +10,7 @@ from typing import NamedTuple
 
 from .. import reader, units
 from ..graph import Graph
-from ..quantities import Key, Side
-from ._say import SIDE_WORD
-
-SIDES: tuple[Side, ...] = ("L", "R")
+from ..quantities import SIDE_WORD, SIDES, Key
 
 
 class Answer(NamedTuple):

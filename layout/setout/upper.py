@@ -11,8 +11,8 @@ import math
 from typing import NamedTuple
 
 from ..quantities import Relation
-from ._relation import each, on_axle
 from .arms import tube
+from .relation_rows import each, on_axle
 
 
 class Vec(NamedTuple):

@@ -13,8 +13,7 @@ import numpy as np
 from .. import units
 from ..graph import Graph
 from ..job.load import Job
-from ..quantities import Key
-from ..setout._say import SIDE_WORD
+from ..quantities import SIDE_WORD, Key
 from . import Place, Travel, study
 from .outputs import KINDS, moved
 from .turning import Array

@@ -11,7 +11,9 @@ from ...layout.graph import Graph
 from ...layout.job.fields import FIELDS, pattern
 from ...layout.job.load import OVERRIDES
 from ...layout.job.owed import needed
-from ...layout.loads import Forces, adjusted, forces, needs
+from ...layout.loads.basis import missing_for_loads
+from ...layout.loads.cases import adjusted
+from ...layout.loads.forces import Forces, forces
 from ...layout.quantities import Key, Side
 from ..model.assembly import Port
 
@@ -63,7 +65,7 @@ def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Fo
     """The load cases of a layout, worked once. Waiting names the readings owed."""
     kept: dict[Any, tuple[Forces, ...]] = solved.__dict__.setdefault("_forces", {})
     if factors not in kept:
-        owed = needs(solved.values)
+        owed = missing_for_loads(solved.values)
         if owed:
             raise Waiting(tuple(sorted({leaf for k in owed for leaf in solved.rests_on(k) or {k}})))
         try:

@@ -121,7 +121,7 @@ def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
     if var.unit == "mm":
         try:
             typed = units.parse(typed, "length", "mm")
-        except units.UnitFault:
+        except units.UnitError:
             raise Refused(
                 f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}"
             ) from None

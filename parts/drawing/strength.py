@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from ...layout import units
-from ...layout.loads import Forces
+from ...layout.loads.forces import Forces
 from ...layout.reader import measure, metric, unit, valued
 from ..design.sizing import Check
 from ..model.verdict import Verdict

@@ -18,8 +18,7 @@ import numpy as np
 from ...layout import units
 from ...layout.graph import Graph
 from ...layout.job.load import Job
-from ...layout.quantities import Key
-from ...layout.setout._say import SIDE_WORD
+from ...layout.quantities import SIDE_WORD, Key
 from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
 from ..geometry.closest import Edges, Round, drum, from_axis, nearest, pieces, segments

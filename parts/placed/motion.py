@@ -11,8 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ...layout.job.load import Job
-from ...layout.quantities import Key
-from ...layout.setout._say import SIDE_WORD
+from ...layout.quantities import SIDE_WORD, Key
 from ...layout.travel import Travel, turning
 from ...layout.travel.outputs import moved, steer
 from ...layout.travel.turning import Array

@@ -195,7 +195,7 @@ class _Reader:
         says = f"{low * k:.4g} .. {high * k:.4g} {self.unit}"
         try:
             value = units.parse(typed, "length", self.unit)
-        except units.UnitFault as e:
+        except units.UnitError as e:
             self._fault(field, typed, says, str(e))
             return (low + high) / 2 * units.IN
         if not low * units.IN - 1e-9 <= value <= high * units.IN + 1e-9:
@@ -314,7 +314,7 @@ class _Reader:
 
     def loads(self) -> tuple[dict[str, float], tuple[str, ...]]:
         """Load factors of the shop's own; one below the usual needs a name and a reason."""
-        from ...layout.loads import CASES
+        from ...layout.loads.cases import CASES
 
         usual, found, notes = {c.name: c.factor for c in CASES}, {}, []
         given = self.table.get("load", [])

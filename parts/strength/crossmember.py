@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...layout.loads import Forces
+from ...layout.loads.forces import Forces
 from ...layout.quantities import Key
 from .. import stock
 from ..design.sizing import Check, put_in

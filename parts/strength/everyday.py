@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...layout.loads import Forces
+from ...layout.loads.forces import Forces
 from ..design.sizing import Check, put_in
 from ..rules import life as clauses
 from .elements.coil_seat_plate import Seat

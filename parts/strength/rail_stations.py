@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ...layout.loads import Forces
+from ...layout.loads.forces import Forces
 from ...layout.quantities import Key
 from ..design.sizing import Check, put_in
 from ..geometry import outline, section

@@ -17,7 +17,9 @@ import numpy as np
 
 from ...layout.assumed import Assumed
 from ...layout.graph import Graph
-from ...layout.loads import EVERYDAY, Forces, both_hands, facts, forces
+from ...layout.loads.basis import load_basis
+from ...layout.loads.cases import EVERYDAY, both_hands
+from ...layout.loads.forces import Forces, forces
 from ...layout.quantities import Key
 from ...layout.travel.spin import critical
 from .. import stock
@@ -184,7 +186,7 @@ class Work:
         self.members = {m.code: m for m in t.assembly.members}
         self.parts = {p.id: p for p in t.singles}
         self.bolts = {b.id: b for b in t.assembly.bolts}
-        self.lk, self.wheel = (known := facts(v)).lk, known.wheel
+        self.lk, self.wheel = (known := load_basis(v)).linkage, known.wheel
         self.groups, self.roots = list[Group](), list[Root]()
         self.welded: list[tuple[str, str, tuple[str, ...]]] = []
         self.at_hole: dict[tuple[str, str], Callable[[Forces], Vec]] = {}

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...layout.loads import Case
+from ...layout.loads.cases import Case
 from ...layout.quantities import Key
 from .. import stock
 from ..design.sizing import Check, put_in

@@ -89,7 +89,7 @@ def _is_choice(v: Variable, typed: Any, values: tuple[Any, ...]) -> bool:
     if v.unit == "mm":
         try:
             size = units.parse(typed, "length", "mm")
-        except units.UnitFault:
+        except units.UnitError:
             return False
         return any(abs(x - size) < 1e-3 for x in values)
     return not isinstance(typed, bool) and typed in values

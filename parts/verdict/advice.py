@@ -16,7 +16,7 @@ from ...layout import reader, units
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
-from ...layout.setout._say import inch
+from ...layout.setout.wording import inch
 from ..model.verdict import Verdict
 from ..placed.clearance import Gap
 from ..stock import Shop

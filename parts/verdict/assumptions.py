@@ -11,7 +11,9 @@ from ...layout import units
 from ...layout.assumed import Assumed
 from ...layout.graph import Graph
 from ...layout.job.load import Job
-from ...layout.loads import LEAST_BAR_WALL, SHARE_FRONT, adjusted, forces
+from ...layout.loads.basis import LEAST_BAR_WALL, SHARE_FRONT
+from ...layout.loads.cases import adjusted
+from ...layout.loads.forces import forces
 from ...layout.quantities import Key
 from ...layout.reader import measure, number
 from ...layout.reader import metric as in_mm

@@ -12,7 +12,8 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout import diagnoses, given_and_solved
-from ...layout.setout._say import Diagnosis, inch
+from ...layout.setout.diagnosis import Diagnosis
+from ...layout.setout.wording import inch
 from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.verdict import Verdict, worst
 from ..words import names

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from ....layout import reader
-from ....layout.loads import Forces
+from ....layout.loads.forces import Forces
 from ... import stock
 from ...design.site import Refused
 from ...design.sizing import Check, put_in

@@ -10,18 +10,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from rig import Rig
-from soapstone.layout.loads import (
-    CASES,
-    Case,
-    _Model,
-    _one,
-    adjusted,
-    both_hands,
-    facts,
-    forces,
-    needs,
-    tyres,
-)
+from soapstone.layout.loads.basis import load_basis, missing_for_loads
+from soapstone.layout.loads.cases import CASES, Case, adjusted, both_hands, tire_forces
+from soapstone.layout.loads.forces import Forces, forces, forces_in
+from soapstone.layout.loads.mechanism import Mechanism
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.gear import gear
@@ -40,28 +32,28 @@ def test_sums_by_hand() -> None:
     together by moments about the frame-joint line.
     """
     g = solve(job())
-    f = facts(g.values)
-    m = _Model(f)
+    f = load_basis(g.values)
+    m = Mechanism(f)
     for case in both_hands():
-        r = _one(f, m, case._replace(level="often"))
+        r = forces_in(m, case._replace(level="often"))
         fx = (
             r.tyre[:, 0].sum()
-            + r.bar * m.bar_u[0]
-            + ((-(r.coil + r.stop - r.strap))[:, None] * m.coil_u).sum(0)[0]
+            + r.bar * m.bar_along[0]
+            + ((-(r.coil + r.stop - r.strap))[:, None] * m.coil_along).sum(0)[0]
         )
         assert r.joint[:, 0].sum() == pytest.approx(-fx, abs=1e-6)
         # moments about the line of the frame joints, lateral axis
-        joint = f.lk.joint.mean(axis=0)
+        joint = f.linkage.joint.mean(axis=0)
         total = 0.0
         for i, way in enumerate((1, -1)):
-            at = f.lk.centre + np.array((0, way * f.track / 2, -f.radius)) - joint
+            at = f.linkage.centre + np.array((0, way * f.track / 2, -f.tire_radius)) - joint
             total += np.cross(at, r.tyre[i])[1]
             total += np.cross(
-                f.lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_u[i]
+                f.coil_lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_along[i]
             )[1]
         total += (
-            np.cross(f.lk.centre - joint, (0, 0, -f.unsprung))[1]
-            + np.cross(f.lk.bar_axle - joint, r.bar * m.bar_u)[1]
+            np.cross(f.linkage.centre - joint, (0, 0, -f.unsprung))[1]
+            + np.cross(f.linkage.bar_axle - joint, r.bar * m.bar_along)[1]
         )
         assert abs(total) < 1e-3
 
@@ -77,27 +69,29 @@ def test_one_wheel_against_a_step_loads_its_own_joint_with_more_than_half() -> N
     """1/2 + track / (4 b_F) of the force, joints that take it fore-aft alone (statics); bushings
     along their bolts take a little.
     """
-    f = facts(solve(job()).values)
-    m = _Model(f)
-    r = _one(f, m, next(c for c in both_hands() if c.name == "pothole" and c.hand == "L"))
+    f = load_basis(solve(job()).values)
+    m = Mechanism(f)
+    r = forces_in(m, next(c for c in both_hands() if c.name == "pothole" and c.hand == "L"))
     share = r.joint[0, 0] / -(r.tyre[0, 0] * r.case.share)
     # side forces in the bushings and the slanted arms take part of the turn, so it is below what
     # two joints alone would carry, and far above one half
-    assert 1.2 < share < 0.5 + f.track / (4 * f.lk.joint[0, 1])
+    assert 1.2 < share < 0.5 + f.track / (4 * f.linkage.joint[0, 1])
 
 
-def test_tyre_forces_of_the_texts() -> None:
-    f = facts(solve(job()).values)
+def test_tire_forces_of_the_texts() -> None:
+    f = load_basis(solve(job()).values)
     by = {(c.name, c.hand): c for c in both_hands()}
-    assert tyres(f, by["bump", ""])[:, 2] == pytest.approx(3 * f.wheel)
+    assert tire_forces(f, by["bump", ""])[:, 2] == pytest.approx(3 * f.wheel)
     assert (
-        tyres(f, by["twist", "R"])[1, 2] == pytest.approx(1.8 * 2 * f.wheel)
-        and tyres(f, by["twist", "R"])[0, 2] == 0
+        tire_forces(f, by["twist", "R"])[1, 2] == pytest.approx(1.8 * 2 * f.wheel)
+        and tire_forces(f, by["twist", "R"])[0, 2] == 0
     )
     # Brown, Robertson and Serpento p. 22: H/R 0.1 gives 0.48 W before K = 4.5
-    assert -tyres(f, by["pothole", "L"])[0, 0] == pytest.approx(4.5 * 0.484 * f.wheel, rel=2e-3)
-    assert -tyres(f, by["curb", "L"])[0, 1] == pytest.approx(
-        1.75 * 2 * f.wheel * f.track / (2 * f.cg)
+    assert -tire_forces(f, by["pothole", "L"])[0, 0] == pytest.approx(
+        4.5 * 0.484 * f.wheel, rel=2e-3
+    )
+    assert -tire_forces(f, by["curb", "L"])[0, 1] == pytest.approx(
+        1.75 * 2 * f.wheel * f.track / (2 * f.cg_height)
     )
     assert all(c.source for c in CASES)
 
@@ -112,27 +106,26 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
     and track-bar forces within 0.5 per cent. Rigid arms there, so here too.
     """
     g = solve(job())
-    f = facts(g.values)
+    f = load_basis(g.values)
     f = f._replace(
-        arm=(f.arm[0] * 1e6, f.arm[1] * 1e6), bar=f.bar * 1e6, lk=f.lk._replace(up=np.array(0.0))
+        arm_inertia=f.arm_inertia * 1e6,
+        arm_area=f.arm_area * 1e6,
+        bar_area=f.bar_area * 1e6,
+        linkage=f.linkage._replace(up=np.array(0.0)),
     )
     c = gear(g.values).coils
     assert c is not None
-    lk = f.lk
-    at = np.array((0.0, f.track / 2, -f.radius))
+    lk = f.linkage
+    at = np.array((0.0, f.track / 2, -f.tire_radius))
     size = 1.0
-    m = _Model(f)
+    m = Mechanism(f)
     tyre = np.array(((0.0, 0.0, f.wheel), (0.0, 0.0, f.wheel)))
 
     def own(extra: np.ndarray) -> tuple[np.ndarray, float]:
-        from soapstone.layout import loads
+        def ground(*_: object) -> np.ndarray:
+            return tyre + np.array((extra, np.zeros(3)))
 
-        case = Case("probe", "often", 1.0, "", "")
-        kept, loads.tyres = loads.tyres, lambda *_: tyre + np.array((extra, np.zeros(3)))  # type: ignore[assignment]
-        try:
-            r = _one(f, m, case)
-        finally:
-            loads.tyres = kept
+        r = forces_in(m, Case("probe", "often", 1.0, "", "", tires=ground))
         return r.joint, r.bar
 
     rig = Rig(
@@ -167,7 +160,10 @@ def test_the_shops_own_factor_is_used_and_said() -> None:
     v = solve(job()).values
     more = forces(v, adjusted({"twist": 2.4}))
     usual = forces(v)
-    pick = lambda rows: next(f for f in rows if f.case.name == "twist" and f.case.hand == "L")
+
+    def pick(rows: tuple[Forces, ...]) -> Forces:
+        return next(f for f in rows if f.case.name == "twist" and f.case.hand == "L")
+
     assert pick(more).case.factor == 2.4 and "set by the shop" in pick(more).case.source
     assert pick(more).bend.max() > pick(usual).bend.max()
 
@@ -177,23 +173,15 @@ def test_what_waits_is_named() -> None:
     cut = solve(
         j._replace(readings={k: r for k, r in j.readings.items() if k.name != "spring.axle_load"})
     )
-    assert Key("spring.axle_load", "C") in needs(cut.values)
+    assert Key("spring.axle_load", "C") in missing_for_loads(cut.values)
 
 
 def test_softer_arms_carry_less_roll() -> None:
     """The share of roll the arms take falls with the arm's own bending (series springs): never more
     than with rigid arms.
     """
-    f = facts(solve(job()).values)
+    f = load_basis(solve(job()).values)
     case = next(c for c in both_hands() if c.name == "twist" and c.hand == "L")
-    thin = _one(
-        f._replace(arm=(f.arm[0] / 4, f.arm[1])),
-        _Model(f._replace(arm=(f.arm[0] / 4, f.arm[1]))),
-        case,
-    )
-    thick = _one(
-        f._replace(arm=(f.arm[0] * 1e4, f.arm[1])),
-        _Model(f._replace(arm=(f.arm[0] * 1e4, f.arm[1]))),
-        case,
-    )
-    assert thin.bend.max() < _one(f, _Model(f), case).bend.max() < thick.bend.max()
+    thin = forces_in(Mechanism(f._replace(arm_inertia=f.arm_inertia / 4)), case)
+    thick = forces_in(Mechanism(f._replace(arm_inertia=f.arm_inertia * 1e4)), case)
+    assert thin.bend.max() < forces_in(Mechanism(f), case).bend.max() < thick.bend.max()

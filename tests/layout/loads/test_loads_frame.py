@@ -12,15 +12,17 @@ import math
 
 import numpy as np
 import pytest
-from soapstone.layout import loads
-from soapstone.layout.loads import E_STEEL, Case, Facts, _Model, _one, facts
+from soapstone.layout.loads.basis import E_STEEL, LoadBasis, load_basis
+from soapstone.layout.loads.cases import Case
+from soapstone.layout.loads.forces import forces_in
+from soapstone.layout.loads.mechanism import Mechanism
 from soapstone.layout.setout import solve
 from trucks import job
 
 STIFF = 1e10
 
 
-def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, float]:
+def frame(f: LoadBasis, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, float]:
     """Reactions at both frame joints and the bar's pull for a force on the axle, in the frame
     program.
     """
@@ -29,7 +31,7 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     m = FEModel3D()
     m.add_material("steel", E_STEEL, E_STEEL / 2.6, 0.3, 0.0)
     m.add_section("stiff", STIFF / 1e3, STIFF, STIFF, STIFF)
-    lk = f.lk
+    lk = f.linkage
 
     def node(name: str, p: np.ndarray) -> str:
         m.add_node(name, *map(float, p))
@@ -61,7 +63,7 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     node("C", lk.centre)
     node("tyre", at)
     member("hub", "C", "tyre")
-    inertia, area = f.arm
+    inertia, area = f.arm_inertia, f.arm_area
     m.add_section("arm", area, inertia, inertia, 2 * inertia)
     for i, s in enumerate("LR"):
         # a tenth of a millimeter off: the program joins a member to every node on its line
@@ -76,12 +78,12 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
         member(f"upper{s}", f"bracket{s}", f"link{s}")
         m.def_releases(f"upper{s}", Rxi=True, Ryi=True, Rzi=True)
         m.def_support(f"joint{s}", True, True, True, False, False, False)
-        node(f"seat{s}", f.lower[i])
-        node(f"top{s}", f.upper[i])
+        node(f"seat{s}", f.coil_lower[i])
+        node(f"top{s}", f.coil_upper[i])
         member(f"perch{s}", "C", f"seat{s}")
         m.add_section(
             f"coil{s}",
-            f.coil * float(np.linalg.norm(f.upper[i] - f.lower[i])) / E_STEEL,
+            f.coil_rate * float(np.linalg.norm(f.coil_upper[i] - f.coil_lower[i])) / E_STEEL,
             1.0,
             1.0,
             1.0,
@@ -91,7 +93,7 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     node("bar axle", lk.bar_axle)
     node("bar frame", lk.bar_frame)
     member("lug", "C", "bar axle")
-    m.add_section("bar", f.bar, 1.0, 1.0, 1.0)
+    m.add_section("bar", f.bar_area, 1.0, 1.0, 1.0)
     member("bar", "bar axle", "bar frame", "bar")
     m.def_support("bar frame", True, True, True, False, False, False)
     for way, x in zip(("FX", "FY", "FZ"), force, strict=True):
@@ -111,18 +113,18 @@ def frame(f: Facts, force: np.ndarray, at: np.ndarray) -> tuple[np.ndarray, floa
     [(-1.0, 0.0, 0.0), (0.0, -1.0, 0.2), (0.0, 0.0, 1.0)],
     ids=["braking", "side", "one wheel up"],
 )
-def test_joint_forces_against_a_frame_program(
-    push: tuple[float, float, float], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    f = facts(solve(job()).values)
-    at = f.lk.centre + np.array((0.0, f.track / 2, -f.radius))
+def test_joint_forces_against_a_frame_program(push: tuple[float, float, float]) -> None:
+    f = load_basis(solve(job()).values)
+    at = f.linkage.centre + np.array((0.0, f.track / 2, -f.tire_radius))
     force = 100.0 * np.array(push)
-    m = _Model(f)
+    m = Mechanism(f)
     still = np.array(((0.0, 0.0, f.wheel), (0.0, 0.0, f.wheel)))
 
     def own(extra: np.ndarray) -> tuple[np.ndarray, float]:
-        monkeypatch.setattr(loads, "tyres", lambda *_: still + np.array((extra, np.zeros(3))))
-        r = _one(f, m, Case("probe", "often", 1.0, "", ""))
+        def ground(*_: object) -> np.ndarray:
+            return still + np.array((extra, np.zeros(3)))
+
+        r = forces_in(m, Case("probe", "often", 1.0, "", "", tires=ground))
         return r.joint, r.bar
 
     (a, bar_a), (b, bar_b) = own(np.zeros(3)), own(force)

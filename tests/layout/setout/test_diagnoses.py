@@ -13,8 +13,8 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
 from soapstone.layout.setout import solve
-from soapstone.layout.setout._say import Diagnosis
 from soapstone.layout.setout.diagnoses import diagnose
+from soapstone.layout.setout.diagnosis import Diagnosis
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 IN, DEG = 25.4, 0.017453292519943295

@@ -368,7 +368,8 @@ def test_everyday_ranges_are_differences_of_everyday_states() -> None:
     """Nothing moves between two equal states; twice the range, twice the stress; categories and
     thresholds as in the standard (published tests).
     """
-    from soapstone.layout.loads import EVERYDAY, both_hands, forces
+    from soapstone.layout.loads.cases import EVERYDAY, both_hands
+    from soapstone.layout.loads.forces import forces
     from soapstone.parts.strength import everyday as life
     from soapstone.parts.strength.rows import Work
 

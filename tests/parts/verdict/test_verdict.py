@@ -23,7 +23,7 @@ from soapstone.layout.faults import Exit
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
-from soapstone.layout.setout._say import Diagnosis
+from soapstone.layout.setout.diagnosis import Diagnosis
 from soapstone.parts.model.numbering import numbered_bolts
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop

@@ -1,4 +1,4 @@
-"""What a diagnosis is, and the words its numbers are said in."""
+"""What a diagnosis is, and the values of a job that the checks of the layout read."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ import math
 from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
-from .. import reader, units
 from ..graph import Graph
 from ..job.load import Job
 from ..quantities import Key, Side
 
-SIDES: tuple[Side, ...] = ("L", "R")
-SIDE_WORD = {"L": "left", "R": "right", "C": ""}
+Severity = Literal["conflict", "warning", "note"]
 
 
 class Diagnosis(NamedTuple):
@@ -25,28 +23,28 @@ class Diagnosis(NamedTuple):
     """
 
     code: str
-    severity: Literal["conflict", "warning", "note"]
+    severity: Severity
     sentence: str
     cure: str
     keys: tuple[Key, ...]
     margin: float
 
 
-class Missing(Exception):
+class MissingValueError(Exception):
     """A check needs a value that waits or has no solution."""
 
 
-class Facts:
+class CheckedValues:
     """Values and words of one job as the checks read them."""
 
     def __init__(self, job: Job, solved: Graph) -> None:
         self.job, self.solved = job, solved
 
     def __call__(self, name: str, side: Side = "C") -> float:
-        """Value in internal units; raises Missing."""
+        """Value in internal units; raises MissingValueError."""
         value = self.solved.values.get(Key(name, side))
         if value is None or not math.isfinite(value):
-            raise Missing(name)
+            raise MissingValueError(name)
         return value
 
     def get(self, name: str, side: Side, default: float) -> float:
@@ -58,32 +56,7 @@ class Facts:
         return self.solved.half_width(Key(name, side))
 
 
-Check = Callable[[Facts], Iterator[Diagnosis]]
-
-
-def inch(x: float) -> str:
-    """Length as the reader's tape shows it: ``23 7/16 in``, ``595.5 mm``; one under half a step in
-    decimals.
-    """
-    if 0 < abs(x) < reader.step() / 2:
-        return reader.fine(x)
-    return units.show(x, "length")
-
-
-def up(x: float) -> str:
-    """A length to add or take away, rounded up to the tape's next step so that it cures."""
-    step = reader.step()
-    return units.show(math.copysign(math.ceil(abs(x) / step - 1e-6) * step, x), "length")
-
-
-def degrees(x: float, places: int = 1) -> str:
-    """Angle in degrees."""
-    return f"{math.degrees(x):.{places}f} deg"
-
-
-def degrees_up(x: float) -> str:
-    """A turn, rounded up to the next 0.1 deg so that it cures."""
-    return f"{math.ceil(abs(math.degrees(x)) * 10 - 1e-6) / 10:.1f} deg"
+LayoutCheck = Callable[[CheckedValues], Iterator[Diagnosis]]
 
 
 def keys(*pairs: tuple[str, Side]) -> tuple[Key, ...]:

@@ -1,0 +1,207 @@
+"""The load cases with their sources.
+
+Two levels are held against limits: *often* (allowable strength) and *rare* (forces over 1.5 before
+the same comparison, mapping by AISC 360 B3 logic: project judgment); *everyday* ranges are held
+against fatigue strength.
+
+No published table of wheel forces of light off-road trucks was found: the multipliers are from
+truck and vehicle-structures texts, or judgment, as each row says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal, NamedTuple
+
+from ..quantities import SIDES
+from ..travel.turning import Array
+from . import tires
+from .basis import LoadBasis
+
+CaseLevel = Literal["everyday", "often", "rare"]
+RARE = 1.5
+"""What a rare case's forces are divided by to stand on the allowable-strength scale."""
+
+
+class Case(NamedTuple):
+    """One load case.
+
+    ``factor`` as used in the words of ``says``; ``hand`` which wheel it is about ("L", "R"), ""
+    for both; ``tires``: what the ground does to the tires.
+    """
+
+    name: str
+    level: CaseLevel
+    factor: float
+    says: str
+    source: str
+    hand: str = ""
+    tires: tires.TireForces = tires.standing
+
+    @property
+    def share(self) -> float:
+        """What its forces are multiplied with to stand on the allowable-strength scale."""
+        return 1 / RARE if self.level == "rare" else 1.0
+
+
+CASES: tuple[Case, ...] = (
+    Case("static", "often", 1.0, "standing on level ground", "weights as read"),
+    Case(
+        "bump",
+        "often",
+        3.0,
+        "both wheels at 3 x static",
+        "judgment at the upper end of 2 to 3 x for dynamic loads: Fieldhouse and Barton, Automotive"
+        " Chassis Engineering, p. 225",
+        tires=tires.bump,
+    ),
+    Case(
+        "bump off-road",
+        "rare",
+        4.0,
+        "both wheels at 4 x static",
+        "judgment, no source",
+        tires=tires.bump,
+    ),
+    Case(
+        "twist",
+        "often",
+        1.8,
+        "axle load x 1.8 on one wheel, none on the other",
+        "judgment, no source; torsion as a case of its own: Brown, Robertson and Serpento, Motor"
+        " Vehicle Structures, p. 20",
+        "L",
+        tires.twist,
+    ),
+    Case(
+        "braking",
+        "often",
+        1.1,
+        "braking at 1.1 g with load transfer",
+        "0.75 to 1.84 g by author: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20"
+        " table 2.4",
+        tires=tires.braking,
+    ),
+    Case(
+        "reverse braking",
+        "often",
+        0.6,
+        "braking backwards at 0.6 g",
+        "judgment, no source",
+        tires=tires.reverse_braking,
+    ),
+    Case(
+        "pothole",
+        "rare",
+        4.5,
+        "one wheel against a step of a tenth of its radius, 3 x static up",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 22 (Garrett K = 4.5)",
+        "L",
+        tires.pothole,
+    ),
+    Case(
+        "cornering",
+        "often",
+        1.0,
+        "side force 1 x load, load transfer to the outer wheel",
+        "judgment, no source: 1 g, as much as tires grip",
+        "L",
+        tires.cornering,
+    ),
+    Case(
+        "curb",
+        "rare",
+        1.75,
+        "one wheel against a curb until the truck would tip",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 24 (Garrett K = 1.75)",
+        "L",
+        tires.curb,
+    ),
+    Case(
+        "low-range pull",
+        "often",
+        2.0,
+        "one wheel pulls and carries 2 x static",
+        "judgment; 1.5 for towing: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
+        "L",
+        tires.pull,
+    ),
+    Case(
+        "recovery",
+        "rare",
+        0.5,
+        "half the truck's weight pulls at the frame, held by the tires",
+        "half the greatest laden mass at a tow point: Commission Regulation (EU) 1005/2010",
+        tires=tires.recovery,
+    ),
+)
+EVERYDAY: tuple[Case, ...] = (
+    CASES[0],
+    Case(
+        "bump",
+        "everyday",
+        1.5,
+        "both wheels at 1.5 x static",
+        "judgment, no source",
+        tires=tires.bump,
+    ),
+    Case(
+        "road twist",
+        "everyday",
+        0.3,
+        "three tenths of a wheel's load from one side to the other",
+        "judgment, no source",
+        "L",
+        tires.road_twist,
+    ),
+    Case(
+        "braking",
+        "everyday",
+        0.3,
+        "braking at 0.3 g",
+        "judgment, no source",
+        tires=tires.braking,
+    ),
+    Case(
+        "cornering",
+        "everyday",
+        0.3,
+        "side force of 0.3 x load",
+        "judgment, no source",
+        "L",
+        tires.cornering,
+    ),
+)
+"""What happens every day: the range of stress between any two of these is held against fatigue
+strength, not against a limit.
+"""
+
+
+def tire_forces(truck: LoadBasis, case: Case) -> Array:
+    """Ground on both tires, (2, 3), N, at the contact patches; ``case.hand`` says which wheel."""
+    return case.tires(truck, case.factor, 1 if case.hand == "R" else 0)
+
+
+def adjusted(factors: Mapping[str, float]) -> tuple[Case, ...]:
+    """The cases with the shop's own factors (by case name), both hands."""
+    return both_hands(
+        tuple(
+            (
+                case._replace(
+                    factor=factors[case.name], source=f"{case.source}; factor set by the shop"
+                )
+                if case.name in factors
+                else case
+            )
+            for case in CASES
+        )
+    )
+
+
+def both_hands(cases: tuple[Case, ...] = CASES) -> tuple[Case, ...]:
+    """Every case, those about one wheel for either."""
+    return tuple(
+        case._replace(hand=hand)
+        for case in cases
+        for hand in ((case.hand,) if not case.hand else SIDES)
+    )
