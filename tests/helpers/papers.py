@@ -45,8 +45,11 @@ def every(name: str = "demo") -> list[engine.Doc]:
     return documents.every(made(name), [("drag link and shelf", "full bump", "0.04", "0.50")])
 
 
+DRAWN = {"chassis": "DEMO1", "revision": "A", "date": "2026-01-15", "level": "tack"}
+
+
 def sheet(t, p: Part) -> Sheet:  # type: ignore[no-untyped-def]
     numbers = {w.id: n for n, w in numbered_welds(t.assembly).items()}
     return drawing.sheet(
-        p, tuple(w for w in t.assembly.welds if p.id in (w.on, w.to)), HEAD, SHOP, numbers
+        p, tuple(w for w in t.assembly.welds if p.id in (w.on, w.to)), DRAWN, SHOP, numbers
     )
