@@ -326,7 +326,7 @@ def pivot_words(solved: Graph) -> list[str]:
 
 def sheet_words(c: Cycle, solved: Graph) -> Any:
     """What the travel sheets say."""
-    from ...parts.drawing.travel import Words
+    from ...parts.drawing.travel import TravelWords
 
     waits = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in c.travel.waits.items()]
     close = [g for g in c.gaps if g.verdict is not Verdict.OK]
@@ -356,7 +356,7 @@ def sheet_words(c: Cycle, solved: Graph) -> Any:
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
     ]
-    return Words(cells(c), first, more)
+    return TravelWords(cells(c), first, more)
 
 
 def lines(c: Cycle, solved: Graph) -> list[str]:

@@ -12,10 +12,13 @@ import io
 import itertools
 import math
 from collections.abc import Sequence
-from typing import Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from ..model.vectors import Vec2
 from .fonts import face
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
 
 TOOL = "soapstone"
 PAGE = (792.0, 612.0)
@@ -26,6 +29,8 @@ PAPERS = {
     "A3": (841.89, 1190.55),
 }
 """Portrait, points."""
+LEVEL = 1e-12
+"""Points over which a line that rises less is level."""
 PAPER_SCALE = 72 / 25.4
 """Points a millimeter of paper."""
 Kind = Literal["wide", "narrow", "dashed"]
@@ -38,7 +43,7 @@ LAYERS = {
 }
 
 
-class Line(NamedTuple):
+class Polyline(NamedTuple):
     """A polyline; ``closed`` joins the last point to the first; ``white`` hides what was drawn
     before within it, which a DXF cannot, so it is left out there.
     """
@@ -72,20 +77,20 @@ class Sheet:
         # what the drawing file is scaled by: points a millimeter of the part, and where its lower
         # left is; paper size without
         self.scale, self.origin = PAPER_SCALE, (0.0, 0.0)
-        self.lines: list[Line] = []
+        self.lines: list[Polyline] = []
         self.texts: list[Text] = []
 
     def line(self, *points: Vec2, kind: Kind = "narrow", closed: bool = False) -> None:
         """Add a polyline."""
-        self.lines.append(Line(points, kind, closed))
+        self.lines.append(Polyline(points, kind, closed))
 
     def poly(self, points: Sequence[Vec2], kind: Kind = "wide", closed: bool = True) -> None:
         """Add a loop."""
-        self.lines.append(Line(tuple(points), kind, closed))
+        self.lines.append(Polyline(tuple(points), kind, closed))
 
     def face(self, points: Sequence[Vec2], edge: bool = True) -> None:
         """Add a white face, with its edge or without: a picture's."""
-        self.lines.append(Line(tuple(points), "narrow", True, True, edge))
+        self.lines.append(Polyline(tuple(points), "narrow", True, True, edge))
 
     def box(self, x: float, y: float, w: float, h: float, kind: Kind = "wide") -> None:
         """Add a rectangle."""
@@ -149,7 +154,7 @@ def _over(t: Text, box: tuple[float, float, float, float]) -> bool:
     return low[0] < box[2] and box[0] < high[0] and low[1] < box[3] and box[1] < high[1]
 
 
-def _meets(ln: Line, box: tuple[float, float, float, float]) -> bool:
+def _meets(ln: Polyline, box: tuple[float, float, float, float]) -> bool:
     pts = (*ln.points, ln.points[0]) if ln.closed else ln.points
     return any(crosses(p, q, box) for p, q in itertools.pairwise(pts))
 
@@ -160,7 +165,7 @@ def crosses(p: Vec2, q: Vec2, box: tuple[float, float, float, float]) -> bool:
     for i in (0, 1):
         d = q[i] - p[i]
         for a, c in ((-d, p[i] - box[i]), (d, box[i + 2] - p[i])):
-            if abs(a) < 1e-12:
+            if abs(a) < LEVEL:
                 if c < 0:
                     return False
             elif a < 0:
@@ -198,7 +203,7 @@ def fit_text(words: str, size: float, room: float) -> str:
     return words + " ..."
 
 
-def signed(c: Any, title: str, shop: str) -> None:
+def signed(c: Canvas, title: str, shop: str) -> None:
     """What a PDF says of itself: title, shop, tool."""
     c.setTitle(title)
     c.setAuthor(shop)
@@ -230,7 +235,7 @@ def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: st
     return out.getvalue()
 
 
-def paint(c: Any, s: Sheet) -> None:
+def paint(c: Canvas, s: Sheet) -> None:
     """A sheet's lines and texts on a canvas."""
     c.setFillGray(1.0)
     for ln in s.lines:

@@ -1,16 +1,20 @@
-"""The measuring sheet on paper: every reading with its code, where and how, and a line to write on."""
+"""The measuring sheet on paper: every reading with its code, where and how, and a line to write
+on.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any
 
+from ...layout.job.sheet import SheetRow
 from .display import PAGE, Sheet, fit_text, pdf, width_of
 from .sheet import MARGIN
 from .sketch import sketches
 
 ROW = 15.0
+HOW_ROOM = 306.0
+"""Width of the column that says where and how, points."""
 TOP = PAGE[1] - MARGIN - 34
 CAUTION = (
     "Truck on level floor, chocked; frame on stands, never on a jack alone (29 CFR 1910.244(a)(2))."
@@ -18,9 +22,9 @@ CAUTION = (
 )
 
 
-def measuring_pdf(chassis: str, rows: Sequence[Any], paper: str = "letter") -> bytes:
+def measuring_pdf(chassis: str, rows: Sequence[SheetRow], paper: str = "letter") -> bytes:
     """Sketches with a ring for every code, then pages of the sheet, a heading for each table of the
-    job file. ``rows``: code, reading, how, state, unit, low, high, value.
+    job file.
     """
     sheets: list[Sheet] = []
     drawn: list[Sheet] = []
@@ -67,11 +71,11 @@ def _page(chassis: str, number: int) -> Sheet:
     return s
 
 
-def _row(s: Sheet, r: Any, y: float) -> None:
+def _row(s: Sheet, r: SheetRow, y: float) -> None:
     s.text(MARGIN + 6, y, r.code, 8, True)
     s.text(MARGIN + 40, y, fit_text(r.reading, 8, 176), 8)
-    size = next((k / 4 for k in range(30, 22, -1) if width_of(r.how, k / 4) <= 306), 5.75)
-    s.text(MARGIN + 216, y, fit_text(r.how, size, 306), size)
+    size = next((k / 4 for k in range(30, 22, -1) if width_of(r.how, k / 4) <= HOW_ROOM), 5.75)
+    s.text(MARGIN + 216, y, fit_text(r.how, size, HOW_ROOM), size)
     s.text(MARGIN + 526, y, r.state, 7.5)
     s.text(MARGIN + 556, y, fit_text(r.value, 8, 66), 8, True)
     s.line((MARGIN + 556, y - 3), (MARGIN + 626, y - 3))

@@ -9,7 +9,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ...layout.reader import measure, number
-from ..export.nest import SQUARE, Nested, Piece, moved
+from ..export.nest import SQUARE, Nested
+from ..export.packing import Piece, moved
+from ..model.vectors import Vec2
 from ..stock import IN
 from ..words import names
 from .display import PAGE, Sheet, width_of
@@ -20,6 +22,11 @@ SAY = (
     "Nominal size: kerf and lead-ins belong to the table. Cut the check square first and measure"
     " it. Holes before outlines; mind small slugs that tip up. Good side up as drawn."
 )
+
+MOSTLY = 0.55
+"""Share of a sheet from which on all of it is drawn."""
+SMALLEST = 3.5
+"""Points of lettering below which a number is not set."""
 
 
 def nest_sheets(
@@ -40,69 +47,86 @@ def nest_sheets(
     return made
 
 
-def _sheet(chassis: str, date: str, n: Nested, by: Mapping[str, Piece], unit: str) -> Sheet:
+def _sheet(chassis: str, date: str, nested: Nested, by: Mapping[str, Piece], unit: str) -> Sheet:
     from shapely.geometry import Polygon
 
-    s = page(chassis, date, "Nest", f"{n.sheet.stock}, sheet {n.sheet.name} no {n.number}", SAY)
-    room = (INNER - 20, PAGE[1] - 2 * MARGIN - 96)
-    shown = n.sheet.length if n.used > 0.55 * n.sheet.length else min(n.sheet.length, 1.12 * n.used)
-    k = min(room[0] / shown, room[1] / n.sheet.width)
-    x0, y0 = MARGIN + 10, MARGIN + 52
-    at = lambda p: (x0 + k * float(p[0]), y0 + k * float(p[1]))
-    s.line(
-        at((shown, 0.0)),
-        at((0.0, 0.0)),
-        at((0.0, n.sheet.width)),
-        at((shown, n.sheet.width)),
-        kind="wide",
+    sheet = page(
+        chassis,
+        date,
+        "Nest",
+        f"{nested.sheet.stock}, sheet {nested.sheet.name} no {nested.number}",
+        SAY,
     )
-    if shown == n.sheet.length:
-        s.line(at((shown, 0.0)), at((shown, n.sheet.width)), kind="wide")
+    plate = nested.sheet
+    shown = (
+        plate.length
+        if nested.used > MOSTLY * plate.length
+        else min(plate.length, 1.12 * nested.used)
+    )
+    scale = min((INNER - 20) / shown, (PAGE[1] - 2 * MARGIN - 96) / plate.width)
+
+    def at(x: float, y: float) -> Vec2:
+        return MARGIN + 10 + scale * float(x), MARGIN + 52 + scale * float(y)
+
+    sheet.line(at(shown, 0), at(0, 0), at(0, plate.width), at(shown, plate.width), kind="wide")
+    if shown == plate.length:
+        sheet.line(at(shown, 0), at(shown, plate.width), kind="wide")
     else:
-        s.text(*at((shown, n.sheet.width / 2)), f"... to {measure(n.sheet.length, 'length', 0)}", 8)
-    if n.used < n.sheet.length:
-        s.line(at((n.used, 0.0)), at((n.used, n.sheet.width)), kind="dashed")
-    for p in n.placed:
-        pts = moved(by[p.name].points, p)
-        s.poly([at(q) for q in pts], "narrow")
-        mid = Polygon(pts).representative_point().coords[0]
-        words = (
-            ("4.000 in" if unit == "in" else "100 mm") if p.name == SQUARE else names.part(p.name)
-        )
-        size = 7.0
-        wide, tall = np.ptp(np.array(pts), axis=0) * k
-        upright = tall > wide and width_of(words, size) > wide - 2
-        while size > 3.5 and width_of(words, size) > (tall if upright else wide) - 2:
-            size -= 0.5
-        x, y = at(mid)
-        s.text(
-            x + (size / 3 if upright else 0),
-            y - (0 if upright else size / 3),
-            words,
-            size,
-            anchor="middle",
-            turn=90 if upright else 0,
-        )
-    count = sum(p.name != SQUARE for p in n.placed)
-    wide, left = n.remnant
-    s.text(
-        x0,
+        rest = f"... to {measure(plate.length, 'length', 0)}"
+        sheet.text(*at(shown, plate.width / 2), rest, 8)
+    if nested.used < plate.length:
+        sheet.line(at(nested.used, 0), at(nested.used, plate.width), kind="dashed")
+    for lie in nested.placed:
+        corners = moved(by[lie.name].points, lie)
+        middle = at(*Polygon(corners).representative_point().coords[0])
+        points = [at(*corner) for corner in corners]
+        sheet.poly(points, "narrow")
+        square = "4.000 in" if unit == "in" else "100 mm"
+        _letter(sheet, points, middle, square if lie.name == SQUARE else names.part(lie.name))
+    _foot(sheet, chassis, nested)
+    return sheet
+
+
+def _letter(sheet: Sheet, points: Sequence[Vec2], middle: Vec2, words: str) -> None:
+    """A piece's number in its middle, along its longer side, smaller where it would not fit."""
+    x, y = middle
+    size = 7.0
+    wide, tall = np.ptp(np.array(points), axis=0)
+    upright = bool(tall > wide and width_of(words, size) > wide - 2)
+    while size > SMALLEST and width_of(words, size) > (tall if upright else wide) - 2:
+        size -= 0.5
+    sheet.text(
+        x + (size / 3 if upright else 0),
+        y - (0 if upright else size / 3),
+        words,
+        size,
+        anchor="middle",
+        turn=90 if upright else 0,
+    )
+
+
+def _foot(sheet: Sheet, chassis: str, nested: Nested) -> None:
+    """What is on the sheet and what is left of it, with lines to fill in."""
+    plate = nested.sheet
+    count = sum(lie.name != SQUARE for lie in nested.placed)
+    wide, left = nested.remnant
+    keep = (
+        f", name it {chassis}-{plate.name}-{nested.number} and carry its heat number over."
+        if left > 2 * IN
+        else "."
+    )
+    sheet.text(
+        MARGIN + 10,
         MARGIN + 34,
-        f"{count} parts and the check square. {100 * n.utilisation:.0f} % of the strip used,"
-        f" {measure(n.used, 'length')} of {measure(n.sheet.length, 'length')}. Remnant:"
-        f" {number(wide, 'length')} x {measure(left, 'length')}"
-        + (
-            f", name it {chassis}-{n.sheet.name}-{n.number} and carry its heat number over."
-            if left > 2 * IN
-            else "."
-        ),
+        f"{count} parts and the check square. {100 * nested.utilisation:.0f} % of the strip used,"
+        f" {measure(nested.used, 'length')} of {measure(plate.length, 'length')}. Remnant:"
+        f" {number(wide, 'length')} x {measure(left, 'length')}{keep}",
         8,
     )
-    s.text(
-        x0,
+    sheet.text(
+        MARGIN + 10,
         MARGIN + 22,
-        f"Sheet {number(n.sheet.length, 'length')} x {measure(n.sheet.width, 'length')}. Heat no"
+        f"Sheet {number(plate.length, 'length')} x {measure(plate.width, 'length')}. Heat no"
         " ____________   cut by ____________   check square measured ____________ x ____________",
         8,
     )
-    return s

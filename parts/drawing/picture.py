@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ..geometry import bend, outline
 from ..model.assembly import Member, Part
-from ..model.body import Bought, Existing, Loop, Plate, Rod, Tube
+from ..model.body import Bar, Bought, Existing, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame
 from ..stock import Shop
 from .display import Sheet, width_of
@@ -22,6 +22,13 @@ from .display import Sheet, width_of
 Array = NDArray[np.float64]
 CHORD = 0.5
 ROUND, DOME = 28, 4
+"""Flats a round is drawn with, and rings of a dome."""
+SMOOTH = 0.8
+"""Cosine between neighbours of a rim above which their shared edge is a round's, not a corner's."""
+QUAD = 4
+"""Corners of a flat that may be left out where it looks away."""
+AWAY = 1e-9
+"""Towards the eye less than this is seen edge on."""
 
 
 class View(NamedTuple):
@@ -82,7 +89,7 @@ def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> 
         if isinstance(body.solid, Rod):
             whole = _round(place, body.solid.length, body.solid.diameter)
             return [*whole, *_domes(place, body.solid)] if body.solid.domed else whole
-        if hasattr(body.solid, "outline"):
+        if isinstance(body.solid, Bar):
             return _slab(place, body.solid.outline, (), body.solid.length)
     return []
 
@@ -96,7 +103,7 @@ def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], t: float) -> list[Fa
     found = [Face(low[::-1]), Face(high)]
     for i, f in enumerate(sides):
         near = (normals[i - 1], normals[(i + 1) % n])
-        found.append(Face(f, near if min(float(normals[i] @ k) for k in near) > 0.8 else None))
+        found.append(Face(f, near if min(float(normals[i] @ k) for k in near) > SMOOTH else None))
     return [
         *found,
         *(
@@ -183,7 +190,7 @@ def draw(
         range(len(found)), key=lambda i: (float(depth[i].mean()), float(depth[i].max()))
     ):
         f = found[i]
-        if len(f.points) == 4 and _normal(f.points) @ v.eye <= 1e-9:
+        if len(f.points) == QUAD and _normal(f.points) @ v.eye <= AWAY:
             continue
         pts = [(float(x), float(y)) for x, y in k * flat[i] + origin]
         s.face(pts, f.beside is None)

@@ -6,17 +6,17 @@ with its plus-minus.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from ...layout.graph import Graph
-from ...layout.quantities import Key
+from ...layout.quantities import Key, Side
 from ...layout.reader import number, unit
 from ...layout.units import tape as fraction
 from ..words import numbers as shown
 from .display import PAGE, Sheet, fit_text, pdf
 from .pages import listing
-from .sheet import MARGIN
+from .sheet import IN, MARGIN
 
 POINTS = (
     ("arm.bolt", "lower bolt at the axle"),
@@ -35,55 +35,52 @@ SAY = (
 )
 
 
+LEAST = 0.005
+"""What two decimals would print as nothing, in the row's unit."""
+COLUMNS = (0, 30, 190, 330, 470, 600)
+"""Left of each column of the points, points from the first."""
+
+
 class Point(NamedTuple):
     """A point on the truck: name, side, x, y outward, z (mm) and plus-minus of each (2u)."""
 
     name: str
     says: str
-    side: str
+    side: Side
     at: tuple[float, float, float]
     sure: tuple[float, float, float]
 
 
 def points(g: Graph) -> tuple[Point, ...]:
     """Every point of the sheet that is solved."""
-    found = []
+    found: list[Point] = []
+    sides: tuple[Side, ...] = ("L", "R", "C")
     for name, says in POINTS:
-        for side in ("L", "R", "C"):
-            k = [_key(g, f"{name}.{a}", side) for a in "xyz"]
-            if (
-                all(v in g.values for v in k)
-                and (side != "C" or not any(p.name == name for p in found))
-                and any(v.side == side for v in k)
-            ):
-                found.append(
-                    Point(
-                        name,
-                        says,
-                        side,
-                        tuple(g.values[v] for v in k),
-                        tuple(2 * g.half_width(v) for v in k),
-                    )
-                )  # type: ignore[arg-type]
+        for side in sides:
+            if side == "C" and any(point.name == name for point in found):
+                continue
+            x, y, z = (_key(g, f"{name}.{axis}", side) for axis in "xyz")
+            if all(key in g.values for key in (x, y, z)) and side in (x.side, y.side, z.side):
+                at = (g.values[x], g.values[y], g.values[z])
+                sure = (2 * g.half_width(x), 2 * g.half_width(y), 2 * g.half_width(z))
+                found.append(Point(name, says, side, at, sure))
     return tuple(found)
 
 
-def _key(g: Graph, name: str, side: str) -> Key:
-    own = Key(name, side)  # type: ignore[arg-type]
+def _key(g: Graph, name: str, side: Side) -> Key:
+    own = Key(name, side)
     return own if own in g.values else Key(name, "C")
 
 
 def sure_words(x: float) -> str:
     """A plus-minus in the row's unit; never 0.00 where there is some."""
-    return "under 0.005" if 0 < x < 0.005 else f"{x:.2f}"
+    return "under 0.005" if 0 < x < LEAST else f"{x:.2f}"
 
 
 def under(mm: float) -> str:
     """A plus-minus without its unit; never 0.00 where there is some."""
     return (
-        f"under {number(0.005 * 25.4, 'length', 3)}"
-        if 0 < mm < 0.005 * 25.4
-        else number(mm, "length")
+        f"under {number(LEAST * IN, 'length', 3)}" if 0 < mm < LEAST * IN else number(mm, "length")
     )
 
 
@@ -93,13 +90,17 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     """
     by, says = {(p.name, p.side): p.at for p in found}, dict(POINTS)
     rows = []
-    for a, b in (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint")):
-        if all((n, s) in by for n in (a, b) for s in "LR"):
+    ways: tuple[tuple[Side, Side], ...] = (("L", "R"), ("R", "L"))
+    for front, rear in (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint")):
+        if all((name, side) in by for name in (front, rear) for side, _ in ways):
             one, two = (
-                math.hypot(by[a, s][0] - by[b, t][0], by[a, s][1] + by[b, t][1])
-                for s, t in (("L", "R"), ("R", "L"))
+                math.hypot(
+                    by[front, here][0] - by[rear, there][0],
+                    by[front, here][1] + by[rear, there][1],
+                )
+                for here, there in ways
             )
-            rows.append((f"{says[a]} to {says[b]}", one, two))
+            rows.append((f"{says[front]} to {says[rear]}", one, two))
     return rows
 
 
@@ -107,7 +108,7 @@ def setout_pdf(
     chassis: str,
     date: str,
     g: Graph,
-    rows: Sequence[dict[str, Any]],
+    rows: Sequence[Mapping[str, Any]],
     paper: str = "letter",
     assumed: Sequence[str] = (),
     foot: str = "",
@@ -117,64 +118,66 @@ def setout_pdf(
     ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody
     measured.
     """
-    found = points(g)
-    datum = {s: g.values.get(Key("frame.datum_hole", s)) for s in ("L", "R")}
     s = _page(chassis, date, "points")
-    cols = (0, 30, 190, 330, 470, 600)
-    for dx, words in zip(
-        cols,
-        (
-            "side",
-            "point",
-            "along, from the datum hole",
-            "from the center line",
-            "above the floor",
-            f"±, {unit('length')}",
-        ),
-        strict=True,
-    ):
-        s.text(MARGIN + 8 + dx, TOP, words, 7.5, True)
-    y = TOP
-    for p in found:
-        y -= ROW
-        hole = datum.get(p.side) if p.side != "C" else datum.get("L" if p.at[1] >= 0 else "R")
-        behind = (
-            "no datum hole read"
-            if hole is None
-            else f"{fraction(abs(hole - p.at[0]))} {'behind' if hole >= p.at[0] else 'ahead'}"
-        )
-        out = abs(p.at[1])
-        words = (
-            {"L": "left", "R": "right", "C": "left" if p.at[1] >= 0 else "right"}[p.side],
-            p.says,
-            behind,
-            fraction(out),
-            fraction(p.at[2]),
-            " / ".join(under(v) for v in p.sure),
-        )
-        for dx, w in zip(cols, words, strict=True):
-            s.text(MARGIN + 8 + dx, y, fit_text(w, 8, 158), 8)
-    y -= 1.6 * ROW
-    s.text(
-        MARGIN + 8,
-        y,
-        "Check diagonals in plan, left front to right rear and right front to left rear",
-        8,
-        True,
-    )
-    for name, one, two in diagonals(found):
-        y -= ROW
-        s.text(
-            MARGIN + 8,
-            y,
-            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by"
-            f" {shown.fine(abs(one - two))}",
-            8,
-        )
+    y = _points(s, g)
+    _diagonals(s, points(g), y - 1.6 * ROW)
     said = listing(
         (chassis, date, "Layout", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
     )
     return pdf([s, *_lists(chassis, date, rows), *said], paper, foot)
+
+
+def _points(sheet: Sheet, g: Graph) -> float:
+    """The table of points; the height of its last row."""
+    heads = (
+        "side",
+        "point",
+        "along, from the datum hole",
+        "from the center line",
+        "above the floor",
+        f"±, {unit('length')}",
+    )
+    for dx, words in zip(COLUMNS, heads, strict=True):
+        sheet.text(MARGIN + 8 + dx, TOP, words, 7.5, True)
+    y = TOP
+    for point in points(g):
+        y -= ROW
+        for dx, words in zip(COLUMNS, _point_row(g, point), strict=True):
+            sheet.text(MARGIN + 8 + dx, y, fit_text(words, 8, 158), 8)
+    return y
+
+
+def _point_row(g: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
+    """Side, name, along, across, up and plus-minus of a point."""
+    near: Side = "L" if point.at[1] >= 0 else "R"
+    side: Side = near if point.side == "C" else point.side
+    hole = g.values.get(Key("frame.datum_hole", side))
+    behind = (
+        "no datum hole read"
+        if hole is None
+        else f"{fraction(abs(hole - point.at[0]))} {'behind' if hole >= point.at[0] else 'ahead'}"
+    )
+    return (
+        "left" if side == "L" else "right",
+        point.says,
+        behind,
+        fraction(abs(point.at[1])),
+        fraction(point.at[2]),
+        " / ".join(under(v) for v in point.sure),
+    )
+
+
+def _diagonals(sheet: Sheet, found: Sequence[Point], y: float) -> None:
+    """The check diagonals from ``y`` downward."""
+    say = "Check diagonals in plan, left front to right rear and right front to left rear"
+    sheet.text(MARGIN + 8, y, say, 8, True)
+    for name, one, two in diagonals(found):
+        y -= ROW
+        words = (
+            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by"
+            f" {shown.fine(abs(one - two))}"
+        )
+        sheet.text(MARGIN + 8, y, words, 8)
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:
@@ -186,7 +189,7 @@ def _page(chassis: str, date: str, what: str) -> Sheet:
     return s
 
 
-def _lists(chassis: str, date: str, rows: Sequence[dict[str, Any]]) -> list[Sheet]:
+def _lists(chassis: str, date: str, rows: Sequence[Mapping[str, Any]]) -> list[Sheet]:
     """Everything else in two columns a page: what it is, value, plus-minus; what waits says for
     what.
     """

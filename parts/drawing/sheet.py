@@ -13,6 +13,10 @@ from .display import PAGE, Sheet, fit_text, wrap
 
 IN = 25.4
 MARGIN = 36.0
+ROUNDING = 1e-3
+"""Share of a step on the tape that arithmetic may leave."""
+SMALLEST_NOTE = 5.5
+"""Points of lettering below which notes are not set."""
 CELLS = (
     (8, 250, (("Chassis", "chassis"), ("Part", "part"), ("Hand", "hand"))),
     (290, 200, (("Stock", "stock"), ("Mass", "mass"), ("Quantity", "quantity"))),
@@ -27,9 +31,9 @@ def saw_length(mm: float) -> str:
     if metric():
         return f"{round(mm, 1) + 0.0:g}"
     n = mm / IN * 16
-    if abs(n - round(n)) < 1e-3:
+    if abs(n - round(n)) < ROUNDING:
         return tape(mm)
-    return f"{mm:.0f} mm" if abs(mm - round(mm)) < 1e-3 else tape_and_decimal(mm)
+    return f"{mm:.0f} mm" if abs(mm - round(mm)) < ROUNDING else tape_and_decimal(mm)
 
 
 def with_unit(length: str) -> str:
@@ -63,7 +67,7 @@ def notes(s: Sheet, lines: Sequence[str], top: float, room: float) -> None:
     many.
     """
     size = 7.5
-    while size > 5.5:
+    while size > SMALLEST_NOTE:
         rows = [r for words in lines for r in wrap(words, size, room)]
         if top - 1.32 * size * (len(rows) - 1) > MARGIN + 66:
             break

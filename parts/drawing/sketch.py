@@ -8,7 +8,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
-from .display import PAGE, Sheet
+from .display import PAGE, Kind, Sheet
 from .picture import balloons
 from .sheet import MARGIN
 
@@ -179,14 +179,14 @@ def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, floa
     return s
 
 
-def _ring(s: Sheet, x: float, y: float, r: float, kind: str = "narrow") -> None:
+def _ring(s: Sheet, x: float, y: float, r: float, kind: Kind = "narrow") -> None:
     s.poly(
         [
             (x + r * math.cos(k * math.tau / 40), y + r * math.sin(k * math.tau / 40))
             for k in range(40)
         ],
         kind,
-    )  # type: ignore[arg-type]
+    )
 
 
 def _truck(s: Sheet) -> None:

@@ -6,17 +6,19 @@ anything.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from ...layout import units
 from ...layout.loads.forces import Forces
 from ...layout.reader import measure, metric, unit, valued
 from ..design.sizing import Check
+from ..model.vectors import Vec2
 from ..model.verdict import Verdict
 from ..strength.elements.coil_seat_plate import Seat, contours
 from ..strength.elements.ear import Loaded
+from ..strength.elements.plate import Array, Solved
 from ..strength.rows import NOT_CHECKED, Strength
 from ..words import names
 from ..words import numbers as shown
@@ -30,6 +32,8 @@ SAY = (
 )
 KIND = "Strength"
 Say = Callable[[str], str]
+Head = tuple[str, str, str, str, str]
+"""Chassis, date, kind, subject, line at the foot: what ``page`` takes."""
 
 
 def strength_pdf(
@@ -43,25 +47,20 @@ def strength_pdf(
     numbers: Mapping[str, str] | None = None,
 ) -> bytes:
     """The sheets; what waits is said. ``numbers``: id -> number of welds and bolts."""
-    say: Say = lambda text: shown.worded(names.sentence(text, numbers))
-    head = lambda what: (chassis, date, KIND, what, SAY)
+
+    def say(text: str) -> str:
+        return shown.worded(names.sentence(text, numbers))
+
+    def head(what: str) -> Head:
+        return chassis, date, KIND, what, SAY
+
     if found.waits:
-        return pdf(
-            [
-                *listing(
-                    head("waits"),
-                    [
-                        (
-                            "No load case can be worked: these readings are owed",
-                            list(map(str, found.waits)),
-                        ),
-                        ("ASSUMED, nobody measured it", [*map(str, found.assumed)]),
-                    ],
-                )
-            ],
-            paper,
-            foot,
-        )
+        owed = "No load case can be worked: these readings are owed"
+        lists = [
+            (owed, list(map(str, found.waits))),
+            ("ASSUMED, nobody measured it", [*map(str, found.assumed)]),
+        ]
+        return pdf(listing(head("waits"), lists), paper, foot)
     sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside, say))]
     sheets += table(
         head(
@@ -78,21 +77,10 @@ def strength_pdf(
         sheets += table(
             head(what), _ROWS, [_check(c, say) for c in sorted(rows, key=lambda c: -c.utilisation)]
         )
-    stations = [
-        [
-            {"L": "left", "R": "right"}[side],
-            measure(q.ahead, "length"),
-            q.what,
-            *(
-                f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else ""
-                for k in ("vertical", "held", "lateral", "torsion")
-            ),
-        ]
-        for side, rows_ in found.stations.items()
-        for q in rows_
-    ]
     sheets += table(
-        head("rail along the coil-seat plate, of the rail as measured"), _STATIONS, stations
+        head("rail along the coil-seat plate, of the rail as measured"),
+        _STATIONS,
+        _stations(found),
     )
     sheets += [
         _picture(head(f"coil-seat plate {names.part(part)}, finite elements"), got, most)
@@ -101,30 +89,49 @@ def strength_pdf(
     return pdf(sheets or [page(*head("nothing to show"))], paper, foot)
 
 
-def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, list[str]]]:
-    cases = {f.case.name: f.case for f in found.forces}
-    worst = found.checks[:1]
+def _stations(found: Strength) -> list[list[str]]:
+    """The rail's stiffness at each station, as a share of the rail as measured."""
+    ways = ("vertical", "held", "lateral", "torsion")
     return [
-        (
-            "Least margin",
-            [f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f} used, {c.case}" for c in worst],
-        ),
-        (
-            "Rows that fail: these parts are not for cutting",
-            [
-                f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f}, {c.case}"
-                for c in found.checks
-                if c.verdict is Verdict.FAILS
-            ],
-        ),
+        [
+            {"L": "left", "R": "right"}[side],
+            measure(station.ahead, "length"),
+            station.what,
+            *(f"{100 * station.ratio[way]:.0f} %" if way in station.ratio else "" for way in ways),
+        ]
+        for side, stations in found.stations.items()
+        for station in stations
+    ]
+
+
+def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, list[str]]]:
+    """Lists under headings: the worst first, then what everything rests on."""
+    cases = {forces.case.name: forces.case for forces in found.forces}
+    least = [
+        f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f} used, {c.case}"
+        for c in found.checks[:1]
+    ]
+    failing = [
+        f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f}, {c.case}"
+        for c in found.checks
+        if c.verdict is Verdict.FAILS
+    ]
+    loads = [
+        f"{case.name} ({case.level}), factor {case.factor:g}: {case.says}. {case.source}"
+        for case in cases.values()
+    ]
+    return [
+        ("Least margin", least),
+        ("Rows that fail: these parts are not for cutting", failing),
         ("Made larger for its loads, over the lightest that fits", [say(g) for g in found.grown]),
-        (
-            "Load cases",
-            [
-                f"{c.name} ({c.level}), factor {c.factor:g}: {c.says}. {c.source}"
-                for c in cases.values()
-            ],
-        ),
+        ("Load cases", loads),
+        *_method(found, aside),
+    ]
+
+
+def _method(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]:
+    """How loads and forces were found, and what is not held against anything."""
+    return [
         (
             "Levels",
             [
@@ -196,7 +203,10 @@ _COLUMNS = (
 
 def _row(f: Forces) -> list[str]:
     kip = 1000.0 if metric() else units.LBF * 1000
-    n = lambda a, k=kip: " / ".join(f"{round(float(x) / k, 2) + 0.0:.2f}" for x in np.ravel(a))
+
+    def n(forces: npt.ArrayLike, one: float = kip) -> str:
+        return " / ".join(f"{round(float(x) / one, 2) + 0.0:.2f}" for x in np.ravel(forces))
+
     hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
     return [
         f"{f.case.name}{hand}",
@@ -228,7 +238,7 @@ def _check(c: Check, say: Say) -> list[str]:
 def cheeks_pdf(
     chassis: str, date: str, found: Mapping[str, Loaded], paper: str = "letter"
 ) -> bytes:
-    """Pictures of cheeks in finite elements: lines of equal stress and the force along their welds."""
+    """Pictures of cheeks in finite elements: lines of equal stress, the force along their welds."""
     return pdf(
         [
             _cheek((chassis, date, KIND, f"{names.part(part)}, finite elements", SAY), got)
@@ -238,7 +248,7 @@ def cheeks_pdf(
     )
 
 
-def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
+def _cheek(head: Head, got: Loaded) -> Sheet:
     s = page(*head)
     peak = got.checks[0].demand
     at = _drawn(s, got.solved, got.lines, [(peak * k, peak * k) for k in (0.25, 0.5, 0.75)])
@@ -272,23 +282,26 @@ def _cheek(head: tuple[str, str, str, str, str], got: Loaded) -> Sheet:
 
 
 def _drawn(
-    s: Sheet, solved: Any, lines: Sequence[Any], levels: Sequence[tuple[float, float]]
-) -> Callable[[Any], tuple[float, float]]:
+    s: Sheet, solved: Solved, lines: Sequence[Array], levels: Sequence[tuple[float, float]]
+) -> Callable[[Sequence[float] | Array], Vec2]:
     """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the
     mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn.
     """
-    m = solved.mesh
-    low, high = m.nodes.min(axis=0), m.nodes.max(axis=0)
+    mesh = solved.mesh
+    low, high = mesh.nodes.min(axis=0), mesh.nodes.max(axis=0)
     scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
-    at = lambda p: (MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1]))
-    edges: dict[tuple[int, int], int] = {}
-    for t in m.tris:
-        for a, b in ((t[0], t[1]), (t[1], t[2]), (t[2], t[0])):
-            k = (min(a, b), max(a, b))
-            edges[k] = edges.get(k, 0) + 1
-    for (a, b), n in edges.items():
-        if n == 1:
-            s.line(at(m.nodes[a]), at(m.nodes[b]), kind="wide")
+
+    def at(p: Sequence[float] | Array) -> Vec2:
+        return MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1])
+
+    shared: dict[tuple[int, int], int] = {}
+    for i, j, k in mesh.tris:
+        for one, two in ((i, j), (j, k), (k, i)):
+            edge = (min(one, two), max(one, two))
+            shared[edge] = shared.get(edge, 0) + 1
+    for (one, two), triangles in shared.items():
+        if triangles == 1:
+            s.line(at(mesh.nodes[one]), at(mesh.nodes[two]), kind="wide")
     for line in lines:
         s.poly([at(p) for p in line], "dashed", False)
     for (_, stress), rows in zip(
@@ -302,7 +315,7 @@ def _drawn(
     return at
 
 
-def _picture(head: tuple[str, str, str, str, str], got: Seat, most: float) -> Sheet:
+def _picture(head: Head, got: Seat, most: float) -> Sheet:
     """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and
     stop.
     """

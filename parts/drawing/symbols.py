@@ -19,7 +19,10 @@ TALL = 6.0
 
 
 def size_words(w: Weld) -> str:
-    """Leg as a welder reads it; a groove's depth and, in brackets, its effective throat [AWS A2.4]."""
+    """Leg as a welder reads it; of a groove its depth and, in brackets, its effective throat.
+
+    Source: AWS A2.4.
+    """
     return f"{fraction(w.groove.depth)} ({leg_text(w.leg)})" if w.groove else leg_text(w.leg)
 
 

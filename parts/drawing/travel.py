@@ -10,15 +10,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...layout.quantities import Key
-from ...layout.reader import measure, metric, unit, valued
+from ...layout.quantities import Key, Side
+from ...layout.reader import measure, metric
 from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ...layout.travel.turning import Array
-from ..model.vectors import Vec2
+from ..model.vectors import Vec2, Vec3
 from .display import PAGE, Kind, Sheet, pdf, wrap
 from .pages import INNER, listing, page
 from .sheet import IN, MARGIN
+from .travel_plots import plots
 
 SAY = (
     "Rigid arms, axle and frame, linear bushings. Cycle the truck by hand before anything is"
@@ -26,7 +27,7 @@ SAY = (
 )
 
 
-class Words(NamedTuple):
+class TravelWords(NamedTuple):
     """What the sheets say, made by the command: the table, then lists of lines under headings."""
 
     table: Sequence[Sequence[str]]
@@ -39,7 +40,7 @@ def travel_pdf(
     date: str,
     t: Travel,
     v: Mapping[Key, float],
-    words: Words,
+    words: TravelWords,
     paper: str = "letter",
     foot: str = "",
 ) -> bytes:
@@ -60,14 +61,19 @@ def travel_pdf(
 
 def views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> list[Sheet]:
     """Plots, then plan and side view; none while the linkage waits."""
-    return [_plots(chassis, date, t, v), _views(chassis, date, t, v)] if t.pose is not None else []
+    if t.pose is None:
+        return []
+    say = "over heave, wheels level; left solid, right dashed; limits as thin lines"
+    plotted = _page(chassis, date, say)
+    plots(plotted, t, v)
+    return [plotted, _views(chassis, date, t, v)]
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:
     return page(chassis, date, "Travel", what, SAY)
 
 
-def _front(chassis: str, date: str, words: Words) -> Sheet:
+def _front(chassis: str, date: str, words: TravelWords) -> Sheet:
     s = _page(chassis, date, "how far, what touches, what to read again")
     y = PAGE[1] - MARGIN - 36
     for n, row in enumerate(words.table):
@@ -93,149 +99,6 @@ def _front(chassis: str, date: str, words: Words) -> Sheet:
     return s
 
 
-class Curve(NamedTuple):
-    """One line of a plot; ``kind`` tells left from right in black and white."""
-
-    values: Array
-    kind: Kind
-    label: str
-
-
-def _plots(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
-    s = _page(
-        chassis, date, "over heave, wheels level; left solid, right dashed; limits as thin lines"
-    )
-    rows = sorted(
-        (p.heave, i)
-        for i, p in enumerate(t.places)
-        if p.roll == 0.0 and t.pose is not None and t.pose.settled[i]
-    )
-    at = [i for _, i in rows]
-    one, short = 1 / valued(1.0, "length"), unit("length")
-    heave = np.array([h for h, _ in rows]) / one
-
-    def curve(name: str, side: str, kind: Kind, scale: float, label: str = "") -> list[Curve]:
-        a = t.found.get(Key(name, side))  # type: ignore[arg-type]
-        return [] if a is None else [Curve(a[at] / scale, kind, label)]
-
-    deg = math.pi / 180
-    both = lambda n, k: [*curve(n, "L", "wide", k, "left"), *curve(n, "R", "dashed", k, "right")]
-    limit = lambda n, k, w=1.0: [w * v[Key(n, "C")] / k] if Key(n, "C") in v else []
-    solid = (
-        [v[Key("spring.solid", "L")] / one + v.get(Key("spring.bind_margin", "C"), 0) / one]
-        if Key("spring.solid", "L") in v
-        else []
-    )
-    plots = (
-        (
-            "caster, deg",
-            both("caster", deg),
-            [*limit("wanted.caster_low", deg), *limit("wanted.caster_high", deg)],
-        ),
-        ("pinion nose up, deg", curve("pinion.up", "C", "wide", deg), []),
-        (f"axle sideways, {short}, left +", curve("lateral", "C", "wide", one), []),
-        ("wheel heading, deg, left +", both("wheel.heading", deg), []),
-        (
-            f"coil length, {short}",
-            both("coil.length", one),
-            [*solid, *limit("spring.free_length", one)],
-        ),
-        (
-            "shaft joints, deg",
-            [
-                *curve("pinion.joint", "C", "wide", deg, "pinion"),
-                *curve("transfer.joint", "C", "dashed", deg, "transfer case"),
-            ],
-            [],
-        ),
-        (
-            f"shaft longer, {short}",
-            curve("slip", "C", "wide", one),
-            [*limit("driveline.slip_compress", one, -1.0), *limit("driveline.slip_extend", one)],
-        ),
-        (
-            "track bar and drag link, deg",
-            [
-                *curve("bar.angle", "C", "wide", deg, "track bar"),
-                *curve("drag.angle", "C", "dashed", deg, "drag link"),
-            ],
-            [],
-        ),
-        (
-            f"instant center above ground, {short}",
-            [Curve((t.found[Key("ic.z", "C")][at] - heave * one) / one, "wide", "")],
-            [],
-        ),
-    )
-    wide, high = (INNER - 30) / 3, (PAGE[1] - 2 * MARGIN - 70) / 3
-    for n, (title, curves, lines) in enumerate(plots):
-        if curves:
-            _plot(
-                s,
-                (
-                    MARGIN + 10 + (n % 3) * (wide + 5),
-                    PAGE[1] - MARGIN - 44 - (n // 3 + 1) * high + 12,
-                ),
-                (wide, high - 16),
-                title,
-                heave,
-                curves,
-                lines,
-            )
-    return s
-
-
-def ticks(low: float, high: float, most: int = 6) -> list[float]:
-    """Round numbers that span low..high."""
-    raw = max(high - low, 1e-9) / most
-    step = 10 ** math.floor(math.log10(raw))
-    step *= next(k for k in (1, 2, 5, 10) if k * step >= raw)
-    return [
-        round(k * step, 9)
-        for k in range(math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9) + 1)
-    ]
-
-
-def _plot(
-    s: Sheet,
-    corner: Vec2,
-    size: Vec2,
-    title: str,
-    x: Array,
-    curves: Sequence[Curve],
-    limits: Sequence[float],
-) -> None:
-    left, bottom, wide, high = corner[0] + 30, corner[1] + 16, size[0] - 40, size[1] - 32
-    every = np.concatenate([*(c.values for c in curves), np.array(limits)])
-    ys = ticks(float(every.min()), float(every.max()))
-    ys = ys if len(ys) > 1 else [ys[0] - 1, ys[0], ys[0] + 1]
-    xs = ticks(float(x.min()), float(x.max()))
-    px = lambda a: left + wide * (a - xs[0]) / (xs[-1] - xs[0])
-    py = lambda b: bottom + high * (b - ys[0]) / (ys[-1] - ys[0])
-    s.text(left, bottom + high + 6, title, 8, True)
-    s.box(left, bottom, wide, high, "narrow")
-    for a in xs:
-        s.line((px(a), bottom), (px(a), bottom + 3))
-        s.text(px(a), bottom - 8, f"{a:g}", 6.5, anchor="middle")
-    for b in ys:
-        s.line((left, py(b)), (left + 3, py(b)))
-        s.text(left - 3, py(b) - 2, f"{b:g}", 6.5, anchor="end")
-    s.text(left + wide, bottom - 15, f"heave, {unit('length')}, bump +", 6.5, anchor="end")
-    for b in limits:
-        s.line((left, py(b)), (left + wide, py(b)))
-        s.text(left + wide - 2, py(b) + 2, "limit", 6, anchor="end")
-    for n, c in enumerate(curves):
-        s.poly([(px(a), py(b)) for a, b in zip(x, c.values, strict=True)], c.kind, False)
-        if c.label and len(curves) > 1 and c.label not in ("left", "right"):
-            s.text(
-                left + wide - 6,
-                bottom + high - 9 - 8 * n,
-                f"{'solid' if c.kind == 'wide' else 'dashed'}: {c.label}",
-                6.5,
-                anchor="end",
-            )
-
-
 def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
     """Plan and side view at ride height; in the side view full bump and full droop dashed."""
     s = _page(chassis, date, "plan and side view to scale, ride height; full bump and droop dashed")
@@ -245,8 +108,13 @@ def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
     xs, ys = ([p[n] for _, pts, _ in shapes for p in pts] for n in (0, 1))
     scale = min((INNER - 40) / (max(xs) - min(xs)), 230 / (max(ys) - min(ys)))
     x0, mid, floor = (min(xs) + max(xs)) / 2, 420.0, 90.0
-    plan = lambda p: (PAGE[0] / 2 + scale * (p[0] - x0), mid + scale * p[1])
-    side = lambda p: (PAGE[0] / 2 + scale * (p[0] - x0), floor + scale * p[2])
+
+    def plan(p: Vec3) -> Vec2:
+        return PAGE[0] / 2 + scale * (p[0] - x0), mid + scale * p[1]
+
+    def side(p: Vec3) -> Vec2:
+        return PAGE[0] / 2 + scale * (p[0] - x0), floor + scale * p[2]
+
     for n, (name, pts, kind) in enumerate(shapes):
         s.poly([plan(p) for p in pts], kind, False)
         if name:
@@ -273,80 +141,87 @@ def _views(chassis: str, date: str, t: Travel, v: Mapping[Key, float]) -> Sheet:
     return s
 
 
-Shape = tuple[str, list[tuple[float, float, float]], Kind]
+class Track(NamedTuple):
+    """A center line of the plan and side view: its name, points and kind of line."""
+
+    name: str
+    points: list[Vec3]
+    kind: Kind
 
 
-def _shapes(t: Travel, v: Mapping[Key, float], i: int, lower: bool = False) -> list[Shape]:
+def _shapes(t: Travel, v: Mapping[Key, float], i: int, lower: bool = False) -> list[Track]:
     """Centre lines in truck coordinates at position ``i``; ``lower``: only what moves."""
-    lk, q, g = t.linkage, t.pose, t.gear
-    assert lk is not None and q is not None
-    tup = lambda p: tuple(float(x) for x in p)
-    on = lambda p: tup(moved(lk, q, p)[i])
-    rows: list[Shape] = []
+    linkage, pose, gear = t.linkage, t.pose, t.gear
+    assert linkage is not None and pose is not None
+
+    def fixed(point: Array) -> Vec3:
+        x, y, z = (float(a) for a in point)
+        return x, y, z
+
+    def carried(point: Array) -> Vec3:
+        return fixed(moved(linkage, pose, point)[i])
+
+    rows: list[Track] = []
     for n in (0, 1):
-        f, m = lk.joint[n], q.m[i, n]
-        hang = f + m @ (lk.upper[n] - f)
-        rows.append(("radius arm" if n == 0 else "", [on(lk.bolt[n]), tup(f)], "wide"))
-        rows.append(("", [tup(hang), on(lk.mount[n])], "wide"))
-        if g.coils:
-            rows.append(
-                ("coil" if n == 0 else "", [on(g.coils.lower[n]), tup(g.coils.upper[n])], "narrow")
-            )
+        joint, turn = linkage.joint[n], pose.m[i, n]
+        hang = joint + turn @ (linkage.upper[n] - joint)
+        name = "radius arm" if n == 0 else ""
+        rows.append(Track(name, [carried(linkage.bolt[n]), fixed(joint)], "wide"))
+        rows.append(Track("", [fixed(hang), carried(linkage.mount[n])], "wide"))
+        if gear.coils:
+            seats = [carried(gear.coils.lower[n]), fixed(gear.coils.upper[n])]
+            rows.append(Track("coil" if n == 0 else "", seats, "narrow"))
     half = v.get(Key("axle.wheel_track", "C"), 60 * IN) / 2
-    ends = [on(lk.centre + np.array((0.0, w * half, 0.0))) for w in (-1, 1)]
-    rows.append(("axle", ends, "wide"))
-    rows.append(("track bar", [on(lk.bar_axle), tup(lk.bar_frame)], "wide"))
-    if g.steering:
-        rows.append(("drag link", [on(g.steering.ball), tup(g.steering.pitman)], "narrow"))
-    if g.shaft:
-        rows.append(("shaft", [tup(g.shaft.output), on(g.shaft.pinion)], "narrow"))
-    r = v.get(Key("axle.tire_diameter", "C"), 0.0) / 2
-    for e in ends[:1] if r else ():
-        rows.append(
-            (
-                "",
-                [
-                    (e[0] + r * math.cos(a), e[1], e[2] + r * math.sin(a))
-                    for a in np.linspace(0, math.tau, 49)
-                ],
-                "narrow",
-            )
-        )
+    ends = [carried(linkage.centre + np.array((0.0, way * half, 0.0))) for way in (-1, 1)]
+    rows.append(Track("axle", ends, "wide"))
+    bar = [carried(linkage.bar_axle), fixed(linkage.bar_frame)]
+    rows.append(Track("track bar", bar, "wide"))
+    if gear.steering:
+        link = [carried(gear.steering.ball), fixed(gear.steering.pitman)]
+        rows.append(Track("drag link", link, "narrow"))
+    if gear.shaft:
+        shaft = [fixed(gear.shaft.output), carried(gear.shaft.pinion)]
+        rows.append(Track("shaft", shaft, "narrow"))
+    radius = v.get(Key("axle.tire_diameter", "C"), 0.0) / 2
+    if radius:
+        rows.append(Track("", _wheel(ends[0], radius), "narrow"))
     return rows if lower else rows + _rails(v)
 
 
-def _rails(v: Mapping[Key, float]) -> list[Shape]:
-    rows: list[Shape] = []
-    for side, way in (("L", 1), ("R", -1)):
+def _wheel(hub: Vec3, radius: float) -> list[Vec3]:
+    """A tire's circle in side view."""
+    turns = np.linspace(0, math.tau, 49)
+    return [(hub[0] + radius * math.cos(a), hub[1], hub[2] + radius * math.sin(a)) for a in turns]
+
+
+def _rails(v: Mapping[Key, float]) -> list[Track]:
+    rows: list[Track] = []
+    sides: tuple[tuple[Side, int], ...] = (("L", 1), ("R", -1))
+    for side, way in sides:
+
+        def read(name: str, side: Side) -> Vec2:
+            return (
+                v[Key(f"frame.station.1.{name}", side)],
+                v[Key(f"frame.station.2.{name}", side)],
+            )
+
         try:
-            keys = [
-                [v[Key(f"frame.station.{n}.{w}", s)] for n in (1, 2)]
-                for w, s in (
-                    ("x", "C"),
-                    ("outer", side),
-                    ("width", side),
-                    ("bottom", side),
-                    ("height", side),
-                )
-            ]  # type: ignore[arg-type]
+            x1, x2 = read("x", "C")
+            (o1, o2), (w1, w2) = read("outer", side), read("width", side)
+            (b1, b2), (h1, h2) = read("bottom", side), read("height", side)
         except KeyError:
             continue
-        (x1, x2), (o1, o2), (w1, w2), (b1, b2), (h1, h2) = keys
-        rows.append(
-            (
-                "frame rail" if side == "L" else "",
-                [
-                    (x1, way * o1, b1),
-                    (x2, way * o2, b2),
-                    (x2, way * o2, b2 + h2),
-                    (x1, way * o1, b1 + h1),
-                    (x1, way * o1, b1),
-                ],
-                "narrow",
-            )
-        )
-        rows.append(("", [(x1, way * (o1 - w1), b1), (x2, way * (o2 - w2), b2)], "narrow"))
+        outer = [
+            (x1, way * o1, b1),
+            (x2, way * o2, b2),
+            (x2, way * o2, b2 + h2),
+            (x1, way * o1, b1 + h1),
+            (x1, way * o1, b1),
+        ]
+        rows.append(Track("frame rail" if side == "L" else "", outer, "narrow"))
+        inner = [(x1, way * (o1 - w1), b1), (x2, way * (o2 - w2), b2)]
+        rows.append(Track("", inner, "narrow"))
     return rows
 
 
-__all__ = ["Words", "travel_pdf"]
+__all__ = ["TravelWords", "travel_pdf"]

@@ -8,20 +8,27 @@ import io
 import math
 import re
 from collections.abc import Iterable, Iterator
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from ...layout.faults import Fault
 from ..geometry import outline
 from ..geometry.holes import slot_loop
 from ..model.assembly import Hole, Part
-from ..model.body import Loop, Plate
+from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
 from ..stock import IN, Shop
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities import LWPolyline, Polyline
 
 COLOURS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
 HEADER = {"in": (1, IN), "mm": (4, 1.0)}
 """$INSUNITS and mm to the unit [published DXF reference]."""
 CROSS = IN / 4
+"""Length of the strokes that mark a drill point, mm."""
+SAME_SIZE = 0.01
+"""mm a file read back may differ over all from the model: a hundredth of a table's accuracy."""
 
 
 def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
@@ -120,7 +127,7 @@ def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
     return text_of(doc)
 
 
-def text_of(doc: Any) -> str:
+def text_of(doc: Drawing) -> str:
     """A DXF document as text without the layer the library adds and nothing is on, its classes in
     one order: the library's own depends on what the process did before.
     """
@@ -146,13 +153,15 @@ def cut_text(part: Part, shop: Shop) -> str:
     )
 
 
-def _loop_of(e: object, mm: float) -> Loop:
-    if e.dxftype() == "LWPOLYLINE":  # type: ignore[attr-defined]
-        return tuple(outline.Edge("", (x * mm, y * mm), b) for x, y, b in e.get_points("xyb"))  # type: ignore[attr-defined]
+def _loop_of(entity: LWPolyline | Polyline, mm: float) -> Loop:
+    """Edges of a polyline of either release, ``mm`` to the file's unit."""
+    if entity.dxftype() == "LWPOLYLINE":
+        light = cast("LWPolyline", entity)
+        return tuple(Edge("", (x * mm, y * mm), bulge) for x, y, bulge in light.get_points("xyb"))
     return tuple(
-        outline.Edge("", (v.dxf.location.x * mm, v.dxf.location.y * mm), v.dxf.get("bulge", 0.0))
-        for v in e.vertices
-    )  # type: ignore[attr-defined]
+        Edge("", (v.dxf.location.x * mm, v.dxf.location.y * mm), v.dxf.get("bulge", 0.0))
+        for v in cast("Polyline", entity).vertices
+    )
 
 
 def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
@@ -167,35 +176,23 @@ def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
     outer: list[Loop] = []
     inner: list[float] = []
     crosses = 0
-    for e in ezdxf.read(io.StringIO(text)).modelspace():
-        kind, layer = e.dxftype(), meant.get(e.dxf.layer, "")
+    for entity in ezdxf.read(io.StringIO(text)).modelspace():
+        kind, layer = entity.dxftype(), meant.get(entity.dxf.layer, "")
         if kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or not layer:
-            faults.append(
-                Fault(
-                    name,
-                    f"{kind} on {e.dxf.layer}",
-                    "polylines and circles on the named layers",
-                    "do not cut it; build again",
-                )
-            )
+            found = f"{kind} on {entity.dxf.layer}"
+            allowed = "polylines and circles on the named layers"
+            faults.append(Fault(name, found, allowed, "do not cut it; build again"))
         elif layer in ("OUTLINE", "OPENING") and kind == "CIRCLE":
-            inner.append(math.pi * (e.dxf.radius * mm) ** 2)
+            inner.append(math.pi * (entity.dxf.radius * mm) ** 2)
         elif layer in ("OUTLINE", "OPENING"):
-            if not (e.closed if kind == "LWPOLYLINE" else e.is_closed):
-                faults.append(
-                    Fault(
-                        name,
-                        f"an open line on {layer}",
-                        "closed loops",
-                        "do not cut it; build again",
-                    )
-                )
-                continue
-            (
-                outer.append(_loop_of(e, mm))
-                if layer == "OUTLINE"
-                else inner.append(outline.area(_loop_of(e, mm)))
-            )
+            line = cast("LWPolyline | Polyline", entity)
+            if not line.is_closed:
+                found = f"an open line on {layer}"
+                faults.append(Fault(name, found, "closed loops", "do not cut it; build again"))
+            elif layer == "OUTLINE":
+                outer.append(_loop_of(line, mm))
+            else:
+                inner.append(outline.area(_loop_of(line, mm)))
         crosses += layer == "DRILL"
     return faults + _compare(part, name, outer, inner, crosses)
 
@@ -227,7 +224,7 @@ def _compare(
             )
         )
     a, b = outline.bbox(outer[0]), outline.bbox(part.member.body.outline)
-    if max(abs((a[2] - a[0]) - (b[2] - b[0])), abs((a[3] - a[1]) - (b[3] - b[1]))) > 0.01:
+    if max(abs((a[2] - a[0]) - (b[2] - b[0])), abs((a[3] - a[1]) - (b[3] - b[1]))) > SAME_SIZE:
         faults.append(
             Fault(name, "size over all", "the model's", "the file is not the part: build again")
         )

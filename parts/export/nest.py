@@ -10,9 +10,8 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
-
-import numpy as np
+from functools import partial
+from typing import NamedTuple, TypedDict
 
 from ...layout import reader
 from ..geometry import outline
@@ -23,32 +22,12 @@ from ..model.vectors import Vec2
 from ..stock import IN, SheetOnHand, Shop
 from ..truck.truck import is_plate
 from .cut import Stroke, dxf_text, strokes
+from .packing import CHORD, Piece, Placed, Rule, boxes, moved, strip
 
-CHORD = 0.2
-"""mm a chord may lie inside its arc; the spacing is made larger by as much."""
 CHECK = {"in": 4.0 * IN, "mm": 100.0}
 SQUARE = "CHECK"
-
-
-class Piece(NamedTuple):
-    """What is placed: its name, plate, corners from its lower-left, area, and how many."""
-
-    name: str
-    stock: str
-    points: tuple[Vec2, ...]
-    area: float
-    count: int
-
-
-class Placed(NamedTuple):
-    """A piece on a sheet: turned by ``angle`` degrees about its lower-left corner, which then lies
-    at x, y.
-    """
-
-    name: str
-    angle: float
-    x: float
-    y: float
+NO_END = 10_000
+"""Sheets of a size whose number nobody gave: as many as are bought."""
 
 
 class Nested(NamedTuple):
@@ -77,6 +56,20 @@ class Nested(NamedTuple):
     def remnant(self) -> tuple[float, float]:
         """Width and length of what is left past the last part and its margin."""
         return self.sheet.width, max(0.0, self.sheet.length - self.used)
+
+
+class KeptSheet(TypedDict):
+    """A sheet's name, and on it pieces as name, angle, x, y."""
+
+    name: str
+    placed: list[list[str | float]]
+
+
+class Kept(TypedDict):
+    """Places found for one plate, as stored between builds."""
+
+    stock: str
+    sheets: list[KeptSheet]
 
 
 class Result(NamedTuple):
@@ -109,7 +102,7 @@ def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
     said = repr(
         (
             stock,
-            [(g.name, g.count, [(round(x, 2), round(y, 2)) for x, y in g.points]) for g in group],
+            [(g.name, g.copies, [(round(x, 2), round(y, 2)) for x, y in g.points]) for g in group],
             shop.sheets_of(stock),
             round(shop.spacing, 3),
             round(shop.margin, 3),
@@ -128,7 +121,7 @@ def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
 
 
 def nest(
-    parts: Sequence[Part], shop: Shop, kept: Mapping[str, Any] | None = None, trucks: int = 1
+    parts: Sequence[Part], shop: Shop, kept: Mapping[str, Kept] | None = None, trucks: int = 1
 ) -> Result:
     """Every plate of ``parts``; ``kept``: places found by ``better``, used where nothing they rest
     on changed.
@@ -140,7 +133,7 @@ def nest(
         done, lost = (
             (_stored(stored, group, shop, stock), {})
             if stored
-            else _fill(stock, group, shop, _boxes)
+            else _fill(stock, group, shop, boxes)
         )
         sheets += done
         left |= lost
@@ -153,17 +146,15 @@ def better(
     seconds: int,
     trucks: int = 1,
     say: Callable[[str], None] = lambda _: None,
-) -> dict[str, Any]:
+) -> dict[str, Kept]:
     """Places by a strip-packing library, about ``seconds`` a plate thickness: what ``nest`` takes
     as ``kept``. Same seed, usually but not surely the same answer.
     """
-    kept = {}
+    kept: dict[str, Kept] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
         say(f"nesting {stock}")
-        fixed, _ = _fill(stock, group, shop, _boxes)
-        tight, lost = _fill(
-            stock, group, shop, lambda g, sheet, shop: _strip(g, sheet, shop, seconds)
-        )
+        fixed, _ = _fill(stock, group, shop, boxes)
+        tight, lost = _fill(stock, group, shop, partial(strip, seconds=seconds))
         best = (
             min((tight, fixed), key=lambda r: (len(r), sum(s.used for s in r)))
             if not lost
@@ -171,7 +162,10 @@ def better(
         )
         kept[key_of(stock, group, shop)] = {
             "stock": stock,
-            "sheets": [{"name": s.sheet.name, "placed": [list(p) for p in s.placed]} for s in best],
+            "sheets": [
+                {"name": nested.sheet.name, "placed": [list(lie) for lie in nested.placed]}
+                for nested in best
+            ],
         }
     return kept
 
@@ -186,19 +180,19 @@ def _fill(
     stock: str,
     group: Sequence[Piece],
     shop: Shop,
-    rule: Callable[[list[Piece], SheetOnHand, Shop], list[Placed]],
+    rule: Rule,
 ) -> tuple[list[Nested], dict[str, str]]:
     """Sheet after sheet until everything is placed or nothing more fits."""
-    todo = {g.name: g.count for g in group}
-    by = {g.name: g for g in group}
-    on_hand = [(s, s.count or 10_000) for s in shop.sheets_of(stock)]
+    todo = {piece.name: piece.copies for piece in group}
+    by = {piece.name: piece for piece in group}
+    on_hand = [(sheet, sheet.count or NO_END) for sheet in shop.sheets_of(stock)]
     done: list[Nested] = []
     if not on_hand:
         return [], {g.name: f"no sheet of {stock} on the shop's list" for g in group}
     square = check_square(shop, stock)
     for sheet, count in on_hand:
         for _ in range(count):
-            rest = [by[n]._replace(count=c) for n, c in todo.items() if c]
+            rest = [by[n]._replace(copies=c) for n, c in todo.items() if c]
             if not rest:
                 return done, {}
             placed = rule([square, *rest], sheet, shop)
@@ -232,112 +226,23 @@ def _nested(
     )
 
 
-def _stored(
-    stored: Mapping[str, Any], group: Sequence[Piece], shop: Shop, stock: str
-) -> list[Nested]:
+def _stored(stored: Kept, group: Sequence[Piece], shop: Shop, stock: str) -> list[Nested]:
     by = {g.name: g for g in group} | {SQUARE: check_square(shop, stock)}
     sheets = {s.name: s for s in shop.sheets_of(stock)}
     return [
         _nested(
             sheets[s["name"]],
             n,
-            [Placed(str(a), float(b), float(c), float(d)) for a, b, c, d in s["placed"]],
+            [
+                Placed(str(name), float(angle), float(x), float(y))
+                for name, angle, x, y in s["placed"]
+            ],
             by,
             shop,
             "kept",
         )
         for n, s in enumerate(stored["sheets"], 1)
     ]
-
-
-def moved(points: Sequence[Vec2], p: Placed) -> list[Vec2]:
-    """Corners of a piece where it lies."""
-    c, s = math.cos(math.radians(p.angle)), math.sin(math.radians(p.angle))
-    return [(x * c - y * s + p.x, x * s + y * c + p.y) for x, y in points]
-
-
-def _boxes(todo: list[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
-    """Boxes of parts, largest first, lengthwise or across, by a rectangle-packing library: the same
-    places every time.
-    """
-    import rectpack
-
-    gap = shop.spacing
-    room = (
-        round((sheet.width - 2 * shop.margin + gap) * 100),
-        round((sheet.length - 2 * shop.margin + gap) * 100),
-    )  # across first, so that what is left is one piece
-    packer = rectpack.newPacker(
-        mode=rectpack.PackingMode.Offline,
-        bin_algo=rectpack.PackingBin.BFF,
-        pack_algo=rectpack.MaxRectsBl,
-        rotation=True,
-    )
-    size = {}
-    for g in todo:
-        x, y = np.array(g.points).max(axis=0)
-        size[g.name] = (math.ceil((y + gap) * 100), math.ceil((x + gap) * 100))
-        for _ in range(g.count):
-            packer.add_rect(*size[g.name], rid=g.name)
-    packer.add_bin(*room)
-    packer.pack()
-    tall = {g.name: float(np.array(g.points).max(axis=0)[1]) for g in todo}
-    found = []
-    for _, y, x, w, h, name in packer.rect_list():
-        turned = (w, h) != size[name]
-        found.append(
-            Placed(
-                name,
-                90.0 if turned else 0.0,
-                x / 100 + shop.margin + (tall[name] if turned else 0.0),
-                y / 100 + shop.margin,
-            )
-        )
-    return sorted(found, key=lambda p: (p.x, p.y))
-
-
-def _strip(todo: list[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> list[Placed]:
-    """Real outlines along the sheet; what lies past its end waits for the next sheet."""
-    import spyrrow
-
-    gap = shop.spacing + 2 * CHORD
-    low = shop.margin - gap
-    strip = sheet.width - 2 * low
-    turns = [0.0, 90.0, 180.0, 270.0]
-    fits = [
-        g
-        for g in todo
-        if min(np.ptp(np.array(g.points), axis=0)) + 2 * shop.margin <= sheet.width
-        and max(np.ptp(np.array(g.points), axis=0)) + 2 * shop.margin <= sheet.length
-    ]
-    if not fits:
-        return []
-    items = [spyrrow.Item(g.name, list(g.points), g.count, turns) for g in fits]
-    got = spyrrow.StripPackingInstance("strip", strip, items).solve(
-        spyrrow.StripPackingConfig(
-            early_termination=True,
-            min_items_separation=gap,
-            total_computation_time=max(1, seconds),
-            seed=1,
-        )
-    )
-    by = {g.name: g for g in fits}
-    found = [
-        Placed(
-            q.id, float(q.rotation), float(q.translation[0]) + low, float(q.translation[1]) + low
-        )
-        for q in got.placed_items
-    ]
-    first = min(x for p in found for x, _ in moved(by[p.name].points, p)) - shop.margin
-    found = [p._replace(x=p.x - first) for p in found]
-    return sorted(
-        (
-            p
-            for p in found
-            if max(x for x, _ in moved(by[p.name].points, p)) + shop.margin <= sheet.length + 1e-6
-        ),
-        key=lambda p: (p.x, p.y),
-    )
 
 
 def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:

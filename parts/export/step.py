@@ -81,13 +81,14 @@ def _coped(cq: Any, b: Tube, od: float, pipe: Any) -> Any:
 def _bent(cq: Any, b: Plate, t: float) -> Any:
     """Panels at their places with the round of each bend between them, as one solid."""
     panels, folds = bend.fold(b, t)
-    solid = None
-    for p in panels:
-        piece = _at(cq, _prism(cq, p.outline, p.openings, t), p.place)
-        solid = piece if solid is None else solid.fuse(piece)
-    for f in folds:
-        r = bend.round_of(f, b, t)
-        solid = solid.fuse(_at(cq, _prism(cq, r.outline, (), r.length), r.place))
+    flats = [_at(cq, _prism(cq, p.outline, p.openings, t), p.place) for p in panels]
+    rounds = [bend.round_of(fold, b, t) for fold in folds]
+    solid, *more = [
+        *flats,
+        *(_at(cq, _prism(cq, r.outline, (), r.length), r.place) for r in rounds),
+    ]
+    for piece in more:
+        solid = solid.fuse(piece)
     return solid.clean().Solids()[0]
 
 
@@ -106,8 +107,8 @@ def body(m: Member, part: Part | None, shop: Shop) -> Any:
         t = shop.plate(b.stock).thickness
         return _bent(cq, whole, t) if b.bends else _prism(cq, whole.outline, whole.openings, t)
     if isinstance(b, Tube):
-        t = shop.tube(b.stock)
-        return _coped(cq, b, t.od, _pipe(cq, b.length, t.od, t.od - 2 * t.wall))
+        tube = shop.tube(b.stock)
+        return _coped(cq, b, tube.od, _pipe(cq, b.length, tube.od, tube.od - 2 * tube.wall))
     assert isinstance(b, (Bought, Existing))
     s = b.solid
     if isinstance(s, Rod):

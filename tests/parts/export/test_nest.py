@@ -56,7 +56,10 @@ def test_every_plate_lies_on_a_sheet_apart_from_the_others(name: str) -> None:
 def test_the_fixed_rule_gives_the_same_places_and_three_trucks_take_three_times_as_many() -> None:
     assert n.nest(truck()[0].parts, SHOP) == result()
     three = n.nest(truck()[0].parts, SHOP, None, 3)
-    count = lambda r: sum(len(s.placed) for s in r.sheets) - len(r.sheets)
+
+    def count(found: n.Result) -> int:
+        return sum(len(s.placed) for s in found.sheets) - len(found.sheets)
+
     assert count(three) == 3 * count(result()) and not three.left
 
 
@@ -71,7 +74,7 @@ def test_a_clash_is_seen() -> None:
 
 @pytest.mark.parametrize("release", ["R2010", "R12"])
 def test_sheets_through_gdal(tmp_path: Path, release: str) -> None:
-    """Every outline closed and inside the sheet, the area of all parts, a check square of 4.000 in."""
+    """Every outline closed and in the sheet, the area of all parts, a check square of 4.000 in."""
     import pyogrio
     from shapely import from_wkb
     from shapely.geometry import Polygon, box
@@ -108,7 +111,7 @@ def test_remnants_are_used_first_and_what_fits_nowhere_is_named() -> None:
     shop = SHOP._replace(sheets=(*small, SheetOnHand("3/16 A36", "too small", 6 * IN, 10 * IN, 0)))
     got = n.nest(truck()[0].parts, shop)
     quarter = [s for s in got.sheets if s.sheet.stock == "1/4 A36"]
-    assert [s.sheet.name for s in quarter][0] == "R-1" and quarter[-1].sheet.name == "full"
+    assert quarter[0].sheet.name == "R-1" and quarter[-1].sheet.name == "full"
     assert (
         "fits no sheet of 3/16 A36" in got.left["CS1"] and "no sheet of 3/8 A36" in got.left["XT2"]
     )

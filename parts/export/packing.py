@@ -1,0 +1,123 @@
+"""Two rules that lay pieces on one sheet: boxes by a fixed rule, and outlines by strip packing.
+
+Lengths mm, angles degrees. Across the sheet first, so that what is left is one piece.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ..model.vectors import Vec2
+from ..stock import SheetOnHand, Shop
+
+CHORD = 0.2
+"""mm a chord may lie inside its arc; the spacing is made larger by as much."""
+GRID = 100
+"""Steps of a millimeter the box rule counts in: the library packs whole numbers."""
+ROUNDING = 1e-6
+"""mm the packing library may be off by."""
+Rule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["Placed"]]
+"""Lays what it can of some pieces on a sheet."""
+
+
+class Piece(NamedTuple):
+    """What is placed: its name, plate, corners from its lower-left, area, and how many copies."""
+
+    name: str
+    stock: str
+    points: tuple[Vec2, ...]
+    area: float
+    copies: int
+
+
+class Placed(NamedTuple):
+    """A piece on a sheet: turned by ``angle`` degrees about its lower-left corner, which then lies
+    at x, y.
+    """
+
+    name: str
+    angle: float
+    x: float
+    y: float
+
+
+def moved(points: Sequence[Vec2], lie: Placed) -> list[Vec2]:
+    """Corners of a piece where it lies."""
+    cos, sin = math.cos(math.radians(lie.angle)), math.sin(math.radians(lie.angle))
+    return [(x * cos - y * sin + lie.x, x * sin + y * cos + lie.y) for x, y in points]
+
+
+def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
+    """Boxes of parts, largest first, lengthwise or across, by a rectangle-packing library: the same
+    places every time.
+    """
+    import rectpack
+
+    gap = shop.spacing
+    room = (
+        round((sheet.width - 2 * shop.margin + gap) * GRID),
+        round((sheet.length - 2 * shop.margin + gap) * GRID),
+    )
+    packer = rectpack.newPacker(
+        mode=rectpack.PackingMode.Offline,
+        bin_algo=rectpack.PackingBin.BFF,
+        pack_algo=rectpack.MaxRectsBl,
+        rotation=True,
+    )
+    size, tall = {}, {}
+    for piece in todo:
+        x, y = np.array(piece.points).max(axis=0)
+        tall[piece.name] = float(y)
+        size[piece.name] = (math.ceil((y + gap) * GRID), math.ceil((x + gap) * GRID))
+        for _ in range(piece.copies):
+            packer.add_rect(*size[piece.name], rid=piece.name)
+    packer.add_bin(*room)
+    packer.pack()
+    found = []
+    for _, y, x, wide, high, name in packer.rect_list():
+        turned = (wide, high) != size[name]
+        left = x / GRID + shop.margin + (tall[name] if turned else 0.0)
+        found.append(Placed(name, 90.0 if turned else 0.0, left, y / GRID + shop.margin))
+    return sorted(found, key=lambda lie: (lie.x, lie.y))
+
+
+def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> list[Placed]:
+    """Real outlines along the sheet; what lies past its end waits for the next sheet."""
+    import spyrrow
+
+    gap = shop.spacing + 2 * CHORD
+    low = shop.margin - gap
+    fits = [piece for piece in todo if _fits(piece, sheet, shop)]
+    if not fits:
+        return []
+    turns = [0.0, 90.0, 180.0, 270.0]
+    items = [spyrrow.Item(each.name, list(each.points), each.copies, turns) for each in fits]
+    solved = spyrrow.StripPackingInstance("strip", sheet.width - 2 * low, items).solve(
+        spyrrow.StripPackingConfig(
+            early_termination=True,
+            min_items_separation=gap,
+            total_computation_time=max(1, seconds),
+            seed=1,
+        )
+    )
+    found = []
+    for item in solved.placed_items:
+        x, y = item.translation
+        found.append(Placed(item.id, float(item.rotation), float(x) + low, float(y) + low))
+    by = {piece.name: piece for piece in fits}
+    first = min(x for lie in found for x, _ in moved(by[lie.name].points, lie)) - shop.margin
+    found = [lie._replace(x=lie.x - first) for lie in found]
+    end = sheet.length - shop.margin + ROUNDING
+    within = [lie for lie in found if max(x for x, _ in moved(by[lie.name].points, lie)) <= end]
+    return sorted(within, key=lambda lie: (lie.x, lie.y))
+
+
+def _fits(piece: Piece, sheet: SheetOnHand, shop: Shop) -> bool:
+    """Whether the piece's box goes on the empty sheet either way."""
+    short, long = sorted(np.ptp(np.array(piece.points), axis=0))
+    room = 2 * shop.margin
+    return bool(short + room <= sheet.width and long + room <= sheet.length)

@@ -1,0 +1,23 @@
+"""Schedules hold what the parts hold."""
+
+from __future__ import annotations
+
+import pytest
+from soapstone.parts.truck.truck import Truck
+
+
+def test_schedules_agree_with_the_parts(truck: Truck) -> None:
+    from soapstone.parts.documents import schedules
+
+    tables = {t.name: t for t in schedules.tables(truck)}
+    assert len(tables["holes"].rows) == sum(len(p.holes) for p in truck.parts)
+    assert {r["item"] for r in tables["material"].rows if r["make"] == "make"} == {
+        p.id for p in truck.parts
+    }
+    assert len(tables["welds"].rows) == len(truck.assembly.welds)
+    grip = next(r for r in tables["bolts"].rows if r["id"] == "arm.joint#1.L")["grip"]
+    assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), (
+        "two ears, the joint over its spacers, two weld washers"
+    )
+    side = next(r for r in tables["bolts"].rows if r["id"] == "cross.side#1.L")["grip"]
+    assert side == pytest.approx(0.25 + 2.75 + 0.1345), "side plate, crush sleeve, fish plate"
