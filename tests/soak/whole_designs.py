@@ -45,7 +45,7 @@ class Seeded:
 
 
 def one(seed: int) -> tuple[str, list[Change]]:
-    """The invented truck and the changes of a seed: half of them one change, the rest two to four."""
+    """The invented truck and the changes of a seed: half of them one, the rest two to four."""
     draw = Seeded(seed)
     base = draw.choice(list(NAMES))
     table = demo(base)
