@@ -185,7 +185,7 @@ def _fill(
     """Sheet after sheet until everything is placed or nothing more fits."""
     todo = {piece.name: piece.copies for piece in group}
     by = {piece.name: piece for piece in group}
-    on_hand = [(sheet, sheet.count or NO_END) for sheet in shop.sheets_of(stock)]
+    on_hand = [(sheet, sheet.quantity or NO_END) for sheet in shop.sheets_of(stock)]
     done: list[Nested] = []
     if not on_hand:
         return [], {g.name: f"no sheet of {stock} on the shop's list" for g in group}

@@ -5,11 +5,15 @@ ones; which mark a bolt carries.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from . import rows
+from ..model.family import Site
+from .tables import bolt, rows
 
 KSI = 6.894757
+"""MPa in a thousand pounds a square inch."""
+EDGE = 1e-6
+"""mm by which a diameter may pass a row of the table: rounding of an inch."""
 LEAST = {False: "grade 5", True: "class 8.8"}
 """The least mark in common use, inch and metric (common practice, no source): what is taken where
 nobody says.
@@ -59,37 +63,37 @@ def class_of(name: str, size: str) -> BoltClass:
 
     ValueError where the mark is of the other system; KeyError where there is none of that size.
     """
-    from . import bolt
-
     if not fits(name, size):
         raise ValueError(f"{size} carries no {name}: grades are for inch sizes, classes for metric")
     d = bolt(size).d
-    for r in rows("classes"):
-        if r["class"] == name and float(r["over_mm"]) < d - 1e-6 <= float(r["to_mm"]):
-            k = KSI if r["unit"] == "ksi" else 1.0
+    for row in rows("classes"):
+        if row["class"] == name and float(row["over_mm"]) < d - EDGE <= float(row["to_mm"]):
+            to_MPa = KSI if row["unit"] == "ksi" else 1.0
             return BoltClass(
-                name,
-                *(k * float(r[c]) for c in ("proof", "yield", "tensile")),
-                r["tag"],
-                r["source"],
+                name=name,
+                proof=to_MPa * float(row["proof"]),
+                fy=to_MPa * float(row["yield"]),
+                fu=to_MPa * float(row["tensile"]),
+                tag=row["tag"],
+                source=row["source"],
             )
     raise KeyError(
         f"no {name} in {size}; known: {', '.join(sorted({r['class'] for r in rows('classes')}))}"
     )
 
 
-def place_of(bolt: str) -> tuple[str, str]:
+def place_of(bolt_id: str) -> tuple[str, str]:
     """Job field that names a bolt's size, and its use, by the bolt's id; KeyError for an unknown
     one.
     """
-    return PLACES[next(p for p in PLACES if bolt == p or bolt.startswith((f"{p}.", f"{p}#")))]
+    return PLACES[next(p for p in PLACES if bolt_id == p or bolt_id.startswith((f"{p}.", f"{p}#")))]
 
 
-def given(words: Mapping[str, str], classes: Mapping[str, str], bolt: str, size: str) -> str:
+def given(words: Mapping[str, str], classes: Mapping[str, str], bolt_id: str, size: str) -> str:
     """The mark that the job or the shop's setting for its use gives a bolt; empty where neither
     does, or where it is of the other system.
     """
-    field, use = place_of(bolt)
+    field, use = place_of(bolt_id)
     typed = (words.get(f"{field}_class", "") if field else "", classes.get(setting(use, size), ""))
     return next((t for t in typed if t and fits(t, size)), "")
 
@@ -101,14 +105,11 @@ def setting(use: str, size: str) -> str:
     return f"{use}_metric" if metric(size) else use
 
 
-def class_for(s: Any, bolt: str, size: str) -> str:
-    """The mark of a bolt on one side of the truck; the least in common use where nobody says.
-
-    ``s``: a ``model.Site``.
-    """
-    field = place_of(bolt)[0]
-    typed = {f"{field}_class": s.word(f"{field}_class")} if field else {}
-    return given(typed, s.shop.classes, bolt, size) or LEAST[metric(size)]
+def class_for(site: Site, bolt_id: str, size: str) -> str:
+    """The mark of a bolt on one side of the truck; the least in common use where nobody says."""
+    field = place_of(bolt_id)[0]
+    typed = {f"{field}_class": site.word(f"{field}_class")} if field else {}
+    return given(typed, site.shop.classes, bolt_id, size) or LEAST[metric(size)]
 
 
 def called(size: str, grade: str) -> str:

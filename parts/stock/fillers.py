@@ -7,12 +7,14 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from . import rows
+from .tables import rows
 
 USUAL = "ER70S-6"
 """Wire taken where the shop file names no filler (common practice, no source)."""
 LEAST = "E6011"
 """The weakest filler in common use (common practice, no source)."""
+_LONG_MARK, _METRIC_MARK = 4, 2
+"""Digits of an AWS number whose last two are position and covering; of one in ten MPa."""
 _MARK = re.compile(r"(?:^|[^A-Za-z0-9])(ER|[EGTWS])\s?(\d{2,5})(?!\d)")
 
 
@@ -31,8 +33,8 @@ def filler_of(text: str) -> Filler | None:
     """
     known = {r["number"]: r for r in rows("fillers")}
     for _, digits in _MARK.findall(text):
-        number = digits[:-2] if len(digits) >= 4 else digits
-        if number not in known and len(number) == 2 and number[1] == "1":
+        number = digits[:-2] if len(digits) >= _LONG_MARK else digits
+        if number not in known and len(number) == _METRIC_MARK and number[1] == "1":
             number = f"{number[0]}0"
         if number in known:
             r = known[number]

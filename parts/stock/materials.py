@@ -5,12 +5,13 @@ uses (common practice, no source).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..model.assembly import Bolt
-from . import Shop, Steel, TubeOnHand, steel
-from .classes import class_of
+from .classes import BoltClass, class_of
 from .fillers import USUAL, Filler, filler_of
+from .on_hand import Shop, TubeOnHand
+from .tables import Steel, steel
 
 LEAST_RAIL = "A36"
 LEAST_AXLE = "A513 1020 DOM"
@@ -31,8 +32,8 @@ class Materials(NamedTuple):
     tubes: Mapping[str, Steel] = {}
     classes: Mapping[str, str] = {}
 
-    def bolt(self, b: Bolt) -> Any:
-        """Proof, yield and tensile strength of a bolt, MPa (``stock.classes.BoltClass``)."""
+    def bolt(self, b: Bolt) -> BoltClass:
+        """Proof, yield and tensile strength of a bolt, MPa."""
         return class_of(self.classes.get(b.id, b.grade), b.size)
 
     def tube(self, code: str, on_hand: TubeOnHand) -> Steel:

@@ -7,9 +7,77 @@ from __future__ import annotations
 import json
 
 from ...layout import units
-from . import default_shop, rows
-from .shop_file import EXAMPLE
+from .on_hand import default_shop
+from .tables import rows
 
+EXAMPLE = """# Shop settings. As printed they change nothing: every line says the default. Leave out
+# what the defaults serve.
+# A setting left out keeps its default; a list (plate, tube, drills, sheet) is all there is of its
+# kind and leaves the other lists alone.
+[shop]
+# name = "our shop"
+# archive = "archive"        # folder of released revisions, from this file's own folder; without it
+# beside the job file
+
+[units]
+# length = "in"              # in or mm: what a bare number means in this file, and what screen and
+# paper print; without it inches, and the job's own unit is printed
+
+[cut]
+unit = "in"                  # unit of the cut files, in or mm; it is in their names too
+dxf = "R2010"                # or R12 for an old table
+smallest_hole = "3/8"        # smaller holes are drilled, not cut
+hole_to_thickness = 1.5      # and so are holes smaller than this times the plate
+bed = ["48", "96"]           # what fits on the table
+inner_radius = "1/8"         # least radius of an inner corner
+mark_margin = "1/8"          # no scribe line nearer than this to an edge or an opening
+
+[layers]                     # rename what the table's software wants otherwise
+SCRIBE = "SCRIBE"
+
+[weld]
+process = "GMAW"
+# filler = "ER70S-6"         # what is in the gun, with its size if the sheets are to say it:
+# ER70S-6 .035; without it 70 ksi is ASSUMED
+# fillets are made in these legs only; without it these, or 3 4 5 6 8 10 mm where
+# [units] length = "mm"
+legs = ["1/8", "3/16", "1/4", "5/16", "3/8", "1/2"]
+
+# [[load]]                   # a load case with the shop's own factor; `soapstone rack loads` lists
+# them
+# key = "twist"
+# factor = 2.0
+# by = "who"                 # a factor below the usual one needs a name and a reason; both are
+# printed
+# reason = "why"
+
+# [[sheet]]                  # sheets and remnants; without any, sheets of the table's size without
+# end
+# key = "R-014"              # what is painted on it
+# plate = "1/4 A36"
+# width = "24"
+# length = "48"
+# count = 1                  # 0: as many as wanted
+
+[nest]
+spacing = "3/8"              # between parts
+margin = "1/2"               # to the sheet's edge
+
+[rates]
+hour = 0                     # at the bench; 0 = not counted
+cut_inch = 0                 # an inch of cut
+pierce = 0
+
+[paper]
+size = "letter"              # letter, tabloid, A4 or A3
+
+# [bolts]                    # without it no torque is printed
+# friction = "dry"           # dry, oiled or anti-seize
+# pivot = "grade 8"          # marks of inch bolts by use: pivot, steering, frame, mount; the job's
+# own go first
+# pivot_metric = "class 8.8" # and of metric ones
+# dowel = "A36"              # steel of the crossmember's dowels
+"""
 SIXTY_FOURTHS = 64
 A_LINE = 10
 DRILLS = """

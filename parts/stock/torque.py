@@ -7,9 +7,9 @@ from __future__ import annotations
 from ...layout.reader import metric
 from ..model.assembly import Bolt
 from ..rules.bolts import FRICTION, tightening
-from . import Shop
-from . import bolt as bolt_size
 from .classes import class_of
+from .on_hand import Shop
+from .tables import bolt as bolt_size
 
 LBF_FT = 1355.818
 """N mm in a foot-pound."""

@@ -1,0 +1,151 @@
+"""What a shop has and wants: plates, tubes, sheets, and its settings. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import NamedTuple
+
+from ...layout.reader import measure, metric, number
+from ...layout.units import IN
+from ..rules.welds import INCH_LEGS
+from .tables import known, rows
+
+DRILLS_64THS = range(4, 97)
+"""Default drills, in 1/64 in: 1/16 to 1 1/2."""
+
+
+class PlateOnHand(NamedTuple):
+    """One plate: stock key, nominal and measured thickness (mm), steel; ``taken``: whether the shop
+    measured it, else ``measured`` is the nominal one.
+    """
+
+    key: str
+    thickness: float
+    measured: float
+    steel: str
+    taken: bool = False
+
+    def called(self) -> str:
+        """Its thickness in words: a measured one only where the shop measured."""
+        places = 2 if metric() else 4
+        nominal = f"{measure(self.thickness, 'length', places)} nominal"
+        return (
+            f"{nominal}, {number(self.measured, 'length', places)} measured"
+            if self.taken
+            else f"{nominal}, ASSUMED: not measured"
+        )
+
+
+class TubeOnHand(NamedTuple):
+    """One round tube: stock key, outside diameter, wall (mm), steel."""
+
+    key: str
+    od: float
+    wall: float
+    steel: str
+
+
+class SheetOnHand(NamedTuple):
+    """A sheet or remnant: plate's stock key, name, width and length (mm), how many (0 = as many as
+    wanted).
+    """
+
+    stock: str
+    name: str
+    width: float
+    length: float
+    quantity: int = 0
+
+
+class Rates(NamedTuple):
+    """What work costs: an hour at the bench, an inch of cut, a pierce; 0 = not given."""
+
+    hour: float = 0.0
+    cut_inch: float = 0.0
+    pierce: float = 0.0
+
+
+LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD", "NOT_CUT")}
+
+
+class Shop(NamedTuple):
+    """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of
+    cut files; smallest hole that is cut (mm, and in thicknesses); table (mm); price a pound by
+    stock key; weld process; folder of the archive, "" = beside the job; load factors of its own by
+    case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper
+    of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a
+    plate and least distance of a scribe line from an edge (mm); legs of fillets, mm, smallest
+    first; filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named.
+    """
+
+    plates: tuple[PlateOnHand, ...]
+    tubes: tuple[TubeOnHand, ...]
+    drills: tuple[float, ...]
+    name: str = ""
+    layers: Mapping[str, str] = LAYERS
+    dxf: str = "R2010"
+    unit: str = "in"
+    hole_least: float = 0.375 * IN
+    hole_factor: float = 1.5
+    bed: tuple[float, float] = (48 * IN, 96 * IN)
+    prices: Mapping[str, float] = {}
+    weld: str = "GMAW, ER70S-6"
+    archive: str = ""
+    loads: Mapping[str, float] = {}
+    load_notes: tuple[str, ...] = ()
+    sheets: tuple[SheetOnHand, ...] = ()
+    spacing: float = 0.375 * IN
+    margin: float = 0.5 * IN
+    rates: Rates = Rates()
+    paper: str = "letter"
+    friction: str = ""
+    legs: tuple[float, ...] = INCH_LEGS
+    inner_radius: float = 0.125 * IN
+    mark_margin: float = 0.125 * IN
+    filler: str = ""
+    classes: Mapping[str, str] = {}
+    dowel: str = ""
+    reads: str = ""
+    """Unit of length the shop's file says, "in" or "mm"; empty where it says none and the job's own
+    is printed.
+    """
+
+    def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
+        """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting
+        table's size without end.
+        """
+        if not self.sheets:
+            w, h = sorted(self.bed)
+            return (SheetOnHand(key, f"{number(w, 'length', 0)} x {number(h, 'length', 0)}", w, h),)
+        return tuple(
+            sorted(
+                (s for s in self.sheets if s.stock == key),
+                key=lambda s: (s.quantity == 0, s.width * s.length),
+            )
+        )
+
+    def plate(self, key: str) -> PlateOnHand:
+        """One plate by its key. KeyError lists the known ones."""
+        return known("plate", key, {p.key: p for p in self.plates})
+
+    def tube(self, key: str) -> TubeOnHand:
+        """One tube by its key. KeyError lists the known ones."""
+        return known("tube", key, {t.key: t for t in self.tubes})
+
+
+@cache
+def default_shop() -> Shop:
+    """The stock in this folder's tables; drills by 1/64 in from 1/16 to 1 1/2."""
+    plates = sorted(
+        (
+            PlateOnHand(r["key"], float(r["t_in"]) * IN, float(r["t_in"]) * IN, r["steel"])
+            for r in rows("plates")
+        ),
+        key=lambda p: p.thickness,
+    )
+    tubes = tuple(
+        TubeOnHand(r["key"], float(r["od_in"]) * IN, float(r["wall_in"]) * IN, r["steel"])
+        for r in rows("tubes")
+    )
+    return Shop(plates=tuple(plates), tubes=tubes, drills=tuple(n * IN / 64 for n in DRILLS_64THS))

@@ -1,0 +1,141 @@
+"""A settings file read table by table: what is wrong is kept as faults and read as the default, so
+that every fault of the file is found in one run.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from typing import Any
+
+from ...layout import units
+from ...layout.faults import Fault
+from .tables import rows as table_rows
+
+Tables = Mapping[str, tuple[str, ...]]
+"""Words of each table of a settings file."""
+OPTIONAL = ("measured", "price", "key", "count")
+"""Words a row of a list table may leave out, or whose absence is told by itself."""
+LONGEST_KEY, LONGEST_FIELD = 40, 80
+"""Characters of a name painted on the rack; of a field's name in a fault."""
+EDGE = 1e-9
+"""mm by which a typed length may miss its range: rounding of a conversion."""
+
+
+class SettingsReader:
+    """Walks a settings file once; ``faults`` gathers what is wrong.
+
+    ``table``: the file as TOML reads it; ``tables``: the words it may hold; ``unit``: what a bare
+    number means in it, "in" or "mm".
+    """
+
+    def __init__(self, table: Mapping[str, Any], tables: Tables) -> None:
+        self.table, self.tables, self.faults = table, tables, list[Fault]()
+        for name, content in table.items():
+            if name not in tables:
+                allowed = "one of " + " ".join(tables)
+                self.fault(f"[{name}]", "", allowed, nearest(name, tuple(tables)))
+                continue
+            for row in content if isinstance(content, list) else [content]:
+                self._words(name, row)
+        self.unit = self.choice("units", "length", ("in", "mm"), "in")
+
+    def _words(self, name: str, row: Any) -> None:
+        """A fault for every word of a row that its table does not know."""
+        allowed = self.tables[name]
+        for word in row if isinstance(row, dict) else ():
+            if word not in allowed:
+                field = f"{name}.{word}"[:LONGEST_FIELD]
+                self.fault(field, row[word], "one of " + " ".join(allowed), nearest(word, allowed))
+
+    def fault(self, field: str, typed: Any, allowed: str, remedy: str) -> None:
+        """Keep one thing that is wrong."""
+        self.faults.append(Fault(field, str(typed), allowed, remedy))
+
+    def get(self, table: str, word: str, default: Any) -> Any:
+        """What is typed, or the default."""
+        found = self.table.get(table, {})
+        return found.get(word, default) if isinstance(found, dict) else default
+
+    def choice(self, table: str, word: str, words: tuple[str, ...], default: str) -> str:
+        """One word of a closed list; the default after a fault."""
+        value = self.get(table, word, default)
+        if value not in words:
+            self.fault(f"{table}.{word}", value, " | ".join(words), "use one of these")
+            return default
+        return str(value)
+
+    def text(self, table: str, word: str, default: str, limit: int = 60) -> str:
+        """Text on one line; the default after a fault."""
+        value = self.get(table, word, default)
+        if not isinstance(value, str) or len(value) > limit or "\n" in value:
+            allowed = f"up to {limit} characters on one line"
+            self.fault(f"{table}.{word}", value, allowed, "shorten it, in quotes")
+            return default
+        return value
+
+    def length(self, field: str, typed: Any, low: float, high: float) -> float:
+        """A length in mm within ``low`` to ``high`` inches; the middle of them after a fault."""
+        k = 1.0 if self.unit == "in" else units.IN
+        says = f"{low * k:.4g} .. {high * k:.4g} {self.unit}"
+        try:
+            value = units.parse(typed, "length", self.unit)
+        except units.UnitError as e:
+            self.fault(field, typed, says, str(e))
+            return (low + high) / 2 * units.IN
+        if not low * units.IN - EDGE <= value <= high * units.IN + EDGE:
+            self.fault(field, typed, says, "measure it again")
+        return value
+
+    def number(self, field: str, typed: Any, low: float, high: float) -> float:
+        """A plain number within ``low`` to ``high``; ``low`` after a fault."""
+        if (
+            isinstance(typed, bool)
+            or not isinstance(typed, int | float)
+            or not low <= typed <= high
+        ):
+            self.fault(field, typed, f"a number, {low:g} .. {high:g}", "type a plain number")
+            return low
+        return float(typed)
+
+    def rows(self, table: str) -> list[dict[str, Any]]:
+        """Rows of a list table that can be read; every row has its key, and keys do not repeat."""
+        found = self.table.get(table, [])
+        if not isinstance(found, list) or not all(isinstance(row, dict) for row in found):
+            allowed = f"rows, each under [[{table}]]"
+            self.fault(f"[{table}]", "", allowed, "write it with double brackets")
+            return []
+        good: dict[str, dict[str, Any]] = {}
+        for i, row in enumerate(found, 1):
+            key = row.get("key")
+            if not isinstance(key, str) or not _is_key(key) or key in good:
+                allowed = f"a name of its own, 1 to {LONGEST_KEY} characters"
+                self.fault(f"{table}.{i}.key", key, allowed, "say what is painted on the rack")
+                continue
+            missing = [w for w in self.tables[table] if w not in OPTIONAL and w not in row]
+            if missing:
+                allowed = "with " + ", ".join(missing)
+                self.fault(f"{table}.{i}", key, allowed, "add what is missing")
+                continue
+            good[key] = row
+        return list(good.values())
+
+    def steel(self, field: str, name: Any) -> str:
+        """A steel of the table; its first after a fault."""
+        known = [row["key"] for row in table_rows("steels")]
+        if name not in known:
+            remedy = "use a steel of the table: its strength must be known"
+            self.fault(field, name, " | ".join(known), remedy)
+            return known[0]
+        return str(name)
+
+
+def _is_key(text: str) -> bool:
+    """Whether a name can stand on one line of a list."""
+    return 1 <= len(text) <= LONGEST_KEY and "\n" not in text
+
+
+def nearest(name: str, known: tuple[str, ...]) -> str:
+    """The word most like the one typed, in a sentence."""
+    found = difflib.get_close_matches(name[:LONGEST_FIELD], known, n=1, cutoff=0.5)
+    return f"the nearest known one is {found[0]}" if found else "see the example in the README"
