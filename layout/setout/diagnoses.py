@@ -323,7 +323,7 @@ def givens(solved: Graph) -> Iterator[Diagnosis]:
                 "no_solution",
                 "conflict",
                 f"{k} ({solved.title(k)}) has no solution with these readings.",
-                f"LayoutCheck {', '.join(map(str, _nearest(solved, k)))}.",
+                f"Check {', '.join(map(str, _nearest(solved, k)))}.",
                 (k,),
                 math.nan,
             )
