@@ -14,9 +14,19 @@ import numpy as np
 
 from ...layout import units
 from .. import stock
-from ..model.family import Family, Rule, Site
+from ..model.clause import Clause
+from ..model.family import Family, Site
 from ..model.verdict import Verdict
 from .site import Refused
+
+NO_CAPACITY = 99.0
+"""Utilisation printed where something has no capacity at all."""
+UNSURE = 0.8
+"""Used more than this on a value from memory, a rule is no pass on its own (judgment)."""
+SAME_SIZE = 1e-3
+"""mm within which a pinned length is a choice of the stock."""
+HARDLY = 1e-6
+"""Excess of a demand that is rounding."""
 
 
 class Check(NamedTuple):
@@ -36,29 +46,65 @@ class Check(NamedTuple):
     formula: str = ""
     numbers: str = ""
 
+    @classmethod
+    def of(
+        cls,
+        clause: Clause,
+        given: Mapping[str, Any],
+        *,
+        part: str,
+        what: str,
+        case: str = "",
+        must: bool | None = None,
+        tag: str | None = None,
+    ) -> Check:
+        """A clause with the numbers put into it, for one design.
+
+        ``given``: its keyword arguments; ``must`` and ``tag``: the clause's own unless said, where
+        what is put in is known less well than the clause.
+        """
+        demand, capacity = clause(**given)
+        return cls(
+            part=part,
+            what=what,
+            clause=f"{clause.ref} {clause.edition}".strip(),
+            demand=float(demand),
+            capacity=float(capacity),
+            unit=clause.unit,
+            must=clause.must if must is None else must,
+            tag=clause.tag if tag is None else tag,
+            case=case,
+            formula=clause.formula,
+            numbers=put_in(given),
+        )
+
     @property
     def utilisation(self) -> float:
+        """Demand over capacity; 99 where there is no capacity at all."""
         if self.capacity > 0:
             return self.demand / self.capacity
-        return 0.0 if self.demand <= self.capacity else 99.0
+        return 0.0 if self.demand <= self.capacity else NO_CAPACITY
 
     @property
     def verdict(self) -> Verdict:
         """Fails, ok, or confirm: past what is only advised, or met with more than 0.8 used on a
         value from memory, which is no pass on its own.
         """
-        if self.demand > self.capacity * (1 + 1e-9) + 1e-6:
+        if self.demand > self.capacity * (1 + 1e-9) + HARDLY:
             return Verdict.FAILS if self.must else Verdict.CONFIRM
-        unsure = self.tag == "memory" and self.must and self.utilisation > 0.8
+        unsure = self.tag == "memory" and self.must and self.utilisation > UNSURE
         return Verdict.CONFIRM if unsure else Verdict.OK
 
 
 class Pick(NamedTuple):
-    """The chosen sizes and their checks; ``broken`` names the rules that no design meets."""
+    """The chosen sizes and their checks.
+
+    ``designs``: how many were looked at; ``broken`` names the rules that none of them meets.
+    """
 
     chosen: Mapping[str, Any]
     checks: tuple[Check, ...]
-    count: int
+    designs: int
     broken: tuple[str, ...]
 
 
@@ -125,7 +171,7 @@ def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
             raise Refused(
                 f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}"
             ) from None
-        near = [v for v in values if abs(v - typed) < 1e-3]
+        near = [v for v in values if abs(v - typed) < SAME_SIZE]
         if near:
             return near[0]
     if typed not in values:
@@ -160,11 +206,11 @@ def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Field:
             grid[var.name + suffix] = column.reshape(along)
     broken = np.zeros((len(family.rules), *shape), dtype=bool)
     for k, rule in enumerate(family.rules):
-        if not getattr(rule.clause, "must", True):
+        if not rule.clause.must:
             continue
         demand, capacity = rule.clause(**rule.args(grid, site))
         broken[k] = np.broadcast_to(
-            np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + 1e-6, shape
+            np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + HARDLY, shape
         )
     cost = np.array(np.broadcast_to(np.asarray(family.mass(grid, site), dtype=float), shape))
     for i, var in enumerate(family.variables):
@@ -190,7 +236,10 @@ def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None =
     never = tuple(r.says for k, r in enumerate(family.rules) if f.broken[(k, *at)])
     return Pick(
         chosen,
-        tuple(_check(r, chosen, site, part) for r in family.rules),
+        tuple(
+            Check.of(rule.clause, rule.args(chosen, site), part=part, what=rule.says)
+            for rule in family.rules
+        ),
         int(np.prod(shape)),
         never,
     )
@@ -269,25 +318,8 @@ def _scalars(
     return chosen
 
 
-def _check(rule: Rule, chosen: Mapping[str, Any], site: Site, part: str) -> Check:
-    given = rule.args(chosen, site)
-    demand, capacity = rule.clause(**given)
-    edition = f" {rule.clause.edition}" if rule.clause.edition else ""
-    return Check(
-        part,
-        rule.says,
-        f"{rule.clause.ref}{edition}",
-        float(demand),
-        float(capacity),
-        getattr(rule.clause, "unit", "mm"),
-        getattr(rule.clause, "must", True),
-        rule.clause.tag,
-        "",
-        getattr(rule.clause, "formula", ""),
-        put_in(given),
-    )
-
-
+LARGE = 1000
+"""From here a number has no decimals."""
 SUFFIXES = (
     ("_N_mm", "N/mm"),
     ("_Nmm", "N mm"),
@@ -301,7 +333,7 @@ SUFFIXES = (
 
 def plain(x: float) -> str:
     """A number for a person: no exponent, three decimals at most, none from a thousand."""
-    return f"{x:.0f}" if abs(x) >= 1000 else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+    return f"{x:.0f}" if abs(x) >= LARGE else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
 def put_in(given: Mapping[str, Any]) -> str:

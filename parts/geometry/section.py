@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -146,7 +147,8 @@ def channel(width: float, height: float, wall: float, radius: float = 0.0) -> tu
     )
 
 
-class RailSection(NamedTuple):
+@dataclass(frozen=True, kw_only=True)
+class RailSection:
     """A rail's section as measured, mm.
 
     ``shape``: "boxed", or "channel" open inboard; ``radius``: outside at its corners.
@@ -319,7 +321,7 @@ def restored(
     """Plated against as measured, and cut against as measured: W vertical, held sideways, lateral;
     torsion constant of a boxed rail.
     """
-    width, height, wall = rail[:3]
+    width, height, wall = rail.width, rail.height, rail.wall
     make = rail.steel()
     opened = cut(width, height, wall, *notch, radius=rail.radius, shape=rail.shape)
     mended = plated(opened, t, *plate, strip=strip, height=height, both=both)

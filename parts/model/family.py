@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Literal, NamedTuple, Protocol
 
 from .assembly import Assembly, Port
+from .clause import Clause
 from .vectors import Array
 
 Grid = Mapping[str, Any]
@@ -45,7 +46,7 @@ class Rule(NamedTuple):
     """A clause applied to a family: ``args`` builds its keyword arguments on the grid."""
 
     name: str
-    clause: Any
+    clause: Clause
     args: Callable[[Grid, Site], Mapping[str, Any]]
     says: str
 

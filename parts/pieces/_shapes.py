@@ -20,6 +20,7 @@ from ..model.body import Edge, Loop, TubeEnd
 from ..model.family import Grid, Rule, Site
 from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.bolts import edge_distance
+from ..rules.clause import described
 from ..stock import STEEL_DENSITY
 from ..words import numbers as shown
 
@@ -363,13 +364,7 @@ def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
     return need_mm, have_mm
 
 
-for _name, _value in (
-    ("ref", "common practice, no source"),
-    ("edition", ""),
-    ("formula", "need <= have"),
-    ("tag", "practice"),
-):
-    setattr(room, _name, _value)
+ROOM = described(room, "common practice, no source", formula="need <= have", tag="practice")
 
 
 def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: str) -> Rule:
@@ -381,7 +376,7 @@ def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: st
         need, have = args(v, s)
         return {"need_mm": need, "have_mm": have}
 
-    return Rule(name, room, lengths, says)
+    return Rule(name, ROOM, lengths, says)
 
 
 def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeEnd, float]:

@@ -274,9 +274,11 @@ def ratio(which: str, v: Grid, s: Site) -> Any:
     strips.
     """
     rail = section.RailSection(
-        *(s.q(f"rail.coil.{k}") for k in ("width", "height", "wall")),
-        s.word("frame.section") or "boxed",
-        s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0,
+        width=s.q("rail.coil.width"),
+        height=s.q("rail.coil.height"),
+        wall=s.q("rail.coil.wall"),
+        shape=s.word("frame.section") or "boxed",
+        radius=s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0,
     )
     notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
 

@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from typing import Any
 
+from ..model.clause import Clause
 from .clause import REGISTER
 
 
-def all_clauses() -> dict[str, Any]:
+def all_clauses() -> dict[str, Clause]:
     """The register with every module of this folder in it."""
     for m in pkgutil.iter_modules(__path__):
         importlib.import_module(f"{__name__}.{m.name}")

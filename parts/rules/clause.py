@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 
-REGISTER: dict[str, Any] = {}
+from ..model.clause import Clause
+
+REGISTER: dict[str, Clause] = {}
+"""Every clause by the name of its function."""
+Rule = Callable[..., tuple[Any, Any]]
+"""A function that gives demand and capacity, before it is entered."""
 
 
 def clause(
@@ -16,26 +21,35 @@ def clause(
     tag: str = "read",
     unit: str = "mm",
     must: bool = True,
-) -> Callable[[Any], Any]:
-    """Decorator: put a clause in the register with where it stands.
+) -> Callable[[Rule], Clause]:
+    """Put a clause in the register with where it stands (a decorator).
 
-    ``tag``: read, read* or memory, as its source was seen; ``must`` False makes it a warning.
-    ValueError for a name that stands twice.
+    ``ref``: paragraph or table of the standard; ``edition``: its year; ``formula``: as it is
+    printed beside the numbers; ``tag``: read, read* or memory, as its source was seen; ``unit``: of
+    demand and capacity; ``must`` False makes it a warning. ValueError for a name that stands twice.
+
+    >>> from soapstone.parts.rules.bolts import spacing
+    >>> need, have = spacing(d_mm=16.0, spacing_mm=50.0)
+    >>> f"{need:.1f} mm wanted, {have:.1f} mm there: {spacing.ref}, {spacing.formula}"
+    '42.7 mm wanted, 50.0 mm there: AISC 360 J3.3, s >= 2 2/3 d'
     """
 
-    def put(f: Any) -> Any:
-        if f.__name__ in REGISTER:
-            raise ValueError(f"clause {f.__name__} stands twice")
-        for name, value in (
-            ("ref", ref),
-            ("edition", edition),
-            ("formula", formula),
-            ("tag", tag),
-            ("unit", unit),
-            ("must", must),
-        ):
-            setattr(f, name, value)
-        REGISTER[f.__name__] = f
-        return f
+    def put(rule: Rule) -> Clause:
+        entered = described(rule, ref, edition=edition, formula=formula, tag=tag)
+        if entered.__name__ in REGISTER:
+            raise ValueError(f"clause {entered.__name__} stands twice")
+        entered.unit, entered.must = unit, must
+        REGISTER[entered.__name__] = entered
+        return entered
 
     return put
+
+
+def described(rule: Rule, ref: str, *, edition: str = "", formula: str, tag: str) -> Clause:
+    """A function with where it stands, outside the register: a family's own arithmetic that no
+    standard gives. In mm, and it must be met.
+    """
+    entered = cast(Clause, rule)
+    entered.ref, entered.edition, entered.formula, entered.tag = ref, edition, formula, tag
+    entered.unit, entered.must = "mm", True
+    return entered

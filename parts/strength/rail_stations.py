@@ -36,10 +36,13 @@ def _rail(w: Work, s: str) -> tuple[section.RailSection, dict[str, float]] | Non
     cut = {n: Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")}
     if any(k not in w.v for k in (*sizes, *cut.values())) or f"CS1.{s}" not in w.members:
         return None
+    width, height, wall = (w.v[k] for k in sizes)
     rail = section.RailSection(
-        *(w.v[k] for k in sizes),
-        _shape(w.members[f"rail1.{s}"]),
-        next((x for k, x in w.v.items() if k.name == "frame.corner_radius"), 0.0),
+        width=width,
+        height=height,
+        wall=wall,
+        shape=_shape(w.members[f"rail1.{s}"]),
+        radius=next((x for k, x in w.v.items() if k.name == "frame.corner_radius"), 0.0),
     )
     return rail, {n: w.v[k] for n, k in cut.items()}
 
@@ -120,7 +123,7 @@ def rows(w: Work, i: int, s: str) -> Iterator[Check]:
         c.formula,
         put_in(got),
     )
-    b, h, wall = rail[:3]
+    b, h, wall = rail.width, rail.height, rail.wall
     inertia = (b * h**3 - (b - rail.webs() * wall) * (h - 2 * wall) ** 3) / 12
     first, cell = b / rail.webs() * wall * (h - wall) / 2, (b - wall) * (h - wall)
     closed = rail.shape == "boxed"

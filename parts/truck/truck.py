@@ -222,12 +222,12 @@ def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
             if over > 1.0:
                 found.append(
                     sizing.Check(
-                        p.id,
-                        "plate fits on the cutting table",
-                        "shop setting",
-                        over,
-                        1.0,
-                        "ratio",
+                        part=p.id,
+                        what="plate fits on the cutting table",
+                        clause="shop setting",
+                        demand=over,
+                        capacity=1.0,
+                        unit="ratio",
                         must=False,
                     )
                 )

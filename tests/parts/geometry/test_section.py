@@ -136,7 +136,7 @@ def test_sample_rail(
 def test_thickness_the_sample_needs(case: tuple[float, float, float, float], need: float) -> None:
     """A 2.6 mm, A' 3.0 mm restore the rail; a tenth less does not."""
     for t, enough in ((need, True), (need - 0.1, False)):
-        r = restored(RailSection(75, 150, 3.5), case[:2], t, case[2:])
+        r = restored(RailSection(width=75, height=150, wall=3.5), case[:2], t, case[2:])
         assert (min(r["vertical"], r["held"], r["lateral"]) >= 1) is enough
 
 
@@ -195,6 +195,8 @@ def test_a_shift_changes_nothing_and_a_mirror_keeps_vertical(dy: float, dz: floa
 
 
 def test_a_cut_weakens_and_enough_plate_restores() -> None:
-    r = restored(RailSection(69.85, 146.05, 4.0005), (0, 146.05), 6.35, (4.0, 142.05))
+    r = restored(
+        RailSection(width=69.85, height=146.05, wall=4.0005), (0, 146.05), 6.35, (4.0, 142.05)
+    )
     assert r["cut vertical"] < 1 and r["cut lateral"] < 1 and r["cut torsion"] < 0.01
     assert min(r["vertical"], r["lateral"], r["held"], r["torsion"]) > 1

@@ -592,7 +592,9 @@ def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> Non
     )
     t, g = truck_of(load(job))
     s = strength(t, g, default_shop())
-    rail = RailSection(2.75 * 25.4, 5.75 * 25.4, 4.0005, "channel", 0.3 * 25.4)
+    rail = RailSection(
+        width=2.75 * 25.4, height=5.75 * 25.4, wall=4.0005, shape="channel", radius=0.3 * 25.4
+    )
     assert len(s.stations["L"]) == 7
     for q in s.stations["L"]:
         assert "torsion" not in q.ratio and "cut torsion" not in q.ratio

@@ -1,0 +1,28 @@
+"""What a clause is to whoever applies it: a function of numbers with the place it stands at."""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+
+class Clause(Protocol):
+    """A rule of a standard as a function, entered by ``rules.clause``.
+
+    Called with keyword-only numbers or arrays whose names end in their unit, it gives demand and
+    capacity in ``unit``, elementwise.
+
+    ``ref`` and ``edition``: where it stands; ``formula``: as it is printed; ``tag``: how its source
+    was seen ("read", "read*", "memory", "fitted", "practice"); ``must`` False: a warning at most.
+    """
+
+    __name__: str
+    __doc__: str
+    ref: str
+    edition: str
+    formula: str
+    tag: str
+    unit: str
+    must: bool
+
+    def __call__(self, **given: Any) -> tuple[Any, Any]:
+        """Demand and capacity."""
