@@ -10,7 +10,7 @@ import typer
 from ...layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
-    from ...layout.job.short import Taken
+    from ...layout.job.survey import SurveyLine, Taken
 
 
 def new(
@@ -70,7 +70,7 @@ def new(
 def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     import json
 
-    from ...layout.job.short import lines, survey_csv
+    from ...layout.job.survey import lines, survey_csv
     from ...layout.job_file import load
     from .. import disk
     from ..archive import reissue as issue
@@ -176,15 +176,12 @@ def survey(
     parts differ from the released ones: the same, same plate at another place, or new shape, and
     why.
     """
-    import csv
     import tempfile
 
-    from ...layout.job.sheet import taped_path, taped_text
-    from ...layout.job.short import lines, read
+    from ...layout.job.survey import lines, read
     from ...layout.job_file import load
     from ...parts.truck.likeness import Likeness
     from ...parts.words.names import part as name_of
-    from .. import disk
     from ..archive import reissue as issue
     from ..archive import second_truck as like
     from ..archive.store import Archive
@@ -207,21 +204,12 @@ def survey(
             ],
         )
     read_for(job, shop)
+    files = issue.stored(store, master)
     with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
-        rows = lines(load(issue.inputs(issue.stored(store, master), Path(tmp))[0]))
+        rows = lines(load(issue.inputs(files, Path(tmp))[0]))
     got = read(job.with_name(f"{job.stem}.survey.csv"), rows, load(job).words)
-    _tell(got, {r.path: r.kind for r in rows})
-    if got.off:
-        old = taped_path(job)
-        with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
-            sheet = Path(tmp) / "survey.csv"
-            with sheet.open("w", newline="") as f:
-                w = csv.writer(f)
-                w.writerow(("reading", "value"))
-                w.writerows((p, t) for p, t, _ in got.off)
-            text = taped_text(sheet, old.read_text(encoding="utf-8") if old.exists() else "", {})
-        load(job, text)
-        disk.put_file(old, text.encode())
+    own = _settle(job, rows, got, files.get("input/job.taped.toml", b"").decode())
+    _tell(got, {r.path: r.kind for r in rows}, own)
     d = designed(job, shop)
     judged = d.looked().judged
     typed = {
@@ -258,9 +246,35 @@ def survey(
         raise typer.Exit(judged.exit_code or Exit.READINGS_OWED)
 
 
-def _tell(got: Taken, kinds: dict[str, str]) -> None:
-    """What the survey says of each reading."""
-    from ...layout.job.short import shown
+def _settle(job: Path, rows: list[SurveyLine], got: Taken, of_master: str) -> dict[str, str]:
+    """Leave in the taped file what the survey says: what differs, and for what is the same the
+    master's reading again, whatever was taken earlier.
+
+    Returns what holds at the lines left blank where it is not the master's.
+    """
+    from ...layout.job.fields import key_of
+    from ...layout.job.survey import not_the_masters, restated, settled
+    from ...layout.job.taped import taped_path, taped_rows, written
+    from ...layout.job_file import load
+    from .. import disk
+
+    path = taped_path(job)
+    before = taped_rows(path.read_text(encoding="utf-8") if path.exists() else "")
+    taped = settled(got, before, taped_rows(of_master))
+    taped |= restated(load(job, written(taped)), rows, got)
+    now = load(job, written(taped))
+    if taped != before:
+        disk.put_file(path, written(taped).encode())
+    own = not_the_masters(now, rows, got.owed)
+    return {name: " | ".join(now.readings[key_of(name)].typed) for name in own}
+
+
+def _tell(got: Taken, kinds: dict[str, str], own: dict[str, str]) -> None:
+    """What the survey says of each reading.
+
+    ``own``: what holds at lines left blank where it is not the master's.
+    """
+    from ...layout.job.survey import shown
 
     for path, typed, by in got.same:
         print(
@@ -271,4 +285,9 @@ def _tell(got: Taken, kinds: dict[str, str]) -> None:
             f"differs   {path}: {typed} ({shown(by, kinds[path])} off): taken as this truck's own"
         )
     for path in got.owed:
-        print(f"needed    {path}")
+        held = (
+            f": blank here; {own[path]}, taken before, holds until it is read"
+            if path in own
+            else ""
+        )
+        print(f"needed    {path}{held}")

@@ -116,7 +116,8 @@ def waiting_on(job: Job) -> dict[Key, list[str]]:
 
 
 def _take(job: Path, csv_file: Path) -> None:
-    from ...layout.job.sheet import sheet_rows, taped_path, taped_text
+    from ...layout.job.sheet import sheet_rows
+    from ...layout.job.taped import taped_path, taped_text
     from ...layout.job_file import load
     from .. import disk
 

@@ -5,7 +5,6 @@ Every fault of the file is found in one run; a missing reading is owed, not a fa
 
 from __future__ import annotations
 
-import copy
 import hashlib
 import re
 import tomllib
@@ -21,10 +20,10 @@ from .bolted import misfits
 from .cross import contradictions
 from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, nearest, pattern
 from .owed import owed
+from .taped import overlaid, taped_path, taped_rows
 
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
-MAX_ROWS = 60
 STOCK = {"arms.tube_stock": "arms", "arms.upper_tube_stock": "upper_arms"}
 """Fields that name a tube by its stock key, and the part family it is for."""
 OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
@@ -83,12 +82,12 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
             Exit.JOB_FILE,
             [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")],
         ) from None
-    beside = path.with_name(path.stem + ".taped.toml")
+    beside = taped_path(path)
     if taped is None and beside.is_file():
         taped = beside.read_text(encoding="utf-8", errors="replace")
     if taped:
         try:
-            table = overlaid(table, tomllib.loads(taped).get("taped", {}))
+            table = overlaid(table, taped_rows(taped))
         except tomllib.TOMLDecodeError as e:
             raise SoapstoneError(
                 Exit.JOB_FILE,
@@ -100,31 +99,6 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
 def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
     """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
     return _Loader(table, results).job(sha256)
-
-
-def overlaid(table: dict[str, Any], taped: dict[str, Any]) -> dict[str, Any]:
-    """The job's tables with taped readings set into them; rows of lists are added as far as they
-    are named.
-    """
-    whole = copy.deepcopy(table)
-    for path, value in taped.items():
-        at: Any = whole
-        *steps, last = path.split(".")
-        for i, word in enumerate(steps):
-            if word.isdigit() and isinstance(at, list):
-                at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
-                at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
-                continue
-            following = [*steps, last][i + 1]
-            found = at.get(word)
-            if not isinstance(found, dict | list):
-                found = at[word] = [] if following.isdigit() else {}
-            if isinstance(found, dict) and set(found) == {"both"} and last in SIDE_OF:
-                found = at[word] = {"left": found["both"], "right": found["both"]}
-            at = found
-        if isinstance(at, dict):
-            at[last] = value
-    return whole
 
 
 class _Loader:

@@ -1,39 +1,16 @@
-"""The job file as a form: a blank job, the measuring sheet and its CSV, and the taped file a filled
-sheet becomes.
-
-A taped file stands beside the job file, ``JOB.taped.toml``, one table [taped] of field paths; what
-it says holds over the job file, which is never rewritten.
-"""
+"""The job file as a form: a blank job, and the measuring sheet and its CSV."""
 
 from __future__ import annotations
 
 import csv
 import io
 import json
-import re
-import tomllib
-from collections.abc import Mapping
-from pathlib import Path
 from typing import NamedTuple
 
 from .. import units
-from ..faults import Exit, Fault, SoapstoneError
-from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, field_of, key_of, nearest
+from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, key_of
 from .load import Job
-
-COLUMNS = (
-    "code",
-    "reading",
-    "where and how",
-    "state",
-    "unit",
-    "from",
-    "to",
-    "value",
-    "plus_minus",
-    "by",
-    "date",
-)
+from .taped import COLUMNS
 
 
 class SheetRow(NamedTuple):
@@ -181,87 +158,3 @@ def sheet_csv(rows: list[SheetRow]) -> bytes:
     for r in rows:
         w.writerow((r.code, r.reading, r.how, r.state, r.unit, r.low, r.high, r.value, "", "", ""))
     return out.getvalue().encode("utf-8-sig")
-
-
-def taped_path(job: Path) -> Path:
-    """Where the taped file of a job stands."""
-    return job.with_name(job.stem + ".taped.toml")
-
-
-def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
-    """Taped file from a filled sheet and the taped file there was; later readings win.
-
-    ``known``: what the job says already, by path: a line that repeats it is no new reading. Raises
-    (JOB_FILE) with every bad line.
-    """
-    try:
-        rows = list(csv.DictReader(io.StringIO(csv_file.read_bytes().decode("utf-8-sig"))))
-    except FileNotFoundError:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [
-                Fault(
-                    str(csv_file),
-                    "",
-                    "a measuring sheet (CSV)",
-                    "there is no such file; check the name",
-                )
-            ],
-        ) from None
-    except (UnicodeDecodeError, csv.Error) as e:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [
-                Fault(
-                    str(csv_file),
-                    str(e),
-                    "a measuring sheet (CSV)",
-                    "save it as CSV with comma and UTF-8",
-                )
-            ],
-        ) from None
-    faults, taken = [], dict(tomllib.loads(before).get("taped", {})) if before else {}
-    if not rows or "reading" not in rows[0] or "value" not in rows[0]:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [
-                Fault(
-                    str(csv_file),
-                    "",
-                    "the columns " + ", ".join(COLUMNS),
-                    "write a fresh sheet with readings --sheet and fill that in",
-                )
-            ],
-        )
-    for n, r in enumerate(rows, 2):
-        path, value = (r.get("reading") or "").strip(), (r.get("value") or "").strip()
-        if not value or value == known.get(path):
-            continue
-        name = re.sub(r"\.(left|right)$", "", path)
-        try:
-            field_of(name)
-        except KeyError:
-            faults.append(Fault(f"line {n} {path}"[:80], value, "a known field", nearest(name)))
-            continue
-        extra = {k: v for k in ("plus_minus", "by", "date") if (v := (r.get(k) or "").strip())}
-        taken[path] = {"value": value, **extra} if extra and not field_of(name).is_word else value
-    if faults:
-        raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")
-    lines = [
-        (
-            "# Written by `soapstone readings --take`. What stands here holds over the job file of"
-            " the same name."
-        ),
-        "[taped]",
-    ]
-    for path in sorted(taken):
-        v = taken[path]
-        text = (
-            json.dumps(v, ensure_ascii=False)
-            if isinstance(v, str)
-            else "{ "
-            + ", ".join(f"{k} = {json.dumps(x, ensure_ascii=False)}" for k, x in v.items())
-            + " }"
-        )
-        lines.append(f"{json.dumps(path)} = {text}")
-    return "\n".join(lines) + "\n"

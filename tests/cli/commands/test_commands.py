@@ -721,7 +721,11 @@ def test_the_archive_as_a_shop_uses_it(
     wide[value] = "seventy"
     csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
     assert "axle.wheel_track" in run("survey", "T2.toml", code=3)
-    (tmp_path / "T2.taped.toml").unlink()
+    wide[value] = wide[master]
+    csv.writer((tmp_path / "T2.survey.csv").open("w", newline="")).writerows(rows)
+    back = run("survey", "T2.toml")
+    assert "the master's reading stays" in back and "new shape: 0" in back
+    assert "axle.wheel_track" not in (tmp_path / "T2.taped.toml").read_text(), "nor in the file"
     run("build", "T2.toml")
     said = ("release", "T2.toml", "--note", "second truck", "--by", "the owner")
     assert "--date" in run(*said, code=2), "the other truck's day is not this one's"

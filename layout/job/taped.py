@@ -1,0 +1,153 @@
+"""The taped file: readings that hold over the job file, which is never rewritten.
+
+It stands beside the job file, ``JOB.taped.toml``, one table [taped] of field paths. A filled
+measuring sheet is taken into it, and the short survey of a second truck.
+"""
+
+from __future__ import annotations
+
+import copy
+import csv
+import io
+import json
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from ..faults import Exit, Fault, SoapstoneError
+from ..quantities import SIDE_OF
+from .fields import field_of, nearest
+
+MAX_ROWS = 60
+"""Rows a list of the job file may have."""
+COLUMNS = (
+    "code",
+    "reading",
+    "where and how",
+    "state",
+    "unit",
+    "from",
+    "to",
+    "value",
+    "plus_minus",
+    "by",
+    "date",
+)
+"""Columns of the measuring sheet."""
+_HEAD = (
+    "# Written by `soapstone readings --take` and `soapstone survey`. What stands here holds over"
+    " the job file of the same name."
+)
+_MOST_SAID = 80
+
+
+def taped_path(job: Path) -> Path:
+    """Where the taped file of a job stands."""
+    return job.with_name(job.stem + ".taped.toml")
+
+
+def taped_rows(text: str) -> dict[str, Any]:
+    """Readings of a taped file by path, as typed; none for an empty text.
+
+    Raises TOMLDecodeError for what is no TOML.
+    """
+    return dict(tomllib.loads(text).get("taped", {}))
+
+
+def written(rows: Mapping[str, Any]) -> str:
+    """The taped file of readings by path: text, or a table of ``value`` and what stands beside it.
+
+    >>> print(written({"axle.wheel_track": "65 1/2"}).splitlines()[-1])
+    "axle.wheel_track" = "65 1/2"
+    """
+    lines = [f"{_text(path)} = {_toml(rows[path])}" for path in sorted(rows)]
+    return "\n".join((_HEAD, "[taped]", *lines)) + "\n"
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _toml(value: Any) -> str:
+    """A TOML value: text, number, list or inline table."""
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{k} = {_toml(v)}" for k, v in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    return _text(value if isinstance(value, str | int | float) else str(value))
+
+
+def overlaid(table: dict[str, Any], taped: Mapping[str, Any]) -> dict[str, Any]:
+    """The job's tables with taped readings set into them; rows of lists are added as far as they
+    are named.
+    """
+    whole = copy.deepcopy(table)
+    for path, value in taped.items():
+        at: Any = whole
+        *steps, last = path.split(".")
+        for i, word in enumerate(steps):
+            if word.isdigit() and isinstance(at, list):
+                at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
+                at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
+                continue
+            following = [*steps, last][i + 1]
+            found = at.get(word)
+            if not isinstance(found, dict | list):
+                found = at[word] = [] if following.isdigit() else {}
+            if isinstance(found, dict) and set(found) == {"both"} and last in SIDE_OF:
+                found = at[word] = {"left": found["both"], "right": found["both"]}
+            at = found
+        if isinstance(at, dict):
+            at[last] = value
+    return whole
+
+
+def sheet_lines(path: Path, title: str, remedy: str) -> list[dict[str, str]]:
+    """Lines of a filled CSV by column, missing cells empty.
+
+    ``title``: what the file should be, ``remedy``: what to do where there is none. Raises
+    (JOB_FILE) for a file that is not there or cannot be read.
+    """
+    try:
+        reader = csv.DictReader(io.StringIO(path.read_bytes().decode("utf-8-sig")))
+        return [{str(k): str(v or "").strip() for k, v in row.items()} for row in reader]
+    except FileNotFoundError:
+        fault = Fault(str(path), "", title, remedy)
+    except (UnicodeDecodeError, csv.Error) as e:
+        fault = Fault(str(path), str(e), f"{title} (CSV)", "save it as CSV with comma and UTF-8")
+    raise SoapstoneError(Exit.JOB_FILE, [fault]) from None
+
+
+def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
+    """Taped file from a filled sheet and the taped file there was; later readings win.
+
+    ``known``: what the job says already, by path: a line that repeats it is no new reading. Raises
+    (JOB_FILE) with every bad line.
+    """
+    lines = sheet_lines(
+        csv_file, "a measuring sheet (CSV)", "there is no such file; check the name"
+    )
+    if not lines or not {"reading", "value"} <= set(lines[0]):
+        says = "the columns " + ", ".join(COLUMNS)
+        remedy = "write a fresh sheet with readings --sheet and fill that in"
+        raise SoapstoneError(Exit.JOB_FILE, [Fault(str(csv_file), "", says, remedy)])
+    faults = []
+    taken = taped_rows(before)
+    for number, line in enumerate(lines, 2):
+        path, value = line["reading"], line["value"]
+        if not value or value == known.get(path):
+            continue
+        name = re.sub(r"\.(left|right)$", "", path)
+        try:
+            field = field_of(name)
+        except KeyError:
+            where = f"line {number} {path}"[:_MOST_SAID]
+            faults.append(Fault(where, value, "a known field", nearest(name)))
+            continue
+        beside = {word: line[word] for word in ("plus_minus", "by", "date") if line.get(word)}
+        taken[path] = {"value": value, **beside} if beside and not field.is_word else value
+    if faults:
+        raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")
+    return written(taken)
