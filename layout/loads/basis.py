@@ -97,7 +97,7 @@ def load_basis(values: Mapping[Key, float]) -> LoadBasis:
     front = center("spring.axle_load")
     arm_od, arm_wall = center("arms.tube_od"), center("arms.tube_wall")
     bar_od = center("track_bar.od")
-    bar_wall = arm_wall
+    bar_wall = values.get(Key("track_bar.wall", "C"), LEAST_BAR_WALL)
     squash = center("travel.stop_free") - center("travel.stop_compressed")
     return LoadBasis(
         linkage=links,

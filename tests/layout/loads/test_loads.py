@@ -7,6 +7,8 @@ what follows in test_strength.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from rig import Rig
@@ -17,6 +19,7 @@ from soapstone.layout.loads.mechanism import Mechanism
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.gear import gear
+from soapstone.layout.units import IN
 from trucks import job
 
 
@@ -185,3 +188,15 @@ def test_softer_arms_carry_less_roll() -> None:
     thin = forces_in(Mechanism(f._replace(arm_inertia=f.arm_inertia / 4)), case)
     thick = forces_in(Mechanism(f._replace(arm_inertia=f.arm_inertia * 1e4)), case)
     assert thin.bend.max() < forces_in(Mechanism(f), case).bend.max() < thick.bend.max()
+
+
+def test_the_track_bars_own_wall_makes_its_area() -> None:
+    """Area of a tube, pi/4 (D^2 - d^2); the arm's wall has no part in it."""
+    values = solve(job()).values
+    outside = values[Key("track_bar.od", "C")]
+    for wall in (0.12 * IN, 0.25 * IN):
+        truck = load_basis({**values, Key("track_bar.wall", "C"): wall})
+        inside = outside - 2 * wall
+        assert truck.bar_area == pytest.approx(math.pi / 4 * (outside**2 - inside**2))
+    solid = load_basis({**values, Key("track_bar.wall", "C"): outside})
+    assert solid.bar_area == pytest.approx(math.pi / 4 * outside**2), "a solid bar"
