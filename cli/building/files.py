@@ -98,7 +98,20 @@ def travel_files(
         ),
         "schedule/gaps.csv": csv_bytes(
             data["gaps"],
-            ("verdict", "gap", "wanted", "unit", "one", "two", "says", "place", "x", "y", "z"),
+            (
+                "verdict",
+                "gap",
+                "plus_minus",
+                "wanted",
+                "unit",
+                "one",
+                "two",
+                "says",
+                "place",
+                "x",
+                "y",
+                "z",
+            ),
         ),
         "sheet/travel.pdf": travel_pdf(
             job.chassis,

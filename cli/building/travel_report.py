@@ -146,6 +146,7 @@ def gap_rows(c: Cycle) -> list[dict[str, Any]]:
             "two": g.two,
             "says": " and ".join(g.titles),
             "gap": in_shop(g.gap, "length"),
+            "plus_minus": in_shop(g.plus_minus, "length"),
             "wanted": in_shop(g.allowed, "length"),
             "unit": reader.unit("length"),
             "place": g.place,
@@ -281,7 +282,8 @@ def table(c: Cycle) -> list[str]:
 def gap_words(g: Gap) -> str:
     """One pair."""
     return (
-        f"{g.verdict} {reader.length(g.gap)}, {names.called(g.titles[0], g.one)} to"
+        f"{g.verdict} {reader.length(g.gap)} ± {reader.length(g.plus_minus)},"
+        f" {names.called(g.titles[0], g.one)} to"
         f" {names.called(g.titles[1], g.two)}, {g.place}"
     )
 

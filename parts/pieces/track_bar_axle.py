@@ -32,6 +32,8 @@ from ._shapes import (
 )
 
 X: Vec3 = (1.0, 0.0, 0.0)
+PAST_WELD = IN / 8
+"""How far the shelf goes on past the toe of the front ear's weld (common practice, no source)."""
 
 
 def inside(s: Site) -> float:
@@ -150,7 +152,8 @@ def shelf_half(s: Site) -> float:
 
 def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
     """Rear and front end of the shelf ahead of the tube's axis: clear of the tube and of the lower
-    seat's saddles.
+    seat's saddles, and no further forward than the front ear's weld needs, since the drag link
+    passes there.
     """
     ahead = s.q("bar.axle.x") - s.q("axle.x_ride")
     r = s.q("axle.tube_diameter") / 2
@@ -164,7 +167,7 @@ def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
             - IN
             + IN / 4,
         )
-    return clear, ahead + inside(s) / 2 + t + IN / 2
+    return clear, ahead + inside(s) / 2 + t + round_up(leg_for(s.shop.legs, t) + PAST_WELD)
 
 
 def shelf(

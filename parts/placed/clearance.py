@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
-from typing import NamedTuple
 
 import numpy as np
 
@@ -27,32 +26,12 @@ from ..model.verdict import Verdict
 from ..stock import Shop
 from ..truck.truck import Truck
 from ..words.names import called
+from .gap import Doubt, Gap
 from .motion import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
 
 LOOK, JOINT = units.IN, units.IN / 16
 INSIDE_COIL = ("CM4", "CM5", "LS", "BP")
 HELD = {"coil": INSIDE_COIL, "ST7": ("ST",)}
-
-
-class Gap(NamedTuple):
-    """Least gap of one pair, mm, below zero if they run into each other by that much; where (truck
-    axes, mm) and at which position.
-    """
-
-    one: str
-    two: str
-    titles: tuple[str, str]
-    gap: float
-    place: str
-    at: tuple[float, float, float]
-    allowed: float
-
-    @property
-    def verdict(self) -> Verdict:
-        """Touches, tight or ok."""
-        if self.gap < 0:
-            return Verdict.TOUCHES
-        return Verdict.TIGHT if self.gap < self.allowed - 1e-9 else Verdict.OK
 
 
 class Posed:
@@ -137,6 +116,7 @@ class Hits:
         self.allowed = v.get(Key("travel.clearance", "C"), 0.5 * units.IN)
         self.look = max(LOOK, self.allowed)
         self.at_joint = in_joint(truck.assembly, self.rides)
+        self.doubt = Doubt(job)
         self.least: dict[tuple[str, str], float] = {}
 
     def all(self) -> tuple[Gap, ...]:
@@ -256,15 +236,18 @@ class Hits:
         self, one: str, two: str, titles: tuple[str, str], best: tuple[float, Points], place: str
     ) -> Iterator[Gap]:
         if best[0] < self.look:
+            at_joint = self.at_joint(one, two)
+            x, y, z = (float(a) for a in best[1])
             yield Gap(
                 one,
                 two,
                 titles,
                 best[0],
                 place,
-                tuple(float(x) for x in best[1]),
-                min(self.allowed, JOINT) if self.at_joint(one, two) else self.allowed,
-            )  # type: ignore[arg-type]
+                (x, y, z),
+                min(self.allowed, JOINT) if at_joint else self.allowed,
+                self.doubt.pair(one, two, at_joint),
+            )
 
 
 def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tuple[float, Points]:
@@ -314,7 +297,9 @@ def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
 def touching(
     truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6
 ) -> Callable[[Travel], tuple[Criterion, ...]]:
-    """Limits from the closest pairs: where each would touch along a path, wheels straight."""
+    """Limits from the closest pairs: where each would touch along a path, wheels straight. A gap
+    counts from where nobody can tell it from touching.
+    """
     close = [g for g in gaps if "lock" not in g.place and g.verdict is not Verdict.OK][:most]
     wanted = {frozenset((g.one, g.two)): g for g in close}
     names = {n for p in wanted for n in p}
@@ -326,10 +311,10 @@ def touching(
         h = Hits(truck, job, v, shop, t, [0.0] * len(t.places), bodies)
         n = len(t.places)
         looked = sorted({*range(0, n, 2), n - 1})
-        value = {p: np.full(n, h.look) for p in wanted}
+        value = {p: np.full(n, h.look - g.plus_minus) for p, g in wanted.items()}
         for i in looked:
             for g in h.at(i, t.places[i].name, lambda a, b: frozenset((a, b)) in wanted):
-                value[frozenset((g.one, g.two))][i] = g.gap
+                value[frozenset((g.one, g.two))][i] = g.gap - g.plus_minus
         value = {p: np.interp(np.arange(n), looked, a[looked]) for p, a in value.items()}
         return tuple(
             Criterion(

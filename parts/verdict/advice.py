@@ -106,7 +106,7 @@ def cures(g: Gap, at: Giving) -> Iterable[Cure]:
             sure = True
     for name, other in ((g.one, g.two), (g.two, g.one)):
         if made(at.members, name, at.rides(name)):
-            trim = at.trim(name, other, g.allowed)
+            trim = at.trim(name, other, g.needed)
             if trim is not None:
                 yield Cure("trim", name, _trim_words(trim, at))
                 sure = True

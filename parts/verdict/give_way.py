@@ -21,6 +21,7 @@ from ..geometry.closest import from_round
 from ..geometry.solid import Points, Solid, into
 from ..model.assembly import Member, Part
 from ..model.body import Plate
+from ..model.verdict import Verdict
 from ..placed.clearance import Gap, Hits, positions
 from ..placed.fit import weld_line
 from ..placed.motion import Rigid, rigids, rounds
@@ -208,7 +209,7 @@ class Giving:
             (body, *near),
         )
         return not any(
-            g.gap < g.allowed - 1e-9
+            g.verdict is not Verdict.OK
             for i, p in enumerate(h.t.places)
             for g in h.at(i, p.name, lambda a, b: body.name in (a, b))
         )
@@ -231,7 +232,7 @@ class Giving:
             rows = [(_less(p, what, by, whole), _lock(k, what, by)) for p, k in positions(self.v)]
             h = self._hits(rows, own)
             if not any(
-                x.gap < x.allowed - 1e-9
+                x.verdict is not Verdict.OK
                 for i, (p, _) in enumerate(rows)
                 for x in h.at(i, p.name, lambda a, b: frozenset((a, b)) == pair)
             ):

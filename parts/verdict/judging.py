@@ -328,7 +328,12 @@ def _misfits(book: _Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
 def gap_words(g: Gap) -> str:
     """A pair's gap, where, and what is wanted."""
     if g.verdict is Verdict.TOUCHES:
-        return f"run into each other by {reader.length(-g.gap)} at {g.place}"
+        if g.gap < 0:
+            return f"run into each other by {reader.length(-g.gap)} at {g.place}"
+        return (
+            f"{reader.length(g.gap)} apart at {g.place}, which nobody can tell from touching:"
+            f" ± {reader.length(g.plus_minus)}"
+        )
     return f"{reader.length(g.gap)} at {g.place}, {inch(g.allowed)} needed"
 
 
