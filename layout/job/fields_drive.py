@@ -130,6 +130,15 @@ MOUNT: tuple[Field, ...] = (
         "Isolator height under load: mount face to the pad",
         half=1 / 16,
     ),
+    length(
+        "driveline.mount.foot",
+        "D-30",
+        0.05,
+        3,
+        "Transmission mount: thickness of its foot where a bolt passes, by caliper",
+        half=1 / 64,
+        needed=False,
+    ),
     force(
         "driveline.mount.weight",
         "D-28",

@@ -125,6 +125,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("AR2",),
         "pivot",
         "close",
+        length=2 * s.q("axle.lower_ear") if s.has("axle.lower_ear") else 0.0,
     )
     ports = {
         "arm.joint": Port(Frame.of(f, along, v), {"width": wide, "housing": housing}, "AR3"),

@@ -214,6 +214,7 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
             "mount",
             "normal",
             slots,
+            length=s.q("driveline.mount.foot") if s.has("driveline.mount.foot") else 0.0,
         )
         for i, (x, y) in enumerate(at)
     )

@@ -4,20 +4,23 @@ of the schedule, the torque sheet, the bill and the order. Lengths in mm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from ...layout import units
+from ...layout.job.fields import field_of
 from ...layout.reader import metric
 from ...layout.units import show, tape
 from .. import stock
 from ..geometry.solid import coaxial
 from ..model.assembly import Bolt, Member
-from ..model.body import Bought, Plate, Tube
+from ..model.body import Bought, Existing, Plate, Tube
 from ..model.numbering import numbered_bolts
 from ..model.vectors import dot
 from ..stock import IN, Shop
 from ..stock.classes import called
+from ..stock.classes import metric as metric_thread
 from .truck import Truck
 
 WASHER = 0.177 * IN
@@ -27,6 +30,14 @@ NUT = 1.2
 PAST = 2.0
 """Threads past the nut."""
 LONGEST = 12 * IN
+ALONG = 0.99
+"""Cosine from which a round lies along a bolt."""
+CLAMPS = {"arm.bolt": "axle.lower_ear", "gearbox.mount": "driveline.mount.foot"}
+"""Bolt by its id -> the reading of what it clamps on the truck: the axle's own ears, the foot of
+the transmission's mount.
+"""
+METRIC_THREAD = ((125.0, 6.0), (200.0, 12.0), (math.inf, 25.0))
+"""Longest bolt -> thread past two diameters, mm."""
 STRAP = "on a strap inside the rail"
 """A nut that no wrench reaches; the torque sheet says how it is held."""
 
@@ -35,8 +46,8 @@ class Fastener(NamedTuple):
     """One fastener.
 
     ``grip``: what it clamps, washers not counted. ``length``: head to tip, 0 where it cannot be
-    said, and why in ``owed``. ``shank``: plain shank it needs so that no thread lies in a shear
-    plane. ``nut``: "" where it has none; ``made``: bolt, dowel or stud.
+    said; ``owed`` then names the reading it waits for. ``shank``: plain shank it needs so that no
+    thread lies in a shear plane. ``nut``: "" where it has none; ``made``: bolt, dowel or stud.
     """
 
     number: str
@@ -65,15 +76,19 @@ class Fastener(NamedTuple):
 
 
 def length_text(size: str, mm: float) -> str:
-    """A length as the bin is labeled: inches for inch threads, mm for metric ones, whoever reads."""
-    return f"{mm:.0f} mm" if size.startswith("M") else units.fraction(mm)
+    """A length as the bin is labeled: inches for inch threads, mm for metric ones.
+
+    >>> length_text("5/8-11", 88.9), length_text("M16x2", 90.0)
+    ('3 1/2', '90 mm')
+    """
+    return f"{mm:.0f} mm" if metric_thread(size) else units.fraction(mm)
 
 
 def lengths(size: str) -> Iterator[float]:
     """Lengths made, shortest first: inch by 1/4 to 6 in and by 1/2 from there, metric by 5 to 80 mm
     and by 10 from there (ISO 888; inch: common practice, no source).
     """
-    if size.startswith("M"):
+    if metric_thread(size):
         yield from (float(n) for n in (*range(20, 80, 5), *range(80, int(LONGEST) + 1, 10)))
     else:
         yield from (n * IN / 4 for n in (*range(4, 24), *range(24, 49, 2)))
@@ -84,8 +99,8 @@ def threaded(size: str, length: float) -> float:
     to 125 mm, 12 mm to 200, 25 mm from there (ISO 4014). Both: unverified source.
     """
     d = stock.bolt(size).d
-    if size.startswith("M"):
-        return 2 * d + (6.0 if length <= 125 else 12.0 if length <= 200 else 25.0)
+    if metric_thread(size):
+        return 2 * d + next(more for most, more in METRIC_THREAD if length <= most)
     return 2 * d + (IN / 4 if length <= 6 * IN + 1e-6 else IN / 2)
 
 
@@ -115,63 +130,98 @@ def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:
     return "locknut"
 
 
-def every(t: Truck, shop: Shop) -> list[Fastener]:
+def every(truck: Truck, shop: Shop) -> list[Fastener]:
     """Every fastener by its number."""
-    by_id = {m.code: m for m in t.assembly.members}
-    found = []
-    for n, b in numbered_bolts(t.assembly).items():
-        plies = _plies(b, by_id, shop)
-        grip = sum(plies) + _washers(t, b, shop)
-        made = "dowel" if b.grade == "dowel" else "stud" if b.grade.startswith("stud") else "bolt"
-        # what else it clamps is on the truck and not in the job: an axle's own ears, an isolator
-        known = len(b.through) > 1 or b.length > 0.0
-        shank = 0.0
-        if made == "bolt" and len(plies) > 1:
-            shank = max(0.0, grip - plies[-1] + WASHER)
-        length = grip if made == "dowel" else 0.0
-        if made == "bolt" and known:
-            length = length_of(b.size, grip, shank)
-        owed = ""
-        if made == "bolt" and not length:
-            owed = (
-                "longer than any bolt made"
-                if known
-                else "measure the whole stack on the truck: not all of it is in the job"
-            )
-        found.append(Fastener(n, b, made, grip, length, shank, nut_of(b, by_id), owed))
-    return found
+    members = {member.code: member for member in truck.assembly.members}
+    return [
+        _fastener(number, bolt, members, _plies(bolt, members, shop), _washers(truck, bolt, shop))
+        for number, bolt in numbered_bolts(truck.assembly).items()
+    ]
 
 
-def _plies(b: Bolt, by_id: Mapping[str, Member], shop: Shop) -> list[float]:
+def _fastener(
+    number: str, bolt: Bolt, members: Mapping[str, Member], plies: list[float], washers: float
+) -> Fastener:
+    """``plies``: what it clamps from head to nut; ``washers``: clamped plates on its axis."""
+    grip = sum(plies) + washers
+    nut = nut_of(bolt, members)
+    if bolt.grade == "dowel":
+        return Fastener(number, bolt, "dowel", grip, grip, 0.0, nut, "")
+    if bolt.grade.startswith("stud"):
+        return Fastener(number, bolt, "stud", grip, 0.0, 0.0, nut, "")
+    waits = _waits_for(bolt)
+    if waits:
+        return Fastener(number, bolt, "bolt", grip, 0.0, 0.0, nut, waits)
+    shank = max(0.0, grip - _last(bolt, plies) + WASHER) if len(plies) > 1 else 0.0
+    length = length_of(bolt.size, grip, shank)
+    owed = "" if length else "longer than any bolt made"
+    return Fastener(number, bolt, "bolt", grip, length, shank, nut, owed)
+
+
+def _waits_for(bolt: Bolt) -> str:
+    """The reading without which a bolt's stack is not known; empty where it is.
+
+    A bolt through one made thing alone clamps something of the truck too, and ``Bolt.length`` says
+    how much of it.
+    """
+    if len(bolt.through) > 1 or bolt.length > 0.0:
+        return ""
+    name = CLAMPS.get(bolt.id.partition("#")[0])
+    if name is None:
+        return "measure the whole stack on the truck: not all of it is in the job"
+    field = field_of(name)
+    return f"waits for reading {field.sheet_code}: {field.how[:1].lower()}{field.how[1:]}"
+
+
+def _last(bolt: Bolt, plies: list[float]) -> float:
+    """The ply under the nut, which no plain shank need reach into; the thinner end where one made
+    thing alone is clamped and either may lie there.
+    """
+    return min(plies[0], plies[-1]) if len(bolt.through) == 1 else plies[-1]
+
+
+def _plies(bolt: Bolt, members: Mapping[str, Member], shop: Shop) -> list[float]:
     """What a bolt clamps, head to nut, by thickness."""
-    found = []
-    for m in (by_id[c] for c in b.through if c in by_id):
-        if isinstance(m.body, Plate):
-            found.append(shop.plate(m.body.stock).thickness)
-        elif abs(dot(m.place.x, b.along)) > 0.99:
-            if isinstance(m.body, Tube):
-                found.append(m.body.length)
-            elif isinstance(m.body, Bought):
-                found.append(m.body.solid.length)
-    if b.length:
-        # an eye or a wall lies between the plates, or behind the only one
-        last = by_id.get(b.through[-1])
-        between = len(b.through) > 1 and last is not None and isinstance(last.body, Plate)
-        found.insert(len(found) - between, b.length)
+    through = [members[code] for code in bolt.through if code in members]
+    found = [ply for member in through if (ply := _ply(member, bolt, shop)) > 0.0]
+    if not bolt.length:
+        return found
+    if len(through) == 1 and isinstance(through[0].body, Bought):
+        # a sleeve alone stands between two ears of the truck's own
+        return [bolt.length / 2, *found, bolt.length / 2]
+    # an eye or a wall lies between the plates, or behind the only one
+    last = members.get(bolt.through[-1])
+    between = len(bolt.through) > 1 and last is not None and isinstance(last.body, Plate)
+    found.insert(len(found) - between, bolt.length)
     return found
 
 
-def _washers(t: Truck, b: Bolt, shop: Shop) -> float:
+def _ply(member: Member, bolt: Bolt, shop: Shop) -> float:
+    """How much of a bolt's grip a member takes; 0 for one it passes square to its axis or that was
+    there before.
+    """
+    body = member.body
+    if isinstance(body, Plate):
+        return shop.plate(body.stock).thickness
+    if abs(dot(member.place.x, bolt.along)) <= ALONG or isinstance(body, Existing):
+        return 0.0
+    return body.length if isinstance(body, Tube) else body.solid.length
+
+
+def _washers(truck: Truck, bolt: Bolt, shop: Shop) -> float:
     """Plates on the same axis that have their own hole and no bolt of their own: weld washers,
     clamped plates.
     """
-    members = {m.code: m for m in t.assembly.members}
+    members = {member.code: member for member in truck.assembly.members}
     return sum(
-        shop.plate(m.body.stock).thickness
-        for w in t.assembly.bolts
-        if not w.grade and w.duty == b.duty and w.id[-2:] == b.id[-2:] and coaxial(b, w)
-        for m in (members[w.through[0]],)
-        if isinstance(m.body, Plate)
+        shop.plate(member.body.stock).thickness
+        for hole in truck.assembly.bolts
+        if not hole.grade
+        and hole.duty == bolt.duty
+        and hole.id[-2:] == bolt.id[-2:]
+        and coaxial(bolt, hole)
+        for member in (members[hole.through[0]],)
+        if isinstance(member.body, Plate)
     )
 
 
