@@ -7,8 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from published import held_in, held_in_folder, published
 from soapstone.parts.geometry import bend
-from soapstone.parts.rules import all_clauses, frame, plates
+from soapstone.parts.rules import all_clauses, frame, plates, tubes
 
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
@@ -28,9 +29,7 @@ def test_bend_radius(t: float, fy: float, want: float) -> None:
     """Shop guide, across the grain: A36 1 t to 1/4, 1.5 t to 1/2, 2 t beyond; A572-50 in 1/4 plate
     0.625 in: read.
     """
-    assert float(plates.bend_radius(t_mm=t * IN, fy_MPa=fy, radius_mm=1)[0]) == pytest.approx(
-        want * IN
-    )
+    published(plates.bend_radius, t_mm=t * IN, fy_MPa=fy, radius_mm=1, demand=want * IN, capacity=1)
 
 
 def test_bend_allowance() -> None:
@@ -40,33 +39,41 @@ def test_bend_allowance() -> None:
 
 def test_cut_hole() -> None:
     """Job shop guide: hole at least 1.5 t: read."""
-    assert plates.cut_hole(t_mm=6.35, hole_mm=1)[0] == pytest.approx(9.525)
+    published(plates.cut_hole, t_mm=6.35, hole_mm=1, demand=9.525, capacity=1)
 
 
 def test_block_shear() -> None:
     """Fy 36, Fu 58, Agv 7.5, Anv 5.0, Ant 0.5: rupture 203, limit 191, Rn 191 kip, E8: read*."""
-    got = plates.block_shear(
+    published(
+        plates.block_shear,
         force_N=0,
         gross_shear_mm2=7.5 * IN**2,
         net_shear_mm2=5.0 * IN**2,
         net_tension_mm2=0.5 * IN**2,
         fy_MPa=36 * KSI,
         fu_MPa=58 * KSI,
-    )[1]
-    assert float(got) * 2 == pytest.approx(191 * KIP, rel=1e-3)
+        capacity=191 * KIP / 2,
+        rel=1e-3,
+    )
 
 
 def test_web_hole() -> None:
     """1.5 in of steel from a hole's edge to the inside of the flange (light-duty maker guide 2022):
     read*.
     """
-    need, have = frame.web_hole(hole_mm=0.5 * IN, from_flange_mm=2.0 * IN, wall_mm=0.25 * IN)
-    assert (need, have) == pytest.approx((1.5 * IN, 1.5 * IN))
+    published(
+        frame.web_hole,
+        hole_mm=0.5 * IN,
+        from_flange_mm=2.0 * IN,
+        wall_mm=0.25 * IN,
+        demand=1.5 * IN,
+        capacity=1.5 * IN,
+    )
 
 
 def test_hole_most() -> None:
     """3/4 in (light-duty maker guide 2022): read*."""
-    assert frame.hole_most(hole_mm=1)[1] == pytest.approx(19.05)
+    published(frame.hole_most, hole_mm=1, demand=1, capacity=19.05)
 
 
 @pytest.mark.parametrize(("d", "want"), [(0.5, 1.0), (0.625, 1.0), (0.75, 1.125)])
@@ -74,50 +81,55 @@ def test_hole_spacing(d: float, want: float) -> None:
     """Holes to 5/8 in: 1.00 in edge to edge; larger: 1.5 diameters (light-duty maker guide 2022):
     read*.
     """
-    assert float(frame.hole_spacing(hole_mm=d * IN, spacing_mm=5)[0]) == pytest.approx(want * IN)
+    hole = d * IN
+    published(frame.hole_spacing, hole_mm=hole, spacing_mm=50, demand=want * IN, capacity=50 - hole)
 
 
 def test_reinforcement_reach_and_thickness() -> None:
     """VSB 6 Section H clause 5: no thicker than the rail, at least two rail heights past the join:
     read. Trade article: 1.5 times: read.
     """
-    assert frame.reinforcement(t_mm=3.0, wall_mm=4.0) == (3.0, 4.0) and not frame.reinforcement.must
-    assert frame.reinforcement_most(t_mm=3.0, wall_mm=4.0) == (3.0, 6.0)
-    assert frame.reach(height_mm=150.0, reach_mm=300.0) == (300.0, 300.0)
-    assert frame.restored(ratio=1.02) == (1.0, 1.02)
+    published(frame.reinforcement, t_mm=3.0, wall_mm=4.0, demand=3.0, capacity=4.0)
+    assert not frame.reinforcement.must
+    published(frame.reinforcement_most, t_mm=3.0, wall_mm=4.0, demand=3.0, capacity=6.0)
+    published(frame.reach, height_mm=150.0, reach_mm=310.0, demand=300.0, capacity=310.0)
+    published(frame.restored, ratio=1.02, demand=1.0, capacity=1.02)
 
 
 def test_plate_push() -> None:
     """J4.4: to KL/r = 25 yield on the whole section (AISC 360-16): read; beyond, the column clause,
     which has its published value in test_published_tubes.
     """
-    short = plates.plate_push(
-        push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=50.0, k=1.2, fy_MPa=250.0
-    )[1]
-    assert float(short) == pytest.approx(250 * 1000 / 1.67)
-    from soapstone.parts.rules import tubes
-
+    plate = {"push_N": 0.0, "width_mm": 100.0, "t_mm": 10.0, "fy_MPa": 250.0}
+    published(plates.plate_push, **plate, tall_mm=50.0, k=1.2, capacity=250 * 1000 / 1.67)
     slender = 2.1 * 100.0 / (10.0 / math.sqrt(12.0))
-    long = plates.plate_push(
-        push_N=0.0, width_mm=100.0, t_mm=10.0, tall_mm=100.0, k=2.1, fy_MPa=250.0
-    )[1]
-    assert slender > 25 and float(long) == pytest.approx(
-        float(tubes.column(force_N=0.0, area_mm2=1000.0, slender=slender, fy_MPa=250.0)[1])
-    )
+    column = tubes.column(force_N=0.0, area_mm2=1000.0, slender=slender, fy_MPa=250.0)
+    assert slender > 25
+    published(plates.plate_push, **plate, tall_mm=100.0, k=2.1, capacity=float(column[1]))
 
 
-def test_every_clause_has_a_published_value_and_a_reference() -> None:
-    text = "".join(p.read_text() for p in Path(__file__).parent.glob("test_*.py"))
-    found = all_clauses()
-    assert len(found) >= 18
-    assert [n for n in found if f".{n}(" not in text] == []
-    assert all(
-        c.ref
-        and c.formula
-        and c.tag in ("read", "read*", "memory", "fitted", "practice")
-        and c.__doc__
-        for c in found.values()
-    )
+def test_every_clause_is_held_against_a_published_value() -> None:
+    """A clause counts by ``published`` with the value wanted; one that is only called does not."""
+    assert set(all_clauses()) - held_in_folder(Path(__file__).parent) == set()
+
+
+def test_a_call_alone_is_no_value() -> None:
+    mentioned = "published(frame.reach, height_mm=1.0, reach_mm=2.0)\nframe.reach(height_mm=1.0)"
+    assert held_in(mentioned) == set()
+    assert held_in("published(frame.reach, height_mm=1.0, reach_mm=2.0, demand=2.0)") == {"reach"}
+    with pytest.raises(TypeError, match="no value to hold it against"):
+        published(frame.reach, height_mm=150.0, reach_mm=310.0)
+    with pytest.raises(AssertionError, match="demand of reach"):
+        published(frame.reach, height_mm=150.0, reach_mm=310.0, demand=301.0)
+    with pytest.raises(AssertionError, match="capacity of reach"):
+        published(frame.reach, height_mm=150.0, reach_mm=310.0, demand=300.0, capacity=311.0)
+
+
+@pytest.mark.parametrize("name", sorted(all_clauses()))
+def test_every_clause_says_where_it_stands(name: str) -> None:
+    clause = all_clauses()[name]
+    assert clause.ref and clause.formula and clause.__doc__
+    assert clause.tag in ("read", "read*", "memory", "fitted", "practice")
 
 
 ARGS = {

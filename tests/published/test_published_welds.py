@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 import pytest
-from soapstone.parts.rules import welds as w
+from published import published
+from soapstone.parts.rules import welds
 from soapstone.parts.stock.fillers import filler_of
 
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
@@ -21,56 +22,59 @@ def test_fillet_least(t: float, leg: float) -> None:
 
     Cyclic loading: 3/16 in whatever the thickness (AWS D1.1:2025 Table 7.7 note c): read.
     """
-    assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=False)[0]) == pytest.approx(leg * IN)
-    assert float(w.fillet_least(t_mm=t * IN, leg_mm=1, cyclic=True)[0]) == pytest.approx(
-        max(leg, 3 / 16) * IN
-    )
+    published(welds.fillet_least, t_mm=t * IN, leg_mm=1, cyclic=False, demand=leg * IN)
+    cyclic = max(leg, 3 / 16) * IN
+    published(welds.fillet_least, t_mm=t * IN, leg_mm=1, cyclic=True, demand=cyclic, capacity=1)
 
 
 @pytest.mark.parametrize(("t", "leg"), [(0.1875, 3 / 16), (0.25, 3 / 16), (0.375, 5 / 16)])
 def test_fillet_most(t: float, leg: float) -> None:
     """Edge of 3/16 sheet: 3/16; of 3/8 plate: 5/16 (AISC 360 J2.2b): read."""
-    assert float(w.fillet_most(t_mm=t * IN, leg_mm=1)[1]) == pytest.approx(leg * IN)
+    published(welds.fillet_most, t_mm=t * IN, leg_mm=1, demand=1, capacity=leg * IN)
 
 
 @pytest.mark.parametrize("t", [0.1196, 0.1345, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.75])
-@pytest.mark.parametrize("legs", [w.INCH_LEGS, w.MM_LEGS, (5.0, 6.0)])
+@pytest.mark.parametrize("legs", [welds.INCH_LEGS, welds.MM_LEGS, (5.0, 6.0)])
 def test_legs_are_of_the_list_and_meet_both_limits(t: float, legs: tuple[float, ...]) -> None:
     """Table J2.4, J2.2b (read).
 
     Where the wall carries no leg of the list, the smallest is drawn and fails by name.
     """
-    leg, most = w.leg_for(legs, t * IN), float(w.most_leg(t * IN))
+    leg, most = welds.leg_for(legs, t * IN), float(welds.most_leg(t * IN))
     assert leg in legs
     if most < legs[0]:
-        need, have = w.fillet_most(t_mm=t * IN, leg_mm=leg)
+        need, have = welds.fillet_most(t_mm=t * IN, leg_mm=leg)
         assert leg == legs[0] and need > have
         return
     assert leg <= most + 1e-6
     larger = [x for x in legs if leg < x <= most + 1e-6]
-    need = float(w.least_leg(t * IN))
+    need = float(welds.least_leg(t * IN))
     assert leg >= need - 1e-9 or not larger
-    carried = w.leg_within(legs, most)
-    demand, have = w.fillet_least(t_mm=t * IN, leg_mm=leg, cyclic=True, most_mm=carried)
+    carried = welds.leg_within(legs, most)
+    demand, have = welds.fillet_least(t_mm=t * IN, leg_mm=leg, cyclic=True, most_mm=carried)
     assert demand <= have + 1e-9
 
 
 def test_a_leg_on_a_wall_between_two_sizes_is_the_smaller() -> None:
     """A 0.158 in wall carries 1/8, never 3/16 (J2.2b); a 4 mm wall 4 mm from a metric list."""
-    assert w.leg_for(w.INCH_LEGS, 0.158 * IN, 0.25 * IN) == pytest.approx(IN / 8)
-    assert w.leg_for(w.MM_LEGS, 4.0, 10.0) == 4.0
-    assert w.leg_text(IN / 8) == "1/8" and w.leg_text(4.0) == "4 mm" and w.leg_text(4.1) == "4.1 mm"
+    assert welds.leg_for(welds.INCH_LEGS, 0.158 * IN, 0.25 * IN) == pytest.approx(IN / 8)
+    assert welds.leg_for(welds.MM_LEGS, 4.0, 10.0) == 4.0
+    assert (
+        welds.leg_text(IN / 8) == "1/8"
+        and welds.leg_text(4.0) == "4 mm"
+        and welds.leg_text(4.1) == "4.1 mm"
+    )
 
 
 def test_legs_elementwise() -> None:
     t = np.array([3.3, 4.0, 4.7625, 6.35, 9.525, 19.05, 25.4])
-    each = [w.leg_for(w.INCH_LEGS, float(x)) for x in t]
-    assert w.leg_for(w.INCH_LEGS, t) == pytest.approx(each)
+    each = [welds.leg_for(welds.INCH_LEGS, float(x)) for x in t]
+    assert welds.leg_for(welds.INCH_LEGS, t) == pytest.approx(each)
 
 
 def test_fillet_wall() -> None:
     """Common practice, no source: never larger than the thinner wall."""
-    assert w.fillet_wall(t_mm=4.0, leg_mm=4.7625) == (4.7625, 4.0)
+    published(welds.fillet_wall, t_mm=4.0, leg_mm=4.7625, demand=4.7625, capacity=4.0)
 
 
 E70 = filler_of("E7018").fexx  # type: ignore[union-attr]
@@ -80,42 +84,46 @@ def test_fillet_length() -> None:
     """5/16 fillet: 1 1/4 in at least, stitches 1 1/2 (AISC 360-05 J2.2b; AWS D1.1:2010 2.4.2):
     read.
     """
-    assert float(
-        w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=False)[0]
-    ) == pytest.approx(1.25 * IN)
-    assert float(
-        w.fillet_length(leg_mm=5 / 16 * IN, length_mm=1, stitched=True)[0]
-    ) == pytest.approx(1.5 * IN)
+    leg = 5 / 16 * IN
+    run = {"leg_mm": leg, "length_mm": 1}
+    published(welds.fillet_length, **run, stitched=False, demand=1.25 * IN, capacity=1)
+    published(welds.fillet_length, **run, stitched=True, demand=1.5 * IN)
 
 
 def test_fillet_strength_of_the_design_example() -> None:
     """E70, 3/16, 133 kip ASD needs 47.8 in (AISC Design Examples v14 J.1): read."""
-    capacity = float(
-        w.fillet_strength(force_N=0, leg_mm=3 / 16 * IN, length_mm=47.8 * IN, fexx_MPa=E70)[1]
+    published(
+        welds.fillet_strength,
+        force_N=0,
+        leg_mm=3 / 16 * IN,
+        length_mm=47.8 * IN,
+        fexx_MPa=E70,
+        capacity=133 * KIP,
+        rel=2e-3,
     )
-    assert capacity == pytest.approx(133 * KIP, rel=2e-3)
 
 
 @pytest.mark.parametrize(("angle", "want"), [(0.0, 133.62), (math.pi / 2, 200.4)])
 def test_directional_fillet(angle: float, want: float) -> None:
     """E70, 3/4 leg, 8 in, phi 0.75: 133.62 and 200.4 kip: read."""
-    got = (
-        float(
-            w.fillet_strength(
-                force_N=0, leg_mm=0.75 * IN, length_mm=8 * IN, fexx_MPa=E70, angle_rad=angle
-            )[1]
-        )
-        * 1.5
+    published(
+        welds.fillet_strength,
+        force_N=0,
+        leg_mm=0.75 * IN,
+        length_mm=8 * IN,
+        fexx_MPa=E70,
+        angle_rad=angle,
+        capacity=want * KIP / 1.5,
+        rel=1e-3,
     )
-    assert got == pytest.approx(want * KIP, rel=1e-3)
 
 
 @pytest.mark.parametrize(("t", "hole"), [(0.25, 9 / 16), (0.5, 13 / 16)])
 def test_plug_hole(t: float, hole: float) -> None:
     """1/4 plate: 9/16; 1/2 plate: 13/16 (AISC 360 J2.3b): read."""
-    assert float(w.plug_hole(t_mm=t * IN, hole_mm=1)[0]) == pytest.approx(hole * IN)
+    published(welds.plug_hole, t_mm=t * IN, hole_mm=1, demand=hole * IN, capacity=1)
 
 
 def test_plug_spacing() -> None:
     """Four hole diameters (AISC 360 J2.3b): from memory."""
-    assert w.plug_spacing(hole_mm=20.0, spacing_mm=1)[0] == 80.0
+    published(welds.plug_spacing, hole_mm=20.0, spacing_mm=1, demand=80.0, capacity=1)
