@@ -9,7 +9,8 @@ frame rail           lengthwise member of the ladder frame: side walls and flang
 station              distance along the frame from the datum hole
 datum hole           a round factory hole on each rail that every station is taped from
 set out              to find and mark where every pivot, seat and plate goes
-radius arm           lower link, two bolts at the axle (lower bolt, upper arm), one joint at the frame
+radius arm           lower link, two bolts at the axle (lower bolt, upper arm), one joint at the
+                     frame
 upper arm            short link from the radius arm up to the axle
 track bar            lateral bar from axle to frame
 drag link            pitman arm to knuckle

@@ -21,6 +21,7 @@ class Assumed(NamedTuple):
     parts: frozenset[str] = frozenset()
 
     def __str__(self) -> str:
+        """The line that sheets and screen print."""
         return f"ASSUMED: {self.what} {self.value}, instead of {self.instead}; moves {self.moves}"
 
 

@@ -15,12 +15,14 @@ from .faults import Exit, Fault, SoapstoneError
 from .graph import Graph
 from .job.fields import FIELDS, key_of, nearest, pattern
 from .job.load import Job
-from .quantities import Derived, Key
+from .quantities import SIDES, Derived, Key, Reading
 from .setout import solve
 from .setout.surety import behind, cause, doubt, plus_minus, rounded
 from .travel import KINDS, Travel
 from .travel.sure import Sure, used
 
+MOST_NUMBERS = 14
+"""Numbers put into a formula that are still written out one by one."""
 NAMED = {
     "full bump": "at_bump",
     "ride height": "at_ride",
@@ -81,7 +83,7 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
     """
     k = key_of(name)
     known = {*g.every_key(), *g.readings}
-    hits = [x for x in (k, *(Key(name, s) for s in ("L", "R", "C"))) if x in known]  # type: ignore[arg-type]
+    hits = [x for x in (k, *(Key(name, s) for s in SIDES), Key(name, "C")) if x in known]
     if not hits:
         near = nearest(name, tuple(sorted({str(x) for x in known})))
         near = near if near.startswith("the nearest") else "`solve` prints every name"
@@ -98,6 +100,12 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
             ],
         )
     return tuple(dict.fromkeys(hits))
+
+
+def _circumstances(reading: Reading) -> str:
+    """At which height and by whom a reading was taken, as far as it was said."""
+    state = f", read {reading.state}" if reading.state not in ("", "any") else ""
+    return state + (f", by {reading.by}" if reading.by else "")
 
 
 def explained(g: Graph, k: Key) -> list[str]:
@@ -127,16 +135,14 @@ def explained(g: Graph, k: Key) -> list[str]:
         )
         return [
             *out,
-            (
-                f"  {typed}{f', read {r.state}' if r.state not in ('', 'any') else ''}{f', by {r.by}' if r.by else ''};"
-                f" ± {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}"
-            ),
+            f"  {typed}{_circumstances(r)};"
+            f" ± {doubt(r.half_width, g.unit(k)) if r.half_width else 'none'}",
         ]
     steps = g.steps(k)
     for step, numbers in steps[-1:] if k in g.derived else steps:
-        name = step.out if hasattr(step, "out") else str(step.key)  # type: ignore[union-attr]
+        name = str(step.key) if isinstance(step, Derived) else step.out
         put = ", ".join(f"{i} = {shown(g, i)}" for i in numbers if i in g.values)
-        many = len(numbers) > 14
+        many = len(numbers) > MOST_NUMBERS
         out.append(f"  {name}: {step.formula}   [{step.source}]")
         out.append(f"      with {put if not many else f'{len(numbers)} layout values'}")
     rows = behind(g, cause(k) if cause(k) in g.values else k, 5)
@@ -150,7 +156,7 @@ def explained(g: Graph, k: Key) -> list[str]:
     return out
 
 
-class Change(NamedTuple):
+class LayoutChange(NamedTuple):
     """One layout value that changes."""
 
     key: Key
@@ -168,11 +174,10 @@ def supposed(job: Job, changes: Mapping[Key, float]) -> Job:
     return job._replace(readings=readings)
 
 
-def _reading(k: Key, x: float):  # type: ignore[no-untyped-def]
-    from .quantities import Reading
-
-    f = FIELDS[pattern(k.name)]
-    return Reading(k, (), x, f.half_width, f.state, "", "", f.role)
+def _reading(k: Key, x: float) -> Reading:
+    """A reading of its field's usual plus-minus."""
+    field = FIELDS[pattern(k.name)]
+    return Reading(k, (), x, field.half_width, field.state, "", "", field.role)
 
 
 def parse_changes(job: Job, typed: Iterable[str]) -> dict[Key, float]:
@@ -220,7 +225,7 @@ def _plain(text: str) -> bool:
     return True
 
 
-def differences(a: Graph, b: Graph) -> list[Change]:
+def differences(a: Graph, b: Graph) -> list[LayoutChange]:
     """Layout values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values
     that come or go too (NaN).
     """
@@ -235,12 +240,12 @@ def differences(a: Graph, b: Graph) -> list[Change]:
         if math.isnan(x) != math.isnan(y) or abs(x - y) > least.get(
             a.unit(k), 1e-5 * max(abs(x), abs(y))
         ):
-            rows.append(Change(k, x, y, b.unit(k)))
+            rows.append(LayoutChange(k, x, y, b.unit(k)))
     return rows
 
 
 __all__ = [
-    "Change",
+    "LayoutChange",
     "differences",
     "explained",
     "find",

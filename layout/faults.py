@@ -22,6 +22,11 @@ class Exit(IntEnum):
     INTERRUPTED = 130
 
 
+MOST_TYPED = 60
+"""Characters of what was typed that a fault repeats."""
+CUT = "..."
+
+
 class Fault(NamedTuple):
     """One fault: where, what was typed, what is allowed, what to do."""
 
@@ -31,7 +36,10 @@ class Fault(NamedTuple):
     remedy: str
 
     def __str__(self) -> str:
-        typed = self.typed if len(self.typed) <= 60 else self.typed[:57] + "..."
+        """One line: where, what was typed, what is allowed, what to do."""
+        typed = self.typed
+        if len(typed) > MOST_TYPED:
+            typed = typed[: MOST_TYPED - len(CUT)] + CUT
         parts = [self.field]
         if typed:
             parts.append(f"typed {typed!r}")

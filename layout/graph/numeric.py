@@ -5,12 +5,12 @@ is one given too many.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from ..quantities import Key
-from .roots import Root, scalar, several
-from .system import Block, Structure, System, analyse, over_determined
+from .roots import FoundRoot, scalar, several
+from .system import Block, EquationSystem, Structure, analyse, over_determined
 
 STEP = {
     "length": 25.4,
@@ -49,7 +49,7 @@ class Outcome(NamedTuple):
     banned: Mapping[int, str]
 
 
-def call(f, args) -> float:  # type: ignore[no-untyped-def]
+def call(f: Callable[..., float], args: Iterable[float]) -> float:
     """f(*args), NaN where the geometry has no answer: outside a function's domain, or a power that
     is no real number.
     """
@@ -60,7 +60,7 @@ def call(f, args) -> float:  # type: ignore[no-untyped-def]
     return math.nan if isinstance(found, complex) else float(found)
 
 
-def unit_of(s: System, t: Terms) -> list[str]:
+def unit_of(s: EquationSystem, t: Terms) -> list[str]:
     """Kind of unit of every key: of the equation that gives it, else of its field."""
     units = [t.units.get(k.name, "") for k in s.keys]
     for e in s.equations:
@@ -73,7 +73,7 @@ class Solver:
     follow.
     """
 
-    def __init__(self, s: System, given: Mapping[int, float], t: Terms) -> None:
+    def __init__(self, s: EquationSystem, given: Mapping[int, float], t: Terms) -> None:
         self.s, self.t = s, t
         self.given = dict(given)
         self.units = unit_of(s, t)
@@ -205,10 +205,10 @@ class Solver:
                         values[v] = math.nan
         return values, faults
 
-    def _block(self, b: Block, values: list[float]) -> Root:
+    def _block(self, b: Block, values: list[float]) -> FoundRoot:
         rows = self.s.equations
 
-        def g(x) -> list[float]:  # type: ignore[no-untyped-def]
+        def g(x: Sequence[float]) -> list[float]:
             for v, xv in zip(b.tears, x, strict=True):
                 values[v] = xv
             for e in b.explicit:
@@ -224,7 +224,7 @@ class Solver:
             - {rows[e].out for e in b.explicit}
         )
         if any(not math.isfinite(values[i]) for i in outside):
-            return Root((), "no root")
+            return FoundRoot((), "no root")
         starts = [self._guess(v) for v in b.tears]
         steps = [self.step[v] for v in b.tears]
         scales = [self.step[rows[e].out] for e in b.residuals]
@@ -247,6 +247,6 @@ class Solver:
         return 0.5 * (low + high) if math.isfinite(low + high) else 4 * self.step[v]
 
 
-def cut(s: System, keys: Mapping[Key, float]) -> dict[int, float]:
+def cut(s: EquationSystem, keys: Mapping[Key, float]) -> dict[int, float]:
     """Given values by number, keys that no equation names left out."""
     return {s.number[k]: x for k, x in keys.items() if k in s.number}

@@ -8,11 +8,23 @@ import math
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
+Residuals = Callable[[Sequence[float]], list[float]]
+Array = NDArray[np.float64]
+
 SCAN = 48
+"""Steps of the search for sign changes over the allowed range."""
 RANK = 1e-9
+"""Least change of the residual that counts as the unknown acting on it, in usual sizes."""
+MET = 1e-13
+"""Residual that counts as none, in usual sizes."""
+NEARLY_MET = 1e-10
+"""Residual that still counts where damped Newton can go no further, in usual sizes."""
 
 
-class Root(NamedTuple):
+class FoundRoot(NamedTuple):
     """Values of the unknowns, or why there are none: "rank" or "no root"."""
 
     values: tuple[float, ...]
@@ -21,7 +33,7 @@ class Root(NamedTuple):
 
 def scalar(
     g: Callable[[float], float], start: float, step: float, scale: float, low: float, high: float
-) -> Root:
+) -> FoundRoot:
     """Root of ``g`` nearest to ``start`` within low..high; ``step`` a usual change of the unknown,
     ``scale`` a usual size of ``g``.
 
@@ -29,16 +41,16 @@ def scalar(
     (Illinois) and bisection.
     """
     start = min(max(start, low), high)
-    tight = 1e-13 * scale
+    tight = MET * scale
     here = g(start)
     if abs(here) <= tight:
-        return Root((start,)) if _moves(g, start, step, scale) else Root((), "rank")
+        return FoundRoot((start,)) if _moves(g, start, step, scale) else FoundRoot((), "rank")
     got = _secant(g, start, here, step * 1e-3, tight, low, high)
     if got is None:
         got = _scan(g, start, step, low, high, tight)
     if got is None:
-        return Root((), "no root" if _moves(g, start, step, scale) else "rank")
-    return Root((got,)) if _moves(g, got, step, scale) else Root((), "rank")
+        return FoundRoot((), "no root" if _moves(g, start, step, scale) else "rank")
+    return FoundRoot((got,)) if _moves(g, got, step, scale) else FoundRoot((), "rank")
 
 
 def _moves(g: Callable[[float], float], x: float, step: float, scale: float) -> bool:
@@ -121,42 +133,46 @@ def _bisect(
 
 
 def several(
-    g: Callable[[Sequence[float]], list[float]],
+    g: Residuals,
     start: Sequence[float],
     steps: Sequence[float],
     scales: Sequence[float],
     limits: Sequence[tuple[float, float]],
-) -> Root:
+) -> FoundRoot:
     """Damped Newton for as many residuals as unknowns, kept within ``limits``; Jacobian by central
     differences in ``steps``.
     """
-    import numpy as np
-
     x = np.array([min(max(v, lo), hi) for v, (lo, hi) in zip(start, limits, strict=True)], float)
     size, unit = np.array(scales, float), np.array(steps, float)
     r = np.array(g(x.tolist())) / size
     for _ in range(60):
         if not np.all(np.isfinite(r)):
-            return Root((), "no root")
+            return FoundRoot((), "no root")
         jac = _jacobian(g, x, unit, size)
         if jac is None:
-            return Root((), "no root")
+            return FoundRoot((), "no root")
         s = np.linalg.svd(jac, compute_uv=False)
         if s[-1] <= RANK * max(s[0], 1e-30):
-            return Root((), "rank")
-        if np.max(np.abs(r)) <= 1e-13:
-            return Root(tuple(x.tolist()))
+            return FoundRoot((), "rank")
+        if np.max(np.abs(r)) <= MET:
+            return FoundRoot(tuple(x.tolist()))
         move = np.linalg.solve(jac, -r) * unit
         x, r, went = _damped(g, x, r, move, size, limits)
         if not went:
-            return Root(tuple(x.tolist())) if np.max(np.abs(r)) <= 1e-10 else Root((), "no root")
-    return Root(tuple(x.tolist())) if np.max(np.abs(r)) <= 1e-10 else Root((), "no root")
+            return (
+                FoundRoot(tuple(x.tolist()))
+                if np.max(np.abs(r)) <= NEARLY_MET
+                else FoundRoot((), "no root")
+            )
+    return (
+        FoundRoot(tuple(x.tolist()))
+        if np.max(np.abs(r)) <= NEARLY_MET
+        else FoundRoot((), "no root")
+    )
 
 
-def _jacobian(g, x, unit, size):  # type: ignore[no-untyped-def]
+def _jacobian(g: Residuals, x: Array, unit: Array, size: Array) -> Array | None:
     """Residuals by unknowns, both in their usual sizes; None where it is not finite."""
-    import numpy as np
-
     columns = []
     for i in range(len(x)):
         h = 1e-5 * unit[i]
@@ -168,10 +184,15 @@ def _jacobian(g, x, unit, size):  # type: ignore[no-untyped-def]
     return jac if np.all(np.isfinite(jac)) else None
 
 
-def _damped(g, x, r, move, size, limits):  # type: ignore[no-untyped-def]
-    """One step, halved until the residual falls."""
-    import numpy as np
-
+def _damped(
+    g: Residuals,
+    x: Array,
+    r: Array,
+    move: Array,
+    size: Array,
+    limits: Sequence[tuple[float, float]],
+) -> tuple[Array, Array, bool]:
+    """One step, halved until the residual falls: unknowns, residuals, whether it went."""
     low, high = (np.array(v, float) for v in zip(*limits, strict=True))
     share = 1.0
     for _ in range(24):

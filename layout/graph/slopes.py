@@ -7,9 +7,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+import numpy as np
+
 from ..quantities import Key, Reading
 from .numeric import Outcome, call
-from .system import System
+from .roots import Array
+from .system import EquationSystem
 
 
 class Slopes:
@@ -19,13 +22,11 @@ class Slopes:
 
     def __init__(
         self,
-        s: System,
+        s: EquationSystem,
         got: Outcome,
         readings: Mapping[Key, Reading],
         tied: frozenset[str] = frozenset(),
     ) -> None:
-        import numpy as np
-
         self.s, self.got = s, got
         solved = {
             i
@@ -74,8 +75,6 @@ class Slopes:
             self.rows[self.s.equations[e].out] = list(parts.values()) @ self.rows[list(parts)]
 
     def _implicit(self, equations: tuple[int, ...], unknowns: tuple[int, ...]) -> None:
-        import numpy as np
-
         n = len(unknowns)
         place = {v: c for c, v in enumerate(unknowns)}
         a, b = np.zeros((n, n)), np.zeros((n, self.rows.shape[1]))
@@ -100,20 +99,18 @@ class Slopes:
         """Standard uncertainty of key number ``i``."""
         return self.spread(self.rows[i])
 
-    def spread(self, slopes) -> float:  # type: ignore[no-untyped-def]
+    def spread(self, slopes: Array) -> float:
         """Root sum of squares of slopes x u over independent readings; left and right of one
         reading add up first.
         """
-        import numpy as np
-
         return float(np.sqrt(np.sum(np.bincount(self.source, slopes * self.a, 1) ** 2)))
 
-    def miss(self, e: int):  # type: ignore[no-untyped-def]
+    def miss(self, e: int) -> Array:
         """Slopes of the miss f(ins) - out of a left-out equation, by given."""
-        return sum(
-            (d * self.rows[v] for v, d in self.partials(e).items()),
-            -self.rows[self.s.equations[e].out],
-        )
+        total: Array = -self.rows[self.s.equations[e].out]
+        for v, d in self.partials(e).items():
+            total = total + d * self.rows[v]
+        return total
 
     def of_equation(self, e: int) -> dict[Key, float]:
         """The same by given key, zeros left out."""

@@ -7,15 +7,15 @@ Journal of Mathematics 10 (1958); Tarjan, SIAM Journal on Computing 1 (1972); bo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from ..quantities import Key, Relation, Side
+from ..quantities import SIDES, Key, Relation, Side
 
 
 class Equation(NamedTuple):
-    """One relation for one side; ``out`` and ``ins`` are numbers of keys in ``System.keys``."""
+    """One relation for one side; ``out``, ``ins`` and ``every`` are numbers of keys."""
 
     relation: Relation
     f: Callable[..., float]
@@ -24,7 +24,7 @@ class Equation(NamedTuple):
     every: tuple[int, ...]
 
 
-class System(NamedTuple):
+class EquationSystem(NamedTuple):
     """All equations of a job, keys numbered in order of first appearance."""
 
     keys: tuple[Key, ...]
@@ -64,12 +64,12 @@ def key_of(name: str, side: Side, sided: frozenset[str]) -> Key:
     """
     head, at, which = name.partition("@")
     if at:
-        return Key(head, which)  # type: ignore[arg-type]
+        return Key(head, "L" if which == "L" else "R")
     return Key(name, side if name in sided else "C")
 
 
 @lru_cache(maxsize=32)
-def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
+def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> EquationSystem:
     """Every relation once, or once for L and once for R if it is sided.
 
     ``sided``: names that have sides beyond those solved with sides.
@@ -78,8 +78,9 @@ def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
     index: dict[Key, int] = {}
     rows: list[Equation] = []
     for r in relations:
-        for side in ("L", "R") if r.sided else ("C",):
-            number = [index.setdefault(key_of(n, side, both), len(index)) for n in (r.out, *r.ins)]  # type: ignore[arg-type]
+        at: tuple[Side, ...] = SIDES if r.sided else ("C",)
+        for side in at:
+            number = [index.setdefault(key_of(n, side, both), len(index)) for n in (r.out, *r.ins)]
             rows.append(
                 Equation(r, r.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number)))
             )
@@ -87,11 +88,11 @@ def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> System:
     for e, row in enumerate(rows):
         for v in row.every:
             uses[v].append(e)
-    return System(tuple(index), index, tuple(rows), tuple(map(tuple, uses)))
+    return EquationSystem(tuple(index), index, tuple(rows), tuple(map(tuple, uses)))
 
 
 def analyse(
-    s: System,
+    s: EquationSystem,
     given: frozenset[int],
     banned: frozenset[int] = frozenset(),
     dropped: frozenset[int] = frozenset(),
@@ -120,7 +121,7 @@ def analyse(
 
 
 def over_determined(
-    s: System, first: int, given: frozenset[int], solver: Sequence[int]
+    s: EquationSystem, first: int, given: frozenset[int], solver: Sequence[int]
 ) -> tuple[int, ...]:
     """Equations that equation ``first`` is one too many for: itself and all its alternating paths
     reach, in order of reach.
@@ -136,9 +137,11 @@ def over_determined(
 
 
 def _augment(
-    s: System, first: int, given: frozenset[int], banned: frozenset[int], solver: list[int]
+    s: EquationSystem, first: int, given: frozenset[int], banned: frozenset[int], solver: list[int]
 ) -> bool:
-    """Find an unknown for equation ``first`` by the shortest alternating path; re-match along it."""
+    """Find an unknown for equation ``first`` by the shortest alternating path and match anew along
+    it; whether there was one.
+    """
     came: dict[int, int] = {}
     holds = {first: -1}
     queue = [first]
@@ -151,15 +154,16 @@ def _augment(
                 holds[solver[v]] = v
                 queue.append(solver[v])
                 continue
-            while v >= 0:
-                e2 = came[v]
-                solver[v], v = e2, holds[e2]
+            unknown = v
+            while unknown >= 0:
+                equation = came[unknown]
+                solver[unknown], unknown = equation, holds[equation]
             return True
     return False
 
 
 def _downstream(
-    s: System, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]
+    s: EquationSystem, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]
 ) -> frozenset[int]:
     """Unknowns that nothing fixes: the free ones and all that alternating paths reach from them."""
     if not free:
@@ -177,51 +181,77 @@ def _downstream(
 
 
 def _components(
-    s: System, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]
+    s: EquationSystem, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]
 ) -> list[list[int]]:
-    """Strongly connected unknowns in order of solution (Tarjan, iterative)."""
-    order: dict[int, int] = {}
-    low: dict[int, int] = {}
-    stack: list[int] = []
-    on: set[int] = set()
-    found: list[list[int]] = []
-    equations = s.equations
+    """Strongly connected unknowns in order of solution."""
 
-    def needs(v: int) -> list[int]:
-        return [w for w in equations[solver[v]].every if w != v and w not in given]
+    def needs(unknown: int) -> list[int]:
+        every = s.equations[solver[unknown]].every
+        return [other for other in every if other != unknown and other not in given]
 
+    search = _Tarjan(needs)
     for root in range(len(s.keys)):
-        if solver[root] < 0 or root in order or root in waiting or root in given:
-            continue
-        work = [(root, iter(needs(root)))]
-        order[root] = low[root] = len(order)
-        stack.append(root)
-        on.add(root)
+        if solver[root] >= 0 and root not in waiting and root not in given:
+            search.start(root)
+    return search.found
+
+
+class _Tarjan:
+    """Strongly connected components, iterative; ``found`` in order of solution."""
+
+    def __init__(self, needs: Callable[[int], list[int]]) -> None:
+        self.needs = needs
+        self.order: dict[int, int] = {}
+        self.low: dict[int, int] = {}
+        self.stack: list[int] = []
+        self.on_stack: set[int] = set()
+        self.found: list[list[int]] = []
+
+    def start(self, root: int) -> None:
+        """Everything that is reached from ``root`` and was not yet."""
+        if root in self.order:
+            return
+        work = [self._enter(root)]
         while work:
-            v, more = work[-1]
-            for w in more:
-                if w not in order:
-                    order[w] = low[w] = len(order)
-                    stack.append(w)
-                    on.add(w)
-                    work.append((w, iter(needs(w))))
-                    break
-                if w in on and order[w] < low[v]:
-                    low[v] = order[w]
-            else:
-                work.pop()
-                if work and low[v] < low[work[-1][0]]:
-                    low[work[-1][0]] = low[v]
-                if low[v] == order[v]:
-                    members = [stack.pop()]
-                    while members[-1] != v:
-                        members.append(stack.pop())
-                    on.difference_update(members)
-                    found.append(members)
-    return found
+            node, more = work[-1]
+            deeper = self._next(node, more)
+            if deeper is not None:
+                work.append(self._enter(deeper))
+                continue
+            work.pop()
+            if work:
+                above = work[-1][0]
+                self.low[above] = min(self.low[above], self.low[node])
+            if self.low[node] == self.order[node]:
+                self._close(node)
+
+    def _enter(self, node: int) -> tuple[int, Iterator[int]]:
+        self.order[node] = self.low[node] = len(self.order)
+        self.stack.append(node)
+        self.on_stack.add(node)
+        return node, iter(self.needs(node))
+
+    def _next(self, node: int, more: Iterator[int]) -> int | None:
+        """The next neighbor nobody came to yet; those on the stack lower ``node``."""
+        for other in more:
+            if other not in self.order:
+                return other
+            if other in self.on_stack:
+                self.low[node] = min(self.low[node], self.order[other])
+        return None
+
+    def _close(self, node: int) -> None:
+        """``node`` and what stands above it on the stack are one component."""
+        members = [self.stack.pop()]
+        while members[-1] != node:
+            members.append(self.stack.pop())
+        self.on_stack.difference_update(members)
+        self.found.append(members)
 
 
-def _block(s: System, members: list[int], given: frozenset[int], solver: Sequence[int]) -> Block:
+def _block(
+    s: EquationSystem, members: list[int], given: frozenset[int], solver: Sequence[int]
+) -> Block:
     """Equations of a block: those that give one of its unknowns forward, the unknowns left to
     guess, the equations left to meet.
     """
@@ -245,7 +275,7 @@ def _block(s: System, members: list[int], given: frozenset[int], solver: Sequenc
     return Block(order, tuple(sorted(inside - set(gives))), tuple(residuals))
 
 
-def _in_order(s: System, gives: dict[int, int]) -> tuple[int, ...] | None:
+def _in_order(s: EquationSystem, gives: dict[int, int]) -> tuple[int, ...] | None:
     """Order of evaluation; None after taking out the unknown that closed a loop, which is then
     guessed.
     """

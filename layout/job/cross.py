@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 
 from .. import units
 from ..faults import Fault
-from ..quantities import Key, Reading, Side
+from ..quantities import SIDES, Key, Reading, Side
 
 SLACK = 4 * units.IN / 16
 """Four readings of 1/16 in each."""
@@ -27,15 +27,15 @@ def contradictions(
     yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
     yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
     yield from _corner(readings, counts.get("frame.station", 0))
-    for side in ("L", "R"):
+    for side in SIDES:
         for low, high in (
             ("frame.notch.x_first", "frame.notch.x_last"),
             ("frame.notch.z_low", "frame.notch.z_high"),
         ):
-            a, b = _value(readings, low, side), _value(readings, high, side)  # type: ignore[arg-type]
+            a, b = _value(readings, low, side), _value(readings, high, side)
             if a is not None and b is not None and a >= b:
                 yield Fault(
-                    str(Key(low, side)),  # type: ignore[arg-type]
+                    str(Key(low, side)),
                     units.show(a, "length"),
                     f"less than {high} ({units.show(b, 'length')})",
                     "swap or read them again",
@@ -85,8 +85,8 @@ def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:
         (x, str(key))
         for i in range(1, rows + 1)
         for what in ("width", "height")
-        for side in ("L", "R")
-        if (x := _value(readings, (key := Key(f"frame.station.{i}.{what}", side)).name, side))  # type: ignore[arg-type]
+        for side in SIDES
+        if (x := _value(readings, (key := Key(f"frame.station.{i}.{what}", side)).name, side))
     ]
     if r is None or not sides:
         return

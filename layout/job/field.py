@@ -10,7 +10,7 @@ import re
 from typing import Any, Literal, NamedTuple
 
 from .. import units
-from ..quantities import SIDE_OF, Key, Side
+from ..quantities import SIDE_OF, SIDES, Key, Side
 
 Kind = Literal[
     "length", "angle", "force", "rate", "torsion", "mass", "count", "word", "text", "date"
@@ -63,10 +63,12 @@ class Field(NamedTuple):
 
     @property
     def is_word(self) -> bool:
+        """Whether it is a word, a text or a day, not a number."""
         return self.kind in WORD_KINDS
 
     def sides(self) -> tuple[Side, ...]:
-        return ("L", "R") if self.sided else ("C",)
+        """The sides it is read on: left and right, or "C" where they are one."""
+        return SIDES if self.sided else ("C",)
 
     def range_text(self, unit: str = "") -> str:
         """Allowed values in ``unit`` (default inches, degrees, ...), or the allowed words."""

@@ -77,8 +77,8 @@ def read(
             )
             faults.append(Fault(field, str(value)[:80], allowed, remedy))
             continue
-        for side, typed in _by_side(value) if sided else (("C", value),):
-            key = Key(name, side)  # type: ignore[arg-type]
+        for side, typed in _by_side(value, sided):
+            key = Key(name, side)
             got, wrong = _reading(key, typed, kind, headers, tools)
             faults += wrong
             if got is not None:
@@ -122,7 +122,10 @@ def _flat(
     return rows
 
 
-def _by_side(value: Mapping[str, Any]) -> list[tuple[Side, Any]]:
+def _by_side(value: Any, sided: bool) -> list[tuple[Side, Any]]:
+    """What was typed of each side; of "C" where left and right are one."""
+    if not sided:
+        return [("C", value)]
     rows: list[tuple[Side, Any]] = []
     for word, typed in value.items():
         rows += [("L", typed), ("R", typed)] if word == "both" else [(SIDE_OF[word], typed)]

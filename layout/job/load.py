@@ -24,6 +24,8 @@ from .taped import overlaid, taped_path, taped_rows
 
 SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
 MAX_BYTES = 1_000_000
+LEAST_WORDS, MOST_WORDS = 2, 120
+"""Characters of a name or a reason in [override]."""
 STOCK = {"arms.tube_stock": "arms", "arms.upper_tube_stock": "upper_arms"}
 """Fields that name a tube by its stock key, and the part family it is for."""
 OVERRIDES = {"new_bottom_holes": "new holes in the rail's bottom for the crossmember's foot"}
@@ -43,8 +45,8 @@ class Job(NamedTuple):
     owed: tuple[Key, ...]
     sha256: str
     chassis: str
-    fixed: dict[Key, Reading] = {}
-    both: frozenset[str] = frozenset()
+    fixed: dict[Key, Reading]
+    both: frozenset[str]
 
 
 Results = Mapping[str, tuple[str, bool]]
@@ -99,6 +101,13 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
 def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
     """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
     return _Loader(table, results).job(sha256)
+
+
+def _is_line(value: object) -> bool:
+    """Whether it is a name or a reason: text of a few words on one line."""
+    if not isinstance(value, str) or "\n" in value:
+        return False
+    return LEAST_WORDS <= len(value.strip()) <= MOST_WORDS
 
 
 class _Loader:
@@ -266,10 +275,7 @@ class _Loader:
             elif (
                 not isinstance(row, dict)
                 or set(row) != {"by", "reason"}
-                or not all(
-                    isinstance(v, str) and 2 <= len(v.strip()) <= 120 and "\n" not in v
-                    for v in row.values()
-                )
+                or not all(map(_is_line, row.values()))
             ):
                 self._fault(
                     f"override.{name}",

@@ -18,6 +18,10 @@ WORDS = ("value", "plus_minus", "state", "by", "date", "again")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _NAME = 60
 MOST_REPEATS = 20
+LEAST_REPEATS = 3
+"""Readings of which one can be said to stand apart."""
+WILD = 6
+"""How many half-widths a repeat may lie from the middle one (judgment, no source)."""
 TOOLS = {"tape": "units.tape", "finder": "units.finder"}
 
 
@@ -129,16 +133,16 @@ def _apart(
     key: Key, typed: list[Any], numbers: list[float], half: float, field: Field
 ) -> list[Fault]:
     """Repeats that stand apart from the others."""
-    if len(numbers) < 3 or half <= 0:
+    if len(numbers) < LEAST_REPEATS or half <= 0:
         return []
     middle = sorted(numbers)[len(numbers) // 2]
     return [
         Fault(
             str(key),
             str(t),
-            f"within {units.show(6 * half, field.kind)} of the other readings",
+            f"within {units.show(WILD * half, field.kind)} of the other readings",
             "this one stands apart: read it again",
         )
         for t, n in zip(typed, numbers, strict=True)
-        if abs(n - middle) > 6 * half
+        if abs(n - middle) > WILD * half
     ]

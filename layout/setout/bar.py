@@ -56,21 +56,14 @@ def mount(mode: str) -> tuple[Relation, ...]:
     )
 
 
-def apart(
-    ax: float,
-    ay: float,
-    az: float,
-    fx: float,
-    fy: float,
-    fz: float,
-    dx: float,
-    dy: float,
-    dz: float,
-) -> float:
-    """Angle between track bar and drag link, rad."""
-    b = (fx - ax, fy - ay, fz - az)
-    c = (b[1] * dz - b[2] * dy, b[2] * dx - b[0] * dz, b[0] * dy - b[1] * dx)
-    return math.atan2(math.hypot(*c), abs(b[0] * dx + b[1] * dy + b[2] * dz))
+def apart(*parts: float) -> float:
+    """Angle between track bar and drag link, rad; of axle mount, frame mount (mm) and the drag
+    link's vector, three numbers each.
+    """
+    ax, ay, az, fx, fy, fz, dx, dy, dz = parts
+    bar = (fx - ax, fy - ay, fz - az)
+    across = (bar[1] * dz - bar[2] * dy, bar[2] * dx - bar[0] * dz, bar[0] * dy - bar[1] * dx)
+    return math.atan2(math.hypot(*across), abs(bar[0] * dx + bar[1] * dy + bar[2] * dz))
 
 
 def _slope(dz: float, *d: float) -> float:

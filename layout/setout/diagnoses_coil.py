@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from .. import units
+from ..job.fields import LEAST_ROWS
 from ..quantities import SIDE_WORD, SIDES, Key
 from .diagnosis import CheckedValues, Diagnosis, LayoutCheck, MissingValueError, keys
 from .wording import degrees, degrees_up, inch, up
@@ -137,7 +138,7 @@ def beyond_stations(q: CheckedValues) -> Iterator[Diagnosis]:
         for k, r in q.job.readings.items()
         if k.name.startswith("frame.station.") and k.name.endswith(".x")
     ]
-    if len(xs) < 2:
+    if len(xs) < LEAST_ROWS["frame.station"]:
         return
     for at, name in (
         ("coil", "coil"),

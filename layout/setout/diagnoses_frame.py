@@ -10,7 +10,9 @@ from .diagnosis import CheckedValues, Diagnosis, LayoutCheck
 from .wording import inch, up
 
 FLUSH = IN / 16
-"""What a plate may stand off a rail's side and still be clamped to it (common practice, no source)."""
+"""What a plate may stand off a rail's side and still be clamped to it (common practice, no
+source).
+"""
 SQUARE = IN / 8
 """Difference of the diagonals that the trade accepts (common practice, no source)."""
 

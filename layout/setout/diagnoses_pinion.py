@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 
 from ..quantities import Key
-from . import pinion as p
+from . import pinion
 from .diagnosis import CheckedValues, Diagnosis, LayoutCheck, keys
 from .wording import degrees, degrees_up, inch, up
 
@@ -22,11 +22,11 @@ def _single(q: CheckedValues) -> bool:
 
 
 def _place(q: CheckedValues) -> tuple[float, ...]:
-    return tuple(q(n) for n in p.SPACE.split())
+    return tuple(q(n) for n in pinion.SPACE.split())
 
 
 def _plain(q: CheckedValues) -> tuple[float, ...]:
-    return tuple(q(n) for n in p.PLACE.split())
+    return tuple(q(n) for n in pinion.PLACE.split())
 
 
 def _given(q: CheckedValues, name: str) -> bool:
@@ -60,7 +60,7 @@ def working(q: CheckedValues) -> Iterator[Diagnosis]:
     if _single(q) or _below_floor(q):
         return
     low, high, floor = q("wanted.band_low"), q("wanted.band_high"), q("pinion.floor")
-    got = p.working(q("pinion.up"), *_place(q))
+    got = pinion.working(q("pinion.up"), *_place(q))
     if floor > high + SMALL:
         aside = abs(q("driveline.output.y") - q("axle.pinion_joint.y"))
         allowed = q("shaft.length") * math.sin(high)
@@ -104,20 +104,20 @@ def single_joints(q: CheckedValues) -> Iterator[Diagnosis]:
     """Two single joints: equal angles within a degree, each enough to roll its needles."""
     if not _single(q):
         return
-    one, two = p.working(q("pinion.up"), *_place(q)), q("shaft.transfer")
+    one, two = pinion.working(q("pinion.up"), *_place(q)), q("shaft.transfer")
     apart, where = abs(one - two), keys(("pinion.working", "C"), ("shaft.transfer", "C"))
     turn = q("pinion.up") - q("driveline.output_axis_down")
-    if apart > p.APART + SMALL:
+    if apart > pinion.APART + SMALL:
         yield Diagnosis(
             "joints_unequal",
             "conflict",
             "With single joints at both ends the shaft's two angles must be alike within"
-            f" {degrees(p.APART)}: the pinion joint works at {degrees(one)}, the transfer-case"
+            f" {degrees(pinion.APART)}: the pinion joint works at {degrees(one)}, the transfer-case"
             f" joint at {degrees(two)}, and what is left over shakes.",
             f"Turn the pinion {degrees_up(turn)} {'down' if turn > 0 else 'up'}, parallel to the"
             " output shaft; or use a shaft with a double-Cardan joint at the transfer case.",
             where,
-            p.APART - apart,
+            pinion.APART - apart,
         )
     if min(one, two) < LEAST - SMALL:
         yield Diagnosis(
@@ -143,14 +143,14 @@ def caster_given(q: CheckedValues) -> Iterator[Diagnosis]:
     up_ = level - given
     if _single(q):
         down = q("driveline.output_axis_down")
-        low_up, high_up = down - p.APART, down + p.APART
+        low_up, high_up = down - pinion.APART, down + pinion.APART
         says = (
-            f"{degrees(abs(up_ - down))} off parallel to the output shaft, and {degrees(p.APART)}"
-            " is allowed"
+            f"{degrees(abs(up_ - down))} off parallel to the output shaft, and"
+            f" {degrees(pinion.APART)} is allowed"
         )
     else:
-        low_up, high_up = (p.elevation(a, *plain) for a in p.band(high, *place))
-        works = p.working(up_, *place)
+        low_up, high_up = (pinion.elevation(a, *plain) for a in pinion.band(high, *place))
+        works = pinion.working(up_, *place)
         says = f"where its joint works at {degrees(works, 2)}, and {degrees(high, 2)} is allowed"
     nearest = min(max(given, level - high_up), level - low_up)
     if not abs(nearest - given) > math.radians(0.01):
@@ -210,9 +210,9 @@ def _least(q: CheckedValues, low: float, high: float) -> str:
     level, place, plain = q("axle.caster_at_level_pinion"), _place(q), _plain(q)
     down = q("driveline.output_axis_down")
     ends = (
-        (down - p.APART, down + p.APART)
+        (down - pinion.APART, down + pinion.APART)
         if _single(q)
-        else tuple(p.elevation(a, *plain) for a in p.band(q("wanted.band_high"), *place))
+        else tuple(pinion.elevation(a, *plain) for a in pinion.band(q("wanted.band_high"), *place))
     )
     casters = sorted(level - e for e in ends)
     turn = max(low - casters[1], casters[0] - high)

@@ -50,18 +50,11 @@ def elevation(
     return math.atan2(oz - z0, -(ox - x0)) - math.atan2(jz + r * uz, -(jx + r * ux))
 
 
-def shaft(
-    up: float,
-    jx: float,
-    jy: float,
-    jz: float,
-    ox: float,
-    oy: float,
-    oz: float,
-    x0: float,
-    z0: float,
-) -> tuple[float, float, float]:
-    """Vector from the pinion joint to the transfer case's output joint, mm."""
+def shaft(up: float, *place: float) -> tuple[float, float, float]:
+    """Vector from the pinion joint to the transfer case's output joint, mm; ``place`` as ``SPACE``
+    names it.
+    """
+    jx, jy, jz, ox, oy, oz, x0, z0 = place
     return ox - x0 - turned_x(jx, jz, up), oy - jy, oz - z0 - turned_z(jx, jz, up)
 
 
@@ -142,6 +135,15 @@ def parallel(
     jx, _, jz, ox, _, oz, x0, z0 = place
     up = held(down, (down - APART, down + APART), (level - high_caster, level - low_caster))
     return side_view(up, jx, jz, ox, oz, x0, z0)
+
+
+def transfer(down: float, up: float, *place: float) -> float:
+    """3-D angle between the transfer case's output axis (``down`` rad, front down +) and the shaft,
+    rad.
+    """
+    sx, sy, sz = shaft(up, *place)
+    c, s = math.cos(down), math.sin(down)
+    return math.atan2(math.hypot(s * sy, c * sz + s * sx, c * sy), -c * sx + s * sz)
 
 
 def swung(
@@ -263,7 +265,7 @@ RELATIONS: tuple[Relation, ...] = (
     row(
         "shaft.transfer",
         f"driveline.output_axis_down pinion.up {SPACE}",
-        lambda down, up, *p: transfer(down, up, *p),
+        transfer,
         "angle between output axis and shaft in space",
         "working angle at the transfer-case joint",
         "angle",
@@ -285,12 +287,3 @@ RELATIONS: tuple[Relation, ...] = (
         "angle",
     ),
 )
-
-
-def transfer(down: float, up: float, *place: float) -> float:
-    """3-D angle between the transfer case's output axis (``down`` rad, front down +) and the shaft,
-    rad.
-    """
-    sx, sy, sz = shaft(up, *place)
-    c, s = math.cos(down), math.sin(down)
-    return math.atan2(math.hypot(s * sy, c * sz + s * sx, c * sy), -c * sx + s * sz)

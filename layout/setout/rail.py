@@ -132,20 +132,11 @@ def _mean(*v: float) -> float:
     return sum(v) / len(v)
 
 
-def plane(
-    x_seat: float,
-    fl: float,
-    fh: float,
-    rl: float,
-    rh: float,
-    zl: float,
-    zh: float,
-    xf: float,
-    xr: float,
-) -> tuple[float, float, float]:
+def plane(*read: float) -> tuple[float, float, float]:
     """(y0, yaw, lean) of the plane of least squares through the four readings: y0 at the seat's x
-    and the rail bottom.
+    and the rail bottom. ``read``: as ``_READ`` names them, mm.
     """
+    x_seat, fl, fh, rl, rh, zl, zh, xf, xr = read
     yaw = (fl + fh - rl - rh) / 2 / (xf - xr)
     lean = (fh + rh - fl - rl) / 2 / (zh - zl)
     return _mean(fl, fh, rl, rh) + yaw * (x_seat - _mean(xf, xr)) - lean * _mean(zl, zh), yaw, lean

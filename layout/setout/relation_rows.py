@@ -1,4 +1,6 @@
-"""Short spelling of a relation, and the turning of axle-local points that several subjects share."""
+"""Short spelling of a relation, and the turning of axle-local points that several subjects
+share.
+"""
 
 from __future__ import annotations
 

@@ -10,7 +10,12 @@ from typing import NamedTuple
 
 from .. import reader, units
 from ..graph import Graph
-from ..quantities import SIDE_WORD, SIDES, Key
+from ..quantities import SIDE_WORD, SIDES, Key, Side
+
+LEAST_SHARE = 0.02
+"""Share of an answer's doubt under which a reading is not named."""
+MOUNT_ROOM = 1.5 * units.IN
+"""How far the coil mount goes up or down before it is welded, mm (judgment, no source)."""
 
 
 class Answer(NamedTuple):
@@ -60,7 +65,7 @@ def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...
     if total <= 0:
         return ()
     best = sorted(rows.items(), key=lambda r: (-r[1], str(r[0])))[:most]
-    return tuple((leaf, x / total) for leaf, x in best if x / total > 0.02)
+    return tuple((leaf, x / total) for leaf, x in best if x / total > LEAST_SHARE)
 
 
 def answers(solved: Graph) -> tuple[Answer, ...]:
@@ -72,8 +77,9 @@ def answers(solved: Graph) -> tuple[Answer, ...]:
 
 def _answers(solved: Graph) -> Iterator[Answer]:
     for name, sided, adjuster in ANSWERS:
-        for side in SIDES if sided else ("C",):
-            k = Key(name, side)  # type: ignore[arg-type]
+        at: tuple[Side, ...] = SIDES if sided else ("C",)
+        for side in at:
+            k = Key(name, side)
             if k in solved.values and math.isfinite(_u(solved, k)):
                 yield Answer(
                     k,
@@ -112,13 +118,13 @@ def _u(solved: Graph, k: Key) -> float:
 
 def _room(solved: Graph, k: Key) -> float:
     v = solved.values
-    thread = lambda base: (
-        (
-            v.get(Key(f"arms.{base}_thread", "C"), math.nan)
-            - v.get(Key(f"arms.{base}_engagement", "C"), math.nan)
-        )
-        / 2
-    )
+
+    def read(name: str) -> float:
+        return v.get(Key(name, "C"), math.nan)
+
+    def thread(base: str) -> float:
+        return (read(f"arms.{base}_thread") - read(f"arms.{base}_engagement")) / 2
+
     if k.name == "arm.tube":
         return thread("joint")
     if k.name == "upper.tube":
@@ -126,12 +132,9 @@ def _room(solved: Graph, k: Key) -> float:
     if k.name in ("pinion.up", "caster.ride"):
         return thread("upper_joint") * abs(v.get(Key("upper.pinion_rate", "L"), math.nan))
     if k.name == "shaft.length":
-        return min(
-            v.get(Key("driveline.slip_compress", "C"), math.nan),
-            v.get(Key("driveline.slip_extend", "C"), math.nan),
-        )
+        return min(read("driveline.slip_compress"), read("driveline.slip_extend"))
     if k.name == "seat.upper.z":
-        return 1.5 * units.IN
+        return MOUNT_ROOM
     return math.nan
 
 

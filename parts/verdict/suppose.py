@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Generic, NamedTuple, TypeVar
 
 from ...layout import units
-from ...layout.explain import Change, differences, with_travel
+from ...layout.explain import LayoutChange, differences, with_travel
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
@@ -57,8 +57,8 @@ class Differs(NamedTuple):
     ``why``: part -> the changed readings it rests on, or what its loads made larger.
     """
 
-    values: list[Change]
-    travel: list[Change]
+    values: list[LayoutChange]
+    travel: list[LayoutChange]
     limits: list[Pairwise[Limit]]
     gaps: list[Pairwise[Gap]]
     margins: list[Pairwise[Check]]
@@ -110,7 +110,7 @@ def differs(a: Whole, b: Whole, changed: Mapping[Key, float]) -> Differs:
     )
 
 
-def _seen(c: Change) -> bool:
+def _seen(c: LayoutChange) -> bool:
     """Whether a travel output moved by what a shop would see: 1/32 in, 0.1 deg, a hundredth of
     itself.
     """
