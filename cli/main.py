@@ -1,68 +1,71 @@
-"""The commands and the one error handler. Heavy modules are imported where they are used."""
+"""The commands found, and the one error handler.
+
+A command is a file in ``cli/commands`` named as it is typed, with a function of that name and
+``PLACE``, its place in ``--help`` (lowest first). Heavy modules are imported where they are used.
+"""
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 import sys
 import tempfile
 import traceback
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from typing import Annotated, Any, NamedTuple
 
 import typer
 
 from ..layout.faults import Exit, Fault, SoapstoneError
-from . import interrupt
-from .commands.build import build, demo
-from .commands.check import check
-from .commands.correct import correct
-from .commands.cycle import cycle
-from .commands.entering import enter, sign
-from .commands.explain import explain, suppose
-from .commands.issuing import compare, export, import_, reissue
-from .commands.nest import nest
-from .commands.new import new, survey
-from .commands.rack import rack
-from .commands.readings import readings
-from .commands.release import release
-from .commands.revisions import revisions, search, trace, verify
-from .commands.solve import solve
+from . import commands, interrupt
+
+
+class Command(NamedTuple):
+    """One command: its place in ``--help``, the word that is typed, and what it does."""
+
+    place: int
+    word: str
+    act: Callable[..., None]
+
+
+def found() -> Iterator[Command]:
+    """Every command there is. AttributeError for a file without its function or its place."""
+    for module in pkgutil.iter_modules(commands.__path__):
+        file = importlib.import_module(f"{commands.__name__}.{module.name}")
+        yield Command(file.PLACE, module.name.rstrip("_"), getattr(file, module.name))
+
 
 app = typer.Typer(
     rich_markup_mode=None,
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
     help=(
         "Tape readings in; layout, plates, cut files, solids and drawings out. Calculations, not an"
         " approval."
     ),
 )
-for command in (
-    new,
-    survey,
-    readings,
-    solve,
-    cycle,
-    explain,
-    suppose,
-    check,
-    build,
-    demo,
-    nest,
-    correct,
-    release,
-    sign,
-    enter,
-    revisions,
-    search,
-    trace,
-    compare,
-    reissue,
-    verify,
-    export,
-    rack,
-):
-    app.command()(command)
-app.command("import")(import_)
+for _command in sorted(found()):
+    app.command(_command.word)(_command.act)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from .building.build import VERSION
+
+        print(f"soapstone {VERSION}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="print the version"),
+    ] = False,
+) -> None:
+    pass
 
 
 def run() -> None:
@@ -75,46 +78,62 @@ def run() -> None:
     except SoapstoneError as e:
         code = _faults(e.code, e.title, e.faults)
     except (KeyboardInterrupt, typer.Abort):
-        print("stopped; nothing was changed", file=sys.stderr)
-        code = Exit.INTERRUPTED
+        code = _stopped()
     except BrokenPipeError:
         sys.stderr.close()
         code = Exit.DONE
     except OSError as e:
-        code = _faults(
-            Exit.DISK,
-            "",
-            [
-                Fault(
-                    str(e.filename or "disk"),
-                    e.strerror or str(e),
-                    "a folder that can be written, with room",
-                    "free some room or choose another folder with --out; nothing was changed",
-                )
-            ],
-        )
+        code = _faults(Exit.DISK, "", [_of_the_disk(e)])
     except Exception as e:
-        if interrupt.pressed():
-            print("stopped; nothing was changed", file=sys.stderr)
-            sys.exit(Exit.INTERRUPTED)
-        if hasattr(e, "format_message"):
-            print(e.format_message(), file=sys.stderr)
-            sys.exit(Exit.COMMAND_LINE)
-        with tempfile.NamedTemporaryFile(
-            "w", prefix="soapstone-", suffix=".txt", delete=False
-        ) as f:
-            traceback.print_exc(file=f)
-        print(
-            f"this is a bug of soapstone, not of your job; the details are in {f.name}",
-            file=sys.stderr,
-        )
-        code = Exit.BUG
+        code = _other(e)
     sys.exit(int(code))
+
+
+def _other(e: Exception) -> Exit:
+    """What is neither a fault nor the disk: a Ctrl-C some library renamed, words nobody
+    understands, or a bug of ours, whose details go to a file.
+    """
+    if interrupt.pressed():
+        return _stopped()
+    if hasattr(e, "format_message"):
+        return _not_understood(e)
+    with tempfile.NamedTemporaryFile("w", prefix="soapstone-", suffix=".txt", delete=False) as file:
+        traceback.print_exc(file=file)
+    print(
+        f"this is a bug of soapstone, not of your job; the details are in {file.name}",
+        file=sys.stderr,
+    )
+    return Exit.BUG
+
+
+def _not_understood(e: Any) -> Exit:
+    """Words of the command line nobody understands: what is wrong, and how it is typed."""
+    message = str(e.format_message())
+    print(message, file=sys.stderr)
+    context = getattr(e, "ctx", None)
+    if context is not None and not message.startswith("Usage:"):
+        print(context.get_usage(), file=sys.stderr)
+        print(f"{context.command_path} --help says more", file=sys.stderr)
+    return Exit.COMMAND_LINE
+
+
+def _stopped() -> Exit:
+    print("stopped; nothing was changed", file=sys.stderr)
+    return Exit.INTERRUPTED
+
+
+def _of_the_disk(e: OSError) -> Fault:
+    return Fault(
+        str(e.filename or "disk"),
+        e.strerror or str(e),
+        "a folder that can be written, with room",
+        "free some room or choose another folder with --out; nothing was changed",
+    )
 
 
 def _faults(code: Exit, title: str, faults: Iterable[Fault]) -> Exit:
     if title:
         print(title, file=sys.stderr)
-    for f in faults:
-        print(f, file=sys.stderr)
+    for fault in faults:
+        print(fault, file=sys.stderr)
     return code

@@ -1,22 +1,67 @@
-"""Options every command shares, and the way from a job file to a designed truck.
-
-Heavy modules are imported where they are used.
-"""
+"""Options and arguments that commands share, and the job file when none is named."""
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from . import interrupt
+BESIDE = (".taped.toml", ".down.toml")
+"""Endings of the files that stand beside a job file and are none."""
+SHOP = "shop.toml"
 
-if TYPE_CHECKING:
-    pass
 
-JobFile = Annotated[Path, typer.Argument(help="the chassis' job file (TOML)")]
+def job_files(folder: Path) -> list[Path]:
+    """Every job file of a folder: TOML with a table ``[job]``."""
+    return [
+        path
+        for path in sorted(folder.glob("*.toml"))
+        if path.name != SHOP
+        and not path.name.endswith(BESIDE)
+        and re.search(r"(?m)^\s*\[\s*job\s*\]", path.read_text(encoding="utf-8", errors="replace"))
+    ]
+
+
+def only_job() -> Path:
+    """The job file when none is named: the only one in this folder, and the screen says so.
+
+    Raises a fault of the command line where there is none or more than one.
+    """
+    found = job_files(Path())
+    if len(found) == 1:
+        print(f"job file: {found[0]}, the only one in this folder", file=sys.stderr)
+        return found[0]
+    if found:
+        raise typer.BadParameter(
+            f"name the job file: there are {', '.join(path.name for path in found)}"
+        )
+    raise typer.BadParameter(
+        "name the job file: there is none in this folder; soapstone new CHASSIS starts one"
+    )
+
+
+def job_and_words(words: list[str]) -> tuple[Path, list[str]]:
+    """Arguments that may begin with a job file: it, or the only one in the folder, and the rest."""
+    if words[0].endswith(".toml") or Path(words[0]).is_file():
+        job, words = Path(words[0]), words[1:]
+    else:
+        job = only_job()
+    if not words:
+        raise typer.BadParameter("say what, after the job file")
+    return job, words
+
+
+JobFile = Annotated[
+    Path,
+    typer.Argument(
+        help="the chassis' job file (TOML); the only one in the folder if not given",
+        default_factory=only_job,
+        show_default=False,
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="print data instead of text")]
 Out = Annotated[Path, typer.Option("--out", help="folder the chassis folder goes into")]
 ShopFile = Annotated[
@@ -32,18 +77,20 @@ ArchiveDir = Annotated[
         help="folder of released revisions; else the shop's, else archive beside the job file",
     ),
 ]
-
-
-def say(text: str) -> None:
-    """A line of progress, on a terminal only; and the place where a Ctrl-C that was swallowed is
-    raised again.
-    """
-    interrupt.stop_if_pressed()
-    if sys.stderr.isatty():
-        print(f"\r\033[K{text[:78]}", end="", file=sys.stderr, flush=True)
-
-
-def said() -> None:
-    """End of the progress line."""
-    if sys.stderr.isatty():
-        print("\r\033[K", end="", file=sys.stderr, flush=True)
+ArchiveFolder = Annotated[Path, typer.Option("--archive", help="folder of released revisions")]
+Chassis = Annotated[str, typer.Argument(help="chassis")]
+Letter = Annotated[str, typer.Argument(help="revision letter")]
+OneChassis = Annotated[str, typer.Argument(help="one chassis; all of them if not given")]
+By = Annotated[str, typer.Option("--by", help="who; required")]
+Day = Annotated[str, typer.Option("--date", help="day, as 2026-01-31; required")]
+Accept = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--accept",
+        help=(
+            "why what is tight, to confirm, assumed, waiting or not looked at may stay so; required"
+            ' for weld and final. A set-down that is not within its limits (set-down="why") and'
+            ' welds nobody logged (welds="why") have each their own; kept with the name'
+        ),
+    ),
+]

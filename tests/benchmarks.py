@@ -128,7 +128,8 @@ def archive(chassis: int = 500, revisions: int = 10) -> None:
     import os
 
     from soapstone.cli.archive import index
-    from soapstone.cli.archive.store import Archive, letter_of
+    from soapstone.cli.archive.letters import letter_of
+    from soapstone.cli.archive.store import Archive
 
     with tempfile.TemporaryDirectory() as tmp:
         subprocess.run(

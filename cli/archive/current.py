@@ -23,19 +23,18 @@ def page(store: Archive, chassis: str, out: Path) -> str:
     records = store.records(chassis)
     good = records[-1]
     rows = []
-    for r in reversed(records):
+    for record in reversed(records):
         words = (
-            "good" if r is good else f"superseded by {good.letter}: prints of it are void",
-            store.level(chassis, r.letter),
-            str(r.data.get("date", "")),
-            str(r.data.get("by", "")),
-            str(r.data.get("note", "")),
+            "good" if record is good else f"superseded by {good.letter}: prints of it are void",
+            store.level(chassis, record.letter),
+            *(str(record.data.get(key, "")) for key in ("date", "by", "note")),
         )
-        link = html.escape(r.letter)
-        if (out / chassis / r.letter / "index.html").is_file():
+        link = html.escape(record.letter)
+        if (out / chassis / record.letter / "index.html").is_file():
             link = f'<a href="{link}/index.html">{link}</a>'
-        cells = "".join(f"<td>{html.escape(w)}</td>" for w in words)
-        rows.append(f"<tr{' class=good' if r is good else ''}><td>{link}</td>{cells}</tr>")
+        cells = "".join(f"<td>{html.escape(word)}</td>" for word in words)
+        mark = " class=good" if record is good else ""
+        rows.append(f"<tr{mark}><td>{link}</td>{cells}</tr>")
     parts = ", ".join(
         f"{html.escape(part)} {html.escape(letter)}" for part, letter in good.revisions().items()
     )

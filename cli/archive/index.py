@@ -13,20 +13,35 @@ from typing import Any, NamedTuple
 
 from ...layout.faults import SoapstoneError
 from ...layout.job.load import SLUG
-from . import log
-from .store import NAME, OWN, Archive
+from . import entries
+from .record import NAME
+from .store import OWN, Archive
 
 VERSION = 4
 TABLES = """
 create table file(path text primary key, mtime integer, size integer);
-create table rev(chassis text, letter text, date text, who text, note text, level text, changed integer, parts integer, primary key(chassis, letter));
+create table rev(
+    chassis text, letter text, date text, who text, note text, level text, changed integer,
+    parts integer, primary key(chassis, letter)
+);
 create table word(chassis text, letter text, name text, value text);
 create table link(chassis text, letter text, sheet text, heat text, part text, welds text);
 create index word_rev on word(chassis, letter);
 """
 
 
-class Found(NamedTuple):
+TRACE = """
+select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (
+    select * from link
+    where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis))
+        or lower(part) like ?2 or ' ' || lower(welds) || ' ' like ?3
+    order by chassis, length(letter), letter
+)
+group by chassis, sheet, heat, part, welds order by chassis, sheet, part
+"""
+
+
+class Hit(NamedTuple):
     """One hit: revision, field, value."""
 
     chassis: str
@@ -78,22 +93,25 @@ def record_files(store: Archive) -> dict[str, tuple[int, int]]:
 
     found = {}
     with os.scandir(store.folder) as folders:
-        for f in folders:
-            if f.is_dir() and SLUG.fullmatch(f.name) and f.name not in OWN:
-                with os.scandir(f.path) as files:
-                    for e in files:
-                        if NAME.fullmatch(e.name):
-                            s = e.stat()
-                            found[f"{f.name}/{e.name}"] = (s.st_mtime_ns, s.st_size)
+        for folder in folders:
+            if folder.is_dir() and SLUG.fullmatch(folder.name) and folder.name not in OWN:
+                with os.scandir(folder.path) as files:
+                    for file in files:
+                        if NAME.fullmatch(file.name):
+                            stat = file.stat()
+                            found[f"{folder.name}/{file.name}"] = (stat.st_mtime_ns, stat.st_size)
     return found
 
 
 def refresh(db: sqlite3.Connection, store: Archive) -> None:
     """Take in what is new or changed, forget what is gone."""
     there = record_files(store)
-    known = {p: (m, s) for p, m, s in db.execute("select path, mtime, size from file")}
-    stale = {p.partition("/")[0] for p in there.keys() ^ known.keys()} | {
-        p.partition("/")[0] for p in there.keys() & known.keys() if there[p] != known[p]
+    known = {
+        path: (changed, size)
+        for path, changed, size in db.execute("select path, mtime, size from file")
+    }
+    stale = {path.partition("/")[0] for path in there.keys() ^ known.keys()} | {
+        path.partition("/")[0] for path in there.keys() & known.keys() if there[path] != known[path]
     }
     if not stale:
         return
@@ -104,7 +122,7 @@ def refresh(db: sqlite3.Connection, store: Archive) -> None:
         _take(db, store, chassis)
         db.executemany(
             "insert or replace into file values(?, ?, ?)",
-            [(p, *there[p]) for p in there if p.startswith(f"{chassis}/")],
+            [(path, *there[path]) for path in there if path.startswith(f"{chassis}/")],
         )
     db.commit()
 
@@ -116,57 +134,58 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
         return  # verify names what is damaged
     before: dict[str, str] = {}
     carried: dict[tuple[str, str], list[str]] = {}
-    for r in records:
+    for record in records:
+        data = record.data
         try:
-            events = [e.data for e in store.events(chassis, r.letter)]
+            events = [event.data for event in store.events(chassis, record.letter)]
         except SoapstoneError:
             events = []
         level = next(
-            (e["value"] for e in reversed(events) if e["kind"] == "signed"),
-            r.data.get("level", "tack"),
+            (event["value"] for event in reversed(events) if event["kind"] == "signed"),
+            data.get("level", "tack"),
         )
         db.execute(
             "insert or replace into rev values(?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 chassis,
-                r.letter,
-                r.data.get("date", ""),
-                r.data.get("by", ""),
-                r.data.get("note", ""),
+                record.letter,
+                data.get("date", ""),
+                data.get("by", ""),
+                data.get("note", ""),
                 level,
-                len(r.data.get("changed", ())),
-                len(r.data["parts"]),
+                len(data.get("changed", ())),
+                len(data["parts"]),
             ),
         )
-        words = dict(_words(r.data, events))
+        words = dict(_words(data, events))
         db.executemany(
             "insert into word values(?, ?, ?, ?)",
-            [(chassis, r.letter, k, v) for k, v in words.items() if before.get(k) != v],
+            [
+                (chassis, record.letter, name, value)
+                for name, value in words.items()
+                if before.get(name) != value
+            ],
         )
         db.executemany(
             "insert into link values(?, ?, ?, ?, ?, ?)",
-            [(chassis, r.letter, *row) for row in _links(r.data, events, carried)],
+            [(chassis, record.letter, *row) for row in _links(data, events, carried)],
         )
         before = words
 
 
 def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tuple[str, str]]:
-    for k in ("note", "by", "date", "tool", "level"):
-        if record.get(k):
-            yield k, str(record[k])
-    for p in record["parts"]:
-        yield (
-            p["part"],
-            " ".join(
-                str(p.get(k, "")) for k in ("name", "stock", "steel", "revision", "fingerprint")
-            ).strip(),
-        )
-    for k, v in record.get("typed", {}).items():
-        yield f"typed {k}", str(v)
-    for k, v in record.get("values", {}).items():
-        yield f"solved {k}", str(v)
-    for i, r in enumerate(log.rows(events), 1):
-        yield f"{r.kind} {i}", " ".join(r[1:]).strip()
+    for name in ("note", "by", "date", "tool", "level"):
+        if record.get(name):
+            yield name, str(record[name])
+    facts = ("name", "stock", "steel", "revision", "fingerprint")
+    for row in record["parts"]:
+        yield row["part"], " ".join(str(row.get(fact, "")) for fact in facts).strip()
+    for key, typed in record.get("typed", {}).items():
+        yield f"typed {key}", str(typed)
+    for key, shown in record.get("values", {}).items():
+        yield f"solved {key}", str(shown)
+    for number, entry in enumerate(entries.rows(events), 1):
+        yield f"{entry.kind} {number}", " ".join(entry[1:]).strip()
 
 
 def steel(
@@ -179,22 +198,21 @@ def steel(
     ``carried``: heats by part and letter so far, brought up to date: a part that keeps its letter
     keeps the steel it was cut from, and a heat entered later stands beside the earlier.
     """
-    heats = log.heats(events)
+    heats = entries.heats(events)
     sheets: dict[str, list[str]] = {}
     for sheet, parts in record.get("sheets", {}).items():
         for part in parts:
             sheets.setdefault(part, []).append(sheet)
-    for p in record["parts"]:
-        part, stock = p["part"], p.get("stock", "")
+    for row in record["parts"]:
+        part, stock = row["part"], row.get("stock", "")
         on = sheets.get(part, [])
-        own = carried.setdefault((part, p["revision"]), [])
-        own += [
-            h for n in dict.fromkeys((part, *on, stock)) for h in heats.get(n, ()) if h not in own
-        ]
+        own = carried.setdefault((part, row["revision"]), [])
+        for name in dict.fromkeys((part, *on, stock)):
+            own += [heat for heat in heats.get(name, ()) if heat not in own]
         for sheet in on or [stock]:
-            elsewhere = {h for s in on if s != sheet for h in heats.get(s, ())}
-            of_this = {h for n in (sheet, part, stock) for h in heats.get(n, ())}
-            yield part, sheet, [h for h in own if h in of_this or h not in elsewhere]
+            elsewhere = {heat for other in on if other != sheet for heat in heats.get(other, ())}
+            of_this = {heat for name in (sheet, part, stock) for heat in heats.get(name, ())}
+            yield part, sheet, [heat for heat in own if heat in of_this or heat not in elsewhere]
 
 
 def _links(
@@ -222,28 +240,28 @@ def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:
         dict(
             zip(
                 ("chassis", "letter", "date", "by", "note", "level", "changed", "parts"),
-                r,
+                row,
                 strict=True,
             )
         )
-        for r in rows
+        for row in rows
     ]
 
 
-def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Found]:
+def search(db: sqlite3.Connection, words: list[str], most: int = 200) -> list[Hit]:
     """Fields in whose name or value every word stands, each where it first came in."""
     where = " and ".join(
         "(name like ? escape '~' or value like ? escape '~' or chassis like ? escape '~')"
         for _ in words
     )
-    safe = [w.replace("~", "~~").replace("%", "~%").replace("_", "~_") for w in words]
-    args = [x for w in safe for x in (f"%{w}%",) * 3]
+    safe = [word.replace("~", "~~").replace("%", "~%").replace("_", "~_") for word in words]
+    patterns = [pattern for word in safe for pattern in (f"%{word}%",) * 3]
     return [
-        Found(*r)
-        for r in db.execute(
+        Hit(*row)
+        for row in db.execute(
             f"select chassis, letter, name, value from word where {where} order by chassis,"
             " length(letter), letter, name limit ?",
-            (*args, most),
+            (*patterns, most),
         )
     ]
 
@@ -253,15 +271,13 @@ def trace(db: sqlite3.Connection, what: str) -> list[dict[str, str]]:
 
     Revisions in which nothing of it changed stand in one row.
     """
-    q = """select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (select * from link where ?1 in (lower(sheet), lower(heat), lower(part), lower(chassis)) or lower(part) like ?2
-           or ' ' || lower(welds) || ' ' like ?3 order by chassis, length(letter), letter) group by chassis, sheet, heat, part, welds order by chassis, sheet, part"""
-    found = db.execute(q, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))
+    found = db.execute(TRACE, (what.lower(), f"{what.lower()}.%", f"% {what.lower()} %"))
     return [
-        dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), r, strict=True))
-        for r in found
+        dict(zip(("chassis", "revisions", "sheet", "heat", "part", "welds"), row, strict=True))
+        for row in found
     ]
 
 
-def as_json(rows: list[Any]) -> str:
+def as_json(rows: Sequence[Hit]) -> str:
     """Rows as printed with --json."""
-    return json.dumps([r._asdict() if hasattr(r, "_asdict") else r for r in rows], indent=1)
+    return json.dumps([row._asdict() for row in rows], indent=1)

@@ -1,31 +1,19 @@
-"""Revision letters, and which of them each part carries."""
+"""Revision letters.
+
+They skip I O Q S X Z [US Navy drafting course; ASME Y14.35 by web copy]; after Y comes AA (from
+memory).
+"""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
-
-from ...parts.truck.likeness import Compared, compare_rows
-
-if TYPE_CHECKING:
-    from .store import Record
 
 LETTERS = "ABCDEFGHJKLMNPRTUVWY"
 
 
-def letter_of(n: int) -> str:
-    """Revision letter number ``n``, 0 = A; after Y: AA, AB ..."""
-    low = LETTERS[n % len(LETTERS)]
-    return low if n < len(LETTERS) else letter_of(n // len(LETTERS) - 1) + low
+def letter_of(number: int) -> str:
+    """Revision letter by its number.
 
-
-def revise(
-    parts: list[dict[str, Any]], last: Record | None, letter: str
-) -> tuple[dict[str, str], Compared]:
-    """Letter of each part (the one at which its plate or tube last changed: another place is a
-    change of the assembly only), and what became of each since ``last``.
+    >>> [letter_of(number) for number in (0, 8, 19, 20)]
+    ['A', 'J', 'Y', 'AA']
     """
-    found = compare_rows(last.data["parts"] if last else [], parts)
-    letters: Mapping[str, str] = last.revisions() if last else {}
-    new = {*found.shape, *found.come}
-    return {p["part"]: letter if p["part"] in new else letters[p["part"]] for p in parts}, found
+    low = LETTERS[number % len(LETTERS)]
+    return low if number < len(LETTERS) else letter_of(number // len(LETTERS) - 1) + low

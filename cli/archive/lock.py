@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import socket
 import time
@@ -57,7 +58,7 @@ def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
                     Exit.DISK,
                     [
                         Fault(
-                            f"{chassis}",
+                            chassis,
                             _holder(path),
                             "nobody else writing",
                             "somebody releases this chassis right now: wait and do it again; if"
@@ -70,7 +71,5 @@ def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
     try:
         yield
     finally:
-        try:
+        with contextlib.suppress(OSError):  # what was written stands; it goes with this process
             disk.DISK.drop(path)
-        except OSError:
-            pass  # what was written stands; the lock goes with this process

@@ -3,91 +3,109 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ...layout import reader, units
 from ...parts.words import names
-from . import log
-from .store import Archive, Record
+from . import entries
+from .record import Record
+from .store import Archive
 
 if TYPE_CHECKING:
     from ...parts.documents.log import Entered, Log, SetDown
 
 AS_BUILT = "input/job.asbuilt.json"
+"""Where a release keeps the recorded set-down."""
+
+Event = Mapping[str, Any]
+History = Iterable[tuple[Mapping[str, Any], Sequence[Event]]]
+"""Records, oldest first, each with its events."""
 
 
-def of(store: Archive, r: Record, level: str, more: Sequence[Mapping[str, Any]] = ()) -> Log:
+def of(store: Archive, record: Record, level: str, more: Sequence[Event] = ()) -> Log:
     """The log of a stored revision with everything entered to it and to those before it; ``more``:
     an event about to be written.
     """
-    kept = next((f["sha256"] for f in r.data["files"] if f["path"] == AS_BUILT), None)
+    kept = record.file(AS_BUILT)
     built = None if kept is None else json.loads(store.content(kept))
-    before = []
-    for e in store.records(r.data["chassis"]):
-        before.append((e.data, [x.data for x in store.events(e.data["chassis"], e.letter)]))
-        if e.letter == r.letter:
-            break
-    before[-1][1].extend(more)  # type: ignore[arg-type]
-    return gathered(r.data, built, before, level)
+    return gathered(record.data, built, _until(store, record, more), level)
+
+
+def _until(store: Archive, record: Record, more: Sequence[Event]) -> History:
+    for earlier in store.records(record.chassis):
+        events = [event.data for event in store.events(record.chassis, earlier.letter)]
+        if earlier.letter == record.letter:
+            yield earlier.data, [*events, *more]
+            return
+        yield earlier.data, events
 
 
 def gathered(
-    record: Mapping[str, Any],
-    built: Mapping[str, Any] | None,
-    before: Iterable[tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]],
-    level: str,
+    record: Mapping[str, Any], built: Mapping[str, Any] | None, history: History, level: str
 ) -> Log:
-    """``built``: the recorded set-down, None without one; ``before``: each record up to this one
-    with its events.
-    """
+    """``built``: the recorded set-down, None without one; ``history``: up to this record."""
     from ...parts.documents.log import Entered, Log
     from .index import steel
 
-    rows: dict[str, list[Entered]] = {k: [] for k in ("heat", "weld", "bolt", "concession", "note")}
+    rows: dict[str, list[Entered]] = {
+        kind: [] for kind in ("heat", "weld", "bolt", "concession", "note")
+    }
     signed: list[Entered] = []
     made: list[tuple[str, str, str]] = []
     carried: dict[tuple[str, str], list[str]] = {}
-    for data, events in before:
+    for data, events in history:
         made = [
             (names.part(part), where, ", ".join(heats))
             for part, where, heats in steel(data, events, carried)
         ]
         letter = str(data["letter"])
-        first = str(data.get("level", "tack"))
-        signed.append(
-            Entered(
-                first,
-                "released",
-                letter,
-                data.get("by", ""),
-                data.get("date", ""),
-                data.get("note", ""),
-            )
-        )
-        for x in log.rows(events):
-            if x.kind == "signed":
-                signed.append(Entered(x.value, "signed", letter, x.by, x.date, x.note))
-            else:
-                rows[x.kind].append(
-                    Entered(names.sentence(x.what), x.value, letter, x.by, x.date, x.note)
+        signed += _signed(data, events)
+        for entry in entries.rows(events):
+            if entry.kind != "signed":
+                rows[entry.kind].append(
+                    Entered(names.sentence(entry.what), entry.value, letter, *entry[3:])
                 )
-    welds = {w for v in record.get("welds", {}).values() for w in v}
+    welds = {weld for numbers in record.get("welds", {}).values() for weld in numbers}
     return Log(
-        str(record["letter"]),
-        level,
-        None if built is None else set_downs(built),
-        stands(built),
-        made,
-        rows["heat"],
-        rows["weld"],
-        rows["bolt"],
-        rows["concession"],
-        rows["note"],
-        signed,
-        sorted(welds, key=lambda w: int(w[1:])),
-        list(record.get("bolts", ())),
+        revision=str(record["letter"]),
+        level=level,
+        set_downs=None if built is None else set_downs(built),
+        stands=stands(built),
+        steel=made,
+        heats=rows["heat"],
+        welds=rows["weld"],
+        bolts=rows["bolt"],
+        concessions=rows["concession"],
+        notes=rows["note"],
+        signed=signed,
+        welds_of=sorted(welds, key=lambda weld: int(weld[1:])),
+        bolts_of=list(record.get("bolts", ())),
     )
+
+
+def _signed(record: Mapping[str, Any], events: Sequence[Event]) -> Iterator[Entered]:
+    """The release of a record and each signature since, with what stayed open and why it may."""
+    from ...parts.documents.log import Entered
+
+    letter = str(record["letter"])
+    told = tuple(str(record.get(key, "")) for key in ("by", "date", "note"))
+    yield Entered(str(record.get("level", "tack")), "released", letter, *told)
+    yield from _open(record, letter)
+    for event in events:
+        if event["kind"] == "signed":
+            told = tuple(str(event.get(key, "")) for key in ("by", "date", "note"))
+            yield Entered(str(event["value"]), "signed", letter, *told)
+            yield from _open(event, letter)
+
+
+def _open(data: Mapping[str, Any], letter: str) -> Iterator[Entered]:
+    from ...parts.documents.log import Entered
+
+    for row in data.get("open", ()):
+        yield Entered(
+            row["subject"], "accepted as it is", letter, row["by"], row["date"], row["why"]
+        )
 
 
 def stands(built: Mapping[str, Any] | None) -> str:
@@ -98,34 +116,31 @@ def stands(built: Mapping[str, Any] | None) -> str:
 
 
 def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
-    """Every recorded set-down in words."""
+    """Every recorded set-down in words; what is off only of the last."""
     from ...parts.documents.log import SetDown
 
     found = built["set_downs"]
-    return [
-        SetDown(
-            [
-                (
-                    _title(name),
-                    _shown(name, float(v)),
+    made = []
+    for number, one in enumerate(found, 1):
+        errors = built["errors"] if number == len(found) else {}
+        made.append(
+            SetDown(
+                [
                     (
-                        f"{float(built['errors'][name]):+.2f}"
-                        if n == len(found) - 1 and name in built["errors"]
-                        else ""
-                    ),
-                )
-                for name, v in s["readings"].items()
-            ],
-            [
-                (
-                    _plain(name),
-                    f"{'+' if float(v) >= 0 else '-'}{reader.length(abs(float(v)) * units.IN)}",
-                )
-                for name, v in s["moved"].items()
-            ],
+                        _title(name),
+                        _shown(name, float(value)),
+                        f"{float(errors[name]):+.2f}" if name in errors else "",
+                    )
+                    for name, value in one["readings"].items()
+                ],
+                [(_plain(name), _signed_length(float(by))) for name, by in one["moved"].items()],
+            )
         )
-        for n, s in enumerate(found)
-    ]
+    return made
+
+
+def _signed_length(inches: float) -> str:
+    return f"{'+' if inches >= 0 else '-'}{reader.length(abs(inches) * units.IN)}"
 
 
 def _plain(name: str) -> str:
@@ -140,6 +155,7 @@ def _title(name: str) -> str:
 
 
 def _shown(name: str, value: float) -> str:
+    """A reading of the set-down, kept in inches or degrees, as printed."""
     from ...layout.setdown import BY
 
     if name in BY and BY[name].kind == "angle":

@@ -11,10 +11,11 @@ from typing import Any, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.truck.likeness import Compared, compare_rows
-from .store import Archive, Record
+from .record import Record
+from .store import Archive
 
 
-class Likeness(NamedTuple):
+class Inherited(NamedTuple):
     """What became of each part, and for each that is cut anew the readings behind it."""
 
     parts: Compared
@@ -24,6 +25,11 @@ class Likeness(NamedTuple):
 def like_path(job: Path) -> Path:
     """Where a job says which release it is like."""
     return job.with_name(f"{job.stem}.like.json")
+
+
+def like_bytes(master: Record) -> bytes:
+    """What stands in that file."""
+    return (json.dumps({"chassis": master.chassis, "letter": master.letter}) + "\n").encode()
 
 
 def like_of(job: Path) -> tuple[str, str] | None:
@@ -51,36 +57,20 @@ def like_of(job: Path) -> tuple[str, str] | None:
         ) from None
 
 
-def likeness(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, str]) -> Likeness:
-    """Parts against the master's; one with a new shape names the readings it rests on that differ."""
+def inherited(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, str]) -> Inherited:
+    """Parts against the master's; one with a new shape names the readings it rests on that
+    differ.
+    """
     old = master.data.get("typed", {})
     changed = {
-        k
-        for k in old.keys() | typed.keys()
-        if old.get(k) != typed.get(k) and not k.startswith("job.")
+        key
+        for key in old.keys() | typed.keys()
+        if old.get(key) != typed.get(key) and not key.startswith("job.")
     }
-    rests = {p["part"]: set(p["rests_on"]) for p in parts}
+    rests = {row["part"]: set(row["rests_on"]) for row in parts}
     found = compare_rows(master.data["parts"], parts)
-    return Likeness(found, {k: sorted(rests[k] & changed) or sorted(changed) for k in found.shape})
-
-
-def firsts_of(
-    parts: list[dict[str, Any]], master: Record | None, last: Record | None
-) -> tuple[dict[str, str], dict[str, str]]:
-    """Letter and first chassis of every part that is cut from a released part's file and so keeps
-    its number: from this chassis' last revision, else from the master.
-    """
-    letters: dict[str, str] = {}
-    firsts: dict[str, str] = {}
-    for r in (master, last):
-        if r is None:
-            continue
-        by = {p["part"]: p for p in r.data["parts"]}
-        found = compare_rows(r.data["parts"], parts)
-        for part in (*found.same, *found.moved):
-            letters[part] = by[part]["revision"]
-            firsts[part] = by[part].get("first", r.data["chassis"])
-    return letters, firsts
+    why = {part: sorted(rests[part] & changed) or sorted(changed) for part in found.shape}
+    return Inherited(found, why)
 
 
 def master_of(store: Archive, job: Path) -> Record | None:

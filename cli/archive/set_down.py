@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from ...layout import units
-
-if TYPE_CHECKING:
-    pass
 
 
 def not_down(data: bytes | None) -> str:
@@ -35,12 +32,15 @@ def _judged_again(found: dict[str, Any]) -> str:
     scale = {"length": units.IN, "angle": units.DEG}
     errors = found.get("errors", {})
     wanted, read = {}, {}
-    for a in ASKED:
-        k = scale[a.kind]
-        off = errors.get(a.name)
-        wanted[a.name] = 0.0 if off is None else (last.get(a.name, 0.0) - off) * k
+    for asked in ASKED:
+        factor = scale[asked.kind]
+        off = errors.get(asked.name)
+        wanted[asked.name] = 0.0 if off is None else (last.get(asked.name, 0.0) - off) * factor
         if off is not None:
-            read[a.name] = last.get(a.name, off) * k
-    rows = {a.name: Window(wanted[a.name] - a.limit, wanted[a.name] + a.limit) for a in ASKED}
-    parallel = max(a.limit for a in ASKED if a.name == "drag")
+            read[asked.name] = last.get(asked.name, off) * factor
+    rows = {
+        asked.name: Window(wanted[asked.name] - asked.limit, wanted[asked.name] + asked.limit)
+        for asked in ASKED
+    }
+    parallel = max(asked.limit for asked in ASKED if asked.name == "drag")
     return not_right(judge(Targets(wanted, rows, parallel), read, found.get("take_again", ())))

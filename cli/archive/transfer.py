@@ -8,16 +8,22 @@ from __future__ import annotations
 
 import io
 import re
+import tempfile
 import zipfile
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from .. import disk
-from .store import NAME, OWN, Archive, digest
+from .record import NAME, Record, digest
+from .store import OWN, Archive
 
 MOST_BYTES = 2_000_000_000
+"""Unpacked: some hundred revisions, and no disk is filled by a false file."""
 MOST_FILES = 200_000
+PLAIN_FILE = (0, 8)
+"""File types of an entry by its upper four bits: not said, or a plain file; never a link."""
 CONTENT = re.compile(r"(?:contents|objects)/([0-9a-f]{64})")
 """Earlier versions wrote objects/."""
 WHEN = (1980, 1, 1, 0, 0, 0)
@@ -28,28 +34,30 @@ def packed(store: Archive, chassis: str) -> bytes:
 
     Raises (ARCHIVE_DAMAGED) rather than pack what is not as it was stored.
     """
-    records = store.records(chassis)
-    if not records:
-        store.record(chassis)
+    records = store.records(chassis) or [store.record(chassis)]
     files: dict[str, bytes] = {}
-    for r in records:
-        files[f"{chassis}/{r.letter}.json"] = (
-            store.folder / chassis / f"{r.letter}.json"
-        ).read_bytes()
-        events = store.events(chassis, r.letter)
-        for n, _ in enumerate(events, 1):
-            files[f"{chassis}/{r.letter}.{n}.json"] = (
-                store.folder / chassis / f"{r.letter}.{n}.json"
-            ).read_bytes()
-        for f in (*r.data["files"], *(f for e in events for f in e.data["files"])):
-            files.setdefault(f"contents/{f['sha256']}", store.content(f["sha256"]))
+    for record in records:
+        events = store.events(chassis, record.letter)
+        stems = [record.letter, *(f"{record.letter}.{n}" for n in range(1, len(events) + 1))]
+        for stem in stems:
+            name = f"{chassis}/{stem}.json"
+            files[name] = (store.folder / name).read_bytes()
+        for sha256 in _named(record, events):
+            files.setdefault(f"contents/{sha256}", store.content(sha256))
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as z:
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packing:
         for name in sorted(files):
             info = zipfile.ZipInfo(name, WHEN)
             info.compress_type = zipfile.ZIP_DEFLATED
-            z.writestr(info, files[name])
+            packing.writestr(info, files[name])
     return out.getvalue()
+
+
+def _named(record: Record, events: Sequence[Record]) -> Iterator[str]:
+    """Hash of every content a revision and its events name."""
+    for own in (record, *events):
+        for file in own.data["files"]:
+            yield file["sha256"]
 
 
 def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, int]:
@@ -57,56 +65,65 @@ def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, i
 
     Raises, writing no record, for anything that does not fit.
     """
-    try:
-        with zipfile.ZipFile(path) as z:
-            files = _read(z, path, most)
-    except (
+    files = _unpacked(path, most)
+    contents = {name: data for name, data in files.items() if CONTENT.fullmatch(name)}
+    stems = {name: data for name, data in files.items() if name not in contents}
+    found = {name.partition("/")[0] for name in stems}
+    if len(found) != 1:
+        raise _bad(path, f"{len(found)} chassis", "one chassis", "export it again")
+    chassis = found.pop()
+    _whole(path, chassis, files)
+    new = 0
+    with store.lock(chassis):
+        for name, data in stems.items():
+            there = store.folder / name
+            if there.exists() and there.read_bytes() != data:
+                raise _forked(name)
+        for data in contents.values():
+            store.store(data)
+        for name in sorted(stems, key=lambda name: (len(name), name)):
+            if not (store.folder / name).exists():
+                disk.new_file(store.folder / name, stems[name])
+                new += "." not in name.partition("/")[2].removesuffix(".json")
+        store.note_last(chassis)
+    return chassis, new
+
+
+def _unpacked(path: Path, most: int) -> dict[str, bytes]:
+    """Entries of a zip by name; faults for a file that is no zip."""
+    unreadable = (
         zipfile.BadZipFile,
         OSError,
         RuntimeError,
         NotImplementedError,
         EOFError,
         ValueError,
-    ) as e:
-        if isinstance(e, FileNotFoundError):
-            raise _bad(
-                path, "", "a file that export wrote", "there is no such file; check the name"
-            ) from None
-        raise _bad(
-            path, str(e)[:80], "a file that export wrote", "get it again from where it came from"
-        ) from None
-    chassis = {n.partition("/")[0] for n in files if not CONTENT.fullmatch(n)}
-    if len(chassis) != 1:
-        raise _bad(path, f"{len(chassis)} chassis", "one chassis", "export it again")
-    name = chassis.pop()
-    _whole(path, name, files)
-    new = 0
-    with store.lock(name):
-        for n, data in files.items():
-            there = store.folder / n
-            if not CONTENT.fullmatch(n) and there.exists() and there.read_bytes() != data:
-                raise SoapstoneError(
-                    Exit.ARCHIVE_DAMAGED,
-                    [
-                        Fault(
-                            n,
-                            "",
-                            "the same as in this archive",
-                            "this chassis was released here too, and differently: keep both"
-                            " archives apart and compare them",
-                        )
-                    ],
-                    "nothing was taken in",
-                )
-        for n, data in files.items():
-            if CONTENT.fullmatch(n):
-                store.store(data)
-        for n in sorted((n for n in files if not CONTENT.fullmatch(n)), key=lambda n: (len(n), n)):
-            if not (store.folder / n).exists():
-                disk.new_file(store.folder / n, files[n])
-                new += "." not in n.partition("/")[2].removesuffix(".json")
-        store.note_last(name)
-    return name, new
+    )
+    try:
+        with zipfile.ZipFile(path) as packed_file:
+            return _read(packed_file, path, most)
+    except FileNotFoundError:
+        remedy = "there is no such file; check the name"
+        raise _bad(path, "", "a file that export wrote", remedy) from None
+    except unreadable as e:
+        remedy = "get it again from where it came from"
+        raise _bad(path, str(e)[:80], "a file that export wrote", remedy) from None
+
+
+def _forked(name: str) -> SoapstoneError:
+    return SoapstoneError(
+        Exit.ARCHIVE_DAMAGED,
+        [
+            Fault(
+                name,
+                "",
+                "the same as in this archive",
+                "this chassis was released here too, and differently: keep both archives apart and"
+                " compare them",
+            )
+        ],
+        "nothing was taken in",
+    )
 
 
 def _bad(path: Path, found: str, allowed: str, remedy: str) -> SoapstoneError:
@@ -115,33 +132,34 @@ def _bad(path: Path, found: str, allowed: str, remedy: str) -> SoapstoneError:
     )
 
 
-def _read(z: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
+def _read(packed_file: zipfile.ZipFile, path: Path, most: int) -> dict[str, bytes]:
     """Entries by name: only names export writes, no links, no more bytes than allowed, counted as
     they come out.
     """
-    infos = z.infolist()
+    infos = packed_file.infolist()
     if len(infos) > MOST_FILES:
         raise _bad(path, f"{len(infos)} files", f"up to {MOST_FILES}", "this is no chassis")
     files: dict[str, bytes] = {}
     left = most
-    for i in infos:
-        head, _, tail = i.filename.partition("/")
-        good = CONTENT.fullmatch(i.filename) or (
-            SLUG.fullmatch(head) and head not in OWN and NAME.fullmatch(tail)
+    for info in infos:
+        name = info.filename
+        folder, _, own = name.partition("/")
+        good = CONTENT.fullmatch(name) or (
+            SLUG.fullmatch(folder) and folder not in OWN and NAME.fullmatch(own)
         )
-        if not good or i.filename in files or (i.external_attr >> 28) not in (0, 8):
+        if not good or name in files or (info.external_attr >> 28) not in PLAIN_FILE:
             raise _bad(
                 path,
-                i.filename[:80],
+                name[:80],
                 "names as export writes them, each once, no links",
                 "it was not written by export, or was changed: do not trust it",
             )
-        with z.open(i) as f:
-            data = f.read(left + 1)
+        with packed_file.open(info) as stream:
+            data = stream.read(left + 1)
         left -= len(data)
         if left < 0:
-            raise _bad(path, i.filename[:80], f"up to {most} bytes unpacked", "this is no chassis")
-        files[i.filename] = data
+            raise _bad(path, name[:80], f"up to {most} bytes unpacked", "this is no chassis")
+        files[name] = data
     return files
 
 
@@ -149,42 +167,32 @@ def _whole(path: Path, chassis: str, files: dict[str, bytes]) -> None:
     """Contents are what their names say, records and events follow each other, and everything they
     name is there.
     """
-    for n, data in files.items():
-        m = CONTENT.fullmatch(n)
-        if m and digest(data) != m[1]:
-            raise _bad(
-                path,
-                n[:30],
-                "contents as they were stored",
-                "it was changed on the way: get it again",
-            )
-    import tempfile
-
-    contents = {n.partition("/")[2] for n in files if CONTENT.fullmatch(n)}
+    contents = set()
+    for name, data in files.items():
+        match = CONTENT.fullmatch(name)
+        if match and digest(data) != match[1]:
+            remedy = "it was changed on the way: get it again"
+            raise _bad(path, name[:30], "contents as they were stored", remedy)
+        if match:
+            contents.add(match[1])
     with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
         held = Archive(Path(folder))
-        for n, data in files.items():
-            if not CONTENT.fullmatch(n):
-                disk.put_file(held.folder / n, data)
+        for name, data in files.items():
+            if not CONTENT.fullmatch(name):
+                disk.put_file(held.folder / name, data)
         try:
-            for r in held.records(chassis):
-                for f in (
-                    *r.data["files"],
-                    *(f for e in held.events(chassis, r.letter) for f in e.data["files"]),
-                ):
-                    if f["sha256"] not in contents:
-                        raise _bad(
-                            path,
-                            f["path"],
-                            "everything its records name",
-                            "it is not whole: export it again",
-                        )
+            missing = [
+                sha256
+                for record in held.records(chassis)
+                for sha256 in _named(record, held.events(chassis, record.letter))
+                if sha256 not in contents
+            ]
         except SoapstoneError as e:
-            if e.code is Exit.ARCHIVE_DAMAGED:
-                raise _bad(
-                    path,
-                    str(e.faults[0].field),
-                    "records as they were stored",
-                    "it was changed or is not whole: get it again",
-                ) from None
-            raise
+            if e.code is not Exit.ARCHIVE_DAMAGED:
+                raise
+            remedy = "it was changed or is not whole: get it again"
+            found = str(e.faults[0].field)
+            raise _bad(path, found, "records as they were stored", remedy) from None
+    if missing:
+        remedy = "it is not whole: export it again"
+        raise _bad(path, missing[0][:12], "everything its records name", remedy)

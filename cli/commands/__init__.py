@@ -1,4 +1,5 @@
-"""One command a file; ``cli.main`` registers them.
+"""One command a file, named as it is typed; ``cli.main`` finds them by themselves.
 
-May use everything; nothing but ``cli.main`` uses a command.
+Each has a function of the file's name and ``PLACE``, its place in ``--help``. May use everything
+but each other; nothing but ``cli.main`` uses a command.
 """

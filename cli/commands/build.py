@@ -1,19 +1,21 @@
-"""build and demo: every file of a chassis."""
+"""build: every file of a chassis."""
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from ..building.designing import designed
-from ..options import JobFile, Out, ShopFile, said, say
+from ..options import JobFile, Out, ShopFile
+from ..screen import then
+
+PLACE = 90
 
 
 def build(
     job: JobFile,
+    *,
     out: Out = Path("out"),
     shop: ShopFile = None,
     watch: Annotated[
@@ -32,53 +34,18 @@ def build(
     """Make every file of the chassis: cut files, nests, solids, drawings, schedules, shop sheets,
     the page, manifest.
     """
+    from ..building import watch as watching
+
     if watch:
-        from ..building.watch import watch as follow
-
-        follow(job, out, shop, port, lambda: _build(job, out, shop))
-    else:
-        _build(job, out, shop)
-
-
-def demo(
-    out: Out = Path("out"),
-    uneven: Annotated[
-        bool, typer.Option("--uneven", help="the second invented truck, its rails unequal")
-    ] = False,
-) -> None:
-    """Build the invented truck; needs nothing else."""
-    from importlib.resources import as_file, files
-
-    with as_file(
-        files("soapstone.layout.data") / ("demo_uneven.toml" if uneven else "demo.toml")
-    ) as job:
-        _build(job, out, None, "soapstone check JOB --all")
+        watching.watch(job, out, shop, port, lambda: _once(job, out, shop))
+        return
+    _once(job, out, shop)
+    then("correct", job, "--blank", why="cut, tack and set the truck on its wheels, then")
 
 
-def _build(path: Path, out: Path, shop: Path | None, more: str = "") -> None:
-    from ...parts.words.names import sentence
-    from .. import disk, interrupt
-    from ..building import build as b
-    from ..building import files as kinds
-    from ..building.looking import tell
-    from ..building.reuse import Reuse
+def _once(job: Path, out: Path, shop: Path | None) -> None:
+    from ..building.draft import make_draft
 
-    d = designed(path, shop)
-    looked = d.looked(say)
-    disk.DISK.make_folder(out / d.job.chassis)
-    again = Reuse(out / d.job.chassis)
-    kept = kinds.nest_kept(path)
-    made = b.files(
-        d.job, d.solved, d.truck, d.shop, d.strength, say, kept=kept, again=again, looked=looked
-    )
-    made["manifest.json"] = b.manifest(d.job, d.truck, made, d.shop, looked.judged)
-    interrupt.stop_if_pressed()
-    folder = b.write(out, d.job, made)
-    again.save(made)
-    said()
-    print(f"{len(d.truck.parts)} parts, {len(made)} files in {folder}")
-    tell(looked.judged, more or f"soapstone check {path} --all")
-    for g in d.strength.grown:
-        print(f"made larger for its loads: {sentence(g)}", file=sys.stderr)
-    if looked.judged.exit_code:
-        raise typer.Exit(looked.judged.exit_code)
+    judged = make_draft(job, out, shop, f"soapstone check {job} --all")
+    if judged.exit_code:
+        raise typer.Exit(judged.exit_code)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -14,22 +14,28 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
 from ..building.designing import Designed, designed
-from ..options import JobFile, Json, ShopFile, said, say
+from ..options import JobFile, Json, ShopFile
+from ..screen import said, say, then
 
 if TYPE_CHECKING:
     from ...parts.design.sizing import Check
+    from ...parts.strength.elements.ear import Loaded
+
+PLACE = 80
+PRINTED = {"memory": ", unverified source", "read*": ", second-hand"}
+"""How a clause's source was seen, where that is less than read."""
+DECIMALS = {"in": 3, "lbf": 0, "lbf/in": 0, "lbf*in": 0, "ksi": 1, "N": 0, "N/mm": 0, "MPa": 0}
+"""Decimals of a demand by its unit; two for any other."""
+FEW, EVERY = 24, 10**6
+"""Findings printed without and with --all."""
 
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
     """Demand and capacity in what the shop reads: in the units of the reader, or a bare ratio."""
-    word, k = unit_of(unit)
-    one, two = (f"{v / k + 1e-9:.{PLACES.get(word, 2)}f}" for v in (demand, capacity))
+    word, scale = unit_of(unit)
+    places = DECIMALS.get(word, 2)
+    one, two = (f"{value / scale + 1e-9:.{places}f}" for value in (demand, capacity))
     return one, two, word
-
-
-PRINTED = {"memory": ", unverified source", "read*": ", second-hand"}
-"""How a clause's source was seen, where that is less than read."""
-PLACES = {"in": 3, "lbf": 0, "lbf/in": 0, "lbf*in": 0, "ksi": 1, "N": 0, "N/mm": 0, "MPa": 0}
 
 
 def by_part(rows: Iterable[Check]) -> list[Check]:
@@ -38,52 +44,14 @@ def by_part(rows: Iterable[Check]) -> list[Check]:
     """
     worst: dict[str, float] = {}
     every = list(rows)
-    for c in every:
-        worst[c.part] = max(worst.get(c.part, 0.0), c.utilisation)
-    return sorted(every, key=lambda c: (-worst[c.part], c.part, -c.utilisation))
-
-
-def _meshed(d: Designed, parts: list[str], picture: Path | None) -> dict[str, Any]:
-    """Cheeks in finite elements, by part; their picture to a file if one is named."""
-    from ...parts.design.site import Refused
-    from ...parts.drawing.strength import cheeks_pdf
-    from ...parts.strength.elements.ear import under_load
-    from ...parts.strength.rows import Work
-    from .. import disk
-
-    if picture is not None and not parts:
-        raise SoapstoneError(
-            Exit.COMMAND_LINE,
-            [
-                Fault(
-                    "--picture",
-                    str(picture),
-                    "a picture of what --elements names",
-                    'add --elements "LT1 left", or leave --picture out',
-                )
-            ],
-        )
-    if not parts or d.strength.waits:
-        return {}
-    w = Work(d.truck, d.shop, d.solved.values, d.strength.forces)
-    list(w.all())
-    found, faults = {}, []
-    for p in dict.fromkeys(map(code, parts)):
-        try:
-            found[p] = under_load(w, p)
-        except Refused as e:
-            faults.append(Fault("--elements", p, "an ear with a pivot bolt", str(e)))
-    if faults:
-        raise SoapstoneError(Exit.COMMAND_LINE, faults)
-    if picture is not None:
-        disk.put_file(
-            picture, cheeks_pdf(d.job.chassis, d.job.words.get("job.date", ""), found, d.shop.paper)
-        )
-    return found
+    for row in every:
+        worst[row.part] = max(worst.get(row.part, 0.0), row.utilisation)
+    return sorted(every, key=lambda row: (-worst[row.part], row.part, -row.utilisation))
 
 
 def check(
     job: JobFile,
+    *,
     shop: ShopFile = None,
     elements: Annotated[
         list[str] | None,
@@ -107,46 +75,88 @@ def check(
     from ..building.build import check_row, load_rows
     from ..building.looking import tell
 
-    d = designed(job, shop)
-    meshed = _meshed(d, elements or [], picture)
-    rows = by_part(
-        (*d.truck.checks, *d.strength.checks, *(c for m in meshed.values() for c in m.checks))
-    )
-    judged = d.looked(say).judged
+    found = designed(job, shop)
+    strength = found.strength
+    meshed = _meshed(found, elements or [], picture)
+    own = (row for cheek in meshed.values() for row in cheek.checks)
+    rows = by_part((*found.truck.checks, *strength.checks, *own))
+    judged = found.looked(say).judged
     said()
     if as_json:
-        print(
-            json.dumps(
-                {
-                    "checks": [check_row(c) for c in rows],
-                    **judged.as_json(),
-                    "loads": load_rows(d.strength),
-                    "assumed": [*map(str, d.strength.assumed)],
-                    "load_notes": list(d.strength.notes),
-                    "waits": list(map(str, d.strength.waits)),
-                    "not_checked": list(NOT_CHECKED),
-                },
-                indent=1,
-            )
-        )
+        facts = {
+            "checks": [check_row(row) for row in rows],
+            **judged.as_json(),
+            "loads": load_rows(strength),
+            "assumed": [*map(str, strength.assumed)],
+            "load_notes": list(strength.notes),
+            "waits": list(map(str, strength.waits)),
+            "not_checked": list(NOT_CHECKED),
+        }
+        print(json.dumps(facts, indent=1))
     else:
-        known = numbers(d.truck.assembly)
-        for c in rows:
-            demand, capacity, unit = shown(c.demand, c.capacity, c.unit)
-            print(
-                f"{sentence(c.part, known):15} {c.verdict:8} {c.utilisation:5.2f} "
-                f" {sentence(worded(c.what), known)}: {demand} of {capacity}"
-                f" {unit}{', ' + c.case if c.case else ''}  [{c.clause}{PRINTED.get(c.tag, '')}]"
-            )
-        print(f"placed assembly: {len(d.truck.assembly.members)} members")
-        for a in d.strength.assumed:
-            print(a)
-        for n in d.strength.notes:
-            print(n)
-        print(f"not held against anything: {', '.join(NOT_CHECKED)}")
-        print("These are calculations, not an approval; local law decides.")
-    tell(judged, f"soapstone check {job} --all", 10**6 if every else 24)
-    for g in d.strength.grown:
-        print(f"made larger for its loads: {sentence(g)}", file=sys.stderr)
+        _tell(found, rows)
+    tell(judged, f"soapstone check {job} --all", EVERY if every else FEW)
+    for words in strength.grown:
+        print(f"made larger for its loads: {sentence(words)}", file=sys.stderr)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)
+    then("build", job)
+
+
+def _tell(found: Designed, rows: Sequence[Check]) -> None:
+    from ...parts.strength.rows import NOT_CHECKED
+
+    known = numbers(found.truck.assembly)
+    for row in rows:
+        demand, capacity, unit = shown(row.demand, row.capacity, row.unit)
+        case = f", {row.case}" if row.case else ""
+        print(
+            f"{sentence(row.part, known):15} {row.verdict:8} {row.utilisation:5.2f} "
+            f" {sentence(worded(row.what), known)}: {demand} of {capacity} {unit}{case}"
+            f"  [{row.clause}{PRINTED.get(row.tag, '')}]"
+        )
+    print(f"placed assembly: {len(found.truck.assembly.members)} members")
+    for line in (*found.strength.assumed, *found.strength.notes):
+        print(line)
+    print(f"not held against anything: {', '.join(NOT_CHECKED)}")
+    print("These are calculations, not an approval; local law decides.")
+
+
+def _meshed(found: Designed, parts: Sequence[str], picture: Path | None) -> dict[str, Loaded]:
+    """Cheeks in finite elements, by part; their picture to a file if one is named."""
+    from ...parts.design.site import Refused
+    from ...parts.strength.elements.ear import under_load
+    from ...parts.strength.rows import Work
+
+    if picture is not None and not parts:
+        fault = Fault(
+            "--picture",
+            str(picture),
+            "a picture of what --elements names",
+            'add --elements "LT1 left", or leave --picture out',
+        )
+        raise SoapstoneError(Exit.COMMAND_LINE, [fault])
+    if not parts or found.strength.waits:
+        return {}
+    work = Work(found.truck, found.shop, found.solved.values, found.strength.forces)
+    list(work.all())
+    meshed, faults = {}, []
+    for part in dict.fromkeys(map(code, parts)):
+        try:
+            meshed[part] = under_load(work, part)
+        except Refused as e:
+            faults.append(Fault("--elements", part, "an ear with a pivot bolt", str(e)))
+    if faults:
+        raise SoapstoneError(Exit.COMMAND_LINE, faults)
+    if picture is not None:
+        _draw(found, meshed, picture)
+    return meshed
+
+
+def _draw(found: Designed, meshed: dict[str, Loaded], picture: Path) -> None:
+    from ...parts.drawing.strength import cheeks_pdf
+    from .. import disk
+
+    job = found.job
+    day = job.words.get("job.date", "")
+    disk.put_file(picture, cheeks_pdf(job.chassis, day, meshed, found.shop.paper))

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...layout import reader, units
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ..archive.as_built import as_built
 from ..building.designing import loaded
 from ..options import JobFile, Json
+from ..screen import then
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...layout.setdown import Advice, Round, Truck
+    from ...layout.setdown.readings import Judged
+
+PLACE = 120
+LIKELY = 0.5
+"""Least share of its doubt by which something differs before it is named as the cause."""
 
 
 def correct(
@@ -24,6 +31,7 @@ def correct(
         Path | None,
         typer.Argument(help="the set-down file; JOB.down.toml beside the job if not given"),
     ] = None,
+    *,
     blank: Annotated[
         bool, typer.Option("--blank", help="write the set-down file to fill in at the truck")
     ] = False,
@@ -40,7 +48,9 @@ def correct(
         _write_blank(path, file.blank(truck, got.chassis))
         print(f"{path}: fill in what tape and finder read, then: soapstone correct {job}")
         return
-    headers = {k.partition(".")[2]: w for k, w in got.words.items() if k.startswith("units.")}
+    headers = {
+        key.partition(".")[2]: word for key, word in got.words.items() if key.startswith("units.")
+    }
     rounds = file.read(path, headers, moves(truck))
     advice = _advise(truck, rounds)
     state = as_built(got.chassis, rounds, advice)
@@ -51,15 +61,16 @@ def correct(
     print(json.dumps(state, indent=1) if as_json else "\n".join(lines(truck, rounds, advice)))
     if code := exit_code(advice):
         raise typer.Exit(code)
+    then("release", job, "--level", "weld", "--note", "why", "--by", "who", why="build, then")
 
 
-def exit_code(a: Advice) -> Exit:
+def exit_code(advice: Advice) -> Exit:
     """6 while anything stands out or is to be read again, 4 while only readings are owed, 0 for a
     truck that may be welded.
     """
-    if any(r.word in ("out", "wild") for r in a.judged):
+    if any(row.word in ("out", "wild") for row in advice.judged):
         return Exit.CHECK_FAILS
-    return Exit.DONE if a.done else Exit.READINGS_OWED
+    return Exit.DONE if advice.done else Exit.READINGS_OWED
 
 
 def _truck(job: Job) -> Truck:
@@ -123,65 +134,6 @@ def _advise(truck: Truck, rounds: tuple[Round, ...]) -> Advice:
         ) from None
 
 
-def in_shop(name: str, x: float) -> float:
-    """Inches or degrees."""
-    from ...layout.setdown import BY
-
-    kind = BY[name].kind if name in BY else "length"
-    return round(units.to(x, kind, {"length": "in", "angle": "deg"}[kind]), 4)
-
-
-def as_built(chassis: str, rounds: tuple[Round, ...], a: Advice) -> dict[str, Any]:
-    """The state of the truck as stored: every set-down, what was moved, the verdict on every
-    reading, what is advised, what seems to differ.
-    """
-    from ...layout.setdown.file import typed_name
-
-    by = lambda word: [r.name for r in a.judged if r.word == word]
-    return {
-        "format": FORMAT,
-        "chassis": chassis,
-        "units": "in, deg; moves in in, up and longer +",
-        "set_downs": [
-            {
-                "readings": {n: in_shop(n, v) for n, v in r.readings.items()},
-                "moved": {typed_name(n): round(v / units.IN, 4) for n, v in r.moved.items()},
-            }
-            for r in rounds
-        ],
-        "readings": [
-            {
-                "name": r.name,
-                "wanted": in_shop(r.name, r.wanted),
-                "low": in_shop(r.name, r.window.low),
-                "high": in_shop(r.name, r.window.high),
-                "read": None if r.read is None else in_shop(r.name, r.read),
-                "verdict": r.word,
-                "why": r.why,
-            }
-            for r in a.judged
-        ],
-        "errors": {n: in_shop(n, e) for n, e in a.errors.items()},
-        "done": a.done,
-        "not_right": a.not_right,
-        "out": by("out"),
-        "not_read": by("not read"),
-        "take_again": by("wild"),
-        "moves": [
-            {
-                "what": s.words,
-                "name": typed_name(s.move.name),
-                "by": round(s.amount / units.IN, 4),
-                "effect": {n: in_shop(n, e) for n, e in s.effect.items() if n in a.after},
-            }
-            for s in a.steps
-        ],
-        "after": {n: in_shop(n, e) for n, e in a.after.items()},
-        "squeeze": [round(float(x), 3) for x in a.squeeze],
-        "seems": {n: round(float(x), 5) for n, x in a.found.items()},
-    }
-
-
 FLAG = {
     "ok": "ok",
     "out": "OUT",
@@ -190,19 +142,20 @@ FLAG = {
 }
 
 
-def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
+def lines(truck: Truck, rounds: tuple[Round, ...], advice: Advice) -> list[str]:
     """What `correct` prints: a verdict on every reading, then the moves."""
     from ...layout.setdown import BY, limit_words, shown
 
     out = [f"set-down {len(rounds)}: read, needed, allowed"]
-    for r in a.judged:
-        row = BY[r.name]
-        read = "-" if r.read is None else shown(r.read, row.kind)
+    for judged in advice.judged:
+        row = BY[judged.name]
+        read = "-" if judged.read is None else shown(judged.read, row.kind)
         out.append(
-            f"  {row.title}: {read}, {shown(r.wanted, row.kind)}, {limit_words(row, t.asked)}:"
-            f" {FLAG[r.word]}" + (f", {r.why}" if r.why else "")
+            f"  {row.title}: {read}, {shown(judged.wanted, row.kind)},"
+            f" {limit_words(row, truck.asked)}: {FLAG[judged.word]}"
+            + (f", {judged.why}" if judged.why else "")
         )
-    if a.done and not a.steps:
+    if advice.done and not advice.steps:
         return [
             *out,
             (
@@ -211,52 +164,61 @@ def lines(t: Truck, rounds: tuple[Round, ...], a: Advice) -> list[str]:
             ),
             *CAUTION,
         ]
-    return [*out, *_verdict(a), *_moves(a), *_behind(a), *CAUTION]
+    return [*out, *_verdict(advice), *_moves(advice), *_behind(advice), *CAUTION]
 
 
-def _verdict(a: Advice) -> list[str]:
-    if a.done:
+def _verdict(advice: Advice) -> list[str]:
+    if advice.done:
         return [
             "Everything asked was read and is within its limit: it may stay as it is. Closer still:"
         ]
-    by = lambda word: [r for r in a.judged if r.word == word]
+    wild, out, missing = (_of(advice, word) for word in ("wild", "out", "not read"))
     said = ["NOT TO BE WELDED YET:"]
-    said += [f"  read again before anything is moved: {r.sentence}" for r in by("wild")]
-    said += [f"  out: {r.sentence}" for r in by("out")]
-    if missing := by("not read"):
-        said.append("  still to be read: " + "; ".join(r.sentence for r in missing))
-    if a.steps:
+    said += [f"  read again before anything is moved: {row.sentence}" for row in wild]
+    said += [f"  out: {row.sentence}" for row in out]
+    if missing:
+        said.append("  still to be read: " + "; ".join(row.sentence for row in missing))
+    if advice.steps:
         said.append("Do this, in this order:")
-    elif by("wild"):
+    elif wild:
         said.append("Move nothing before that: write what is read again in a [[down]] of its own.")
-    elif by("out"):
+    elif out:
         said.append(NO_MOVE)
     else:
         said.append("Nothing is to be moved by what was read.")
     return said
 
 
-def _moves(a: Advice) -> list[str]:
-    from ...layout.setdown import BY
+def _of(advice: Advice, word: str) -> list[Judged]:
+    return [row for row in advice.judged if row.word == word]
+
+
+def _moves(advice: Advice) -> list[str]:
     from ...layout.setdown.readings import signed
 
     out = []
-    for i, s in enumerate(a.steps, 1):
+    for number, step in enumerate(advice.steps, 1):
         effect = ", ".join(
-            f"{_short(n)} {signed(n, e)}"
-            for n, e in s.effect.items()
-            if n in a.after
-            and abs(e) > (units.IN / 32 if BY[n].kind == "length" else 0.1 * units.DEG)
+            f"{_short(name)} {signed(name, by)}"
+            for name, by in step.effect.items()
+            if name in advice.after and _matters(name, by)
         )
-        out.append(f"  {i}. {s.words}" + (f"   (moves {effect})" if effect else ""))
-    if a.steps:
-        off = ", ".join(f"{_short(n)} {signed(n, e)}" for n, e in a.after.items())
+        out.append(f"  {number}. {step.words}" + (f"   (moves {effect})" if effect else ""))
+    if advice.steps:
+        off = ", ".join(f"{_short(name)} {signed(name, by)}" for name, by in advice.after.items())
         out.append(f"then, by the model, off by: {off}")
-        now, then = (round(100 * x) for x in a.squeeze)
+        now, later = (round(100 * share) for share in advice.squeeze)
         out.append(
-            f"hardest squeezed bushing, by the model: {now} % of its limit now, {then} % then"
+            f"hardest squeezed bushing, by the model: {now} % of its limit now, {later} % then"
         )
     return out
+
+
+def _matters(name: str, by: float) -> bool:
+    """Whether a tape or a finder would show it."""
+    from ...layout.setdown import BY
+
+    return abs(by) > (units.IN / 32 if BY[name].kind == "length" else 0.1 * units.DEG)
 
 
 def _short(name: str) -> str:
@@ -265,31 +227,27 @@ def _short(name: str) -> str:
     return f"{ {'bar': 'track bar', 'drag': 'drag link'}.get(head, head) } {side}".strip()
 
 
-def _behind(a: Advice) -> list[str]:
+def _behind(advice: Advice) -> list[str]:
+    """The two causes that stand out most, if any does."""
     from ...layout.setdown import UNKNOWNS
 
-    likely = sorted(((abs(a.found[u.name]) / u.doubt, u) for u in UNKNOWNS), key=lambda r: -r[0])[
-        :2
-    ]
+    shares = [(abs(advice.found[cause.name]) / cause.doubt, cause) for cause in UNKNOWNS]
     behind = [
-        f"{u.says} {_amount(u.name, a.found[u.name])}"
-        for s, u in likely
-        if s > 0.5 and u.name not in ("rear", "lean")
+        f"{cause.says} {_amount(cause.name, advice.found[cause.name])}"
+        for share, cause in sorted(shares, key=lambda row: -row[0])[:2]
+        if share > LIKELY and cause.name not in ("rear", "lean")
     ]
     return ["most likely behind it: " + "; ".join(behind)] if behind else []
 
 
-def _amount(name: str, x: float) -> str:
+def _amount(name: str, value: float) -> str:
     if name in ("rate", "load"):
-        return f"{100 * x:+.0f} %"
-    return (
-        f"{x / units.DEG:+.1f} deg"
-        if name in ("caster", "drag")
-        else f"{'+' if x >= 0 else '-'}{reader.length(abs(x))}"
-    )
+        return f"{100 * value:+.0f} %"
+    if name in ("caster", "drag"):
+        return f"{value / units.DEG:+.1f} deg"
+    return f"{'+' if value >= 0 else '-'}{reader.length(abs(value))}"
 
 
-FORMAT = 2
 NO_MOVE = (
     "No seat, arm or bar mount cures what is out: caster that disagrees with the pinion belongs to"
     " the axle's builder, a drag link out of parallel by the pitman arm its maker offers or the"

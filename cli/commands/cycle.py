@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import json
 import sys
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from ..building.designing import designed, loaded
-from ..options import JobFile, Json, ShopFile, said, say
+from ..options import JobFile, Json, ShopFile
+from ..screen import said, say, then
+
+PLACE = 50
 
 
 def cycle(
     job: JobFile,
+    *,
     shop: ShopFile = None,
     line: Annotated[
         bool,
@@ -23,28 +28,31 @@ def cycle(
     ] = False,
     as_json: Json = False,
 ) -> None:
-    """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it is."""
-    from ..building import travel_report as cycling
+    """Cycle the axle: bump, droop, roll, steer; what ends each, what comes closest, how sure it
+    is.
+    """
+    from ..building import travel_report
 
     if line:
-        _line(job)
+        _joint_line(job)
         return
-    d = designed(job, shop)
-    c, judged = d.looked(say)
+    truck = designed(job, shop)
+    looked = truck.looked(say)
+    judged = looked.judged
     said()
-    print(
-        json.dumps(cycling.as_json(c, d.solved, judged), indent=1)
-        if as_json
-        else "\n".join(cycling.lines(c, d.solved))
-    )
+    if as_json:
+        print(json.dumps(travel_report.as_json(looked.cycle, truck.solved, judged), indent=1))
+    else:
+        print("\n".join(travel_report.lines(looked.cycle, truck.solved)))
     print(judged.headline, file=sys.stderr)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)
+    then("check", job)
 
 
-def _line(job) -> None:  # type: ignore[no-untyped-def]
+def _joint_line(job: Path) -> None:
     from ...layout.setout import solve
-    from ..building import travel_report as cycling
+    from ..building import travel_report
 
     got, _ = loaded(job)
-    print("\n".join(cycling.line_words(got, solve(got))))
+    print("\n".join(travel_report.line_words(got, solve(got))))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypedDict
 
 import typer
 
@@ -13,15 +14,37 @@ from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import part
 from ..building.designing import Designed, designed
-from ..options import JobFile, Json, Out, ShopFile, said, say
+from ..options import JobFile, Json, Out, ShopFile
+from ..screen import said, say, then
 
 if TYPE_CHECKING:
+    from ...parts.export.nest import Result
     from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
+
+PLACE = 110
+LONGEST = 600
+"""Seconds a thickness may take: beyond ten minutes the places hardly get tighter."""
+MOST_TRUCKS = 50
+
+
+class SheetRow(TypedDict):
+    """A nested sheet as printed, lengths in the reader's unit."""
+
+    plate: str
+    sheet: str
+    number: int
+    parts: int
+    utilisation: float
+    used: float
+    remnant: list[float]
+    unit: str
+    rule: str
 
 
 def nest(
     job: JobFile,
+    *,
     seconds: Annotated[
         int,
         typer.Option("--seconds", help="about so long for each thickness; 0 takes the fixed rule"),
@@ -40,65 +63,90 @@ def nest(
     build uses them until an outline or a sheet changes. For several trucks the nested sheets are
     written too (DXF, PDF, remnants); the build stays one truck's.
     """
-    from ...parts.export import nest as n
+    from ...parts.export import nest as nesting
     from .. import disk
     from ..building.files import nest_kept
 
-    faults = [
-        Fault(f"--{w}", str(v), f"{low} .. {high}", "type a whole number in that range")
-        for w, v, low, high in (("seconds", seconds, 0, 600), ("trucks", trucks, 1, 50))
-        if not low <= v <= high
-    ]
-    if faults:
-        raise SoapstoneError(Exit.COMMAND_LINE, faults)
-    d = designed(job, shop)
-    judged = d.looked(say).judged
-    parts = [p for p in d.truck.parts if judged.cut(p.id)[0]]
+    _in_range(seconds, trucks)
+    found = designed(job, shop)
+    judged = found.looked(say).judged
+    parts = [own for own in found.truck.parts if judged.cut(own.id)[0]]
     kept = nest_kept(job)
     if seconds:
-        kept = {**kept, **n.better(parts, d.shop, seconds, trucks, say)}
+        kept = {**kept, **nesting.better(parts, found.shop, seconds, trucks, say)}
         said()
         disk.put_file(
             job.with_name(f"{job.stem}.nest.json"),
             (json.dumps(kept, indent=1, sort_keys=True) + "\n").encode(),
         )
-    got = n.nest(parts, d.shop, kept, trucks)
-    rows = [
-        {
-            "plate": s.sheet.stock,
-            "sheet": s.sheet.name,
-            "number": s.number,
-            "parts": sum(p.name != n.SQUARE for p in s.placed),
-            "utilisation": round(s.utilisation, 3),
-            "used": round(reader.valued(s.used, "length"), 2),
-            "remnant": [round(reader.valued(x, "length"), 2) for x in s.remnant],
-            "unit": reader.unit("length"),
-            "rule": s.rule,
-        }
-        for s in got.sheets
-    ]
+    nested = nesting.nest(parts, found.shop, kept, trucks)
+    rows = _rows(nested)
+    folder = folder_of(out, found.job.chassis, trucks)
     if trucks > 1:
-        _write(d, judged, job, kept, trucks, out)
+        _write(found, judged, job, kept, trucks, folder)
     if as_json:
-        print(json.dumps({"sheets": rows, "left": dict(got.left)}, indent=1))
+        print(json.dumps({"sheets": rows, "left": dict(nested.left)}, indent=1))
     else:
-        for r in rows:
-            print(
-                f"{r['plate']:14} {r['sheet']:12} no {r['number']}: {r['parts']:3} parts,"
-                f" {100 * r['utilisation']:.0f} % of the strip used, {r['used']:.1f} {r['unit']}"
-                f" long; remnant {r['remnant'][0]:.1f} x {r['remnant'][1]:.1f} {r['unit']}"
-            )
-        if trucks > 1:
-            print(
-                f"{len(got.sheets)} sheets for {trucks} trucks are in"
-                f" {folder_of(out, d.job.chassis, trucks)}; cut them from there, not from the build"
-            )
+        _tell(rows, trucks, folder)
     for name, why in judged.barred().items():
         print(f"{part(name)} is on no sheet, it is not for cutting: {why}", file=sys.stderr)
-    for name, why in got.left.items():
+    for name, why in nested.left.items():
         print(f"{part(name)} is on no sheet: {why}", file=sys.stderr)
-    if got.left:
+    if nested.left:
         raise typer.Exit(Exit.CHECK_FAILS)
+    if trucks == 1:
+        then("build", job, why="cuts from these places")
+
+
+def _in_range(seconds: int, trucks: int) -> None:
+    """Faults for numbers out of range."""
+    faults = [
+        Fault(f"--{word}", str(value), f"{low} .. {high}", "type a whole number in that range")
+        for word, value, low, high in (
+            ("seconds", seconds, 0, LONGEST),
+            ("trucks", trucks, 1, MOST_TRUCKS),
+        )
+        if not low <= value <= high
+    ]
+    if faults:
+        raise SoapstoneError(Exit.COMMAND_LINE, faults)
+
+
+def _rows(nested: Result) -> list[SheetRow]:
+    from ...parts.export.nest import SQUARE
+
+    def length(value: float) -> float:
+        return round(reader.valued(value, "length"), 2)
+
+    return [
+        SheetRow(
+            plate=own.sheet.stock,
+            sheet=own.sheet.name,
+            number=own.number,
+            parts=sum(piece.name != SQUARE for piece in own.placed),
+            utilisation=round(own.utilisation, 3),
+            used=length(own.used),
+            remnant=[length(side) for side in own.remnant],
+            unit=reader.unit("length"),
+            rule=own.rule,
+        )
+        for own in nested.sheets
+    ]
+
+
+def _tell(rows: list[SheetRow], trucks: int, folder: Path) -> None:
+    for row in rows:
+        unit, (long, wide) = row["unit"], row["remnant"]
+        print(
+            f"{row['plate']:14} {row['sheet']:12} no {row['number']}: {row['parts']:3} parts,"
+            f" {100 * row['utilisation']:.0f} % of the strip used, {row['used']:.1f} {unit}"
+            f" long; remnant {long:.1f} x {wide:.1f} {unit}"
+        )
+    if trucks > 1:
+        print(
+            f"{len(rows)} sheets for {trucks} trucks are in {folder}; cut them from there, not from"
+            " the build"
+        )
 
 
 def folder_of(out: Path, chassis: str, trucks: int) -> Path:
@@ -107,42 +155,46 @@ def folder_of(out: Path, chassis: str, trucks: int) -> Path:
 
 
 def _write(
-    d: Designed, judged: Judged, job: Path, kept: dict[str, Any], trucks: int, out: Path
+    found: Designed,
+    judged: Judged,
+    job: Path,
+    kept: Mapping[str, Any],
+    trucks: int,
+    folder: Path,
 ) -> None:
     """Nested sheets of several trucks, whole or not at all, apart from the build; the steel carries
     the released letters where the job is as it was released, else the draft's mark.
     """
     from ...parts.documents.levels import foot
     from .. import disk
-    from ..building import files as kinds
+    from ..building.files import nest_files
 
-    truck, letter = _released(d, job)
+    truck, letter = _released(found, job)
     says = f"RELEASED {letter}" if letter else "DRAFT - not released"
-    parts = [p for p in truck.parts if judged.cut(p.id)[0]]
-    words = foot(d.job.chassis, f"{says}, parts for {trucks} trucks", letter)
-    made, _ = kinds.nest_files(d.job, parts, d.shop, kept, words, trucks)
-    folder = folder_of(out, d.job.chassis, trucks)
+    parts = [own for own in truck.parts if judged.cut(own.id)[0]]
+    words = foot(found.job.chassis, f"{says}, parts for {trucks} trucks", letter)
+    made, _ = nest_files(found.job, parts, found.shop, kept, words, trucks)
     own = {path.partition("/")[2]: data for path, data in made.items()}
     disk.swap_in(folder.parent, folder.name, own)
 
 
-def _released(d: Designed, job: Path) -> tuple[Truck, str]:
+def _released(found: Designed, job: Path) -> tuple[Truck, str]:
     """The truck with the letters of its last revision, and that revision, if every part is cut as
     it was released; else as it is, and nothing.
     """
     from ...parts.truck.likeness import compare_rows
     from ...parts.truck.truck import relettered
+    from ..archive.releasing import archive_of
     from ..archive.store import Archive
     from ..building.build import part_rows
-    from .release import archive_of
 
-    records = Archive(archive_of(None, d.shop.archive, job)).records(d.job.chassis)
+    records = Archive(archive_of(None, found.shop.archive, job)).records(found.job.chassis)
     if not records:
-        return d.truck, ""
+        return found.truck, ""
     last = records[-1]
-    found = compare_rows(last.data["parts"], part_rows(d.truck, d.shop, {}))
-    if found.shape or found.come or found.gone:
-        return d.truck, ""
-    letters = {p.id: last.revisions().get(p.id, last.letter) for p in d.truck.singles}
-    firsts = {p["part"]: p["first"] for p in last.data["parts"] if "first" in p}
-    return relettered(d.truck, d.shop, d.job.chassis, letters, firsts), last.letter
+    compared = compare_rows(last.data["parts"], part_rows(found.truck, found.shop, {}))
+    if compared.shape or compared.come or compared.gone:
+        return found.truck, ""
+    letters = {own.id: last.revisions().get(own.id, last.letter) for own in found.truck.singles}
+    firsts = {row["part"]: row["first"] for row in last.data["parts"] if "first" in row}
+    return relettered(found.truck, found.shop, found.job.chassis, letters, firsts), last.letter

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from enum import Enum
+import sys
+from collections.abc import Iterator, Mapping
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...layout import reader
 from ..options import ShopFile
 
+if TYPE_CHECKING:
+    from ...parts.stock import PlateOnHand, Shop, TubeOnHand
 
-class Rack(str, Enum):
+PLACE = 240
+SOURCES = {"memory": "unverified source", "read*": "second-hand"}
+"""How the source of a row was seen, where that is less than read."""
+
+
+class Rack(StrEnum):
     """Tables there are."""
 
     plates = "plates"
@@ -23,6 +31,13 @@ class Rack(str, Enum):
     drills = "drills"
     loads = "loads"
     settings = "settings"
+
+
+TABLES = {
+    Rack.bolts: ("threads", "threads_metric", "classes"),
+    Rack.steels: ("steels",),
+}
+"""Tables printed as they are stored."""
 
 
 def rack(
@@ -35,63 +50,65 @@ def rack(
     shop: ShopFile = None,
 ) -> None:
     """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
-    from ...parts import stock
     from ..building.designing import shop_of
 
     if table is Rack.settings:
         from ...parts.stock.settings import settings_text
 
         print(settings_text(), end="")
+        print("next: keep it as shop.toml beside the job files", file=sys.stderr)
         return
-    s = shop_of(shop, Path("here"))
-    reader.read_in(reader.system_of(s.reads, ""))
+    own = shop_of(shop, Path("here"))
+    reader.read_in(reader.system_of(own.reads, ""))
+    print("\n".join(_lines(table, own)))
+
+
+def _lines(table: Rack, shop: Shop) -> Iterator[str]:
+    from ...parts import stock
+    from ...parts.design.lettering import size_text
+
     if table is Rack.drills:
-        from ...parts.design.lettering import size_text
+        yield " ".join(size_text(drill) for drill in shop.drills)
+    elif table is Rack.loads:
+        yield from _load_lines(shop)
+    elif table in TABLES:
+        for name in TABLES[table]:
+            for row in stock.rows(name):
+                yield "  ".join(_cells(row))
+    else:
+        known = {row["key"]: row["source"] for row in stock.rows(table.value)}
+        for own in shop.plates if table is Rack.plates else shop.tubes:
+            price = f", {shop.prices[own.key]:.2f} a pound" if own.key in shop.prices else ""
+            source = known.get(own.key, "shop settings")
+            yield f"{own.key:24} {_size(own)}, {own.steel}{price}  [{source}]"
 
-        print(" ".join(size_text(d) for d in s.drills))
-        return
-    if table is Rack.loads:
-        from ...layout.loads.cases import CASES
 
-        for c in CASES:
-            factor = s.loads.get(c.name, c.factor)
-            print(
-                f"{c.name:16} {c.level:6} factor {factor:g}{' (shop)' if c.name in s.loads else ''}"
-                f"  {c.says}  [{c.source}]"
-            )
-        return
-    if table in (Rack.bolts, Rack.steels):
-        for r in (
-            tuple(r for name in ("threads", "threads_metric", "classes") for r in stock.rows(name))
-            if table is Rack.bolts
-            else stock.rows("steels")
-        ):
-            print("  ".join(_cells(r)))
-        return
-    known = {r["key"]: r["source"] for r in stock.rows(table.value)}
-    for x in s.plates if table is Rack.plates else s.tubes:
-        size = (
-            x.called()
-            if isinstance(x, stock.PlateOnHand)
-            else (
-                f"{reader.number(x.od, 'length', 2 if reader.metric() else 3)} x"
-                f" {reader.fine(x.wall)}"
-            )
+def _load_lines(shop: Shop) -> Iterator[str]:
+    from ...layout.loads.cases import CASES
+
+    for case in CASES:
+        factor = shop.loads.get(case.name, case.factor)
+        own = " (shop)" if case.name in shop.loads else ""
+        yield (
+            f"{case.name:16} {case.level:6} factor {factor:g}{own}  {case.says}  [{case.source}]"
         )
-        price = f", {s.prices[x.key]:.2f} a pound" if x.key in s.prices else ""
-        print(f"{x.key:24} {size}, {x.steel}{price}  [{known.get(x.key, 'shop settings')}]")
 
 
-def _cells(r: Mapping[str, str]) -> list[str]:
+def _size(own: PlateOnHand | TubeOnHand) -> str:
+    from ...parts.stock import PlateOnHand
+
+    if isinstance(own, PlateOnHand):
+        return own.called()
+    outside = reader.number(own.od, "length", 2 if reader.metric() else 3)
+    return f"{outside} x {reader.fine(own.wall)}"
+
+
+def _cells(row: Mapping[str, str]) -> Iterator[str]:
     """A row of a table with its headings in words."""
-    said = {"memory": "unverified source", "read*": "second-hand"}
-    return [
-        (
-            f"{k.replace('_', ' ')} {said.get(v, v) if k == 'tag' else v}".replace(
-                "tag ", "source ", 1
-            )
-            if k != "source"
-            else v
-        )
-        for k, v in r.items()
-    ]
+    for heading, value in row.items():
+        if heading == "source":
+            yield value
+        elif heading == "tag":
+            yield f"source {SOURCES.get(value, value)}"
+        else:
+            yield f"{heading.replace('_', ' ')} {value}"

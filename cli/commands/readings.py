@@ -9,18 +9,22 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ..building.designing import read_for
+from ..building.owed import owed_lines, waiting_on
 from ..options import JobFile, Json, ShopFile
+from ..screen import then
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from ...layout.assumed import Assumed
     from ...layout.job.load import Job
-    from ...layout.quantities import Key
+
+PLACE = 30
 
 
 def readings(
     job: JobFile,
+    *,
     sheet: Annotated[
         Path | None,
         typer.Option("--sheet", help="write the measuring sheet, CSV or PDF by its ending"),
@@ -50,69 +54,40 @@ def readings(
         _sheet(job, sheet)
     assumed = assumptions(got, solve(got), None, None, kept)
     if as_json:
-        print(
-            json.dumps(
-                {
-                    "chassis": got.chassis,
-                    "verdict": judged.worst.value,
-                    "headline": judged.headline,
-                    "readings": {str(k): r.typed for k, r in got.readings.items()},
-                    "owed": list(map(str, got.owed)),
-                    "held_up": {str(k): parts for k, parts in waiting_on(got).items()},
-                    "assumed": list(map(str, assumed)),
-                },
-                indent=1,
-            )
-        )
+        facts = {
+            "chassis": got.chassis,
+            "verdict": judged.worst.value,
+            "headline": judged.headline,
+            "readings": {str(key): reading.typed for key, reading in got.readings.items()},
+            "owed": list(map(str, got.owed)),
+            "held_up": {str(key): parts for key, parts in waiting_on(got).items()},
+            "assumed": list(map(str, assumed)),
+        }
+        print(json.dumps(facts, indent=1))
     else:
-        _print(got, assumed, judged.headline)
+        _tell(got, assumed, judged.headline)
+    _next(job, sheet, bool(got.owed))
     if judged.exit_code and not (sheet or take):
         raise typer.Exit(judged.exit_code)
 
 
-def _print(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
-    given = [r for r in got.readings.values() if not r.assumed]
+def _tell(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
+    given = [reading for reading in got.readings.values() if not reading.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
-    for a in assumed:
-        print(f"  {a}")
+    for row in assumed:
+        print(f"  {row}")
     for line in owed_lines(got):
         print(f"  {line}")
     print(headline)
 
 
-def owed_lines(job: Job) -> list[str]:
-    """A line for each reading that is owed: where and how it is taken, and the parts that wait for
-    it.
-    """
-    from ...layout.job.fields import FIELDS, pattern
-
-    found = []
-    for k, parts in waiting_on(job).items():
-        f = FIELDS[pattern(k.name)]
-        other = f" (or {', '.join(FIELDS[n].sheet_code for n in f.instead)})" if f.instead else ""
-        mark = "SAFETY " if f.safety else ""
-        held = f"; for {', '.join(parts)}" if parts else ""
-        found.append(f"needed {mark}{f.sheet_code} {k}{other}: {f.how}{held}")
-    return found
-
-
-def waiting_on(job: Job) -> dict[Key, list[str]]:
-    """Every reading that is owed, with the titles of the parts that cannot be made without it."""
-    if not job.owed:
-        return {}
-    from ...layout.setout import solve
-    from ...parts.truck.truck import design
-
-    # a part says only the first reading it misses, and half a survey misses hundreds: then nothing
-    # can be said by name
-    t = design(solve(job), job.words, job.pins, job.chassis)
-    found: dict[Key, list[str]] = {k: [] for k in job.owed}
-    for who, keys in t.waiting.items():
-        title = who.rpartition(" ")[0]
-        for k in keys:
-            if k in found and title not in found[k]:
-                found[k].append(title)
-    return found
+def _next(job: Path, sheet: Path | None, owed: bool) -> None:
+    if sheet and sheet.suffix.lower() == ".csv":
+        then("readings", job, "--take", sheet, why="fill in the column value, then")
+    elif owed:
+        then("readings", job, "--sheet", f"{job.stem}.pdf", why="measure what is needed, on paper")
+    else:
+        then("solve", job)
 
 
 def _take(job: Path, csv_file: Path) -> None:
@@ -125,7 +100,7 @@ def _take(job: Path, csv_file: Path) -> None:
     text = taped_text(
         csv_file,
         old.read_text(encoding="utf-8") if old.exists() else "",
-        {r.reading: r.value for r in sheet_rows(load(job))},
+        {row.reading: row.value for row in sheet_rows(load(job))},
     )
     load(job, text)
     disk.put_file(old, text.encode())

@@ -1,270 +1,162 @@
-"""release: store a build as a revision of its chassis."""
+"""release: a build stored as a revision of its chassis."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.documents.levels import LEVELS, part_level
-from ...parts.model.numbering import numbered_bolts, numbered_welds
-from ...parts.verdict.findings import Judged
-from ..archive.acceptance import Accept, accepted, needs_acceptance, refusals
+from ..archive.acceptance import (
+    Reasons,
+    accepted,
+    at_least,
+    needs_acceptance,
+    reasons,
+    refusals,
+)
+from ..archive.releasing import (
+    Lettered,
+    Signed,
+    archive_of,
+    inputs_of,
+    lettered,
+    release_files,
+    same_inputs,
+)
+from ..archive.signature import Open, Signer, answers, not_logged, open_faults
 from ..building.designing import Designed, designed
-from ..options import ArchiveDir, JobFile, Out, ShopFile, said, say
+from ..options import Accept, ArchiveDir, JobFile, Out, ShopFile
+from ..screen import said, say, then
 
 if TYPE_CHECKING:
-    from ..archive.store import Archive, Record
-    from ..building.looking import Looked
+    from ...parts.verdict.findings import Judged
+    from ..archive.acceptance import Subject
+    from ..archive.store import Archive
 
-Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
-By = Annotated[str, typer.Option("--by", help="who releases it; required")]
-Day = Annotated[
-    str, typer.Option("--date", help="day of the release (2026-01-31); else the job's date")
-]
+PLACE = 130
 
 
-def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
-    """Folder of released revisions: the one named, the shop's, else ``archive`` beside the job
-    file.
-    """
-    return archive or (Path(shop_archive) if shop_archive else job.parent / "archive")
-
-
-Level = Annotated[
-    str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")
-]
-
-
-def release(
+def release(  # noqa: PLR0913  # each is an argument or option of the command line
     job: JobFile,
-    note: Note = "",
-    by: By = "",
-    day: Day = "",
-    level: Level = "tack",
-    accept: Accept = "",
+    *,
+    note: Annotated[str, typer.Option("--note", help="what changed and why; required")] = "",
+    by: Annotated[str, typer.Option("--by", help="who releases it; required")] = "",
+    day: Annotated[
+        str,
+        typer.Option("--date", help="day of the release (2026-01-31); else the job's date"),
+    ] = "",
+    level: Annotated[
+        str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")
+    ] = "tack",
+    accept: Accept = None,
     out: Out = Path("out"),
     archive: ArchiveDir = None,
     shop: ShopFile = None,
 ) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
-    from ..archive.store import Archive
-
-    d = designed(job, shop)
-    day = day or d.job.words.get("job.date", "")
-    looked = d.looked(say)
-    said()
-    _fit_to_release(d, looked.judged, note, by, day, out, level, job, accept)
-    took = accepted(looked.judged, level, by, day, accept)
-    store = Archive(archive_of(archive, d.shop.archive, job))
-    with store.lock(d.job.chassis):
-        _release(d, looked, took, job, shop, note, by, day, level, out, store)
-
-
-def _release(
-    d: Designed,
-    looked: Looked,
-    took: list[dict[str, str]],
-    job: Path,
-    shop: Path | None,
-    note: str,
-    by: str,
-    day: str,
-    level: str,
-    out: Path,
-    store: Archive,
-) -> None:
-    from ...parts.truck.likeness import Likeness
-    from ...parts.truck.truck import relettered
     from .. import disk
     from ..archive import current
-    from ..archive import reissue as issue
-    from ..archive.letters import revise
-    from ..archive.second_truck import firsts_of, master_of
-    from ..archive.store import letter_of
-    from ..building import build as b
-    from ..building import files as kinds
+    from ..archive.store import Archive
+    from ..building.files import nest_kept
 
-    records = store.records(d.job.chassis)
-    letter = letter_of(len(records))
-    parts = b.part_rows(d.truck, d.shop, {})
-    master = master_of(store, job)
-    letters, since = revise(parts, records[-1] if records else None, letter)
-    kept, firsts = firsts_of(parts, master, records[-1] if records else None)
-    firsts = {k: v for k, v in firsts.items() if v != d.job.chassis}
-    letters |= {k: kept[k] for k in firsts}
-    changed = sorted(k for k in (*since.shape, *since.come) if k not in firsts)
-    inputs = {"input/job.toml": job.read_bytes(), **_beside(job, shop)}
-    if records and not since.differs and _same_inputs(records[-1], inputs):
-        raise SoapstoneError(
-            Exit.CHECK_FAILS,
-            [
-                Fault(
-                    d.job.chassis,
-                    "",
-                    "a part, a reading or a set-down that changed",
-                    f"nothing changed since revision {records[-1].letter}: there is nothing to"
-                    " release; sign raises its level",
-                )
-            ],
-        )
-    truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
-    if {p.id: p.fingerprint for p in truck.singles} != {
-        p.id: p.fingerprint for p in d.truck.singles
-    }:
-        raise AssertionError("a part changed when its letter was put on")
-    made = b.files(
-        d.job,
-        d.solved,
-        truck,
-        d.shop,
-        d.strength,
-        say,
-        letters,
-        f"RELEASED {letter}, for {level}",
-        kinds.nest_kept(job),
-        level,
-        firsts,
-        revision=letter,
-        looked=looked,
-        accepted=took,
-    )
-    made |= issue.cut_before(store, (*([master] if master else []), *records), made)
-    record: dict[str, Any] = {
-        "chassis": d.job.chassis,
-        "letter": letter,
-        "note": note,
-        "by": by,
-        "date": day,
-        "level": level,
-        "tool": b.VERSION,
-        "before": records[-1].sha256 if records else "",
-        "job_sha256": d.job.sha256,
-        "parts": [
-            {**row, **({"first": firsts[row["part"]]} if row["part"] in firsts else {})}
-            for row in b.part_rows(truck, d.shop, letters, looked.judged)
-        ],
-        "changed": changed,
-        "moved": list(since.moved),
-        "gone": list(since.gone),
-        "waiting": sorted(d.truck.waiting),
-        "verdict": looked.judged.worst.value,
-        "headline": looked.judged.headline,
-        "accepted": took,
-        **facts_of(d, made),
-    }
-    if level == "final":
-        made |= _log(store, record, inputs, d.shop.paper)
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, looked.judged, letters, firsts)
-    store.add(d.job.chassis, record, {**made, **inputs})
-    disk.swap_in(out / d.job.chassis, letter, made)
-    page = current.write(store, d.job.chassis, out)
+    found = designed(job, shop)
+    signer = Signer(by, day or found.job.words.get("job.date", ""), note)
+    looked = found.looked(say)
     said()
-    print(
-        f"{d.job.chassis} revision {letter}: {len(changed)} parts new or with a new shape,"
-        f" {len(since.moved)} {Likeness.MOVED}, {len(since.same)} {Likeness.SAME},"
-        f" {len(since.gone)} gone; stored in {store.folder}"
+    faults = signer.faults(note_needed=True)
+    given = reasons(accept or (), faults)
+    wanting = _open(found, level)
+    faults += _level_faults(level, job)
+    faults += open_faults(wanting, given) + _verdict_faults(looked.judged, level, given)
+    _refuse([*faults, *_stale(found, out)])
+    signed = Signed(
+        level,
+        signer,
+        accepted(looked.judged, by, signer.date, given.findings),
+        answers(wanting, given, signer),
     )
-    if firsts:
-        print(
-            f"{len(firsts)} parts are parts of {', '.join(sorted(set(firsts.values())))} and keep"
-            f" their numbers: {', '.join(sorted(firsts))}"
+    store = Archive(archive_of(archive, found.shop.archive, job))
+    inputs = inputs_of(job, shop)
+    chassis = found.job.chassis
+    with store.lock(chassis):
+        new = lettered(store, found, job)
+        if new.last and not new.since.differs and same_inputs(new.last, inputs):
+            raise _nothing_new(new.last.letter, chassis)
+        record, made = release_files(
+            store, found, looked, new, signed, inputs=inputs, kept=nest_kept(job)
         )
-    print(looked.judged.headline)
-    if took:
-        print(f"{len(took)} findings accepted by {by}, kept in the record: {took[0]['why']}")
-    held = sorted(
-        {
-            p.number
-            for p in truck.singles
-            if part_level(p.member.fixed_after, level, not _not_down(job)) != level
-        }
-    )
-    if held:
-        print(f"stay at tack until the truck stands right: {', '.join(held)}")
-    print(f"to cut from: {out / d.job.chassis / letter}; {page} says which revision is good")
-    if records:
-        print(
-            f"prints of {records[-1].letter} and before are void, but for drawings of parts that"
-            " keep their letter"
-        )
-    print(
-        "A release is a record, not an approval; local law decides, and whoever may sign must sign."
-    )
+        store.add(chassis, record, {**made, **inputs})
+        disk.swap_in(out / chassis, new.letter, made)
+        page = current.write(store, chassis, out)
+    said()
+    _tell(new, store, chassis)
+    _tell_signed(looked.judged, signed)
+    _tell_use(new, level, job, out / chassis / new.letter, page)
+    if at_least(level, "weld"):
+        then("enter", chassis, new.letter, "--weld", "W1-W9", why="log each weld as it is laid")
+    else:
+        then("correct", job, "--blank", why="tack, set the truck on its wheels, then")
 
 
-def _log(
-    store: Archive, record: Mapping[str, Any], inputs: Mapping[str, bytes], paper: str
-) -> dict[str, bytes]:
-    """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
-    import json
-
-    from ...parts.documents import log
-    from ..archive import log_sheets as logsheets
-    from ..archive import reissue as issue
-
-    chassis, letter, level = (str(record[k]) for k in ("chassis", "letter", "level"))
-    before = [
-        (r.data, [e.data for e in store.events(chassis, r.letter)]) for r in store.records(chassis)
-    ]
-    kept = inputs.get(logsheets.AS_BUILT)
-    built = None if kept is None else json.loads(kept)
-    found = logsheets.gathered(record, built, [*before, (record, [])], level)
-    return log.files(found, issue.log_head(chassis, str(record["date"]), letter, level, paper))
-
-
-def _same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
-    """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is
-    worth a revision, though no part changed.
+def _open(found: Designed, level: str) -> dict[Subject, str]:
+    """What wants words of its own: for final, the welds, of which a new revision has none
+    logged. A set-down that is not within its limits is no matter of words at a release.
     """
-    from ..archive.store import digest
+    from ...parts.model.numbering import numbered_welds
 
-    return {
-        f["path"]: f["sha256"] for f in last.data["files"] if f["path"].startswith("input/")
-    } == {k: digest(v) for k, v in inputs.items()}
-
-
-def facts_of(d: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
-    """What lists, searches and traces need of a revision: readings as typed, values solved, which
-    part is on which sheet and carries which weld.
-    """
-    import json
-
-    rows = json.loads(made["setout.json"])
-    nests = json.loads(made["schedule/nest.json"])["sheets"]
-    home = {place: p.id for p in d.truck.parts for place in p.places}
-    ids = {p.called: p.id for p in d.truck.parts}
-    welds: dict[str, list[str]] = {}
-    for n, w in numbered_welds(d.truck.assembly).items():
-        for end in (w.on, w.to):
-            part = home.get(end)
-            if part and n not in welds.setdefault(part, []):
-                welds[part].append(n)
-    return {
-        "typed": (
-            {
-                str(k): " | ".join(r.typed)
-                for k, r in d.job.readings.items()
-                if r.typed and not r.assumed
-            }
-            | {k: v for k, v in d.job.words.items() if v}
-        ),
-        "values": {r["key"]: r["shown"] for r in rows if r["shown"]},
-        "sheets": {
-            r["sheet"]: [ids[w.partition(" x")[0]] for w in _pairs(r["parts"])] for r in nests
-        },
-        "bolts": list(numbered_bolts(d.truck.assembly)),
-        "welds": welds,
-    }
+    welds = set(numbered_welds(found.truck.assembly)) if level == "final" else set()
+    return Open("", not_logged(welds, ())).wanting({})
 
 
-def _pairs(words: str) -> list[str]:
-    """ "AB1.L x1 AB2.L x2" as ["AB1.L x1", "AB2.L x2"]."""
-    row = words.split()
-    return [f"{a} {b}" for a, b in zip(row[::2], row[1::2], strict=True)]
+def _level_faults(level: str, job: Path) -> list[Fault]:
+    """A level nobody knows, and weld before the truck stands right."""
+    if level not in LEVELS[1:]:
+        return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
+    if at_least(level, "weld") and (why := _not_down(job)):
+        remedy = f"nothing is released for weld yet: {why}"
+        return [Fault("--level", level, "mock-up or tack", remedy)]
+    return []
+
+
+def _verdict_faults(judged: Judged, level: str, given: Reasons) -> list[Fault]:
+    """What nobody can sign for, and what nobody signed for yet."""
+    return refusals(judged, level) + needs_acceptance(judged, level, given.findings)
+
+
+def _refuse(faults: list[Fault]) -> None:
+    """Every reason not to release, in one go."""
+    if faults:
+        typed = all(fault.field.startswith("--") for fault in faults)
+        code = Exit.COMMAND_LINE if typed else Exit.CHECK_FAILS
+        raise SoapstoneError(code, faults, "not released")
+
+
+def _stale(found: Designed, out: Path) -> list[Fault]:
+    """No draft, or a draft of another job."""
+    folder = out / found.job.chassis / "draft"
+    try:
+        draft = json.loads((folder / "manifest.json").read_bytes())
+        built = {place: own for part in draft["parts"] for place, own in part["places"].items()}
+    except (OSError, ValueError, KeyError):
+        remedy = "run build first and look at what comes out"
+        return [Fault(str(folder), "", "a build of this job", remedy)]
+    if built == {part.id: part.fingerprint for part in found.truck.singles}:
+        return []
+    remedy = "readings or stock changed since: build again and look at it before it is released"
+    return [Fault(str(folder), "", "a build of the job as it is now", remedy)]
+
+
+def _nothing_new(letter: str, chassis: str) -> SoapstoneError:
+    remedy = (
+        f"nothing changed since revision {letter}: there is nothing to release; sign raises its"
+        " level"
+    )
+    fault = Fault(chassis, "", "a part, a reading or a set-down that changed", remedy)
+    return SoapstoneError(Exit.CHECK_FAILS, [fault])
 
 
 def _not_down(job: Path) -> str:
@@ -274,106 +166,53 @@ def _not_down(job: Path) -> str:
     return not_down(path.read_bytes() if path.is_file() else None)
 
 
-def _beside(job: Path, shop: Path | None) -> dict[str, bytes]:
-    """The taped file, the shop's settings the nest's places, set-downs and the as-built, if there
-    are any: a release keeps what it was made from.
-    """
-    taped, settings = job.with_name(job.stem + ".taped.toml"), shop or job.parent / "shop.toml"
-    return {
-        name: p.read_bytes()
-        for name, p in (
-            ("input/job.taped.toml", taped),
-            ("input/shop.toml", settings),
-            ("input/job.nest.json", job.with_name(job.stem + ".nest.json")),
-            ("input/job.down.toml", job.with_name(job.stem + ".down.toml")),
-            ("input/job.like.json", job.with_name(job.stem + ".like.json")),
-            ("input/job.asbuilt.json", job.with_name(job.stem + ".asbuilt.json")),
-        )
-        if p.is_file()
-    }
+def _tell(new: Lettered, store: Archive, chassis: str) -> None:
+    """What became of the parts."""
+    from ...parts.truck.likeness import Likeness
 
-
-def _named(note: str, by: str, day: str) -> list[Fault]:
-    """No note, nobody's name, no day."""
-    import re
-
-    faults = []
-    if not 3 <= len(note.strip()) <= 200 or "\n" in note:
-        faults.append(
-            Fault("--note", note, "3 to 200 characters on one line", "say what changed and why")
-        )
-    if not 2 <= len(by.strip()) <= 60 or "\n" in by:
-        faults.append(Fault("--by", by, "a name of two letters or more", "say who releases it"))
-    if not re.fullmatch(r"\d{4}-\d\d-\d\d", day):
-        faults.append(
-            Fault("--date", day, "a day, as 2026-01-31", "give the day here or in the job file")
-        )
-    return faults
-
-
-def _fit_to_release(
-    d: Designed,
-    judged: Judged,
-    note: str,
-    by: str,
-    day: str,
-    out: Path,
-    level: str,
-    job: Path,
-    accept: str,
-) -> None:
-    """Every reason not to release, in one go: no note, nobody's name, no day, what nobody can sign
-    for, what nobody signed for yet, a draft of another job.
-    """
-    faults = _named(note, by, day)
-    if level not in LEVELS[1:]:
-        faults.append(Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these"))
-    elif LEVELS.index(level) >= LEVELS.index("weld") and (why := _not_down(job)):
-        faults.append(
-            Fault("--level", level, "mock-up or tack", f"nothing is released for weld yet: {why}")
-        )
-    faults += refusals(judged, level)
-    if level in LEVELS:
-        faults += needs_acceptance(judged, level, accept)
-    faults += _stale(d, out)
-    if faults:
-        raise SoapstoneError(
-            (
-                Exit.COMMAND_LINE
-                if all(f.field.startswith("--") for f in faults)
-                else Exit.CHECK_FAILS
-            ),
-            faults,
-            "not released",
+    print(
+        f"{chassis} revision {new.letter}: {len(new.changed)} parts new or with a new shape,"
+        f" {len(new.since.moved)} {Likeness.MOVED}, {len(new.since.same)} {Likeness.SAME},"
+        f" {len(new.since.gone)} gone; stored in {store.folder}"
+    )
+    if new.firsts:
+        print(
+            f"{len(new.firsts)} parts are parts of {', '.join(sorted(set(new.firsts.values())))}"
+            f" and keep their numbers: {', '.join(sorted(new.firsts))}"
         )
 
 
-def _stale(d: Designed, out: Path) -> list[Fault]:
-    """No draft, or a draft of another job."""
-    import json
+def _tell_signed(judged: Judged, signed: Signed) -> None:
+    """The verdict, and what was accepted."""
+    print(judged.headline)
+    if signed.accepted:
+        why = signed.accepted[0]["why"]
+        print(
+            f"{len(signed.accepted)} findings accepted by {signed.signer.by}, kept in the record:"
+            f" {why}"
+        )
+    for row in signed.open:
+        print(f"{row['subject']} accepted as it is, kept in the record: {row['why']}")
 
-    faults = []
-    try:
-        draft = json.loads((out / d.job.chassis / "draft" / "manifest.json").read_bytes())
-        built = {k: v for p in draft["parts"] for k, v in p["places"].items()}
-    except (OSError, ValueError, KeyError):
-        built = None
-    if built is None:
-        faults.append(
-            Fault(
-                str(out / d.job.chassis / "draft"),
-                "",
-                "a build of this job",
-                "run build first and look at what comes out",
-            )
+
+def _tell_use(new: Lettered, level: str, job: Path, folder: Path, page: Path) -> None:
+    """What the revision may be used for, and what it makes void."""
+    down = not _not_down(job)
+    held = sorted(
+        {
+            part.number
+            for part in new.truck.singles
+            if part_level(part.member.fixed_after, level, down) != level
+        }
+    )
+    if held:
+        print(f"stay at tack until the truck stands right: {', '.join(held)}")
+    print(f"to cut from: {folder}; {page} says which revision is good")
+    if new.last:
+        print(
+            f"prints of {new.last.letter} and before are void, but for drawings of parts that keep"
+            " their letter"
         )
-    elif built != {p.id: p.fingerprint for p in d.truck.singles}:
-        faults.append(
-            Fault(
-                str(out / d.job.chassis / "draft"),
-                "",
-                "a build of the job as it is now",
-                "readings or stock changed since: build again and look at it before it is released",
-            )
-        )
-    return faults
+    print(
+        "A release is a record, not an approval; local law decides, and whoever may sign must sign."
+    )

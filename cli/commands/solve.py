@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import typer
 
 from ..building.designing import loaded
 from ..options import JobFile, Json
+from ..screen import then
+
+if TYPE_CHECKING:
+    from ...layout.job.load import Job
+    from ...layout.setout._say import Diagnosis
+    from ...parts.verdict.findings import Judged
+
+PLACE = 40
+SMALLEST = 0.005
+"""Under this a plus-minus of two decimals would print as zero."""
 
 
 def solve(job: JobFile, as_json: Json = False) -> None:
@@ -17,7 +28,6 @@ def solve(job: JobFile, as_json: Json = False) -> None:
     from ...layout.setout import solve as set_out
     from ...parts.verdict.judging import judge_layout
     from ..building.build import gave_way_rows, setout_rows
-    from .readings import owed_lines
 
     got, _ = loaded(job)
     solved = set_out(got)
@@ -25,48 +35,58 @@ def solve(job: JobFile, as_json: Json = False) -> None:
     found = diagnoses.diagnose(got, solved)
     judged = judge_layout(got, solved)
     if as_json:
-        print(
-            json.dumps(
+        facts = {
+            "verdict": judged.worst.value,
+            "headline": judged.headline,
+            "setout": rows,
+            "gave_way": moved,
+            "owed": list(map(str, got.owed)),
+            "diagnoses": [
                 {
-                    "verdict": judged.worst.value,
-                    "headline": judged.headline,
-                    "setout": rows,
-                    "gave_way": moved,
-                    "owed": list(map(str, got.owed)),
-                    "diagnoses": [
-                        {"code": d.code, "severity": d.severity, "says": d.sentence, "cure": d.cure}
-                        for d in found
-                    ],
-                },
-                indent=1,
-            )
-        )
+                    "code": diagnosis.code,
+                    "severity": diagnosis.severity,
+                    "says": diagnosis.sentence,
+                    "cure": diagnosis.cure,
+                }
+                for diagnosis in found
+            ],
+        }
+        print(json.dumps(facts, indent=1))
     else:
-        for r in rows:
-            print(_line(r))
-        for m in moved:
-            print(f"gave way: {m['key']} from {m['from']} to {m['to']}")
-        for d in found:
-            print(f"{d.severity}: {d.sentence} {d.cure}".rstrip())
-        for line in owed_lines(got):
-            print(line)
-        print(judged.headline)
+        for row in rows:
+            print(_line(row))
+        _tell(got, moved, found, judged)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)
+    then("cycle", job)
 
 
-def _small(x: Any) -> str:
+def _tell(
+    job: Job, moved: Sequence[Mapping[str, str]], found: Sequence[Diagnosis], judged: Judged
+) -> None:
+    from ..building.owed import owed_lines
+
+    for row in moved:
+        print(f"gave way: {row['key']} from {row['from']} to {row['to']}")
+    for diagnosis in found:
+        print(f"{diagnosis.severity}: {diagnosis.sentence} {diagnosis.cure}".rstrip())
+    for line in owed_lines(job):
+        print(line)
+    print(judged.headline)
+
+
+def _small(plus_minus: float) -> str:
     """Two decimals, and no zero for what is not."""
-    return "under 0.005" if 0 < x < 0.005 else f"{x:.2f}"
+    return f"under {SMALLEST}" if 0 < plus_minus < SMALLEST else f"{plus_minus:.2f}"
 
 
-def _line(r: dict[str, object]) -> str:
-    rests = ", ".join(r["rests_on"])  # type: ignore[arg-type]
-    if r["role"] == "waiting":
-        return f"{r['key']:24} waits for {rests}"
-    if r["role"] == "conflict":
-        return f"{r['key']:24} has no solution: the readings cannot be met ({rests})"
+def _line(row: Mapping[str, Any]) -> str:
+    rests = ", ".join(row["rests_on"])
+    if row["role"] == "waiting":
+        return f"{row['key']:24} waits for {rests}"
+    if row["role"] == "conflict":
+        return f"{row['key']:24} has no solution: the readings cannot be met ({rests})"
     return (
-        f"{r['key']:24} {r['shown']:>14}  ±{_small(r['plus_minus'])} {r['unit']:6} {r['role']:8}"
-        f" {r['title']}"
+        f"{row['key']:24} {row['shown']:>14}  ±{_small(row['plus_minus'])} {row['unit']:6}"
+        f" {row['role']:8} {row['title']}"
     )

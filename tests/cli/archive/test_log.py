@@ -8,7 +8,7 @@ import io
 from typing import Any
 
 from pypdf import PdfReader
-from soapstone.cli.archive import log_sheets as logsheets
+from soapstone.cli.archive import log_sheets
 from soapstone.parts.documents import log, stamp
 from soapstone.parts.documents.engine import Head
 from soapstone.parts.documents.levels import void
@@ -60,8 +60,8 @@ def words(data: bytes) -> str:
 
 def made() -> dict[str, str]:
     rows = [(FIRST, EVENTS_A), (SECOND, EVENTS_B)]
-    found = log.files(logsheets.gathered(SECOND, BUILT, rows, "final"), HEAD)
-    assert found == log.files(logsheets.gathered(SECOND, BUILT, rows, "final"), HEAD)
+    found = log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)
+    assert found == log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)
     return {p: words(x) for p, x in found.items()}
 
 
@@ -86,7 +86,7 @@ def test_what_was_entered_stands_on_its_sheet_and_what_was_not_is_named() -> Non
 
 
 def test_nothing_entered_says_so() -> None:
-    found = log.files(logsheets.gathered(FIRST, None, [(FIRST, [])], "tack"), HEAD)
+    found = log.files(log_sheets.gathered(FIRST, None, [(FIRST, [])], "tack"), HEAD)
     sheets = {p: words(x) for p, x in found.items()}
     assert "No set-down was recorded" in sheets["log/as-built.pdf"]
     assert "Nothing was entered" in sheets["log/weld-log.pdf"]
@@ -99,7 +99,7 @@ def test_runs_of_numbers() -> None:
 
 def test_a_stamp_is_on_every_page_and_always_the_same() -> None:
     rows = [(SECOND, EVENTS_B * 60)]
-    long = log.files(logsheets.gathered(SECOND, BUILT, rows, "final"), HEAD)["log/weld-log.pdf"]
+    long = log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)["log/weld-log.pdf"]
     once = stamp.stamped(long, "SUPERSEDED BY C")
     pages = [p.extract_text() for p in PdfReader(io.BytesIO(once)).pages]
     assert len(pages) > 1 and all("SUPERSEDED BY C" in p and "T1" in p for p in pages)

@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from ...layout.faults import Fault, SoapstoneError
-from . import reissue as issue
-from .store import LAST, Archive, damaged, digest
+from . import revision_files
+from .record import damaged, digest
+from .store import LAST, Archive
 
 
 def check(
@@ -24,25 +25,26 @@ def check(
         return
     seen: set[str] = set()
     every: list[tuple[str, Mapping[str, str]]] = []
-    for r in records:
-        every += [(r.letter, f) for f in r.data["files"]]
+    for record in records:
+        every += [(record.letter, file) for file in record.data["files"]]
         try:
             every += [
-                (r.letter, f) for e in store.events(chassis, r.letter) for f in e.data["files"]
+                (record.letter, file)
+                for event in store.events(chassis, record.letter)
+                for file in event.data["files"]
             ]
         except SoapstoneError as e:
             yield from e.faults
-    for n, (letter, f) in enumerate(every, 1):
-        if f["sha256"] in seen:
+    for number, (letter, file) in enumerate(every, 1):
+        if file["sha256"] in seen:
             continue
-        seen.add(f["sha256"])
-        say(f"{chassis} {letter}: file {n} of {len(every)}")
+        seen.add(file["sha256"])
+        say(f"{chassis} {letter}: file {number} of {len(every)}")
         try:
-            store.content(f["sha256"])
+            store.content(file["sha256"])
         except SoapstoneError as e:
-            yield e.faults[0]._replace(
-                field=f"{chassis} {letter} {f['path']}: {e.faults[0].field.rpartition(': ')[2]}"
-            )
+            found = e.faults[0].field.rpartition(": ")[2]
+            yield e.faults[0]._replace(field=f"{chassis} {letter} {file['path']}: {found}")
 
 
 def _list_of(store: Archive, chassis: str) -> Iterator[Fault]:
@@ -65,27 +67,24 @@ def copies(
     as the released one; files nobody released are left alone.
     """
     records = store.records(chassis)
-    for n, r in enumerate(records):
-        folder = out / chassis / r.letter
+    for number, record in enumerate(records):
+        folder = out / chassis / record.letter
         if not folder.is_dir():
             continue
         say(f"{folder}")
-        later = [x.letter for x in records[n + 1 :]]
+        later = [other.letter for other in records[number + 1 :]]
+        remedy = AGAIN.format(chassis, record.letter)
         good: dict[str, set[str]] = {}
-        events = [e.data["files"] for e in store.events(chassis, r.letter)]
-        for f in (*r.data["files"], *(f for fs in events for f in fs)):
-            if not f["path"].startswith("input/"):
-                good.setdefault(f["path"], set()).add(f["sha256"])
+        events = [event.data["files"] for event in store.events(chassis, record.letter)]
+        for file in (*record.data["files"], *(file for files in events for file in files)):
+            if not file["path"].startswith("input/"):
+                good.setdefault(file["path"], set()).add(file["sha256"])
         for path, allowed in sorted(good.items()):
-            at = folder / path
-            if not at.is_file():
-                yield Fault(
-                    str(at), "missing", "as it was released", AGAIN.format(chassis, r.letter)
-                )
-            elif digest(at.read_bytes()) not in allowed | _stamped(store, path, allowed, later):
-                yield Fault(
-                    str(at), "changed", "as it was released", AGAIN.format(chassis, r.letter)
-                )
+            copy = folder / path
+            if not copy.is_file():
+                yield Fault(str(copy), "missing", "as it was released", remedy)
+            elif digest(copy.read_bytes()) not in allowed | _stamped(store, path, allowed, later):
+                yield Fault(str(copy), "changed", "as it was released", remedy)
 
 
 AGAIN = "do not use it; write it again: soapstone reissue {} {}"
@@ -96,7 +95,11 @@ def _stamped(store: Archive, path: str, allowed: set[str], later: list[str]) -> 
     if not path.endswith(".pdf"):
         return set()
     return {
-        digest(issue.over({path: store.content(sha)}, issue.superseded(letter))[path])
-        for sha in allowed
+        digest(
+            revision_files.over({path: store.content(sha256)}, revision_files.superseded(letter))[
+                path
+            ]
+        )
+        for sha256 in allowed
         for letter in later
     }

@@ -13,9 +13,17 @@ from ...layout.faults import Fault
 from ...parts.words.names import code, part
 
 LAID = "laid and looked at"
+HEAT_MOST = 40
+"""Characters of a heat number: more is no heat number."""
+REASON_LEAST = 3
+"""Characters of a reason."""
+LONGEST_RUN = 5000
+"""Welds or bolts in one run: no truck has more, so a larger number is a slip of the finger."""
+NAMED = 8
+"""Numbers named in one fault."""
 
 
-class Row(NamedTuple):
+class Entry(NamedTuple):
     """One fact: "heat" of a sheet, stock or part; "weld"; "bolt" with its torque; "concession" of a
     part; "note"; "signed" for a level. Who, when, and why.
     """
@@ -28,7 +36,7 @@ class Row(NamedTuple):
     note: str
 
 
-class Asked(NamedTuple):
+class EntryRequest(NamedTuple):
     """The words of ``enter``, each option as often as it was given."""
 
     heat: Sequence[str] = ()
@@ -41,49 +49,56 @@ class Asked(NamedTuple):
     note: str = ""
 
 
-def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Row]:
+def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
     """Every fact of a revision's events, oldest first; formats before 2 kept one an event.
 
     KeyError for what is no event.
     """
-    for e in events:
-        own = e["rows"] if e["kind"] == "entered" else [e]
-        for r in own:
-            what, value = str(r.get("what", "")), str(r.get("value", ""))
-            kind = str(r["kind"])
-            yield Row(
-                kind, what, value, str(e["by"]), str(e.get("date", "")), str(e.get("note", ""))
-            )
+    for event in events:
+        by, date, note = str(event["by"]), str(event.get("date", "")), str(event.get("note", ""))
+        for row in event["rows"] if event["kind"] == "entered" else [event]:
+            what, value = str(row.get("what", "")), str(row.get("value", ""))
+            yield Entry(str(row["kind"]), what, value, by, date, note)
 
 
 def heats(events: Iterable[Mapping[str, Any]]) -> dict[str, list[str]]:
     """Every heat number of each sheet, stock and part, in the order they were entered."""
     found: dict[str, list[str]] = {}
-    for r in rows(events):
-        if r.kind == "heat" and r.value not in found.setdefault(r.what, []):
-            found[r.what].append(r.value)
+    for entry in rows(events):
+        if entry.kind == "heat" and entry.value not in found.setdefault(entry.what, []):
+            found[entry.what].append(entry.value)
     return found
 
 
-def taken(asked: Asked, record: Mapping[str, Any]) -> tuple[list[dict[str, str]], list[Fault]]:
+def taken(
+    asked: EntryRequest, record: Mapping[str, Any]
+) -> tuple[list[dict[str, str]], list[Fault]]:
     """Rows to enter and everything that is wrong with what was asked; with any fault nothing is to
     be entered.
     """
     faults: list[Fault] = []
     welds = numbered(
-        "--weld", asked.weld, {w for v in record.get("welds", {}).values() for w in v}, faults
+        "--weld",
+        asked.weld,
+        {weld for numbers in record.get("welds", {}).values() for weld in numbers},
+        faults,
     )
     bolts = numbered("--bolt", asked.bolt, record.get("bolts"), faults)
     heated = [*_sheets(asked.sheet, record, faults), *_parts("--part", asked.part, record, faults)]
     used = _parts("--concession", asked.concession, record, faults)
-    numbers = [h.strip() for h in asked.heat]
+    numbers = [heat.strip() for heat in asked.heat]
     faults += [
-        Fault("--heat", h[:40], "a heat number as on the plate or its paper", "1 to 40 characters")
-        for h in numbers
-        if not 1 <= len(h) <= 40 or not h.isprintable()
+        Fault(
+            "--heat",
+            heat[:HEAT_MOST],
+            "a heat number as on the plate or its paper",
+            f"1 to {HEAT_MOST} characters",
+        )
+        for heat in numbers
+        if not 1 <= len(heat) <= HEAT_MOST or not heat.isprintable()
     ]
     faults += _pairs(asked)
-    if used and len(asked.note.strip()) < 3:
+    if used and len(asked.note.strip()) < REASON_LEAST:
         faults.append(
             Fault(
                 "--note",
@@ -93,10 +108,10 @@ def taken(asked: Asked, record: Mapping[str, Any]) -> tuple[list[dict[str, str]]
             )
         )
     found = [
-        *({"kind": "heat", "what": w, "value": h} for h in numbers for w in heated),
-        *({"kind": "weld", "what": w, "value": LAID} for w in welds),
-        *({"kind": "bolt", "what": b, "value": asked.torque.strip()} for b in bolts),
-        *({"kind": "concession", "what": p, "value": ""} for p in used),
+        *({"kind": "heat", "what": what, "value": heat} for heat in numbers for what in heated),
+        *({"kind": "weld", "what": weld, "value": LAID} for weld in welds),
+        *({"kind": "bolt", "what": bolt, "value": asked.torque.strip()} for bolt in bolts),
+        *({"kind": "concession", "what": own, "value": ""} for own in used),
     ]
     if not found and not faults and asked.note.strip():
         found = [{"kind": "note", "what": "", "value": ""}]
@@ -108,7 +123,7 @@ def taken(asked: Asked, record: Mapping[str, Any]) -> tuple[list[dict[str, str]]
     return found, faults
 
 
-def _pairs(asked: Asked) -> list[Fault]:
+def _pairs(asked: EntryRequest) -> list[Fault]:
     """Options that need each other."""
     faults = []
     if bool(asked.heat) != bool(asked.sheet or asked.part):
@@ -143,45 +158,45 @@ def numbered(
     """
     letter = option[2].upper()
     have = None if known is None else set(known)
-    top = max((int(k[1:]) for k in have or ()), default=0)
+    top = max((int(number[1:]) for number in have or ()), default=0)
     allowed = f"{letter}1 .. {letter}{top}" if top else f"{letter}1, {letter}2, ..."
     found: dict[str, None] = {}
-    for word in (w.strip() for words_ in words for w in words_.split(",")):
-        m = re.fullmatch(
+    for word in (own.strip() for option_words in words for own in option_words.split(",")):
+        match = re.fullmatch(
             rf"{letter}(\d{{1,5}})(?:\s*-\s*{letter}?(\d{{1,5}}))?", word, re.IGNORECASE
         )
-        if m is None:
+        if match is None:
             faults.append(Fault(option, word[:20], allowed, "the number stands on the map"))
             continue
-        low, high = int(m[1]), int(m[2] or m[1])
+        low, high = int(match[1]), int(match[2] or match[1])
         if high < low:
             better = f"{letter}{high}-{letter}{low}"
             faults.append(
                 Fault(option, word, "the lower number first", f"type {better} if that is meant")
             )
             continue
-        if high - low > 5000:
+        if high - low > LONGEST_RUN:
             faults.append(Fault(option, word, allowed, "the number stands on the map"))
             continue
-        run = [f"{letter}{n}" for n in range(low, high + 1)]
-        strange = [r for r in run if have is not None and r not in have]
+        run = [f"{letter}{number}" for number in range(low, high + 1)]
+        strange = [number for number in run if have is not None and number not in have]
         if strange:
-            remedy = (
-                f"this revision has no {', '.join(strange[:8])}{' ...' if len(strange) > 8 else ''}"
-            )
+            more = " ..." if len(strange) > NAMED else ""
+            remedy = f"this revision has no {', '.join(strange[:NAMED])}{more}"
             faults.append(Fault(option, word, allowed, remedy))
         found |= dict.fromkeys(run)
     return list(found)
 
 
 def _sheets(words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]) -> list[str]:
-    sheets = [*record.get("sheets", {}), *sorted({p.get("stock", "") for p in record["parts"]})]
-    for w in words:
-        if not w or w not in sheets:
+    stocks = sorted({row.get("stock", "") for row in record["parts"]})
+    sheets = [*record.get("sheets", {}), *stocks]
+    for word in words:
+        if not word or word not in sheets:
             faults.append(
                 Fault(
                     "--sheet",
-                    w[:60],
+                    word[:60],
                     ", ".join(filter(None, sheets))[:400],
                     "the names stand on the nests and in the material list",
                 )
@@ -193,22 +208,27 @@ def _parts(
     option: str, words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]
 ) -> list[str]:
     """Part ids; "CS1" stands for both sides, a place's code for the part that goes there."""
-    ids = [str(p["part"]) for p in record["parts"]]
+    ids = [str(row["part"]) for row in record["parts"]]
     known = {
-        i: {n for x in (i, *p.get("places", ())) for n in (x, x.rpartition(".")[0])}
-        for i, p in zip(ids, record["parts"], strict=True)
+        own: {name for place in (own, *row.get("places", ())) for name in _names(place)}
+        for own, row in zip(ids, record["parts"], strict=True)
     }
     found: dict[str, None] = {}
-    for w in words:
-        own = [i for i in ids if code(w) in known[i] or w in known[i]]
+    for word in words:
+        own = [name for name in ids if code(word) in known[name] or word in known[name]]
         if not own:
             faults.append(
                 Fault(
                     option,
-                    w[:20],
+                    word[:20],
                     "a part of this revision",
                     f"such as {part(min(ids, default='none'))}",
                 )
             )
         found |= dict.fromkeys(own)
     return list(found)
+
+
+def _names(place: str) -> tuple[str, str]:
+    """A place's own code, and the code both sides share."""
+    return place, place.rpartition(".")[0]

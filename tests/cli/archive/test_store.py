@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from soapstone.cli.archive.letters import letter_of, revise
-from soapstone.cli.archive.store import Archive, Record
-from soapstone.cli.archive.verify import check
+from soapstone.cli.archive.integrity import check
+from soapstone.cli.archive.letters import letter_of
+from soapstone.cli.archive.part_letters import revise
+from soapstone.cli.archive.record import Record
+from soapstone.cli.archive.store import Archive
 from soapstone.layout.faults import Exit, SoapstoneError
 from soapstone.parts.truck.likeness import Compared, compare_rows
 

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from .store import Archive, Record, digest
+from .record import Record, digest
+from .store import Archive
 
 if TYPE_CHECKING:
     from ...parts.documents.engine import Head
@@ -19,26 +20,22 @@ if TYPE_CHECKING:
     from ..building.looking import Looked
 
 INPUT = "input/"
+"""Folder of a record under which it keeps what it was made from."""
 
 
-def stored(store: Archive, r: Record) -> dict[str, bytes]:
+def stored(store: Archive, record: Record) -> dict[str, bytes]:
     """Every file of a revision as it was stored.
 
     Raises (ARCHIVE_DAMAGED) naming each that is missing or altered.
     """
     found, faults = {}, []
-    for f in r.data["files"]:
+    for file in record.data["files"]:
         try:
-            found[f["path"]] = store.content(f["sha256"])
+            found[file["path"]] = store.content(file["sha256"])
         except SoapstoneError as e:
-            faults.append(
-                e.faults[0]._replace(
-                    field=(
-                        f"{r.data['chassis']} {r.letter} {f['path']}:"
-                        f" {e.faults[0].field.partition(': ')[2]}"
-                    )
-                )
-            )
+            what = e.faults[0].field.partition(": ")[2]
+            field = f"{record.chassis} {record.letter} {file['path']}: {what}"
+            faults.append(e.faults[0]._replace(field=field))
     if faults:
         raise SoapstoneError(
             Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was written"
@@ -47,7 +44,9 @@ def stored(store: Archive, r: Record) -> dict[str, bytes]:
 
 
 def inputs(files: Mapping[str, bytes], folder: Path) -> tuple[Path, Path | None]:
-    """A revision's inputs written to a folder: its job file, and the shop's settings if it had any."""
+    """A revision's inputs written to a folder: its job file, and the shop's settings if it had
+    any.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     for path, data in files.items():
         if path.startswith(INPUT) and "/" not in path.removeprefix(INPUT):
@@ -60,16 +59,16 @@ def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) 
     """Cut files that were released before under the very same name: a part that keeps its letter
     keeps its file to the byte, not only to the hundredth of a millimeter.
     """
-    wanted = {p for p in paths if p.startswith("cut/")}
+    wanted = {path for path in paths if path.startswith("cut/")}
     return {
-        f["path"]: store.content(f["sha256"])
-        for r in earlier
-        for f in r.data["files"]
-        if f["path"] in wanted
+        file["path"]: store.content(file["sha256"])
+        for record in earlier
+        for file in record.data["files"]
+        if file["path"] in wanted
     }
 
 
-class Again(NamedTuple):
+class Redesigned(NamedTuple):
     """A revision designed anew by this version from its stored inputs: with its travel and verdict,
     and the places of its nest.
     """
@@ -80,67 +79,76 @@ class Again(NamedTuple):
     master: Record | None
 
 
-def again(store: Archive, r: Record) -> Again:
+def redesigned(store: Archive, record: Record) -> Redesigned:
     """The revision designed and looked at anew, before anything of it is drawn."""
-    from ..building import files as kinds
     from ..building.designing import designed
+    from ..building.files import nest_kept
     from .second_truck import master_of
 
-    files = stored(store, r)
-    with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
-        job, shop = inputs(files, Path(tmp))
-        d = designed(job, shop)
-        return Again(d, d.looked(), kinds.nest_kept(job), master_of(store, job))
+    files = stored(store, record)
+    with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
+        job, shop = inputs(files, Path(folder))
+        found = designed(job, shop)
+        return Redesigned(found, found.looked(), nest_kept(job), master_of(store, job))
 
 
 def rebuilt(
     store: Archive,
-    r: Record,
+    record: Record,
     level: str = "",
-    found: Again | None = None,
+    found: Redesigned | None = None,
     accepted: Sequence[Mapping[str, str]] | None = None,
 ) -> dict[str, bytes]:
     """The revision built anew by this version from its stored inputs, at its own level or another;
-    ``found``: as ``again`` gave it; ``accepted``: what is signed for by then, else what the release
-    carried.
+    ``found``: as ``redesigned`` gave it; ``accepted``: what is signed for by then, else what the
+    release carried.
     """
     from ...parts.truck.truck import relettered
-    from ..building import build as b
+    from ..building import build
 
-    d, looked, kept, master = found or again(store, r)
-    letters = {p.id: r.revisions().get(p.id, r.letter) for p in d.truck.singles}
-    firsts = {p["part"]: p["first"] for p in r.data["parts"] if "first" in p}
-    truck = relettered(d.truck, d.shop, d.job.chassis, letters, firsts)
-    level = level or r.data.get("level", "tack")
-    made = b.files(
-        d.job,
-        d.solved,
+    again, looked, kept, master = found or redesigned(store, record)
+    job, shop = again.job, again.shop
+    letters = {
+        part.id: record.revisions().get(part.id, record.letter) for part in again.truck.singles
+    }
+    firsts = {row["part"]: row["first"] for row in record.data["parts"] if "first" in row}
+    truck = relettered(again.truck, shop, job.chassis, letters, firsts)
+    level = level or record.data.get("level", "tack")
+    made = build.files(
+        job,
+        again.solved,
         truck,
-        d.shop,
-        d.strength,
+        shop,
+        again.strength,
         lambda _: None,
         letters,
-        f"RELEASED {r.letter}, for {level}",
+        f"RELEASED {record.letter}, for {level}",
         kept,
         level,
         firsts,
-        revision=r.letter,
+        revision=record.letter,
         looked=looked,
-        accepted=r.data.get("accepted", ()) if accepted is None else accepted,
+        accepted=record.data.get("accepted", ()) if accepted is None else accepted,
     )
-    own = itertools.takewhile(lambda e: e.letter != r.letter, store.records(r.data["chassis"]))
-    made |= cut_before(store, (*([master] if master else []), *own), made)
-    made["manifest.json"] = b.manifest(d.job, truck, made, d.shop, looked.judged, letters, firsts)
+    before = itertools.takewhile(
+        lambda earlier: earlier.letter != record.letter, store.records(record.chassis)
+    )
+    made |= cut_before(store, (*([master] if master else []), *before), made)
+    made["manifest.json"] = build.manifest(job, truck, made, shop, looked.judged, letters, firsts)
     return made
 
 
-def at_level(store: Archive, r: Record, level: str = "") -> tuple[dict[str, bytes], str]:
+def at_level(store: Archive, record: Record, level: str = "") -> tuple[dict[str, bytes], str]:
     """A revision's files as they were signed for a level, the last it was signed for if none is
     named; and that level. Faults (COMMAND_LINE) for one it was never signed for.
     """
-    found, now = stored(store, r), str(r.data.get("level", "tack"))
-    signed = [e for e in store.events(r.data["chassis"], r.letter) if e.data["kind"] == "signed"]
-    levels = [now, *(str(e.data["value"]) for e in signed)]
+    found, now = stored(store, record), str(record.data.get("level", "tack"))
+    signed = [
+        event
+        for event in store.events(record.chassis, record.letter)
+        if event.data["kind"] == "signed"
+    ]
+    levels = [now, *(str(event.data["value"]) for event in signed)]
     wanted = level or levels[-1]
     if wanted not in levels:
         fault = Fault(
@@ -150,8 +158,8 @@ def at_level(store: Archive, r: Record, level: str = "") -> tuple[dict[str, byte
             "it was signed for these; leave it out for the last",
         )
         raise SoapstoneError(Exit.COMMAND_LINE, [fault])
-    for e in signed[: levels.index(wanted)]:
-        found |= {f["path"]: store.content(f["sha256"]) for f in e.data["files"]}
+    for event in signed[: levels.index(wanted)]:
+        found |= {file["path"]: store.content(file["sha256"]) for file in event.data["files"]}
     return found, wanted
 
 
@@ -164,29 +172,27 @@ def over(files: Mapping[str, bytes], words: str) -> dict[str, bytes]:
     """Every page of every PDF stamped."""
     from ...parts.documents.stamp import stamped
 
-    return {p: stamped(x, words) if p.endswith(".pdf") else x for p, x in files.items()}
+    return {
+        path: stamped(data, words) if path.endswith(".pdf") else data
+        for path, data in files.items()
+    }
 
 
 def log_files(
-    store: Archive, r: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
+    store: Archive, record: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from ...parts.documents import log
     from ..building.designing import read_for
-    from . import log_sheets as logsheets
+    from . import log_sheets
 
-    files = {f["path"]: f["sha256"] for f in r.data["files"]}
-    name = f"{INPUT}shop.toml"
-    with tempfile.TemporaryDirectory(prefix="soapstone-") as tmp:
-        shop = Path(tmp) / "shop.toml"
-        if name in files:
-            shop.write_bytes(store.content(files[name]))
-        job = Path(tmp) / "job.toml"
-        if f"{INPUT}job.toml" in files:
-            job.write_bytes(store.content(files[f"{INPUT}job.toml"]))
-        paper = read_for(job).paper
-    head = log_head(r.data["chassis"], r.data.get("date", ""), r.letter, level, paper)
-    return log.files(logsheets.of(store, r, level, more), head)
+    with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
+        for name in ("shop.toml", "job.toml"):
+            if (sha256 := record.file(f"{INPUT}{name}")) is not None:
+                (Path(folder) / name).write_bytes(store.content(sha256))
+        paper = read_for(Path(folder) / "job.toml").paper
+    head = log_head(record.chassis, record.data.get("date", ""), record.letter, level, paper)
+    return log.files(log_sheets.of(store, record, level, more), head)
 
 
 def log_head(chassis: str, date: str, letter: str, level: str, paper: str) -> Head:
@@ -202,24 +208,24 @@ def differing(old: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, l
     """Files that differ, are only stored, are only built; inputs and logs, which no build makes,
     left out, and the list that names the logs.
     """
-    logs = any(p.startswith("log/") for p in old)
+    logs = any(path.startswith("log/") for path in old)
     own, now = (
         {
-            p: digest(x)
-            for p, x in files.items()
-            if not p.startswith((INPUT, "log/")) and not (logs and p == "manifest.json")
+            path: digest(data)
+            for path, data in files.items()
+            if not path.startswith((INPUT, "log/")) and not (logs and path == "manifest.json")
         }
         for files in (old, new)
     )
     return {
-        "differ": sorted(p for p in own.keys() & now.keys() if own[p] != now[p]),
+        "differ": sorted(path for path in own.keys() & now.keys() if own[path] != now[path]),
         "only stored": sorted(own.keys() - now.keys()),
         "only built now": sorted(now.keys() - own.keys()),
     }
 
 
-def named(store: Archive, words: str) -> tuple[str, str]:
-    """ "T1:A" or "T1" as chassis and letter."""
+def named(store: Archive, words: str) -> Record:
+    """The revision "T1:A", or the last of "T1". Faults (COMMAND_LINE) if there is none."""
     chassis, _, letter = words.partition(":")
     if not chassis:
         raise SoapstoneError(
@@ -233,4 +239,4 @@ def named(store: Archive, words: str) -> tuple[str, str]:
                 )
             ],
         )
-    return chassis, letter
+    return store.record(chassis, letter)

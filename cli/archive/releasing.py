@@ -1,0 +1,260 @@
+"""A build about to be stored: the letters its parts get, its record, its files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from ...parts.truck.likeness import Compared
+from . import revision_files
+from .letters import letter_of
+from .part_letters import firsts_of, revise
+from .record import Record, digest
+from .second_truck import master_of
+from .signature import Signer
+from .store import Archive
+
+if TYPE_CHECKING:
+    from ...layout.job.load import Job
+    from ...parts.truck.truck import Truck
+    from ..building.designing import Designed
+    from ..building.looking import Looked
+
+
+def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
+    """Folder of released revisions: the one named, the shop's, else ``archive`` beside the job
+    file.
+    """
+    return archive or (Path(shop_archive) if shop_archive else job.parent / "archive")
+
+
+class Lettered(NamedTuple):
+    """A truck with the letters of its next revision.
+
+    ``letters``: of each part; ``firsts``: the other chassis whose number a part keeps; ``since``:
+    what became of each part since the last revision; ``earlier``: the revisions whose cut files
+    stay as they are, the master's first.
+    """
+
+    letter: str
+    truck: Truck
+    letters: dict[str, str]
+    firsts: dict[str, str]
+    since: Compared
+    last: Record | None
+    earlier: tuple[Record, ...]
+
+    @property
+    def changed(self) -> list[str]:
+        """Parts that are new or have a new shape and no number from another chassis."""
+        new = (*self.since.shape, *self.since.come)
+        return sorted(part for part in new if part not in self.firsts)
+
+
+def lettered(store: Archive, found: Designed, job: Path) -> Lettered:
+    """Put the next revision's letters on a designed truck."""
+    from ...parts.truck.truck import relettered
+    from ..building.build import part_rows
+
+    chassis = found.job.chassis
+    records = store.records(chassis)
+    last = records[-1] if records else None
+    letter = letter_of(len(records))
+    rows = part_rows(found.truck, found.shop, {})
+    master = master_of(store, job)
+    letters, since = revise(rows, last, letter)
+    kept, named = firsts_of(rows, master, last)
+    firsts = {part: first for part, first in named.items() if first != chassis}
+    letters |= {part: kept[part] for part in firsts}
+    truck = relettered(found.truck, found.shop, chassis, letters, firsts)
+    if _fingerprints(truck) != _fingerprints(found.truck):
+        raise AssertionError("a part changed when its letter was put on")
+    earlier = (*([master] if master else []), *records)
+    return Lettered(letter, truck, letters, firsts, since, last, earlier)
+
+
+def _fingerprints(truck: Truck) -> dict[str, str]:
+    return {part.id: part.fingerprint for part in truck.singles}
+
+
+class Signed(NamedTuple):
+    """What a release is signed for: findings accepted, and what stays open in words of its own."""
+
+    level: str
+    signer: Signer
+    accepted: list[dict[str, str]]
+    open: list[dict[str, str]]
+
+
+def release_files(
+    store: Archive,
+    found: Designed,
+    looked: Looked,
+    new: Lettered,
+    signed: Signed,
+    *,
+    inputs: Mapping[str, bytes],
+    kept: Mapping[str, Any],
+) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """Record of the next revision, and its files but the inputs; ``kept``: places of its nest."""
+    from ..building import build
+    from ..screen import say
+
+    job, level = found.job, signed.level
+    made = build.files(
+        job,
+        found.solved,
+        new.truck,
+        found.shop,
+        found.strength,
+        say,
+        new.letters,
+        f"RELEASED {new.letter}, for {level}",
+        kept,
+        level,
+        new.firsts,
+        revision=new.letter,
+        looked=looked,
+        accepted=signed.accepted,
+    )
+    made |= revision_files.cut_before(store, new.earlier, made)
+    record = _record(found, looked, new, signed) | facts_of(found, made)
+    if level == "final":
+        made |= _log(store, record, inputs, found.shop.paper)
+    made["manifest.json"] = build.manifest(
+        job, new.truck, made, found.shop, looked.judged, new.letters, new.firsts
+    )
+    return record, made
+
+
+def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> dict[str, Any]:
+    from ..building.build import VERSION, part_rows
+
+    return {
+        "chassis": found.job.chassis,
+        "letter": new.letter,
+        **signed.signer._asdict(),
+        "level": signed.level,
+        "tool": VERSION,
+        "before": new.last.sha256 if new.last else "",
+        "job_sha256": found.job.sha256,
+        "parts": [
+            {**row, **({"first": new.firsts[row["part"]]} if row["part"] in new.firsts else {})}
+            for row in part_rows(new.truck, found.shop, new.letters, looked.judged)
+        ],
+        "changed": new.changed,
+        "moved": list(new.since.moved),
+        "gone": list(new.since.gone),
+        "waiting": sorted(found.truck.waiting),
+        "verdict": looked.judged.worst.value,
+        "headline": looked.judged.headline,
+        "accepted": signed.accepted,
+        "open": signed.open,
+    }
+
+
+def _log(
+    store: Archive, record: Mapping[str, Any], inputs: Mapping[str, bytes], paper: str
+) -> dict[str, bytes]:
+    """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
+    from ...parts.documents import log
+    from . import log_sheets
+
+    chassis, letter, level = (str(record[key]) for key in ("chassis", "letter", "level"))
+    before = [
+        (earlier.data, [event.data for event in store.events(chassis, earlier.letter)])
+        for earlier in store.records(chassis)
+    ]
+    kept = inputs.get(log_sheets.AS_BUILT)
+    built = None if kept is None else json.loads(kept)
+    found = log_sheets.gathered(record, built, [*before, (record, [])], level)
+    head = revision_files.log_head(chassis, str(record["date"]), letter, level, paper)
+    return log.files(found, head)
+
+
+def inputs_of(job: Path, shop: Path | None) -> dict[str, bytes]:
+    """What a release was made from, by where the record keeps it: the job file, and if there are
+    any the taped file, the shop's settings, the nest's places, set-downs and the as-built.
+    """
+    beside = {
+        "shop.toml": shop or job.parent / "shop.toml",
+        **{
+            f"job.{own}": job.with_name(f"{job.stem}.{own}")
+            for own in (
+                "taped.toml",
+                "nest.json",
+                "down.toml",
+                "like.json",
+                "asbuilt.json",
+            )
+        },
+    }
+    return {f"{revision_files.INPUT}job.toml": job.read_bytes()} | {
+        f"{revision_files.INPUT}{name}": path.read_bytes()
+        for name, path in beside.items()
+        if path.is_file()
+    }
+
+
+def same_inputs(last: Record, inputs: Mapping[str, bytes]) -> bool:
+    """Whether job, shop, nest and set-down are as the last release kept them: a set-down alone is
+    worth a revision, though no part changed.
+    """
+    kept = {
+        file["path"]: file["sha256"]
+        for file in last.data["files"]
+        if file["path"].startswith(revision_files.INPUT)
+    }
+    return kept == {path: digest(data) for path, data in inputs.items()}
+
+
+def typed_of(job: Job) -> dict[str, str]:
+    """Every reading and word of a job as it was typed, what is assumed left out."""
+    return {
+        str(key): " | ".join(reading.typed)
+        for key, reading in job.readings.items()
+        if reading.typed and not reading.assumed
+    } | {name: word for name, word in job.words.items() if word}
+
+
+def facts_of(found: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
+    """What lists, searches and traces need of a revision: readings as typed, values solved, which
+    part is on which sheet and carries which weld.
+    """
+    from ...parts.model.numbering import numbered_bolts
+
+    rows = json.loads(made["setout.json"])
+    nests = json.loads(made["schedule/nest.json"])["sheets"]
+    ids = {part.called: part.id for part in found.truck.parts}
+    return {
+        "typed": typed_of(found.job),
+        "values": {row["key"]: row["shown"] for row in rows if row["shown"]},
+        "sheets": {row["sheet"]: [ids[name] for name in _names(row["parts"])] for row in nests},
+        "bolts": list(numbered_bolts(found.truck.assembly)),
+        "welds": _welds(found.truck),
+    }
+
+
+def _welds(truck: Truck) -> dict[str, list[str]]:
+    """Weld numbers by the part that carries them."""
+    from ...parts.model.numbering import numbered_welds
+
+    home = {place: part.id for part in truck.parts for place in part.places}
+    found: dict[str, list[str]] = {}
+    for number, weld in numbered_welds(truck.assembly).items():
+        for end in (weld.on, weld.to):
+            part = home.get(end)
+            if part and number not in found.setdefault(part, []):
+                found[part].append(number)
+    return found
+
+
+def _names(words: str) -> Sequence[str]:
+    """The parts of a nested sheet.
+
+    >>> _names("AB1.L x1 AB2.L x2")
+    ['AB1.L', 'AB2.L']
+    """
+    return words.split()[::2]

@@ -1,0 +1,158 @@
+"""Who signs what: the name, the day, and what a level wants answered in words before it is
+signed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from ...layout.faults import Fault
+from ...parts.documents.levels import LEVELS
+from ...parts.verdict.findings import ranges
+from . import entries
+from .acceptance import Reasons, Subject, at_least
+from .log_sheets import AS_BUILT
+from .record import Record
+from .set_down import not_down
+from .store import Archive
+
+NAME_LEAST, NAME_MOST = 2, 60
+"""Characters of a name."""
+NOTE_LEAST, NOTE_MOST = 3, 200
+"""Characters of a note, where one is required."""
+
+
+class Signer(NamedTuple):
+    """Who, when, and what is worth knowing."""
+
+    by: str
+    date: str
+    note: str = ""
+
+    def faults(self, note_needed: bool = False) -> list[Fault]:
+        """What is missing or too long; ``note_needed``: a release says what changed and why."""
+        found = []
+        if note_needed and not NOTE_LEAST <= len(self.note.strip()) <= NOTE_MOST:
+            allowed = f"{NOTE_LEAST} to {NOTE_MOST} characters on one line"
+            found.append(Fault("--note", self.note[:40], allowed, "say what changed and why"))
+        elif len(self.note) > NOTE_MOST or "\n" in self.note:
+            allowed = f"up to {NOTE_MOST} characters on one line"
+            found.append(Fault("--note", self.note[:40], allowed, "shorten it"))
+        if not NAME_LEAST <= len(self.by.strip()) <= NAME_MOST or "\n" in self.by:
+            found.append(Fault("--by", self.by, "a name of two letters or more", "say who"))
+        if not re.fullmatch(r"\d{4}-\d\d-\d\d", self.date):
+            found.append(Fault("--date", self.date, "a day, as 2026-01-31", "say when"))
+        return found
+
+
+class Open(NamedTuple):
+    """What of a revision is not as a level wants it, and may only stay with words of its own.
+
+    ``set_down``: what is out or was not read at the last one, empty if nothing, None if none was
+    recorded; ``welds``: those nobody logged, as ranges of numbers.
+    """
+
+    set_down: str | None
+    welds: list[str]
+
+    def wanting(self, before: Mapping[Subject, str]) -> dict[Subject, str]:
+        """What still wants words, by subject; ``before``: what was answered by earlier signatures,
+        which holds for exactly what they said.
+        """
+        said = {Subject.SET_DOWN: self.set_down or "", Subject.WELDS: ", ".join(self.welds)}
+        return {
+            subject: what
+            for subject, what in said.items()
+            if what and before.get(subject, "") != what
+        }
+
+
+def open_at(store: Archive, record: Record, level: str) -> Open:
+    """What is open of a stored revision where it is to be signed for a level."""
+    events = [event.data for event in store.events(record.chassis, record.letter)]
+    set_down: str | None = ""
+    if at_least(level, "weld"):
+        kept = record.file(AS_BUILT)
+        set_down = None if kept is None else not_down(store.content(kept))
+    return Open(set_down, not_logged(record.welds(), events) if level == "final" else [])
+
+
+def not_logged(welds: set[str], events: Sequence[Mapping[str, object]]) -> list[str]:
+    """Welds nobody logged as laid and looked at, as ranges of numbers."""
+    logged = {entry.what for entry in entries.rows(events) if entry.kind == "weld"}
+    return ranges(welds - logged)
+
+
+def answered(store: Archive, record: Record) -> dict[Subject, str]:
+    """What earlier signatures of a revision answered in words, by subject: what was open then."""
+    found: dict[Subject, str] = {}
+    for event in store.events(record.chassis, record.letter):
+        found |= {Subject(row["subject"]): row["what"] for row in event.data.get("open", ())}
+        if over := event.data.get("over"):  # as signatures were kept before each had its own words
+            found[Subject.SET_DOWN] = over
+    return found
+
+
+def open_faults(wanting: Mapping[Subject, str], given: Reasons) -> list[Fault]:
+    """A fault for each thing that wants words of its own and has none, and for words about what
+    wants none.
+    """
+    faults = [
+        Fault(
+            f"--accept {subject}",
+            "",
+            f'--accept {subject}="why it may stay so"',
+            ASKED[subject].format(what),
+        )
+        for subject, what in wanting.items()
+        if subject not in given.of
+    ]
+    return faults + [
+        Fault(f"--accept {subject}", why, "what is open", "nothing of it is open: leave it out")
+        for subject, why in given.of.items()
+        if subject not in wanting
+    ]
+
+
+ASKED = {
+    Subject.SET_DOWN: "{}. Move it, read what was not read and set it down again, or say why it"
+    " may stay",
+    Subject.WELDS: "not logged as laid and looked at: {}; log them with enter --weld, or say why"
+    " the truck is final without them",
+}
+
+
+def answers(wanting: Mapping[Subject, str], given: Reasons, signer: Signer) -> list[dict[str, str]]:
+    """Rows for the record: what was open, and who said why it may stay so."""
+    return [
+        {
+            "subject": subject.value,
+            "what": what,
+            "by": signer.by,
+            "date": signer.date,
+            "why": given.of[subject],
+        }
+        for subject, what in wanting.items()
+    ]
+
+
+def level_faults(level: str, now: str, open_now: Open) -> list[Fault]:
+    """A level nobody knows or that is signed already; weld where no set-down was recorded."""
+    if level not in LEVELS[1:]:
+        return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
+    if LEVELS.index(level) <= LEVELS.index(now):
+        return [Fault("--level", level, f"more than {now}", "it is signed for that already")]
+    if open_now.set_down is None:
+        why = f"when this revision was released {not_down(None)}, then build and release again"
+        return [Fault("--level", level, "mock-up or tack", why)]
+    return []
+
+
+def accepted_before(store: Archive, record: Record) -> list[dict[str, str]]:
+    """What was signed for at the release and by every signature since."""
+    found = list(record.data.get("accepted", ()))
+    for event in store.events(record.chassis, record.letter):
+        found += event.data.get("accepted", ())
+    return found

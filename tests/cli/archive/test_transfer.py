@@ -1,0 +1,103 @@
+"""One chassis as a zip: out and in again, and nothing it should not."""
+
+from __future__ import annotations
+
+import stat
+import zipfile
+from pathlib import Path
+
+import pytest
+from archives import add
+from failing_disk import tree
+from soapstone.cli.archive import transfer
+from soapstone.cli.archive.store import Archive
+from soapstone.layout.faults import Exit, SoapstoneError
+
+
+def evil(path: Path, change: str, good: bytes) -> None:
+    """A zip that is not what export wrote."""
+    with (
+        zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out,
+        zipfile.ZipFile(__import__("io").BytesIO(good)) as z,
+    ):
+        for i in z.infolist():
+            data = z.read(i)
+            if change == "content" and i.filename.startswith("contents/"):
+                data += b" "
+            if change == "record" and i.filename.endswith("A.json"):
+                data = data.replace(b"number 0", b"number 5")
+            if change == "missing" and i.filename.startswith("contents/"):
+                change = "missed"
+                continue
+            if change == "link" and i.filename.startswith("contents/"):
+                i.external_attr = (stat.S_IFLNK | 0o777) << 16
+                data = b"/etc/passwd"
+            out.writestr(i, data)
+        extra = {
+            "climb": "../../outside.json",
+            "absolute": "/tmp/outside.json",
+            "sibling": "T/../../x/A.json",
+            "backslash": "T\\..\\A.json",
+            "deep": "T/sub/A.json",
+            "other": "U/A.json",
+            "twice": "T/A.json",
+        }
+        if change in extra:
+            out.writestr(extra[change], b"{}")
+        if change == "bomb":
+            out.writestr("contents/" + "0" * 64, b"0" * 40_000_000)
+
+
+@pytest.mark.filterwarnings("ignore:Duplicate name")
+@pytest.mark.parametrize(
+    "change",
+    [
+        "climb",
+        "absolute",
+        "sibling",
+        "backslash",
+        "deep",
+        "other",
+        "twice",
+        "bomb",
+        "content",
+        "record",
+        "missing",
+        "link",
+        "no zip",
+    ],
+)
+def test_import_takes_nothing_it_should_not(change: str, tmp_path: Path) -> None:
+    source = Archive(tmp_path / "source")
+    for n in range(2):
+        add(source, "T", n)
+    path = tmp_path / "in" / "t.zip"
+    path.parent.mkdir()
+    (
+        evil(path, change, transfer.packed(source, "T"))
+        if change != "no zip"
+        else path.write_bytes(b"PK\x03\x04 nothing")
+    )
+    before = tree(tmp_path)
+    store = Archive(tmp_path / "store")
+    with pytest.raises(SoapstoneError) as e:
+        transfer.taken_in(store, path, 1_000_000)
+    assert e.value.code is Exit.COMMAND_LINE and e.value.faults
+    assert tree(tmp_path) == before, "nothing was written anywhere"
+
+
+def test_import_twice_is_one_and_a_fork_is_refused(tmp_path: Path) -> None:
+    one, two = Archive(tmp_path / "one"), Archive(tmp_path / "two")
+    add(one, "T", 0)
+    (tmp_path / "a.zip").write_bytes(transfer.packed(one, "T"))
+    assert transfer.taken_in(two, tmp_path / "a.zip") == ("T", 1) and transfer.taken_in(
+        two, tmp_path / "a.zip"
+    ) == ("T", 0)
+    add(one, "T", 1)
+    add(two, "T", 2)
+    (tmp_path / "b.zip").write_bytes(transfer.packed(one, "T"))
+    with pytest.raises(SoapstoneError) as e:
+        transfer.taken_in(two, tmp_path / "b.zip")
+    assert "differently" in str(e.value.faults[0]) and [
+        r.data["note"] for r in two.records("T")
+    ] == ["number 0", "number 2"]
