@@ -14,7 +14,7 @@ from ..screen import then
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
-    from ...layout.setout._say import Diagnosis
+    from ...layout.setout.diagnosis import Diagnosis
     from ...parts.verdict.findings import Judged
 
 PLACE = 40

@@ -36,7 +36,7 @@ def test_any_fault_keeps_the_last_good_draft(
 def test_a_kill_at_any_step_leaves_old_or_new_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Forked processes that die at every step, as by a power cut, as far as one process shows it."""
+    """Forked processes that die at every step, as by a power cut as far as one process shows."""
     count = steps_of(lambda: disk.swap_in(tmp_path / "count", "draft", NEW), monkeypatch) + 3
     seen = set()
     for n in range(1, count):

@@ -2,18 +2,45 @@
 
 from __future__ import annotations
 
+import io
 import subprocess
 import sys
+from contextlib import redirect_stderr, redirect_stdout
 from importlib.resources import files
 from pathlib import Path
 
+import pytest
+
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
-
-
 CODE = "from soapstone.cli.main import run; run()"
 
 
 def soapstone(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """A command in a process of its own."""
     return subprocess.run(
         [sys.executable, "-c", CODE, *args], capture_output=True, text=True, check=False, cwd=cwd
     )
+
+
+def run(*args: str, code: int = 0) -> str:
+    """A command in this process: what it prints, or its faults."""
+    from soapstone.cli import main
+
+    printed, told = io.StringIO(), io.StringIO()
+    with (
+        pytest.raises(SystemExit) as e,
+        redirect_stdout(printed),
+        redirect_stderr(told),
+        pytest.MonkeyPatch.context() as patch,
+    ):
+        patch.setattr(sys, "argv", ["soapstone", *args])
+        main.run()
+    assert e.value.code == code, printed.getvalue() + told.getvalue()
+    return printed.getvalue() + told.getvalue()
+
+
+def words_of(path: Path) -> list[str]:
+    """Text of every page of a PDF."""
+    from pypdf import PdfReader
+
+    return [page.extract_text() for page in PdfReader(path).pages]

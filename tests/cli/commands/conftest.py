@@ -1,0 +1,99 @@
+"""The same truck designed and cycled once a file of tests, its solids and sheets as bare names."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from typed import DEMO, run
+
+
+def one_page(words: str) -> bytes:
+    from reportlab.pdfgen.canvas import Canvas
+
+    out = io.BytesIO()
+    canvas = Canvas(out, pagesize=(792, 612), invariant=1)
+    canvas.drawString(9, 9, words)
+    canvas.save()
+    return out.getvalue()
+
+
+@pytest.fixture(scope="module")
+def quick() -> Iterator[None]:
+    """The whole tree is built by the tests of the files; here only what the archive keeps of it."""
+    from soapstone.cli.building import files, travel_report
+    from soapstone.parts import documents, drawing
+    from soapstone.parts.export import cut, step
+    from soapstone.parts.placed import fit
+    from soapstone.parts.strength import growth
+
+    real, rode, made, ridden = growth.held, travel_report.cycle_of, {}, {}
+
+    def held(solved, words, pins, chassis, shop):  # type: ignore[no-untyped-def]
+        key = repr((sorted(solved.values.items()), sorted(words.items()), pins, chassis, shop))
+        if key not in made:
+            made[key] = real(solved, words, pins, chassis, shop)
+        return made[key]
+
+    def cycle_of(job, solved, truck, shop, say=lambda _: None, found=()):  # type: ignore[no-untyped-def]
+        key = repr(sorted(solved.values.items()))
+        if key not in ridden:
+            ridden[key] = rode(job, solved, truck, shop, say, found)
+        return ridden[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(step, "part_text", lambda part, shop: part.id.encode())
+        patch.setattr(step, "assembly_text", lambda members, parts, shop, name: name.encode())
+        patch.setattr(drawing, "pdf", lambda sheets, *_: one_page(sheets[0].title))
+        patch.setattr(documents, "files", lambda *a, **k: ({}, {}))
+        patch.setattr(growth, "held", held)
+        patch.setattr(travel_report, "cycle_of", cycle_of)
+        patch.setattr(files, "stage_files", lambda *a: {})
+        patch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())
+        patch.setattr(
+            drawing,
+            "sheet",
+            lambda part, welds, head, *_: drawing.Sheet(f"{part.id} {head['level']}"),
+        )
+        patch.setattr(files, "page_file", lambda *a: b"page")
+        patch.setattr(fit, "fit", lambda *a, **k: ())
+        patch.setattr(cut, "read_back", lambda *a: [])
+        yield
+
+
+@pytest.fixture(scope="module")
+def two_revisions(quick: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the demo's chassis released as A for tack and as B, its coil a little softer,
+    for mock-up.
+    """
+    folder = tmp_path_factory.mktemp("shop")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        job = folder / "d.toml"
+        job.write_bytes(DEMO.read_bytes())
+        run("build", "d.toml")
+        run("release", "d.toml", "--note", "first set", "--by", "the owner")
+        job.write_text(job.read_text().replace("rate = 225", "rate = 224"))
+        run("build", "d.toml")
+        softer = ("--note", "softer coil", "--by", "the owner", "--level", "mock-up")
+        run("release", "d.toml", *softer)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def set_down_out(quick: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the demo's chassis built and released as A for tack, set down with two readings
+    of which one is out.
+    """
+    folder = tmp_path_factory.mktemp("shop")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        (folder / "d.toml").write_bytes(DEMO.read_bytes())
+        down = '[[down]]\nheight = { left = "24 5/8", right = "25" }\n'
+        (folder / "d.down.toml").write_text(down)
+        run("correct", "d.toml", code=6)
+        run("build", "d.toml")
+        run("release", "d.toml", "--note", "tacked", "--by", "the owner")
+    return folder

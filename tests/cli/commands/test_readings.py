@@ -1,0 +1,142 @@
+"""Readings checked; the measuring sheet out and in."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from pathlib import Path
+
+import pytest
+from soapstone.layout.job.fields import FIELDS
+from soapstone.layout.job.sheet import blank_job
+from soapstone.layout.job_file import load
+from soapstone.layout.quantities import Key
+from typed import DEMO, soapstone
+
+
+def test_measuring_sheet_goes_out_and_comes_back(tmp_path: Path) -> None:
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    assert soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv")).returncode == 0
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "s.csv").read_text(encoding="utf-8-sig"))))
+    assert {r["code"] for r in rows} == {
+        f.sheet_code for f in FIELDS.values() if f.table not in ("job", "units")
+    } - {"B-41", "B-48", "B-40"} | {
+        r["code"] for r in rows if r["code"] in ("B-40", "B-41", "B-48")
+    }
+    for r in rows:
+        if r["reading"] == "frame.station.1.outer.left":
+            r |= {"value": "17 9/16", "plus_minus": "1/32", "by": "me"}
+        if r["reading"] == "frame.station.1.outside":
+            r["value"] = "35 1/16"
+    out = tmp_path / "filled.csv"
+    with out.open("w", newline="") as f:
+        w = csv.DictWriter(f, list(rows[0]))
+        w.writeheader()
+        w.writerows(rows)
+    assert soapstone("readings", str(job), "--take", str(out)).returncode == 0
+    assert job.read_bytes() == DEMO.read_bytes(), "the job file is never rewritten"
+    assert len((tmp_path / "d.taped.toml").read_text().splitlines()) == 4, (
+        "only what is new is taken"
+    )
+    got = load(job)
+    key = Key("frame.station.1.outer", "L")
+    assert got.readings[key].value == pytest.approx(17.5625 * 25.4) and got.readings[key].by == "me"
+    assert got.readings[key].half_width == pytest.approx(25.4 / 32)
+    assert got.readings[Key("frame.station.1.outer", "R")].typed == ("17 1/2",)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("frame.station.1.outer.left", "frame.station.1.outre.left", "frame.station.*.outer"),
+        ("17 1/2", "seventeen", "seventeen"),
+        ("17 1/2", "-3", "5 in .. 40 in"),
+    ],
+)
+def test_a_bad_line_of_the_sheet_takes_nothing_in(
+    old: str, new: str, says: str, tmp_path: Path
+) -> None:
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    soapstone("readings", str(job), "--sheet", str(tmp_path / "s.csv"))
+    lines = (tmp_path / "s.csv").read_text(encoding="utf-8-sig").splitlines()
+    at = next(i for i, line in enumerate(lines) if "frame.station.1.outer.left" in line)
+    lines[at] = (
+        lines[at].replace(old, new)
+        if old != "frame.station.1.outer.left"
+        else lines[at].replace(old, new).replace("17 1/2", "17")
+    )
+    (tmp_path / "bad.csv").write_text("\n".join(lines))
+    got = soapstone("readings", str(job), "--take", str(tmp_path / "bad.csv"))
+    assert got.returncode == 3 and says in got.stderr and "Traceback" not in got.stderr
+    assert not (tmp_path / "d.taped.toml").exists()
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_a_whole_sheet_fills_a_blank_job(unit: str, tmp_path: Path) -> None:
+    """Every row of the demo's sheet, rows of lists with it, into a job where nothing stood: the
+    same readings come out.
+    """
+    whole = tmp_path / "d.toml"
+    whole.write_text(DEMO.read_text())
+    blank = tmp_path / "b.toml"
+    blank.write_text(blank_job("DEMO1").replace('length = "in"', f'length = "{unit}"', 1))
+    out = tmp_path / "s.csv"
+    assert soapstone("readings", str(whole), "--sheet", str(out)).returncode == 0
+    rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8-sig"))))
+    for r in rows:
+        if r["unit"] == "in" and unit == "mm" and not re.search("[a-z'\"]", r["value"]):
+            r["value"] += " in" if r["value"] else ""
+    with out.open("w", newline="") as f:
+        w = csv.DictWriter(f, list(rows[0]))
+        w.writeheader()
+        w.writerows(rows)
+    got = soapstone("readings", str(blank), "--take", str(out))
+    assert got.returncode == 0 and "0 still needed" in got.stdout, got.stderr
+    one, two = load(whole), load(blank)
+    assert {k: r.value for k, r in two.readings.items()} == pytest.approx(
+        {k: r.value for k, r in one.readings.items()}
+    )
+    got = soapstone("readings", str(blank), "--sheet", str(out))
+    rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8-sig"))))
+    assert {r["unit"] for r in rows if r["reading"].startswith("axle.tire")} == {unit}
+
+
+def test_measuring_sheet_on_paper_has_every_code(tmp_path: Path) -> None:
+    from pypdf import PdfReader
+
+    got = soapstone("readings", str(DEMO), "--sheet", str(tmp_path / "s.pdf"))
+    assert got.returncode == 0
+    pages = PdfReader(tmp_path / "s.pdf").pages
+    words = " ".join(p.extract_text() for p in pages)
+    assert {float(pages[0].mediabox.width), float(pages[0].mediabox.height)} == {792.0, 612.0}
+    assert "never on a jack alone" in words
+    assert all(
+        f.sheet_code in words
+        for f in FIELDS.values()
+        if f.table not in ("job", "units") and not f.name.startswith("travel.obstacle")
+    )
+
+
+@pytest.mark.parametrize("line", ['section = "boxed"', "max_pinion_joint = 15"])
+def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) -> None:
+    """Named with the parts it holds up, or with what else hangs on it; never "0 still owed"."""
+    job = tmp_path / "d.toml"
+    text = DEMO.read_text()
+    assert line in text
+    job.write_text(text.replace(line, "", 1))
+    name = line.partition(" ")[0]
+    for command in ("readings", "solve", "check"):
+        got = soapstone(command, str(job))
+        assert got.returncode == 4, (command, got.stdout[-300:], got.stderr)
+        assert name in got.stdout + got.stderr
+    said = soapstone("readings", str(job)).stdout
+    assert "1 still needed" in said and "needed SAFETY" in said
+    if name == "section":
+        assert "for rails and coils on the truck, coil-seat plate" in said
+        got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
+        assert got.returncode == 4
+        cut = [p.name for p in (tmp_path / "o/DEMO1/draft/cut").glob("*.dxf")]
+        assert cut and not [n for n in cut if n.split("-")[1][:2] in ("CS", "XS", "CM", "FP")]
