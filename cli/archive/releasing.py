@@ -7,17 +7,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ...parts.truck.likeness import Compared
 from . import revision_files
 from .letters import letter_of
-from .part_letters import firsts_of, revise
 from .record import Record, digest
-from .second_truck import master_of
 from .signature import Signer
 from .store import Archive
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
+    from ...parts.truck.likeness import Compared
     from ...parts.truck.truck import Truck
     from ..building.designing import Designed
     from ..building.looking import Looked
@@ -57,6 +55,8 @@ def lettered(store: Archive, found: Designed, job: Path) -> Lettered:
     """Put the next revision's letters on a designed truck."""
     from ...parts.truck.truck import relettered
     from ..building.build import part_rows
+    from .part_letters import firsts_of, revise
+    from .second_truck import master_of
 
     chassis = found.job.chassis
     records = store.records(chassis)

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
-from ..model.assembly import Assembly, Part
-from ..model.numbering import numbered_bolts, numbered_welds
+if TYPE_CHECKING:
+    from ..model.assembly import Assembly, Part
 
 SIDES = {"L": "left", "R": "right"}
 TRUCK = {
@@ -69,6 +70,8 @@ def edges(names: tuple[str, ...]) -> str:
 
 def numbers(a: Assembly) -> dict[str, str]:
     """Number of every weld and bolt by its id."""
+    from ..model.numbering import numbered_bolts, numbered_welds
+
     return {x.id: n for n, x in (*numbered_welds(a).items(), *numbered_bolts(a).items())}
 
 
