@@ -13,7 +13,6 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from ...layout.faults import Fault
-from ...parts.documents.levels import LEVELS
 from ...parts.model.verdict import Verdict
 from ...parts.verdict.findings import Finding, Judged
 
@@ -128,6 +127,8 @@ def needs_acceptance(
 
 def at_least(level: str, least: str) -> bool:
     """Whether a level asks for everything another does; False for a level nobody knows."""
+    from ...parts.documents.levels import LEVELS
+
     return level in LEVELS and LEVELS.index(level) >= LEVELS.index(least)
 
 

@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from ...layout.faults import Fault
-from ...parts.documents.levels import LEVELS
 from ...parts.verdict.findings import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
@@ -140,6 +139,8 @@ def answers(wanting: Mapping[Subject, str], given: Reasons, signer: Signer) -> l
 
 def level_faults(level: str, now: str, open_now: Open) -> list[Fault]:
     """A level nobody knows or that is signed already; weld where no set-down was recorded."""
+    from ...parts.documents.levels import LEVELS
+
     if level not in LEVELS[1:]:
         return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
     if LEVELS.index(level) <= LEVELS.index(now):

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ...parts.documents.levels import LEVELS, part_level
 from ..archive.acceptance import (
     Reasons,
     accepted,
@@ -114,6 +113,8 @@ def _open(found: Designed, level: str) -> dict[Subject, str]:
 
 def _level_faults(level: str, job: Path) -> list[Fault]:
     """A level nobody knows, and weld before the truck stands right."""
+    from ...parts.documents.levels import LEVELS
+
     if level not in LEVELS[1:]:
         return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
     if at_least(level, "weld") and (why := _not_down(job)):
@@ -197,6 +198,8 @@ def _tell_signed(judged: Judged, signed: Signed) -> None:
 
 def _tell_use(new: Lettered, level: str, job: Path, folder: Path, page: Path) -> None:
     """What the revision may be used for, and what it makes void."""
+    from ...parts.documents.levels import part_level
+
     down = not _not_down(job)
     held = sorted(
         {

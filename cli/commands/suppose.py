@@ -11,11 +11,10 @@ import typer
 from ...layout import reader, units
 from ...layout.faults import Exit
 from ..building.designing import Designed, designed
-from ..building.travel_report import MAIN
 from ..options import Json, ShopFile, job_and_words
 
 if TYPE_CHECKING:
-    from ...layout.explain import Change
+    from ...layout.explain import LayoutChange
     from ...layout.graph import Graph
     from ...layout.quantities import Key
     from ...layout.travel.limits import Limit
@@ -81,7 +80,7 @@ def _whole(found: Designed) -> Whole:
 
 
 def _as_json(was: Whole, now: Whole, found: Differs) -> dict[str, Any]:
-    def values(rows: Sequence[Change]) -> list[dict[str, str]]:
+    def values(rows: Sequence[LayoutChange]) -> list[dict[str, str]]:
         return [
             {
                 "key": str(change.key),
@@ -167,6 +166,8 @@ def _lines(was: Whole, now: Whole, found: Differs) -> list[str]:
 
 
 def _value_lines(was: Whole, now: Whole, found: Differs) -> list[str]:
+    from ..building.travel_report import MAIN
+
     out = []
     for title, rows in (("layout", found.values), ("travel", found.travel)):
         out.append(f"{title}: {len(rows)} values change")
