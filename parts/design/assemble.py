@@ -118,7 +118,13 @@ def sided(a: Assembly, hand: str) -> Assembly:
 def merge(assemblies: Iterable[Assembly]) -> Assembly:
     """One assembly of many. ValueError for an id that stands twice."""
     every = list(assemblies)
-    whole = Assembly(*(tuple(x for a in every for x in a[i]) for i in range(5)))
+    whole = Assembly(
+        members=tuple(m for a in every for m in a.members),
+        bolts=tuple(b for a in every for b in a.bolts),
+        welds=tuple(w for a in every for w in a.welds),
+        interlocks=tuple(i for a in every for i in a.interlocks),
+        scribes=tuple(s for a in every for s in a.scribes),
+    )
     for kind, ids in (
         ("member", [m.code for m in whole.members]),
         ("bolt", [b.id for b in whole.bolts]),

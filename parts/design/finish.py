@@ -79,7 +79,12 @@ def _into(f: Frame, d: Vec3) -> Vec3:
 
 
 def hole_area(h: Hole) -> float:
-    """Area of a hole or slot, mm2."""
+    """Area of a hole or slot, mm2.
+
+    >>> slot = Hole((0.0, 0.0), 10.0, 30.0, 0.0, "cut", 0.0, "shock.upper#1.L")
+    >>> round(hole_area(slot), 1)
+    278.5
+    """
     return math.pi * h.diameter**2 / 4 + max(0.0, h.length - h.diameter) * h.diameter
 
 
@@ -253,7 +258,7 @@ def _ends(t: Tube) -> tuple[object, ...]:
         sizes = (round(x, 4) + 0.0 for x in (e.onto, *shape, e.depth))
         return (e.kind, *sizes, e.item)
 
-    return min(tuple(row(e, turned) for e in t.ends) for turned in (False, True))  # type: ignore[type-var]
+    return min(tuple(row(e, turned) for e in t.ends) for turned in (False, True))
 
 
 def _tube_rows(t: Tube) -> tuple[object, ...]:

@@ -21,6 +21,8 @@ from ..stock import IN, Shop
 from .site import Refused
 
 SPARE = IN / 32
+LEVEL = 0.999
+"""Cosine of the tilt from which a tab no longer lies in its slot's plate."""
 SHY = 0.5
 """mm a tab stays below the far face of its mate."""
 
@@ -36,14 +38,15 @@ def locked(a: Assembly, shop: Shop) -> Assembly:
         if i.tab_on not in members or i.slot_in not in members:
             continue
         one, two = members[i.tab_on], members[i.slot_in]
+        assert isinstance(one.body, Plate) and isinstance(two.body, Plate)
         if dict(one.moves) != dict(two.moves):
             raise Refused(
                 f"tabs of {i.tab_on} would hold {i.slot_in} where a correction may move one of them"
             )
         members[i.tab_on], places = _tabbed(
             one, i, shop.plate(two.body.stock).measured, shop.inner_radius
-        )  # type: ignore[union-attr]
-        members[i.slot_in] = _slotted(two, one, i, places, shop.plate(one.body.stock).measured)  # type: ignore[union-attr]
+        )
+        members[i.slot_in] = _slotted(two, one, i, places, shop.plate(one.body.stock).measured)
     return a._replace(members=tuple(members[m.code] for m in a.members))
 
 
@@ -107,7 +110,7 @@ def _slotted(
         along = np.array(tab.place.turn((u[0], u[1], 0.0)))
         x, y = float(along @ np.array(m.place.x)), float(along @ np.array(m.place.y))
         wide = thick + SPARE
-        if math.hypot(x, y) < 0.999 or not outline.contains(body.outline, middle[:2]):
+        if math.hypot(x, y) < LEVEL or not outline.contains(body.outline, middle[:2]):
             raise Refused(
                 f"a tab of {tab.title} ({tab.code}) misses {m.title} ({m.code}): one of them is too"
                 " small for the other"

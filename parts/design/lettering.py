@@ -28,6 +28,8 @@ nothing does (common practice, no source).
 SHORTEST = 3.0
 """Of a scribe line that was cut back, what is kept, mm."""
 TRIES = 60
+SIXTY_FOURTH = 0.05
+"""Share of 1/64 in by which a drill may miss it and still be called by it."""
 
 
 def size_text(d: float) -> str:
@@ -37,7 +39,7 @@ def size_text(d: float) -> str:
     if metric():
         return f"{round(d, 1):g}"
     n = d / IN * 64
-    if abs(n - round(n)) < 0.05:
+    if abs(n - round(n)) < SIXTY_FOURTH:
         whole, part = divmod(Fraction(round(n), 64), 1)
         return f"{whole} {part}" if whole and part else f"{whole or part}"
     return f"{d / IN:.3f}"

@@ -13,6 +13,9 @@ from typing import Any, Literal, NamedTuple
 
 Hand = Literal["L", "R", "E"]
 Points = tuple[tuple[float, float, float], ...]
+SIDES = ("L", "R")
+RUN = 3
+"""Numbers in a row from which only the first and the last are written."""
 NEAR = 0.03
 """Farthest apart two points of one outline may be, mm: a tenth of what a plasma cut holds (common
 practice, no source).
@@ -67,8 +70,8 @@ def numbered(cuts: Sequence[Cut]) -> dict[str, Numbered]:
         if c.hand != "E":
             found[c.place] = Numbered(code, c.hand)
             continue
-        pair = {kind_of.get(f"{code}.{s}", -1) for s in "LR"} - {-1}
-        if side in ("L", "R") and len(pair) == 2:
+        pair = {kind_of.get(f"{code}.{s}", -1) for s in SIDES} - {-1}
+        if side in ("L", "R") and len(pair) == len(SIDES):
             found[c.place] = Numbered(code, side)  # type: ignore[arg-type]
             continue
         first = next(x for x in kinds[kind_of[c.place]] if not _split(x.place, kind_of))
@@ -143,7 +146,7 @@ def ranges(names: Iterable[str]) -> str:
 
 def _run(run: Sequence[tuple[str, int, str]]) -> str:
     ends = [f"{a}{n}" for a, n, _ in (run[0], run[-1])]
-    return ends[0] if len(run) == 1 else "-".join(ends) if len(run) > 2 else ", ".join(ends)
+    return ends[0] if len(run) == 1 else "-".join(ends) if len(run) >= RUN else ", ".join(ends)
 
 
 def places_in_words(places: Sequence[str]) -> Iterator[str]:

@@ -18,7 +18,7 @@ from ...layout.quantities import Key, Side
 from ..model.assembly import Port
 
 
-class Waiting(Exception):
+class Waiting(Exception):  # noqa: N818  # an answer the shop is given, no fault of the program
     """A part needs readings that are not there."""
 
     def __init__(self, keys: tuple[Key, ...]) -> None:
@@ -26,7 +26,7 @@ class Waiting(Exception):
         super().__init__(", ".join(map(str, keys)))
 
 
-class PortMissing(Exception):
+class PortMissing(Exception):  # noqa: N818  # an answer the shop is given, no fault of ours
     """A part stands on something that could not be made."""
 
 
@@ -37,10 +37,12 @@ class SlipError(Exception):
     """
 
 
-class Refused(Exception):
+class Refused(Exception):  # noqa: N818  # an answer the shop is given, no fault of the program
     """A part must not be made from these readings; the message says why and the way out."""
 
 
+VECTORS = 2
+"""Dimensions of forces as vectors, (cases, 3); those along one line have one."""
 FORCES = frozenset(("joint", "lower", "upper_vec", "upper", "coil", "stop", "bend", "axial", "bar"))
 LOAD_KEYS = tuple(
     Key(n, "C")
@@ -162,7 +164,7 @@ class SideView:
         """Left and right value of a sided quantity."""
         found = []
         for side in ("L", "R"):
-            k = Key(key, side)  # type: ignore[arg-type]
+            k = Key(key, side)
             if k not in self.solved.values:
                 self._known(key)
                 raise Waiting(tuple(sorted(self.solved.rests_on(k))))
@@ -225,10 +227,10 @@ class SideView:
         self.read |= set(LOAD_KEYS) & set(self.solved.values)
         i = 1 if self.side == "R" else 0
         found = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
-        return found * (1.0, -1.0, 1.0) if found.ndim == 2 and self.side == "R" else found
+        return found * (1.0, -1.0, 1.0) if found.ndim == VECTORS and self.side == "R" else found
 
     def open_face(self) -> str:
-        """The rail's face where there is no wall: "inner" or "side" of a channel, empty for a box."""
+        """The rail's face where there is no wall: "inner" or "side" of a channel, "" for a box."""
         if self.word("frame.section") != "channel":
             return ""
         return {"inboard": "inner", "outboard": "side"}[self.word("frame.open_side")]

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from ..model.body import Bend, Edge, Loop, Plate
 from ..model.vectors import Frame, Vec2
 from . import outline
-from .outline import OutlineError
+from .outline import NO_EDGE, ROUNDING, OutlineError
 
 K_FACTOR = 0.44
 """Neutral line from the inside face, in thicknesses: air bending of mild steel (published worked
@@ -49,7 +49,13 @@ BASE = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 
 
 def allowance(angle: float, radius: float, t: float) -> float:
-    """Length of flat a bend takes, mm: |angle| (R + K t), angle in rad."""
+    """Length of flat a bend takes, mm: |angle| (R + K t), angle in rad.
+
+    A right angle of 3 mm inside radius in plate 6 mm thick:
+
+    >>> round(allowance(math.pi / 2, 3.0, 6.0), 3)
+    8.859
+    """
     return abs(angle) * (radius + K_FACTOR * t)
 
 
@@ -65,7 +71,7 @@ def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
     found: list[Edge] = []
     for e, q in outline.spans(loop):
         a, b = off(e.start), off(q)
-        if e.bulge and any(off(m) * a < -1e-9 for m in (*outline.edge_points(e, q, 0.02), q)):
+        if e.bulge and any(off(m) * a < -ROUNDING for m in (*outline.edge_points(e, q, 0.02), q)):
             raise OutlineError(
                 f"bend line crosses the round edge {e.name!r}: it may cross straight edges only"
             )
@@ -79,7 +85,7 @@ def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
         tuple(
             e
             for e, n in zip(found, [*found[1:], *found[:1]], strict=True)
-            if math.dist(e.start, n.start) > 1e-6
+            if math.dist(e.start, n.start) > NO_EDGE
         )
     )
 
@@ -111,6 +117,17 @@ def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
 
     Bends are taken in order, each on the panel its line lies in; openings stay whole and must lie
     in one panel. OutlineError if not.
+
+    A strip 100 mm long, folded up square at its middle: the far panel's outline stays in the flat,
+    its frame stands it upright.
+
+    >>> line = Bend("fold", (50.0, 0.0), (50.0, 40.0), -math.pi / 2, 3.0)
+    >>> strip = Plate("1/4 A36", outline.rectangle(0.0, 0.0, 100.0, 40.0), bends=(line,))
+    >>> panels, folds = fold(strip, 6.0)
+    >>> len(panels), len(folds), round(folds[0].allowance, 3)
+    (2, 1, 8.859)
+    >>> [tuple(round(v) + 0 for v in panel.place.x) for panel in panels]
+    [(1, 0, 0), (0, 0, 1)]
     """
     panels, folds = [Panel(body.outline, body.openings, BASE)], []
     for b in body.bends:

@@ -8,15 +8,19 @@ counter-clockwise. Lengths in mm. Outer loops run counter-clockwise; so do openi
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from ...layout import reader
 from ..model.body import Edge, Loop
 from ..model.vectors import Vec2
 
-SLIVER = 2.0
-"""Arcs of a hull shorter than this, mm, become a corner: a table loses them in its kerf."""
+LEAST_EDGES = 2
+"""A loop of arcs needs two, as a circle has."""
+ROUNDING = 1e-9
+"""mm, rad or share of a bulge that is rounding."""
+NO_EDGE = 1e-6
+"""An edge shorter than this, mm, is none."""
 
 
 class OutlineError(ValueError):
@@ -52,7 +56,14 @@ def spans(loop: Loop) -> Iterator[tuple[Edge, Vec2]]:
 
 
 def arc_of(p: Vec2, q: Vec2, bulge: float) -> Arc:
-    """Circle through ``p`` and ``q`` for a non-zero bulge."""
+    """Circle through ``p`` and ``q`` for a non-zero bulge.
+
+    A quarter turn to the left has a bulge of tan(22.5 deg):
+
+    >>> arc = arc_of((10.0, 0.0), (0.0, 10.0), math.tan(math.pi / 8))
+    >>> [round(x, 6) + 0.0 for x in (*arc.centre, arc.radius, math.degrees(arc.sweep))]
+    [0.0, 0.0, 10.0, 90.0]
+    """
     cx, cy = q[0] - p[0], q[1] - p[1]
     k = (1.0 - bulge * bulge) / (4.0 * bulge)
     centre = (p[0] + cx / 2 - cy * k, p[1] + cy / 2 + cx * k)
@@ -62,9 +73,9 @@ def arc_of(p: Vec2, q: Vec2, bulge: float) -> Arc:
     )
 
 
-def check(loop: Loop, gap: float = 1e-6) -> Loop:
+def check(loop: Loop, gap: float = NO_EDGE) -> Loop:
     """Return ``loop`` if it can be cut, else raise OutlineError naming the edge and the point."""
-    if len(loop) < 2:
+    if len(loop) < LEAST_EDGES:
         raise OutlineError("a loop needs at least two edges")
     for e, q in spans(loop):
         if math.hypot(q[0] - e.start[0], q[1] - e.start[1]) <= gap:
@@ -77,7 +88,12 @@ def check(loop: Loop, gap: float = 1e-6) -> Loop:
 
 
 def signed_area(loop: Loop) -> float:
-    """Area in mm2, positive counter-clockwise. Exact."""
+    """Area in mm2, positive counter-clockwise. Exact.
+
+    >>> half = (Edge("flat", (-10.0, 0.0)), Edge("round", (10.0, 0.0), 1.0))
+    >>> round(signed_area(half), 3) == round(math.pi * 10**2 / 2, 3)
+    True
+    """
     total = 0.0
     for e, q in spans(loop):
         p = e.start
@@ -257,6 +273,15 @@ def rounded(corners: Sequence[Corner]) -> Loop:
 
     A fillet takes its corner's name plus "~". OutlineError if two fillets need more than the
     edge between them has.
+
+    >>> corners = [Corner("bottom", 0, 0), Corner("right", 60, 0, 5), Corner("slope", 60, 40)]
+    >>> plate = rounded(corners)
+    >>> [edge.name for edge in plate]
+    ['bottom', 'right~', 'right', 'slope']
+    >>> rounded([corner._replace(r=30) for corner in corners])  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    soapstone.parts.geometry.outline.OutlineError: edge ... too short for the radii at its ends
     """
     pts = [c for c in corners]
     if _polygon_area([(c.x, c.y) for c in pts]) < 0:
@@ -268,13 +293,13 @@ def rounded(corners: Sequence[Corner]) -> Loop:
         n = pts[(i + 1) % len(pts)]
         here, there = cuts[i], cuts[(i + 1) % len(pts)]
         room = math.hypot(n.x - c.x, n.y - c.y) - here[0] - there[0]
-        if room < -1e-9:
+        if room < -ROUNDING:
             raise OutlineError(
                 f"edge {c.name!r} is {reader.fine(-room)} too short for the radii at its ends"
             )
         if here[3]:
             edges.append(Edge(c.name + "~", here[1], here[3]))
-        if room > 1e-6:
+        if room > NO_EDGE:
             edges.append(Edge(c.name, here[2], 0.0))
     return check(tuple(edges))
 
@@ -287,7 +312,7 @@ def fillet(a: Vec2, b: Vec2, c: Vec2, r: float) -> tuple[float, Vec2, Vec2, floa
     vx, vy = c[0] - b[0], c[1] - b[1]
     lu, lv = math.hypot(ux, uy), math.hypot(vx, vy)
     turn = math.atan2(-ux * vy + uy * vx, -(ux * vx + uy * vy))
-    if r <= 0 or abs(turn) < 1e-9:
+    if r <= 0 or abs(turn) < ROUNDING:
         return (0.0, b, b, 0.0)
     back = r * math.tan(abs(turn) / 2)
     return (
@@ -332,7 +357,7 @@ def circle(centre: Vec2, diameter: float, name: str = "hole") -> Loop:
 
 def is_circle(loop: Loop) -> tuple[Vec2, float] | None:
     """Center and diameter if the loop is one full circle, else None."""
-    if len(loop) != 2 or any(abs(abs(e.bulge) - 1.0) > 1e-12 for e in loop):
+    if len(loop) != LEAST_EDGES or any(abs(abs(e.bulge) - 1.0) > ROUNDING for e in loop):
         return None
     (ax, ay), (bx, by) = loop[0].start, loop[1].start
     return ((ax + bx) / 2, (ay + by) / 2), math.hypot(bx - ax, by - ay)
@@ -340,7 +365,7 @@ def is_circle(loop: Loop) -> tuple[Vec2, float] | None:
 
 def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: str = "slot") -> Loop:
     """Slot with round ends, ``length`` overall, long axis at ``angle``."""
-    if length <= width + 1e-9:
+    if length <= width + ROUNDING:
         return circle(centre, width, name)
     h, r = (length - width) / 2, width / 2
     base: Loop = (
@@ -392,65 +417,3 @@ def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
     base, half = math.atan2(dy, dx), math.acos(r / d)
     a = base - side * half
     return (c[0] + r * math.cos(a), c[1] + r * math.sin(a))
-
-
-def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:
-    """Outer tangent outline round circles (center, radius > 0), counter-clockwise, in convex
-    position.
-
-    An arc shorter than SLIVER, at a circle that barely stands out, is left out: its two tangents
-    run on to where they meet.
-    """
-    items = [c for c in circles]
-    if len(items) == 1:
-        return circle(items[0][0], 2 * items[0][1], name)
-    order = _gift_wrap(items)
-    edges: list[Edge] = []
-    n = len(order)
-    tangents = [_outer_tangent(items[order[i]], items[order[(i + 1) % n]]) for i in range(n)]
-    meets: list[Vec2 | None] = []
-    for i in range(n):
-        r, sweep = (
-            items[order[(i + 1) % n]][1],
-            (tangents[(i + 1) % n][2] - tangents[i][2]) % math.tau,
-        )
-        back = r * math.tan(sweep / 2)
-        q, along = tangents[i][1], tangents[i][2]
-        meets.append(
-            (q[0] + back * math.cos(along), q[1] + back * math.sin(along))
-            if sweep > 1e-9 and r * sweep < SLIVER
-            else None
-        )
-    for i in range(n):
-        p, q, ang = tangents[i]
-        sweep = (tangents[(i + 1) % n][2] - ang) % math.tau
-        edges.append(Edge(f"{name}{i + 1}", meets[i - 1] or p, 0.0))
-        if meets[i] is None and 1e-9 < sweep < math.tau - 1e-9:
-            edges.append(Edge(f"{name}{i + 1}~", q, math.tan(sweep / 4)))
-    return check(tuple(edges))
-
-
-def _outer_tangent(a: tuple[Vec2, float], b: tuple[Vec2, float]) -> tuple[Vec2, Vec2, float]:
-    """Tangent that keeps both circles on its left, and its direction."""
-    (ax, ay), ra = a
-    (bx, by), rb = b
-    d = math.hypot(bx - ax, by - ay)
-    ang = math.atan2(by - ay, bx - ax) - math.asin((ra - rb) / d) * -1.0
-    nx, ny = math.sin(ang), -math.cos(ang)
-    return ((ax + ra * nx, ay + ra * ny), (bx + rb * nx, by + rb * ny), ang)
-
-
-def _gift_wrap(items: Sequence[tuple[Vec2, float]]) -> list[int]:
-    """Circles on the hull, counter-clockwise, by support angle."""
-    found: list[int] = []
-    for k in range(720):
-        a = math.tau * k / 720
-        i = max(
-            range(len(items)),
-            key=lambda j: items[j][0][0] * math.cos(a) + items[j][0][1] * math.sin(a) + items[j][1],
-        )
-        if not found or found[-1] != i:
-            found.append(i)
-    if len(found) > 1 and found[0] == found[-1]:
-        found.pop()
-    return found

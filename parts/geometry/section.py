@@ -21,6 +21,10 @@ from numpy.typing import NDArray
 Point = tuple[float, float]
 
 
+ON_EDGE = 1e-9
+"""mm by which a point on an edge may lie outside it: rounding."""
+
+
 class Poly(NamedTuple):
     """A closed polygon, corners counter-clockwise; ``sign`` -1 takes it away."""
 
@@ -53,6 +57,7 @@ class Section(NamedTuple):
 
     @property
     def vertical(self) -> float:
+        """W for vertical bending, free to bend sideways: mm3."""
         return self.modulus(1.0, 0.0)
 
     @property
@@ -62,6 +67,7 @@ class Section(NamedTuple):
 
     @property
     def lateral(self) -> float:
+        """W for bending sideways: mm3."""
         return self.modulus(0.0, 1.0)
 
 
@@ -249,7 +255,7 @@ def _holds(p: Poly, q: NDArray[np.float64]) -> NDArray[np.bool_]:
     a = np.array(p.points)
     way = np.roll(a, -1, axis=0) - a
     side = way[:, 0] * (q[..., None, 1] - a[:, 1]) - way[:, 1] * (q[..., None, 0] - a[:, 0])
-    return np.asarray((side >= -1e-9).all(axis=-1))
+    return np.asarray((side >= -ON_EDGE).all(axis=-1))
 
 
 def plated(
@@ -325,7 +331,7 @@ def restored(
     make = rail.steel()
     opened = cut(width, height, wall, *notch, radius=rail.radius, shape=rail.shape)
     mended = plated(opened, t, *plate, strip=strip, height=height, both=both)
-    found = {}
+    found: dict[str, float] = {}
     whole = section(make, corners_of(make))
     for word, parts in (("", mended), ("cut ", opened)):
         s = section(parts, corners_of(parts))

@@ -22,6 +22,8 @@ LEAST_CORNER = math.radians(30.0)
 SMOOTH = math.radians(2.0)
 """Two edges that meet within this of a straight line have no corner."""
 FINE = 0.01
+ROUND = 1e-6
+"""Bulge by which a half turn may miss one: rounding."""
 
 
 def faults(body: Plate, inner: float, holes: Sequence[Loop] = ()) -> list[str]:
@@ -66,7 +68,7 @@ def loop_faults(loop: Loop, inner: float, what: str, opening: bool = False) -> I
                 f" {reader.fine(inner)}"
             )
         hollow = e.bulge > 0 if opening else e.bulge < 0
-        if hollow and abs(abs(e.bulge) - 1.0) > 1e-6:
+        if hollow and abs(abs(e.bulge) - 1.0) > ROUND:
             r = outline.arc_of(e.start, q, e.bulge).radius
             if r < inner - 1e-6:
                 yield (
@@ -76,7 +78,7 @@ def loop_faults(loop: Loop, inner: float, what: str, opening: bool = False) -> I
 
 
 def corner(e: Edge, q: Vec2, after: Edge, end: Vec2) -> float:
-    """Angle inside a counter-clockwise loop at ``q``, where ``e`` ends and ``after`` begins, rad."""
+    """Angle inside a counter-clockwise loop at ``q``, where ``e`` ends and ``after`` begins."""
     turn = math.remainder(
         heading(after, end, False) - heading(e, q, True),
         math.tau,

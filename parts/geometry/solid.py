@@ -6,19 +6,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..model.assembly import Bolt, Member, Part
-from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
+from ..model.body import Bar, Helix, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame, Vec3, dot
 from ..stock import Shop
 from . import bend, outline
 from .holes import diameter, slot_loop
 
 Points = NDArray[np.float64]
+PARALLEL, ON_AXIS = 0.999, 0.1
+"""Cosine from which two axes point the same way; mm within which a point lies on one."""
 
 
 def into(f: Frame, p: Points) -> Points:
@@ -145,12 +146,16 @@ class Prism:
         """Ends of its straight edges: rims of both faces and the uprights between them."""
         rims = [(f.a, f.b) for f in (self.outer, *self.inner)]
         a, b = (np.vstack([r[i] for r in rims]) for i in (0, 1))
-        at = lambda p, z: out(self.place, np.column_stack((p, np.full(len(p), z))))
-        low, high = self.low, self.high
+        starts = ((a, self.low), (a, self.high), (a, self.low))
+        ends = ((b, self.low), (b, self.high), (a, self.high))
         return (
-            np.vstack((at(a, low), at(a, high), at(a, low))),
-            np.vstack((at(b, low), at(b, high), at(a, high))),
+            np.vstack([self._level(flat, z) for flat, z in starts]),
+            np.vstack([self._level(flat, z) for flat, z in ends]),
         )
+
+    def _level(self, flat: Points, z: float) -> Points:
+        """Points (n, 2) of the loops' plane on the truck, ``z`` above it."""
+        return out(self.place, np.column_stack((flat, np.full(len(flat), z))))
 
     def samples(self, margin: float, pitch: float) -> Points:
         """Points in the steel by ``margin``: a grid, and a row just inside every edge."""
@@ -349,28 +354,31 @@ def solid(m: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> So
     """The member's steel, its holes out, arcs flattened to ``sagitta`` mm; None for a coil, which
     is all air.
     """
-    b = m.body
-    if isinstance(b, Plate):
-        holes = tuple(slot_loop(h) for h in part.holes) if part else ()
-        t, inner = (
-            shop.plate(b.stock).thickness,
-            (*b.openings, *(part.slots if part else ()), *holes),
-        )
-        if b.bends:
-            return _bent(m.place, b, t, inner, sagitta)
-        return Prism(m.place, 0.0, t, b.outline, inner, sagitta)
-    if isinstance(b, Tube):
-        t = shop.tube(b.stock)
-        return Pipe(m.place, b.length, t.od, t.od - 2 * t.wall)
-    assert isinstance(b, (Bought, Existing))
-    s: Any = b.solid
-    if isinstance(s, Rod) and s.domed:
-        return Capsule(m.place, s.length, s.diameter)
-    if isinstance(s, Rod):
-        return Pipe(m.place, s.length, s.diameter, s.bore)
-    if isinstance(s, Bar):
-        return Prism(m.place, 0.0, s.length, s.outline, s.openings, sagitta)
-    assert isinstance(s, Helix)
+    body = m.body
+    if isinstance(body, Plate):
+        return _plate(m.place, body, part, shop.plate(body.stock).thickness, sagitta)
+    if isinstance(body, Tube):
+        tube = shop.tube(body.stock)
+        return Pipe(m.place, body.length, tube.od, tube.od - 2 * tube.wall)
+    return _simple(m.place, body.solid, sagitta)
+
+
+def _plate(place: Frame, body: Plate, part: Part | None, t: float, sagitta: float) -> Solid:
+    holes = tuple(slot_loop(hole) for hole in part.holes) if part else ()
+    inner = (*body.openings, *(part.slots if part else ()), *holes)
+    if body.bends:
+        return _bent(place, body, t, inner, sagitta)
+    return Prism(place, 0.0, t, body.outline, inner, sagitta)
+
+
+def _simple(place: Frame, simple: Rod | Bar | Helix, sagitta: float) -> Solid | None:
+    """What is bought or was there: a round, a bar, or a coil."""
+    if isinstance(simple, Rod):
+        if simple.domed:
+            return Capsule(place, simple.length, simple.diameter)
+        return Pipe(place, simple.length, simple.diameter, simple.bore)
+    if isinstance(simple, Bar):
+        return Prism(place, 0.0, simple.length, simple.outline, simple.openings, sagitta)
     return None
 
 
@@ -392,6 +400,6 @@ def in_bolt_hole(points: Points, bolts: Iterable[Bolt], spare: float) -> NDArray
 def coaxial(b: Bolt, o: Bolt) -> bool:
     """Whether ``o`` (a washer's or clamping plate's hole, a sleeve) lies on a bolt's axis."""
     return (
-        abs(dot(b.along, o.along)) > 0.999
-        and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < 0.1
+        abs(dot(b.along, o.along)) > PARALLEL
+        and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < ON_AXIS
     )

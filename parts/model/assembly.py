@@ -177,7 +177,7 @@ class Part(NamedTuple):
     mass: float
     fingerprint: str
     cut_fingerprint: str
-    """Of what is cut, apart from its place: two parts with the same one are cut from the same file."""
+    """Of what is cut, apart from its place: parts that share it are cut from the same file."""
     number: str = ""
     """What is lettered on it and its files are named by; shared by all that is cut alike, see
     ``part_numbers``.

@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Literal, NamedTuple, Protocol
 
+from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
 from .vectors import Array
@@ -17,24 +18,43 @@ Grid = Mapping[str, Any]
 class Site(Protocol):
     """One side's facts, always shown as if it were the left; notes every key that is read."""
 
-    side: Literal["L", "R", "C"]
+    side: Side
     shop: Any
     words: Mapping[str, str]
 
-    def q(self, key: str) -> float: ...
-    def pair(self, key: str) -> tuple[float, float]: ...
-    def other(self, key: str) -> float: ...
-    def word(self, key: str) -> str: ...
-    def need(self, key: str) -> str: ...
-    def has(self, key: str) -> bool: ...
-    def there(self, key: str) -> bool: ...
-    def open_face(self) -> str: ...
-    def force(self, joint: str) -> Array: ...
-    def port(self, name: str) -> Port: ...
+    def q(self, key: str) -> float:
+        """A number of this side or of the center, internal units; Waiting where it is owed."""
+
+    def pair(self, key: str) -> tuple[float, float]:
+        """A number of both sides, left first."""
+
+    def other(self, key: str) -> float:
+        """A number of the far side, outward positive."""
+
+    def word(self, key: str) -> str:
+        """A word of the job; empty where it was not asked for."""
+
+    def need(self, key: str) -> str:
+        """A word that must be there; Waiting where it is not."""
+
+    def has(self, key: str) -> bool:
+        """Whether a number is there; Waiting where it is owed."""
+
+    def there(self, key: str) -> bool:
+        """Whether a number is there, owed or not."""
+
+    def open_face(self) -> str:
+        """The rail's face without a wall: "inner", "side", or empty for a box."""
+
+    def force(self, joint: str) -> Array:
+        """Forces at a joint in every load case, N: (cases, 3) or (cases,)."""
+
+    def port(self, name: str) -> Port:
+        """What an earlier family gave; PortMissing where it was not made."""
 
 
 class Variable(NamedTuple):
-    """One choice of a family: values from the shop, narrowed by ``[pin.<family>]`` of the job file."""
+    """One choice of a family: values of the shop's, narrowed by ``[pin.<family>]`` of the job."""
 
     name: str
     unit: str

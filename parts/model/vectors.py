@@ -58,6 +58,7 @@ class Frame(NamedTuple):
 
     @property
     def y(self) -> Vec3:
+        """z x x, which makes it right-handed."""
         return cross(self.z, self.x)
 
     def out(self, p: Vec3) -> Vec3:

@@ -18,7 +18,8 @@ import numpy as np
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import Corner, circle, hull, rounded
+from ..geometry.hull import hull
+from ..geometry.outline import Corner, circle, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Edge, Loop, Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Rule, Site, Variable

@@ -13,7 +13,8 @@ from typing import Any, NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import SLIVER, Corner, check, fillet, rectangle, rounded
+from ..geometry.hull import SLIVER
+from ..geometry.outline import Corner, check, fillet, rectangle, rounded
 from ..geometry.shape import SMOOTH
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate

@@ -56,7 +56,7 @@ def reinforcement(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
 
 @clause("plate against wall: judgment, no source", formula="t <= 1.5 wall")
 def reinforcement_most(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
-    """A reinforcement at most half as thick again as the rail: beyond, the rail cracks at its ends."""
+    """A reinforcement at most half as thick again as the rail: past that it cracks at the ends."""
     return t_mm, 1.5 * wall_mm
 
 

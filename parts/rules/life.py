@@ -13,7 +13,7 @@ from .clause import clause
 
 KSI = 6.894757
 CYCLES = 2e5
-"""Judgement: so many everyday ranges in a truck's life, each as large as the everyday load cases."""
+"""Judgment: so many everyday ranges in a truck's life, each as large as the everyday cases."""
 CATEGORY = {
     "A": (250e8, 24.0),
     "B": (120e8, 16.0),

@@ -10,6 +10,10 @@ from .clause import clause
 from .tubes import critical
 
 IN = 25.4
+MILD = 260.0
+"""Yield strength to which a steel bends as A36, MPa (judgment, no source)."""
+STOCKY = 25.0
+"""KL/r to which a plate is pushed to yield: J4.4."""
 
 
 def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
@@ -21,7 +25,7 @@ def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
     t = np.asarray(t_mm, dtype=float)
     mild = np.where(t <= 6.35 + 1e-6, 1.0, np.where(t <= 12.7 + 1e-6, 1.5, 2.0))
     hard = np.where(t <= 0.1875 * IN + 1e-6, 1.5, np.where(t <= 0.229 * IN + 1e-6, 2.0, 2.5))
-    return np.where(np.asarray(fy_MPa) <= 260.0, mild, hard) * t
+    return np.where(np.asarray(fy_MPa) <= MILD, mild, hard) * t
 
 
 @clause(
@@ -126,5 +130,5 @@ def plate_push(
     ``tall_mm``: weld to bolt; ``k``: how its top is held.
     """
     slender = k * tall_mm / (np.asarray(t_mm) / np.sqrt(12.0))
-    stress = np.where(slender <= 25.0, fy_MPa, critical(fy_MPa, slender))
+    stress = np.where(slender <= STOCKY, fy_MPa, critical(fy_MPa, slender))
     return push_N, stress * t_mm * width_mm / 1.67

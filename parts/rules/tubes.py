@@ -13,6 +13,10 @@ from .clause import clause
 
 E = 200_000.0
 OMEGA = 1.67
+ELASTIC = 2.25
+"""Fy / Fe from which a column buckles elastically: E3."""
+LITTLE_PUSH = 0.2
+"""Share of the push allowed from which H1-1a holds, under it H1-1b."""
 
 
 def area(od_mm: Any, wall_mm: Any) -> Any:
@@ -34,7 +38,7 @@ def critical(fy_MPa: Any, slender: Any) -> Any:
     """Column stress of E3, MPa; ``slender`` = K L / r."""
     euler = np.pi**2 * E / np.maximum(slender, 1e-9) ** 2
     return np.where(
-        np.asarray(fy_MPa) / euler <= 2.25, 0.658 ** (fy_MPa / euler) * fy_MPa, 0.877 * euler
+        np.asarray(fy_MPa) / euler <= ELASTIC, 0.658 ** (fy_MPa / euler) * fy_MPa, 0.877 * euler
     )
 
 
@@ -61,7 +65,7 @@ def combined(
 ) -> tuple[Any, Any]:
     """Push or pull with bending; capacities are allowable."""
     p, m = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
-    return np.where(p >= 0.2, p + 8 / 9 * m, p / 2 + m), 1.0
+    return np.where(p >= LITTLE_PUSH, p + 8 / 9 * m, p / 2 + m), 1.0
 
 
 @clause(

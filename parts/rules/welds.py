@@ -13,6 +13,8 @@ from .clause import clause
 
 IN = 25.4
 OMEGA = 2.0
+WHOLE = 1e-6
+"""Share of a sixteenth by which a leg may miss it: rounding."""
 BRIDGED = 3 * IN / 64
 """Root gap that one fillet bridges, mm: AWS D1.1 allows 1/16 in without a larger leg (from memory);
 a shop is held to less.
@@ -77,11 +79,11 @@ def leg_text(mm: float) -> str:
     if metric():
         return f"{round(mm, 2):g} mm"
     n = mm / IN * 16
-    return units.fraction(mm) if abs(n - round(n)) < 1e-6 else f"{mm:g} mm"
+    return units.fraction(mm) if abs(n - round(n)) < WHOLE else f"{mm:g} mm"
 
 
 def most_leg(t_mm: Any) -> Any:
-    """Largest fillet along a part's edge, mm: the thickness under 1/4 in, 1/16 in less from there."""
+    """Largest fillet along an edge, mm: the thickness under 1/4 in, 1/16 in less from there."""
     return np.where(np.asarray(t_mm) < 6.35 - 1e-6, t_mm, np.asarray(t_mm) - IN / 16)
 
 

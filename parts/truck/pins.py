@@ -15,6 +15,8 @@ from ..model.family import Family, Variable
 from .truck import families
 
 Pins = Mapping[str, Any]
+CLOSE = 1e-3
+"""mm within which a typed length is one of the choices."""
 WORD = {"plate": "plate", "tube": "tube", "bolt": "bolt"}
 
 
@@ -91,7 +93,7 @@ def _is_choice(v: Variable, typed: Any, values: tuple[Any, ...]) -> bool:
             size = units.parse(typed, "length", "mm")
         except units.UnitError:
             return False
-        return any(abs(x - size) < 1e-3 for x in values)
+        return any(abs(x - size) < CLOSE for x in values)
     return not isinstance(typed, bool) and typed in values
 
 
@@ -112,16 +114,22 @@ def _reason(f: Family, v: Variable, typed: Any, values: tuple[Any, ...], shop: s
         return (
             f"no {WORD[v.unit]} of that name in stock: `soapstone rack {v.unit}s` lists them{tail}"
         )
-    sizes = {x: known[x] for x in values}
+    return _outside(f, v.unit, known[typed], {x: known[x] for x in values})
+
+
+def _outside(f: Family, unit: str, typed: float, sizes: Mapping[str, float]) -> str:
+    """On which side of what a part is made of a size of the stock lies; ``sizes``: thickness or
+    diameter of each choice, mm.
+    """
     if not sizes:
         return f"nothing in stock serves for the {f.title}"
     least, most = min(sizes, key=lambda x: sizes[x]), max(sizes, key=lambda x: sizes[x])
-    what = "thickness" if v.unit == "plate" else "diameter"
-    if known[typed] < sizes[least]:
+    what = "thickness" if unit == "plate" else "diameter"
+    if typed < sizes[least]:
         return (
             f"under {least}, the least {what} the {f.title} is made of (common practice, no source)"
         )
-    if known[typed] > sizes[most]:
+    if typed > sizes[most]:
         return (
             f"over {most}, the largest {what} there is room for in the {f.title} (common practice,"
             " no source)"

@@ -296,11 +296,11 @@ def design(
     chassis: str,
     shop: stock.Shop | None = None,
 ) -> Truck:
-    """Every part that can be made from what is solved; the rest says what it waits for or why not."""
+    """Every part that can be made from what is solved; the rest says what it waits for, or why."""
     b = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
     for name, f in families():
         sides = sides_of(f, solved)
-        if len(sides) == 2:
+        if f.where == "each side":
             b.both(name, f)
         else:
             b.run(name, f, sides[0], b.pins.get(name) or {})

@@ -6,7 +6,7 @@ The model's own ids never reach paper or screen.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def part(code: str) -> str:
 
 
 def made(p: Part) -> str:
-    """A made part's printed name: its number, with a side only where left and right are two shapes."""
+    """A made part's printed name: its number, and a side only where left and right differ."""
     return part(p.called)
 
 
@@ -72,7 +72,8 @@ def numbers(a: Assembly) -> dict[str, str]:
     """Number of every weld and bolt by its id."""
     from ..model.numbering import numbered_bolts, numbered_welds
 
-    return {x.id: n for n, x in (*numbered_welds(a).items(), *numbered_bolts(a).items())}
+    welds = {weld.id: number for number, weld in numbered_welds(a).items()}
+    return welds | {bolt.id: number for number, bolt in numbered_bolts(a).items()}
 
 
 def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
@@ -83,9 +84,10 @@ def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
     >>> sentence("welds of LT1.L and LT2.L, bolt arm.bolt#1.L", {"arm.bolt#1.L": "B3"})
     'welds of LT1 left and LT2 left, bolt B3'
     """
-    call: Callable[[re.Match[str]], str] = lambda m: part(m[0])
     text = _BOLT.sub(lambda m: (known or {}).get(m[0], _bolt(m[0])), text)
-    return _PART.sub(call, _BODY.sub(lambda m: part(m[0]) if m[2] or "_" in m[1] else m[0], text))
+    return _PART.sub(
+        lambda m: part(m[0]), _BODY.sub(lambda m: part(m[0]) if m[2] or "_" in m[1] else m[0], text)
+    )
 
 
 def _bolt(key: str) -> str:
@@ -98,8 +100,10 @@ def called(title: str, code: str) -> str:
     """A body by title and printed name: "coil-seat plate CS1 left", "frame rail, left", "drag
     link".
 
-    >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tyre.L"), called("drag link", "drag_link")
-    ('coil-seat plate CS1 left', 'tire, left', 'drag link')
+    >>> called("coil-seat plate", "CS1.L"), called("tire, left", "tyre.L")
+    ('coil-seat plate CS1 left', 'tire, left')
+    >>> called("drag link", "drag_link")
+    'drag link'
     """
     stem, _, side = code.partition(".")
     if re.fullmatch(r"[A-Z]{2}\d+", stem):

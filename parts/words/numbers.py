@@ -10,6 +10,8 @@ from fractions import Fraction
 from ...layout import units
 from ...layout.reader import measure, metric, number, unit
 
+SMALL_ROOM, LARGE = 3, 1000
+"""Under this many mm a room has a decimal; from this a number has none."""
 MILE = 1.609344
 """km in a mile, exact (international yard and pound, 1959)."""
 IN = units.IN
@@ -56,7 +58,7 @@ def room(mm: float) -> str:
     """A tolerance or a room the shop keeps, with its unit: "1/8 in" or "3 mm"."""
     if not metric():
         return units.show(mm, "length", "in", 64)
-    places = 1 if mm < 3 else 0
+    places = 1 if mm < SMALL_ROOM else 0
     return f"{float(f'{mm:.{places}f}'):g} mm"
 
 
@@ -84,7 +86,7 @@ def speed(n: float) -> str:
 
 def plain(x: float) -> str:
     """A number for a person: no exponent, three decimals at most, none from a thousand."""
-    return f"{x:.0f}" if abs(x) >= 1000 else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+    return f"{x:.0f}" if abs(x) >= LARGE else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
 def unit_of(inside: str) -> tuple[str, float]:

@@ -96,7 +96,7 @@ def test_a_slip_of_a_family_is_nobodys_refusal(what: str, monkeypatch: pytest.Mo
 def test_a_port_that_no_family_gives(monkeypatch: pytest.MonkeyPatch) -> None:
     family = toy(asks(lambda s: s.port("rail.coyl.side")))
     monkeypatch.setattr(truck, "families", lambda: (("toy", family),))
-    with pytest.raises(SlipError, match="rail.coyl.side"):
+    with pytest.raises(SlipError, match=r"rail\.coyl\.side"):
         designed()
 
 

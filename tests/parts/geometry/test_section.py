@@ -96,7 +96,9 @@ def test_rectangle_by_the_handbook() -> None:
     assert s.lateral == pytest.approx(60 * 20**2 / 6)
 
 
-SAMPLE = [  # sample rail 150 x 75 x 3.5 of the strength page: % of the original, vertical/lateral, notched and with 3, 4, 5, 6, 8 mm
+# sample rail 150 x 75 x 3.5 of the strength page: % of the original, vertical/lateral, notched and
+# with 3, 4, 5, 6, 8 mm
+SAMPLE = [
     ("A", (15, 105), 0, (0, 125), 0, "78/49 105/104 107/105 109/106 111/107 116/110"),
     ("A'", (15, 105), 0, (5, 115), 0, "78/49 102/101 102/103 103/104 104/105 106/107"),
     ("B", (0, 105), 30, (0, 125), 0, "43/34 73/83 82/101 90/107 97/113 104/113"),
@@ -159,7 +161,7 @@ def test_torsion_of_the_sample() -> None:
 
 
 def test_bredt_against_the_library() -> None:
-    """sectionproperties' warping analysis (finite elements) of the closed box: within 3 % of Bredt."""
+    """Warping analysis of the closed box by sectionproperties (finite elements): 3 % of Bredt."""
     from sectionproperties.analysis import Section as Mesh
     from sectionproperties.pre.library import rectangular_hollow_section
 
