@@ -1,7 +1,8 @@
 """The tacked truck on its wheels: what is asked of it, where it differs, which moves cure it."""
 
-from .advice import AIMS, Advice, Move, Step, advise, moves
+from .advice import AIMS, Advice, Step, advise
 from .finding import Round, Truth, find
+from .moves import Move, moves
 from .readings import (
     ASKED,
     BY,

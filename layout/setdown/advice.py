@@ -1,13 +1,14 @@
 """Set down, measure, correct: what the tacked truck's readings say, and which moves cure it.
 
-Moves are chosen one by one, the one that cures most first, in sixteenths and quarter turns. What
-counts is what was read, and how hard the bushings are squeezed at rest: an arm of the wrong length
-is cured at that arm, not by seats that bring the heights back and leave the bushings in a bind.
+The fewest moves that bring everything within its limit are advised, in sixteenths and quarter
+turns; where none do, those that cure most, one by one. What counts is what was read, and how hard
+the bushings are squeezed at rest: an arm of the wrong length is cured at that arm, not by seats
+that bring the heights back and leave the bushings in a bind.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -15,28 +16,25 @@ import numpy as np
 from .. import units
 from ..travel.turning import Array
 from .finding import Round, Truth, find
-from .readings import ASKED, BY, SLACK, Judged, judge, not_right, stands
-from .standing import IN, Truck, read
+from .moves import Cure, Move, Moved, moves
+from .readings import ASKED, BY, SAME, SLACK, Judged, judge, not_right, stands
+from .standing import Truck, read
 
+TRIED = 4
+"""Steps of a move its effect is worked from."""
+LEFT = 0.75
+"""Share of its limit moves may leave a reading off by: the rest is for what tape and finder miss
+(judgment, no source).
+"""
 AIMS = {a.name: a.aim for a in ASKED if a.aim}
 SQUEEZED = 0.025
 """Share of its radial limit a bushing at rest may be squeezed before it counts as much as a reading
 off by its aim: small, so that a wrong arm is cured at that arm (judgment, no source).
 """
-WELL = 0.25
-
-
-class Move(NamedTuple):
-    """Something a person can move: the step it is made in, what it is called, how far at most;
-    ``usual``: as much as is done without a second thought, mm.
-    """
-
-    name: str
-    step: float
-    says: str
-    unit: str
-    most: float
-    usual: float
+WELL, LITTLE = 0.25, 0.2
+"""Shares of its radial limit a bushing may be squeezed at rest and be well, and be as good as free
+(judgment, no source).
+"""
 
 
 class Step(NamedTuple):
@@ -101,44 +99,6 @@ class Advice(NamedTuple):
         return not_right(self.judged)
 
 
-def moves(t: Truck) -> tuple[Move, ...]:
-    """Everything a person can move.
-
-    Both arms alike keep the bushings free; one alone winds them up, so less of it is usual.
-    """
-    word = (("L", "left", 1.0), ("R", "right", 1.0), ("both", "both", 3.0))
-    arm, upper = t.threads
-    return (
-        *(
-            Move(f"seat.{s}", IN / 16, f"{w} upper coil seat", "in", 2 * IN, IN)
-            for s, w, _ in word[:2]
-        ),
-        *(
-            Move(
-                f"upper.{s}",
-                upper / 4,
-                f"{w} upper arm{'s' if s == 'both' else ''}",
-                "turn",
-                0.5 * IN,
-                k * upper / 3,
-            )
-            for s, w, k in word
-        ),
-        *(
-            Move(
-                f"arm.{s}",
-                arm / 4,
-                f"{w} radius arm{'s' if s == 'both' else ''}",
-                "turn",
-                0.75 * IN,
-                2 * k * arm,
-            )
-            for s, w, k in word
-        ),
-        Move("bar.z", IN / 16, "track bar's frame bracket", "in", 1.5 * IN, IN),
-    )
-
-
 def as_it_stands(
     rounds: Sequence[Round], truth: Truth
 ) -> tuple[dict[str, float], dict[str, float]]:
@@ -149,7 +109,7 @@ def as_it_stands(
     taken: dict[str, float] = {}
     wild: dict[str, float] = {}
     for r, odd in zip(rounds, truth.wild, strict=True):
-        if any(abs(r.moved.get(n, 0.0) - last.get(n, 0.0)) > 1e-6 for n in {*r.moved, *last}):
+        if any(abs(r.moved.get(n, 0.0) - last.get(n, 0.0)) > SAME for n in {*r.moved, *last}):
             taken, wild = {}, {}
             continue
         for n, x in r.readings.items():
@@ -163,49 +123,92 @@ def as_it_stands(
 def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     """What the truck needs as it stands.
 
-    Moves are chosen one by one; each must cure a fair part of what is left, and is rounded to its
-    step. No move is advised while a reading is to be taken again: reading costs less than cutting a
-    tack loose for nothing.
+    The fewest moves that leave everything within its limit are advised, each rounded to its step.
+    No move is advised while a reading is to be taken again: reading costs less than cutting a tack
+    loose for nothing.
     """
     truth = find(t, rounds)
     taken, wild = as_it_stands(rounds, truth)
-    can, before, x = moves(t), dict(rounds[-1].moved), truth.found
-    base, *tried = _columns(
-        read(
-            t,
-            [
-                (x, before),
-                *((x, {**before, m.name: before.get(m.name, 0.0) + 4 * m.step}) for m in can),
-            ],
-        ),
-        1 + len(can),
-    )
-    effect = {
-        m.name: {n: (tr[n] - base[n]) / (4 * m.step) for n in base}
-        for m, tr in zip(can, tried, strict=True)
-    }
+    before, x = dict(rounds[-1].moved), truth.found
+    base, effect = _effects(t, x, before)
     # what is read counts, not what the model thinks: the model gives the slopes, and what nobody
     # read
     odd = set(wild) - set(truth.twice)
     believed = {n: v for n, v in taken.items() if n not in odd}
-    now = {n: believed.get(n, base[n]) - t.targets[n] for n in AIMS}
-    now |= {n: v for n, v in base.items() if n.startswith("squeeze.")}
-    rows = [
-        (
-            r._replace(word="out", why="read twice alike: it is so, and nothing here explains it")
-            if r.name in truth.twice and r.word == "wild"
-            else r
-        )
-        for r in judge(t.asked, taken, wild)
-    ]
-    worth = believed and not odd and not _well_within(t, now, _squeezed(base))
-    chosen = _choose(can, effect, now, aims(t), most) if worth else []
+    now = {n: believed.get(n, base[n]) - t.targets[n] for n in AIMS} | _squeezes(base)
+    chosen: Moved = []
+    if believed and not odd and not _well_within(t, now, _squeezed(base)):
+        limit = limits(t, believed, _squeezed(base))
+        cure = Cure(moves(t), effect, now, aims(t), limit)
+        chosen = cure.fewest(_within(effect, now, limit), most) or cure.one_by_one(most)
     total = {m.name: before.get(m.name, 0.0) + a for m, a in chosen}
     end = _columns(read(t, [(x, {**before, **total})]), 1)[0]
-    after = {n: now[n] + end[n] - base[n] for n in AIMS}
-    steps = tuple(Step(m, a, {n: a * e for n, e in effect[m.name].items()}) for m, a in chosen)
-    squeeze = tuple(_squeezed(g) / t.squeeze for g in (base, end))
-    return Advice(tuple(rows), steps, after, truth, squeeze)  # type: ignore[arg-type]
+    return Advice(
+        _judged(t, taken, wild, truth),
+        tuple(Step(m, a, {n: a * e for n, e in effect[m.name].items()}) for m, a in chosen),
+        {n: now[n] + end[n] - base[n] for n in AIMS},
+        truth,
+        (_squeezed(base) / t.squeeze, _squeezed(end) / t.squeeze),
+    )
+
+
+def _effects(
+    t: Truck, x: Mapping[str, float], before: Mapping[str, float]
+) -> tuple[dict[str, float], dict[str, dict[str, float]]]:
+    """What would be read as it stands, and move -> reading -> change a mm."""
+    can = moves(t)
+    trials = [{**before, m.name: before.get(m.name, 0.0) + TRIED * m.step} for m in can]
+    base, *tried = _columns(read(t, [(x, moved) for moved in (before, *trials)]), 1 + len(can))
+    return base, {
+        m.name: {n: (got[n] - base[n]) / (TRIED * m.step) for n in base}
+        for m, got in zip(can, tried, strict=True)
+    }
+
+
+def _judged(
+    t: Truck, taken: Mapping[str, float], wild: Mapping[str, float], truth: Truth
+) -> tuple[Judged, ...]:
+    """A verdict on everything asked; what was read twice alike is so, and what another reading
+    would explain as well says which.
+    """
+    rows = []
+    for r in judge(t.asked, taken, wild):
+        if r.word == "wild" and r.name in truth.twice:
+            why = "read twice alike: it is so, and nothing here explains it"
+            rows.append(r._replace(word="out", why=why))
+        elif r.word == "wild" and r.name in truth.instead:
+            other = BY[truth.instead[r.name]].title
+            rows.append(r._replace(why=f"if it is wrong, {other} is not: read it again"))
+        else:
+            rows.append(r)
+    return tuple(rows)
+
+
+def _within(
+    effect: Mapping[str, Mapping[str, float]],
+    now: Mapping[str, float],
+    limit: Mapping[str, float],
+) -> Callable[[Moved], bool]:
+    """Whether moves leave all they are made for within its limit.
+
+    ``effect``: move -> reading -> change a mm; ``now``: reading -> how far off as it stands.
+    """
+
+    def holds(moved: Moved) -> bool:
+        end = dict(now)
+        for move, amount in moved:
+            for n in end:
+                end[n] += effect[move.name][n] * amount
+        squeezed = max(limit[n] for n in limit if n.startswith("squeeze."))
+        return _squeezed(end) <= squeezed and all(
+            abs(x) <= limit[n] for n, x in end.items() if n in AIMS
+        )
+
+    return holds
+
+
+def _squeezes(got: Mapping[str, float]) -> dict[str, float]:
+    return {n: x for n, x in got.items() if n.startswith("squeeze.")}
 
 
 def _well_within(t: Truck, now: Mapping[str, float], squeezed: float) -> bool:
@@ -223,6 +226,15 @@ def aims(t: Truck) -> dict[str, float]:
     return AIMS | {f"squeeze.{i}": SQUEEZED * t.squeeze for i in range(8)}
 
 
+def limits(t: Truck, taken: Container[str], squeezed: float) -> dict[str, float]:
+    """How far off each may be left: what was read a share of its limit, what the model thinks of
+    the rest its limit; no bushing harder ``squeezed`` (mm) than now, unless by little.
+    """
+    rows = {n: BY[n].limit * (LEFT if n in taken else 1.0) for n in AIMS}
+    most = min(max(squeezed, LITTLE * t.squeeze), WELL * t.squeeze)
+    return rows | {f"squeeze.{i}": most for i in range(8)}
+
+
 def _squeezed(got: Mapping[str, float]) -> float:
     """Radial squeeze of the hardest squeezed bushing, mm."""
     return max(
@@ -232,74 +244,3 @@ def _squeezed(got: Mapping[str, float]) -> float:
 
 def _columns(got: Mapping[str, Array], n: int) -> list[dict[str, float]]:
     return [{k: float(a[i]) for k, a in got.items()} for i in range(n)]
-
-
-def _choose(
-    can: Sequence[Move],
-    effect: Mapping[str, Mapping[str, float]],
-    errors: Mapping[str, float],
-    aim: Mapping[str, float],
-    most: int,
-) -> list[tuple[Move, float]]:
-    """Forward selection: each time the move whose addition, all amounts fitted again, leaves least;
-    stops when it cures too little to be worth cutting loose.
-    """
-    names = list(errors)
-    weight = np.array([1 / aim[n] for n in names])
-    e = np.array([errors[n] for n in names]) * weight
-    columns = {m.name: np.array([effect[m.name][n] for n in names]) * weight for m in can}
-    picked: list[Move] = []
-    cost = float(e @ e)
-    while len(picked) < most:
-        trials: list[tuple[float, int, Move]] = []
-        for m in can:
-            if m in picked:
-                continue
-            rows = [*picked, m]
-            amounts = _fit(rows, columns, e)
-            left = e + sum(columns[r.name] * a for r, a in zip(rows, amounts, strict=True))
-            effort = sum((a / r.usual) ** 2 for r, a in zip(rows, amounts, strict=True))
-            trials.append((float(left @ left) + effort, len(trials), m))
-        best = min(trials, default=None)
-        if best is None or cost - best[0] < max(1.0, 0.1 * cost):
-            break
-        picked, cost = [*picked, best[2]], best[0]
-    amounts = _fit(picked, columns, e) if picked else []
-    return _by_side(can, {m.name: a for m, a in zip(picked, amounts, strict=True) if a})
-
-
-def _by_side(can: Sequence[Move], amounts: Mapping[str, float]) -> list[tuple[Move, float]]:
-    """Both arms and one of them besides, said as what each side gets in all; in the order the moves
-    were chosen.
-    """
-    by = {m.name: m for m in can}
-    rows: dict[str, float] = {}
-    for name, a in amounts.items():
-        head, _, side = name.partition(".")
-        alone = {f"{head}.{s}" for s in "LR"} & set(amounts)
-        for n in (f"{head}.L", f"{head}.R") if side == "both" and alone else (name,):
-            rows[n] = rows.get(n, 0.0) + a
-    return [(by[n], a) for n, a in rows.items() if abs(a) > by[n].step / 2]
-
-
-def _fit(rows: Sequence[Move], columns: Mapping[str, Array], e: Array) -> list[float]:
-    """Amounts by least squares of what is left and of the effort, rounded to steps one by one, the
-    rest fitted again after each.
-    """
-    amounts: dict[str, float] = {}
-    left = e.copy()
-    todo = list(rows)
-    while todo:
-        a = np.vstack(
-            (
-                np.stack([columns[m.name] for m in todo], axis=1),
-                np.diag([1 / m.usual for m in todo]),
-            )
-        )
-        got = np.linalg.lstsq(a, -np.concatenate((left, np.zeros(len(todo)))), rcond=None)[0]
-        i = int(np.argmax([abs(g) / m.step for g, m in zip(got, todo, strict=True)]))
-        m = todo.pop(i)
-        amount = max(-m.most, min(m.most, round(got[i] / m.step) * m.step))
-        amounts[m.name] = amount
-        left = left + columns[m.name] * amount
-    return [amounts[m.name] for m in rows]

@@ -85,7 +85,11 @@ COIL_SHARE = 0.15
 known that well; judgment, no source).
 """
 SLACK = {"length": IN / 32, "angle": 0.05 * DEG}
-"""Half of what a tape or finder is read to is no reason to cut a tack loose (judgment, no source)."""
+"""Half of what a tape or finder is read to is no reason to cut a tack loose (judgment, no
+source).
+"""
+SAME = 1e-9
+"""Rounding: what differs by less is the same, mm or rad."""
 
 
 class Window(NamedTuple):
@@ -163,7 +167,7 @@ def window_words(a: Asked, t: Targets | None) -> str:
     if t is None or a.name not in t.window:
         return f"± {most_words(a.limit, a.kind)}"
     w, wanted = t.window[a.name], t.wanted[a.name]
-    if abs((w.high - wanted) - (wanted - w.low)) < 1e-9:
+    if abs((w.high - wanted) - (wanted - w.low)) < SAME:
         return f"± {most_words(w.high - wanted, a.kind)}"
     return f"{shown(w.low, a.kind)} to {shown(w.high, a.kind)}"
 
@@ -180,11 +184,11 @@ def most_words(x: float, kind: str) -> str:
 def judge(
     t: Targets,
     read: Mapping[str, float],
-    wild: Mapping[str, str] | Iterable[str] = (),
+    wild: Iterable[str] = (),
 ) -> tuple[Judged, ...]:
     """A verdict on everything asked of this truck, in the order of the sheet.
 
-    ``wild``: names nothing likely explains.
+    ``read``: reading -> value, internal units; ``wild``: names nothing likely explains.
     """
     rows = {}
     odd = set(wild)
@@ -193,14 +197,14 @@ def judge(
             continue
         x, w = read.get(a.name), t.window[a.name]
         row = Judged(a.name, t.wanted[a.name], x, w, "ok")
-        slack = SLACK[a.kind] + 1e-9
+        room = SLACK[a.kind] + SAME
         if x is None:
             row = row._replace(word="not read")
         elif a.name in odd:
             row = row._replace(
                 word="wild", why="nothing likely explains it beside the others: read it again"
             )
-        elif not w.low - slack <= x <= w.high + slack:
+        elif not w.low - room <= x <= w.high + room:
             why = f"{signed(a.name, x - t.wanted[a.name])}, allowed {window_words(a, t)}"
             row = row._replace(word="out", why=why + (f": {w.why}" if w.why else ""))
         rows[a.name] = row
@@ -209,7 +213,11 @@ def judge(
 
 
 class _Pair(NamedTuple):
-    """Two readings that must agree besides; ``words``: after how much, as "0.5 deg from the left"."""
+    """Two readings that must agree besides.
+
+    ``words``: after how much, as "0.5 deg from the left"; ``level``: they should be equal, else as
+    far apart as designed.
+    """
 
     one: str
     two: str
@@ -228,11 +236,10 @@ PAIRS = (
     _Pair("bar", "drag", "from parallel with the track bar", lambda t: t.parallel, True),
     _Pair("coil.left", "coil.right", "from the left", _half_window, False),
 )
-"""``level``: they should be equal; else as far apart as designed."""
 
 
 def _pairs(t: Targets, rows: dict[str, Judged]) -> None:
-    """What must agree with each other besides: both casters, drag link and track bar, both coils."""
+    """What must agree with each other besides: both casters, drag link and track bar, coils."""
     for p in PAIRS:
         a, b = rows.get(p.one), rows.get(p.two)
         if a is None or b is None or a.read is None or b.read is None or b.word != "ok":
@@ -254,14 +261,9 @@ def not_right(rows: Iterable[Judged]) -> str:
     if the truck stands right.
     """
     rows = list(rows)
-    by = lambda word: [r.sentence for r in rows if r.word == word]
-    said = [
-        f"{words}: {'; '.join(got)}"
-        for words, got in (
-            ("out", by("out")),
-            ("to be read again", by("wild")),
-            ("not read", by("not read")),
-        )
-        if got
-    ]
+    said = []
+    for word, words in (("out", "out"), ("wild", "to be read again"), ("not read", "not read")):
+        named = [row.sentence for row in rows if row.word == word]
+        if named:
+            said.append(f"{words}: {'; '.join(named)}")
     return ". ".join(said)

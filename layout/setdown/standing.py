@@ -15,7 +15,7 @@ import numpy as np
 
 from .. import units
 from ..graph import Graph
-from ..quantities import Key
+from ..quantities import SIDE_WORD, SIDES, Key, Side
 from ..travel import rates_of
 from ..travel.bushing import strain
 from ..travel.gear import Gear, Seen, gear
@@ -66,6 +66,9 @@ REAR = 8.0e6
 """N mm per rad (about 100 lbf ft per deg): a rear roll rate to start from; its doubt is a factor of
 e either way (judgment, no source).
 """
+
+HEAVE_DONE, ROLL_DONE = 1e-6, 1e-9
+"""Steps of Newton that no longer matter, mm and rad."""
 
 
 class CannotStandError(Exception):
@@ -142,18 +145,22 @@ def _truck(v: Seen) -> Truck:
 def _wanted(v: Mapping[Key, float], lk: Linkage, g: Gear) -> dict[str, float]:
     """What each reading is on the truck as designed."""
     flat = outputs(lk, g, pose(lk, np.zeros(1), np.zeros(1)))
-    one = lambda n, s="C": float(flat[Key(n, s)][0])
+
+    def one(name: str, side: Side = "C") -> float:
+        return float(flat[Key(name, side)][0])
+
     base = v[Key("frame.wheelbase", "C")]
     found = {
         "sideways": 0.0,
         "pinion": one("pinion.up"),
         "bar": one("bar.angle"),
         "drag": one("drag.angle"),
-        "rake": sum(v.get(Key("frame.rake", s), 0.0) for s in ("L", "R")) / 2,  # type: ignore[arg-type]
+        "rake": sum(v.get(Key("frame.rake", s), 0.0) for s in SIDES) / 2,
     }
-    for side, s in (("left", "L"), ("right", "R")):
+    for s in SIDES:
+        side = SIDE_WORD[s]
         found |= {
-            f"height.{side}": v[Key("rail.coil.bottom", s)],  # type: ignore[arg-type]
+            f"height.{side}": v[Key("rail.coil.bottom", s)],
             f"wheelbase.{side}": base,
             f"caster.{side}": one("caster", s),
             f"coil.{side}": one("coil.length", s),
@@ -172,14 +179,15 @@ def _windows(v: Mapping[Key, float], wanted: Mapping[str, float]) -> dict[str, W
         v.get(Key(f"wanted.caster_{e}", "C"), math.copysign(math.inf, w))
         for e, w in (("low", -1), ("high", 1))
     )
-    for side, s in (("left", "L"), ("right", "R")):
+    for s in SIDES:
+        side = SIDE_WORD[s]
         n = f"caster.{side}"
         near = rows[n]
         says = "" if low <= near.low and near.high <= high else "the caster asked for ends there"
         rows[n] = Window(max(near.low, low), min(near.high, high), says)
         n = f"coil.{side}"
         share = COIL_SHARE * (v[Key("spring.free_length", "C")] - wanted[n])
-        room = [Key("spring.at_bump", s), Key("spring.solid", s), Key("spring.bind_margin", "C")]  # type: ignore[arg-type]
+        room = [Key("spring.at_bump", s), Key("spring.solid", s), Key("spring.bind_margin", "C")]
         bind = v[room[0]] - v[room[1]] - v[room[2]] if all(k in v for k in room) else share
         short = max(min(share, bind), BY[n].limit)
         says = "shorter it binds before full bump" if short < share else ""
@@ -214,7 +222,10 @@ def _built(
     """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and
     lean.
     """
-    both = lambda n: x.get(n, 0.0) + of_both(moved, n)
+
+    def both(name: str) -> float:
+        return x.get(name, 0.0) + of_both(moved, name)
+
     off = np.array([[x.get(f"joint.x.{s}", 0.0), 0.0, x.get(f"joint.z.{s}", 0.0)] for s in "LR"])
     lk = t.lk._replace(
         joint_off=off,
@@ -281,7 +292,7 @@ def _stand(
             raise CannotStandError
         step = np.linalg.solve(jac, -f0[..., None])[..., 0]
         h, r = h + step[:, 0], r + step[:, 1]
-        if np.abs(step[:, 0]).max() < 1e-6 and np.abs(step[:, 1]).max() < 1e-9:
+        if np.abs(step[:, 0]).max() < HEAVE_DONE and np.abs(step[:, 1]).max() < ROLL_DONE:
             break
     assert last is not None
     last = Start(*(a[:n] for a in last))
@@ -292,7 +303,10 @@ def _stand(
 
 
 def _push(t: Truck, s: _State, q: Start) -> Array:
-    """What the coils do to the axle: force N and moment N mm about its center, truck axes, (N, 6)."""
+    """What the coils do to the axle: force N and moment N mm about its center, truck axes.
+
+    (N, 6).
+    """
     c = t.g.coils
     assert c is not None
     arm = apply(q.d[:, None], c.lower - s.lk.centre[:, None])
