@@ -52,7 +52,7 @@ for _command in sorted(found()):
 
 def _version(asked: bool) -> None:
     if asked:
-        from .building.build import VERSION
+        from .building.manifest import VERSION
 
         print(f"soapstone {VERSION}")
         raise typer.Exit

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...parts.truck.likeness import Compared
     from ...parts.truck.truck import Truck
-    from ..building.designing import Designed
-    from ..building.looking import Looked
+    from ..building.design import Designed
+    from ..building.verdict import Looked
 
 
 def archive_of(archive: Path | None, shop_archive: str, job: Path) -> Path:
@@ -54,7 +54,7 @@ class Lettered(NamedTuple):
 def lettered(store: Archive, found: Designed, job: Path) -> Lettered:
     """Put the next revision's letters on a designed truck."""
     from ...parts.truck.truck import relettered
-    from ..building.build import part_rows
+    from ..building.manifest import part_rows
     from .part_letters import firsts_of, revise
     from .second_truck import master_of
 
@@ -99,38 +99,32 @@ def release_files(
     kept: Mapping[str, Any],
 ) -> tuple[dict[str, Any], dict[str, bytes]]:
     """Record of the next revision, and its files but the inputs; ``kept``: places of its nest."""
-    from ..building import build
+    from ..building.build import Build, Issue
+    from ..building.every_file import files as every_file
+    from ..building.manifest import manifest
     from ..screen import say
 
-    job, level = found.job, signed.level
-    made = build.files(
-        job,
-        found.solved,
-        new.truck,
-        found.shop,
-        found.strength,
-        say,
-        new.letters,
-        f"RELEASED {new.letter}, for {level}",
-        kept,
-        level,
-        new.firsts,
+    level = signed.level
+    issue = Issue(
+        letters=new.letters,
+        firsts=new.firsts,
+        says=f"RELEASED {new.letter}, for {level}",
+        level=level,
         revision=new.letter,
-        looked=looked,
         accepted=signed.accepted,
     )
+    build = Build(found, looked, truck=new.truck, issue=issue, kept=kept, say=say)
+    made = every_file(build)
     made |= revision_files.cut_before(store, new.earlier, made)
     record = _record(found, looked, new, signed) | facts_of(found, made)
     if level == "final":
         made |= _log(store, record, inputs, found.shop.paper)
-    made["manifest.json"] = build.manifest(
-        job, new.truck, made, found.shop, looked.judged, new.letters, new.firsts
-    )
+    made["manifest.json"] = manifest(build, made)
     return record, made
 
 
 def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> dict[str, Any]:
-    from ..building.build import VERSION, part_rows
+    from ..building.manifest import VERSION, part_rows
 
     return {
         "chassis": found.job.chassis,

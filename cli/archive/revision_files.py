@@ -16,8 +16,8 @@ from .store import Archive
 
 if TYPE_CHECKING:
     from ...parts.documents.engine import Head
-    from ..building.designing import Designed
-    from ..building.looking import Looked
+    from ..building.design import Designed
+    from ..building.verdict import Looked
 
 INPUT = "input/"
 """Folder of a record under which it keeps what it was made from."""
@@ -81,8 +81,8 @@ class Redesigned(NamedTuple):
 
 def redesigned(store: Archive, record: Record) -> Redesigned:
     """The revision designed and looked at anew, before anything of it is drawn."""
-    from ..building.designing import designed
-    from ..building.files import nest_kept
+    from ..building.design import designed
+    from ..building.nest_files import nest_kept
     from .second_truck import master_of
 
     files = stored(store, record)
@@ -104,37 +104,32 @@ def rebuilt(
     release carried.
     """
     from ...parts.truck.truck import relettered
-    from ..building import build
+    from ..building.build import Build, Issue
+    from ..building.every_file import files as every_file
+    from ..building.manifest import manifest
 
     again, looked, kept, master = found or redesigned(store, record)
-    job, shop = again.job, again.shop
     letters = {
         part.id: record.revisions().get(part.id, record.letter) for part in again.truck.singles
     }
     firsts = {row["part"]: row["first"] for row in record.data["parts"] if "first" in row}
-    truck = relettered(again.truck, shop, job.chassis, letters, firsts)
+    truck = relettered(again.truck, again.shop, again.job.chassis, letters, firsts)
     level = level or record.data.get("level", "tack")
-    made = build.files(
-        job,
-        again.solved,
-        truck,
-        shop,
-        again.strength,
-        lambda _: None,
-        letters,
-        f"RELEASED {record.letter}, for {level}",
-        kept,
-        level,
-        firsts,
+    issue = Issue(
+        letters=letters,
+        firsts=firsts,
+        says=f"RELEASED {record.letter}, for {level}",
+        level=level,
         revision=record.letter,
-        looked=looked,
         accepted=record.data.get("accepted", ()) if accepted is None else accepted,
     )
+    build = Build(again, looked, truck=truck, issue=issue, kept=kept)
+    made = every_file(build)
     before = itertools.takewhile(
         lambda earlier: earlier.letter != record.letter, store.records(record.chassis)
     )
     made |= cut_before(store, (*([master] if master else []), *before), made)
-    made["manifest.json"] = build.manifest(job, truck, made, shop, looked.judged, letters, firsts)
+    made["manifest.json"] = manifest(build, made)
     return made
 
 
@@ -183,7 +178,7 @@ def log_files(
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from ...parts.documents import log
-    from ..building.designing import read_for
+    from ..building.design import read_for
     from . import log_sheets
 
     with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from .. import disk, interrupt
 from ..screen import said, say
-from .designing import designed
+from .design import designed
 
 if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
@@ -19,32 +19,23 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     ``more``: the command that prints every finding. The verdict.
     """
     from ...parts.words.names import sentence
-    from . import build, files
-    from .looking import tell
+    from .build import Build
+    from .every_file import files, write
+    from .nest_files import nest_kept
     from .reuse import Reuse
+    from .verdict import tell
 
     found = designed(path, shop)
-    job, truck = found.job, found.truck
+    job = found.job
     looked = found.looked(say)
     disk.DISK.make_folder(out / job.chassis)
     again = Reuse(out / job.chassis)
-    made = build.files(
-        job,
-        found.solved,
-        truck,
-        found.shop,
-        found.strength,
-        say,
-        kept=files.nest_kept(path),
-        again=again,
-        looked=looked,
-    )
-    made["manifest.json"] = build.manifest(job, truck, made, found.shop, looked.judged)
+    made = files(Build(found, looked, kept=nest_kept(path), again=again, say=say))
     interrupt.stop_if_pressed()
-    folder = build.write(out, job, made)
+    folder = write(out, job.chassis, made)
     again.save(made)
     said()
-    print(f"{len(truck.parts)} parts, {len(made)} files in {folder}")
+    print(f"{len(found.truck.parts)} parts, {len(made)} files in {folder}")
     tell(looked.judged, more)
     for words in found.strength.grown:
         print(f"made larger for its loads: {sentence(words)}", file=sys.stderr)

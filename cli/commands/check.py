@@ -13,7 +13,7 @@ import typer
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
-from ..building.designing import Designed, designed
+from ..building.design import Designed, designed
 from ..options import JobFile, Json, ShopFile
 from ..screen import said, say, then
 
@@ -72,8 +72,8 @@ def check(
     verdict of all of it.
     """
     from ...parts.strength.rows import NOT_CHECKED
-    from ..building.build import check_row, load_rows
-    from ..building.looking import tell
+    from ..building.data_rows import check_row, load_rows
+    from ..building.verdict import tell
 
     found = designed(job, shop)
     strength = found.strength

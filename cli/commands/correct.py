@@ -11,7 +11,7 @@ import typer
 from ...layout import reader, units
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ..archive.as_built import as_built
-from ..building.designing import loaded
+from ..building.design import loaded
 from ..options import JobFile, Json
 from ..screen import then
 

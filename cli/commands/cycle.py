@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from ..building.designing import designed, loaded
+from ..building.design import designed, loaded
 from ..options import JobFile, Json, ShopFile
 from ..screen import said, say, then
 

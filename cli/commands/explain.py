@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ..building.designing import loaded
+from ..building.design import loaded
 from ..options import Json, job_and_words
 
 PLACE = 60

@@ -13,7 +13,7 @@ import typer
 from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import part
-from ..building.designing import Designed, designed
+from ..building.design import Designed, designed
 from ..options import JobFile, Json, Out, ShopFile
 from ..screen import said, say, then
 
@@ -65,7 +65,7 @@ def nest(
     """
     from ...parts.export import nest as nesting
     from .. import disk
-    from ..building.files import nest_kept
+    from ..building.nest_files import nest_kept
 
     _in_range(seconds, trucks)
     found = designed(job, shop)
@@ -167,13 +167,13 @@ def _write(
     """
     from ...parts.documents.levels import foot
     from .. import disk
-    from ..building.files import nest_files
+    from ..building.nest_files import nest_files
 
     truck, letter = _released(found, job)
     says = f"RELEASED {letter}" if letter else "DRAFT - not released"
     parts = [own for own in truck.parts if judged.cut(own.id)[0]]
     words = foot(found.job.chassis, f"{says}, parts for {trucks} trucks", letter)
-    made, _ = nest_files(found.job, parts, found.shop, kept, words, trucks)
+    made, _ = nest_files(found.job, parts, found.shop, kept, foot=words, trucks=trucks)
     own = {path.partition("/")[2]: data for path, data in made.items()}
     disk.swap_in(folder.parent, folder.name, own)
 
@@ -186,7 +186,7 @@ def _released(found: Designed, job: Path) -> tuple[Truck, str]:
     from ...parts.truck.truck import relettered
     from ..archive.releasing import archive_of
     from ..archive.store import Archive
-    from ..building.build import part_rows
+    from ..building.manifest import part_rows
 
     records = Archive(archive_of(None, found.shop.archive, job)).records(found.job.chassis)
     if not records:

@@ -69,7 +69,7 @@ def _like(chassis: str, path: Path, like: str, archive: Path) -> None:
     from .. import disk
     from ..archive.revision_files import named
     from ..archive.store import Archive
-    from ..building.designing import read_for
+    from ..building.design import read_for
 
     store = Archive(archive)
     master = named(store, like)

@@ -50,7 +50,7 @@ def rack(
     shop: ShopFile = None,
 ) -> None:
     """Print a table of stock or sizes, each row with its source, or shop settings to start from."""
-    from ..building.designing import shop_of
+    from ..building.design import shop_of
 
     if table is Rack.settings:
         from ...parts.stock.settings import settings_text

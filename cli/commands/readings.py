@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..building.designing import read_for
+from ..building.design import read_for
 from ..building.owed import owed_lines, waiting_on
 from ..options import JobFile, Json, ShopFile
 from ..screen import then

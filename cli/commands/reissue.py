@@ -42,7 +42,7 @@ def reissue(
     from .. import disk
     from ..archive import current, revision_files
     from ..archive.store import Archive
-    from ..building.build import VERSION
+    from ..building.manifest import VERSION
 
     store = Archive(archive)
     record = store.record(chassis, letter)

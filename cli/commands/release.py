@@ -27,7 +27,7 @@ from ..archive.releasing import (
     same_inputs,
 )
 from ..archive.signature import Open, Signer, answers, not_logged, open_faults
-from ..building.designing import Designed, designed
+from ..building.design import Designed, designed
 from ..options import Accept, ArchiveDir, JobFile, Out, ShopFile
 from ..screen import said, say, then
 
@@ -60,7 +60,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     from .. import disk
     from ..archive import current
     from ..archive.store import Archive
-    from ..building.files import nest_kept
+    from ..building.nest_files import nest_kept
 
     found = designed(job, shop)
     signer = Signer(by, day or found.job.words.get("job.date", ""), note)

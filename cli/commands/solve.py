@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from ..building.designing import loaded
+from ..building.design import loaded
 from ..options import JobFile, Json
 from ..screen import then
 
@@ -27,7 +27,7 @@ def solve(job: JobFile, as_json: Json = False) -> None:
     from ...layout.setout import diagnoses
     from ...layout.setout import solve as set_out
     from ...parts.verdict.judging import judge_layout
-    from ..building.build import gave_way_rows, setout_rows
+    from ..building.data_rows import gave_way_rows, setout_rows
 
     got, _ = loaded(job)
     solved = set_out(got)

@@ -10,7 +10,7 @@ import typer
 
 from ...layout import reader, units
 from ...layout.faults import Exit
-from ..building.designing import Designed, designed
+from ..building.design import Designed, designed
 from ..options import Json, ShopFile, job_and_words
 
 if TYPE_CHECKING:

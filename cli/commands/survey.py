@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ...layout.job.survey import SurveyLine, Taken
     from ..archive.record import Record
     from ..archive.second_truck import Inherited
-    from ..building.designing import Designed
+    from ..building.design import Designed
 
 PLACE = 20
 REASONS = 6
@@ -38,7 +38,7 @@ def survey(
     from ..archive import second_truck
     from ..archive.revision_files import stored
     from ..archive.store import Archive
-    from ..building.designing import designed, read_for
+    from ..building.design import designed, read_for
 
     store = Archive(archive)
     master = second_truck.master_of(store, job)
@@ -102,7 +102,7 @@ def _settle(job: Path, rows: list[SurveyLine], got: Taken, of_master: str) -> di
 def _likeness(found: Designed, master: Record) -> Inherited:
     from ..archive.releasing import typed_of
     from ..archive.second_truck import inherited
-    from ..building.build import part_rows
+    from ..building.manifest import part_rows
 
     return inherited(part_rows(found.truck, found.shop, {}), master, typed_of(found.job))
 

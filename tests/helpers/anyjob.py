@@ -15,8 +15,8 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from typing import Any, NamedTuple, Protocol
 
-from soapstone.cli.building.looking import look
 from soapstone.cli.building.travel_report import as_json
+from soapstone.cli.building.verdict import look
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.fields import FIELDS, LISTS, Field

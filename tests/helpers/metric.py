@@ -81,7 +81,9 @@ def metric_job() -> Job:
 
 def built(j: Job, shop: Shop, system: System) -> dict[str, bytes]:
     """Every file of a build but the solids, as that reader gets them."""
-    from soapstone.cli.building import build
+    from soapstone.cli.building.build import Build
+    from soapstone.cli.building.design import Designed
+    from soapstone.cli.building.every_file import files
 
     with reading_in(system):
         solved = solve(j)
@@ -89,9 +91,5 @@ def built(j: Job, shop: Shop, system: System) -> dict[str, bytes]:
         strength = h.strength._replace(
             grown=h.grown, ways=h.ways, assumed=assumptions(j, solved, h.truck, h.strength, shop)
         )
-        old = build.solids
-        build.solids = lambda *a, **k: {}  # type: ignore[assignment]
-        try:
-            return build.files(j, solved, h.truck, shop, strength, lambda _: None)
-        finally:
-            build.solids = old
+        d = Designed(j, solved, h.truck, shop, strength)
+        return files(Build(d, d.looked(), with_solids=False))

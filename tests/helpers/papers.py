@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from soapstone.cli.building.looking import look
+from soapstone.cli.building.verdict import look
 from soapstone.parts import documents, drawing
 from soapstone.parts.documents import engine, facts
 from soapstone.parts.drawing.display import Sheet

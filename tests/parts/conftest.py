@@ -6,7 +6,9 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from soapstone.cli.building import build as b
+from soapstone.cli.building.build import Build
+from soapstone.cli.building.design import Designed
+from soapstone.cli.building.every_file import files as every_file
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
@@ -31,4 +33,5 @@ def truck(job: Job) -> Truck:
 @pytest.fixture(scope="session")
 def made(job: Job, truck: Truck) -> dict[str, bytes]:
     solved = solve(job)
-    return b.files(job, solved, truck, SHOP, strength(truck, solved, SHOP), lambda _: None)
+    designed = Designed(job, solved, truck, SHOP, strength(truck, solved, SHOP))
+    return every_file(Build(designed, designed.looked()))

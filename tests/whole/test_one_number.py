@@ -20,8 +20,10 @@ from typing import Any, NamedTuple
 
 import pytest
 from pypdf import PdfReader
-from soapstone.cli.building import build
-from soapstone.cli.building.looking import look
+from soapstone.cli.building.build import Build
+from soapstone.cli.building.design import Designed
+from soapstone.cli.building.every_file import files as every_file
+from soapstone.cli.building.file_names import drawing_name, revision_of, solid_name, stem_of
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.setout import solve
@@ -81,10 +83,9 @@ def made(name: str) -> Made:
     j, shop = JOBS[name]()
     solved = solve(j)
     h = held(solved, j.words, j.pins, j.chassis, shop)
-    looked = look(j, solved, h.truck, shop, h.strength)
-    files = build.files(j, solved, h.truck, shop, h.strength, lambda _: None, looked=looked)
-    files["manifest.json"] = build.manifest(j, h.truck, files, shop, looked.judged)
-    return Made(j, solved, h.truck, shop, h.strength, looked.judged, files)
+    d = Designed(j, solved, h.truck, shop, h.strength)
+    looked = d.looked()
+    return Made(j, solved, h.truck, shop, h.strength, looked.judged, every_file(Build(d, looked)))
 
 
 class Told:
@@ -143,7 +144,7 @@ def from_model(m: Made, t: Told) -> None:
     for p in m.truck.parts:
         code = p.id
         t.add("part", code, "quantity", p.quantity, "model")
-        t.add("part", code, "revision", build.revision_of(p, {}), "model")
+        t.add("part", code, "revision", revision_of(p, {}), "model")
         if isinstance(p.member.body, Tube):
             t.add("tube", code, "length", saw_length(p.member.body.length), "model")
         if isinstance(p.member.body, Plate):
@@ -207,10 +208,7 @@ def from_manifest(m: Made, t: Told) -> None:
 
 
 def stems(m: Made) -> dict[str, str]:
-    return {
-        build.stem_of(p, m.job.chassis, build.revision_of(p, {}), m.shop): p.id
-        for p in m.truck.parts
-    }
+    return {stem_of(p, m.job.chassis, revision_of(p, {}), m.shop): p.id for p in m.truck.parts}
 
 
 def from_cut_files(m: Made, t: Told) -> None:
@@ -257,7 +255,7 @@ def drawn(data: bytes) -> tuple[list[Lettered], float]:
 def from_drawings(m: Made, t: Told) -> None:
     """Title block, weld symbols, hole table, a tube's length; DXF by place, PDF by words."""
     for stem, part in stems(m).items():
-        where = f"drawing/{build.drawing_name(stem, m.shop)}"
+        where = f"drawing/{drawing_name(stem, m.shop)}"
         words, k = drawn(m.files[where])
         block = {
             a.words: b.words
@@ -391,7 +389,7 @@ def from_solids(m: Made, t: Told) -> None:
     for code in placed:
         assert re.search(rf"PRODUCT\('{re.escape(names.part(code))}[ ',]", whole), code
     for stem, part in stems(m).items():
-        text = m.files[f"solid/{build.solid_name(stem, m.shop)}"].decode()
+        text = m.files[f"solid/{solid_name(stem, m.shop)}"].decode()
         assert f"FILE_NAME('{part.partition('.')[0]} " in text, part
         assert "SI_UNIT(.MILLI.,.METRE.)" in text, part
 

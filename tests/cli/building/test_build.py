@@ -10,12 +10,11 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from soapstone.cli.building import build as b
+from soapstone.cli.building.every_file import write
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
 from soapstone.parts import stock
-from soapstone.parts.strength.rows import strength
 from soapstone.parts.truck.truck import Truck, design
 
 SHOP = stock.default_shop()
@@ -34,13 +33,11 @@ def truck(job: Job) -> Truck:
 
 @pytest.fixture(scope="session")
 def made(job: Job, truck: Truck) -> dict[str, bytes]:
-    solved = solve(job)
-    return b.files(job, solved, truck, SHOP, strength(truck, solved, SHOP), lambda _: None)
+    return made_of(job, truck)
 
 
 def test_same_job_same_bytes(job: Job, truck: Truck, made: dict[str, bytes]) -> None:
-    solved = solve(job)
-    again = b.files(job, solved, truck, SHOP, strength(truck, solved, SHOP), lambda _: None)
+    again = made_of(job, truck)
     assert {n: d for n, d in made.items() if again[n] != d} == {}
 
 
@@ -114,12 +111,12 @@ def test_faults_end_in_sentences_and_write_nothing(tmp_path: Path) -> None:
 def test_a_disk_fault_keeps_the_last_good_draft(
     job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    b.write(tmp_path, job, {"a.txt": b"good"})
+    write(tmp_path, job.chassis, {"a.txt": b"good"})
     monkeypatch.setattr(
         os, "fsync", lambda _: (_ for _ in ()).throw(OSError(28, "No space left on device"))
     )
     with pytest.raises(OSError):
-        b.write(tmp_path, job, {"a.txt": b"half"})
+        write(tmp_path, job.chassis, {"a.txt": b"half"})
     assert (tmp_path / "DEMO1/draft/a.txt").read_bytes() == b"good"
     assert sorted(p.name for p in (tmp_path / "DEMO1").iterdir()) == ["draft"]
 

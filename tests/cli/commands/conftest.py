@@ -23,7 +23,7 @@ def one_page(words: str) -> bytes:
 @pytest.fixture(scope="module")
 def quick() -> Iterator[None]:
     """The whole tree is built by the tests of the files; here only what the archive keeps of it."""
-    from soapstone.cli.building import files, travel_report
+    from soapstone.cli.building import every_file, travel_report
     from soapstone.parts import documents, drawing
     from soapstone.parts.export import cut, step
     from soapstone.parts.placed import fit
@@ -50,14 +50,14 @@ def quick() -> Iterator[None]:
         patch.setattr(documents, "files", lambda *a, **k: ({}, {}))
         patch.setattr(growth, "held", held)
         patch.setattr(travel_report, "cycle_of", cycle_of)
-        patch.setattr(files, "stage_files", lambda *a: {})
+        patch.setattr(every_file, "packet_files", lambda *a: {})
         patch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())
         patch.setattr(
             drawing,
             "sheet",
             lambda part, welds, head, *_: drawing.Sheet(f"{part.id} {head['level']}"),
         )
-        patch.setattr(files, "page_file", lambda *a: b"page")
+        patch.setattr(every_file, "page_file", lambda *a: b"page")
         patch.setattr(fit, "fit", lambda *a, **k: ())
         patch.setattr(cut, "read_back", lambda *a: [])
         yield

@@ -6,7 +6,7 @@ What decides is the cut file itself, as it is written for every plate with the s
 from __future__ import annotations
 
 import pytest
-from soapstone.cli.building.build import part_rows
+from soapstone.cli.building.manifest import part_rows
 from soapstone.layout.units import IN
 from soapstone.parts.export.cut import cut_text
 from soapstone.parts.model.assembly import Part

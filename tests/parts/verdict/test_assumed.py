@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from soapstone.cli.building.looking import look
+from soapstone.cli.building.verdict import look
 from soapstone.layout.assumed import Assumed, about, touching
 from soapstone.layout.faults import SoapstoneError
 from soapstone.layout.job.fields_axle import STEELS

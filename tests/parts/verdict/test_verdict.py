@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 from soapstone.cli.archive.acceptance import accepted, needs_acceptance, refusals
-from soapstone.cli.building.looking import Looked, look
+from soapstone.cli.building.verdict import Looked, look
 from soapstone.layout.faults import Exit
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load

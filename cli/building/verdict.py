@@ -37,20 +37,20 @@ def look(
     """Travel, gaps and fit of a designed truck, and what follows from all of it."""
     from ...parts.placed import fit
     from ...parts.verdict.judging import Seen, judge
-    from . import travel_report as cycling
+    from . import travel_report
     from .travel_ends import limit_words
 
-    c = cycling.cycle_of(job, solved, truck, shop, say, strength.assumed)
+    cycle = travel_report.cycle_of(job, solved, truck, shop, say, strength.assumed)
     say("do the parts go together")
     seen = Seen(
-        c.gaps,
+        cycle.gaps,
         fit.fit(truck, shop, solved.values),
-        {f"{x.path}, {x.name}": limit_words(x) for x in c.limits if x.short},
-        c.travel,
+        {f"{x.path}, {x.name}": limit_words(x) for x in cycle.limits if x.short},
+        cycle.travel,
         tuple(strength.assumed),
-        cycling.unlooked(c, solved),
+        travel_report.unlooked(cycle, solved),
     )
-    return Looked(c, judge(job, solved, truck, strength, seen))
+    return Looked(cycle, judge(job, solved, truck, strength, seen))
 
 
 def tell(judged: Judged, more: str = "soapstone check JOB --all", most: int = 24) -> None:

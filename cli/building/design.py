@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ...parts.stock import Shop
     from ...parts.strength.rows import Strength
     from ...parts.truck.truck import Truck
-    from .looking import Looked
+    from .verdict import Looked
 
 
 class Designed(NamedTuple):
@@ -32,7 +32,7 @@ class Designed(NamedTuple):
 
     def looked(self, say: Callable[[str], None] = lambda _: None) -> Looked:
         """Its travel and its verdict."""
-        from .looking import look
+        from .verdict import look
 
         return look(self.job, self.solved, self.truck, self.shop, self.strength, say)
 

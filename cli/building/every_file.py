@@ -1,0 +1,82 @@
+"""Every file of a build, in memory, and written whole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from ...layout.assumed import about
+from .. import disk
+from . import solid_files
+from .build import Build
+from .data_rows import setout_rows
+from .manifest import NAME, manifest, named
+from .nest_files import nest_files
+from .page_file import page_file
+from .part_files import part_files
+from .sheet_files import document_files, packet_files
+from .table_files import table_files
+from .travel_files import travel_files
+from .worker import working
+
+
+def files(build: Build) -> dict[str, bytes]:
+    """Every file by its path, the manifest too; the kernel works beside the sheets.
+
+    Raises SoapstoneError if a cut file does not read back as the part, or parts of a nested sheet
+    come too near each other.
+    """
+    ready = solid_files.ready(build)
+    with working(solid_files.solids, build, frozenset(ready)) as solids:
+        made = table_files(build) | part_files(build)
+        travel, close = travel_files(build)
+        cut = [p for p in build.truck.parts if build.judged.cut(p.id)[0]]
+        nested, result = nest_files(build.job, cut, build.shop, build.kept, foot=build.foot)
+        documents, stages = document_files(build, result, close)
+        made |= travel | nested | documents | _calculations(build)
+        made |= packet_files(build, made, stages)
+        build.say("the page")
+        made["index.html"] = page_file(build, made)
+        build.say("solids and the placed assembly")
+        made |= ready | solids()
+    made[NAME] = manifest(build, made)
+    return made
+
+
+def _calculations(build: Build) -> dict[str, bytes]:
+    """Set-out and strength sheets."""
+    from ...parts.drawing.setout import setout_pdf
+    from ...parts.drawing.strength import strength_pdf
+    from ...parts.words import names
+
+    assumed = (str(k) for k, r in build.job.readings.items() if r.assumed)
+    return {
+        "sheet/strength.pdf": strength_pdf(
+            build.chassis,
+            build.date,
+            build.strength,
+            build.truck.checks,
+            build.shop.paper,
+            list(build.aside.values()),
+            build.foot,
+            names.numbers(build.truck.assembly),
+        ),
+        "sheet/setout.pdf": setout_pdf(
+            build.chassis,
+            build.date,
+            build.solved,
+            setout_rows(build.solved),
+            build.shop.paper,
+            about(build.strength.assumed, "plus_minus", *assumed),
+            build.foot,
+        ),
+    }
+
+
+def write(out: Path, chassis: str, made: Mapping[str, bytes]) -> Path:
+    """Write ``out/<chassis>/draft`` whole.
+
+    Files in it that its manifest does not name are kept in ``out/<chassis>/kept``.
+    """
+    base = out / chassis
+    return disk.swap_in(base, "draft", made, named(base / "draft"))

@@ -1,0 +1,117 @@
+"""Cut file and drawings of every part, taken again from the last draft where nothing changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import TYPE_CHECKING
+
+from ...layout import reader
+from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.assembly import Part
+from ...parts.model.numbering import numbered_bolts, numbered_welds
+from .build import Build
+from .solid_files import stock_of
+
+if TYPE_CHECKING:
+    from ...parts.drawing.display import Sheet
+
+ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
+"""Families whose drawings a rule that was set aside touches."""
+
+
+def part_files(build: Build) -> dict[str, bytes]:
+    """Cut files and drawings; a part that is not for cutting has a drawing that says so and no cut
+    file. Raises if a cut file does not read back as the part.
+    """
+    from ...parts.truck.truck import is_plate
+
+    made, faults = dict[str, bytes](), list[Fault]()
+    assembly = build.truck.assembly
+    numbers = {weld.id: number for number, weld in numbered_welds(assembly).items()}
+    numbers |= {bolt.id: number for number, bolt in numbered_bolts(assembly).items()}
+    for count, part in enumerate(build.truck.parts, 1):
+        build.say(f"{count}/{len(build.truck.parts)} {part.called} {part.member.title}")
+        if is_plate(part) and build.judged.cut(part.id)[0]:
+            made[build.cut_path(part)], wrong = _cut(build, part)
+            faults += wrong
+        made |= _drawings(build, part, numbers)
+    if faults:
+        raise SoapstoneError(
+            Exit.CHECK_FAILS,
+            faults,
+            "a cut file does not read back as its part; nothing was written",
+        )
+    return made
+
+
+def _cut(build: Build, part: Part) -> tuple[bytes, list[Fault]]:
+    """The cut file, and what of it does not read back as the part."""
+    from ...parts.export import cut
+
+    path, shop = build.cut_path(part), build.shop
+    old = build.again.ready(
+        path,
+        part.member,
+        part.holes,
+        part.marks,
+        part.slots,
+        stock_of(part, shop),
+        shop.unit,
+        shop.dxf,
+        sorted(shop.layers.items()),
+    )
+    if old is not None:
+        return old, []
+    text = cut.cut_text(part, shop)
+    return text.encode(), cut.read_back(text, part, path.rpartition("/")[2], shop)
+
+
+def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str, bytes]:
+    """The drawing as PDF and DXF; drawn once, and only if one of them is to be made."""
+    from ...parts import drawing
+    from ...parts.documents import levels
+
+    issue, shop = build.issue, build.shop
+    may, why = build.judged.cut(part.id)
+    level = f"released, for {issue.level}" if issue.letters else issue.says
+    head = {
+        "chassis": build.chassis,
+        "revision": build.revision(part),
+        "date": build.date,
+        "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
+    }
+    foot = levels.part_void(build.chassis, part.number, head["revision"], part.id in issue.letters)
+    aside = [
+        f"RULE SET ASIDE, {said}"
+        for key, said in build.aside.items()
+        if part.member.family in ASIDE.get(key, ())
+    ]
+    places = set(part.places)
+    welds = tuple(w for w in build.truck.assembly.welds if places & {w.on, w.to})
+
+    @cache
+    def sheet() -> Sheet:
+        return drawing.sheet(part, welds, head, shop, numbers, aside)
+
+    rests = (
+        part,
+        [(w._replace(care=frozenset()), sorted(w.care)) for w in welds],
+        head,
+        aside,
+        stock_of(part, shop),
+        reader.reader(),
+        [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in part.holes))],
+    )
+    paper, model = build.drawing_paths(part)
+    return {
+        paper: build.again.get(
+            paper,
+            lambda: drawing.pdf([sheet()], shop.paper, foot, shop.name),
+            rests,
+            shop.paper,
+            foot,
+            shop.name,
+        ),
+        model: build.again.get(model, lambda: drawing.dxf(sheet(), shop.unit), rests, shop.unit),
+    }

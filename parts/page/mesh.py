@@ -1,0 +1,120 @@
+"""Triangles of a member, for the truck that can be turned on the page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..drawing.picture import faces
+from ..geometry import outline
+from ..model.assembly import Member, Part
+from ..model.body import Bought, Existing, Helix, Plate
+from ..model.vectors import Frame
+from ..stock import Shop
+
+Corners = NDArray[np.float64]
+"""Points (n, 3), mm, truck axes."""
+Triangles = NDArray[np.int64]
+"""Numbers of three corners each, (m, 3)."""
+CHORD = 0.8
+"""How far a flattened arc may stand off its circle, mm."""
+ROUND_COIL, ROUND_WIRE, LEAST_COIL = 16, 5, 24
+"""Sections a turn of a coil and at least in all, corners of each."""
+DIGITS = 4
+"""Decimals by which two points of a plate are one."""
+
+
+def solid_mesh(member: Member, part: Part | None, shop: Shop) -> tuple[Corners, Triangles]:
+    """Corners in truck axes and triangles of a member; none for what has no simple shape."""
+    body = member.body
+    if isinstance(body, (Bought, Existing)) and isinstance(body.solid, Helix):
+        return _helix(member.place, body.solid)
+    if isinstance(body, Plate) and not body.bends:
+        return _plate(member, body, part, shop)
+    points: list[Corners] = []
+    triangles: list[tuple[int, int, int]] = []
+    for face in faces(member, None, shop):
+        base = sum(len(p) for p in points)
+        points.append(face.points)
+        triangles += [(base, base + i, base + i + 1) for i in range(1, len(face.points) - 1)]
+    if not points:
+        return np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64)
+    return np.vstack(points), np.array(triangles)
+
+
+class _Points:
+    """Points of a plate's plane, each once, by number."""
+
+    def __init__(self) -> None:
+        self.numbers: dict[tuple[float, float], int] = {}
+
+    def number(self, point: Sequence[float]) -> int:
+        """The point's number, a new one for a new point."""
+        key = (round(float(point[0]), DIGITS), round(float(point[1]), DIGITS))
+        return self.numbers.setdefault(key, len(self.numbers))
+
+
+def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[Corners, Triangles]:
+    """A flat plate with its openings and round holes: both faces and every side."""
+    from shapely import constrained_delaunay_triangles
+    from shapely.geometry import Polygon
+
+    thickness = shop.plate(body.stock).thickness
+    holes = [
+        outline.circle(hole.at, hole.diameter, "h")
+        for hole in (part.holes if part else ())
+        if not hole.length
+    ]
+    rings = [outline.flatten(loop, CHORD) for loop in (body.outline, *body.openings, *holes)]
+    flat = _Points()
+    triangles: list[tuple[int, int, int]] = []
+    for piece in constrained_delaunay_triangles(Polygon(rings[0], rings[1:])).geoms:
+        first, second, third = (flat.number(p) for p in list(piece.exterior.coords)[:3])
+        triangles.append((first, second, third))
+    sides = [
+        (flat.number(start), flat.number(end))
+        for ring in rings
+        for start, end in zip(ring, (*ring[1:], ring[0]), strict=True)
+    ]
+    above = len(flat.numbers)
+    triangles += [(a + above, b + above, c + above) for a, b, c in triangles]
+    triangles += [
+        triangle for a, b in sides for triangle in ((a, b, b + above), (a, b + above, a + above))
+    ]
+    points = [member.place.out((x, y, z)) for z in (0.0, thickness) for x, y in flat.numbers]
+    return np.array(points), np.array(triangles)
+
+
+def _helix(place: Frame, coil: Helix) -> tuple[Corners, Triangles]:
+    """A round wire along a coil."""
+    sections = max(LEAST_COIL, int(coil.turns * ROUND_COIL))
+    middle, wire = coil.mean_diameter / 2, coil.wire / 2
+    points = []
+    for i in range(sections + 1):
+        turn = math.tau * coil.turns * i / sections
+        along = wire + (coil.length - coil.wire) * i / sections
+        for j in range(ROUND_WIRE):
+            round_wire = math.tau * j / ROUND_WIRE
+            out = middle + wire * math.cos(round_wire)
+            points.append(
+                place.out(
+                    (
+                        along + wire * math.sin(round_wire),
+                        out * math.cos(turn),
+                        out * math.sin(turn),
+                    )
+                )
+            )
+    triangles = []
+    for i in range(sections):
+        here, there = i * ROUND_WIRE, (i + 1) * ROUND_WIRE
+        for j in range(ROUND_WIRE):
+            nxt = (j + 1) % ROUND_WIRE
+            triangles += [
+                (here + j, here + nxt, there + j),
+                (here + nxt, there + nxt, there + j),
+            ]
+    return np.array(points), np.array(triangles)

@@ -1,0 +1,92 @@
+"""The placed truck as the page's script reads it: bodies as triangles, and how each moves."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+import numpy as np
+
+from ..model.assembly import Member
+from ..model.body import Bought
+from ..stock import Shop
+from ..truck.truck import Truck
+from ..verdict.findings import Judged
+from ..words import names
+from .mesh import Corners, Triangles, solid_mesh
+from .shown import Shown
+
+TENTHS = 10
+"""Corners are written in tenths of a millimeter."""
+
+
+class Drawable(TypedDict):
+    """A body: id, number, title, what it moves with, kind, corners in tenths of mm, triangles."""
+
+    id: str
+    c: str
+    n: str
+    g: str
+    k: str
+    p: list[int]
+    t: list[int]
+
+
+class Scene(TypedDict):
+    """Everything the script draws: bodies; middle and size of what was made, mm; moves."""
+
+    bodies: list[Drawable]
+    middle: list[float]
+    size: float
+    rides: dict[str, list[list[float]]]
+
+
+def scene(truck: Truck, shop: Shop, judged: Judged, shown: Shown) -> Scene:
+    """The placed truck; tools and tires are left out."""
+    parts = {p.id: p for p in truck.singles}
+    bodies: list[Drawable] = []
+    made: list[Corners] = []
+    barred = judged.barred()
+    for member in truck.assembly.members:
+        if member.fixed_after == "tool" or member.code.startswith("tyre"):
+            continue
+        points, triangles = solid_mesh(member, parts.get(member.code), shop)
+        if not len(triangles):
+            continue
+        kind = _kind(member, barred=member.code in barred)
+        bodies.append(_drawable(member, kind, shown, points, triangles))
+        if kind != "truck":
+            made.append(points)
+    cloud = np.vstack(made) if made else np.zeros((1, 3))
+    low, high = cloud.min(axis=0), cloud.max(axis=0)
+    return {
+        "bodies": bodies,
+        "middle": [round(float(x), 1) for x in (low + high) / 2],
+        "size": round(float(np.linalg.norm(high - low)), 1),
+        "rides": {
+            group: [[round(float(x), 5) for x in row] for row in rows]
+            for group, rows in shown.moves.items()
+        },
+    }
+
+
+def _kind(member: Member, *, barred: bool) -> str:
+    """What the script colors a body by."""
+    if barred:
+        return "bad"
+    if member.fixed_after == "existing":
+        return "truck"
+    return "bought" if isinstance(member.body, Bought) else "made"
+
+
+def _drawable(
+    member: Member, kind: str, shown: Shown, points: Corners, triangles: Triangles
+) -> Drawable:
+    return {
+        "id": member.code,
+        "c": names.part(member.code),
+        "n": member.title,
+        "g": shown.groups.get(member.code, "frame"),
+        "k": kind,
+        "p": [round(float(x) * TENTHS) for x in points.ravel()],
+        "t": [int(i) for i in triangles.ravel()],
+    }

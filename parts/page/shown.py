@@ -1,0 +1,38 @@
+"""What the page tells beside the truck itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from ..drawing.display import Sheet
+
+
+class Shown(NamedTuple):
+    """What the page tells beside the truck itself.
+
+    Attributes
+    ----------
+    groups: what each member moves with, by its code.
+    places: names of the positions.
+    moves: rotation and shift of each group at every position, (positions, 12).
+    sheets: drawings to stand in the page.
+    links: files of each part, their kind and path.
+    documents: title and path of everything printed.
+    setout: results: what, value, plus-minus.
+    gaps: what comes closest, in words.
+    assumed: what nobody measured, in words.
+    """
+
+    chassis: str
+    date: str
+    level: str
+    groups: Mapping[str, str]
+    places: Sequence[str]
+    moves: Mapping[str, Sequence[Sequence[float]]]
+    sheets: Sequence[Sheet]
+    links: Mapping[str, Sequence[tuple[str, str]]]
+    documents: Sequence[tuple[str, str]]
+    setout: Sequence[tuple[str, str, str]]
+    gaps: Sequence[str]
+    assumed: Sequence[str]
