@@ -10,11 +10,15 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from soapstone.cli.building.build import Build
+from soapstone.cli.building.design import Designed
+from soapstone.cli.building.every_file import files as every_file
 from soapstone.cli.building.every_file import write
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
 from soapstone.parts import stock
+from soapstone.parts.strength.rows import strength
 from soapstone.parts.truck.truck import Truck, design
 
 SHOP = stock.default_shop()
@@ -29,6 +33,12 @@ def job() -> Job:
 @pytest.fixture(scope="session")
 def truck(job: Job) -> Truck:
     return design(solve(job), job.words, job.pins, job.chassis)
+
+
+def made_of(job: Job, truck: Truck) -> dict[str, bytes]:
+    solved = solve(job)
+    designed = Designed(job, solved, truck, SHOP, strength(truck, solved, SHOP))
+    return every_file(Build(designed, designed.looked()))
 
 
 @pytest.fixture(scope="session")
