@@ -78,6 +78,15 @@ def _push(folder: Path) -> None:
 DISK = Disk()
 
 
+def ready(folder: Path) -> None:
+    """OSError where nothing can be written under a folder, before a long command begins."""
+    there = next(path for path in (folder.absolute(), *folder.absolute().parents) if path.exists())
+    if not there.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(there))
+    if not os.access(there, os.W_OK | os.X_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(there))
+
+
 def mend(base: Path) -> None:
     """Put back the last good draft if a stop left it aside."""
     draft, prev = base / "draft", base / ".prev"

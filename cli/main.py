@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+import re
 import sys
 import tempfile
 import traceback
@@ -123,12 +124,18 @@ def _stopped() -> Exit:
 
 
 def _of_the_disk(e: OSError) -> Fault:
+    """What the system says of a file, under the name it was to have in the end."""
+    name = UNFINISHED.sub(r"\1", str(e.filename or "disk")).partition("/.new")[0]
     return Fault(
-        str(e.filename or "disk"),
-        e.strerror or str(e),
+        f"{name}: {(e.strerror or str(e)).lower()}",
+        "",
         "a folder that can be written, with room",
         "free some room or choose another folder with --out; nothing was changed",
     )
+
+
+UNFINISHED = re.compile(r"\.([^/]+)\.\d+\.part$")
+"""Name of a file until it is whole, see ``disk.put_file``."""
 
 
 def _faults(code: Exit, title: str, faults: Iterable[Fault]) -> Exit:

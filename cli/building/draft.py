@@ -25,6 +25,7 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     from .reuse import Reuse
     from .verdict import tell
 
+    disk.ready(out)
     found = designed(path, shop)
     job = found.job
     looked = found.looked(say)

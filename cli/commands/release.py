@@ -62,6 +62,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     from ..archive.store import Archive
     from ..building.nest_files import nest_kept
 
+    disk.ready(out)
     found = designed(job, shop)
     signer = Signer(by, day or found.job.words.get("job.date", ""), note)
     looked = found.looked(say)

@@ -82,7 +82,7 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
         raise SoapstoneError(
             Exit.JOB_FILE,
-            [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")],
+            [Fault(f"{path}: {e}", "", "TOML text", "mend that line; text stands in quotes")],
         ) from None
     beside = taped_path(path)
     if taped is None and beside.is_file():
@@ -93,7 +93,7 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
         except tomllib.TOMLDecodeError as e:
             raise SoapstoneError(
                 Exit.JOB_FILE,
-                [Fault(str(beside), str(e), "TOML text", "take the measuring sheet in again")],
+                [Fault(f"{beside}: {e}", "", "TOML text", "take the measuring sheet in again")],
             ) from None
     return of_table(table, results, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
 

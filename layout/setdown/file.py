@@ -91,7 +91,7 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
         raise SoapstoneError(
             Exit.JOB_FILE,
-            [Fault(str(path), str(e), "TOML text", "mend that line; text stands in quotes")],
+            [Fault(f"{path}: {e}", "", "TOML text", "mend that line; text stands in quotes")],
         ) from None
     rows = table.get("down")
     faults: list[Fault] = [

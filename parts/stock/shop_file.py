@@ -77,7 +77,7 @@ def load_shop(path: Path | None) -> Shop:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
         remedy = "mend that line; text stands in quotes"
         raise SoapstoneError(
-            Exit.JOB_FILE, [Fault(str(path), str(e), "TOML text", remedy)]
+            Exit.JOB_FILE, [Fault(f"{path}: {e}", "", "TOML text", remedy)]
         ) from None
     reader = _ShopReader(table, TABLES)
     shop = reader.shop(path.parent)
