@@ -9,7 +9,7 @@ from pathlib import Path
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
-from soapstone.layout.quantities import Key
+from soapstone.layout.quantities import Key, Reading, Side
 from soapstone.layout.setout import solve
 from soapstone.layout.units import IN
 from soapstone.parts.stock import default_shop
@@ -47,6 +47,17 @@ def changed(key: str, by: float, words: dict[str, str] | None = None) -> tuple[T
     return truck_of(j._replace(readings=readings, words={**j.words, **(words or {})}))
 
 
+def given(name: str, side: Side, value: float, half: float = IN / 16) -> dict[Key, Reading]:
+    """A result given as measured (internal units)."""
+    key = Key(name, side)
+    return {key: Reading(key, (), value, half)}
+
+
+def without(job: Job, *gone: str) -> Job:
+    """The job without the readings of these names."""
+    return job._replace(readings={k: r for k, r in job.readings.items() if k.name not in gone})
+
+
 def left(name: str) -> Key:
     return Key(name, "L")
 
@@ -74,7 +85,7 @@ def mirrored(j: Job) -> Job:
     )
 
 
-def reference_job():  # type: ignore[no-untyped-def]
+def reference_job() -> Job:
     """The demo with coil seats and tie rod where the reference has them: seats 21 1/4 in out, tie
     rod 1 1/2 in below the axle.
     """

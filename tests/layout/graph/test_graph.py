@@ -1,4 +1,6 @@
-"""The graph of quantities: forward, backward, waiting, giving way, conflicts, slopes, plus-minus."""
+"""The graph of quantities: forward, backward, waiting, giving way, conflicts, slopes,
+plus-minus.
+"""
 
 from __future__ import annotations
 
@@ -156,7 +158,7 @@ def test_rank_of_a_block() -> None:
 
 
 def test_loops_of_relations_are_solved_together() -> None:
-    g = solve_graph([rel("x", "y", lambda y: math.cos(y)), rel("y", "x", lambda x: x)], {})
+    g = solve_graph([rel("x", "y", math.cos), rel("y", "x", lambda x: x)], {})
     assert g.value(k("x")) == pytest.approx(0.7390851332151607, abs=1e-10), "the root of x = cos x"
 
 
@@ -179,7 +181,7 @@ def test_blocks_of_two_by_newton() -> None:
 
 def test_geometry_without_a_solution_raises_nothing() -> None:
     relations = [
-        rel("x", "a", lambda a: math.sqrt(a)),
+        rel("x", "a", math.sqrt),
         rel("y", "x", lambda x: 1 / x),
         rel("z", "b", lambda b: 1 / b),
     ]

@@ -28,7 +28,9 @@ from trucks import DATA, NAMES
 IN, DEG = 25.4, math.pi / 180
 ROOT = Path(str(soapstone.__path__[0]))
 
-ELSEWHERE = {  # read outside the layout and the parts of the two demos: the words that read it, and the file they stand in
+# read outside the layout and the parts of the two demos: the words that read it, and the file they
+# stand in
+ELSEWHERE = {
     "job.chassis": ("job.chassis", "layout/job/load.py"),
     "job.title": ("job.title", "parts/documents/fitting.py"),
     "job.by": ("job.by", "parts/documents/fitting.py"),
@@ -92,7 +94,9 @@ class Noted(dict[Any, Any]):
 
 @cache
 def read_in_the_demos() -> frozenset[str]:
-    """Patterns of the names read while both demos are set out, made and held against their loads."""
+    """Patterns of the names read while both demos are set out, made and held against their
+    loads.
+    """
     from soapstone.cli.building.travel_report import cycle_of
 
     read: set[str] = set()
@@ -218,7 +222,10 @@ def test_a_channel_has_no_part_on_its_open_face() -> None:
 
 def axes(j: Job) -> tuple[float, float, float, float]:
     g = solve(j)
-    v = lambda n: g.values[Key(n, "C")]
+
+    def v(name: str) -> float:
+        return g.values[Key(name, "C")]
+
     return v("pinion.up"), v("driveline.output_axis_down"), v("pinion.working"), v("shaft.transfer")
 
 

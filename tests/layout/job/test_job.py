@@ -1,4 +1,6 @@
-"""Readings: what parses, and that every bad one is a sentence with field, typed, allowed, remedy."""
+"""Readings: what parses, and that every bad one is a sentence with field, typed, allowed,
+remedy.
+"""
 
 from __future__ import annotations
 

@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 from linkages import DEG, IN, of_job
 from soapstone.layout.job.fields import FIELDS
-from soapstone.layout.quantities import Key, Reading
+from soapstone.layout.job.load import Job
+from soapstone.layout.quantities import SIDES, Key, Reading
 from soapstone.layout.setout import solve
-from soapstone.layout.travel import Place, study
+from soapstone.layout.travel import Place, Travel, study
 from soapstone.layout.travel.linkage import AXES, axes, axis_keys, turns
 from soapstone.layout.travel.outputs import across
 from soapstone.layout.travel.turning import between
@@ -23,18 +24,18 @@ from trucks import job
 SWING = 3 * DEG
 
 
-def read(**angles: float):  # type: ignore[no-untyped-def]
+def read(**angles: float) -> Job:
     """The demo with bolts read off square, degrees by field; both sides alike."""
     j = job()
-    more = {
-        Key(f"arms.{n}", s): Reading(Key(f"arms.{n}", s), (str(a),), a * DEG, 0.25 * DEG, "any", "", "")
-        for n, a in angles.items()
-        for s in ("L", "R")
-    }  # type: ignore[arg-type]  # fmt: skip
+    more = {}
+    for name, degrees in angles.items():
+        for side in SIDES:
+            key = Key(f"arms.{name}", side)
+            more[key] = Reading(key, (str(degrees),), degrees * DEG, 0.25 * DEG, "any")
     return j._replace(readings={**j.readings, **more})
 
 
-def found(j, heave: float = -3 * IN, roll: float = 0.0):  # type: ignore[no-untyped-def]
+def found(j: Job, heave: float = -3 * IN, roll: float = 0.0) -> Travel:
     return study(j, solve(j), [Place("there", heave, roll)])
 
 
@@ -47,7 +48,8 @@ def test_fields_are_there_and_square_by_default() -> None:
 
 
 def test_plan_is_ahead_and_tilt_is_above_at_the_outboard_end_of_both_sides() -> None:
-    v = {Key(f"arms.lower_bolt_{n}", s): a * DEG for s in "LR" for n, a in (("plan", 3), ("tilt", 2))}  # type: ignore[arg-type]  # fmt: skip
+    read_as = (("plan", 3), ("tilt", 2))
+    v = {Key(f"arms.lower_bolt_{n}", s): a * DEG for s in SIDES for n, a in read_as}
     left, right = axes(v, "lower_bolt") * np.array(((1.0,), (-1.0,)))
     for end, way in ((left, 1), (right, -1)):
         assert way * end[1] > 0

@@ -42,8 +42,8 @@ def changed(job: Job, words: dict[str, str] | None = None, **values: object) -> 
     takes it away.
     """
     rows = dict(job.readings)
-    for name, value in values.items():
-        name = name.replace("__", ".")
+    for word, value in values.items():
+        name = word.replace("__", ".")
         keys = [q for q in rows if q.name == name] or (
             [Key(name, "C")] if not isinstance(value, tuple) else [Key(name, "L"), Key(name, "R")]
         )

@@ -1,0 +1,162 @@
+"""Plus-minus of the answers: root sum of squares, Monte Carlo, slopes against solving again.
+
+Source: NIST/SEMATECH e-Handbook 2.5.4, and random readings drawn within their plus-minus.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from soapstone.layout import units
+from soapstone.layout.graph import Graph
+from soapstone.layout.job.load import Job
+from soapstone.layout.quantities import Key, Reading, Side
+from soapstone.layout.setout import solve
+from trucks import given
+
+IN = units.IN
+
+
+def test_plus_minus_of_a_sum_of_tapes(job: Job, solved: Graph) -> None:
+    # root sum of squares with u = a / sqrt 3 [NIST/SEMATECH e-Handbook 2.5.4]
+    leaves = [job.readings[k].half_width for k in solved.rests_on(Key("axle.z_bump", "C"))]
+    assert solved.half_width(Key("axle.z_bump", "C")) == pytest.approx(
+        math.sqrt(sum(a * a / 3 for a in leaves)), rel=1e-6
+    )
+
+
+def roughly(job: Job) -> Job:
+    """Every length within 1/16 in, every angle within 0.25 deg, rate 3 %, axle load 1 %, unsprung 3
+    %.
+    """
+    shares = {"spring.rate": 0.03, "spring.axle_load": 0.01, "spring.unsprung": 0.03}
+
+    def half(k: Key, r: Reading) -> float:
+        return (
+            shares[k.name] * r.value
+            if k.name in shares
+            else {"length": IN / 16, "angle": math.radians(0.25)}.get(_kind(k), 0.0)
+        )
+
+    return job._replace(
+        readings={k: r._replace(half_width=half(k, r)) for k, r in job.readings.items()}
+    )
+
+
+def _kind(k: Key) -> str:
+    from soapstone.layout.job.fields import field_of
+
+    return "" if k.name.startswith("wanted.") else field_of(k.name).kind
+
+
+def test_stated_uncertainty_of_the_demo(job: Job) -> None:
+    """Standard uncertainty u stated with the reference chassis.
+
+    Arm tube 0.07 in; joint spacing 0.21 in, 88 % of it from the slant read as an angle; upper tube
+    0.08 in; coil seat 0.15 in.
+    """
+    g = solve(roughly(job))
+
+    def u(name: str, side: Side = "L") -> float:
+        return g.half_width(Key(name, side)) / IN
+
+    assert u("arm.tube") == pytest.approx(0.07, abs=0.01)
+    assert u("joint.spacing", "C") == pytest.approx(0.21, abs=0.02)
+    slopes = g.gradient(Key("joint.spacing", "C"))
+    slant = (
+        sum(slopes[k] * g.readings[k].half_width for k in slopes if k.name == "arms.plan_slant")
+        ** 2
+        / 3
+    )
+    assert slant / g.half_width(Key("joint.spacing", "C")) ** 2 == pytest.approx(0.88, abs=0.05)
+    assert u("upper.tube") == pytest.approx(0.08, abs=0.01)
+    assert u("seat.upper.z") == pytest.approx(0.15, abs=0.02)
+
+
+def test_plus_minus_by_monte_carlo(job: Job) -> None:
+    """u by the Jacobian against the spread of 400 solved trucks, readings drawn evenly in their
+    half-widths (standard error 3.5 %).
+    """
+    job = roughly(job)
+    g = solve(job)
+    draw = random.Random(7)
+    watched = [
+        Key("arm.tube", "L"),
+        Key("upper.tube", "R"),
+        Key("joint.spacing", "C"),
+        Key("seat.upper.z", "L"),
+        Key("bar.length", "C"),
+        Key("shaft.length", "C"),
+        Key("caster.ride", "C"),
+    ]
+    rows = []
+    for _ in range(400):
+        errors: dict[object, float] = {}
+        drawn = {
+            k: r._replace(
+                value=r.value
+                + r.half_width
+                * errors.setdefault(k.name if k.name in job.both else k, draw.uniform(-1, 1))
+            )
+            for k, r in job.readings.items()
+        }
+        one = solve(job._replace(readings=drawn))
+        rows.append([one.value(k) for k in watched])
+    for k, column in zip(watched, zip(*rows, strict=True), strict=True):
+        mean = sum(column) / len(column)
+        spread = math.sqrt(sum((x - mean) ** 2 for x in column) / (len(column) - 1))
+        assert g.half_width(k) == pytest.approx(spread, rel=0.15), k
+
+
+def test_gradient_equals_solving_again(job: Job) -> None:
+    """Implicit derivatives against differences of whole solutions, forward and with a tube
+    given.
+    """
+    for fixed in ({}, given("arm.tube", "L", 35 * IN)):
+        g = solve(job, fixed)
+        for name, side in (
+            ("upper.cc", "L"),
+            ("seat.upper.z", "R"),
+            ("arm.tube", "R"),
+            ("bar.frame.z", "C"),
+        ):
+            slopes = g.gradient(Key(name, side))  # type: ignore[arg-type]
+            for k in sorted(slopes)[::3]:
+                if k in fixed:
+                    continue
+                h = 1e-4 * max(1.0, abs(g.readings[k].value))
+                ends = [
+                    solve(
+                        job._replace(
+                            readings={
+                                **job.readings,
+                                k: job.readings[k]._replace(value=job.readings[k].value + s * h),
+                            }
+                        ),
+                        fixed,
+                    ).value(Key(name, side))
+                    for s in (1, -1)
+                ]  # type: ignore[arg-type]
+                assert slopes[k] == pytest.approx(
+                    (ends[0] - ends[1]) / (2 * h), rel=2e-4, abs=1e-6
+                ), (name, k)
+
+
+def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
+    """The layout's rows, the answers and explain: as the truck is built, the upper arms' length and
+    the axle's own caster reading together.
+    """
+    from soapstone.layout.explain import explained
+    from soapstone.layout.setout import given_and_solved, surety
+
+    g = solve(job)
+    for name in ("caster.ride", "pinion.up"):
+        k = Key(name, "C")
+        x = next(a.plus_minus for a in surety.answers(g) if a.key == k)
+        assert next(r.plus_minus for r in given_and_solved(g) if r.key == k) == x
+        assert f"±{surety.doubt(x, 'angle')}" in explained(g, k)[0]
+    arm = g.values[Key("upper.pinion_rate", "L")] * g.half_width(Key("upper.cc", "L"))
+    own = g.half_width(Key("axle.caster_at_level_pinion", "C"))
+    assert surety.plus_minus(g, Key("caster.ride", "C")) == pytest.approx(2 * math.hypot(arm, own))
