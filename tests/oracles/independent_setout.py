@@ -1,9 +1,9 @@
 """Layout of a chassis by other means, sharing no code with the tool: own reading of the job file,
 vectors, matrices, bisection.
 
-Inches, degrees, pounds-force throughout. Run it on a job file to print its values: python
-tests/independent_setout.py job.toml Relations: plane and vector geometry; Hooke's law. Left and
-right are separate; the right is worked with y outward.
+Inches, degrees, pounds-force throughout. Relations: plane and vector geometry; Hooke's law. Left
+and right are separate; the right is worked with y outward. Run it on a job file to print its
+values: python tests/oracles/independent_setout.py job.toml
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import math
 import re
 import sys
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -67,7 +68,7 @@ class Read:
         return True
 
 
-def bisect(f, a: float, b: float) -> float:  # type: ignore[no-untyped-def]
+def bisect(f: Callable[[float], float], a: float, b: float) -> float:
     """Root of f between a and b."""
     fa = f(a)
     assert fa * f(b) <= 0, "no change of sign"
@@ -101,8 +102,8 @@ def heading(v: np.ndarray) -> float:
     return math.degrees(math.atan2(v[2], -v[0]))
 
 
-def axle(r: Read) -> dict[str, Any]:
-    """Axle center at ride, bump, droop; pinion at each; all by bisection on distances."""
+def places(r: Read) -> dict[str, np.ndarray]:
+    """Axle center at ride, bump and droop, by bisection on the arm's length, and the joint line."""
     z0 = r("axle.tire_loaded_radius")
     joint = np.array(
         [
@@ -123,6 +124,13 @@ def axle(r: Read) -> dict[str, Any]:
         return np.array([x, 0, z])
 
     ride, droop = centre(z0), centre(z0 - r("travel.droop"))
+    return {"joint": joint, "ride": ride, "droop": droop, "bump": bump}
+
+
+def axle(r: Read) -> dict[str, Any]:
+    """Axle center at ride, bump, droop; pinion at each; all by bisection on distances."""
+    at = places(r)
+    joint, ride = at["joint"], at["ride"]
     local, output = point(r, "axle.pinion_joint"), point(r, "driveline.output")
 
     def shaft(up: float) -> np.ndarray:
@@ -152,13 +160,10 @@ def axle(r: Read) -> dict[str, Any]:
         )
 
     return {
-        "joint": joint,
-        "ride": ride,
-        "droop": droop,
-        "bump": bump,
+        **at,
         "up": up,
-        "up_bump": turned(bump),
-        "up_droop": turned(droop),
+        "up_bump": turned(at["bump"]),
+        "up_droop": turned(at["droop"]),
         "shaft": shaft(up),
         "working": angle(axis(up), shaft(up)),
         "floor": angle(axis(at_aim(0.0)), shaft(at_aim(0.0))),
@@ -166,21 +171,20 @@ def axle(r: Read) -> dict[str, Any]:
     }
 
 
+def slant_of(r: Read, side: str) -> float:
+    """Slant of an arm in plan, degrees, as read or from two offsets and their run."""
+    if r.has("arms.plan_slant"):
+        return r("arms.plan_slant", side)
+    ends = r("arms.offset_front", side) - r("arms.offset_rear", side)
+    return math.degrees(math.atan2(ends, r("arms.offset_run", side)))
+
+
 def arm(r: Read, a: dict[str, Any], side: str) -> dict[str, float]:
     """Radius arm and upper arm of one side."""
     bolt = a["ride"] + nose_up(a["up"]) @ point(r, "axle.lower_mount", side)
     flat = np.array([-r("arms.joint_behind") - bolt[0], 0, r("arms.joint_height", side) - bolt[2]])
     run = float(np.linalg.norm(flat))
-    slant = (
-        r("arms.plan_slant", side)
-        if r.has("arms.plan_slant")
-        else math.degrees(
-            math.atan2(
-                r("arms.offset_front", side) - r("arms.offset_rear", side),
-                r("arms.offset_run", side),
-            )
-        )
-    )
+    slant = slant_of(r, side)
     far = bolt + flat - Y * run * math.tan(math.radians(slant))
     cc = float(np.linalg.norm(far - bolt))
     e1 = (far - bolt) / cc

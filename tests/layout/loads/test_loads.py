@@ -118,15 +118,12 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
     )
     c = gear(g.values).coils
     assert c is not None
-    lk = f.linkage
-    at = np.array((0.0, f.track / 2, -f.tire_radius))
-    size = 1.0
-    m = Mechanism(f)
-    tyre = np.array(((0.0, 0.0, f.wheel), (0.0, 0.0, f.wheel)))
+    lk, m = f.linkage, Mechanism(f)
+    still = np.array(((0.0, 0.0, f.wheel), (0.0, 0.0, f.wheel)))
 
     def own(extra: np.ndarray) -> tuple[np.ndarray, float]:
         def ground(*_: object) -> np.ndarray:
-            return tyre + np.array((extra, np.zeros(3)))
+            return still + np.array((extra, np.zeros(3)))
 
         r = forces_in(m, Case("probe", "often", 1.0, "", "", tires=ground))
         return r.joint, r.bar
@@ -147,10 +144,10 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
     )
     # small loads from rest, nothing preloaded: the load cases leave out the stiffness that preload
     # adds or takes
-    rig.pushes = [(size * push, at)]
+    rig.pushes = [(push, np.array((0.0, f.track / 2, -f.tire_radius)))]
     rig.settle(np.zeros(rig.m.nq), 1e-11)
     got = rig.pull
-    (a, bar_a), (b, bar_b) = own(np.zeros(3)), own(size * push)
+    (a, bar_a), (b, bar_b) = own(np.zeros(3)), own(push)
     want = b - a
     # loop multipliers: left arm end (3), left upper (3), right arm end, right upper, bar
     rig_joint = -np.array((got[0:3], got[6:9]))
