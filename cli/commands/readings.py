@@ -74,6 +74,11 @@ def readings(
 def _tell(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     given = [reading for reading in got.readings.values() if not reading.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
+    defaults = len(got.readings) - len(given)
+    print(
+        f"assumed: {defaults} {'reading' if defaults == 1 else 'readings'},"
+        f" {len(assumed) - defaults} other things; `check` adds what of the stock is"
+    )
     for row in assumed:
         print(f"  {row}")
     for line in owed_lines(got):

@@ -236,6 +236,25 @@ def _some(keys: Sequence[str]) -> str:
     return f"{', '.join(keys[: FEW - 1])} and {len(keys) - FEW + 1} more"
 
 
+def _assumed(counts: Mapping[str, int]) -> str:
+    """What each count counts: readings nobody took, the same number on every screen; what else of
+    the truck and its stock is assumed; the parts that rest on it. Empty for none.
+
+    >>> _assumed({"reading": 9, "truck": 10, "part": 1})
+    '9 readings assumed; 10 other things assumed; 1 part rests on what is assumed'
+    """
+    readings, things, parts = (counts.get(kind, 0) for kind in ("reading", "truck", "part"))
+    said = []
+    if readings:
+        said.append(f"{readings} {'reading' if readings == 1 else 'readings'} assumed")
+    if things:
+        other = "other " if readings else ""
+        said.append(f"{things} {other}{'thing' if things == 1 else 'things'} assumed")
+    if parts:
+        said.append(f"{parts} {'part rests' if parts == 1 else 'parts rest'} on what is assumed")
+    return "; ".join(said)
+
+
 def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], wanted: str) -> str:
     """A verdict's share of the headline."""
     total = sum(counts.values())
@@ -271,7 +290,9 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
     if v is Verdict.TIGHT:
         under = f" under the {wanted} needed" if wanted else " tighter than needed"
         return f"{total} {'gap' if one else 'gaps'}{under}"
-    return {Verdict.CONFIRM: f"{total} to confirm", Verdict.ASSUMED: f"{total} assumed"}.get(v, "")
+    if v is Verdict.CONFIRM:
+        return f"{total} to confirm"
+    return _assumed(counts) if v is Verdict.ASSUMED else ""
 
 
 __all__ = ["EXITS", "KINDS", "Finding", "Judged", "Kind", "Verdict", "counted", "ranges", "worst"]

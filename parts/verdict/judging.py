@@ -375,7 +375,12 @@ def _travel(book: _Book, seen: Seen) -> None:
 def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
     for a in assumed:
         words = str(a).removeprefix("ASSUMED: ")
-        book.note("truck", words, Verdict.ASSUMED, "", words)
+        reading = getattr(a, "instead", "")
+        if any(v is Verdict.ASSUMED for v, _ in book.notes.get(("reading", reading), ())):
+            # counted there, as `readings` and `solve` count it
+            book.note("reading", reading, Verdict.ASSUMED, words)
+        else:
+            book.note("truck", words, Verdict.ASSUMED, "", words)
         families = getattr(a, "parts", frozenset())
         for p in truck.singles:
             if p.id.partition(".")[0].rstrip("0123456789") in families:

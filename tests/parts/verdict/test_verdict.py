@@ -365,3 +365,25 @@ def test_a_headline_stays_one_sentence_however_much_waits() -> None:
         "strength waits for frame.reading_0, frame.reading_1, frame.reading_2 and 57 more" in said
     )
     assert "and 6 more" in said and "loads and drawings wait for frame.reading_0" in said
+
+
+def test_what_is_assumed_is_counted_by_what_it_is_and_alike_everywhere() -> None:
+    """Readings at the tool's own value: one count on every screen; what else is assumed and the
+    parts that rest on it are counted apart.
+    """
+    text = re.sub(r"(?m)^(max_error|bind_margin) = .*$", "", DEMO)
+    job, _, looked = seen(text)
+    solved = solve(job)
+    known = looked.judged.counts[Verdict.ASSUMED]
+    assert known["reading"] == 2 == sum(r.assumed for r in job.readings.values())
+    for early in (judging.judge_readings(job), judging.judge_layout(job, solved)):
+        assert early.counts[Verdict.ASSUMED] == {"reading": 2}
+        assert "2 readings assumed" in early.headline
+    said = looked.judged.headline
+    assert f"2 readings assumed; {known['truck']} other things assumed" in said
+    assert f"{known['part']} parts rest on what is assumed" in said
+    lines = assumptions(job, solved, None, None, default_shop())
+    others = [row for row in lines if row.instead not in map(str, job.readings)]
+    assert len(lines) - len(others) == 2, "each reading is one line"
+    reason = looked.judged.of("track_bar.max_error", "reading").reason
+    assert "nobody measured it" in reason and "instead of track_bar.max_error" in reason
