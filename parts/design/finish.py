@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Literal
+from collections.abc import Iterator, Mapping
 
 from .. import stock
 from ..geometry import bend, outline, shape
 from ..geometry.holes import diameter, slot_loop
 from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe
-from ..model.body import Bend, Edge, Plate, Tube, TubeEnd
-from ..model.vectors import Frame, Vec2, Vec3, dot
-from . import lettering as marks
-from . import part_numbers
+from ..model.body import Plate, Tube, TubeEnd
+from ..model.terms import TURNS, Hand, HowMade
+from ..model.vectors import Frame, Vec3, dot
+from . import lettering, part_numbers
+from .canonical import CutShape, cut_shape, points_of
 from .part_numbers import Cut, Numbered
 from .site import Refused
 
 SQUARE = math.cos(math.radians(0.5))
+
+
+LETTERED = {Hand.LEFT: "LEFT", Hand.RIGHT: "RIGHT"}
+"""What a handed part is lettered with."""
 
 
 def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
@@ -39,7 +43,7 @@ def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
         extra, way = b.slots[m.code]
         flat = _into(place, way)
         angle = math.atan2(flat[1], flat[0])
-    kept = b.duty in ("pivot", "frame", "steering")
+    kept = b.duty in (*TURNS, "frame")
     cut = (not kept and d >= max(shop.hole_factor * t, shop.hole_least)) or extra > 0
     pilot = (
         0.0
@@ -47,13 +51,13 @@ def hole(m: Member, b: Bolt, t: float, shop: stock.Shop) -> Hole:
         else max((x for x in shop.drills if x <= max(d / 3, 3.2)), default=shop.drills[0])
     )
     return Hole(
-        (at[0] + k * along[0], at[1] + k * along[1]),
-        d,
-        d + extra if extra else 0.0,
-        angle,
-        "cut" if cut else "drill",
-        pilot,
-        b.id,
+        at=(at[0] + k * along[0], at[1] + k * along[1]),
+        diameter=d,
+        length=d + extra if extra else 0.0,
+        angle=angle,
+        how=HowMade.CUT if cut else HowMade.DRILL,
+        pilot=pilot,
+        bolt=b.id,
     )
 
 
@@ -81,7 +85,7 @@ def _into(f: Frame, d: Vec3) -> Vec3:
 def hole_area(h: Hole) -> float:
     """Area of a hole or slot, mm2.
 
-    >>> slot = Hole((0.0, 0.0), 10.0, 30.0, 0.0, "cut", 0.0, "shock.upper#1.L")
+    >>> slot = Hole((0.0, 0.0), 10.0, 30.0, 0.0, HowMade.CUT, 0.0, "shock.upper#1.L")
     >>> round(hole_area(slot), 1)
     278.5
     """
@@ -166,7 +170,8 @@ def _has_size(m: Member) -> None:
     """Refused for a tube, a bought part or part of the truck that would have no length or no
     diameter.
     """
-    solid = m.body if isinstance(m.body, Tube) else m.body.solid  # type: ignore[union-attr]
+    assert not isinstance(m.body, Plate)
+    solid = m.body if isinstance(m.body, Tube) else m.body.solid
     least = min(solid.length, getattr(solid, "diameter", math.inf))
     if not least > 0:
         raise Refused(
@@ -178,12 +183,12 @@ def _has_size(m: Member) -> None:
 def _cut(m: Member, a: Assembly, shop: stock.Shop) -> Cut:
     """What decides a part's number. Raises Refused for a hole that cannot be made."""
     if isinstance(m.body, Tube):
-        return Cut(m.code, "E", (m.body.stock, round(m.body.length, 2), *_ends(m.body)), ())
+        return Cut(m.code, Hand.EITHER, (m.body.stock, round(m.body.length, 2), *_ends(m.body)), ())
     assert isinstance(m.body, Plate)
-    rows = _shape(m.body, sound(m, a, shop), (s for s in a.scribes if s.on == m.code))
-    bends = rows[2] if m.body.bends else ()
+    rows = cut_shape(m.body, sound(m, a, shop), (s for s in a.scribes if s.on == m.code))
+    bends = rows.bends if m.body.bends else ()
     return Cut(
-        m.code, _hand(m, rows), (m.body.stock, m.fixed_after == "tool", bends), _points(rows)
+        m.code, _hand(m, rows), (m.body.stock, m.fixed_after == "tool", bends), points_of(rows)
     )
 
 
@@ -199,50 +204,70 @@ def _plate(
     was made before, whose mark it takes.
     """
     assert isinstance(m.body, Plate)
-    p = shop.plate(m.body.stock)
+    stock_plate = shop.plate(m.body.stock)
     holes = sound(m, a, shop)
     scribes = tuple(s for s in a.scribes if s.on == m.code)
     own = outline.area(m.body.outline) - sum(map(outline.area, m.body.openings))
     net = own - sum(map(hole_area, holes))
-    cut = own - sum(hole_area(h) for h in holes if h.how == "cut")
-    mark = _fingerprint(m, _shape(m.body, holes, scribes), _place(m))
     corner = outline.bbox(m.body.outline)[:2]
-    cut_mark = _fingerprint(m, _shape(m.body, holes, scribes, corner))
-    words = {"L": "LEFT", "R": "RIGHT"}.get(n.hand, "")
-    room = marks.steel(m.body, tuple(map(slot_loop, holes)), shop.mark_margin)
-    strokes = tuple(
-        k
-        for s in scribes
-        if s.role != "text" and (k := marks.clipped(Mark(s.role, s.strokes), room)).strokes
+    cut_mark = _fingerprint(m, cut_shape(m.body, holes, scribes, corner))
+    return Part(
+        id=m.code,
+        member=m,
+        hand=n.hand,
+        quantity=m.per_truck,
+        holes=holes,
+        marks=_marks(m, holes, scribes, shop, _lettering(m, n, shop, released, first, cut_mark)),
+        slots=(),
+        area_net=net,
+        area_cut=own - sum(hole_area(h) for h in holes if h.how is HowMade.CUT),
+        mass=net * stock_plate.thickness * stock.STEEL_DENSITY,
+        fingerprint=_fingerprint(m, cut_shape(m.body, holes, scribes), _place(m)),
+        cut_fingerprint=cut_mark,
+        number=n.number,
+        places=(m.code,),
     )
-    sizes = marks.drill_sizes(holes, room)
-    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
+
+
+def _lettering(
+    m: Member,
+    n: Numbered,
+    shop: stock.Shop,
+    released: tuple[str, str],
+    first: Part | None,
+    cut_mark: str,
+) -> Iterator[list[tuple[str, ...]]]:
+    """What is lettered on a plate, best first; a draft carries the start of its fingerprint."""
+    assert isinstance(m.body, Plate)
     chassis, letter = released
     draft = first.cut_fingerprint if first else cut_mark
-    wanted = marks.layouts(
+    return lettering.layouts(
         chassis,
         n.number,
-        words,
+        LETTERED.get(n.hand, ""),
         f"REV {letter}" if letter else f"D{draft[:6]}",
-        f"{p.key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
+        f"{shop.plate(m.body.stock).key} {'TOOL' if m.fixed_after == 'tool' else 'TOP FACE'}",
     )
-    lettered = marks.letter_plate(m.body, room, wanted, strokes, kept)
-    return Part(
-        m.code,
-        m,
-        n.hand,
-        m.per_truck,
-        holes,
-        (*strokes, *sizes, *lettered),
-        (),
-        net,
-        cut,
-        net * p.thickness * stock.STEEL_DENSITY,
-        mark,
-        cut_mark,
-        n.number,
-        (m.code,),
+
+
+def _marks(
+    m: Member,
+    holes: tuple[Hole, ...],
+    scribes: tuple[Scribe, ...],
+    shop: stock.Shop,
+    wanted: Iterator[list[tuple[str, ...]]],
+) -> tuple[Mark, ...]:
+    """Scribe lines cut back to where steel is, drill sizes, lettering where there is room."""
+    assert isinstance(m.body, Plate)
+    room = lettering.steel(m.body, tuple(map(slot_loop, holes)), shop.mark_margin)
+    strokes = tuple(
+        mark
+        for s in scribes
+        if s.role != "text" and (mark := lettering.clipped(Mark(s.role, s.strokes), room)).strokes
     )
+    sizes = lettering.drill_sizes(holes, room)
+    kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
+    return (*strokes, *sizes, *lettering.letter_plate(m.body, room, wanted, strokes, kept))
 
 
 def _ends(t: Tube) -> tuple[object, ...]:
@@ -271,28 +296,27 @@ def _tube(m: Member, shop: stock.Shop, n: Numbered) -> Part:
     area = math.pi * (t.od - t.wall) * t.wall
     rows = _tube_rows(m.body)
     return Part(
-        m.code,
-        m,
-        n.hand,
-        m.per_truck,
-        (),
-        (),
-        (),
-        area,
-        area,
-        area * m.body.length * stock.STEEL_DENSITY,
-        _fingerprint(m, rows, _place(m)),
-        _fingerprint(m, rows),
-        n.number,
-        (m.code,),
+        id=m.code,
+        member=m,
+        hand=n.hand,
+        quantity=m.per_truck,
+        holes=(),
+        marks=(),
+        slots=(),
+        area_net=area,
+        area_cut=area,
+        mass=area * m.body.length * stock.STEEL_DENSITY,
+        fingerprint=_fingerprint(m, rows, _place(m)),
+        cut_fingerprint=_fingerprint(m, rows),
+        number=n.number,
+        places=(m.code,),
     )
 
 
-def _fingerprint(m: Member, rows: object, *place: object) -> str:
+def _fingerprint(m: Member, rows: tuple[object, ...], *place: object) -> str:
     """sha256 of stock, outline, holes, bends, marks, and place if it is given."""
-    return hashlib.sha256(
-        repr((m.code, getattr(m.body, "stock", ""), rows, *place)).encode()
-    ).hexdigest()
+    said = (m.code, getattr(m.body, "stock", ""), tuple(rows), *place)
+    return hashlib.sha256(repr(said).encode()).hexdigest()
 
 
 def _place(m: Member) -> object:
@@ -300,93 +324,13 @@ def _place(m: Member) -> object:
     return tuple(tuple(round(v, 2) + 0.0 for v in p) for p in m.place)
 
 
-def _shape(
-    body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe], origin: Vec2 | None = None
-) -> tuple[object, ...]:
-    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm; from the part's own origin,
-    or from another, such as the lower left of its cut file.
-    """
-    dx, dy = origin or (0.0, 0.0)
-    loops = tuple(
-        tuple(
-            (
-                round(e.start[0] - dx, 2) + 0.0,
-                round(e.start[1] - dy, 2) + 0.0,
-                round(e.bulge, 4) + 0.0,
-            )
-            for e in lp
-        )
-        for lp in (body.outline, *body.openings)
-    )
-    drilled = tuple(
-        sorted(
-            (
-                round(h.at[0] - dx, 2) + 0.0,
-                round(h.at[1] - dy, 2) + 0.0,
-                round(h.diameter, 2),
-                round(h.length, 2),
-                round(h.angle, 4) + 0.0,
-                h.how,
-            )
-            for h in holes
-        )
-    )
-    lines = tuple(
-        tuple(
-            tuple((round(x - dx, 2) + 0.0, round(y - dy, 2) + 0.0) for x, y in line)
-            for line in s.strokes
-        )
-        for s in scribes
-    )
-    bends = body.bends if origin is None else [_bent(b, origin) for b in body.bends]
-    return (loops, drilled, tuple(map(str, bends)), lines)
-
-
-def _bent(b: Bend, origin: Vec2) -> Bend:
-    start, end = (
-        (round(p[0] - origin[0], 2) + 0.0, round(p[1] - origin[1], 2) + 0.0)
-        for p in (b.start, b.end)
-    )
-    return b._replace(start=start, end=end)
-
-
-def _hand(m: Member, rows: tuple[object, ...]) -> Literal["L", "R", "E"]:
-    """ "E" if the part, marks included, equals its mirror image after a turn in its plane."""
+def _hand(m: Member, rows: CutShape) -> Hand:
+    """Either if the part, marks included, equals its mirror image after a turn in its plane."""
     where = m.code.rpartition(".")[2]
-    if where not in ("L", "R"):
-        return "E"
-    if rows[2]:
-        return where  # type: ignore[return-value]
-    points = _points(rows)
-    image = tuple((-x, y, k) for x, y, k in points)
-    return "E" if part_numbers.same_turned(points, image) else where  # type: ignore[return-value]
-
-
-def _points(rows: tuple[object, ...]) -> part_numbers.Points:
-    """Corners and middles of edges, holes by size and how they are made, ends of slots, scribed
-    lines: with a kind each, so that only like meets like.
-    """
-    loops, drilled, _, lines = rows
-    points = [(x, y, b) for lp in loops for x, y, b in _mids(lp)]  # type: ignore[attr-defined]
-    for x, y, d, long, angle, how in drilled:  # type: ignore[attr-defined]
-        points.append((x, y, 10 + d + long + {"cut": 0, "drill": 1000, "ream": 2000}[how]))
-        if long > d:
-            for half in ((long - d) / 2, (d - long) / 2):
-                points.append((x + half * math.cos(angle), y + half * math.sin(angle), -20.0))
-    points += [(x, y, -10.0) for group in lines for line in group for x, y in line]  # type: ignore[attr-defined]
-    return tuple(points)
-
-
-def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float, float, float]]:
-    """Corners and middle points of edges: enough to tell a loop from its mirror."""
-    edges = tuple(Edge("", (x, y), b) for x, y, b in loop)
-    for e, q in outline.spans(edges):
-        yield (*e.start, 0.0)
-        mid: Vec2 = ((e.start[0] + q[0]) / 2, (e.start[1] + q[1]) / 2)
-        if e.bulge:
-            a = outline.arc_of(e.start, q, e.bulge)
-            mid = (
-                a.centre[0] + a.radius * math.cos(a.start + a.sweep / 2),
-                a.centre[1] + a.radius * math.sin(a.start + a.sweep / 2),
-            )
-        yield (*mid, 1.0)
+    if where not in part_numbers.SIDES:
+        return Hand.EITHER
+    if rows.bends:
+        return Hand(where)
+    points = points_of(rows)
+    image = tuple((-x, y, kind) for x, y, kind in points)
+    return Hand.EITHER if part_numbers.same_turned(points, image) else Hand(where)

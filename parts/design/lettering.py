@@ -15,6 +15,7 @@ from ...layout.reader import metric
 from ..geometry import outline, strokes
 from ..model.assembly import Hole, Mark
 from ..model.body import Loop, Plate
+from ..model.terms import HowMade
 
 IN = 25.4
 ROOM = 3.0
@@ -81,7 +82,7 @@ def drill_sizes(holes: Sequence[Hole], room: Any) -> tuple[Mark, ...]:
     found: list[Mark] = []
     free = room
     for h in holes:
-        if h.how == "cut":
+        if h.how is HowMade.CUT:
             continue
         text, r = size_text(h.diameter), h.diameter / 2 + 1.5
         w = strokes.width(text, SMALL)

@@ -9,9 +9,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
-Hand = Literal["L", "R", "E"]
+from ..model.terms import Hand
+
 Points = tuple[tuple[float, float, float], ...]
 SIDES = ("L", "R")
 RUN = 3
@@ -57,7 +58,7 @@ def numbered(cuts: Sequence[Cut]) -> dict[str, Numbered]:
     """
     kinds: list[list[Cut]] = []
     for c in sorted(cuts, key=lambda c: in_order(c.place)):
-        if c.hand == "E":
+        if c.hand is Hand.EITHER:
             home = next((k for k in kinds if same_cut(k[0], c)), None)
             if home is None:
                 kinds.append([c])
@@ -67,15 +68,15 @@ def numbered(cuts: Sequence[Cut]) -> dict[str, Numbered]:
     found: dict[str, Numbered] = {}
     for c in sorted(cuts, key=lambda c: in_order(c.place)):
         code, _, side = c.place.rpartition(".")
-        if c.hand != "E":
+        if c.hand is not Hand.EITHER:
             found[c.place] = Numbered(code, c.hand)
             continue
         pair = {kind_of.get(f"{code}.{s}", -1) for s in SIDES} - {-1}
         if side in ("L", "R") and len(pair) == len(SIDES):
-            found[c.place] = Numbered(code, side)  # type: ignore[arg-type]
+            found[c.place] = Numbered(code, Hand(side))
             continue
         first = next(x for x in kinds[kind_of[c.place]] if not _split(x.place, kind_of))
-        found[c.place] = Numbered(first.place.rpartition(".")[0], "E")
+        found[c.place] = Numbered(first.place.rpartition(".")[0], Hand.EITHER)
     return found
 
 

@@ -179,7 +179,7 @@ def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
     return typed
 
 
-class Field(NamedTuple):
+class Designs(NamedTuple):
     """All designs of a family: ``broken`` (rules, *shape) which rule each breaks, ``cost`` (*shape)
     kg and preferences.
     """
@@ -194,7 +194,7 @@ class Field(NamedTuple):
         return np.asarray(~self.broken.any(axis=0))
 
 
-def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Field:
+def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Designs:
     """Every design the stock and the pins leave, and what each breaks."""
     choices = _choices(family, site.shop, pins)
     n = len(choices)
@@ -219,7 +219,7 @@ def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Field:
                 tuple(-1 if j == i else 1 for j in range(n))
             )
             cost = cost + 1e3 * away
-    return Field(choices, broken, cost)
+    return Designs(choices, broken, cost)
 
 
 def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None = None) -> Pick:
@@ -297,7 +297,7 @@ def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) ->
     return Fight(tuple(sets[:most]), (), {})
 
 
-def _against(family: Family, whole: Field, at: tuple[Any, ...]) -> str:
+def _against(family: Family, whole: Designs, at: tuple[Any, ...]) -> str:
     """The rule that most designs of a part of the field break."""
     counts = [float(np.mean(whole.broken[k][at])) for k in range(len(family.rules))]
     return family.rules[int(np.argmax(counts))].says

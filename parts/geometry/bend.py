@@ -154,7 +154,7 @@ def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
     return tuple(panels), tuple(folds)
 
 
-class Round(NamedTuple):
+class BendSector(NamedTuple):
     """The steel of a bend zone: a ring sector in its own x-y plane, ``length`` along its z, and its
     place in the member's own frame.
     """
@@ -164,7 +164,7 @@ class Round(NamedTuple):
     place: Frame
 
 
-def round_of(f: Fold, b: Plate, t: float) -> Round:
+def round_of(f: Fold, b: Plate, t: float) -> BendSector:
     """Sector of the bend about its center, over the width the plate has at its line."""
     length = math.dist(f.start, f.end)
     u = ((f.end[0] - f.start[0]) / length, (f.end[1] - f.start[1]) / length)
@@ -179,7 +179,7 @@ def round_of(f: Fold, b: Plate, t: float) -> Round:
     )
     sector = (Edge("", (0.0, 0.0), turn), Edge("", low), Edge("", high, -turn), Edge("", (0.0, t)))
     place = joined(f.place, Frame((x0, y0, 0.0), (*v, 0.0), (*u, 0.0)))
-    return Round(sector, max(ends) - min(ends), place)
+    return BendSector(sector, max(ends) - min(ends), place)
 
 
 def _crossings(b: Plate, f: Fold, u: Vec2, v: Vec2) -> list[float]:

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from ...layout import reader
 from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
-from ..words import numbers as shown
+from ..words import numbers
 from . import outline
 
 IN = 25.4
@@ -53,7 +53,7 @@ def loop_faults(loop: Loop, inner: float, what: str, opening: bool = False) -> I
         if (long := outline.edge_length(e, q)) < LEAST_EDGE:
             yield (
                 f"{what} has an edge of {reader.fine(long)} at {_place(e.start)}"
-                f" ({shown.room(IN / 16)} is the least)"
+                f" ({numbers.room(IN / 16)} is the least)"
             )
         steel = corner(e, q, after, end)
         steel = math.tau - steel if opening else steel
@@ -102,7 +102,7 @@ def _between(outer: Loop, inner: Sequence[Loop]) -> Iterator[str]:
         if not plate.contains(room) or plate.exterior.distance(room) < LEAST_EDGE:
             yield (
                 f"{_named(name)} at {_place((room.centroid.x, room.centroid.y))} runs off the edge"
-                f" or leaves less than {shown.room(IN / 16)} beside it"
+                f" or leaves less than {numbers.room(IN / 16)} beside it"
             )
         for other, room2 in rooms[:n]:
             if room.distance(room2) < LEAST_EDGE:

@@ -13,9 +13,10 @@ to a center member with ".C", one to the far side with ".far".
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from .body import Body, Loop
+from .terms import Duty, Face, Hand, HowMade, MarkRole, ScribeRole, WeldKind
 from .vectors import Frame, Vec2, Vec3
 
 
@@ -55,7 +56,7 @@ class Bolt(NamedTuple):
     size: str
     grade: str
     through: tuple[str, ...]
-    duty: Literal["pivot", "frame", "steering", "mount", "witness", "drain", "keep"]
+    duty: Duty
     hole: str = "close"
     slots: Mapping[str, tuple[float, Vec3]] = {}
     length: float = 0.0
@@ -90,12 +91,12 @@ class Weld(NamedTuple):
     on: str
     edges: tuple[str, ...]
     to: str
-    kind: Literal["fillet", "slot", "plug", "groove"]
+    kind: WeldKind
     leg: float
     run: float = 0.0
     pitch: float = 0.0
     care: frozenset[str] = frozenset()
-    face: Literal["bottom", "top", "both"] = "bottom"
+    face: Face = "bottom"
     stop: float = 0.0
     order: int = 0
     groove: Groove | None = None
@@ -118,7 +119,7 @@ class Scribe(NamedTuple):
     """
 
     on: str
-    role: Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
+    role: ScribeRole
     strokes: tuple[tuple[Vec2, ...], ...]
     text: str = ""
 
@@ -149,7 +150,7 @@ class Hole(NamedTuple):
     diameter: float
     length: float
     angle: float
-    how: Literal["cut", "drill", "ream"]
+    how: HowMade
     pilot: float
     bolt: str
 
@@ -157,7 +158,7 @@ class Hole(NamedTuple):
 class Mark(NamedTuple):
     """Strokes to scribe on the top face, in part coordinates; ``text`` is what lettering says."""
 
-    role: Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "pig-tail"]
+    role: MarkRole
     strokes: tuple[tuple[Vec2, ...], ...]
     text: str = ""
 
@@ -167,7 +168,7 @@ class Part(NamedTuple):
 
     id: str
     member: Member
-    hand: Literal["L", "R", "E"]
+    hand: Hand
     quantity: int
     holes: tuple[Hole, ...]
     marks: tuple[Mark, ...]
@@ -188,7 +189,7 @@ class Part(NamedTuple):
     @property
     def called(self) -> str:
         """Number and hand, as lists name it."""
-        return self.number if self.hand == "E" else f"{self.number}.{self.hand}"
+        return self.number if self.hand is Hand.EITHER else f"{self.number}.{self.hand}"
 
     @property
     def centered(self) -> bool:

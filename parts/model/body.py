@@ -6,8 +6,9 @@ Lengths in mm, angles in rad.
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
+from .terms import EndKind
 from .vectors import Vec2
 
 
@@ -59,7 +60,7 @@ class TubeEnd(NamedTuple):
     insert sunk ``depth``. ``clock`` turns the end about the tube, from local z.
     """
 
-    kind: Literal["square", "cope", "insert"] = "square"
+    kind: EndKind = "square"
     onto: float = 0.0
     angle: float = 0.0
     offset: float = 0.0

@@ -5,11 +5,12 @@ shown.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, Literal, NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
+from .terms import Where
 from .vectors import Array
 
 Grid = Mapping[str, Any]
@@ -87,7 +88,7 @@ class Family(NamedTuple):
 
     code: str
     title: str
-    where: Literal["each side", "centre", "one side"]
+    where: Where
     needs: tuple[str, ...]
     gives: tuple[str, ...]
     variables: tuple[Variable, ...]

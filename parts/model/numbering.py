@@ -8,44 +8,45 @@ from __future__ import annotations
 import re
 
 from .assembly import Assembly, Bolt, Member, Weld
+from .terms import EMPTY, Stage
 
-STAGES = ("axle", "frame", "crossmember", "arms", "set-down")
+STAGES = tuple(Stage)
 """In the order a truck goes through them."""
 AFTER = "after the set-down"
 """A weld with this care is laid after every other one."""
 _BY_WORD = {
-    "axle prepared": "axle",
-    "plates in": "frame",
-    "tack": "crossmember",
-    "crossmember": "crossmember",
-    "full bump": "arms",
-    "arms": "arms",
+    "axle prepared": Stage.AXLE,
+    "plates in": Stage.FRAME,
+    "tack": Stage.CROSSMEMBER,
+    "crossmember": Stage.CROSSMEMBER,
+    "full bump": Stage.ARMS,
+    "arms": Stage.ARMS,
 }
 _NOT_MADE = ("existing", "tool")
-FIXED_AFTER = (*_BY_WORD, STAGES[-1], *_NOT_MADE)
+FIXED_AFTER = (*_BY_WORD, str(Stage.SET_DOWN), *_NOT_MADE)
 """What ``fixed_after`` of a member may say."""
 
 
-def stage_of(m: Member) -> str:
+def stage_of(m: Member) -> Stage:
     """Which stage a member is fixed in.
 
     KeyError for a word that is none of ``FIXED_AFTER``: ``vocabulary`` lets none through.
     """
-    if m.fixed_after in (STAGES[-1], *_NOT_MADE):
-        return STAGES[-1]
+    if m.fixed_after in (Stage.SET_DOWN, *_NOT_MADE):
+        return Stage.SET_DOWN
     return _BY_WORD[m.fixed_after]
 
 
-def _latest(codes: tuple[str, ...], by: dict[str, Member]) -> str:
+def _latest(codes: tuple[str, ...], by: dict[str, Member]) -> Stage:
     """The stage in which the last of these members is there.
 
     What was always there does not count.
     """
     made = [by[c] for c in codes if c in by and by[c].fixed_after not in _NOT_MADE]
-    return max((stage_of(m) for m in made), key=STAGES.index, default=STAGES[0])
+    return max((stage_of(m) for m in made), key=STAGES.index, default=Stage.AXLE)
 
 
-def weld_stage(a: Assembly, w: Weld) -> str:
+def weld_stage(a: Assembly, w: Weld) -> Stage:
     """The stage a weld is laid in: that of the later of the two it joins."""
     return _latest((w.on, w.to), _members(a))
 
@@ -87,5 +88,5 @@ def numbered_bolts(a: Assembly) -> dict[str, Bolt]:
         family = min((families[by[c].family] for c in b.through if c in by), default=len(families))
         return STAGES.index(_latest(b.through, by)), family, _natural(b.id)
 
-    rows = [b for b in a.bolts if b.duty not in ("witness", "drain", "keep") and b.grade]
+    rows = [b for b in a.bolts if b.duty not in EMPTY and b.grade]
     return {f"B{i}": b for i, b in enumerate(sorted(rows, key=place), 1)}

@@ -17,6 +17,7 @@ from ..geometry.solid import coaxial
 from ..model.assembly import Bolt, Member
 from ..model.body import Bought, Existing, Plate, Tube
 from ..model.numbering import numbered_bolts
+from ..model.terms import TURNS
 from ..model.vectors import dot
 from ..stock import IN, Shop
 from ..stock.classes import called
@@ -227,7 +228,7 @@ def _washers(truck: Truck, bolt: Bolt, shop: Shop) -> float:
 
 def tightened_at(b: Bolt) -> str:
     """With the weight on for what turns, since a bushing clamped hanging is wound up for good."""
-    return "ride height" if b.duty in ("pivot", "steering") else "any"
+    return "ride height" if b.duty in TURNS else "any"
 
 
 def with_it(x: Fastener) -> str:

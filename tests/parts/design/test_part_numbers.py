@@ -14,6 +14,7 @@ from soapstone.parts.design.part_numbers import Cut, numbered, ranges, same_turn
 from soapstone.parts.export.cut import cut_name, cut_text
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate, Tube
+from soapstone.parts.model.terms import Hand
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import held
 from soapstone.parts.truck.truck import Truck, is_plate
@@ -150,7 +151,7 @@ def test_left_and_right_that_differ_are_handed_though_each_fits_both_sides() -> 
         return ((0.0, 0.0, 0.0), (a, 0.0, 0.0), (a, a, 0.0), (0.0, a, 0.0))
 
     cuts = [
-        Cut(place, "E", ("1/4",), square(a))
+        Cut(place, Hand.EITHER, ("1/4",), square(a))
         for place, a in (("A1.L", 10.0), ("A1.R", 11.0), ("B1.L", 10.0), ("B1.R", 10.0))
     ]
     found = numbered(cuts)

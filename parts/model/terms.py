@@ -1,0 +1,69 @@
+"""The closed words of the model, each list in one place.
+
+A word that a family writes stands as a Literal; ``design.vocabulary`` lets no other through. A word
+that only the program makes is a ``Word``.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Literal
+
+
+class Word(StrEnum):
+    """A word of a closed list. It prints, hashes and is stored as its text.
+
+    >>> class Way(Word):
+    ...     CUT = "cut"
+    >>> Way.CUT, f"{Way.CUT}", Way.CUT == "cut"
+    ('cut', 'cut', True)
+    """
+
+    def __repr__(self) -> str:
+        """As its text, so that a fingerprint of it is the text's."""
+        return repr(self.value)
+
+
+class Stage(Word):
+    """What a member is fixed in and a weld laid in, in the order a truck goes through them."""
+
+    AXLE = "axle"
+    FRAME = "frame"
+    CROSSMEMBER = "crossmember"
+    ARMS = "arms"
+    SET_DOWN = "set-down"
+
+
+class Hand(Word):
+    """Which side a part is shaped for: left, right, or either."""
+
+    LEFT = "L"
+    RIGHT = "R"
+    EITHER = "E"
+
+
+class HowMade(Word):
+    """How a hole is made."""
+
+    CUT = "cut"
+    DRILL = "drill"
+    REAM = "ream"
+
+
+Duty = Literal["pivot", "frame", "steering", "mount", "witness", "drain", "keep"]
+"""What a bolt is for; the last three are holes without one."""
+TURNS: tuple[Duty, ...] = ("pivot", "steering")
+"""Bolts something turns on."""
+EMPTY: tuple[Duty, ...] = ("witness", "drain", "keep")
+"""Holes no bolt goes in."""
+WeldKind = Literal["fillet", "slot", "plug", "groove"]
+Face = Literal["bottom", "top", "both"]
+"""Which face of a plate: bottom lies on what it is welded to."""
+EndKind = Literal["square", "cope", "insert"]
+"""How a tube ends."""
+ScribeRole = Literal["text", "centre", "mate", "ride", "scale", "pig-tail"]
+"""What a line scribed by a family is for."""
+MarkRole = Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "pig-tail"]
+"""What a mark on a finished part is for."""
+Where = Literal["each side", "centre", "one side"]
+"""On which sides of the truck a family is built."""
