@@ -7,7 +7,7 @@ from __future__ import annotations
 from ...layout import reader
 from ..design.site import Refused
 from ..model.family import Site
-from ._shapes import IN, round_up
+from ._lengths import IN, round_up
 
 GUSSET_MOST = 3 * IN / 8
 """Thickest gusset plate of a coil mount; the coil-seat plate's slots are set for it."""
@@ -48,5 +48,5 @@ def gusset_at(s: Site) -> float:
 
 
 def mount_half(s: Site) -> float:
-    """Half the width of the mount's back plate: gussets and room for their welds and for its own."""
+    """Half the width of the mount's back plate: gussets with room for their welds and its own."""
     return gusset_at(s) + GUSSET_MOST + IN / 2

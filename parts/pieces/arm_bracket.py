@@ -23,19 +23,13 @@ from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    bolt_square,
-    ear_on_round,
-    ear_radius,
-    edge_rule,
-    from_datum,
-    line,
-    plate_keys_over,
-    room_rule,
-)
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN
+from ._outlines import ear_radius, line
+from ._rail_places import from_datum
+from ._refusals import bolt_square
+from ._room_rules import edge_rule, room_rule
+from ._saddles import ear_on_round
 
 INSIDE_EXTRA = IN / 32  # ears to spacers, after weld shrink; practice
 ROOT_GAP = 0.5  # mm, most a fillet line may stand off the tube

@@ -17,18 +17,12 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._shapes import (
-    IN,
-    STEEL,
-    as_chosen,
-    bolt_square,
-    eye_end,
-    from_datum,
-    room_rule,
-    round_near,
-    tape_step,
-    tube_keys_between,
-)
+from ._from_stock import STEEL, as_chosen, tube_keys_between
+from ._lengths import IN, round_near, tape_step
+from ._rail_places import from_datum
+from ._refusals import bolt_square
+from ._room_rules import room_rule
+from ._saddles import eye_end
 
 
 def ends(s: Site) -> tuple[Vec3, Vec3]:

@@ -14,21 +14,13 @@ from ..model.family import Family, Grid, Rule, Site, Variable
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import full_leg
 from ..stock.classes import class_for
-from ._shapes import (
-    IN,
-    NO_LIMIT,
-    STEEL,
-    bolt_size,
-    bolt_square,
-    ear_radius,
-    ear_to_tube,
-    edge_rule,
-    from_datum,
-    line,
-    off_casting,
-    plate_keys_over,
-    room_rule,
-)
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN
+from ._outlines import ear_radius, line
+from ._rail_places import from_datum
+from ._refusals import bolt_square, off_casting
+from ._room_rules import NO_LIMIT, edge_rule, room_rule
+from ._saddles import ear_to_tube
 
 OUT: Vec3 = (0.0, 1.0, 0.0)
 SPAN = 140.0
@@ -54,7 +46,7 @@ def ear(s: Site, end: float, forward: float, t: float) -> Loop:
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``ap.cheek.in``."""
+    """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``.in``."""
     bolt_square(s, "upper_bolt", "upper-arm bolt at the axle", "the upper-arm plate")
     t, end = d["plate.t"], float(radius(s, d["slot"]))
     off_casting(

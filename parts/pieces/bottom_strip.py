@@ -16,7 +16,9 @@ from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..rules.welds import leg_for
-from ._shapes import IN, plate_keys, room_rule
+from ._from_stock import plate_keys
+from ._lengths import IN
+from ._room_rules import room_rule
 
 DRAIN = 5 * IN / 16
 

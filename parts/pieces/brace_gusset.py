@@ -16,7 +16,10 @@ from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
-from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule, round_down
+from ._from_stock import STEEL, plate_keys_over
+from ._lengths import IN, round_down
+from ._rail_places import from_datum
+from ._room_rules import room_rule
 
 CLIP = 3 * IN / 8
 NOSE = 3 * IN / 8

@@ -21,18 +21,11 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ._coil import ring_od
-from ._shapes import (
-    IN,
-    NO_LIMIT,
-    STEEL,
-    from_datum,
-    plate_keys_over,
-    room_rule,
-    round_down,
-    tape_step,
-    tube_keys_between,
-    weldable,
-)
+from ._from_stock import STEEL, plate_keys_over, tube_keys_between
+from ._lengths import IN, round_down, tape_step
+from ._rail_places import from_datum
+from ._refusals import weldable
+from ._room_rules import NO_LIMIT, room_rule
 
 INSIDE = "inside coil"
 LEG_HALF = 0.7 * IN

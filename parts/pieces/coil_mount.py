@@ -24,7 +24,10 @@ from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
-from ._shapes import IN, STEEL, from_datum, plate_keys_over, room_rule
+from ._from_stock import STEEL, plate_keys_over
+from ._lengths import IN
+from ._rail_places import from_datum
+from ._room_rules import room_rule
 from .coil_seat import slot_width
 
 MOVES = 1.5 * IN

@@ -25,7 +25,11 @@ from ..model.vectors import Frame, Vec2, add, cross, scale, unit
 from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most, leg_for
 from ._coil import mount_half
-from ._shapes import IN, STEEL, from_datum, plate_keys, room_rule, weldable
+from ._from_stock import STEEL, plate_keys
+from ._lengths import IN
+from ._rail_places import from_datum
+from ._refusals import weldable
+from ._room_rules import room_rule
 
 SAME = IN / 8
 """Two tapes of 1/16 in each."""
@@ -48,6 +52,10 @@ def slot_width(s: Site) -> float:
     return 2 * set_in(s) + IN / 4
 
 
+NO_STEP = 1e-9
+"""A step of the plate's edge shorter than this (mm) is the error of arithmetic: no step."""
+
+
 def outline(
     left: float, right: float, low: float, high: float, flat: tuple[float, float], inner: float
 ) -> Loop:
@@ -58,7 +66,7 @@ def outline(
     """
     back = inner * math.tan(math.pi / 8)
     least = (back + 1.5 * LEAST_EDGE) * math.sqrt(0.5)
-    down, up = (max(x, least) if x > 1e-9 else 0.0 for x in (flat[0] - low, high - flat[1]))
+    down, up = (max(x, least) if x > NO_STEP else 0.0 for x in (flat[0] - low, high - flat[1]))
     foot, head = low + down, high - up
     r = (head - foot) / 2
 

@@ -28,22 +28,11 @@ from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._shapes import (
-    FRAME_BOLTS,
-    IN,
-    STEEL,
-    along_to_x,
-    from_datum,
-    gusset_outline,
-    line,
-    own_holes,
-    plate_keys_over,
-    room_rule,
-    round_down,
-    round_up,
-    socket_radius,
-    tube_keys_between,
-)
+from ._from_stock import FRAME_BOLTS, STEEL, plate_keys_over, tube_keys_between
+from ._lengths import IN, round_down, round_up
+from ._outlines import gusset_outline, line, socket_radius
+from ._rail_places import along_to_x, from_datum, own_holes
+from ._room_rules import room_rule
 from .cross_tube import SEAT_MARGIN
 
 SEAT_GAP = IN / 64  # radial, tube in its seat

@@ -20,19 +20,10 @@ from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.welds import leg_for, leg_within
 from ..stock.classes import class_for
 from ..words import numbers as shown
-from ._shapes import (
-    FRAME_BOLTS,
-    IN,
-    STEEL,
-    line,
-    plate_keys_over,
-    room_rule,
-    round_down,
-    round_up,
-    socket_radius,
-    tape_step,
-    tube_key,
-)
+from ._from_stock import FRAME_BOLTS, STEEL, plate_keys_over, tube_key
+from ._lengths import IN, round_down, round_up, tape_step
+from ._outlines import line, socket_radius
+from ._room_rules import room_rule
 
 BORE_GAP = IN / 64  # radial, tube in its flange
 DOWEL = 0.5 * IN  # two, fitted; they take the shear, so the bolts only clamp

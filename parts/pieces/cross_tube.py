@@ -17,7 +17,9 @@ from ..model.body import Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame
 from ..words import numbers as shown
-from ._shapes import IN, STEEL, room_rule, round_down, tape_step, tube_keys_between
+from ._from_stock import STEEL, tube_keys_between
+from ._lengths import IN, round_down, tape_step
+from ._room_rules import room_rule
 
 SHIM = (
     IN / 32

@@ -16,7 +16,8 @@ from ..model.assembly import Assembly, Bolt, Member, Port, Scribe
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec2, scale
-from ._shapes import IN, STEEL, round_up
+from ._from_stock import STEEL
+from ._lengths import IN, round_up
 
 PILOT = IN / 4
 EDGE = IN

@@ -18,17 +18,11 @@ from ..model.family import Family, Grid, Rule, Site, Variable
 from ..model.vectors import Frame, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
 from ..rules.welds import leg_for
-from ._shapes import (
-    FRAME_BOLTS,
-    IN,
-    STEEL,
-    bolt_size,
-    edge_rule,
-    from_datum,
-    line,
-    plate_keys,
-    room_rule,
-)
+from ._from_stock import FRAME_BOLTS, STEEL, bolt_size, plate_keys
+from ._lengths import IN
+from ._outlines import line
+from ._rail_places import from_datum
+from ._room_rules import edge_rule, room_rule
 
 TIP = 0.75 * IN
 """Half width of the blunt point: no knife edge to burn away under the torch."""

@@ -23,21 +23,11 @@ from ..model.vectors import Frame, Vec3
 from ..rules.bolts import spacing
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._shapes import (
-    HORN,
-    IN,
-    NO_LIMIT,
-    STEEL,
-    bolt_size,
-    line,
-    on_round,
-    plate_keys_over,
-    room_rule,
-    round_up,
-    saddle,
-    saddle_end,
-    socket_radius,
-)
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN, round_up
+from ._outlines import line, socket_radius
+from ._room_rules import NO_LIMIT, room_rule
+from ._saddles import HORN, on_round, saddle, saddle_end
 
 END_DEPTH = 1.25 * IN  # of an arm at its far end
 SPAN = math.radians(130.0)  # of the tube under each arm
@@ -300,7 +290,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
 
 
 def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Tube radius with half the pad's length, and the mount's distance from the tube's axis (mm)."""
+    """Tube radius with half the pad's length, and from the mount to the tube's axis (mm)."""
     d = bolt_size(s.need("driveline.mount.bolt")).d
     half = (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot")) / 2 + EDGE * d
     tube = s.port("cross.tube")
@@ -317,7 +307,7 @@ def apart(v: Grid, s: Site) -> Mapping[str, Any]:
 
 
 def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Half of the pad's width beside the center line with its weld, and the way to the flange (mm)."""
+    """Half the pad's width beside the center line with its weld; the way to the flange (mm)."""
     d = bolt_size(s.need("driveline.mount.bolt")).d
     half = s.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + v["plate.t"] + 0.75 * IN
     return abs(s.q("driveline.mount.y")) + half, s.port("cross.tube").size["parting"] - 0.5 * IN

@@ -24,18 +24,12 @@ from ..model.vectors import Frame, add, dot, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    bolt_square,
-    bulge_through,
-    ear_radius,
-    edge_rule,
-    line,
-    plate_keys_over,
-    room_rule,
-)
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN
+from ._outlines import ear_radius, line
+from ._refusals import bolt_square
+from ._room_rules import edge_rule, room_rule
+from ._saddles import bulge_through
 
 OPEN = math.radians(60.0)
 LAND = IN / 16

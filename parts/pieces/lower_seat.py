@@ -18,17 +18,11 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame
 from ..rules.welds import leg_for
 from ._coil import coil_od, ring_bore, ring_od
-from ._shapes import (
-    HORN,
-    IN,
-    STEEL,
-    from_datum,
-    on_round,
-    plate_keys_over,
-    room_rule,
-    saddle,
-    saddle_end,
-)
+from ._from_stock import STEEL, plate_keys_over
+from ._lengths import IN
+from ._rail_places import from_datum
+from ._room_rules import room_rule
+from ._saddles import HORN, on_round, saddle, saddle_end
 
 HALF = math.radians(50.0)
 SPREAD = 1.5 * IN

@@ -21,20 +21,13 @@ from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
 from ._coil import mount_half
-from ._shapes import (
-    IN,
-    STEEL,
-    bolt_size,
-    ear_radius,
-    ear_to_tube,
-    edge_rule,
-    from_datum,
-    inner_wall,
-    off_casting,
-    plate_keys_over,
-    room_rule,
-    weldable,
-)
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN
+from ._outlines import ear_radius
+from ._rail_places import from_datum
+from ._refusals import inner_wall, off_casting, weldable
+from ._room_rules import edge_rule, room_rule
+from ._saddles import ear_to_tube
 from .coil_seat import set_in, slot_width
 
 Y: Vec3 = (0.0, 1.0, 0.0)
@@ -72,7 +65,7 @@ def eye(s: Site, bolt: str) -> Rod:
 
 
 def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list[Weld]]:
-    """ST1 outboard, ST2 inboard; pin level with the axle at ride height, bolt square to the truck."""
+    """ST1 outboard, ST2 inboard; pin level with the axle at ride, bolt square to the truck."""
     t, bolt = d["plate.t"], s.need("travel.shock_bolt")
     at: Vec3 = (s.q("travel.shock_x"), s.q("travel.shock_y"), s.q("axle.z_ride"))
     off_casting(s, at[1], gap(s) / 2 + t, "the lower shock tabs", "travel.shock_y")

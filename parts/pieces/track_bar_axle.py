@@ -18,18 +18,11 @@ from ..model.vectors import Frame, Vec3, add, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
-from ._shapes import (
-    HORN,
-    IN,
-    STEEL,
-    bolt_size,
-    edge_rule,
-    from_datum,
-    plate_keys_over,
-    room_rule,
-    round_up,
-    saddle_end,
-)
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN, round_up
+from ._rail_places import from_datum
+from ._room_rules import edge_rule, room_rule
+from ._saddles import HORN, saddle_end
 
 X: Vec3 = (1.0, 0.0, 0.0)
 PAST_WELD = IN / 8

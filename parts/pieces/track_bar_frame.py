@@ -18,20 +18,11 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec2, Vec3, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._shapes import (
-    IN,
-    STEEL,
-    edge_rule,
-    from_datum,
-    inner_wall,
-    plate_keys_over,
-    room_rule,
-    round_down,
-    round_up,
-    tape_step,
-    tube_keys_between,
-    weldable,
-)
+from ._from_stock import STEEL, plate_keys_over, tube_keys_between
+from ._lengths import IN, round_down, round_up, tape_step
+from ._rail_places import from_datum
+from ._refusals import inner_wall, weldable
+from ._room_rules import edge_rule, room_rule
 from .track_bar_axle import X, end_radius, inside
 
 HOLE = 0.375 * IN

@@ -14,16 +14,10 @@ from ..model.body import Bought, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
 from ..rules.welds import leg_for
-from ._shapes import (
-    IN,
-    STEEL,
-    as_chosen,
-    eye_end,
-    room_rule,
-    round_near,
-    tape_step,
-    tube_keys_between,
-)
+from ._from_stock import STEEL, as_chosen, tube_keys_between
+from ._lengths import IN, round_near, tape_step
+from ._room_rules import room_rule
+from ._saddles import eye_end
 
 Y: Vec3 = (0.0, 1.0, 0.0)
 

@@ -15,7 +15,9 @@ from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Variable
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
-from ._shapes import IN, STEEL, bolt_size, plate_keys_over, room_rule
+from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._lengths import IN
+from ._room_rules import room_rule
 
 PAIRS = (
     ("arm.joint", "bracket.cheek", "arms.joint_bolt", ("WW1", "WW2"), 6),

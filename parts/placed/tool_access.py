@@ -15,7 +15,7 @@ from ..geometry.solid import Points, Solid
 from ..model.assembly import Bolt, Member
 from ..model.body import Plate
 from ..model.vectors import Vec3
-from ..pieces._shapes import socket_radius
+from ..pieces._outlines import socket_radius
 from ..stock import IN
 
 SOCKET_LONG = 2.5 * IN

@@ -23,7 +23,7 @@ from ..model.assembly import Assembly, Part, Port
 from ..model.body import Plate
 from ..model.family import Family, Variable
 from ..model.verdict import Verdict
-from ..pieces._shapes import NO_LIMIT
+from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
 
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 from soapstone.parts.geometry.outline import bbox, edge_points, named
@@ -112,7 +112,7 @@ class FakeSite:
     """
 
     shop = SHOP
-    words: dict[str, str] = {}
+    words: ClassVar[dict[str, str]] = {}
 
     def __init__(
         self, side: str = "L", ports: dict[str, Port] | None = None, **change: float

@@ -19,7 +19,8 @@ from trucks import truck
 
 BRITISH = re.compile(
     r"\b(tyres?|kerbs?|centre[sd]?|centring|judgement|calliper|gearbox|spanner|earth"
-    r" clamp|set-out|gauges?|metres?|millimetres?|grey|colours?|aluminium|labour|mould|odour|galvanised|programme|licence|cheeks?)\b",
+    r" clamp|set-out|gauges?|metres?|millimetres?|grey|colours?"
+    r"|aluminium|labour|mould|odour|galvanised|programme|licence|cheeks?)\b",
     re.IGNORECASE,
 )
 KEYS = re.compile(
@@ -49,10 +50,12 @@ def paper() -> dict[str, str]:
 def places(wrong: re.Pattern[str], *natural: re.Pattern[str]) -> list[str]:
     found = []
     for path, text in paper().items():
-        for n in natural:
-            text = n.sub(" ", text)
+        left = text
+        for allowed in natural:
+            left = allowed.sub(" ", left)
         found += [
-            f"{path}: {text[max(0, m.start() - 40) : m.end() + 20]}" for m in wrong.finditer(text)
+            f"{path}: {left[max(0, hit.start() - 40) : hit.end() + 20]}"
+            for hit in wrong.finditer(left)
         ]
     return found
 
@@ -116,7 +119,7 @@ def test_cautions_stand_where_the_step_is(sheet: str, words: str) -> None:
 
 
 def test_battery_is_common_practice_and_hollow_spaces_are_the_rule() -> None:
-    """1910.252(a)(2) is about fire; (a)(3) about hollow spaces; neither says a word of batteries."""
+    """1910.252(a)(2) is about fire, (a)(3) about hollow spaces; neither speaks of batteries."""
     assert "1910" not in cautions.BATTERY() and "common practice" in cautions.BATTERY()
     assert "1910.252(a)(3)" in cautions.HOLLOW()
 

@@ -73,7 +73,7 @@ def said(*args: str) -> str:
 
 @cache
 def metric_text() -> str:
-    """The demo as a shop in millimeters types it: each length the same reading in mm, metric bolts."""
+    """The demo as a shop in millimeters types it: the same readings in mm, metric bolts."""
     table = tomllib.loads(DEMO.read_text(encoding="utf-8"))
     return "".join(f"{k} = {_toml(v, k)}\n" for k, v in _flat(table))
 

@@ -89,7 +89,7 @@ def test_joints_start_off_square_by_what_was_read() -> None:
 
 def test_parts_drawn_square_refuse_by_name_with_the_limit() -> None:
     from soapstone.parts.design.site import Refused
-    from soapstone.parts.pieces._shapes import bolt_square
+    from soapstone.parts.pieces._refusals import bolt_square
 
     class Seen:
         def __init__(self, a: float) -> None:

@@ -25,7 +25,7 @@ from soapstone.parts.model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.family import Family, Variable
 from soapstone.parts.model.vectors import Frame
-from soapstone.parts.pieces._shapes import plate_keys_over
+from soapstone.parts.pieces._from_stock import plate_keys_over
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck import truck
 from trucks import DATA, job, solve

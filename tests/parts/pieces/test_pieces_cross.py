@@ -24,7 +24,7 @@ from soapstone.parts.geometry.outline import (
 )
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.pieces import (
-    _shapes,
+    _saddles,
     arm_bracket,
     cross_sides,
     cross_stub,
@@ -227,10 +227,10 @@ def test_a_reading_moves_its_parts_and_no_others(reading: str, demo: Any) -> Non
 
 @pytest.mark.parametrize(("a", "b"), [(38.1, 38.1), (38.3, 38.1), (40.5, 38.1)])
 def test_two_arcs_follow_the_ellipse(a: float, b: float) -> None:
-    foot = _shapes.saddle((0.0, 0.0), a, b, 2.0, -2.0)
-    end = _shapes.on_round((0.0, 0.0), a, b, 0.0)
+    foot = _saddles.saddle((0.0, 0.0), a, b, 2.0, -2.0)
+    end = _saddles.on_round((0.0, 0.0), a, b, 0.0)
     edges = [(e, foot[i + 1].start if i + 1 < len(foot) else end) for i, e in enumerate(foot)]
-    assert _shapes.saddle_miss((0.0, 0.0), a, b, edges) < 0.03 * abs(a - b) + 1e-9
+    assert _saddles.saddle_miss((0.0, 0.0), a, b, edges) < 0.03 * abs(a - b) + 1e-9
 
 
 @pytest.mark.parametrize(

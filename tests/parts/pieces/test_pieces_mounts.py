@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from soapstone.layout.job_file import load
-from soapstone.layout.quantities import Key
+from soapstone.layout.quantities import Key, Side
 from soapstone.parts.geometry import bend, outline
 from soapstone.parts.model.assembly import Member
 from soapstone.parts.model.body import Bend, Edge, Plate, Tube
@@ -123,7 +123,10 @@ def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> 
     then upright, its middle under the stop.
     """
     t, s = truck(name)
-    q = lambda k, side="C": s.values[Key(k, side)]  # type: ignore[arg-type]
+
+    def q(key: str, side: Side = "C") -> float:
+        return s.values[Key(key, side)]
+
     a = q("pinion.up_at_bump") - q("pinion.up")
     for side in "LR":
         pad, cap, spacer = (member(t, f"BP{n}.{side}") for n in (3, 2, 1))
@@ -132,7 +135,7 @@ def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> 
             n[0] * math.cos(a) + n[2] * math.sin(a),
             n[2] * math.cos(a) - n[0] * math.sin(a),
         ) == pytest.approx((0.0, 1.0), abs=1e-9)
-        stand = [m.place.origin for m in t.assembly.members if m.code == f"BP4.{side}"][0]
+        stand = member(t, f"BP4.{side}").place.origin
         x, z = stand[0] - q("axle.x_ride"), stand[2] - q("axle.z_ride")
         at_bump = q("axle.x_bump") + x * math.cos(a) + z * math.sin(a)
         assert at_bump == pytest.approx(cap.place.origin[0], abs=2.0), (

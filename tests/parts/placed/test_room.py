@@ -7,7 +7,7 @@ from soapstone.parts.geometry.outline import rectangle
 from soapstone.parts.geometry.solid import Prism
 from soapstone.parts.model.assembly import Bolt
 from soapstone.parts.model.vectors import Frame
-from soapstone.parts.pieces._shapes import socket_radius
+from soapstone.parts.pieces._outlines import socket_radius
 from soapstone.parts.placed import tool_access as room
 from soapstone.parts.placed.fit import fit
 from soapstone.parts.stock import default_shop

@@ -1,0 +1,59 @@
+"""Rules that a length leaves room for another, and that a hole keeps its distance from an edge."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from ..model.family import Grid, Rule, Site
+from ..rules.bolts import edge_distance
+from ..rules.clause import described
+from ._from_stock import bolt_size
+
+
+def edge_rule(
+    name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str
+) -> Rule:
+    """A rule that a bolt's hole keeps its distance from the edge.
+
+    ``edge(v, s)``: hole center (or slot end's center) to the edge, mm.
+    """
+    return Rule(
+        name,
+        edge_distance,
+        lambda v, s: {
+            "d_mm": bolt_size(bolt(s)).d + 0.0 * np.asarray(edge(v, s)),
+            "edge_mm": edge(v, s),
+        },
+        says,
+    )
+
+
+def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
+    """Demand and capacity of a length that must be there (scalars or arrays, mm).
+
+    Common practice, no source.
+    """
+    return need_mm, have_mm
+
+
+ROOM = described(room, "common practice, no source", formula="need <= have", tag="practice")
+"""``room`` as a clause: what a room rule is held against."""
+
+
+def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: str) -> Rule:
+    """A rule that one length leaves room for another: ``args(v, s)`` gives (need, have) in mm on
+    the grid.
+    """
+
+    def lengths(v: Grid, s: Site) -> Mapping[str, Any]:
+        need, have = args(v, s)
+        return {"need_mm": need, "have_mm": have}
+
+    return Rule(name, ROOM, lengths, says)
+
+
+NO_LIMIT = 1e6
+"""A room that does not apply (mm): such rows are left out of the checks."""
