@@ -35,9 +35,9 @@ def bolt_square(s: Site, base: str, bolt: str, what: str) -> None:
         key = f"arms.{base}_{turn}"
         if s.has(key) and abs(s.q(key)) > OFF_SQUARE + 1e-9:
             raise Refused(
-                f"the {bolt} reads {math.degrees(s.q(key)):.1f} deg off square {way} ({key}); {what} is"
-                f" drawn square and follows up to {math.degrees(OFF_SQUARE):.1f} deg: true the"
-                " bracket that holds the bolt, then read it again"
+                f"the {bolt} reads {math.degrees(s.q(key)):.1f} deg off square {way} ({key});"
+                f" {what} is drawn square and follows up to {math.degrees(OFF_SQUARE):.1f} deg:"
+                " true the bracket that holds the bolt, then read it again"
             )
 
 

@@ -189,7 +189,7 @@ def bridge(d: Mapping[str, Any], g: Spot) -> Member:
 
 def bridge_half(g: Spot) -> float:
     """Half height of the bridge: inside the ears by a weld leg."""
-    return g.end - leg_for(g.legs, g.t) - IN / 16
+    return float(g.end - leg_for(g.legs, g.t) - IN / 16)
 
 
 def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:

@@ -239,7 +239,6 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     ]
     for name, cut in at.items():
         if not (cut and d["strip"]):
-            run = {} if cut else {"run": 2 * IN, "pitch": 6 * IN}
             welds.append(
                 Weld(
                     f"coil.plate.{name}",
@@ -249,8 +248,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                     "fillet",
                     size_of_weld,
                     care=frozenset({"closes the cell: no gap"} if cut else ()),
+                    run=0.0 if cut else 2 * IN,
+                    pitch=0.0 if cut else 6 * IN,
                     order=2,
-                    **run,
                 )
             )
     size = {

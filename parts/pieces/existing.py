@@ -23,7 +23,7 @@ UP: Vec3 = (0.0, 0.0, 1.0)
 
 def stations(s: Site) -> list[int]:
     """Station numbers in order of x, rear first."""
-    found = []
+    found: list[int] = []
     while s.has(f"frame.station.{len(found) + 1}.x"):
         found.append(len(found) + 1)
     return sorted(found, key=lambda i: s.q(f"frame.station.{i}.x"))

@@ -109,7 +109,7 @@ def arm_outline(g: Spot, inner: float) -> Loop:
         )
     out = g.r + flat
     horn = on_round((0.0, 0.0), out, out, start)
-    corner = (Edge("high", above),)
+    corner: Loop = (Edge("high", above),)
     if horn[1] > g.high + 1e-9:
         turn = 4 * abs(math.atan(fillet((g.far, g.high), above, horn, inner)[3]))
         round_it = max(inner, SLIVER / max(turn, 1e-6))

@@ -204,7 +204,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             order=1,
         )
     )
-    marks = (
+    marks: tuple[Scribe, ...] = (
         Scribe(
             "LS1",
             "centre",

@@ -1,0 +1,146 @@
+"""What holds the crossmember's side together: crush sleeves, bolts and welds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model.assembly import Bolt, Member, Weld
+from ..model.body import Tube, TubeEnd
+from ..model.family import Site
+from ..model.vectors import Frame, scale
+from ..rules.welds import leg_for
+from ..stock.classes import class_for
+from ._cross_spot import Spot
+from ._lengths import IN
+
+
+def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
+    """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through
+    both walls.
+    """
+    if s.word("frame.section") != "boxed":
+        return (), ()
+    rail = s.port("rail.cross.side").member
+    members, holes = [], []
+    for i, (x, y) in enumerate(g.holes):
+        p = g.place.out((x, y, 0.0))
+        body = Tube(d["sleeve"], g.width, (TubeEnd(), TubeEnd()))
+        members.append(
+            Member(
+                f"XS{5 + i}",
+                "crush sleeve",
+                "XS",
+                body,
+                Frame(p, scale(g.out, -1.0), g.along),
+                ref="through both walls of the rail, flush",
+            )
+        )
+        holes.append(
+            Bolt(
+                f"cross.sleeve#{i + 1}",
+                p,
+                scale(g.out, -1.0),
+                d["bolt"],
+                "",
+                (rail,),
+                "frame",
+                f"{d['sleeve.od'] + IN / 64:.3f}",
+                length=g.width,
+            )
+        )
+    return tuple(members), tuple(holes)
+
+
+def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
+    """Side-wall bolts (head outside) and bolts up into the holes that are in the rail's bottom."""
+    rail, inward, found = s.port("rail.cross.side").member, scale(g.out, -1.0), []
+    wall = s.port("rail.cross.side").size["wall"]
+    for i, (x, y) in enumerate(g.holes):
+        through = ("XS1", made[i].code) if made else ("XS1", rail)
+        found.append(
+            Bolt(
+                f"cross.side#{i + 1}",
+                g.place.out((x, y, d["plate.t"])),
+                inward,
+                d["bolt"],
+                class_for(s, "cross.side", d["bolt"]),
+                through,
+                "frame",
+                "close",
+                length=0.0 if made else wall,
+            )
+        )
+    for i, (x, y) in enumerate(g.bottoms):
+        found.append(
+            Bolt(
+                f"cross.bottom#{i + 1}",
+                g.bottom.out((x, y, d["plate.t"])),
+                g.up,
+                d["bolt"],
+                class_for(s, "cross.side", d["bolt"]),
+                ("XS2", rail),
+                "frame",
+                "normal",
+                length=wall,
+            )
+        )
+    return tuple(found)
+
+
+CARE = frozenset({"bolted to the rail while welding"})
+
+
+def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
+    """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only
+    where no bottom hole takes a bolt.
+    """
+    leg = leg_for(s.shop.legs, d["plate.t"])
+    foot = Weld(
+        "cross.foot",
+        "XS2",
+        ("side",),
+        "XS1",
+        "fillet",
+        leg,
+        care=CARE,
+        face="top",
+        stop=IN / 4,
+        order=1,
+    )
+    held = () if g.bottoms else (foot_to_rail(s, d["plate.t"]),)
+    return (foot, *gusset_welds("XS3", leg), *gusset_welds("XS4", leg), *held)
+
+
+def gusset_welds(gusset: str, leg: float) -> tuple[Weld, ...]:
+    """One gusset to the foot and to the side plate, on both of its faces."""
+    return tuple(
+        Weld(
+            f"cross.{gusset}.{edge}",
+            gusset,
+            (edge,),
+            onto,
+            "fillet",
+            leg,
+            care=CARE,
+            face="both",
+            stop=IN / 4,
+            order=2,
+        )
+        for edge, onto in (("foot", "XS2"), ("plate", "XS1"))
+    )
+
+
+def foot_to_rail(s: Site, t: float) -> Weld:
+    """The foot's inner edge to the rail's bottom, its ends left free an inch."""
+    rail = s.port("rail.cross.bottom")
+    return Weld(
+        "cross.foot.rail",
+        "XS2",
+        ("inner",),
+        rail.member,
+        "fillet",
+        leg_for(s.shop.legs, t, rail.size["wall"]),
+        stop=IN,
+        order=3,
+    )
