@@ -57,7 +57,7 @@ def old_hole_room(v: Grid, s: Site) -> tuple[Any, Any]:
 
 
 def nearest_row(v: Grid, s: Site) -> Any:
-    """Height of the lowest bolt row over the rail's bottom, mm: rows stand even about mid-depth."""
+    """Height of the lowest bolt row over the rail's bottom, mm: rows are even about mid-depth."""
     height = s.port("rail.cross.side").size["height"]
     two = (v["rows"] >= TWO_ROWS) & (height - 2 * FLANGE_CLEAR >= 3 * v["bolt.d"])
     return np.where(two, FLANGE_CLEAR, height / 2)

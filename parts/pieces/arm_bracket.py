@@ -11,90 +11,33 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any, Literal, NamedTuple
-
-import numpy as np
+from typing import Any
 
 from ..geometry.outline import Corner, mirrored, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
-from ..model.vectors import Frame, Vec3, add, scale
-from ..rules.bolts import bearing
+from ..model.family import Family, Site, Variable
+from ..model.vectors import Frame, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
-from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._arm_bracket_place import (
+    FOOT_OVER,
+    SPAN,
+    Spot,
+    bridge_back,
+    bridge_half,
+    foot_face,
+    foot_gap,
+    spot,
+    tube_behind,
+)
+from ._arm_bracket_rules import RULES, mass
+from ._from_stock import plate_keys_over
 from ._lengths import IN
-from ._outlines import ear_radius, line
+from ._outlines import line
 from ._rail_places import from_datum
 from ._refusals import bolt_square
-from ._room_rules import edge_rule, room_rule
 from ._saddles import ear_on_round
-
-INSIDE_EXTRA = IN / 32  # ears to spacers, after weld shrink; practice
-ROOT_GAP = 0.5  # mm, most a fillet line may stand off the tube
-SPAN = math.radians(120.0)  # of the tube under each foot
-MARGIN = IN / 8  # joint housing to bridge and ears at full swing
-FOOT_OVER = (
-    0.2  # mm by which the tighter face of an ear may bite into the tube line; dressed when fitted
-)
-
-
-class Spot(NamedTuple):
-    """The joint and its bracket axes, tube center in them, sizes."""
-
-    at: Vec3
-    u: Vec3
-    v: Vec3
-    slant: float
-    inside: float
-    t: float
-    end: float
-    bolt_d: float
-    od: float
-    back: float
-    drop: float
-    legs: tuple[float, ...]
-
-
-def spot(d: Mapping[str, Any], s: Site) -> Spot:
-    """Bracket axes and sizes.
-
-    ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).
-    """
-    at = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
-    a = s.q("arm.slant")
-    tube = s.port("cross.stub")
-    size = bolt_size(s.need("arms.joint_bolt")).d
-    end = float(ear_radius(size, d["slot"]))
-    o = tube.frame.origin
-    return Spot(
-        at,
-        (math.cos(a), math.sin(a), 0.0),
-        (-math.sin(a), math.cos(a), 0.0),
-        a,
-        s.q("arms.joint_width") + INSIDE_EXTRA,
-        d["plate.t"],
-        end,
-        size,
-        tube.size["od"],
-        at[0] - o[0],
-        at[2] - o[2],
-        s.shop.legs,
-    )
-
-
-def tube_behind(g: Spot, v: float) -> float:
-    """Distance of the tube's axis behind the joint along u, in the plane ``v`` outboard of it."""
-    return (g.back - v * math.sin(g.slant)) / math.cos(g.slant)
-
-
-def foot_gap(t: Any, slant: float) -> tuple[Any, Any]:
-    """How far apart the tube's lines on an ear's two faces are (mm), and what of it is left as root
-    gap on the open face.
-    """
-    shift = t * abs(math.tan(slant))
-    return shift, shift / 2 + (shift / 2 - FOOT_OVER + abs(shift / 2 - FOOT_OVER)) / 2
 
 
 def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
@@ -142,29 +85,6 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
     return made[0], made[1]
 
 
-def bridge_back(g: Spot) -> float:
-    """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest
-    corner.
-    """
-    return (
-        min(tube_behind(g, v) for v in (-g.inside / 2, g.inside / 2))
-        - g.od / 2 / math.cos(g.slant)
-        - IN / 32
-    )
-
-
-def swing_radius(s: Site, inside: Any) -> Any:
-    """Reach of the joint's housing about the ball when it swings: its corner.
-
-    A housing of unread width is the widest that can swing so far between the cheeks.
-    """
-    r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
-    if s.has("arms.joint_housing_width"):
-        return (r**2 + (s.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
-    half = (inside / 2 - r * math.sin(a)) / math.cos(a)
-    return (r**2 + half**2) ** 0.5
-
-
 def bridge(d: Mapping[str, Any], g: Spot) -> Member:
     """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z
     forward.
@@ -187,11 +107,6 @@ def bridge(d: Mapping[str, Any], g: Spot) -> Member:
     )
 
 
-def bridge_half(g: Spot) -> float:
-    """Half height of the bridge: inside the ears by a weld leg."""
-    return float(g.end - leg_for(g.legs, g.t) - IN / 16)
-
-
 def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
     """The joint's bolt, head inboard: it comes out inboard, clear of the side plate."""
     joint = s.port("arm.joint").member
@@ -211,66 +126,41 @@ def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
     )
 
 
-def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
-    """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a
-    fillet should not have.
-    """
-    loose = side * g.slant < 0 and foot_gap(g.t, g.slant)[1] > ROOT_GAP
-    return "bottom" if loose else "top"
-
-
 def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
     """Each foot to the tube, bridge to both ears in front."""
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
     foot, web = leg_for(g.legs, g.t, wall), leg_for(g.legs, g.t)
-    return (
+    ears = (("out", "AB1", 1.0), ("in", "AB2", -1.0))
+    feet = tuple(
         Weld(
-            "bracket.foot.out",
-            "AB1",
+            f"bracket.foot.{name}",
+            ear,
             ("saddle",),
             "XT1",
             "fillet",
             foot,
             care=care,
-            face=foot_face(g, 1.0),
+            face=foot_face(g, side),
             order=2,
-        ),
-        Weld(
-            "bracket.foot.in",
-            "AB2",
-            ("saddle",),
-            "XT1",
-            "fillet",
-            foot,
-            care=care,
-            face=foot_face(g, -1.0),
-            order=2,
-        ),
-        Weld(
-            "bracket.bridge.out",
-            "AB3",
-            ("out",),
-            "AB1",
-            "fillet",
-            web,
-            care=care,
-            face="top",
-            stop=IN / 4,
-            order=1,
-        ),
-        Weld(
-            "bracket.bridge.in",
-            "AB3",
-            ("in",),
-            "AB2",
-            "fillet",
-            web,
-            care=care,
-            face="top",
-            stop=IN / 4,
-            order=1,
-        ),
+        )
+        for name, ear, side in ears
     )
+    bridged = tuple(
+        Weld(
+            f"bracket.bridge.{name}",
+            "AB3",
+            (name,),
+            ear,
+            "fillet",
+            web,
+            care=care,
+            face="top",
+            stop=IN / 4,
+            order=1,
+        )
+        for name, ear, _ in ears
+    )
+    return (*feet, *bridged)
 
 
 def scribes(g: Spot) -> tuple[Scribe, ...]:
@@ -315,104 +205,6 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ports=ports(d, g),
     )
 
-
-def mass(v: Grid, s: Site) -> Any:
-    """Cheeks and bridge, kg."""
-    size = bolt_size(s.need("arms.joint_bolt")).d
-    end = 1.5 * size + v["slot"] / 2
-    back = s.q("arm.joint.x") - s.port("cross.stub").frame.origin[0]
-    width = s.q("arms.joint_width") + INSIDE_EXTRA
-    return (2 * (back * 2 * end - end**2) + 2 * end * width) * v["plate.t"] * STEEL
-
-
-def bridge_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Reach of the swinging housing with its margin, and what the tube and the bridge leave of the
-    way to the tube (mm).
-    """
-    inside = s.q("arms.joint_width") + INSIDE_EXTRA
-    tube, a = s.port("cross.stub"), abs(s.q("arm.slant"))
-    back = s.q("arm.joint.x") - tube.frame.origin[0]
-    nearest = (back - inside / 2 * math.sin(a) - tube.size["od"] / 2) / math.cos(a) - IN / 32
-    return swing_radius(s, inside) + MARGIN, nearest - v["plate.t"]
-
-
-def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """1.5 bolt diameters past the end of the slot, and the end radius there (mm)."""
-    d = bolt_size(s.need("arms.joint_bolt")).d
-    return 1.5 * d, ear_radius(d, v["slot"]) - v["slot"] / 2
-
-
-def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Half width the swung housing takes between the ears, and half their gap less spacer play
-    (mm); 0 if its width was not read.
-    """
-    r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
-    wide = (
-        s.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
-        if s.has("arms.joint_housing_width")
-        else 0.0
-    )
-    return wide + 0 * v["plate.t"], (s.q("arms.joint_width") + INSIDE_EXTRA) / 2
-
-
-def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's
-    flange (mm).
-    """
-    tube, a = s.port("cross.stub"), s.q("arm.slant")
-    half = (s.q("arms.joint_width") + INSIDE_EXTRA) / 2 + v["plate.t"]
-    back = s.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
-    return (
-        IN + 1.5 * IN,
-        s.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"],
-    )
-
-
-def pull(s: Site) -> float:
-    """Largest force at the frame joint over the load cases, N."""
-    return float(np.linalg.norm(s.force("joint"), axis=1).max())
-
-
-def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
-    """Half of the pull on one ear, toward the end past the slot."""
-    size = bolt_size(s.need("arms.joint_bolt"))
-    clear = ear_radius(size.d, v["slot"]) - v["slot"] / 2 - size.hole_close / 2
-    return {
-        "force_N": pull(s) / 2,
-        "d_mm": size.d,
-        "t_mm": v["plate.t"],
-        "fu_MPa": v["plate.fu"],
-        "clear_mm": clear,
-    }
-
-
-RULES = (
-    Rule(
-        "bracket.bearing",
-        bearing,
-        on_cheek,
-        "ear carries its half of the largest force at the frame joint, in bearing and tear-out past"
-        " its slot",
-    ),
-    room_rule(
-        "bracket.end_radius",
-        end_room,
-        "end radius of an ear at least 1.5 bolt diameters past the slot",
-    ),
-    edge_rule(
-        "bracket.edge",
-        lambda s: s.need("arms.joint_bolt"),
-        lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2,
-        "joint bolt keeps its edge distance",
-    ),
-    room_rule(
-        "bracket.bridge_clear",
-        bridge_room,
-        "bridge clear of the joint's housing at full swing by 1/8 in",
-    ),
-    room_rule("bracket.mouth", housing_room, "joint swings its full angle between the ears"),
-    room_rule("bracket.slide", slide_room, "slides 1 in and leaves the flange bolts their socket"),
-)
 
 FAMILY = Family(
     code="AB",

@@ -49,7 +49,7 @@ ELSEWHERE = {
     "arms.offset_front": ("arms.offset_front", "layout/setout/arms.py"),
     "arms.offset_rear": ("arms.offset_rear", "layout/setout/arms.py"),
     "arms.offset_run": ("arms.offset_run", "layout/setout/arms.py"),
-    "arms.joint_housing_width": ("arms.joint_housing_width", "parts/pieces/arm_bracket.py"),
+    "arms.joint_housing_width": ("arms.joint_housing_width", "parts/pieces/_arm_bracket_rules.py"),
     "arms.tube_stock": ("arms.tube_stock", "layout/job/load.py"),
     "arms.upper_tube_stock": ("arms.upper_tube_stock", "layout/job/load.py"),
     "track_bar.length": ("track_bar.length", "layout/setout/bar.py"),

@@ -1,0 +1,126 @@
+"""The arm frame bracket's axes, and what follows from them: where the tube is, how ears meet it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, Literal, NamedTuple
+
+from ..model.family import Site
+from ..model.vectors import Vec3
+from ..rules.welds import leg_for
+from ._from_stock import bolt_size
+from ._lengths import IN
+from ._outlines import ear_radius
+
+INSIDE_EXTRA = IN / 32
+"""Ears to spacers, after weld shrink, mm (practice)."""
+
+
+ROOT_GAP = 0.5
+"""Most a fillet's line may stand off the tube, mm."""
+
+
+SPAN = math.radians(120.0)
+"""Of the tube under each foot."""
+
+
+MARGIN = IN / 8
+"""Joint's housing to bridge and ears at full swing, mm (practice)."""
+
+
+FOOT_OVER = 0.2
+"""By which the tighter face of an ear may bite into the tube's line, mm; dressed when fitted."""
+
+
+class Spot(NamedTuple):
+    """The joint and its bracket axes, tube center in them, sizes."""
+
+    at: Vec3
+    u: Vec3
+    v: Vec3
+    slant: float
+    inside: float
+    t: float
+    end: float
+    bolt_d: float
+    od: float
+    back: float
+    drop: float
+    legs: tuple[float, ...]
+
+
+def spot(d: Mapping[str, Any], s: Site) -> Spot:
+    """Bracket axes and sizes.
+
+    ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).
+    """
+    at = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
+    a = s.q("arm.slant")
+    tube = s.port("cross.stub")
+    size = bolt_size(s.need("arms.joint_bolt")).d
+    end = float(ear_radius(size, d["slot"]))
+    o = tube.frame.origin
+    return Spot(
+        at,
+        (math.cos(a), math.sin(a), 0.0),
+        (-math.sin(a), math.cos(a), 0.0),
+        a,
+        s.q("arms.joint_width") + INSIDE_EXTRA,
+        d["plate.t"],
+        end,
+        size,
+        tube.size["od"],
+        at[0] - o[0],
+        at[2] - o[2],
+        s.shop.legs,
+    )
+
+
+def tube_behind(g: Spot, v: float) -> float:
+    """Distance of the tube's axis behind the joint along u, in the plane ``v`` outboard of it."""
+    return (g.back - v * math.sin(g.slant)) / math.cos(g.slant)
+
+
+def foot_gap(t: Any, slant: float) -> tuple[Any, Any]:
+    """How far apart the tube's lines on an ear's two faces are (mm), and what of it is left as root
+    gap on the open face.
+    """
+    shift = t * abs(math.tan(slant))
+    return shift, shift / 2 + (shift / 2 - FOOT_OVER + abs(shift / 2 - FOOT_OVER)) / 2
+
+
+def bridge_back(g: Spot) -> float:
+    """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest
+    corner.
+    """
+    return (
+        min(tube_behind(g, v) for v in (-g.inside / 2, g.inside / 2))
+        - g.od / 2 / math.cos(g.slant)
+        - IN / 32
+    )
+
+
+def swing_radius(s: Site, inside: Any) -> Any:
+    """Reach of the joint's housing about the ball when it swings: its corner.
+
+    A housing of unread width is the widest that can swing so far between the cheeks.
+    """
+    r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
+    if s.has("arms.joint_housing_width"):
+        return (r**2 + (s.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
+    half = (inside / 2 - r * math.sin(a)) / math.cos(a)
+    return (r**2 + half**2) ** 0.5
+
+
+def bridge_half(g: Spot) -> float:
+    """Half height of the bridge: inside the ears by a weld leg."""
+    return float(g.end - leg_for(g.legs, g.t) - IN / 16)
+
+
+def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
+    """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a
+    fillet should not have.
+    """
+    loose = side * g.slant < 0 and foot_gap(g.t, g.slant)[1] > ROOT_GAP
+    return "bottom" if loose else "top"

@@ -1,0 +1,93 @@
+"""Welds of the coil mount, in the order the truck allows them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model.assembly import Port, Weld
+from ..model.family import Site
+from ..rules.welds import leg_for
+from ._coil_mount_plates import GUSSETS
+from ._coil_mount_shapes import back_slot, heights
+from ._lengths import IN
+
+LAST = frozenset({"coil out", "after the set-down"})
+
+
+def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
+    """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once
+    the truck has stood on it.
+    """
+    t, back = d["plate.t"], d["back.t"]
+    ring = Weld(
+        "coil.ring",
+        "CM5",
+        ("rim",),
+        "CM4",
+        "fillet",
+        leg_for(s.shop.legs, t),
+        run=1.5 * IN,
+        pitch=3 * IN,
+        order=4,
+    )
+    return (
+        *plate_welds(d, s, face),
+        *(weld for end, code in GUSSETS.items() for weld in gusset_welds(s, t, back, end, code)),
+        seat_weld("back", "inner", "CM1", leg_for(s.shop.legs, t, back)),
+        ring,
+    )
+
+
+def plate_welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
+    """The back plate to the coil-seat plate: along its edges, and in its slot where it has one."""
+    care = frozenset({"coil out", "opposite sides in turn"})
+    leg = leg_for(s.shop.legs, d["back.t"], face.size["t"])
+    low, on, _ = heights(s, face, d)
+    edges = Weld(
+        "coil.mount.back",
+        "CM1",
+        ("bottom", "front", "rear"),
+        face.member,
+        "fillet",
+        leg,
+        care=care,
+        stop=IN / 4,
+        order=7,
+    )
+    inside = Weld(
+        "coil.mount.slot", "CM1", ("slot",), face.member, "fillet", leg, care=care, order=8
+    )
+    return (edges, inside) if back_slot(s, on, low) else (edges,)
+
+
+def gusset_welds(s: Site, t: float, back: float, end: str, code: str) -> tuple[Weld, Weld]:
+    """A gusset to the back plate, and the seat's ``end`` to it."""
+    held = Weld(
+        f"coil.gusset.{end}",
+        code,
+        ("back",),
+        "CM1",
+        "fillet",
+        leg_for(s.shop.legs, t, back),
+        face="both",
+        stop=IN / 4,
+        order=5,
+    )
+    return held, seat_weld(end, end, code, leg_for(s.shop.legs, t))
+
+
+def seat_weld(name: str, edge: str, onto: str, leg: float) -> Weld:
+    """An edge of the seat to what it stands against, both faces, after the set-down."""
+    return Weld(
+        f"coil.seat.{name}",
+        "CM4",
+        (edge,),
+        onto,
+        "fillet",
+        leg,
+        care=LAST,
+        face="both",
+        stop=IN / 4,
+        order=9,
+    )

@@ -1,0 +1,141 @@
+"""Tabs of the limit strap: a bent one on the rail, an ear on the axle tube."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from ...layout import reader
+from ..design.site import Refused
+from ..geometry.bend import allowance
+from ..geometry.outline import Corner, rounded
+from ..model.assembly import Bolt, Member, Weld
+from ..model.body import Bend, Plate
+from ..model.family import Site
+from ..model.vectors import Frame, Vec3, add, scale
+from ..rules.welds import leg_for
+from ..stock.classes import class_for
+from ..words import numbers as shown
+from ._lengths import IN
+from ._rail_places import from_datum
+from ._refusals import off_casting
+from ._shock_tabs import CARE, Y, axle_ear, end_radius
+
+STRAP_OFF = 1.25 * IN
+"""From the axle tube to the strap's lower bolt; from the rail to its upper bolt."""
+
+
+TAB = (3.0 * IN, 2.5 * IN)
+"""Strap tab along the rail, and its height."""
+
+
+def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
+    """ST5: bent tab, one leg flat on the rail's inner side, the other standing inboard across the
+    truck; bolt along the rail.
+    """
+    port, t, bolt = s.port("rail.coil.inner"), d["plate.t"], s.need("travel.strap_bolt")
+    f, radius = port.frame, d["plate.t"]
+    ba, end = allowance(math.pi / 2, radius, t), end_radius(bolt)
+    low = max(port.size["corner"], IN / 4) + IN / 8
+    mid = (s.q("travel.strap_x") - f.origin[0]) / f.x[0] + ba / 2 - radius - t / 2
+    hole = mid + ba / 2 + STRAP_OFF - t - radius
+    base, far, up = mid - ba / 2, hole + end, low + TAB[1]
+    loop = rounded(
+        [
+            Corner("lower", base - TAB[0], low, IN / 4),
+            Corner("low_free", base, low),
+            Corner("end", far, low, end),
+            Corner("high_free", far, up, end),
+            Corner("upper", base, up),
+            Corner("rear", base - TAB[0], up, IN / 4),
+        ]
+    )
+    fold = Bend("bend", (mid, up), (mid, low), math.pi / 2, radius)
+    member = Member(
+        "ST5",
+        "limit-strap tab, frame",
+        "ST",
+        Plate(d["plate"], loop, (), (fold,)),
+        f,
+        ("rear", "lower"),
+        fixed_after="set-down",
+        ref=(
+            "on the rail's inner side, long edges along the rail; standing leg"
+            f" {shown.finely(s.q('travel.strap_x'))} from the plumb line"
+        ),
+    )
+    inward = radius - ba / 2 + mid
+    at = f.out((inward, (low + up) / 2, STRAP_OFF))
+    pin = Bolt(
+        "strap.upper#1",
+        at,
+        f.x,
+        bolt,
+        class_for(s, "strap", bolt),
+        ("ST5",),
+        "mount",
+        "close",
+        length=IN / 8,
+    )
+    weld = Weld(
+        "strap.frame",
+        "ST5",
+        ("lower", "upper"),
+        port.member,
+        "fillet",
+        leg_for(s.shop.legs, t, port.size["wall"]),
+        stop=IN / 4,
+        order=8,
+    )
+    return member, pin, weld
+
+
+def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
+    """ST6: ear on the axle tube, its bolt square to the truck."""
+    t, bolt = d["plate.t"], s.need("travel.strap_bolt")
+    x, y = s.q("travel.strap_x"), s.q("travel.strap_y")
+    off_casting(s, y, t / 2, "the strap's lower tab", "travel.strap_y")
+    away, ahead = s.q("axle.tube_diameter") / 2 + STRAP_OFF, x - s.q("axle.x_ride")
+    if abs(ahead) > away:
+        raise Refused(
+            f"the strap at {reader.length(x)} from the plumb line passes the axle tube by"
+            f" {reader.length(abs(ahead) - away)}: move travel.strap_x to within"
+            f" {reader.length(away)} of the axle's center ({reader.length(s.q('axle.x_ride'))})"
+        )
+    at: Vec3 = (x, y, s.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
+    place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)
+    member = Member(
+        "ST6",
+        "limit-strap tab, axle",
+        "ST",
+        Plate(d["plate"], axle_ear(s, at, end_radius(bolt), 1.0, t)),
+        place,
+        ("saddle", "end"),
+        fixed_after="axle prepared",
+        ref=f"on the axle tube; bolt {from_datum(s, at)}",
+    )
+    pin = Bolt(
+        "strap.lower#1",
+        add(at, scale(Y, -t / 2)),
+        Y,
+        bolt,
+        class_for(s, "strap", bolt),
+        ("ST6",),
+        "mount",
+        "close",
+        length=IN / 8,
+    )
+    weld = Weld(
+        "strap.axle",
+        "ST6",
+        ("saddle",),
+        s.port("axle.tube").member,
+        "fillet",
+        leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
+        care=CARE,
+        face="both",
+        stop=IN / 4,
+        order=2,
+    )
+    return member, pin, weld
