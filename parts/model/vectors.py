@@ -14,6 +14,10 @@ from numpy.typing import NDArray
 Vec2 = tuple[float, float]
 Vec3 = tuple[float, float, float]
 Array = NDArray[np.float64]
+Number = float | Array
+"""A number, or one for every design of a grid."""
+Flag = bool | NDArray[np.bool_]
+"""A yes or no, or one for every design of a grid."""
 
 
 def add(a: Vec3, b: Vec3) -> Vec3:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any  # of helpers: a float for floats, an array where one is given
 
 import numpy as np
 
+from ..model.vectors import Flag, Number
 from .clause import clause
 
 IN = 25.4
@@ -30,14 +31,14 @@ EDGE_MM = (
 )
 
 
-def stress_area(d_mm: Any, pitch_mm: Any, metric: Any = False) -> Any:
+def stress_area(d_mm: Number, pitch_mm: Number, metric: Flag = False) -> Any:
     """Tensile stress area, mm2: pi/4 (d - 0.9743 P)^2 inch [ASME B1.1], 0.9382 metric [ISO 898-1;
     constant from memory].
     """
     return np.pi / 4 * (d_mm - np.where(metric, 0.9382, 0.9743) * pitch_mm) ** 2
 
 
-def table_edge(d_mm: Any) -> Any:
+def table_edge(d_mm: Number) -> Any:
     """Minimum edge distance from a hole's center, mm: Tables J3.4 and J3.4M by the size at or
     above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio).
     """
@@ -52,13 +53,13 @@ def table_edge(d_mm: Any) -> Any:
 
 
 @clause("AISC 360 J3.4 Table J3.4", edition="2016", formula="e >= table")
-def edge_distance(*, d_mm: Any, edge_mm: Any) -> tuple[Any, Any]:
+def edge_distance(*, d_mm: Number, edge_mm: Number) -> tuple[Number, Number]:
     """Least distance from a hole's center to an edge, against what there is."""
     return table_edge(d_mm), edge_mm
 
 
 @clause("AISC 360 J3.5", edition="2016", formula="e <= min(12 t, 6 in)")
-def edge_most(*, edge_mm: Any, t_mm: Any) -> tuple[Any, Any]:
+def edge_most(*, edge_mm: Number, t_mm: Number) -> tuple[Number, Number]:
     """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from
     gaping.
     """
@@ -66,13 +67,15 @@ def edge_most(*, edge_mm: Any, t_mm: Any) -> tuple[Any, Any]:
 
 
 @clause("AISC 360 J3.3", edition="2016", formula="s >= 2 2/3 d")
-def spacing(*, d_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
+def spacing(*, d_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Least spacing of bolts."""
     return 8 / 3 * d_mm, spacing_mm
 
 
 @clause("AISC 360 J3.6", edition="2016", formula="F <= Fnv Ab n / 2.00", unit="N")
-def bolt_shear(*, force_N: Any, fnv_MPa: Any, d_mm: Any, planes: Any) -> tuple[Any, Any]:
+def bolt_shear(
+    *, force_N: Number, fnv_MPa: Number, d_mm: Number, planes: Number
+) -> tuple[Number, Number]:
     """Shear of one bolt in so many planes on its body's area, allowable strength."""
     return force_N, fnv_MPa * np.pi / 4 * d_mm**2 * planes / OMEGA
 
@@ -80,7 +83,9 @@ def bolt_shear(*, force_N: Any, fnv_MPa: Any, d_mm: Any, planes: Any) -> tuple[A
 @clause(
     "AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d t Fu, 1.2 lc t Fu) / 2.00", unit="N"
 )
-def bearing(*, force_N: Any, d_mm: Any, t_mm: Any, fu_MPa: Any, clear_mm: Any) -> tuple[Any, Any]:
+def bearing(
+    *, force_N: Number, d_mm: Number, t_mm: Number, fu_MPa: Number, clear_mm: Number
+) -> tuple[Number, Number]:
     """Bearing and tear-out of one bolt where the hole's growth matters, allowable strength.
 
     ``clear_mm``: hole edge to the next edge.
@@ -89,7 +94,7 @@ def bearing(*, force_N: Any, d_mm: Any, t_mm: Any, fu_MPa: Any, clear_mm: Any) -
 
 
 @clause("AISC 360 J3.6", edition="2016", formula="T <= Fnt Ab / 2.00", unit="N")
-def bolt_tension(*, force_N: Any, fnt_MPa: Any, d_mm: Any) -> tuple[Any, Any]:
+def bolt_tension(*, force_N: Number, fnt_MPa: Number, d_mm: Number) -> tuple[Number, Number]:
     """Pull of one bolt on its body's area, allowable."""
     return force_N, fnt_MPa * np.pi / 4 * d_mm**2 / OMEGA
 
@@ -101,8 +106,8 @@ def bolt_tension(*, force_N: Any, fnt_MPa: Any, d_mm: Any) -> tuple[Any, Any]:
     unit="N",
 )
 def bolt_combined(
-    *, force_N: Any, shear_N: Any, fnt_MPa: Any, fnv_MPa: Any, d_mm: Any
-) -> tuple[Any, Any]:
+    *, force_N: Number, shear_N: Number, fnt_MPa: Number, fnv_MPa: Number, d_mm: Number
+) -> tuple[Number, Number]:
     """Pull of one bolt that is sheared too, allowable."""
     body = np.pi / 4 * d_mm**2
     left = 1.3 * fnt_MPa - OMEGA * fnt_MPa / fnv_MPa * shear_N / body
@@ -118,15 +123,15 @@ def bolt_combined(
 )
 def prying(
     *,
-    force_N: Any,
-    bolt_N: Any,
-    lever_mm: Any,
-    edge_mm: Any,
-    tributary_mm: Any,
-    d_mm: Any,
-    fu_MPa: Any,
-    t_mm: Any,
-) -> tuple[Any, Any]:
+    force_N: Number,
+    bolt_N: Number,
+    lever_mm: Number,
+    edge_mm: Number,
+    tributary_mm: Number,
+    d_mm: Number,
+    fu_MPa: Number,
+    t_mm: Number,
+) -> tuple[Number, Number]:
     """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying.
 
     ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's center to the weld or web that
@@ -150,8 +155,14 @@ def prying(
     unit="N mm",
 )
 def pin_bending(
-    *, force_N: Any, inner_mm: Any, gap_mm: Any, outer_mm: Any, d_mm: Any, fy_MPa: Any
-) -> tuple[Any, Any]:
+    *,
+    force_N: Number,
+    inner_mm: Number,
+    gap_mm: Number,
+    outer_mm: Number,
+    d_mm: Number,
+    fy_MPa: Number,
+) -> tuple[Number, Number]:
     """A pin in double shear bent between its ears: inner part b, gap c, ear a.
 
     Over 1.5 so that everyday forces stand on one scale (judgment).
@@ -162,7 +173,7 @@ def pin_bending(
     )
 
 
-def shares(points: Any, weights: Any, force: Any, at: Any) -> Any:
+def shares(points: Number, weights: Number, force: Number, at: Number) -> Any:
     """Force on every fastener or piece of weld of a rigid group, (n, 3), N: elastic vector method
     in space.
 
@@ -187,6 +198,6 @@ SHARE = 0.75
 """Preload over proof load of a joint that is taken apart again (machine-design texts, read)."""
 
 
-def tightening(*, d_mm: Any, area_mm2: Any, proof_MPa: Any, k: Any) -> Any:
+def tightening(*, d_mm: Number, area_mm2: Number, proof_MPa: Number, k: Number) -> Any:
     """Torque for three quarters of proof load, N mm: T = K F d."""
     return k * SHARE * proof_MPa * area_mm2 * d_mm

@@ -5,10 +5,9 @@ Lengths mm.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
+from ..model.vectors import Number
 from .clause import clause
 
 IN = 25.4
@@ -19,7 +18,7 @@ IN = 25.4
     formula="hole's edge >= 1.5 in from the flange's inside",
     must=False,
 )
-def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+def web_hole(*, hole_mm: Number, from_flange_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """Steel between a side-wall hole and the inside of the flange.
 
     ``from_flange_mm``: hole's center to the rail's top or bottom.
@@ -28,7 +27,7 @@ def web_hole(*, hole_mm: Any, from_flange_mm: Any, wall_mm: Any) -> tuple[Any, A
 
 
 @clause("frame drilling: judgment, no source", formula="hole <= 3/4 in", must=False)
-def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
+def hole_most(*, hole_mm: Number) -> tuple[Number, Number]:
     """Largest hole drilled in a rail."""
     return hole_mm, 0.75 * IN
 
@@ -37,7 +36,7 @@ def hole_most(*, hole_mm: Any) -> tuple[Any, Any]:
     "frame drilling: judgment, no source",
     formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d",
 )
-def hole_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
+def hole_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Steel between two holes in a rail, edge to edge."""
     return (
         np.where(np.asarray(hole_mm) <= 0.625 * IN + 1e-6, IN, 1.5 * np.asarray(hole_mm)),
@@ -46,7 +45,7 @@ def hole_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
 
 
 @clause("VSB 6 Section H clause 5", edition="2022-12", formula="t <= wall", must=False)
-def reinforcement(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+def reinforcement(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A reinforcement no thicker than the rail there.
 
     Written for heavy vehicles: a warning here.
@@ -55,13 +54,13 @@ def reinforcement(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
 
 
 @clause("plate against wall: judgment, no source", formula="t <= 1.5 wall")
-def reinforcement_most(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+def reinforcement_most(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A reinforcement at most half as thick again as the rail: past that it cracks at the ends."""
     return t_mm, 1.5 * wall_mm
 
 
 @clause("VSB 6 Section H clause 5", edition="2022-12", formula="reach >= 2 H past the cut")
-def reach(*, height_mm: Any, reach_mm: Any) -> tuple[Any, Any]:
+def reach(*, height_mm: Number, reach_mm: Number) -> tuple[Number, Number]:
     """How far a reinforcement runs on past a cut or joint."""
     return 2 * height_mm, reach_mm
 
@@ -71,7 +70,7 @@ def reach(*, height_mm: Any, reach_mm: Any) -> tuple[Any, Any]:
     formula="plated / as measured >= 1",
     unit="ratio",
 )
-def restored(*, ratio: Any) -> tuple[Any, Any]:
+def restored(*, ratio: Number) -> tuple[Number, Number]:
     """The plated rail against the rail as measured."""
     return 1.0, ratio
 
@@ -94,7 +93,7 @@ plate / wall 0.7, 1.0, 1.5, 2.0: bonded plane model of the project, not publishe
     unit="ratio",
     must=False,
 )
-def plate_end(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
+def plate_end(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there
     than at its own edge.
     """
@@ -111,14 +110,14 @@ def plate_end(*, t_mm: Any, wall_mm: Any) -> tuple[Any, Any]:
 )
 def shear_flow(
     *,
-    shear_N: Any,
-    torque_Nmm: Any,
-    first_mm3: Any,
-    inertia_mm4: Any,
-    cell_mm2: Any,
-    leg_mm: Any,
-    fexx_MPa: Any,
-) -> tuple[Any, Any]:
+    shear_N: Number,
+    torque_Nmm: Number,
+    first_mm3: Number,
+    inertia_mm4: Number,
+    cell_mm2: Number,
+    leg_mm: Number,
+    fexx_MPa: Number,
+) -> tuple[Number, Number]:
     """Weld along a plate's edge that closes a cell again: shear flow of the rail's shear and
     torque, allowable.
     """

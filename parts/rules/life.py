@@ -5,10 +5,11 @@ Stresses MPa.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any  # of helpers: a float for floats, an array where one is given
 
 import numpy as np
 
+from ..model.vectors import Number
 from .clause import clause
 
 KSI = 6.894757
@@ -25,7 +26,7 @@ CATEGORY = {
 """Constant and threshold of AISC 360-16 table A-3.1, ksi; E's from memory."""
 
 
-def range_allowed(category: str, cycles: Any = CYCLES) -> Any:
+def range_allowed(category: str, cycles: Number = CYCLES) -> Any:
     """Allowed range of stress, MPa: (Cf / n)^(1/3), never below the threshold."""
     cf, least = CATEGORY[category]
     return np.maximum((cf / np.asarray(cycles, dtype=float)) ** (1 / 3), least) * KSI
@@ -38,7 +39,7 @@ def range_allowed(category: str, cycles: Any = CYCLES) -> Any:
     unit="MPa",
     must=False,
 )
-def life_root(*, range_MPa: Any) -> tuple[Any, Any]:
+def life_root(*, range_MPa: Number) -> tuple[Number, Number]:
     """An ear or tab at its weld, everyday range of its plain elastic stress."""
     return range_MPa, range_allowed("C")
 
@@ -51,7 +52,7 @@ def life_root(*, range_MPa: Any) -> tuple[Any, Any]:
     unit="MPa",
     must=False,
 )
-def life_plate(*, range_MPa: Any) -> tuple[Any, Any]:
+def life_plate(*, range_MPa: Number) -> tuple[Number, Number]:
     """A plate near the end of a weld, everyday range."""
     return range_MPa, range_allowed("E")
 
@@ -64,6 +65,6 @@ def life_plate(*, range_MPa: Any) -> tuple[Any, Any]:
     unit="MPa",
     must=False,
 )
-def life_throat(*, range_MPa: Any) -> tuple[Any, Any]:
+def life_throat(*, range_MPa: Number) -> tuple[Number, Number]:
     """Throat of a weld group, everyday range of its force over the throat."""
     return range_MPa, 36.0 * (2e6 / CYCLES) ** (1 / 3)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any  # of helpers: a float for floats, an array where one is given
 
 import numpy as np
 
+from ..model.vectors import Number
 from .clause import clause
 from .tubes import critical
 
@@ -16,7 +17,7 @@ STOCKY = 25.0
 """KL/r to which a plate is pushed to yield: J4.4."""
 
 
-def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
+def least_radius(t_mm: Number, fy_MPa: Number) -> Any:
     """Least inside radius across the grain, mm.
 
     A36 (to 36 ksi): 1 t to 1/4 in, 1.5 t to 1/2, 2 t beyond; grade 50: 1.5 t to 0.187, 2 t to
@@ -32,13 +33,13 @@ def least_radius(t_mm: Any, fy_MPa: Any) -> Any:
     "bending across the grain: judgment, no source",
     formula="R >= 1 t (A36 to 1/4 in), 1.5 to 2.5 t (grade 50)",
 )
-def bend_radius(*, t_mm: Any, fy_MPa: Any, radius_mm: Any) -> tuple[Any, Any]:
+def bend_radius(*, t_mm: Number, fy_MPa: Number, radius_mm: Number) -> tuple[Number, Number]:
     """Least inside radius of a bend."""
     return least_radius(t_mm, fy_MPa), radius_mm
 
 
 @clause("plasma cutting: judgment, no source", formula="hole >= 1.5 t")
-def cut_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
+def cut_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
     """Least hole the plasma cuts."""
     return 1.5 * t_mm, hole_mm
 
@@ -51,13 +52,13 @@ def cut_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
 )
 def block_shear(
     *,
-    force_N: Any,
-    gross_shear_mm2: Any,
-    net_shear_mm2: Any,
-    net_tension_mm2: Any,
-    fy_MPa: Any,
-    fu_MPa: Any,
-) -> tuple[Any, Any]:
+    force_N: Number,
+    gross_shear_mm2: Number,
+    net_shear_mm2: Number,
+    net_tension_mm2: Number,
+    fy_MPa: Number,
+    fu_MPa: Number,
+) -> tuple[Number, Number]:
     """Block shear with even tension, allowable."""
     return (
         force_N,
@@ -77,14 +78,14 @@ def block_shear(
 )
 def plate_root(
     *,
-    moment_Nmm: Any,
-    sideways_Nmm: Any,
-    pull_N: Any,
-    shear_N: Any,
-    width_mm: Any,
-    t_mm: Any,
-    fy_MPa: Any,
-) -> tuple[Any, Any]:
+    moment_Nmm: Number,
+    sideways_Nmm: Number,
+    pull_N: Number,
+    shear_N: Number,
+    width_mm: Number,
+    t_mm: Number,
+    fy_MPa: Number,
+) -> tuple[Number, Number]:
     """An ear or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared
     at once, plastic, allowable.
     """
@@ -106,7 +107,7 @@ def plate_root(
     tag="fitted",
     unit="MPa",
 )
-def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
+def bent(*, stress_MPa: Number, fy_MPa: Number) -> tuple[Number, Number]:
     """A plate's largest stress one thickness off its welds, from the project's own elements: the
     plate is worked alone.
     """
@@ -123,8 +124,8 @@ def bent(*, stress_MPa: Any, fy_MPa: Any) -> tuple[Any, Any]:
     unit="N",
 )
 def plate_push(
-    *, push_N: Any, width_mm: Any, t_mm: Any, tall_mm: Any, k: Any, fy_MPa: Any
-) -> tuple[Any, Any]:
+    *, push_N: Number, width_mm: Number, t_mm: Number, tall_mm: Number, k: Number, fy_MPa: Number
+) -> tuple[Number, Number]:
     """An ear or tab pushed toward its weld, allowable.
 
     ``tall_mm``: weld to bolt; ``k``: how its top is held.

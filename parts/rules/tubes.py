@@ -5,10 +5,11 @@ Lengths mm, forces N, moments N mm, stresses MPa.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any  # of helpers: a float for floats, an array where one is given
 
 import numpy as np
 
+from ..model.vectors import Number
 from .clause import clause
 
 E = 200_000.0
@@ -19,22 +20,22 @@ LITTLE_PUSH = 0.2
 """Share of the push allowed from which H1-1a holds, under it H1-1b."""
 
 
-def area(od_mm: Any, wall_mm: Any) -> Any:
+def area(od_mm: Number, wall_mm: Number) -> Any:
     """Steel of a round tube, mm2."""
     return np.pi * (od_mm - wall_mm) * wall_mm
 
 
-def inertia(od_mm: Any, wall_mm: Any) -> Any:
+def inertia(od_mm: Number, wall_mm: Number) -> Any:
     """Second moment of area, mm4."""
     return np.pi / 64 * (od_mm**4 - (od_mm - 2 * wall_mm) ** 4)
 
 
-def plastic(od_mm: Any, wall_mm: Any) -> Any:
+def plastic(od_mm: Number, wall_mm: Number) -> Any:
     """Plastic section modulus, mm3."""
     return (od_mm**3 - (od_mm - 2 * wall_mm) ** 3) / 6
 
 
-def critical(fy_MPa: Any, slender: Any) -> Any:
+def critical(fy_MPa: Number, slender: Number) -> Any:
     """Column stress of E3, MPa; ``slender`` = K L / r."""
     euler = np.pi**2 * E / np.maximum(slender, 1e-9) ** 2
     return np.where(
@@ -43,13 +44,15 @@ def critical(fy_MPa: Any, slender: Any) -> Any:
 
 
 @clause("AISC 360 E3", edition="2016", formula="P <= Fcr A / 1.67", unit="N")
-def column(*, force_N: Any, area_mm2: Any, slender: Any, fy_MPa: Any) -> tuple[Any, Any]:
+def column(
+    *, force_N: Number, area_mm2: Number, slender: Number, fy_MPa: Number
+) -> tuple[Number, Number]:
     """A link pushed, pinned at both ends, allowable."""
     return force_N, critical(fy_MPa, slender) * area_mm2 / OMEGA
 
 
 @clause("AISC 360 J4.1, D2", edition="2016", formula="P <= Fy A / 1.67", tag="memory", unit="N")
-def tension(*, force_N: Any, area_mm2: Any, fy_MPa: Any) -> tuple[Any, Any]:
+def tension(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Number, Number]:
     """A link or plate pulled, yield of its gross section, allowable."""
     return force_N, fy_MPa * area_mm2 / OMEGA
 
@@ -61,8 +64,8 @@ def tension(*, force_N: Any, area_mm2: Any, fy_MPa: Any) -> tuple[Any, Any]:
     unit="ratio",
 )
 def combined(
-    *, force_N: Any, capacity_N: Any, moment_Nmm: Any, capacity_Nmm: Any
-) -> tuple[Any, Any]:
+    *, force_N: Number, capacity_N: Number, moment_Nmm: Number, capacity_Nmm: Number
+) -> tuple[Number, Number]:
     """Push or pull with bending; capacities are allowable."""
     p, m = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
     return np.where(p >= LITTLE_PUSH, p + 8 / 9 * m, p / 2 + m), 1.0
@@ -76,18 +79,18 @@ def combined(
     unit="ratio",
 )
 def bent_and_twisted(
-    *, moment_Nmm: Any, bending_Nmm: Any, torque_Nmm: Any, torsion_Nmm: Any
-) -> tuple[Any, Any]:
+    *, moment_Nmm: Number, bending_Nmm: Number, torque_Nmm: Number, torsion_Nmm: Number
+) -> tuple[Number, Number]:
     """A tube bent and twisted, its shear small; capacities are allowable."""
     return np.abs(moment_Nmm) / bending_Nmm + (np.abs(torque_Nmm) / torsion_Nmm) ** 2, 1.0
 
 
-def bending(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
+def bending(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Any:
     """Allowable moment of a compact round tube, N mm: F8, Fy Z / 1.67."""
     return fy_MPa * plastic(od_mm, wall_mm) / OMEGA
 
 
-def torsion(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
+def torsion(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Any:
     """Allowable torque of a round tube, N mm: H3.1, 0.6 Fy J / (D/2) / 1.67."""
     return 0.6 * fy_MPa * 2 * inertia(od_mm, wall_mm) / (od_mm / 2) / OMEGA
 
@@ -95,7 +98,7 @@ def torsion(od_mm: Any, wall_mm: Any, fy_MPa: Any) -> Any:
 @clause(
     "elastic stability of a strut on springs", formula="P <= Pcr / 1.67", tag="fitted", unit="N"
 )
-def arm_spin(*, force_N: Any, critical_N: Any) -> tuple[Any, Any]:
+def arm_spin(*, force_N: Number, critical_N: Number) -> tuple[Number, Number]:
     """Push in an upper arm against the push that flips the radius arm about its own axis (closed
     form of the travel model, held against a numeric buckling).
     """
@@ -103,6 +106,8 @@ def arm_spin(*, force_N: Any, critical_N: Any) -> tuple[Any, Any]:
 
 
 @clause("AISC 360 F8", edition="2016", formula="M <= Fy Z / 1.67", unit="N mm")
-def bent_tube(*, moment_Nmm: Any, od_mm: Any, wall_mm: Any, fy_MPa: Any) -> tuple[Any, Any]:
+def bent_tube(
+    *, moment_Nmm: Number, od_mm: Number, wall_mm: Number, fy_MPa: Number
+) -> tuple[Number, Number]:
     """A compact round tube bent, allowable."""
     return moment_Nmm, bending(od_mm, wall_mm, fy_MPa)

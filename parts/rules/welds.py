@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import functools
-from typing import Any
+from typing import Any  # of helpers: a float for floats, an array where one is given
 
 import numpy as np
 
 from ...layout import units
 from ...layout.reader import metric
+from ..model.vectors import Flag, Number
 from .clause import clause
 
 IN = 25.4
@@ -30,7 +31,7 @@ A shop's own list is a setting.
 Legs = tuple[float, ...]
 
 
-def least_leg(t_mm: Any, cyclic: Any = True) -> Any:
+def least_leg(t_mm: Number, cyclic: Flag = True) -> Any:
     """Smallest fillet for the thinner part, mm: Table J2.4, 3/16 in at least where the load cycles,
     never more than the part.
     """
@@ -38,7 +39,7 @@ def least_leg(t_mm: Any, cyclic: Any = True) -> Any:
     return np.minimum(np.where(cyclic, np.maximum(base, 3 * IN / 16), base), t_mm)
 
 
-def leg_within(legs: Legs, most_mm: Any) -> Any:
+def leg_within(legs: Legs, most_mm: Number) -> Any:
     """Largest leg of the list no larger than ``most_mm``; the list's smallest where none is
     (``fillet_wall`` then fails the weld).
     """
@@ -48,12 +49,12 @@ def leg_within(legs: Legs, most_mm: Any) -> Any:
     return float(found) if found.ndim == 0 else found
 
 
-def thinnest(thicknesses: tuple[Any, ...]) -> Any:
+def thinnest(thicknesses: tuple[Number, ...]) -> Any:
     """The thinnest of parts, elementwise."""
     return functools.reduce(np.minimum, thicknesses)
 
 
-def leg_for(legs: Legs, *thicknesses: Any) -> Any:
+def leg_for(legs: Legs, *thicknesses: Number) -> Any:
     """The leg of the list for these parts, mm, elementwise: the largest that the edge of the
     thinnest carries, up to three quarters of it (practice) or the least by table, whichever is
     more.
@@ -65,7 +66,7 @@ def leg_for(legs: Legs, *thicknesses: Any) -> Any:
     return leg_within(legs, np.minimum(most_leg(t), np.maximum(up, 0.75 * np.asarray(t))))
 
 
-def full_leg(legs: Legs, *thicknesses: Any) -> Any:
+def full_leg(legs: Legs, *thicknesses: Number) -> Any:
     """The largest leg of the list for a plate that stands on another, mm: up to the thinner wall,
     since no edge runs beside it.
     """
@@ -82,7 +83,7 @@ def leg_text(mm: float) -> str:
     return units.fraction(mm) if abs(n - round(n)) < WHOLE else f"{mm:g} mm"
 
 
-def most_leg(t_mm: Any) -> Any:
+def most_leg(t_mm: Number) -> Any:
     """Largest fillet along an edge, mm: the thickness under 1/4 in, 1/16 in less from there."""
     return np.where(np.asarray(t_mm) < 6.35 - 1e-6, t_mm, np.asarray(t_mm) - IN / 16)
 
@@ -92,7 +93,9 @@ def most_leg(t_mm: Any) -> Any:
     edition="2016",
     formula="w >= table, 3/16 in where cyclic, at most what the part carries",
 )
-def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any, most_mm: Any = np.inf) -> tuple[Any, Any]:
+def fillet_least(
+    *, t_mm: Number, leg_mm: Number, cyclic: Flag, most_mm: Number = np.inf
+) -> tuple[Number, Number]:
     """Smallest fillet for the thinner part joined.
 
     ``most_mm``: the largest leg of the shop's list that the thinner part carries.
@@ -101,19 +104,19 @@ def fillet_least(*, t_mm: Any, leg_mm: Any, cyclic: Any, most_mm: Any = np.inf) 
 
 
 @clause("common practice, no source", edition="", formula="w <= t", tag="practice")
-def fillet_wall(*, t_mm: Any, leg_mm: Any) -> tuple[Any, Any]:
+def fillet_wall(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
     """No fillet larger than the thinner wall."""
     return leg_mm, t_mm
 
 
 @clause("AISC 360 J2.2b", edition="2016", formula="w <= t, t - 1/16 in from 1/4 in")
-def fillet_most(*, t_mm: Any, leg_mm: Any) -> tuple[Any, Any]:
+def fillet_most(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
     """Largest fillet along an edge."""
     return leg_mm, most_leg(t_mm)
 
 
 @clause("AISC 360 J2.2b", edition="2016", formula="L >= 4 w, stitches 1 1/2 in too")
-def fillet_length(*, leg_mm: Any, length_mm: Any, stitched: Any) -> tuple[Any, Any]:
+def fillet_length(*, leg_mm: Number, length_mm: Number, stitched: Flag) -> tuple[Number, Number]:
     """Least length of a fillet."""
     return np.where(stitched, np.maximum(4 * leg_mm, 1.5 * IN), 4 * leg_mm), length_mm
 
@@ -125,8 +128,8 @@ def fillet_length(*, leg_mm: Any, length_mm: Any, stitched: Any) -> tuple[Any, A
     unit="N",
 )
 def fillet_strength(
-    *, force_N: Any, leg_mm: Any, length_mm: Any, fexx_MPa: Any, angle_rad: Any = 0.0
-) -> tuple[Any, Any]:
+    *, force_N: Number, leg_mm: Number, length_mm: Number, fexx_MPa: Number, angle_rad: Number = 0.0
+) -> tuple[Number, Number]:
     """Strength of a fillet whose load makes an angle with it, allowable."""
     return (
         force_N,
@@ -141,13 +144,13 @@ def fillet_strength(
 
 
 @clause("AISC 360 J2.3b", edition="2016", formula="d >= t + 5/16 in")
-def plug_hole(*, t_mm: Any, hole_mm: Any) -> tuple[Any, Any]:
+def plug_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
     """Least hole of a plug weld."""
     return t_mm + 5 * IN / 16, hole_mm
 
 
 @clause("AISC 360 J2.3b", edition="2016", formula="spacing >= 4 d", tag="memory")
-def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
+def plug_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Least distance between the centers of plug welds."""
     return 4 * hole_mm, spacing_mm
 
@@ -158,7 +161,7 @@ def plug_spacing(*, hole_mm: Any, spacing_mm: Any) -> tuple[Any, Any]:
     formula="f <= 0.60 FEXX 0.707 w / 2.00",
     unit="N/mm",
 )
-def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any) -> tuple[Any, Any]:
+def weld_line(*, force_N_mm: Number, leg_mm: Number, fexx_MPa: Number) -> tuple[Number, Number]:
     """Force on each millimeter of a weld group, no credit for its direction, allowable."""
     return force_N_mm, 0.6 * fexx_MPa * 0.70711 * leg_mm / OMEGA
 
@@ -170,6 +173,6 @@ def weld_line(*, force_N_mm: Any, leg_mm: Any, fexx_MPa: Any) -> tuple[Any, Any]
     tag="memory",
     unit="N/mm",
 )
-def wall_beside(*, force_N_mm: Any, t_mm: Any, fu_MPa: Any) -> tuple[Any, Any]:
+def wall_beside(*, force_N_mm: Number, t_mm: Number, fu_MPa: Number) -> tuple[Number, Number]:
     """The thinner wall beside a weld, per millimeter, allowable."""
     return force_N_mm, 0.6 * fu_MPa * t_mm / OMEGA
