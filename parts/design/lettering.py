@@ -12,12 +12,12 @@ from typing import Any
 import numpy as np
 
 from ...layout.reader import metric
+from ...layout.units import IN
 from ..geometry import outline, strokes
 from ..model.assembly import Hole, Mark
 from ..model.body import Loop, Plate
 from ..model.terms import HowMade
 
-IN = 25.4
 ROOM = 3.0
 """Clear round lettering beside other lines, mm."""
 SMALL = 5.0

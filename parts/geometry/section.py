@@ -148,8 +148,8 @@ def channel(width: float, height: float, wall: float, radius: float = 0.0) -> tu
     """Channel rail, web at y = 0 outside, open inboard; ``radius`` outside at the web's corners."""
     inner = max(0.0, radius - wall)
     return (
-        _mixed(-width, 0.0, 0.0, height, 0.0, radius, radius),
-        _mixed(-width, wall, -wall, height - wall, 0.0, inner, inner, -1.0),
+        _mixed(-width, 0.0, 0.0, height, r_in=0.0, r_low=radius, r_high=radius),
+        _mixed(-width, wall, -wall, height - wall, r_in=0.0, r_low=inner, r_high=inner, sign=-1.0),
     )
 
 
@@ -182,6 +182,7 @@ def cut(
     wall: float,
     z_low: float,
     z_high: float,
+    *,
     radius: float = 0.0,
     flange: float = 0.0,
     shape: str = "boxed",
@@ -196,16 +197,16 @@ def cut(
         0.0 if reached else radius for reached in (z_low <= wall, z_high >= height - wall)
     )
     inner = max(0.0, r_in - wall)
-    outer = _mixed(-width, 0.0, 0.0, height, r_in, r_low, r_high)
+    outer = _mixed(-width, 0.0, 0.0, height, r_in=r_in, r_low=r_low, r_high=r_high)
     void = _mixed(
         -width + wall if shape == "boxed" else -width,
         wall,
         -wall,
         height - wall,
-        inner,
-        max(0.0, r_low - wall),
-        max(0.0, r_high - wall),
-        -1.0,
+        r_in=inner,
+        r_low=max(0.0, r_low - wall),
+        r_high=max(0.0, r_high - wall),
+        sign=-1.0,
     )
     low, high = max(z_low, wall), min(z_high, height - wall)
     gone = [rect(-wall, low, 0.0, high, -1.0)]
@@ -219,6 +220,7 @@ def _mixed(
     z0: float,
     y1: float,
     z1: float,
+    *,
     r_in: float,
     r_low: float,
     r_high: float,
@@ -263,6 +265,7 @@ def plated(
     t: float,
     z0: float,
     z1: float,
+    *,
     strip: tuple[float, float] = (0.0, 0.0),
     height: float = 0.0,
     both: bool = False,

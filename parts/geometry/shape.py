@@ -11,12 +11,12 @@ import math
 from collections.abc import Iterator, Sequence
 
 from ...layout import reader
+from ...layout.units import IN
 from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
 from ..words import numbers
 from . import outline
 
-IN = 25.4
 LEAST_EDGE = 1.5
 LEAST_CORNER = math.radians(30.0)
 SMOOTH = math.radians(2.0)

@@ -6,10 +6,10 @@ from typing import Any  # of helpers: a float for floats, an array where one is 
 
 import numpy as np
 
+from ...layout.units import IN
 from ..model.vectors import Flag, Number
 from .clause import clause
 
-IN = 25.4
 OMEGA = 2.0
 EDGE_IN = (
     (0.5, 0.75),

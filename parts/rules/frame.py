@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...layout.units import IN
 from ..model.vectors import Number
 from .clause import clause
-
-IN = 25.4
 
 
 @clause(

@@ -6,11 +6,11 @@ from typing import Any  # of helpers: a float for floats, an array where one is 
 
 import numpy as np
 
+from ...layout.units import IN
 from ..model.vectors import Number
 from .clause import clause
 from .tubes import critical
 
-IN = 25.4
 MILD = 260.0
 """Yield strength to which a steel bends as A36, MPa (judgment, no source)."""
 STOCKY = 25.0

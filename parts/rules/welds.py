@@ -9,10 +9,10 @@ import numpy as np
 
 from ...layout import units
 from ...layout.reader import metric
+from ...layout.units import IN
 from ..model.vectors import Flag, Number
 from .clause import clause
 
-IN = 25.4
 OMEGA = 2.0
 WHOLE = 1e-6
 """Share of a sixteenth by which a leg may miss it: rounding."""
