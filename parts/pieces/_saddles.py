@@ -83,6 +83,16 @@ HORN = 3 * IN / 16
 LEAST_SPAN = math.radians(60.0)
 
 
+def no_room(reach: float, b: float, flat: float, radius: float) -> Refused:
+    """What to do about a tab whose sides would run into its tube (half axis ``b``)."""
+    return Refused(
+        f"a tab with its bolt {reader.length(reach)} from the middle of a tube"
+        f" {reader.fine(2 * b)} across has no room for a saddle: its sides would run into the"
+        f" tube. Put the bolt at least {reader.length(b + flat + radius)} from the tube's"
+        " middle, or use a smaller bolt"
+    )
+
+
 def ear_on_round(
     centre: Vec2,
     a: float,
@@ -121,13 +131,7 @@ def ear_on_round(
     half = _longest(lambda h: bool(touch(h, 1.0) and touch(h, -1.0)), LEAST_SPAN / 2, span / 2)
     low, high = (touch(half, side) if half else None for side in (1.0, -1.0))
     if low is None or high is None:
-        reach = math.hypot(*centre)
-        raise Refused(
-            f"a tab with its bolt {reader.length(reach)} from the middle of a tube"
-            f" {reader.fine(2 * b)} across has no room for a saddle: its sides would run into the"
-            f" tube. Put the bolt at least {reader.length(b + flat + radius)} from the tube's"
-            " middle, or use a smaller bolt"
-        )
+        raise no_room(math.hypot(*centre), b, flat, radius)
     foot = saddle(centre, a, b, mid + half, -2 * half, names[0])
     sweep = (math.atan2(low[2][1], low[2][0]) - math.atan2(high[2][1], high[2][0])) % math.tau
     return check(

@@ -53,6 +53,22 @@ def eye(s: Site, bolt: str) -> Rod:
     return Rod(s.q("travel.shock_eye"), 2 * d, d)
 
 
+def tab_weld(name: str, tab: str, foot: str, onto: str, leg: float, *, order: int) -> Weld:
+    """A tab's foot to what it stands on, both faces, stopped 1/4 in short."""
+    return Weld(
+        name,
+        tab,
+        (foot,),
+        onto,
+        "fillet",
+        leg,
+        care=CARE,
+        face="both",
+        stop=IN / 4,
+        order=order,
+    )
+
+
 def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list[Weld]]:
     """ST1 outboard, ST2 inboard; pin level with the axle at ride, bolt square to the truck."""
     t, bolt = d["plate.t"], s.need("travel.shock_bolt")
@@ -73,20 +89,9 @@ def lower_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
                 ref=f"on the axle tube; pin {from_datum(s, at)}",
             )
         )
-        welds.append(
-            Weld(
-                f"shock.lower.{name}",
-                code,
-                ("saddle",),
-                s.port("axle.tube").member,
-                "fillet",
-                leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
-                care=CARE,
-                face="both",
-                stop=IN / 4,
-                order=2,
-            )
-        )
+        leg = leg_for(s.shop.legs, t, s.q("axle.tube_wall"))
+        onto = s.port("axle.tube").member
+        welds.append(tab_weld(f"shock.lower.{name}", code, "saddle", onto, leg, order=2))
     made.append(
         Member(
             "ST7",
@@ -157,20 +162,8 @@ def upper_shock(d: Mapping[str, Any], s: Site) -> tuple[list[Member], Bolt, list
                 ref=f"square on the coil-seat plate; pin {from_datum(s, at)}",
             )
         )
-        welds.append(
-            Weld(
-                f"shock.upper.{name}",
-                code,
-                ("foot",),
-                face.member,
-                "fillet",
-                leg_for(s.shop.legs, t, face.size["t"]),
-                care=CARE,
-                face="both",
-                stop=IN / 4,
-                order=8,
-            )
-        )
+        leg = leg_for(s.shop.legs, t, face.size["t"])
+        welds.append(tab_weld(f"shock.upper.{name}", code, "foot", face.member, leg, order=8))
     made.append(
         Member(
             "ST8",

@@ -13,7 +13,7 @@ from typing import Any
 
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
-from ..model.body import Plate
+from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..rules.welds import leg_for
 from ._from_stock import plate_keys
@@ -21,6 +21,33 @@ from ._lengths import IN
 from ._room_rules import room_rule
 
 DRAIN = 5 * IN / 16
+"""Diameter of the drain hole, mm (practice)."""
+
+
+def outline(ends: tuple[float, float], out: float, wide: float) -> Loop:
+    """Strip along x between its ``ends``: outer edge at y = ``out``, inner one at y = ``wide``.
+
+    Both change sign with the flange's frame; the ends are cut back at 45 degrees.
+    """
+    (x0, x1), taper = ends, abs(wide)
+    pts = [
+        ("outer", x0, out),
+        ("front", x1, out),
+        ("front_slope", x1, 0.0),
+        ("inner", x1 - taper, wide),
+        ("rear_slope", x0 + taper, wide),
+        ("rear", x0, 0.0),
+    ]
+    if wide < 0:
+        pts = [
+            ("inner", x0 + taper, wide),
+            ("front_slope", x1 - taper, wide),
+            ("front", x1, 0.0),
+            ("outer", x1, out),
+            ("rear", x0, out),
+            ("rear_slope", x0, 0.0),
+        ]
+    return rounded([Corner(name, x, y) for name, x, y in pts])
 
 
 def strip(
@@ -38,36 +65,27 @@ def strip(
             -(face.size["rear"] + face.size["reach"] - face.size["half"]) - ahead,
         )
     )
-    out, wide, taper = -face.size["t"] * inward, face.size["width"] * inward, face.size["width"]
-    pts = [
-        ("outer", x0, out),
-        ("front", x1, out),
-        ("front_slope", x1, 0.0),
-        ("inner", x1 - taper, wide),
-        ("rear_slope", x0 + taper, wide),
-        ("rear", x0, 0.0),
-    ]
-    if inward < 0:
-        pts = [
-            ("inner", x0 + taper, wide),
-            ("front_slope", x1 - taper, wide),
-            ("front", x1, 0.0),
-            ("outer", x1, out),
-            ("rear", x0, out),
-            ("rear_slope", x0, 0.0),
-        ]
+    out, wide = -face.size["t"] * inward, face.size["width"] * inward
     member = Member(
         code,
         f"rail strip, {name}",
         "RS",
-        Plate(d["plate"], rounded([Corner(n, x, y) for n, x, y in pts])),
+        Plate(d["plate"], outline((x0, x1), out, wide)),
         port.frame,
         ("outer", "rear"),
         fixed_after="plates in",
         ref=f"on the rail's {name}, outer edge flush with the coil-seat plate",
     )
+    joined = welds(s, face, port, name, code)
+    at = port.frame.out(((x0 + x1) / 2, wide / 2, 0.0))
+    drain = Bolt(f"strip.{name}.drain", at, port.frame.z, "", "", (code,), "drain", f"{DRAIN:.3f}")
+    return member, joined, drain
+
+
+def welds(s: Site, face: Port, port: Port, name: str, code: str) -> list[Weld]:
+    """Inner edge of the strip to its flange, and the coil-seat plate's edge to the strip."""
     care = frozenset({"closes the cell: no gap", "ends free"})
-    welds = [
+    return [
         Weld(
             f"strip.{name}.rail",
             code,
@@ -90,9 +108,6 @@ def strip(
             order=2,
         ),
     ]
-    at = port.frame.out(((x0 + x1) / 2, wide / 2, 0.0))
-    drain = Bolt(f"strip.{name}.drain", at, port.frame.z, "", "", (code,), "drain", f"{DRAIN:.3f}")
-    return member, welds, drain
 
 
 def build(d: Mapping[str, Any], s: Site) -> Assembly:
@@ -100,14 +115,14 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     needs no strip.
     """
     face = s.port("coil.plate")
-    members, welds, bolts = [], [], []
+    members, joined, bolts = [], [], []
     for name, code in (("bottom", "RS1"), ("top", "RS2")):
         if face.size["strip"] and face.size[name]:
-            m, w, b = strip(d, s, face, name, code)
-            members.append(m)
-            welds += w
-            bolts.append(b)
-    return Assembly(tuple(members), tuple(bolts[:1]), tuple(welds))
+            member, lines, drain = strip(d, s, face, name, code)
+            members.append(member)
+            joined += lines
+            bolts.append(drain)
+    return Assembly(tuple(members), tuple(bolts[:1]), tuple(joined))
 
 
 def mass(v: Grid, s: Site) -> Any:
