@@ -53,19 +53,20 @@ class Truck(NamedTuple):
 def families() -> tuple[tuple[str, Family], ...]:
     """Every family in the folder, each after what gives it its ports. SlipError for a cycle."""
     found = {}
-    for m in sorted(pkgutil.iter_modules(pieces.__path__), key=lambda m: m.name):
-        if not m.name.startswith("_"):
-            found[m.name] = importlib.import_module(f"{pieces.__name__}.{m.name}").FAMILY
+    for module in sorted(pkgutil.iter_modules(pieces.__path__), key=lambda module: module.name):
+        if not module.name.startswith("_"):
+            loaded = importlib.import_module(f"{pieces.__name__}.{module.name}")
+            found[module.name] = loaded.FAMILY
     order: list[tuple[str, Family]] = []
-    given = {name for f in found.values() for name in f.gives}
+    given = {port for family in found.values() for port in family.gives}
     done: set[str] = set()
     while found:
-        ready = [n for n, f in found.items() if not (set(f.needs) & given) - done]
+        ready = [name for name, family in found.items() if not (set(family.needs) & given) - done]
         if not ready:
             raise SlipError(f"part families wait for each other: {', '.join(found)}")
-        for n in ready:
-            order.append((n, found[n]))
-            done |= set(found.pop(n).gives)
+        for name in ready:
+            order.append((name, found[name]))
+            done |= set(found.pop(name).gives)
     return tuple(order)
 
 
@@ -80,13 +81,8 @@ class _Builder:
         shop: stock.Shop,
         chassis: str,
     ) -> None:
-        self.solved, self.words, self.pins, self.shop, self.chassis = (
-            solved,
-            words,
-            pins,
-            shop,
-            chassis,
-        )
+        self.solved, self.words, self.pins = solved, words, pins
+        self.shop, self.chassis = shop, chassis
         self.ports: dict[Side, dict[str, Port]] = {"L": {}, "R": {}, "C": {}}
         self.made: list[Assembly] = []
         self.checks: list[sizing.Check] = []
@@ -213,24 +209,24 @@ def _weight(v: Variable, shop: stock.Shop) -> Callable[[Any], float]:
 def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
     """A warning for each plate that the shop's cutting table cannot hold either way round."""
     found = []
-    for p in parts:
-        if isinstance(p.member.body, Plate):
-            x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
-            over = max(
-                a / b for a, b in zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True)
-            )
-            if over > 1.0:
-                found.append(
-                    sizing.Check(
-                        part=p.id,
-                        what="plate fits on the cutting table",
-                        clause="shop setting",
-                        demand=over,
-                        capacity=1.0,
-                        unit="ratio",
-                        must=False,
-                    )
+    for part in parts:
+        if not isinstance(part.member.body, Plate):
+            continue
+        x0, y0, x1, y1 = outline.bbox(part.member.body.outline)
+        sizes = zip(sorted((x1 - x0, y1 - y0)), sorted(shop.bed), strict=True)
+        over = max(size / table for size, table in sizes)
+        if over > 1.0:
+            found.append(
+                sizing.Check(
+                    part=part.id,
+                    what="plate fits on the cutting table",
+                    clause="shop setting",
+                    demand=over,
+                    capacity=1.0,
+                    unit="ratio",
+                    must=False,
                 )
+            )
     return found
 
 
@@ -297,63 +293,67 @@ def design(
     shop: stock.Shop | None = None,
 ) -> Truck:
     """Every part that can be made from what is solved; the rest says what it waits for, or why."""
-    b = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
-    for name, f in families():
-        sides = sides_of(f, solved)
-        if f.where == "each side":
-            b.both(name, f)
+    builder = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
+    for name, family in families():
+        sides = sides_of(family, solved)
+        if family.where == "each side":
+            builder.both(name, family)
         else:
-            b.run(name, f, sides[0], b.pins.get(name) or {})
-    whole = assemble.merge(b.made)
+            builder.run(name, family, sides[0], builder.pins.get(name) or {})
+    whole = assemble.merge(builder.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
-    singles = finish.finish(whole, b.shop, chassis)
+    singles = finish.finish(whole, builder.shop, chassis)
     return Truck(
-        whole,
-        paired(singles),
-        (*b.checks, *_too_large(singles, b.shop)),
-        b.picks,
-        b.waiting,
-        b.failed,
-        b.reads,
-        singles,
-        b.made_by,
-        words,
-        b.behind,
+        assembly=whole,
+        parts=paired(singles),
+        checks=(*builder.checks, *_too_large(singles, builder.shop)),
+        picks=builder.picks,
+        waiting=builder.waiting,
+        failed=builder.failed,
+        reads=builder.reads,
+        singles=singles,
+        made_by=builder.made_by,
+        words=words,
+        behind=builder.behind,
     )
 
 
 def relettered(
-    t: Truck,
+    truck: Truck,
     shop: stock.Shop,
     chassis: str,
     letters: Mapping[str, str],
     firsts: Mapping[str, str] | None = None,
 ) -> Truck:
-    """The same truck with released revision letters on its parts instead of draft marks;
+    """The same truck with released revision letters on its parts instead of draft marks.
+
     ``firsts``: the chassis a part was first released for, whose number it keeps.
     """
-    singles = finish.finish(t.assembly, shop, chassis, letters, firsts)
-    return t._replace(parts=paired(singles), singles=singles)
+    singles = finish.finish(truck.assembly, shop, chassis, letters, firsts)
+    return truck._replace(parts=paired(singles), singles=singles)
 
 
 def paired(parts: tuple[Part, ...]) -> tuple[Part, ...]:
     """What is cut alike becomes one row with how many and where to; it keeps place and id of the
     first.
     """
-    kept: dict[tuple[str, str], list[Part]] = {}
-    for p in sorted(parts, key=lambda p: in_order(p.id)):
-        kept.setdefault((p.number, p.hand), []).append(p)
-    rows = [
-        each[0]._replace(
-            quantity=sum(p.quantity for p in each),
-            places=tuple(p.id for p in each),
-            member=each[0].member._replace(title=shared_title(p.member.title for p in each)),
-        )
-        for each in kept.values()
-    ]
-    return tuple(sorted(rows, key=lambda p: (not is_plate(p), p.id)))
+    alike: dict[tuple[str, str], list[Part]] = {}
+    for part in sorted(parts, key=lambda part: in_order(part.id)):
+        alike.setdefault((part.number, part.hand), []).append(part)
+    rows = [_row(each) for each in alike.values()]
+    return tuple(sorted(rows, key=lambda part: (not is_plate(part), part.id)))
 
 
-def is_plate(p: Part) -> bool:
+def _row(each: list[Part]) -> Part:
+    """The one row of parts that are cut alike, in order of their places."""
+    title = shared_title(part.member.title for part in each)
+    return each[0]._replace(
+        quantity=sum(part.quantity for part in each),
+        places=tuple(part.id for part in each),
+        member=each[0].member._replace(title=title),
+    )
+
+
+def is_plate(part: Part) -> bool:
     """Whether a part is cut from plate."""
-    return isinstance(p.member.body, Plate)
+    return isinstance(part.member.body, Plate)
