@@ -178,7 +178,7 @@ def _readings(
                     f"{units.show(low, kind)} .. {units.show(high, kind)}",
                     "read it again",
                 )
-            )  # type: ignore[arg-type]
+            )
     return found
 
 

@@ -156,7 +156,9 @@ def signed(name: str, x: float) -> str:
 def limit_words(a: Asked, t: Targets | None) -> str:
     """How far off a reading may be, on its own and against its neighbor, as a sheet prints it."""
     words = window_words(a, t)
-    for p in PAIRS if t is not None else ():
+    if t is None:
+        return words
+    for p in PAIRS:
         if p.two == a.name and p.one in t.wanted:
             words += f", at most {most_words(p.most(t), a.kind)} {p.words}"
     return words

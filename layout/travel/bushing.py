@@ -50,6 +50,7 @@ class Strain(NamedTuple):
 
 
 def outer(a: Array, b: Array) -> Array:
+    """Outer product over the last axis, (..., 3) and (..., 3) to (..., 3, 3)."""
     return np.asarray(a[..., :, None] * b[..., None, :])
 
 

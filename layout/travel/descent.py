@@ -19,12 +19,15 @@ from . import turning
 from .bushing import Frames, energy, strain
 from .equations import Start, Z, guess, kkt, moved_by
 from .linkage import Linkage, along, lengths
-from .turning import Array, apply, cross, dot
+from .turning import Array, Index, Mask, apply, cross, dot
 
 SCALE = np.array([1.0] * 3 + [1 / 500] * 15)
 STEPS, HALVINGS, TIGHT, CAP = 80, 14, 1e-7, 0.2
 WAY, SPUN = 6, (-0.6, 0.0, 0.6)
 APART = 0.05
+"""Turn of a body by which two rests are two, rad."""
+FLAT, MET = 1e-3, 1e-6
+"""Slope of a saddle, and what constraints that are met may miss, scaled, mm."""
 Rows = TypeVar("Rows", Linkage, Frames, Start)
 
 
@@ -35,11 +38,11 @@ class Rests(NamedTuple):
 
     at: Start
     energy: Array
-    found: Array
+    found: Mask
     other: Array
 
 
-def cut(a: Rows, rows: Array | slice) -> Rows:
+def cut(a: Rows, rows: Index | Mask | slice) -> Rows:
     """Some rows of a stack."""
     return type(a)(*(x[rows] for x in a))
 
@@ -49,7 +52,7 @@ def total(f: Frames, s: Start) -> Array:
     return np.asarray(energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1))
 
 
-def positive(k: Array) -> Array:
+def positive(k: Array) -> Mask:
     """Whether each KKT matrix's Hessian is positive on the constraints' free directions, (N,).
 
     A direction without any stiffness counts as positive.
@@ -76,7 +79,9 @@ def _free(k: Array) -> tuple[Array, Array]:
 
 
 def _kept(lk: Linkage, s: Start, heave: Array, roll: Array, times: int) -> tuple[Start, Array]:
-    """The pose moved by the least that meets the constraints again, and what is left of them (N,)."""
+    """The pose moved by the least that meets the constraints again, and what is left of them
+    (N,).
+    """
     long, force = lengths(lk), s.force
     miss = np.zeros((len(s.p), 3))
     for n in range(times + 1):
@@ -104,7 +109,7 @@ def _kept(lk: Linkage, s: Start, heave: Array, roll: Array, times: int) -> tuple
     return s, np.abs(miss).max(axis=1)
 
 
-def _downhill(k: Array, r: Array, jac: Array, force: Array) -> tuple[Array, Array, Array]:
+def _downhill(k: Array, r: Array, jac: Array, force: Array) -> tuple[Array, Array, Mask]:
     """Scaled step (N, 18), slope of the energy along it (N,), and whether the state is a rest."""
     way, value = _free(k)
     g = r[:, :18] * SCALE + (np.swapaxes(jac, 1, 2) @ force[..., None])[..., 0]
@@ -112,7 +117,7 @@ def _downhill(k: Array, r: Array, jac: Array, force: Array) -> tuple[Array, Arra
     least = 1e-9 * np.abs(value).max(axis=1, keepdims=True)
     y = -pull / np.maximum(np.abs(value), least)
     rest = (np.abs(y).max(axis=1) < TIGHT) & (value[:, 0] > 0)
-    saddle = (np.abs(y).max(axis=1) < 1e-3) & (value[:, 0] < 0)
+    saddle = (np.abs(y).max(axis=1) < FLAT) & (value[:, 0] < 0)
     y[saddle, 0] = np.where(y[saddle, 0] < 0, -1.0, 1.0)
     x = (way @ y[..., None])[..., 0]
     x *= np.minimum(1.0, CAP / SCALE[3] / np.maximum(np.abs(x[:, 3:]).max(axis=1), 1e-30))[:, None]
@@ -152,7 +157,7 @@ def _lower(
 
 def descend(
     lk: Linkage, f: Frames, heave: Array, roll: Array, s: Start, steps: int = STEPS
-) -> tuple[Start, Array, Array]:
+) -> tuple[Start, Array, Mask]:
     """From starts ``s`` down to rests: pose, energy, and whether each came to one.
 
     Never raises for geometry.
@@ -161,7 +166,7 @@ def descend(
     s = Start(*(np.copy(a) for a in s))
     e = total(f, s)
     rest = np.zeros(len(heave), dtype=bool)
-    at = np.flatnonzero(np.isfinite(e) & (miss < 1e-6))
+    at = np.flatnonzero(np.isfinite(e) & (miss < MET))
     for _ in range(steps):
         if not at.size:
             break
@@ -250,7 +255,7 @@ def rests(lk: Linkage, f: Frames, heave: Array, roll: Array) -> Rests:
     return Rests(cut(s, pick), low, np.isfinite(low), np.where(np.isfinite(other), other, np.nan))
 
 
-def _apart(s: Start, best: Array, many: int, n: int) -> Array:
+def _apart(s: Start, best: Index, many: int, n: int) -> Array:
     """Largest turn of any body between each state and the best of its position, rad, (many, n)."""
     turns = np.concatenate((s.d[:, None], s.m, s.g), axis=1).reshape(many, n, 5, 3, 3)
     to = turns[best, np.arange(n)]

@@ -7,8 +7,8 @@ Truck coordinates at ride height, left [0] and right [1]; mm, N, radians.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Callable, Mapping
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -74,6 +74,7 @@ class Gear(NamedTuple):
     waits: Mapping[str, tuple[Key, ...]]
 
 
+Subject = TypeVar("Subject")
 ASSUMED_CG = (26 * 25.4, 36 * 25.4)
 ASSUMED_BRAKE = (0.55, 0.75)
 
@@ -81,19 +82,22 @@ ASSUMED_BRAKE = (0.55, 0.75)
 def gear(v: Mapping[Key, float]) -> Gear:
     """Gear of a solved layout; each subject stands on its own."""
     waits: dict[str, tuple[Key, ...]] = {}
-    got = {}
-    for name, make in (
-        ("steering", _steering),
-        ("coils", _coils),
-        ("driveline", _shaft),
-        ("weights", _weights),
-    ):
+
+    def made(name: str, make: Callable[[Seen], Subject]) -> Subject | None:
         seen = Seen(v)
         try:
-            got[name] = make(seen)
+            return make(seen)
         except KeyError:
-            got[name], waits[name] = None, tuple(seen.missing)
-    return Gear(got["steering"], got["coils"], got["driveline"], got["weights"], waits)
+            waits[name] = tuple(seen.missing)
+            return None
+
+    return Gear(
+        made("steering", _steering),
+        made("coils", _coils),
+        made("driveline", _shaft),
+        made("weights", _weights),
+        waits,
+    )
 
 
 class Seen(dict[Key, float]):
@@ -104,6 +108,7 @@ class Seen(dict[Key, float]):
         self.missing: list[Key] = []
 
     def __missing__(self, k: Key) -> float:
+        """Note the key, and fail as any mapping does."""
         self.missing.append(k)
         raise KeyError(k)
 

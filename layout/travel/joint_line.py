@@ -17,11 +17,14 @@ from ..job.load import Job
 from ..quantities import Key, Side
 from ..setout import diagnoses, solve
 from . import Place, study
+from .turning import Array
 
 IN = units.IN
 SPAN, HEIGHTS = 8, (-1.0, 0.0, 1.0)
 SIDES: tuple[Side, ...] = ("L", "R")
 HOLE = 0.5 * IN
+WHOLE = 100.0
+"""Anti-dive above which the front rises under braking, per cent."""
 
 
 class Line(NamedTuple):
@@ -54,7 +57,7 @@ class Line(NamedTuple):
     def reasons(self) -> tuple[str, ...]:
         """For and against, in words."""
         said = [f"does not fit: {c.replace('_', ' ')}" for c in self.conflicts]
-        if self.dive > 100:
+        if self.dive > WHOLE:
             said.append(
                 f"anti-dive {self.dive:.0f} per cent, above 100 the front rises under braking"
             )
@@ -72,7 +75,7 @@ class Line(NamedTuple):
         return (
             len(self.conflicts),
             float(self.shaft < IN / 2),
-            round(max(self.dive - 100, 0) / 5),
+            round(max(self.dive - WHOLE, 0) / 5),
             -self.holes,
             abs(self.caster),
         )
@@ -84,21 +87,19 @@ def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
     Empty where the layout waits.
     """
     v = solved.values
-    x0, heights = (
-        v.get(Key("arms.joint_behind", "C")),
-        [v.get(Key("arms.joint_height", s)) for s in SIDES],
-    )
-    if x0 is None or None in heights or study(job, solved).pose is None:
+    x0 = v.get(Key("arms.joint_behind", "C"))
+    heights = [v[k] for s in SIDES if (k := Key("arms.joint_height", s)) in v]
+    if x0 is None or len(heights) < len(SIDES) or study(job, solved).pose is None:
         return ()
     rows = []
     for dz in HEIGHTS:
         for n in range(-SPAN, SPAN + 1):
-            line = _line(job, x0 + n * IN, [h + dz * IN for h in heights])  # type: ignore[operator]
+            line = _line(job, x0 + n * IN, [h + dz * IN for h in heights])
             if line is not None:
                 rows.append(line)
     return tuple(
         sorted(rows, key=lambda r: (*r.rank, abs(r.behind - x0), abs(r.height - heights[0])))
-    )  # type: ignore[operator]
+    )
 
 
 def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
@@ -125,7 +126,10 @@ def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
     )
     if t.pose is None or not t.pose.settled.all():
         return None
-    f = lambda n, s="C": t.found.get(Key(n, s), np.full(3, math.nan))  # type: ignore[arg-type]
+
+    def f(name: str, side: Side = "C") -> Array:
+        return t.found.get(Key(name, side), np.full(3, math.nan))
+
     c = f("caster", "L")
     dive = (
         f("anti_dive")[1]
@@ -136,8 +140,8 @@ def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
     out = t.gear.shaft
     shaft = math.nan
     z = sum(heights) / 2
-    if out is not None:
-        a, b = t.pose.p[0] + t.pose.d[0] @ (out.pinion - t.linkage.centre), out.output  # type: ignore[union-attr]
+    if out is not None and t.linkage is not None:
+        a, b = t.pose.p[0] + t.pose.d[0] @ (out.pinion - t.linkage.centre), out.output
         k = (-behind - b[0]) / (a[0] - b[0])
         shaft = (
             float(b[2] + k * (a[2] - b[2]) - z - v.get(Key("driveline.shaft_od", "C"), 0.0) / 2)

@@ -13,7 +13,7 @@ import numpy as np
 from .. import units
 from ..graph import Graph
 from ..job.load import Job
-from ..quantities import SIDE_WORD, Key
+from ..quantities import SIDE_WORD, SIDES, Key
 from . import Place, Travel, study
 from .outputs import KINDS, moved
 from .turning import Array
@@ -175,16 +175,16 @@ def _shocks(t: Travel, v: Mapping[Key, float]) -> Iterator[Criterion]:
     """Shock pin to pin against its closed and open length, with the pins where the job has them."""
     if t.pose is None or t.linkage is None:
         return
-    for side, way in (("L", 1), ("R", -1)):
+    for side, way in zip(SIDES, (1, -1), strict=True):
         try:
-            y = way * v[Key("travel.shock_y", side)]  # type: ignore[index]
+            y = way * v[Key("travel.shock_y", side)]
             low = np.array((v[Key("travel.shock_x", "C")], y, v[Key("axle.z_ride", "C")]))
             top = np.array((v[Key("travel.shock_top_x", "C")], y, v[Key("travel.shock_z", "C")]))
         except KeyError:
             continue
         long = np.linalg.norm(moved(t.linkage, t.pose, low) - top, axis=-1)
-        word = SIDE_WORD[side]  # type: ignore[index]
-        k = Key("shock.length", side)  # type: ignore[arg-type]
+        word = SIDE_WORD[side]
+        k = Key("shock.length", side)
         if (c := v.get(Key("travel.shock_collapsed", "C"))) is not None:
             yield Criterion(f"shock bottoms, {word}", -long, -c, "length", k, -1)
         if (c := v.get(Key("travel.shock_extended", "C"))) is not None:

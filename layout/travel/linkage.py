@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..quantities import Key
+from ..quantities import SIDES, Key
 from .turning import Array
 
 
@@ -59,7 +59,7 @@ class Linkage(NamedTuple):
     @property
     def variants(self) -> int:
         """How many linkages are stacked; 0 for a single one."""
-        return len(self.centre) if self.centre.ndim == 2 else 0
+        return len(self.centre) if self.centre.ndim > 1 else 0
 
 
 MIRROR = np.array((1.0, -1.0, 1.0))
@@ -76,8 +76,8 @@ def needs() -> tuple[Key, ...]:
         Key(f"{n}.{a}", s)
         for n in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount")
         for a in "xyz"
-        for s in ("L", "R")
-    ]  # type: ignore[arg-type]
+        for s in SIDES
+    ]
     centre = [Key(f"{n}.{a}", "C") for n in ("bar.axle", "bar.frame") for a in "xyz"]
     return (*sided, *centre, *(Key(n, "C") for n in ("axle.x_ride", "axle.z_ride", "pinion.up")))
 
@@ -86,7 +86,7 @@ def pair(values: Mapping[Key, float], name: str) -> Array:
     """Left and right point in truck coordinates, (2, 3); the right's y, read outward, becomes
     negative.
     """
-    left, right = (np.array([values[Key(f"{name}.{a}", s)] for a in "xyz"]) for s in ("L", "R"))  # type: ignore[arg-type]
+    left, right = (np.array([values[Key(f"{name}.{a}", s)] for a in "xyz"]) for s in SIDES)
     return np.array((left, right * MIRROR))
 
 
@@ -101,12 +101,14 @@ AXES = {
     "upper_joint_bolt": "upper joint's bolt",
     "frame_joint_bolt": "frame joint's bolt",
 }
-"""Bolts with an axis reading of their own: field arms.<name>_plan and _tilt, what they are called."""
+"""Bolts with an axis reading of their own: field arms.<name>_plan and _tilt, and what they are
+called.
+"""
 
 
 def axis_keys(base: str) -> tuple[Key, ...]:
     """The four angles of one kind of bolt: plan and tilt, left and right."""
-    return tuple(Key(f"arms.{base}_{n}", s) for s in ("L", "R") for n in ("plan", "tilt"))  # type: ignore[arg-type]
+    return tuple(Key(f"arms.{base}_{n}", s) for s in SIDES for n in ("plan", "tilt"))
 
 
 def _angles(values: Mapping[Key, float], base: str) -> Array:

@@ -18,11 +18,14 @@ from .bushing import Frames, strain
 from .descent import cut, positive, rests, settle_again, total
 from .equations import Start, frames, guess, kkt, moved_by
 from .linkage import Linkage, spread
-from .turning import Array
+from .turning import Array, Index, Mask
 
 STEPS, TIGHT = 25, 1e-6
 TAME = 0.4
-TORN = 25.4
+TORN = units.IN
+"""Radial pull of a bushing that is no longer in its eye, mm (judgment, no source)."""
+STRAIGHT = 0.01
+"""Angle gone through that leads to no other valley, rad."""
 
 
 class Pose(NamedTuple):
@@ -46,7 +49,7 @@ class Pose(NamedTuple):
     force: Array
     v_heave: Array
     v_roll: Array
-    settled: Array
+    settled: Mask
     steps: int
     energy: Array
     other: Array
@@ -59,7 +62,7 @@ class _Newton(NamedTuple):
 
     at: Start
     v: Array
-    settled: Array
+    settled: Mask
     gone: Array
     steps: int
 
@@ -71,7 +74,8 @@ def _newton(
     scale = np.array([1.0] * 3 + [1000.0] * 15)
     settled, gone, steps = np.zeros(n, dtype=bool), np.zeros(n), 0
     k, v = np.zeros((n, 21, 21)), np.zeros((n, 21, 3))
-    for steps in range(1, STEPS + 1):
+    while steps < STEPS:
+        steps += 1
         k, r = kkt(lk, f, s, heave, roll)
         r[:, :6] -= 0.0 if push is None else push
         rhs = np.zeros((n, 21, 3))
@@ -143,7 +147,7 @@ def pose(
     )
 
 
-def _neighbour(got: _Newton, heave: Array, roll: Array, rows: Array) -> Start | None:
+def _neighbour(got: _Newton, heave: Array, roll: Array, rows: Index) -> Start | None:
     """For each of ``rows`` the pose of the nearest position that Newton settled without wandering,
     an inch counted like a degree; None without any.
     """
@@ -161,7 +165,7 @@ def _again(
     got: _Newton,
     heave: Array,
     roll: Array,
-    rows: Array,
+    rows: Index,
     everywhere: bool,
 ) -> tuple[_Newton, Array]:
     """The positions ``rows`` looked at again from several starts; the least rest takes the place of
@@ -184,9 +188,15 @@ def _again(
         for a, b in zip(kept, fine.at, strict=True):
             a[at] = b
         v, settled = got.v.copy(), got.settled.copy()
-        v[at], settled[at] = fine.v, fine.settled & (fine.gone < 0.01)
+        v[at], settled[at] = fine.v, fine.settled & (fine.gone < STRAIGHT)
         got = got._replace(at=kept, v=v, settled=settled)
     return got, low.other
+
+
+def cut_pose(q: Pose, rows: slice) -> Pose:
+    """Some positions of a pose."""
+    whole = {f: a[rows] for f, a in q._asdict().items() if isinstance(a, np.ndarray)}
+    return Pose(**whole, steps=q.steps)
 
 
 def _solve(k: Array, rhs: Array) -> Array:
@@ -202,4 +212,4 @@ def _solve(k: Array, rhs: Array) -> Array:
         return out
 
 
-__all__ = ["Pose", "Start", "frames", "pose"]
+__all__ = ["Pose", "Start", "cut_pose", "frames", "pose"]

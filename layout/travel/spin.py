@@ -38,7 +38,9 @@ class Spin(NamedTuple):
 
 
 def critical(lk: Linkage, i: int) -> float:
-    """Push along the upper arm that flips arm ``i`` (0 left, 1 right), N; infinite where it cannot."""
+    """Push along the upper arm that flips arm ``i`` (0 left, 1 right), N; infinite where none
+    can.
+    """
     arm = lk.joint[i] - lk.bolt[i]
     e1 = arm / np.linalg.norm(arm)
     e3 = np.cross((0.0, 1.0, 0.0), e1)

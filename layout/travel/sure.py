@@ -13,13 +13,16 @@ from typing import NamedTuple
 import numpy as np
 
 from ..graph import Graph
-from ..quantities import Key
+from ..quantities import SIDES, Key
 from . import Place, rates_of
-from .gear import gear
+from .gear import Gear, gear
 from .linkage import AXES, Linkage, axis_keys, linkage, needs, stack
 from .outputs import outputs
-from .pose import Pose, Start, pose
+from .pose import Start, cut_pose, pose
 from .turning import Array
+
+SHOWN = 0.01
+"""Share of the square of an uncertainty under which a reading is not named."""
 
 
 class Sure(NamedTuple):
@@ -42,7 +45,7 @@ class Sure(NamedTuple):
             ((leaf, float(a[at]) ** 2 / total) for leaf, a in self.parts[k].items()),
             key=lambda r: (-r[1], str(r[0])),
         )
-        return tuple(r for r in rows[:most] if r[1] > 0.01)
+        return tuple(r for r in rows[:most] if r[1] > SHOWN)
 
 
 def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
@@ -82,7 +85,7 @@ def used(solved: Graph) -> tuple[Key, ...]:
     ):
         more += [Key(f"{base}.{a}", "C") for a in "xyz"]
     for base in ("seat.lower", "seat.upper"):
-        more += [Key(f"{base}.{a}", s) for a in "xyz" for s in ("L", "R")]  # type: ignore[arg-type]
+        more += [Key(f"{base}.{a}", s) for a in "xyz" for s in SIDES]
     more += [
         Key(f"arms.{b}_bush_{f}", "C")
         for b in ("lower", "upper")
@@ -115,7 +118,7 @@ def sure(
         [_variant(moved_values(solved, keys, {leaf: u})) for leaf, u in given.items()],
     )
     q0 = pose(base[0], heave, roll)
-    nominal = outputs(*base, q0)
+    nominal = outputs(base[0], base[1], q0)
     n, many = len(places), len(made)
     again = Start(*(np.concatenate([a] * many) for a in (q0.p, q0.d, q0.m, q0.g, q0.force)))
     lks = stack([m[0] for m in made])
@@ -124,19 +127,15 @@ def sure(
     found: dict[Key, dict[Key, Array]] = {k: {} for k in nominal if want(k)}
     for i, leaf in enumerate(given):
         rows = slice(i * n, (i + 1) * n)
-        part = outputs(Linkage(*(a[rows] for a in each)), made[i][1], _cut(q, rows))
-        for k in found:
-            found[k][leaf] = part[k] - nominal[k]
+        part = outputs(Linkage(*(a[rows] for a in each)), made[i][1], cut_pose(q, rows))
+        for k, own in found.items():
+            own[leaf] = part[k] - nominal[k]
     return Sure(
         {k: np.sqrt(sum((a**2 for a in rows.values()), np.zeros(n))) for k, rows in found.items()},
         found,
     )
 
 
-def _variant(v: Mapping[Key, float]):  # type: ignore[no-untyped-def]
+def _variant(v: Mapping[Key, float]) -> tuple[Linkage, Gear]:
     (lower, upper), _ = rates_of(v)
     return linkage(v, lower, upper), gear(v)
-
-
-def _cut(q: Pose, rows: slice) -> Pose:
-    return Pose(*(a[rows] if isinstance(a, np.ndarray) else a for a in q))

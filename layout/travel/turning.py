@@ -6,6 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+Index = NDArray[np.intp]
+"""Rows by truth, and rows by number."""
+SERIES = 1e-4
+"""Angle under which sine and cosine over the angle are taken from their series, rad."""
+NO_ANGLE = 1e-15
+"""Sine of an angle between directions that are one."""
 
 
 def hat(v: Array) -> Array:
@@ -32,7 +39,7 @@ def turn(w: Array) -> Array:
     """Rotation by the vector w (Rodrigues' formula): axis w/|w|, angle |w|."""
     angle2 = dot(w, w)
     angle = np.sqrt(angle2)
-    small = angle < 1e-4
+    small = angle < SERIES
     safe = np.where(small, 1.0, angle)
     s = np.where(small, 1.0 - angle2 / 6.0, np.sin(safe) / safe)
     c = np.where(small, 0.5 - angle2 / 24.0, (1.0 - np.cos(safe)) / np.where(small, 1.0, angle2))
@@ -58,7 +65,7 @@ def least(a: Array, b: Array) -> Array:
     ua, ub = (v / np.linalg.norm(v, axis=-1, keepdims=True) for v in (a, b))
     w = cross(ua, ub)
     s, c = np.linalg.norm(w, axis=-1, keepdims=True), dot(ua, ub)[..., None]
-    return turn(w / np.where(s < 1e-15, 1.0, s) * np.arctan2(s, c))
+    return turn(w / np.where(s < NO_ANGLE, 1.0, s) * np.arctan2(s, c))
 
 
 def between(a: Array, b: Array) -> Array:

@@ -9,15 +9,16 @@ the edges of each against the other, to 0.005 in (``closest``); round bars exact
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 
 from ...layout import units
 from ...layout.graph import Graph
 from ...layout.job.load import Job
-from ...layout.quantities import SIDE_WORD, Key
+from ...layout.quantities import Key
 from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
 from ..geometry.closest import Edges, Round, drum, from_axis, nearest, pieces, segments
@@ -32,6 +33,12 @@ from .motion import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, tran
 LOOK, JOINT = units.IN, units.IN / 16
 INSIDE_COIL = ("CM4", "CM5", "LS", "BP")
 HELD = {"coil": INSIDE_COIL, "ST7": ("ST",)}
+
+
+AT_END = 1e-9
+"""Share of a line from its end that is its end."""
+Only = Callable[[str, str], bool]
+"""Which pairs are looked at, by their names."""
 
 
 class Posed:
@@ -120,7 +127,9 @@ class Hits:
         self.least: dict[tuple[str, str], float] = {}
 
     def all(self) -> tuple[Gap, ...]:
-        """Least gap of every pair over all positions, what is furthest under the gap wanted first."""
+        """Least gap of every pair over all positions, what is furthest under the gap wanted
+        first.
+        """
         best: dict[tuple[str, str], Gap] = {}
         for i, place in enumerate(self.t.places):
             assert self.t.pose is not None
@@ -135,45 +144,49 @@ class Hits:
             sorted(best.values(), key=lambda g: (round(g.gap - g.allowed, 3), g.one, g.two))
         )
 
-    def at(
-        self, i: int, place: str, only: Callable[[str, str], bool] = lambda a, b: True
-    ) -> Iterator[Gap]:
-        """Gaps of every pair within reach at position ``i``."""
+    def at(self, i: int, place: str, only: Only = lambda one, two: True) -> Iterator[Gap]:
+        """Gaps of every pair within reach at position ``i``; ``only``: pairs looked at."""
         lock = self.locks[i]
-        posed = [Posed(b, (m := self.moves[b.group])[0][i], m[1][i]) for b in self.bodies]
-        middles, reach = (
-            np.array([p.middle for p in posed]).reshape(-1, 3),
-            np.array([p.body.radius for p in posed]),
-        )
+        posed = []
+        for b in self.bodies:
+            turn, shift = self.moves[b.group]
+            posed.append(Posed(b, turn[i], shift[i]))
         bars = rounds(self.t, self.truck, self.job, self.v, i, lock)
-        at_lock = lock != 0.0
-        for n, one in enumerate(posed) if not at_lock else ():
+        if lock == 0.0:
+            for one, two in self._reached(posed):
+                if self._apart(one.body, two.body) and only(one.body.name, two.body.name):
+                    yield from self._solids(one, two, place)
+        for bar, p in self._beside_bars(
+            posed, [r for r in bars if lock == 0.0 or r.flat or r.name == "tie_rod"]
+        ):
+            if self._free(bar, p.body) and only(bar.name, p.body.name):
+                yield from self._bar(bar, p, place)
+        for r, s in combinations(bars, 2):
+            steered = lock == 0.0 or r.flat or s.flat
+            if steered and self._loose(r, s) and only(r.name, s.name):
+                yield from self._bars(r, s, place)
+
+    def _reached(self, posed: Sequence[Posed]) -> Iterator[tuple[Posed, Posed]]:
+        """Pairs of bodies whose balls come within what is looked at."""
+        middles, reach = _balls(posed)
+        for n, one in enumerate(posed):
             apart = np.linalg.norm(middles[n + 1 :] - one.middle, axis=1)
             for k in np.flatnonzero(apart < reach[n + 1 :] + one.body.radius + self.look):
-                two = posed[n + 1 + int(k)]
-                if (
-                    one.body.group != two.body.group
-                    and self._apart(one.body.name, two.body.name)
-                    and only(one.body.name, two.body.name)
-                ):
-                    yield from self._solids(one, two, place)
-        for r in bars:
-            if at_lock and not (r.flat or r.name == "tie_rod"):
-                continue
-            mid, half = (r.a + r.b) / 2, float(np.linalg.norm(r.b - r.a)) / 2
-            for k in np.flatnonzero(
-                np.linalg.norm(middles - mid, axis=1) < reach + half + r.radius + self.look
-            ):
-                p = posed[int(k)]
-                if self._free(r, p.body) and only(r.name, p.body.name):
-                    yield from self._bar(r, p, place)
-        for n, r in enumerate(bars):
-            for s in bars[n + 1 :]:
-                if self._loose(r, s) and (not at_lock or r.flat or s.flat) and only(r.name, s.name):
-                    yield from self._bars(r, s, place)
+                yield one, posed[n + 1 + int(k)]
 
-    def _apart(self, one: str, two: str) -> bool:
-        return frozenset((one, two)) not in self.touching
+    def _beside_bars(
+        self, posed: Sequence[Posed], bars: Iterable[Round]
+    ) -> Iterator[tuple[Round, Posed]]:
+        """Bars and bodies whose balls come within what is looked at."""
+        middles, reach = _balls(posed)
+        for bar in bars:
+            middle, half = (bar.a + bar.b) / 2, float(np.linalg.norm(bar.b - bar.a)) / 2
+            apart = np.linalg.norm(middles - middle, axis=1)
+            for k in np.flatnonzero(apart < reach + half + bar.radius + self.look):
+                yield bar, posed[int(k)]
+
+    def _apart(self, one: Rigid, two: Rigid) -> bool:
+        return one.group != two.group and frozenset((one.name, two.name)) not in self.touching
 
     def _free(self, r: Round, b: Rigid) -> bool:
         base, _, side = r.name.partition(".")
@@ -187,7 +200,7 @@ class Hits:
 
     def _loose(self, r: Round, s: Round) -> bool:
         bases = {r.name.partition(".")[0], s.name.partition(".")[0]}
-        if bases == {"coil"} or bases == {"tyre"} or bases == {"ST7"}:
+        if bases in ({"coil"}, {"tyre"}, {"ST7"}):
             return False
         return not ("tyre" in bases and bases & {"tie_rod", "drag_link"})
 
@@ -197,7 +210,7 @@ class Hits:
         yield from self._gap(*names, (one.body.title, two.body.title), best, place)
 
     def _asked(self, one: str, two: str) -> float:
-        """Gap from which a pair is of no interest: what is looked at, or the least already known."""
+        """Gap from which a pair is of no interest: what is looked at, or the least known so far."""
         return min(self.look, self.least.get((one, two), math.inf))
 
     def _bar(self, r: Round, p: Posed, place: str) -> Iterator[Gap]:
@@ -266,9 +279,8 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
     if best[0] - PITCH < min(look, least):
         for a, b in ((one, two), (two, one)):
             if isinstance(a.body.solid, Capsule):
-                ball = Round(
-                    "", "", *(a.body.solid.ends() @ a.turn.T + a.shift), a.body.solid.od / 2
-                )
+                start, end = a.body.solid.ends() @ a.turn.T + a.shift
+                ball = Round("", "", start, end, a.body.solid.od / 2)
                 best = min(best, from_axis(ball, b.signed, PITCH, best[0]), key=lambda x: x[0])
         if all(type(p.body.solid) is Pipe for p in (one, two)):
             best = min(best, _beside(one, two), key=lambda x: x[0])
@@ -278,20 +290,33 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
     return best
 
 
+def _balls(posed: Sequence[Posed]) -> tuple[Points, Points]:
+    """Middle (N, 3) and radius (N,) of the ball round each body."""
+    middles = np.array([p.middle for p in posed]).reshape(-1, 3)
+    return middles, np.array([p.body.radius for p in posed])
+
+
 def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
     """Gap of two rounds that pass each other side by side; infinite where an end comes first, which
     the edges see.
     """
-    ends = [p.body.solid.ends() @ p.turn.T + p.shift for p in (one, two)]  # type: ignore[union-attr]
-    (a, b), (c, d) = ends
+    axes, radii = [], 0.0
+    for p in (one, two):
+        assert isinstance(p.body.solid, Pipe)
+        axes.append(p.body.solid.ends() @ p.turn.T + p.shift)
+        radii += p.body.solid.od / 2
+    (a, b), (c, d) = axes
     apart, at = segments(a, b, c, d)
     _, other = segments(c, d, a, b)
-    inner = all(
-        1e-9 < float((x - p) @ (q - p)) / float((q - p) @ (q - p)) < 1 - 1e-9
-        for x, p, q in ((at, a, b), (other, c, d))
-    )
-    radii = sum(p.body.solid.od for p in (one, two)) / 2  # type: ignore[union-attr]
+    inner = _inside(at, a, b) and _inside(other, c, d)
     return (apart - radii if inner else math.inf), at
+
+
+def _inside(x: Points, start: Points, end: Points) -> bool:
+    """Whether a point of a line lies between its ends, not at one."""
+    long = end - start
+    part = float((x - start) @ long) / float(long @ long)
+    return AT_END < part < 1 - AT_END
 
 
 def touching(
@@ -335,7 +360,6 @@ def touching(
 
 
 __all__ = [
-    "SIDE_WORD",
     "Gap",
     "Hits",
     "from_axis",

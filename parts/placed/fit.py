@@ -30,6 +30,8 @@ PIVOT = 0.127
 WELD = BRIDGED + 0.01
 STEEL = 25.4
 GAP = 0.9
+LENGTHWISE, ALONG = 0.99, 0.9
+"""Cosines from which a bolt runs along a round, and two bolts alike."""
 """mm: 0.01 in, 0.005 in, what a fillet bridges (3/64 in), steel between holes (light-duty maker
 guide 2022: 1 in); 1/32 in and a hair between members of a bolted stack.
 """
@@ -48,6 +50,7 @@ class Misfit(NamedTuple):
     of: tuple[str, ...] = ()
 
     def __str__(self) -> str:
+        """Kind, what, and by how much it is missed."""
         return f"{self.kind}: {self.what} ({reader.fine(self.miss_mm)})"
 
 
@@ -124,7 +127,7 @@ def _room(
         if got:
             spans[b.id] = (
                 min(s[0] for s in got),
-                max(max(s[1] for s in got), min(s[0] for s in got) + b.length),
+                max(*(s[1] for s in got), min(s[0] for s in got) + b.length),
             )
     for name, what in room.tight(t.assembly.bolts, members, solids, spans):
         yield Misfit("room", f"no socket and wrench reach {name} ({what})", 0.0, (name,))
@@ -136,14 +139,16 @@ def _t(m: Member, shop: Shop) -> float:
 
 
 def _span(m: Member, body: Solid | None, b: Bolt, shop: Shop) -> tuple[float, float] | None:
-    """Where along the bolt a plate, or a round the bolt runs through lengthwise, begins and ends."""
+    """Where along the bolt a plate, or a round the bolt runs through lengthwise, begins and
+    ends.
+    """
     place = finish.face(m, b, _t(m, shop))
     start = place.into(b.at)
     along = (dot(b.along, place.x), dot(b.along, place.y), dot(b.along, place.z))
     if isinstance(m.body, Plate):
         ends = sorted(((w - start[2]) / along[2]) for w in (0.0, _t(m, shop)))
         return ends[0], ends[1]
-    if abs(along[0]) > 0.99 and hasattr(body, "length"):
+    if abs(along[0]) > LENGTHWISE and hasattr(body, "length"):
         ends = sorted(((w - start[0]) / along[0]) for w in (0.0, body.length))  # type: ignore[union-attr]
         return ends[0], ends[1]
     return None
@@ -172,7 +177,7 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
                 point.append(values[own] * (-1.0 if axis == "y" and side == "R" else 1.0))
             elif centre in values:
                 point.append(values[centre])
-        if len(point) == 3:
+        if len(point) == len("xyz"):
             miss = float(from_axis(np.array([point]), b.at, b.along)[0])
             if miss > PIVOT:
                 yield Misfit("pivot", f"{b.id} is not at its solved point", miss, (b.id,))
@@ -209,7 +214,7 @@ def _kept(
         for o in (
             o
             for o in rows
-            if o.duty == "frame" and o.id[-2:] == b.id[-2:] and abs(dot(o.along, b.along)) > 0.9
+            if o.duty == "frame" and o.id[-2:] == b.id[-2:] and abs(dot(o.along, b.along)) > ALONG
         ):
             steel = (
                 float(from_axis(np.array([b.at]), o.at, o.along)[0])

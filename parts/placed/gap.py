@@ -11,7 +11,9 @@ from ...layout.quantities import Key
 from ..model.verdict import Verdict, of_gap
 
 TAPE = units.IN / 16
-"""Half width of a taped place where the job says nothing of its tape: common practice, no source."""
+"""Half width of a taped place where the job says nothing of its tape: common practice, no
+source.
+"""
 SHRINK = units.IN / 32
 """How far welding moves what is welded on, either way: common practice, no source."""
 READ_AT = {

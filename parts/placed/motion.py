@@ -11,9 +11,10 @@ from typing import NamedTuple
 import numpy as np
 
 from ...layout.job.load import Job
-from ...layout.quantities import SIDE_WORD, Key
+from ...layout.quantities import SIDE_WORD, SIDES, Key
 from ...layout.travel import Travel, turning
 from ...layout.travel.outputs import moved, steer
+from ...layout.travel.pose import cut_pose
 from ...layout.travel.turning import Array
 from ..geometry import outline
 from ..geometry.closest import Edges, Round, pieces
@@ -25,6 +26,8 @@ from ..stock import Shop
 from ..truck.truck import Truck
 
 PITCH, ROUGH = 10.0, 0.03
+"""Surfaces are looked at in points this far apart; arcs are this far from true, mm."""
+UP = (0.0, 0.0, 1.0)
 LINKS = {"AR": "arm", "UA": "upper"}
 
 
@@ -161,27 +164,25 @@ def _obstacles(job: Job, v: Mapping[Key, float]) -> list[Rigid]:
             job.words.get(f"{base}.shape", "box"),
             job.words.get(f"{base}.name", f"obstacle {i}"),
         )
-        s: Solid
-        if shape == "box":
-            s = Prism(
-                Frame(tuple(c), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
-                -h[2],
-                h[2],
-                outline.rectangle(-h[0], -h[1], h[0], h[1]),
-                (),
-            )
-        else:
-            axis = "xyz".index(shape[-1])
-            along = tuple(float(n == axis) for n in range(3))
-            z = (0.0, 0.0, 1.0) if axis != 2 else (1.0, 0.0, 0.0)
-            s = Pipe(
-                Frame(tuple(c - np.array(along) * h[axis]), along, z),
-                2 * h[axis],
-                2 * max(h[n] for n in range(3) if n != axis),
-                0.0,
-            )  # type: ignore[arg-type]
+        s = _box(c, h) if shape == "box" else _round(c, h, "xyz".index(shape[-1]))
         found.append(_rigid(name, name, job.words.get(f"{base}.rides", "frame"), s))
     return found
+
+
+def _box(c: Array, h: Array) -> Solid:
+    """A box about ``c``, half as wide as ``h`` each way, mm."""
+    place = Frame((float(c[0]), float(c[1]), float(c[2])), (1.0, 0.0, 0.0), UP)
+    return Prism(place, -h[2], h[2], outline.rectangle(-h[0], -h[1], h[0], h[1]), ())
+
+
+def _round(c: Array, h: Array, axis: int) -> Solid:
+    """A round about ``c`` along an axis, as wide as the wider of the other two, mm."""
+    along = np.eye(3)[axis]
+    x, y, z = (float(a) for a in c - along * h[axis])
+    way = (float(along[0]), float(along[1]), float(along[2]))
+    over = UP if way != UP else (1.0, 0.0, 0.0)
+    wide = 2 * max(float(h[n]) for n in range(3) if n != axis)
+    return Pipe(Frame((x, y, z), way, over), 2 * float(h[axis]), wide, 0.0)
 
 
 def transforms(t: Travel) -> dict[str, tuple[Array, Array]]:
@@ -221,8 +222,8 @@ def rounds(
     found = []
     by = {m.code: m for m in truck.assembly.members}
     bolts = {b.id: np.array(b.at) for b in truck.assembly.bolts}
-    for n, s in enumerate("LR"):
-        word = SIDE_WORD[s]  # type: ignore[index]
+    for n, s in enumerate(SIDES):
+        word = SIDE_WORD[s]
         if g.coils:
             found.append(
                 Round(
@@ -276,11 +277,7 @@ def _steering(t: Travel, v: Mapping[Key, float], i: int, lock: float) -> list[Ro
             p + d @ (s.at[side] + turning.turn(k * angle) @ (point - s.at[side]) - lk.centre)
         )
 
-    now = steer(
-        type(lk)(*(a[None] for a in lk)),
-        type(q)(*(a[i : i + 1] if isinstance(a, np.ndarray) else a for a in q)),
-        s,
-    )
+    now = steer(type(lk)(*(a[None] for a in lk)), cut_pose(q, slice(i, i + 1)), s)
     bump = float(now[Key("drag.steer", "C")][0])
     turn = lock if lock else (bump if math.isfinite(bump) else 0.0)
     found = []
@@ -307,12 +304,14 @@ def _steering(t: Travel, v: Mapping[Key, float], i: int, lock: float) -> list[Ro
     keys = [Key(n, "C") for n in ("axle.tire_diameter", "axle.tire_width", "axle.wheel_track")]
     if all(k in v for k in keys):
         od, wide, track = (v[k] for k in keys)
-        for n, (side, way) in enumerate((("L", 1), ("R", -1))):
-            ends = [
+        for n, side in enumerate(SIDES):
+            way = (1, -1)[n]
+            inner, outer = (
                 on_knuckle(
                     n, turn, lk.centre + np.array((0.0, way * (track / 2 + e * wide / 2), 0.0))
                 )
                 for e in (-1, 1)
-            ]
-            found.append(Round(f"tyre.{side}", f"tire, {SIDE_WORD[side]}", *ends, od / 2, True))  # type: ignore[index]
+            )
+            title = f"tire, {SIDE_WORD[side]}"
+            found.append(Round(f"tyre.{side}", title, inner, outer, od / 2, True))
     return found

@@ -20,9 +20,11 @@ from ..stock import IN
 
 SOCKET_LONG = 2.5 * IN
 SPANNER = 0.75
-"""Radius a ring wrench needs over the socket's, as its share: it is thin and comes from the side."""
+"""Radius a ring wrench needs over the socket's, as its share: it is thin, from the side."""
 CLEAR = 0.4
 """mm that may be missing: paint and a file."""
+ALONG = 0.9
+"""Cosine from which a direction runs along an axis."""
 RING = tuple(k * math.tau / 12 for k in range(12))
 
 
@@ -36,13 +38,13 @@ class End(NamedTuple):
 def ends(b: Bolt, span: tuple[float, float]) -> tuple[End, End]:
     """Head's and nut's faces; ``span``: first and last face along the bolt from ``b.at``, mm."""
     a, u = np.array(b.at), np.array(b.along)
-    return End(tuple(a + u * span[0]), tuple(-u)), End(tuple(a + u * span[1]), tuple(u))  # type: ignore[arg-type]
+    return End(tuple(a + u * span[0]), tuple(-u)), End(tuple(a + u * span[1]), tuple(u))
 
 
 def barrel(e: End, radius: float, start: float, end: float) -> Points:
     """Points on a cylinder's side and far face, standing on an end."""
     u = np.array(e.way)
-    one = np.cross(u, (1.0, 0.0, 0.0) if abs(u[0]) < 0.9 else (0.0, 1.0, 0.0))
+    one = np.cross(u, (1.0, 0.0, 0.0) if abs(u[0]) < ALONG else (0.0, 1.0, 0.0))
     one /= np.linalg.norm(one)
     two = np.cross(u, one)
     levels = np.arange(start, end + 1e-6, 5.0)

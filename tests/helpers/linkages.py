@@ -48,7 +48,10 @@ def plain(
     up3 = np.cross((0, 1, 0), along)
     u = a + 9.5 * along + 2.25 * up3 / np.linalg.norm(up3)
     v = np.array((-0.75, y_axle + (y_joint - y_axle) * 0.75 / 40, 20.0))
-    both = lambda p: np.array((p, p * (1, -1, 1))) * IN
+
+    def both(p: Array) -> Array:
+        return np.array((p, p * (1, -1, 1))) * IN
+
     ends = bar or (np.array((-40.0, -30.0, 18.0)), np.array((-40.0, 5.0, 18.0)))
     y = np.array(((0.0, 1.0, 0.0), (0.0, 1.0, 0.0)))
     return Linkage(

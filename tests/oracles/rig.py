@@ -42,6 +42,7 @@ class Rig:
         mount: A,
         bar: tuple[A, A],
         rates: A,
+        *,
         free: bool = False,
         moved: dict[str, A] | None = None,
         coils: tuple[A, A, A, A] | None = None,
@@ -87,12 +88,13 @@ class Rig:
             for n, a in (("x", "1 0 0"), ("y", "0 1 0"), ("z", "0 0 1"))
         )
         spring = f'stiffness="{rear[0]:.15g}" springref="{rear[1]:.15g}"'
-        turn = lambda n, a: (
+        turns = "".join(
             f'<joint name="{n}" type="hinge" axis="{a}" {spring if n == "roll" else ""}/>'
+            for n, a in (("yaw", "0 0 1"), ("roll", "1 0 0"), ("pitch", "0 1 0"))
         )
         mass = '<inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>'
         xml = f"""<mujoco><compiler angle="radian"/><option gravity="0 0 0"/><worldbody>{world}
-        <body name="base" pos="{_vec(centre)}">{mass}{dof}{turn("yaw", "0 0 1")}{turn("roll", "1 0 0")}{turn("pitch", "0 1 0")}{sites}{arms}</body>
+        <body name="base" pos="{_vec(centre)}">{mass}{dof}{turns}{sites}{arms}</body>
         </worldbody>{f"<tendon>{tendons}</tendon>" if tendons else ""}</mujoco>"""
         self.m = mujoco.MjModel.from_xml_string(xml)
         self.d = mujoco.MjData(self.m)

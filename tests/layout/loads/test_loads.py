@@ -136,11 +136,8 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
         lk.mount,
         (lk.bar_axle, lk.bar_frame),
         lk.rates,
-        True,
-        None,
-        (c.lower, c.upper, np.full(2, c.rate), np.linalg.norm(c.upper - c.lower, axis=1)),
-        (0.0, 0.0),
-        0.0,
+        free=True,
+        coils=(c.lower, c.upper, np.full(2, c.rate), np.linalg.norm(c.upper - c.lower, axis=1)),
     )
     # small loads from rest, nothing preloaded: the load cases leave out the stiffness that preload
     # adds or takes

@@ -77,16 +77,16 @@ class Hidden:
             lk.mount,
             (lk.bar_axle, lk.bar_frame),
             lk.rates,
-            True,
-            {
+            free=True,
+            moved={
                 "joint": self.joint,
                 "arm": np.array([of_both(m, f"arm.{s}") for s in "LR"]),
                 "upper": np.array([of_both(m, f"upper.{s}") for s in "LR"]),
                 "bar": np.array((0, 0, m.get("bar.z", 0.0))),
             },
-            (c.lower, top, np.full(2, c.rate * self.rate), np.full(2, c.free[0])),
-            self.rear,
-            t.load,
+            coils=(c.lower, top, np.full(2, c.rate * self.rate), np.full(2, c.free[0])),
+            rear=self.rear,
+            load=t.load,
         )
         q = self.q = rig.settle(np.zeros(rig.m.nq), 1e-8)
         x, y, h, _yaw, roll, _pitch = q[:6]

@@ -27,7 +27,7 @@ from soapstone.layout.travel.outputs import outputs
 from soapstone.layout.travel.pose import Pose, frames, pose
 from soapstone.layout.travel.spin import critical
 from soapstone.layout.travel.sure import sure
-from soapstone.layout.travel.turning import turn
+from soapstone.layout.travel.turning import Array, turn
 from soapstone.parts.geometry.outline import rectangle
 from soapstone.parts.geometry.solid import Prism
 from soapstone.parts.model.vectors import Frame
@@ -77,15 +77,23 @@ def bodies() -> tuple[list[dict[str, object]], None]:
     t = study(j, g, places)
     lk, q, gg = t.linkage, t.pose, t.gear
     assert lk is not None and q is not None and gg.coils and gg.steering and gg.shaft
-    c = lambda n: v[Key(n, "C")]
+
+    def c(name: str) -> float:
+        return v[Key(name, "C")]
+
     rows = []
     for i in range(len(places)):
-        on = lambda p: q.d[i] @ (p - lk.centre) + q.p[i]
-        knuckle = lambda n, p: on(
-            gg.steering.at[n]
-            + turn(gg.steering.kingpin[n] * t.found[Key("drag.steer", "C")][i])
-            @ (p - gg.steering.at[n])
-        )
+
+        def on(p: Array, i: int = i) -> Array:
+            return q.d[i] @ (p - lk.centre) + q.p[i]
+
+        def knuckle(n: int, p: Array, i: int = i) -> Array:
+            steered = turn(gg.steering.kingpin[n] * t.found[Key("drag.steer", "C")][i])
+            return (
+                q.d[i] @ (gg.steering.at[n] + steered @ (p - gg.steering.at[n]) - lk.centre)
+                + q.p[i]
+            )
+
         b: dict[str, object] = {
             "track_bar": Round("", "", on(lk.bar_axle), lk.bar_frame, c("track_bar.od") / 2),
             "axle_tube": Round(

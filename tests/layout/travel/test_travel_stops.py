@@ -46,7 +46,10 @@ def test_every_criterion_of_roll_is_looked_at_on_the_stop_and_ends_where_it_is_m
     j = with_value("arms.bush_max_radial", 0.09 * IN)
     g = solve(j)
     rows = limits(j, g)
-    names = lambda p: {x.name for x in rows if x.path == p}
+
+    def names(path: str) -> set[str]:
+        return {x.name for x in rows if x.path == path}
+
     assert names(path) == names("roll, left up") and len(names(path)) > 20
     met = next(x for x in rows if x.path == path and x.governs)
     assert met.short and "upper bushing's squeeze" in met.name
@@ -71,9 +74,11 @@ def test_the_upper_joint_ends_the_travel_where_its_swing_is_used_up() -> None:
 def test_every_joint_that_swings_has_a_limit_and_a_field() -> None:
     fields = set(FIELDS)
     swings = {
-        n for n, (kind, says) in KINDS.items()
-        if kind == "angle" and says.startswith(("swing", "working angle", "cone angle", "angle between"))
-    }  # fmt: skip
+        n
+        for n, (kind, says) in KINDS.items()
+        if kind == "angle"
+        and says.startswith(("swing", "working angle", "cone angle", "angle between"))
+    }
     assert swings <= set(MOST)
     assert {field for field, _ in MOST.values()} <= fields
 

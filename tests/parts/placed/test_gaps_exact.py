@@ -71,7 +71,9 @@ def test_a_corner_over_a_round_and_a_round_over_a_face() -> None:
     # a long round over the middle of a wide face, its nearest line between the face's samples
     face = posed(box(400, 400, 8))
     for tilt in (0.0, 0.01):
-        over = Round("", "", np.array((60.0, 203.0, 30.0)), np.array((340.0, 207.0, 30.0 + 280 * tilt)), 10.0)  # fmt: skip
+        over = Round(
+            "", "", np.array((60.0, 203.0, 30.0)), np.array((340.0, 207.0, 30.0 + 280 * tilt)), 10.0
+        )
         assert from_axis(over, face.signed)[0] == pytest.approx(12.0, abs=OPTIMISTIC)
 
 
@@ -95,9 +97,11 @@ def test_the_outside_of_a_bend_is_steel() -> None:
     """
     t, radius = 8.0, 10.0
     plate = Plate(
-        "", outline.rectangle(0.0, 0.0, 100.0, 60.0), (),
+        "",
+        outline.rectangle(0.0, 0.0, 100.0, 60.0),
+        (),
         (Bend("b", (50.0, 60.0), (50.0, 0.0), math.pi / 2, radius),),
-    )  # fmt: skip
+    )
     bent = _bent(HOME, plate, t, (), 0.03)
     ba = math.pi / 2 * (radius + 0.44 * t)
     centre = np.array((50.0 - ba / 2, 30.0, t + radius))
@@ -117,7 +121,12 @@ def test_against_the_kernel() -> None:
         Edge("e", p) for p in ((0, 0), (120, 0), (120, 25), (30, 25), (30, 90), (0, 90))
     )
     round_ = outline.rectangle(0.0, 0.0, 120.0, 80.0, 20.0)
-    folded = Plate("", outline.rectangle(0.0, 0.0, 100.0, 60.0), (), (Bend("b", (50.0, 60.0), (50.0, 0.0), math.pi / 3, 10.0),))  # fmt: skip
+    folded = Plate(
+        "",
+        outline.rectangle(0.0, 0.0, 100.0, 60.0),
+        (),
+        (Bend("b", (50.0, 60.0), (50.0, 0.0), math.pi / 3, 10.0),),
+    )
     pairs = [
         (Prism(HOME, 0.0, 10.0, round_, (ring,), 0.03), _prism(cq, round_, (ring,), 10.0)),
         (Prism(HOME, 0.0, 8.0, l_shape, (), 0.03), _prism(cq, l_shape, (), 8.0)),
@@ -179,6 +188,10 @@ def test_a_ball_over_a_face() -> None:
     from soapstone.parts.geometry.solid import Capsule
 
     face = posed(box(400, 400, 8))
-    ball = posed(Capsule(HOME, 200.0, 100.0), turn(np.array((0.0, 0.4, 0.0))), np.array((113.3, 207.7, 200.0)))  # fmt: skip
+    ball = posed(
+        Capsule(HOME, 200.0, 100.0),
+        turn(np.array((0.0, 0.4, 0.0))),
+        np.array((113.3, 207.7, 200.0)),
+    )
     low = 200.0 - 200.0 * math.sin(0.4) - 50.0
     assert gap(ball, face) == pytest.approx(low - 8.0, abs=OPTIMISTIC)
