@@ -60,11 +60,11 @@ def call(f: Callable[..., float], args: Iterable[float]) -> float:
     return math.nan if isinstance(found, complex) else float(found)
 
 
-def unit_of(s: EquationSystem, t: Terms) -> list[str]:
+def unit_of(system: EquationSystem, terms: Terms) -> list[str]:
     """Kind of unit of every key: of the equation that gives it, else of its field."""
-    units = [t.units.get(k.name, "") for k in s.keys]
-    for e in s.equations:
-        units[e.out] = e.relation.unit
+    units = [terms.units.get(k.name, "") for k in system.keys]
+    for equation in system.equations:
+        units[equation.out] = equation.relation.unit
     return [u or "length" for u in units]
 
 
@@ -73,10 +73,10 @@ class Solver:
     follow.
     """
 
-    def __init__(self, s: EquationSystem, given: Mapping[int, float], t: Terms) -> None:
-        self.s, self.t = s, t
+    def __init__(self, system: EquationSystem, given: Mapping[int, float], terms: Terms) -> None:
+        self.system, self.terms = system, terms
         self.given = dict(given)
-        self.units = unit_of(s, t)
+        self.units = unit_of(system, terms)
         self.step = [STEP.get(u, 1.0) for u in self.units]
         self.nominal: list[float] | None = None
 
@@ -90,27 +90,27 @@ class Solver:
         tried: dict[int, set[int]] = {}
         banned: dict[int, str] = {}
         dropped: set[int] = set()
-        later = set(analyse(self.s, frozenset(self.given)).extra)
+        later = set(analyse(self.system, frozenset(self.given)).extra)
         trial: int | None = None
         while True:
             known = frozenset(self.given) - set(released)
-            st = analyse(self.s, known, frozenset(banned), frozenset(dropped | later))
-            if len(st.extra) > 1:
-                later |= set(st.extra[1:])
+            structure = analyse(self.system, known, frozenset(banned), frozenset(dropped | later))
+            if len(structure.extra) > 1:
+                later |= set(structure.extra[1:])
                 continue
-            if st.extra:
-                (e,) = st.extra
-                trial = self._next(e, known, st, tried.setdefault(e, set()))
+            if structure.extra:
+                (equation,) = structure.extra
+                trial = self._next(equation, known, structure, tried.setdefault(equation, set()))
                 if trial is None:
-                    dropped.add(e)
+                    dropped.add(equation)
                 else:
-                    tried[e].add(trial)
-                    released[trial] = e
+                    tried[equation].add(trial)
+                    released[trial] = equation
                 continue
-            values, faults = self._values(st, known)
-            failed = self._failed(st, values, faults, released)
+            values, faults = self._values(structure, known)
+            failed = self._failed(structure, values, faults, released)
             if failed is None and not later:
-                return Outcome(st, values, tuple(released), tuple(sorted(dropped)), banned)
+                return Outcome(structure, values, tuple(released), tuple(sorted(dropped)), banned)
             if failed is None:
                 trial = None
                 later.remove(min(later))
@@ -120,133 +120,152 @@ class Solver:
             else:
                 banned[failed] = faults.get(failed, "no root")
 
-    def _next(self, e: int, known: frozenset[int], st: Structure, tried: set[int]) -> int | None:
-        """The choice or wish to give way next for equation ``e``: least ``yields``, left before
+    def _next(
+        self, equation: int, known: frozenset[int], structure: Structure, tried: set[int]
+    ) -> int | None:
+        """The choice or wish to give way next for ``equation``: least ``yields``, then left before
         right.
         """
         found = {
-            v
-            for q in over_determined(self.s, e, known, st.solver)
-            for v in self.s.equations[q].every
-            if v in known
-            and v not in tried
-            and v not in self.t.fixed
-            and self.s.keys[v].name in self.t.yields
+            unknown
+            for other in over_determined(self.system, equation, known, structure.solver)
+            for unknown in self.system.equations[other].every
+            if unknown in known
+            and unknown not in tried
+            and unknown not in self.terms.fixed
+            and self.system.keys[unknown].name in self.terms.yields
         }
-        return min(found, key=lambda v: (self.t.yields[self.s.keys[v].name], v), default=None)
+        return min(
+            found,
+            key=lambda unknown: (self.terms.yields[self.system.keys[unknown].name], unknown),
+            default=None,
+        )
 
     def _failed(
         self,
-        st: Structure,
+        structure: Structure,
         values: list[float],
         faults: Mapping[int, str],
         released: Mapping[int, int],
     ) -> int | None:
         """A released choice, or a missing reading, that takes no value which meets its equation."""
-        for v, e in released.items():
+        for unknown, equation in released.items():
             if (
-                v in st.waiting
-                or not math.isfinite(values[v])
-                or not self._allowed(v, values[v])
-                or self._far(v, e, values)
+                unknown in structure.waiting
+                or not math.isfinite(values[unknown])
+                or not self._allowed(unknown, values[unknown])
+                or self._far(unknown, equation, values)
             ):
-                return v
-        outs = {q.out for q in self.s.equations} if faults else set()
+                return unknown
+        outs = {row.out for row in self.system.equations} if faults else set()
         return next(
-            (v for v in faults if v not in released and v not in self.given and v not in outs), None
+            (
+                unknown
+                for unknown in faults
+                if unknown not in released and unknown not in self.given and unknown not in outs
+            ),
+            None,
         )
 
-    def _allowed(self, v: int, x: float) -> bool:
-        low, high = self._limits(v)
+    def _allowed(self, unknown: int, x: float) -> bool:
+        low, high = self._limits(unknown)
         return low - 1e-9 <= x <= high + 1e-9
 
-    def _limits(self, v: int) -> tuple[float, float]:
-        return self.t.limits.get(self.s.keys[v].name, (-math.inf, math.inf))
+    def _limits(self, unknown: int) -> tuple[float, float]:
+        return self.terms.limits.get(self.system.keys[unknown].name, (-math.inf, math.inf))
 
-    def _far(self, v: int, e: int, values: list[float]) -> bool:
+    def _far(self, unknown: int, equation: int, values: list[float]) -> bool:
         """Whether a choice moves more than REACH times (in or deg) as far as the result it gives
         way to: it hardly acts on it.
         """
-        out = self.s.equations[e].out
+        out = self.system.equations[equation].out
         before = self._start(out)
-        if out not in self.t.fixed or before is None:
+        if out not in self.terms.fixed or before is None:
             return False
         asked = abs(values[out] - before) / self.step[out]
-        return abs(values[v] - self.given[v]) / self.step[v] > REACH * asked + 1e-9
+        return (
+            abs(values[unknown] - self.given[unknown]) / self.step[unknown] > REACH * asked + 1e-9
+        )
 
-    def _start(self, v: int) -> float | None:
+    def _start(self, unknown: int) -> float | None:
         """Value before any result was fixed, from which a search starts."""
         if self.nominal is None:
-            known = frozenset(self.given) - self.t.fixed
-            st = analyse(self.s, known, frozenset(range(len(self.s.keys))))
-            self.nominal, _ = self._values(st, known, plain=True)
-        x = self.nominal[v]
+            known = frozenset(self.given) - self.terms.fixed
+            structure = analyse(self.system, known, frozenset(range(len(self.system.keys))))
+            self.nominal, _ = self._values(structure, known, plain=True)
+        x = self.nominal[unknown]
         return x if math.isfinite(x) else None
 
     def _values(
-        self, st: Structure, known: frozenset[int], plain: bool = False
+        self, structure: Structure, known: frozenset[int], plain: bool = False
     ) -> tuple[list[float], dict[int, str]]:
-        values = [math.nan] * len(self.s.keys)
-        for v in known:
-            values[v] = self.given[v]
+        values = [math.nan] * len(self.system.keys)
+        for unknown in known:
+            values[unknown] = self.given[unknown]
         faults: dict[int, str] = {}
-        rows = self.s.equations
-        for b in st.blocks:
-            if not b.tears:
-                for e in b.explicit:
-                    row = rows[e]
+        rows = self.system.equations
+        for block in structure.blocks:
+            if not block.tears:
+                for equation in block.explicit:
+                    row = rows[equation]
                     args = [values[i] for i in row.ins]
                     values[row.out] = call(row.f, args)
             elif not plain:
-                root = self._block(b, values)
+                root = self._block(block, values)
                 if root.fault:
-                    faults |= {v: root.fault for v in b.tears}
-                    for v in (*b.tears, *(rows[e].out for e in b.explicit)):
-                        values[v] = math.nan
+                    faults |= {unknown: root.fault for unknown in block.tears}
+                    for unknown in (
+                        *block.tears,
+                        *(rows[equation].out for equation in block.explicit),
+                    ):
+                        values[unknown] = math.nan
         return values, faults
 
-    def _block(self, b: Block, values: list[float]) -> FoundRoot:
-        rows = self.s.equations
+    def _block(self, block: Block, values: list[float]) -> FoundRoot:
+        rows = self.system.equations
 
-        def g(x: Sequence[float]) -> list[float]:
-            for v, xv in zip(b.tears, x, strict=True):
-                values[v] = xv
-            for e in b.explicit:
-                values[rows[e].out] = call(rows[e].f, [values[i] for i in rows[e].ins])
+        def residuals(x: Sequence[float]) -> list[float]:
+            for unknown, value in zip(block.tears, x, strict=True):
+                values[unknown] = value
+            for equation in block.explicit:
+                values[rows[equation].out] = call(
+                    rows[equation].f, [values[i] for i in rows[equation].ins]
+                )
             return [
-                call(rows[e].f, [values[i] for i in rows[e].ins]) - values[rows[e].out]
-                for e in b.residuals
+                call(rows[equation].f, [values[i] for i in rows[equation].ins])
+                - values[rows[equation].out]
+                for equation in block.residuals
             ]
 
         outside = (
-            {i for e in (*b.explicit, *b.residuals) for i in rows[e].every}
-            - set(b.tears)
-            - {rows[e].out for e in b.explicit}
+            {i for equation in (*block.explicit, *block.residuals) for i in rows[equation].every}
+            - set(block.tears)
+            - {rows[equation].out for equation in block.explicit}
         )
         if any(not math.isfinite(values[i]) for i in outside):
             return FoundRoot((), "no root")
-        starts = [self._guess(v) for v in b.tears]
-        steps = [self.step[v] for v in b.tears]
-        scales = [self.step[rows[e].out] for e in b.residuals]
-        limits = [self._limits(v) for v in b.tears]
-        if len(b.tears) == 1:
-            root = scalar(lambda x: g((x,))[0], starts[0], steps[0], scales[0], *limits[0])
+        starts = [self._guess(unknown) for unknown in block.tears]
+        steps = [self.step[unknown] for unknown in block.tears]
+        scales = [self.step[rows[equation].out] for equation in block.residuals]
+        limits = [self._limits(unknown) for unknown in block.tears]
+        if len(block.tears) == 1:
+            root = scalar(lambda x: residuals((x,))[0], starts[0], steps[0], scales[0], *limits[0])
         else:
-            root = several(g, starts, steps, scales, limits)
+            root = several(residuals, starts, steps, scales, limits)
         if not root.fault:
-            g(root.values)
+            residuals(root.values)
         return root
 
-    def _guess(self, v: int) -> float:
-        if v in self.given:
-            return self.given[v]
-        before = self._start(v)
+    def _guess(self, unknown: int) -> float:
+        if unknown in self.given:
+            return self.given[unknown]
+        before = self._start(unknown)
         if before is not None:
             return before
-        low, high = self._limits(v)
-        return 0.5 * (low + high) if math.isfinite(low + high) else 4 * self.step[v]
+        low, high = self._limits(unknown)
+        return 0.5 * (low + high) if math.isfinite(low + high) else 4 * self.step[unknown]
 
 
-def cut(s: EquationSystem, keys: Mapping[Key, float]) -> dict[int, float]:
+def cut(system: EquationSystem, keys: Mapping[Key, float]) -> dict[int, float]:
     """Given values by number, keys that no equation names left out."""
-    return {s.number[k]: x for k, x in keys.items() if k in s.number}
+    return {system.number[k]: x for k, x in keys.items() if k in system.number}

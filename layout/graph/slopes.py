@@ -22,77 +22,92 @@ class Slopes:
 
     def __init__(
         self,
-        s: EquationSystem,
+        system: EquationSystem,
         got: Outcome,
         readings: Mapping[Key, Reading],
         tied: frozenset[str] = frozenset(),
     ) -> None:
-        self.s, self.got = s, got
+        self.system, self.got = system, got
         solved = {
             i
-            for b in got.structure.blocks
-            for i in (*b.tears, *(s.equations[e].out for e in b.explicit))
+            for block in got.structure.blocks
+            for i in (
+                *block.tears,
+                *(system.equations[equation].out for equation in block.explicit),
+            )
         }
         self.givens = [i for i, x in enumerate(got.values) if i not in solved and math.isfinite(x)]
-        self.a = np.array([readings[s.keys[i]].half_width for i in self.givens]) / math.sqrt(3.0)
+        self.widths = np.array(
+            [readings[system.keys[i]].half_width for i in self.givens]
+        ) / math.sqrt(3.0)
         one: dict[str | Key, int] = {}
         self.source = np.array(
             [
-                one.setdefault(k.name if k.name in tied else k, len(one))
-                for k in (s.keys[i] for i in self.givens)
+                one.setdefault(key.name if key.name in tied else key, len(one))
+                for key in (system.keys[i] for i in self.givens)
             ],
             int,
         )
-        self.rows = np.zeros((len(s.keys), len(self.givens)))
+        self.rows = np.zeros((len(system.keys), len(self.givens)))
         self.rows[self.givens, range(len(self.givens))] = 1.0
-        for b in got.structure.blocks:
-            if not b.tears:
-                for e in b.explicit:
-                    self._forward(e)
+        for block in got.structure.blocks:
+            if not block.tears:
+                for equation in block.explicit:
+                    self._forward(equation)
             else:
                 self._implicit(
-                    (*b.explicit, *b.residuals),
-                    (*(s.equations[e].out for e in b.explicit), *b.tears),
+                    (*block.explicit, *block.residuals),
+                    (
+                        *(system.equations[equation].out for equation in block.explicit),
+                        *block.tears,
+                    ),
                 )
 
-    def partials(self, e: int) -> dict[int, float]:
-        """d f / d input of equation ``e``, by number of the input."""
-        row = self.s.equations[e]
+    def partials(self, equation: int) -> dict[int, float]:
+        """d f / d input of equation ``equation``, by number of the input."""
+        row = self.system.equations[equation]
         args = [self.got.values[i] for i in row.ins]
         found: dict[int, float] = {}
-        for n, x in enumerate(args):
-            h = 1e-5 * max(abs(x), 0.1)
-            up = call(row.f, (*args[:n], x + h, *args[n + 1 :]))
-            down = call(row.f, (*args[:n], x - h, *args[n + 1 :]))
-            d = (up - down) / (2 * h)
-            if d and math.isfinite(d):
-                found[row.ins[n]] = found.get(row.ins[n], 0.0) + d
+        for number, x in enumerate(args):
+            step = 1e-5 * max(abs(x), 0.1)
+            up = call(row.f, (*args[:number], x + step, *args[number + 1 :]))
+            down = call(row.f, (*args[:number], x - step, *args[number + 1 :]))
+            slope = (up - down) / (2 * step)
+            if slope and math.isfinite(slope):
+                found[row.ins[number]] = found.get(row.ins[number], 0.0) + slope
         return found
 
-    def _forward(self, e: int) -> None:
-        parts = self.partials(e)
+    def _forward(self, equation: int) -> None:
+        parts = self.partials(equation)
         if parts:
-            self.rows[self.s.equations[e].out] = list(parts.values()) @ self.rows[list(parts)]
+            self.rows[self.system.equations[equation].out] = (
+                list(parts.values()) @ self.rows[list(parts)]
+            )
 
     def _implicit(self, equations: tuple[int, ...], unknowns: tuple[int, ...]) -> None:
-        n = len(unknowns)
-        place = {v: c for c, v in enumerate(unknowns)}
-        a, b = np.zeros((n, n)), np.zeros((n, self.rows.shape[1]))
-        for r, e in enumerate(equations):
-            for v, d in (*self.partials(e).items(), (self.s.equations[e].out, -1.0)):
-                if v in place:
-                    a[r, place[v]] += d
+        size = len(unknowns)
+        place = {unknown: column for column, unknown in enumerate(unknowns)}
+        left, right = np.zeros((size, size)), np.zeros((size, self.rows.shape[1]))
+        for number, equation in enumerate(equations):
+            for unknown, slope in (
+                *self.partials(equation).items(),
+                (self.system.equations[equation].out, -1.0),
+            ):
+                if unknown in place:
+                    left[number, place[unknown]] += slope
                 else:
-                    b[r] += d * self.rows[v]
+                    right[number] += slope * self.rows[unknown]
         try:
-            self.rows[list(unknowns)] = np.linalg.solve(a, -b)
+            self.rows[list(unknowns)] = np.linalg.solve(left, -right)
         except np.linalg.LinAlgError:
             self.rows[list(unknowns)] = np.nan
 
     def row(self, i: int) -> dict[Key, float]:
         """Slopes of key number ``i`` by given key, zeros left out."""
         return {
-            self.s.keys[g]: float(x) for g, x in zip(self.givens, self.rows[i], strict=True) if x
+            self.system.keys[given]: float(x)
+            for given, x in zip(self.givens, self.rows[i], strict=True)
+            if x
         }
 
     def u(self, i: int) -> float:
@@ -103,17 +118,19 @@ class Slopes:
         """Root sum of squares of slopes x u over independent readings; left and right of one
         reading add up first.
         """
-        return float(np.sqrt(np.sum(np.bincount(self.source, slopes * self.a, 1) ** 2)))
+        return float(np.sqrt(np.sum(np.bincount(self.source, slopes * self.widths, 1) ** 2)))
 
-    def miss(self, e: int) -> Array:
+    def miss(self, equation: int) -> Array:
         """Slopes of the miss f(ins) - out of a left-out equation, by given."""
-        total: Array = -self.rows[self.s.equations[e].out]
-        for v, d in self.partials(e).items():
-            total = total + d * self.rows[v]
+        total: Array = -self.rows[self.system.equations[equation].out]
+        for unknown, slope in self.partials(equation).items():
+            total = total + slope * self.rows[unknown]
         return total
 
-    def of_equation(self, e: int) -> dict[Key, float]:
+    def of_equation(self, equation: int) -> dict[Key, float]:
         """The same by given key, zeros left out."""
         return {
-            self.s.keys[g]: float(x) for g, x in zip(self.givens, self.miss(e), strict=True) if x
+            self.system.keys[given]: float(x)
+            for given, x in zip(self.givens, self.miss(equation), strict=True)
+            if x
         }

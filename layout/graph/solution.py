@@ -36,16 +36,16 @@ def solve_graph(
     ``sided``: names read left and right; ``tied``: names whose left and right are one reading and
     err together. Never raises for geometry: a value that does not exist has the role "conflict".
     """
-    both = sided | {k.name for k in readings if k.side != "C"}
+    both = sided | {key.name for key in readings if key.side != "C"}
     system = lay_out(tuple(relations), frozenset(both))
-    held = {k: r._replace(role="measured") for k, r in (fixed or {}).items()}
+    held = {key: reading._replace(role="measured") for key, reading in (fixed or {}).items()}
     every = {**readings, **held}
     numbers = {
-        k: float(r.value)
-        for k, r in every.items()
-        if isinstance(r.value, (int, float)) and not isinstance(r.value, bool)
+        key: float(reading.value)
+        for key, reading in every.items()
+        if isinstance(reading.value, (int, float)) and not isinstance(reading.value, bool)
     }
-    outs = frozenset(e.out for e in system.equations)
+    outs = frozenset(equation.out for equation in system.equations)
     given = cut(system, numbers)
     terms = Terms(
         {n: y for n, y in (yields or {}).items() if y is not None},
@@ -80,21 +80,21 @@ class Graph:
         self._released = frozenset(system.keys[i] for i in got.released)
         self.values: dict[Key, float] = {
             **numbers,
-            **{k: x for k, x in zip(system.keys, got.values, strict=True) if math.isfinite(x)},
-            **{k: d.value for k, d in self.derived.items() if math.isfinite(d.value)},
+            **{key: x for key, x in zip(system.keys, got.values, strict=True) if math.isfinite(x)},
+            **{key: row.value for key, row in self.derived.items() if math.isfinite(row.value)},
         }
 
     @cached_property
     def relations(self) -> Mapping[Key, Relation]:
         """The relation that gives a key forward, by key."""
-        return {k: e.relation for k, e in self.equations.items()}
+        return {key: equation.relation for key, equation in self.equations.items()}
 
     @cached_property
     def equations(self) -> Mapping[Key, Equation]:
         """The equation whose result a key is, by key."""
         found: dict[Key, Equation] = {}
-        for e in self.system.equations:
-            found.setdefault(self.system.keys[e.out], e)
+        for equation in self.system.equations:
+            found.setdefault(self.system.keys[equation.out], equation)
         return found
 
     def every_key(self) -> Sequence[Key]:
@@ -103,67 +103,75 @@ class Graph:
         """
         solver = self.got.structure.solver
         leaves = [
-            k
-            for i, k in enumerate(self.system.keys)
-            if k not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting
+            key
+            for i, key in enumerate(self.system.keys)
+            if key not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting
         ]
-        return (*self.equations, *leaves, *(k for k in self.derived if k not in self.equations))
+        return (
+            *self.equations,
+            *leaves,
+            *(key for key in self.derived if key not in self.equations),
+        )
 
-    def role(self, k: Key) -> Role:
+    def role(self, key: Key) -> Role:
         """Given ("measured", "choice", "wanted"), solved, waiting; conflict: no solution, or given
         against others that were measured.
         """
-        if k in self.derived:
+        if key in self.derived:
             return "solved"
-        i = self.system.number.get(k)
-        if k in self.readings and k not in self._released:
-            return "conflict" if self.got.dropped and k in self._fighting else self.readings[k].role
+        i = self.system.number.get(key)
+        if key in self.readings and key not in self._released:
+            return (
+                "conflict"
+                if self.got.dropped and key in self._fighting
+                else self.readings[key].role
+            )
         if i is None or i in self.got.structure.waiting:
             return "waiting"
         return "solved" if math.isfinite(self.got.values[i]) else "conflict"
 
-    def has(self, k: Key) -> bool:
+    def has(self, key: Key) -> bool:
         """Whether there is a number."""
-        return k in self.values
+        return key in self.values
 
-    def value(self, k: Key) -> float:
+    def value(self, key: Key) -> float:
         """Value in internal units; KeyError while it waits or has no solution."""
-        return self.values[k]
+        return self.values[key]
 
-    def unit(self, k: Key) -> str:
+    def unit(self, key: Key) -> str:
         """Kind of unit: length, angle, force, rate, count ..."""
-        if k in self.derived:
-            return self.derived[k].unit
+        if key in self.derived:
+            return self.derived[key].unit
         return (
-            self.equations[k].relation.unit
-            if k in self.equations
-            else self.terms.units.get(k.name, "length")
+            self.equations[key].relation.unit
+            if key in self.equations
+            else self.terms.units.get(key.name, "length")
         )
 
-    def title(self, k: Key) -> str:
+    def title(self, key: Key) -> str:
         """What the quantity is, in the words of its relation; empty for a reading."""
-        return self.equations[k].relation.title if k in self.equations else ""
+        return self.equations[key].relation.title if key in self.equations else ""
 
-    def rests_on(self, k: Key) -> frozenset[Key]:
+    def rests_on(self, key: Key) -> frozenset[Key]:
         """Given keys it rests on; for a waiting key the readings that are owed."""
-        if k in self.derived:
-            return frozenset().union(*(self.rests_on(i) for i in self.derived[k].ins))
-        i = self.system.number.get(k)
-        if i is None or (k in self.readings and k not in self._released):
-            return frozenset((k,))
+        if key in self.derived:
+            return frozenset().union(*(self.rests_on(i) for i in self.derived[key].ins))
+        i = self.system.number.get(key)
+        if i is None or (key in self.readings and key not in self._released):
+            return frozenset((key,))
         if i in self.got.structure.waiting:
             return self._owed(i)
-        return self._leaves.get(i, frozenset((k,)))
+        return self._leaves.get(i, frozenset((key,)))
 
     @cached_property
     def _leaves(self) -> Mapping[int, frozenset[Key]]:
         """Given keys under every solved unknown, block by block."""
         found: dict[int, frozenset[Key]] = {}
         rows = self.system.equations
-        for b in self.got.structure.blocks:
-            members = (*b.explicit, *b.residuals)
-            solves = {rows[e].out for e in b.explicit} | set(b.tears)
-            ins = {i for e in members for i in rows[e].every} - solves
+        for block in self.got.structure.blocks:
+            members = (*block.explicit, *block.residuals)
+            solves = {rows[equation].out for equation in block.explicit} | set(block.tears)
+            ins = {i for equation in members for i in rows[equation].every} - solves
             leaves = frozenset().union(
                 *(found[i] if i in found else frozenset((self.system.keys[i],)) for i in ins)
             )
@@ -171,83 +179,85 @@ class Graph:
         return found
 
     def _owed(self, i: int) -> frozenset[Key]:
-        st = self.got.structure
+        structure = self.got.structure
         seen = {i}
         queue = [i]
-        for v in queue:
-            if v in st.free:
+        for unknown in queue:
+            if unknown in structure.free:
                 continue
-            for w in self.system.equations[st.solver[v]].every:
-                if w in st.waiting and w not in seen:
-                    seen.add(w)
-                    queue.append(w)
-        return frozenset(self.system.keys[v] for v in seen if v in st.free)
+            for other in self.system.equations[structure.solver[unknown]].every:
+                if other in structure.waiting and other not in seen:
+                    seen.add(other)
+                    queue.append(other)
+        return frozenset(self.system.keys[unknown] for unknown in seen if unknown in structure.free)
 
     @cached_property
     def _slopes(self) -> Slopes:
         return Slopes(self.system, self.got, self.readings, self.terms.tied)
 
-    def gradient(self, k: Key) -> Mapping[Key, float]:
+    def gradient(self, key: Key) -> Mapping[Key, float]:
         """d value / d given, by the implicit-function theorem over the whole system; internal
         units. Empty for derived and waiting keys.
         """
-        if k in self.derived:
+        if key in self.derived:
             return NO_SLOPES
-        if k in self.readings and k not in self._released:
-            return {k: 1.0}
-        i = self.system.number.get(k)
-        return NO_SLOPES if i is None or k not in self.values else self._slopes.row(i)
+        if key in self.readings and key not in self._released:
+            return {key: 1.0}
+        i = self.system.number.get(key)
+        return NO_SLOPES if i is None or key not in self.values else self._slopes.row(i)
 
-    def half_width(self, k: Key) -> float:
+    def half_width(self, key: Key) -> float:
         """Standard uncertainty u; printed plus-minus is 2u.
 
         Root sum of squares; a reading within +-a is rectangular, u = a / sqrt 3 [NIST/SEMATECH
         e-Handbook 2.5.4].
         """
-        if k in self.derived:
+        if key in self.derived:
             return 0.0
-        if k in self.readings and k not in self._released:
-            return self.readings[k].half_width / math.sqrt(3.0)
-        i = self.system.number.get(k)
-        return 0.0 if i is None or k not in self.values else self._slopes.u(i)
+        if key in self.readings and key not in self._released:
+            return self.readings[key].half_width / math.sqrt(3.0)
+        i = self.system.number.get(key)
+        return 0.0 if i is None or key not in self.values else self._slopes.u(i)
 
-    def steps(self, k: Key) -> Sequence[tuple[Relation | Derived, Mapping[Key, float]]]:
-        """Relations from the given values to ``k`` in order, each with the numbers put in (the
+    def steps(self, key: Key) -> Sequence[tuple[Relation | Derived, Mapping[Key, float]]]:
+        """Relations from the given values to ``key`` in order, each with the numbers put in (the
         result too where it was solved backward).
         """
-        if k in self.derived:
-            d = self.derived[k]
-            before = {id(s[0]): s for i in sorted(d.ins) for s in self.steps(i)}
+        if key in self.derived:
+            row = self.derived[key]
+            before = {id(s[0]): s for i in sorted(row.ins) for s in self.steps(i)}
             return (
                 *before.values(),
-                (d, {i: self.values[i] for i in sorted(d.ins) if i in self.values}),
+                (row, {i: self.values[i] for i in sorted(row.ins) if i in self.values}),
             )
-        i = self.system.number.get(k, -1)
+        i = self.system.number.get(key, -1)
         solver = self.got.structure.solver
-        if i < 0 or solver[i] < 0 or (k in self.readings and k not in self._released):
+        if i < 0 or solver[i] < 0 or (key in self.readings and key not in self._released):
             return ()
         rows, names = self.system.equations, self.system.keys
         wanted, queue = {i}, [i]
-        for v in queue:
-            for w in rows[solver[v]].every:
-                if solver[w] >= 0 and w not in wanted:
-                    wanted.add(w)
-                    queue.append(w)
+        for unknown in queue:
+            for other in rows[solver[unknown]].every:
+                if solver[other] >= 0 and other not in wanted:
+                    wanted.add(other)
+                    queue.append(other)
         found: list[tuple[Relation | Derived, Mapping[Key, float]]] = []
-        for b in self.got.structure.blocks:
-            gives = {rows[e].out for e in b.explicit}
-            for e in (*b.explicit, *b.residuals):
-                if (set(b.tears) | gives) & wanted:
+        for block in self.got.structure.blocks:
+            gives = {rows[equation].out for equation in block.explicit}
+            for equation in (*block.explicit, *block.residuals):
+                if (set(block.tears) | gives) & wanted:
                     keys = (
-                        rows[e].ins if rows[e].out in gives and e in b.explicit else rows[e].every
+                        rows[equation].ins
+                        if rows[equation].out in gives and equation in block.explicit
+                        else rows[equation].every
                     )
                     found.append(
                         (
-                            rows[e].relation,
+                            rows[equation].relation,
                             {
-                                names[v]: self.values[names[v]]
-                                for v in keys
-                                if names[v] in self.values and v not in b.tears
+                                names[unknown]: self.values[names[unknown]]
+                                for unknown in keys
+                                if names[unknown] in self.values and unknown not in block.tears
                             },
                         )
                     )
@@ -260,42 +270,44 @@ class Graph:
         rows, names = self.system.equations, self.system.keys
         none = [
             Conflict(self.rests_on(names[i]), math.nan, ())
-            for e in rows
-            if (i := e.out) not in self.got.structure.waiting
+            for equation in rows
+            if (i := equation.out) not in self.got.structure.waiting
             and self.role(names[i]) == "conflict"
             and names[i] not in self.readings
-            and all(math.isfinite(self.got.values[j]) for j in e.ins)
+            and all(math.isfinite(self.got.values[j]) for j in equation.ins)
         ]
-        return (*(c for _, c in self._missed), *none)
+        return (*(cure for _, cure in self._missed), *none)
 
     @cached_property
     def _missed(self) -> tuple[tuple[int, Conflict], ...]:
         found = []
-        for e in self.got.dropped:
-            row = self.system.equations[e]
+        for equation in self.got.dropped:
+            row = self.system.equations[equation]
             miss = call(row.f, [self.got.values[i] for i in row.ins]) - self.got.values[row.out]
             if math.isnan(miss) and "no root" not in {self.got.banned.get(i) for i in row.ins}:
                 continue
-            slopes = self._slopes.of_equation(e)
-            keys = [k for k in slopes if self.readings[k].role in GIVEN]
-            u = self._slopes.spread(self._slopes.miss(e))
+            slopes = self._slopes.of_equation(equation)
+            keys = [key for key in slopes if self.readings[key].role in GIVEN]
+            u = self._slopes.spread(self._slopes.miss(equation))
             # a result that nothing follows from: no part moves with it, so it must fit as closely
             # as it was given
             held = [
-                k
-                for k in slopes
-                if self.system.number[k] in self.terms.fixed
-                and self.system.uses[self.system.number[k]] == (e,)
+                key
+                for key in slopes
+                if self.system.number[key] in self.terms.fixed
+                and self.system.uses[self.system.number[key]] == (equation,)
             ]
-            own = sum(abs(slopes[k]) * self.readings[k].half_width for k in held)
+            own = sum(abs(slopes[key]) * self.readings[key].half_width for key in held)
             if abs(miss) <= (min(own, 2 * u) if held else 2 * u) + SMALL:
                 continue
             cures = [
-                (k, -miss / slopes[k])
-                for k in keys
-                if abs(slopes[k]) > NO_SLOPE and self.readings[k].half_width > 0
+                (key, -miss / slopes[key])
+                for key in keys
+                if abs(slopes[key]) > NO_SLOPE and self.readings[key].half_width > 0
             ]
-            cures.sort(key=lambda c: (abs(c[1]) / self.readings[c[0]].half_width, str(c[0])))
+            cures.sort(
+                key=lambda cure: (abs(cure[1]) / self.readings[cure[0]].half_width, str(cure[0]))
+            )
             within = abs(miss) <= 2 * u + SMALL
             found.append((row.out, Conflict(frozenset(keys), miss, tuple(cures), within)))
         return tuple(found)
@@ -310,7 +322,10 @@ class Graph:
             self.system.keys[i]: (self.numbers[self.system.keys[i]], self.got.values[i])
             for i in self.got.released
         }
-        return {**{k: v for k, v in moved.items() if abs(v[0] - v[1]) > SMALL}, **self.moved}
+        return {
+            **{key: ends for key, ends in moved.items() if abs(ends[0] - ends[1]) > SMALL},
+            **self.moved,
+        }
 
     def extend(self, rows: Iterable[Derived]) -> Graph:
         """The same graph with more derived values."""
@@ -320,7 +335,7 @@ class Graph:
             self.numbers,
             self.terms,
             self.got,
-            {**self.derived, **{d.key: d for d in rows}},
+            {**self.derived, **{row.key: row for row in rows}},
             self.moved,
         )
 

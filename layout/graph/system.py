@@ -74,25 +74,34 @@ def lay_out(relations: tuple[Relation, ...], sided: frozenset[str]) -> EquationS
 
     ``sided``: names that have sides beyond those solved with sides.
     """
-    both = sided | {r.out.partition("@")[0] for r in relations if r.sided or "@" in r.out}
+    both = sided | {
+        relation.out.partition("@")[0]
+        for relation in relations
+        if relation.sided or "@" in relation.out
+    }
     index: dict[Key, int] = {}
     rows: list[Equation] = []
-    for r in relations:
-        at: tuple[Side, ...] = SIDES if r.sided else ("C",)
+    for relation in relations:
+        at: tuple[Side, ...] = SIDES if relation.sided else ("C",)
         for side in at:
-            number = [index.setdefault(key_of(n, side, both), len(index)) for n in (r.out, *r.ins)]
+            number = [
+                index.setdefault(key_of(name, side, both), len(index))
+                for name in (relation.out, *relation.ins)
+            ]
             rows.append(
-                Equation(r, r.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number)))
+                Equation(
+                    relation, relation.f, number[0], tuple(number[1:]), tuple(dict.fromkeys(number))
+                )
             )
     uses: list[list[int]] = [[] for _ in index]
-    for e, row in enumerate(rows):
-        for v in row.every:
-            uses[v].append(e)
+    for equation, row in enumerate(rows):
+        for unknown in row.every:
+            uses[unknown].append(equation)
     return EquationSystem(tuple(index), index, tuple(rows), tuple(map(tuple, uses)))
 
 
 def analyse(
-    s: EquationSystem,
+    system: EquationSystem,
     given: frozenset[int],
     banned: frozenset[int] = frozenset(),
     dropped: frozenset[int] = frozenset(),
@@ -102,42 +111,53 @@ def analyse(
     ``banned`` unknowns are never solved for by an equation too many; ``dropped`` equations are left
     out.
     """
-    solver = [-1] * len(s.keys)
-    live = [e for e in range(len(s.equations)) if e not in dropped]
+    solver = [-1] * len(system.keys)
+    live = [equation for equation in range(len(system.equations)) if equation not in dropped]
     loose = []
-    for e in live:
-        out = s.equations[e].out
+    for equation in live:
+        out = system.equations[equation].out
         if out not in given and solver[out] < 0:
-            solver[out] = e
+            solver[out] = equation
         else:
-            loose.append(e)
-    extra = tuple(e for e in loose if not _augment(s, e, given, banned, solver))
-    free = frozenset(v for v in range(len(s.keys)) if v not in given and solver[v] < 0)
-    waiting = _downstream(s, free, solver, dropped)
+            loose.append(equation)
+    extra = tuple(
+        equation for equation in loose if not _augment(system, equation, given, banned, solver)
+    )
+    free = frozenset(
+        unknown
+        for unknown in range(len(system.keys))
+        if unknown not in given and solver[unknown] < 0
+    )
+    waiting = _downstream(system, free, solver, dropped)
     blocks = tuple(
-        _block(s, members, given, solver) for members in _components(s, given, solver, waiting)
+        _block(system, members, given, solver)
+        for members in _components(system, given, solver, waiting)
     )
     return Structure(blocks, tuple(solver), extra, free, waiting)
 
 
 def over_determined(
-    s: EquationSystem, first: int, given: frozenset[int], solver: Sequence[int]
+    system: EquationSystem, first: int, given: frozenset[int], solver: Sequence[int]
 ) -> tuple[int, ...]:
     """Equations that equation ``first`` is one too many for: itself and all its alternating paths
     reach, in order of reach.
     """
     found = {first: None}
     queue = [first]
-    for e in queue:
-        for v in s.equations[e].every:
-            if v not in given and solver[v] >= 0 and solver[v] not in found:
-                found[solver[v]] = None
-                queue.append(solver[v])
+    for equation in queue:
+        for unknown in system.equations[equation].every:
+            if unknown not in given and solver[unknown] >= 0 and solver[unknown] not in found:
+                found[solver[unknown]] = None
+                queue.append(solver[unknown])
     return tuple(found)
 
 
 def _augment(
-    s: EquationSystem, first: int, given: frozenset[int], banned: frozenset[int], solver: list[int]
+    system: EquationSystem,
+    first: int,
+    given: frozenset[int],
+    banned: frozenset[int],
+    solver: list[int],
 ) -> bool:
     """Find an unknown for equation ``first`` by the shortest alternating path and match anew along
     it; whether there was one.
@@ -145,52 +165,52 @@ def _augment(
     came: dict[int, int] = {}
     holds = {first: -1}
     queue = [first]
-    for e in queue:
-        for v in s.equations[e].every:
-            if v in given or v in came or (solver[v] < 0 and v in banned):
+    for equation in queue:
+        for unknown in system.equations[equation].every:
+            if unknown in given or unknown in came or (solver[unknown] < 0 and unknown in banned):
                 continue
-            came[v] = e
-            if solver[v] >= 0:
-                holds[solver[v]] = v
-                queue.append(solver[v])
+            came[unknown] = equation
+            if solver[unknown] >= 0:
+                holds[solver[unknown]] = unknown
+                queue.append(solver[unknown])
                 continue
-            unknown = v
-            while unknown >= 0:
-                equation = came[unknown]
-                solver[unknown], unknown = equation, holds[equation]
+            back = unknown
+            while back >= 0:
+                giver = came[back]
+                solver[back], back = giver, holds[giver]
             return True
     return False
 
 
 def _downstream(
-    s: EquationSystem, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]
+    system: EquationSystem, free: frozenset[int], solver: Sequence[int], dropped: frozenset[int]
 ) -> frozenset[int]:
     """Unknowns that nothing fixes: the free ones and all that alternating paths reach from them."""
     if not free:
         return free
-    held = {e: v for v, e in enumerate(solver) if e >= 0}
+    held = {equation: unknown for unknown, equation in enumerate(solver) if equation >= 0}
     seen = set(free)
     queue = list(free)
-    for v in queue:
-        for e in s.uses[v]:
-            w = held.get(e, -1)
-            if w >= 0 and w not in seen:
-                seen.add(w)
-                queue.append(w)
+    for unknown in queue:
+        for equation in system.uses[unknown]:
+            other = held.get(equation, -1)
+            if other >= 0 and other not in seen:
+                seen.add(other)
+                queue.append(other)
     return frozenset(seen)
 
 
 def _components(
-    s: EquationSystem, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]
+    system: EquationSystem, given: frozenset[int], solver: Sequence[int], waiting: frozenset[int]
 ) -> list[list[int]]:
     """Strongly connected unknowns in order of solution."""
 
     def needs(unknown: int) -> list[int]:
-        every = s.equations[solver[unknown]].every
+        every = system.equations[solver[unknown]].every
         return [other for other in every if other != unknown and other not in given]
 
     search = _Tarjan(needs)
-    for root in range(len(s.keys)):
+    for root in range(len(system.keys)):
         if solver[root] >= 0 and root not in waiting and root not in given:
             search.start(root)
     return search.found
@@ -250,53 +270,55 @@ class _Tarjan:
 
 
 def _block(
-    s: EquationSystem, members: list[int], given: frozenset[int], solver: Sequence[int]
+    system: EquationSystem, members: list[int], given: frozenset[int], solver: Sequence[int]
 ) -> Block:
     """Equations of a block: those that give one of its unknowns forward, the unknowns left to
     guess, the equations left to meet.
     """
-    if len(members) == 1 and s.equations[solver[members[0]]].out == members[0]:
+    if len(members) == 1 and system.equations[solver[members[0]]].out == members[0]:
         return Block((solver[members[0]],), (), ())
     inside = set(members)
     gives: dict[int, int] = {}
     residuals = []
-    for e in sorted(solver[v] for v in members):
-        out = s.equations[e].out
-        if out in inside and out not in gives and out not in s.equations[e].ins:
-            gives[out] = e
+    for equation in sorted(solver[unknown] for unknown in members):
+        out = system.equations[equation].out
+        if out in inside and out not in gives and out not in system.equations[equation].ins:
+            gives[out] = equation
         else:
-            residuals.append(e)
-    order = _in_order(s, gives)
+            residuals.append(equation)
+    order = _in_order(system, gives)
     while order is None:
-        order = _in_order(s, gives)
+        order = _in_order(system, gives)
     residuals += [
-        e for e in sorted(solver[v] for v in members) if e not in residuals and e not in order
+        equation
+        for equation in sorted(solver[unknown] for unknown in members)
+        if equation not in residuals and equation not in order
     ]
     return Block(order, tuple(sorted(inside - set(gives))), tuple(residuals))
 
 
-def _in_order(s: EquationSystem, gives: dict[int, int]) -> tuple[int, ...] | None:
+def _in_order(system: EquationSystem, gives: dict[int, int]) -> tuple[int, ...] | None:
     """Order of evaluation; None after taking out the unknown that closed a loop, which is then
     guessed.
     """
     done: dict[int, None] = {}
     busy: set[int] = set()
 
-    def visit(v: int) -> int | None:
-        e = gives[v]
-        if e in done:
+    def visit(unknown: int) -> int | None:
+        equation = gives[unknown]
+        if equation in done:
             return None
-        if v in busy:
-            return v
-        busy.add(v)
-        for w in s.equations[e].ins:
-            if w in gives and (loop := visit(w)) is not None:
+        if unknown in busy:
+            return unknown
+        busy.add(unknown)
+        for other in system.equations[equation].ins:
+            if other in gives and (loop := visit(other)) is not None:
                 return loop
-        done[e] = None
+        done[equation] = None
         return None
 
-    for v in sorted(gives):
-        if (loop := visit(v)) is not None:
+    for unknown in sorted(gives):
+        if (loop := visit(unknown)) is not None:
             del gives[loop]
             return None
     return tuple(done)

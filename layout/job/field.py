@@ -94,7 +94,7 @@ def _scale(kind: Kind) -> float:
 def _measure(
     kind: Kind, name: str, code: str, low: float, high: float, how: str, **more: Any
 ) -> Field:
-    k = _scale(kind)
+    scale = _scale(kind)
     role: FieldRole = more.pop("role", "measured")
     usual = {"length": TAPE, "angle": FINDER}.get(kind, 0.0) if role == "measured" else 0.0
     half = more.pop("half", None)
@@ -106,15 +106,15 @@ def _measure(
         sided=more.pop("sided", False),
         role=role,
         yields=more.pop("yields", None),
-        low=low * k,
-        high=high * k,
-        half_width=usual if half is None else half * k,
+        low=low * scale,
+        high=high * scale,
+        half_width=usual if half is None else half * scale,
         state=more.pop("state", "any"),
         sheet_code=code,
         how=how,
         remedy=more.pop("remedy", "read it again and type it with its unit"),
         safety=more.pop("safety", False),
-        default=None if default is None else default * k,
+        default=None if default is None else default * scale,
         tool=more.pop("tool", tool if half is None else ""),
         **more,
     )

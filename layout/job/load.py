@@ -123,7 +123,7 @@ class _Loader:
         self.both: set[str] = set()
         self.tools: dict[str, float] = {}
         self.units = (
-            {k: v for k, v in table.get("units", {}).items() if isinstance(v, str)}
+            {key: typed for key, typed in table.get("units", {}).items() if isinstance(typed, str)}
             if isinstance(table.get("units"), dict)
             else {}
         )
@@ -214,8 +214,8 @@ class _Loader:
             for side in SIDES:
                 self._reading(Key(name, side), field, value["both"])
         elif isinstance(value, dict) and value and set(value) <= set(SIDE_OF):
-            for word, v in value.items():
-                self._reading(Key(name, SIDE_OF[word]), field, v)
+            for word, typed in value.items():
+                self._reading(Key(name, SIDE_OF[word]), field, typed)
         else:
             self._fault(
                 name,
@@ -327,11 +327,24 @@ class _Loader:
 
     def _defaults(self) -> None:
         """Defaults for what nobody read; a safety field never takes one."""
-        for f in FIELDS.values():
-            if f.default is not None and not f.safety and not f.is_word and "*" not in f.name:
-                for s in f.sides():
-                    k = Key(f.name, s)
-                    if k not in self.readings:
-                        self.readings[k] = Reading(
-                            k, (), float(f.default), f.half_width, f.state, "", "", f.role, True
+        for field in FIELDS.values():
+            if (
+                field.default is not None
+                and not field.safety
+                and not field.is_word
+                and "*" not in field.name
+            ):
+                for side in field.sides():
+                    key = Key(field.name, side)
+                    if key not in self.readings:
+                        self.readings[key] = Reading(
+                            key,
+                            (),
+                            float(field.default),
+                            field.half_width,
+                            field.state,
+                            "",
+                            "",
+                            field.role,
+                            True,
                         )

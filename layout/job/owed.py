@@ -25,51 +25,53 @@ def needed(name: str, words: Mapping[str, str], given: Collection[str]) -> bool:
     field without a default (a safety field never takes one), asked for, and in a list only in a row
     that was begun. False for what is no field.
     """
-    f = FIELDS.get(pattern(name))
-    if f is None or not f.needed or (f.default is not None and not f.safety):
+    field = FIELDS.get(pattern(name))
+    if field is None or not field.needed or (field.default is not None and not field.safety):
         return False
-    if not applies(f.when, words, given):
+    if not applies(field.when, words, given):
         return False
-    base = next((b for b in _ROWS if name.startswith(b)), "")
+    base = next((start for start in _ROWS if name.startswith(start)), "")
     if not base:
         return True
     row = f"{base}{name.removeprefix(base).partition('.')[0]}."
-    return any(n.startswith(row) for n in given) or any(n.startswith(row) for n in words)
+    return any(name.startswith(row) for name in given) or any(
+        name.startswith(row) for name in words
+    )
 
 
 def owed(
     words: Mapping[str, str], readings: Collection[Key], counts: Mapping[str, int]
 ) -> tuple[Key, ...]:
     """Keys of everything needed that is not there, in file order; a word's side is "C"."""
-    given = {k.name for k in readings}
+    given = {key.name for key in readings}
     found: list[Key] = []
-    for f in FIELDS.values():
+    for field in FIELDS.values():
         if (
-            not f.needed
-            or (f.default is not None and not f.safety)
-            or not applies(f.when, words, given)
+            not field.needed
+            or (field.default is not None and not field.safety)
+            or not applies(field.when, words, given)
         ):
             continue
-        for name in _names(f, counts):
-            if f.is_word:
+        for name in _names(field, counts):
+            if field.is_word:
                 found += [Key(name, "C")] if name not in words else []
                 continue
             found += [
-                Key(name, s)
-                for s in f.sides()
-                if Key(name, s) not in readings and not _instead(f, s, readings)
+                Key(name, side)
+                for side in field.sides()
+                if Key(name, side) not in readings and not _instead(field, side, readings)
             ]
     return tuple(found)
 
 
-def _instead(f: Field, side: Side, readings: Collection[Key]) -> bool:
-    return any(Key(n, side) in readings for n in f.instead)
+def _instead(field: Field, side: Side, readings: Collection[Key]) -> bool:
+    return any(Key(name, side) in readings for name in field.instead)
 
 
-def _names(f: Field, counts: Mapping[str, int]) -> list[str]:
+def _names(field: Field, counts: Mapping[str, int]) -> list[str]:
     """The field's name, or its name in every row there is and every row there must be at least."""
-    if "*" not in f.name:
-        return [f.name]
-    base = next(n for n in LISTS if f.name.startswith(f"{n}.*"))
+    if "*" not in field.name:
+        return [field.name]
+    base = next(name for name in LISTS if field.name.startswith(f"{name}.*"))
     rows = max(counts.get(base, 0), LEAST_ROWS[base])
-    return [f.name.replace("*", str(i), 1) for i in range(1, rows + 1)]
+    return [field.name.replace("*", str(i), 1) for i in range(1, rows + 1)]
