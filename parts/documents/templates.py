@@ -14,8 +14,9 @@ from ...layout.reader import metric, unit
 from ..design import lettering as marks
 from ..drawing.display import Sheet
 from ..geometry import outline
+from ..geometry.cope import cope
 from ..model.assembly import Part
-from ..model.body import Plate, Tube, TubeEnd
+from ..model.body import Plate, Tube
 from ..model.vectors import Vec2
 from ..stock import IN
 from ..words import names
@@ -30,25 +31,6 @@ STEPS = 144
 """Points round a wrap."""
 BAR_IN, BAR_MM = 4.0 * IN, 100.0
 """Scale bars: one is drawn both ways, in the reader's unit."""
-
-
-def cope(end: TubeEnd, n: int, od: float, radius: float, a: np.ndarray) -> np.ndarray:
-    """How far past the tube's long point its surface of ``radius`` ends, mm, at angles ``a`` (rad)
-    from its own z, clockwise seen on the printed side of a wrap.
-
-    A point of the surface is on the round where its distance from the round's axis is the round's
-    radius: the larger root of that quadratic in the distance along the tube. End ``n``: 0 at the
-    tube's start, 1 at its end. The round stands off the long point as in ``export.step``. Nothing
-    is cut where the round does not reach.
-    """
-    r, half, way = end.onto / 2, od / 2, 1.0 if n == 0 else -1.0
-    stands = math.sqrt(r * r - half * half) if r > half else 0.0
-    y, z = -way * radius * np.sin(a), radius * np.cos(a) - end.offset
-    along, across = way * math.cos(end.angle), math.sin(end.angle)
-    u = across * (z * math.sin(end.clock) - y * math.cos(end.clock))
-    under = u * u - across * across * (y * y + z * z - r * r)
-    reach = (u * along + np.sqrt(np.maximum(under, 0.0))) / (across * across)
-    return np.where(under < 0, 0.0, np.maximum(reach - stands, 0.0))
 
 
 def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:

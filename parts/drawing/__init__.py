@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from ..model.assembly import Part, Weld
 from ..model.body import Plate
 from ..stock import Shop
-from .display import Sheet, dxf, pdf
-from .plate import plate_sheet
+from .display import Sheet, pdf
+from .drawing_file import part_dxf as dxf
+from .part_sheet import Head, plate_sheet
 from .tube import tube_sheet
 
 __all__ = ["dxf", "pdf", "sheet"]
@@ -27,5 +28,6 @@ def sheet(
     ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and
     lists; ``aside``: rules set aside that touch it.
     """
-    draw = plate_sheet if isinstance(part.member.body, Plate) else tube_sheet
-    return draw(part, welds, head, shop, numbers or {}, aside)
+    if isinstance(part.member.body, Plate):
+        return plate_sheet(part, welds, Head.of(head), shop, numbers or {}, aside)
+    return tube_sheet(part, welds, Head.of(head), shop, numbers or {}, aside)

@@ -5,17 +5,22 @@ left, size left of it, length and pitch right of it; the far side's above the li
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from typing import NamedTuple
 
 from ...layout.units import tape as fraction
 from ..model.assembly import Weld
 from ..model.vectors import Vec2
 from ..rules.welds import leg_text
 from ..words.names import edges
-from .display import Sheet, width_of
+from .display import Kind, Text
+from .field import Box
+from .lettering import HEIGHT, letters, width
+from .placed import Measured, Placed, arrow
 
-LONG = 78.0
-TALL = 6.0
+END, GAP, MARK, TAIL, FOOT = 8.0, 4.0, 11.0, 6.0, 4.0
+"""Points of a symbol: line before the size, between its parts, mark, fork of the tail, and from the
+line to what stands beside it.
+"""
 
 
 def size_words(w: Weld) -> str:
@@ -50,49 +55,66 @@ def pitch_words(w: Weld) -> str:
     return f"{fraction(w.run)}-{fraction(w.pitch)}" if w.run else ""
 
 
-def weld_symbol(s: Sheet, at: Vec2, tip: Vec2, w: Weld, number: str) -> None:
-    """One symbol, its reference line from ``at`` to the right, the arrow from its left end to
-    ``tip``.
+class Sized(NamedTuple):
+    """A weld's symbol before it has a place: what it says, and the room it takes, points."""
+
+    weld: Weld
+    number: str
+    size: str
+    pitch: str
+    wide: float
+    tall: float
+
+
+def symbol_size(weld: Weld, number: str) -> Sized:
+    """The symbol of a weld and its room: size, mark, length and pitch, tail with the number."""
+    size, pitch = size_words(weld), pitch_words(weld)
+    wide = END + width(size) + GAP + MARK + GAP + width(pitch) + GAP + TAIL + GAP + width(number)
+    return Sized(weld, number, size, pitch, wide, 2 * (HEIGHT + FOOT) + 2)
+
+
+def draw_symbol(sized: Sized, tip: Vec2, knee: Vec2, box: Box) -> Placed:
+    """The symbol in its box, its arrow from the near end of the reference line by way of ``knee``
+    to ``tip``. What belongs to the arrow side stands below the line, to the other side above it.
     """
-    x, y = at
-    s.line((x, y), (x + LONG, y))
-    s.line((x, y), tip)
-    a = math.atan2(y - tip[1], x - tip[0])
-    for turn in (0.28, -0.28):
-        s.line(tip, (tip[0] + 7 * math.cos(a + turn), tip[1] + 7 * math.sin(a + turn)))
-    mid = x + 30.0
-    for way in (-1, 1) if w.face == "both" else (-1,):
-        _mark(s, mid, y, way * TALL, w.kind)
-        base = y + (way * TALL - 2 if way < 0 else 2.5)
-        s.text(mid - 4, base, size_words(w), 6.5, anchor="end")
-        s.text(mid + 11, base, pitch_words(w), 6.5)
-    s.line((x + LONG, y), (x + LONG + 5, y + 5))
-    s.line((x + LONG, y), (x + LONG + 5, y - 5))
-    s.text(x + LONG - width_of(number, 6.5) - 2, y + 2, number, 6.5)
-
-
-def _mark(s: Sheet, x: float, y: float, h: float, kind: str) -> None:
-    if kind == "fillet":
-        s.line((x, y), (x, y + h), (x + abs(h), y), closed=False)
-    elif kind == "groove":
-        s.line((x, y), (x, y + h))
-        s.line((x, y), (x + abs(h), y + h))
+    y = (box.low + box.high) / 2
+    start, fork = box.left + 1.0, box.right - width(sized.number) - GAP - TAIL
+    mark = start + END + width(sized.size) + GAP
+    near = start if knee[0] <= box.left else box.right
+    lines: list[tuple[tuple[Vec2, ...], Kind]] = [
+        ((tip, knee, (near, y)), "narrow"),
+        (((start, y), (fork, y)), "narrow"),
+    ]
+    texts: list[Text] = []
+    if near == start:
+        lines.append((((fork + TAIL, y + TAIL), (fork, y), (fork + TAIL, y - TAIL)), "narrow"))
+        texts.append(letters((fork + TAIL + GAP, y - HEIGHT / 2), sized.number))
     else:
-        s.line((x - 2, y), (x - 2, y + h), (x + 9, y + h), (x + 9, y))
+        own = width(sized.number) + GAP + TAIL
+        lines[1] = (((box.left + own, y), (box.right, y)), "narrow")
+        tail = box.left + own
+        lines.append((((tail - TAIL, y + TAIL), (tail, y), (tail - TAIL, y - TAIL)), "narrow"))
+        texts.append(letters((box.left, y - HEIGHT / 2), sized.number))
+        mark = tail + END + width(sized.size) + GAP
+    for way in (-1, 1) if sized.weld.face == "both" else (-1,):
+        lines.append((_mark(mark, y, way * HEIGHT, sized.weld.kind), "narrow"))
+        foot = y + 3.5 if way > 0 else y - 3.5 - HEIGHT
+        texts.append(letters((mark - GAP, foot), sized.size, "end"))
+        if sized.pitch:
+            texts.append(letters((mark + MARK + GAP, foot), sized.pitch))
+    words = f"{sized.number} {sized.size} {sized.pitch}".strip()
+    return Placed(
+        Measured("weld", sized.weld.leg, (tip,), words),
+        tuple(lines),
+        (arrow(tip, knee),),
+        tuple(texts),
+    )
 
 
-def symbols(
-    s: Sheet, rows: Sequence[tuple[Vec2, Weld, str]], x: float, low: float, high: float
-) -> int:
-    """Symbols stacked at ``x`` between two heights, each at its tip's height where there is room,
-    highest tip first. How many had no room.
-    """
-    pitch = 4.2 * TALL
-    fit = int((high - low) // pitch)
-    kept = sorted(rows[:fit], key=lambda r: -r[0][1])
-    y = high
-    for i, (tip, w, number) in enumerate(kept):
-        want = min(y, max(tip[1], low + pitch * (len(kept) - 1 - i)))
-        weld_symbol(s, (x, want), tip, w, number)
-        y = want - pitch
-    return len(rows) - len(kept)
+def _mark(x: float, y: float, tall: float, kind: str) -> tuple[Vec2, ...]:
+    """Fillet, bevel groove, or plug and slot."""
+    if kind == "fillet":
+        return (x, y), (x, y + tall), (x + abs(tall), y)
+    if kind == "groove":
+        return (x, y + tall), (x, y), (x + abs(tall), y + tall)
+    return (x, y), (x, y + tall), (x + MARK, y + tall), (x + MARK, y)

@@ -1,95 +1,162 @@
-"""One sheet a tube: cut length, how each end is made, what it is coped to."""
+"""One sheet a tube: its side view to scale with true copes, length, diameter, wall, ends."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
 
 from ...layout.reader import measure
 from ..design.lettering import size_text
+from ..geometry.cope import cope
 from ..model.assembly import Part, Weld
 from ..model.body import Tube, TubeEnd
-from ..stock import Shop
+from ..model.vectors import Vec2
+from ..stock import Shop, TubeOnHand
 from ..words import names
-from ..words import numbers as shown
 from ..words.cautions import of_part
+from . import wording
+from .canvas import POINTS
 from .display import Sheet
-from .picture import LEFT_AHEAD, draw, faces
-from .plate import elsewhere, hand_words, where
-from .sheet import along, blank, notes, saw_length, upright
+from .part_notes import elsewhere, hand_words, where
+from .part_sheet import Head, drawn, tries
+from .placed import Stroke
+from .plate_view import attempt_side
+from .sheet import saw_length
+from .side import Length, Remark, Side
+from .title import Title
 
-LEFT, MID, LONG = 110.0, 400.0, 520.0
+ROUND = 96
+"""Points round an end."""
+APART = 0.3
+"""mm from which on the far half of an end is drawn beside the near one."""
 
 
 def tube_sheet(
     part: Part,
-    welds: tuple[Weld, ...],
-    head: dict[str, str],
+    welds: Sequence[Weld],
+    head: Head,
     shop: Shop,
     numbers: Mapping[str, str],
     aside: Sequence[str] = (),
 ) -> Sheet:
-    """The drawing of one tube; its length is not to scale against its diameter."""
+    """The drawing of one tube; arguments as of ``plate_sheet``."""
     body = part.member.body
     assert isinstance(body, Tube)
-    t = shop.tube(body.stock)
-    s = blank(
-        head
-        | {
-            "part": f"{part.number}  {part.member.title}",
-            "hand": hand_words(part),
-            "stock": t.key,
-            "mass": f"{measure(part.mass, 'mass', 2)} each",
-            "quantity": str(part.quantity),
-        }
+    tube = shop.tube(body.stock)
+    side, steel = tube_view(body, tube)
+    laid = ", ".join(
+        f"{numbers.get(weld.id, '')} ({names.part(weld.on)} to {names.part(weld.to)})"
+        for weld in welds
+        if part.id in (weld.on, weld.to)
     )
-    h = 90.0
-    s.box(LEFT, MID - h / 2, LONG, h)
-    inner = h * (t.od - 2 * t.wall) / t.od
-    for y in (MID - inner / 2, MID + inner / 2):
-        s.line((LEFT, y), (LEFT + LONG, y), kind="dashed")
-    s.line((LEFT - 20, MID), (LEFT + LONG + 20, MID))
-    along(
-        s,
-        LEFT,
-        LEFT + LONG,
-        MID - h / 2 - 30,
-        f"{saw_length(body.length)} {length_words(body)}",
+    clock = [end.clock for end in body.ends if end.kind == "cope"]
+    lines = [
+        *aside,
+        *(
+            [f"Clock angle between the copes {wording.angle(abs(clock[1] - clock[0]))}."]
+            if len(clock) > 1
+            else []
+        ),
+        where(part),
+        *elsewhere(part, welds, numbers),
+        *([f"Welds on it: {laid}."] if laid else []),
+        *of_part(part, tuple(welds)),
+    ]
+    title = tube_title(part, head, shop, tube)
+    for attempted in tries(shop.paper, title, lines, body.length):
+        view = attempt_side(side, steel, attempted.area, attempted.scale.ratio * POINTS)
+        if view:
+            return drawn(view, attempted, title, lines)
+    raise AssertionError(f"no sheet is large enough for {part.id}")
+
+
+def tube_title(part: Part, head: Head, shop: Shop, tube: TubeOnHand) -> Title:
+    """The title block of a tube."""
+    body = part.member.body
+    assert isinstance(body, Tube)
+    return Title(
+        owner=shop.name or "shop ________",
+        title=part.member.title,
+        chassis=head.chassis,
+        number=part.number,
+        revision=head.revision,
+        date=head.date,
+        level=head.level,
+        hand=hand_words(part),
+        material=tube.steel,
+        thickness=f"{wording.length(tube.wall)} wall",
+        mass=measure(part.mass, "mass", 2),
+        quantity=str(part.quantity),
+        size=f"Ø {wording.length(tube.od)} x {saw_length(body.length)}",
     )
-    upright(s, LEFT - 40, MID - h / 2, MID + h / 2, f"{shown.fine(t.od)} dia")
-    s.text(LEFT + 12, MID + 8, f"{shown.fine(t.wall)} wall", 8)
-    for x, anchor, name, e in (
-        (LEFT, "start", "A", body.ends[0]),
-        (LEFT + LONG, "end", "B", body.ends[1]),
-    ):
-        s.text(x, MID + h / 2 + 14, f"End {name}: {end_words(e)}", 8.5, True, anchor)  # type: ignore[arg-type]
-    s.text(LEFT, MID + h / 2 + 40, "Length not to scale.", 7.5)
-    draw(s, faces(part.member, part, shop), LEFT_AHEAD, (LEFT + LONG - 190, 110.0, 190.0, 130.0))
-    own = [w for w in welds if part.id in (w.on, w.to)]
-    notes(
-        s,
-        [
-            *aside,
-            where(part),
-            *elsewhere(part, welds, numbers),
-            *(
-                [
-                    "Welds on it: "
-                    + ", ".join(
-                        f"{numbers.get(w.id, '')} ({names.part(w.on)} to {names.part(w.to)})"
-                        for w in own
-                    )
-                    + "."
-                ]
-                if own
-                else []
-            ),
-            *of_part(part, welds),
-        ],
-        250,
-        330.0,
-    )
-    return s
+
+
+def tube_view(body: Tube, tube: TubeOnHand) -> tuple[Side, list[Vec2]]:
+    """A tube's side view, seen along the axis of its first cope, and the outline of its steel."""
+    turn = next((end.clock for end in body.ends if end.kind == "cope"), 0.0)
+    half, bore = tube.od / 2, tube.od / 2 - tube.wall
+    near = [_end(body, n, tube.od, half, turn) for n in (0, 1)]
+    inner = [_end(body, n, tube.od, bore, turn) for n in (0, 1)]
+    count = ROUND // 2 + 1
+    lines: list[Stroke] = []
+    outline: list[Vec2] = []
+    for n in (0, 1):
+        front, back = near[n][:count], [*near[n][count - 1 :], near[n][0]]
+        lines.append((tuple(front), "wide"))
+        if max(math.dist(p, q) for p, q in zip(front, reversed(back), strict=True)) > APART:
+            lines.append((tuple(back), "hidden"))
+        outline += front if n else front[::-1]
+    for way in (0, count - 1):
+        lines.append(((near[0][way], near[1][way]), "wide"))
+        lines.append(((inner[0][way], inner[1][way]), "hidden"))
+    lines.append((((-0.02 * body.length, 0.0), (1.02 * body.length, 0.0)), "center"))
+    for n, end in enumerate(body.ends):
+        if end.depth:
+            x = end.depth if n == 0 else body.length - end.depth
+            lines.append((((x, -bore), (x, bore)), "hidden"))
+    return Side(tuple(lines), tuple(_lengths(body, tube)), tuple(_remarks(body, tube))), outline
+
+
+def _end(body: Tube, n: int, od: float, radius: float, turn: float) -> list[Vec2]:
+    """The edge of a round surface at an end, as seen, from its lower side round the near one."""
+    end = body.ends[n]
+    way = 1.0 if n == 0 else -1.0
+    seen = np.linspace(0.0, math.tau, ROUND, endpoint=False) - math.pi / 2
+    up, near = radius * np.sin(seen), radius * np.cos(seen)
+    y = up * math.sin(turn) + near * math.cos(turn)
+    z = up * math.cos(turn) - near * math.sin(turn)
+    angle = np.arctan2(-way * y, z)
+    back = cope(end, n, od, radius, angle) if end.kind == "cope" else np.zeros(ROUND)
+    x = back if n == 0 else body.length - back
+    return [(float(a), float(b)) for a, b in zip(x, up, strict=True)]
+
+
+def _lengths(body: Tube, tube: TubeOnHand) -> Iterator[Length]:
+    """Length over all, diameter, depth of inserts."""
+    half, long = tube.od / 2, body.length
+    down, up = -math.pi / 2, math.pi / 2
+    words = f"{saw_length(long)} {length_words(body)}"
+    yield Length((0.0, -half), (long, -half), down, words)
+    yield Length((long, -half), (long, half), 0.0, f"Ø {wording.length(tube.od)}")
+    for n, end in enumerate(body.ends):
+        if end.depth:
+            x = (0.0, end.depth) if n == 0 else (long - end.depth, long)
+            yield Length((x[0], half), (x[1], half), up, f"{wording.length(end.depth)} sunk")
+
+
+def _remarks(body: Tube, tube: TubeOnHand) -> Iterator[Remark]:
+    """How each end is made, and the wall."""
+    half, long = tube.od / 2, body.length
+    for name, n in (("A", 0), ("B", 1)):
+        end = body.ends[n]
+        x, away = (0.0, math.pi) if n == 0 else (long, 0.0)
+        lean = 0.9 if n else -0.9
+        tips = (((x, half), away + lean), ((x, -half), away - lean), ((x, half), math.pi / 2))
+        yield Remark("note", 0.0, f"end {name}: {end_words(end)}", tips)
+    share = tuple(((k * long, half), math.pi / 2) for k in (0.5, 0.35, 0.65))
+    yield Remark("note", tube.wall, f"wall {wording.length(tube.wall)}", share)
 
 
 def length_words(b: Tube) -> str:
@@ -101,10 +168,11 @@ def length_words(b: Tube) -> str:
 def end_words(e: TubeEnd) -> str:
     """How an end is prepared, in the fitter's words."""
     if e.kind == "cope":
+        beside = f", {wording.length(e.offset)} beside its axis" if abs(e.offset) > APART else ""
         return (
-            f"cope to {size_text(e.onto)} round, its axis {math.degrees(e.angle):.1f} deg from the"
-            " tube's"
+            f"cope to Ø {size_text(e.onto)} round, its axis {wording.angle(e.angle)} from the"
+            f" tube's{beside}"
         )
     if e.kind == "insert":
-        return f"square, {e.item or 'threaded insert'}, sunk {size_text(e.depth)}"
+        return f"square, {e.item or 'threaded insert'}"
     return "square" + (f", {e.item}" if e.item else "")

@@ -1,0 +1,152 @@
+"""One attempt at a view: what is drawn and placed so far, and the room that is left."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from ..model.body import Loop
+from ..model.vectors import Vec2
+from .display import Kind
+from .field import Array, Box, Field
+from .leaders import Start, Wanted, fan, find
+from .lettering import HEIGHT, Anchor, box_of, letters
+from .placed import Measured, Placed, Stroke, What, arrow
+
+if TYPE_CHECKING:
+    from shapely.geometry import Polygon
+
+POINTS = 72 / 25.4
+"""Points a millimeter of paper."""
+
+
+class Picture(NamedTuple):
+    """Lines of a view in the datum's axes, mm, its steel as loops of points, and the same loops
+    with true arcs, as the first of the lines show them.
+    """
+
+    lines: tuple[tuple[tuple[Vec2, ...], Kind], ...]
+    steel: tuple[tuple[Vec2, ...], ...]
+    exact: tuple[Loop, ...]
+
+
+class View(NamedTuple):
+    """A placed view: points a mm, where the datum is on the sheet, its room; its loops with true
+    arcs (mm, the first of the lines show them), lines and dimensions.
+    """
+
+    scale: float
+    origin: Vec2
+    area: Box
+    exact: tuple[Loop, ...]
+    lines: tuple[Stroke, ...]
+    placed: tuple[Placed, ...]
+
+
+class Canvas:
+    """One attempt at a view: its field, and what is placed so far."""
+
+    def __init__(
+        self, scale: float, origin: Vec2, area: Box, shown: Picture, steel: Polygon
+    ) -> None:
+        import shapely
+
+        self.scale, self.origin, self.steel = scale, origin, steel
+        self.placed: list[Placed] = []
+        self.field = Field(area)
+        self.lines: tuple[Stroke, ...] = tuple(
+            (tuple(map(self.to, points)), kind) for points, kind in shown.lines
+        )
+        for points, _ in self.lines:
+            self.field.line(points)
+        x, y = self.field.middles()
+        own = shapely.transform(steel, lambda a: a * scale + np.array(origin))
+        left, low, right, high = own.bounds
+        near = (x > left) & (x < right) & (y > low) & (y < high)
+        inside = np.zeros(self.field.shape, dtype=bool)
+        inside[near] = shapely.contains_xy(own, x[near], y[near])
+        self.field.fill(inside)
+
+    def to(self, p: Vec2) -> Vec2:
+        """A point of the part on the sheet."""
+        return self.origin[0] + self.scale * p[0], self.origin[1] + self.scale * p[1]
+
+    def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
+        """Draws a line of the view."""
+        self.lines += ((points, kind),)
+        self.field.line(points)
+
+    def take(self, placed: Placed, leader: bool = False) -> None:
+        """Keeps what was placed, and its room."""
+        self.placed.append(placed)
+        for points, _ in placed.lines:
+            self.field.line(points, leader)
+        for text in placed.texts:
+            self.field.box(box_of(text))
+
+    def open_way(self, tip: Vec2, normal: float) -> float:
+        """The direction along a normal that leads off the steel, of a point in part axes."""
+        import shapely
+
+        step = 1.0
+        x, y = tip[0] + step * math.cos(normal), tip[1] + step * math.sin(normal)
+        return normal + math.pi if shapely.contains_xy(self.steel, x, y) else normal
+
+    def edge_starts(self, points: Sequence[Vec2], half: float = 0.9) -> tuple[Start, ...]:
+        """Where an arrow may stand on an edge, leaving it on its open side."""
+        found: list[Start] = []
+        lengths = np.hypot(*np.diff(np.array(points), axis=0).T)
+        total = float(lengths.sum())
+        for share in (0.5, 0.3, 0.7, 0.15, 0.85):
+            tip, way = _along(points, lengths, share * total)
+            found += fan(self.to(tip), self.open_way(tip, way - math.pi / 2), half)
+        return tuple(found)
+
+    def lead(
+        self, what: What, size: float, words: str, wanted: Wanted, of: Sequence[Vec2] = ()
+    ) -> bool:
+        """Places a leader with a line of lettering; ``of``: points of what it measures, on the
+        sheet, its tip comes after them.
+        """
+        found = find(self.field, wanted)
+        if found is None:
+            return False
+        right = found.end[0] >= found.knee[0]
+        anchor: Anchor = "start" if right else "end"
+        x = found.box.left if right else found.box.right
+        text = letters(
+            (x, found.box.low + (found.box.high - found.box.low - HEIGHT) / 2), words, anchor
+        )
+        points = (*of, found.tip)
+        self.take(
+            Placed(
+                Measured(what, size, points, words),
+                (((found.tip, found.knee, found.end), "narrow"),),
+                (arrow(found.tip, found.knee),),
+                (text,),
+            ),
+            True,
+        )
+        return True
+
+
+def _along(points: Sequence[Vec2], lengths: Array, at: float) -> tuple[Vec2, float]:
+    """The point so far along a polyline, and its direction there."""
+    for (p, q), length in zip(itertools.pairwise(points), lengths, strict=True):
+        if at <= length or q == points[-1]:
+            share = min(1.0, at / max(float(length), 1e-9))
+            tip = (p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1]))
+            return tip, math.atan2(q[1] - p[1], q[0] - p[0])
+        at -= float(length)
+    raise AssertionError("a polyline has a point")
+
+
+def steel_of(shown: Picture) -> Polygon:
+    """The plate's steel as a polygon, mm."""
+    from shapely.geometry import Polygon
+
+    return Polygon(shown.steel[0], shown.steel[1:])

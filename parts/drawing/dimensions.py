@@ -1,0 +1,192 @@
+"""The dimensions of a plate: a list of pure data from its features, each thing once.
+
+Values are exact and know no unit, scale or place on paper. What follows from another dimension is
+not given again: the ends of a fillet between two edges along the axes follow from the edges and its
+radius.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Literal, NamedTuple, TypeVar
+
+from ..geometry import outline
+from ..model.body import Bend
+from ..model.vectors import Vec2
+from .features import LEVEL, Arc, Features, Round, Slope, Slot
+
+SAME = 0.05
+"""mm within which two coordinates or sizes are one: half of what the drawing may be off by."""
+SAME_ANGLE = math.radians(0.05)
+TOLD_APART = 0.2
+"""Logarithm of the ratio of two radii an eye tells apart on paper."""
+LEAST_SLOPE = 12.0
+"""mm of sloped edge from which on its angle is given beside its ends, for setting a bevel gauge."""
+Axis = Literal["x", "y"]
+Thing = TypeVar("Thing")
+
+
+class Ordinate(NamedTuple):
+    """A distance from the datum along an axis, mm, and every point it is of."""
+
+    axis: Axis
+    value: float
+    points: tuple[Vec2, ...]
+
+
+class Radius(NamedTuple):
+    """A radius and every arc of it."""
+
+    radius: float
+    arcs: tuple[Arc, ...]
+
+
+class Diameter(NamedTuple):
+    """A diameter, how it is made, and every hole of it; ``disc``: the part's own rim."""
+
+    diameter: float
+    how: str
+    pilot: float
+    rounds: tuple[Round, ...]
+    disc: bool = False
+
+
+class SlotSize(NamedTuple):
+    """Width and length over all of slots alike, and their angle to the x axis."""
+
+    width: float
+    length: float
+    angle: float
+    slots: tuple[Slot, ...]
+
+
+class Angle(NamedTuple):
+    """The angle of sloped edges to the x axis, rad, and every edge of it; beside their ends."""
+
+    angle: float
+    slopes: tuple[Slope, ...]
+
+
+class BendNote(NamedTuple):
+    """A bend: direction, angle, inside radius."""
+
+    bend: Bend
+
+
+class Dimensions(NamedTuple):
+    """Every dimension of one plate."""
+
+    ordinates: tuple[Ordinate, ...]
+    radii: tuple[Radius, ...]
+    diameters: tuple[Diameter, ...]
+    slots: tuple[SlotSize, ...]
+    angles: tuple[Angle, ...]
+    bends: tuple[BendNote, ...]
+
+
+def dimensions(found: Features) -> Dimensions:
+    """The dimensions of a plate's features."""
+    disc = (Diameter(found.disc.diameter, "rim", 0.0, (found.disc,), True),) if found.disc else ()
+    return Dimensions(
+        (*_ordinates(found, "x"), *_ordinates(found, "y")),
+        tuple(_radii(found.arcs)),
+        disc
+        + tuple(
+            Diameter(same[0].diameter, same[0].how, same[0].pilot, tuple(same))
+            for same in _alike(
+                found.rounds, lambda hole: (hole.diameter, hole.how == "cut", hole.pilot)
+            )
+        ),
+        tuple(
+            SlotSize(same[0].width, same[0].length, same[0].angle % math.pi, tuple(same))
+            for same in _alike(
+                found.slots, lambda slot: (slot.width, slot.length, math.sin(2 * slot.angle))
+            )
+        ),
+        tuple(
+            Angle(same[0].angle, tuple(same))
+            for same in _alike(
+                [s for s in found.slopes if math.dist(s.start, s.end) >= LEAST_SLOPE],
+                lambda slope: (slope.angle * SAME / SAME_ANGLE,),
+            )
+        ),
+        tuple(BendNote(bend) for bend in found.bends),
+    )
+
+
+def _radii(arcs: Sequence[Arc]) -> Iterator[Radius]:
+    """Radii with every arc of each; arcs that could be taken for those of another radius each by
+    its own arrow.
+    """
+    groups = _alike(arcs, lambda arc: (arc.radius, arc.hollow))
+    for group in groups:
+        radius = group[0].radius
+        near = [other[0].radius for other in groups if other is not group]
+        if any(abs(math.log(other / radius)) < TOLD_APART for other in near):
+            yield from (Radius(arc.radius, (arc,)) for arc in group)
+        else:
+            yield Radius(radius, tuple(group))
+
+
+def _alike(things: Iterable[Thing], key: Callable[[Thing], Sequence[float]]) -> list[list[Thing]]:
+    """Things whose keys are equal within ``SAME``, in the order they come."""
+    groups: list[list[Thing]] = []
+    for thing in things:
+        own = key(thing)
+        home = next(
+            (
+                group
+                for group in groups
+                if all(abs(a - b) < SAME for a, b in zip(key(group[0]), own, strict=True))
+            ),
+            None,
+        )
+        if home is None:
+            groups.append([thing])
+        else:
+            home.append(thing)
+    return groups
+
+
+def _ordinates(found: Features, axis: Axis) -> list[Ordinate]:
+    """Every distance along one axis, least first, the datum's own zero among them."""
+    i = 0 if axis == "x" else 1
+    points = list(_needed(found, axis))
+    if not points:
+        return []
+    second = axis == "x" if found.datum.level else axis == "y"
+    mark = found.datum.into(found.datum.mark)
+    if second or found.disc:
+        points.append(mark)
+    rows: list[Ordinate] = []
+    for point in sorted(set(points), key=lambda p: (p[i], p[1 - i])):
+        if rows and point[i] - rows[-1].value < SAME:
+            rows[-1] = rows[-1]._replace(points=(*rows[-1].points, point))
+        else:
+            rows.append(Ordinate(axis, point[i], (point,)))
+    return [
+        row._replace(value=0.0) if any(abs(p[i]) < LEVEL for p in row.points) else row
+        for row in rows
+    ]
+
+
+def _needed(found: Features, axis: Axis) -> Iterable[Vec2]:
+    """Points whose place along an axis follows from nothing else."""
+    i = 0 if axis == "x" else 1
+    for loop in found.loops:
+        implied = {
+            point
+            for arc in found.arcs
+            if arc.fillet
+            for point in (arc.start, arc.end)
+            if abs(point[1 - i] - arc.centre[1 - i]) > LEVEL
+        }
+        yield from (edge.start for edge, _ in outline.spans(loop) if edge.start not in implied)
+    holes = [*(hole.at for hole in found.rounds), *(slot.at for slot in found.slots)]
+    if found.disc is None or any(math.hypot(*at) > SAME for at in holes):
+        yield from holes
+    for bend in found.bends:
+        across = (bend.start[1 - i], bend.end[1 - i])
+        if abs(bend.start[i] - bend.end[i]) < LEVEL or abs(across[0] - across[1]) > LEVEL:
+            yield from (bend.start, bend.end)

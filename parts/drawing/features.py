@@ -1,0 +1,196 @@
+"""What a plate has that must be dimensioned, in the axes of its datum: loops of corners and arcs,
+round and slotted holes, bends.
+
+Pure geometry, mm and rad; the same for every family.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from ..geometry import outline
+from ..model.assembly import Part
+from ..model.body import Bend, Edge, Loop, Plate
+from ..model.vectors import Vec2
+from .datum import Datum, datum_of
+
+LEVEL = 1e-4
+"""mm an edge may rise and still be level or upright."""
+STRAIGHT = 1e-6
+"""tan(sweep / 4) below which an edge is no arc."""
+SLOT_EDGES = 4
+FULL_END = 1e-6
+"""How far the bulge of a slot's end may be from half a turn."""
+
+
+class Round(NamedTuple):
+    """A round hole or opening: ``how`` it is made, ``pilot`` in mm where it is drilled."""
+
+    at: Vec2
+    diameter: float
+    how: str
+    pilot: float = 0.0
+
+
+class Slot(NamedTuple):
+    """A slot with round ends: middle, width, length over all, direction of its length."""
+
+    at: Vec2
+    width: float
+    length: float
+    angle: float
+
+
+class Arc(NamedTuple):
+    """A round edge: circle, start and end points, start angle, signed sweep; ``fillet``: it touches
+    two edges along the axes, so that its ends follow from them and its radius; ``opening``: of an
+    opening, not of the outline.
+    """
+
+    centre: Vec2
+    radius: float
+    start: Vec2
+    end: Vec2
+    angle: float
+    sweep: float
+    fillet: bool
+    opening: bool
+
+    @property
+    def hollow(self) -> bool:
+        """Whether the open side of the edge is that of its center."""
+        return (self.sweep < 0) != self.opening
+
+    def at(self, share: float) -> Vec2:
+        """The point that share of the way from start to end."""
+        angle = self.angle + share * self.sweep
+        x, y = self.centre
+        return x + self.radius * math.cos(angle), y + self.radius * math.sin(angle)
+
+
+class Slope(NamedTuple):
+    """A straight edge that lies along neither axis: ends, and its angle to the x axis, 0 to pi."""
+
+    name: str
+    start: Vec2
+    end: Vec2
+    angle: float
+
+
+class Features(NamedTuple):
+    """Everything of one plate, ``loops`` with the outline first, round openings and slots apart."""
+
+    datum: Datum
+    loops: tuple[Loop, ...]
+    arcs: tuple[Arc, ...]
+    slopes: tuple[Slope, ...]
+    rounds: tuple[Round, ...]
+    slots: tuple[Slot, ...]
+    bends: tuple[Bend, ...]
+    disc: Round | None
+
+
+def features(part: Part) -> Features:
+    """Features of a plate part, in the axes of its datum."""
+    body = part.member.body
+    assert isinstance(body, Plate)
+    datum = datum_of(body, part.holes, part.member.datum)
+    disc = outline.is_circle(body.outline)
+    openings = (*body.openings, *part.slots)
+    rounds = [
+        Round(datum.into(circle[0]), circle[1], "cut")
+        for circle in map(outline.is_circle, openings)
+        if circle
+    ]
+    rounds += [
+        Round(datum.into(hole.at), hole.diameter, hole.how, hole.pilot)
+        for hole in part.holes
+        if hole.length <= hole.diameter
+    ]
+    slots = [
+        Slot(datum.into(hole.at), hole.diameter, hole.length, hole.angle - datum.turn)
+        for hole in part.holes
+        if hole.length > hole.diameter
+    ]
+    loops = [] if disc else [_moved(body.outline, datum)]
+    for opening in openings:
+        slot = None if outline.is_circle(opening) else as_slot(_moved(opening, datum))
+        if slot:
+            slots.append(slot)
+        elif not outline.is_circle(opening):
+            loops.append(_moved(opening, datum))
+    return Features(
+        datum,
+        tuple(loops),
+        tuple(arc for n, loop in enumerate(loops) for arc in _arcs(loop, bool(n or disc))),
+        tuple(slope for loop in loops for slope in _slopes(loop)),
+        tuple(rounds),
+        tuple(slots),
+        tuple(
+            bend._replace(start=datum.into(bend.start), end=datum.into(bend.end))
+            for bend in body.bends
+        ),
+        Round(datum.into(disc[0]), disc[1], "cut") if disc else None,
+    )
+
+
+def _moved(loop: Loop, datum: Datum) -> Loop:
+    return tuple(Edge(edge.name, datum.into(edge.start), edge.bulge) for edge in loop)
+
+
+def as_slot(loop: Loop) -> Slot | None:
+    """The loop as a slot with two round ends, None if it is another shape."""
+    if len(loop) != SLOT_EDGES:
+        return None
+    ends = [(e, q) for e, q in outline.spans(loop) if abs(abs(e.bulge) - 1.0) < FULL_END]
+    sides = [(e, q) for e, q in outline.spans(loop) if abs(e.bulge) < STRAIGHT]
+    if len(ends) != len(sides) or len(ends) * 2 != SLOT_EDGES:
+        return None
+    one, two = (outline.arc_of(e.start, q, e.bulge) for e, q in ends)
+    gap = math.dist(one.centre, two.centre)
+    if abs(one.radius - two.radius) > LEVEL or gap < LEVEL:
+        return None
+    middle = ((one.centre[0] + two.centre[0]) / 2, (one.centre[1] + two.centre[1]) / 2)
+    angle = math.atan2(two.centre[1] - one.centre[1], two.centre[0] - one.centre[0])
+    return Slot(middle, 2 * one.radius, gap + 2 * one.radius, angle)
+
+
+def _arcs(loop: Loop, opening: bool) -> list[Arc]:
+    found = []
+    spans = list(outline.spans(loop))
+    for i, (edge, end) in enumerate(spans):
+        if abs(edge.bulge) < STRAIGHT:
+            continue
+        arc = outline.arc_of(edge.start, end, edge.bulge)
+        before, after = spans[i - 1], spans[(i + 1) % len(spans)]
+        fillet = all(_axial(e, q) for e, q in (before, after)) and _quarter(edge, end, before)
+        found.append(
+            Arc(arc.centre, arc.radius, edge.start, end, arc.start, arc.sweep, fillet, opening)
+        )
+    return found
+
+
+def _axial(edge: Edge, end: Vec2) -> bool:
+    """Whether an edge is straight and lies along an axis."""
+    dx, dy = abs(end[0] - edge.start[0]), abs(end[1] - edge.start[1])
+    return abs(edge.bulge) < STRAIGHT and min(dx, dy) < LEVEL < max(dx, dy)
+
+
+def _quarter(edge: Edge, end: Vec2, before: tuple[Edge, Vec2]) -> bool:
+    """Whether an arc between two edges along the axes is a quarter turn that runs on from them."""
+    arc = outline.arc_of(edge.start, end, edge.bulge)
+    if abs(abs(arc.sweep) - math.pi / 2) > FULL_END:
+        return False
+    way = (before[1][0] - before[0].start[0], before[1][1] - before[0].start[1])
+    out = (edge.start[0] - arc.centre[0], edge.start[1] - arc.centre[1])
+    return abs(way[0] * out[0] + way[1] * out[1]) < LEVEL * math.hypot(*way)
+
+
+def _slopes(loop: Loop) -> list[Slope]:
+    found = []
+    for edge, end in outline.spans(loop):
+        dx, dy = end[0] - edge.start[0], end[1] - edge.start[1]
+        if abs(edge.bulge) < STRAIGHT and min(abs(dx), abs(dy)) > LEVEL:
+            found.append(Slope(edge.name, edge.start, end, math.atan2(dy, dx) % math.pi))
+    return found

@@ -1,0 +1,142 @@
+"""Room on a sheet: which cells of a fine grid a line or a text stands in, so that what is placed
+next falls on neither.
+
+Coordinates in points. A cell counts as taken where anything passes it, and boxes are asked with a
+cell of clearance round them, so that the grid never finds room where there is none.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model.vectors import Vec2
+
+CELL = 2.0
+"""Points a side of a cell."""
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+
+class Box(NamedTuple):
+    """A rectangle on the sheet, points."""
+
+    left: float
+    low: float
+    right: float
+    high: float
+
+    def grown(self, by: float) -> Box:
+        """With as much more on every side."""
+        return Box(self.left - by, self.low - by, self.right + by, self.high + by)
+
+
+class Field:
+    """The room of one drawing area.
+
+    ``taken``: by lines and texts, where no text may stand; ``solid``: by texts and leaders, which
+    no leader may cross; ``lines``: by anything else drawn; ``steel``: inside the part.
+    """
+
+    def __init__(self, area: Box) -> None:
+        self.area = area
+        self.shape = (
+            int((area.right - area.left) / CELL) + 1,
+            int((area.high - area.low) / CELL) + 1,
+        )
+        self.taken: Mask = np.zeros(self.shape, dtype=bool)
+        self.solid: Mask = np.zeros(self.shape, dtype=bool)
+        self.lines: Mask = np.zeros(self.shape, dtype=bool)
+        self.steel: Mask = np.zeros(self.shape, dtype=bool)
+        self._sums: NDArray[np.int64] | None = None
+
+    def cells(self, points: Array) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Column and row of points (..., 2), the nearest within the area for what lies outside."""
+        columns = ((points[..., 0] - self.area.left) / CELL).astype(np.int64)
+        rows = ((points[..., 1] - self.area.low) / CELL).astype(np.int64)
+        return (
+            np.clip(columns, 0, self.shape[0] - 1),
+            np.clip(rows, 0, self.shape[1] - 1),
+        )
+
+    def line(self, points: Sequence[Vec2], leader: bool = False) -> None:
+        """Takes the room of a polyline; ``leader``: no other leader may cross it."""
+        pieces = [
+            start
+            + (end - start) * np.linspace(0.0, 1.0, int(np.hypot(*(end - start))) + 2)[:, None]
+            for start, end in itertools.pairwise(np.asarray(points, dtype=float))
+        ]
+        if not pieces:
+            return
+        at = self.cells(np.vstack(pieces))
+        self.taken[at] = True
+        (self.solid if leader else self.lines)[at] = True
+        self._sums = None
+
+    def box(self, box: Box) -> None:
+        """Takes the room of a text."""
+        corners = np.array(((box.left, box.low), (box.right, box.high)))
+        columns, rows = self.cells(corners)
+        at = np.s_[columns[0] : columns[1] + 1, rows[0] : rows[1] + 1]
+        self.taken[at] = True
+        self.solid[at] = True
+        self._sums = None
+
+    def fill(self, inside: Mask) -> None:
+        """Says which cells lie in the part's steel."""
+        self.steel |= inside
+
+    def middles(self) -> tuple[Array, Array]:
+        """x and y of every cell's middle, each of the field's shape."""
+        columns = self.area.left + CELL * (np.arange(self.shape[0]) + 0.5)
+        rows = self.area.low + CELL * (np.arange(self.shape[1]) + 0.5)
+        x, y = np.meshgrid(columns, rows, indexing="ij")
+        return x, y
+
+    def free(self, low: Array, high: Array) -> Mask:
+        """Whether boxes (n, 2) by their lower left and upper right lie in the area on nothing."""
+        if self._sums is None:
+            sums = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int64)
+            sums[1:, 1:] = self.taken.cumsum(axis=0).cumsum(axis=1)
+            self._sums = sums
+        within: Mask = (
+            (low[:, 0] >= self.area.left)
+            & (low[:, 1] >= self.area.low)
+            & (high[:, 0] <= self.area.right)
+            & (high[:, 1] <= self.area.high)
+        )
+        (left, bottom), (right, top) = self.cells(low - CELL), self.cells(high + CELL)
+        sums = self._sums
+        inside = (
+            sums[right + 1, top + 1]
+            - sums[left, top + 1]
+            - sums[right + 1, bottom]
+            + sums[left, bottom]
+        )
+        found: Mask = within & (inside == 0)
+        return found
+
+    def along(self, mask: Mask, starts: Array, ends: Array, skip: float) -> NDArray[np.int64]:
+        """How many of the samples along segments (n, 2) to (n, 2), every cell or closer, fall on a
+        mask; the first ``skip`` points of each left out.
+        """
+        span = ends - starts
+        reach = np.hypot(span[:, 0], span[:, 1])
+        steps = max(2, int(reach.max(initial=0.0) / CELL * 1.5))
+        share = np.linspace(0.0, 1.0, steps)
+        points = starts[:, None, :] + span[:, None, :] * share[None, :, None]
+        hit = mask[self.cells(points)]
+        hit &= share[None, :] * reach[:, None] > skip
+        counted: NDArray[np.int64] = hit.sum(axis=1)
+        return counted
+
+
+def extent(points: Iterable[Vec2]) -> Box:
+    """The box round points."""
+    every = np.asarray(list(points), dtype=float)
+    (left, low), (right, high) = every.min(axis=0), every.max(axis=0)
+    return Box(float(left), float(low), float(right), float(high))

@@ -1,0 +1,67 @@
+"""What a part drawing says in words: where the part sits, its welds, its hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ...layout.units import tape_and_decimal
+from ..design.part_numbers import places_in_words, ranges
+from ..model.assembly import Part, Weld
+from ..words import names
+from ..words import numbers as shown
+from .picture_of_plate import WeldLine
+from .symbols import bevel_words
+
+
+def hand_words(part: Part) -> str:
+    """Hand in words for the title block."""
+    if part.hand == "E":
+        return "center" if part.centered else "fits both sides"
+    return {"L": "LEFT", "R": "RIGHT"}[part.hand]
+
+
+def where(part: Part) -> str:
+    """Where it sits, from something that can be touched, and how far it may still move."""
+    member = part.member
+    may = "; ".join(
+        f"{way} {tape_and_decimal(low)} to {tape_and_decimal(high)}"
+        for way, (low, high) in member.moves.items()
+    )
+    sits = names.sentence(member.ref) or "see the welds"
+    return f"Sits: {sits}. Fixed after: {member.fixed_after}." + (
+        f" May move until then: {may}." if may else ""
+    )
+
+
+def elsewhere(part: Part, welds: Sequence[Weld], numbers: Mapping[str, str]) -> list[str]:
+    """Where else a part goes than to the place drawn, with the welds there."""
+    others = set(part.places[1:])
+    if not others:
+        return []
+    laid = ranges(numbers.get(weld.id, weld.id) for weld in welds if others & {weld.on, weld.to})
+    goes = ", ".join(places_in_words(part.places))
+    return [
+        f"Goes to {goes}; drawn and welded here as {names.part(part.id)}"
+        + (f"; at the others {laid}." if laid else ".")
+    ]
+
+
+def welded_to(part: Part, welds: Sequence[Weld], numbers: Mapping[str, str]) -> list[str]:
+    """What is welded to it along edges of its own."""
+    others = [
+        f"{numbers.get(weld.id, '')} {names.part(weld.on)}" for weld in welds if weld.to == part.id
+    ]
+    return ["Welded to it: " + ", ".join(others) + "."] if others else []
+
+
+def weld_notes(rows: Sequence[WeldLine]) -> list[str]:
+    """A line a weld of the part's own edges: number, edges, what to, what is left out, care."""
+    found = []
+    for row in rows:
+        weld = row.weld
+        short = f", ends {shown.room(weld.stop)} short" if weld.stop else ""
+        care = f" ({', '.join(sorted(weld.care))})" if weld.care else ""
+        made = f"; {bevel_words(weld)}" if weld.groove else ""
+        edges = names.edges(weld.edges)
+        found.append(f"{row.number} {edges} to {names.part(weld.to)}{short}{care}{made}")
+    return found

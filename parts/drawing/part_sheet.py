@@ -1,0 +1,171 @@
+"""One sheet a plate: its view at the largest standard scale that fits the smallest paper, notes,
+title block.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from ...layout.reader import measure, metric
+from ..geometry import outline
+from ..model.assembly import Part, Weld
+from ..model.body import Plate
+from ..model.vectors import Vec2
+from ..stock import Shop
+from ..words.cautions import of_part
+from . import wording
+from .canvas import POINTS, View
+from .dimensions import dimensions
+from .display import Sheet
+from .features import features
+from .field import Box
+from .folded import folded_view
+from .lettering import NARROW, SIZE
+from .part_notes import elsewhere, hand_words, weld_notes, welded_to, where
+from .picture_of_plate import picture, weld_lines
+from .plate_view import attempt
+from .scales import Scale, papers, scales
+from .title import MARGIN, Title, block_height, draw_notes, draw_title, lay_out
+
+AIR = 6.0
+"""Points between the frame and what stands in it."""
+SMALLEST = 100.0
+"""Points the longer side of a part is drawn at least while a larger sheet is left to try."""
+
+
+class Head(NamedTuple):
+    """What a sheet's title block says besides the part's own."""
+
+    chassis: str
+    revision: str = ""
+    date: str = ""
+    level: str = ""
+
+    @classmethod
+    def of(cls, head: Mapping[str, str]) -> Head:
+        """From named fields, those of others left out."""
+        return cls(*(head.get(name, "") for name in cls._fields))
+
+
+def plate_sheet(
+    part: Part,
+    welds: Sequence[Weld],
+    head: Head,
+    shop: Shop,
+    numbers: Mapping[str, str],
+    aside: Sequence[str] = (),
+) -> Sheet:
+    """The drawing of one plate.
+
+    ``numbers``: weld's or bolt's id -> its number on maps and lists; ``aside``: rules set aside.
+    """
+    found = features(part)
+    dims, shown = dimensions(found), picture(part, found)
+    rows = weld_lines(part, found, welds, dict(numbers))
+    lines = [
+        *aside,
+        f"Datum A: {found.datum.first}. Datum B: {found.datum.second}."
+        if found.disc is None
+        else "Turned or cut round; sizes from its middle.",
+        where(part),
+        *elsewhere(part, welds, numbers),
+        *welded_to(part, welds, numbers),
+        *weld_notes(rows),
+        *of_part(part, tuple(welds)),
+    ]
+    title = plate_title(part, head, shop)
+    body = part.member.body
+    assert isinstance(body, Plate)
+    side = folded_view(body, shop.plate(body.stock).thickness)
+    left, low, right, high = outline.bbox(body.outline)
+    for attempted in tries(shop.paper, title, lines, max(right - left, high - low)):
+        view = attempt(
+            found,
+            dims,
+            shown,
+            rows,
+            area=attempted.area,
+            scale=attempted.scale.ratio * POINTS,
+            patient=attempted.patient,
+            side=side,
+        )
+        if view:
+            return drawn(view, attempted, title, lines)
+    raise AssertionError(f"no sheet is large enough for {part.id}")
+
+
+class Try(NamedTuple):
+    """A sheet with a scale to try: paper, drawing area; ``patient``: the last round."""
+
+    size: Vec2
+    scale: Scale
+    area: Box
+    patient: bool
+
+
+def tries(paper: str, title: Title, lines: Sequence[str], longest: float) -> Iterator[Try]:
+    """Sheets with scales, the smallest sheet first, on each the largest scale first; once more all
+    of them with patience. ``longest``: of the part's sizes, mm.
+    """
+    sizes = papers(paper)
+    for patient in (False, True):
+        for name, size in sizes:
+            notes = lay_out(lines, size[0] - 2 * MARGIN)
+            foot = MARGIN + block_height(title) + notes.height + AIR
+            area = Box(MARGIN + AIR, foot, size[0] - MARGIN - AIR, size[1] - MARGIN - AIR)
+            for scale in scales():
+                drawn_long = longest * POINTS * scale.ratio
+                too_small = drawn_long < SMALLEST and name != sizes[-1][0] and scale.ratio < 1.0
+                if area.high - area.low > SMALLEST and not too_small:
+                    yield Try(size, scale, area, patient)
+
+
+def plate_title(part: Part, head: Head, shop: Shop) -> Title:
+    """The title block of a plate."""
+    body = part.member.body
+    assert isinstance(body, Plate)
+    plate = shop.plate(body.stock)
+    left, low, right, high = outline.bbox(body.outline)
+    return Title(
+        owner=shop.name or "shop ________",
+        title=part.member.title,
+        chassis=head.chassis,
+        number=part.number,
+        revision=head.revision,
+        date=head.date,
+        level=head.level,
+        hand=hand_words(part),
+        material=plate.steel,
+        thickness=measure(plate.thickness, "length", 2 if metric() else 3),
+        mass=f"{measure(part.mass, 'mass', 2)}",
+        quantity=str(part.quantity),
+        size=" x ".join(wording.length(v) for v in sorted((right - left, high - low))[::-1]),
+    )
+
+
+def drawn(view: View, attempted: Try, title: Title, lines: Sequence[str]) -> Sheet:
+    """Frame, view, notes and title block on a sheet."""
+    size, scale = attempted.size, attempted.scale
+    sheet = Sheet(f"{title.chassis} {title.number} {title.title}", size)
+    sheet.foot = (SIZE, NARROW)
+    sheet.box(MARGIN, MARGIN, size[0] - 2 * MARGIN, size[1] - 2 * MARGIN)
+    draw_title(sheet, title, scale.words, "1 of 1")
+    notes = lay_out(lines, size[0] - 2 * MARGIN)
+    top = MARGIN + block_height(title) + notes.height
+    draw_notes(sheet, notes, Box(MARGIN, top - notes.height, size[0] - MARGIN, top))
+    show(sheet, view)
+    return sheet
+
+
+def show(sheet: Sheet, view: View) -> None:
+    """A view's lines and dimensions on its sheet."""
+    sheet.view = view
+    for points, kind in view.lines:
+        sheet.line(*points, kind=kind)
+    for each in view.placed:
+        for points, kind in each.lines:
+            sheet.line(*points, kind=kind)
+        for head in each.arrows:
+            sheet.head(head)
+        sheet.texts += each.texts

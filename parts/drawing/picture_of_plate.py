@@ -1,0 +1,75 @@
+"""A plate's own lines on its drawing, and the edges its welds run along."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from ..geometry import outline
+from ..model.assembly import Part, Weld
+from ..model.body import Loop, Plate
+from ..model.vectors import Vec2
+from .canvas import Picture
+from .features import Features
+from .placed import Stroke
+
+FLAT = 0.02
+"""mm a chord may leave its arc in a picture."""
+LETTERING_MARKS = ("text", "drill")
+"""Marks that are in the cut file only: letters and drill crosses."""
+
+
+class WeldLine(NamedTuple):
+    """A weld with its number and the edges it runs along, each as points in the datum's axes;
+    ``opening``: edges of an opening.
+    """
+
+    weld: Weld
+    number: str
+    edges: tuple[tuple[Vec2, ...], ...]
+    opening: bool
+
+
+def picture(part: Part, found: Features) -> Picture:
+    """The plate's flat: edges, holes with their center lines, bends, scribed lines but letters."""
+    body = part.member.body
+    assert isinstance(body, Plate)
+    exact: list[Loop] = list(found.loops)
+    if found.disc:
+        exact.insert(0, outline.circle(found.disc.at, found.disc.diameter))
+    exact += [outline.circle(hole.at, hole.diameter) for hole in found.rounds]
+    exact += [outline.slot(slot.at, slot.length, slot.width, slot.angle) for slot in found.slots]
+    loops = [tuple(outline.flatten(loop, FLAT)) for loop in exact]
+    lines: list[Stroke] = [((*loop, loop[0]), "wide") for loop in loops]
+    lines += [((bend.start, bend.end), "bend") for bend in found.bends]
+    for mark in part.marks:
+        if mark.role not in LETTERING_MARKS and mark.role != "bend":
+            lines += [(tuple(map(found.datum.into, stroke)), "dashed") for stroke in mark.strokes]
+    return Picture(tuple(lines), tuple(loops), tuple(exact))
+
+
+def weld_lines(
+    part: Part, found: Features, welds: Iterable[Weld], numbers: dict[str, str]
+) -> list[WeldLine]:
+    """Welds that lie on the part's own edges."""
+    body = part.member.body
+    assert isinstance(body, Plate)
+    spans = [
+        (e, q)
+        for loop in (body.outline, *body.openings, *part.slots)
+        for e, q in outline.spans(loop)
+    ]
+    rows = []
+    for weld in welds:
+        edges = []
+        for name in weld.edges:
+            named = [(e, q) for e, q in spans if e.name == name]
+            if weld.on == part.id and named:
+                e, q = max(named, key=lambda span: outline.edge_length(*span))
+                points = [*outline.edge_points(e, q, 0.1), q]
+                edges.append(tuple(map(found.datum.into, points)))
+        if edges:
+            outer = {edge.name for edge in body.outline}
+            opening = not outer & set(weld.edges)
+            rows.append(WeldLine(weld, numbers.get(weld.id, ""), tuple(edges), opening))
+    return rows

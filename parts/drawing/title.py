@@ -1,0 +1,194 @@
+"""The title block of a part drawing (data fields after ISO 7200), and its notes above it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ...layout.reader import metric
+from ..model.vectors import Vec2
+from ..words import numbers as shown
+from .display import Sheet
+from .field import Box
+from .lettering import HEIGHT, LINE, cut_to, letters, width, wrapped
+
+MARGIN = 36.0
+"""Points from the paper's edge to the frame."""
+ROW = 17.0
+"""Points a row of the title block is high."""
+PAD = 5.0
+SYMBOL = 32.0
+"""Points the projection symbol takes."""
+COLUMN = 350.0
+"""Points a column of notes is wide at least."""
+
+
+class Title(NamedTuple):
+    """What the title block says; every field as printed."""
+
+    owner: str
+    title: str
+    chassis: str
+    number: str
+    revision: str
+    date: str
+    level: str
+    hand: str
+    material: str
+    thickness: str
+    mass: str
+    quantity: str
+    size: str
+    finish: str = "bare till welded"
+
+
+class Cell(NamedTuple):
+    """A field: its name and what it says."""
+
+    name: str
+    words: str
+    bold: bool = True
+
+    @property
+    def wide(self) -> float:
+        """Points it takes."""
+        own = width(self.words, self.bold) + 2 * PAD
+        if self.name == "projection":
+            own += SYMBOL
+        return own + (width(self.name) + PAD if self.name else 0.0)
+
+
+def rows_of(title: Title, scale: str, sheet: str) -> tuple[tuple[Cell, ...], ...]:
+    """The rows of the block, the first at the top.
+
+    General tolerances are common practice, no source: what a tape, a drill and a brake hold.
+    """
+    units = "millimeters" if metric() else "inches"
+    flat = "1.5 mm in 300" if metric() else "1/16 in 12"
+    cut, drilled = shown.inches(1 / 32), shown.inches(1 / 64)
+    return (
+        (
+            Cell("", title.owner),
+            Cell("", title.title),
+            Cell("drawing", f"{title.chassis}-{title.number}"),
+            Cell("rev", title.revision),
+            Cell("sheet", sheet),
+        ),
+        (
+            Cell("material", title.material),
+            Cell("thick", title.thickness),
+            Cell("over all", title.size),
+            Cell("mass", title.mass),
+            Cell("make", title.quantity),
+            Cell("", title.hand),
+        ),
+        (
+            Cell("scale", scale),
+            Cell("", units),
+            Cell("projection", ""),
+            Cell("date", title.date),
+            Cell("finish", title.finish),
+            Cell("level", title.level),
+        ),
+        (
+            Cell(
+                "tolerances",
+                f"cut ±{cut}, drilled ±{drilled}, bend line ±{cut}, angle ±1°, flat {flat};"
+                " no burrs; do not scale",
+                False,
+            ),
+        ),
+        (Cell("drawn by", ""), Cell("checked by", ""), Cell("approved by", "")),
+    )
+
+
+def shares(row: Sequence[Cell], room: float) -> list[float]:
+    """Widths of a row's cells: what each takes and as much more, the widest cut where they are too
+    many.
+    """
+    wide = [cell.wide for cell in row]
+    over = sum(wide) - room
+    if over > 0:
+        widest = max(range(len(row)), key=wide.__getitem__)
+        wide[widest] -= over
+        return wide
+    return [own - over / len(row) for own in wide]
+
+
+def block_height(title: Title) -> float:
+    """Points the title block takes above the frame's foot."""
+    return ROW * len(rows_of(title, "", ""))
+
+
+def draw_title(sheet: Sheet, title: Title, scale: str, count: str) -> None:
+    """The block along the foot of the frame."""
+    assert sheet.size is not None
+    left, right = MARGIN, sheet.size[0] - MARGIN
+    rows = rows_of(title, scale, count)
+    top = MARGIN + ROW * len(rows)
+    sheet.line((left, top), (right, top), kind="wide")
+    for n, row in enumerate(rows):
+        low = top - ROW * (n + 1)
+        if n + 1 < len(rows):
+            sheet.line((left, low), (right, low))
+        x = left
+        for i, (cell, room) in enumerate(zip(row, shares(row, right - left), strict=True)):
+            if i:
+                sheet.line((x, low), (x, low + ROW))
+            _cell(sheet, cell, x + PAD, low + (ROW - HEIGHT) / 2, room - 2 * PAD)
+            x += room
+
+
+def _cell(sheet: Sheet, cell: Cell, x: float, y: float, room: float) -> None:
+    if cell.name:
+        sheet.texts.append(letters((x, y), cell.name))
+        taken = width(cell.name) + PAD
+        if cell.name == "projection":
+            _projection(sheet, (x + taken + 2, y + HEIGHT / 2))
+        if cell.name.endswith(" by"):
+            date = width("date") + 70
+            sheet.line((x + taken, y - 1), (x + room - date - PAD, y - 1))
+            sheet.texts.append(letters((x + room - date, y), "date"))
+            sheet.line((x + room - date + width("date") + PAD, y - 1), (x + room, y - 1))
+        x, room = x + taken, room - taken
+    if cell.words:
+        words = cut_to(cell.words, room, cell.bold)
+        sheet.texts.append(letters((x, y), words, bold=cell.bold))
+
+
+def _projection(sheet: Sheet, at: Vec2) -> None:
+    """Third angle: the cone's small end seen first (ISO 5456-2)."""
+    x, y = at
+    for r in (2.6, 5.2):
+        turns = [k * math.tau / 24 for k in range(24)]
+        sheet.poly([(x + 5.2 + r * math.cos(a), y + r * math.sin(a)) for a in turns], "narrow")
+    sheet.poly(
+        [(x + 15, y - 2.6), (x + 27, y - 5.2), (x + 27, y + 5.2), (x + 15, y + 2.6)], "narrow"
+    )
+
+
+class Notes(NamedTuple):
+    """Notes laid out in columns: rows of each, and the height they take."""
+
+    columns: tuple[tuple[str, ...], ...]
+    height: float
+
+
+def lay_out(lines: Sequence[str], wide: float) -> Notes:
+    """Notes in as many columns as ``wide`` has room for, filled evenly."""
+    count = max(1, int(wide // COLUMN))
+    room = wide / count - 2 * PAD
+    rows = [row for line in lines for row in wrapped(line, room)]
+    each = math.ceil(len(rows) / count) if rows else 0
+    columns = tuple(tuple(rows[k * each : (k + 1) * each]) for k in range(count))
+    return Notes(columns, each * LINE + (PAD if rows else 0.0))
+
+
+def draw_notes(sheet: Sheet, notes: Notes, box: Box) -> None:
+    """The notes in a box, from its top."""
+    pitch = (box.right - box.left) / len(notes.columns)
+    for n, column in enumerate(notes.columns):
+        for i, row in enumerate(column):
+            at = (box.left + PAD + n * pitch, box.high - HEIGHT - 2 - LINE * i)
+            sheet.texts.append(letters(at, row))
