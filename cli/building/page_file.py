@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from . import travel_report
+from ...parts.placed.travel_rows import gap_words
 from .build import Build
 from .data_rows import setout_rows
 
@@ -40,7 +40,7 @@ def page_file(build: Build, made: Mapping[str, bytes]) -> bytes:
             if path.startswith(("sheet/", "nest/")) and path.endswith((".pdf", ".xlsx"))
         ],
         setout=[_said(row) for row in setout_rows(build.solved)],
-        gaps=[travel_report.gap_words(gap) for gap in build.travel.gaps[:CLOSEST]],
+        gaps=[gap_words(gap) for gap in build.travel.gaps[:CLOSEST]],
         assumed=[*map(str, build.strength.assumed), *build.strength.notes],
     )
     return page(build.truck, build.shop, build.strength, build.judged, shown)

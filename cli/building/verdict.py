@@ -13,10 +13,10 @@ from ...layout.job.load import Job
 from ...parts.verdict.findings import Judged
 
 if TYPE_CHECKING:
+    from ...parts.placed.cycle import Cycle
     from ...parts.stock import Shop
     from ...parts.strength.rows import Strength
     from ...parts.truck.truck import Truck
-    from .travel_report import Cycle
 
 
 class Looked(NamedTuple):
@@ -36,9 +36,10 @@ def look(
 ) -> Looked:
     """Travel, gaps and fit of a designed truck, and what follows from all of it."""
     from ...parts.placed import fit
+    from ...parts.placed.travel_ends import limit_words
+    from ...parts.placed.travel_rows import unlooked
     from ...parts.verdict.judging import Seen, judge
     from . import travel_report
-    from .travel_ends import limit_words
 
     cycle = travel_report.cycle_of(job, solved, truck, shop, say, strength.assumed)
     say("do the parts go together")
@@ -48,7 +49,7 @@ def look(
         {f"{x.path}, {x.name}": limit_words(x) for x in cycle.limits if x.short},
         cycle.travel,
         tuple(strength.assumed),
-        travel_report.unlooked(cycle, solved),
+        unlooked(cycle, solved),
     )
     return Looked(cycle, judge(job, solved, truck, strength, seen))
 

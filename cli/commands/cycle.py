@@ -52,7 +52,7 @@ def cycle(
 
 def _joint_line(job: Path) -> None:
     from ...layout.setout import solve
-    from ..building import travel_report
+    from ...parts.placed.travel_rows import line_words
 
     got, _ = loaded(job)
-    print("\n".join(travel_report.line_words(got, solve(got))))
+    print("\n".join(line_words(got, solve(got))))

@@ -166,7 +166,7 @@ def _lines(was: Whole, now: Whole, found: Differs) -> list[str]:
 
 
 def _value_lines(was: Whole, now: Whole, found: Differs) -> list[str]:
-    from ..building.travel_report import MAIN
+    from ...parts.placed.cycle import MAIN
 
     out = []
     for title, rows in (("layout", found.values), ("travel", found.travel)):
@@ -213,7 +213,7 @@ def _pair(pair: Pairwise[T], show: Callable[[T | None], str]) -> dict[str, str]:
 
 
 def _end(limit: Limit | None) -> str:
-    from ..building.travel_ends import limit_words
+    from ...parts.placed.travel_ends import limit_words
 
     return "none" if limit is None else limit_words(limit).removeprefix(limit.name).lstrip(": ")
 

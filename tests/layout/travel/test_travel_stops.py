@@ -12,13 +12,13 @@ import math
 import numpy as np
 import pytest
 from linkages import DEG, IN
-from soapstone.cli.building import travel_report as cycling
-from soapstone.cli.building.travel_ends import limit_rows, limit_words
 from soapstone.layout.job.fields import FIELDS
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import KINDS, Place, second_rests, study
 from soapstone.layout.travel.limits import MOST, ON_STOP, Limit, limits, paths
+from soapstone.parts.placed.cycle import Cycle
+from soapstone.parts.placed.travel_ends import limit_rows, limit_words
 from trucks import job
 
 
@@ -91,7 +91,7 @@ def test_limits_keep_their_signs() -> None:
     assert "-0.50 in left" in limit_words(hit)
     j = job()
     g = solve(j)
-    c = cycling.Cycle(study(j, g), limits(j, g), (), (), (), None)  # type: ignore[arg-type]
+    c = Cycle(study(j, g), limits(j, g), (), (), (), None)  # type: ignore[arg-type]
     rows = {(r["path"], r["what"]): r for r in limit_rows(c)}
     coil = rows["bump", "coil binds, left"]
     assert coil["bound"] == "least" and coil["there"] > coil["limit"] > 5

@@ -9,7 +9,7 @@ from ...layout import reader, units
 
 if TYPE_CHECKING:
     from ...layout.travel.limits import Limit
-    from .travel_report import Cycle
+    from .cycle import Cycle
 
 
 def in_shop(x: float, kind: str) -> float:
@@ -68,11 +68,6 @@ def rest_words(c: Cycle) -> list[str]:
 
 def limit_words(x: Limit) -> str:
     """One criterion on one path."""
-    say = (
-        (lambda v: f"{math.degrees(abs(v)):.1f} deg")
-        if x.rolls
-        else (lambda v: units.show(abs(v), "length"))
-    )
     there, limit = x.reads
     bound = "most" if x.shown > 0 else "least"
     if not math.isfinite(x.at):
@@ -83,7 +78,12 @@ def limit_words(x: Limit) -> str:
         )
         return f"{x.name}: not reached ({f'{reader.length(there)} left' if x.most == 0 else text})"
     return (
-        f"{x.name} at {say(x.at)}"
-        + (f", SHORT of the {say(x.asked)} asked for" if x.short else "")
+        f"{x.name} at {_along(x, x.at)}"
+        + (f", SHORT of the {_along(x, x.asked)} asked for" if x.short else "")
         + ("  <- governs" if x.governs else "")
     )
+
+
+def _along(x: Limit, v: float) -> str:
+    """How far along its path, in roll or in heave."""
+    return f"{math.degrees(abs(v)):.1f} deg" if x.rolls else units.show(abs(v), "length")
