@@ -83,6 +83,7 @@ Letter = Annotated[str, typer.Argument(help="revision letter")]
 OneChassis = Annotated[str, typer.Argument(help="one chassis; all of them if not given")]
 By = Annotated[str, typer.Option("--by", help="who; required")]
 Day = Annotated[str, typer.Option("--date", help="day, as 2026-01-31; required")]
+Note = Annotated[str, typer.Option("--note", help="what is worth knowing")]
 Accept = Annotated[
     list[str] | None,
     typer.Option(

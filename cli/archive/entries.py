@@ -87,16 +87,7 @@ def taken(
     heated = [*_sheets(asked.sheet, record, faults), *_parts("--part", asked.part, record, faults)]
     used = _parts("--concession", asked.concession, record, faults)
     numbers = [heat.strip() for heat in asked.heat]
-    faults += [
-        Fault(
-            "--heat",
-            heat[:HEAT_MOST],
-            "a heat number as on the plate or its paper",
-            f"1 to {HEAT_MOST} characters",
-        )
-        for heat in numbers
-        if not 1 <= len(heat) <= HEAT_MOST or not heat.isprintable()
-    ]
+    faults += _wrong_heats(numbers)
     faults += _pairs(asked)
     if used and len(asked.note.strip()) < REASON_LEAST:
         faults.append(
@@ -121,6 +112,19 @@ def taken(
         )
         faults.append(Fault("enter", "", allowed, "say what to enter"))
     return found, faults
+
+
+def _wrong_heats(numbers: Sequence[str]) -> list[Fault]:
+    return [
+        Fault(
+            "--heat",
+            heat[:HEAT_MOST],
+            "a heat number as on the plate or its paper",
+            f"1 to {HEAT_MOST} characters",
+        )
+        for heat in numbers
+        if not 1 <= len(heat) <= HEAT_MOST or not heat.isprintable()
+    ]
 
 
 def _pairs(asked: EntryRequest) -> list[Fault]:

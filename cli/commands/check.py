@@ -30,6 +30,19 @@ FEW, EVERY = 24, 10**6
 """Findings printed without and with --all."""
 
 
+Elements = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--elements",
+        help='an ear to work in finite elements too, such as "LT1 left"; as often as needed',
+    ),
+]
+Picture = Annotated[
+    Path | None, typer.Option("--picture", help="PDF of those ears' stress and weld force")
+]
+Every = Annotated[bool, typer.Option("--all", help="every finding that is not ok, however many")]
+
+
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
     """Demand and capacity in what the shop reads: in the units of the reader, or a bare ratio."""
     word, scale = unit_of(unit)
@@ -53,19 +66,9 @@ def check(
     job: JobFile,
     *,
     shop: ShopFile = None,
-    elements: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--elements",
-            help='an ear to work in finite elements too, such as "LT1 left"; as often as needed',
-        ),
-    ] = None,
-    picture: Annotated[
-        Path | None, typer.Option("--picture", help="PDF of those ears' stress and weld force")
-    ] = None,
-    every: Annotated[
-        bool, typer.Option("--all", help="every finding that is not ok, however many")
-    ] = False,
+    elements: Elements = None,
+    picture: Picture = None,
+    every: Every = False,
     as_json: Json = False,
 ) -> None:
     """Rules with margins, plate against frame, whether the placed parts fit together, and the

@@ -12,49 +12,56 @@ from ...layout.faults import Exit, SoapstoneError
 from ...parts.words.names import sentence
 from ..archive.acceptance import at_least
 from ..archive.signature import Signer
-from ..options import ArchiveFolder, By, Chassis, Day, Letter
+from ..options import ArchiveFolder, By, Chassis, Day, Letter, Note
 
 PLACE = 150
 SHOWN = 12
 """Rows of one entry that are printed: a run of welds has many."""
 
 
+Heats = Annotated[
+    list[str] | None,
+    typer.Option("--heat", help="heat number of each --sheet and --part; several may be given"),
+]
+Sheets = Annotated[
+    list[str] | None,
+    typer.Option("--sheet", help="nested sheet or stock the heats are of; several"),
+]
+PartsOfHeat = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--part", help='part the heats are of, such as "CS1 left"; CS1 for both sides; several'
+    ),
+]
+Welds = Annotated[
+    list[str] | None,
+    typer.Option("--weld", help="welds that were laid and looked at: W12, W1-W38; several"),
+]
+Bolts = Annotated[
+    list[str] | None,
+    typer.Option("--bolt", help="bolts that were tightened to --torque: B3, B1-B12; several"),
+]
+Torque = Annotated[str, typer.Option("--torque", help="what the wrench was set to, with its unit")]
+Concessions = Annotated[
+    list[str] | None,
+    typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
+]
+
+
 def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     chassis: Chassis,
     letter: Letter,
     *,
-    heat: Annotated[
-        list[str] | None,
-        typer.Option("--heat", help="heat number of each --sheet and --part; several may be given"),
-    ] = None,
-    sheet: Annotated[
-        list[str] | None,
-        typer.Option("--sheet", help="nested sheet or stock the heats are of; several"),
-    ] = None,
-    part: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--part", help='part the heats are of, such as "CS1 left"; CS1 for both sides; several'
-        ),
-    ] = None,
-    weld: Annotated[
-        list[str] | None,
-        typer.Option("--weld", help="welds that were laid and looked at: W12, W1-W38; several"),
-    ] = None,
-    bolt: Annotated[
-        list[str] | None,
-        typer.Option("--bolt", help="bolts that were tightened to --torque: B3, B1-B12; several"),
-    ] = None,
-    torque: Annotated[
-        str, typer.Option("--torque", help="what the wrench was set to, with its unit")
-    ] = "",
-    concession: Annotated[
-        list[str] | None,
-        typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
-    ] = None,
+    heat: Heats = None,
+    sheet: Sheets = None,
+    part: PartsOfHeat = None,
+    weld: Welds = None,
+    bolt: Bolts = None,
+    torque: Torque = "",
+    concession: Concessions = None,
     by: By = "",
     date: Day = "",
-    note: Annotated[str, typer.Option("--note", help="what is worth knowing")] = "",
+    note: Note = "",
     archive: ArchiveFolder = Path("archive"),
 ) -> None:
     """Enter heats, welds, bolts, concessions or a note to a released revision: all of it, or

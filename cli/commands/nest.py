@@ -28,6 +28,18 @@ LONGEST = 600
 MOST_TRUCKS = 50
 
 
+Seconds = Annotated[
+    int,
+    typer.Option("--seconds", help="about so long for each thickness; 0 takes the fixed rule"),
+]
+Trucks = Annotated[
+    int,
+    typer.Option(
+        "--trucks", help="parts for so many trucks; their sheets go to OUT/CHASSIS/nest-xN"
+    ),
+]
+
+
 class SheetRow(TypedDict):
     """A nested sheet as printed, lengths in the reader's unit."""
 
@@ -45,16 +57,8 @@ class SheetRow(TypedDict):
 def nest(
     job: JobFile,
     *,
-    seconds: Annotated[
-        int,
-        typer.Option("--seconds", help="about so long for each thickness; 0 takes the fixed rule"),
-    ] = 5,
-    trucks: Annotated[
-        int,
-        typer.Option(
-            "--trucks", help="parts for so many trucks; their sheets go to OUT/CHASSIS/nest-xN"
-        ),
-    ] = 1,
+    seconds: Seconds = 5,
+    trucks: Trucks = 1,
     out: Out = Path("out"),
     shop: ShopFile = None,
     as_json: Json = False,

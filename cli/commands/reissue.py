@@ -16,24 +16,26 @@ SHOWN = 12
 """Files that differ named in one line."""
 
 
+AsSigned = Annotated[
+    str, typer.Option("--level", help="as it was signed for this level; the last if not given")
+]
+Rebuild = Annotated[
+    bool,
+    typer.Option(
+        "--rebuild",
+        help=("build it anew as well and say what differs; always where another version stored it"),
+    ),
+]
+
+
 def reissue(
     chassis: Chassis,
     letter: Annotated[str, typer.Argument(help="revision letter; the last one if not given")] = "",
     *,
     archive: ArchiveFolder = Path("archive"),
     out: Out = Path("out"),
-    level: Annotated[
-        str, typer.Option("--level", help="as it was signed for this level; the last if not given")
-    ] = "",
-    rebuild: Annotated[
-        bool,
-        typer.Option(
-            "--rebuild",
-            help=(
-                "build it anew as well and say what differs; always where another version stored it"
-            ),
-        ),
-    ] = False,
+    level: AsSigned = "",
+    rebuild: Rebuild = False,
 ) -> None:
     """Write a released revision again, as it was last signed, to the byte as it was stored, with
     its log sheets; one that another revision has superseded says so on every page. With another

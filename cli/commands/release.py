@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -39,18 +40,24 @@ if TYPE_CHECKING:
 PLACE = 130
 
 
+Note = Annotated[str, typer.Option("--note", help="what changed and why; required")]
+ReleasedBy = Annotated[str, typer.Option("--by", help="who releases it; required")]
+ReleaseDay = Annotated[
+    str,
+    typer.Option("--date", help="day of the release (2026-01-31); else the job's date"),
+]
+Level = Annotated[
+    str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")
+]
+
+
 def release(  # noqa: PLR0913  # each is an argument or option of the command line
     job: JobFile,
     *,
-    note: Annotated[str, typer.Option("--note", help="what changed and why; required")] = "",
-    by: Annotated[str, typer.Option("--by", help="who releases it; required")] = "",
-    day: Annotated[
-        str,
-        typer.Option("--date", help="day of the release (2026-01-31); else the job's date"),
-    ] = "",
-    level: Annotated[
-        str, typer.Option("--level", help="what it may be used for: mock-up, tack, weld or final")
-    ] = "tack",
+    note: Note = "",
+    by: ReleasedBy = "",
+    day: ReleaseDay = "",
+    level: Level = "tack",
     accept: Accept = None,
     out: Out = Path("out"),
     archive: ArchiveDir = None,
@@ -70,9 +77,8 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     faults = signer.faults(note_needed=True)
     given = reasons(accept or (), faults)
     wanting = _open(found, level)
-    faults += _level_faults(level, job)
-    faults += open_faults(wanting, given) + _verdict_faults(looked.judged, level, given)
-    _refuse([*faults, *_stale(found, out)])
+    faults += _level_faults(level, job) + open_faults(wanting, given)
+    _refuse(faults + _verdict_faults(looked.judged, level, given) + _stale(found, out))
     signed = Signed(
         level,
         signer,
@@ -80,12 +86,10 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
         answers(wanting, given, signer),
     )
     store = Archive(archive_of(archive, found.shop.archive, job))
-    inputs = inputs_of(job, shop)
-    chassis = found.job.chassis
+    inputs, chassis = inputs_of(job, shop), found.job.chassis
     with store.lock(chassis):
         new = lettered(store, found, job)
-        if new.last and not new.since.differs and same_inputs(new.last, inputs):
-            raise _nothing_new(new.last.letter, chassis)
+        _something_new(new, inputs, chassis)
         record, made = release_files(
             store, found, looked, new, signed, inputs=inputs, kept=nest_kept(job)
         )
@@ -96,8 +100,12 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     _tell(new, store, chassis)
     _tell_signed(looked.judged, signed)
     _tell_use(new, level, job, out / chassis / new.letter, page)
+    _next(chassis, new.letter, level, job)
+
+
+def _next(chassis: str, letter: str, level: str, job: Path) -> None:
     if at_least(level, "weld"):
-        then("enter", chassis, new.letter, "--weld", "W1-W9", why="log each weld as it is laid")
+        then("enter", chassis, letter, "--weld", "W1-W9", why="log each weld as it is laid")
     else:
         then("correct", job, "--blank", why="tack, set the truck on its wheels, then")
 
@@ -152,13 +160,16 @@ def _stale(found: Designed, out: Path) -> list[Fault]:
     return [Fault(str(folder), "", "a build of the job as it is now", remedy)]
 
 
-def _nothing_new(letter: str, chassis: str) -> SoapstoneError:
+def _something_new(new: Lettered, inputs: Mapping[str, bytes], chassis: str) -> None:
+    """A fault where nothing changed since the last revision."""
+    if new.last is None or new.since.differs or not same_inputs(new.last, inputs):
+        return
     remedy = (
-        f"nothing changed since revision {letter}: there is nothing to release; sign raises its"
+        f"nothing changed since revision {new.last.letter}: there is nothing to release; sign raises its"
         " level"
     )
     fault = Fault(chassis, "", "a part, a reading or a set-down that changed", remedy)
-    return SoapstoneError(Exit.CHECK_FAILS, [fault])
+    raise SoapstoneError(Exit.CHECK_FAILS, [fault])
 
 
 def _not_down(job: Path) -> str:

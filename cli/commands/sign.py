@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from ...layout.faults import Exit, SoapstoneError
+from ...layout.faults import Exit, Fault, SoapstoneError
 from ..archive.acceptance import accepted, needs_acceptance, reasons, refusals
 from ..archive.signature import (
     Signer,
@@ -18,22 +18,30 @@ from ..archive.signature import (
     open_at,
     open_faults,
 )
-from ..options import Accept, ArchiveFolder, By, Chassis, Day, Letter, Out
+from ..options import Accept, ArchiveFolder, By, Chassis, Day, Letter, Note, Out
 from ..screen import then
+
+if TYPE_CHECKING:
+    from ..archive.acceptance import Subject
+    from ..archive.record import Record
+    from ..archive.store import Archive
 
 PLACE = 140
 WRITTEN_AGAIN = ("sheet/", "drawing/", "nest/")
 """Folders of a build whose sheets carry the watermark of their level."""
 
 
+Level = Annotated[str, typer.Option("--level", help="mock-up, tack, weld or final")]
+
+
 def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     chassis: Chassis,
     letter: Letter,
     *,
-    level: Annotated[str, typer.Option("--level", help="mock-up, tack, weld or final")] = "",
+    level: Level = "",
     by: By = "",
     date: Day = "",
-    note: Annotated[str, typer.Option("--note", help="what is worth knowing")] = "",
+    note: Note = "",
     accept: Accept = None,
     archive: ArchiveFolder = Path("archive"),
     out: Out = Path("out"),
@@ -50,19 +58,13 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     signer = Signer(by, date, note)
     faults = signer.faults()
     given = reasons(accept or (), faults)
-    open_now = open_at(store, record, level)
-    wanting = open_now.wanting(answered(store, record))
-    wrong = level_faults(level, store.level(chassis, letter), open_now)
-    faults += wrong or open_faults(wanting, given)
-    if faults:
+    wanting, wrong = _asked(store, record, level)
+    if faults := faults + (wrong or open_faults(wanting, given)):
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "not signed")
     again = revision_files.redesigned(store, record)
     judged = again.looked.judged
     before = accepted_before(store, record)
-    refused = refusals(judged, level)
-    if faults := refused + needs_acceptance(judged, level, given.findings, before):
-        code = Exit.CHECK_FAILS if refused else Exit.COMMAND_LINE
-        raise SoapstoneError(code, faults, "not signed")
+    _refuse(refusals(judged, level), needs_acceptance(judged, level, given.findings, before))
     took = accepted(judged, by, date, given.findings, before)
     made = _sheets(revision_files.rebuilt(store, record, level, again, took))
     event = {
@@ -76,11 +78,26 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     if level == "final":
         made |= revision_files.log_files(store, record, level, [event])
     store.happened(chassis, letter, event, made)
+    folder = out / chassis / letter
     for path, data in made.items():
-        disk.put_file(out / chassis / letter / path, data)
+        disk.put_file(folder / path, data)
     current.write(store, chassis, out)
-    _tell(event, out / chassis / letter)
+    _tell(event, folder)
     _next(chassis, letter, level)
+
+
+def _asked(store: Archive, record: Record, level: str) -> tuple[dict[Subject, str], list[Fault]]:
+    """What the level wants words for, and why it cannot be signed for whatever the words."""
+    open_now = open_at(store, record, level)
+    now = store.level(record.chassis, record.letter)
+    return open_now.wanting(answered(store, record)), level_faults(level, now, open_now)
+
+
+def _refuse(refused: list[Fault], unanswered: list[Fault]) -> None:
+    """Faults for what nobody can sign for, and for what nobody gave a reason for."""
+    if refused or unanswered:
+        code = Exit.CHECK_FAILS if refused else Exit.COMMAND_LINE
+        raise SoapstoneError(code, refused + unanswered, "not signed")
 
 
 def _sheets(made: dict[str, bytes]) -> dict[str, bytes]:
