@@ -89,17 +89,17 @@ def ready(folder: Path) -> None:
 
 def mend(base: Path) -> None:
     """Put back the last good draft if a stop left it aside."""
-    draft, prev = base / "draft", base / ".prev"
-    if prev.exists() and not draft.exists():
-        DISK.rename(prev, draft)
+    draft, previous = base / "draft", base / ".prev"
+    if previous.exists() and not draft.exists():
+        DISK.rename(previous, draft)
 
 
 def strangers(folder: Path, known: frozenset[str]) -> list[str]:
     """Files in a folder, by relative path, that its manifest does not name."""
     return sorted(
-        p
-        for f in folder.rglob("*")
-        if f.is_file() and (p := f.relative_to(folder).as_posix()) not in known
+        path
+        for file in folder.rglob("*")
+        if file.is_file() and (path := file.relative_to(folder).as_posix()) not in known
     )
 
 
@@ -112,7 +112,7 @@ def swap_in(
     ``keep``: what the old folder's manifest named; files of anybody else's are carried to
     ``base/kept``.
     """
-    folder, new, prev = base / name, base / ".new", base / ".prev"
+    folder, new, previous = base / name, base / ".new", base / ".prev"
     DISK.make_folder(base)
     if name == "draft":
         mend(base)
@@ -123,26 +123,26 @@ def swap_in(
             DISK.write(new / path, data)
         if folder.exists() and keep is not None:
             _set_aside(folder, base / "kept", keep)
-        DISK.remove(prev)
+        DISK.remove(previous)
         if folder.exists():
-            DISK.rename(folder, prev)
+            DISK.rename(folder, previous)
         DISK.rename(new, folder)
     except BaseException:
-        if not folder.exists() and prev.exists():
-            prev.rename(folder)
+        if not folder.exists() and previous.exists():
+            previous.rename(folder)
         shutil.rmtree(new, ignore_errors=True)
         raise
-    DISK.remove(prev)
+    DISK.remove(previous)
     return folder
 
 
 def _set_aside(folder: Path, kept: Path, known: frozenset[str]) -> None:
     for path in strangers(folder, known):
         target = kept / path
-        n = 1
+        number = 1
         while target.exists():
-            n += 1
-            target = (kept / path).with_name(f"{Path(path).stem}~{n}{Path(path).suffix}")
+            number += 1
+            target = (kept / path).with_name(f"{Path(path).stem}~{number}{Path(path).suffix}")
         DISK.make_folder(target.parent)
         DISK.rename(folder / path, target)
 

@@ -165,8 +165,8 @@ def _something_new(new: Lettered, inputs: Mapping[str, bytes], chassis: str) -> 
     if new.last is None or new.since.differs or not same_inputs(new.last, inputs):
         return
     remedy = (
-        f"nothing changed since revision {new.last.letter}: there is nothing to release; sign raises its"
-        " level"
+        f"nothing changed since revision {new.last.letter}: there is nothing to release; sign"
+        " raises its level"
     )
     fault = Fault(chassis, "", "a part, a reading or a set-down that changed", remedy)
     raise SoapstoneError(Exit.CHECK_FAILS, [fault])
