@@ -1,4 +1,4 @@
-"""The outline round circles, tangent to them: a plate about several bolts. Lengths in mm."""
+"""Outlines tangent to circles: a tab about one bolt, a plate about several. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -7,12 +7,39 @@ from collections.abc import Iterable, Sequence
 
 from ..model.body import Edge, Loop
 from ..model.vectors import Vec2
-from .outline import ROUNDING, check, circle
+from .outline import ROUNDING, check, circle, tangent
 
 SLIVER = 2.0
 """Arcs of a hull shorter than this, mm, become a corner: a table loses them in its kerf."""
 DIRECTIONS = 720
 """Directions in which the outermost circle is looked for."""
+
+
+def ear(
+    left: Vec2,
+    right: Vec2,
+    centre: Vec2,
+    radius: float,
+    names: tuple[str, str, str, str] = ("root", "side_a", "end", "side_b"),
+) -> Loop:
+    """A tab: straight root from ``left`` to ``right``, sides tangent to the end circle.
+
+    Counter-clockwise if ``centre`` lies to the left of left->right. OutlineError if a root corner
+    lies inside the circle.
+    """
+    t_right = tangent(right, centre, radius, -1)
+    t_left = tangent(left, centre, radius, +1)
+    a0 = math.atan2(t_right[1] - centre[1], t_right[0] - centre[0])
+    a1 = math.atan2(t_left[1] - centre[1], t_left[0] - centre[0])
+    sweep = (a1 - a0) % math.tau
+    return check(
+        (
+            Edge(names[0], left),
+            Edge(names[1], right),
+            Edge(names[2], t_right, math.tan(sweep / 4)),
+            Edge(names[3], t_left),
+        )
+    )
 
 
 def hull(circles: Iterable[tuple[Vec2, float]], name: str = "edge") -> Loop:

@@ -377,33 +377,6 @@ def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: st
     return shifted(turned(base, angle), *centre)
 
 
-def ear(
-    left: Vec2,
-    right: Vec2,
-    centre: Vec2,
-    radius: float,
-    names: tuple[str, str, str, str] = ("root", "side_a", "end", "side_b"),
-) -> Loop:
-    """A tab: straight root from ``left`` to ``right``, sides tangent to the end circle.
-
-    Counter-clockwise if ``centre`` lies to the left of left->right. OutlineError if a root corner
-    lies inside the circle.
-    """
-    t_right = tangent(right, centre, radius, -1)
-    t_left = tangent(left, centre, radius, +1)
-    a0 = math.atan2(t_right[1] - centre[1], t_right[0] - centre[0])
-    a1 = math.atan2(t_left[1] - centre[1], t_left[0] - centre[0])
-    sweep = (a1 - a0) % math.tau
-    return check(
-        (
-            Edge(names[0], left),
-            Edge(names[1], right),
-            Edge(names[2], t_right, math.tan(sweep / 4)),
-            Edge(names[3], t_left),
-        )
-    )
-
-
 def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
     """Touch point on circle (c, r) of the tangent from ``p``; ``side`` +1 keeps the circle's left
     as seen from p, -1 its right.

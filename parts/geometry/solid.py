@@ -10,16 +10,14 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model.assembly import Bolt, Member, Part
+from ..model.assembly import Member, Part
 from ..model.body import Bar, Helix, Loop, Plate, Rod, Tube
-from ..model.vectors import Frame, Vec3, dot
+from ..model.vectors import Frame
 from ..stock import Shop
 from . import bend, outline
-from .holes import diameter, slot_loop
+from .holes import slot_loop
 
 Points = NDArray[np.float64]
-PARALLEL, ON_AXIS = 0.999, 0.1
-"""Cosine from which two axes point the same way; mm within which a point lies on one."""
 
 
 def into(f: Frame, p: Points) -> Points:
@@ -380,26 +378,3 @@ def _simple(place: Frame, simple: Rod | Bar | Helix, sagitta: float) -> Solid | 
     if isinstance(simple, Bar):
         return Prism(place, 0.0, simple.length, simple.outline, simple.openings, sagitta)
     return None
-
-
-def from_axis(points: Points, at: Vec3, along: Vec3) -> Points:
-    """Distance of points from a line."""
-    rel = points - np.array(at)
-    d = np.array(along)
-    return np.asarray(np.linalg.norm(rel - (rel @ d)[:, None] * d, axis=1))
-
-
-def in_bolt_hole(points: Points, bolts: Iterable[Bolt], spare: float) -> NDArray[np.bool_]:
-    """Points that lie in the hole of one of the bolts, ``spare`` mm added to its radius."""
-    found = np.zeros(len(points), dtype=bool)
-    for b in bolts:
-        found |= from_axis(points, b.at, b.along) < diameter(b) / 2 + spare
-    return found
-
-
-def coaxial(b: Bolt, o: Bolt) -> bool:
-    """Whether ``o`` (a washer's or clamping plate's hole, a sleeve) lies on a bolt's axis."""
-    return (
-        abs(dot(b.along, o.along)) > PARALLEL
-        and float(from_axis(np.array([o.at]), b.at, b.along)[0]) < ON_AXIS
-    )

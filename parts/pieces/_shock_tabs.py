@@ -7,7 +7,7 @@ from typing import Any
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import ear
+from ..geometry.hull import ear
 from ..model.assembly import Bolt, Member, Port, Weld
 from ..model.body import Bought, Existing, Loop, Plate, Rod
 from ..model.family import Site

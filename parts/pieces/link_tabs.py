@@ -16,7 +16,8 @@ from typing import Any, Literal, NamedTuple
 import numpy as np
 
 from ..design.site import Refused
-from ..geometry.outline import check, ear
+from ..geometry.hull import ear
+from ..geometry.outline import check
 from ..model.assembly import Assembly, Bolt, Groove, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Site, Variable

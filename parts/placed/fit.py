@@ -15,8 +15,9 @@ from ...layout import reader
 from ...layout.quantities import Key
 from ..design import finish
 from ..geometry import bend, outline
+from ..geometry.bolt_axis import coaxial, from_axis, in_bolt_hole
 from ..geometry.holes import diameter
-from ..geometry.solid import Points, Solid, coaxial, from_axis, in_bolt_hole, out, solid
+from ..geometry.solid import Points, Solid, out, solid
 from ..model.assembly import Bolt, Member, Part
 from ..model.body import Loop, Plate, Tube
 from ..model.vectors import Frame, Vec2, dot

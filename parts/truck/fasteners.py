@@ -13,7 +13,7 @@ from ...layout.job.fields import field_of
 from ...layout.reader import metric
 from ...layout.units import show, tape
 from .. import stock
-from ..geometry.solid import coaxial
+from ..geometry.bolt_axis import coaxial
 from ..model.assembly import Bolt, Member
 from ..model.body import Bought, Existing, Plate, Tube
 from ..model.numbering import numbered_bolts
