@@ -40,7 +40,7 @@ Trucks = Annotated[
 ]
 
 
-class SheetRow(TypedDict):
+class NestedRow(TypedDict):
     """A nested sheet as printed, lengths in the reader's unit."""
 
     plate: str
@@ -116,14 +116,14 @@ def _in_range(seconds: int, trucks: int) -> None:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
 
 
-def _rows(nested: Result) -> list[SheetRow]:
+def _rows(nested: Result) -> list[NestedRow]:
     from ...parts.export.nest import SQUARE
 
     def length(value: float) -> float:
         return round(reader.valued(value, "length"), 2)
 
     return [
-        SheetRow(
+        NestedRow(
             plate=own.sheet.stock,
             sheet=own.sheet.name,
             number=own.number,
@@ -138,7 +138,7 @@ def _rows(nested: Result) -> list[SheetRow]:
     ]
 
 
-def _tell(rows: list[SheetRow], trucks: int, folder: Path) -> None:
+def _tell(rows: list[NestedRow], trucks: int, folder: Path) -> None:
     for row in rows:
         unit, (long, wide) = row["unit"], row["remnant"]
         print(
