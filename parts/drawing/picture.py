@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..geometry import bend, outline
+from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
 from ..model.body import Bar, Bought, Existing, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame
@@ -66,22 +67,22 @@ RIGHT_AHEAD = view(-35.0, 30.0)
 
 def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> list[Face]:
     """Faces of a member in truck axes, or in its own with ``to`` a frame at rest; ``part``: its
-    holes.
+    holes and slots.
     """
     place = to or m.place
     body = m.body
     if isinstance(body, Plate):
         t = shop.plate(body.stock).thickness
-        holes = [h.at for h in part.holes] if part else []
-        sizes = [h.diameter for h in part.holes] if part else []
-        rounds = [outline.circle(at, d, "h") for at, d in zip(holes, sizes, strict=True)]
+        if part:
+            through = (*part.slots, *(slot_loop(h) for h in part.holes))
+            body = body._replace(openings=(*body.openings, *through))
         if body.bends:
             return [
                 f
                 for p in bend.fold(body, t)[0]
                 for f in _slab(bend.joined(place, p.place), p.outline, p.openings, t)
             ]
-        return _slab(place, body.outline, (*body.openings, *rounds), t)
+        return _slab(place, body.outline, body.openings, t)
     if isinstance(body, Tube):
         s = shop.tube(body.stock)
         return _round(place, body.length, s.od)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from ..drawing.picture import faces
 from ..geometry import outline
+from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
 from ..model.body import Bought, Existing, Helix, Plate
 from ..model.vectors import Frame
@@ -58,17 +59,13 @@ class _Points:
 
 
 def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[Corners, Triangles]:
-    """A flat plate with its openings and round holes: both faces and every side."""
+    """A flat plate with its openings, holes and slots: both faces and every side."""
     from shapely import constrained_delaunay_triangles
     from shapely.geometry import Polygon
 
     thickness = shop.plate(body.stock).thickness
-    holes = [
-        outline.circle(hole.at, hole.diameter, "h")
-        for hole in (part.holes if part else ())
-        if not hole.length
-    ]
-    rings = [outline.flatten(loop, CHORD) for loop in (body.outline, *body.openings, *holes)]
+    through = (*part.slots, *(slot_loop(hole) for hole in part.holes)) if part else ()
+    rings = [outline.flatten(loop, CHORD) for loop in (body.outline, *body.openings, *through)]
     flat = _Points()
     triangles: list[tuple[int, int, int]] = []
     for piece in constrained_delaunay_triangles(Polygon(rings[0], rings[1:])).geoms:
