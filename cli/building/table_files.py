@@ -12,7 +12,7 @@ DIGITS = 4
 
 def table_files(build: Build) -> dict[str, bytes]:
     """The tables by path."""
-    from ...parts.documents import schedules
+    from ...parts.documents import schedules, strength_tables
 
     held, truck = build.strength, build.truck
     rows = setout_rows(build.solved)
@@ -27,8 +27,8 @@ def table_files(build: Build) -> dict[str, bytes]:
     }
     for table in (
         *schedules.tables(truck, build.shop),
-        schedules.rail(held),
-        schedules.tacks(truck, held),
+        strength_tables.rail(held),
+        strength_tables.tacks(truck, held),
     ):
         made[f"schedule/{table.name}.csv"] = csv_bytes(list(table.rows), table.columns)
         made[f"schedule/{table.name}.json"] = json_bytes(table.rows)

@@ -5,21 +5,35 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from ..words import names
-from . import cutting, down, finish, fitting, schedules, templates, welding
-from .engine import Doc, Head, render, workbook
+from . import (
+    cutting,
+    down,
+    finish,
+    fitting,
+    ordering,
+    schedules,
+    strength_tables,
+    survey,
+    templates,
+    welding,
+)
+from .engine import Doc, Head, render
 from .facts import Facts
+from .workbook import workbook
 
 DATA = frozenset({"id", "item", "finished_mm", "leg_mm", "length_mm", "mass_kg"})
 """Columns for programs, which the workbook leaves out."""
-STAGES = tuple(name for name, _ in fitting.STAGES)
+STAGES = tuple(name for name, _ in survey.STAGES)
 
 
 def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
     """All documents, in the order of the stages they belong to."""
     found = [
+        *survey.docs(f),
         *fitting.docs(f),
         *down.docs(f),
         *cutting.docs(f),
+        *ordering.docs(f),
         *welding.docs(f),
         *finish.docs(f, list(gaps)),
         *templates.docs(f),
@@ -50,8 +64,8 @@ def files(
 def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:
     rows = [
         *schedules.tables(f.truck, f.shop),
-        schedules.rail(f.strength),
-        schedules.tacks(f.truck, f.strength),
+        strength_tables.rail(f.strength),
+        strength_tables.tacks(f.truck, f.strength),
     ]
     return {t.name: _as_read(t, f.numbers) for t in rows}
 

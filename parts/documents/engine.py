@@ -6,8 +6,7 @@ wrapped, never cut; a heading row stands on every page of its table.
 from __future__ import annotations
 
 import io
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from ...layout.reader import metric
@@ -160,7 +159,7 @@ def _counting() -> Any:
             super().__init__(*a, **{**k, "invariant": 1, "initialFontName": face(8)[0]})
             self._kept: list[dict[str, Any]] = []
 
-        def showPage(self) -> None:
+        def showPage(self) -> None:  # noqa: N802  # the canvas's own name for it
             self._kept.append(dict(self.__dict__))
             self._startPage()
 
@@ -368,61 +367,3 @@ def _flowable(b: Drawn, room: tuple[float, float]) -> Any:
             self.canv.restoreState()
 
     return Picture()
-
-
-def decimals(name: str) -> str:
-    """A name with its fractions as decimals, since a tab's name takes no stroke: 1/4 A36 is 0.250
-    A36.
-    """
-    return re.sub(
-        r"(?:(\d+)[ -])?(\d+)/(\d+)",
-        lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]) + 1e-9:.3f}",
-        name,
-    )
-
-
-def workbook(
-    docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[Any]]]]
-) -> bytes:
-    """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX;
-    same tables, same bytes.
-    """
-    import datetime
-
-    import xlsxwriter
-
-    out = io.BytesIO()
-    book = xlsxwriter.Workbook(out, {"in_memory": True})
-    book.set_properties({"created": datetime.datetime(2020, 1, 1)})
-    bold, wrap = (
-        book.add_format({"bold": True, "text_wrap": True, "bottom": 1}),
-        book.add_format({"text_wrap": True, "valign": "top"}),
-    )
-    used: set[str] = set()
-    tables = [
-        (f"{d.name} {b.title.partition(':')[0]}", [n for n, _ in b.columns], b.rows)
-        for d in docs
-        for b in d.blocks
-        if isinstance(b, Table) and b.rows
-    ] + [(n, c, r) for n, (c, r) in more.items() if r]
-    for name, columns, rows in tables:
-        title = "".join(c for c in decimals(name) if c not in "[]:*?/\\'")[:31].strip()
-        n = 2
-        while title.lower() in used:
-            title = f"{title[:28]} {n}"
-            n += 1
-        used.add(title.lower())
-        page = book.add_worksheet(title)
-        page.freeze_panes(1, 0)
-        for i, c in enumerate(columns):
-            page.write_string(0, i, str(c), bold)
-            page.set_column(i, i, max(9, min(48, max((len(str(r[i])) for r in rows), default=9))))
-        for j, r in enumerate(rows, 1):
-            for i, v in enumerate(r):
-                (
-                    page.write_number(j, i, v, wrap)
-                    if isinstance(v, (int, float)) and not isinstance(v, bool)
-                    else page.write_string(j, i, str(v), wrap)
-                )
-    book.close()
-    return out.getvalue()

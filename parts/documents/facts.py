@@ -11,7 +11,7 @@ from ...layout import units
 from ...layout.graph import Graph
 from ...layout.job.field import key_of
 from ...layout.job.fields import field_of
-from ...layout.quantities import Key
+from ...layout.quantities import Key, Side
 from ...layout.reader import number
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
@@ -48,11 +48,11 @@ class Facts(NamedTuple):
     accepted: Sequence[Mapping[str, str]] = ()
     trucks: int = 1
 
-    def v(self, name: str, side: str = "C") -> float | None:
+    def v(self, name: str, side: Side = "C") -> float | None:
         """A value by name, None while it waits."""
-        return self.solved.values.get(Key(name, side))  # type: ignore[arg-type]
+        return self.solved.values.get(Key(name, side))
 
-    def shown(self, name: str, side: str = "C", kind: str = "length") -> str:
+    def shown(self, name: str, side: Side = "C", kind: str = "length") -> str:
         """A value as a shop reads it; what it waits for if it waits."""
         x = self.v(name, side)
         if x is None:
@@ -60,7 +60,7 @@ class Facts(NamedTuple):
                 "waits for " + self.readings_words(self.solved.rests_on(Key(name, side)))
                 if Key(name, side) in self.solved.equations
                 else "not read"
-            )  # type: ignore[arg-type]
+            )
         return units.show(x, kind)
 
     def reading(self, key: Key) -> str:
@@ -76,7 +76,7 @@ class Facts(NamedTuple):
         return ", ".join(dict.fromkeys(self.reading(k) for k in sorted(keys, key=str)))
 
     def saw(self, code: str, side: str) -> str:
-        """A tube's length as it is cut, and between what; what stands in the way if it is not made."""
+        """A tube's length as it is cut, and between what; or that it is not made."""
         m = self.members.get(f"{code}.{side}")
         if m is None or not isinstance(m.body, Tube):
             return "not made: see what is owed"
@@ -84,10 +84,12 @@ class Facts(NamedTuple):
 
     @property
     def members(self) -> Mapping[str, Member]:
+        """Members by their code."""
         return {m.code: m for m in self.truck.assembly.members}
 
     @property
     def parts(self) -> Mapping[str, Part]:
+        """Parts by their place: one each, whatever is cut alike."""
         return {p.id: p for p in self.truck.singles}
 
     @property

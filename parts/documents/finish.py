@@ -7,6 +7,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout.assumed import about
+from ...layout.quantities import SIDES
 from ...layout.reader import unit
 from ..stock.torque import torque
 from ..truck import fasteners
@@ -106,7 +107,7 @@ def inspection(f: Facts) -> Doc:
     """
     rows: list[Any] = [
         *setdown_rows(f),
-        *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)) for s in "LR"),
+        *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)) for s in SIDES),
         ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"),
     ]
     return Doc(

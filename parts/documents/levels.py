@@ -65,7 +65,7 @@ def void(chassis: str, revision: str) -> str:
 
 
 def foot(chassis: str, says: str, revision: str) -> str:
-    """Foot of a page whose head does not say it: chassis, revision, level, and what makes it void."""
+    """Foot of a page whose head does not say it: chassis, revision, level, what makes it void."""
     return f"Chassis {chassis}. {says}. {void(chassis, revision)}"
 
 

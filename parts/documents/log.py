@@ -31,7 +31,7 @@ class Entered(NamedTuple):
 
 
 class SetDown(NamedTuple):
-    """One set-down: readings (what, read, off by) and what was moved after it (what, by how much)."""
+    """One set-down: readings (what, read, off by), and what was moved after it (what, how far)."""
 
     readings: Sequence[tuple[str, str, str]]
     moved: Sequence[tuple[str, str]]

@@ -4,7 +4,7 @@ every bolt.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -100,10 +100,9 @@ def weld_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
 
 def bolt_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
     """Every bolt's number with the first made member it passes and its place."""
-    mapped: Callable[[str], bool] = lambda c: place_of(c) is not None
     found: dict[str, tuple[str, Sequence[float]]] = {}
     for n, b in f.bolts().items():
-        on = next((c for c in b.through if mapped(c)), None)
+        on = next((c for c in b.through if place_of(c) is not None), None)
         if on:
             at = f.members[on].place.origin
             a, u = np.array(b.at), np.array(b.along)

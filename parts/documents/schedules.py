@@ -21,7 +21,6 @@ from ..model.numbering import numbered_welds, weld_stage
 from ..rules.welds import leg_text
 from ..stock import Shop
 from ..stock.torque import torque
-from ..strength.rows import Strength
 from ..truck.fasteners import every, hole_names, length_text, ordered, tightened_at, with_it
 from ..truck.truck import Truck, is_plate
 from ..words import names
@@ -39,7 +38,8 @@ class Table(NamedTuple):
     rows: tuple[dict[str, Any], ...]
 
 
-def _long(mm: float) -> float:
+def long_in(mm: float) -> float:
+    """A length in the reader's unit, rounded as a table prints it."""
     return round(valued(mm, "length"), 2 if metric() else 4) + 0.0
 
 
@@ -60,14 +60,14 @@ def holes(t: Truck) -> Table:
                 {
                     "part": p.id,
                     "hole": f"H{i}",
-                    "x": _long(h.at[0] - x0),
-                    "y": _long(h.at[1] - y0),
+                    "x": long_in(h.at[0] - x0),
+                    "y": long_in(h.at[1] - y0),
                     "finished": size_text(h.diameter),
                     "finished_mm": round(h.diameter, 2),
-                    "slot_length": _long(h.length) if h.length else "",
+                    "slot_length": long_in(h.length) if h.length else "",
                     "how": h.how,
                     "pilot": size_text(h.pilot) if h.pilot else "",
-                    "edge": _long(outline.distance(p.member.body.outline, h.at)),
+                    "edge": long_in(outline.distance(p.member.body.outline, h.at)),
                     "bolt": called.get(h.bolt, ""),
                     "id": h.bolt,
                     "quantity": p.quantity,
@@ -106,10 +106,10 @@ def bolts(t: Truck, shop: Shop) -> Table:
             "size": x.bolt.size,
             "grade": x.bolt.grade,
             "through": " > ".join(x.bolt.through),
-            "grip": _long(x.grip),
+            "grip": long_in(x.grip),
             "length": length_text(x.bolt.size, x.length) if x.length else "",
             "length_mm": round(x.length, 3) or "",
-            "plain_shank": _long(x.shank) or "",
+            "plain_shank": long_in(x.shank) or "",
             "duty": x.bolt.duty,
             "nut": x.nut,
             "hole": x.bolt.hole,
@@ -156,10 +156,10 @@ def welds(t: Truck, shop: Shop) -> Table:
             "kind": w.kind,
             "leg": leg_text(w.leg),
             "leg_mm": round(w.leg, 4),
-            "run": _long(w.run) or "",
-            "pitch": _long(w.pitch) or "",
+            "run": long_in(w.run) or "",
+            "pitch": long_in(w.pitch) or "",
             "face": w.face,
-            "stop_short": _long(w.stop) or "",
+            "stop_short": long_in(w.stop) or "",
             "preparation": bevel_words(w),
             "stage": weld_stage(t.assembly, w),
             "process": shop.weld,
@@ -206,10 +206,10 @@ def tubes(t: Truck, shop: Shop) -> Table:
                     "part": p.id,
                     "name": p.member.title,
                     "stock": b.stock,
-                    "od": _long(size.od),
-                    "wall": _long(size.wall),
+                    "od": long_in(size.od),
+                    "wall": long_in(size.wall),
                     "length": saw_length(b.length),
-                    "length_decimal": _long(b.length),
+                    "length_decimal": long_in(b.length),
                     "length_mm": round(b.length, 4),
                     "between": length_words(b),
                     "end_a": ends[0],
@@ -355,53 +355,14 @@ def corners(t: Truck) -> Table:
                         "part": p.id,
                         "corner": n,
                         "edge": e.name,
-                        "x": _long(e.start[0] - x0),
-                        "y": _long(e.start[1] - y0),
-                        "radius_to_next": _long(r) if r else "straight",
+                        "x": long_in(e.start[0] - x0),
+                        "y": long_in(e.start[1] - y0),
+                        "radius_to_next": long_in(r) if r else "straight",
                         "unit": unit("length"),
                     }
                 )
     return Table(
         "corners", ("part", "corner", "edge", "x", "y", "radius_to_next", "unit"), tuple(rows)
-    )
-
-
-def rail(held: Strength) -> Table:
-    """Each rail along its coil-seat plate: section as a share of the rail as measured."""
-    kinds = ("vertical", "held", "lateral", "torsion")
-    rows = [
-        {
-            "rail": {"L": "left", "R": "right"}[s],
-            "ahead_of_coil": _long(q.ahead),
-            "unit": unit("length"),
-            "station": q.what,
-            **{k: round(q.ratio[k], 3) if k in q.ratio else "" for k in kinds},
-        }
-        for s, found in held.stations.items()
-        for q in found
-    ]
-    return Table("rail", ("rail", "ahead_of_coil", "unit", "station", *kinds), tuple(rows))
-
-
-def tacks(truck: Truck, held: Strength) -> Table:
-    """Tacks that hold each weld until it is laid: twice the standing load, see the checks."""
-    back = {w.id: n for n, w in numbered_welds(truck.assembly).items()}
-    rows = [
-        {
-            "weld": back[k.weld.id],
-            "id": k.weld.id,
-            "on": k.weld.on,
-            "to": k.weld.to,
-            "edges": " ".join(k.weld.edges),
-            "tacks": k.count,
-            "length": _long(k.length),
-            "leg": leg_text(k.leg),
-            "unit": unit("length"),
-        }
-        for k in sorted(held.tacks, key=lambda k: int(back[k.weld.id][1:]))
-    ]
-    return Table(
-        "tacks", ("weld", "id", "on", "to", "edges", "tacks", "length", "leg", "unit"), tuple(rows)
     )
 
 

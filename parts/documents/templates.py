@@ -12,7 +12,7 @@ import numpy as np
 
 from ...layout.reader import metric, unit
 from ..design import lettering as marks
-from ..drawing.display import Sheet
+from ..drawing.display import PAPERS, Kind, Sheet
 from ..geometry import outline
 from ..geometry.cope import cope
 from ..model.assembly import Part
@@ -21,7 +21,7 @@ from ..model.vectors import Vec2
 from ..stock import IN
 from ..words import names
 from ..words import numbers as shown
-from .engine import PAPERS, Doc, Drawn, Words
+from .engine import Doc, Drawn, Words
 from .facts import Facts
 
 PT = 72 / IN
@@ -29,6 +29,10 @@ PT = 72 / IN
 EDGE = 40.0
 STEPS = 144
 """Points round a wrap."""
+NEAR = 1e-6
+"""Slack of a place on the paper, points."""
+LEVEL = 1e-12
+"""A run below this is none: the line is along the edge of the box, points."""
 BAR_IN, BAR_MM = 4.0 * IN, 100.0
 """Scale bars: one is drawn both ways, in the reader's unit."""
 
@@ -104,17 +108,21 @@ def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright
     cut = cuts[0]
     s = Sheet("wrap")
     x0, y0 = (EDGE + 330.0, EDGE + 20.0) if upright else (EDGE, 400.0)
-    at = (lambda u, v: (x0 - v, y0 + u)) if upright else (lambda u, v: (x0 + u, y0 + v))
+
+    def at(u: float, v: float) -> Vec2:
+        return (x0 - v, y0 + u) if upright else (x0 + u, y0 + v)
+
     turn = 90.0 if upright else 0.0
     run, top = step * (len(cut) - 1), max(map(max, cuts)) + 90.0
-    for line, kind in zip(cuts, ("wide", "dashed"), strict=True):
-        s.line(*(at(step * i, v) for i, v in enumerate(line)), kind=kind)  # type: ignore[arg-type]
+    kinds: tuple[Kind, Kind] = ("wide", "dashed")
+    for line, kind in zip(cuts, kinds, strict=True):
+        s.line(*(at(step * i, v) for i, v in enumerate(line)), kind=kind)
     s.line(at(0.0, 0.0), at(run, 0.0))
     s.text(*at(4.0, -9.0), "ZERO: square end of the blank, the tube's long point", 7, turn=turn)
     s.line(at(0.0, -20.0), at(0.0, top), at(run, top), at(run, -20.0))
     for k in range(5):
         u = (k * STEPS / 4 - first) * step
-        if -1e-6 <= u <= run + 1e-6:
+        if -NEAR <= u <= run + NEAR:
             s.line(at(u, top - 30), at(u, top))
             edge = u > run - 20
             s.text(
@@ -203,7 +211,7 @@ def _clip(a: Vec2, b: Vec2, low: Vec2, high: Vec2) -> tuple[Vec2, Vec2] | None:
     d = (b[0] - a[0], b[1] - a[1])
     for i in (0, 1):
         for p, q in ((-d[i], a[i] - low[i]), (d[i], high[i] - a[i])):
-            if abs(p) < 1e-12:
+            if abs(p) < LEVEL:
                 if q < 0:
                     return None
                 continue

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from ...layout.assumed import about
+from ...layout.quantities import SIDES
 from ...layout.reader import metric, number, unit
 from ..drawing.symbols import size_words
 from ..model.assembly import Weld
@@ -196,7 +197,7 @@ def distortion(f: Facts) -> Doc:
         ("rail height above the floor, left and right", "as the layout sheet", tol(1 / 8)),
         ("gage pin in every pivot hole", "goes by hand", "goes"),
     ]
-    for s in "LR":
+    for s in SIDES:
         rows.append(
             (
                 f"radius arm, pin to pin, {'left' if s == 'L' else 'right'}",

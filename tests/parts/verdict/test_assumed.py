@@ -20,7 +20,7 @@ from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.linkage import AXES, axis_keys
 from soapstone.parts import stock
-from soapstone.parts.documents import cutting, facts, finish, fitting, schedules, welding
+from soapstone.parts.documents import cutting, facts, finish, schedules, survey, welding
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.classes import called
 from soapstone.parts.stock.fillers import filler_of
@@ -328,7 +328,7 @@ def test_the_sheets_say_what_they_rest_on() -> None:
         (cutting.cut_sheet(f), "thickness of plate"),
         (finish.bolts(f), "steel of the dowels"),
         (welding.schedule(f), "filler ER70S-6"),
-        (fitting.decisions(f), "steel of the rails"),
+        (survey.decisions(f), "steel of the rails"),
         (finish.owed(f), "length of the shocks"),
     ):
         said = [r for b in doc.blocks for r in getattr(b, "rows", ()) if isinstance(r, str)]

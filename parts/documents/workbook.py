@@ -1,0 +1,85 @@
+"""Every table of the sheets as one workbook."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterable, Mapping, Sequence
+
+from .engine import Doc, Table
+
+LONGEST_NAME = 31
+"""Characters a tab's name may have."""
+NARROWEST, WIDEST = 9, 48
+"""Width of a column, characters."""
+
+
+def decimals(name: str) -> str:
+    """A name with its fractions as decimals, since a tab's name takes no stroke.
+
+    >>> decimals("1/4 A36")
+    '0.250 A36'
+    """
+    return re.sub(
+        r"(?:(\d+)[ -])?(\d+)/(\d+)",
+        lambda found: f"{int(found[1] or 0) + int(found[2]) / int(found[3]) + 1e-9:.3f}",
+        name,
+    )
+
+
+def workbook(
+    docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]
+) -> bytes:
+    """Every table of the documents, and ``more`` (name -> columns, rows), one a sheet, as an XLSX;
+    same tables, same bytes.
+    """
+    import datetime
+
+    import xlsxwriter
+
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    book.set_properties({"created": datetime.datetime(2020, 1, 1)})
+    bold = book.add_format({"bold": True, "text_wrap": True, "bottom": 1})
+    wrap = book.add_format({"text_wrap": True, "valign": "top"})
+    used: set[str] = set()
+    for name, columns, rows in _tables(docs, more):
+        tab = book.add_worksheet(_free(name, used))
+        tab.freeze_panes(1, 0)
+        for i, column in enumerate(columns):
+            tab.write_string(0, i, str(column), bold)
+            longest = max((len(str(row[i])) for row in rows), default=NARROWEST)
+            tab.set_column(i, i, max(NARROWEST, min(WIDEST, longest)))
+        for j, row in enumerate(rows, 1):
+            for i, value in enumerate(row):
+                if isinstance(value, (int, float)) and not isinstance(value, bool):
+                    tab.write_number(j, i, value, wrap)
+                else:
+                    tab.write_string(j, i, str(value), wrap)
+    book.close()
+    return out.getvalue()
+
+
+def _tables(
+    docs: Sequence[Doc], more: Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]
+) -> Iterable[tuple[str, Sequence[str], Sequence[Sequence[object]]]]:
+    """Name, columns and rows of every table that has any."""
+    for doc in docs:
+        for block in doc.blocks:
+            if isinstance(block, Table) and block.rows:
+                name = f"{doc.name} {block.title.partition(':')[0]}"
+                yield name, [column for column, _ in block.columns], block.rows
+    for name, (columns, rows) in more.items():
+        if rows:
+            yield name, columns, rows
+
+
+def _free(name: str, used: set[str]) -> str:
+    """A tab's name that no other has yet; it is noted as used."""
+    title = "".join(c for c in decimals(name) if c not in "[]:*?/\\'")[:LONGEST_NAME].strip()
+    count = 2
+    while title.lower() in used:
+        title = f"{title[:28]} {count}"
+        count += 1
+    used.add(title.lower())
+    return title
