@@ -21,7 +21,7 @@ from ..model.numbering import numbered_welds, weld_stage
 from ..rules.welds import leg_text
 from ..stock import Shop
 from ..stock.torque import torque
-from ..truck.fasteners import every, hole_names, length_text, ordered, tightened_at, with_it
+from ..truck.fasteners import every, hole_names, ordered, tightened_at, with_it
 from ..truck.truck import Truck, is_plate
 from ..words import names
 
@@ -107,7 +107,7 @@ def bolts(t: Truck, shop: Shop) -> Table:
             "grade": x.bolt.grade,
             "through": " > ".join(x.bolt.through),
             "grip": long_in(x.grip),
-            "length": length_text(x.bolt.size, x.length) if x.length else "",
+            "length": x.length_said,
             "length_mm": round(x.length, 3) or "",
             "plain_shank": long_in(x.shank) or "",
             "duty": x.bolt.duty,

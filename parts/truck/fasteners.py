@@ -64,9 +64,16 @@ class Fastener(NamedTuple):
     def call(self) -> str:
         """Size with length, as it is ordered."""
         size = self.bolt.size.split("-")[0] if self.made == "dowel" else self.bolt.size
+        return f"{size} x {self.length_said}" if self.length_said else size
+
+    @property
+    def length_said(self) -> str:
+        """Length as every list prints it: a dowel's by the reader's rule, a bolt's as its bin is
+        labeled; empty where none is known.
+        """
         if self.made == "dowel":
-            return f"{size} x {show(self.length, 'length') if metric() else tape(self.length)}"
-        return f"{size} x {length_text(self.bolt.size, self.length)}" if self.length else size
+            return show(self.length, "length") if metric() else tape(self.length)
+        return length_text(self.bolt.size, self.length) if self.length else ""
 
     @property
     def name(self) -> str:

@@ -98,7 +98,7 @@ def from_page(m: Made, t: Told) -> None:
             assert link in m.files, link
         if isinstance(p.member.body, Tube):
             said = re.search(
-                r", ([\d /]+(?: mm| \([\d.]+\))?)(?: in)? (?:long point|square cut)", card
+                r", ([\d /]+(?: \([\d.]+\))?)(?: in| mm)? (?:long point|square cut)", card
             )
             assert said, card
             t.add("tube", p.id, "length", said[1], "index.html")
