@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from contextlib import chdir
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -11,7 +10,7 @@ from typing import NamedTuple
 
 from metric import metric_job, metric_shop
 from soapstone.cli.building.build import Build
-from soapstone.cli.building.design import Designed, designed
+from soapstone.cli.building.design import Designed
 from soapstone.cli.building.every_file import files as every_file
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
@@ -21,15 +20,12 @@ from soapstone.parts.rules.welds import MM_LEGS
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.rows import Strength
-from soapstone.parts.truck.truck import Truck, relettered
+from soapstone.parts.truck.truck import Truck
 from soapstone.parts.verdict.findings import Judged
-from trucks import DATA, job
-from typed import run
+from trucks import job
 
 METRIC = {"1/2-13": "M12x1.75", "5/8-11": "M16x2", "3/4-10": "M20x2.5"}
 CHANNEL = {"frame.section": "channel", "frame.open_side": "inboard"}
-SET_DOWN = '[[down]]\nheight = { left = "24 5/8", right = "25" }\n'
-"""Two readings of the tacked truck, one of them out; the demo is invented, and so are these."""
 
 
 class Made(NamedTuple):
@@ -71,16 +67,13 @@ JOBS: dict[str, tuple[Callable[[], tuple[Job, Shop]], System]] = {
     "metric": (metric, System.INCH),
     "typed mm": (typed_mm, System.METRIC),
 }
-SET_DOWN_JOB = "set down"
-NAMES = (*JOBS, SET_DOWN_JOB)
-"""Every job that is read back; another is one more entry."""
+NAMES = tuple(JOBS)
+"""Every job that is read back; another is one more entry of ``JOBS``."""
 
 
 @cache
 def made(name: str) -> Made:
     """Built once a job."""
-    if name == SET_DOWN_JOB:
-        return _set_down()
     of, system = JOBS[name]
     with reading_in(system):
         found, shop = of()
@@ -91,28 +84,3 @@ def made(name: str) -> Made:
         files = every_file(Build(whole, looked))
     truck, strength = grown.truck, grown.strength
     return Made(found, solved, truck, shop, strength, looked.judged, files, {}, system)
-
-
-def _set_down() -> Made:
-    """The demo by its commands: set down, the readings taken, released for tack with them."""
-    with TemporaryDirectory() as folder, chdir(folder), reading_in(System.INCH):
-        here = Path(folder)
-        path = here / "d.toml"
-        path.write_bytes((DATA / "demo.toml").read_bytes())
-        (here / "d.down.toml").write_text(SET_DOWN)
-        run("correct", "d.toml", code=6)
-        run("build", "d.toml")
-        run("release", "d.toml", "--note", "tacked and set down", "--by", "the owner")
-        found = designed(path, None)
-        letters = {p.id: "A" for p in found.truck.singles}
-        truck = relettered(found.truck, found.shop, found.job.chassis, letters, {})
-        root = here / "out" / found.job.chassis / "A"
-        files = {
-            p.relative_to(root).as_posix(): p.read_bytes() for p in root.rglob("*") if p.is_file()
-        }
-        judged = found.looked().judged
-    parts = {p.id: "A" for p in truck.parts}
-    return Made(
-        *(found.job, found.solved, truck, found.shop, found.strength, judged, files, parts),
-        System.INCH,
-    )
