@@ -7,8 +7,8 @@ from html import escape
 
 from ..design.part_numbers import places_in_words
 from ..drawing.display import Sheet
-from ..drawing.picture import LEFT_AHEAD, draw, faces
 from ..drawing.part_notes import hand_words
+from ..drawing.picture import LEFT_AHEAD, draw, faces
 from ..drawing.sheet import saw_length, with_unit
 from ..drawing.tube import length_words
 from ..model.assembly import Part
