@@ -20,6 +20,9 @@ class Told:
         if which == "on":
             # lists name the side in words, tables by the place's code: the code is what must agree
             value = str(value).replace(".", " ").split()[0]
+        if (what, which) == ("tube", "length"):
+            # some lists print the unit in their heading, some beside the number
+            value = str(value).removesuffix(" mm")
         self.facts[what, whose, which].setdefault(value, []).append(where)
 
     def apart(self) -> list[str]:

@@ -13,7 +13,7 @@ from soapstone.cli.building.file_names import drawing_name, revision_of, solid_n
 from soapstone.parts.drawing.picture import faces
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.words import names
-from told import Told, words_of
+from told import Told
 
 
 def stems(m: Made) -> dict[str, str]:
@@ -45,64 +45,47 @@ def from_cut_files(m: Made, t: Told) -> None:
         t.add("part", part, "holes", drilled + loops - own, where)
 
 
+LINE = 1.0
+"""How far apart two words of one line may stand, mm."""
+
+
 class Lettered(NamedTuple):
     at: tuple[float, float]
     words: str
 
 
-def drawn(data: bytes) -> tuple[list[Lettered], float]:
-    """A drawing file's words with their places, and the size of a point in it."""
+def drawn(data: bytes) -> list[Lettered]:
+    """A drawing file's words on its paper with their places."""
     import ezdxf
 
-    space = ezdxf.read(io.StringIO(data.decode())).modelspace()
-    found = [
+    layouts = ezdxf.read(io.StringIO(data.decode())).layouts
+    return [
         Lettered(tuple(e.get_placement()[1])[:2], e.dxf.text)  # type: ignore[arg-type]
-        for e in space.query("TEXT")
+        for layout in layouts
+        if layout.name != "Model"
+        for e in layout.query("TEXT")
     ]
-    mark = next(e for e in space.query("TEXT") if e.dxf.text == "Quantity")
-    return found, mark.dxf.height / (0.72 * 7)
+
+
+def beside(words: list[Lettered], label: str) -> str:
+    """What stands next to the right of a label, on its line."""
+    here = next(w for w in words if w.words == label)
+    right = [w for w in words if abs(w.at[1] - here.at[1]) < LINE and w.at[0] > here.at[0]]
+    return min(right, key=lambda w: w.at[0]).words
 
 
 def from_drawings(m: Made, t: Told) -> None:
-    """Title block, weld symbols, hole table, a tube's length; DXF by place, PDF by words."""
+    """Title block and a tube's length."""
     for stem, part in stems(m).items():
         where = f"drawing/{drawing_name(stem, m.shop)}"
-        words, k = drawn(m.files[where])
-        block = {
-            a.words: b.words
-            for a in words
-            for b in words
-            if a.words in ("Quantity", "Revision", "Part")
-            and abs(a.at[1] - b.at[1]) < k
-            and abs(b.at[0] - a.at[0] - 42 * k) < k
-        }
-        t.add("part", part, "quantity", int(block["Quantity"]), where)
-        t.add("part", part, "revision", block["Revision"], where)
+        words = drawn(m.files[where])
         own = next(p for p in m.truck.parts if p.id == part)
-        assert block["Part"].startswith(own.number + " ")
-        body = own.member.body
-        pdf = words_of(m.files[f"drawing/{stem}.pdf"])
-        if isinstance(body, Tube):
-            length = next(w.words for w in words if re.search("square cut|long point to", w.words))
-            t.add("tube", part, "length", re.sub(r" (square|long).*", "", length), where)
-            assert length in pdf
-        else:
-            holes = {x[1] for w in words if (x := re.match(r"(H\d+)  ", w.words))}
-            t.add("part", part, "holes", len(holes), where)
-            assert all(re.search(rf"^{h}\b", pdf, re.M) for h in holes)
-        for n in (w for w in words if re.fullmatch(r"W\d+", w.words)):
-            # the number stands at the right end of a reference line 78 points long, its leg left of
-            # the mark 30 points along
-            legs = {
-                w.words
-                for w in words
-                if re.fullmatch(r"[\d /]+|[\d.]+ mm", w.words)
-                and -65 * k < w.at[0] - n.at[0] < -20 * k
-                and -11 * k < w.at[1] - n.at[1] < 3 * k
-            }
-            if legs:
-                assert len(legs) == 1, (where, n, legs)
-                t.add("weld", n.words, "leg", legs.pop(), where)
+        t.add("part", part, "quantity", int(beside(words, "make")), where)
+        t.add("part", part, "revision", beside(words, "rev"), where)
+        assert beside(words, "drawing") == f"{m.job.chassis}-{own.number}"
+        if isinstance(own.member.body, Tube):
+            size = beside(words, "over all")
+            t.add("tube", part, "length", size.rpartition(" x ")[2].removesuffix(" mm"), where)
 
 
 def from_solids(m: Made, t: Told) -> None:
@@ -141,4 +124,4 @@ def holes_in_pictures(m: Made, t: Told) -> None:
         if isinstance(part.member.body, Plate):
             bare = len(faces(part.member, None, m.shop))
             holes = len(faces(part.member, part, m.shop)) - bare - len(part.slots)
-            t.add("part", part.id, "holes", holes, "picture/faces")
+            t.add("part", part.id, "holes", holes, "picture/plate.faces")

@@ -68,14 +68,14 @@ def test_facts_are_found_where_they_are_said_to_be(name: str) -> None:
         (
             "weld",
             "leg",
-            {"schedule/csv", "schedule/json", "sheet/xlsx", "sheet/pdf", "drawing/dxf"},
+            {"schedule/csv", "schedule/json", "sheet/xlsx", "sheet/pdf"},
         ),
         ("weld", "on", {"schedule/csv", "sheet/pdf"}),
         ("bolt", "size", {"schedule/csv", "schedule/json", "sheet/xlsx", "sheet/pdf"}),
         ("bolt", "length", {"schedule/csv", "sheet/pdf"}),
         ("bolt", "grade", {"schedule/csv", "sheet/pdf"}),
         ("tube", "length", {"schedule/csv", "sheet/xlsx", "sheet/pdf", "drawing/dxf"}),
-        ("part", "holes", {"schedule/csv", "cut/dxf", "drawing/dxf", "solid/step"}),
+        ("part", "holes", {"schedule/csv", "cut/dxf", "solid/step", "picture/faces"}),
         ("part", "quantity", {"cut/dxf", "drawing/dxf"}),
         ("part", "revision", {"cut/dxf", "drawing/dxf"}),
     ):
