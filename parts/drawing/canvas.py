@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -107,10 +107,15 @@ class Canvas:
         return tuple(found)
 
     def lead(
-        self, what: What, size: float, words: str, wanted: Wanted, of: Sequence[Vec2] = ()
+        self,
+        what: What,
+        size: float,
+        words: str,
+        wanted: Wanted,
+        of: Sequence[Vec2] | Mapping[Vec2, Vec2] = (),
     ) -> bool:
         """Places a leader with a line of lettering; ``of``: points of what it measures, on the
-        sheet, its tip comes after them.
+        sheet, its tip comes after them, or the one that belongs to each tip.
         """
         found = find(self.field, wanted)
         if found is None:
@@ -121,7 +126,7 @@ class Canvas:
         text = letters(
             (x, found.box.low + (found.box.high - found.box.low - HEIGHT) / 2), words, anchor
         )
-        points = (*of, found.tip)
+        points = (of[found.tip], found.tip) if isinstance(of, Mapping) else (*of, found.tip)
         self.take(
             Placed(
                 Measured(what, size, points, words),

@@ -20,6 +20,7 @@ CELL = 2.0
 """Points a side of a cell."""
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Bits = NDArray[np.uint8]
 
 
 class Box(NamedTuple):
@@ -35,12 +36,14 @@ class Box(NamedTuple):
         return Box(self.left - by, self.low - by, self.right + by, self.high + by)
 
 
-class Field:
-    """The room of one drawing area.
+TAKEN, SOLID, LINES, STEEL = 1, 2, 4, 8
+"""What stands in a cell, as bits: anything a text may not stand on; texts and leaders, which no
+leader may cross; any other line; the part's steel.
+"""
 
-    ``taken``: by lines and texts, where no text may stand; ``solid``: by texts and leaders, which
-    no leader may cross; ``lines``: by anything else drawn; ``steel``: inside the part.
-    """
+
+class Field:
+    """The room of one drawing area."""
 
     def __init__(self, area: Box) -> None:
         self.area = area
@@ -48,11 +51,8 @@ class Field:
             int((area.right - area.left) / CELL) + 1,
             int((area.high - area.low) / CELL) + 1,
         )
-        self.taken: Mask = np.zeros(self.shape, dtype=bool)
-        self.solid: Mask = np.zeros(self.shape, dtype=bool)
-        self.lines: Mask = np.zeros(self.shape, dtype=bool)
-        self.steel: Mask = np.zeros(self.shape, dtype=bool)
-        self._sums: NDArray[np.int64] | None = None
+        self.bits: Bits = np.zeros(self.shape, dtype=np.uint8)
+        self._sums: NDArray[np.int32] | None = None
 
     def cells(self, points: Array) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Column and row of points (..., 2), the nearest within the area for what lies outside."""
@@ -72,9 +72,7 @@ class Field:
         ]
         if not pieces:
             return
-        at = self.cells(np.vstack(pieces))
-        self.taken[at] = True
-        (self.solid if leader else self.lines)[at] = True
+        self.bits[self.cells(np.vstack(pieces))] |= TAKEN | (SOLID if leader else LINES)
         self._sums = None
 
     def box(self, box: Box) -> None:
@@ -82,13 +80,12 @@ class Field:
         corners = np.array(((box.left, box.low), (box.right, box.high)))
         columns, rows = self.cells(corners)
         at = np.s_[columns[0] : columns[1] + 1, rows[0] : rows[1] + 1]
-        self.taken[at] = True
-        self.solid[at] = True
+        self.bits[at] |= TAKEN | SOLID
         self._sums = None
 
     def fill(self, inside: Mask) -> None:
         """Says which cells lie in the part's steel."""
-        self.steel |= inside
+        self.bits[inside] |= STEEL
 
     def middles(self) -> tuple[Array, Array]:
         """x and y of every cell's middle, each of the field's shape."""
@@ -100,8 +97,9 @@ class Field:
     def free(self, low: Array, high: Array) -> Mask:
         """Whether boxes (n, 2) by their lower left and upper right lie in the area on nothing."""
         if self._sums is None:
-            sums = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int64)
-            sums[1:, 1:] = self.taken.cumsum(axis=0).cumsum(axis=1)
+            sums = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int32)
+            np.cumsum(self.bits & TAKEN, axis=0, out=sums[1:, 1:], dtype=np.int32)
+            np.cumsum(sums[1:, 1:], axis=1, out=sums[1:, 1:])
             self._sums = sums
         within: Mask = (
             (low[:, 0] >= self.area.left)
@@ -120,19 +118,20 @@ class Field:
         found: Mask = within & (inside == 0)
         return found
 
-    def along(self, mask: Mask, starts: Array, ends: Array, skip: float) -> NDArray[np.int64]:
-        """How many of the samples along segments (n, 2) to (n, 2), every cell or closer, fall on a
-        mask; the first ``skip`` points of each left out.
+    def along(self, starts: Array, ends: Array, skip: float) -> tuple[Array, Array, Array]:
+        """How many samples along segments (n, 2) to (n, 2), each cell or closer, fall on texts or
+        leaders, on other lines, on steel; the first ``skip`` points of each left out.
         """
         span = ends - starts
         reach = np.hypot(span[:, 0], span[:, 1])
-        steps = max(2, int(reach.max(initial=0.0) / CELL * 1.5))
+        steps = max(2, int(reach.max(initial=0.0) / CELL * 1.3))
         share = np.linspace(0.0, 1.0, steps)
-        points = starts[:, None, :] + span[:, None, :] * share[None, :, None]
-        hit = mask[self.cells(points)]
-        hit &= share[None, :] * reach[:, None] > skip
-        counted: NDArray[np.int64] = hit.sum(axis=1)
-        return counted
+        bits = self.bits[self.cells(starts[:, None, :] + span[:, None, :] * share[None, :, None])]
+        bits[share[None, :] * reach[:, None] <= skip] = 0
+        solid, lines, steel = (
+            np.count_nonzero(bits & mask, axis=1) for mask in (SOLID, LINES, STEEL)
+        )
+        return solid, lines, steel
 
 
 def extent(points: Iterable[Vec2]) -> Box:

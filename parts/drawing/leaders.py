@@ -30,6 +30,8 @@ CROSSED = 6.0
 """What crossing a line counts, in points of length for each cell."""
 STEEL = 3.0
 """What a cell of steel under the leader of a hole counts."""
+SOME = 48
+"""Leaders weighed at a time, shortest first."""
 FIRST = 5.0
 """Points at the tip where the feature's own lines are."""
 
@@ -82,15 +84,20 @@ def find(field: Field, wanted: Wanted) -> Found | None:
     if not keep.any():
         return None
     order = np.flatnonzero(keep)
-    order = order[np.argsort(long[order], kind="stable")][:400]
-    cost = _cost(field, wanted, tip[order], knee[order], end[order], long[order])
-    best = int(np.argmin(cost))
-    if not math.isfinite(cost[best]):
+    order = order[np.argsort(long[order], kind="stable")]
+    best, least = -1, math.inf
+    for first in range(0, len(order), SOME):
+        some = order[first : first + SOME]
+        if long[some[0]] >= least:
+            break
+        cost = _cost(field, wanted, Lines(tip[some], knee[some], end[some]), long[some])
+        k = int(np.argmin(cost))
+        if cost[k] < least:
+            best, least = int(some[k]), float(cost[k])
+    if best < 0:
         return None
-    i = order[best]
-    return Found(
-        _pair(tip[i]), _pair(knee[i]), _pair(end[i]), Box(*map(float, (*low[i], *high[i])))
-    )
+    box = Box(*map(float, (*low[best], *high[best])))
+    return Found(_pair(tip[best]), _pair(knee[best]), _pair(end[best]), box)
 
 
 def _every(wanted: Wanted) -> tuple[Array, Array]:
@@ -108,12 +115,20 @@ def _boxes(knee: Array, side: Array, wanted: Wanted) -> tuple[Array, Array, Arra
     return low, low + np.array((wanted.wide, wanted.tall)), end
 
 
-def _cost(field: Field, wanted: Wanted, tip: Array, knee: Array, end: Array, long: Array) -> Array:
+class Lines(NamedTuple):
+    """Leaders to weigh: tips, knees and ends of shoulders, each (n, 2)."""
+
+    tip: Array
+    knee: Array
+    end: Array
+
+
+def _cost(field: Field, wanted: Wanted, lines: Lines, long: Array) -> Array:
     """Length, lines crossed and steel run over; infinite where the leader may not be."""
-    solid = field.along(field.solid, tip, knee, FIRST) + field.along(field.solid, knee, end, 0.0)
-    steel = field.along(field.steel, tip, knee, FIRST) + field.along(field.steel, knee, end, 0.0)
-    lines = field.along(field.lines, tip, knee, FIRST) + field.along(field.lines, knee, end, 0.0)
-    cost = long + CROSSED * lines + STEEL * CELL * steel
+    leader = field.along(lines.tip, lines.knee, FIRST)
+    shoulder = field.along(lines.knee, lines.end, 0.0)
+    solid, crossed, steel = (one + two for one, two in zip(leader, shoulder, strict=True))
+    cost = long + CROSSED * crossed + STEEL * CELL * steel
     banned = solid > 0
     if not wanted.inside:
         banned |= steel > 0

@@ -6,6 +6,7 @@ these sizes; 1/8 in is 3.175 mm.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Literal
 
 from ..model.vectors import Vec2
@@ -26,6 +27,7 @@ LINE = 14.5
 Anchor = Literal["start", "middle", "end"]
 
 
+@lru_cache(maxsize=8192)
 def width(words: str, bold: bool = False) -> float:
     """Width of lettering, points."""
     return NARROW * width_of(words, BOLD_SIZE if bold else SIZE, bold)
@@ -51,17 +53,18 @@ def box_of(text: Text) -> Box:
 
 
 def wrapped(words: str, room: float) -> list[str]:
-    """Lines no wider than ``room`` points."""
-    rows: list[str] = []
-    row = ""
+    """Lines no wider than ``room`` points; the face has no kerning, so widths add up."""
+    rows: list[list[str]] = []
+    space, long = width(" "), 0.0
     for word in words.split():
-        longer = f"{row} {word}".strip()
-        if row and width(longer) > room:
-            rows.append(row)
-            row = word
+        own = width(word)
+        if rows and long + space + own <= room:
+            rows[-1].append(word)
+            long += space + own
         else:
-            row = longer
-    return [*rows, row] if row else rows
+            rows.append([word])
+            long = own
+    return [" ".join(row) for row in rows]
 
 
 def cut_to(words: str, room: float, bold: bool = False) -> str:

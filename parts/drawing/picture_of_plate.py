@@ -13,7 +13,7 @@ from .canvas import Picture
 from .features import Features
 from .placed import Stroke
 
-FLAT = 0.02
+FLAT = 0.04
 """mm a chord may leave its arc in a picture."""
 LETTERING_MARKS = ("text", "drill")
 """Marks that are in the cut file only: letters and drill crosses."""

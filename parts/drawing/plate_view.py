@@ -262,20 +262,16 @@ def _radius(canvas: Canvas, radius: Radius) -> bool:
     """A leader along the radius, on the open side of one of the arcs."""
     words = wording.radius(radius)
     starts: list[Start] = []
-    of: list[Vec2] = []
+    of: dict[Vec2, Vec2] = {}
     for arc in radius.arcs:
         for share in (0.5, 0.3, 0.7, 0.15, 0.85):
             tip = arc.at(share)
             out = math.atan2(tip[1] - arc.centre[1], tip[0] - arc.centre[0])
             starts.append(Start(canvas.to(tip), out + math.pi if arc.hollow else out))
-            of.append(canvas.to(arc.centre))
+            of[starts[-1].tip] = canvas.to(arc.centre)
     inside = all(arc.opening for arc in radius.arcs)
     wanted = Wanted(tuple(starts), width(words), HEIGHT, inside)
-    found = find(canvas.field, wanted)
-    if found is None:
-        return False
-    centre = of[[start.tip for start in starts].index(found.tip)]
-    return canvas.lead("radius", radius.radius, words, wanted, [centre])
+    return canvas.lead("radius", radius.radius, words, wanted, of)
 
 
 def _bend(canvas: Canvas, note: BendNote) -> bool:
