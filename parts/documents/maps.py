@@ -12,6 +12,8 @@ import numpy as np
 from ..drawing.display import Sheet
 from ..drawing.picture import LEFT_AHEAD, RIGHT_AHEAD, View, balloons, draw, of_members, spot, view
 from ..model.assembly import Member
+from ..model.terms import MapPlace
+from ..truck.truck import Truck
 from .engine import Drawn
 from .facts import Facts
 
@@ -20,39 +22,38 @@ MOST = 26
 
 
 class Place(NamedTuple):
-    """A part of the truck: title, whose members (code without digits, side), seen from where, what
-    else is drawn to know the place by.
+    """A part of the truck on one picture: title, the families' own word for it, which side, seen
+    from where.
     """
 
     title: str
-    codes: tuple[str, ...]
+    word: MapPlace
     side: str
     view: View
-    beside: tuple[str, ...] = ()
 
 
-PLACES: tuple[Place, ...] = tuple(
-    Place(f"{what}, {word}", codes, side, LEFT_AHEAD if side == "L" else RIGHT_AHEAD, beside)
-    for side, word in (("L", "left"), ("R", "right"))
-    for what, codes, beside in (
-        ("coil seat and frame", ("CS", "CM", "RS"), ()),
-        ("axle brackets", ("AP", "LS", "TA"), ()),
-        ("shocks, straps, stops", ("ST", "BP"), ()),
-        ("arm and link tabs", ("AR", "LT", "UA"), ()),
-        ("crossmember side", ("XS", "XT", "FP", "DT"), ()),
-        ("arm bracket and washers", ("AB", "WW"), ()),
-    )
+ON_A_SIDE: tuple[tuple[str, MapPlace], ...] = (
+    ("coil seat and frame", "coil"),
+    ("axle brackets", "axle"),
+    ("shocks, straps, stops", "shocks and stops"),
+    ("arm and link tabs", "arms"),
+    ("crossmember side", "crossmember"),
+    ("arm bracket and washers", "bracket"),
 )
-PLACES += (
-    Place("crossmember center", ("XP", "XT"), "C", view(35, 35)),
-    Place("track bar", ("TB", "GU"), "", view(30, 25)),
+PLACES: tuple[Place, ...] = (
+    *(Place(f"{what}, left", word, "L", LEFT_AHEAD) for what, word in ON_A_SIDE),
+    *(Place(f"{what}, right", word, "R", RIGHT_AHEAD) for what, word in ON_A_SIDE),
+    Place("crossmember center", "crossmember", "C", view(35, 35)),
+    Place("track bar", "track bar", "", view(30, 25)),
 )
 
 
-def place_of(code: str) -> Place | None:
-    """The place a member is on."""
-    family, side = code.partition(".")[0].rstrip("0123456789"), code.rpartition(".")[2]
-    return next((p for p in PLACES if family in p.codes and p.side in ("", side)), None)
+def place_of(truck: Truck, code: str) -> Place | None:
+    """The picture a member is on: its family's, on its own side."""
+    family = truck.family_of(code)
+    side = code.rpartition(".")[2]
+    word = family.place if family else ""
+    return next((p for p in PLACES if p.word == word and p.side in ("", side)), None)
 
 
 def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[tuple[str, Drawn]]:
@@ -61,9 +62,11 @@ def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[t
     ``points``: number -> member it sits on, truck point.
     """
     for p in PLACES:
-        here = {n: at for n, (code, at) in points.items() if place_of(code) is p}
+        here = {n: at for n, (code, at) in points.items() if place_of(f.truck, code) is p}
         members = [
-            m for m in f.truck.assembly.members if place_of(m.code) is p and m.fixed_after != "tool"
+            m
+            for m in f.truck.assembly.members
+            if place_of(f.truck, m.code) is p and m.fixed_after != "tool"
         ]
         if here and members:
             names = list(here)
@@ -102,7 +105,7 @@ def bolt_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
     """Every bolt's number with the first made member it passes and its place."""
     found: dict[str, tuple[str, Sequence[float]]] = {}
     for n, b in f.bolts().items():
-        on = next((c for c in b.through if place_of(c) is not None), None)
+        on = next((c for c in b.through if place_of(f.truck, c) is not None), None)
         if on:
             at = f.members[on].place.origin
             a, u = np.array(b.at), np.array(b.along)

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, Protocol
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
-from .terms import Where
+from .terms import MapPlace, Where
 from .vectors import Array
 
 Grid = Mapping[str, Any]
@@ -84,6 +84,9 @@ class Family(NamedTuple):
     key), d["plate.t"] (nominal), d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt":
     ".d", ".hole" (close fit), ".as" (stress area), ".fu". Unit "tube": ".od", ".wall", ".fy". Any
     other unit: the number itself.
+
+    ``place``: the picture its welds and bolts are numbered on, "" for what is on the truck already;
+    ``about``: conflicts of the layout, by their codes, its parts are not cut under.
     """
 
     code: str
@@ -96,3 +99,5 @@ class Family(NamedTuple):
     mass: Callable[[Grid, Site], Any]
     build: Callable[[Mapping[str, Any], Site], Assembly]
     side_of: str = ""
+    place: MapPlace = ""
+    about: tuple[str, ...] = ()

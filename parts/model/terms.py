@@ -67,3 +67,8 @@ MarkRole = Literal["text", "drill", "centre", "mate", "ride", "bend", "scale", "
 """What a mark on a finished part is for."""
 Where = Literal["each side", "centre", "one side"]
 """On which sides of the truck a family is built."""
+
+MapPlace = Literal[
+    "", "coil", "axle", "shocks and stops", "arms", "crossmember", "bracket", "track bar"
+]
+"""Parts of the truck that have a picture of their own for welds and bolts."""

@@ -32,6 +32,7 @@ from ._arm_bracket_place import (
     tube_behind,
 )
 from ._arm_bracket_rules import RULES, mass
+from ._conflicts import ARM_REACH, FRAME_JOINTS
 from ._from_stock import plate_keys_over
 from ._lengths import IN
 from ._outlines import line
@@ -219,4 +220,6 @@ FAMILY = Family(
     rules=RULES,
     mass=mass,
     build=build,
+    place="bracket",
+    about=ARM_REACH + FRAME_JOINTS,
 )

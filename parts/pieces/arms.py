@@ -17,6 +17,7 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
+from ._conflicts import ARM_REACH, FRAME_JOINTS, THREAD_OF_ARM
 from ._from_stock import STEEL, as_chosen, tube_keys_between
 from ._lengths import IN, round_near, tape_step
 from ._rail_places import from_datum
@@ -176,4 +177,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="arms",
+    about=ARM_REACH + FRAME_JOINTS + THREAD_OF_ARM,
 )

@@ -14,6 +14,7 @@ from ..model.family import Family, Grid, Rule, Site, Variable
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import full_leg
 from ..stock.classes import class_for
+from ._conflicts import AXLE_TURNED
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._lengths import IN
 from ._outlines import ear_radius, line
@@ -160,4 +161,6 @@ FAMILY = Family(
     rules=RULES,
     mass=mass,
     build=build,
+    place="axle",
+    about=AXLE_TURNED,
 )

@@ -145,4 +145,5 @@ FAMILY = Family(
     rules=(room_rule("strip.same", same, "strip as thick as the coil-seat plate"),),
     mass=mass,
     build=build,
+    place="coil",
 )

@@ -35,6 +35,7 @@ from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
+from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over
 from ._lengths import IN, round_down
 from ._rail_places import from_datum
@@ -165,5 +166,7 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="track bar",
+    about=BAR,
     side_of="bar.frame.y",
 )

@@ -21,6 +21,7 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ._coil import ring_od
+from ._conflicts import COIL_ROOM
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
 from ._lengths import IN, round_down, tape_step
 from ._rail_places import from_datum
@@ -382,4 +383,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="shocks and stops",
+    about=COIL_ROOM,
 )

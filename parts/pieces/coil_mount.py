@@ -22,6 +22,7 @@ from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_
 from ._coil_mount_plates import plates
 from ._coil_mount_shapes import DOWN, MOVES, UP, heights, level, seat_frame
 from ._coil_mount_welds import welds
+from ._conflicts import COIL_ROOM, SEAT
 from ._from_stock import STEEL, plate_keys_over
 from ._lengths import IN
 from ._room_rules import room_rule
@@ -149,4 +150,6 @@ FAMILY = Family(
     rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),),
     mass=mass,
     build=build,
+    place="coil",
+    about=COIL_ROOM + SEAT,
 )

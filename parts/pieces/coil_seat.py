@@ -369,4 +369,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="coil",
 )

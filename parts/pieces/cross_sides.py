@@ -92,4 +92,5 @@ FAMILY = Family(
     rules=RULES,
     mass=mass,
     build=build,
+    place="crossmember",
 )

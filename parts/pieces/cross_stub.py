@@ -285,4 +285,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="crossmember",
 )

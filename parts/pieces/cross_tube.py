@@ -187,4 +187,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="crossmember",
 )

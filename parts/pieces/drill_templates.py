@@ -143,4 +143,5 @@ FAMILY = Family(
     rules=(),
     mass=mass,
     build=build,
+    place="crossmember",
 )

@@ -200,4 +200,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="crossmember",
 )

@@ -344,4 +344,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="crossmember",
 )

@@ -25,6 +25,7 @@ from ..model.vectors import Frame, add, dot, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
+from ._conflicts import ARM_REACH, AXLE_TURNED
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._lengths import IN
 from ._outlines import ear_radius, line
@@ -242,4 +243,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="arms",
+    about=ARM_REACH + AXLE_TURNED,
 )

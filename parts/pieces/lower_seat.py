@@ -18,6 +18,7 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame
 from ..rules.welds import leg_for
 from ._coil import coil_od, ring_bore, ring_od
+from ._conflicts import AXLE_TURNED, COIL_ROOM, SEAT
 from ._from_stock import STEEL, plate_keys_over
 from ._lengths import IN
 from ._rail_places import from_datum
@@ -250,4 +251,6 @@ FAMILY = Family(
     rules=(room_rule("seat.tall", tall, "seat stands clear of the axle tube"),),
     mass=mass,
     build=build,
+    place="axle",
+    about=AXLE_TURNED + COIL_ROOM + SEAT,
 )

@@ -104,4 +104,5 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="shocks and stops",
 )

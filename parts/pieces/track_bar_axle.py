@@ -18,6 +18,7 @@ from ..model.vectors import Frame, Vec3, add, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
+from ._conflicts import AXLE_TURNED, BAR
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._lengths import IN, round_up
 from ._rail_places import from_datum
@@ -326,5 +327,7 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="track bar",
+    about=AXLE_TURNED + BAR,
     side_of="bar.axle.y",
 )

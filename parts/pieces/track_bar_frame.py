@@ -17,6 +17,7 @@ from ..model.body import Bought, Plate, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, add, scale
 from ..stock.classes import class_for
+from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
 from ._lengths import IN, round_down, round_up, tape_step
 from ._refusals import inner_wall, weldable
@@ -155,5 +156,7 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="track bar",
+    about=BAR,
     side_of="bar.frame.y",
 )

@@ -14,6 +14,7 @@ from ..model.body import Bought, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
 from ..rules.welds import leg_for
+from ._conflicts import ARM_REACH, AXLE_TURNED, THREAD_OF_UPPER
 from ._from_stock import STEEL, as_chosen, tube_keys_between
 from ._lengths import IN, round_near, tape_step
 from ._room_rules import room_rule
@@ -144,4 +145,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="arms",
+    about=ARM_REACH + AXLE_TURNED + THREAD_OF_UPPER,
 )

@@ -15,6 +15,7 @@ from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Variable
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
+from ._conflicts import ARM_REACH, FRAME_JOINTS
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._lengths import IN
 from ._room_rules import room_rule
@@ -152,4 +153,6 @@ FAMILY = Family(
     ),
     mass=mass,
     build=build,
+    place="bracket",
+    about=ARM_REACH + FRAME_JOINTS,
 )

@@ -48,6 +48,10 @@ class Truck(NamedTuple):
     words: Mapping[str, str] = {}
     behind: Mapping[str, str] = {}
 
+    def family_of(self, code: str) -> Family | None:
+        """The family a member is of; None for a code nobody made."""
+        return dict(families()).get(self.made_by.get(code, ""))
+
 
 @cache
 def families() -> tuple[tuple[str, Family], ...]:

@@ -16,6 +16,7 @@ from ...layout.setout.diagnosis import Diagnosis
 from ...layout.setout.wording import inch
 from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.verdict import Verdict, worst
+from ..truck.truck import families
 from ..words import names
 from ..words.numbers import worded
 from .findings import KINDS, Finding, Judged, Kind
@@ -28,32 +29,6 @@ if TYPE_CHECKING:
     from ..strength.rows import Strength
     from ..truck.truck import Truck
 
-ON_AXLE = ("AP", "LS", "LT", "TA", "UA")
-"""Families whose angle follows the pinion's."""
-ABOUT: Mapping[str, tuple[str, ...]] = {
-    "arm_reach": ("AR", "UA", "LT", "AB", "WW"),
-    "pinion_aside": ON_AXLE,
-    "pinion_working": ON_AXLE,
-    "pinion_caster": ON_AXLE,
-    "caster_given": ON_AXLE,
-    "working_given": ON_AXLE,
-    "joints_unequal": ON_AXLE,
-    "shaft_angle": ON_AXLE,
-    "bar_short": ("TA", "TB", "GU"),
-    "bar_long": ("TA", "TB", "GU"),
-    "link_parallel": ("TA", "TB", "GU"),
-    "joint_outside": ("AB", "AR", "WW"),
-    "joints_overlap": ("AB", "AR", "WW"),
-    "thread_used": ("AR", "UA"),
-    "bump_room": ("BP", "CM", "LS"),
-    "coil_binds": ("BP", "CM", "LS"),
-    "coil_loose": ("BP", "CM", "LS"),
-    "seat_angle": ("CM", "LS"),
-}
-"""Conflict -> families of the parts it is about.
-
-One that is not here is about every part that reads what it names, or what follows from it.
-"""
 UNTOUCHED = "no load case is worked for it: held by shop rules only"
 UNLAID = "no load case is worked for it: least leg and length only"
 
@@ -74,7 +49,7 @@ class Seen(NamedTuple):
 
 
 class _Book:
-    """Notes on every thing by kind and id; the worst of them is its verdict, its reasons are kept."""
+    """Notes on every thing by kind and id; the worst is its verdict, all reasons are kept."""
 
     def __init__(self, numbers: Mapping[str, str] | None = None) -> None:
         """``numbers``: of welds and bolts, by id."""
@@ -222,10 +197,8 @@ def row_words(c: Check) -> str:
     used = "nothing is allowed" if c.capacity <= 0 else f"{c.utilisation:.2f} of what is allowed"
     case = f" in {c.case}" if c.case and c.capacity > 0 else ""
     if c.verdict is Verdict.CONFIRM:
-        return (
-            f"{worded(c.what)}:"
-            f" {used}{case}{', which is advice only' if not c.must else ', on a value whose source is unverified'}"
-        )
+        why = "on a value whose source is unverified" if c.must else "which is advice only"
+        return f"{worded(c.what)}: {used}{case}, {why}"
     return f"{worded(c.what)}: {used}{case}"
 
 
@@ -295,14 +268,16 @@ def _loads(book: _Book, truck: Truck, strength: Strength) -> None:
 
 
 def _about(d: Diagnosis, truck: Truck, solved: Graph) -> list[str]:
-    """Parts a conflict is about, on its side where it has one."""
+    """Parts a conflict is about, on its side where it has one.
+
+    Those of the families that name it, else those that read what it names or what follows.
+    """
     side = d.keys[0].side
     mine = [p.id for p in truck.singles if side == "C" or p.id[-1] in (side, "C")]
-    families = ABOUT.get(d.code)
-    if families is not None:
-        if d.code == "thread_used":
-            families = ("UA",) if d.keys[0].name.startswith("upper") else ("AR",)
-        return [i for i in mine if i.partition(".")[0].rstrip("0123456789") in families]
+    codes = {d.code, f"{d.code}:{d.keys[0].name.partition('.')[0]}"}
+    said = {name for name, family in families() if codes & set(family.about)}
+    if said:
+        return [i for i in mine if truck.made_by.get(i) in said]
     first = d.keys[0]
     follows = {k for k in solved.equations if first in solved.rests_on(k)} | {first}
     return [i for i in mine if truck.reads.get(i, frozenset()) & follows]

@@ -403,5 +403,5 @@ def test_odd_words_are_sane() -> None:
 
 def test_maps_know_every_family() -> None:
     t, _ = truck()
-    lost = {w.on for w in t.assembly.welds if maps.place_of(w.on) is None}
+    lost = {w.on for w in t.assembly.welds if maps.place_of(t, w.on) is None}
     assert not lost
