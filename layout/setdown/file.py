@@ -69,30 +69,28 @@ def blank(t: Truck, chassis: str) -> str:
     return "\n".join(rows) + "\n"
 
 
+def _table(path: Path) -> dict[str, Any]:
+    """The file as TOML; SoapstoneError where there is none or it is no TOML."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        remedy = "write one with --blank, fill it in at the truck"
+        raise SoapstoneError(
+            Exit.READINGS_OWED, [Fault(str(path), "", "a set-down file", remedy)]
+        ) from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise SoapstoneError(
+            Exit.JOB_FILE,
+            [Fault(f"{path}: {error}", "", "TOML text", "mend that line; text stands in quotes")],
+        ) from None
+
+
 def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple[Round, ...]:
     """Rounds of a set-down file, moves summed from the first.
 
     Raises SoapstoneError(JOB_FILE) with every fault.
     """
-    try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise SoapstoneError(
-            Exit.READINGS_OWED,
-            [
-                Fault(
-                    str(path),
-                    "",
-                    "a set-down file",
-                    "write one with --blank, fill it in at the truck",
-                )
-            ],
-        ) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
-        raise SoapstoneError(
-            Exit.JOB_FILE,
-            [Fault(f"{path}: {e}", "", "TOML text", "mend that line; text stands in quotes")],
-        ) from None
+    table = _table(path)
     rows = table.get("down")
     faults: list[Fault] = [
         Fault(k, "", "[[down]]", "only set-downs stand in this file") for k in table if k != "down"

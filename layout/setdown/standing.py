@@ -69,6 +69,10 @@ e either way (judgment, no source).
 
 HEAVE_DONE, ROLL_DONE = 1e-6, 1e-9
 """Steps of Newton that no longer matter, mm and rad."""
+HEAVE_STEP, ROLL_STEP = 0.05, 1e-4
+"""Differences the slopes of the balance are taken over, mm and rad."""
+STEPS = 8
+"""Most steps of Newton taken."""
 
 
 class CannotStandError(Exception):
@@ -253,53 +257,64 @@ def _stand(
     """Where each variant stands: heave and roll of least energy, by Newton with differences of the
     exact forces.
     """
-    lk = stack([a for a, _ in variants])
-    lk = lk._replace(
-        **{
-            f: np.broadcast_to(getattr(lk, f), (len(variants), *getattr(lk, f).shape[1:]))
-            for f in lk._fields
-        }
-    )
-    s = _State(
-        lk,
-        *(
-            np.array(c)
-            for c in (
-                [b[:2] for _, b in variants],
-                *([b[n] for _, b in variants] for n in (2, 3, 4, 5)),
-            )
-        ),
-    )
-    h, r = start or (np.zeros(len(variants)), np.zeros(len(variants)))
-    dh, dr = 0.05, 1e-4
+    state = _stacked(variants)
     triple = _State(
-        Linkage(*(np.concatenate([a] * 3) for a in lk)), *(np.concatenate([a] * 3) for a in s[1:])
+        Linkage(*(np.concatenate([rows] * 3) for rows in state.lk)),
+        *(np.concatenate([rows] * 3) for rows in state[1:]),
     )
+    many = len(variants)
+    heave, roll = start or (np.zeros(many), np.zeros(many))
     last: Start | None = None
-    n = len(variants)
-    for _ in range(8):
-        at = (np.concatenate((h, h + dh, h)), np.concatenate((r, r, r + dr)))
+    for _ in range(STEPS):
+        at = (
+            np.concatenate((heave, heave + HEAVE_STEP, heave)),
+            np.concatenate((roll, roll, roll + ROLL_STEP)),
+        )
         if last is None:
-            q = pose(triple.lk, *at)
-            last = Start(q.p, q.d, q.m, q.g, q.force)
+            last = _start_of(pose(triple.lk, *at))
         push = _push(t, triple, last)
-        q = pose(triple.lk, *at, last, push)
-        last = Start(q.p, q.d, q.m, q.g, q.force)
-        f = _balance(triple, q, _push(t, triple, last) - push)
-        f0 = f[:n]
-        jac = np.stack(((f[n : 2 * n] - f0) / dh, (f[2 * n :] - f0) / dr), axis=-1)
-        if not np.isfinite(jac).all() or not np.abs(np.linalg.det(jac)).all():
-            raise CannotStandError
-        step = np.linalg.solve(jac, -f0[..., None])[..., 0]
-        h, r = h + step[:, 0], r + step[:, 1]
+        rest = pose(triple.lk, *at, last, push)
+        last = _start_of(rest)
+        step = _step(_balance(triple, rest, _push(t, triple, last) - push), many)
+        heave, roll = heave + step[:, 0], roll + step[:, 1]
         if np.abs(step[:, 0]).max() < HEAVE_DONE and np.abs(step[:, 1]).max() < ROLL_DONE:
             break
     assert last is not None
-    last = Start(*(a[:n] for a in last))
-    q = pose(lk, h, r, last, _push(t, s, last))
-    if not np.isfinite(q.p).all():
+    last = Start(*(rows[:many] for rows in last))
+    rest = pose(state.lk, heave, roll, last, _push(t, state, last))
+    if not np.isfinite(rest.p).all():
         raise CannotStandError
-    return q, outputs(lk, t.g, q), lk
+    return rest, outputs(state.lk, t.g, rest), state.lk
+
+
+def _stacked(variants: Sequence[tuple[Linkage, tuple[float, ...]]]) -> _State:
+    """Variants of ``_built`` on a leading axis."""
+    links = stack([built for built, _ in variants])
+    whole = Linkage(*(np.broadcast_to(rows, (len(variants), *rows.shape[1:])) for rows in links))
+    seats = np.array([own[:2] for _, own in variants])
+    rate, load, rear, lean = (np.array([own[n] for _, own in variants]) for n in (2, 3, 4, 5))
+    return _State(whole, seats, rate, load, rear, lean)
+
+
+def _start_of(rest: Pose) -> Start:
+    return Start(rest.p, rest.d, rest.m, rest.g, rest.force)
+
+
+def _step(left: Array, many: int) -> Array:
+    """Newton's step in heave and roll, (``many``, 2), from what is left of the balance (3 ``many``,
+    2): as it is, ``HEAVE_STEP`` higher, ``ROLL_STEP`` further rolled.
+    """
+    here = left[:many]
+    jac = np.stack(
+        (
+            (left[many : 2 * many] - here) / HEAVE_STEP,
+            (left[2 * many :] - here) / ROLL_STEP,
+        ),
+        axis=-1,
+    )
+    if not np.isfinite(jac).all() or not np.abs(np.linalg.det(jac)).all():
+        raise CannotStandError
+    return np.asarray(np.linalg.solve(jac, -here[..., None])[..., 0])
 
 
 def _push(t: Truck, s: _State, q: Start) -> Array:
@@ -343,14 +358,14 @@ def _read(
     nose = (sink + x["tail"]) / t.wheelbase
     half = apply(q.d, np.array((0.0, t.track / 2, 0.0)))
     rows = {"sideways": q.p[:, 1] - lk.centre[:, 1]}
-    for n, side, way in ((0, "left", 1), (1, "right", -1)):
-        key = "LR"[n]
+    for n, (key, way) in enumerate(zip(SIDES, (1, -1), strict=True)):
+        side = SIDE_WORD[key]
         rows[f"height.{side}"] = (
             t.targets[f"height.{side}"] - sink - way * t.width / 2 * np.tan(q.roll)
         )
         rows[f"wheelbase.{side}"] = t.wheelbase + (q.p[:, 0] - lk.centre[:, 0]) + way * half[:, 0]
-        rows[f"caster.{side}"] = found[Key("caster", key)] - nose + x["caster"]  # type: ignore[arg-type]
-        rows[f"coil.{side}"] = found[Key("coil.length", key)] + seat[:, n]  # type: ignore[arg-type]
+        rows[f"caster.{side}"] = found[Key("caster", key)] - nose + x["caster"]
+        rows[f"coil.{side}"] = found[Key("coil.length", key)] + seat[:, n]
     rows["rake"] = t.rake + nose
     rows["pinion"] = found[Key("pinion.up", "C")] + nose
     span = lk.bar_frame + lk.bar_off - (q.p + apply(q.d, lk.bar_axle - lk.centre))

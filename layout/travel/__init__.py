@@ -166,13 +166,15 @@ def _bracket(
     v: Mapping[Key, float], usual: tuple[Bush, Bush], g: Gear, heave: Array, roll: Array
 ) -> tuple[Found, Found]:
     """Least and most of every output over the corners of soft and hard."""
-    ends = []
-    for lo, up, turn in BRACKET:
-        lk = linkage(v, scaled(usual[0], lo, turn), scaled(usual[1], up, turn))
-        ends.append(outputs(lk, g, pose(lk, heave, roll)))
-    return tuple(
-        {k: pick([e[k] for e in ends], axis=0) for k in ends[0]} for pick in (np.min, np.max)
-    )  # type: ignore[return-value]
+    corners = []
+    for lower, upper, turn in BRACKET:
+        links = linkage(v, scaled(usual[0], lower, turn), scaled(usual[1], upper, turn))
+        corners.append(outputs(links, g, pose(links, heave, roll)))
+    low, high = (
+        {key: pick([corner[key] for corner in corners], axis=0) for key in corners[0]}
+        for pick in (np.min, np.max)
+    )
+    return low, high
 
 
 def second_rests(t: Travel) -> dict[str, str]:

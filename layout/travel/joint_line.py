@@ -6,7 +6,7 @@ Every line and height in reach, solved and ranked with reasons.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -14,14 +14,13 @@ import numpy as np
 from .. import units
 from ..graph import Graph
 from ..job.load import Job
-from ..quantities import Key, Side
+from ..quantities import SIDES, Key
 from ..setout import diagnoses, solve
-from . import Place, study
-from .turning import Array
+from . import Place, Travel, study
+from .outputs import Found
 
 IN = units.IN
 SPAN, HEIGHTS = 8, (-1.0, 0.0, 1.0)
-SIDES: tuple[Side, ...] = ("L", "R")
 HOLE = 0.5 * IN
 WHOLE = 100.0
 """Anti-dive above which the front rises under braking, per cent."""
@@ -103,76 +102,108 @@ def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
 
 
 def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
-    readings = dict(job.readings)
-    readings[Key("arms.joint_behind", "C")] = readings[Key("arms.joint_behind", "C")]._replace(
-        value=behind
-    )
-    for s, h in zip(SIDES, heights, strict=True):
-        readings[Key("arms.joint_height", s)] = readings[Key("arms.joint_height", s)]._replace(
-            value=h
-        )
-    other = job._replace(readings=readings)
-    g = solve(other)
-    v = g.values
-    droop, bump = -v[Key("travel.droop", "C")], v[Key("travel.bump", "C")]
-    t = study(
+    """The job with its frame joints on another line, solved and judged; None where the axle does
+    not come to rest from full droop to full bump.
+    """
+    other = _with_joints(job, behind, heights)
+    solved = solve(other)
+    values = solved.values
+    droop, bump = -values[Key("travel.droop", "C")], values[Key("travel.bump", "C")]
+    travel = study(
         other,
-        g,
+        solved,
         [
             Place("full droop", droop, 0.0),
             Place("ride height", 0.0, 0.0),
             Place("full bump", bump, 0.0),
         ],
     )
-    if t.pose is None or not t.pose.settled.all():
+    if travel.pose is None or not travel.pose.settled.all():
         return None
-
-    def f(name: str, side: Side = "C") -> Array:
-        return t.found.get(Key(name, side), np.full(3, math.nan))
-
-    c = f("caster", "L")
-    dive = (
-        f("anti_dive")[1]
-        if Key("anti_dive", "C") in t.found
-        else (f("anti_dive.low")[1] + f("anti_dive.high")[1]) / 2
+    found = travel.found
+    unread = np.full(3, math.nan)
+    caster = found.get(Key("caster", "L"), unread)
+    slip = found.get(Key("slip", "C"), unread)
+    joints = np.maximum(
+        found.get(Key("pinion.joint", "C"), unread), found.get(Key("transfer.joint", "C"), unread)
     )
-    slip, joints = f("slip"), np.maximum(f("pinion.joint"), f("transfer.joint"))
-    out = t.gear.shaft
-    shaft = math.nan
-    z = sum(heights) / 2
-    if out is not None and t.linkage is not None:
-        a, b = t.pose.p[0] + t.pose.d[0] @ (out.pinion - t.linkage.centre), out.output
-        k = (-behind - b[0]) / (a[0] - b[0])
-        shaft = (
-            float(b[2] + k * (a[2] - b[2]) - z - v.get(Key("driveline.shaft_od", "C"), 0.0) / 2)
-            if 0 <= k <= 1
-            else math.inf
-        )
-    holes = sum(
+    height = sum(heights) / 2
+    return Line(
+        behind,
+        height,
+        values[Key("arm.cc", "L")],
+        values[Key("joint.spacing", "C")],
+        float((caster[2] - caster[0]) / (bump - droop)),
+        _dive(found),
+        (float(-slip.min()), float(slip.max())),
+        float(joints.max()),
+        _shaft_room(travel, values, behind, height),
+        -behind - values.get(Key("driveline.output.x", "C"), math.nan),
+        abs(-behind - values.get(Key("driveline.mount.x", "C"), math.nan)),
+        _rail_bottom(values) - height,
+        _holes_met(job, values, behind),
+        tuple(
+            dict.fromkeys(
+                row.code for row in diagnoses.diagnose(other, solved) if row.severity == "conflict"
+            )
+        ),
+    )
+
+
+def _with_joints(job: Job, behind: float, heights: Sequence[float]) -> Job:
+    """The job as if its frame joints had been chosen ``behind`` the plumb line at ``heights``, left
+    and right, mm.
+    """
+    readings = dict(job.readings)
+    chosen = {Key("arms.joint_behind", "C"): behind} | {
+        Key("arms.joint_height", side): height for side, height in zip(SIDES, heights, strict=True)
+    }
+    for key, value in chosen.items():
+        readings[key] = readings[key]._replace(value=value)
+    return job._replace(readings=readings)
+
+
+def _dive(found: Found) -> float:
+    """Anti-dive at ride height, per cent: the middle of its bracket where it has one, NaN where it
+    waits.
+    """
+    if Key("anti_dive", "C") in found:
+        return float(found[Key("anti_dive", "C")][1])
+    unread = np.full(3, math.nan)
+    low, high = (found.get(Key(f"anti_dive.{end}", "C"), unread) for end in ("low", "high"))
+    return float((low[1] + high[1]) / 2)
+
+
+def _shaft_room(travel: Travel, values: Mapping[Key, float], behind: float, height: float) -> float:
+    """Room of the shaft over the joint line at full droop, mm: infinite where the shaft does not
+    cross the line, NaN without a shaft.
+    """
+    shaft = travel.gear.shaft
+    if shaft is None or travel.linkage is None or travel.pose is None:
+        return math.nan
+    centre, turned = travel.pose.p[0], travel.pose.d[0]
+    pinion = centre + turned @ (shaft.pinion - travel.linkage.centre)
+    output = shaft.output
+    part = (-behind - output[0]) / (pinion[0] - output[0])
+    if not 0 <= part <= 1:
+        return math.inf
+    radius = values.get(Key("driveline.shaft_od", "C"), 0.0) / 2
+    return float(output[2] + part * (pinion[2] - output[2]) - height - radius)
+
+
+def _holes_met(job: Job, values: Mapping[Key, float], behind: float) -> int:
+    """Existing crossmember holes of the frame within ``HOLE`` of the line."""
+    return sum(
         1
         for n in range(1, job.counts.get("frame.hole", 0) + 1)
         if job.words.get(f"frame.hole.{n}.use") == "crossmember"
-        and abs(v.get(Key(f"frame.hole.{n}.x", "C"), math.inf) + behind) <= HOLE
+        and abs(values.get(Key(f"frame.hole.{n}.x", "C"), math.inf) + behind) <= HOLE
     )
-    found = tuple(
-        dict.fromkeys(d.code for d in diagnoses.diagnose(other, g) if d.severity == "conflict")
-    )
-    bottom = min(
-        (v[k2] for s in SIDES if (k2 := Key("frame.station.1.bottom", s)) in v), default=math.nan
-    )
-    return Line(
-        behind,
-        z,
-        v[Key("arm.cc", "L")],
-        v[Key("joint.spacing", "C")],
-        float((c[2] - c[0]) / (bump - droop)),
-        float(dive),
-        (float(-slip.min()), float(slip.max())),
-        float(joints.max()),
-        shaft,
-        -behind - v.get(Key("driveline.output.x", "C"), math.nan),
-        abs(-behind - v.get(Key("driveline.mount.x", "C"), math.nan)),
-        bottom - z,
-        holes,
-        found,
-    )
+
+
+def _rail_bottom(values: Mapping[Key, float]) -> float:
+    """The lower of both rails' bottoms at the first station, mm above the floor; NaN where not
+    read.
+    """
+    keys = [Key("frame.station.1.bottom", side) for side in SIDES]
+    return min((values[key] for key in keys if key in values), default=math.nan)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..quantities import Key, Side
+from ..quantities import SIDES, Key, Side
 from .linkage import Linkage
 
 GRIP = 0.8
@@ -61,10 +61,10 @@ def spins(lk: Linkage, v: Mapping[Key, float]) -> tuple[Spin, ...]:
     if load is None:
         return ()
     rows = []
-    for i, side in enumerate(("L", "R")):
+    for i, side in enumerate(SIDES):
         a, u = lk.bolt[i], lk.mount[i] - lk.upper[i]
         u = u / np.linalg.norm(u)
         rel = lk.mount[i] - a
         lever = abs(float(u[0] * rel[2] - u[2] * rel[0]))
-        rows.append(Spin(side, GRIP * load * float(a[2]) / lever, critical(lk, i)))  # type: ignore[arg-type]
+        rows.append(Spin(side, GRIP * load * float(a[2]) / lever, critical(lk, i)))
     return tuple(rows)

@@ -12,12 +12,12 @@ from typing import NamedTuple
 import numpy as np
 
 from ...layout import reader
-from ...layout.quantities import Key
+from ...layout.quantities import SIDES, Key, Side
 from ..design import finish
 from ..geometry import bend, outline
 from ..geometry.bolt_axis import coaxial, from_axis, in_bolt_hole
 from ..geometry.holes import diameter
-from ..geometry.solid import Points, Solid, out, solid
+from ..geometry.solid import Pipe, Points, Solid, out, solid
 from ..model.assembly import Bolt, Member, Part
 from ..model.body import Loop, Plate, Tube
 from ..model.vectors import Frame, Vec2, dot
@@ -27,16 +27,19 @@ from ..truck.truck import Truck
 from . import tool_access as room
 
 OVERLAP = 0.254
+"""How deep solids may stand in one another, mm (0.01 in)."""
 PIVOT = 0.127
+"""How far a bolt may miss its hole or solved point, mm (0.005 in)."""
 WELD = BRIDGED + 0.01
+"""How far an edge may stand off what it is welded to, mm: what a fillet bridges."""
 STEEL = 25.4
+"""Steel between holes of a rail, mm (light-duty maker guide 2022: 1 in)."""
 GAP = 0.9
+"""Gap between members of a bolted stack, mm: 1/32 in and a hair."""
 LENGTHWISE, ALONG = 0.99, 0.9
 """Cosines from which a bolt runs along a round, and two bolts alike."""
-"""mm: 0.01 in, 0.005 in, what a fillet bridges (3/64 in), steel between holes (light-duty maker
-guide 2022: 1 in); 1/32 in and a hair between members of a bolted stack.
-"""
 PITCH = 4.0
+"""Solids are looked at in points this far apart, mm."""
 
 
 class Misfit(NamedTuple):
@@ -149,8 +152,8 @@ def _span(m: Member, body: Solid | None, b: Bolt, shop: Shop) -> tuple[float, fl
     if isinstance(m.body, Plate):
         ends = sorted(((w - start[2]) / along[2]) for w in (0.0, _t(m, shop)))
         return ends[0], ends[1]
-    if abs(along[0]) > LENGTHWISE and hasattr(body, "length"):
-        ends = sorted(((w - start[0]) / along[0]) for w in (0.0, body.length))  # type: ignore[union-attr]
+    if abs(along[0]) > LENGTHWISE and isinstance(body, Pipe):
+        ends = sorted(((w - start[0]) / along[0]) for w in (0.0, body.length))
         return ends[0], ends[1]
     return None
 
@@ -170,10 +173,11 @@ def _stack(b: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Mi
 
 def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misfit]:
     for b in bolts:
-        name, _, side = b.id.partition("#")[0], "", b.id.rpartition(".")[2]
+        name, end = b.id.partition("#")[0], b.id.rpartition(".")[2]
+        side: Side = next((side for side in SIDES if side == end), "C")
         point = []
         for axis in "xyz":
-            centre, own = Key(f"{name}.{axis}", "C"), Key(f"{name}.{axis}", side)  # type: ignore[arg-type]
+            centre, own = Key(f"{name}.{axis}", "C"), Key(f"{name}.{axis}", side)
             if own in values:
                 point.append(values[own] * (-1.0 if axis == "y" and side == "R" else 1.0))
             elif centre in values:

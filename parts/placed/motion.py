@@ -13,6 +13,7 @@ import numpy as np
 from ...layout.job.load import Job
 from ...layout.quantities import SIDE_WORD, SIDES, Key
 from ...layout.travel import Travel, turning
+from ...layout.travel.gear import Gear
 from ...layout.travel.outputs import moved, steer
 from ...layout.travel.pose import cut_pose
 from ...layout.travel.turning import Array
@@ -219,38 +220,7 @@ def rounds(
     def at(p: Array) -> Array:
         return np.asarray(q.d[i] @ (p - lk.centre) + q.p[i])
 
-    found = []
-    by = {m.code: m for m in truck.assembly.members}
-    bolts = {b.id: np.array(b.at) for b in truck.assembly.bolts}
-    for n, s in enumerate(SIDES):
-        word = SIDE_WORD[s]
-        if g.coils:
-            found.append(
-                Round(
-                    f"coil.{s}",
-                    f"coil, {word}",
-                    at(g.coils.lower[n]),
-                    g.coils.upper[n],
-                    g.coils.radius,
-                    True,
-                )
-            )
-        rod = by.get(f"ST7.{s}")
-        if (
-            rod is not None
-            and isinstance(rod.body, Bought)
-            and isinstance(rod.body.solid, Rod)
-            and f"shock.upper#1.{s}" in bolts
-        ):
-            found.append(
-                Round(
-                    f"ST7.{s}",
-                    f"shock, {word}",
-                    at(bolts[f"shock.lower#1.{s}"]),
-                    bolts[f"shock.upper#1.{s}"],
-                    rod.body.solid.diameter / 2,
-                )
-            )
+    found = _springs(g, truck, at)
     found += _steering(t, v, i, lock)
     if g.shaft and Key("driveline.shaft_od", "C") in v:
         found.append(
@@ -263,6 +233,35 @@ def rounds(
             )
         )
     return tuple(found)
+
+
+def _springs(g: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Round]:
+    """Coil and shock of both sides; ``at``: where a point of the axle now is."""
+    found = []
+    members = {member.code: member for member in truck.assembly.members}
+    bolts = {bolt.id: np.array(bolt.at) for bolt in truck.assembly.bolts}
+    for n, side in enumerate(SIDES):
+        word = SIDE_WORD[side]
+        if g.coils:
+            low, high = at(g.coils.lower[n]), g.coils.upper[n]
+            found.append(Round(f"coil.{side}", f"coil, {word}", low, high, g.coils.radius, True))
+        rod = members.get(f"ST7.{side}")
+        if (
+            rod is not None
+            and isinstance(rod.body, Bought)
+            and isinstance(rod.body.solid, Rod)
+            and f"shock.upper#1.{side}" in bolts
+        ):
+            found.append(
+                Round(
+                    f"ST7.{side}",
+                    f"shock, {word}",
+                    at(bolts[f"shock.lower#1.{side}"]),
+                    bolts[f"shock.upper#1.{side}"],
+                    rod.body.solid.diameter / 2,
+                )
+            )
+    return found
 
 
 def _steering(t: Travel, v: Mapping[Key, float], i: int, lock: float) -> list[Round]:
