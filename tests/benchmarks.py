@@ -103,9 +103,7 @@ def travel() -> None:
         lk.centre, lk.joint, lk.bolt, lk.upper, lk.mount, (lk.bar_axle, lk.bar_frame), lk.rates
     )
     settled = best(lambda: [rig.at(h, p) for h, p in zip(heave[:6], roll[:6], strict=True)], 6, 2)
-    print(
-        f"positions, multibody rig settled   {settled:7.1f} /s              baseline in the same run"
-    )
+    print(f"positions, multibody rig settled   {settled:7.1f} /s              baseline, same run")
     inside("envelope of 15, all outputs", lambda: study(job, solved), 40.0)
 
 

@@ -45,6 +45,7 @@ class Advice(NamedTuple):
     cures: tuple[Cure, ...]
 
     def __str__(self) -> str:
+        """As sheets and screen print it."""
         return " ".join((self.where, *(c.says for c in self.cures)))
 
 

@@ -5,6 +5,7 @@ rows under load are worked again with the next plausible value.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from ...layout import units
@@ -47,13 +48,15 @@ THINNER = 0.010 * units.IN
 NEXT = {"grade 5": "grade 8", "class 8.8": "class 10.9"}
 NOT_YET = "what `check` prints once the truck can be held against its loads"
 Values = Mapping[Key, float]
+SEEN = 0.004
+"""Change of what is used that a row with two decimals can show."""
 
 
 class Change(NamedTuple):
     """One other value to work the rows with: in words, and what is different then."""
 
     says: str
-    values: Values = {}
+    values: Values = MappingProxyType({})
     made_of: Materials | None = None
     shop: Shop | None = None
 
@@ -108,7 +111,7 @@ class _Trial:
             hit = [
                 (max(was.utilisation, then[k].utilisation), k)
                 for k, was in self.base.items()
-                if k in then and abs(then[k].utilisation - was.utilisation) > 0.004
+                if k in then and abs(then[k].utilisation - was.utilisation) > SEEN
             ]
             codes |= {self.family(part) for _, (part, _) in hit}
             if not hit:
@@ -248,8 +251,8 @@ def _bolts(
             ),
         )
     if any(b.grade == "dowel" for b in truck.assembly.bolts) and not shop.dowel:
-        other = steel("A572-50")
-        said, codes = _moves(trial, Change(_strong(other), made_of=now._replace(dowel=other)))
+        bar = steel("A572-50")
+        said, codes = _moves(trial, Change(_strong(bar), made_of=now._replace(dowel=bar)))
         yield Assumed(
             "steel of the dowels",
             f"{_strong(now.dowel)}: {LEAST_DOWEL} bar at least",

@@ -54,12 +54,8 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
                 more = sum((slopes.get(r.key, 0.0) * r.half_width) ** 2 for r in silent)
                 then = math.sqrt(now**2 + 3 * more / RECTANGLE)
                 unit = solved.unit(k)
-                show = (
-                    (lambda x: f"{math.degrees(x):.2f} deg")
-                    if unit == "angle"
-                    else (lambda x: measure(x, "length"))
-                )
-                said.append(f"{title} ±{show(2 * now)}, ±{show(2 * then)} if they are twice that")
+                before, after = (_shown(2 * half, unit) for half in (now, then))
+                said.append(f"{title} ±{before}, ±{after} if they are twice that")
                 break
     counted: dict[str, int] = {}
     for r in silent:
@@ -177,3 +173,8 @@ def _shock_room(v: dict[Key, float]) -> str:
         f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to"
         " more, or opens to less, ends it sooner or breaks"
     )
+
+
+def _shown(half: float, unit: str) -> str:
+    """A plus-minus in its unit."""
+    return f"{math.degrees(half):.2f} deg" if unit == "angle" else measure(half, "length")

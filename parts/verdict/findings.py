@@ -5,7 +5,7 @@ read it from here; nothing else says whether something may be cut, built or sign
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
@@ -40,6 +40,7 @@ class Finding(NamedTuple):
     reason: str = ""
 
     def __str__(self) -> str:
+        """As the screen lists it."""
         why = f": {self.reason}" if self.reason else ""
         if self.kind == "part":
             barred = " is not for cutting" if self.verdict.bars else ""
@@ -221,11 +222,11 @@ def _together(rows: Sequence[Finding]) -> list[str]:
     said = []
     for why, lead in ((waits, "for "), (other, "")):
         groups: dict[tuple[str, ...], list[str]] = {}
-        for title, keys in why.items():
-            groups.setdefault(tuple(keys), []).append(title)
-        for keys, names in groups.items():
+        for title, reasons in why.items():
+            groups.setdefault(tuple(reasons), []).append(title)
+        for named, names in groups.items():
             verb = ("waits " if len(names) == 1 else "wait ") if lead else ""
-            said.append(f"{' and '.join(names)} {verb}{lead}{_some(keys)}")
+            said.append(f"{' and '.join(names)} {verb}{lead}{_some(named)}")
     return said
 
 
@@ -259,40 +260,46 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
     """A verdict's share of the headline."""
     total = sum(counts.values())
     one = total == 1
-    if v is Verdict.CONFLICTS:
-        return f"{counted(counts)} {'conflicts' if one else 'conflict'}"
-    if v is Verdict.FAILS:
-        return f"{counted(counts)} {'fails' if one else 'fail'}"
-    if v is Verdict.TOUCHES:
-        n = counts.get("pair", 0)
-        parts = counts.get("part", 0)
-        said = f"{n} {'pair touches' if n == 1 else 'pairs touch'}" if n else ""
-        held = f" ({counted({'part': parts})} not for cutting)" if parts else ""
-        return said + held
-    if v is Verdict.WAITS:
-        truck = _together(rows)
-        rest = {k: n for k, n in counts.items() if k in ("part", "pair", "weld", "bolt")}
-        owed = counts.get("reading", 0)
-        said = [*truck]
-        if rest:
-            said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
-        if owed:
-            said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} still needed")
-        if not said:
-            said.append(f"{counted(counts)} {'waits' if one else 'wait'}")
-        return "; ".join(said)
-    if v is Verdict.NOT_LOOKED_AT:
-        truck = [f"not looked at: {f.title}" for f in rows if f.kind == "truck"]
-        rest = {k: n for k, n in counts.items() if k != "truck"}
-        return "; ".join(
-            [*truck, *([f"no load case is worked for {counted(rest)}"] if rest else [])]
-        )
-    if v is Verdict.TIGHT:
-        under = f" under the {wanted} needed" if wanted else " tighter than needed"
-        return f"{total} {'gap' if one else 'gaps'}{under}"
-    if v is Verdict.CONFIRM:
-        return f"{total} to confirm"
-    return _assumed(counts) if v is Verdict.ASSUMED else ""
+    under = f" under the {wanted} needed" if wanted else " tighter than needed"
+    says: Mapping[Verdict, Callable[[], str]] = {
+        Verdict.CONFLICTS: lambda: f"{counted(counts)} {'conflicts' if one else 'conflict'}",
+        Verdict.FAILS: lambda: f"{counted(counts)} {'fails' if one else 'fail'}",
+        Verdict.TOUCHES: lambda: _touching(counts),
+        Verdict.WAITS: lambda: _waiting(counts, rows),
+        Verdict.NOT_LOOKED_AT: lambda: _not_looked_at(counts, rows),
+        Verdict.TIGHT: lambda: f"{total} {'gap' if one else 'gaps'}{under}",
+        Verdict.CONFIRM: lambda: f"{total} to confirm",
+        Verdict.ASSUMED: lambda: _assumed(counts),
+    }
+    return says[v]() if v in says else ""
+
+
+def _touching(counts: Mapping[str, int]) -> str:
+    """Pairs that touch, and parts not cut for it."""
+    pairs, parts = counts.get("pair", 0), counts.get("part", 0)
+    said = f"{pairs} {'pair touches' if pairs == 1 else 'pairs touch'}" if pairs else ""
+    return said + (f" ({counted({'part': parts})} not for cutting)" if parts else "")
+
+
+def _waiting(counts: Mapping[str, int], rows: Sequence[Finding]) -> str:
+    """What of the truck waits and for what, how many things wait, how many readings are owed."""
+    said = _together(rows)
+    rest = {kind: n for kind, n in counts.items() if kind in ("part", "pair", "weld", "bolt")}
+    owed = counts.get("reading", 0)
+    if rest:
+        said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
+    if owed:
+        said.append(f"{owed} {'reading is' if owed == 1 else 'readings are'} still needed")
+    if not said:
+        said.append(f"{counted(counts)} {'waits' if sum(counts.values()) == 1 else 'wait'}")
+    return "; ".join(said)
+
+
+def _not_looked_at(counts: Mapping[str, int], rows: Sequence[Finding]) -> str:
+    """What of the truck was not looked at, and how much no load case is worked for."""
+    said = [f"not looked at: {row.title}" for row in rows if row.kind == "truck"]
+    rest = {kind: n for kind, n in counts.items() if kind != "truck"}
+    return "; ".join([*said, *([f"no load case is worked for {counted(rest)}"] if rest else [])])
 
 
 __all__ = ["EXITS", "KINDS", "Finding", "Judged", "Kind", "Verdict", "counted", "ranges", "worst"]

@@ -34,7 +34,7 @@ FINE, CORNER = 3.0, IN
 
 
 class Trim(NamedTuple):
-    """An edge of a made plate, by the way it faces, and how deep and how long it is taken off, mm."""
+    """An edge of a made plate, by the way it faces; how deep and long it is taken off, mm."""
 
     code: str
     edge: str
@@ -79,7 +79,7 @@ WAYS = {
 
 
 class Giving:
-    """A designed truck at the positions that are looked at; what cures a pair that comes too close."""
+    """A designed truck at the positions looked at; what cures a pair that comes too close."""
 
     def __init__(self, truck: Truck, job: Job, solved: Graph, shop: Shop) -> None:
         self.truck, self.job, self.solved, self.shop = truck, job, solved, shop

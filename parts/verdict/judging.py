@@ -145,7 +145,7 @@ def _layout(book: _Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) ->
     for d in found:
         verdict = {"conflict": Verdict.CONFLICTS, "warning": Verdict.CONFIRM}.get(d.severity)
         id_ = str(d.keys[0])
-        kind = next((k for k in KINDS if (k, id_) in book.notes), "result")
+        kind: Kind = next((k for k in KINDS if (k, id_) in book.notes), "result")
         said |= set(d.keys)
         if verdict is not None:
             book.note(
@@ -356,9 +356,9 @@ def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
             book.note("reading", reading, Verdict.ASSUMED, words)
         else:
             book.note("truck", words, Verdict.ASSUMED, "", words)
-        families = getattr(a, "parts", frozenset())
+        touched: frozenset[str] = getattr(a, "parts", frozenset())
         for p in truck.singles:
-            if p.id.partition(".")[0].rstrip("0123456789") in families:
+            if p.id.partition(".")[0].rstrip("0123456789") in touched:
                 book.note("part", p.id, Verdict.ASSUMED, words)
 
 
