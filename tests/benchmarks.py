@@ -287,7 +287,7 @@ def main() -> None:
     from soapstone.parts.placed.clearance import hits
 
     inside("what hits what, 15 positions", lambda: hits(truck, job, solved, shop), 4000.0, 2)
-    from soapstone.parts.strength.rows import strength
+    from soapstone.parts.strength.result import strength
 
     inside(
         "load cases, every row, elements of two plates",

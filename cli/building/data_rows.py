@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from ...layout import reader, units
 from ...layout.graph import Graph
 from ...layout.setout import given_and_solved
-from ...parts.strength.rows import Strength
+from ...parts.strength.result import Strength
 
 if TYPE_CHECKING:
     from ...parts.design.sizing import Check

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...layout.quantities import Key
     from ...parts.stock import Shop
-    from ...parts.strength.rows import Strength
+    from ...parts.strength.result import Strength
     from ...parts.truck.truck import Truck
     from .verdict import Looked
 

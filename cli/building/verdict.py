@@ -15,7 +15,7 @@ from ...parts.verdict.findings import Judged
 if TYPE_CHECKING:
     from ...parts.placed.cycle import Cycle
     from ...parts.stock import Shop
-    from ...parts.strength.rows import Strength
+    from ...parts.strength.result import Strength
     from ...parts.truck.truck import Truck
 
 

@@ -19,7 +19,7 @@ from ..screen import said, say, then
 
 if TYPE_CHECKING:
     from ...parts.design.sizing import Check
-    from ...parts.strength.elements.ear import Loaded
+    from ...parts.strength.ear import Loaded
 
 PLACE = 80
 PRINTED = {"memory": ", unverified source", "read*": ", second-hand"}
@@ -74,7 +74,7 @@ def check(
     """Rules with margins, plate against frame, whether the placed parts fit together, and the
     verdict of all of it.
     """
-    from ...parts.strength.rows import NOT_CHECKED
+    from ...parts.strength.result import NOT_CHECKED
     from ..building.data_rows import check_row, load_rows
     from ..building.verdict import tell
 
@@ -107,7 +107,7 @@ def check(
 
 
 def _tell(found: Designed, rows: Sequence[Check]) -> None:
-    from ...parts.strength.rows import NOT_CHECKED
+    from ...parts.strength.result import NOT_CHECKED
 
     known = numbers(found.truck.assembly)
     for row in rows:
@@ -128,8 +128,9 @@ def _tell(found: Designed, rows: Sequence[Check]) -> None:
 def _meshed(found: Designed, parts: Sequence[str], picture: Path | None) -> dict[str, Loaded]:
     """Cheeks in finite elements, by part; their picture to a file if one is named."""
     from ...parts.design.site import Refused
-    from ...parts.strength.elements.ear import under_load
-    from ...parts.strength.rows import Work
+    from ...parts.strength.ear import under_load
+    from ...parts.strength.evaluate import rows
+    from ...parts.strength.work import Work
 
     if picture is not None and not parts:
         fault = Fault(
@@ -142,7 +143,7 @@ def _meshed(found: Designed, parts: Sequence[str], picture: Path | None) -> dict
     if not parts or found.strength.waits:
         return {}
     work = Work(found.truck, found.shop, found.solved.values, found.strength.forces)
-    list(work.all())
+    list(rows(work))
     meshed, faults = {}, []
     for part in dict.fromkeys(map(code, parts)):
         try:

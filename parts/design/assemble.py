@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from ..geometry import outline
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Scribe, Weld
 from ..model.body import Bar, Bend, Bought, Existing, Loop, Plate, Tube, TubeEnd
+from ..model.hold import Hold
 from ..model.vectors import Frame, Vec3
 
 
@@ -111,7 +112,25 @@ def sided(a: Assembly, hand: str) -> Assembly:
     )
     scribes: tuple[Scribe, ...] = tuple(s._replace(on=n(s.on)) for s in a.scribes)
     return Assembly(
-        tuple(m._replace(code=n(m.code)) for m in a.members), bolts, welds, locks, scribes, a.ports
+        tuple(m._replace(code=n(m.code)) for m in a.members),
+        bolts,
+        welds,
+        locks,
+        scribes,
+        a.ports,
+        tuple(_hold(hold, n) for hold in a.holds),
+        tuple(rest._replace(ids=tuple(map(n, rest.ids))) for rest in a.not_held),
+    )
+
+
+def _hold(hold: Hold, named: Callable[[str], str]) -> Hold:
+    """A hold with a hand on every name in it."""
+    return hold._replace(
+        id=named(hold.id),
+        members=tuple(map(named, hold.members)),
+        bolts=tuple(map(named, hold.bolts)),
+        welds=tuple(map(named, hold.welds)),
+        away=named(hold.away) if hold.away else "",
     )
 
 
@@ -124,11 +143,14 @@ def merge(assemblies: Iterable[Assembly]) -> Assembly:
         welds=tuple(w for a in every for w in a.welds),
         interlocks=tuple(i for a in every for i in a.interlocks),
         scribes=tuple(s for a in every for s in a.scribes),
+        holds=tuple(hold for a in every for hold in a.holds),
+        not_held=tuple(rest for a in every for rest in a.not_held),
     )
     for kind, ids in (
         ("member", [m.code for m in whole.members]),
         ("bolt", [b.id for b in whole.bolts]),
         ("weld", [w.id for w in whole.welds]),
+        ("hold", [hold.id for hold in whole.holds]),
     ):
         twice = sorted({i for i in ids if ids.count(i) > 1})
         if twice:

@@ -39,7 +39,7 @@ def setdown(f: Facts) -> Doc:
             n,
             f.title(w.on),
             names.part(w.to),
-            f"{tacked[w.id].count} of {shown.room(tacked[w.id].length)}",
+            f"{tacked[w.id].pieces} of {shown.room(tacked[w.id].length)}",
             "",
         )
         for n, w in f.welds().items()

@@ -21,7 +21,7 @@ from ..model.body import Plate, Tube
 from ..model.numbering import numbered_bolts, numbered_welds, weld_stage
 from ..placed.fit import weld_line
 from ..stock import Shop
-from ..strength.rows import Strength
+from ..strength.result import Strength
 from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...layout.reader import unit
 from ..model.numbering import numbered_welds
 from ..rules.welds import leg_text
-from ..strength.rows import Strength
+from ..strength.result import Strength
 from ..truck.truck import Truck
 from .schedules import Table, long_in
 
@@ -37,7 +37,7 @@ def tacks(truck: Truck, held: Strength) -> Table:
             "on": k.weld.on,
             "to": k.weld.to,
             "edges": " ".join(k.weld.edges),
-            "tacks": k.count,
+            "tacks": k.pieces,
             "length": long_in(k.length),
             "leg": leg_text(k.leg),
             "unit": unit("length"),

@@ -102,7 +102,7 @@ def schedule(f: Facts) -> Doc:
                 words_of(w),
                 number(f.length(w), "length", 0 if metric() else 1),
                 f.stage(w),
-                f"{t.count} x {shown.room(t.length)}" if t else "",
+                f"{t.pieces} x {shown.room(t.length)}" if t else "",
                 " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
                 "",
                 "",

@@ -17,9 +17,9 @@ from ..design.sizing import Check
 from ..model.vectors import Vec2
 from ..model.verdict import Verdict
 from ..strength.elements.coil_seat_plate import Seat, contours
-from ..strength.elements.ear import Loaded
+from ..strength.ear import Loaded
 from ..strength.elements.plate import Array, Solved
-from ..strength.rows import NOT_CHECKED, Strength
+from ..strength.result import NOT_CHECKED, Strength
 from ..words import names
 from ..words import numbers as shown
 from .display import Sheet, pdf
@@ -126,7 +126,18 @@ def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, l
         ("Made larger for its loads, over the lightest that fits", [say(g) for g in found.grown]),
         ("Load cases", loads),
         *_method(found, aside),
+        *_covered(found, say),
     ]
+
+
+def _covered(found: Strength, say: Say) -> list[tuple[str, list[str]]]:
+    """What is held by what, and what is not held and why: every part, bolt and weld made here."""
+    held = [f"{say(says)}: {', '.join(map(say, ids))}" for says, ids in found.held_by]
+    rest = [
+        f"{', '.join(map(say, entry.ids))}: {entry.why} ({entry.whose})"
+        for entry in found.not_held
+    ]
+    return [("Held, and by which row", held), ("Not held, and why", rest)]
 
 
 def _method(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]]:

@@ -16,6 +16,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from .body import Body, Loop
+from .hold import Hold, NotHeld
 from .terms import Duty, Face, Hand, HowMade, MarkRole, ScribeRole, WeldKind
 from .vectors import Frame, Vec2, Vec3
 
@@ -133,7 +134,9 @@ class Port(NamedTuple):
 
 
 class Assembly(NamedTuple):
-    """Everything a family makes for one side (or the center), or the whole truck."""
+    """Everything a family makes for one side (or the center), or the whole truck, with the loads it
+    is held against.
+    """
 
     members: tuple[Member, ...] = ()
     bolts: tuple[Bolt, ...] = ()
@@ -141,6 +144,8 @@ class Assembly(NamedTuple):
     interlocks: tuple[Interlock, ...] = ()
     scribes: tuple[Scribe, ...] = ()
     ports: Mapping[str, Port] = {}
+    holds: tuple[Hold, ...] = ()
+    not_held: tuple[NotHeld, ...] = ()
 
 
 class Hole(NamedTuple):

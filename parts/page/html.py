@@ -14,7 +14,7 @@ from string import Template
 from ..documents.levels import LAID
 from ..model.verdict import Verdict
 from ..stock import Shop
-from ..strength.rows import Strength
+from ..strength.result import Strength
 from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names

@@ -34,6 +34,8 @@ from ._arm_bracket_place import (
 from ._arm_bracket_rules import RULES, mass
 from ._conflicts import ARM_REACH, FRAME_JOINTS
 from ._from_stock import plate_keys_over
+from ._holding import held
+from ._holds_links import ARM_BRACKET, BRIDGE
 from ._lengths import IN
 from ._outlines import line
 from ._rail_places import from_datum
@@ -198,12 +200,16 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     """Two ears, bridge, pivot bolt, welds, ports."""
     bolt_square(s, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
     g = spot(d, s)
-    return Assembly(
-        members=(*cheeks(d, s, g), bridge(d, g)),
-        bolts=(bolt(d, s, g),),
-        welds=welds(g, s.port("cross.stub").size["wall"]),
-        scribes=scribes(g),
-        ports=ports(d, g),
+    return held(
+        Assembly(
+            members=(*cheeks(d, s, g), bridge(d, g)),
+            bolts=(bolt(d, s, g),),
+            welds=welds(g, s.port("cross.stub").size["wall"]),
+            scribes=scribes(g),
+            ports=ports(d, g),
+        ),
+        ARM_BRACKET,
+        BRIDGE,
     )
 
 

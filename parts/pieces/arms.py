@@ -15,10 +15,12 @@ from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Bought, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
-from ..rules.welds import leg_for
+from ..rules.welds import full_leg
 from ..stock.classes import class_for
 from ._conflicts import ARM_REACH, FRAME_JOINTS, THREAD_OF_ARM
 from ._from_stock import STEEL, as_chosen, tube_keys_between
+from ._holding import held
+from ._holds_links import ARMS
 from ._lengths import IN, round_near, tape_step
 from ._rail_places import from_datum
 from ._refusals import bolt_square
@@ -97,7 +99,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("end1",),
         "AR1",
         "fillet",
-        leg_for(s.shop.legs, d["tube.wall"]),
+        full_leg(s.shop.legs, d["tube.wall"]),
         care=frozenset({"joint out", "rosettes first"}),
         order=1,
     )
@@ -107,7 +109,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ("end0",),
         "AR2",
         "fillet",
-        leg_for(s.shop.legs, d["tube.wall"]),
+        full_leg(s.shop.legs, d["tube.wall"]),
         care=frozenset({"bushing out", "dummy sleeve in"}),
         order=2,
     )
@@ -135,7 +137,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             "AR1",
         ),
     }
-    return Assembly((tube, bushing, joint), (pin,), (weld, shell_weld), ports=ports)
+    return held(Assembly((tube, bushing, joint), (pin,), (weld, shell_weld), ports=ports), ARMS)
 
 
 def mass(v: Grid, s: Site) -> Any:

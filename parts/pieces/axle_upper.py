@@ -16,6 +16,8 @@ from ..rules.welds import full_leg
 from ..stock.classes import class_for
 from ._conflicts import AXLE_TURNED
 from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._holding import held
+from ._holds_links import AXLE_UPPER
 from ._lengths import IN
 from ._outlines import ear_radius, line
 from ._rail_places import from_datum
@@ -110,7 +112,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         )
         for n, c in (("out", "AP1"), ("in", "AP2"))
     )
-    return Assembly(tuple(members), (pin,), welds, scribes=tuple(marks), ports=ports)
+    return held(
+        Assembly(tuple(members), (pin,), welds, scribes=tuple(marks), ports=ports), AXLE_UPPER
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:

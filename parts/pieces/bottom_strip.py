@@ -17,6 +17,8 @@ from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..rules.welds import leg_for
 from ._from_stock import plate_keys
+from ._holding import held
+from ._holds_coil import STRIPS_REST, strips
 from ._lengths import IN
 from ._room_rules import room_rule
 
@@ -122,7 +124,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             members.append(member)
             joined += lines
             bolts.append(drain)
-    return Assembly(tuple(members), tuple(bolts[:1]), tuple(joined))
+    return held(
+        Assembly(tuple(members), tuple(bolts[:1]), tuple(joined)),
+        strips(not s.open_face()),
+        STRIPS_REST,
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:

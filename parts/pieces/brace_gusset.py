@@ -37,6 +37,8 @@ from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
 from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over
+from ._holding import held
+from ._holds_bar import GUSSETS
 from ._lengths import IN, round_down
 from ._rail_places import from_datum
 from ._room_rules import room_rule
@@ -135,9 +137,13 @@ def welds(sizes: Mapping[str, Any], site: Site, code: str, name: str) -> tuple[W
 def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Gussets GU1 behind the tube and GU2 ahead of it, and their welds."""
     both = (("GU1", "rear", 1.0), ("GU2", "front", -1.0))
-    return Assembly(
-        members=tuple(gusset(sizes, site, code, name, up) for code, name, up in both),
-        welds=tuple(weld for code, name, _ in both for weld in welds(sizes, site, code, name)),
+    return held(
+        Assembly(
+            members=tuple(gusset(sizes, site, code, name, up) for code, name, up in both),
+            welds=tuple(weld for code, name, _ in both for weld in welds(sizes, site, code, name)),
+        ),
+        (),
+        GUSSETS,
     )
 
 

@@ -23,6 +23,8 @@ from ..rules.welds import leg_for
 from ._coil import ring_od
 from ._conflicts import COIL_ROOM
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
+from ._holding import held
+from ._holds_coil import BUMP_STOP, BUMP_STOP_REST
 from ._lengths import IN, round_down, tape_step
 from ._rail_places import from_datum
 from ._refusals import weldable
@@ -322,7 +324,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "mount",
         "normal",
     )
-    return Assembly((*above, *stand), (stud,), (*welds, *pad_welds))
+    return held(
+        Assembly((*above, *stand), (stud,), (*welds, *pad_welds)), BUMP_STOP, BUMP_STOP_REST
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -24,6 +24,8 @@ from ._coil_mount_shapes import DOWN, MOVES, UP, heights, level, seat_frame
 from ._coil_mount_welds import welds
 from ._conflicts import COIL_ROOM, SEAT
 from ._from_stock import STEEL, plate_keys_over
+from ._holding import held
+from ._holds_coil import COIL_MOUNT, COIL_MOUNT_REST
 from ._lengths import IN
 from ._room_rules import room_rule
 
@@ -88,16 +90,20 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     ports = {
         "coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_bore(s)}, "CM4")
     }
-    return Assembly(
-        members,
-        (hole,),
-        welds(d, s, face),
-        tuple(
-            Interlock(c, "back", "CM1", tabs_at(members[n]), TAB)
-            for n, c in ((1, "CM2"), (2, "CM3"))
+    return held(
+        Assembly(
+            members,
+            (hole,),
+            welds(d, s, face),
+            tuple(
+                Interlock(c, "back", "CM1", tabs_at(members[n]), TAB)
+                for n, c in ((1, "CM2"), (2, "CM3"))
+            ),
+            scribes,
+            ports,
         ),
-        scribes,
-        ports,
+        COIL_MOUNT,
+        COIL_MOUNT_REST,
     )
 
 

@@ -26,6 +26,8 @@ from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most, leg_for
 from ._coil import mount_half
 from ._from_stock import STEEL, plate_keys
+from ._holding import held
+from ._holds_coil import COIL_PLATE_REST, coil_plate
 from ._lengths import IN
 from ._rail_places import from_datum
 from ._refusals import weldable
@@ -267,7 +269,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "width": float(strip_width(s, d["plate.t"])),
     }
     top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), size, "CS1")
-    return Assembly((member,), (), tuple(welds), (), scribes, {"coil.plate": top})
+    return held(
+        Assembly((member,), (), tuple(welds), (), scribes, {"coil.plate": top}),
+        coil_plate(not s.open_face()),
+        COIL_PLATE_REST,
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -20,6 +20,8 @@ from ._cross_plates import foot_plate, gussets, main_plate
 from ._cross_rules import RULES, mass
 from ._cross_spot import SEAT_GAP, Spot, spot
 from ._from_stock import FRAME_BOLTS, plate_keys_over, tube_keys_between
+from ._holding import held
+from ._holds_cross import SIDES, SIDES_REST
 from ._lengths import IN
 from ._outlines import line
 
@@ -67,12 +69,16 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             "XS1",
         ),
     }
-    return Assembly(
-        members=(main_plate(d, s, g), foot_plate(d, s, g), *gussets(d, s, g), *made),
-        bolts=(*bolts(d, s, g, made), *holes),
-        welds=welds(d, s, g),
-        scribes=scribes(d, g),
-        ports=ports,
+    return held(
+        Assembly(
+            members=(main_plate(d, s, g), foot_plate(d, s, g), *gussets(d, s, g), *made),
+            bolts=(*bolts(d, s, g, made), *holes),
+            welds=welds(d, s, g),
+            scribes=scribes(d, g),
+            ports=ports,
+        ),
+        SIDES,
+        SIDES_REST,
     )
 
 

@@ -17,10 +17,12 @@ from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec2, Vec3
-from ..rules.welds import leg_for, leg_within
+from ..rules.welds import full_leg, leg_for, leg_within
 from ..stock.classes import class_for
 from ..words import numbers as shown
 from ._from_stock import FRAME_BOLTS, STEEL, plate_keys_over, tube_key
+from ._holding import held
+from ._holds_cross import STUB, STUB_REST
 from ._lengths import IN, round_down, round_up, tape_step
 from ._outlines import line, socket_radius
 from ._room_rules import room_rule
@@ -141,7 +143,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     tube, seat = s.port("cross.tube"), s.port("cross.seat")
     wall = tube.size["wall"]
     leg, side_leg = (
-        leg_for(s.shop.legs, wall, d["plate.t"]),
+        full_leg(s.shop.legs, wall, d["plate.t"]),
         leg_for(s.shop.legs, wall, seat.size["t"]),
     )
     care = frozenset({"flanges bolted together with the shim", "opposite sides alternately"})
@@ -224,12 +226,16 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "slide": tube.size["slide"],
     }
     port = Port(Frame((o[0], seat.size["inner"], o[2]), INBOARD, (0.0, 0.0, 1.0)), size, "XT1")
-    return Assembly(
-        members=members,
-        bolts=bolts(d, s),
-        welds=welds(d, s),
-        scribes=marks,
-        ports={"cross.stub": port},
+    return held(
+        Assembly(
+            members=members,
+            bolts=bolts(d, s),
+            welds=welds(d, s),
+            scribes=marks,
+            ports={"cross.stub": port},
+        ),
+        STUB,
+        STUB_REST,
     )
 
 

@@ -18,6 +18,8 @@ from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame
 from ..words import numbers as shown
 from ._from_stock import STEEL, tube_keys_between
+from ._holding import held
+from ._holds_cross import TUBE
 from ._lengths import IN, round_down, tape_step
 from ._room_rules import room_rule
 
@@ -129,12 +131,17 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "half": half,
         "slide": SLIDE,
     }
-    return Assembly(
-        members=(tube,),
-        bolts=drains,
-        ports={
-            "cross.tube": Port(Frame((x, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), size, "XT3.C")
-        },
+    return held(
+        Assembly(
+            members=(tube,),
+            bolts=drains,
+            ports={
+                "cross.tube": Port(
+                    Frame((x, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), size, "XT3.C"
+                )
+            },
+        ),
+        TUBE,
     )
 
 

@@ -19,6 +19,8 @@ from ..model.vectors import Frame, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
 from ..rules.welds import leg_for
 from ._from_stock import FRAME_BOLTS, STEEL, bolt_size, plate_keys
+from ._holding import held
+from ._holds_cross import FISH
 from ._lengths import IN
 from ._outlines import line
 from ._rail_places import from_datum
@@ -128,8 +130,12 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             line((0.0, -1.5 * IN + outline_mid(s)), (0.0, 1.5 * IN + outline_mid(s))),
         ),
     )
-    return Assembly(
-        (member,), bolts, (weld,) if s.word("frame.heat_treated") == "no" else (), scribes=marks
+    return held(
+        Assembly(
+            (member,), bolts, (weld,) if s.word("frame.heat_treated") == "no" else (), scribes=marks
+        ),
+        (),
+        FISH,
     )
 
 

@@ -24,6 +24,8 @@ from ..rules.bolts import spacing
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._holding import held
+from ._holds_cross import PAD, PAD_REST
 from ._lengths import IN, round_up
 from ._outlines import line, socket_radius
 from ._room_rules import NO_LIMIT, room_rule
@@ -281,11 +283,15 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ),
         ),
     )
-    return Assembly(
-        members=members(d, g, s.shop.inner_radius),
-        bolts=bolts(s, g),
-        welds=welds(g, s.port("cross.tube").size["wall"], s.shop.legs),
-        scribes=marks,
+    return held(
+        Assembly(
+            members=members(d, g, s.shop.inner_radius),
+            bolts=bolts(s, g),
+            welds=welds(g, s.port("cross.tube").size["wall"], s.shop.legs),
+            scribes=marks,
+        ),
+        PAD,
+        PAD_REST,
     )
 
 

@@ -27,6 +27,8 @@ from ..stock.classes import class_for
 from ..words import numbers as shown
 from ._conflicts import ARM_REACH, AXLE_TURNED
 from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._holding import held
+from ._holds_links import LINK_TABS
 from ._lengths import IN
 from ._outlines import ear_radius, line
 from ._refusals import bolt_square
@@ -190,7 +192,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "pivot",
         "close",
     )
-    return Assembly(tuple(members), (pin,), tuple(welds), scribes=tuple(marks))
+    return held(Assembly(tuple(members), (pin,), tuple(welds), scribes=tuple(marks)), LINK_TABS)
 
 
 def mass(v: Grid, s: Site) -> Any:

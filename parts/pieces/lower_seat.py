@@ -16,10 +16,12 @@ from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame
-from ..rules.welds import leg_for
+from ..rules.welds import full_leg, leg_for
 from ._coil import coil_od, ring_bore, ring_od
 from ._conflicts import AXLE_TURNED, COIL_ROOM, SEAT
 from ._from_stock import STEEL, plate_keys_over
+from ._holding import held
+from ._holds_coil import LOWER_SEAT, LOWER_SEAT_REST
 from ._lengths import IN
 from ._rail_places import from_datum
 from ._room_rules import room_rule
@@ -185,7 +187,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 ("seat",),
                 "LS1",
                 "fillet",
-                leg_for(s.shop.legs, t),
+                full_leg(s.shop.legs, t),
                 care=care,
                 face="both",
                 stop=IN / 4,
@@ -221,7 +223,11 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         for c, off in (("LS2", aside), ("LS3", -aside))
         if fits
     )
-    return Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports)
+    return held(
+        Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports),
+        LOWER_SEAT,
+        LOWER_SEAT_REST,
+    )
 
 
 def mass(v: Grid, s: Site) -> Any:

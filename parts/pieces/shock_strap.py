@@ -12,6 +12,8 @@ from ..model.family import Family, Grid, Rule, Site, Variable
 from ..rules.plates import bend_radius
 from ._coil import mount_half
 from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._holding import held
+from ._holds_tabs import TABS
 from ._lengths import IN
 from ._refusals import inner_wall, weldable
 from ._room_rules import edge_rule, room_rule
@@ -28,10 +30,13 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     top, top_pin, top_welds = upper_shock(d, s)
     tab, tab_pin, tab_weld = strap_tab(d, s)
     lug, lug_pin, lug_weld = strap_ear(d, s)
-    return Assembly(
-        (*low, *top, tab, lug),
-        (low_pin, top_pin, tab_pin, lug_pin),
-        (*low_welds, *top_welds, tab_weld, lug_weld),
+    return held(
+        Assembly(
+            (*low, *top, tab, lug),
+            (low_pin, top_pin, tab_pin, lug_pin),
+            (*low_welds, *top_welds, tab_weld, lug_weld),
+        ),
+        TABS,
     )
 
 

@@ -20,6 +20,8 @@ from ..stock.classes import class_for
 from ..words import numbers as shown
 from ._conflicts import AXLE_TURNED, BAR
 from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._holding import held
+from ._holds_bar import AXLE, AXLE_REST
 from ._lengths import IN, round_up
 from ._rail_places import from_datum
 from ._room_rules import edge_rule, room_rule
@@ -131,11 +133,15 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "steering",
         "close",
     )
-    return Assembly(
-        (*members, *ribs, bar, sleeve),
-        (pin,),
-        welds(d, s),
-        ports={"bar.axle": Port(Frame(a, X, (0.0, 0.0, 1.0)), {"gap": gap}, "TB8")},
+    return held(
+        Assembly(
+            (*members, *ribs, bar, sleeve),
+            (pin,),
+            welds(d, s),
+            ports={"bar.axle": Port(Frame(a, X, (0.0, 0.0, 1.0)), {"gap": gap}, "TB8")},
+        ),
+        AXLE,
+        AXLE_REST,
     )
 
 

@@ -19,6 +19,8 @@ from ..model.vectors import Frame, add, scale
 from ..stock.classes import class_for
 from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
+from ._holding import held
+from ._holds_bar import FRAME, FRAME_REST
 from ._lengths import IN, round_down, round_up, tape_step
 from ._refusals import inner_wall, weldable
 from ._room_rules import edge_rule, room_rule
@@ -110,7 +112,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             "TB17",
         )
     }
-    return Assembly(members, (pin,), welds(s, g, far_rail), ports=ports)
+    return held(Assembly(members, (pin,), welds(s, g, far_rail), ports=ports), FRAME, FRAME_REST)
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -13,9 +13,11 @@ from ..model.assembly import Assembly, Member, Port, Weld
 from ..model.body import Bought, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
-from ..rules.welds import leg_for
+from ..rules.welds import full_leg
 from ._conflicts import ARM_REACH, AXLE_TURNED, THREAD_OF_UPPER
 from ._from_stock import STEEL, as_chosen, tube_keys_between
+from ._holding import held
+from ._holds_links import UPPER_ARMS
 from ._lengths import IN, round_near, tape_step
 from ._room_rules import room_rule
 from ._saddles import eye_end
@@ -92,7 +94,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("end1",),
             "UA1",
             "fillet",
-            leg_for(s.shop.legs, d["tube.wall"]),
+            full_leg(s.shop.legs, d["tube.wall"]),
             care=frozenset({"joint out", "rosettes first"}),
             order=8,
         ),
@@ -102,7 +104,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ("end0",),
             "UA3",
             "fillet",
-            leg_for(s.shop.legs, d["tube.wall"]),
+            full_leg(s.shop.legs, d["tube.wall"]),
             care=frozenset({"bushing out", "dummy sleeve in"}),
             order=8,
         ),
@@ -111,7 +113,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "upper.joint": Port(Frame.of(joint, along, n), {"width": wide, "housing": housing}, "UA2"),
         "upper.mount": Port(Frame.of(mount, along, Y), {"width": width, "housing": shell}, "UA3"),
     }
-    return Assembly((tube, ball, bushing), (), welds, ports=ports)
+    return held(Assembly((tube, ball, bushing), (), welds, ports=ports), UPPER_ARMS)
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -17,6 +17,8 @@ from ..rules.bolts import bearing
 from ..rules.welds import leg_for
 from ._conflicts import ARM_REACH, FRAME_JOINTS
 from ._from_stock import STEEL, bolt_size, plate_keys_over
+from ._holding import held
+from ._holds_links import WASHERS_REST
 from ._lengths import IN
 from ._room_rules import room_rule
 
@@ -87,7 +89,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                     order=order,
                 )
             )
-    return Assembly(tuple(members), tuple(bolts), tuple(welds))
+    return held(Assembly(tuple(members), tuple(bolts), tuple(welds)), (), WASHERS_REST)
 
 
 def mass(v: Grid, s: Site) -> Any:

@@ -6,102 +6,83 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...layout.loads.forces import Forces
-from ..design.sizing import Check, put_in
-from ..rules import life as clauses
-from .elements.coil_seat_plate import Seat
-
-if TYPE_CHECKING:
-    from .rows import Root, Work
+from ..design.sizing import Check
+from ..model.clause import Clause
+from ..model.vectors import Array
+from ..rules import life
+from .governing import NOTHING
+from .pivots import PORTAL
+from .recorded import Group, Meshed, Root
+from .work import Work
 
 THROAT = 0.70711
 
 
-def _row(part: str, says: str, clause: Any, stress: float, case: str) -> Iterator[Check]:
-    if stress < 1e-6:
-        return
-    got = {"range_MPa": stress}
-    demand, capacity = (float(x) for x in clause(**got))
-    yield Check(
-        part,
-        says,
-        f"{clause.ref} {clause.edition}".strip(),
-        demand,
-        capacity,
-        clause.unit,
-        clause.must,
-        clause.tag,
-        case,
-        clause.formula,
-        put_in(got),
-    )
+def rows(work: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
+    """One row a weld group, one an ear and one a plate in elements."""
+    for group in work.groups:
+        yield from _group(group, everyday)
+    for root in work.roots:
+        yield from _root(root, everyday)
+    for plate in work.meshed.values():
+        yield from _plate(plate, everyday)
 
 
-def _said(a: Forces, b: Forces) -> str:
-    name = lambda f: f.case.name + {"L": " left", "R": " right"}.get(f.case.hand, "")
-    return f"everyday, {name(a)} to {name(b)}"
+def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
+    seen = group.again(everyday)
+    stress = group.lines(seen) / (THROAT * group.pieces.legs[:, None])
+    ranges = {
+        (one, other): float(np.linalg.norm(stress[one] - stress[other], axis=1).max())
+        for one, other in combinations(range(len(everyday)), 2)
+    }
+    worst = max(ranges, key=lambda pair: ranges[pair])
+    says = f"throat of the {group.says}, every day"
+    yield from _row(group.part, says, life.life_throat, ranges[worst], _said(everyday, worst))
 
 
-def rows(w: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
-    """One row a weld group and one an ear."""
-    for g in w.groups:
-        at = [
-            g.unit @ np.asarray(g.force(f), dtype=float) / (THROAT * g.legs[:, None])
-            for f in everyday
-        ]
-        worst, a, b = max(
-            (
-                (float(np.linalg.norm(at[i] - at[j], axis=1).max()), i, j)
-                for i, j in combinations(range(len(at)), 2)
-            ),
-            key=lambda r: r[0],
-        )
-        yield from _row(
-            g.part,
-            f"throat of the {g.says}, every day",
-            clauses.life_throat,
-            worst,
-            _said(everyday[a], everyday[b]),
-        )
-    for r in w.roots:
-        skin = [_skin(r, np.asarray(r.force(f), dtype=float) / r.share) for f in everyday]
-        worst, a, b = max(
-            (
-                (float(np.abs(skin[i] - skin[j]).max()), i, j)
-                for i, j in combinations(range(len(skin)), 2)
-            ),
-            key=lambda x: x[0],
-        )
-        yield from _row(
-            r.part,
-            f"root of the ear under its share of the {r.says}, every day",
-            clauses.life_root,
-            worst,
-            _said(everyday[a], everyday[b]),
-        )
+def _root(root: Root, everyday: Sequence[Forces]) -> Iterator[Check]:
+    force = root.again(everyday).force(root.load) / root.share
+    skin = [_skin(root, each) for each in force]
+    ranges = {
+        (one, other): float(np.abs(skin[one] - skin[other]).max())
+        for one, other in combinations(range(len(skin)), 2)
+    }
+    worst = max(ranges, key=lambda pair: ranges[pair])
+    says = f"root of the ear under its share of the {root.says}, every day"
+    yield from _row(root.part, says, life.life_root, ranges[worst], _said(everyday, worst))
 
 
-def _skin(r: Root, v: Any) -> Any:
+def _skin(root: Root, force: Array) -> Array:
     """Plain elastic stress at the four corners of an ear's foot, MPa, with sign."""
-    turn = np.cross(r.lever, v)
-    bend = float(turn @ r.out) / (r.t * r.width**2 / 6)
-    side = float(turn @ r.run) / (4 if r.share > 1 else 1) / (r.width * r.t**2 / 6)
-    pull = float(v @ r.up) / (r.width * r.t)
-    return np.array([pull + i * bend + j * side for i in (1, -1) for j in (1, -1)])
+    turn = np.cross(root.lever, force)
+    bend = float(turn @ root.out) / (root.thick * root.width**2 / 6)
+    side = float(turn @ root.run) / (PORTAL if root.share > 1 else 1.0)
+    side /= root.width * root.thick**2 / 6
+    pull = float(force @ root.up) / (root.width * root.thick)
+    return np.array([pull + one * bend + two * side for one in (1, -1) for two in (1, -1)])
 
 
-def plate(w: Work, everyday: Sequence[Forces], i: int, s: str, got: Seat) -> Iterator[Check]:
+def _plate(plate: Meshed, everyday: Sequence[Forces]) -> Iterator[Check]:
     """The coil-seat plate near its welds."""
-    push = [float(f.coil[i] + f.stop[i]) for f in everyday]
+    push = plate.again(everyday).amount(plate.load)
     low, high = int(np.argmin(push)), int(np.argmax(push))
-    yield from _row(
-        f"CS1.{s}",
-        "coil-seat plate one thickness off its welds, every day",
-        clauses.life_plate,
-        got.per_newton * (push[high] - push[low]),
-        _said(everyday[low], everyday[high]),
-    )
+    stress = plate.seat.per_newton * float(push[high] - push[low])
+    says = "coil-seat plate one thickness off its welds, every day"
+    yield from _row(plate.part, says, life.life_plate, stress, _said(everyday, (low, high)))
+
+
+def _row(part: str, says: str, clause: Clause, stress: float, case: str) -> Iterator[Check]:
+    if stress >= NOTHING:
+        yield Check.of(clause, {"range_MPa": stress}, part=part, what=says, case=case)
+
+
+def _said(everyday: Sequence[Forces], pair: tuple[int, int]) -> str:
+    names = [
+        everyday[index].case.name + {"L": " left", "R": " right"}.get(everyday[index].case.hand, "")
+        for index in pair
+    ]
+    return f"everyday, {names[0]} to {names[1]}"

@@ -13,7 +13,7 @@ from ..model.family import Family
 from ..stock import Shop
 from ..truck.truck import Truck, design, families
 from ..words.names import part as part_name
-from .rows import Strength, strength
+from .result import Strength, strength
 
 Pins = Mapping[str, Mapping[str, Any]]
 PASSES = 5

@@ -4,123 +4,135 @@ standing load: enough to set the truck down on, few enough to cut loose.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
-from ..design.sizing import Check, put_in
-from ..model.assembly import Weld
+from ..design.sizing import Check
+from ..model.assembly import Member, Weld
 from ..model.body import Plate
+from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..rules import welds as clauses
 from ..rules.bolts import shares
 from ..stock import IN
-from ..words import numbers as shown
-
-if TYPE_CHECKING:
-    from .rows import Group, Work
+from ..words import numbers
+from .governing import NOTHING
+from .recorded import Group
+from .work import Work
 
 LONG = IN
 TWICE = 2.0
+FEWEST = 2
+"""Tacks that hold a part from turning."""
+CLOSED = 1.0
+"""Ends of a ring that meet, mm."""
 
 
 class Tack(NamedTuple):
     """A set of tacks: on which edges of which part, how many, how long, mm."""
 
     weld: Weld
-    count: int
+    pieces: int
     length: float
     leg: float
 
 
-def tacks_of(w: Work, welds: tuple[Weld, ...]) -> tuple[list[Tack], Any, Any]:
-    """Tacks of a group, and the middles (n, 3) and legs (n,) of each: both ends of an edge, one in
-    its middle where it is shorter than 3 in, opposite ones on a ring.
+class Tacked(NamedTuple):
+    """Tacks of a group with the middle (n, 3) and leg (n,) of each, mm."""
+
+    tacks: list[Tack]
+    middles: Array
+    legs: Array
+
+
+def tacks_of(work: Work, welds: Sequence[Weld]) -> Tacked:
+    """Tacks of a group: both ends of an edge, one in its middle where it is shorter than 3 in,
+    opposite ones on a ring.
     """
-    found, mids, legs = [], [], []
-    for x in welds:
-        m = w.members.get(x.on)
-        if m is None or not isinstance(m.body, Plate):
+    found: list[Tack] = []
+    middles: list[Array] = []
+    legs: list[float] = []
+    for weld in welds:
+        member = work.members.get(weld.on)
+        if member is None or not isinstance(member.body, Plate):
             continue
-        named = {e.name for loop in (m.body.outline, *m.body.openings) for e in loop}
-        at = [
-            p
-            for e in x.edges
-            if e in named
-            for p in _places(
-                weld_line(
-                    m,
-                    e,
-                    w.shop.plate(m.body.stock).thickness,
-                    "top" if x.face == "top" else "bottom",
-                    x.stop,
-                )
-            )
-        ]
+        at = _on_weld(work, weld, member)
         if at:
-            found.append(Tack(x, len(at), LONG, x.leg))
-            mids += at
-            legs += [x.leg] * len(at)
-    return found, np.array(mids), np.array(legs)
+            found.append(Tack(weld, len(at), LONG, weld.leg))
+            middles += at
+            legs += [weld.leg] * len(at)
+    return Tacked(found, np.array(middles), np.array(legs))
 
 
-def _places(line: Any) -> list[Any]:
-    if len(line) < 2:
+def _on_weld(work: Work, weld: Weld, member: Member) -> list[Array]:
+    body = member.body
+    assert isinstance(body, Plate)
+    named = {edge.name for loop in (body.outline, *body.openings) for edge in loop}
+    thick = work.shop.plate(body.stock).thickness
+    face = "top" if weld.face == "top" else "bottom"
+    return [
+        place
+        for edge in weld.edges
+        if edge in named
+        for place in _places(weld_line(member, edge, thick, face, weld.stop))
+    ]
+
+
+def _places(line: Array) -> list[Array]:
+    if len(line) < FEWEST:
         return []
     step = np.linalg.norm(np.diff(line, axis=0), axis=1)
     run = float(step.sum())
     along = np.concatenate(([0.0], np.cumsum(step)))
-    closed = np.linalg.norm(np.subtract(line[0], line[-1])) < 1.0
-    at = (
-        (run / 4, 3 * run / 4)
-        if closed
-        else (run / 2,)
-        if run < 3 * LONG
-        else (LONG / 2, run - LONG / 2)
-    )
-    return [np.array([np.interp(k, along, line[:, i]) for i in range(3)]) for k in at]
+    if np.linalg.norm(np.subtract(line[0], line[-1])) < CLOSED:
+        at: tuple[float, ...] = (run / 4, 3 * run / 4)
+    elif run < 3 * LONG:
+        at = (run / 2,)
+    else:
+        at = (LONG / 2, run - LONG / 2)
+    return [np.array([np.interp(where, along, line[:, axis]) for axis in range(3)]) for where in at]
 
 
-def every(w: Work) -> list[Tack]:
+def every(work: Work) -> list[Tack]:
     """Tacks of every weld of a plate, each once."""
-    found = {t.weld.id: t for t in tacks_of(w, tuple(w.t.assembly.welds))[0]}
-    return [found[k] for k in sorted(found)]
+    found = {tack.weld.id: tack for tack in tacks_of(work, work.truck.assembly.welds).tacks}
+    return [found[name] for name in sorted(found)]
 
 
-def rows(w: Work) -> Iterator[Check]:
+def rows(work: Work) -> Iterator[Check]:
     """A row for each weld group that something may stand on before it is welded."""
-    static = next(f for f in w.rows if f.case.name == "static")
-    for g in w.groups:
-        yield from _held(w, g, static)
+    for group in work.groups:
+        yield from _held(work, group)
 
 
-def _held(w: Work, g: Group, static: Any) -> Iterator[Check]:
-    found, mids, legs = tacks_of(w, g.welds)
-    if len(mids) < 2:
-        return
-    each = shares(mids, legs * LONG, TWICE * np.asarray(g.force(static), dtype=float), g.at) / LONG
-    n = int(np.argmax(np.linalg.norm(each, axis=1) / legs))
-    got = {
-        "force_N_mm": float(np.linalg.norm(each[n])),
-        "leg_mm": float(legs[n]),
-        "fexx_MPa": w.made_of.filler.fexx,
+def _held(work: Work, group: Group) -> Iterator[Check]:
+    tacked = tacks_of(work, group.welds)
+    if len(tacked.middles) < FEWEST or len(tacked.tacks) < len(group.welds):
+        return  # a tube's end among them: it is not stood on before it is welded
+    standing = next(row for row in work.rows if row.case.name == "static")
+    each = np.zeros((len(tacked.legs), 3))
+    for at, force, _ in group.pulls(group.again((standing,))):
+        each += shares(tacked.middles, tacked.legs * LONG, TWICE * force[0], at) / LONG
+    worst = int(np.argmax(np.linalg.norm(each, axis=1) / tacked.legs))
+    given = {
+        "force_N_mm": float(np.linalg.norm(each[worst])),
+        "leg_mm": float(tacked.legs[worst]),
+        "fexx_MPa": work.made_of.filler.fexx,
     }
-    c = clauses.weld_line
-    demand, capacity = (float(x) for x in c(**got))
-    if demand < 1e-6:
+    if given["force_N_mm"] < NOTHING:
         return
-    yield Check(
-        g.part,
-        f"tacks for the {g.says}: {sum(t.count for t in found)} of {shown.room(IN)} hold twice the"
-        " standing load",
-        f"{c.ref} {c.edition}",
-        demand,
-        capacity,
-        c.unit,
-        False,
-        "",
-        "tacked, 2 x static",
-        c.formula,
-        put_in(got),
+    count = sum(tack.pieces for tack in tacked.tacks)
+    yield Check.of(
+        clauses.weld_line,
+        given,
+        part=group.part,
+        what=(
+            f"tacks for the {group.says}: {count} of {numbers.room(IN)} hold twice the standing"
+            " load"
+        ),
+        case="tacked, 2 x static",
+        must=False,
+        tag="",
     )

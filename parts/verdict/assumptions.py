@@ -37,7 +37,9 @@ from ..stock.materials import (
     materials,
     named,
 )
-from ..strength.rows import Strength, Work
+from ..strength import evaluate
+from ..strength.result import Strength
+from ..strength.work import Work
 from ..truck.truck import Truck
 from ..words.names import sentence
 from ..words.numbers import finest, worded
@@ -99,7 +101,7 @@ class _Trial:
     def rows(self, c: Change) -> dict[tuple[str, str], Check]:
         v = {**self.v, **c.values}
         work = Work(self.truck, c.shop or self.shop, v, forces(v, self.cases), c.made_of)
-        return {(r.part, r.what): r for r in work.all()}
+        return {(r.part, r.what): r for r in evaluate.rows(work)}
 
     def moved(self, changes: Iterable[Change]) -> tuple[str, frozenset[str]]:
         """The most used row that each change touches, before and after, in words; the families

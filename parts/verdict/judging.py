@@ -16,6 +16,7 @@ from ...layout.setout.diagnosis import Diagnosis
 from ...layout.setout.wording import inch
 from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.verdict import Verdict, worst
+from ..strength.coverage import coverage
 from ..truck.truck import families
 from ..words import names
 from ..words.numbers import worded
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from ..design.sizing import Check
     from ..placed.clearance import Gap
     from ..placed.fit import Misfit
-    from ..strength.rows import Strength
+    from ..strength.result import Strength
     from ..truck.truck import Truck
 
 UNTOUCHED = "no load case is worked for it: held by shop rules only"
@@ -251,20 +252,17 @@ def _loads(book: _Book, truck: Truck, strength: Strength) -> None:
         for p in parts:
             book.note("part", p.id, Verdict.WAITS, f"no load case has touched it: waits for {keys}")
         return
-    rows = {c.part for c in strength.checks if c.case and c.case != "as drawn"}
-    laid = {w for _, _, ids in strength.welded for w in ids}
-    ends = {c for w in truck.assembly.welds if w.id in laid for c in (w.on, w.to)}
-    drilled = {c for b in truck.assembly.bolts if b.id in rows for c in b.through}
-    touched = rows | ends | drilled
-    for p in parts:
-        if p.id not in touched:
-            book.note("part", p.id, Verdict.NOT_LOOKED_AT, UNTOUCHED)
-    for w in truck.assembly.welds:
-        if w.id not in laid:
-            book.note("weld", w.id, Verdict.NOT_LOOKED_AT, UNLAID)
-    for b in truck.assembly.bolts:
-        if ("bolt", b.id) in book.notes and not ({b.id, *b.through} & rows):
-            book.note("bolt", b.id, Verdict.NOT_LOOKED_AT, UNTOUCHED)
+    known = coverage(truck, strength)
+    things: tuple[tuple[Kind, Iterable[str], str], ...] = (
+        ("part", (part.id for part in parts), UNTOUCHED),
+        ("weld", (weld.id for weld in truck.assembly.welds), UNLAID),
+        ("bolt", (bolt.id for bolt in truck.assembly.bolts), UNTOUCHED),
+    )
+    for kind, ids, untouched in things:
+        for name in ids:
+            why = known.unlooked(name, untouched)
+            if why and (kind, name) in book.notes:
+                book.note(kind, name, Verdict.NOT_LOOKED_AT, why)
 
 
 def _about(d: Diagnosis, truck: Truck, solved: Graph) -> list[str]:

@@ -20,7 +20,7 @@ from ..design.sizing import Check
 from ..model.verdict import Verdict
 from ..placed.clearance import Gap, hits, touching
 from ..stock import Shop
-from ..strength.rows import Strength
+from ..strength.result import Strength
 from ..truck.likeness import Changed, changes
 from ..truck.truck import Truck
 

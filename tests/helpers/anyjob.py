@@ -31,7 +31,7 @@ from soapstone.parts.model.body import Plate
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.growth import held
-from soapstone.parts.strength.rows import Strength, strength
+from soapstone.parts.strength.result import Strength, strength
 from soapstone.parts.truck.truck import Truck, design
 from soapstone.parts.verdict.findings import Judged
 from soapstone.parts.verdict.judging import Seen, judge

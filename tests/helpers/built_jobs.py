@@ -19,7 +19,7 @@ from soapstone.layout.setout import solve
 from soapstone.parts.rules.welds import MM_LEGS
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.strength.growth import held
-from soapstone.parts.strength.rows import Strength
+from soapstone.parts.strength.result import Strength
 from soapstone.parts.truck.truck import Truck
 from soapstone.parts.verdict.findings import Judged
 from trucks import job

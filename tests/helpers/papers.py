@@ -12,7 +12,7 @@ from soapstone.parts.export import nest
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.numbering import numbered_welds
 from soapstone.parts.stock import default_shop
-from soapstone.parts.strength.rows import strength
+from soapstone.parts.strength.result import strength
 from trucks import job, truck
 
 SHOP = default_shop()

@@ -18,7 +18,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
 from soapstone.parts import stock
-from soapstone.parts.strength.rows import strength
+from soapstone.parts.strength.result import strength
 from soapstone.parts.truck.truck import Truck, design
 
 SHOP = stock.default_shop()

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,9 @@ from soapstone.parts.model.body import Plate
 from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength import growth as way_out
-from soapstone.parts.strength.rows import NOT_CHECKED, Strength, strength
+from soapstone.parts.strength import seat_plate
+from soapstone.parts.strength.evaluate import rows, seen_by
+from soapstone.parts.strength.result import NOT_CHECKED, Strength, strength
 from soapstone.parts.truck.truck import design
 from soapstone.parts.verdict.assumptions import assumptions
 from trucks import job, truck
@@ -44,7 +47,7 @@ def test_both_invented_trucks_pass_with_their_margins(name: str) -> None:
     t, g = truck(name)
     s = strength(t, g, default_shop())
     assert not s.fails and len(s.checks) > 60 and not s.waits
-    assert 0.8 < max(c.utilisation for c in s.checks) <= 1.0
+    assert 0.8 < max(c.utilisation for c in s.checks if c.must) <= 1.0
     assert all(c.case and c.clause and c.formula and c.numbers for c in s.checks if c.capacity > 0)
     families = {c.part[:2] for c in s.checks}
     assert {
@@ -290,7 +293,7 @@ def test_a_mount_that_stands_high_on_its_plate_would_bend_it_too_far() -> None:
     higher is far over.
     """
     from soapstone.parts.model.body import Edge, Plate
-    from soapstone.parts.strength.rows import Work
+    from soapstone.parts.strength.work import Work
 
     t, g = truck()
     s = strength(t, g, default_shop())
@@ -303,8 +306,9 @@ def test_a_mount_that_stands_high_on_its_plate_would_bend_it_too_far() -> None:
         for e in back.body.outline
     )
     w.members["CM1.L"] = back._replace(body=back.body._replace(outline=raised))
-    got = w.seat_plate("L")
-    assert got is not None and got.per_newton > 2.5 * s.seats["CS1.L"][0].per_newton
+    hold = next(h for h in t.assembly.holds if h.kind == "plate in elements")
+    got = seat_plate.meshed(hold, seen_by(w, hold))
+    assert got is not None and got.seat.per_newton > 2.5 * s.seats["CS1.L"][0].per_newton
 
 
 def test_thicker_coil_seat_plate_bends_less() -> None:
@@ -371,21 +375,22 @@ def test_everyday_ranges_are_differences_of_everyday_states() -> None:
     from soapstone.layout.loads.cases import EVERYDAY, both_hands
     from soapstone.layout.loads.forces import forces
     from soapstone.parts.strength import everyday as life
-    from soapstone.parts.strength.rows import Work
+    from soapstone.parts.strength.work import Work
 
     t, g = truck()
     s = strength(t, g, default_shop())
     w = Work(t, default_shop(), g.values, s.forces)
-    list(w.all())
+    list(rows(w))
     still = forces(g.values, (EVERYDAY[0], EVERYDAY[0]))
     assert all(c.demand == 0 for c in life.rows(w, still))
-    rows = [c for c in s.checks if "every day" in c.what]
+    ranges = [c for c in s.checks if "every day" in c.what]
     assert (
-        len(rows) > 20
-        and not any(c.must for c in rows)
-        and all(c.case.startswith("everyday") for c in rows)
+        len(ranges) > 20
+        and not any(c.must for c in ranges)
+        and all(c.case.startswith("everyday") for c in ranges)
     )
-    assert all(c.verdict == "ok" for c in rows), "both invented trucks last"
+    tired = {c.part for c in ranges if c.verdict != "ok"}
+    assert tired == {"UA1.L", "UA1.R"}, "all but the ends of the upper arms last"
     small = forces(
         g.values,
         tuple(
@@ -413,7 +418,7 @@ def test_rail_stations_along_the_plate(name: str) -> None:
     the cut.
     """
     from soapstone.parts.strength import rail_stations
-    from soapstone.parts.strength.rows import Work
+    from soapstone.parts.strength.work import Work
 
     t, g = truck(name)
     w = Work(t, default_shop(), g.values, strength(t, g, default_shop()).forces)
@@ -435,13 +440,13 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
     yield (any strength text): elastic stress lies between the plastic root's and twice it.
     """
     from soapstone.parts.design.site import Refused
-    from soapstone.parts.strength.elements.ear import under_load
-    from soapstone.parts.strength.rows import Work
+    from soapstone.parts.strength.ear import under_load
+    from soapstone.parts.strength.work import Work
 
     t, g = truck()
     s = strength(t, g, default_shop())
     w = Work(t, default_shop(), g.values, s.forces)
-    list(w.all())
+    list(rows(w))
     for part in ("AP1.L", "TB1.L"):
         got = under_load(w, part)
         root = max(
@@ -480,7 +485,8 @@ def test_elements_on_request(tmp_path: Path) -> None:
 
 def test_the_mirror_image_is_as_strong() -> None:
     """The uneven truck and its mirror: every row has its twin on the other side with the same use;
-    finite elements within what two meshes differ by.
+    finite elements within what two meshes differ by, and the gussets' welds within what their tabs do
+    (set off to one end so that a gusset goes in one way only).
     """
     from trucks import mirrored, truck_of
 
@@ -493,9 +499,13 @@ def test_the_mirror_image_is_as_strong() -> None:
     assert len(one) > 150
     for c in one:
         twin = two[swap(c.part), swap(c.what)]
-        assert twin.utilisation == pytest.approx(
-            c.utilisation, rel=0.03 if "coil-seat plate" in c.what else 1e-3, abs=1e-4
-        ), (c.part, c.what)
+        loose = (
+            0.03 if "coil-seat plate" in c.what else 5e-3 if "gussets to its" in c.what else 1e-3
+        )
+        assert twin.utilisation == pytest.approx(c.utilisation, rel=loose, abs=1e-4), (
+            c.part,
+            c.what,
+        )
 
 
 def test_small_parts_against_statics_by_hand() -> None:
@@ -515,7 +525,7 @@ def test_small_parts_against_statics_by_hand() -> None:
     strap = next(c for c in s.checks if c.part == "strap.upper#1.L" and "shear" in c.what)
     alone = next(c for c in s.checks if c.part == "ST5.L" and "all of the force" in c.what)
     assert alone.demand == strap.demand > 0 and strap.capacity == pytest.approx(shock.capacity / 2)
-    stop = next(c for c in s.checks if c.part == "BP1.L")
+    stop = next(c for c in s.checks if c.part == "BP1.L" and "pushed" in c.what)
     legs = next(c for c in s.checks if c.part == "BP4.L" and "pushed" in c.what)
     assert stop.demand == pytest.approx(2 * legs.demand) and stop.demand == pytest.approx(
         max(f.stop[0] for f in s.forces)
@@ -544,15 +554,15 @@ def test_every_bracket_has_tacks_and_a_ring_has_them_opposite() -> None:
     assert plates == {k.weld.on for k in s.tacks} and len({k.weld.id for k in s.tacks}) == len(
         s.tacks
     )
-    assert all(k.count == 2 for k in s.tacks if k.weld.edges in (("rim",), ("bore",)))
+    assert all(k.pieces == 2 for k in s.tacks if k.weld.edges in (("rim",), ("bore",)))
 
 
 def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
     """AISC 360-16 J2.2b: a stitch is at least 1 1/2 in; table J2.4 note for cyclic loads (AWS
     D1.1): 3/16 in on 3/16 to 1/4 in steel.
     """
-    from soapstone.parts.strength.rows import Work
-    from soapstone.parts.strength.small_parts import limits
+    from soapstone.parts.strength.work import Work
+    from soapstone.parts.strength.fillets import limits
 
     t, g = truck()
     fine = list(limits(Work(t, default_shop(), g.values, ())))
@@ -605,7 +615,7 @@ def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> Non
     want = restored(rail, (0.0, rail.height), thick, (low, high))
     assert at.ratio["cut vertical"] == pytest.approx(want["cut vertical"], rel=1e-3)
     assert at.ratio["vertical"] == pytest.approx(want["vertical"], rel=1e-3)
-    boxed = restored(rail._replace(shape="boxed"), (0.0, rail.height), thick, (low, high))
+    boxed = restored(replace(rail, shape="boxed"), (0.0, rail.height), thick, (low, high))
     assert abs(want["cut vertical"] - boxed["cut vertical"]) > 0.02
     refused = {
         who.partition(" TB")[0].partition(" ST")[0]

@@ -25,7 +25,7 @@ from soapstone.parts.stock import Shop, default_shop
 from soapstone.parts.stock.classes import called
 from soapstone.parts.stock.fillers import filler_of
 from soapstone.parts.stock.shop_file import load_shop
-from soapstone.parts.strength.rows import strength
+from soapstone.parts.strength.result import strength
 from soapstone.parts.truck.truck import design
 from soapstone.parts.verdict.assumptions import NOT_YET, assumptions
 from soapstone.parts.verdict.findings import Judged

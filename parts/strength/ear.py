@@ -10,25 +10,27 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from ....layout import reader
-from ....layout.loads.forces import Forces
-from ... import stock
-from ...design.site import Refused
-from ...design.sizing import Check, put_in
-from ...geometry import outline
-from ...geometry.solid import into
-from ...model.assembly import Part
-from ...model.body import Plate
-from ...placed.fit import weld_line
-from ...rules import plates, welds
-from ...words.names import part as named
-from ..rows import Work
-from . import plate as fem
+from ...layout import reader
+from ...layout.loads.forces import Forces
+from .. import stock
+from ..design.site import Refused
+from ..design.sizing import Check, put_in
+from ..geometry import outline
+from ..geometry.solid import into
+from ..model.assembly import Part
+from ..model.body import Plate
+from ..placed.fit import weld_line
+from ..rules import plates, welds
+from ..words.names import part as named
+from .elements import plate as fem
+from .work import Work
 
 BIN = 20.0
 """mm of weld over which its force is averaged."""
 WORST = 4
 """Cases looked at, those with most force on the plate's bolts."""
+NONE = 1e-6
+"""Force in the plane, N, or length of a line, mm, that counts as none."""
 NODES = 2500
 """Nodes of a mesh, about, so that a plate takes about a second."""
 
@@ -48,8 +50,8 @@ class Loaded(NamedTuple):
 def under_load(w: Work, code: str) -> Loaded:
     """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt.
 
-    ``w.all()`` must have been worked. Refused for a plate no pivot bolt passes, or that nothing is
-    welded to.
+    Every hold must have been worked (``evaluate.rows``). Refused for a plate no pivot bolt passes,
+    or that nothing is welded to.
     """
     part = w.parts.get(code)
     known = ", ".join(map(named, sorted({c for c, _ in w.at_hole})))
@@ -67,7 +69,10 @@ def under_load(w: Work, code: str) -> Loaded:
             f" {known}"
         )
     setup = _setup(w, part, t, holes, lines)
-    force = lambda f: sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)
+
+    def force(f: Forces) -> float:
+        return sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)
+
     best: tuple[float, Forces, fem.Solved] | None = None
     for f in sorted(w.rows, key=force, reverse=True)[:WORST]:
         s = setup.solve(f)
@@ -93,8 +98,8 @@ def under_load(w: Work, code: str) -> Loaded:
         )
     ]
     if seams:
-        leg = min(x.leg for x in w.t.assembly.welds if code in (x.on, x.to)) * (
-            2 if any(x.on == code and x.face == "both" for x in w.t.assembly.welds) else 1
+        leg = min(x.leg for x in w.truck.assembly.welds if code in (x.on, x.to)) * (
+            2 if any(x.on == code and x.face == "both" for x in w.truck.assembly.welds) else 1
         )
         rows.append(
             _row(
@@ -184,7 +189,7 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Arra
             force = turn @ np.asarray(w.at_hole[part.id, h.bolt](f), dtype=float)
             bear = (
                 np.maximum((mesh.nodes[rim] - h.at) @ force[:2], 0.0)
-                if np.hypot(*force[:2]) > 1e-9
+                if np.hypot(*force[:2]) > NONE
                 else np.ones(int(rim.sum()))
             )
             load[rim, :3] += np.outer(bear / max(bear.sum(), 1e-12), force)
@@ -197,7 +202,7 @@ def _seams(w: Work, code: str, t: float) -> list[fem.Array]:
     """Weld lines on the plate's own plane: its own, and those of what is welded to it."""
     m = w.members[code]
     found = []
-    for x in w.t.assembly.welds:
+    for x in w.truck.assembly.welds:
         if x.on == code and x.to in w.members:
             found += [
                 into(m.place, weld_line(m, e, t, "top" if x.face == "top" else "bottom", x.stop))[
@@ -221,7 +226,7 @@ def _force_along(s: fem.Solved, lines: list[fem.Array], held: Any) -> list[tuple
         step = np.hypot(*np.diff(line, axis=0).T)
         along = np.concatenate(([0.0], np.cumsum(step)))
         on = fem.near(s.mesh, line, 4.0) & held[:, 0]
-        if along[-1] < 1e-6 or not on.any():
+        if along[-1] < NONE or not on.any():
             continue
         dense = np.linspace(0.0, along[-1], max(8, int(along[-1])))
         pts = np.column_stack([np.interp(dense, along, line[:, k]) for k in (0, 1)])

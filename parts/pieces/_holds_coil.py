@@ -1,0 +1,332 @@
+"""What the coil-seat plate, the coil mount, the lower seat, rail strips and bump stops are held
+against.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
+from ..model.vectors import Array
+from ..rules import frame, plates, tubes
+
+WELDS, ROW, ELEMENTS = HoldKind.WELDS, HoldKind.ROW, HoldKind.ELEMENTS
+FREE_END = 2.1
+"""Effective length of a column free at one end (AISC 360-16 table C-A-7.1)."""
+PAIR_HELD = 1.2
+"""Effective length of legs held at both ends that may sway (AISC 360-16 table C-A-7.1)."""
+RAIL = ("rail.coil.width", "rail.coil.height", "rail.coil.wall", "rail.coil.outer")
+SEAT = ("seat.upper.x", "seat.upper.y", "seat.upper.z")
+
+
+def plate_end(seen: UnderLoad) -> Mapping[str, Any] | None:
+    """The plate's round ends against the rail's wall."""
+    if not seen.has(*RAIL):
+        return None
+    return {"t_mm": seen.plate("CS1").thick, "wall_mm": seen.q("rail.coil.wall")}
+
+
+def flow(weld: str, closed: bool) -> Callable[[UnderLoad], Mapping[str, Any] | None]:
+    """Shear flow along a weld that closes the cut rail: the rail carries the whole of coil and stop
+    one way, and their couple about its middle. An open channel has no cell: how it carries the
+    couple is not worked, and the row says so.
+    """
+
+    def numbers(seen: UnderLoad) -> Mapping[str, Any] | None:
+        if not seen.has(*RAIL, *SEAT):
+            return None
+        width, height, wall, outer = map(seen.q, RAIL)
+        webs = 2 if closed else 1
+        push = seen.amount("coil")
+        lever = seen.q("seat.upper.y") - (outer - width / 2)
+        inside = (width - webs * wall) * (height - 2 * wall) ** 3
+        return {
+            "shear_N": push,
+            "torque_Nmm": push * lever if closed else 0.0,
+            "first_mm3": width / webs * wall * (height - wall) / 2,
+            "inertia_mm4": (width * height**3 - inside) / 12,
+            "cell_mm2": (width - wall) * (height - wall),
+            "leg_mm": seen.leg(weld),
+            "fexx_MPa": seen.weld_metal,
+        }
+
+    return numbers
+
+
+def flow_hold(weld: str, edge: str, closed: bool) -> Hold:
+    """A weld along an edge of plate or strip, by the words of the edge ("plate's top")."""
+    where = "in the closed cell" if closed else "in the channel, without its twist"
+    return Hold(
+        f"{weld}.flow",
+        ROW,
+        f"weld along the {edge} edge: shear flow of coil and stop {where}",
+        "coil",
+        welds=(weld,),
+        clause=frame.shear_flow,
+        numbers=flow(weld, closed),
+        tag="" if closed else "memory",
+    )
+
+
+def coil_plate(closed: bool) -> tuple[Hold, ...]:
+    """The coil-seat plate on a boxed rail (``closed``) or a channel."""
+    return (
+        Hold(
+            "coil.plate.end",
+            ROW,
+            "rail's stress at the plate's round ends over its own edge stress",
+            "",
+            members=("CS1",),
+            clause=frame.plate_end,
+            numbers=plate_end,
+        ),
+        *(flow_hold(f"coil.plate.{edge}", f"plate's {edge}", closed) for edge in ("bottom", "top")),
+    )
+
+
+COIL_PLATE_REST = (
+    NotHeld(
+        ("coil.plate.ends", "coil.plate.slots"),
+        "the welds along the plate's long edges are held for all of the rail's shear",
+        Whose.SPARE,
+    ),
+)
+
+
+def strips(closed: bool) -> tuple[Hold, ...]:
+    """Where a strip closes the cell, the same flow goes on through the strip's weld to the rail."""
+    return tuple(
+        hold
+        for edge in ("bottom", "top")
+        for hold in (
+            flow_hold(f"strip.{edge}.rail", "strip's inner", closed),
+            flow_hold(f"strip.{edge}.plate", f"plate's {edge}", closed),
+        )
+    )
+
+
+STRIPS_REST = (
+    NotHeld(
+        ("RS1", "RS2"),
+        "gives back the section the rail loses at its cut, by the rail's own rule",
+        Whose.SPARE,
+    ),
+)
+
+
+def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
+    """Half of coil and stop on a gusset, at the coil's middle, bent at the back plate."""
+
+    def numbers(seen: UnderLoad) -> Mapping[str, Any]:
+        _, low, _, high = seen.box(code)
+        plate = seen.plate(code)
+        half = seen.amount("coil") / 2
+        lever = abs(float(seen.point("seat.upper")[1] - seen.origin("CM1")[1]))
+        return {
+            "moment_Nmm": half * lever,
+            "sideways_Nmm": 0.0,
+            "pull_N": 0.0,
+            "shear_N": half,
+            "width_mm": high - low,
+            "t_mm": plate.thick,
+            "fy_MPa": plate.fy,
+        }
+
+    return numbers
+
+
+COIL_MOUNT = (
+    Hold(
+        "coil.mount",
+        WELDS,
+        "welds of the coil mount under coil and stop",
+        "coil.up",
+        members=("CM1",),
+        welds=("coil.mount.back", "coil.mount.slot"),
+        at="seat.upper",
+    ),
+    Hold(
+        "coil.seat",
+        WELDS,
+        "welds of the coil seat to its gussets and back plate under coil and stop",
+        "coil.up",
+        welds=("coil.seat.front", "coil.seat.rear", "coil.seat.back"),
+        at="seat.upper",
+    ),
+    Hold(
+        "coil.gussets",
+        WELDS,
+        "welds of the coil mount's gussets to its back plate under coil and stop",
+        "coil.up",
+        members=("CM2", "CM3"),
+        welds=("coil.gusset.front", "coil.gusset.rear"),
+        at="seat.upper",
+    ),
+    *(
+        Hold(
+            f"coil.gusset.{name}.bent",
+            ROW,
+            "gusset bent at the back plate by half of coil and stop",
+            "coil",
+            members=(code,),
+            clause=plates.plate_root,
+            numbers=gusset(code),
+        )
+        for name, code in (("front", "CM2"), ("rear", "CM3"))
+    ),
+    Hold(
+        "coil.plate.bent",
+        ELEMENTS,
+        "coil-seat plate bent under coil and stop, one thickness off its welds",
+        "coil",
+        members=("CS1", "CM1"),
+        at="seat.upper",
+    ),
+)
+
+COIL_MOUNT_REST = (
+    NotHeld(
+        ("CM5", "coil.ring"),
+        "ring that keeps the coil in its place: the coil stands on the seat beside it",
+        Whose.NO_LOAD,
+    ),
+    NotHeld(("coil.retainer",), "keeps a slack coil from falling out", Whose.NO_LOAD),
+)
+
+LOWER_SEAT = (
+    Hold(
+        "coil.lower",
+        WELDS,
+        "welds of the lower coil seat under coil and stop",
+        "coil.down",
+        members=("LS2", "LS3"),
+        welds=("seat.saddle.out", "seat.saddle.in"),
+        at="seat.lower",
+    ),
+    Hold(
+        "coil.lower.top",
+        WELDS,
+        "welds of {LS1} to its saddles under coil and stop",
+        "coil.down",
+        welds=("seat.top.out", "seat.top.in"),
+        at="seat.lower",
+    ),
+)
+
+LOWER_SEAT_REST = (
+    NotHeld(
+        ("LS4", "seat.ring"),
+        "ring that keeps the coil in its place: the coil stands on the seat beside it",
+        Whose.NO_LOAD,
+    ),
+    NotHeld(("LS1",), "seat bent over its saddles by the coil", Whose.NOT_WORKED),
+)
+
+
+def spacer(seen: UnderLoad) -> Mapping[str, Any]:
+    """Spacer tube as a column free at its lower end."""
+    tube = seen.tube("BP1")
+    section = float(tubes.area(tube.od, tube.wall))
+    radius = math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / section)
+    return {
+        "force_N": seen.amount("stop"),
+        "area_mm2": section,
+        "slender": FREE_END * seen.length("BP1") / radius,
+        "fy_MPa": tube.fy,
+    }
+
+
+def leg(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
+    """One of the pad's two legs, pushed."""
+
+    def numbers(seen: UnderLoad) -> Mapping[str, Any]:
+        x0, y0, x1, y1 = seen.box(code)
+        plate = seen.plate(code)
+        return {
+            "push_N": seen.amount("stop") / 2,
+            "width_mm": x1 - x0,
+            "t_mm": plate.thick,
+            "tall_mm": y1 - y0,
+            "k": PAIR_HELD,
+            "fy_MPa": plate.fy,
+        }
+
+    return numbers
+
+
+def _on(code: str, load: str) -> Callable[[UnderLoad], tuple[tuple[Array, Array, None], ...]]:
+    """A load that stands on a member's origin."""
+
+    def pulls(seen: UnderLoad) -> tuple[tuple[Array, Array, None], ...]:
+        return ((np.asarray(seen.origin(code)), seen.force(load), None),)
+
+    return pulls
+
+
+BUMP_STOP = (
+    Hold(
+        "stop.spacer",
+        ROW,
+        "bump stop's spacer pushed",
+        "stop",
+        members=("BP1",),
+        clause=tubes.column,
+        numbers=spacer,
+    ),
+    *(
+        Hold(
+            f"stop.leg.{name}",
+            ROW,
+            "bump pad's leg pushed by its half of the stop",
+            "stop",
+            members=(code,),
+            clause=plates.plate_push,
+            numbers=leg(code),
+        )
+        for name, code in (("out", "BP4"), ("in", "BP5"))
+    ),
+    *(
+        Hold(
+            f"stop.spacer.{name}",
+            WELDS,
+            f"weld of the bump stop's spacer to its {what}",
+            "stop.up",
+            welds=(f"stop.spacer.{name}",),
+            pulls=_on("BP1", "stop.up"),
+        )
+        for name, what in (("top", "seat"), ("cap", "cap"))
+    ),
+    *(
+        Hold(
+            f"stop.legs.{end}",
+            WELDS,
+            f"welds of the bump pad's legs at their {end} under the stop",
+            "stop.down",
+            members=("BP4", "BP5"),
+            welds=(f"stop.leg.out.{end}", f"stop.leg.in.{end}"),
+            pulls=_on("BP3", "stop.down"),
+        )
+        for end in ("foot", "pad")
+    ),
+    Hold(
+        "stop.base",
+        WELDS,
+        "welds of {BP6} to the rail under the stop",
+        "stop.up",
+        welds=("stop.base",),
+        pulls=_on("BP1", "stop.up"),
+    ),
+)
+
+BUMP_STOP_REST = (
+    NotHeld(
+        ("stop.stud",),
+        "holds the stop up in its cap: it is pushed, never pulled",
+        Whose.NO_LOAD,
+    ),
+    NotHeld(("BP2", "BP3", "BP6"), "plate bent under the stop between its welds", Whose.NOT_WORKED),
+)

@@ -1,0 +1,81 @@
+"""Every hold the families declared, worked in every load case: one row a clause, the case that
+governs.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+
+import numpy as np
+
+from ...layout.quantities import Side
+from ..design.sizing import Check
+from ..model.hold import Hold, HoldKind
+from . import pivots, seat_plate, weld_groups
+from .fillets import past_limits
+from .governing import Row, governing
+from .view import Seen, own_rows
+from .work import Work
+
+NAME = re.compile(r"\{(\w+)\}")
+"""A member in the words of a hold."""
+
+
+def rows(work: Work) -> Iterator[Check]:
+    """Every row of every hold, then the fillets past their limits."""
+    for hold in work.truck.assembly.holds:
+        for row in WORKED[hold.kind](hold, seen_by(work, hold)):
+            work.worked.add(hold.id)
+            yield row
+    yield from past_limits(work)
+
+
+def seen_by(work: Work, hold: Hold) -> Seen:
+    """The truck as a hold sees it: its side, its cases, the direction of its load."""
+    side: Side = hold.id[-1]  # type: ignore[assignment]  # `assemble` ends every id in L, R or C
+    bolt = hold.bolts[0] if hold.bolts else ""
+    return Seen(work, side, own_rows(work, hold.load), bolt_id=bolt, away=hold.away)
+
+
+def words(hold: Hold, seen: Seen) -> str:
+    """What a hold says, its members by name."""
+    return NAME.sub(lambda found: seen.named(found[1]), hold.says)
+
+
+def _row(hold: Hold, seen: Seen) -> Iterator[Check]:
+    assert hold.clause is not None and hold.numbers is not None, hold.id
+    numbers = hold.numbers(seen)
+    if numbers is None:
+        return
+    says = words(hold, seen)
+    part = (*hold.members, *hold.bolts)[0] if hold.members or hold.bolts else ""
+    if hold.welds:
+        part = part or seen.work.welds[hold.welds[0]].on
+        seen.work.welded.append((part, says, hold.welds))
+    if hold.load:
+        yield from governing(Row(part, says, hold.clause, numbers, hold.tag), seen)
+    else:
+        yield Check.of(hold.clause, numbers, part=part, what=says, case="any")
+
+
+def _welds(hold: Hold, seen: Seen) -> Iterator[Check]:
+    yield from weld_groups.rows(hold, seen, words(hold, seen))
+
+
+def _ear(hold: Hold, seen: Seen) -> Iterator[Check]:
+    if not seen.has(*(f"{hold.at}.{axis}" for axis in "xyz")):
+        return
+    at = np.asarray(seen.point(hold.at))
+    for code in hold.members:
+        ear = pivots.Ear(code, at, hold.says, hold.share, hold.load, hold.edges)
+        yield from pivots.ear_rows(ear, seen)
+
+
+WORKED: Mapping[HoldKind, Callable[[Hold, Seen], Iterator[Check]]] = {
+    HoldKind.ROW: _row,
+    HoldKind.PIVOT: pivots.rows,
+    HoldKind.EAR: _ear,
+    HoldKind.WELDS: _welds,
+    HoldKind.ELEMENTS: seat_plate.rows,
+}

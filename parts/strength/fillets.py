@@ -1,0 +1,79 @@
+"""Every fillet against the walls it joins: its least leg, its largest, its least length."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import numpy as np
+
+from ..design.sizing import Check
+from ..model.assembly import Member, Weld
+from ..model.body import Plate
+from ..model.clause import Clause
+from ..placed.fit import weld_line
+from ..rules import welds
+from .work import Work
+
+ANY_WALL = 1e3
+"""Taken for a wall nobody knows, mm: no limit comes of it."""
+
+
+def past_limits(work: Work) -> Iterator[Check]:
+    """The rows of ``limits`` that are not met: most fillets are drawn at the limit."""
+    return (row for row in limits(work) if row.demand > row.capacity * (1 + 1e-9))
+
+
+def limits(work: Work) -> Iterator[Check]:
+    """One row a part and clause, the weld nearest its limit."""
+    found: dict[tuple[str, str], Check] = {}
+    for weld in work.truck.assembly.welds:
+        member = work.members.get(weld.on)
+        if weld.kind != "fillet" or member is None:
+            continue
+        for clause, given in _asked(work, weld, member):
+            says = f"{clause.__doc__.partition('.')[0].lower()}: {weld.id.rpartition('.')[0]}"
+            row = Check.of(clause, given, part=weld.on, what=says, case="as drawn")
+            best = found.get((weld.on, clause.__name__))
+            if best is None or row.utilisation > best.utilisation:
+                found[weld.on, clause.__name__] = row
+    yield from found.values()
+
+
+def _asked(work: Work, weld: Weld, member: Member) -> Iterator[tuple[Clause, Mapping[str, Any]]]:
+    """What the standard asks of a fillet, with its numbers."""
+    thin = thinner(work, weld)
+    most = float(welds.leg_within(work.shop.legs, welds.most_leg(thin)))
+    least = {"t_mm": thin, "leg_mm": weld.leg, "cyclic": True, "most_mm": most}
+    yield welds.fillet_least, least
+    # an edge that carries no leg of the list fails by name, a plate that stands on another only
+    # past its wall
+    at_wall = most <= welds.most_leg(thin) + 1e-6
+    largest = welds.fillet_wall if at_wall else welds.fillet_most
+    yield largest, {"t_mm": thin, "leg_mm": weld.leg}
+    if isinstance(member.body, Plate):
+        thick = work.shop.plate(member.body.stock).thickness
+        face = "top" if weld.face == "top" else "bottom"
+        lines = [weld_line(member, edge, thick, face, weld.stop) for edge in weld.edges]
+        length = weld.run or min(
+            float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) for line in lines
+        )
+        yield (
+            welds.fillet_length,
+            {"leg_mm": weld.leg, "length_mm": length, "stitched": bool(weld.run)},
+        )
+
+
+def thinner(work: Work, weld: Weld) -> float:
+    """Thickness of the thinner of what a weld joins, as it is called in the rack, mm: a leg is
+    chosen from it. What is not known is left out.
+    """
+    found = []
+    for code in (weld.on, weld.to):
+        member = work.members.get(code)
+        body = member.body if member else None
+        if isinstance(body, Plate):
+            found.append(work.shop.plate(body.stock).thickness)
+        elif wall := work.steel_of(code)[0]:
+            found.append(wall)
+    return min(found, default=ANY_WALL)

@@ -1,0 +1,55 @@
+"""One clause in every case at once, and the case whose demand is most of its capacity."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from ..design.sizing import NO_CAPACITY, Check
+from ..model.clause import Clause
+from .named_loads import case_of
+from .view import Seen
+
+NOTHING = 1e-6
+"""Demand below which there is no load: no row."""
+
+
+class Row(NamedTuple):
+    """A clause for a part with its numbers, each a number or one a case.
+
+    ``tag``: where what is put in is known less well than the clause.
+    """
+
+    part: str
+    says: str
+    clause: Clause
+    numbers: Mapping[str, Any]
+    tag: str = ""
+
+
+def governing(row: Row, seen: Seen) -> Iterator[Check]:
+    """The row of the governing case; none where nothing loads it in any."""
+    cases = len(seen.rows)
+    demand, capacity = (
+        np.broadcast_to(np.asarray(each, dtype=float), (cases,))
+        for each in row.clause(**row.numbers)
+    )
+    none = np.where(demand <= capacity, 0.0, NO_CAPACITY)
+    used = np.where(capacity > 0, demand / np.where(capacity > 0, capacity, 1.0), none)
+    worst = int(np.argmax(used))
+    if demand[worst] <= NOTHING:
+        return
+    given = {
+        name: float(np.broadcast_to(np.asarray(value, dtype=float), (cases,))[worst])
+        for name, value in row.numbers.items()
+    }
+    yield Check.of(
+        row.clause,
+        given,
+        part=row.part,
+        what=row.says,
+        case=case_of(seen.rows[worst]),
+        tag=row.tag or row.clause.tag,
+    )

@@ -1,0 +1,72 @@
+"""The loads a family may name in its holds, and where each comes from: the linkage's forces, or a
+case of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from ...layout.loads.cases import Case
+from ...layout.loads.forces import Forces
+
+GEARBOX = 3.0
+"""Times the transmission's weight on its pad, as the wheels in bump (judgment, no source)."""
+
+VECTORS: Mapping[str, Callable[[Forces, int], Any]] = {
+    "arm.joint": lambda forces, side: forces.joint[side],
+    "arm.lower": lambda forces, side: forces.lower[side],
+    "arm.lower.couple": lambda forces, side: forces.couple[side],
+    "upper": lambda forces, side: forces.upper_vec[side],
+    "far.joint": lambda forces, side: forces.joint[1 - side],
+}
+"""Forces with a direction of their own, truck axes, N."""
+
+AMOUNTS: Mapping[str, Callable[[Forces, int], float]] = {
+    "arm.axial": lambda forces, side: forces.axial[side],
+    "arm.bend": lambda forces, side: forces.bend[side],
+    "upper.push": lambda forces, side: forces.upper[side],
+    "bar": lambda forces, side: forces.bar,
+    "coil": lambda forces, side: forces.coil[side] + forces.stop[side],
+    "stop": lambda forces, side: forces.stop[side],
+    "strap": lambda forces, side: forces.strap[side],
+}
+"""Loads that act along something: pulled or pushed as ``Forces`` has it, N (a moment N mm)."""
+
+UPRIGHT: Mapping[str, tuple[str, float]] = {
+    "coil.up": ("coil", 1.0),
+    "coil.down": ("coil", -1.0),
+    "stop.up": ("stop", 1.0),
+    "stop.down": ("stop", -1.0),
+    "gearbox": ("gearbox", -1.0),
+}
+"""Loads that stand upright: whose amount, and up or down."""
+
+OWN: Mapping[str, Case] = {
+    "shock": Case(
+        "shock at one wheel's load",
+        "often",
+        1.0,
+        "a shock pushes or pulls with the standing load of one wheel",
+        "judgment, no source",
+    ),
+    "gearbox": Case(
+        "transmission 3 x",
+        "often",
+        GEARBOX,
+        "three times the transmission's weight on its pad",
+        "as the wheels in bump: judgment",
+    ),
+}
+"""Loads that come with a case of their own; tacks and life count standing load only."""
+
+
+def case_of(forces: Forces) -> str:
+    """A case as a row names it.
+
+    >>> from types import SimpleNamespace
+    >>> case_of(SimpleNamespace(case=SimpleNamespace(name="twist", hand="L", level="often")))
+    'twist, left wheel (often)'
+    """
+    wheel = {"L": ", left wheel", "R": ", right wheel"}.get(forces.case.hand, "")
+    return f"{forces.case.name}{wheel} ({forces.case.level})"

@@ -1,0 +1,272 @@
+"""Pivot bolts and the ears they pass: shear, bending, bearing, roots, pushed ears, washers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from .. import stock
+from ..design.sizing import Check
+from ..geometry import outline
+from ..model.assembly import Bolt
+from ..model.body import Plate
+from ..model.hold import Hold
+from ..model.vectors import Array
+from ..rules import bolts, plates, welds
+from . import weld_groups
+from .governing import Row, governing
+from .recorded import Root
+from .view import Seen
+
+OUTSIDE_THREADS = 0.563
+"""Shear strength over tensile of a bolt with its threads out of the planes (AISC 360-16 J3.2)."""
+GAP = 0.8
+"""Between an ear and what it holds, mm (judgment)."""
+HELD_PAIR, ALONE = 1.2, 2.1
+"""Effective length of an ear: a pair held by its sleeve, one alone (AISC 360-16 C-A-7.1)."""
+PORTAL = 4.0
+"""A pair of ears under a sideways force bends as a portal: V h / 4 in each."""
+PAIR = 2
+
+
+def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
+    """A bolt in double shear and bending; every ear it passes in bearing and tear-out, at its root
+    and pushed; the welds behind the ears.
+    """
+    work = seen.work
+    bolt = work.bolts.get(hold.bolts[0])
+    if bolt is None:
+        return
+    force = seen.force(hold.load)
+    cheeks = [
+        code
+        for code in bolt.through
+        if code in work.parts and isinstance(work.parts[code].member.body, Plate)
+    ]
+    yield from _bolt(bolt, cheeks, np.linalg.norm(force, axis=1), hold.says, seen)
+    at = work.middle(bolt)
+    for code in cheeks:
+        if seen.rows is work.rows:
+            work.at_hole[code, bolt.id] = lambda one: (
+                seen.under((one,)).force(hold.load)[0] / len(cheeks)
+            )
+        ear = Ear(code, at, hold.says, len(cheeks), hold.load)
+        yield from ear_rows(ear, seen)
+    if not cheeks:
+        return
+    behind = [
+        weld for weld in work.truck.assembly.welds if weld.on in cheeks and weld.to not in cheeks
+    ]
+    names = " and ".join(sorted({weld.on for weld in behind}))
+    yield from weld_groups.group(
+        behind,
+        seen,
+        lambda view: ((at, view.force(hold.load), None),),
+        f"welds of {names} under the {hold.says}",
+    )
+
+
+def _bolt(
+    bolt: Bolt, cheeks: Sequence[str], force: Array, says: str, seen: Seen
+) -> Iterator[Check]:
+    work = seen.work
+    size, mark = stock.bolt(bolt.size), work.made_of.bolt(bolt)
+    count = max(1, len(cheeks))
+    shear = {
+        "force_N": force,
+        "fnv_MPa": OUTSIDE_THREADS * mark.fu,
+        "d_mm": size.d,
+        "planes": count,
+    }
+    yield from governing(
+        Row(bolt.id, f"{says}: shear, threads out of the planes", bolts.bolt_shear, shear), seen
+    )
+    for code in cheeks:
+        yield from _bearing(bolt, code, force / count, says, seen)
+    if len(cheeks) == PAIR:
+        bent = {
+            "force_N": force,
+            "inner_mm": _apart(bolt, cheeks, seen),
+            "gap_mm": GAP,
+            "outer_mm": min(work.plate(code).thick for code in cheeks),
+            "d_mm": size.d,
+            "fy_MPa": mark.fy,
+        }
+        yield from governing(
+            Row(bolt.id, f"{says}: bent between its ears", bolts.pin_bending, bent), seen
+        )
+
+
+def _bearing(bolt: Bolt, code: str, force: Array, says: str, seen: Seen) -> Iterator[Check]:
+    """An ear's share in bearing and tear-out; where its hole is a slot, its washer's."""
+    work = seen.work
+    part = work.parts[code]
+    hole = next((hole for hole in part.holes if hole.bolt == bolt.id), None)
+    if hole is None:
+        return
+    if hole.length:
+        yield from _washer(bolt, code, force, says, seen)
+        return
+    assert isinstance(part.member.body, Plate)
+    plate = work.plate(code)
+    numbers = {
+        "force_N": force,
+        "d_mm": stock.bolt(bolt.size).d,
+        "t_mm": plate.thick,
+        "fu_MPa": plate.fu,
+        "clear_mm": outline.distance(part.member.body.outline, hole.at) - hole.diameter / 2,
+    }
+    of = "half of" if _ears(bolt, seen) == PAIR else "all of"
+    yield from governing(
+        Row(code, f"{of} the force at the {says}, bearing and tear-out", bolts.bearing, numbers),
+        seen,
+    )
+
+
+def _ears(bolt: Bolt, seen: Seen) -> int:
+    parts = seen.work.parts
+    return sum(
+        code in parts and isinstance(parts[code].member.body, Plate) for code in bolt.through
+    )
+
+
+def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iterator[Check]:
+    """A slot alone is never credited: the weld washer on it takes the ear's share in bearing and
+    passes it on through its own fillet.
+    """
+    work = seen.work
+    weld = next(
+        (
+            weld
+            for weld in work.truck.assembly.welds
+            if weld.to == cheek and weld.edges == ("rim",) and weld.on in work.parts
+        ),
+        None,
+    )
+    if weld is None:
+        rule = "shop rule: a slot alone is never credited"
+        what = f"slotted hole at the {says} without a weld washer"
+        yield Check(cheek, what, rule, 1.0, 0.0, "ratio")
+        return
+    part = work.parts[weld.on]
+    assert isinstance(part.member.body, Plate)
+    x0, _, x1, _ = outline.bbox(part.member.body.outline)
+    plate = work.plate(weld.on)
+    numbers = {
+        "force_N": force,
+        "d_mm": stock.bolt(bolt.size).d,
+        "t_mm": plate.thick,
+        "fu_MPa": plate.fu,
+        "clear_mm": (x1 - x0 - part.holes[0].diameter) / 2,
+    }
+    share = f"half of the force at the {says}"
+    yield from governing(
+        Row(weld.on, f"{share}, bearing and tear-out of the washer", bolts.bearing, numbers), seen
+    )
+    ring = {
+        "force_N_mm": force / (math.pi * (x1 - x0)),
+        "leg_mm": weld.leg,
+        "fexx_MPa": seen.weld_metal,
+    }
+    says_ring = f"washer's ring of weld under {share}"
+    work.welded.append((weld.on, says_ring, (weld.id,)))
+    yield from governing(Row(weld.on, says_ring, welds.weld_line, ring), seen)
+
+
+def _apart(bolt: Bolt, cheeks: Sequence[str], seen: Seen) -> float:
+    """Clear distance between two ears along their bolt."""
+    along, faces = np.array(bolt.along), []
+    for code in cheeks:
+        place = seen.work.members[code].place
+        start = float(np.array(place.origin) @ along)
+        thick = seen.work.plate(code).thick
+        faces.append(sorted((start, start + float(np.array(place.z) @ along) * thick)))
+    first, second = sorted(faces)
+    return second[0] - first[1]
+
+
+class Ear(NamedTuple):
+    """A plate at its weld line under its share of a load at a place; ``edges``: its foot, where
+    not all of its welds are.
+    """
+
+    code: str
+    at: Array
+    says: str
+    share: int
+    load: str
+    edges: tuple[str, ...] = ()
+
+
+def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
+    """An ear bent in its plane by the arm to the bolt, sideways as a portal held by the sleeve,
+    pulled, sheared; pushed toward its weld.
+    """
+    root = _root(ear, seen)
+    if root is None:
+        return
+    if seen.rows is seen.work.rows:
+        seen.work.roots.append(root)
+    force = seen.force(ear.load) / ear.share
+    height = abs(float(root.lever @ root.up))
+    offset = abs(float(root.lever @ root.run))
+    fy = seen.work.plate(ear.code).fy
+    numbers = {
+        "moment_Nmm": np.abs(force @ root.run) * height + offset * np.abs(force @ root.up),
+        "sideways_Nmm": np.abs(force @ root.out) * height / (PORTAL if ear.share > 1 else 1.0),
+        "pull_N": np.abs(force @ root.up),
+        "shear_N": np.abs(force @ root.run),
+        "width_mm": root.width,
+        "t_mm": root.thick,
+        "fy_MPa": fy,
+    }
+    says = f"root of the ear under its share of the {ear.says}"
+    yield from governing(Row(ear.code, says, plates.plate_root, numbers), seen)
+    down = root.up if float(root.lever @ root.up) < 0 else -root.up
+    pushed = {
+        "push_N": np.maximum(force @ down, 0.0),
+        "width_mm": root.width,
+        "t_mm": root.thick,
+        "tall_mm": height,
+        "k": HELD_PAIR if ear.share > 1 else ALONE,
+        "fy_MPa": fy,
+    }
+    says = f"ear pushed toward its weld by its share of the {ear.says}"
+    yield from governing(Row(ear.code, says, plates.plate_push, pushed), seen)
+
+
+def _root(ear: Ear, seen: Seen) -> Root | None:
+    """The weld line of an ear; None for a bent plate, or where nothing holds it."""
+    work = seen.work
+    member = work.members[ear.code]
+    lines = [
+        ends
+        for weld in work.truck.assembly.welds
+        if weld.on == ear.code and (not ear.edges or weld.edges == ear.edges)
+        for ends in work.segments(weld)
+    ]
+    if not lines or not isinstance(member.body, Plate) or member.body.bends:
+        return None
+    points = np.array([point for ends in lines for point in ends])
+    long = np.repeat([np.linalg.norm(end - start) for start, end in lines], 2)
+    middle = (long[:, None] * points).sum(0) / long.sum()
+    _, _, axes = np.linalg.svd(points - middle)
+    out = np.array(member.place.z)
+    run = axes[0] - (axes[0] @ out) * out
+    run /= np.linalg.norm(run)
+    return Root(
+        part=ear.code,
+        says=ear.says,
+        run=run,
+        out=out,
+        up=np.cross(out, run),
+        lever=ear.at - middle,
+        width=float(np.ptp(points @ run)),
+        thick=work.plate(ear.code).thick,
+        share=ear.share,
+        load=ear.load,
+        again=seen.under,
+    )

@@ -1,0 +1,89 @@
+"""What working the holds leaves for the other sets: weld groups, ears and plates in elements, each
+with the way to see it again in other cases.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ...layout.loads.forces import Forces
+from ..model.assembly import Weld
+from ..model.hold import Pulls, UnderLoad
+from ..model.vectors import Array
+from ..rules import bolts
+from .elements.coil_seat_plate import Seat
+
+Again = Callable[[Sequence[Forces]], UnderLoad]
+"""The truck as the hold sees it, in other cases."""
+
+
+class Pieces(NamedTuple):
+    """Weld pieces: middles (n, 3) and lengths (n,), mm; legs (n,), walls (n, 2) thickness and
+    strength.
+    """
+
+    middles: Array
+    lengths: Array
+    legs: Array
+    walls: Array
+
+    def unit(self, at: Array) -> Array:
+        """Force per millimeter on each piece for one newton along x, y, z at ``at``, (n, 3, 3)."""
+        columns = [
+            bolts.shares(self.middles, self.lengths * self.legs, each, at) for each in np.eye(3)
+        ]
+        return np.asarray(np.stack(columns, axis=-1) / self.lengths[:, None, None])
+
+    def unit_couple(self, at: Array) -> Array:
+        """The same for one newton millimeter about x, y, z: two forces a millimeter apart."""
+        axes, here = np.eye(3), self.unit(at)
+        columns = [
+            self.unit(at + axes[lever])[:, :, force] - here[:, :, force]
+            for lever, force in ((1, 2), (2, 0), (0, 1))
+        ]
+        return np.stack(columns, axis=-1)
+
+
+class Group(NamedTuple):
+    """A weld group: ``lines`` gives the force per millimeter on each piece in each case, (cases, n,
+    3) N/mm; ``pulls`` the forces behind it.
+    """
+
+    part: str
+    says: str
+    welds: tuple[Weld, ...]
+    pieces: Pieces
+    again: Again
+    lines: Callable[[UnderLoad], Array]
+    pulls: Pulls
+
+
+class Root(NamedTuple):
+    """An ear at its weld line: directions along it, out of its plane and up to the bolt; from the
+    line's middle to the bolt, mm; sizes in mm; its share of the load.
+    """
+
+    part: str
+    says: str
+    run: Array
+    out: Array
+    up: Array
+    lever: Array
+    width: float
+    thick: float
+    share: int
+    load: str
+    again: Again
+
+
+class Meshed(NamedTuple):
+    """A plate's elements, the largest force it is shown at, N, its load."""
+
+    seat: Seat
+    most: float
+    part: str
+    load: str
+    again: Again

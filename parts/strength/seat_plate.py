@@ -1,0 +1,59 @@
+"""A plate in finite elements under its mount, as a hold: bent in the limits, ranging every day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ..design.sizing import Check
+from ..model.assembly import Weld
+from ..model.hold import Hold
+from ..model.vectors import Array
+from ..placed.fit import weld_line
+from ..rules import plates
+from .elements.coil_seat_plate import seat
+from .governing import Row, governing
+from .recorded import Meshed
+from .view import Seen
+
+NEEDED = (*(f"seat.upper.{axis}" for axis in "xyz"), "frame.notch.x_first", "frame.notch.x_last")
+
+
+def meshed(hold: Hold, seen: Seen) -> Meshed | None:
+    """The elements; None where plate, mount or readings are not there."""
+    work = seen.work
+    plate, back = (work.members.get(code) for code in hold.members)
+    if plate is None or back is None or not seen.has(*NEEDED):
+        return None
+    at = seen.point(hold.at)
+    x = float(at[0])
+
+    def line(weld: Weld, edge: str) -> Array:
+        member = work.members[weld.on]
+        return weld_line(member, edge, work.plate(weld.on).thick, "bottom", weld.stop)
+
+    found = seat(
+        plate,
+        back,
+        (work.plate(plate.code).thick, work.plate(back.code).thick),
+        [weld for weld in work.truck.assembly.welds if weld.on in (plate.code, back.code)],
+        line,
+        at,
+        (x - seen.q("frame.notch.x_last"), x - seen.q("frame.notch.x_first")),
+    )
+    most = float(np.max(seen.amount(hold.load)))
+    return Meshed(found, most, plate.code, hold.load, seen.under)
+
+
+def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
+    """One plate alone bent, without the rail's flanges and the mount's own stiffness."""
+    got = meshed(hold, seen)
+    if got is None:
+        return
+    seen.work.meshed[got.part] = got
+    numbers = {
+        "stress_MPa": got.seat.per_newton * seen.amount(hold.load),
+        "fy_MPa": seen.work.plate(got.part).fy,
+    }
+    yield from governing(Row(got.part, hold.says, plates.bent, numbers), seen)

@@ -1,0 +1,106 @@
+"""Rigid weld groups: the most loaded millimeter against the weld and against the thinner wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from ..design.sizing import Check
+from ..model.assembly import Weld
+from ..model.hold import Hold, Pulls, UnderLoad
+from ..model.vectors import Array
+from ..rules import welds
+from .governing import Row, governing
+from .recorded import Group, Pieces
+from .view import Seen
+from .work import Work
+
+GROOVE = 2**0.5
+"""A groove weld's ``leg`` is its effective throat as printed, a fillet's throat 0.707 of its leg
+(AISC 360 table J2.1, groove of 60 deg: unverified).
+"""
+
+
+def pieces_of(work: Work, found: Sequence[Weld]) -> Pieces | None:
+    """Pieces of welds; None where they have no length to speak of."""
+    lines = [(weld, ends) for weld in found for ends in work.segments(weld)]
+    if len(lines) < 2:  # noqa: PLR2004  # one piece has no middle to turn about
+        return None
+    legs = [
+        weld.leg
+        * (GROOVE if weld.kind == "groove" else 1.0)
+        * (min(1.0, weld.run / weld.pitch) if weld.run and weld.pitch else 1.0)
+        for weld, _ in lines
+    ]
+    return Pieces(
+        np.array([(start + end) / 2 for _, (start, end) in lines]),
+        np.array([np.linalg.norm(end - start) for _, (start, end) in lines]),
+        np.array(legs),
+        np.array([work.wall(weld) for weld, _ in lines]),
+    )
+
+
+def rows(hold: Hold, seen: Seen, says: str) -> Iterator[Check]:
+    """A declared weld group."""
+    work = seen.work
+    found = [work.welds[name] for name in hold.welds if name in work.welds]
+    if hold.pulls is None and not seen.has(*(f"{hold.at}.{axis}" for axis in "xyz")):
+        return
+    pulls = hold.pulls or (lambda view: ((view.point(hold.at), view.force(hold.load), None),))
+    yield from group(found, seen, pulls, says)
+
+
+def group(
+    found: Sequence[Weld],
+    seen: Seen,
+    pulls: Pulls,
+    says: str,
+) -> Iterator[Check]:
+    """Rows of a rigid group; recorded for the other sets unless its load has a case of its own."""
+    pieces = pieces_of(seen.work, found)
+    if pieces is None:
+        return
+
+    def lines(view: UnderLoad) -> Array:
+        total = np.zeros((view.cases, len(pieces.legs), 3))
+        for at, force, couple in pulls(view):
+            total += np.einsum("nij,cj->cni", pieces.unit(at), force)
+            if couple is not None:
+                total += np.einsum("nij,cj->cni", pieces.unit_couple(at), couple)
+        return total
+
+    made = Group(found[0].on, says, tuple(found), pieces, seen.under, lines, pulls)
+    seen.work.welded.append((made.part, says, tuple(weld.id for weld in found)))
+    if seen.rows is seen.work.rows:
+        seen.work.groups.append(made)
+    yield from _limits(made, seen)
+
+
+def _limits(made: Group, seen: Seen) -> Iterator[Check]:
+    pieces = made.pieces
+    per = np.linalg.norm(made.lines(seen), axis=2)
+    cases = np.arange(len(per))
+    worst = np.argmax(per / pieces.legs, axis=1)
+    filler = seen.work.made_of.filler
+    unsure = filler.tag == "memory" or any(weld.kind == "groove" for weld in made.welds)
+    numbers = {
+        "force_N_mm": per[cases, worst],
+        "leg_mm": pieces.legs[worst],
+        "fexx_MPa": filler.fexx,
+    }
+    yield from governing(
+        Row(made.part, made.says, welds.weld_line, numbers, "memory" if unsure else ""), seen
+    )
+    known = np.isfinite(pieces.walls[:, 0])
+    if not known.any():  # nothing it joins is steel of known strength
+        return
+    beside = np.argmax(per / (pieces.walls[:, 0] * pieces.walls[:, 1]), axis=1)
+    numbers = {
+        "force_N_mm": np.where(known[beside], per[cases, beside], 0.0),
+        "t_mm": np.where(known[beside], pieces.walls[beside, 0], 1.0),
+        "fu_MPa": pieces.walls[beside, 1],
+    }
+    yield from governing(
+        Row(made.part, f"steel beside the {made.says}", welds.wall_beside, numbers), seen
+    )

@@ -1,0 +1,180 @@
+"""The placed truck's members, bolts and welds by name, with the thickness and steel of each."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+
+from ...layout.loads.basis import load_basis
+from ...layout.loads.forces import Forces
+from ...layout.quantities import Key
+from .. import stock
+from ..model.assembly import Bolt, Weld
+from ..model.body import Plate, Tube
+from ..model.hold import PlateSize
+from ..model.vectors import Array
+from ..placed.fit import weld_line
+from ..stock import Shop, TubeOnHand
+from ..stock.materials import Materials, materials
+from ..truck.truck import Truck
+from .recorded import Group, Meshed, Root
+
+RING = 16
+"""Straight pieces a weld round a tube is worked in."""
+SHORTEST, LONGEST = 1e-6, 40.0
+"""Pieces of a weld line that count, mm: what is longer is the step from one face to the other."""
+
+
+class Work:
+    """The truck under its loads: what holds are worked from, and what working them recorded.
+
+    ``rows``: the forces of each case. ``groups``, ``roots``: weld groups and ears, for the everyday
+    and tack sets; ``welded``: part, words of its rows and the welds those rows hold; ``at_hole``:
+    an ear's share of a load by ear and bolt; ``meshed``: plates in elements;
+    ``worked``: ids of the holds that gave a row.
+    """
+
+    def __init__(
+        self,
+        truck: Truck,
+        shop: Shop,
+        values: Mapping[Key, float],
+        rows: Sequence[Forces],
+        made_of: Materials | None = None,
+    ) -> None:
+        self.truck, self.shop, self.values, self.rows = truck, shop, values, rows
+        self.made_of = made_of or materials(truck.words, shop)
+        self.members = {member.code: member for member in truck.assembly.members}
+        self.parts = {part.id: part for part in truck.singles}
+        self.bolts = {bolt.id: bolt for bolt in truck.assembly.bolts}
+        self.welds = {weld.id: weld for weld in truck.assembly.welds}
+        basis = load_basis(values)
+        self.linkage, self.wheel = basis.linkage, basis.wheel
+        self.groups: list[Group] = []
+        self.roots: list[Root] = []
+        self.meshed: dict[str, Meshed] = {}
+        self.worked: set[str] = set()
+        self.welded: list[tuple[str, str, tuple[str, ...]]] = []
+        self.at_hole: dict[tuple[str, str], Callable[[Forces], Array]] = {}
+
+    def tube(self, code: str) -> TubeOnHand | None:
+        """A tube as it is on hand, its steel as read; None where there is none."""
+        member = self.members.get(code)
+        if member is None or not isinstance(member.body, Tube):
+            return None
+        got = self.shop.tube(member.body.stock)
+        return got._replace(steel=self.made_of.tube(code, got).name)
+
+    def plate(self, code: str) -> PlateSize:
+        """Smaller of nominal and measured thickness, and steel, of a plate."""
+        body = self.members[code].body
+        assert isinstance(body, Plate)
+        found = self.shop.plate(body.stock)
+        steel = stock.steel(found.steel)
+        return PlateSize(min(found.thickness, found.measured), steel.fy, steel.fu)
+
+    def rail(self, side: str) -> PlateSize:
+        """Least wall read of a side's rail."""
+        walls = [
+            value
+            for key, value in self.values.items()
+            if key.name.startswith("frame.station.")
+            and key.name.endswith(".wall")
+            and key.side == side
+        ]
+        steel = self.made_of.rail
+        return PlateSize(min(walls, default=0.0), steel.fy, steel.fu)
+
+    def steel_of(self, code: str) -> tuple[float, float]:
+        """Thickness and tensile strength of what a weld or bolt meets; zeros where unknown."""
+        member = self.members.get(code)
+        if member is None:
+            return 0.0, 0.0
+        if isinstance(member.body, Plate):
+            size = self.plate(code)
+            return size.thick, size.fu
+        if isinstance(member.body, Tube):
+            tube = self.tube(code)
+            assert tube is not None
+            return tube.wall, stock.steel(tube.steel).fu
+        if member.title == "frame rail":
+            rail = self.rail(code[-1])
+            return rail.thick, rail.fu
+        if code == "axle.C":
+            return self.values.get(Key("axle.tube_wall", "C"), 0.0), self.made_of.axle.fu
+        return 0.0, 0.0
+
+    def wall(self, weld: Weld) -> tuple[float, float]:
+        """Thickness and strength of the thinner of what a weld joins."""
+        return min(
+            (
+                (thick, strength)
+                for code in (weld.on, weld.to)
+                for thick, strength in [self.steel_of(code)]
+                if thick
+            ),
+            key=lambda row: row[0] * row[1],
+            default=(math.inf, self.made_of.rail.fu),
+        )
+
+    def segments(self, weld: Weld) -> list[tuple[Array, Array]]:
+        """Pieces of a weld line in truck axes; round a tube's end a ring of straight ones."""
+        member = self.members.get(weld.on)
+        if member is None:
+            return []
+        if isinstance(member.body, Tube):
+            return self._ring(weld)
+        if not isinstance(member.body, Plate):
+            return []
+        thick = self.shop.plate(member.body.stock).thickness
+        faces = ("bottom", "top") if weld.face == "both" else (weld.face,)
+        lines = [
+            weld_line(member, edge, thick, face, weld.stop) for edge in weld.edges for face in faces
+        ]
+        return [
+            (start, end)
+            for line in lines
+            for start, end in itertools.pairwise(line)
+            if SHORTEST < np.linalg.norm(end - start) < LONGEST
+        ]
+
+    def _ring(self, weld: Weld) -> list[tuple[Array, Array]]:
+        """Square across the tube, also where its end is coped."""
+        member, tube = self.members[weld.on], self.tube(weld.on)
+        assert tube is not None and isinstance(member.body, Tube)
+        along = np.array(member.place.x)
+        across = np.array(member.place.z)
+        third = np.cross(across, along)
+        found: list[tuple[Array, Array]] = []
+        for end in weld.edges:
+            middle = np.array(member.place.origin) + along * (
+                member.body.length if end == "end1" else 0.0
+            )
+            turn = np.linspace(0.0, math.tau, RING + 1)[:, None]
+            points = middle + tube.od / 2 * (np.cos(turn) * across + np.sin(turn) * third)
+            found += itertools.pairwise(points)
+        return found
+
+    def bar_way(self) -> Array:
+        """Direction of the track bar from axle to frame."""
+        span = np.array(
+            [
+                self.values[Key(f"bar.frame.{axis}", "C")]
+                - self.values[Key(f"bar.axle.{axis}", "C")]
+                for axis in "xyz"
+            ]
+        )
+        return np.asarray(span / np.linalg.norm(span))
+
+    def middle(self, bolt: Bolt) -> Array:
+        """Where a bolt's joint has its middle: half of what its ears span."""
+        along = np.array(bolt.along)
+        at = [
+            float((np.array(self.members[code].place.origin) - np.array(bolt.at)) @ along)
+            for code in bolt.through
+            if code in self.members
+        ]
+        return np.asarray(np.array(bolt.at) + along * (sum(at) / len(at) if at else 0.0))
