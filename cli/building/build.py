@@ -122,9 +122,25 @@ class Build:
         """Where a plate's cut file stands."""
         return f"cut/{self.stems[part.id]}.dxf"
 
+    @cached_property
+    def drawn_with(self) -> dict[str, Part]:
+        """The left part a right one that is its mirror image is drawn with, by the right one's id;
+        only where both may be cut or neither, and both are released or neither.
+        """
+        from ...parts.drawing.hands import twins
+
+        by_id = {part.id: part for part in self.truck.parts}
+        pairs = twins(self.truck.parts, self.truck.assembly.welds)
+        return {
+            right: by_id[left]
+            for right, left in pairs.items()
+            if self.judged.cut(right) == self.judged.cut(left)
+            and (right in self.issue.letters) == (left in self.issue.letters)
+        }
+
     def drawing_paths(self, part: Part) -> tuple[str, str]:
-        """A part's drawing as PDF and as DXF."""
-        stem = self.stems[part.id]
+        """A part's drawing as PDF and as DXF; of two hands the left one's."""
+        stem = self.stems[self.drawn_with.get(part.id, part).id]
         return f"drawing/{stem}.pdf", f"drawing/{drawing_name(stem, self.shop)}"
 
     def solid_path(self, part: Part) -> str:

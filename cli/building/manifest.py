@@ -89,7 +89,7 @@ def manifest(build: Build, made: Mapping[str, bytes]) -> bytes:
     owner: dict[str, Part] = {}
     for part in build.truck.parts:
         paths = (build.cut_path(part), *build.drawing_paths(part), build.solid_path(part))
-        owner |= dict.fromkeys(paths, part)
+        owner = dict.fromkeys(paths, part) | owner
     judged = build.judged
     return json_bytes(
         {

@@ -35,7 +35,8 @@ def part_files(build: Build) -> dict[str, bytes]:
         if is_plate(part) and build.judged.cut(part.id)[0]:
             made[build.cut_path(part)], wrong = _cut(build, part)
             faults += wrong
-        made |= _drawings(build, part, numbers)
+        if part.id not in build.drawn_with:
+            made |= _drawings(build, part, numbers)
     if faults:
         raise SoapstoneError(
             Exit.CHECK_FAILS,
@@ -73,11 +74,13 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
     from ...parts.documents import levels
 
     issue, shop = build.issue, build.shop
+    twin = next((p for p in build.truck.parts if build.drawn_with.get(p.id) is part), None)
+    revisions = dict.fromkeys(build.revision(each) for each in (part, twin) if each)
     may, why = build.judged.cut(part.id)
     level = f"released, for {issue.level}" if issue.letters else issue.says
     head = {
         "chassis": build.chassis,
-        "revision": build.revision(part),
+        "revision": " / ".join(revisions),
         "date": build.date,
         "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
     }
@@ -87,15 +90,16 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
         for key, said in build.aside.items()
         if part.member.family in ASIDE.get(key, ())
     ]
-    places = set(part.places)
+    places = {*part.places, *(twin.places if twin else ())}
     welds = tuple(w for w in build.truck.assembly.welds if places & {w.on, w.to})
 
     @cache
     def sheet() -> Sheet:
-        return drawing.sheet(part, welds, head, shop, numbers, aside)
+        return drawing.sheet(part, welds, head, shop, numbers, aside, twin)
 
     rests = (
         part,
+        twin,
         [(w._replace(care=frozenset()), sorted(w.care)) for w in welds],
         head,
         aside,

@@ -79,7 +79,7 @@ def _drawings(build: Build, stage: int) -> list[str]:
     from ...parts.model.numbering import stage_of
 
     members = {m.code: m for m in build.truck.assembly.members}
-    return [
+    paths = [
         build.drawing_paths(part)[0]
         for part in build.truck.parts
         if any(
@@ -87,6 +87,7 @@ def _drawings(build: Build, stage: int) -> list[str]:
             for m in map(members.__getitem__, part.places)
         )
     ]
+    return list(dict.fromkeys(paths))
 
 
 def _bound(build: Build, stage: int, sheets: Sequence[bytes]) -> bytes:

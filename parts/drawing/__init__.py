@@ -22,6 +22,7 @@ def sheet(
     shop: Shop,
     numbers: Mapping[str, str] | None = None,
     aside: Sequence[str] = (),
+    twin: Part | None = None,
 ) -> Sheet:
     """The sheet of a made part.
 
@@ -29,5 +30,5 @@ def sheet(
     lists; ``aside``: rules set aside that touch it.
     """
     if isinstance(part.member.body, Plate):
-        return plate_sheet(part, welds, Head.of(head), shop, numbers or {}, aside)
+        return plate_sheet(part, welds, Head.of(head), shop, numbers or {}, aside, twin)
     return tube_sheet(part, welds, Head.of(head), shop, numbers or {}, aside)

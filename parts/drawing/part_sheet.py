@@ -14,7 +14,7 @@ from ..model.body import Plate
 from ..model.vectors import Vec2
 from ..stock import Shop
 from ..words.cautions import of_part
-from . import wording
+from . import hands, wording
 from .canvas import POINTS, View
 from .dimensions import dimensions
 from .display import Sheet
@@ -55,10 +55,12 @@ def plate_sheet(
     shop: Shop,
     numbers: Mapping[str, str],
     aside: Sequence[str] = (),
+    twin: Part | None = None,
 ) -> Sheet:
     """The drawing of one plate.
 
-    ``numbers``: weld's or bolt's id -> its number on maps and lists; ``aside``: rules set aside.
+    ``numbers``: weld's or bolt's id -> its number on maps and lists; ``aside``: rules set aside;
+    ``twin``: the right part this left one is drawn for too.
     """
     found = features(part)
     dims, shown = dimensions(found), picture(part, found)
@@ -72,9 +74,13 @@ def plate_sheet(
         *elsewhere(part, welds, numbers),
         *welded_to(part, welds, numbers),
         *weld_notes(rows),
+        *(hands.notes(part, twin, welds, numbers) if twin else ()),
         *of_part(part, tuple(welds)),
     ]
     title = plate_title(part, head, shop)
+    if twin:
+        both = f"{part.quantity} + {twin.quantity}"
+        title = title._replace(hand=hands.words(part, twin), quantity=both)
     body = part.member.body
     assert isinstance(body, Plate)
     side = folded_view(body, shop.plate(body.stock).thickness)

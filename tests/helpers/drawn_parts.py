@@ -55,11 +55,11 @@ def sheets(name: str) -> tuple[tuple[Part, Sheet], ...]:
         return tuple((part, sheet_of(made, part, shop)) for part in made.parts)
 
 
-def sheet_of(made: Truck, part: Part, shop: Shop) -> Sheet:
+def sheet_of(made: Truck, part: Part, shop: Shop, twin: Part | None = None) -> Sheet:
     assembly = made.assembly
     numbers = {
         x.id: n for n, x in (*numbered_welds(assembly).items(), *numbered_bolts(assembly).items())
     }
-    places = set(part.places)
+    places = {*part.places, *(twin.places if twin else ())}
     welds = tuple(w for w in assembly.welds if places & {w.on, w.to})
-    return drawing.sheet(part, welds, HEAD, shop, numbers)
+    return drawing.sheet(part, welds, HEAD, shop, numbers, (), twin)

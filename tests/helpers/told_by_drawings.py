@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from built_jobs import Made
 from soapstone.cli.building.file_names import drawing_name, revision_of, solid_name, stem_of
+from soapstone.parts.drawing.hands import twins
 from soapstone.parts.drawing.picture import faces
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.words import names
@@ -74,14 +75,26 @@ def beside(words: list[Lettered], label: str) -> str:
     return min(right, key=lambda w: w.at[0]).words
 
 
+def _of(words: str, between: str, second: bool) -> str:
+    """What is said of the left or of the right part of a drawing of both."""
+    return words.split(between)[-1 if second else 0]
+
+
 def from_drawings(m: Made, t: Told) -> None:
-    """Title block and a tube's length."""
-    for stem, part in stems(m).items():
+    """Title block and a tube's length. A right part that is its left one's mirror image is on that
+    one's drawing, what differs after what is said of the left.
+    """
+    stem_of_part = {part: stem for stem, part in stems(m).items()}
+    lefts = twins(m.truck.parts, m.truck.assembly.welds)
+    for part, stem in stem_of_part.items():
         where = f"drawing/{drawing_name(stem, m.shop)}"
+        second = where not in m.files
+        if second:
+            where = f"drawing/{drawing_name(stem_of_part[lefts[part]], m.shop)}"
         words = drawn(m.files[where])
         own = next(p for p in m.truck.parts if p.id == part)
-        t.add("part", part, "quantity", int(beside(words, "make")), where)
-        t.add("part", part, "revision", beside(words, "rev"), where)
+        t.add("part", part, "quantity", int(_of(beside(words, "make"), " + ", second)), where)
+        t.add("part", part, "revision", _of(beside(words, "rev"), " / ", second), where)
         assert beside(words, "drawing") == f"{m.job.chassis}-{own.number}"
         if isinstance(own.member.body, Tube):
             size = beside(words, "over all")

@@ -11,11 +11,13 @@ import math
 import ezdxf
 import pytest
 import shapely
-from drawn_parts import JOBS, job_of, reading, sheets
+import shapely.affinity
+from drawn_parts import JOBS, job_of, reading, sheet_of, sheets
 from soapstone.layout.units import tape as fraction
 from soapstone.parts import drawing
 from soapstone.parts.drawing.canvas import POINTS
 from soapstone.parts.drawing.display import Sheet, width_of
+from soapstone.parts.drawing.hands import twins
 from soapstone.parts.drawing.title import MARGIN
 from soapstone.parts.geometry import outline
 from soapstone.parts.model.assembly import Part
@@ -224,3 +226,42 @@ def test_a_tube_is_drawn_to_scale_with_both_its_ends(name: str) -> None:
         assert shown == pytest.approx(body.length), part.id
         for end in body.ends:
             assert ("cope to Ø" in words) or end.kind != "cope", part.id
+
+
+def test_one_drawing_for_both_hands_only_where_one_is_the_other_mirrored() -> None:
+    """By a library: the mirrored outline laid on the other within a tenth of a millimeter."""
+    made, shop = job_of("demo")
+    pairs = twins(made.parts, made.assembly.welds)
+    by_id = {part.id: part for part in made.parts}
+    assert len(pairs) > 10
+    for right, left in pairs.items():
+        one, two = by_id[left].member.body, by_id[right].member.body
+        assert isinstance(one, Plate) and isinstance(two, Plate)
+        own = shapely.Polygon(outline.flatten(one.outline, 0.01))
+        other = shapely.Polygon([(x, -y) for x, y in outline.flatten(two.outline, 0.01)])
+        assert _laid(own, other) < 0.1, right
+    left = by_id[pairs["AB1.R"]]
+    sheet = sheet_of(made, left, shop, by_id["AB1.R"])
+    words = [text.words for text in sheet.texts]
+    assert "AB1 left as drawn, AB1 right mirrored" in words and "1 + 1" in words
+    assert any(w.startswith("On AB1 right, mirrored: W") for w in words)
+    moved = by_id["AB1.R"]._replace(holes=())
+    assert "AB1.R" not in twins([left, moved], made.assembly.welds)
+
+
+def _laid(own: shapely.Polygon, other: shapely.Polygon) -> float:
+    """How far apart two outlines are once centroids and the best of the turns by a vertex agree."""
+    a, b = own.centroid, other.centroid
+    far = max(own.exterior.coords, key=lambda p: math.dist(p, (a.x, a.y)))
+    reach, at = math.dist(far, (a.x, a.y)), math.atan2(far[1] - a.y, far[0] - a.x)
+    best = math.inf
+    for x, y in other.exterior.coords:
+        if abs(math.dist((x, y), (b.x, b.y)) - reach) < 0.2:
+            turn = at - math.atan2(y - b.y, x - b.x)
+            laid = shapely.affinity.translate(
+                shapely.affinity.rotate(other, turn, origin=b, use_radians=True),
+                a.x - b.x,
+                a.y - b.y,
+            )
+            best = min(best, own.exterior.hausdorff_distance(laid.exterior))
+    return best
