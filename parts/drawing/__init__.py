@@ -1,4 +1,9 @@
-"""Drawings: one letter sheet a part from one display list, as PDF and as DXF."""
+"""Drawings: one sheet an outline from one display list, as PDF and as DXF; set-out, travel,
+strength, measuring and nest sheets.
+
+Features of a part -> its dimensions (pure data) -> places on the sheet -> lines and lettering ->
+files. May use everything below it; no family has drawing code of its own.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +32,7 @@ def sheet(
     """The sheet of a made part.
 
     ``head``: chassis, revision, date, level. ``numbers``: weld's id -> its number on maps and
-    lists; ``aside``: rules set aside that touch it.
+    lists; ``aside``: rules set aside that touch it; ``twin``: its mirror image.
     """
     if isinstance(part.member.body, Plate):
         return plate_sheet(part, welds, Head.of(head), shop, numbers or {}, aside, twin)
