@@ -16,8 +16,8 @@ from ...layout.reader import measure, metric, unit, valued
 from ..design.sizing import Check
 from ..model.vectors import Vec2
 from ..model.verdict import Verdict
-from ..strength.elements.coil_seat_plate import Seat, contours
 from ..strength.ear import Loaded
+from ..strength.elements.coil_seat_plate import Seat, contours
 from ..strength.elements.plate import Array, Solved
 from ..strength.result import NOT_CHECKED, Strength
 from ..words import names
@@ -134,8 +134,7 @@ def _covered(found: Strength, say: Say) -> list[tuple[str, list[str]]]:
     """What is held by what, and what is not held and why: every part, bolt and weld made here."""
     held = [f"{say(says)}: {', '.join(map(say, ids))}" for says, ids in found.held_by]
     rest = [
-        f"{', '.join(map(say, entry.ids))}: {entry.why} ({entry.whose})"
-        for entry in found.not_held
+        f"{', '.join(map(say, entry.ids))}: {entry.why} ({entry.whose})" for entry in found.not_held
     ]
     return [("Held, and by which row", held), ("Not held, and why", rest)]
 

@@ -17,6 +17,8 @@ from ...rules.bolts import shares
 from . import plate as fem
 
 MESH = 11.0
+CROSSED = 2
+"""Edges of a triangle a contour crosses."""
 KEPT = 8
 """Plates whose result is kept: while other sizes are tried against the loads, the same two plates
 come again and again.
@@ -69,7 +71,10 @@ def _seat(
 ) -> Seat:
     assert isinstance(plate.body, Plate) and isinstance(back.body, Plate)
     m = fem.mesh(plate.body.outline, plate.body.openings, MESH)
-    own = lambda p: into(plate.place, np.asarray(p))[:, :2]
+
+    def own(points: fem.Array) -> fem.Array:
+        return into(plate.place, np.asarray(points))[:, :2]
+
     held_lines = [own(line(w, e)) for w in welds if w.on == plate.code for e in w.edges]
     load_lines = [
         own(line(w, e)) for w in welds if w.on == back.code and w.to == plate.code for e in w.edges
@@ -120,6 +125,6 @@ def contours(
                     pts.append(
                         s.mesh.nodes[tri[a]] + k * (s.mesh.nodes[tri[b]] - s.mesh.nodes[tri[a]])
                     )
-            if len(pts) == 2:
+            if len(pts) == CROSSED:
                 rows.append((pts[0], pts[1]))
     return found

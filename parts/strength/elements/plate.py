@@ -21,6 +21,8 @@ from ...model.body import Loop
 
 Array = NDArray[np.float64]
 E, NU = 200_000.0, 0.3
+LIFTED = 1e-9
+"""Movement inward that counts as pressing on what lies behind, mm."""
 GAUSS = ((0.5, 0.0), (0.5, 0.5), (0.0, 0.5))
 
 
@@ -216,7 +218,10 @@ def bending_strain(xy: Array, xi: float, eta: float) -> Array:
     )
     x31, x12, y31, y12 = x[:, 2] - x[:, 0], x[:, 0] - x[:, 1], y[:, 2] - y[:, 0], y[:, 0] - y[:, 1]
     two = x31 * y12 - x12 * y31
-    col = lambda v: v[:, None]
+
+    def col(values: Array) -> Array:
+        return values[:, None]
+
     rows = (
         col(y31) * hx_xi + col(y12) * hx_eta,
         -col(x31) * hy_xi - col(x12) * hy_eta,
@@ -281,7 +286,7 @@ def solve(
         back = k @ u - load.ravel()
         if backed is None:
             break
-        now = np.where(touching, back[2::5] > 0, (u[2::5] < -1e-9) & backed & ~held[:, 2])
+        now = np.where(touching, back[2::5] > 0, (u[2::5] < -LIFTED) & backed & ~held[:, 2])
         if (now == touching).all():
             break
         touching = now

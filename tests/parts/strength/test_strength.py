@@ -459,7 +459,7 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
         assert push == pytest.approx(sum(abs(v) for v in _local(w, part, got.case)), rel=1e-6), (
             "what is pushed comes back at the welds"
         )
-    with pytest.raises(Refused, match="elements work for|there are"):
+    with pytest.raises(Refused, match=r"elements work for|there are"):
         under_load(w, "CS1.L")
 
 
@@ -485,12 +485,14 @@ def test_elements_on_request(tmp_path: Path) -> None:
 
 def test_the_mirror_image_is_as_strong() -> None:
     """The uneven truck and its mirror: every row has its twin on the other side with the same use;
-    finite elements within what two meshes differ by, and the gussets' welds within what their tabs do
-    (set off to one end so that a gusset goes in one way only).
+    finite elements within what two meshes differ by, and the gussets' welds within what their tabs
+    do (set off to one end so that a gusset goes in one way only).
     """
     from trucks import mirrored, truck_of
 
-    swap = lambda words: re.sub(r"\.(L|R)\b", lambda m: "." + {"L": "R", "R": "L"}[m[1]], words)
+    def swap(words: str) -> str:
+        return re.sub(r"\.(L|R)\b", lambda m: "." + {"L": "R", "R": "L"}[m[1]], words)
+
     one = strength(*truck("demo_uneven"), default_shop()).checks
     two = {
         (c.part, c.what): c
@@ -561,8 +563,8 @@ def test_a_stitch_too_short_or_a_fillet_too_small_fails() -> None:
     """AISC 360-16 J2.2b: a stitch is at least 1 1/2 in; table J2.4 note for cyclic loads (AWS
     D1.1): 3/16 in on 3/16 to 1/4 in steel.
     """
-    from soapstone.parts.strength.work import Work
     from soapstone.parts.strength.fillets import limits
+    from soapstone.parts.strength.work import Work
 
     t, g = truck()
     fine = list(limits(Work(t, default_shop(), g.values, ())))
