@@ -90,7 +90,9 @@ def _straight(loop: Loop) -> Iterator[_Line]:
 def _family(
     loop: Loop, lines: Sequence[_Line], holes: Sequence[Hole], chosen: tuple[str, str]
 ) -> _Choice | None:
-    """What the family's two names give, either of them first; None where no square can lie."""
+    """What the family's two names give, either of them first; the longer with a second of its own
+    where they are not square; None where no square can lie.
+    """
     found: list[_Choice] = []
     for name, other in (chosen, chosen[::-1]):
         named = [line for line in lines if line.name == name]
@@ -101,7 +103,7 @@ def _family(
         if second:
             return second
         found.append(_second(loop, lines, holes, line))
-    return found[0] if found else None
+    return max(found, key=lambda choice: choice.line.length) if found else None
 
 
 def _named(

@@ -180,6 +180,7 @@ def test_the_datum_is_what_the_family_says_and_two_real_edges_otherwise() -> Non
         (("base", "end"), "edge base", "edge end", (150.0, 0.0)),
         (("end", "base"), "edge end", "edge base", (150.0, 0.0)),
         (("base", "toy#1.L"), "edge base", "the hole", (20.0, 0.0)),
+        (("slope", "no such edge"), "edge slope", "edge base", (0.0, 0.0)),
         (("", ""), "edge base", "edge end", (150.0, 0.0)),
         (("top", "round"), "edge top", "edge round, touched by a square", (0.0, 60.0)),
     ):
