@@ -69,7 +69,7 @@ def gusset(
     side, back, plate = 1.0 if end == "rear" else -1.0, d["back.t"], face.frame
     low, _, _ = heights(s, face, d)
     x = side * gusset_at(s)
-    loop = gusset_loop(reach - NOSE, low + IN / 4, level(s, face, x, back), d["plate.t"], -side)
+    loop = gusset_loop(reach - NOSE, low + IN / 4, level(s, face, x, back), d["seat.t"], -side)
     return Member(
         GUSSETS[end],
         f"coil mount gusset, {end}",
@@ -94,7 +94,7 @@ def seat_and_ring(
         "CM4",
         "coil seat",
         "CM",
-        Plate(d["plate"], outline),
+        Plate(d["seat"], outline),
         seat_frame(s, UP),
         ("front", "inner"),
         moves=may,

@@ -50,7 +50,7 @@ def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, fl
     Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it.
     """
     low = face.size["low"] + leg_for(s.shop.legs, d["back.t"], face.size["t"])
-    high = level(s, face) + MOVES + d["plate.t"] + IN / 2
+    high = level(s, face) + MOVES + d["seat.t"] + IN / 2
     on = min(high - IN, face.size["high"] - IN / 8)
     under = level(s, face) - MOVES
     if on - low < 2 * IN or under < low + IN:

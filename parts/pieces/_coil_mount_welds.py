@@ -19,22 +19,26 @@ def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
     """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once
     the truck has stood on it.
     """
-    t, back = d["plate.t"], d["back.t"]
+    t, back, seat = d["plate.t"], d["back.t"], d["seat.t"]
     ring = Weld(
         "coil.ring",
         "CM5",
         ("rim",),
         "CM4",
         "fillet",
-        leg_for(s.shop.legs, t),
+        leg_for(s.shop.legs, seat, d["ring.t"]),
         run=1.5 * IN,
         pitch=3 * IN,
         order=4,
     )
     return (
         *plate_welds(d, s, face),
-        *(weld for end, code in GUSSETS.items() for weld in gusset_welds(s, t, back, end, code)),
-        seat_weld("back", "inner", "CM1", leg_for(s.shop.legs, t, back)),
+        *(
+            weld
+            for end, code in GUSSETS.items()
+            for weld in gusset_welds(s, (t, back, seat), end, code)
+        ),
+        seat_weld("back", "inner", "CM1", leg_for(s.shop.legs, seat, back)),
         ring,
     )
 
@@ -61,8 +65,13 @@ def plate_welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
     return (edges, inside) if back_slot(s, on, low) else (edges,)
 
 
-def gusset_welds(s: Site, t: float, back: float, end: str, code: str) -> tuple[Weld, Weld]:
-    """A gusset to the back plate, and the seat's ``end`` to it."""
+def gusset_welds(
+    s: Site, thick: tuple[float, float, float], end: str, code: str
+) -> tuple[Weld, Weld]:
+    """A gusset to the back plate, and the seat's ``end`` to it; ``thick``: gusset, back plate and
+    seat, mm.
+    """
+    t, back, seat = thick
     held = Weld(
         f"coil.gusset.{end}",
         code,
@@ -74,7 +83,7 @@ def gusset_welds(s: Site, t: float, back: float, end: str, code: str) -> tuple[W
         stop=IN / 4,
         order=5,
     )
-    return held, seat_weld(end, end, code, leg_for(s.shop.legs, t))
+    return held, seat_weld(end, end, code, leg_for(s.shop.legs, t, seat))
 
 
 def seat_weld(name: str, edge: str, onto: str, leg: float) -> Weld:

@@ -13,6 +13,7 @@ import numpy as np
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Array
 from ..rules import frame, plates, tubes
+from ..rules.seats import seat_collapse
 
 WELDS, ROW, ELEMENTS = HoldKind.WELDS, HoldKind.ROW, HoldKind.ELEMENTS
 FREE_END = 2.1
@@ -139,7 +140,36 @@ def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
     return numbers
 
 
+def seat_bent(seen: UnderLoad) -> Mapping[str, Any]:
+    """The seat between its gussets and the back plate under the coil's ring and the stop's."""
+    x0, y0, x1, y1 = seen.box("CM4")
+    plate, middle = seen.plate("CM4"), seen.point("seat.upper")
+    back = seen.plate("CM1").thick
+    stop = seen.amount("stop")
+    wire = seen.q("spring.mean_diameter") / 2
+    return {
+        "coil_N": seen.amount("coil") - stop,
+        "stop_N": stop,
+        "span_mm": x1 - x0,
+        "deep_mm": y1 - y0,
+        "at_mm": abs(float(middle[1] - seen.origin("CM1")[1])) - back,
+        "coil_radius_mm": wire,
+        "stop_radius_mm": seen.tube("BP1").od / 2 if seen.there("BP1") else wire,
+        "fy_MPa": plate.fy,
+        "t_mm": plate.thick,
+    }
+
+
 COIL_MOUNT = (
+    Hold(
+        "coil.seat.bent",
+        ROW,
+        "coil seat bent between its gussets and back plate under coil and stop",
+        "coil",
+        members=("CM4",),
+        clause=seat_collapse,
+        numbers=seat_bent,
+    ),
     Hold(
         "coil.mount",
         WELDS,

@@ -13,10 +13,14 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
+from ..design.site import Waiting
 from ..geometry.outline import bbox, edge_length, spans
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe
 from ..model.body import Plate
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Variable
+from ..rules.seats import seat_collapse
 from ..stock.classes import class_for
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
 from ._coil_mount_plates import plates
@@ -30,6 +34,11 @@ from ._lengths import IN
 from ._room_rules import room_rule
 
 TAB = IN
+STOP_NEARER = 1.5
+"""How much more a newton of the stop asks of the seat than one of the coil, about: it only picks
+the case.
+"""
+SEAT_SAYS = "coil seat does not collapse between its gussets under coil and stop"
 
 
 def height_scale(
@@ -88,7 +97,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "close",
     )
     ports = {
-        "coil.mount": Port(seat_frame(s, DOWN), {"t": d["plate.t"], "bore": ring_bore(s)}, "CM4")
+        "coil.mount": Port(seat_frame(s, DOWN), {"t": d["seat.t"], "bore": ring_bore(s)}, "CM4")
     }
     return held(
         Assembly(
@@ -122,16 +131,50 @@ def mass(v: Grid, s: Site) -> Any:
     tall = s.q("seat.upper.z") - s.q("rail.coil.bottom") - IN
     return (
         2 * half * tall * v["back.t"]
-        + (deep * tall + 2 * half * deep) * v["plate.t"]
+        + deep * tall * v["plate.t"]
+        + 2 * half * deep * v["seat.t"]
         + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]
     ) * STEEL
+
+
+def seat_loaded(v: Grid, s: Site) -> Mapping[str, Any]:
+    """The seat in the case that asks most of it; nothing while the loads wait, which is said where
+    they are worked.
+    """
+    face = s.port("coil.plate").frame
+    span = 2 * gusset_at(s)
+    out = s.q("seat.upper.y") - face.origin[1] - v["back.t"]
+    given = {
+        "span_mm": span,
+        "deep_mm": out + coil_od(s) / 2 + 3 * IN / 8,
+        "at_mm": out,
+        "coil_radius_mm": s.q("spring.mean_diameter") / 2,
+        "stop_radius_mm": stop_radius(s),
+        "fy_MPa": v["seat.fy"],
+        "t_mm": v["seat.t"] + 0 * v["plate.t"] + 0 * v["ring.t"],
+    }
+    try:
+        coil, stop = s.force("coil"), s.force("stop")
+    except Waiting:
+        return {**given, "coil_N": 0.0, "stop_N": 0.0}
+    most = int(np.argmax(coil + STOP_NEARER * stop))
+    return {**given, "coil_N": float(coil[most]), "stop_N": float(stop[most])}
+
+
+def stop_radius(s: Site) -> float:
+    """Of the ring the stop pushes on: its spacer is at least three quarters as wide as it is; the
+    coil's own where it stands beside the coil.
+    """
+    if s.word("travel.stop_place") != "inside coil" or not s.has("travel.stop_diameter"):
+        return s.q("spring.mean_diameter") / 2
+    return 0.375 * s.q("travel.stop_diameter")
 
 
 def behind(v: Grid, s: Site) -> tuple[Any, Any]:
     """Bow of the coil and 1/4 in against the gap between coil and back plate."""
     f = s.port("coil.plate").frame
     return (
-        s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"],
+        s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"] + 0 * v["seat.t"],
         s.q("seat.upper.y") - coil_od(s) / 2 - f.origin[1] - v["back.t"],
     )
 
@@ -145,6 +188,7 @@ FAMILY = Family(
     variables=(
         Variable("back", "plate", plate_keys_over(0.1875 * IN)),
         Variable("ring", "plate", plate_keys_over(0.375 * IN)),
+        Variable("seat", "plate", plate_keys_over(0.25 * IN)),
         Variable(
             "plate",
             "plate",
@@ -153,7 +197,10 @@ FAMILY = Family(
             ),
         ),
     ),
-    rules=(room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),),
+    rules=(
+        room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),
+        Rule("coil.seat.collapse", seat_collapse, seat_loaded, SEAT_SAYS),
+    ),
     mass=mass,
     build=build,
     place="coil",

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from published import held_in, held_in_folder, published
 from soapstone.parts.geometry import bend
-from soapstone.parts.rules import all_clauses, frame, plates, tubes
+from soapstone.parts.rules import all_clauses, frame, plates, seats, tubes
 
 IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
@@ -35,6 +35,27 @@ def test_bend_radius(t: float, fy: float, want: float) -> None:
 def test_bend_allowance() -> None:
     """90 deg, R 0.125, t 0.125, K 0.44: 0.2827 in, E36: read."""
     assert bend.allowance(math.pi / 2, 0.125, 0.125) == pytest.approx(0.2827, abs=5e-5)
+
+
+def test_seat_collapse() -> None:
+    """Johansen's yield lines by hand (no published example of this shape was seen: unverified). A
+    square of 200 mm, three edges hinged, one free, 6 kN in the middle: the worst lines from the
+    back corners meet under the load, 4 D/L + L/a = 6, so m = 1000 N and t = sqrt(4 x 1.67 m / Fy).
+    """
+    published(
+        seats.seat_collapse,
+        coil_N=6000.0,
+        stop_N=0.0,
+        span_mm=200.0,
+        deep_mm=200.0,
+        at_mm=100.0,
+        coil_radius_mm=1e-6,
+        stop_radius_mm=1e-6,
+        fy_MPa=250.0,
+        t_mm=6.0,
+        demand=math.sqrt(4 * 1.67 * 1000.0 / 250.0),
+        capacity=6.0,
+    )
 
 
 def test_cut_hole() -> None:
