@@ -73,7 +73,7 @@ class Travel(NamedTuple):
 
     def at(self, name: str) -> int:
         """Row of a named position."""
-        return [p.name for p in self.places].index(name)
+        return [place.name for place in self.places].index(name)
 
     @property
     def bracketed(self) -> bool:
@@ -81,43 +81,56 @@ class Travel(NamedTuple):
         return self.low is not None
 
 
-def rates_of(v: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
+def rates_of(values: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
     """Bushing rates as read, and whether any is not read; then typical ones stand in for those."""
     got, assumed = [], False
     for base, usual in zip(("lower", "upper"), TYPICAL, strict=True):
-        rows = [v.get(Key(f"arms.{base}_bush_{f}", "C")) for f in Bush._fields]
+        rows = [values.get(Key(f"arms.{base}_bush_{field}", "C")) for field in Bush._fields]
         assumed |= None in rows
-        got.append(Bush(*(u if r is None else r for r, u in zip(rows, usual, strict=True))))
+        got.append(
+            Bush(
+                *(
+                    typical if rate is None else rate
+                    for rate, typical in zip(rows, usual, strict=True)
+                )
+            )
+        )
     return (got[0], got[1]), assumed
 
 
-def scaled(b: Bush, k: float, turn: float = 1.0) -> Bush:
-    """All rates times ``k``, torsion and cone times ``turn`` besides."""
-    return Bush(k * b.radial, k * b.axial, k * turn * b.torsion, k * turn * b.cone)
+def scaled(bush: Bush, times: float, turn: float = 1.0) -> Bush:
+    """All rates times ``times``, torsion and cone times ``turn`` besides."""
+    return Bush(
+        times * bush.radial,
+        times * bush.axial,
+        times * turn * bush.torsion,
+        times * turn * bush.cone,
+    )
 
 
-def envelope(v: Mapping[Key, float]) -> tuple[Place, ...]:
+def envelope(values: Mapping[Key, float]) -> tuple[Place, ...]:
     """Full droop to full bump by inches, roll each way at ride height, roll each way with one wheel
     on the stop.
     """
     bump, droop, roll = (
-        v.get(Key(f"travel.{n}", "C"), d)
-        for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
+        values.get(Key(f"travel.{name}", "C"), usual)
+        for name, usual in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
     )
     steps = sorted(
-        {round(h * IN, 6) for h in range(-60, 61) if -droop < h * IN < bump} | {-droop, 0.0, bump}
+        {round(heave * IN, 6) for heave in range(-60, 61) if -droop < heave * IN < bump}
+        | {-droop, 0.0, bump}
     )
     heaves = [
         Place(
             {bump: "full bump", 0.0: "ride height", -droop: "full droop"}.get(
-                h, f"{'bump' if h > 0 else 'droop'} {units.show(abs(h), 'length')}"
+                heave, f"{'bump' if heave > 0 else 'droop'} {units.show(abs(heave), 'length')}"
             ),
-            h,
+            heave,
             0.0,
         )
-        for h in steps
+        for heave in steps
     ]
-    half = v.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
+    half = values.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
     low = bump - half * math.sin(roll)
     return (
         *heaves,
@@ -133,19 +146,28 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
 
     What waits is named, the rest is still there; never raises for geometry.
     """
-    v = solved.values
-    at = tuple(places or envelope(v))
-    g = gear(v)
-    waits = {n: _leaves(solved, keys) for n, keys in g.waits.items()}
-    if owed := _leaves(solved, tuple(k for k in needs() if k not in v)):
-        return Travel(at, None, g, None, {}, None, None, {"linkage": owed, **waits}, {})
-    (lower, upper), assumed = rates_of(v)
-    heave, roll = np.array([p.heave for p in at]), np.array([p.roll for p in at])
-    lk = linkage(v, lower, upper)
-    q = pose(lk, heave, roll)
-    low, high = _bracket(v, (lower, upper), g, heave, roll) if assumed else (None, None)
-    lost = {p.name: why(lk, p) for p, ok in zip(at, q.settled, strict=True) if not ok}
-    return Travel(at, lk, g, q, outputs(lk, g, q), low, high, waits, lost)
+    values = solved.values
+    positions = tuple(places or envelope(values))
+    gears = gear(values)
+    waits = {subject: _leaves(solved, keys) for subject, keys in gears.waits.items()}
+    if owed := _leaves(solved, tuple(key for key in needs() if key not in values)):
+        return Travel(positions, None, gears, None, {}, None, None, {"linkage": owed, **waits}, {})
+    (lower, upper), assumed = rates_of(values)
+    heave, roll = (
+        np.array([place.heave for place in positions]),
+        np.array([place.roll for place in positions]),
+    )
+    links = linkage(values, lower, upper)
+    rest = pose(links, heave, roll)
+    low, high = _bracket(values, (lower, upper), gears, heave, roll) if assumed else (None, None)
+    lost = {
+        place.name: why(links, place)
+        for place, settled in zip(positions, rest.settled, strict=True)
+        if not settled
+    }
+    return Travel(
+        positions, links, gears, rest, outputs(links, gears, rest), low, high, waits, lost
+    )
 
 
 def _leaves(solved: Graph, keys: Iterable[Key]) -> tuple[Key, ...]:
@@ -154,22 +176,22 @@ def _leaves(solved: Graph, keys: Iterable[Key]) -> tuple[Key, ...]:
         sorted(
             {
                 leaf
-                for k in keys
-                for leaf in solved.rests_on(k) or {k}
-                if leaf not in solved.values or k not in solved.values
+                for key in keys
+                for leaf in solved.rests_on(key) or {key}
+                if leaf not in solved.values or key not in solved.values
             }
         )
     )
 
 
 def _bracket(
-    v: Mapping[Key, float], usual: tuple[Bush, Bush], g: Gear, heave: Array, roll: Array
+    values: Mapping[Key, float], usual: tuple[Bush, Bush], gears: Gear, heave: Array, roll: Array
 ) -> tuple[Found, Found]:
     """Least and most of every output over the corners of soft and hard."""
     corners = []
     for lower, upper, turn in BRACKET:
-        links = linkage(v, scaled(usual[0], lower, turn), scaled(usual[1], upper, turn))
-        corners.append(outputs(links, g, pose(links, heave, roll)))
+        links = linkage(values, scaled(usual[0], lower, turn), scaled(usual[1], upper, turn))
+        corners.append(outputs(links, gears, pose(links, heave, roll)))
     low, high = (
         {key: pick([corner[key] for corner in corners], axis=0) for key in corners[0]}
         for pick in (np.min, np.max)
@@ -177,25 +199,30 @@ def _bracket(
     return low, high
 
 
-def second_rests(t: Travel) -> dict[str, str]:
+def second_rests(travel: Travel) -> dict[str, str]:
     """By place, in words: where the bushings have a second rest beside the one that is printed, at
     the rates used and, where none are read, with the softest cones against the hardest squeeze.
     Arms that can come to rest in two ways may flip from one to the other.
     """
-    if t.linkage is None or t.pose is None:
+    if travel.linkage is None or travel.pose is None:
         return {}
-    stands = [("", t.linkage)]
-    if t.bracketed:
-        lo, up, turn = BRACKET[4]
-        soft = rates(*(scaled(b, k, turn) for b, k in zip(TYPICAL, (lo, up), strict=True)))
-        stands.append((" with hard bushings that cone softly", t.linkage._replace(rates=soft)))
+    stands = [("", travel.linkage)]
+    if travel.bracketed:
+        lower, upper, turn = BRACKET[4]
+        soft = rates(
+            *(
+                scaled(bush, times, turn)
+                for bush, times in zip(TYPICAL, (lower, upper), strict=True)
+            )
+        )
+        stands.append((" with hard bushings that cone softly", travel.linkage._replace(rates=soft)))
     said: dict[str, str] = {}
-    for how, lk in stands:
-        q = pose(lk, t.pose.heave, t.pose.roll, everywhere=True)
-        for p, e, other in zip(t.places, q.energy, q.other, strict=True):
-            if math.isfinite(other) and p.name not in said:
-                more = f"{other / e:.2f} times" if e > 1.0 else "more than"
-                said[p.name] = (
+    for how, links in stands:
+        rest = pose(links, travel.pose.heave, travel.pose.roll, everywhere=True)
+        for place, energy, other in zip(travel.places, rest.energy, rest.other, strict=True):
+            if math.isfinite(other) and place.name not in said:
+                more = f"{other / energy:.2f} times" if energy > 1.0 else "more than"
+                said[place.name] = (
                     f"the arms can come to rest in two ways{how}, the other with {more} the energy"
                     " in the bushings: they may flip over; bushings that cone less easily, or an"
                     " upper joint lower on the arm, leave one"
@@ -203,14 +230,14 @@ def second_rests(t: Travel) -> dict[str, str]:
     return said
 
 
-def why(lk: Linkage, p: Place) -> str:
+def why(links: Linkage, place: Place) -> str:
     """In words, what keeps a position from coming to rest."""
-    joint = lk.joint.mean(axis=0)
-    reach = math.hypot(lk.centre[0] - joint[0], lk.centre[2] - joint[2])
-    if abs(lk.centre[2] + p.heave - joint[2]) > 0.97 * reach:
-        return f"the arms cannot reach a heave of {units.show(p.heave, 'length')}"
-    drop = abs(lk.bar_axle[2] + p.heave - lk.bar_frame[2])
-    if drop > 0.97 * math.dist(lk.bar_axle, lk.bar_frame):
+    joint = links.joint.mean(axis=0)
+    reach = math.hypot(links.centre[0] - joint[0], links.centre[2] - joint[2])
+    if abs(links.centre[2] + place.heave - joint[2]) > 0.97 * reach:
+        return f"the arms cannot reach a heave of {units.show(place.heave, 'length')}"
+    drop = abs(links.bar_axle[2] + place.heave - links.bar_frame[2])
+    if drop > 0.97 * math.dist(links.bar_axle, links.bar_frame):
         return "the track bar cannot reach that far"
     return (
         "the bushings find no rest there without being pulled out of their eyes: the links cannot"
@@ -224,8 +251,8 @@ def at_positions(job: Job, heave: Array, roll: Array) -> Found:
         job,
         solve(job),
         [
-            Place(str(i), float(h), float(r))
-            for i, (h, r) in enumerate(zip(heave, roll, strict=True))
+            Place(str(number), float(up), float(lean))
+            for number, (up, lean) in enumerate(zip(heave, roll, strict=True))
         ],
     ).found
 

@@ -42,9 +42,9 @@ class Rests(NamedTuple):
     other: Array
 
 
-def cut(a: Rows, rows: Index | Mask | slice) -> Rows:
+def cut(stack: Rows, rows: Index | Mask | slice) -> Rows:
     """Some rows of a stack."""
-    return type(a)(*(x[rows] for x in a))
+    return type(stack)(*(array[rows] for array in stack))
 
 
 def total(f: Frames, s: Start) -> Array:
@@ -52,212 +52,228 @@ def total(f: Frames, s: Start) -> Array:
     return np.asarray(energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1))
 
 
-def positive(k: Array) -> Mask:
+def positive(matrices: Array) -> Mask:
     """Whether each KKT matrix's Hessian is positive on the constraints' free directions, (N,).
 
     A direction without any stiffness counts as positive.
     """
-    jac, hess = k[:, 18:, :18] * SCALE, k[:, :18, :18] * SCALE * SCALE[:, None]
+    jac, hess = matrices[:, 18:, :18] * SCALE, matrices[:, :18, :18] * SCALE * SCALE[:, None]
     size = np.abs(hess).max(axis=(1, 2))
     walled = hess + 1e3 * size[:, None, None] * (np.swapaxes(jac, 1, 2) @ jac)
     try:
         np.linalg.cholesky(walled)
-        return np.ones(len(k), dtype=bool)
+        return np.ones(len(matrices), dtype=bool)
     except np.linalg.LinAlgError:
-        return np.asarray(_free(k)[1][:, 0] > 0.0)
+        return np.asarray(_free(matrices)[1][:, 0] > 0.0)
 
 
-def _free(k: Array) -> tuple[Array, Array]:
+def _free(matrices: Array) -> tuple[Array, Array]:
     """Directions (N, 18, 15) that keep the constraints, each an eigenvector of the Hessian, and
     their eigenvalues (N, 15), least first; scaled to mm, and lifted by what arithmetic leaves of
     the largest.
     """
-    jac, hess = k[:, 18:, :18] * SCALE, k[:, :18, :18] * SCALE * SCALE[:, None]
+    jac, hess = matrices[:, 18:, :18] * SCALE, matrices[:, :18, :18] * SCALE * SCALE[:, None]
     free = np.linalg.qr(np.swapaxes(jac, 1, 2), mode="complete")[0][:, :, 3:]
     value, own = np.linalg.eigh(np.swapaxes(free, 1, 2) @ hess @ free)
     return free @ own, value + 1e-12 * np.abs(value).max(axis=1, keepdims=True)
 
 
-def _kept(lk: Linkage, s: Start, heave: Array, roll: Array, times: int) -> tuple[Start, Array]:
+def _kept(links: Linkage, s: Start, heave: Array, roll: Array, times: int) -> tuple[Start, Array]:
     """The pose moved by the least that meets the constraints again, and what is left of them
     (N,).
     """
-    long, force = lengths(lk), s.force
+    long, force = lengths(links), s.force
     miss = np.zeros((len(s.p), 3))
-    for n in range(times + 1):
-        arm, line = apply(s.d, lk.bar_axle - lk.centre), s.d[..., 1]
-        t = s.p + arm - lk.bar_frame - lk.bar_off
+    for done in range(times + 1):
+        arm, line = apply(s.d, links.bar_axle - links.centre), s.d[..., 1]
+        span = s.p + arm - links.bar_frame - links.bar_off
         miss = np.stack(
             (
-                (dot(t, t) / long - long) / 2,
-                s.p[:, 2] - lk.centre[..., 2] - heave,
+                (dot(span, span) / long - long) / 2,
+                s.p[:, 2] - links.centre[..., 2] - heave,
                 (line[:, 2] - np.sin(roll)) / SCALE[3],
             ),
             axis=-1,
         )
-        if n == times:
+        if done == times:
             break
         jac = np.zeros((len(s.p), 3, 6))
-        jac[:, 0] = np.concatenate((t, cross(arm, t)), axis=-1) / long[:, None] * SCALE[:6]
+        jac[:, 0] = np.concatenate((span, cross(arm, span)), axis=-1) / long[:, None] * SCALE[:6]
         jac[:, 1, 2] = 1.0
         jac[:, 2, 3:] = cross(line, np.broadcast_to(Z, line.shape))
         back = np.swapaxes(jac, 1, 2)
         grip = jac @ back + 1e-9 * np.eye(3)
-        dx = np.zeros((len(s.p), 21))
-        dx[:, :6] = -(back @ np.linalg.solve(grip, miss[..., None]))[..., 0] * SCALE[:6]
-        s = moved_by(s, dx)._replace(force=force)
+        motions = np.zeros((len(s.p), 21))
+        motions[:, :6] = -(back @ np.linalg.solve(grip, miss[..., None]))[..., 0] * SCALE[:6]
+        s = moved_by(s, motions)._replace(force=force)
     return s, np.abs(miss).max(axis=1)
 
 
-def _downhill(k: Array, r: Array, jac: Array, force: Array) -> tuple[Array, Array, Mask]:
+def _downhill(
+    matrices: Array, residual: Array, jac: Array, force: Array
+) -> tuple[Array, Array, Mask]:
     """Scaled step (N, 18), slope of the energy along it (N,), and whether the state is a rest."""
-    way, value = _free(k)
-    g = r[:, :18] * SCALE + (np.swapaxes(jac, 1, 2) @ force[..., None])[..., 0]
-    pull = (np.swapaxes(way, 1, 2) @ g[..., None])[..., 0]
+    way, value = _free(matrices)
+    slope = residual[:, :18] * SCALE + (np.swapaxes(jac, 1, 2) @ force[..., None])[..., 0]
+    pull = (np.swapaxes(way, 1, 2) @ slope[..., None])[..., 0]
     least = 1e-9 * np.abs(value).max(axis=1, keepdims=True)
-    y = -pull / np.maximum(np.abs(value), least)
-    rest = (np.abs(y).max(axis=1) < TIGHT) & (value[:, 0] > 0)
-    saddle = (np.abs(y).max(axis=1) < FLAT) & (value[:, 0] < 0)
-    y[saddle, 0] = np.where(y[saddle, 0] < 0, -1.0, 1.0)
-    x = (way @ y[..., None])[..., 0]
-    x *= np.minimum(1.0, CAP / SCALE[3] / np.maximum(np.abs(x[:, 3:]).max(axis=1), 1e-30))[:, None]
-    return x, (x * g).sum(axis=1), rest
+    own_step = -pull / np.maximum(np.abs(value), least)
+    rest = (np.abs(own_step).max(axis=1) < TIGHT) & (value[:, 0] > 0)
+    saddle = (np.abs(own_step).max(axis=1) < FLAT) & (value[:, 0] < 0)
+    own_step[saddle, 0] = np.where(own_step[saddle, 0] < 0, -1.0, 1.0)
+    step = (way @ own_step[..., None])[..., 0]
+    step *= np.minimum(1.0, CAP / SCALE[3] / np.maximum(np.abs(step[:, 3:]).max(axis=1), 1e-30))[
+        :, None
+    ]
+    return step, (step * slope).sum(axis=1), rest
 
 
 def _lower(
-    lk: Linkage, f: Frames, s: Start, at: tuple[Array, Array], go: tuple[Array, Array, Array]
+    links: Linkage, f: Frames, s: Start, at: tuple[Array, Array], go: tuple[Array, Array, Array]
 ) -> tuple[Start, Array]:
     """The pose after each step, halved until the energy has fallen; where it never falls, the pose
     it was.
     """
-    (heave, roll), (x, slope, was) = at, go
+    (heave, roll), (step, slope, was) = at, go
     part, now, left = np.ones(len(was)), was.copy(), np.arange(len(was))
-    new = Start(*(np.copy(a) for a in s))
+    new = Start(*(np.copy(array) for array in s))
     for _ in range(HALVINGS):
         if not left.size:
             break
-        dx = np.zeros((len(left), 21))
-        dx[:, :18] = x[left] * part[left, None] * SCALE
-        t, _ = _kept(
-            cut(lk, left),
-            moved_by(cut(s, left), dx)._replace(force=s.force[left]),
+        motions = np.zeros((len(left), 21))
+        motions[:, :18] = step[left] * part[left, None] * SCALE
+        trial, _ = _kept(
+            cut(links, left),
+            moved_by(cut(s, left), motions)._replace(force=s.force[left]),
             heave[left],
             roll[left],
             2,
         )
-        e = total(cut(f, left), t)
-        ok = e <= was[left] + 1e-4 * part[left] * slope[left] + 1e-11 * (1 + np.abs(was[left]))
-        for a, b in zip(new, t, strict=True):
-            a[left[ok]] = b[ok]
-        now[left[ok]] = e[ok]
-        left = left[~ok]
+        stored = total(cut(f, left), trial)
+        fallen = stored <= was[left] + 1e-4 * part[left] * slope[left] + 1e-11 * (
+            1 + np.abs(was[left])
+        )
+        for whole, better in zip(new, trial, strict=True):
+            whole[left[fallen]] = better[fallen]
+        now[left[fallen]] = stored[fallen]
+        left = left[~fallen]
         part[left] /= 2
     return new, now
 
 
 def descend(
-    lk: Linkage, f: Frames, heave: Array, roll: Array, s: Start, steps: int = STEPS
+    links: Linkage, f: Frames, heave: Array, roll: Array, s: Start, steps: int = STEPS
 ) -> tuple[Start, Array, Mask]:
     """From starts ``s`` down to rests: pose, energy, and whether each came to one.
 
     Never raises for geometry.
     """
-    s, miss = _kept(lk, s, heave, roll, 8)
-    s = Start(*(np.copy(a) for a in s))
-    e = total(f, s)
+    s, miss = _kept(links, s, heave, roll, 8)
+    s = Start(*(np.copy(array) for array in s))
+    stored = total(f, s)
     rest = np.zeros(len(heave), dtype=bool)
-    at = np.flatnonzero(np.isfinite(e) & (miss < MET))
+    at = np.flatnonzero(np.isfinite(stored) & (miss < MET))
     for _ in range(steps):
         if not at.size:
             break
-        l_, f_, s_ = cut(lk, at), cut(f, at), cut(s, at)
+        their_links, their_frames, here = cut(links, at), cut(f, at), cut(s, at)
         place = (heave[at], roll[at])
-        k, r = kkt(l_, f_, s_._replace(force=np.zeros((len(at), 3))), *place)
-        jac = k[:, 18:, :18] * SCALE
-        push = jac @ (r[:, :18] * SCALE)[..., None]
+        matrices, residual = kkt(
+            their_links, their_frames, here._replace(force=np.zeros((len(at), 3))), *place
+        )
+        jac = matrices[:, 18:, :18] * SCALE
+        push = jac @ (residual[:, :18] * SCALE)[..., None]
         force = -np.linalg.solve(jac @ np.swapaxes(jac, 1, 2), push)[..., 0]
-        s_ = s_._replace(force=force)
-        k, r = kkt(l_, f_, s_, *place)
-        x, slope, still = _downhill(k, r, jac, force)
-        s_, e[at] = _lower(l_, f_, s_, place, (x, slope, e[at]))
-        for a, b in zip(s, s_, strict=True):
-            a[at] = b
+        here = here._replace(force=force)
+        matrices, residual = kkt(their_links, their_frames, here, *place)
+        step, slope, still = _downhill(matrices, residual, jac, force)
+        here, stored[at] = _lower(their_links, their_frames, here, place, (step, slope, stored[at]))
+        for whole, moved in zip(s, here, strict=True):
+            whole[at] = moved
         rest[at] = still
         at = at[~still]
-    return s, e, rest
+    return s, stored, rest
 
 
-def spun(lk: Linkage, s: Start, left: float, right: float) -> Start:
+def spun(links: Linkage, s: Start, left: float, right: float) -> Start:
     """Both arms turned about their own axes, upper arms hung on them again. Radians."""
-    m = turning.turn(along(apply(s.m, lk.bolt - lk.joint)) * np.array((left, right))[:, None]) @ s.m
-    on_arm = lk.joint + apply(m, lk.upper - lk.joint)
-    to = s.p[:, None] + apply(s.d[:, None], lk.mount - lk.centre[:, None]) - on_arm
-    return Start(s.p, s.d, m, turning.least(lk.mount - lk.upper, to), s.force)
+    arms = (
+        turning.turn(along(apply(s.m, links.bolt - links.joint)) * np.array((left, right))[:, None])
+        @ s.m
+    )
+    on_arm = links.joint + apply(arms, links.upper - links.joint)
+    reach = s.p[:, None] + apply(s.d[:, None], links.mount - links.centre[:, None]) - on_arm
+    return Start(s.p, s.d, arms, turning.least(links.mount - links.upper, reach), s.force)
 
 
-def from_ride(lk: Linkage, f: Frames, heave: Array, roll: Array) -> Start:
+def from_ride(links: Linkage, f: Frames, heave: Array, roll: Array) -> Start:
     """The pose reached from ride height in small steps, each going down in energy from the one
     before.
     """
-    s = guess(lk, 0 * heave, 0 * roll)
+    s = guess(links, 0 * heave, 0 * roll)
     for part in np.linspace(0.0, 1.0, WAY + 1)[:-1]:
-        s, _, _ = descend(lk, f, part * heave, part * roll, s, 12)
+        s, _, _ = descend(links, f, part * heave, part * roll, s, 12)
     return s
 
 
-def settle_again(lk: Linkage, f: Frames, heave: Array, roll: Array, near: Start | None) -> Rests:
+def settle_again(links: Linkage, f: Frames, heave: Array, roll: Array, near: Start | None) -> Rests:
     """The rest that the closed form and a solved neighbour ``near`` (without one, the way from ride
     height) both lead to; where they part, all starts.
     """
-    n, first = len(heave), guess(lk, heave, roll)
-    near = from_ride(lk, f, heave, roll) if near is None else near
-    two = np.tile(np.arange(n), 2)
-    s, e, ok = descend(
-        cut(lk, two),
+    many, first = len(heave), guess(links, heave, roll)
+    near = from_ride(links, f, heave, roll) if near is None else near
+    two = np.tile(np.arange(many), 2)
+    s, stored, found = descend(
+        cut(links, two),
         cut(f, two),
         heave[two],
         roll[two],
-        Start(*(np.concatenate(a) for a in zip(first, near, strict=True))),
+        Start(*(np.concatenate(pair) for pair in zip(first, near, strict=True))),
     )
-    split = _apart(s, np.zeros(n, dtype=int), 2, n)[1] > APART
-    both = Rests(cut(s, slice(0, n)), e[:n], ok[:n].copy(), np.full(n, np.nan))
-    rows = np.flatnonzero(split | ~ok[:n] | ~ok[n:])
+    split = _apart(s, np.zeros(many, dtype=int), 2, many)[1] > APART
+    both = Rests(cut(s, slice(0, many)), stored[:many], found[:many].copy(), np.full(many, np.nan))
+    rows = np.flatnonzero(split | ~found[:many] | ~found[many:])
     if rows.size:
-        full = rests(cut(lk, rows), cut(f, rows), heave[rows], roll[rows])
-        for a, b in zip((*both.at, *both[1:]), (*full.at, *full[1:]), strict=True):
-            a[rows] = b
+        full = rests(cut(links, rows), cut(f, rows), heave[rows], roll[rows])
+        for whole, again in zip((*both.at, *both[1:]), (*full.at, *full[1:]), strict=True):
+            whole[rows] = again
     return both
 
 
-def rests(lk: Linkage, f: Frames, heave: Array, roll: Array) -> Rests:
+def rests(links: Linkage, f: Frames, heave: Array, roll: Array) -> Rests:
     """The least of the rests that all starts lead to, and the next above it.
 
-    ``lk``, ``f`` stacked, N of each.
+    ``links``, ``f`` stacked, N of each.
     """
-    n, first = len(heave), guess(lk, heave, roll)
-    starts = [first, from_ride(lk, f, heave, roll)]
-    starts += [spun(lk, first, a, b) for a in SPUN for b in SPUN if (a, b) != (0.0, 0.0)]
+    places, first = len(heave), guess(links, heave, roll)
+    starts = [first, from_ride(links, f, heave, roll)]
+    starts += [
+        spun(links, first, left, right)
+        for left in SPUN
+        for right in SPUN
+        if (left, right) != (0.0, 0.0)
+    ]
     many = len(starts)
-    rows = np.tile(np.arange(n), many)
-    s, e, ok = descend(
-        cut(lk, rows),
+    rows = np.tile(np.arange(places), many)
+    s, stored, found = descend(
+        cut(links, rows),
         cut(f, rows),
         heave[rows],
         roll[rows],
-        Start(*(np.concatenate(a) for a in zip(*starts, strict=True))),
+        Start(*(np.concatenate(every) for every in zip(*starts, strict=True))),
     )
-    e = np.where(ok, e, np.inf).reshape(many, n)
-    low = e.min(axis=0)
-    best = np.argmax(e <= low + 1e-6 * (1 + np.abs(low)), axis=0)
-    apart = _apart(s, best, many, n) > APART
-    other = np.where(apart & np.isfinite(e), e, np.inf).min(axis=0)
-    pick = best * n + np.arange(n)
+    stored = np.where(found, stored, np.inf).reshape(many, places)
+    low = stored.min(axis=0)
+    best = np.argmax(stored <= low + 1e-6 * (1 + np.abs(low)), axis=0)
+    apart = _apart(s, best, many, places) > APART
+    other = np.where(apart & np.isfinite(stored), stored, np.inf).min(axis=0)
+    pick = best * places + np.arange(places)
     return Rests(cut(s, pick), low, np.isfinite(low), np.where(np.isfinite(other), other, np.nan))
 
 
-def _apart(s: Start, best: Index, many: int, n: int) -> Array:
+def _apart(s: Start, best: Index, many: int, places: int) -> Array:
     """Largest turn of any body between each state and the best of its position, rad, (many, n)."""
-    turns = np.concatenate((s.d[:, None], s.m, s.g), axis=1).reshape(many, n, 5, 3, 3)
-    to = turns[best, np.arange(n)]
-    trace = (turns * to).sum(axis=(-1, -2))
+    turns = np.concatenate((s.d[:, None], s.m, s.g), axis=1).reshape(many, places, 5, 3, 3)
+    best_turns = turns[best, np.arange(places)]
+    trace = (turns * best_turns).sum(axis=(-1, -2))
     return np.asarray(np.arccos(np.clip((trace - 1) / 2, -1, 1)).max(axis=-1))

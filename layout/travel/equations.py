@@ -31,91 +31,100 @@ class Start(NamedTuple):
     force: Array
 
 
-def frames(lk: Linkage) -> Frames:
+def frames(links: Linkage) -> Frames:
     """Fixed facts of the bushings, every array (..., 4, ...)."""
-    arm, link = lk.bolt - lk.joint, lk.mount - lk.upper
-    longer = lk.arm_more[..., None] * along(arm)
+    arm, link = links.bolt - links.joint, links.mount - links.upper
+    longer = links.arm_more[..., None] * along(arm)
     arm, hang, link = (
         arm + longer,
-        lk.upper - lk.joint + longer,
-        link + lk.upper_more[..., None] * along(link),
+        links.upper - links.joint + longer,
+        link + links.upper_more[..., None] * along(link),
     )
-    at = np.concatenate((lk.bolt, lk.mount), axis=-2)
-    axis = np.concatenate((lk.axis_lower, lk.axis_upper), axis=-2)
+    at = np.concatenate((links.bolt, links.mount), axis=-2)
+    axis = np.concatenate((links.axis_lower, links.axis_upper), axis=-2)
     axis = axis / np.linalg.norm(axis, axis=-1, keepdims=True)
-    level = about(1, lk.up)[..., None, :, :] @ np.eye(3)
+    level = about(1, links.up)[..., None, :, :] @ np.eye(3)
     b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
-    joint = np.concatenate((lk.joint + lk.joint_off,) * 2, axis=-2)
+    joint = np.concatenate((links.joint + links.joint_off,) * 2, axis=-2)
     return Frames(
-        at - lk.centre[..., None, :],
+        at - links.centre[..., None, :],
         axis,
         joint,
         np.concatenate((arm, hang), axis=-2),
         np.concatenate((np.zeros_like(link), link), axis=-2),
         b0,
-        lk.rates,
+        links.rates,
     )
 
 
-def guess(lk: Linkage, heave: Array, roll: Array) -> Start:
+def guess(links: Linkage, heave: Array, roll: Array) -> Start:
     """Closed-form start: the axle on the circle about the joint line, rolled, shifted on the track
     bar's arc.
     """
-    joint = lk.joint.mean(axis=-2)
-    back, low = lk.centre[..., 0] - joint[..., 0], lk.centre[..., 2] - joint[..., 2]
+    joint = links.joint.mean(axis=-2)
+    back, low = links.centre[..., 0] - joint[..., 0], links.centre[..., 2] - joint[..., 2]
     reach2 = back**2 + low**2
-    x = np.sqrt(np.maximum(reach2 - (low + heave) ** 2, 0.01 * reach2))
-    pitch = np.arctan2(low, back) - np.arctan2(low + heave, x)
+    ahead = np.sqrt(np.maximum(reach2 - (low + heave) ** 2, 0.01 * reach2))
+    pitch = np.arctan2(low, back) - np.arctan2(low + heave, ahead)
     d = about(0, roll) @ about(1, pitch)
-    p = np.stack((joint[..., 0] + x, np.zeros_like(x), lk.centre[..., 2] + heave), axis=-1)
-    span = p + apply(d, lk.bar_axle - lk.centre) - lk.bar_frame - lk.bar_off
-    across = np.sign(lk.bar_axle[..., 1] - lk.bar_frame[..., 1])
-    rest = lengths(lk) ** 2 - span[..., 0] ** 2 - span[..., 2] ** 2
+    p = np.stack(
+        (joint[..., 0] + ahead, np.zeros_like(ahead), links.centre[..., 2] + heave), axis=-1
+    )
+    span = p + apply(d, links.bar_axle - links.centre) - links.bar_frame - links.bar_off
+    across = np.sign(links.bar_axle[..., 1] - links.bar_frame[..., 1])
+    rest = lengths(links) ** 2 - span[..., 0] ** 2 - span[..., 2] ** 2
     p[..., 1] += across * np.sqrt(np.maximum(rest, 0.0)) - span[..., 1]
-    arm = lk.bolt - lk.joint
-    m = turning.least(arm, p[:, None] + apply(d[:, None], lk.bolt - lk.centre[:, None]) - lk.joint)
-    on_arm = lk.joint + apply(m, lk.upper - lk.joint)
+    arm = links.bolt - links.joint
+    m = turning.least(
+        arm, p[:, None] + apply(d[:, None], links.bolt - links.centre[:, None]) - links.joint
+    )
+    on_arm = links.joint + apply(m, links.upper - links.joint)
     g = turning.least(
-        lk.mount - lk.upper, p[:, None] + apply(d[:, None], lk.mount - lk.centre[:, None]) - on_arm
+        links.mount - links.upper,
+        p[:, None] + apply(d[:, None], links.mount - links.centre[:, None]) - on_arm,
     )
     return Start(p, d, m, g, np.zeros((len(p), 3)))
 
 
-def kkt(lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[Array, Array]:
+def kkt(links: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[Array, Array]:
     """KKT matrix (N, 21, 21) and residual (N, 21): gradient of the energy, then the constraints."""
-    n = len(s.p)
+    many = len(s.p)
     grad, hess = derivatives(f, s.p, s.d, s.m, s.g)
-    k, r = np.zeros((n, 21, 21)), np.zeros((n, 21))
-    for i, rows in enumerate(SIDE):
-        k[:, rows[:, None], rows] += hess[:, i]
-        r[:, rows] += grad[:, i]
-    long = lengths(lk)[:, None]
-    arm = apply(s.d, lk.bar_axle - lk.centre)
-    t = s.p + arm - lk.bar_frame - lk.bar_off
-    jac = np.concatenate((t, cross(arm, t)), axis=-1) / long
+    matrix, residual = np.zeros((many, 21, 21)), np.zeros((many, 21))
+    for number, rows in enumerate(SIDE):
+        matrix[:, rows[:, None], rows] += hess[:, number]
+        residual[:, rows] += grad[:, number]
+    long = lengths(links)[:, None]
+    arm = apply(s.d, links.bar_axle - links.centre)
+    span = s.p + arm - links.bar_frame - links.bar_off
+    jac = np.concatenate((span, cross(arm, span)), axis=-1) / long
     line = s.d[..., 1]
-    k[:, 18, :6] = jac
-    k[:, 19, 2] = 1.0
-    k[:, 20, 3:6] = cross(line, np.broadcast_to(Z, line.shape))
-    k[:, :18, 18:] = np.swapaxes(k[:, 18:, :18], 1, 2)
-    r[:, 18] = (dot(t, t) / long[:, 0] - long[:, 0]) / 2
-    r[:, 19] = s.p[:, 2] - lk.centre[..., 2] - heave
-    r[:, 20] = line[:, 2] - np.sin(roll)
-    bar, lift = (s.force[:, i, None, None] for i in (0, 2))
+    matrix[:, 18, :6] = jac
+    matrix[:, 19, 2] = 1.0
+    matrix[:, 20, 3:6] = cross(line, np.broadcast_to(Z, line.shape))
+    matrix[:, :18, 18:] = np.swapaxes(matrix[:, 18:, :18], 1, 2)
+    residual[:, 18] = (dot(span, span) / long[:, 0] - long[:, 0]) / 2
+    residual[:, 19] = s.p[:, 2] - links.centre[..., 2] - heave
+    residual[:, 20] = line[:, 2] - np.sin(roll)
+    bar, lift = (s.force[:, number, None, None] for number in (0, 2))
     pull = bar / long[..., None]
     sweep = turning.hat(arm)
-    k[:, :3, :3] += pull * np.eye(3)
-    k[:, :3, 3:6] -= pull * sweep
-    k[:, 3:6, :3] += pull * sweep
-    k[:, 3:6, 3:6] += pull * (curve(t, arm) - sweep @ sweep) + lift * curve(
+    matrix[:, :3, :3] += pull * np.eye(3)
+    matrix[:, :3, 3:6] -= pull * sweep
+    matrix[:, 3:6, :3] += pull * sweep
+    matrix[:, 3:6, 3:6] += pull * (curve(span, arm) - sweep @ sweep) + lift * curve(
         np.broadcast_to(Z, line.shape), line
     )
-    return k, r
+    return matrix, residual
 
 
-def moved_by(s: Start, dx: Array) -> Start:
-    """A pose after small motions ``dx`` (N, 21); the last three are the new multipliers."""
-    turns = turning.turn(dx[:, 3:18].reshape(len(dx), 5, 3))
+def moved_by(s: Start, motions: Array) -> Start:
+    """A pose after small ``motions`` (N, 21); the last three are the new multipliers."""
+    turns = turning.turn(motions[:, 3:18].reshape(len(motions), 5, 3))
     return Start(
-        s.p + dx[:, :3], turns[:, 0] @ s.d, turns[:, 1:3] @ s.m, turns[:, 3:5] @ s.g, dx[:, 18:]
+        s.p + motions[:, :3],
+        turns[:, 0] @ s.d,
+        turns[:, 1:3] @ s.m,
+        turns[:, 3:5] @ s.g,
+        motions[:, 18:],
     )

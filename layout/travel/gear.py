@@ -79,12 +79,12 @@ ASSUMED_CG = (26 * 25.4, 36 * 25.4)
 ASSUMED_BRAKE = (0.55, 0.75)
 
 
-def gear(v: Mapping[Key, float]) -> Gear:
+def gear(values: Mapping[Key, float]) -> Gear:
     """Gear of a solved layout; each subject stands on its own."""
     waits: dict[str, tuple[Key, ...]] = {}
 
     def made(name: str, make: Callable[[Seen], Subject]) -> Subject | None:
-        seen = Seen(v)
+        seen = Seen(values)
         try:
             return make(seen)
         except KeyError:
@@ -103,77 +103,84 @@ def gear(v: Mapping[Key, float]) -> Gear:
 class Seen(dict[Key, float]):
     """Values that remember what was asked for in vain."""
 
-    def __init__(self, v: Mapping[Key, float]) -> None:
-        super().__init__(v)
+    def __init__(self, values: Mapping[Key, float]) -> None:
+        super().__init__(values)
         self.missing: list[Key] = []
 
-    def __missing__(self, k: Key) -> float:
+    def __missing__(self, key: Key) -> float:
         """Note the key, and fail as any mapping does."""
-        self.missing.append(k)
-        raise KeyError(k)
+        self.missing.append(key)
+        raise KeyError(key)
 
 
-def _c(v: Mapping[Key, float], name: str) -> float:
-    return v[Key(name, "C")]
+def _c(values: Mapping[Key, float], name: str) -> float:
+    return values[Key(name, "C")]
 
 
-def on_axle(v: Mapping[Key, float], local: Array) -> Array:
+def on_axle(values: Mapping[Key, float], local: Array) -> Array:
     """Axle-local points (..., 3) in truck coordinates at ride height."""
-    centre = np.array((_c(v, "axle.x_ride"), 0.0, _c(v, "axle.z_ride")))
-    return np.asarray(centre + local @ about(1, _c(v, "pinion.up")).T)
+    centre = np.array((_c(values, "axle.x_ride"), 0.0, _c(values, "axle.z_ride")))
+    return np.asarray(centre + local @ about(1, _c(values, "pinion.up")).T)
 
 
-def _steering(v: Mapping[Key, float]) -> Steering:
-    lean, kpi, y = (
-        math.tan(_c(v, "axle.caster_at_level_pinion")),
-        math.tan(_c(v, "axle.kpi")),
-        _c(v, "axle.kingpin_y"),
+def _steering(values: Mapping[Key, float]) -> Steering:
+    lean, kpi, beside = (
+        math.tan(_c(values, "axle.caster_at_level_pinion")),
+        math.tan(_c(values, "axle.kpi")),
+        _c(values, "axle.kingpin_y"),
     )
-    k = np.array(((-lean, -kpi, 1.0), (-lean, kpi, 1.0)))
-    k = (k / np.linalg.norm(k, axis=1, keepdims=True)) @ about(1, _c(v, "pinion.up")).T
-    at = on_axle(v, np.array(((0.0, y, 0.0), (0.0, -y, 0.0))))
-    ball = on_axle(v, point(v, "axle.drag_link_ball"))
+    kingpin = np.array(((-lean, -kpi, 1.0), (-lean, kpi, 1.0)))
+    kingpin = (kingpin / np.linalg.norm(kingpin, axis=1, keepdims=True)) @ about(
+        1, _c(values, "pinion.up")
+    ).T
+    at = on_axle(values, np.array(((0.0, beside, 0.0), (0.0, -beside, 0.0))))
+    ball = on_axle(values, point(values, "axle.drag_link_ball"))
     tie = None
-    if Key("axle.tie_rod_end.x", "C") in v:
-        end = point(v, "axle.tie_rod_end")
-        tie = on_axle(v, np.array((end, end * (1, -1, 1))))
-    return Steering(k, at, ball, 0 if ball[1] > 0 else 1, point(v, "steering.pitman_ball"), tie)
-
-
-def _coils(v: Mapping[Key, float]) -> Coils:
-    wedge = (
-        v[Key("spring.pad_wedge", "C")]
-        if Key("spring.pad_wedge", "C") in v
-        else v[Key("spring.wedge", "L")]
+    if Key("axle.tie_rod_end.x", "C") in values:
+        end = point(values, "axle.tie_rod_end")
+        tie = on_axle(values, np.array((end, end * (1, -1, 1))))
+    return Steering(
+        kingpin, at, ball, 0 if ball[1] > 0 else 1, point(values, "steering.pitman_ball"), tie
     )
-    normal = about(1, _c(v, "pinion.up") + wedge)[:, 2]
-    free = v[Key("spring.free_length", "C")]
-    radius = (_c(v, "spring.mean_diameter") + _c(v, "spring.wire")) / 2
+
+
+def _coils(values: Mapping[Key, float]) -> Coils:
+    wedge = (
+        values[Key("spring.pad_wedge", "C")]
+        if Key("spring.pad_wedge", "C") in values
+        else values[Key("spring.wedge", "L")]
+    )
+    normal = about(1, _c(values, "pinion.up") + wedge)[:, 2]
+    free = values[Key("spring.free_length", "C")]
+    radius = (_c(values, "spring.mean_diameter") + _c(values, "spring.wire")) / 2
     return Coils(
-        pair(v, "seat.lower"),
-        pair(v, "seat.upper"),
+        pair(values, "seat.lower"),
+        pair(values, "seat.upper"),
         normal,
         np.array((free, free)),
-        _c(v, "spring.rate"),
+        _c(values, "spring.rate"),
         radius,
     )
 
 
-def _shaft(v: Mapping[Key, float]) -> Shaft:
-    up, down = _c(v, "pinion.up"), _c(v, "driveline.output_axis_down")
-    joint = on_axle(v, point(v, "axle.pinion_joint"))
+def _shaft(values: Mapping[Key, float]) -> Shaft:
+    up, down = _c(values, "pinion.up"), _c(values, "driveline.output_axis_down")
+    joint = on_axle(values, point(values, "axle.pinion_joint"))
     return Shaft(
         joint,
         about(1, up) @ np.array((-1.0, 0.0, 0.0)),
-        point(v, "driveline.output"),
+        point(values, "driveline.output"),
         np.array((math.cos(down), 0.0, -math.sin(down))),
     )
 
 
-def _weights(v: Mapping[Key, float]) -> Weights:
-    cg, brake = v.get(Key("travel.cg_height", "C")), v.get(Key("travel.brake_front", "C"))
+def _weights(values: Mapping[Key, float]) -> Weights:
+    height, brake = (
+        values.get(Key("travel.cg_height", "C")),
+        values.get(Key("travel.brake_front", "C")),
+    )
     return Weights(
-        _c(v, "frame.wheelbase"),
-        (cg, cg) if cg is not None else ASSUMED_CG,
+        _c(values, "frame.wheelbase"),
+        (height, height) if height is not None else ASSUMED_CG,
         (brake, brake) if brake is not None else ASSUMED_BRAKE,
     )

@@ -55,7 +55,7 @@ class Line(NamedTuple):
     @property
     def reasons(self) -> tuple[str, ...]:
         """For and against, in words."""
-        said = [f"does not fit: {c.replace('_', ' ')}" for c in self.conflicts]
+        said = [f"does not fit: {conflict.replace('_', ' ')}" for conflict in self.conflicts]
         if self.dive > WHOLE:
             said.append(
                 f"anti-dive {self.dive:.0f} per cent, above 100 the front rises under braking"
@@ -85,19 +85,22 @@ def candidates(job: Job, solved: Graph) -> tuple[Line, ...]:
 
     Empty where the layout waits.
     """
-    v = solved.values
-    x0 = v.get(Key("arms.joint_behind", "C"))
-    heights = [v[k] for s in SIDES if (k := Key("arms.joint_height", s)) in v]
-    if x0 is None or len(heights) < len(SIDES) or study(job, solved).pose is None:
+    values = solved.values
+    behind = values.get(Key("arms.joint_behind", "C"))
+    heights = [values[key] for side in SIDES if (key := Key("arms.joint_height", side)) in values]
+    if behind is None or len(heights) < len(SIDES) or study(job, solved).pose is None:
         return ()
     rows = []
-    for dz in HEIGHTS:
-        for n in range(-SPAN, SPAN + 1):
-            line = _line(job, x0 + n * IN, [h + dz * IN for h in heights])
+    for higher in HEIGHTS:
+        for step in range(-SPAN, SPAN + 1):
+            line = _line(job, behind + step * IN, [height + higher * IN for height in heights])
             if line is not None:
                 rows.append(line)
     return tuple(
-        sorted(rows, key=lambda r: (*r.rank, abs(r.behind - x0), abs(r.height - heights[0])))
+        sorted(
+            rows,
+            key=lambda row: (*row.rank, abs(row.behind - behind), abs(row.height - heights[0])),
+        )
     )
 
 

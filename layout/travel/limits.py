@@ -90,14 +90,14 @@ def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
     """Bump, droop, roll each way at ride height, and roll each way with the upper wheel held on its
     stop, a little further than asked.
     """
-    v = solved.values
+    values = solved.values
     bump, droop, roll = (
-        v.get(Key(f"travel.{n}", "C"), d)
-        for n, d in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
+        values.get(Key(f"travel.{name}", "C"), usual)
+        for name, usual in (("bump", 4 * IN), ("droop", 6 * IN), ("roll", math.radians(5)))
     )
     part = np.linspace(0.0, 1.0, STEPS + 1)
     lean = (roll + math.radians(3)) * part
-    half = v.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
+    half = values.get(Key("axle.wheel_track", "C"), 65 * IN) / 2
     stop = bump - half * np.sin(lean)
     rows = {
         "bump": ((bump + BEYOND) * part, 0 * part),
@@ -108,20 +108,21 @@ def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
         ON_STOP[1]: (stop, -lean),
     }
     return {
-        n: tuple(
-            Place(f"{n} {i}", float(a), float(b)) for i, (a, b) in enumerate(zip(h, r, strict=True))
+        name: tuple(
+            Place(f"{name} {number}", float(up), float(over))
+            for number, (up, over) in enumerate(zip(heaves, rolls, strict=True))
         )
-        for n, (h, r) in rows.items()
+        for name, (heaves, rolls) in rows.items()
     }
 
 
 def asked_of(solved: Graph, path: str) -> float:
     """Travel asked for along a path."""
-    v = solved.values
+    values = solved.values
     return {
-        "bump": v.get(Key("travel.bump", "C"), math.nan),
-        "droop": -v.get(Key("travel.droop", "C"), math.nan),
-    }.get(path, v.get(Key("travel.roll", "C"), math.nan) * (1 if "left" in path else -1))
+        "bump": values.get(Key("travel.bump", "C"), math.nan),
+        "droop": -values.get(Key("travel.droop", "C"), math.nan),
+    }.get(path, values.get(Key("travel.roll", "C"), math.nan) * (1 if "left" in path else -1))
 
 
 MOST = {
@@ -138,57 +139,64 @@ MOST = {
 """Travel output -> the field of its most, what a limit on it is called."""
 
 
-def criteria(t: Travel, solved: Graph) -> Iterator[Criterion]:
-    """Every criterion whose readings are there, at the positions of ``t``; the worse of soft and
-    hard where bushings are not read.
+def criteria(travel: Travel, solved: Graph) -> Iterator[Criterion]:
+    """Every criterion whose readings are there, at the positions of ``travel``; the worse of soft
+    and hard where bushings are not read.
     """
-    v = solved.values
-    high, low = t.high or t.found, t.low or t.found
-    for k, a in high.items():
-        field, says = MOST.get(k.name, ("", ""))
-        limit = v.get(Key(field, "C"))
-        side = f", {SIDE_WORD[k.side]}" if k.side != "C" else ""
+    values = solved.values
+    high, low = travel.high or travel.found, travel.low or travel.found
+    for key, rows in high.items():
+        field, says = MOST.get(key.name, ("", ""))
+        limit = values.get(Key(field, "C"))
+        side = f", {SIDE_WORD[key.side]}" if key.side != "C" else ""
         if limit is not None:
-            yield Criterion(says + side, a, limit, KINDS[k.name][0], k)
-        if k.name == "slip":
-            if (c := v.get(Key("driveline.slip_compress", "C"))) is not None:
-                yield Criterion("shaft's slip bottoms", -low[k], c, "length", k)
-            if (c := v.get(Key("driveline.slip_extend", "C"))) is not None:
-                yield Criterion("shaft's slip runs out", a, c, "length", k)
-        if k.name == "coil.length":
-            solid, free = v.get(Key("spring.solid", k.side)), v.get(Key("spring.free_length", "C"))
+            yield Criterion(says + side, rows, limit, KINDS[key.name][0], key)
+        if key.name == "slip":
+            if (allowed := values.get(Key("driveline.slip_compress", "C"))) is not None:
+                yield Criterion("shaft's slip bottoms", -low[key], allowed, "length", key)
+            if (allowed := values.get(Key("driveline.slip_extend", "C"))) is not None:
+                yield Criterion("shaft's slip runs out", rows, allowed, "length", key)
+        if key.name == "coil.length":
+            solid, free = (
+                values.get(Key("spring.solid", key.side)),
+                values.get(Key("spring.free_length", "C")),
+            )
             if solid is not None:
                 yield Criterion(
                     f"coil binds{side}",
-                    -low[k],
-                    -solid - v.get(Key("spring.bind_margin", "C"), 0.0),
+                    -low[key],
+                    -solid - values.get(Key("spring.bind_margin", "C"), 0.0),
                     "length",
-                    k,
+                    key,
                     -1,
                 )
             if free is not None:
-                yield Criterion(f"coil loose{side}", a, free, "length", k)
-    yield from _shocks(t, v)
+                yield Criterion(f"coil loose{side}", rows, free, "length", key)
+    yield from _shocks(travel, values)
 
 
-def _shocks(t: Travel, v: Mapping[Key, float]) -> Iterator[Criterion]:
+def _shocks(travel: Travel, values: Mapping[Key, float]) -> Iterator[Criterion]:
     """Shock pin to pin against its closed and open length, with the pins where the job has them."""
-    if t.pose is None or t.linkage is None:
+    if travel.pose is None or travel.linkage is None:
         return
     for side, way in zip(SIDES, (1, -1), strict=True):
         try:
-            y = way * v[Key("travel.shock_y", side)]
-            low = np.array((v[Key("travel.shock_x", "C")], y, v[Key("axle.z_ride", "C")]))
-            top = np.array((v[Key("travel.shock_top_x", "C")], y, v[Key("travel.shock_z", "C")]))
+            beside = way * values[Key("travel.shock_y", side)]
+            low = np.array(
+                (values[Key("travel.shock_x", "C")], beside, values[Key("axle.z_ride", "C")])
+            )
+            top = np.array(
+                (values[Key("travel.shock_top_x", "C")], beside, values[Key("travel.shock_z", "C")])
+            )
         except KeyError:
             continue
-        long = np.linalg.norm(moved(t.linkage, t.pose, low) - top, axis=-1)
+        long = np.linalg.norm(moved(travel.linkage, travel.pose, low) - top, axis=-1)
         word = SIDE_WORD[side]
-        k = Key("shock.length", side)
-        if (c := v.get(Key("travel.shock_collapsed", "C"))) is not None:
-            yield Criterion(f"shock bottoms, {word}", -long, -c, "length", k, -1)
-        if (c := v.get(Key("travel.shock_extended", "C"))) is not None:
-            yield Criterion(f"shock tops out, {word}", long, c, "length", k)
+        key = Key("shock.length", side)
+        if (allowed := values.get(Key("travel.shock_collapsed", "C"))) is not None:
+            yield Criterion(f"shock bottoms, {word}", -long, -allowed, "length", key, -1)
+        if (allowed := values.get(Key("travel.shock_extended", "C"))) is not None:
+            yield Criterion(f"shock tops out, {word}", long, allowed, "length", key)
 
 
 def reach(along: Array, value: Array, most: float) -> float:
@@ -198,15 +206,17 @@ def reach(along: Array, value: Array, most: float) -> float:
     past = value > most + 1e-9
     if not past.any():
         return math.nan
-    i = int(np.argmax(past))
-    if i == 0:
+    first = int(np.argmax(past))
+    if first == 0:
         return 0.0
-    a, b = value[i - 1], value[i]
-    return float(along[i - 1] + (along[i] - along[i - 1]) * (most - a) / (b - a))
+    before, after = value[first - 1], value[first]
+    return float(
+        along[first - 1] + (along[first] - along[first - 1]) * (most - before) / (after - before)
+    )
 
 
 def limits(
-    job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]] = lambda t: ()
+    job: Job, solved: Graph, more: Callable[[Travel], Iterable[Criterion]] = lambda travel: ()
 ) -> tuple[Limit, ...]:
     """Every criterion along bump, droop and roll each way; the first on each path governs.
 
@@ -216,22 +226,43 @@ def limits(
     rows: list[Limit] = []
     for path, places in paths(solved).items():
         asked = asked_of(solved, path)
-        t = study(job, solved, places)
-        along = np.array([p.heave if path in HEAVES else p.roll for p in places])
+        travel = study(job, solved, places)
+        along = np.array([place.heave if path in HEAVES else place.roll for place in places])
         mine = list(_by_design(path, asked))
-        for c in (*criteria(t, solved), *(more(t) if t.pose is not None else ())):
-            if (c.name.startswith("coil loose") and path == "bump") or (
-                c.name.startswith("coil binds") and path == "droop"
+        for criterion in (
+            *criteria(travel, solved),
+            *(more(travel) if travel.pose is not None else ()),
+        ):
+            if (criterion.name.startswith("coil loose") and path == "bump") or (
+                criterion.name.startswith("coil binds") and path == "droop"
             ):
                 continue
-            there = float(np.interp(abs(asked), np.abs(along), c.value))
-            at = reach(along, c.value, c.most)
-            mine.append(Limit(path, c.name, at, asked, there, c.most, c.unit, shown=c.shown))
-        met = [abs(x.at) for x in mine if math.isfinite(x.at)]
+            there = float(np.interp(abs(asked), np.abs(along), criterion.value))
+            at = reach(along, criterion.value, criterion.most)
+            mine.append(
+                Limit(
+                    path,
+                    criterion.name,
+                    at,
+                    asked,
+                    there,
+                    criterion.most,
+                    criterion.unit,
+                    shown=criterion.shown,
+                )
+            )
+        met = [abs(limit.at) for limit in mine if math.isfinite(limit.at)]
         first = min(met, default=math.inf)
         rows += sorted(
-            (x._replace(governs=math.isfinite(x.at) and abs(x.at) <= first + 1e-6) for x in mine),
-            key=lambda x: (abs(x.at) if math.isfinite(x.at) else math.inf, -x.used, x.name),
+            (
+                limit._replace(governs=math.isfinite(limit.at) and abs(limit.at) <= first + 1e-6)
+                for limit in mine
+            ),
+            key=lambda limit: (
+                abs(limit.at) if math.isfinite(limit.at) else math.inf,
+                -limit.used,
+                limit.name,
+            ),
         )
     return tuple(rows)
 

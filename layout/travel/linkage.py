@@ -73,26 +73,32 @@ def rates(lower: Bush, upper: Bush) -> Array:
 def needs() -> tuple[Key, ...]:
     """Keys without which there is no linkage."""
     sided = [
-        Key(f"{n}.{a}", s)
-        for n in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount")
-        for a in "xyz"
-        for s in SIDES
+        Key(f"{name}.{axis}", side)
+        for name in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount")
+        for axis in "xyz"
+        for side in SIDES
     ]
-    centre = [Key(f"{n}.{a}", "C") for n in ("bar.axle", "bar.frame") for a in "xyz"]
-    return (*sided, *centre, *(Key(n, "C") for n in ("axle.x_ride", "axle.z_ride", "pinion.up")))
+    centre = [Key(f"{name}.{axis}", "C") for name in ("bar.axle", "bar.frame") for axis in "xyz"]
+    return (
+        *sided,
+        *centre,
+        *(Key(name, "C") for name in ("axle.x_ride", "axle.z_ride", "pinion.up")),
+    )
 
 
 def pair(values: Mapping[Key, float], name: str) -> Array:
     """Left and right point in truck coordinates, (2, 3); the right's y, read outward, becomes
     negative.
     """
-    left, right = (np.array([values[Key(f"{name}.{a}", s)] for a in "xyz"]) for s in SIDES)
+    left, right = (
+        np.array([values[Key(f"{name}.{axis}", side)] for axis in "xyz"]) for side in SIDES
+    )
     return np.array((left, right * MIRROR))
 
 
 def point(values: Mapping[Key, float], name: str) -> Array:
     """A point of the center, (3,)."""
-    return np.array([values[Key(f"{name}.{a}", "C")] for a in "xyz"])
+    return np.array([values[Key(f"{name}.{axis}", "C")] for axis in "xyz"])
 
 
 AXES = {
@@ -108,12 +114,12 @@ called.
 
 def axis_keys(base: str) -> tuple[Key, ...]:
     """The four angles of one kind of bolt: plan and tilt, left and right."""
-    return tuple(Key(f"arms.{base}_{n}", s) for s in SIDES for n in ("plan", "tilt"))
+    return tuple(Key(f"arms.{base}_{angle}", side) for side in SIDES for angle in ("plan", "tilt"))
 
 
 def _angles(values: Mapping[Key, float], base: str) -> Array:
     """Plan and tilt, left and right (2, 2), rad; square where not read."""
-    return np.array([values.get(k, 0.0) for k in axis_keys(base)]).reshape(2, 2)
+    return np.array([values.get(key, 0.0) for key in axis_keys(base)]).reshape(2, 2)
 
 
 def axes(values: Mapping[Key, float], base: str) -> Array:
@@ -153,16 +159,16 @@ def stack(many: Iterable[Linkage]) -> Linkage:
     return Linkage(*map(np.stack, zip(*many, strict=True)))
 
 
-def spread(lk: Linkage, each: int) -> Linkage:
+def spread(links: Linkage, each: int) -> Linkage:
     """Every variant repeated ``each`` times, to be solved at as many positions."""
-    return Linkage(*(np.repeat(a, each, axis=0) for a in lk))
+    return Linkage(*(np.repeat(rows, each, axis=0) for rows in links))
 
 
-def lengths(lk: Linkage) -> Array:
+def lengths(links: Linkage) -> Array:
     """Track-bar length."""
-    return np.asarray(np.linalg.norm(lk.bar_axle - lk.bar_frame, axis=-1) + lk.bar_more)
+    return np.asarray(np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1) + links.bar_more)
 
 
-def along(v: Array) -> Array:
+def along(vectors: Array) -> Array:
     """Unit vectors."""
-    return np.asarray(v / np.linalg.norm(v, axis=-1, keepdims=True))
+    return np.asarray(vectors / np.linalg.norm(vectors, axis=-1, keepdims=True))

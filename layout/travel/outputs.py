@@ -69,207 +69,222 @@ SIDES: tuple[Side, ...] = ("L", "R")
 Found = dict[Key, Array]
 
 
-def moved(lk: Linkage, q: Pose, at: Array) -> Array:
+def moved(links: Linkage, rest: Pose, at: Array) -> Array:
     """Points of the axle ((..., 3) truck coordinates at ride height, single linkage) at every
     position: (N, ..., 3).
     """
-    rel = at - lk.centre
+    rel = at - links.centre
     extra = (None,) * (at.ndim - 1)
-    return np.asarray(apply(q.d[(slice(None), *extra)], rel) + q.p[(slice(None), *extra)])
+    return np.asarray(apply(rest.d[(slice(None), *extra)], rel) + rest.p[(slice(None), *extra)])
 
 
-def outputs(lk: Linkage, g: Gear, q: Pose) -> Found:
-    """Everything at every position of ``q``; quantities whose readings wait are left out.
+def outputs(links: Linkage, gear: Gear, rest: Pose) -> Found:
+    """Everything at every position of ``rest``; quantities whose readings wait are left out.
 
-    ``lk`` single, or stacked as in ``q``.
+    ``links`` single, or stacked as in ``rest``.
     """
-    many = lk if lk.variants else spread(Linkage(*(a[None] for a in lk)), len(q.p))
-    found = _axle(many, q) | _arms(many, q) | _tangents(many, q)
-    if g.steering:
-        found |= steer(many, q, g.steering)
-    if g.coils:
-        found |= _coil(many, q, g.coils)
-    if g.shaft:
-        found |= _drive(many, q, g.shaft)
-    if g.weights:
-        found |= _dive(found, q, g.weights)
+    many = (
+        links if links.variants else spread(Linkage(*(rows[None] for rows in links)), len(rest.p))
+    )
+    found = _axle(many, rest) | _arms(many, rest) | _tangents(rest)
+    if gear.steering:
+        found |= steer(many, rest, gear.steering)
+    if gear.coils:
+        found |= _coil(many, rest, gear.coils)
+    if gear.shaft:
+        found |= _drive(many, rest, gear.shaft)
+    if gear.weights:
+        found |= _dive(found, rest, gear.weights)
     return found
 
 
 def _put(name: str, both: Array) -> Found:
-    return {Key(name, s): both[:, i] for i, s in enumerate(SIDES)}
+    return {Key(name, side): both[:, number] for number, side in enumerate(SIDES)}
 
 
-def _axle(lk: Linkage, q: Pose) -> Found:
-    d = q.d
-    pitch = np.arctan2(-d[:, 2, 0], d[:, 2, 2])
-    nose = -np.stack((np.cos(lk.up), np.zeros_like(lk.up), -np.sin(lk.up)), axis=-1)
-    span = lk.bar_frame - (q.p + apply(d, lk.bar_axle - lk.centre))
-    was = lk.bar_frame - lk.bar_axle
+def _axle(links: Linkage, rest: Pose) -> Found:
+    turned = rest.d
+    pitch = np.arctan2(-turned[:, 2, 0], turned[:, 2, 2])
+    nose = -np.stack((np.cos(links.up), np.zeros_like(links.up), -np.sin(links.up)), axis=-1)
+    span = links.bar_frame - (rest.p + apply(turned, links.bar_axle - links.centre))
+    was = links.bar_frame - links.bar_axle
     one = {
-        "axle.x": q.p[:, 0],
-        "axle.y": q.p[:, 1],
-        "axle.z": q.p[:, 2],
-        "fore_aft": q.p[:, 0] - lk.centre[:, 0],
-        "lateral": q.p[:, 1] - lk.centre[:, 1],
-        "axle.steer": np.arctan2(-d[:, 0, 1], d[:, 1, 1]),
+        "axle.x": rest.p[:, 0],
+        "axle.y": rest.p[:, 1],
+        "axle.z": rest.p[:, 2],
+        "fore_aft": rest.p[:, 0] - links.centre[:, 0],
+        "lateral": rest.p[:, 1] - links.centre[:, 1],
+        "axle.steer": np.arctan2(-turned[:, 0, 1], turned[:, 1, 1]),
         "pitch_change": pitch,
-        "pinion.up": np.arcsin(apply(d, nose)[:, 2]),
+        "pinion.up": np.arcsin(apply(turned, nose)[:, 2]),
         "bar.angle": np.arctan2(span[:, 2], np.hypot(span[:, 0], span[:, 1])),
         "bar_end": between(span, was),
-        "bar.force": q.force[:, 0],
-        "jack": q.force[:, 1],
-        "roll.moment": q.force[:, 2] * np.cos(q.roll),
+        "bar.force": rest.force[:, 0],
+        "jack": rest.force[:, 1],
+        "roll.moment": rest.force[:, 2] * np.cos(rest.roll),
     }
-    return {Key(n, "C"): a for n, a in one.items()}
+    return {Key(name, "C"): rows for name, rows in one.items()}
 
 
-def square(u: Array) -> Array:
-    """Bolt direction square to a link ``u`` and as level across as can be: unit(y - (y.u) u)."""
-    w = u / np.linalg.norm(u, axis=-1, keepdims=True)
-    n = np.array((0.0, 1.0, 0.0)) - w[..., 1:2] * w
-    return np.asarray(n / np.linalg.norm(n, axis=-1, keepdims=True))
+def square(link: Array) -> Array:
+    """Bolt direction square to ``link`` and as level across as can be, unit vectors (..., 3): y less its
+    part along the link, of length one.
+    """
+    unit = link / np.linalg.norm(link, axis=-1, keepdims=True)
+    bolt = np.array((0.0, 1.0, 0.0)) - unit[..., 1:2] * unit
+    return np.asarray(bolt / np.linalg.norm(bolt, axis=-1, keepdims=True))
 
 
-def across(u: Array) -> Array:
-    """Level bolt direction square to a link ``u`` in plan."""
-    n = np.stack((-u[..., 1], u[..., 0], np.zeros_like(u[..., 0])), axis=-1)
-    return np.asarray(n / np.linalg.norm(n, axis=-1, keepdims=True))
+def across(link: Array) -> Array:
+    """Level bolt direction square to ``link`` in plan, unit vectors (..., 3)."""
+    bolt = np.stack((-link[..., 1], link[..., 0], np.zeros_like(link[..., 0])), axis=-1)
+    return np.asarray(bolt / np.linalg.norm(bolt, axis=-1, keepdims=True))
 
 
-def _arms(lk: Linkage, q: Pose) -> Found:
-    arm, link = lk.bolt - lk.joint, lk.mount - lk.upper
-    now = apply(q.m, arm)
+def _arms(links: Linkage, rest: Pose) -> Found:
+    arm, link = links.bolt - links.joint, links.mount - links.upper
+    now = apply(rest.m, arm)
     out = np.array((1.0, -1.0))
     n_frame, n_upper = across(arm), square(link)
-    s = strain(frames(lk), q.p, q.d, q.m, q.g)
-    cone, kr = np.hypot(s.b, s.c), lk.rates[..., 0]
+    strained = strain(frames(links), rest.p, rest.d, rest.m, rest.g)
+    cone, radial = np.hypot(strained.b, strained.c), links.rates[..., 0]
     found = _put("arm.elev", np.arctan2(now[..., 2], np.hypot(now[..., 0], now[..., 1]))) | _put(
         "arm.plan", np.arctan2(now[..., 1] * out, now[..., 0])
     )
     found |= _put(
-        "frame_joint", between(apply(q.m, n_frame), apply(turning.turn(lk.turn_joint), n_frame))
+        "frame_joint",
+        between(apply(rest.m, n_frame), apply(turning.turn(links.turn_joint), n_frame)),
     ) | _put(
         "upper_joint",
-        between(apply(q.m, apply(turning.turn(lk.turn_upper), n_upper)), apply(q.g, n_upper)),
+        between(
+            apply(rest.m, apply(turning.turn(links.turn_upper), n_upper)), apply(rest.g, n_upper)
+        ),
     )
     for name, rows in (("lower", slice(0, 2)), ("upper", slice(2, 4))):
         found |= (
-            _put(f"{name}.wind", s.wind[:, rows])
+            _put(f"{name}.wind", strained.wind[:, rows])
             | _put(f"{name}.cone", cone[:, rows])
-            | _put(f"{name}.radial", s.radial[:, rows])
+            | _put(f"{name}.radial", strained.radial[:, rows])
         )
-        found |= _put(f"{name}.axial", s.axial[:, rows]) | _put(
-            f"{name}.force", (kr * s.radial)[:, rows]
+        found |= _put(f"{name}.axial", strained.axial[:, rows]) | _put(
+            f"{name}.force", (radial * strained.radial)[:, rows]
         )
     return found
 
 
-def _tangents(lk: Linkage, q: Pose) -> Found:
-    h, r = q.v_heave, q.v_roll
+def _tangents(rest: Pose) -> Found:
+    heaving, rolling = rest.v_heave, rest.v_roll
     with np.errstate(all="ignore"):
         return {
-            Key("ic.x", "C"): q.p[:, 0] + h[:, 2] / h[:, 4],
-            Key("ic.z", "C"): q.p[:, 2] - h[:, 0] / h[:, 4],
-            Key("roll_centre", "C"): q.p[:, 2] - q.heave + r[:, 1] / r[:, 3],
-            Key("roll_steer", "C"): r[:, 5] / r[:, 3],
+            Key("ic.x", "C"): rest.p[:, 0] + heaving[:, 2] / heaving[:, 4],
+            Key("ic.z", "C"): rest.p[:, 2] - heaving[:, 0] / heaving[:, 4],
+            Key("roll_centre", "C"): rest.p[:, 2] - rest.heave + rolling[:, 1] / rolling[:, 3],
+            Key("roll_steer", "C"): rolling[:, 5] / rolling[:, 3],
         }
 
 
-def _dive(found: Found, q: Pose, w: Weights) -> Found:
+def _dive(found: Found, rest: Pose, weights: Weights) -> Found:
     with np.errstate(all="ignore"):
-        arm = (found[Key("ic.z", "C")] - q.heave) / (
+        arm = (found[Key("ic.z", "C")] - rest.heave) / (
             found[Key("axle.x", "C")] - found[Key("ic.x", "C")]
         )
     low, high = (
-        100 * b * arm * w.wheelbase / c for b, c in ((w.brake[0], w.cg[1]), (w.brake[1], w.cg[0]))
+        100 * share * arm * weights.wheelbase / height
+        for share, height in ((weights.brake[0], weights.cg[1]), (weights.brake[1], weights.cg[0]))
     )
-    if w.cg[0] == w.cg[1] and w.brake[0] == w.brake[1]:
+    if weights.cg[0] == weights.cg[1] and weights.brake[0] == weights.brake[1]:
         return {Key("anti_dive", "C"): low}
     return {Key("anti_dive.low", "C"): low, Key("anti_dive.high", "C"): high}
 
 
-def _about(k: Array, at: Array, angle: Array, p: Array) -> Array:
-    return np.asarray(at + apply(turning.turn(k * angle[..., None]), p - at))
+def _about(axis: Array, at: Array, angle: Array, points: Array) -> Array:
+    return np.asarray(at + apply(turning.turn(axis * angle[..., None]), points - at))
 
 
-def _angle_for(k: Array, at: Array, ball: Array, far: Array, long: Array) -> Array:
+def _angle_for(kingpin: Array, at: Array, ball: Array, far: Array, long: Array) -> Array:
     """Turn about the kingpin (least root) that puts ``ball`` at distance ``long`` from ``far``; NaN
     if none. All (N, 3) or (3,).
     """
     rel, off = ball - at, far - at
-    along = dot(rel, k)
-    flat = rel - along[..., None] * k
-    side = cross(k, flat)
+    along = dot(rel, kingpin)
+    flat = rel - along[..., None] * kingpin
+    side = cross(kingpin, flat)
     # |rel|^2 + |off|^2 - 2 off.(along k + flat cos + side sin) = long^2
-    a, b = dot(off, flat), dot(off, side)
-    c = (dot(rel, rel) + dot(off, off) - long**2) / 2 - along * dot(off, k)
-    reach = np.hypot(a, b)
+    cosine, sine = dot(off, flat), dot(off, side)
+    wanted = (dot(rel, rel) + dot(off, off) - long**2) / 2 - along * dot(off, kingpin)
+    reach = np.hypot(cosine, sine)
     with np.errstate(invalid="ignore"):
-        open_ = np.arccos(c / reach)
-    mid = np.arctan2(b, a)
-    one, two = (np.arctan2(np.sin(v), np.cos(v)) for v in (mid + open_, mid - open_))
+        open_ = np.arccos(wanted / reach)
+    mid = np.arctan2(sine, cosine)
+    one, two = (np.arctan2(np.sin(angle), np.cos(angle)) for angle in (mid + open_, mid - open_))
     return np.asarray(np.where(np.abs(one) < np.abs(two), one, two))
 
 
-def steer(lk: Linkage, q: Pose, s: Steering, lock: Array | float = 0.0) -> Found:
+def steer(links: Linkage, rest: Pose, steering: Steering, lock: Array | float = 0.0) -> Found:
     """Drag-link angle, bump steer about the kingpin, headings of both wheels, toe.
 
     ``lock``: pitman ball moved along the truck, mm.
     """
-    turn = q.d
-    far = s.pitman + np.multiply.outer(np.asarray(lock, dtype=float), np.array((1.0, 0.0, 0.0)))
-    k, at = (
-        apply(turn[:, None], v)
-        for v in (np.broadcast_to(s.kingpin, (len(q.p), 2, 3)), s.at - lk.centre[:, None])
+    turn = rest.d
+    far = steering.pitman + np.multiply.outer(
+        np.asarray(lock, dtype=float), np.array((1.0, 0.0, 0.0))
     )
-    at = at + q.p[:, None]
-    ball = q.p + apply(turn, s.ball - lk.centre)
-    long = np.linalg.norm(s.pitman - s.ball, axis=-1)
-    own = _angle_for(k[:, s.side], at[:, s.side], ball, far, long)
-    span = far - _about(k[:, s.side], at[:, s.side], own, ball)
+    kingpin, at = (
+        apply(turn[:, None], vectors)
+        for vectors in (
+            np.broadcast_to(steering.kingpin, (len(rest.p), 2, 3)),
+            steering.at - links.centre[:, None],
+        )
+    )
+    at = at + rest.p[:, None]
+    ball = rest.p + apply(turn, steering.ball - links.centre)
+    long = np.linalg.norm(steering.pitman - steering.ball, axis=-1)
+    own = _angle_for(kingpin[:, steering.side], at[:, steering.side], ball, far, long)
+    span = far - _about(kingpin[:, steering.side], at[:, steering.side], own, ball)
     found = {
         Key("drag.steer", "C"): own,
         Key("drag.angle", "C"): np.arctan2(span[:, 2], np.hypot(span[:, 0], span[:, 1])),
     }
     delta = np.stack((own, own), axis=1)
-    if s.tie is not None:
-        tie = q.p[:, None] + apply(turn[:, None], s.tie - lk.centre[:, None])
-        mine, other = s.side, 1 - s.side
-        end = _about(k[:, mine], at[:, mine], own, tie[:, mine])
-        rod = np.linalg.norm(s.tie[0] - s.tie[1], axis=-1)
-        delta[:, other] = _angle_for(k[:, other], at[:, other], tie[:, other], end, rod)
-    spindle = apply(turning.turn(k * delta[..., None]), turn[:, None, :, 1])
+    if steering.tie is not None:
+        tie = rest.p[:, None] + apply(turn[:, None], steering.tie - links.centre[:, None])
+        mine, other = steering.side, 1 - steering.side
+        end = _about(kingpin[:, mine], at[:, mine], own, tie[:, mine])
+        rod = np.linalg.norm(steering.tie[0] - steering.tie[1], axis=-1)
+        delta[:, other] = _angle_for(kingpin[:, other], at[:, other], tie[:, other], end, rod)
+    spindle = apply(turning.turn(kingpin * delta[..., None]), turn[:, None, :, 1])
     heading = np.arctan2(-spindle[..., 0], spindle[..., 1])
-    found |= _put("wheel.heading", heading) | _put("caster", np.arctan2(-k[..., 0], k[..., 2]))
-    if s.tie is not None:
+    found |= _put("wheel.heading", heading) | _put(
+        "caster", np.arctan2(-kingpin[..., 0], kingpin[..., 2])
+    )
+    if steering.tie is not None:
         found[Key("toe_in", "C")] = heading[:, 1] - heading[:, 0]
     return found
 
 
-def _coil(lk: Linkage, q: Pose, c: Coils) -> Found:
-    low = q.p[:, None] + apply(q.d[:, None], c.lower - lk.centre[:, None])
-    span = c.upper - low
+def _coil(links: Linkage, rest: Pose, coils: Coils) -> Found:
+    low = rest.p[:, None] + apply(rest.d[:, None], coils.lower - links.centre[:, None])
+    span = coils.upper - low
     long = np.linalg.norm(span, axis=-1)
-    normal = apply(q.d, np.broadcast_to(c.normal, q.p.shape))
+    normal = apply(rest.d, np.broadcast_to(coils.normal, rest.p.shape))
     tilt = between(normal, np.broadcast_to((0.0, 0.0, 1.0), normal.shape))
-    was = c.upper - c.lower
+    was = coils.upper - coils.lower
     off = np.linalg.norm((span - was)[..., :2], axis=-1)
     return (
         _put("coil.length", long)
-        | _put("coil.force", np.maximum(c.free - long, 0.0) * c.rate)
+        | _put("coil.force", np.maximum(coils.free - long, 0.0) * coils.rate)
         | _put("coil.seat", np.stack((tilt, tilt), axis=1))
         | _put("coil.offset", off)
     )
 
 
-def _drive(lk: Linkage, q: Pose, s: Shaft) -> Found:
-    pinion = q.p + apply(q.d, s.pinion - lk.centre)
-    run = s.output - pinion
+def _drive(links: Linkage, rest: Pose, shaft: Shaft) -> Found:
+    pinion = rest.p + apply(rest.d, shaft.pinion - links.centre)
+    run = shaft.output - pinion
     long = np.linalg.norm(run, axis=-1)
-    axis = apply(q.d, np.broadcast_to(s.pinion_axis, pinion.shape))
+    axis = apply(rest.d, np.broadcast_to(shaft.pinion_axis, pinion.shape))
     return {
-        Key("slip", "C"): long - np.linalg.norm(s.output - s.pinion, axis=-1),
+        Key("slip", "C"): long - np.linalg.norm(shaft.output - shaft.pinion, axis=-1),
         Key("pinion.joint", "C"): between(axis, run),
-        Key("transfer.joint", "C"): between(np.broadcast_to(s.output_axis, run.shape), -run),
+        Key("transfer.joint", "C"): between(np.broadcast_to(shaft.output_axis, run.shape), -run),
     }

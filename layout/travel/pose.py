@@ -68,36 +68,36 @@ class _Newton(NamedTuple):
 
 
 def _newton(
-    lk: Linkage, f: Frames, s: Start, heave: Array, roll: Array, push: Array | None = None
+    links: Linkage, bushes: Frames, at: Start, heave: Array, roll: Array, push: Array | None = None
 ) -> _Newton:
-    n = len(heave)
+    many = len(heave)
     scale = np.array([1.0] * 3 + [1000.0] * 15)
-    settled, gone, steps = np.zeros(n, dtype=bool), np.zeros(n), 0
-    k, v = np.zeros((n, 21, 21)), np.zeros((n, 21, 3))
+    settled, gone, steps = np.zeros(many, dtype=bool), np.zeros(many), 0
+    matrix, solved = np.zeros((many, 21, 21)), np.zeros((many, 21, 3))
     while steps < STEPS:
         steps += 1
-        k, r = kkt(lk, f, s, heave, roll)
-        r[:, :6] -= 0.0 if push is None else push
-        rhs = np.zeros((n, 21, 3))
-        rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -r, 1.0, np.cos(roll)
-        v = _solve(k, rhs)
-        dx = v[..., 0].copy()
-        wide = np.abs(dx[:, 3:18]).max(axis=1)
-        dx[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(wide, 1e-30))[:, None]
+        matrix, left = kkt(links, bushes, at, heave, roll)
+        left[:, :6] -= 0.0 if push is None else push
+        rhs = np.zeros((many, 21, 3))
+        rhs[..., 0], rhs[:, 19, 1], rhs[:, 20, 2] = -left, 1.0, np.cos(roll)
+        solved = _solve(matrix, rhs)
+        motions = solved[..., 0].copy()
+        wide = np.abs(motions[:, 3:18]).max(axis=1)
+        motions[:, :18] *= np.minimum(1.0, 0.5 / np.maximum(wide, 1e-30))[:, None]
         gone += np.minimum(wide, 0.5)
-        settled = np.abs(dx[:, :18] * scale).max(axis=1) < TIGHT
-        s = moved_by(s, dx)
+        settled = np.abs(motions[:, :18] * scale).max(axis=1) < TIGHT
+        at = moved_by(at, motions)
         if settled.all() or not (gone < TAME)[~settled].any():
             break
     settled = settled.copy()
-    rows = np.flatnonzero(settled & np.isfinite(k).all(axis=(1, 2)))
+    rows = np.flatnonzero(settled & np.isfinite(matrix).all(axis=(1, 2)))
     settled[:] = False
-    settled[rows] = positive(k[rows])
-    return _Newton(s, v[..., 1:], settled, gone, steps)
+    settled[rows] = positive(matrix[rows])
+    return _Newton(at, solved[..., 1:], settled, gone, steps)
 
 
 def pose(
-    lk: Linkage,
+    links: Linkage,
     heave: Array,
     roll: Array,
     start: Start | None = None,
@@ -106,7 +106,7 @@ def pose(
 ) -> Pose:
     """Solve N positions.
 
-    ``lk`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,).
+    ``links`` single (used for all) or stacked with N variants; ``heave`` mm, ``roll`` rad, (N,).
     ``everywhere``: look for a second rest at every position, not only where Newton is not to be
     trusted. ``push``: force N and moment N mm about the axle center held on the axle, truck axes,
     (N, 6); heave and roll forces then count it, and only Newton's own rest is taken, from
@@ -115,34 +115,34 @@ def pose(
     Never raises for geometry: a position that does not come to rest has ``settled`` False and its
     last pose.
     """
-    heave, roll = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (heave, roll))
-    many = lk if lk.variants else Linkage(*(a[None] for a in lk))
+    heave, roll = (np.atleast_1d(np.asarray(given, dtype=float)) for given in (heave, roll))
+    many = links if links.variants else Linkage(*(array[None] for array in links))
     if many.variants == 1 and len(heave) > 1:
         many = spread(many, len(heave))
-    f = frames(many)
+    bushes = frames(many)
     other = np.full(len(heave), np.nan)
     with np.errstate(all="ignore"):
-        got = _newton(many, f, start or guess(many, heave, roll), heave, roll, push)
+        got = _newton(many, bushes, start or guess(many, heave, roll), heave, roll, push)
         again = ~(got.settled & (got.gone < TAME))
         rows = np.arange(len(heave)) if everywhere else np.flatnonzero(again)
         if rows.size and push is None:
-            got, other[rows] = _again(many, f, got, heave, roll, rows, everywhere)
-        s = got.at
-        eyes = strain(f, s.p, s.d, s.m, s.g).radial.max(axis=-1)
-        e = total(f, s)
+            got, other[rows] = _again(many, bushes, got, heave, roll, rows, everywhere)
+        at = got.at
+        eyes = strain(bushes, at.p, at.d, at.m, at.g).radial.max(axis=-1)
+        stored = total(bushes, at)
     return Pose(
         heave,
         roll,
-        s.p,
-        s.d,
-        s.m,
-        s.g,
-        s.force,
+        at.p,
+        at.d,
+        at.m,
+        at.g,
+        at.force,
         got.v[:, :6, 0],
         got.v[:, :6, 1],
         got.settled & (eyes < TORN),
         got.steps,
-        e,
+        stored,
         other,
     )
 
@@ -160,8 +160,8 @@ def _neighbour(got: _Newton, heave: Array, roll: Array, rows: Index) -> Start | 
 
 
 def _again(
-    lk: Linkage,
-    f: Frames,
+    links: Linkage,
+    bushes: Frames,
     got: _Newton,
     heave: Array,
     roll: Array,
@@ -171,42 +171,48 @@ def _again(
     """The positions ``rows`` looked at again from several starts; the least rest takes the place of
     what Newton found unless that is as low.
     """
-    l_, f_ = cut(lk, rows), cut(f, rows)
+    these, their = cut(links, rows), cut(bushes, rows)
     if everywhere:
-        low = rests(l_, f_, heave[rows], roll[rows])
+        low = rests(these, their, heave[rows], roll[rows])
     else:
-        low = settle_again(l_, f_, heave[rows], roll[rows], _neighbour(got, heave, roll, rows))
-    was = np.where(got.settled[rows], total(f_, cut(got.at, rows)), np.inf)
+        low = settle_again(
+            these, their, heave[rows], roll[rows], _neighbour(got, heave, roll, rows)
+        )
+    was = np.where(got.settled[rows], total(their, cut(got.at, rows)), np.inf)
     lower = low.found & (low.energy < was - 1e-6 * (1 + np.abs(low.energy)))
     new = np.flatnonzero(lower)
     if new.size:
         fine = _newton(
-            cut(l_, new), cut(f_, new), cut(low.at, new), heave[rows][new], roll[rows][new]
+            cut(these, new), cut(their, new), cut(low.at, new), heave[rows][new], roll[rows][new]
         )
         at = rows[new]
-        kept = Start(*(np.copy(a) for a in got.at))
-        for a, b in zip(kept, fine.at, strict=True):
-            a[at] = b
-        v, settled = got.v.copy(), got.settled.copy()
-        v[at], settled[at] = fine.v, fine.settled & (fine.gone < STRAIGHT)
-        got = got._replace(at=kept, v=v, settled=settled)
+        kept = Start(*(np.copy(array) for array in got.at))
+        for whole, better in zip(kept, fine.at, strict=True):
+            whole[at] = better
+        tangents, settled = got.v.copy(), got.settled.copy()
+        tangents[at], settled[at] = fine.v, fine.settled & (fine.gone < STRAIGHT)
+        got = got._replace(at=kept, v=tangents, settled=settled)
     return got, low.other
 
 
-def cut_pose(q: Pose, rows: slice) -> Pose:
+def cut_pose(rest: Pose, rows: slice) -> Pose:
     """Some positions of a pose."""
-    whole = {f: a[rows] for f, a in q._asdict().items() if isinstance(a, np.ndarray)}
-    return Pose(**whole, steps=q.steps)
+    whole = {
+        field: values[rows]
+        for field, values in rest._asdict().items()
+        if isinstance(values, np.ndarray)
+    }
+    return Pose(**whole, steps=rest.steps)
 
 
-def _solve(k: Array, rhs: Array) -> Array:
+def _solve(matrices: Array, rhs: Array) -> Array:
     try:
-        return np.asarray(np.linalg.solve(k, rhs))
+        return np.asarray(np.linalg.solve(matrices, rhs))
     except np.linalg.LinAlgError:
         out = np.full(rhs.shape, np.nan)
-        for i in range(len(k)):
+        for number in range(len(matrices)):
             try:
-                out[i] = np.linalg.solve(k[i], rhs[i])
+                out[number] = np.linalg.solve(matrices[number], rhs[number])
             except np.linalg.LinAlgError:
                 continue
         return out

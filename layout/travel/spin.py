@@ -37,34 +37,34 @@ class Spin(NamedTuple):
         return self.push / self.critical
 
 
-def critical(lk: Linkage, i: int) -> float:
+def critical(links: Linkage, i: int) -> float:
     """Push along the upper arm that flips arm ``i`` (0 left, 1 right), N; infinite where none
     can.
     """
-    arm = lk.joint[i] - lk.bolt[i]
+    arm = links.joint[i] - links.bolt[i]
     e1 = arm / np.linalg.norm(arm)
     e3 = np.cross((0.0, 1.0, 0.0), e1)
     e3 /= np.linalg.norm(e3)
-    r = float((lk.upper[i] - lk.bolt[i]) @ e3)
-    link = lk.mount[i] - lk.upper[i]
+    r = float((links.upper[i] - links.bolt[i]) @ e3)
+    link = links.mount[i] - links.upper[i]
     long = float(np.linalg.norm(link))
-    k = lk.rates[i, 3] + lk.rates[2 + i, 3] * (r / long) ** 2
+    k = links.rates[i, 3] + links.rates[2 + i, 3] * (r / long) ** 2
     gives = r * r / long + r * float(link @ e3) / long
     return float(k / gives) if gives > 0 else math.inf
 
 
-def spins(lk: Linkage, v: Mapping[Key, float]) -> tuple[Spin, ...]:
+def spins(links: Linkage, values: Mapping[Key, float]) -> tuple[Spin, ...]:
     """Both arms, braking backwards: the ground pushes the tire forward, the axle turns about the
     lower bolts and pushes on the upper arms.
     """
-    load = v.get(Key("load.wheel", "L"))
+    load = values.get(Key("load.wheel", "L"))
     if load is None:
         return ()
     rows = []
-    for i, side in enumerate(SIDES):
-        a, u = lk.bolt[i], lk.mount[i] - lk.upper[i]
-        u = u / np.linalg.norm(u)
-        rel = lk.mount[i] - a
-        lever = abs(float(u[0] * rel[2] - u[2] * rel[0]))
-        rows.append(Spin(side, GRIP * load * float(a[2]) / lever, critical(lk, i)))
+    for number, side in enumerate(SIDES):
+        bolt, way = links.bolt[number], links.mount[number] - links.upper[number]
+        way = way / np.linalg.norm(way)
+        rel = links.mount[number] - bolt
+        lever = abs(float(way[0] * rel[2] - way[2] * rel[0]))
+        rows.append(Spin(side, GRIP * load * float(bolt[2]) / lever, critical(links, number)))
     return tuple(rows)

@@ -34,25 +34,25 @@ class Sure(NamedTuple):
     u: Mapping[Key, Array]
     parts: Mapping[Key, Mapping[Key, Array]]
 
-    def dominating(self, k: Key, at: int, most: int = 3) -> tuple[tuple[Key, float], ...]:
+    def dominating(self, key: Key, at: int, most: int = 3) -> tuple[tuple[Key, float], ...]:
         """Readings that make up most of the uncertainty at one place, with their share of its
         square.
         """
-        total = float(self.u[k][at]) ** 2
+        total = float(self.u[key][at]) ** 2
         if total <= 0:
             return ()
         rows = sorted(
-            ((leaf, float(a[at]) ** 2 / total) for leaf, a in self.parts[k].items()),
-            key=lambda r: (-r[1], str(r[0])),
+            ((leaf, float(change[at]) ** 2 / total) for leaf, change in self.parts[key].items()),
+            key=lambda row: (-row[1], str(row[0])),
         )
-        return tuple(r for r in rows[:most] if r[1] > SHOWN)
+        return tuple(row for row in rows[:most] if row[1] > SHOWN)
 
 
 def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
     """Given readings with a plus-minus that any of ``names`` rests on, and their u."""
     found: dict[Key, float] = {}
-    for k in names:
-        for leaf in solved.gradient(k):
+    for key in names:
+        for leaf in solved.gradient(key):
             u = solved.half_width(leaf)
             if u > 0:
                 found[leaf] = u
@@ -62,8 +62,8 @@ def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
 def used(solved: Graph) -> tuple[Key, ...]:
     """Layout values that linkage and gear are made of."""
     more = [
-        Key(n, "C")
-        for n in (
+        Key(name, "C")
+        for name in (
             "axle.caster_at_level_pinion",
             "axle.kpi",
             "axle.kingpin_y",
@@ -83,59 +83,74 @@ def used(solved: Graph) -> tuple[Key, ...]:
         "driveline.output",
         "steering.pitman_ball",
     ):
-        more += [Key(f"{base}.{a}", "C") for a in "xyz"]
+        more += [Key(f"{base}.{axis}", "C") for axis in "xyz"]
     for base in ("seat.lower", "seat.upper"):
-        more += [Key(f"{base}.{a}", s) for a in "xyz" for s in SIDES]
+        more += [Key(f"{base}.{axis}", side) for axis in "xyz" for side in SIDES]
     more += [
-        Key(f"arms.{b}_bush_{f}", "C")
-        for b in ("lower", "upper")
-        for f in ("radial", "axial", "torsion", "cone")
+        Key(f"arms.{arm}_bush_{field}", "C")
+        for arm in ("lower", "upper")
+        for field in ("radial", "axial", "torsion", "cone")
     ]
-    more += [k for base in AXES for k in axis_keys(base)]
-    return tuple(k for k in (*needs(), *more) if k in solved.values)
+    more += [key for base in AXES for key in axis_keys(base)]
+    return tuple(key for key in (*needs(), *more) if key in solved.values)
 
 
 def moved_values(solved: Graph, keys: Sequence[Key], step: Mapping[Key, float]) -> dict[Key, float]:
     """Layout values with the given readings moved by ``step``, to first order."""
     out = dict(solved.values)
-    for k in keys:
-        slopes = solved.gradient(k)
-        out[k] = solved.values[k] + sum(slopes.get(leaf, 0.0) * d for leaf, d in step.items())
+    for key in keys:
+        slopes = solved.gradient(key)
+        out[key] = solved.values[key] + sum(
+            slopes.get(leaf, 0.0) * change for leaf, change in step.items()
+        )
     return out
 
 
 def sure(
-    solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = lambda k: True
+    solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = lambda key: True
 ) -> Sure:
     """Uncertainty of every output (``want`` picks) at ``places``. Empty where the linkage waits."""
     keys = used(solved)
-    if any(k not in solved.values for k in needs()):
+    if any(key not in solved.values for key in needs()):
         return Sure({}, {})
     given = leaves(solved, keys)
-    heave, roll = np.array([p.heave for p in places]), np.array([p.roll for p in places])
+    heave, roll = (
+        np.array([place.heave for place in places]),
+        np.array([place.roll for place in places]),
+    )
     base, made = (
         _variant(solved.values),
-        [_variant(moved_values(solved, keys, {leaf: u})) for leaf, u in given.items()],
+        [_variant(moved_values(solved, keys, {leaf: doubt})) for leaf, doubt in given.items()],
     )
-    q0 = pose(base[0], heave, roll)
-    nominal = outputs(base[0], base[1], q0)
-    n, many = len(places), len(made)
-    again = Start(*(np.concatenate([a] * many) for a in (q0.p, q0.d, q0.m, q0.g, q0.force)))
-    lks = stack([m[0] for m in made])
-    each = Linkage(*(np.repeat(a, n, axis=0) for a in lks))
-    q = pose(each, np.tile(heave, many), np.tile(roll, many), again)
-    found: dict[Key, dict[Key, Array]] = {k: {} for k in nominal if want(k)}
-    for i, leaf in enumerate(given):
-        rows = slice(i * n, (i + 1) * n)
-        part = outputs(Linkage(*(a[rows] for a in each)), made[i][1], cut_pose(q, rows))
-        for k, own in found.items():
-            own[leaf] = part[k] - nominal[k]
+    first = pose(base[0], heave, roll)
+    nominal = outputs(base[0], base[1], first)
+    spots, many = len(places), len(made)
+    again = Start(
+        *(
+            np.concatenate([rows] * many)
+            for rows in (first.p, first.d, first.m, first.g, first.force)
+        )
+    )
+    variants = stack([variant[0] for variant in made])
+    each = Linkage(*(np.repeat(stacked, spots, axis=0) for stacked in variants))
+    rest = pose(each, np.tile(heave, many), np.tile(roll, many), again)
+    found: dict[Key, dict[Key, Array]] = {key: {} for key in nominal if want(key)}
+    for number, leaf in enumerate(given):
+        rows = slice(number * spots, (number + 1) * spots)
+        part = outputs(
+            Linkage(*(stacked[rows] for stacked in each)), made[number][1], cut_pose(rest, rows)
+        )
+        for key, own in found.items():
+            own[leaf] = part[key] - nominal[key]
     return Sure(
-        {k: np.sqrt(sum((a**2 for a in rows.values()), np.zeros(n))) for k, rows in found.items()},
+        {
+            key: np.sqrt(sum((change**2 for change in rows.values()), np.zeros(spots)))
+            for key, rows in found.items()
+        },
         found,
     )
 
 
-def _variant(v: Mapping[Key, float]) -> tuple[Linkage, Gear]:
-    (lower, upper), _ = rates_of(v)
-    return linkage(v, lower, upper), gear(v)
+def _variant(values: Mapping[Key, float]) -> tuple[Linkage, Gear]:
+    (lower, upper), _ = rates_of(values)
+    return linkage(values, lower, upper), gear(values)

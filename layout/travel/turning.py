@@ -73,9 +73,13 @@ def between(a: Array, b: Array) -> Array:
     return np.asarray(np.arctan2(np.linalg.norm(cross(a, b), axis=-1), dot(a, b)))
 
 
-def angles(q: Array) -> tuple[Array, Array, Array]:
+def angles(turned: Array) -> tuple[Array, Array, Array]:
     """(a, b, c) of Q = Ry(a) Rx(b) Rz(c): wind-up about the bolt, then the two cone angles; |b| <
     pi/2.
     """
-    b = np.arcsin(np.clip(-q[..., 1, 2], -1.0, 1.0))
-    return np.arctan2(q[..., 0, 2], q[..., 2, 2]), b, np.arctan2(q[..., 1, 0], q[..., 1, 1])
+    cone = np.arcsin(np.clip(-turned[..., 1, 2], -1.0, 1.0))
+    return (
+        np.arctan2(turned[..., 0, 2], turned[..., 2, 2]),
+        cone,
+        np.arctan2(turned[..., 1, 0], turned[..., 1, 1]),
+    )
