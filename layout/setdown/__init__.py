@@ -16,7 +16,8 @@ from .readings import (
     shown,
     stands,
 )
-from .standing import UNKNOWNS, CannotStandError, OwedError, Truck, of_both, read, truck_of
+from .standing import UNKNOWNS, CannotStandError, of_both, read
+from .truck import OwedError, Truck, truck_of
 
 __all__ = [
     "AIMS",

@@ -18,7 +18,8 @@ from ..travel.turning import Array
 from .finding import Round, Truth, find
 from .moves import Cure, Move, Moved, moves
 from .readings import ASKED, BY, SAME, SLACK, Judged, judge, not_right, stands
-from .standing import Truck, read
+from .standing import read
+from .truck import Truck
 
 TRIED = 4
 """Steps of a move its effect is worked from."""
@@ -47,14 +48,15 @@ class Step(NamedTuple):
     @property
     def words(self) -> str:
         """In sixteenths or quarter turns."""
-        n = abs(self.amount)
+        amount = abs(self.amount)
         if self.move.unit == "turn":
-            turns = round(n / self.move.step) / 4
+            turns = round(amount / self.move.step) / 4
             return (
                 f"{self.move.says}: {turns:g} turn{'s' if turns > 1 else ''}"
                 f" {'longer' if self.amount > 0 else 'shorter'}"
             )
-        return f"{self.move.says}: {units.show(n, 'length')} {'up' if self.amount > 0 else 'down'}"
+        way = "up" if self.amount > 0 else "down"
+        return f"{self.move.says}: {units.show(amount, 'length')} {way}"
 
 
 class Advice(NamedTuple):
@@ -74,7 +76,7 @@ class Advice(NamedTuple):
     @property
     def errors(self) -> Mapping[str, float]:
         """Reading less target, for everything that was read."""
-        return {r.name: r.off for r in self.judged if r.read is not None}
+        return {row.name: row.off for row in self.judged if row.read is not None}
 
     @property
     def found(self) -> Mapping[str, float]:
@@ -84,7 +86,7 @@ class Advice(NamedTuple):
     @property
     def unexplained(self) -> tuple[str, ...]:
         """Readings to be taken again."""
-        return tuple(r.name for r in self.judged if r.word == "wild")
+        return tuple(row.name for row in self.judged if row.word == "wild")
 
     @property
     def done(self) -> bool:
@@ -108,79 +110,89 @@ def as_it_stands(
     last = rounds[-1].moved
     taken: dict[str, float] = {}
     wild: dict[str, float] = {}
-    for r, odd in zip(rounds, truth.wild, strict=True):
-        if any(abs(r.moved.get(n, 0.0) - last.get(n, 0.0)) > SAME for n in {*r.moved, *last}):
+    for row, odd in zip(rounds, truth.wild, strict=True):
+        if any(
+            abs(row.moved.get(name, 0.0) - last.get(name, 0.0)) > SAME
+            for name in {*row.moved, *last}
+        ):
             taken, wild = {}, {}
             continue
-        for n, x in r.readings.items():
-            taken[n] = x
-            wild.pop(n, None)
-            if n in odd:
-                wild[n] = odd[n]
+        for name, value in row.readings.items():
+            taken[name] = value
+            wild.pop(name, None)
+            if name in odd:
+                wild[name] = odd[name]
     return taken, wild
 
 
-def advise(t: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
+def advise(truck: Truck, rounds: Sequence[Round], most: int = 6) -> Advice:
     """What the truck needs as it stands.
 
     The fewest moves that leave everything within its limit are advised, each rounded to its step.
     No move is advised while a reading is to be taken again: reading costs less than cutting a tack
     loose for nothing.
     """
-    truth = find(t, rounds)
+    truth = find(truck, rounds)
     taken, wild = as_it_stands(rounds, truth)
-    before, x = dict(rounds[-1].moved), truth.found
-    base, effect = _effects(t, x, before)
+    before, found = dict(rounds[-1].moved), truth.found
+    base, effect = _effects(truck, found, before)
     # what is read counts, not what the model thinks: the model gives the slopes, and what nobody
     # read
     odd = set(wild) - set(truth.twice)
-    believed = {n: v for n, v in taken.items() if n not in odd}
-    now = {n: believed.get(n, base[n]) - t.targets[n] for n in AIMS} | _squeezes(base)
+    believed = {name: value for name, value in taken.items() if name not in odd}
+    now = {name: believed.get(name, base[name]) - truck.targets[name] for name in AIMS} | _squeezes(
+        base
+    )
     chosen: Moved = []
-    if believed and not odd and not _well_within(t, now, _squeezed(base)):
-        limit = limits(t, believed, _squeezed(base))
-        cure = Cure(moves(t), effect, now, aims(t), limit)
+    if believed and not odd and not _well_within(truck, now, _squeezed(base)):
+        limit = limits(truck, believed, _squeezed(base))
+        cure = Cure(moves(truck), effect, now, aims(truck), limit)
         chosen = cure.fewest(_within(effect, now, limit), most) or cure.one_by_one(most)
-    total = {m.name: before.get(m.name, 0.0) + a for m, a in chosen}
-    end = _columns(read(t, [(x, {**before, **total})]), 1)[0]
+    total = {move.name: before.get(move.name, 0.0) + amount for move, amount in chosen}
+    end = _columns(read(truck, [(found, {**before, **total})]), 1)[0]
     return Advice(
-        _judged(t, taken, wild, truth),
-        tuple(Step(m, a, {n: a * e for n, e in effect[m.name].items()}) for m, a in chosen),
-        {n: now[n] + end[n] - base[n] for n in AIMS},
+        _judged(truck, taken, wild, truth),
+        tuple(
+            Step(move, amount, {name: amount * slope for name, slope in effect[move.name].items()})
+            for move, amount in chosen
+        ),
+        {name: now[name] + end[name] - base[name] for name in AIMS},
         truth,
-        (_squeezed(base) / t.squeeze, _squeezed(end) / t.squeeze),
+        (_squeezed(base) / truck.squeeze, _squeezed(end) / truck.squeeze),
     )
 
 
 def _effects(
-    t: Truck, x: Mapping[str, float], before: Mapping[str, float]
+    truck: Truck, found: Mapping[str, float], before: Mapping[str, float]
 ) -> tuple[dict[str, float], dict[str, dict[str, float]]]:
     """What would be read as it stands, and move -> reading -> change a mm."""
-    can = moves(t)
-    trials = [{**before, m.name: before.get(m.name, 0.0) + TRIED * m.step} for m in can]
-    base, *tried = _columns(read(t, [(x, moved) for moved in (before, *trials)]), 1 + len(can))
+    can = moves(truck)
+    trials = [{**before, move.name: before.get(move.name, 0.0) + TRIED * move.step} for move in can]
+    base, *tried = _columns(
+        read(truck, [(found, moved) for moved in (before, *trials)]), 1 + len(can)
+    )
     return base, {
-        m.name: {n: (got[n] - base[n]) / (TRIED * m.step) for n in base}
-        for m, got in zip(can, tried, strict=True)
+        move.name: {name: (got[name] - base[name]) / (TRIED * move.step) for name in base}
+        for move, got in zip(can, tried, strict=True)
     }
 
 
 def _judged(
-    t: Truck, taken: Mapping[str, float], wild: Mapping[str, float], truth: Truth
+    truck: Truck, taken: Mapping[str, float], wild: Mapping[str, float], truth: Truth
 ) -> tuple[Judged, ...]:
     """A verdict on everything asked; what was read twice alike is so, and what another reading
     would explain as well says which.
     """
     rows = []
-    for r in judge(t.asked, taken, wild):
-        if r.word == "wild" and r.name in truth.twice:
+    for row in judge(truck.asked, taken, wild):
+        if row.word == "wild" and row.name in truth.twice:
             why = "read twice alike: it is so, and nothing here explains it"
-            rows.append(r._replace(word="out", why=why))
-        elif r.word == "wild" and r.name in truth.instead:
-            other = BY[truth.instead[r.name]].title
-            rows.append(r._replace(why=f"if it is wrong, {other} is not: read it again"))
+            rows.append(row._replace(word="out", why=why))
+        elif row.word == "wild" and row.name in truth.instead:
+            other = BY[truth.instead[row.name]].title
+            rows.append(row._replace(why=f"if it is wrong, {other} is not: read it again"))
         else:
-            rows.append(r)
+            rows.append(row)
     return tuple(rows)
 
 
@@ -197,50 +209,51 @@ def _within(
     def holds(moved: Moved) -> bool:
         end = dict(now)
         for move, amount in moved:
-            for n in end:
-                end[n] += effect[move.name][n] * amount
-        squeezed = max(limit[n] for n in limit if n.startswith("squeeze."))
+            for name in end:
+                end[name] += effect[move.name][name] * amount
+        squeezed = max(limit[name] for name in limit if name.startswith("squeeze."))
         return _squeezed(end) <= squeezed and all(
-            abs(x) <= limit[n] for n, x in end.items() if n in AIMS
+            abs(value) <= limit[name] for name, value in end.items() if name in AIMS
         )
 
     return holds
 
 
 def _squeezes(got: Mapping[str, float]) -> dict[str, float]:
-    return {n: x for n, x in got.items() if n.startswith("squeeze.")}
+    return {name: value for name, value in got.items() if name.startswith("squeeze.")}
 
 
-def _well_within(t: Truck, now: Mapping[str, float], squeezed: float) -> bool:
+def _well_within(truck: Truck, now: Mapping[str, float], squeezed: float) -> bool:
     """Whether nothing is worth cutting loose: all that moves are made for within half its limit, no
     bushing a quarter squeezed (judgment, no source).
     """
-    near = all(abs(now[n]) <= BY[n].limit / 2 + SLACK[BY[n].kind] for n in AIMS)
-    return near and squeezed <= WELL * t.squeeze
+    near = all(abs(now[name]) <= BY[name].limit / 2 + SLACK[BY[name].kind] for name in AIMS)
+    return near and squeezed <= WELL * truck.squeeze
 
 
-def aims(t: Truck) -> dict[str, float]:
+def aims(truck: Truck) -> dict[str, float]:
     """What counts as much as what: a reading off by its aim, a bushing squeezed by the share that
     is too much.
     """
-    return AIMS | {f"squeeze.{i}": SQUEEZED * t.squeeze for i in range(8)}
+    return AIMS | {f"squeeze.{number}": SQUEEZED * truck.squeeze for number in range(8)}
 
 
-def limits(t: Truck, taken: Container[str], squeezed: float) -> dict[str, float]:
+def limits(truck: Truck, taken: Container[str], squeezed: float) -> dict[str, float]:
     """How far off each may be left: what was read a share of its limit, what the model thinks of
     the rest its limit; no bushing harder ``squeezed`` (mm) than now, unless by little.
     """
-    rows = {n: BY[n].limit * (LEFT if n in taken else 1.0) for n in AIMS}
-    most = min(max(squeezed, LITTLE * t.squeeze), WELL * t.squeeze)
-    return rows | {f"squeeze.{i}": most for i in range(8)}
+    rows = {name: BY[name].limit * (LEFT if name in taken else 1.0) for name in AIMS}
+    most = min(max(squeezed, LITTLE * truck.squeeze), WELL * truck.squeeze)
+    return rows | {f"squeeze.{number}": most for number in range(8)}
 
 
 def _squeezed(got: Mapping[str, float]) -> float:
     """Radial squeeze of the hardest squeezed bushing, mm."""
     return max(
-        float(np.hypot(got[f"squeeze.{2 * n}"], got[f"squeeze.{2 * n + 1}"])) for n in range(4)
+        float(np.hypot(got[f"squeeze.{2 * number}"], got[f"squeeze.{2 * number + 1}"]))
+        for number in range(4)
     )
 
 
-def _columns(got: Mapping[str, Array], n: int) -> list[dict[str, float]]:
-    return [{k: float(a[i]) for k, a in got.items()} for i in range(n)]
+def _columns(got: Mapping[str, Array], many: int) -> list[dict[str, float]]:
+    return [{name: float(values[number]) for name, values in got.items()} for number in range(many)]

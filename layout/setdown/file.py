@@ -30,7 +30,7 @@ def typed_name(move: str) -> str:
     return f"{head}.{_SIDE.get(side, side)}"
 
 
-def blank(t: Truck, chassis: str) -> str:
+def blank(truck: Truck, chassis: str) -> str:
     """A set-down file to fill in: everything the set-down sheet asks, in its order and words;
     nothing is filled in beforehand.
     """
@@ -51,12 +51,12 @@ def blank(t: Truck, chassis: str) -> str:
         '# date = "2026-01-15"',
         '# by = "who"',
     ]
-    for n, wanted in t.targets.items():
+    for n, wanted in truck.targets.items():
         a = BY[n]
         how = f" ({a.how})" if a.how else ""
         rows.append(
             f'"{n}" = ""   # {a.title}{how}; needed {shown(wanted, a.kind)},'
-            f" {limit_words(a, t.asked)}"
+            f" {limit_words(a, truck.asked)}"
         )
     rows += [
         "",
@@ -93,25 +93,27 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
     table = _table(path)
     rows = table.get("down")
     faults: list[Fault] = [
-        Fault(k, "", "[[down]]", "only set-downs stand in this file") for k in table if k != "down"
+        Fault(key, "", "[[down]]", "only set-downs stand in this file")
+        for key in table
+        if key != "down"
     ]
     rounds: list[Round] = []
     total: dict[str, float] = {}
-    if not isinstance(rows, list) or not all(isinstance(r, dict) for r in rows):
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         faults.append(
             Fault("down", "", "one [[down]] a set-down", "write [[down]] above the readings")
         )
         rows = []
-    for i, row in enumerate(rows, 1):
+    for number, row in enumerate(rows, 1):
         total = {**total}
-        for name, value in _moved(row.get("moved", {}), i, headers, can, faults):
+        for name, value in _moved(row.get("moved", {}), number, headers, can, faults):
             total[name] = total.get(name, 0.0) + value
-        faults += _too_far(total, i, can)
-        rounds.append(Round(_readings(row, i, headers, faults), total))
+        faults += _too_far(total, number, can)
+        rounds.append(Round(_readings(row, number, headers, faults), total))
         if not rounds[-1].readings:
             faults.append(
                 Fault(
-                    f"down.{i}",
+                    f"down.{number}",
                     "",
                     "at least one reading",
                     "a set-down without a reading says nothing: write what was read between the"
@@ -126,22 +128,22 @@ def read(path: Path, headers: Mapping[str, str], can: tuple[Move, ...]) -> tuple
     return tuple(rounds)
 
 
-def _too_far(total: Mapping[str, float], i: int, can: tuple[Move, ...]) -> list[Fault]:
+def _too_far(total: Mapping[str, float], number: int, can: tuple[Move, ...]) -> list[Fault]:
     """Faults for what was moved further in all than anybody moves it."""
     return [
         Fault(
-            f"down.{i}.moved.{typed_name(m.name)}",
-            units.show(total[m.name], "length"),
-            f"{units.show(2 * m.most, 'length')} either way in all",
+            f"down.{number}.moved.{typed_name(move.name)}",
+            units.show(total[move.name], "length"),
+            f"{units.show(2 * move.most, 'length')} either way in all",
             "nobody moves one that far: mend the number, or the job's readings",
         )
-        for m in can
-        if abs(total.get(m.name, 0.0)) > 2 * m.most
+        for move in can
+        if abs(total.get(move.name, 0.0)) > 2 * move.most
     ]
 
 
 def _readings(
-    row: Mapping[str, Any], i: int, headers: Mapping[str, str], faults: list[Fault]
+    row: Mapping[str, Any], number: int, headers: Mapping[str, str], faults: list[Fault]
 ) -> dict[str, float]:
     found = {}
     for name, value in _flat(row):
@@ -152,7 +154,7 @@ def _readings(
         if name not in BY:
             faults.append(
                 Fault(
-                    f"down.{i}.{name}"[:80],
+                    f"down.{number}.{name}"[:80],
                     str(value),
                     " ".join(BY),
                     nearest(name, tuple(BY)),
@@ -161,17 +163,17 @@ def _readings(
             continue
         kind = BY[name].kind
         try:
-            x = units.parse(value, kind, headers.get(kind))
+            length = units.parse(value, kind, headers.get(kind))
         except units.UnitError as e:
-            faults.append(Fault(f"down.{i}.{name}", str(value), units.EXAMPLES[kind], str(e)))
+            faults.append(Fault(f"down.{number}.{name}", str(value), units.EXAMPLES[kind], str(e)))
             continue
         low, high = SPAN.get(name, RANGE[kind])
-        if low <= x <= high:
-            found[name] = x
+        if low <= length <= high:
+            found[name] = length
         else:
             faults.append(
                 Fault(
-                    f"down.{i}.{name}",
+                    f"down.{number}.{name}",
                     str(value),
                     f"{units.show(low, kind)} .. {units.show(high, kind)}",
                     "read it again",
@@ -182,44 +184,44 @@ def _readings(
 
 def _flat(row: Mapping[str, Any]) -> list[tuple[str, Any]]:
     rows = []
-    for k, v in row.items():
+    for name, value in row.items():
         rows += (
-            [(f"{k}.{side}", x) for side, x in v.items()]
-            if isinstance(v, dict) and set(v) <= {"left", "right"}
-            else [(k, v)]
+            [(f"{name}.{side}", one) for side, one in value.items()]
+            if isinstance(value, dict) and set(value) <= {"left", "right"}
+            else [(name, value)]
         )
     return rows
 
 
 def _moved(
-    row: Any, i: int, headers: Mapping[str, str], can: tuple[Move, ...], faults: list[Fault]
+    row: Any, number: int, headers: Mapping[str, str], can: tuple[Move, ...], faults: list[Fault]
 ) -> list[tuple[str, float]]:
-    by = {typed_name(m.name): m for m in can}
+    by_name = {typed_name(move.name): move for move in can}
     found = []
     for name, value in row.items() if isinstance(row, dict) else ():
-        m = by.get(name)
-        if m is None:
+        move = by_name.get(name)
+        if move is None:
             faults.append(
                 Fault(
-                    f"down.{i}.moved.{name}"[:80],
+                    f"down.{number}.moved.{name}"[:80],
                     str(value),
-                    " ".join(by),
-                    nearest(name, tuple(by)),
+                    " ".join(by_name),
+                    nearest(name, tuple(by_name)),
                 )
             )
             continue
         try:
-            if m.unit == "turn":
+            if move.unit == "turn":
                 text = str(value).strip().removesuffix("turns").removesuffix("turn").strip()
-                found.append((m.name, 4 * m.step * units.parse(text, "count")))
+                found.append((move.name, 4 * move.step * units.parse(text, "count")))
             else:
-                found.append((m.name, units.parse(value, "length", headers.get("length"))))
+                found.append((move.name, units.parse(value, "length", headers.get("length"))))
         except units.UnitError as e:
             faults.append(
                 Fault(
-                    f"down.{i}.moved.{name}",
+                    f"down.{number}.moved.{name}",
                     str(value),
-                    "0.5 turns" if m.unit == "turn" else units.EXAMPLES["length"],
+                    "0.5 turns" if move.unit == "turn" else units.EXAMPLES["length"],
                     str(e),
                 )
             )

@@ -18,7 +18,8 @@ import numpy as np
 
 from ..travel.turning import Array
 from .readings import BY
-from .standing import UNKNOWNS, Truck, read
+from .standing import UNKNOWNS, read
+from .truck import Truck
 
 WILD = 4.0
 """Doubts from which a reading is not believed (judgment, no source)."""
@@ -65,117 +66,147 @@ class _Rows(NamedTuple):
 
     def kept(self, keep: Sequence[int]) -> _Rows:
         """Some of the rows."""
-        return _Rows(self.jac[keep], self.miss[keep], tuple(self.which[i] for i in keep))
+        return _Rows(self.jac[keep], self.miss[keep], tuple(self.which[number] for number in keep))
 
-    def without(self, k: int, names: Container[str]) -> _Rows:
-        """All but some readings of round ``k``."""
-        return self.kept([i for i, (r, n) in enumerate(self.which) if r != k or n not in names])
+    def without(self, where: int, names: Container[str]) -> _Rows:
+        """All but some readings of round ``where``."""
+        return self.kept(
+            [
+                number
+                for number, (round_number, name) in enumerate(self.which)
+                if round_number != where or name not in names
+            ]
+        )
 
     def believing(self, leave: Sequence[Mapping[str, float]]) -> _Rows:
         """All but the readings left out in each round."""
-        return self.kept([i for i, (r, n) in enumerate(self.which) if n not in leave[r]])
+        return self.kept(
+            [
+                number
+                for number, (round_number, name) in enumerate(self.which)
+                if name not in leave[round_number]
+            ]
+        )
 
 
 def _rows(
-    t: Truck, rounds: Sequence[Round], x: Array, leave: Sequence[Mapping[str, float]]
+    truck: Truck, rounds: Sequence[Round], about: Array, leave: Sequence[Mapping[str, float]]
 ) -> _Rows:
-    trials = [x, *(x + TRIED * d * np.eye(len(x))[i] for i, d in enumerate(DOUBT))]
-    got = read(t, [(dict(zip(NAMES, tr, strict=True)), r.moved) for r in rounds for tr in trials])
+    trials = [
+        about,
+        *(about + TRIED * doubt * np.eye(len(about))[number] for number, doubt in enumerate(DOUBT)),
+    ]
+    got = read(
+        truck,
+        [(dict(zip(NAMES, trial, strict=True)), row.moved) for row in rounds for trial in trials],
+    )
     jac, miss, which = [], [], []
-    for k, r in enumerate(rounds):
-        part = slice(k * len(trials), (k + 1) * len(trials))
-        for n, value in r.readings.items():
-            if n in leave[k] or n not in got:
+    for round_number, row in enumerate(rounds):
+        part = slice(round_number * len(trials), (round_number + 1) * len(trials))
+        for name, value in row.readings.items():
+            if name in leave[round_number] or name not in got:
                 continue
-            a, sigma = got[n][part], BY[n].doubt
-            jac.append((a[1:] - a[0]) / (TRIED * sigma))
-            miss.append((value - a[0]) / sigma)
-            which.append((k, n))
-    return _Rows(np.array(jac).reshape(-1, len(x)), np.array(miss), tuple(which))
+            values, sigma = got[name][part], BY[name].doubt
+            jac.append((values[1:] - values[0]) / (TRIED * sigma))
+            miss.append((value - values[0]) / sigma)
+            which.append((round_number, name))
+    return _Rows(np.array(jac).reshape(-1, len(about)), np.array(miss), tuple(which))
 
 
-def _solve(rows: _Rows, x: Array) -> tuple[Array, Array]:
+def _solve(rows: _Rows, about: Array) -> tuple[Array, Array]:
     """The step (in doubts) and how far each reading stands from what all others say, in its own
     doubt (deleted residual).
     """
-    j = np.vstack((rows.jac, np.eye(len(x))))
-    e = np.concatenate((rows.miss, -x / DOUBT))
-    step = np.linalg.lstsq(j, e, rcond=None)[0]
-    lever = np.einsum("ij,ji->i", j, np.linalg.pinv(j))[: len(rows.miss)]
-    far = (e - j @ step)[: len(rows.miss)] / np.sqrt(np.maximum(1 - lever, 1e-9))
+    matrix = np.vstack((rows.jac, np.eye(len(about))))
+    misses = np.concatenate((rows.miss, -about / DOUBT))
+    step = np.linalg.lstsq(matrix, misses, rcond=None)[0]
+    lever = np.einsum("ij,ji->i", matrix, np.linalg.pinv(matrix))[: len(rows.miss)]
+    far = (misses - matrix @ step)[: len(rows.miss)] / np.sqrt(np.maximum(1 - lever, 1e-9))
     return step, far
 
 
-def _alone(rows: _Rows, x: Array) -> Array:
+def _alone(rows: _Rows, about: Array) -> Array:
     """How far each reading is from what any likely truck would give, in its own doubt and the
     truck's.
     """
-    return np.asarray((rows.miss + rows.jac @ (x / DOUBT)) / np.sqrt(1 + (rows.jac**2).sum(axis=1)))
+    return np.asarray(
+        (rows.miss + rows.jac @ (about / DOUBT)) / np.sqrt(1 + (rows.jac**2).sum(axis=1))
+    )
 
 
-def _drop(rows: _Rows, x: Array, k: int) -> dict[str, float]:
-    """Readings of round ``k`` that nothing explains: those no likely truck would give, whatever the
-    others say (two that agree on nonsense do not outvote a good one); then those the others
+def _drop(rows: _Rows, about: Array, last: int) -> dict[str, float]:
+    """Readings of round ``last`` that nothing explains: those no likely truck would give, whatever
+    the others say (two that agree on nonsense do not outvote a good one); then those the others
     contradict, one by one, the furthest first.
     """
     out = {
-        n: float(a)
-        for a, (r, n) in zip(_alone(rows, x), rows.which, strict=True)
-        if r == k and abs(a) >= WILD
+        name: float(away)
+        for away, (number, name) in zip(_alone(rows, about), rows.which, strict=True)
+        if number == last and abs(away) >= WILD
     }
     while True:
-        part = rows.without(k, out)
-        _, far = _solve(part, x)
-        mine = [(abs(f), n, f) for f, (r, n) in zip(far, part.which, strict=True) if r == k]
+        part = rows.without(last, out)
+        _, far = _solve(part, about)
+        mine = [
+            (abs(off), name, off)
+            for off, (number, name) in zip(far, part.which, strict=True)
+            if number == last
+        ]
         worst = max(mine, default=(0.0, "", 0.0))
         if worst[0] < WILD:
             return out
         out[worst[1]] = float(worst[2])
 
 
-def find(t: Truck, rounds: Sequence[Round]) -> Truth:
+def find(truck: Truck, rounds: Sequence[Round]) -> Truth:
     """The differences that explain every round's believed readings best (Gauss-Newton).
 
     Any readings give an answer: those that would ask for an impossible truck are left out before
     the model is asked to stand there. Where a wild reading is explained as well by others being
     wrong, those are not believed either.
     """
-    x = np.zeros(len(UNKNOWNS))
+    about = np.zeros(len(UNKNOWNS))
     leave: list[dict[str, float]] = []
     instead: dict[str, str] = {}
-    for k in range(len(rounds)):
+    for number in range(len(rounds)):
         leave.append({})
         for _ in range(STEPS):
-            rows = _rows(t, rounds[: k + 1], x, [*leave[:k], {}])
-            leave[k] = _drop(rows, x, k)
-            x, done = _nearer(rows.without(k, leave[k]), x)
+            rows = _rows(truck, rounds[: number + 1], about, [*leave[:number], {}])
+            leave[number] = _drop(rows, about, number)
+            about, done = _nearer(rows.without(number, leave[number]), about)
             if done:
                 break
-        every = _rows(t, rounds[: k + 1], x, [{}] * (k + 1)) if leave[k] else None
-        suspects = _suspects(every, x, leave) if every is not None else {}
+        every = (
+            _rows(truck, rounds[: number + 1], about, [{}] * (number + 1))
+            if leave[number]
+            else None
+        )
+        suspects = _suspects(every, about, leave) if every is not None else {}
         if suspects:
-            instead |= {n: wild for n, (wild, _) in suspects.items()}
-            leave[k] |= {n: far for n, (_, far) in suspects.items()}
+            instead |= {name: wild for name, (wild, _) in suspects.items()}
+            leave[number] |= {name: far for name, (_, far) in suspects.items()}
             for _ in range(STEPS):
-                x, done = _nearer(_rows(t, rounds[: k + 1], x, leave), x)
+                about, done = _nearer(_rows(truck, rounds[: number + 1], about, leave), about)
                 if done:
                     break
     last = leave[-1] if leave else {}
     twice = tuple(
-        n for n, f in last.items() if any(n in w and abs(w[n] - f) < WILD for w in leave[:-1])
+        name
+        for name, far_off in last.items()
+        if any(name in before and abs(before[name] - far_off) < WILD for before in leave[:-1])
     )
-    return Truth(dict(zip(NAMES, map(float, x), strict=True)), tuple(leave), twice, instead)
+    return Truth(dict(zip(NAMES, map(float, about), strict=True)), tuple(leave), twice, instead)
 
 
-def _nearer(rows: _Rows, x: Array) -> tuple[Array, bool]:
+def _nearer(rows: _Rows, about: Array) -> tuple[Array, bool]:
     """One step of Gauss-Newton, and whether it was too small to matter."""
-    step, _ = _solve(rows, x)
-    end = np.clip(x / DOUBT + step, -FAR, FAR) * DOUBT
-    return end, float(np.abs((end - x) / DOUBT).max()) < SMALL
+    step, _ = _solve(rows, about)
+    end = np.clip(about / DOUBT + step, -FAR, FAR) * DOUBT
+    return end, float(np.abs((end - about) / DOUBT).max()) < SMALL
 
 
 def _suspects(
-    every: _Rows, x: Array, leave: Sequence[Mapping[str, float]]
+    every: _Rows, about: Array, leave: Sequence[Mapping[str, float]]
 ) -> dict[str, tuple[str, float]]:
     """Readings whose being wrong explains a wild one of the last round as well: suspect -> the wild
     reading and how many doubts the suspect is then away.
@@ -184,34 +215,34 @@ def _suspects(
     left out in every round and the wild one believed, nothing is wild, and what is missed is no
     more than before.
     """
-    k = len(leave) - 1
-    missed = _missed(every.believing(leave), x)
+    last = len(leave) - 1
+    missed = _missed(every.believing(leave), about)
     found: dict[str, tuple[str, float]] = {}
-    for wild in leave[k]:
-        for group in _groups({n for _, n in every.which} - set(leave[k])):
-            other = [{n: f for n, f in row.items() if n != wild} for row in leave]
+    for wild in leave[last]:
+        for group in _groups({name for _, name in every.which} - set(leave[last])):
+            other = [{name: away for name, away in row.items() if name != wild} for row in leave]
             other = [row | dict.fromkeys(group, 0.0) for row in other]
             part = every.believing(other)
-            if _missed(part, x) > missed or _drop(part, x, k):
+            if _missed(part, about) > missed or _drop(part, about, last):
                 continue
-            far = dict(zip(every.which, _alone(every, x), strict=True))
-            found |= {n: (wild, float(far[k, n])) for n in group if (k, n) in far}
+            far = dict(zip(every.which, _alone(every, about), strict=True))
+            found |= {name: (wild, float(far[last, name])) for name in group if (last, name) in far}
     return found
 
 
 def _groups(names: set[str]) -> list[tuple[str, ...]]:
     """Every reading by itself, and both sides of those that have two."""
-    each: list[tuple[str, ...]] = [(n,) for n in sorted(names)]
-    both = {n.removesuffix(".left") for n in names if n.endswith(".left")}
-    pairs = [(f"{n}.left", f"{n}.right") for n in sorted(both) if f"{n}.right" in names]
+    each: list[tuple[str, ...]] = [(name,) for name in sorted(names)]
+    both = {name.removesuffix(".left") for name in names if name.endswith(".left")}
+    pairs = [(f"{name}.left", f"{name}.right") for name in sorted(both) if f"{name}.right" in names]
     return [*each, *pairs]
 
 
-def _missed(rows: _Rows, x: Array) -> float:
+def _missed(rows: _Rows, about: Array) -> float:
     """What the best truck leaves: squares of what readings miss and of what it differs by, in
     doubts.
     """
-    step, _ = _solve(rows, x)
+    step, _ = _solve(rows, about)
     left = rows.miss - rows.jac @ step
-    end = x / DOUBT + step
+    end = about / DOUBT + step
     return float(left @ left + end @ end)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..travel.turning import Array
-from .standing import IN, Truck
+from .truck import IN, Truck
 
 Moved = list[tuple["Move", float]]
 """Moves and by how much each, mm."""
@@ -34,13 +34,13 @@ class Move(NamedTuple):
     usual: float
 
 
-def moves(t: Truck) -> tuple[Move, ...]:
+def moves(truck: Truck) -> tuple[Move, ...]:
     """Everything a person can move.
 
     Both arms alike keep the bushings free; one alone winds them up, so less of it is usual.
     """
     sides = (("L", "left", 1.0), ("R", "right", 1.0), ("both", "both", 3.0))
-    arm, upper = t.threads
+    arm, upper = truck.threads
     seats = (
         Move(f"seat.{side}", IN / 16, f"{word} upper coil seat", "in", 2 * IN, IN)
         for side, word, _ in sides[:2]

@@ -33,7 +33,8 @@ def _both(
     name: str, kind: str, title: str, doubt: float, aim: float, limit: float
 ) -> tuple[Asked, ...]:
     return tuple(
-        Asked(f"{name}.{s}", kind, f"{title}, {s}", doubt, aim, limit) for s in ("left", "right")
+        Asked(f"{name}.{side}", kind, f"{title}, {side}", doubt, aim, limit)
+        for side in ("left", "right")
     )
 
 
@@ -142,15 +143,19 @@ class Judged(NamedTuple):
         )
 
 
-def shown(x: float, kind: str) -> str:
+def shown(value: float, kind: str) -> str:
     """Sixteenths or tenths of a degree."""
-    return units.show(x, "length") if kind == "length" else f"{round(x / DEG, 1) + 0.0:.1f} deg"
+    return (
+        units.show(value, "length")
+        if kind == "length"
+        else f"{round(value / DEG, 1) + 0.0:.1f} deg"
+    )
 
 
-def signed(name: str, x: float) -> str:
+def signed(name: str, value: float) -> str:
     """A signed difference of a reading."""
     shown = reader.KINDS[reader.reader()][BY[name].kind]
-    return f"{round(x / shown.factor, shown.places) + 0.0:+.{shown.places}f} {shown.unit}"
+    return f"{round(value / shown.factor, shown.places) + 0.0:+.{shown.places}f} {shown.unit}"
 
 
 def limit_words(a: Asked, t: Targets | None) -> str:
@@ -174,12 +179,12 @@ def window_words(a: Asked, t: Targets | None) -> str:
     return f"{shown(w.low, a.kind)} to {shown(w.high, a.kind)}"
 
 
-def most_words(x: float, kind: str) -> str:
+def most_words(value: float, kind: str) -> str:
     """A limit: sixteenths, or hundredths of a degree where tenths would round it."""
     return (
-        shown(x, "length")
+        shown(value, "length")
         if kind == "length"
-        else f"{x / DEG:.2f}".rstrip("0").rstrip(".") + " deg"
+        else f"{value / DEG:.2f}".rstrip("0").rstrip(".") + " deg"
     )
 
 
@@ -255,7 +260,7 @@ def _pairs(t: Targets, rows: dict[str, Judged]) -> None:
 
 def stands(rows: Iterable[Judged]) -> bool:
     """Whether everything was read and nothing is out."""
-    return all(r.word == "ok" for r in rows)
+    return all(row.word == "ok" for row in rows)
 
 
 def not_right(rows: Iterable[Judged]) -> str:

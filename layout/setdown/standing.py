@@ -14,16 +14,13 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import units
-from ..graph import Graph
-from ..quantities import SIDE_WORD, SIDES, Key, Side
-from ..travel import rates_of
+from ..quantities import SIDE_WORD, SIDES, Key
 from ..travel.bushing import strain
-from ..travel.gear import Gear, Seen, gear
-from ..travel.linkage import Linkage, linkage, stack
+from ..travel.linkage import Linkage, stack
 from ..travel.outputs import Found, outputs
 from ..travel.pose import Pose, Start, frames, pose
 from ..travel.turning import Array, apply, cross, dot
-from .readings import ASKED, BY, COIL_SHARE, Targets, Window
+from .truck import Truck
 
 IN, DEG = units.IN, math.radians(1.0)
 
@@ -79,133 +76,6 @@ class CannotStandError(Exception):
     """The moves as typed leave a truck that stands nowhere: an arm or bar that cannot reach."""
 
 
-class Truck(NamedTuple):
-    """The job as the set-down sees it. ``squeeze``: radial limit of the bushings, mm."""
-
-    lk: Linkage
-    g: Gear
-    load: float
-    width: float
-    track: float
-    wheelbase: float
-    asked: Targets
-    rake: float
-    threads: tuple[float, float]
-    squeeze: float
-
-    @property
-    def targets(self) -> Mapping[str, float]:
-        """What each reading should be, internal units."""
-        return self.asked.wanted
-
-
-class OwedError(Exception):
-    """The set-down needs readings that are not there: ``keys``."""
-
-    def __init__(self, keys: tuple[Key, ...]) -> None:
-        self.keys = keys
-        super().__init__(", ".join(map(str, keys)))
-
-
-def truck_of(solved: Graph) -> Truck:
-    """The truck as the set-down sees it. OwedError names the readings that are owed."""
-    v = Seen(solved.values)
-    try:
-        return _truck(v)
-    except KeyError:
-        if not v.missing:
-            raise
-        owed = {leaf for k in v.missing for leaf in solved.rests_on(k) or {k}}
-        raise OwedError(tuple(sorted(owed))) from None
-
-
-def _truck(v: Seen) -> Truck:
-    (lower, upper), _ = rates_of(v)
-    lk, g = linkage(v, lower, upper), gear(v)
-    if g.coils is None or g.steering is None:
-        v.missing += [k for n in ("coils", "steering") for k in g.waits.get(n, ())]
-        raise KeyError(v.missing[0])
-    tpi = [
-        IN / v.get(Key(f"arms.{n}_tpi", "C"), d)
-        for n, d in (("joint", 12.0), ("upper_joint", 16.0))
-    ]
-    wanted = _wanted(v, lk, g)
-    apart = wanted["drag"] - wanted["bar"]
-    parallel = max(v.get(Key("track_bar.max_error", "C"), BY["drag"].limit), abs(apart))
-    return Truck(
-        lk,
-        g,
-        v[Key("spring.axle_load", "C")] - v[Key("spring.unsprung", "C")],
-        v[Key("frame.measuring_width", "C")],
-        v[Key("axle.wheel_track", "C")],
-        v[Key("frame.wheelbase", "C")],
-        Targets(wanted, _windows(v, wanted), parallel),
-        wanted["rake"],
-        (tpi[0], tpi[1]),
-        v.get(Key("arms.bush_max_radial", "C"), 0.12 * IN),
-    )
-
-
-def _wanted(v: Mapping[Key, float], lk: Linkage, g: Gear) -> dict[str, float]:
-    """What each reading is on the truck as designed."""
-    flat = outputs(lk, g, pose(lk, np.zeros(1), np.zeros(1)))
-
-    def one(name: str, side: Side = "C") -> float:
-        return float(flat[Key(name, side)][0])
-
-    base = v[Key("frame.wheelbase", "C")]
-    found = {
-        "sideways": 0.0,
-        "pinion": one("pinion.up"),
-        "bar": one("bar.angle"),
-        "drag": one("drag.angle"),
-        "rake": sum(v.get(Key("frame.rake", s), 0.0) for s in SIDES) / 2,
-    }
-    for s in SIDES:
-        side = SIDE_WORD[s]
-        found |= {
-            f"height.{side}": v[Key("rail.coil.bottom", s)],
-            f"wheelbase.{side}": base,
-            f"caster.{side}": one("caster", s),
-            f"coil.{side}": one("coil.length", s),
-        }
-    if g.shaft:
-        found["shaft"] = float(np.linalg.norm(g.shaft.output - g.shaft.pinion))
-    return {a.name: found[a.name] for a in ASKED if a.name in found}
-
-
-def _windows(v: Mapping[Key, float], wanted: Mapping[str, float]) -> dict[str, Window]:
-    """Each reading's own limit; caster inside the window wanted besides; a coil as its load and its
-    room at bump allow; the shaft in its slip.
-    """
-    rows = {n: Window(x - BY[n].limit, x + BY[n].limit) for n, x in wanted.items()}
-    low, high = (
-        v.get(Key(f"wanted.caster_{e}", "C"), math.copysign(math.inf, w))
-        for e, w in (("low", -1), ("high", 1))
-    )
-    for s in SIDES:
-        side = SIDE_WORD[s]
-        n = f"caster.{side}"
-        near = rows[n]
-        says = "" if low <= near.low and near.high <= high else "the caster asked for ends there"
-        rows[n] = Window(max(near.low, low), min(near.high, high), says)
-        n = f"coil.{side}"
-        share = COIL_SHARE * (v[Key("spring.free_length", "C")] - wanted[n])
-        room = [Key("spring.at_bump", s), Key("spring.solid", s), Key("spring.bind_margin", "C")]
-        bind = v[room[0]] - v[room[1]] - v[room[2]] if all(k in v for k in room) else share
-        short = max(min(share, bind), BY[n].limit)
-        says = "shorter it binds before full bump" if short < share else ""
-        rows[n] = Window(wanted[n] - short, wanted[n] + max(share, BY[n].limit), says)
-    if "shaft" in rows:
-        x = wanted["shaft"]
-        inward, out = (
-            min(BY["shaft"].limit, v.get(Key(f"driveline.slip_{n}", "C"), math.inf))
-            for n in ("compress", "extend")
-        )
-        rows["shaft"] = Window(x - inward, x + out)
-    return rows
-
-
 def of_both(moved: Mapping[str, float], name: str) -> float:
     """What was moved at one side: its own, and what was done to both."""
     return moved.get(name, 0.0) + moved.get(f"{name.partition('.')[0]}.both", 0.0)
@@ -221,36 +91,41 @@ class _State(NamedTuple):
 
 
 def _built(
-    t: Truck, x: Mapping[str, float], moved: Mapping[str, float]
+    truck: Truck, unknowns: Mapping[str, float], moved: Mapping[str, float]
 ) -> tuple[Linkage, tuple[float, ...]]:
     """One variant: the linkage as built and moved; seat heights, rate, load, rear roll rate and
     lean.
     """
 
     def both(name: str) -> float:
-        return x.get(name, 0.0) + of_both(moved, name)
+        return unknowns.get(name, 0.0) + of_both(moved, name)
 
-    off = np.array([[x.get(f"joint.x.{s}", 0.0), 0.0, x.get(f"joint.z.{s}", 0.0)] for s in "LR"])
-    lk = t.lk._replace(
-        joint_off=off,
-        arm_more=np.array([both(f"arm.{s}") for s in "LR"]),
-        upper_more=np.array([both(f"upper.{s}") for s in "LR"]),
-        bar_off=np.array((0.0, 0.0, both("bar.z"))),
-        bar_more=np.array(x.get("bar.long", 0.0)),
+    off = np.array(
+        [
+            [unknowns.get(f"joint.x.{side}", 0.0), 0.0, unknowns.get(f"joint.z.{side}", 0.0)]
+            for side in "LR"
+        ]
     )
-    assert t.g.coils is not None
-    return lk, (
+    links = truck.lk._replace(
+        joint_off=off,
+        arm_more=np.array([both(f"arm.{side}") for side in "LR"]),
+        upper_more=np.array([both(f"upper.{side}") for side in "LR"]),
+        bar_off=np.array((0.0, 0.0, both("bar.z"))),
+        bar_more=np.array(unknowns.get("bar.long", 0.0)),
+    )
+    assert truck.g.coils is not None
+    return links, (
         both("seat.L"),
         both("seat.R"),
-        t.g.coils.rate * (1 + x.get("rate", 0.0)),
-        t.load * (1 + x.get("load", 0.0)),
-        REAR * math.exp(x.get("rear", 0.0)),
-        x.get("lean", 0.0),
+        truck.g.coils.rate * (1 + unknowns.get("rate", 0.0)),
+        truck.load * (1 + unknowns.get("load", 0.0)),
+        REAR * math.exp(unknowns.get("rear", 0.0)),
+        unknowns.get("lean", 0.0),
     )
 
 
 def _stand(
-    t: Truck,
+    truck: Truck,
     variants: Sequence[tuple[Linkage, tuple[float, ...]]],
     start: tuple[Array, Array] | None = None,
 ) -> tuple[Pose, Found, Linkage]:
@@ -272,19 +147,19 @@ def _stand(
         )
         if last is None:
             last = _start_of(pose(triple.lk, *at))
-        push = _push(t, triple, last)
+        push = _push(truck, triple, last)
         rest = pose(triple.lk, *at, last, push)
         last = _start_of(rest)
-        step = _step(_balance(triple, rest, _push(t, triple, last) - push), many)
+        step = _step(_balance(triple, rest, _push(truck, triple, last) - push), many)
         heave, roll = heave + step[:, 0], roll + step[:, 1]
         if np.abs(step[:, 0]).max() < HEAVE_DONE and np.abs(step[:, 1]).max() < ROLL_DONE:
             break
     assert last is not None
     last = Start(*(rows[:many] for rows in last))
-    rest = pose(state.lk, heave, roll, last, _push(t, state, last))
+    rest = pose(state.lk, heave, roll, last, _push(truck, state, last))
     if not np.isfinite(rest.p).all():
         raise CannotStandError
-    return rest, outputs(state.lk, t.g, rest), state.lk
+    return rest, outputs(state.lk, truck.g, rest), state.lk
 
 
 def _stacked(variants: Sequence[tuple[Linkage, tuple[float, ...]]]) -> _State:
@@ -317,76 +192,91 @@ def _step(left: Array, many: int) -> Array:
     return np.asarray(np.linalg.solve(jac, -here[..., None])[..., 0])
 
 
-def _push(t: Truck, s: _State, q: Start) -> Array:
+def _push(truck: Truck, state: _State, at: Start) -> Array:
     """What the coils do to the axle: force N and moment N mm about its center, truck axes.
 
     (N, 6).
     """
-    c = t.g.coils
-    assert c is not None
-    arm = apply(q.d[:, None], c.lower - s.lk.centre[:, None])
-    upper = c.upper + s.seat[..., None] * np.array((0.0, 0.0, 1.0))
-    span = upper - q.p[:, None] - arm
+    coils = truck.g.coils
+    assert coils is not None
+    arm = apply(at.d[:, None], coils.lower - state.lk.centre[:, None])
+    upper = coils.upper + state.seat[..., None] * np.array((0.0, 0.0, 1.0))
+    span = upper - at.p[:, None] - arm
     long = np.linalg.norm(span, axis=-1, keepdims=True)
-    force = -s.rate[:, None, None] * np.maximum(c.free[:, None] - long, 0.0) * span / long
+    force = -state.rate[:, None, None] * np.maximum(coils.free[:, None] - long, 0.0) * span / long
     return np.concatenate((force.sum(1), cross(arm, force).sum(1)), axis=-1)
 
 
-def _balance(s: _State, q: Pose, more: Array) -> Array:
+def _balance(state: _State, rest: Pose, more: Array) -> Array:
     """What is left of the balance in heave (N) and roll (N mm): bushings and coils, weight, rear.
 
     ``more``: the coils' push at this pose less the one the pose was found with.
     """
-    heave, roll = (dot(more, v) for v in (q.v_heave, q.v_roll))
+    heave, roll = (dot(more, way) for way in (rest.v_heave, rest.v_roll))
     return np.stack(
         (
-            -q.force[:, 1] - heave - s.load,
-            -q.force[:, 2] * np.cos(q.roll) - roll + s.rear * (q.roll - s.lean),
+            -rest.force[:, 1] - heave - state.load,
+            -rest.force[:, 2] * np.cos(rest.roll) - roll + state.rear * (rest.roll - state.lean),
         ),
         axis=-1,
     )
 
 
 def _read(
-    t: Truck, q: Pose, found: Found, lk: Linkage, seat: Array, x: Mapping[str, Array]
+    truck: Truck,
+    rest: Pose,
+    found: Found,
+    links: Linkage,
+    seat: Array,
+    unknowns: Mapping[str, Array],
 ) -> dict[str, Array]:
     """What tape and finder would read of each variant: heights of the rail above the floor, angles
     against the floor; and how far each bushing is squeezed, ``squeeze.N`` across its bolt in the
     axle's x and z, mm.
     """
-    sink = q.heave
-    nose = (sink + x["tail"]) / t.wheelbase
-    half = apply(q.d, np.array((0.0, t.track / 2, 0.0)))
-    rows = {"sideways": q.p[:, 1] - lk.centre[:, 1]}
-    for n, (key, way) in enumerate(zip(SIDES, (1, -1), strict=True)):
+    sink = rest.heave
+    nose = (sink + unknowns["tail"]) / truck.wheelbase
+    half = apply(rest.d, np.array((0.0, truck.track / 2, 0.0)))
+    rows = {"sideways": rest.p[:, 1] - links.centre[:, 1]}
+    for number, (key, way) in enumerate(zip(SIDES, (1, -1), strict=True)):
         side = SIDE_WORD[key]
         rows[f"height.{side}"] = (
-            t.targets[f"height.{side}"] - sink - way * t.width / 2 * np.tan(q.roll)
+            truck.targets[f"height.{side}"] - sink - way * truck.width / 2 * np.tan(rest.roll)
         )
-        rows[f"wheelbase.{side}"] = t.wheelbase + (q.p[:, 0] - lk.centre[:, 0]) + way * half[:, 0]
-        rows[f"caster.{side}"] = found[Key("caster", key)] - nose + x["caster"]
-        rows[f"coil.{side}"] = found[Key("coil.length", key)] + seat[:, n]
-    rows["rake"] = t.rake + nose
+        rows[f"wheelbase.{side}"] = (
+            truck.wheelbase + (rest.p[:, 0] - links.centre[:, 0]) + way * half[:, 0]
+        )
+        rows[f"caster.{side}"] = found[Key("caster", key)] - nose + unknowns["caster"]
+        rows[f"coil.{side}"] = found[Key("coil.length", key)] + seat[:, number]
+    rows["rake"] = truck.rake + nose
     rows["pinion"] = found[Key("pinion.up", "C")] + nose
-    span = lk.bar_frame + lk.bar_off - (q.p + apply(q.d, lk.bar_axle - lk.centre))
+    span = links.bar_frame + links.bar_off - (rest.p + apply(rest.d, links.bar_axle - links.centre))
     bar = np.arctan2(span[:, 2], np.hypot(span[:, 0], span[:, 1]))
     rows["bar"], rows["drag"] = (
-        bar - q.roll * np.sign(span[:, 1]),
-        found[Key("drag.angle", "C")] - q.roll * np.sign(span[:, 1]) + x["drag"],
+        bar - rest.roll * np.sign(span[:, 1]),
+        found[Key("drag.angle", "C")] - rest.roll * np.sign(span[:, 1]) + unknowns["drag"],
     )
-    if t.g.shaft:
-        rows["shaft"] = t.targets["shaft"] + found[Key("slip", "C")] + x["output"]
-    e = apply(np.swapaxes(q.d, -1, -2)[:, None], strain(frames(lk), q.p, q.d, q.m, q.g).e)
-    return rows | {f"squeeze.{2 * n + i}": e[:, n, 2 * i] for n in range(4) for i in range(2)}
+    if truck.g.shaft:
+        rows["shaft"] = truck.targets["shaft"] + found[Key("slip", "C")] + unknowns["output"]
+    squeezed = apply(
+        np.swapaxes(rest.d, -1, -2)[:, None],
+        strain(frames(links), rest.p, rest.d, rest.m, rest.g).e,
+    )
+    return rows | {
+        f"squeeze.{2 * number + axis}": squeezed[:, number, 2 * axis]
+        for number in range(4)
+        for axis in range(2)
+    }
 
 
 def read(
-    t: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]
+    truck: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]
 ) -> dict[str, Array]:
     """Readings of each (unknowns, moves), and the bushings' squeeze."""
-    built = [_built(t, x, m) for x, m in many]
-    q, found, lk = _stand(t, built)
+    built = [_built(truck, unknowns, moved) for unknowns, moved in many]
+    rest, found, links = _stand(truck, built)
     own = {
-        n: np.array([x.get(n, 0.0) for x, _ in many]) for n in ("tail", "caster", "drag", "output")
+        name: np.array([unknowns.get(name, 0.0) for unknowns, _ in many])
+        for name in ("tail", "caster", "drag", "output")
     }
-    return _read(t, q, found, lk, np.array([b[:2] for _, b in built]), own)
+    return _read(truck, rest, found, links, np.array([own[:2] for _, own in built]), own)

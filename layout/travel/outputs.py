@@ -127,8 +127,8 @@ def _axle(links: Linkage, rest: Pose) -> Found:
 
 
 def square(link: Array) -> Array:
-    """Bolt direction square to ``link`` and as level across as can be, unit vectors (..., 3): y less its
-    part along the link, of length one.
+    """Bolt direction square to ``link`` and as level across as can be, unit vectors (..., 3):
+    y less its part along the link, of length one.
     """
     unit = link / np.linalg.norm(link, axis=-1, keepdims=True)
     bolt = np.array((0.0, 1.0, 0.0)) - unit[..., 1:2] * unit

@@ -58,21 +58,21 @@ class Posed:
         """Edges in truck axes."""
         return self.body.edges.moved(self.turn, self.shift)
 
-    def signed(self, p: Points) -> Points:
+    def signed(self, points: Points) -> Points:
         """Distance of points in truck axes from its steel, below zero inside."""
-        return np.asarray(self.body.solid.signed((p - self.shift) @ self.turn))
+        return np.asarray(self.body.solid.signed((points - self.shift) @ self.turn))
 
-    def near(self, e: Edges, room: float) -> Edges:
+    def near(self, edges: Edges, room: float) -> Edges:
         """Pieces of edge that reach into its own box, ``room`` wider; still in truck axes."""
-        own = Edges((e.a - self.shift) @ self.turn, (e.b - self.shift) @ self.turn)
+        own = Edges((edges.a - self.shift) @ self.turn, (edges.b - self.shift) @ self.turn)
         own = own.within(self.body.low - room, self.body.high + room)
         return own.moved(self.turn, self.shift)
 
 
-def positions(v: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
+def positions(values: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
     """Positions looked at, each with the wheels straight or at lock (rad, left +)."""
-    by = {p.name: p for p in envelope(v)}
-    lock = v.get(Key("steering.lock", "C"), 0.0)
+    by_name = {place.name: place for place in envelope(values)}
+    lock = values.get(Key("steering.lock", "C"), 0.0)
     names = (
         "full bump",
         "ride height",
@@ -82,11 +82,11 @@ def positions(v: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
         "left on its stop",
         "right on its stop",
     )
-    rows = [(by[n], 0.0) for n in names if n in by]
-    for n in ("ride height", "full bump", "left on its stop", "right on its stop"):
+    rows = [(by_name[name], 0.0) for name in names if name in by_name]
+    for name in ("ride height", "full bump", "left on its stop", "right on its stop"):
         for way, word in ((1, "left"), (-1, "right")):
-            if lock and n in by:
-                rows.append((by[n]._replace(name=f"{n}, {word} lock"), way * lock))
+            if lock and name in by_name:
+                rows.append((by_name[name]._replace(name=f"{name}, {word} lock"), way * lock))
     return tuple(rows)
 
 
@@ -94,12 +94,12 @@ def hits(truck: Truck, job: Job, solved: Graph, shop: Shop) -> tuple[Gap, ...]:
     """Every pair that comes within 1 in (or the clearance asked for), tightest first; 1/16 in is
     allowed at a joint. Empty while the linkage waits.
     """
-    v = solved.values
-    rows = positions(v)
-    t = study(job, solved, [p for p, _ in rows])
-    if t.pose is None:
+    values = solved.values
+    rows = positions(values)
+    travel = study(job, solved, [place for place, _ in rows])
+    if travel.pose is None:
         return ()
-    return Hits(truck, job, v, shop, t, [lock for _, lock in rows]).all()
+    return Hits(truck, job, values, shop, travel, [lock for _, lock in rows]).all()
 
 
 class Hits:
@@ -109,18 +109,18 @@ class Hits:
         self,
         truck: Truck,
         job: Job,
-        v: Mapping[Key, float],
+        values: Mapping[Key, float],
         shop: Shop,
-        t: Travel,
+        travel: Travel,
         locks: list[float],
         bodies: tuple[Rigid, ...] | None = None,
     ) -> None:
-        self.truck, self.job, self.v, self.t, self.locks = truck, job, v, t, locks
-        self.bodies = rigids(truck, job, v, shop) if bodies is None else bodies
-        self.moves = transforms(t)
+        self.truck, self.job, self.v, self.t, self.locks = truck, job, values, travel, locks
+        self.bodies = rigids(truck, job, values, shop) if bodies is None else bodies
+        self.moves = transforms(travel)
         self.touching = joined(truck.assembly)
         self.rides = groups(truck.assembly)
-        self.allowed = v.get(Key("travel.clearance", "C"), 0.5 * units.IN)
+        self.allowed = values.get(Key("travel.clearance", "C"), 0.5 * units.IN)
         self.look = max(LOOK, self.allowed)
         self.at_joint = in_joint(truck.assembly, self.rides)
         self.doubt = Doubt(job)
@@ -131,48 +131,52 @@ class Hits:
         first.
         """
         best: dict[tuple[str, str], Gap] = {}
-        for i, place in enumerate(self.t.places):
+        for number, place in enumerate(self.t.places):
             assert self.t.pose is not None
-            if not self.t.pose.settled[i]:
+            if not self.t.pose.settled[number]:
                 continue
-            for g in self.at(i, place.name):
-                k = (g.one, g.two)
-                if k not in best or g.gap < best[k].gap - 1e-6:
-                    best[k] = g
-                    self.least[k] = g.gap
+            for gap in self.at(number, place.name):
+                pair = (gap.one, gap.two)
+                if pair not in best or gap.gap < best[pair].gap - 1e-6:
+                    best[pair] = gap
+                    self.least[pair] = gap.gap
         return tuple(
-            sorted(best.values(), key=lambda g: (round(g.gap - g.allowed, 3), g.one, g.two))
+            sorted(
+                best.values(), key=lambda gap: (round(gap.gap - gap.allowed, 3), gap.one, gap.two)
+            )
         )
 
-    def at(self, i: int, place: str, only: Only = lambda one, two: True) -> Iterator[Gap]:
-        """Gaps of every pair within reach at position ``i``; ``only``: pairs looked at."""
-        lock = self.locks[i]
+    def at(self, number: int, place: str, only: Only = lambda one, two: True) -> Iterator[Gap]:
+        """Gaps of every pair within reach at position ``number``; ``only``: pairs looked at."""
+        lock = self.locks[number]
         posed = []
-        for b in self.bodies:
-            turn, shift = self.moves[b.group]
-            posed.append(Posed(b, turn[i], shift[i]))
-        bars = rounds(self.t, self.truck, self.job, self.v, i, lock)
+        for body in self.bodies:
+            turn, shift = self.moves[body.group]
+            posed.append(Posed(body, turn[number], shift[number]))
+        bars = rounds(self.t, self.truck, self.job, self.v, number, lock)
         if lock == 0.0:
             for one, two in self._reached(posed):
                 if self._apart(one.body, two.body) and only(one.body.name, two.body.name):
                     yield from self._solids(one, two, place)
-        for bar, p in self._beside_bars(
-            posed, [r for r in bars if lock == 0.0 or r.flat or r.name == "tie_rod"]
+        for bar, posed_body in self._beside_bars(
+            posed, [first for first in bars if lock == 0.0 or first.flat or first.name == "tie_rod"]
         ):
-            if self._free(bar, p.body) and only(bar.name, p.body.name):
-                yield from self._bar(bar, p, place)
-        for r, s in combinations(bars, 2):
-            steered = lock == 0.0 or r.flat or s.flat
-            if steered and self._loose(r, s) and only(r.name, s.name):
-                yield from self._bars(r, s, place)
+            if self._free(bar, posed_body.body) and only(bar.name, posed_body.body.name):
+                yield from self._bar(bar, posed_body, place)
+        for first, second in combinations(bars, 2):
+            steered = lock == 0.0 or first.flat or second.flat
+            if steered and self._loose(first, second) and only(first.name, second.name):
+                yield from self._bars(first, second, place)
 
     def _reached(self, posed: Sequence[Posed]) -> Iterator[tuple[Posed, Posed]]:
         """Pairs of bodies whose balls come within what is looked at."""
         middles, reach = _balls(posed)
-        for n, one in enumerate(posed):
-            apart = np.linalg.norm(middles[n + 1 :] - one.middle, axis=1)
-            for k in np.flatnonzero(apart < reach[n + 1 :] + one.body.radius + self.look):
-                yield one, posed[n + 1 + int(k)]
+        for number, one in enumerate(posed):
+            apart = np.linalg.norm(middles[number + 1 :] - one.middle, axis=1)
+            for further in np.flatnonzero(
+                apart < reach[number + 1 :] + one.body.radius + self.look
+            ):
+                yield one, posed[number + 1 + int(further)]
 
     def _beside_bars(
         self, posed: Sequence[Posed], bars: Iterable[Round]
@@ -182,24 +186,24 @@ class Hits:
         for bar in bars:
             middle, half = (bar.a + bar.b) / 2, float(np.linalg.norm(bar.b - bar.a)) / 2
             apart = np.linalg.norm(middles - middle, axis=1)
-            for k in np.flatnonzero(apart < reach + half + bar.radius + self.look):
-                yield bar, posed[int(k)]
+            for number in np.flatnonzero(apart < reach + half + bar.radius + self.look):
+                yield bar, posed[int(number)]
 
     def _apart(self, one: Rigid, two: Rigid) -> bool:
         return one.group != two.group and frozenset((one.name, two.name)) not in self.touching
 
-    def _free(self, r: Round, b: Rigid) -> bool:
-        base, _, side = r.name.partition(".")
+    def _free(self, bar: Round, body: Rigid) -> bool:
+        base, _, side = bar.name.partition(".")
         held = HELD.get(base, ())
-        mine = not side or b.name.endswith("." + side)
-        if base in ("coil", "ST7") and mine and b.name.startswith(held):
+        mine = not side or body.name.endswith("." + side)
+        if base in ("coil", "ST7") and mine and body.name.startswith(held):
             return False
-        if base == "tyre" and b.name == "axle.C":
+        if base == "tyre" and body.name == "axle.C":
             return False
-        return not (base == "shaft" and b.name == "diff.C")
+        return not (base == "shaft" and body.name == "diff.C")
 
-    def _loose(self, r: Round, s: Round) -> bool:
-        bases = {r.name.partition(".")[0], s.name.partition(".")[0]}
+    def _loose(self, one: Round, two: Round) -> bool:
+        bases = {one.name.partition(".")[0], two.name.partition(".")[0]}
         if bases in ({"coil"}, {"tyre"}, {"ST7"}):
             return False
         return not ("tyre" in bases and bases & {"tie_rod", "drag_link"})
@@ -213,36 +217,38 @@ class Hits:
         """Gap from which a pair is of no interest: what is looked at, or the least known so far."""
         return min(self.look, self.least.get((one, two), math.inf))
 
-    def _bar(self, r: Round, p: Posed, place: str) -> Iterator[Gap]:
-        if not self._beside(r, p):
+    def _bar(self, bar: Round, posed: Posed, place: str) -> Iterator[Gap]:
+        if not self._beside(bar, posed):
             return
-        if r.flat:
-            best, solid = (self._asked(r.name, p.body.name), np.zeros(3)), drum(r)
-            half = np.abs(r.b - r.a) / 2 + r.radius + self.look
-            middle = (r.a + r.b) / 2
-            own = p.edges.within(middle - half, middle + half)
-            rims = p.near(pieces(*solid.edges(), PITCH), self.look)
-            for e, signed in ((own, solid.signed), (rims, p.signed)):
-                best = min(best, nearest(e, signed, best[0]), key=lambda x: x[0])
+        if bar.flat:
+            best, solid = (self._asked(bar.name, posed.body.name), np.zeros(3)), drum(bar)
+            half = np.abs(bar.b - bar.a) / 2 + bar.radius + self.look
+            middle = (bar.a + bar.b) / 2
+            own = posed.edges.within(middle - half, middle + half)
+            rims = posed.near(pieces(*solid.edges(), PITCH), self.look)
+            for edges, signed in ((own, solid.signed), (rims, posed.signed)):
+                best = min(best, nearest(edges, signed, best[0]), key=lambda found: found[0])
         else:
-            best = from_axis(r, p.signed, PITCH, self._asked(r.name, p.body.name))
-        yield from self._gap(r.name, p.body.name, (r.title, p.body.title), best, place)
+            best = from_axis(bar, posed.signed, PITCH, self._asked(bar.name, posed.body.name))
+        yield from self._gap(bar.name, posed.body.name, (bar.title, posed.body.title), best, place)
 
-    def _beside(self, r: Round, p: Posed) -> bool:
+    def _beside(self, bar: Round, posed: Posed) -> bool:
         """Whether a bar comes near a body's own box at all."""
-        axis = (np.linspace(r.a, r.b, 12) - p.shift) @ p.turn
-        room = r.radius + self.look + float(np.linalg.norm(r.b - r.a)) / 22
-        return bool(((axis > p.body.low - room) & (axis < p.body.high + room)).all(axis=1).any())
+        axis = (np.linspace(bar.a, bar.b, 12) - posed.shift) @ posed.turn
+        room = bar.radius + self.look + float(np.linalg.norm(bar.b - bar.a)) / 22
+        return bool(
+            ((axis > posed.body.low - room) & (axis < posed.body.high + room)).all(axis=1).any()
+        )
 
-    def _bars(self, r: Round, s: Round, place: str) -> Iterator[Gap]:
-        if r.flat or s.flat:
-            flat, bar = (r, s) if r.name.startswith("tyre") or not s.flat else (s, r)
-            d, at = from_axis(bar, drum(flat).signed, PITCH)
-            yield from self._gap(r.name, s.name, (r.title, s.title), (d, at), place)
+    def _bars(self, one: Round, two: Round, place: str) -> Iterator[Gap]:
+        if one.flat or two.flat:
+            flat, bar = (one, two) if one.name.startswith("tyre") or not two.flat else (two, one)
+            apart, at = from_axis(bar, drum(flat).signed, PITCH)
+            yield from self._gap(one.name, two.name, (one.title, two.title), (apart, at), place)
             return
-        d, at = segments(r.a, r.b, s.a, s.b)
+        apart, at = segments(one.a, one.b, two.a, two.b)
         yield from self._gap(
-            r.name, s.name, (r.title, s.title), (d - r.radius - s.radius, at), place
+            one.name, two.name, (one.title, two.title), (apart - one.radius - two.radius, at), place
         )
 
     def _gap(
@@ -250,7 +256,7 @@ class Hits:
     ) -> Iterator[Gap]:
         if best[0] < self.look:
             at_joint = self.at_joint(one, two)
-            x, y, z = (float(a) for a in best[1])
+            x, y, z = (float(part) for part in best[1])
             yield Gap(
                 one,
                 two,
@@ -268,32 +274,36 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
     it may be under ``least``. Below zero: how far a point of one lies in the other.
     """
     best = (math.inf, np.zeros(3))
-    for a, b in ((one, two), (two, one)):
-        local = (a.cloud - b.shift) @ b.turn
-        keep = ((local > b.body.low - look) & (local < b.body.high + look)).all(axis=1)
+    for own, other in ((one, two), (two, one)):
+        local = (own.cloud - other.shift) @ other.turn
+        keep = ((local > other.body.low - look) & (local < other.body.high + look)).all(axis=1)
         if keep.any():
-            near = a.cloud[keep]
-            d = b.body.solid.signed(local[keep])
-            j = int(np.argmin(d))
-            best = min(best, (float(d[j]), near[j]), key=lambda x: x[0])
+            near = own.cloud[keep]
+            apart = other.body.solid.signed(local[keep])
+            nearest_row = int(np.argmin(apart))
+            best = min(
+                best, (float(apart[nearest_row]), near[nearest_row]), key=lambda found: found[0]
+            )
     if best[0] - PITCH < min(look, least):
-        for a, b in ((one, two), (two, one)):
-            if isinstance(a.body.solid, Capsule):
-                start, end = a.body.solid.ends() @ a.turn.T + a.shift
-                ball = Round("", "", start, end, a.body.solid.od / 2)
-                best = min(best, from_axis(ball, b.signed, PITCH, best[0]), key=lambda x: x[0])
-        if all(type(p.body.solid) is Pipe for p in (one, two)):
-            best = min(best, _beside(one, two), key=lambda x: x[0])
-        for a, b in ((one, two), (two, one)):
-            got = nearest(b.near(a.edges, look), b.signed, best[0])
-            best = min(best, got, key=lambda x: x[0])
+        for own, other in ((one, two), (two, one)):
+            if isinstance(own.body.solid, Capsule):
+                start, end = own.body.solid.ends() @ own.turn.T + own.shift
+                ball = Round("", "", start, end, own.body.solid.od / 2)
+                best = min(
+                    best, from_axis(ball, other.signed, PITCH, best[0]), key=lambda found: found[0]
+                )
+        if all(type(posed.body.solid) is Pipe for posed in (one, two)):
+            best = min(best, _beside(one, two), key=lambda found: found[0])
+        for own, other in ((one, two), (two, one)):
+            got = nearest(other.near(own.edges, look), other.signed, best[0])
+            best = min(best, got, key=lambda found: found[0])
     return best
 
 
 def _balls(posed: Sequence[Posed]) -> tuple[Points, Points]:
     """Middle (N, 3) and radius (N,) of the ball round each body."""
-    middles = np.array([p.middle for p in posed]).reshape(-1, 3)
-    return middles, np.array([p.body.radius for p in posed])
+    middles = np.array([one.middle for one in posed]).reshape(-1, 3)
+    return middles, np.array([one.body.radius for one in posed])
 
 
 def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
@@ -312,51 +322,67 @@ def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
     return (apart - radii if inner else math.inf), at
 
 
-def _inside(x: Points, start: Points, end: Points) -> bool:
+def _inside(point: Points, start: Points, end: Points) -> bool:
     """Whether a point of a line lies between its ends, not at one."""
     long = end - start
-    part = float((x - start) @ long) / float(long @ long)
+    part = float((point - start) @ long) / float(long @ long)
     return AT_END < part < 1 - AT_END
 
 
 def touching(
-    truck: Truck, job: Job, v: Mapping[Key, float], shop: Shop, gaps: Iterable[Gap], most: int = 6
+    truck: Truck,
+    job: Job,
+    values: Mapping[Key, float],
+    shop: Shop,
+    gaps: Iterable[Gap],
+    most: int = 6,
 ) -> Callable[[Travel], tuple[Criterion, ...]]:
     """Limits from the closest pairs: where each would touch along a path, wheels straight. A gap
     counts from where nobody can tell it from touching.
     """
-    close = [g for g in gaps if "lock" not in g.place and g.verdict is not Verdict.OK][:most]
-    wanted = {frozenset((g.one, g.two)): g for g in close}
-    names = {n for p in wanted for n in p}
-    bodies = tuple(b for b in rigids(truck, job, v, shop) if b.name in names) if wanted else ()
+    close = [gap for gap in gaps if "lock" not in gap.place and gap.verdict is not Verdict.OK][
+        :most
+    ]
+    wanted = {frozenset((gap.one, gap.two)): gap for gap in close}
+    names = {name for pair in wanted for name in pair}
+    bodies = (
+        tuple(body for body in rigids(truck, job, values, shop) if body.name in names)
+        if wanted
+        else ()
+    )
 
-    def at(t: Travel) -> tuple[Criterion, ...]:
+    def at(travel: Travel) -> tuple[Criterion, ...]:
         if not wanted:
             return ()
-        h = Hits(truck, job, v, shop, t, [0.0] * len(t.places), bodies)
-        n = len(t.places)
-        looked = sorted({*range(0, n, 2), n - 1})
-        value = {p: np.full(n, h.look - g.plus_minus) for p, g in wanted.items()}
-        for i in looked:
-            for g in h.at(i, t.places[i].name, lambda a, b: frozenset((a, b)) in wanted):
-                value[frozenset((g.one, g.two))][i] = g.gap - g.plus_minus
-        value = {p: np.interp(np.arange(n), looked, a[looked]) for p, a in value.items()}
+        placed = Hits(truck, job, values, shop, travel, [0.0] * len(travel.places), bodies)
         return tuple(
-            Criterion(
-                " touches ".join(
-                    called(t, c)
-                    for t, c in zip(wanted[p].titles, (wanted[p].one, wanted[p].two), strict=True)
-                ),
-                -a,
-                0.0,
-                "length",
-                Key("gap", "C"),
-                -1,
-            )
-            for p, a in value.items()
+            Criterion(_touches(wanted[pair]), -left, 0.0, "length", Key("gap", "C"), -1)
+            for pair, left in _gaps_along(placed, travel, wanted).items()
         )
 
     return at
+
+
+def _touches(gap: Gap) -> str:
+    """What a pair is called that may touch."""
+    one, two = zip(gap.titles, (gap.one, gap.two), strict=True)
+    return f"{called(*one)} touches {called(*two)}"
+
+
+def _gaps_along(
+    placed: Hits, travel: Travel, wanted: Mapping[frozenset[str], Gap]
+) -> dict[frozenset[str], Points]:
+    """Gap less its plus-minus of each pair at every position (N,), mm: every second one is looked
+    at, straight lines between.
+    """
+    many = len(travel.places)
+    looked = sorted({*range(0, many, 2), many - 1})
+    left = {pair: np.full(many, placed.look - gap.plus_minus) for pair, gap in wanted.items()}
+    for row in looked:
+        name = travel.places[row].name
+        for gap in placed.at(row, name, lambda one, two: frozenset((one, two)) in wanted):
+            left[frozenset((gap.one, gap.two))][row] = gap.gap - gap.plus_minus
+    return {pair: np.interp(np.arange(many), looked, own[looked]) for pair, own in left.items()}
 
 
 __all__ = [

@@ -15,7 +15,7 @@ from ...layout import reader
 from ...layout.quantities import SIDES, Key, Side
 from ..design import finish
 from ..geometry import bend, outline
-from ..geometry.bolt_axis import coaxial, from_axis, in_bolt_hole
+from ..geometry.bolt_axis import coaxial, from_axis
 from ..geometry.holes import diameter
 from ..geometry.solid import Pipe, Points, Solid, out, solid
 from ..model.assembly import Bolt, Member, Part
@@ -24,10 +24,9 @@ from ..model.vectors import Frame, Vec2, dot
 from ..rules.welds import BRIDGED
 from ..stock import Shop
 from ..truck.truck import Truck
-from . import tool_access as room
+from . import tool_access
+from .overlap import OVERLAP, overlaps
 
-OVERLAP = 0.254
-"""How deep solids may stand in one another, mm (0.01 in)."""
 PIVOT = 0.127
 """How far a bolt may miss its hole or solved point, mm (0.005 in)."""
 WELD = BRIDGED + 0.01
@@ -38,8 +37,6 @@ GAP = 0.9
 """Gap between members of a bolted stack, mm: 1/32 in and a hair."""
 LENGTHWISE, ALONG = 0.99, 0.9
 """Cosines from which a bolt runs along a round, and two bolts alike."""
-PITCH = 4.0
-"""Solids are looked at in points this far apart, mm."""
 
 
 class Misfit(NamedTuple):
@@ -59,7 +56,7 @@ class Misfit(NamedTuple):
 
 
 def fit(
-    t: Truck,
+    truck: Truck,
     shop: Shop,
     values: Mapping[Key, float],
     kinds: Container[str] = ("bolt", "pivot", "weld", "hole", "overlap", "room"),
@@ -68,112 +65,139 @@ def fit(
 
     ``values``: the solved quantities the pivots are held against.
     """
-    members = {m.code: m for m in t.assembly.members if m.fixed_after != "tool"}
-    parts = {p.id: p for p in t.singles}
-    solids = {c: s for c, m in members.items() if (s := solid(m, parts.get(c), shop))}
-    looks: dict[str, Callable[[], Iterable[Misfit]]] = {
-        "bolt": lambda: _bolts(t, members, parts, solids, shop),
-        "pivot": lambda: _pivots(t.assembly.bolts, values),
-        "hole": lambda: _kept(t.assembly.bolts, members, solids),
-        "weld": lambda: _welds(t, members, solids, shop),
-        "overlap": lambda: _overlaps(t, members, solids),
-        "room": lambda: _room(t, members, solids, shop),
+    members = {
+        member.code: member for member in truck.assembly.members if member.fixed_after != "tool"
     }
-    return tuple(m for kind, look in looks.items() if kind in kinds for m in look())
+    parts = {part.id: part for part in truck.singles}
+    solids = {
+        code: body
+        for code, member in members.items()
+        if (body := solid(member, parts.get(code), shop))
+    }
+    looks: dict[str, Callable[[], Iterable[Misfit]]] = {
+        "bolt": lambda: _bolts(truck, members, parts, solids, shop),
+        "pivot": lambda: _pivots(truck.assembly.bolts, values),
+        "hole": lambda: _kept(truck.assembly.bolts, members, solids),
+        "weld": lambda: _welds(truck, members, solids, shop),
+        "overlap": lambda: (
+            Misfit(
+                "overlap",
+                f"{one} and {two} stand in one another at {deep} points",
+                OVERLAP,
+                (one, two),
+            )
+            for one, two, deep in overlaps(truck.assembly, members, solids)
+        ),
+        "room": lambda: _room(truck, members, solids, shop),
+    }
+    return tuple(misfit for kind, look in looks.items() if kind in kinds for misfit in look())
 
 
 def _bolts(
-    t: Truck,
+    truck: Truck,
     members: Mapping[str, Member],
     parts: Mapping[str, Part],
     solids: Mapping[str, Solid],
     shop: Shop,
 ) -> Iterator[Misfit]:
-    for b in t.assembly.bolts:
-        if any(c not in members for c in b.through):
+    for bolt in truck.assembly.bolts:
+        if any(code not in members for code in bolt.through):
             continue
         spans = []
-        for c in b.through:
-            m = members[c]
-            if isinstance(m.body, Plate):
-                hole = next((h for h in parts[c].holes if h.bolt == b.id), None)
+        for code in bolt.through:
+            member = members[code]
+            if isinstance(member.body, Plate):
+                hole = next(
+                    (drilled for drilled in parts[code].holes if drilled.bolt == bolt.id), None
+                )
                 if hole is None:
-                    yield Misfit("bolt", f"{b.id} finds no hole in {c}", 0.0, (b.id, c))
+                    yield Misfit("bolt", f"{bolt.id} finds no hole in {code}", 0.0, (bolt.id, code))
                     continue
-                at = out(finish.face(m, b, _t(m, shop)), np.array([[hole.at[0], hole.at[1], 0.0]]))
-                miss = float(from_axis(at, b.at, b.along)[0])
+                at = out(
+                    finish.face(member, bolt, _t(member, shop)),
+                    np.array([[hole.at[0], hole.at[1], 0.0]]),
+                )
+                miss = float(from_axis(at, bolt.at, bolt.along)[0])
                 if miss > PIVOT:
-                    says = f"{b.id} is not in the middle of its hole in {c}"
-                    yield Misfit("bolt", says, miss, (b.id, c))
-            spans.append((c, _span(m, solids.get(c), b, shop)))
-        yield from _stack(b, [(c, s) for c, s in spans if s])
+                    says = f"{bolt.id} is not in the middle of its hole in {code}"
+                    yield Misfit("bolt", says, miss, (bolt.id, code))
+            spans.append((code, _span(member, solids.get(code), bolt, shop)))
+        yield from _stack(bolt, [(code, span) for code, span in spans if span])
 
 
 def _room(
-    t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop
+    truck: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop
 ) -> Iterator[Misfit]:
     spans: dict[str, tuple[float, float]] = {}
-    for b in t.assembly.bolts:
+    for bolt in truck.assembly.bolts:
         same = [
-            b,
+            bolt,
             *(
-                o
-                for o in t.assembly.bolts
-                if not o.grade and b.grade and o.id[-2:] == b.id[-2:] and coaxial(b, o)
+                other
+                for other in truck.assembly.bolts
+                if not other.grade
+                and bolt.grade
+                and other.id[-2:] == bolt.id[-2:]
+                and coaxial(bolt, other)
             ),
         ]
         got = [
-            s
-            for o in same
-            for c in o.through
-            if c in members and (s := _span(members[c], solids.get(c), b, shop))
+            span
+            for other in same
+            for code in other.through
+            if code in members and (span := _span(members[code], solids.get(code), bolt, shop))
         ]
         if got:
-            spans[b.id] = (
-                min(s[0] for s in got),
-                max(*(s[1] for s in got), min(s[0] for s in got) + b.length),
+            spans[bolt.id] = (
+                min(span[0] for span in got),
+                max(*(span[1] for span in got), min(span[0] for span in got) + bolt.length),
             )
-    for name, what in room.tight(t.assembly.bolts, members, solids, spans):
+    for name, what in tool_access.tight(truck.assembly.bolts, members, solids, spans):
         yield Misfit("room", f"no socket and wrench reach {name} ({what})", 0.0, (name,))
 
 
-def _t(m: Member, shop: Shop) -> float:
+def _t(member: Member, shop: Shop) -> float:
     """Thickness of a plate, 0 for anything else."""
-    return shop.plate(m.body.stock).thickness if isinstance(m.body, Plate) else 0.0
+    return shop.plate(member.body.stock).thickness if isinstance(member.body, Plate) else 0.0
 
 
-def _span(m: Member, body: Solid | None, b: Bolt, shop: Shop) -> tuple[float, float] | None:
+def _span(member: Member, body: Solid | None, bolt: Bolt, shop: Shop) -> tuple[float, float] | None:
     """Where along the bolt a plate, or a round the bolt runs through lengthwise, begins and
     ends.
     """
-    place = finish.face(m, b, _t(m, shop))
-    start = place.into(b.at)
-    along = (dot(b.along, place.x), dot(b.along, place.y), dot(b.along, place.z))
-    if isinstance(m.body, Plate):
-        ends = sorted(((w - start[2]) / along[2]) for w in (0.0, _t(m, shop)))
+    place = finish.face(member, bolt, _t(member, shop))
+    start = place.into(bolt.at)
+    along = (dot(bolt.along, place.x), dot(bolt.along, place.y), dot(bolt.along, place.z))
+    if isinstance(member.body, Plate):
+        ends = sorted(((level - start[2]) / along[2]) for level in (0.0, _t(member, shop)))
         return ends[0], ends[1]
     if abs(along[0]) > LENGTHWISE and isinstance(body, Pipe):
-        ends = sorted(((w - start[0]) / along[0]) for w in (0.0, body.length))
+        ends = sorted(((level - start[0]) / along[0]) for level in (0.0, body.length))
         return ends[0], ends[1]
     return None
 
 
-def _stack(b: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Misfit]:
-    for (c, (_, end)), (d, (start, _)) in itertools.pairwise(spans):
+def _stack(bolt: Bolt, spans: list[tuple[str, tuple[float, float]]]) -> Iterator[Misfit]:
+    for (one, (_, end)), (two, (start, _)) in itertools.pairwise(spans):
         if start - end < -OVERLAP:
             yield Misfit(
                 "bolt",
-                f"{b.id}: {c} and {d} stand in one another or in the wrong order",
+                f"{bolt.id}: {one} and {two} stand in one another or in the wrong order",
                 end - start,
-                (b.id, c, d),
+                (bolt.id, one, two),
             )
         elif start - end > GAP:
-            yield Misfit("bolt", f"{b.id}: a gap between {c} and {d}", start - end, (b.id, c, d))
+            yield Misfit(
+                "bolt",
+                f"{bolt.id}: a gap between {one} and {two}",
+                start - end,
+                (bolt.id, one, two),
+            )
 
 
 def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misfit]:
-    for b in bolts:
-        name, end = b.id.partition("#")[0], b.id.rpartition(".")[2]
+    for bolt in bolts:
+        name, end = bolt.id.partition("#")[0], bolt.id.rpartition(".")[2]
         side: Side = next((side for side in SIDES if side == end), "C")
         point = []
         for axis in "xyz":
@@ -183,9 +207,9 @@ def _pivots(bolts: Iterable[Bolt], values: Mapping[Key, float]) -> Iterator[Misf
             elif centre in values:
                 point.append(values[centre])
         if len(point) == len("xyz"):
-            miss = float(from_axis(np.array([point]), b.at, b.along)[0])
+            miss = float(from_axis(np.array([point]), bolt.at, bolt.along)[0])
             if miss > PIVOT:
-                yield Misfit("pivot", f"{b.id} is not at its solved point", miss, (b.id,))
+                yield Misfit("pivot", f"{bolt.id} is not at its solved point", miss, (bolt.id,))
 
 
 def _kept(
@@ -195,100 +219,116 @@ def _kept(
     steel.
     """
     rows = list(bolts)
-    for b in (k for k in rows if k.duty == "keep"):
-        x = b.at[0]
-        flat = Frame.of(b.at, (1.0, 0.0, 0.0), b.along)
-        r = diameter(b) / 2
+    for kept in (bolt for bolt in rows if bolt.duty == "keep"):
+        along_truck = kept.at[0]
+        flat = Frame.of(kept.at, (1.0, 0.0, 0.0), kept.along)
+        radius = diameter(kept) / 2
         faces = np.array(
             [
-                flat.out((k * r * math.cos(a), k * r * math.sin(a), w))
-                for w in (0.0, b.length)
-                for a in np.arange(0.0, math.tau, 0.5)
-                for k in (0.0, 1.0)
+                flat.out((part * radius * math.cos(angle), part * radius * math.sin(angle), level))
+                for level in (0.0, kept.length)
+                for angle in np.arange(0.0, math.tau, 0.5)
+                for part in (0.0, 1.0)
             ]
         )
-        for c, m in members.items():
-            if isinstance(m.body, Plate) and c in solids and solids[c].away(faces).min() < GAP:
+        for code, member in members.items():
+            if (
+                isinstance(member.body, Plate)
+                and code in solids
+                and solids[code].away(faces).min() < GAP
+            ):
                 yield Misfit(
                     "hole",
-                    f"{c} covers {b.id} of the rail, {reader.length(abs(x))}"
-                    f" {'behind' if x < 0 else 'ahead of'} the plumb line",
+                    f"{code} covers {kept.id} of the rail, {reader.length(abs(along_truck))}"
+                    f" {'behind' if along_truck < 0 else 'ahead of'} the plumb line",
                     0.0,
-                    (c,),
+                    (code,),
                 )
-        for o in (
-            o
-            for o in rows
-            if o.duty == "frame" and o.id[-2:] == b.id[-2:] and abs(dot(o.along, b.along)) > ALONG
+        for other in (
+            other
+            for other in rows
+            if other.duty == "frame"
+            and other.id[-2:] == kept.id[-2:]
+            and abs(dot(other.along, kept.along)) > ALONG
         ):
             steel = (
-                float(from_axis(np.array([b.at]), o.at, o.along)[0])
-                - diameter(o) / 2
-                - diameter(b) / 2
+                float(from_axis(np.array([kept.at]), other.at, other.along)[0])
+                - diameter(other) / 2
+                - diameter(kept) / 2
             )
             if steel < STEEL:
-                says = f"{o.id} leaves too little steel beside {b.id} of the rail"
-                yield Misfit("hole", says, steel, (o.id,))
+                says = f"{other.id} leaves too little steel beside {kept.id} of the rail"
+                yield Misfit("hole", says, steel, (other.id,))
 
 
-def weld_line(m: Member, name: str, thickness: float, face: str, stop: float = 0.0) -> Points:
+def weld_line(member: Member, name: str, thickness: float, face: str, stop: float = 0.0) -> Points:
     """Points of a weld line in truck axes: a plate's edge or opening at the face, its ends left out
     by ``stop``.
     """
     levels = {"bottom": (0.0,), "top": (thickness,), "both": (0.0, thickness)}[face]
-    if isinstance(m.body, Tube):
+    if isinstance(member.body, Tube):
         return np.empty((0, 3))
-    assert isinstance(m.body, Plate)
+    assert isinstance(member.body, Plate)
     flat: list[Vec2] = []
-    for loop in (m.body.outline, *m.body.openings):
+    for loop in (member.body.outline, *member.body.openings):
         flat += _edge(loop, name, stop)
-    if not m.body.bends or not flat:
-        return out(m.place, np.array([(x, y, w) for w in levels for x, y in flat]))
-    panels, _ = bend.fold(m.body, thickness)
+    if not member.body.bends or not flat:
+        return out(
+            member.place,
+            np.array([(along, across, level) for level in levels for along, across in flat]),
+        )
+    panels, _ = bend.fold(member.body, thickness)
     at = [
-        bend.joined(m.place, bend.panel_of(panels, p).place).out((*p, w))
-        for w in levels
-        for p in flat
+        bend.joined(member.place, bend.panel_of(panels, spot).place).out((*spot, level))
+        for level in levels
+        for spot in flat
     ]
     return np.array(at)
 
 
 def _edge(loop: Loop, name: str, stop: float) -> list[Vec2]:
     found: list[Vec2] = []
-    for e, q in outline.spans(loop):
-        if e.name == name:
-            pts = [*outline.edge_points(e, q, 0.1), q]
-            if not e.bulge:
-                n = max(2, math.ceil(outline.edge_length(e, q) / 10))
-                short = min(0.45, stop / outline.edge_length(e, q))
-                ks = [short + (1 - 2 * short) * k / n for k in range(n + 1)]
+    for edge, end in outline.spans(loop):
+        if edge.name == name:
+            pts = [*outline.edge_points(edge, end, 0.1), end]
+            if not edge.bulge:
+                many = max(2, math.ceil(outline.edge_length(edge, end) / 10))
+                short = min(0.45, stop / outline.edge_length(edge, end))
+                shares = [short + (1 - 2 * short) * share / many for share in range(many + 1)]
                 pts = [
-                    (e.start[0] + (q[0] - e.start[0]) * k, e.start[1] + (q[1] - e.start[1]) * k)
-                    for k in ks
+                    (
+                        edge.start[0] + (end[0] - edge.start[0]) * share,
+                        edge.start[1] + (end[1] - edge.start[1]) * share,
+                    )
+                    for share in shares
                 ]
             found += pts
     return found
 
 
 def _welds(
-    t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop
+    truck: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid], shop: Shop
 ) -> Iterator[Misfit]:
-    for w in t.assembly.welds:
-        if w.on not in members or w.to not in solids:
-            if w.on != w.to:
-                yield Misfit("absent", f"{w.id}: {w.on} or {w.to} is not there", 0.0, (w.id,))
+    for weld in truck.assembly.welds:
+        if weld.on not in members or weld.to not in solids:
+            if weld.on != weld.to:
+                yield Misfit(
+                    "absent", f"{weld.id}: {weld.on} or {weld.to} is not there", 0.0, (weld.id,)
+                )
             continue
-        m = members[w.on]
-        t_mm = _t(m, shop)
-        for name in w.edges:
-            line = weld_line(m, name, t_mm, w.face, w.stop)
-            if isinstance(m.body, Plate) and not len(line):
-                yield Misfit("weld", f"{w.id}: {w.on} has no edge {name}", 0.0, (w.id, w.on))
+        member = members[weld.on]
+        t_mm = _t(member, shop)
+        for name in weld.edges:
+            line = weld_line(member, name, t_mm, weld.face, weld.stop)
+            if isinstance(member.body, Plate) and not len(line):
+                yield Misfit(
+                    "weld", f"{weld.id}: {weld.on} has no edge {name}", 0.0, (weld.id, weld.on)
+                )
             elif len(line):
-                miss = float(_to(w.to, line, members, solids).max())
+                miss = float(_to(weld.to, line, members, solids).max())
                 if miss > WELD:
-                    says = f"{w.id}: edge {name} of {w.on} stands off {w.to}"
-                    yield Misfit("weld", says, miss, (w.id, w.on, w.to))
+                    says = f"{weld.id}: edge {name} of {weld.on} stands off {weld.to}"
+                    yield Misfit("weld", says, miss, (weld.id, weld.on, weld.to))
 
 
 def _to(
@@ -296,68 +336,10 @@ def _to(
 ) -> Points:
     """Distance from a member; a rail is all its segments on that side."""
     if members[code].title == "frame rail":
-        same = [c for c, m in members.items() if m.title == "frame rail" and c[-1] == code[-1]]
-        return np.asarray(np.min([solids[c].away(line) for c in same], axis=0))
+        same = [
+            other
+            for other, member in members.items()
+            if member.title == "frame rail" and other[-1] == code[-1]
+        ]
+        return np.asarray(np.min([solids[other].away(line) for other in same], axis=0))
     return solids[code].away(line)
-
-
-def _overlaps(
-    t: Truck, members: Mapping[str, Member], solids: Mapping[str, Solid]
-) -> Iterator[Misfit]:
-    half = OVERLAP / 2
-    points = {c: s.samples(half, PITCH) for c, s in solids.items()}
-    boxes = {c: (p.min(axis=0), p.max(axis=0)) for c, p in points.items() if len(p)}
-    through = {c: [b for b in t.assembly.bolts if c in b.through] for c in solids}
-    coped = {
-        frozenset((w.on, w.to)) for w in t.assembly.welds if _is_cope(members.get(w.on), w.edges)
-    }
-    codes = sorted(boxes)
-    for i, a in enumerate(codes):
-        for b in codes[i + 1 :]:
-            low, high = np.maximum(boxes[a][0], boxes[b][0]), np.minimum(boxes[a][1], boxes[b][1])
-            if (
-                (low > high).any()
-                or frozenset((a, b)) in coped
-                or (_existing(members[a]) and _existing(members[b]))
-            ):
-                continue
-            worst = 0
-            for own, other in ((a, b), (b, a)):
-                near = points[own][
-                    ((points[own] >= low - half) & (points[own] <= high + half)).all(axis=1)
-                ]
-                if len(near):
-                    deep = near[solids[other].deep(near, half)]
-                    if len(deep):
-                        deep = deep[
-                            ~in_bolt_hole(
-                                deep,
-                                [
-                                    *_round_holes(members[a], through[a]),
-                                    *_round_holes(members[b], through[b]),
-                                ],
-                                0.0,
-                            )
-                        ]
-                    worst = max(worst, len(deep))
-            if worst:
-                says = f"{a} and {b} stand in one another at {worst} points"
-                yield Misfit("overlap", says, OVERLAP, (a, b))
-
-
-def _is_cope(m: Member | None, edges: tuple[str, ...]) -> bool:
-    """A tube end that is cut to what it meets: it touches all round and stands in nothing."""
-    return (
-        m is not None
-        and isinstance(m.body, Tube)
-        and any(m.body.ends[int(e[-1])].kind == "cope" for e in edges if e in ("end0", "end1"))
-    )
-
-
-def _existing(m: Member) -> bool:
-    return m.fixed_after == "existing"
-
-
-def _round_holes(m: Member, bolts: list[Bolt]) -> list[Bolt]:
-    """Bolts whose holes have to be taken out of a rail or tube; a plate has its own."""
-    return [] if isinstance(m.body, Plate) else bolts

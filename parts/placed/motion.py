@@ -186,65 +186,72 @@ def _round(c: Array, h: Array, axis: int) -> Solid:
     return Pipe(Frame((x, y, z), way, over), 2 * float(h[axis]), wide, 0.0)
 
 
-def transforms(t: Travel) -> dict[str, tuple[Array, Array]]:
+def transforms(travel: Travel) -> dict[str, tuple[Array, Array]]:
     """Group -> (R (N, 3, 3), shift (N, 3)): a point at ride height x goes to R x + shift."""
-    lk, q = t.linkage, t.pose
-    assert lk is not None and q is not None
-    n = len(q.p)
+    links, rest = travel.linkage, travel.pose
+    assert links is not None and rest is not None
+    many = len(rest.p)
     out = {
-        "frame": (np.broadcast_to(np.eye(3), (n, 3, 3)), np.zeros((n, 3))),
-        "axle": (q.d, q.p - turning.apply(q.d, lk.centre)),
+        "frame": (np.broadcast_to(np.eye(3), (many, 3, 3)), np.zeros((many, 3))),
+        "axle": (rest.d, rest.p - turning.apply(rest.d, links.centre)),
     }
-    for i, s in enumerate("LR"):
-        m, g = q.m[:, i], q.g[:, i]
-        out[f"arm.{s}"] = (m, lk.joint[i] - turning.apply(m, lk.joint[i]))
-        hang = lk.joint[i] + turning.apply(m, lk.upper[i] - lk.joint[i])
-        out[f"upper.{s}"] = (g, hang - turning.apply(g, lk.upper[i]))
+    for number, side in enumerate("LR"):
+        arm, upper = rest.m[:, number], rest.g[:, number]
+        out[f"arm.{side}"] = (arm, links.joint[number] - turning.apply(arm, links.joint[number]))
+        hang = links.joint[number] + turning.apply(arm, links.upper[number] - links.joint[number])
+        out[f"upper.{side}"] = (upper, hang - turning.apply(upper, links.upper[number]))
     bar = turning.least(
-        np.broadcast_to(lk.bar_axle - lk.bar_frame, (n, 3)),
-        moved(lk, q, lk.bar_axle) - lk.bar_frame,
+        np.broadcast_to(links.bar_axle - links.bar_frame, (many, 3)),
+        moved(links, rest, links.bar_axle) - links.bar_frame,
     )
-    out["bar"] = (bar, lk.bar_frame - turning.apply(bar, lk.bar_frame))
+    out["bar"] = (bar, links.bar_frame - turning.apply(bar, links.bar_frame))
     return out
 
 
 def rounds(
-    t: Travel, truck: Truck, job: Job, v: Mapping[Key, float], i: int, lock: float = 0.0
+    travel: Travel,
+    truck: Truck,
+    job: Job,
+    values: Mapping[Key, float],
+    number: int,
+    lock: float = 0.0,
 ) -> tuple[Round, ...]:
-    """Coils, shocks, drag link, tie rod, shaft and tires at position ``i``; wheels turned by
+    """Coils, shocks, drag link, tie rod, shaft and tires at position ``number``; wheels turned by
     ``lock`` rad (left +).
     """
-    lk, q, g = t.linkage, t.pose, t.gear
-    assert lk is not None and q is not None
+    links, rest, gears = travel.linkage, travel.pose, travel.gear
+    assert links is not None and rest is not None
 
-    def at(p: Array) -> Array:
-        return np.asarray(q.d[i] @ (p - lk.centre) + q.p[i])
+    def at(point: Array) -> Array:
+        return np.asarray(rest.d[number] @ (point - links.centre) + rest.p[number])
 
-    found = _springs(g, truck, at)
-    found += _steering(t, v, i, lock)
-    if g.shaft and Key("driveline.shaft_od", "C") in v:
+    found = _springs(gears, truck, at)
+    found += _steering(travel, values, number, lock)
+    if gears.shaft and Key("driveline.shaft_od", "C") in values:
         found.append(
             Round(
                 "shaft",
                 "front shaft",
-                at(g.shaft.pinion),
-                g.shaft.output,
-                v[Key("driveline.shaft_od", "C")] / 2,
+                at(gears.shaft.pinion),
+                gears.shaft.output,
+                values[Key("driveline.shaft_od", "C")] / 2,
             )
         )
     return tuple(found)
 
 
-def _springs(g: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Round]:
+def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Round]:
     """Coil and shock of both sides; ``at``: where a point of the axle now is."""
     found = []
     members = {member.code: member for member in truck.assembly.members}
     bolts = {bolt.id: np.array(bolt.at) for bolt in truck.assembly.bolts}
-    for n, side in enumerate(SIDES):
+    for number, side in enumerate(SIDES):
         word = SIDE_WORD[side]
-        if g.coils:
-            low, high = at(g.coils.lower[n]), g.coils.upper[n]
-            found.append(Round(f"coil.{side}", f"coil, {word}", low, high, g.coils.radius, True))
+        if gears.coils:
+            low, high = at(gears.coils.lower[number]), gears.coils.upper[number]
+            found.append(
+                Round(f"coil.{side}", f"coil, {word}", low, high, gears.coils.radius, True)
+            )
         rod = members.get(f"ST7.{side}")
         if (
             rod is not None
@@ -264,53 +271,72 @@ def _springs(g: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Round]
     return found
 
 
-def _steering(t: Travel, v: Mapping[Key, float], i: int, lock: float) -> list[Round]:
-    lk, q, s = t.linkage, t.pose, t.gear.steering
-    if s is None or lk is None or q is None:
+def _steering(travel: Travel, values: Mapping[Key, float], number: int, lock: float) -> list[Round]:
+    links, rest, gear = travel.linkage, travel.pose, travel.gear.steering
+    if gear is None or links is None or rest is None:
         return []
-    d, p = q.d[i], q.p[i]
+    turned, centre = rest.d[number], rest.p[number]
 
     def on_knuckle(side: int, angle: float, point: Array) -> Array:
-        k = s.kingpin[side]
+        kingpin = gear.kingpin[side]
         return np.asarray(
-            p + d @ (s.at[side] + turning.turn(k * angle) @ (point - s.at[side]) - lk.centre)
+            centre
+            + turned
+            @ (
+                gear.at[side]
+                + turning.turn(kingpin * angle) @ (point - gear.at[side])
+                - links.centre
+            )
         )
 
-    now = steer(type(lk)(*(a[None] for a in lk)), cut_pose(q, slice(i, i + 1)), s)
+    now = steer(
+        type(links)(*(rows[None] for rows in links)),
+        cut_pose(rest, slice(number, number + 1)),
+        gear,
+    )
     bump = float(now[Key("drag.steer", "C")][0])
     turn = lock if lock else (bump if math.isfinite(bump) else 0.0)
     found = []
-    if not lock and Key("steering.drag_link_od", "C") in v:
+    if not lock and Key("steering.drag_link_od", "C") in values:
         found.append(
             Round(
                 "drag_link",
                 "drag link",
-                on_knuckle(s.side, turn, s.ball),
-                s.pitman,
-                v[Key("steering.drag_link_od", "C")] / 2,
+                on_knuckle(gear.side, turn, gear.ball),
+                gear.pitman,
+                values[Key("steering.drag_link_od", "C")] / 2,
             )
         )
-    if s.tie is not None and Key("steering.tie_rod_od", "C") in v:
+    if gear.tie is not None and Key("steering.tie_rod_od", "C") in values:
         found.append(
             Round(
                 "tie_rod",
                 "tie rod",
-                on_knuckle(0, turn, s.tie[0]),
-                on_knuckle(1, turn, s.tie[1]),
-                v[Key("steering.tie_rod_od", "C")] / 2,
+                on_knuckle(0, turn, gear.tie[0]),
+                on_knuckle(1, turn, gear.tie[1]),
+                values[Key("steering.tie_rod_od", "C")] / 2,
             )
         )
-    keys = [Key(n, "C") for n in ("axle.tire_diameter", "axle.tire_width", "axle.wheel_track")]
-    if all(k in v for k in keys):
-        od, wide, track = (v[k] for k in keys)
-        for n, side in enumerate(SIDES):
-            way = (1, -1)[n]
-            inner, outer = (
-                on_knuckle(
-                    n, turn, lk.centre + np.array((0.0, way * (track / 2 + e * wide / 2), 0.0))
-                )
-                for e in (-1, 1)
-            )
-            title = f"tire, {SIDE_WORD[side]}"
-            found.append(Round(f"tyre.{side}", title, inner, outer, od / 2, True))
+    middle = links.centre
+    return found + _tires(values, lambda side, point: on_knuckle(side, turn, middle + point))
+
+
+def _tires(values: Mapping[Key, float], on_knuckle: Callable[[int, Array], Array]) -> list[Round]:
+    """Both tires; ``on_knuckle``: where a point of a side's knuckle, from the axle's center, now
+    is.
+    """
+    keys = [
+        Key(name, "C") for name in ("axle.tire_diameter", "axle.tire_width", "axle.wheel_track")
+    ]
+    if not all(key in values for key in keys):
+        return []
+    across, wide, track = (values[key] for key in keys)
+    found = []
+    for number, (side, way) in enumerate(zip(SIDES, (1, -1), strict=True)):
+        inner, outer = (
+            on_knuckle(number, np.array((0.0, way * (track / 2 + end * wide / 2), 0.0)))
+            for end in (-1, 1)
+        )
+        title = f"tire, {SIDE_WORD[side]}"
+        found.append(Round(f"tyre.{side}", title, inner, outer, across / 2, True))
     return found

@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from .cycle import Cycle
 
 
-def in_shop(x: float, kind: str) -> float:
+def in_shop(value: float, kind: str) -> float:
     """A value in the reader's unit, five decimals for JSON."""
-    return round(reader.valued(x, kind) if unit_of(kind) else x, 5)
+    return round(reader.valued(value, kind) if unit_of(kind) else value, 5)
 
 
 def unit_of(kind: str) -> str:
