@@ -51,12 +51,12 @@ def blank(truck: Truck, chassis: str) -> str:
         '# date = "2026-01-15"',
         '# by = "who"',
     ]
-    for n, wanted in truck.targets.items():
-        a = BY[n]
-        how = f" ({a.how})" if a.how else ""
+    for name, wanted in truck.targets.items():
+        asked = BY[name]
+        how = f" ({asked.how})" if asked.how else ""
         rows.append(
-            f'"{n}" = ""   # {a.title}{how}; needed {shown(wanted, a.kind)},'
-            f" {limit_words(a, truck.asked)}"
+            f'"{name}" = ""   # {asked.title}{how}; needed {shown(wanted, asked.kind)},'
+            f" {limit_words(asked, truck.asked)}"
         )
     rows += [
         "",

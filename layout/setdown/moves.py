@@ -88,9 +88,9 @@ class Cure:
     ) -> None:
         self.can = can
         weight = {name: 1 / aim[name] for name in errors}
-        self.off = np.array([errors[name] * w for name, w in weight.items()])
+        self.off = np.array([errors[name] * share for name, share in weight.items()])
         self.columns = {
-            move.name: np.array([effect[move.name][name] * w for name, w in weight.items()])
+            move.name: np.array([effect[move.name][name] * share for name, share in weight.items()])
             for move in can
         }
         self.share = np.array([aim[name] / limit[name] for name in errors])
@@ -121,7 +121,7 @@ class Cure:
         while len(picked) < most:
             rest = [move for move in self.can if move not in picked]
             best = min(
-                ((*self._tried((*picked, move)), n) for n, move in enumerate(rest)),
+                ((*self._tried((*picked, move)), number) for number, move in enumerate(rest)),
                 key=lambda row: (row[0], row[2]),
             )
             if cost - best[0] < max(WORTH, SHARE * cost):
@@ -136,9 +136,9 @@ class Cure:
 
     def _cost(self, picked: Sequence[Move], amounts: Sequence[float]) -> float:
         """Squares of what moves leave, and of their effort."""
-        by = list(zip(picked, amounts, strict=True))
-        left = self.off + sum(self.columns[move.name] * amount for move, amount in by)
-        return float(left @ left) + sum((amount / move.usual) ** 2 for move, amount in by)
+        pairs = list(zip(picked, amounts, strict=True))
+        left = self.off + sum(self.columns[move.name] * amount for move, amount in pairs)
+        return float(left @ left) + sum((amount / move.usual) ** 2 for move, amount in pairs)
 
     def _level(self, picked: Sequence[Move]) -> list[float]:
         """Amounts that leave the least share of its limit anywhere (linear program), in steps."""
@@ -156,7 +156,8 @@ class Cure:
         if not got.success:
             return [0.0] * len(picked)
         return [
-            round(float(x) / move.step) * move.step for x, move in zip(got.x, picked, strict=False)
+            round(float(amount) / move.step) * move.step
+            for amount, move in zip(got.x, picked, strict=False)
         ]
 
     def _fit(self, picked: Sequence[Move]) -> list[float]:
@@ -171,7 +172,9 @@ class Cure:
             effort = np.diag([1 / move.usual for move in todo])
             wanted = -np.concatenate((left, np.zeros(len(todo))))
             got = np.linalg.lstsq(np.vstack((effects, effort)), wanted, rcond=None)[0]
-            first = int(np.argmax([abs(x) / move.step for x, move in zip(got, todo, strict=True)]))
+            first = int(
+                np.argmax([abs(raw) / move.step for raw, move in zip(got, todo, strict=True)])
+            )
             move = todo.pop(first)
             amount = round(float(got[first]) / move.step) * move.step
             amounts[move.name] = max(-move.most, min(move.most, amount))
@@ -182,13 +185,14 @@ class Cure:
         """Both arms and one of them besides, said as what each side gets in all; in the order the
         moves were chosen.
         """
-        by = {move.name: move for move in self.can}
-        chosen = {m.name: a for m, a in zip(picked, amounts, strict=True) if a}
+        moves_by_name = {move.name: move for move in self.can}
+        chosen = {move.name: amount for move, amount in zip(picked, amounts, strict=True) if amount}
         rows: dict[str, float] = {}
         for name, amount in chosen.items():
             for own in _places(name, chosen):
                 rows[own] = rows.get(own, 0.0) + amount
-        return [(by[n], amount) for n, amount in rows.items() if abs(amount) > by[n].step / 2]
+        made = [(moves_by_name[name], amount) for name, amount in rows.items()]
+        return [(move, amount) for move, amount in made if abs(amount) > move.step / 2]
 
 
 def _places(name: str, chosen: Mapping[str, float]) -> Iterator[str]:

@@ -134,12 +134,12 @@ class Judged(NamedTuple):
     @property
     def sentence(self) -> str:
         """For a list of what keeps the truck from being welded."""
-        a = BY[self.name]
+        asked = BY[self.name]
         if self.word == "not read":
-            return a.title
+            return asked.title
         return (
-            f"{a.title} {shown(self.read or 0.0, a.kind)}, needed {shown(self.wanted, a.kind)}"
-            + (f" ({self.why})" if self.why else "")
+            f"{asked.title} {shown(self.read or 0.0, asked.kind)},"
+            f" needed {shown(self.wanted, asked.kind)}" + (f" ({self.why})" if self.why else "")
         )
 
 
@@ -158,25 +158,25 @@ def signed(name: str, value: float) -> str:
     return f"{round(value / shown.factor, shown.places) + 0.0:+.{shown.places}f} {shown.unit}"
 
 
-def limit_words(a: Asked, t: Targets | None) -> str:
+def limit_words(asked: Asked, targets: Targets | None) -> str:
     """How far off a reading may be, on its own and against its neighbor, as a sheet prints it."""
-    words = window_words(a, t)
-    if t is None:
+    words = window_words(asked, targets)
+    if targets is None:
         return words
-    for p in PAIRS:
-        if p.two == a.name and p.one in t.wanted:
-            words += f", at most {most_words(p.most(t), a.kind)} {p.words}"
+    for pair in PAIRS:
+        if pair.two == asked.name and pair.one in targets.wanted:
+            words += f", at most {most_words(pair.most(targets), asked.kind)} {pair.words}"
     return words
 
 
-def window_words(a: Asked, t: Targets | None) -> str:
+def window_words(asked: Asked, targets: Targets | None) -> str:
     """How far off a reading may be on its own."""
-    if t is None or a.name not in t.window:
-        return f"± {most_words(a.limit, a.kind)}"
-    w, wanted = t.window[a.name], t.wanted[a.name]
-    if abs((w.high - wanted) - (wanted - w.low)) < SAME:
-        return f"± {most_words(w.high - wanted, a.kind)}"
-    return f"{shown(w.low, a.kind)} to {shown(w.high, a.kind)}"
+    if targets is None or asked.name not in targets.window:
+        return f"± {most_words(asked.limit, asked.kind)}"
+    window, wanted = targets.window[asked.name], targets.wanted[asked.name]
+    if abs((window.high - wanted) - (wanted - window.low)) < SAME:
+        return f"± {most_words(window.high - wanted, asked.kind)}"
+    return f"{shown(window.low, asked.kind)} to {shown(window.high, asked.kind)}"
 
 
 def most_words(value: float, kind: str) -> str:
@@ -189,7 +189,7 @@ def most_words(value: float, kind: str) -> str:
 
 
 def judge(
-    t: Targets,
+    targets: Targets,
     read: Mapping[str, float],
     wild: Iterable[str] = (),
 ) -> tuple[Judged, ...]:
@@ -199,23 +199,24 @@ def judge(
     """
     rows = {}
     odd = set(wild)
-    for a in ASKED:
-        if a.name not in t.wanted:
+    for asked in ASKED:
+        if asked.name not in targets.wanted:
             continue
-        x, w = read.get(a.name), t.window[a.name]
-        row = Judged(a.name, t.wanted[a.name], x, w, "ok")
-        room = SLACK[a.kind] + SAME
-        if x is None:
+        value, window = read.get(asked.name), targets.window[asked.name]
+        row = Judged(asked.name, targets.wanted[asked.name], value, window, "ok")
+        room = SLACK[asked.kind] + SAME
+        if value is None:
             row = row._replace(word="not read")
-        elif a.name in odd:
+        elif asked.name in odd:
             row = row._replace(
                 word="wild", why="nothing likely explains it beside the others: read it again"
             )
-        elif not w.low - room <= x <= w.high + room:
-            why = f"{signed(a.name, x - t.wanted[a.name])}, allowed {window_words(a, t)}"
-            row = row._replace(word="out", why=why + (f": {w.why}" if w.why else ""))
-        rows[a.name] = row
-    _pairs(t, rows)
+        elif not window.low - room <= value <= window.high + room:
+            off = signed(asked.name, value - targets.wanted[asked.name])
+            why = f"{off}, allowed {window_words(asked, targets)}"
+            row = row._replace(word="out", why=why + (f": {window.why}" if window.why else ""))
+        rows[asked.name] = row
+    _pairs(targets, rows)
     return tuple(rows.values())
 
 
@@ -233,9 +234,9 @@ class _Pair(NamedTuple):
     level: bool
 
 
-def _half_window(t: Targets) -> float:
-    w = t.window["coil.left"]
-    return (w.high - w.low) / 4
+def _half_window(targets: Targets) -> float:
+    window = targets.window["coil.left"]
+    return (window.high - window.low) / 4
 
 
 PAIRS = (
@@ -245,17 +246,24 @@ PAIRS = (
 )
 
 
-def _pairs(t: Targets, rows: dict[str, Judged]) -> None:
+def _pairs(targets: Targets, rows: dict[str, Judged]) -> None:
     """What must agree with each other besides: both casters, drag link and track bar, coils."""
-    for p in PAIRS:
-        a, b = rows.get(p.one), rows.get(p.two)
-        if a is None or b is None or a.read is None or b.read is None or b.word != "ok":
+    for pair in PAIRS:
+        first, second = rows.get(pair.one), rows.get(pair.two)
+        if (
+            first is None
+            or second is None
+            or first.read is None
+            or second.read is None
+            or second.word != "ok"
+        ):
             continue
-        kind = BY[p.one].kind
-        off = b.read - a.read - (0.0 if p.level else b.wanted - a.wanted)
-        if abs(off) > p.most(t) + SLACK[kind]:
-            why = f"{shown(abs(off), kind)} {p.words}, allowed {most_words(p.most(t), kind)}"
-            rows[p.two] = b._replace(word="out", why=why)
+        kind = BY[pair.one].kind
+        off = second.read - first.read - (0.0 if pair.level else second.wanted - first.wanted)
+        if abs(off) > pair.most(targets) + SLACK[kind]:
+            most = most_words(pair.most(targets), kind)
+            why = f"{shown(abs(off), kind)} {pair.words}, allowed {most}"
+            rows[pair.two] = second._replace(word="out", why=why)
 
 
 def stands(rows: Iterable[Judged]) -> bool:

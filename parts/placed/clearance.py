@@ -311,14 +311,14 @@ def _beside(one: Posed, two: Posed) -> tuple[float, Points]:
     the edges see.
     """
     axes, radii = [], 0.0
-    for p in (one, two):
-        assert isinstance(p.body.solid, Pipe)
-        axes.append(p.body.solid.ends() @ p.turn.T + p.shift)
-        radii += p.body.solid.od / 2
-    (a, b), (c, d) = axes
-    apart, at = segments(a, b, c, d)
-    _, other = segments(c, d, a, b)
-    inner = _inside(at, a, b) and _inside(other, c, d)
+    for posed in (one, two):
+        assert isinstance(posed.body.solid, Pipe)
+        axes.append(posed.body.solid.ends() @ posed.turn.T + posed.shift)
+        radii += posed.body.solid.od / 2
+    first, second = axes
+    apart, at = segments(*first, *second)
+    _, other = segments(*second, *first)
+    inner = _inside(at, *first) and _inside(other, *second)
     return (apart - radii if inner else math.inf), at
 
 

@@ -63,8 +63,10 @@ class Doubt:
         given = job.readings.get(Key("units.tape", "C"))
         self.tape = TAPE if given is None else float(given.value)
         self.listed = {
-            job.words.get(f"travel.obstacle.{i}.name", f"obstacle {i}"): f"travel.obstacle.{i}"
-            for i in range(1, job.counts.get("travel.obstacle", 0) + 1)
+            job.words.get(
+                f"travel.obstacle.{number}.name", f"obstacle {number}"
+            ): f"travel.obstacle.{number}"
+            for number in range(1, job.counts.get("travel.obstacle", 0) + 1)
         }
 
     def body(self, name: str) -> float:
@@ -77,9 +79,9 @@ class Doubt:
         head = name.partition(".")[0]
         starts = READ_AT.get(head, (self.listed.get(name, name),))
         own = (
-            r.half_width
-            for k, r in self.job.readings.items()
-            if any(k.name == s or k.name.startswith(f"{s}.") for s in starts)
+            reading.half_width
+            for key, reading in self.job.readings.items()
+            if any(key.name == start or key.name.startswith(f"{start}.") for start in starts)
         )
         return max((self.tape, *own))
 

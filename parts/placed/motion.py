@@ -49,58 +49,60 @@ class Rigid(NamedTuple):
     edges: Edges
 
 
-def groups(a: Assembly) -> dict[str, str]:
+def groups(assembly: Assembly) -> dict[str, str]:
     """Member -> what it rides with: links by their family, everything else by what it is welded or
     bolted to.
     """
     root: dict[str, str] = {}
-    for m in a.members:
-        family, _, side = m.code.partition(".")
+    for member in assembly.members:
+        family, _, side = member.code.partition(".")
         base = family.rstrip("0123456789")
         if base in LINKS:
-            root[m.code] = f"{LINKS[base]}.{side}"
-        elif isinstance(m.body, Bought) and base == "TB":
-            root[m.code] = "bar"
-        elif getattr(m.body, "surface", "") == "axle":
-            root[m.code] = "axle"
-        elif getattr(m.body, "surface", "") in ("rail", "shock"):
-            root[m.code] = "frame"
-    joins = [(w.on, w.to) for w in a.welds] + [
-        p
-        for b in a.bolts
-        if b.duty not in ("pivot", "steering")
-        for p in zip(b.through, b.through[1:], strict=False)
+            root[member.code] = f"{LINKS[base]}.{side}"
+        elif isinstance(member.body, Bought) and base == "TB":
+            root[member.code] = "bar"
+        elif getattr(member.body, "surface", "") == "axle":
+            root[member.code] = "axle"
+        elif getattr(member.body, "surface", "") in ("rail", "shock"):
+            root[member.code] = "frame"
+    joins = [(weld.on, weld.to) for weld in assembly.welds] + [
+        pair
+        for bolt in assembly.bolts
+        if bolt.duty not in ("pivot", "steering")
+        for pair in zip(bolt.through, bolt.through[1:], strict=False)
     ]
     again = True
     while again:
         again = False
         for one, two in joins:
-            for x, y in ((one, two), (two, one)):
+            for known, other in ((one, two), (two, one)):
                 if (
-                    x in root
-                    and y not in root
-                    and root[x] in ("frame", "axle", *(f"arm.{s}" for s in "LR"))
+                    known in root
+                    and other not in root
+                    and root[known] in ("frame", "axle", *(f"arm.{hand}" for hand in "LR"))
                 ):
-                    root[y], again = root[x], True
+                    root[other], again = root[known], True
     return root
 
 
-def joined(a: Assembly) -> frozenset[frozenset[str]]:
+def joined(assembly: Assembly) -> frozenset[frozenset[str]]:
     """Pairs held by one bolt or weld: they are meant to touch."""
-    found = {frozenset((w.on, w.to)) for w in a.welds}
-    for b in a.bolts:
-        found |= {frozenset((x, y)) for x in b.through for y in b.through if x != y}
+    found = {frozenset((weld.on, weld.to)) for weld in assembly.welds}
+    for bolt in assembly.bolts:
+        found |= {
+            frozenset((one, two)) for one in bolt.through for two in bolt.through if one != two
+        }
     return frozenset(found)
 
 
-def in_joint(a: Assembly, rides: Mapping[str, str]) -> Callable[[str, str], bool]:
+def in_joint(assembly: Assembly, rides: Mapping[str, str]) -> Callable[[str, str], bool]:
     """Whether a pair stands at one joint: a link and the bracket round its eye, their neighbours
     with them.
     """
     beside: dict[str, set[str]] = {}
-    for pair in joined(a):
-        for x in pair:
-            beside.setdefault(x, set()).update(pair)
+    for pair in joined(assembly):
+        for one in pair:
+            beside.setdefault(one, set()).update(pair)
     kin: dict[tuple[str, str], set[str]] = {}
     for code, group in rides.items():
         if group not in ("frame", "axle"):
@@ -112,78 +114,84 @@ def in_joint(a: Assembly, rides: Mapping[str, str]) -> Callable[[str, str], bool
         own = kin.get((rides.get(code, ""), code.partition(".")[0].rstrip("0123456789")), set())
         return own | beside.get(code, set())
 
-    return lambda x, y: (
-        y in near(x) or x in near(y) or bool(near(x) & near(y) - {"axle.C", "rail1.L", "rail1.R"})
+    return lambda one, two: (
+        two in near(one)
+        or one in near(two)
+        or bool(near(one) & near(two) - {"axle.C", "rail1.L", "rail1.R"})
     )
 
 
-def rigids(t: Truck, job: Job, values: Mapping[Key, float], shop: Shop) -> tuple[Rigid, ...]:
+def rigids(truck: Truck, job: Job, values: Mapping[Key, float], shop: Shop) -> tuple[Rigid, ...]:
     """Every placed part that is steel or rubber and rides with something, obstacles with them."""
-    parts, rides = {p.id: p for p in t.singles}, groups(t.assembly)
+    parts, rides = {part.id: part for part in truck.singles}, groups(truck.assembly)
     found = []
-    for m in t.assembly.members:
-        s = (
-            solid(m, parts.get(m.code), shop, ROUGH)
-            if m.fixed_after != "tool" and m.code in rides
+    for member in truck.assembly.members:
+        body = (
+            solid(member, parts.get(member.code), shop, ROUGH)
+            if member.fixed_after != "tool" and member.code in rides
             else None
         )
-        if s is not None and not m.title.startswith("shock"):
-            found.append(_rigid(m.code, m.title, rides[m.code], s))
+        if body is not None and not member.title.startswith("shock"):
+            found.append(_rigid(member.code, member.title, rides[member.code], body))
     return (*found, *_obstacles(job, values))
 
 
-def _rigid(name: str, title: str, group: str, s: Solid) -> Rigid:
-    cloud = s.skin(PITCH)
+def _rigid(name: str, title: str, group: str, body: Solid) -> Rigid:
+    cloud = body.skin(PITCH)
     low, high = cloud.min(axis=0), cloud.max(axis=0)
     mid = (low + high) / 2
     return Rigid(
         name,
         title,
         group,
-        s,
+        body,
         cloud,
         mid,
         float(np.linalg.norm(cloud - mid, axis=1).max()),
         low,
         high,
-        pieces(*s.edges(), PITCH),
+        pieces(*body.edges(), PITCH),
     )
 
 
-def _obstacles(job: Job, v: Mapping[Key, float]) -> list[Rigid]:
+def _obstacles(job: Job, values: Mapping[Key, float]) -> list[Rigid]:
     found = []
-    for i in range(1, job.counts.get("travel.obstacle", 0) + 1):
-        base = f"travel.obstacle.{i}"
+    for number in range(1, job.counts.get("travel.obstacle", 0) + 1):
+        base = f"travel.obstacle.{number}"
         try:
-            c, h = (
-                np.array([v[Key(f"{base}.{n}.{a}", "C")] for a in "xyz"])
-                for n in ("centre", "half")
+            centre, half = (
+                np.array([values[Key(f"{base}.{which}.{axis}", "C")] for axis in "xyz"])
+                for which in ("centre", "half")
             )
         except KeyError:
             continue
         shape, name = (
             job.words.get(f"{base}.shape", "box"),
-            job.words.get(f"{base}.name", f"obstacle {i}"),
+            job.words.get(f"{base}.name", f"obstacle {number}"),
         )
-        s = _box(c, h) if shape == "box" else _round(c, h, "xyz".index(shape[-1]))
-        found.append(_rigid(name, name, job.words.get(f"{base}.rides", "frame"), s))
+        body = (
+            _box(centre, half) if shape == "box" else _round(centre, half, "xyz".index(shape[-1]))
+        )
+        found.append(_rigid(name, name, job.words.get(f"{base}.rides", "frame"), body))
     return found
 
 
-def _box(c: Array, h: Array) -> Solid:
-    """A box about ``c``, half as wide as ``h`` each way, mm."""
-    place = Frame((float(c[0]), float(c[1]), float(c[2])), (1.0, 0.0, 0.0), UP)
-    return Prism(place, -h[2], h[2], outline.rectangle(-h[0], -h[1], h[0], h[1]), ())
+def _box(centre: Array, half: Array) -> Solid:
+    """A box about ``centre``, half as wide as ``half`` each way, mm."""
+    place = Frame((float(centre[0]), float(centre[1]), float(centre[2])), (1.0, 0.0, 0.0), UP)
+    return Prism(
+        place, -half[2], half[2], outline.rectangle(-half[0], -half[1], half[0], half[1]), ()
+    )
 
 
-def _round(c: Array, h: Array, axis: int) -> Solid:
-    """A round about ``c`` along an axis, as wide as the wider of the other two, mm."""
+def _round(centre: Array, half: Array, axis: int) -> Solid:
+    """A round about ``centre`` along an axis, as wide as the wider of the other two, mm."""
     along = np.eye(3)[axis]
-    x, y, z = (float(a) for a in c - along * h[axis])
+    x, y, z = (float(part) for part in centre - along * half[axis])
     way = (float(along[0]), float(along[1]), float(along[2]))
     over = UP if way != UP else (1.0, 0.0, 0.0)
-    wide = 2 * max(float(h[n]) for n in range(3) if n != axis)
-    return Pipe(Frame((x, y, z), way, over), 2 * float(h[axis]), wide, 0.0)
+    wide = 2 * max(float(half[other]) for other in range(3) if other != axis)
+    return Pipe(Frame((x, y, z), way, over), 2 * float(half[axis]), wide, 0.0)
 
 
 def transforms(travel: Travel) -> dict[str, tuple[Array, Array]]:

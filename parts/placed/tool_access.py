@@ -35,40 +35,54 @@ class End(NamedTuple):
     way: Vec3
 
 
-def ends(b: Bolt, span: tuple[float, float]) -> tuple[End, End]:
-    """Head's and nut's faces; ``span``: first and last face along the bolt from ``b.at``, mm."""
-    a, u = np.array(b.at), np.array(b.along)
-    return End(tuple(a + u * span[0]), tuple(-u)), End(tuple(a + u * span[1]), tuple(u))
+def ends(bolt: Bolt, span: tuple[float, float]) -> tuple[End, End]:
+    """Head's and nut's faces; ``span``: first and last face along the bolt from its place, mm."""
+    start, way = np.array(bolt.at), np.array(bolt.along)
+    return End(tuple(start + way * span[0]), tuple(-way)), End(
+        tuple(start + way * span[1]), tuple(way)
+    )
 
 
-def barrel(e: End, radius: float, start: float, end: float) -> Points:
+def barrel(face: End, radius: float, start: float, end: float) -> Points:
     """Points on a cylinder's side and far face, standing on an end."""
-    u = np.array(e.way)
-    one = np.cross(u, (1.0, 0.0, 0.0) if abs(u[0]) < ALONG else (0.0, 1.0, 0.0))
+    way = np.array(face.way)
+    one = np.cross(way, (1.0, 0.0, 0.0) if abs(way[0]) < ALONG else (0.0, 1.0, 0.0))
     one /= np.linalg.norm(one)
-    two = np.cross(u, one)
+    two = np.cross(way, one)
     levels = np.arange(start, end + 1e-6, 5.0)
-    ring = np.array([math.cos(k) * one + math.sin(k) * two for k in RING])
+    ring = np.array([math.cos(angle) * one + math.sin(angle) * two for angle in RING])
     return np.concatenate(
-        [np.array(e.at) + u * h + radius * k * ring for h in levels for k in (0.5, 1.0)]
+        [
+            np.array(face.at) + way * level + radius * part * ring
+            for level in levels
+            for part in (0.5, 1.0)
+        ]
     )
 
 
 def bolt_room(
-    b: Bolt, span: tuple[float, float], others: Mapping[str, Solid]
+    bolt: Bolt, span: tuple[float, float], others: Mapping[str, Solid]
 ) -> tuple[str, str] | None:
     """None where a socket goes on one end and a wrench on the other; else what stands in the way at
     head and nut.
     """
-    d = stock.bolt(b.size).d
+    diameter = stock.bolt(bolt.size).d
     found = []
-    for e in ends(b, span):
+    for face in ends(bolt, span):
         found.append(
             [
                 next(
-                    (c for c, s in others.items() if s.deep(barrel(e, r, 1.0, h), CLEAR).any()), ""
+                    (
+                        code
+                        for code, body in others.items()
+                        if body.deep(barrel(face, radius, 1.0, long), CLEAR).any()
+                    ),
+                    "",
                 )
-                for r, h in ((socket_radius(d), SOCKET_LONG), (SPANNER * socket_radius(d), 0.9 * d))
+                for radius, long in (
+                    (socket_radius(diameter), SOCKET_LONG),
+                    (SPANNER * socket_radius(diameter), 0.9 * diameter),
+                )
             ]
         )
     (socket_head, spanner_head), (socket_nut, spanner_nut) = found
@@ -84,11 +98,11 @@ def near(
     reach: float,
 ) -> dict[str, Solid]:
     """Solids whose box comes within ``reach`` of a point."""
-    p = np.array(at)
+    point = np.array(at)
     return {
-        c: s
-        for c, s in solids.items()
-        if (boxes[c][0] - reach <= p).all() and (p <= boxes[c][1] + reach).all()
+        code: body
+        for code, body in solids.items()
+        if (boxes[code][0] - reach <= point).all() and (point <= boxes[code][1] + reach).all()
     }
 
 
@@ -104,21 +118,29 @@ def tight(
     ``fasteners.nut_of``).
     """
     steel = {
-        c: s
-        for c, s in solids.items()
-        if isinstance(members[c].body, Plate)
-        or members[c].title == "frame rail"
-        or hasattr(members[c].body, "ends")
+        code: body
+        for code, body in solids.items()
+        if isinstance(members[code].body, Plate)
+        or members[code].title == "frame rail"
+        or hasattr(members[code].body, "ends")
     }
-    boxes = {c: (p.min(axis=0), p.max(axis=0)) for c, s in steel.items() if len(p := s.skin(20.0))}
-    for b in bolts:
+    boxes = {
+        code: (points.min(axis=0), points.max(axis=0))
+        for code, body in steel.items()
+        if len(points := body.skin(20.0))
+    }
+    for bolt in bolts:
         if (
-            b.duty in ("pivot", "frame", "mount", "steering")
-            and b.grade
-            and b.grade != "dowel"
-            and b.id in spans
+            bolt.duty in ("pivot", "frame", "mount", "steering")
+            and bolt.grade
+            and bolt.grade != "dowel"
+            and bolt.id in spans
         ):
-            got = bolt_room(b, spans[b.id], near({c: steel[c] for c in boxes}, boxes, b.at, 200.0))
+            got = bolt_room(
+                bolt,
+                spans[bolt.id],
+                near({code: steel[code] for code in boxes}, boxes, bolt.at, 200.0),
+            )
             captive = (
                 got is not None
                 and not got[0]
@@ -126,4 +148,4 @@ def tight(
                 and members[got[1]].title == "frame rail"
             )
             if got is not None and not captive:
-                yield b.id, f"head: {got[0] or 'free'}, nut: {got[1] or 'free'}"
+                yield bolt.id, f"head: {got[0] or 'free'}, nut: {got[1] or 'free'}"

@@ -22,68 +22,77 @@ def unit_of(kind: str) -> str:
     return reader.KINDS[reader.reader()][kind].unit if kind in reader.KINDS[reader.reader()] else ""
 
 
-def limit_rows(c: Cycle) -> list[dict[str, Any]]:
+def limit_rows(cycle: Cycle) -> list[dict[str, Any]]:
     """One row a criterion and path.
 
     Signed: bump and left up are +, droop and right up -; ``there`` is the value at the travel asked
     for.
     """
     rows = []
-    for x in c.limits:
-        along = "angle" if x.rolls else "length"
-        there, limit = x.reads
+    for criterion in cycle.limits:
+        along = "angle" if criterion.rolls else "length"
+        there, limit = criterion.reads
         rows.append(
             {
-                "path": x.path,
-                "what": x.name,
-                "at": in_shop(x.at, along) if math.isfinite(x.at) else None,
-                "asked": in_shop(x.asked, along),
+                "path": criterion.path,
+                "what": criterion.name,
+                "at": in_shop(criterion.at, along) if math.isfinite(criterion.at) else None,
+                "asked": in_shop(criterion.asked, along),
                 "along": unit_of(along),
-                "there": in_shop(there, x.unit),
-                "bound": "most" if x.shown > 0 else "least",
-                "limit": in_shop(limit, x.unit),
-                "unit": unit_of(x.unit),
-                "governs": x.governs,
-                "short": x.short,
+                "there": in_shop(there, criterion.unit),
+                "bound": "most" if criterion.shown > 0 else "least",
+                "limit": in_shop(limit, criterion.unit),
+                "unit": unit_of(criterion.unit),
+                "governs": criterion.governs,
+                "short": criterion.short,
             }
         )
     return rows
 
 
-def ends_words(c: Cycle, most: int) -> list[str]:
+def ends_words(cycle: Cycle, most: int) -> list[str]:
     """What ends the travel, the first ``most`` on each path."""
     return [
-        f"{path}: {limit_words(x)}"
-        for path in dict.fromkeys(x.path for x in c.limits)
-        for x in [x for x in c.limits if x.path == path][:most]
+        f"{path}: {limit_words(limit)}"
+        for path in dict.fromkeys(limit.path for limit in cycle.limits)
+        for limit in [limit for limit in cycle.limits if limit.path == path][:most]
     ]
 
 
-def rest_words(c: Cycle) -> list[str]:
+def rest_words(cycle: Cycle) -> list[str]:
     """Positions without a rest, and those with two."""
-    return [f"no rest at {n}: {w}" for n, w in c.travel.lost.items()] + [
-        f"WARNING: two rests at {n}: {w}" for n, w in c.two.items()
+    return [f"no rest at {name}: {says}" for name, says in cycle.travel.lost.items()] + [
+        f"WARNING: two rests at {name}: {says}" for name, says in cycle.two.items()
     ]
 
 
-def limit_words(x: Limit) -> str:
+def limit_words(criterion: Limit) -> str:
     """One criterion on one path."""
-    there, limit = x.reads
-    bound = "most" if x.shown > 0 else "least"
-    if not math.isfinite(x.at):
+    there, limit = criterion.reads
+    bound = "most" if criterion.shown > 0 else "least"
+    if not math.isfinite(criterion.at):
         text = (
             f"{math.degrees(there):.1f}, {bound} {math.degrees(limit):.1f} deg"
-            if x.unit == "angle"
+            if criterion.unit == "angle"
             else f"{reader.length(there)}, {bound} {reader.length(limit)}"
         )
-        return f"{x.name}: not reached ({f'{reader.length(there)} left' if x.most == 0 else text})"
+        left = f"{reader.length(there)} left" if criterion.most == 0 else text
+        return f"{criterion.name}: not reached ({left})"
     return (
-        f"{x.name} at {_along(x, x.at)}"
-        + (f", SHORT of the {_along(x, x.asked)} asked for" if x.short else "")
-        + ("  <- governs" if x.governs else "")
+        f"{criterion.name} at {_along(criterion, criterion.at)}"
+        + (
+            f", SHORT of the {_along(criterion, criterion.asked)} asked for"
+            if criterion.short
+            else ""
+        )
+        + ("  <- governs" if criterion.governs else "")
     )
 
 
-def _along(x: Limit, v: float) -> str:
+def _along(criterion: Limit, value: float) -> str:
     """How far along its path, in roll or in heave."""
-    return f"{math.degrees(abs(v)):.1f} deg" if x.rolls else units.show(abs(v), "length")
+    return (
+        f"{math.degrees(abs(value)):.1f} deg"
+        if criterion.rolls
+        else units.show(abs(value), "length")
+    )

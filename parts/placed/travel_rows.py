@@ -16,151 +16,164 @@ from .travel_ends import in_shop, unit_of
 if TYPE_CHECKING:
     from .gap import Gap
 
+SHOWN = (
+    "full bump",
+    "ride height",
+    "full droop",
+    "roll, left up",
+    "roll, right up",
+    "left on its stop",
+    "right on its stop",
+)
+"""Positions of the main quantities' table, in its order."""
 SAME = 0.01
 """Lines of frame joints closer than this are one, mm."""
 
 
-def position_rows(c: Cycle) -> list[dict[str, Any]]:
+def position_rows(cycle: Cycle) -> list[dict[str, Any]]:
     """One row a position and quantity."""
     from ...layout.travel import KINDS
 
     rows: list[dict[str, Any]] = []
-    t = c.travel
-    if t.pose is None:
+    travel = cycle.travel
+    if travel.pose is None:
         return []
-    for i, p in enumerate(t.places):
-        for k, a in t.found.items():
-            kind = KINDS[k.name][0]
-            if not math.isfinite(a[i]):
+    for number, place in enumerate(travel.places):
+        for key, values in travel.found.items():
+            kind = KINDS[key.name][0]
+            if not math.isfinite(values[number]):
                 continue
             row: dict[str, Any] = {
-                "place": p.name,
-                "heave": in_shop(p.heave, "length"),
-                "roll": in_shop(p.roll, "angle"),
-                "key": str(k),
-                "value": in_shop(float(a[i]), kind),
+                "place": place.name,
+                "heave": in_shop(place.heave, "length"),
+                "roll": in_shop(place.roll, "angle"),
+                "key": str(key),
+                "value": in_shop(float(values[number]), kind),
                 "unit": unit_of(kind),
-                "settled": bool(t.pose.settled[i]),
+                "settled": bool(travel.pose.settled[number]),
             }
-            if k in c.sure.u:
-                row["plus_minus"] = in_shop(2 * float(c.sure.u[k][i]), kind)
-                row["from"] = [str(leaf) for leaf, _ in c.sure.dominating(k, i)]
-            if t.low and t.high:
+            if key in cycle.sure.u:
+                row["plus_minus"] = in_shop(2 * float(cycle.sure.u[key][number]), kind)
+                row["from"] = [str(leaf) for leaf, _ in cycle.sure.dominating(key, number)]
+            if travel.low and travel.high:
                 row["low"], row["high"] = (
-                    in_shop(float(t.low[k][i]), kind),
-                    in_shop(float(t.high[k][i]), kind),
+                    in_shop(float(travel.low[key][number]), kind),
+                    in_shop(float(travel.high[key][number]), kind),
                 )
             rows.append(row)
     return rows
 
 
-def gap_rows(c: Cycle) -> list[dict[str, Any]]:
+def gap_rows(cycle: Cycle) -> list[dict[str, Any]]:
     """One row a pair, tightest first."""
     return [
         {
-            "one": g.one,
-            "two": g.two,
-            "says": " and ".join(g.titles),
-            "gap": in_shop(g.gap, "length"),
-            "plus_minus": in_shop(g.plus_minus, "length"),
-            "wanted": in_shop(g.allowed, "length"),
+            "one": gap.one,
+            "two": gap.two,
+            "says": " and ".join(gap.titles),
+            "gap": in_shop(gap.gap, "length"),
+            "plus_minus": in_shop(gap.plus_minus, "length"),
+            "wanted": in_shop(gap.allowed, "length"),
             "unit": reader.unit("length"),
-            "place": g.place,
-            "verdict": g.verdict.value,
-            "x": in_shop(g.at[0], "length"),
-            "y": in_shop(g.at[1], "length"),
-            "z": in_shop(g.at[2], "length"),
+            "place": gap.place,
+            "verdict": gap.verdict.value,
+            "x": in_shop(gap.at[0], "length"),
+            "y": in_shop(gap.at[1], "length"),
+            "z": in_shop(gap.at[2], "length"),
         }
-        for g in c.gaps
+        for gap in cycle.gaps
     ]
 
 
-def unlooked(c: Cycle, solved: Graph) -> list[str]:
+def unlooked(cycle: Cycle, solved: Graph) -> list[str]:
     """What could not be looked at for want of a reading, one line each; nothing while the travel
     itself waits.
     """
     said: list[str] = []
-    if c.travel.pose is None:
+    if cycle.travel.pose is None:
         return said
-    for n, key in (("tire width", "axle.tire_width"), ("wheel lock", "steering.lock")):
+    for title, key in (("tire width", "axle.tire_width"), ("wheel lock", "steering.lock")):
         if Key(key, "C") not in solved.values:
-            said.append(f"tires at lock, {n} is not read ({key})")
+            said.append(f"tires at lock, {title} is not read ({key})")
     return said
 
 
-def cells(c: Cycle) -> list[list[str]]:
+def cells(cycle: Cycle) -> list[list[str]]:
     """The main quantities over the envelope, left and right, first row the positions; least .. most
     where bracketed.
     """
     from ...layout.travel import KINDS
 
-    t = c.travel
-    if t.pose is None:
+    travel = cycle.travel
+    if travel.pose is None:
         return []
-    names = (
-        "full bump",
-        "ride height",
-        "full droop",
-        "roll, left up",
-        "roll, right up",
-        "left on its stop",
-        "right on its stop",
-    )
-    at = [t.at(n) for n in names if n in [p.name for p in t.places]]
+    shown = [travel.at(name) for name in SHOWN if name in [place.name for place in travel.places]]
     rows = [
-        ["", *(t.places[i].name.replace("roll, ", "").replace(" on its stop", " stop") for i in at)]
+        [
+            "",
+            *(
+                travel.places[number].name.replace("roll, ", "").replace(" on its stop", " stop")
+                for number in shown
+            ),
+        ]
     ]
     order = list(MAIN)
-    for k in sorted(
-        (k for k in t.found if k.name in MAIN), key=lambda k: (order.index(k.name), k.side)
+    for key in sorted(
+        (key for key in travel.found if key.name in MAIN),
+        key=lambda key: (order.index(key.name), key.side),
     ):
-        kind = KINDS[k.name][0]
+        kind = KINDS[key.name][0]
         places = 2 if kind == "length" else 1
-        row = [f"{MAIN[k.name]}{' ' + SIDE_WORD[k.side] if k.side != 'C' else ''}, {unit_of(kind)}"]
-        for i in at:
+        row = [
+            f"{MAIN[key.name]}{' ' + SIDE_WORD[key.side] if key.side != 'C' else ''},"
+            f" {unit_of(kind)}"
+        ]
+        for number in shown:
             low, high = (
-                in_shop(float((found or t.found)[k][i]), kind) for found in (t.low, t.high)
+                in_shop(float((found or travel.found)[key][number]), kind)
+                for found in (travel.low, travel.high)
             )
             wide = high - low > (0.02 if kind == "length" else 0.1)
             text = (
                 f"{_fixed(low, places)}..{_fixed(high, places)}"
                 if wide
-                else _fixed(in_shop(float(t.found[k][i]), kind), places)
+                else _fixed(in_shop(float(travel.found[key][number]), kind), places)
             )
-            row.append(text if t.pose.settled[i] else "no rest")
+            row.append(text if travel.pose.settled[number] else "no rest")
         rows.append(row)
     return rows
 
 
-def _fixed(x: float, places: int) -> str:
+def _fixed(value: float, places: int) -> str:
     """A number with so many decimals, never minus nought."""
-    return f"{round(x, places) + 0.0:.{places}f}"
+    return f"{round(value, places) + 0.0:.{places}f}"
 
 
-def table(c: Cycle) -> list[str]:
+def table(cycle: Cycle) -> list[str]:
     """The same for a screen."""
-    return [f"{r[0]:34}" + "".join(f"{x:>15}" for x in r[1:]) for r in cells(c)]
+    return [f"{row[0]:34}" + "".join(f"{cell:>15}" for cell in row[1:]) for row in cells(cycle)]
 
 
-def gap_words(g: Gap) -> str:
+def gap_words(gap: Gap) -> str:
     """One pair."""
     return (
-        f"{g.verdict} {reader.length(g.gap)} ± {reader.length(g.plus_minus)},"
-        f" {names.called(g.titles[0], g.one)} to"
-        f" {names.called(g.titles[1], g.two)}, {g.place}"
+        f"{gap.verdict} {reader.length(gap.gap)} ± {reader.length(gap.plus_minus)},"
+        f" {names.called(gap.titles[0], gap.one)} to"
+        f" {names.called(gap.titles[1], gap.two)}, {gap.place}"
     )
 
 
-def spin_words(c: Cycle) -> list[str]:
+def spin_words(cycle: Cycle) -> list[str]:
     """Arm spin, one line a side."""
     from ...layout.travel.spin import WARN
 
     return [
-        f"{'WARNING: ' if s.ratio > WARN else ''}arm {SIDE_WORD[s.side]}: braking backwards pushes"
-        f" its upper arm with {reader.measure(s.push, 'force')}; it would flip about its own axis"
-        f" at {reader.measure(s.critical, 'force') if math.isfinite(s.critical) else 'no force'}"
-        f" ({s.ratio:.2f})"
-        for s in c.spins
+        f"{'WARNING: ' if spin.ratio > WARN else ''}arm {SIDE_WORD[spin.side]}:"
+        f" braking backwards pushes its upper arm with {reader.measure(spin.push, 'force')};"
+        " it would flip about its own axis at"
+        f" {reader.measure(spin.critical, 'force') if math.isfinite(spin.critical) else 'no force'}"
+        f" ({spin.ratio:.2f})"
+        for spin in cycle.spins
     ]
 
 
@@ -177,22 +190,28 @@ def line_words(job: Job, solved: Graph, most: int = 12) -> list[str]:
         f" {'anti-dive':>9} {'slip in/out':>12} {'shaft jt':>8} {'shaft over':>10} {'to output':>9}"
         f" {'to mount':>8} {'below rail':>10}  why"
     ]
-    level = sum(solved.values[Key("arms.joint_height", s)] for s in SIDES) / len(SIDES)
+    level = sum(solved.values[Key("arms.joint_height", side)] for side in SIDES) / len(SIDES)
     mine = [
-        i
-        for i, row in enumerate(rows)
+        number
+        for number, row in enumerate(rows)
         if abs(row.behind - chosen) < SAME and abs(row.height - level) < SAME
     ]
-    for i in [*range(min(most, len(rows))), *(n for n in mine if n >= most)]:
-        r = rows[i]
-        n = [reader.valued(x, "length") for x in (r.behind, r.height, r.arm, r.spacing)]
-        over = reader.number(r.shaft, "length", 1) if math.isfinite(r.shaft) else "clear"
+    for number in [*range(min(most, len(rows))), *(row for row in mine if row >= most)]:
+        line = rows[number]
+        plan = [
+            reader.valued(value, "length")
+            for value in (line.behind, line.height, line.arm, line.spacing)
+        ]
+        over = reader.number(line.shaft, "length", 1) if math.isfinite(line.shaft) else "clear"
         out.append(
-            f"{i + 1:>4} {n[0]:7.1f} {n[1]:7.1f} {n[2]:7.2f} {n[3]:8.2f}"
-            f" {reader.valued(r.caster, 'angle per length'):9.3f} {r.dive:8.0f}%"
-            f" {'/'.join(reader.number(x, 'length') for x in r.slip):>12}"
-            f" {math.degrees(r.joint):8.1f} {over:>10} {reader.valued(r.ahead, 'length'):9.1f}"
-            f" {reader.valued(r.mount, 'length'):8.1f} {reader.valued(r.below, 'length'):10.1f} "
-            f" {'; '.join(r.reasons) or 'nothing against it'}{'   <- chosen' if i in mine else ''}"
+            f"{number + 1:>4} {plan[0]:7.1f} {plan[1]:7.1f} {plan[2]:7.2f} {plan[3]:8.2f}"
+            f" {reader.valued(line.caster, 'angle per length'):9.3f} {line.dive:8.0f}%"
+            f" {'/'.join(reader.number(value, 'length') for value in line.slip):>12}"
+            f" {math.degrees(line.joint):8.1f} {over:>10}"
+            f" {reader.valued(line.ahead, 'length'):9.1f}"
+            f" {reader.valued(line.mount, 'length'):8.1f}"
+            f" {reader.valued(line.below, 'length'):10.1f} "
+            f" {'; '.join(line.reasons) or 'nothing against it'}"
+            f"{'   <- chosen' if number in mine else ''}"
         )
     return out
