@@ -30,6 +30,12 @@ from .title import MARGIN, Title, block_height, draw_notes, draw_title, lay_out
 
 AIR = 6.0
 """Points between the frame and what stands in it."""
+LOWEST = 100.0
+"""Points of height the drawing area has at least."""
+MUCH_SMALLER, ENOUGH = 0.15, 250.0
+"""From this scale down a part is drawn that many points long at least while a larger sheet is left
+to try: an eighth of its size is hard to read.
+"""
 SMALLEST = 100.0
 """Points the longer side of a part is drawn at least while a larger sheet is left to try."""
 
@@ -122,8 +128,9 @@ def tries(paper: str, title: Title, lines: Sequence[str], longest: float) -> Ite
             area = Box(MARGIN + AIR, foot, size[0] - MARGIN - AIR, size[1] - MARGIN - AIR)
             for scale in scales():
                 drawn_long = longest * POINTS * scale.ratio
-                too_small = drawn_long < SMALLEST and name != sizes[-1][0] and scale.ratio < 1.0
-                if area.high - area.low > SMALLEST and not too_small:
+                least = ENOUGH if scale.ratio < MUCH_SMALLER else SMALLEST
+                too_small = drawn_long < least and name != sizes[-1][0] and scale.ratio < 1.0
+                if area.high - area.low > LOWEST and not too_small:
                     yield Try(size, scale, area, patient)
 
 
