@@ -137,7 +137,7 @@ def decisions(f: Facts) -> Doc:
                     if r.value is None
                     else surety.rounded(r.value, r.unit)
                 )
-                sure = "" if r.plus_minus is None else surety.doubt(r.plus_minus, r.unit)
+                sure = "" if r.plus_minus is None else f"±{surety.doubt(r.plus_minus, r.unit)}"
                 why = (
                     ", ".join(
                         f"{f.reading(k)} {100 * share:.0f} %"

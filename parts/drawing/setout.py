@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
 from ...layout.reader import number, unit
+from ...layout.setout import surety
 from ...layout.units import tape as fraction
 from ..words import numbers as shown
 from .display import PAGE, Sheet, fit_text, pdf
@@ -72,9 +73,15 @@ def _key(g: Graph, name: str, side: Side) -> Key:
     return own if own in g.values else Key(name, "C")
 
 
-def sure_words(x: float) -> str:
-    """A plus-minus in the row's unit; never 0.00 where there is some."""
-    return "under 0.005" if 0 < x < LEAST else f"{x:.2f}"
+def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
+    """A row's plus-minus as the decisions sheet prints it: up to the tape's step, 0.1 deg; forces
+    and the like in the row's unit, never 0.00 where there is some.
+    """
+    key = next(key for key in solved.values if str(key) == row["key"])
+    if solved.unit(key) in ("length", "angle"):
+        return surety.doubt(surety.plus_minus(solved, key), solved.unit(key))
+    plus_minus = float(row["plus_minus"])
+    return "under 0.005" if 0 < plus_minus < LEAST else f"{plus_minus:.2f}"
 
 
 def under(mm: float) -> str:
@@ -124,7 +131,7 @@ def setout_pdf(
     said = listing(
         (chassis, date, "Layout", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
     )
-    return pdf([s, *_lists(chassis, date, rows), *said], paper, foot)
+    return pdf([s, *_lists(chassis, date, rows, g), *said], paper, foot)
 
 
 def _points(sheet: Sheet, g: Graph) -> float:
@@ -189,7 +196,9 @@ def _page(chassis: str, date: str, what: str) -> Sheet:
     return s
 
 
-def _lists(chassis: str, date: str, rows: Sequence[Mapping[str, Any]]) -> list[Sheet]:
+def _lists(
+    chassis: str, date: str, rows: Sequence[Mapping[str, Any]], solved: Graph
+) -> list[Sheet]:
     """Everything else in two columns a page: what it is, value, plus-minus; what waits says for
     what.
     """
@@ -213,7 +222,7 @@ def _lists(chassis: str, date: str, rows: Sequence[Mapping[str, Any]]) -> list[S
                 7,
             )
             value = (
-                f"{r['shown']}  ±{sure_words(r['plus_minus'])}"
+                f"{r['shown']}  ±{sure_words(r, solved)}"
                 if r["value"] is not None
                 else "waits: see what is owed"
             )
