@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -12,6 +12,9 @@ from ..model.body import Loop, Plate
 from ..model.vectors import Vec2, Vec3
 from . import wording
 from .side import Length, Side, polyline
+
+if TYPE_CHECKING:
+    from shapely.geometry import Polygon
 
 MOST = math.radians(150.0)
 """Bend angle from which on the corner of the outsides is too far away to measure to."""
@@ -68,13 +71,7 @@ def folded_view(body: Plate, thickness: float) -> Side | None:
         inner = at(ends[0], thickness - outer)
         off = math.atan2(one[1] - inner[1], one[0] - inner[0])
         lengths.append(Length(one, two, off, wording.length(ends[1] - ends[0])))
-    for fold in folds:
-        sector = bend.round_of(fold, body, thickness)
-        points = [
-            axes.seen(sector.place.out((x, y, 0.0)))
-            for x, y in outline.flatten(sector.outline, 0.02)
-        ]
-        pieces.append(Polygon(points))
+    pieces += [_round(fold, body, thickness, axes) for fold in folds]
     whole = unary_union([piece.buffer(1e-4, join_style="mitre") for piece in pieces])
     rims = [whole] if whole.geom_type == "Polygon" else list(whole.geoms)
     lines = [
@@ -82,6 +79,15 @@ def folded_view(body: Plate, thickness: float) -> Side | None:
         for rim in rims
     ]
     return Side(tuple(lines), tuple(lengths), (), "folded, seen along the bend")
+
+
+def _round(fold: bend.Fold, body: Plate, thickness: float, axes: _Axes) -> Polygon:
+    """The steel of a bend zone, as seen."""
+    from shapely.geometry import Polygon
+
+    sector = bend.round_of(fold, body, thickness)
+    corners = outline.flatten(sector.outline, 0.02)
+    return Polygon([axes.seen(sector.place.out((x, y, 0.0))) for x, y in corners])
 
 
 def _range(loop: Loop, axes: _Axes) -> tuple[float, float]:

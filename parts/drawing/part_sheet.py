@@ -83,10 +83,7 @@ def plate_sheet(
         *(hands.notes(part, twin, welds, numbers) if twin else ()),
         *of_part(part, tuple(welds)),
     ]
-    title = plate_title(part, head, shop)
-    if twin:
-        both = f"{part.quantity} + {twin.quantity}"
-        title = title._replace(hand=hands.words(part, twin), quantity=both)
+    title = plate_title(part, head, shop, twin)
     body = part.member.body
     assert isinstance(body, Plate)
     side = folded_view(body, shop.plate(body.stock).thickness)
@@ -134,8 +131,8 @@ def tries(paper: str, title: Title, lines: Sequence[str], longest: float) -> Ite
                     yield Try(size, scale, area, patient)
 
 
-def plate_title(part: Part, head: Head, shop: Shop) -> Title:
-    """The title block of a plate."""
+def plate_title(part: Part, head: Head, shop: Shop, twin: Part | None = None) -> Title:
+    """The title block of a plate, or of both hands of one."""
     body = part.member.body
     assert isinstance(body, Plate)
     plate = shop.plate(body.stock)
@@ -148,11 +145,11 @@ def plate_title(part: Part, head: Head, shop: Shop) -> Title:
         revision=head.revision,
         date=head.date,
         level=head.level,
-        hand=hand_words(part),
+        hand=hands.words(part, twin) if twin else hand_words(part),
         material=plate.steel,
         thickness=measure(plate.thickness, "length", 2 if metric() else 3),
         mass=f"{measure(part.mass, 'mass', 2)}",
-        quantity=str(part.quantity),
+        quantity=f"{part.quantity} + {twin.quantity}" if twin else str(part.quantity),
         size=" x ".join(wording.length(v) for v in sorted((right - left, high - low))[::-1]),
     )
 

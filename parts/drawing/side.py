@@ -10,13 +10,15 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..model.vectors import Vec2
-from .display import Kind
+from .display import Kind, Text
 from .field import Box, extent
 from .lettering import HEIGHT, Anchor, box_of, letters, width
 from .placed import ARROW, Measured, Placed, Stroke, What, arrow
 
 OFF = 26.0
 """Points from what is measured to its dimension line; the next one is as far again."""
+ALONG = 1e-6
+"""Sine of the angle within which a direction is along an axis."""
 BESIDE = 3.0
 """Points between a dimension line and its lettering; extension lines past it and before it."""
 
@@ -112,11 +114,10 @@ def _moved(p: Vec2, way: Vec2, by: float) -> Vec2:
     return p[0] + way[0] * by, p[1] + way[1] * by
 
 
-def _on(base: Vec2, end: Vec2, out: Vec2, words: str, upright: bool):  # type: ignore[no-untyped-def]
+def _on(base: Vec2, end: Vec2, out: Vec2, words: str, upright: bool) -> Text:
     """Lettering beside the middle of a dimension line, on the far side of the view."""
     x, y = (base[0] + end[0]) / 2, (base[1] + end[1]) / 2
-    square = min(abs(out[0]), abs(out[1])) < 1e-6  # noqa: PLR2004  # along an axis
-    if not square:
+    if min(abs(out[0]), abs(out[1])) > ALONG:
         anchor: Anchor = "start" if out[0] > 0 else "end"
         return letters((x + 5.0 * out[0], y + 5.0 * out[1] - HEIGHT / 2), words, anchor)
     if upright:
@@ -126,18 +127,13 @@ def _on(base: Vec2, end: Vec2, out: Vec2, words: str, upright: bool):  # type: i
     return letters((x, low), words, "middle")
 
 
-def _after(tail: Vec2, way: Vec2, out: Vec2, words: str, upright: bool):  # type: ignore[no-untyped-def]
+def _after(tail: Vec2, way: Vec2, out: Vec2, words: str, upright: bool) -> Text:
     """Lettering past the end of a short dimension line."""
+    if upright and abs(out[1]) < ALONG:
+        up = BESIDE if way[1] > 0 else -BESIDE - HEIGHT
+        return letters((tail[0], tail[1] + up), words, "middle")
     if upright:
-        anchor: Anchor = "start" if out[0] >= 0 else "end"
-        up = way[1] > 0
-        return (
-            letters((tail[0], tail[1] + (BESIDE if up else -BESIDE - HEIGHT)), words, "middle")
-            if (
-                abs(out[1]) < 1e-6  # noqa: PLR2004  # straight up or down
-            )
-            else letters(tail, words, anchor)
-        )
+        return letters(tail, words, "start" if out[0] >= 0 else "end")
     right = way[0] > 0
     at = (tail[0] + (BESIDE if right else -BESIDE), tail[1] - HEIGHT / 2)
     return letters(at, words, "start" if right else "end")

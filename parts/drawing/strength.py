@@ -77,11 +77,8 @@ def strength_pdf(
         sheets += table(
             head(what), _ROWS, [_check(c, say) for c in sorted(rows, key=lambda c: -c.utilisation)]
         )
-    sheets += table(
-        head("rail along the coil-seat plate, of the rail as measured"),
-        _STATIONS,
-        _stations(found),
-    )
+    rail = head("rail along the coil-seat plate, of the rail as measured")
+    sheets += table(rail, _STATIONS, _stations(found))
     sheets += [
         _picture(head(f"coil-seat plate {names.part(part)}, finite elements"), got, most)
         for part, (got, most) in found.seats.items()
