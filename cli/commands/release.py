@@ -10,14 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
-from ..archive.acceptance import (
-    Reasons,
-    accepted,
-    at_least,
-    needs_acceptance,
-    reasons,
-    refusals,
-)
+from ..archive.acceptance import Reasons, accepted, at_least, needs_acceptance, reasons, refusals
 from ..archive.releasing import (
     Lettered,
     Signed,

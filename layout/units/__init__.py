@@ -7,19 +7,7 @@ Inside: mm, N, rad, N/mm, N*mm/rad, kg. ``table`` holds the common units and the
 from .factors import UnitError, factor
 from .printed import exact, fraction, readers, show, tape, tape_and_decimal, to
 from .spelling import clean, spell
-from .table import (
-    DEG,
-    EXAMPLES,
-    FT,
-    GRAVITY,
-    IN,
-    INTERNAL,
-    KIND_WORDS,
-    LB,
-    LBF,
-    SHORT,
-    TABLE,
-)
+from .table import DEG, EXAMPLES, FT, GRAVITY, IN, INTERNAL, KIND_WORDS, LB, LBF, SHORT, TABLE
 from .typed import MAX_TEXT, parse
 
 __all__ = [

@@ -12,7 +12,8 @@ import numpy as np
 
 from ...layout.reader import metric, unit
 from ..design import lettering as marks
-from ..drawing.display import PAPERS, Kind, Sheet
+from ..drawing.display import PAPERS, Sheet
+from ..drawing.entities import Kind
 from ..geometry import outline
 from ..geometry.cope import cope
 from ..model.assembly import Part

@@ -11,7 +11,7 @@ import numpy as np
 
 from ..model.body import Loop
 from ..model.vectors import Vec2
-from .display import Kind
+from .entities import Kind
 from .field import Array, Box, Field
 from .leaders import Start, Wanted, fan, find
 from .lettering import HEIGHT, Anchor, box_of, letters
@@ -32,19 +32,6 @@ class Picture(NamedTuple):
     lines: tuple[tuple[tuple[Vec2, ...], Kind], ...]
     steel: tuple[tuple[Vec2, ...], ...]
     exact: tuple[Loop, ...]
-
-
-class View(NamedTuple):
-    """A placed view: points a mm, where the datum is on the sheet, its room; its loops with true
-    arcs (mm, the first of the lines show them), lines and dimensions.
-    """
-
-    scale: float
-    origin: Vec2
-    area: Box
-    exact: tuple[Loop, ...]
-    lines: tuple[Stroke, ...]
-    placed: tuple[Placed, ...]
 
 
 class Canvas:

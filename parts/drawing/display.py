@@ -11,15 +11,16 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from ..model.vectors import Vec2
+from .entities import DASHES, WIDTHS, Kind, Polyline, Text
 from .fonts import face
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-    from .canvas import View
+    from .placed_view import View
 
 TOOL = "soapstone"
 PAGE = (792.0, 612.0)
@@ -30,51 +31,6 @@ PAPERS = {
     "A3": (841.89, 1190.55),
 }
 """Portrait, points."""
-Kind = Literal["wide", "narrow", "dashed", "center", "hidden", "bend"]
-WIDTHS: dict[Kind, float] = {
-    "wide": 1.4,
-    "narrow": 0.5,
-    "dashed": 0.5,
-    "center": 0.5,
-    "hidden": 0.7,
-    "bend": 0.5,
-}
-DASHES: dict[Kind, tuple[int, ...]] = {
-    "dashed": (5, 3),
-    "center": (14, 3, 3, 3),
-    "hidden": (6, 3),
-    "bend": (14, 3, 3, 3, 3, 3),
-}
-"""Points drawn and left out, by turns."""
-
-
-class Polyline(NamedTuple):
-    """A polyline; ``closed`` joins the last point to the first; ``white`` hides what was drawn
-    before within it, which a DXF cannot, so it is left out there; ``solid``: filled, an arrowhead.
-    """
-
-    points: tuple[Vec2, ...]
-    kind: Kind
-    closed: bool = False
-    white: bool = False
-    edge: bool = True
-    solid: bool = False
-
-
-class Text(NamedTuple):
-    """One line of lettering.
-
-    ``anchor``: start, middle or end. ``turn`` in degrees. ``narrow``: width of its letters over the
-    face's own.
-    """
-
-    at: Vec2
-    words: str
-    size: float
-    bold: bool = False
-    anchor: Literal["start", "middle", "end"] = "start"
-    turn: float = 0.0
-    narrow: float = 1.0
 
 
 class Sheet:

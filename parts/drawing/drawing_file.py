@@ -14,10 +14,11 @@ from ..export.cut import text_of
 from ..geometry import outline
 from ..model.body import Loop
 from ..model.vectors import Vec2
-from .canvas import View
-from .display import Kind, Sheet, Text
+from .display import Sheet
+from .entities import Kind, Text
 from .lettering import HEIGHT, NARROW
 from .placed import Placed
+from .placed_view import View
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

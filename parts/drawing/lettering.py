@@ -10,7 +10,8 @@ from functools import lru_cache
 from typing import Literal
 
 from ..model.vectors import Vec2
-from .display import Text, width_of
+from .display import width_of
+from .entities import Text
 from .field import Box
 
 HEIGHT = 9.0

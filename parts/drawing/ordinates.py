@@ -13,7 +13,7 @@ import numpy as np
 
 from ..model.vectors import Vec2
 from .dimensions import Ordinate
-from .display import Text
+from .entities import Text
 from .field import Array, Box, extent
 from .lettering import HEIGHT, box_of, letters
 from .placed import Measured, Placed

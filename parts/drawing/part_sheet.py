@@ -15,7 +15,7 @@ from ..model.vectors import Vec2
 from ..stock import Shop
 from ..words.cautions import of_part
 from . import hands, wording
-from .canvas import POINTS, View
+from .canvas import POINTS
 from .dimensions import dimensions
 from .display import Sheet
 from .features import features
@@ -24,6 +24,7 @@ from .folded import folded_view
 from .lettering import NARROW, SIZE
 from .part_notes import elsewhere, hand_words, weld_notes, welded_to, where
 from .picture_of_plate import picture, weld_lines
+from .placed_view import View
 from .plate_view import attempt
 from .scales import Scale, papers, scales
 from .title import MARGIN, Title, block_height, draw_notes, draw_title, lay_out

@@ -6,7 +6,7 @@ import math
 from typing import Literal, NamedTuple
 
 from ..model.vectors import Vec2
-from .display import Kind, Text
+from .entities import Kind, Text
 
 ARROW = 8.0
 """Length of an arrowhead, points: about the height of the lettering (ISO 129-1)."""

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..model.vectors import Vec2
 from . import wording
-from .canvas import Canvas, Picture, View, steel_of
+from .canvas import Canvas, Picture, steel_of
 from .dimensions import BendNote, Dimensions, Radius
 from .features import Features, Slot
 from .field import Array, Box, extent
@@ -21,6 +21,7 @@ from .lettering import HEIGHT, LINE, box_of, letters, width
 from .ordinates import choose, place
 from .picture_of_plate import WeldLine
 from .placed import Measured, Placed, Stroke
+from .placed_view import View
 from .side import Side, put, reach
 from .symbols import draw_symbol, symbol_size
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..model.vectors import Vec2
-from .display import Kind, Text
+from .entities import Kind, Text
 from .field import Box, extent
 from .lettering import HEIGHT, Anchor, box_of, letters, width
 from .placed import ARROW, Measured, Placed, Stroke, What, arrow

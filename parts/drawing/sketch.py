@@ -8,7 +8,8 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
-from .display import PAGE, Kind, Sheet
+from .display import PAGE, Sheet
+from .entities import Kind
 from .picture import balloons
 from .sheet import MARGIN
 

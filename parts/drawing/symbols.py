@@ -12,7 +12,7 @@ from ..model.assembly import Weld
 from ..model.vectors import Vec2
 from ..rules.welds import leg_text
 from ..words.names import edges
-from .display import Kind, Text
+from .entities import Kind, Text
 from .field import Box
 from .lettering import HEIGHT, letters, width
 from .placed import Measured, Placed, arrow

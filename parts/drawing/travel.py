@@ -16,7 +16,8 @@ from ...layout.travel import Travel
 from ...layout.travel.outputs import moved
 from ...layout.travel.turning import Array
 from ..model.vectors import Vec2, Vec3
-from .display import PAGE, Kind, Sheet, pdf, wrap
+from .display import PAGE, Sheet, pdf, wrap
+from .entities import Kind
 from .pages import INNER, listing, page
 from .sheet import IN, MARGIN
 from .travel_plots import plots

@@ -13,7 +13,8 @@ from ...layout.reader import unit, valued
 from ...layout.travel import Travel
 from ...layout.travel.turning import Array
 from ..model.vectors import Vec2
-from .display import PAGE, Kind, Sheet
+from .display import PAGE, Sheet
+from .entities import Kind
 from .pages import INNER
 from .sheet import MARGIN
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from .. import stock
-from ..geometry import outline
 from ..model.assembly import Bolt, Hole
 from ..model.body import Loop
+from . import outline
 
 
 def diameter(b: Bolt) -> float:

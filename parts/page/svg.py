@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import html
 
-from ..drawing.display import Polyline, Sheet, Text
+from ..drawing.display import Sheet
+from ..drawing.entities import Polyline, Text
 
 WIDE, NARROW = 1.4, 0.6
 """Widths of a wide and of any other line, points."""

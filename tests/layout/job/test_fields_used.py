@@ -32,10 +32,10 @@ ROOT = Path(str(soapstone.__path__[0]))
 # stand in
 ELSEWHERE = {
     "job.chassis": ("job.chassis", "layout/job/load.py"),
-    "job.title": ("job.title", "parts/documents/fitting.py"),
-    "job.by": ("job.by", "parts/documents/fitting.py"),
+    "job.title": ("job.title", "parts/documents/survey.py"),
+    "job.by": ("job.by", "parts/documents/survey.py"),
     "job.date": ("job.date", "cli/building/build.py"),
-    "job.note": ("job.note", "parts/documents/fitting.py"),
+    "job.note": ("job.note", "parts/documents/survey.py"),
     "units.tape": ("units.tape", "layout/job/reading.py"),
     "units.finder": ("units.finder", "layout/job/reading.py"),
     "wanted.hub_to_lip": ("wanted.hub_to_lip", "layout/setout/datum.py"),
