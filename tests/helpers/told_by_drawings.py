@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -46,6 +47,37 @@ def from_cut_files(m: Made, t: Told) -> None:
         t.add("part", part, "holes", drilled + loops - own, where)
 
 
+HOLE = re.compile(r"(?:(\d+)x )?(?:Ø .+ (?:drill|cut|ream)|slot )")
+"""How a drawing calls holes: their count, size and how they are made. A rim has no last word."""
+LEG = re.compile(r"([\d./]+(?: mm)?)(?: \(([\d./]+(?: mm)?)\))?")
+"""A leg at its symbol; of a groove the depth, and what it is worth in brackets."""
+
+
+def called(data: bytes) -> list[str]:
+    """The words of a drawing file's own view: dimensions, leaders, weld symbols, in their order."""
+    import ezdxf
+
+    space = ezdxf.read(io.StringIO(data.decode())).modelspace()
+    return [e.dxf.text for e in space.query("TEXT DIMENSION") if e.dxf.hasattr("text")]
+
+
+def holes_called(words: list[str]) -> int:
+    """Holes and openings a view calls."""
+    return sum(int(found[1] or 1) for word in words if (found := HOLE.match(word)))
+
+
+def legs_called(words: list[str]) -> Iterator[tuple[str, str]]:
+    """Every weld number a view calls with each leg that stands at it."""
+    number = ""
+    for word in words:
+        if re.fullmatch(r"W\d+", word):
+            number = word
+        elif number and (leg := LEG.fullmatch(word)):
+            yield number, leg[2] or leg[1]
+        else:
+            number = ""
+
+
 LINE = 1.0
 """How far apart two words of one line may stand, mm."""
 
@@ -81,8 +113,10 @@ def _of(words: str, between: str, second: bool) -> str:
 
 
 def from_drawings(m: Made, t: Told) -> None:
-    """Title block and a tube's length. A right part that is its left one's mirror image is on that
-    one's drawing, what differs after what is said of the left.
+    """Title block, holes, legs and a tube's length.
+
+    A right part that is its left one's mirror image is on that one's drawing, what differs after
+    what is said of the left.
     """
     stem_of_part = {part: stem for stem, part in stems(m).items()}
     lefts = twins(m.truck.parts, m.truck.assembly.welds)
@@ -96,6 +130,12 @@ def from_drawings(m: Made, t: Told) -> None:
         t.add("part", part, "quantity", int(_of(beside(words, "make"), " + ", second)), where)
         t.add("part", part, "revision", _of(beside(words, "rev"), " / ", second), where)
         assert beside(words, "drawing") == f"{m.job.chassis}-{own.number}"
+        view = called(m.files[where])
+        for number, leg in legs_called(view):
+            t.add("weld", number, "leg", leg, where)
+        if isinstance(own.member.body, Plate):
+            openings = len(own.member.body.openings) + len(own.slots)
+            t.add("part", part, "holes", holes_called(view) - openings, where)
         if isinstance(own.member.body, Tube):
             size = beside(words, "over all")
             t.add("tube", part, "length", size.rpartition(" x ")[2].removesuffix(" mm"), where)

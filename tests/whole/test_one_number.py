@@ -16,7 +16,7 @@ import pytest
 from built_jobs import NAMES, made
 from soapstone.layout.reader import reading_in
 from soapstone.parts.model.body import Plate, Tube
-from soapstone.parts.model.numbering import numbered_bolts
+from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.truck import fasteners
 from soapstone.parts.truck.truck import is_plate
 from told import Told, words_of
@@ -68,14 +68,18 @@ def test_facts_are_found_where_they_are_said_to_be(name: str) -> None:
         (
             "weld",
             "leg",
-            {"schedule/csv", "schedule/json", "sheet/xlsx", "sheet/pdf"},
+            {"schedule/csv", "schedule/json", "sheet/xlsx", "sheet/pdf", "drawing/dxf"},
         ),
         ("weld", "on", {"schedule/csv", "sheet/pdf"}),
         ("bolt", "size", {"schedule/csv", "schedule/json", "sheet/xlsx", "sheet/pdf"}),
         ("bolt", "length", {"schedule/csv", "sheet/pdf"}),
         ("bolt", "grade", {"schedule/csv", "sheet/pdf"}),
         ("tube", "length", {"schedule/csv", "sheet/xlsx", "sheet/pdf", "drawing/dxf"}),
-        ("part", "holes", {"schedule/csv", "cut/dxf", "solid/step", "picture/faces"}),
+        (
+            "part",
+            "holes",
+            {"schedule/csv", "cut/dxf", "drawing/dxf", "solid/step", "picture/faces"},
+        ),
         ("part", "quantity", {"cut/dxf", "drawing/dxf"}),
         ("part", "revision", {"cut/dxf", "drawing/dxf"}),
     ):
@@ -83,6 +87,27 @@ def test_facts_are_found_where_they_are_said_to_be(name: str) -> None:
     m = made(name)
     torqued = [k for k in t.facts if k[0] == "bolt" and k[2] == "torque"]
     assert len(torqued) == len(numbered_bolts(m.truck.assembly))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_weld_of_a_plate_stands_on_its_drawing(name: str) -> None:
+    """With its leg; a right one that is its left one's mirror image, and a twin at another place,
+    are called under the number of the one that is drawn.
+    """
+    t, m = told(name), made(name)
+    welds = numbered_welds(m.truck.assembly)
+    drawn = {
+        number
+        for (what, number, which), found in t.facts.items()
+        if (what, which) == ("weld", "leg")
+        and any(place.startswith("drawing/") for rows in found.values() for place in rows)
+    }
+    on = {w.on.partition(".")[0] for number, w in welds.items() if number in drawn}
+    numbers = {p.id.partition(".")[0]: p.number for p in m.truck.parts}
+    plates = {p.id.partition(".")[0] for p in m.truck.parts if isinstance(p.member.body, Plate)}
+    asked = {w.on.partition(".")[0] for w in welds.values()} & plates
+    drawn_numbers = {numbers[code] for code in on if code in numbers}
+    assert {code for code in asked if numbers[code] not in drawn_numbers} == set()
 
 
 @pytest.mark.parametrize("name", NAMES)
