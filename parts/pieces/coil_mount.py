@@ -15,7 +15,6 @@ from typing import Any
 
 import numpy as np
 
-from ..design.site import Waiting
 from ..geometry.outline import bbox, edge_length, spans
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe
 from ..model.body import Plate
@@ -138,9 +137,7 @@ def mass(v: Grid, s: Site) -> Any:
 
 
 def seat_loaded(v: Grid, s: Site) -> Mapping[str, Any]:
-    """The seat in the case that asks most of it; nothing while the loads wait, which is said where
-    they are worked.
-    """
+    """The seat in the case that asks most of it; the mount waits while the loads do."""
     face = s.port("coil.plate").frame
     span = 2 * gusset_at(s)
     out = s.q("seat.upper.y") - face.origin[1] - v["back.t"]
@@ -153,10 +150,7 @@ def seat_loaded(v: Grid, s: Site) -> Mapping[str, Any]:
         "fy_MPa": v["seat.fy"],
         "t_mm": v["seat.t"] + 0 * v["plate.t"] + 0 * v["ring.t"],
     }
-    try:
-        coil, stop = s.force("coil"), s.force("stop")
-    except Waiting:
-        return {**given, "coil_N": 0.0, "stop_N": 0.0}
+    coil, stop = s.force("coil"), s.force("stop")
     most = int(np.argmax(coil + STOP_NEARER * stop))
     return {**given, "coil_N": float(coil[most]), "stop_N": float(stop[most])}
 
