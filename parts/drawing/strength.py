@@ -5,7 +5,8 @@ anything.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -35,6 +36,9 @@ Say = Callable[[str], str]
 Head = tuple[str, str, str, str, str]
 """Chassis, date, kind, subject, line at the foot: what ``page`` takes."""
 
+PART = re.compile(r"[A-Z]{2}\d+(\.[LRC])?")
+"""The model's id of a made part."""
+
 
 def strength_pdf(
     chassis: str,
@@ -61,7 +65,9 @@ def strength_pdf(
             ("ASSUMED, nobody measured it", [*map(str, found.assumed)]),
         ]
         return pdf(listing(head("waits"), lists), paper, foot)
-    sheets: list[Sheet] = [*listing(head("what it rests on"), _basis(found, aside, say))]
+    sheets: list[Sheet] = [
+        *listing(head("what it rests on"), _basis(found, aside, say, numbers or {}))
+    ]
     sheets += table(
         head(
             f"forces, {'kN; bending kN m' if metric() else '1000 lbf; bending 1000 lbf*in'}; upper"
@@ -101,7 +107,9 @@ def _stations(found: Strength) -> list[list[str]]:
     ]
 
 
-def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, list[str]]]:
+def _basis(
+    found: Strength, aside: Sequence[str], say: Say, numbers: Mapping[str, str]
+) -> list[tuple[str, list[str]]]:
     """Lists under headings: the worst first, then what everything rests on."""
     cases = {forces.case.name: forces.case for forces in found.forces}
     least = [
@@ -123,16 +131,20 @@ def _basis(found: Strength, aside: Sequence[str], say: Say) -> list[tuple[str, l
         ("Made larger for its loads, over the lightest that fits", [say(g) for g in found.grown]),
         ("Load cases", loads),
         *_method(found, aside),
-        *_covered(found, say),
+        *_covered(found, say, numbers),
     ]
 
 
-def _covered(found: Strength, say: Say) -> list[tuple[str, list[str]]]:
+def _covered(found: Strength, say: Say, numbers: Mapping[str, str]) -> list[tuple[str, list[str]]]:
     """What is held by what, and what is not held and why: every part, bolt and weld made here."""
-    held = [f"{say(says)}: {', '.join(map(say, ids))}" for says, ids in found.held_by]
-    rest = [
-        f"{', '.join(map(say, entry.ids))}: {entry.why} ({entry.whose})" for entry in found.not_held
-    ]
+
+    def called(ids: Iterable[str]) -> str:
+        """Parts by name, welds and bolts by number; a hole no bolt goes in has none."""
+        known = [numbers.get(name) or (say(name) if PART.fullmatch(name) else "") for name in ids]
+        return ", ".join(filter(None, known)) or "holes without a bolt"
+
+    held = [f"{say(says)}: {called(ids)}" for says, ids in found.held_by]
+    rest = [f"{called(entry.ids)}: {entry.why} ({entry.whose})" for entry in found.not_held]
     return [("Held, and by which row", held), ("Not held, and why", rest)]
 
 
