@@ -9,12 +9,13 @@ from ...layout import reader
 from ..design.site import Refused
 from ..model.family import Grid, Site
 from ..stock import STEEL_DENSITY, BoltSize, Shop, bolt
+from ..stock.classes import metric
 
 STEEL = STEEL_DENSITY
 """Density of steel, kg/mm3."""
 
-FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")
-"""Bolts that hold a part to the rail (practice)."""
+SMALL = {False: "1/2-13", True: "M12x1.75"}
+"""By whether the shop's frame bolts are metric (common practice, no source)."""
 
 SAME_SIZE = 0.01
 """Two sizes nearer than this (mm) are one size: stock tables are rounded no coarser."""
@@ -71,6 +72,18 @@ def as_chosen(
         return site.q(reading), grid[f"tube.{number}"]
 
     return lengths
+
+
+def frame_bolts(shop: Shop) -> tuple[str, ...]:
+    """Stock keys of the bolts that may hold a crossmember, smallest first."""
+    return shop.frame_bolts
+
+
+def small_bolt(shop: Shop) -> str:
+    """Thread of what carries no load and of the dowels' bar: 1/2 in, or 12 mm in a shop whose frame
+    bolts are metric.
+    """
+    return SMALL[metric(shop.frame_bolts[0])]
 
 
 def bolt_size(key: str) -> BoltSize:

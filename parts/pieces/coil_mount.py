@@ -26,7 +26,7 @@ from ._coil_mount_plates import plates
 from ._coil_mount_shapes import DOWN, MOVES, UP, heights, level, seat_frame
 from ._coil_mount_welds import welds
 from ._conflicts import COIL_ROOM, SEAT
-from ._from_stock import STEEL, plate_keys_over
+from ._from_stock import STEEL, plate_keys_over, small_bolt
 from ._holding import held
 from ._holds_coil import COIL_MOUNT, COIL_MOUNT_REST
 from ._lengths import IN
@@ -85,12 +85,13 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         ),
     )
     inside = s.word("travel.stop_place") == "inside coil"
+    small = small_bolt(s.shop)
     hole = Bolt(
         "coil.retainer#1",
         seat.place.origin,
         UP,
-        "1/2-13",
-        "" if inside else class_for(s, "coil.retainer", "1/2-13"),
+        small,
+        "" if inside else class_for(s, "coil.retainer", small),
         ("CM4",),
         "drain" if inside else "mount",
         "close",

@@ -19,7 +19,7 @@ from ._cross_joining import bolts, sleeves, welds
 from ._cross_plates import foot_plate, gussets, main_plate
 from ._cross_rules import RULES, mass
 from ._cross_spot import SEAT_GAP, Spot, spot
-from ._from_stock import FRAME_BOLTS, plate_keys_over, tube_keys_between
+from ._from_stock import frame_bolts, plate_keys_over, tube_keys_between
 from ._holding import held
 from ._holds_cross import SIDES, SIDES_REST
 from ._lengths import IN
@@ -90,7 +90,7 @@ FAMILY = Family(
     gives=("cross.seat", "cross.holes"),
     variables=(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
-        Variable("bolt", "bolt", lambda shop: FRAME_BOLTS),
+        Variable("bolt", "bolt", frame_bolts),
         Variable("sleeve", "tube", tube_keys_between(0.8 * IN, 1.25 * IN)),
         Variable("rows", "", lambda shop: (1, 2), 1),
         Variable("spread", "mm", lambda shop: (4 * IN, 5 * IN, 6 * IN), 5 * IN),

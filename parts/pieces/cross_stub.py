@@ -20,7 +20,7 @@ from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.welds import full_leg, leg_for, leg_within
 from ..stock.classes import class_for
 from ..words import numbers as shown
-from ._from_stock import FRAME_BOLTS, STEEL, plate_keys_over, tube_key
+from ._from_stock import STEEL, bolt_size, frame_bolts, plate_keys_over, small_bolt, tube_key
 from ._holding import held
 from ._holds_cross import STUB, STUB_REST
 from ._lengths import IN, round_down, round_up, tape_step
@@ -28,7 +28,6 @@ from ._outlines import line, socket_radius
 from ._room_rules import room_rule
 
 BORE_GAP = IN / 64  # radial, tube in its flange
-DOWEL = 0.5 * IN  # two, fitted; they take the shear, so the bolts only clamp
 INBOARD: Vec3 = (0.0, -1.0, 0.0)
 OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
 FORWARD: Vec3 = (1.0, 0.0, 0.0)
@@ -102,7 +101,8 @@ def corners(d: Mapping[str, Any], s: Site) -> tuple[Vec2, ...]:
 
 
 def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
-    """Four flange bolts, heads outboard, and two dowels level with the axis."""
+    """Four flange bolts, heads outboard, and two fitted dowels level with the axis, which take the
+    shear, so that the bolts only clamp."""
     tube = s.port("cross.tube")
     o = tube.frame.origin
     y = tube.size["parting"] + tube.size["shim"] / 2 + d["plate.t"]
@@ -119,18 +119,20 @@ def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
         )
         for i, (x, z) in enumerate(corners(d, s))
     ]
-    reach = round_up(tube.size["od"] / 2 + BORE_GAP + 0.3 * IN + DOWEL / 2)
+    dowel = small_bolt(s.shop)
+    across = float(bolt_size(dowel).d)
+    reach = round_up(tube.size["od"] / 2 + BORE_GAP + 0.3 * IN + across / 2)
     for i, x in enumerate((reach, -reach)):
         made.append(
             Bolt(
                 f"cross.dowel#{i + 1}",
                 (o[0] + x, y, o[2]),
                 INBOARD,
-                "1/2-13",
+                dowel,
                 "dowel",
                 ("XT2", "XT4"),
                 "mount",
-                f"{DOWEL:.3f}",
+                f"{across:.3f}",
             )
         )
     return tuple(made)
@@ -275,7 +277,7 @@ FAMILY = Family(
     gives=("cross.stub",),
     variables=(
         Variable("plate", "plate", plate_keys_over(0.375 * IN)),
-        Variable("bolt", "bolt", lambda shop: FRAME_BOLTS),
+        Variable("bolt", "bolt", frame_bolts),
     ),
     rules=(
         room_rule(

@@ -18,7 +18,7 @@ from ..model.family import Family, Grid, Rule, Site, Variable
 from ..model.vectors import Frame, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
 from ..rules.welds import leg_for
-from ._from_stock import FRAME_BOLTS, STEEL, bolt_size, plate_keys
+from ._from_stock import STEEL, bolt_size, frame_bolts, plate_keys
 from ._holding import held
 from ._holds_cross import FISH
 from ._lengths import IN
@@ -146,9 +146,8 @@ def outline_mid(s: Site) -> float:
 
 def bolt_of(s: Site) -> str:
     """Stock key of the side bolts."""
-    return min(
-        FRAME_BOLTS, key=lambda k: abs(float(bolt_size(k).d) - s.port("cross.holes").size["d"])
-    )
+    through = s.port("cross.holes").size["d"]
+    return min(frame_bolts(s.shop), key=lambda k: abs(float(bolt_size(k).d) - through))
 
 
 def mass(v: Grid, s: Site) -> Any:

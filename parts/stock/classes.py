@@ -112,10 +112,17 @@ def class_for(site: Site, bolt_id: str, size: str) -> str:
     return given(typed, site.shop.classes, bolt_id, size) or LEAST[metric(size)]
 
 
+def bar_of(size: str) -> str:
+    """Bar of a dowel, by the thread of the same diameter.
+
+    >>> bar_of("1/2-13"), bar_of("M12x1.75")
+    ('1/2', '12 mm')
+    """
+    return f"{bolt(size).d:g} mm" if metric(size) else size.partition("-")[0]
+
+
 def called(size: str, grade: str) -> str:
     """A bolt as it is printed everywhere: "5/8-11 grade 8", "M20x2.5 class 8.8"; a dowel by its
     diameter.
     """
-    return (
-        f"dowel {size.split('-', maxsplit=1)[0]}" if grade == "dowel" else f"{size} {grade}".strip()
-    )
+    return f"dowel {bar_of(size)}" if grade == "dowel" else f"{size} {grade}".strip()

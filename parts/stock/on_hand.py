@@ -66,6 +66,10 @@ class Rates(NamedTuple):
     pierce: float = 0.0
 
 
+INCH_FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")
+MM_FRAME_BOLTS = ("M12x1.75", "M14x2", "M16x2")
+"""Bolts that may hold a crossmember, where the shop does not say (common practice, no source)."""
+
 LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD", "NOT_CUT")}
 
 
@@ -76,7 +80,8 @@ class Shop(NamedTuple):
     case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper
     of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a
     plate and least distance of a scribe line from an edge (mm); legs of fillets, mm, smallest
-    first; filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named.
+    first; filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named;
+    stock keys of the bolts that may hold a crossmember, smallest first.
     """
 
     plates: tuple[PlateOnHand, ...]
@@ -106,6 +111,7 @@ class Shop(NamedTuple):
     filler: str = ""
     classes: Mapping[str, str] = {}
     dowel: str = ""
+    frame_bolts: tuple[str, ...] = INCH_FRAME_BOLTS
     reads: str = ""
     """Unit of length the shop's file says, "in" or "mm"; empty where it says none and the job's own
     is printed.

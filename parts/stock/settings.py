@@ -77,6 +77,9 @@ size = "letter"              # letter, tabloid, A4 or A3
 # own go first
 # pivot_metric = "class 8.8" # and of metric ones
 # dowel = "A36"              # steel of the crossmember's dowels
+# sizes that may hold a crossmember; without it these, or M12x1.75 M14x2 M16x2 where
+# [units] length = "mm"
+# frame_sizes = ["1/2-13", "9/16-12", "5/8-11"]
 """
 SIXTY_FOURTHS = 64
 A_LINE = 10

@@ -15,10 +15,21 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.fields_axle import CLASSES
 from ..rules.bolts import FRICTION
 from ..rules.welds import INCH_LEGS, MM_LEGS
-from .classes import USES, fits
+from .classes import USES, fits, metric
 from .fillers import USUAL, allowed, filler_of
-from .on_hand import LAYERS, PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop
+from .on_hand import (
+    INCH_FRAME_BOLTS,
+    LAYERS,
+    MM_FRAME_BOLTS,
+    PlateOnHand,
+    Rates,
+    SheetOnHand,
+    Shop,
+    TubeOnHand,
+    default_shop,
+)
 from .settings_reader import SettingsReader, nearest
+from .tables import bolt, rows
 
 TABLES: dict[str, tuple[str, ...]] = {
     "shop": ("name", "archive"),
@@ -42,7 +53,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "nest": ("spacing", "margin"),
     "rates": ("hour", "cut_inch", "pierce"),
     "paper": ("size",),
-    "bolts": ("friction", "dowel", *USES, *(f"{u}_metric" for u in USES)),
+    "bolts": ("friction", "dowel", "frame_sizes", *USES, *(f"{u}_metric" for u in USES)),
 }
 PAPERS = ("letter", "tabloid", "A4", "A3")
 LAYER_CHARS = set("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
@@ -209,10 +220,10 @@ class _ShopReader(SettingsReader):
     def _classes(self) -> dict[str, str]:
         """Bolts' marks by use, inch grades and metric classes apart."""
         found = {}
-        for metric in (False, True):
-            marks = tuple(m for m in CLASSES if fits(m, "M16x2" if metric else "5/8-11"))
+        for size, ending in (("5/8-11", ""), ("M16x2", "_metric")):
+            marks = tuple(m for m in CLASSES if fits(m, size))
             for use in USES:
-                word = f"{use}_metric" if metric else use
+                word = use + ending
                 if mark := self.choice("bolts", word, ("", *marks), ""):
                     found[word] = mark
         return found
@@ -220,6 +231,24 @@ class _ShopReader(SettingsReader):
     def _dowel(self) -> str:
         typed = self.get("bolts", "dowel", "")
         return self.steel("bolts.dowel", typed) if typed else ""
+
+    def _frame_bolts(self) -> tuple[str, ...]:
+        """Sizes that may hold a crossmember, smallest first, inch or metric, not both."""
+        usual = MM_FRAME_BOLTS if self.unit == "mm" else INCH_FRAME_BOLTS
+        given = self.get("bolts", "frame_sizes", None)
+        if given is None:
+            return usual
+        known = [row["key"] for table in ("threads", "threads_metric") for row in rows(table)]
+        if (
+            not isinstance(given, list)
+            or not given
+            or not all(size in known for size in given)
+            or len({metric(size) for size in given}) > 1
+        ):
+            says = f"a list of inch or of metric sizes, out of {', '.join(known)}"
+            self.fault("bolts.frame_sizes", given, says, 'write frame_sizes = ["M12x1.75"]')
+            return usual
+        return tuple(sorted(set(given), key=lambda size: bolt(size).d))
 
     def _layers(self) -> dict[str, str]:
         found = dict(LAYERS)
@@ -336,6 +365,7 @@ class _ShopReader(SettingsReader):
             filler=filler,
             classes=self._classes(),
             dowel=self._dowel(),
+            frame_bolts=self._frame_bolts(),
             reads=self.unit if self.get("units", "length", "") else "",
         )
 

@@ -20,7 +20,7 @@ from ..model.numbering import numbered_bolts
 from ..model.terms import TURNS
 from ..model.vectors import dot
 from ..stock import IN, Shop
-from ..stock.classes import called
+from ..stock.classes import bar_of, called
 from ..stock.classes import metric as metric_thread
 from .truck import Truck
 
@@ -63,7 +63,7 @@ class Fastener(NamedTuple):
     @property
     def call(self) -> str:
         """Size with length, as it is ordered."""
-        size = self.bolt.size.split("-")[0] if self.made == "dowel" else self.bolt.size
+        size = bar_of(self.bolt.size) if self.made == "dowel" else self.bolt.size
         return f"{size} x {self.length_said}" if self.length_said else size
 
     @property

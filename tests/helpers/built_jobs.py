@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
@@ -9,9 +10,16 @@ from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from metric import metric_job, metric_shop
+from soapstone.cli.archive import acceptance
+from soapstone.cli.archive.as_built import as_built
+from soapstone.cli.archive.releasing import Signed, inputs_of, lettered, release_files
+from soapstone.cli.archive.set_down import not_down
+from soapstone.cli.archive.signature import Signer
+from soapstone.cli.archive.store import Archive
 from soapstone.cli.building.build import Build
-from soapstone.cli.building.design import Designed
+from soapstone.cli.building.design import Designed, designed
 from soapstone.cli.building.every_file import files as every_file
+from soapstone.layout import setdown
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.reader import System, reading_in
@@ -22,7 +30,7 @@ from soapstone.parts.strength.growth import held
 from soapstone.parts.strength.result import Strength
 from soapstone.parts.truck.truck import Truck
 from soapstone.parts.verdict.findings import Judged
-from trucks import job
+from trucks import DATA, job
 
 METRIC = {"1/2-13": "M12x1.75", "5/8-11": "M16x2", "3/4-10": "M20x2.5"}
 CHANNEL = {"frame.section": "channel", "frame.open_side": "inboard"}
@@ -67,13 +75,51 @@ JOBS: dict[str, tuple[Callable[[], tuple[Job, Shop]], System]] = {
     "metric": (metric, System.INCH),
     "typed mm": (typed_mm, System.METRIC),
 }
-NAMES = tuple(JOBS)
+SET_DOWN = "set down"
+NAMES = (*JOBS, SET_DOWN)
 """Every job that is read back; another is one more entry of ``JOBS``."""
+
+
+def set_down_and_released() -> Made:
+    """The demo tacked, set down with every reading as it should be, and released for weld as A, its
+    findings signed for.
+    """
+    with TemporaryDirectory() as folder, reading_in(System.INCH):
+        path = Path(folder) / "T1.toml"
+        path.write_bytes((DATA / "demo.toml").read_bytes())
+        found = designed(path, None)
+        truck = setdown.truck_of(found.solved)
+        rounds = (setdown.Round(dict(truck.targets), {}),)
+        state = as_built(found.job.chassis, rounds, setdown.advise(truck, rounds))
+        path.with_name("T1.asbuilt.json").write_text(json.dumps(state))
+        assert not_down(path.with_name("T1.asbuilt.json").read_bytes()) == ""
+        looked = found.looked()
+        why = acceptance.Reasons("looked at on the stands, all of it stays as drawn", {})
+        signer = Signer("the owner", "2026-02-01", "stands right")
+        agreed = acceptance.accepted(looked.judged, signer.by, signer.date, why.findings)
+        store = Archive(Path(folder) / "archive")
+        new = lettered(store, found, path)
+        signed = Signed("weld", signer, agreed, [])
+        inputs = inputs_of(path, None)
+        _, files = release_files(store, found, looked, new, signed, inputs=inputs, kept={})
+    return Made(
+        found.job,
+        found.solved,
+        new.truck,
+        found.shop,
+        found.strength,
+        looked.judged,
+        files,
+        new.letters,
+        System.INCH,
+    )
 
 
 @cache
 def made(name: str) -> Made:
     """Built once a job."""
+    if name == SET_DOWN:
+        return set_down_and_released()
     of, system = JOBS[name]
     with reading_in(system):
         found, shop = of()

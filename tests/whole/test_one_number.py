@@ -160,3 +160,13 @@ def test_sizes_of_metric_bolts_are_in_millimeters() -> None:
     assert {x.bolt.size.startswith("M") for x in each} == {True, False}
     for x in each:
         assert x.name.endswith(f" mm {x.bolt.grade}") == x.bolt.size.startswith("M"), x.name
+
+
+def test_a_shop_in_millimeters_buys_no_inch_bolt() -> None:
+    """Every bolt, stud and dowel of the job typed in mm; dowels are bars of whole millimeters."""
+    m = made("typed mm")
+    each = fasteners.every(m.truck, m.shop)
+    assert {x.made for x in each} == {"bolt", "stud", "dowel"}
+    for x in each:
+        assert x.bolt.size.startswith("M"), x.name
+    assert {x.call.partition(" x ")[0] for x in each if x.made == "dowel"} == {"12 mm"}

@@ -152,3 +152,31 @@ def test_shop_settings_reach_schedules_and_checks() -> None:
         and {c.verdict for c in t.checks if c.part in large and "table" in c.what}
         == {Verdict.CONFIRM}
     )
+
+
+@pytest.mark.parametrize(
+    ("typed", "sizes"),
+    [
+        ("", ("1/2-13", "9/16-12", "5/8-11")),
+        ('[units]\nlength = "mm"\n', ("M12x1.75", "M14x2", "M16x2")),
+        ('[bolts]\nframe_sizes = ["5/8-11", "1/2-13"]\n', ("1/2-13", "5/8-11")),
+        ('[bolts]\nframe_sizes = ["M16x2", "M12x1.75"]\n', ("M12x1.75", "M16x2")),
+    ],
+)
+def test_bolts_of_the_crossmember_are_of_the_shops_system(
+    tmp_path: Path, typed: str, sizes: tuple[str, ...]
+) -> None:
+    """Inch bolts in an inch shop, metric ones in a shop in millimeters, or those it has."""
+    path = tmp_path / "shop.toml"
+    path.write_text(typed)
+    assert load_shop(path).frame_bolts == sizes
+
+
+@pytest.mark.parametrize("typed", ['"1/2-13"', "[]", '["1/2-14"]', '["1/2-13", "M12x1.75"]', "[3]"])
+def test_bolts_nobody_has_are_refused_in_a_sentence(tmp_path: Path, typed: str) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text(f"[bolts]\nframe_sizes = {typed}\n")
+    with pytest.raises(SoapstoneError) as refused:
+        load_shop(path)
+    (fault,) = refused.value.faults
+    assert fault.field == "bolts.frame_sizes" and "M12x1.75" in fault.allowed + fault.remedy
