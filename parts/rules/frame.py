@@ -74,14 +74,11 @@ def restored(*, ratio: Number) -> tuple[Number, Number]:
     return 1.0, ratio
 
 
-END_STRESS = {
-    "square": (0.83, 0.87, 0.93, 0.98),
-    "half-round": (0.63, 0.64, 0.66, 0.68),
-    "45 spear": (0.71, 0.73, 0.73, 0.74),
-    "fish-mouth": (0.92, 1.0, 1.12, 1.22),
-}
-"""Hot-spot stress at a plate's end on a rail's side in bending over the rail's edge stress, at
-plate / wall 0.7, 1.0, 1.5, 2.0: bonded plane model of the project, not published.
+THICKNESS = (0.7, 1.0, 1.5, 2.0)
+"""Plate over wall at which the plane model was worked."""
+END_STRESS = (0.63, 0.64, 0.66, 0.68)
+"""Hot-spot stress at a half-round plate end on a rail's side in bending over the rail's edge
+stress, at ``THICKNESS``: bonded plane model of the project, not published.
 """
 
 
@@ -96,10 +93,7 @@ def plate_end(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there
     than at its own edge.
     """
-    return (
-        np.interp(np.asarray(t_mm) / wall_mm, (0.7, 1.0, 1.5, 2.0), END_STRESS["half-round"]),
-        1.0,
-    )
+    return np.interp(np.asarray(t_mm) / wall_mm, THICKNESS, END_STRESS), 1.0
 
 
 @clause(

@@ -108,7 +108,9 @@ def test_nine_sixteenths_is_marked() -> None:
 @pytest.mark.parametrize(
     ("d", "edge"),
     [
+        (0.375, 0.5625),
         (0.5, 0.75),
+        (0.5625, 0.875),
         (0.625, 0.875),
         (0.75, 1.0),
         (0.875, 1.125),
@@ -119,7 +121,9 @@ def test_nine_sixteenths_is_marked() -> None:
     ],
 )
 def test_edge_distance(d: float, edge: float) -> None:
-    """AISC 360-16 Table J3.4 (p. 16.1-131): read; over 1 1/4 in 1.25 d."""
+    """AISC 360-16 Table J3.4 (p. 16.1-131): read; over 1 1/4 in 1.25 d. A size between two rows
+    takes the larger's; below the first row the ratio of that row, 1.5 (judgment).
+    """
     published(
         bolts.edge_distance, d_mm=d * IN, edge_mm=edge * IN, demand=edge * IN, capacity=edge * IN
     )

@@ -177,6 +177,32 @@ def test_square_of_weld_twisted_of_the_textbook() -> None:
     assert abs(corner[1]) == pytest.approx(2.97 + 0.566, rel=5e-3)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_shares_of_any_group_in_space(seed: int) -> None:
+    """Statics and a rigid plate, which leave one answer only (closed form): the shares add up to
+    the force and to its moment about any point, and each over its weight is a shift and a turn.
+    """
+    draw = np.random.default_rng(seed)
+    points = draw.uniform(-80.0, 120.0, (7, 3))
+    weights = draw.uniform(0.5, 3.0, 7)
+    force, at = draw.uniform(-9e3, 9e3, 3), draw.uniform(-300.0, 300.0, 3)
+    each = bolts.shares(points, weights, force, at)
+    assert each.sum(axis=0) == pytest.approx(force)
+    assert np.cross(points, each).sum(axis=0) == pytest.approx(np.cross(at, force))
+    way = (each / weights[:, None]).ravel()
+    turns = [np.cross(axis, points).ravel() for axis in np.eye(3)]
+    rigid = np.array([*(np.tile(axis, 7) for axis in np.eye(3)), *turns]).T
+    left = way - rigid @ np.linalg.lstsq(rigid, way, rcond=None)[0]
+    assert left == pytest.approx(np.zeros(21), abs=1e-6 * np.abs(way).max())
+
+
+def test_shares_of_bolts_in_a_row() -> None:
+    """Two bolts 100 mm apart, 1 kN across a quarter along: 750 and 250 N (law of the lever)."""
+    row = np.array(((0.0, 0.0, 0.0), (100.0, 0.0, 0.0)))
+    each = bolts.shares(row, np.ones(2), np.array((0.0, 0.0, 1e3)), np.array((25.0, 0.0, 0.0)))
+    assert each == pytest.approx(np.array(((0, 0, 750.0), (0, 0, 250.0))), abs=1e-6)
+
+
 def test_weld_line_is_the_design_examples_inch_of_weld() -> None:
     """E70, 3/16 leg: 5.57 kip/in nominal (AISC Design Examples v14 J.1): read.
 

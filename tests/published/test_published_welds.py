@@ -15,7 +15,15 @@ IN, KSI, KIP = 25.4, 6.894757, 4448.2216
 
 @pytest.mark.parametrize(
     ("t", "leg"),
-    [(0.25, 1 / 8), (0.3125, 3 / 16), (0.5, 3 / 16), (0.625, 1 / 4), (0.75, 1 / 4), (1.0, 5 / 16)],
+    [
+        (0.25, 1 / 8),
+        (0.3125, 3 / 16),
+        (0.5, 3 / 16),
+        (9 / 16, 1 / 4),
+        (0.625, 1 / 4),
+        (0.75, 1 / 4),
+        (1.0, 5 / 16),
+    ],
 )
 def test_fillet_least(t: float, leg: float) -> None:
     """AISC 360 Table J2.4: read.
@@ -66,6 +74,15 @@ def test_a_leg_on_a_wall_between_two_sizes_is_the_smaller() -> None:
     )
 
 
+def test_the_legs_a_shop_has_a_gauge_for() -> None:
+    """A fillet gauge set in inches (common practice, no source); preferred sizes of fillets in mm,
+    2 to 12 (AS/NZS 1554.1: from memory), of which the ends are left out.
+    """
+    sixteenths = [leg / IN * 16 for leg in welds.INCH_LEGS]
+    assert sixteenths == pytest.approx([2, 3, 4, 5, 6, 8])
+    assert [2.0, *welds.MM_LEGS, 12.0] == [2, 3, 4, 5, 6, 8, 10, 12]
+
+
 def test_legs_elementwise() -> None:
     t = np.array([3.3, 4.0, 4.7625, 6.35, 9.525, 19.05, 25.4])
     each = [welds.leg_for(welds.INCH_LEGS, float(x)) for x in t]
@@ -88,6 +105,7 @@ def test_fillet_length() -> None:
     run = {"leg_mm": leg, "length_mm": 1}
     published(welds.fillet_length, **run, stitched=False, demand=1.25 * IN, capacity=1)
     published(welds.fillet_length, **run, stitched=True, demand=1.5 * IN)
+    published(welds.fillet_length, leg_mm=IN / 2, length_mm=1, stitched=True, demand=2 * IN)
 
 
 def test_fillet_strength_of_the_design_example() -> None:
@@ -103,9 +121,13 @@ def test_fillet_strength_of_the_design_example() -> None:
     )
 
 
-@pytest.mark.parametrize(("angle", "want"), [(0.0, 133.62), (math.pi / 2, 200.4)])
+@pytest.mark.parametrize(
+    ("angle", "want"), [(0.0, 133.62), (math.pi / 4, 133.62 * 1.2973), (math.pi / 2, 200.4)]
+)
 def test_directional_fillet(angle: float, want: float) -> None:
-    """E70, 3/4 leg, 8 in, phi 0.75: 133.62 and 200.4 kip: read."""
+    """E70, 3/4 leg, 8 in, phi 0.75: 133.62 and 200.4 kip: read. At 45 degrees J2-5 gives
+    1 + 0.5 x 0.7071^1.5 = 1.2973: by hand.
+    """
     published(
         welds.fillet_strength,
         force_N=0,
