@@ -19,6 +19,7 @@ from . import (
 )
 from .engine import Doc, Head, render
 from .facts import Facts
+from .schedule import Schedule
 from .workbook import workbook
 
 DATA = frozenset({"id", "item", "finished_mm", "leg_mm", "length_mm", "mass_kg"})
@@ -70,9 +71,7 @@ def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[
     return {t.name: _as_read(t, f.numbers) for t in rows}
 
 
-def _as_read(
-    t: schedules.Table, numbers: Mapping[str, str]
-) -> tuple[list[str], list[list[object]]]:
+def _as_read(t: Schedule, numbers: Mapping[str, str]) -> tuple[list[str], list[list[object]]]:
     """A table for people: no column of the model's ids, headings and names in words."""
     kept = [c for c in t.columns if c not in DATA]
     return (

@@ -15,14 +15,14 @@ from ..model.assembly import Part
 from ..model.body import Edge, Plate
 from ..words import names
 from ..words.cautions import cautions
-from . import schedules
+from . import schedules, steel_schedules
 from .engine import Block, Doc, Table, Ticks, Words
-from .facts import ASSUMED, Facts, size_of
+from .facts import ASSUMED, Facts
 from .tube_list import tube_sheet
 
 
 def hand_of(p: Part) -> str:
-    """Hand in words."""
+    """Which side of the truck a part is cut for, in words: left, right, center or both."""
     return {"L": "left", "R": "right", "E": "center" if p.centered else "both"}[p.hand]
 
 
@@ -65,7 +65,7 @@ def _cut_table(f: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) -> Tab
                 f.revisions[part.id],
                 hand_of(part),
                 str(part.quantity * f.trucks),
-                size_of(f, part),
+                steel_schedules.overall(part),
                 number(run, "length", 0 if metric() else 1),
                 str(pierces),
                 str(drilled) if drilled else "",
@@ -177,24 +177,7 @@ def cut_sheet(f: Facts) -> Doc:
 
 
 def holes(f: Facts) -> Doc:
-    """Bolt-hole schedule."""
-    named, places = {p.id: names.made(p) for p in f.truck.parts}, 1 if metric() else 3
-    rows = [
-        (
-            named[r["part"]],
-            r["hole"],
-            f"{r['x']:.{places}f}",
-            f"{r['y']:.{places}f}",
-            r["finished"] + (f" x {r['slot_length']} slot" if r["slot_length"] else ""),
-            r["how"],
-            r["pilot"],
-            f"{r['edge']:.{places}f}",
-            r["bolt"],
-            str(r["quantity"]),
-            "",
-        )
-        for r in schedules.holes(f.truck).rows
-    ]
+    """Bolt-hole schedule: every hole from its part's lower-left corner, how it is made."""
     return Doc(
         "holes",
         "Bolt-hole schedule",
@@ -205,27 +188,10 @@ def holes(f: Facts) -> Doc:
                 "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size."
                 " Drill aligned pairs clamped together, before they are welded."
             ),
-            *(f"RULE SET ASIDE: {x}" for x in f.aside()),
+            *(f"RULE SET ASIDE: {rule}" for rule in f.aside()),
         ),
         [
-            Table(
-                f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as"
-                " its drawing shows it",
-                (
-                    ("part", 0.09),
-                    ("hole", 0.07),
-                    ("x", 0.09),
-                    ("y", 0.09),
-                    ("finished", 0.14),
-                    ("how", 0.08),
-                    ("pilot", 0.08),
-                    ("edge", 0.08),
-                    ("bolt", 0.15),
-                    ("qty", 0.05),
-                    ("done", 0.08),
-                ),
-                rows,
-            ),
+            _hole_table(f),
             Words(
                 "",
                 [
@@ -237,6 +203,44 @@ def holes(f: Facts) -> Doc:
     )
 
 
+def _hole_table(f: Facts) -> Table:
+    """Every hole of every plate, as ``schedules.holes`` gives them."""
+    named, places = {part.id: names.made(part) for part in f.truck.parts}, 1 if metric() else 3
+    return Table(
+        f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as"
+        " its drawing shows it",
+        (
+            ("part", 0.09),
+            ("hole", 0.07),
+            ("x", 0.09),
+            ("y", 0.09),
+            ("finished", 0.14),
+            ("how", 0.08),
+            ("pilot", 0.08),
+            ("edge", 0.08),
+            ("bolt", 0.15),
+            ("qty", 0.05),
+            ("done", 0.08),
+        ),
+        [
+            (
+                named[row["part"]],
+                row["hole"],
+                f"{row['x']:.{places}f}",
+                f"{row['y']:.{places}f}",
+                row["finished"] + (f" x {row['slot_length']} slot" if row["slot_length"] else ""),
+                row["how"],
+                row["pilot"],
+                f"{row['edge']:.{places}f}",
+                row["bolt"],
+                str(row["quantity"]),
+                "",
+            )
+            for row in schedules.holes(f.truck).rows
+        ],
+    )
+
+
 def docs(f: Facts) -> list[Doc]:
-    """Every sheet of this file, and the tube cut list."""
+    """Cut sheet, bolt-hole schedule and the tube cut list."""
     return [cut_sheet(f), holes(f), tube_sheet(f)]

@@ -15,6 +15,8 @@ from ..drawing.fonts import face
 from .levels import mark
 
 MARGIN = 40.0
+TOP, BOTTOM = 64, 46
+"""Paper kept for head and foot, points."""
 FOOT = "Calculations, not an approval; local law decides, and whoever may sign must sign."
 
 
@@ -94,7 +96,7 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
 
     ValueError for a paper nobody knows.
     """
-    from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
+    from reportlab.platypus import BaseDocTemplate, NextPageTemplate, PageBreak
 
     if head.paper not in PAPERS:
         raise ValueError(f"no paper {head.paper!r}: {', '.join(PAPERS)}")
@@ -105,8 +107,8 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         pagesize=size,
         leftMargin=MARGIN,
         rightMargin=MARGIN,
-        topMargin=64,
-        bottomMargin=46,
+        topMargin=TOP,
+        bottomMargin=BOTTOM,
         invariant=1,
         title=f"{head.chassis} {docs[0].title}",
         author=head.shop,
@@ -115,39 +117,28 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         subject="",
     )
     flow: list[Any] = []
-    for i, d in enumerate(docs):
-        inner = Frame(
-            MARGIN,
-            46,
-            size[0] - 2 * MARGIN,
-            size[1] - 46 - 64,
-            id=f"f{i}",
-            leftPadding=0,
-            rightPadding=0,
-            topPadding=0,
-            bottomPadding=0,
-        )
-        bare = Frame(
-            0,
-            0,
-            size[0],
-            size[1],
-            id=f"b{i}",
-            leftPadding=0,
-            rightPadding=0,
-            topPadding=0,
-            bottomPadding=0,
-        )
-        book.addPageTemplates(
-            [
-                PageTemplate(id=f"d{i}", frames=[inner], onPage=_headed(head, d, size)),
-                PageTemplate(id=f"x{i}", frames=[bare], onPage=_exact(head, d, size)),
-            ]
-        )
+    for i, doc in enumerate(docs):
+        book.addPageTemplates(_page_templates(i, head, doc, size))
         flow += [NextPageTemplate(f"d{i}"), *([PageBreak()] if i else [])]
-        flow += _flow(d, size, f"d{i}", f"x{i}")
+        flow += _flow(doc, size, f"d{i}", f"x{i}")
     book.build(flow, canvasmaker=_counting())
     return out.getvalue()
+
+
+def _page_templates(i: int, head: Head, doc: Doc, size: tuple[float, float]) -> list[Any]:
+    """The two kinds of page of the ``i``-th document: ``d<i>`` with its head and foot, ``x<i>``
+    bare to the paper's edge.
+    """
+    from reportlab.platypus import Frame, PageTemplate
+
+    bare = dict.fromkeys(("leftPadding", "rightPadding", "topPadding", "bottomPadding"), 0)
+    wide, high = size
+    inner = Frame(MARGIN, BOTTOM, wide - 2 * MARGIN, high - BOTTOM - TOP, id=f"f{i}", **bare)
+    whole = Frame(0, 0, wide, high, id=f"b{i}", **bare)
+    return [
+        PageTemplate(id=f"d{i}", frames=[inner], onPage=_headed(head, doc, size)),
+        PageTemplate(id=f"x{i}", frames=[whole], onPage=_exact(head, doc, size)),
+    ]
 
 
 def _counting() -> Any:
@@ -243,57 +234,53 @@ def _style(name: str, size: float, **more: Any) -> Any:
     return ParagraphStyle(name, fontName=font, fontSize=set_at, leading=1.22 * size, **more)
 
 
-def _flow(d: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
-    from reportlab.platypus import NextPageTemplate, PageBreak, Paragraph, Spacer
+def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
+    """The document as the flow its pages are filled from.
+
+    ``own``, ``bare``: its page with head and foot, and the bare one that exact pictures stand on.
+    """
+    from reportlab.platypus import NextPageTemplate, PageBreak, Spacer
 
     wide = size[0] - 2 * MARGIN
-    body, head = (
-        _style("body", 9.0),
-        _style("head", 10.5, bold=True, spaceBefore=8, spaceAfter=3, keepWithNext=1),
-    )
     flow: list[Any] = []
-    if d.cautions:
-        flow += [_boxed([_para(c, _style("caution", 8.5)) for c in d.cautions], wide), Spacer(1, 6)]
+    if doc.cautions:
+        rows = [_para(said, _style("caution", 8.5)) for said in doc.cautions]
+        flow += [_boxed(rows, wide), Spacer(1, 6)]
     on_bare = False
-    for b in d.blocks:
-        if isinstance(b, Drawn) and b.exact:
-            flow += [NextPageTemplate(bare), PageBreak(), _flowable(b, size)]
+    for block in doc.blocks:
+        if isinstance(block, Drawn) and block.exact:
+            flow += [NextPageTemplate(bare), PageBreak(), _flowable(block, size)]
             on_bare = True
             continue
         if on_bare:
             flow += [NextPageTemplate(own), PageBreak()]
             on_bare = False
-        if isinstance(b, Drawn):
-            flow += [_flowable(b, (wide, size[1] - 140)), Spacer(1, 4)]
-            continue
-        if b.title:
-            flow.append(Paragraph(_safe(b.title), head))
-        if isinstance(b, Words):
-            flow += [_para(r, body) for r in b.rows]
-        elif isinstance(b, Table):
-            flow.append(_table(b.columns, b.rows, wide))
-        elif isinstance(b, Ticks):
-            flow.append(
-                _table(
-                    (("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13)),
-                    [("[  ]", r, "", "") for r in b.rows],
-                    wide,
-                )
-            )
+        if isinstance(block, Drawn):
+            flow += [_flowable(block, (wide, size[1] - 140)), Spacer(1, 4)]
         else:
-            flow.append(
-                _table(
-                    (
-                        ("what", 0.36),
-                        ("should be", 0.2),
-                        ("allowed", 0.14),
-                        ("measured", 0.16),
-                        ("by", 0.14),
-                    ),
-                    [(*r, "", "") for r in b.rows],
-                    wide,
-                )
-            )
+            flow += _written(block, wide)
+    return flow
+
+
+TICKED = (("done", 0.07), ("", 0.68), ("by", 0.12), ("date", 0.13))
+FILLED = (("what", 0.36), ("should be", 0.2), ("allowed", 0.14), ("measured", 0.16), ("by", 0.14))
+"""Columns of things to tick and of values to write down."""
+
+
+def _written(block: Words | Table | Ticks | Fill, wide: float) -> list[Any]:
+    """A block of words or rows under its heading, ``wide`` points across."""
+    from reportlab.platypus import Paragraph
+
+    heading = _style("head", 10.5, bold=True, spaceBefore=8, spaceAfter=3, keepWithNext=1)
+    flow = [Paragraph(_safe(block.title), heading)] if block.title else []
+    if isinstance(block, Words):
+        flow += [_para(row, _style("body", 9.0)) for row in block.rows]
+    elif isinstance(block, Table):
+        flow.append(_table(block.columns, block.rows, wide))
+    elif isinstance(block, Ticks):
+        flow.append(_table(TICKED, [("[  ]", row, "", "") for row in block.rows], wide))
+    else:
+        flow.append(_table(FILLED, [(*row, "", "") for row in block.rows], wide))
     return flow
 
 

@@ -12,7 +12,6 @@ from ...layout.graph import Graph
 from ...layout.job.field import key_of
 from ...layout.job.fields import field_of
 from ...layout.quantities import Key, Side
-from ...layout.reader import number
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
 from ..export.nest import Result
@@ -185,13 +184,3 @@ def fraction(mm: float) -> str:
 def tol(n: float) -> str:
     """A tolerance the trade gives in inches, without its unit."""
     return shown.inches(n).rpartition(" ")[0]
-
-
-def size_of(f: Facts, p: Part) -> str:
-    """Plate: over all; tube: length."""
-    from ..geometry import outline
-
-    if isinstance(p.member.body, Plate):
-        x0, y0, x1, y1 = outline.bbox(p.member.body.outline)
-        return f"{number(x1 - x0, 'length')} x {number(y1 - y0, 'length')}"
-    return f"{saw_length(p.member.body.length)} long" if isinstance(p.member.body, Tube) else ""

@@ -4,100 +4,127 @@ owed.
 
 from __future__ import annotations
 
-from typing import Any
-
 from ...layout.assumed import about
 from ...layout.quantities import SIDES
 from ...layout.reader import unit
 from ..stock.torque import torque
 from ..truck import fasteners
+from ..truck.fasteners import Fastener
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions
 from .down import setdown_rows
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import ASSUMED, SIDE, Facts, tol
-from .maps import bolt_points, maps
+from .maps import bolt_points, mapped
+
+INSPECTED = (
+    "every weld of the weld map",
+    "every bolt of the bolt map: size, grade mark, two washers, thread past the nut, stripe",
+    ("bump, droop, roll each way, lock each way in each: everything on the travel sheet has room"),
+    "hoses and leads slack at full droop with lock and the other wheel up",
+    "coil stays in its seats at full droop; strap tight before the shock is",
+    "steering free lock to lock, stops hold before anything touches",
+    "rails waxed inside, drains open, ground points bright",
+    "brakes bled; every joint inspected for leaks with the pedal held hard",
+    "paint on, cavities waxed: see the cautions of paint below",
+)
+"""What is looked at or tried before the truck leaves the stands."""
+PAPERS = (
+    "bolt and torque sheet, tightened at ride height",
+    "weld schedule with names and dates",
+    "alignment print",
+    "travel and clearance sheet as measured",
+    "strength pack for whoever signs",
+    "photographs of welds that can no longer be seen",
+)
+"""What the customer takes home."""
 
 
 def bolts(f: Facts) -> Doc:
     """Bolt and torque schedule with its maps."""
-    blocks: list[Any] = [
-        Words(
-            "",
-            [
-                (
-                    "Torques are for 75 % of proof load and hold only for the friction state named;"
-                    " turning the head instead of the nut takes about 15 % more; torque scatters by"
-                    " a quarter whatever the wrench. Joint and steering makers' own figures come"
-                    " first. Pivot bolts are tightened at ride height with the weight on, never"
-                    " hanging."
-                ),
-                *(
-                    []
-                    if f.shop.friction
-                    else [
-                        "No torque is given: the shop's settings do not say whether threads are"
-                        " dry, oiled or anti-seized ([bolts] friction), and the same wrench on"
-                        " another state breaks or leaves loose."
-                    ]
-                ),
-                (
-                    f"Nut S: inside the closed rail. Weld it to a {tol(1 / 4)} x {shown.inches(1)}"
-                    " strap that spans both holes and fish it in through the rail's end or an open"
-                    " hole, or use a welded nut that is there."
-                ),
-            ],
-        )
-    ]
-    for title, picture in maps(f, bolt_points(f)):
-        blocks += [Words(f"Map: {title}", []), picture]
-    blocks.append(Words(ASSUMED, about(f.strength.assumed, "bolt", "dowel") or ["nothing"]))
-    rows: dict[bool, list[Any]] = {False: [], True: []}
-    for x in fasteners.every(f.truck, f.shop):
-        hung = fasteners.tightened_at(x.bolt) == "ride height"
-        rows[hung].append(
-            (
-                x.number,
-                x.name,
-                " > ".join(map(names.part, x.bolt.through)),
-                shown.fine(x.grip),
-                "S" if x.nut == fasteners.STRAP else x.nut or "none",
-                torque(x.bolt, f.shop),
-                fasteners.tightened_at(x.bolt),
-                "",
-                "",
-            )
-        )
-    blocks += [
-        Table(
-            title,
-            (
-                ("no", 0.055),
-                ("bolt", 0.15),
-                ("through, head to nut", 0.26),
-                (f"grip, {unit('length')}", 0.07),
-                ("nut", 0.08),
-                ("torque", 0.16),
-                ("tightened at", 0.1),
-                ("stripe", 0.06),
-                (shown.miles(100), 0.065),
-            ),
-            rows[hung],
-        )
-        for hung, title in (
-            (False, "Tightened as they go in, in this order"),
-            (True, "Tightened last, at ride height with the weight on, in this order"),
-        )
-        if rows[hung]
-    ]
     return Doc(
         "bolts",
         "Bolts and torque",
         "Stage 8, finish",
         "the fitter",
         cautions("bolts"),
-        blocks,
+        [
+            _torque_words(f),
+            *mapped(f, bolt_points(f)),
+            Words(ASSUMED, about(f.strength.assumed, "bolt", "dowel") or ["nothing"]),
+            *_bolt_tables(f),
+        ],
+    )
+
+
+def _torque_words(f: Facts) -> Words:
+    """What the torques hold for, why none is given if none is, and what nut S is."""
+    no_torque = (
+        "No torque is given: the shop's settings do not say whether threads are dry, oiled or"
+        " anti-seized ([bolts] friction), and the same wrench on another state breaks or leaves"
+        " loose."
+    )
+    return Words(
+        "",
+        [
+            (
+                "Torques are for 75 % of proof load and hold only for the friction state named;"
+                " turning the head instead of the nut takes about 15 % more; torque scatters by"
+                " a quarter whatever the wrench. Joint and steering makers' own figures come"
+                " first. Pivot bolts are tightened at ride height with the weight on, never"
+                " hanging."
+            ),
+            *([] if f.shop.friction else [no_torque]),
+            (
+                f"Nut S: inside the closed rail. Weld it to a {tol(1 / 4)} x {shown.inches(1)}"
+                " strap that spans both holes and fish it in through the rail's end or an open"
+                " hole, or use a welded nut that is there."
+            ),
+        ],
+    )
+
+
+def _bolt_tables(f: Facts) -> list[Table]:
+    """Bolts that are tightened as they go in, then those that wait for the weight."""
+    columns = (
+        ("no", 0.055),
+        ("bolt", 0.15),
+        ("through, head to nut", 0.26),
+        (f"grip, {unit('length')}", 0.07),
+        ("nut", 0.08),
+        ("torque", 0.16),
+        ("tightened at", 0.1),
+        ("stripe", 0.06),
+        (shown.miles(100), 0.065),
+    )
+    at_once, at_ride_height = list[tuple[str, ...]](), list[tuple[str, ...]]()
+    for bolt in fasteners.every(f.truck, f.shop):
+        hung = fasteners.tightened_at(bolt.bolt) == "ride height"
+        (at_ride_height if hung else at_once).append(_bolt_row(bolt, f))
+    tables = (
+        Table("Tightened as they go in, in this order", columns, at_once),
+        Table(
+            "Tightened last, at ride height with the weight on, in this order",
+            columns,
+            at_ride_height,
+        ),
+    )
+    return [table for table in tables if table.rows]
+
+
+def _bolt_row(bolt: Fastener, f: Facts) -> tuple[str, ...]:
+    """A bolt with its stack, nut and torque, and room for the stripe and the second look."""
+    return (
+        bolt.number,
+        bolt.name,
+        " > ".join(map(names.part, bolt.bolt.through)),
+        shown.fine(bolt.grip),
+        "S" if bolt.nut == fasteners.STRAP else bolt.nut or "none",
+        torque(bolt.bolt, f.shop),
+        fasteners.tightened_at(bolt.bolt),
+        "",
+        "",
     )
 
 
@@ -105,11 +132,15 @@ def inspection(f: Facts) -> Doc:
     """What is measured on its wheels at the end: what the set-down asked, with its limits, and what
     only the end shows.
     """
-    rows: list[Any] = [
+    rows: list[tuple[str, str, str]] = [
         *setdown_rows(f),
-        *((f"arm, pin to pin, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)) for s in SIDES),
+        *(
+            (f"arm, pin to pin, {SIDE[side]}", f.shown("arm.cc", side), tol(1 / 32))
+            for side in SIDES
+        ),
         ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"),
     ]
+    compare = "compare every line of the travel sheet with a feeler or tape and write what is there"
     return Doc(
         "inspection",
         "Final inspection",
@@ -118,38 +149,12 @@ def inspection(f: Facts) -> Doc:
         cautions("inspection"),
         [
             Fill("Measured on its wheels", rows),
-            Ticks(
-                "Inspected",
-                [
-                    "every weld of the weld map",
-                    (
-                        "every bolt of the bolt map: size, grade mark, two washers, thread past the"
-                        " nut, stripe"
-                    ),
-                    (
-                        "bump, droop, roll each way, lock each way in each: everything on the"
-                        " travel sheet has room"
-                    ),
-                    "hoses and leads slack at full droop with lock and the other wheel up",
-                    "coil stays in its seats at full droop; strap tight before the shock is",
-                    "steering free lock to lock, stops hold before anything touches",
-                    "rails waxed inside, drains open, ground points bright",
-                    "brakes bled; every joint inspected for leaks with the pedal held hard",
-                    "paint on, cavities waxed: see the cautions of paint below",
-                ],
-            ),
+            Ticks("Inspected", INSPECTED),
             Words("Before paint", list(cautions("paint"))),
             Table(
                 "Links and coils that may touch: closest first, see the travel sheet",
                 (("what", 1.0),),
-                [
-                    (
-                        (
-                            "compare every line of the travel sheet with a feeler or tape and write"
-                            " what is there"
-                        ),
-                    )
-                ],
+                [(compare,)],
             ),
         ],
     )
@@ -216,49 +221,49 @@ def handover(f: Facts) -> Doc:
                     " material; every weld and bolt by number on its map."
                 ],
             ),
-            Table(
-                "What it is set for",
-                (("what", 0.5), ("value", 0.5)),
-                [
-                    ("front axle load", f.shown("spring.axle_load", "C", "force")),
-                    ("tire, loaded radius", f.shown("axle.tire_loaded_radius")),
-                    ("full bump", f.shown("travel.bump")),
-                    ("full droop", f.shown("travel.droop")),
-                    ("caster", f.shown("caster.ride", "C", "angle")),
-                    ("coil rate", f.shown("spring.rate", "C", "rate")),
-                ],
-            ),
-            Ticks(
-                "Papers in this pack",
-                [
-                    "bolt and torque sheet, tightened at ride height",
-                    "weld schedule with names and dates",
-                    "alignment print",
-                    "travel and clearance sheet as measured",
-                    "strength pack for whoever signs",
-                    "photographs of welds that can no longer be seen",
-                ],
-            ),
-            Words(
-                "Come back",
-                [
-                    (
-                        f"After {shown.miles(50)} to {shown.miles(100)} and after"
-                        f" {shown.miles(500)}: every bolt again. Every oil change: bushings,"
-                        " joints, welds, coil seats, track bar."
-                    ),
-                    (
-                        "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering"
-                        " wheel no longer straight, a crack, a leak."
-                    ),
-                ],
-            ),
+            _set_for(f),
+            Ticks("Papers in this pack", PAPERS),
+            _come_back(),
             Words(
                 "",
                 [
                     "Received ______________________________   date ____________        Handed over"
                     " by ______________________________"
                 ],
+            ),
+        ],
+    )
+
+
+def _set_for(f: Facts) -> Table:
+    """The values the truck was laid out for, that a later owner must keep."""
+    return Table(
+        "What it is set for",
+        (("what", 0.5), ("value", 0.5)),
+        [
+            ("front axle load", f.shown("spring.axle_load", "C", "force")),
+            ("tire, loaded radius", f.shown("axle.tire_loaded_radius")),
+            ("full bump", f.shown("travel.bump")),
+            ("full droop", f.shown("travel.droop")),
+            ("caster", f.shown("caster.ride", "C", "angle")),
+            ("coil rate", f.shown("spring.rate", "C", "rate")),
+        ],
+    )
+
+
+def _come_back() -> Words:
+    """When the customer comes back, and what ends the drive."""
+    return Words(
+        "Come back",
+        [
+            (
+                f"After {shown.miles(50)} to {shown.miles(100)} and after"
+                f" {shown.miles(500)}: every bolt again. Every oil change: bushings,"
+                " joints, welds, coil seats, track bar."
+            ),
+            (
+                "Stop driving: shimmy, a clunk, a wheel that moved in its arch, a steering"
+                " wheel no longer straight, a crack, a leak."
             ),
         ],
     )

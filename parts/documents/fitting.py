@@ -4,8 +4,6 @@ crossmember, arms.
 
 from __future__ import annotations
 
-from typing import Any
-
 from ...layout.quantities import SIDES, Side
 from ...layout.reader import number, unit
 from ..model.numbering import stage_of
@@ -20,20 +18,24 @@ MOVES = {"x": "along", "y": "across", "z": "up", "slot": "in its slot"}
 
 
 def sits(f: Facts, stage: str) -> Table:
-    """Where the parts of a stage go, from something that can be touched."""
+    """Where the parts of a stage go, from something that can be touched.
+
+    ``stage``: a word of ``parts.model.numbering``; what is on the truck already and what is only a
+    tool is left out.
+    """
     rows = [
         (
-            names.part(m.code),
-            m.title + f.marked(m.code),
-            f.said(m.ref) or "see the welds",
+            names.part(member.code),
+            member.title + f.marked(member.code),
+            f.said(member.ref) or "see the welds",
             "; ".join(
-                f"{MOVES.get(k, k)} {fraction(lo)} to {fraction(hi)}"
-                for k, (lo, hi) in m.moves.items()
+                f"{MOVES.get(way, way)} {fraction(low)} to {fraction(high)}"
+                for way, (low, high) in member.moves.items()
             ),
             "",
         )
-        for m in f.truck.assembly.members
-        if stage_of(m) == stage and m.fixed_after not in ("existing", "tool")
+        for member in f.truck.assembly.members
+        if stage_of(member) == stage and member.fixed_after not in ("existing", "tool")
     ]
     return Table(
         "Where each part goes",
@@ -43,7 +45,7 @@ def sits(f: Facts, stage: str) -> Table:
 
 
 def axle(f: Facts) -> Doc:
-    """Axle preparation."""
+    """Axle preparation: old brackets off, new ones on, the tube as straight as before."""
     up = f.shown("pinion.up", "C", "angle")
     return Doc(
         "axle",
@@ -89,29 +91,6 @@ def axle(f: Facts) -> Doc:
 
 def vehicle(f: Facts) -> Doc:
     """What comes off the truck and how the rails are cut and plated."""
-    rows = []
-    for s in SIDES:
-        rows.append(
-            (
-                f"cut in the rail, {SIDE[s]}: first edge ahead of the datum hole",
-                _from_datum(f, "frame.notch.x_first", s),
-                tol(1 / 16),
-            )
-        )
-        rows.append(
-            (
-                f"cut in the rail, {SIDE[s]}: last edge",
-                _from_datum(f, "frame.notch.x_last", s),
-                tol(1 / 16),
-            )
-        )
-        rows.append(
-            (
-                f"rail outer face from the center line at the coil, {SIDE[s]}",
-                f.shown("rail.coil.outer", s),
-                tol(1 / 16),
-            )
-        )
     return Doc(
         "vehicle",
         "Vehicle preparation and frame plates",
@@ -119,67 +98,104 @@ def vehicle(f: Facts) -> Doc:
         "the fitter",
         (
             *cautions("frame"),
-            *(f"RULE SET ASIDE: {x}" for x in f.aside()),
+            *(f"RULE SET ASIDE: {rule}" for rule in f.aside()),
         ),
         [
-            Ticks(
-                "In this order",
-                [
-                    "spreader bolted or tacked between the rails BEFORE a crossmember is cut out",
-                    "lines, harness and tank moved or shielded; brake hoses hung",
-                    (
-                        f"old brackets cut {shown.inches(1 / 8)} proud, ground flush, the rail not"
-                        f" gouged; dye, crack ends drilled {shown.inches(1 / 4)}"
-                    ),
-                    (
-                        "width and diagonals measured again and put into the job: the second survey"
-                        " is not optional"
-                    ),
-                    "rail cut to the lines, corners round, edges dressed",
-                    f"inside waxed rails cleaned {shown.inches(2)} beside every weld",
-                    "plates clamped without a gap, tacked, checked, welded in the schedule's order",
-                    "width and diagonals again",
-                ],
-            ),
-            Fill("Cut lines", rows),
+            _frame_steps(),
+            _cut_lines(f),
             sits(f, "frame"),
-            Table(
-                "What the rail carries along the plate, of the rail as measured",
-                (
-                    ("rail", 0.12),
-                    (f"ahead of the coil, {unit('length')}", 0.2),
-                    ("where", 0.38),
-                    ("vertical", 0.1),
-                    ("sideways", 0.1),
-                    ("torsion", 0.1),
-                ),
-                [
-                    (
-                        SIDE[s],
-                        number(q.ahead, "length"),
-                        q.what,
-                        *(
-                            f"{100 * q.ratio[k]:.0f} %" if k in q.ratio else ""
-                            for k in ("vertical", "lateral", "torsion")
-                        ),
-                    )
-                    for s, rows_ in f.strength.stations.items()
-                    for q in rows_
-                ],
+            _carried(f),
+        ],
+    )
+
+
+def _frame_steps() -> Ticks:
+    """From the spreader between the rails to the second look at their width."""
+    return Ticks(
+        "In this order",
+        [
+            "spreader bolted or tacked between the rails BEFORE a crossmember is cut out",
+            "lines, harness and tank moved or shielded; brake hoses hung",
+            (
+                f"old brackets cut {shown.inches(1 / 8)} proud, ground flush, the rail not"
+                f" gouged; dye, crack ends drilled {shown.inches(1 / 4)}"
             ),
+            (
+                "width and diagonals measured again and put into the job: the second survey"
+                " is not optional"
+            ),
+            "rail cut to the lines, corners round, edges dressed",
+            f"inside waxed rails cleaned {shown.inches(2)} beside every weld",
+            "plates clamped without a gap, tacked, checked, welded in the schedule's order",
+            "width and diagonals again",
+        ],
+    )
+
+
+def _cut_lines(f: Facts) -> Fill:
+    """Where each rail is cut, from its datum hole, and where its outer face stands at the coil."""
+    rows: list[tuple[str, str, str]] = []
+    for side in SIDES:
+        hand = SIDE[side]
+        first = _from_datum(f, "frame.notch.x_first", side)
+        last = _from_datum(f, "frame.notch.x_last", side)
+        outer = f.shown("rail.coil.outer", side)
+        rows += [
+            (
+                f"cut in the rail, {hand}: first edge ahead of the datum hole",
+                first,
+                tol(1 / 16),
+            ),
+            (f"cut in the rail, {hand}: last edge", last, tol(1 / 16)),
+            (
+                f"rail outer face from the center line at the coil, {hand}",
+                outer,
+                tol(1 / 16),
+            ),
+        ]
+    return Fill("Cut lines", rows)
+
+
+def _carried(f: Facts) -> Table:
+    """Share of the rail as measured that each station along the plate brings back, three ways."""
+    return Table(
+        "What the rail carries along the plate, of the rail as measured",
+        (
+            ("rail", 0.12),
+            (f"ahead of the coil, {unit('length')}", 0.2),
+            ("where", 0.38),
+            ("vertical", 0.1),
+            ("sideways", 0.1),
+            ("torsion", 0.1),
+        ),
+        [
+            (
+                SIDE[side],
+                number(station.ahead, "length"),
+                station.what,
+                *(
+                    f"{100 * station.ratio[way]:.0f} %" if way in station.ratio else ""
+                    for way in ("vertical", "lateral", "torsion")
+                ),
+            )
+            for side, stations in f.strength.stations.items()
+            for station in stations
         ],
     )
 
 
 def _from_datum(f: Facts, name: str, side: Side) -> str:
-    x, hole = f.v(name, side), f.v("frame.datum_hole", side)
-    if x is None or hole is None:
+    """A place along the rail by its name, from the datum hole; what it waits for if it waits."""
+    along, hole = f.v(name, side), f.v("frame.datum_hole", side)
+    if along is None or hole is None:
         return f.shown(name, side)
-    return f"{fraction(abs(x - hole))} {'ahead of' if x >= hole else 'behind'} the datum hole"
+    return (
+        f"{fraction(abs(along - hole))} {'ahead of' if along >= hole else 'behind'} the datum hole"
+    )
 
 
 def crossmember(f: Facts) -> Doc:
-    """Crossmember."""
+    """The crossmember drilled through templates, bolted up, its center tried out downward."""
     return Doc(
         "crossmember",
         "Crossmember",
@@ -187,7 +203,7 @@ def crossmember(f: Facts) -> Doc:
         "the fitter",
         (
             *cautions("crossmember"),
-            *(f"RULE SET ASIDE: {x}" for x in f.aside()),
+            *(f"RULE SET ASIDE: {rule}" for rule in f.aside()),
         ),
         [
             Ticks(
@@ -232,14 +248,18 @@ def pigtail(f: Facts) -> list[str]:
 
 def arms(f: Facts) -> Doc:
     """Arms at full bump and the coil mounts."""
-    rows: list[Any] = []
-    for s in SIDES:
+    rows: list[tuple[str, str, str]] = []
+    for side in SIDES:
         rows += [
-            (f"radius arm, center to center, {SIDE[s]}", f.shown("arm.cc", s), tol(1 / 32)),
-            (f"radius-arm tube, {SIDE[s]}", f.saw("AR1", s), tol(1 / 32)),
-            (f"upper arm, center to center, {SIDE[s]}", f.shown("upper.cc", s), "thread"),
-            (f"upper-arm tube, {SIDE[s]}", f.saw("UA1", s), tol(1 / 32)),
-            (f"tab twist to the arm, {SIDE[s]}", f.shown("upper.twist", s, "angle"), "0.5 deg"),
+            (f"radius arm, center to center, {SIDE[side]}", f.shown("arm.cc", side), tol(1 / 32)),
+            (f"radius-arm tube, {SIDE[side]}", f.saw("AR1", side), tol(1 / 32)),
+            (f"upper arm, center to center, {SIDE[side]}", f.shown("upper.cc", side), "thread"),
+            (f"upper-arm tube, {SIDE[side]}", f.saw("UA1", side), tol(1 / 32)),
+            (
+                f"tab twist to the arm, {SIDE[side]}",
+                f.shown("upper.twist", side, "angle"),
+                "0.5 deg",
+            ),
         ]
     return Doc(
         "arms",
@@ -276,5 +296,5 @@ def arms(f: Facts) -> Doc:
 
 
 def docs(f: Facts) -> list[Doc]:
-    """Every sheet of this file."""
+    """The fitter's sheets, in the order of the work."""
     return [axle(f), vehicle(f), crossmember(f), arms(f)]

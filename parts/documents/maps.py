@@ -14,7 +14,7 @@ from ..drawing.picture import LEFT_AHEAD, RIGHT_AHEAD, View, balloons, draw, of_
 from ..model.assembly import Member
 from ..model.terms import MapPlace
 from ..truck.truck import Truck
-from .engine import Drawn
+from .engine import Drawn, Words
 from .facts import Facts
 
 SIZE = (532.0, 298.0)
@@ -76,6 +76,15 @@ def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[t
                     p.title + (f" ({start // MOST + 1})" if len(names) > MOST else ""),
                     Drawn(_map(f, p, members, part), SIZE),
                 )
+
+
+def mapped(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> list[Words | Drawn]:
+    """The pictures of ``maps`` as blocks of a sheet, each under its heading."""
+    return [
+        block
+        for title, picture in maps(f, points)
+        for block in (Words(f"Map: {title}", []), picture)
+    ]
 
 
 def _map(f: Facts, p: Place, members: Sequence[Member], here: dict[str, Sequence[float]]) -> Sheet:

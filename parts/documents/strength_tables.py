@@ -1,4 +1,4 @@
-"""Tables of the loads: what the plated rail carries, tacks."""
+"""Schedules of the loads: what the plated rail carries, tacks."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from ..model.numbering import numbered_welds
 from ..rules.welds import leg_text
 from ..strength.result import Strength
 from ..truck.truck import Truck
-from .schedules import Table, long_in
+from .schedule import Schedule, long_in
 
 
-def rail(held: Strength) -> Table:
+def rail(held: Strength) -> Schedule:
     """Each rail along its coil-seat plate: section as a share of the rail as measured."""
     kinds = ("vertical", "held", "lateral", "torsion")
     rows = [
@@ -24,10 +24,10 @@ def rail(held: Strength) -> Table:
         for s, found in held.stations.items()
         for q in found
     ]
-    return Table("rail", ("rail", "ahead_of_coil", "unit", "station", *kinds), tuple(rows))
+    return Schedule("rail", ("rail", "ahead_of_coil", "unit", "station", *kinds), tuple(rows))
 
 
-def tacks(truck: Truck, held: Strength) -> Table:
+def tacks(truck: Truck, held: Strength) -> Schedule:
     """Tacks that hold each weld until it is laid: twice the standing load, see the checks."""
     back = {w.id: n for n, w in numbered_welds(truck.assembly).items()}
     rows = [
@@ -44,6 +44,6 @@ def tacks(truck: Truck, held: Strength) -> Table:
         }
         for k in sorted(held.tacks, key=lambda k: int(back[k.weld.id][1:]))
     ]
-    return Table(
+    return Schedule(
         "tacks", ("weld", "id", "on", "to", "edges", "tacks", "length", "leg", "unit"), tuple(rows)
     )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...layout import units
 from ..words.cautions import cautions
 from .engine import Doc, Table, Words
 from .facts import ASSUMED, Facts
 from .levels import LAID
+
+if TYPE_CHECKING:
+    from ...layout.setout import LayoutRow
 
 STAGES = (
     ("Stage 1, survey", "readings complete, closed, second person repeats a tenth of them"),
@@ -24,13 +27,32 @@ STAGES = (
     ("Stage 8, finish", "torque, travel, alignment, hand-over"),
 )
 
+HELD = (4, 6, 7)
+"""Stages, counted from 1, after which the work waits until somebody has looked."""
+TOLD = (
+    ("caster.ride", "caster at ride height"),
+    ("pinion.up", "pinion, nose above level"),
+    ("pinion.working", "pinion joint, working angle"),
+    ("arm.cc", "radius arm, pin to pin"),
+    ("arm.elevation", "radius arm, slope"),
+    ("upper.cc", "upper arm, pin to pin"),
+    ("upper.twist", "upper joint, twist to its tabs"),
+    ("spring.load", "load on the coil"),
+    ("spring.loaded", "coil, seat to seat"),
+    ("seat.above_rail", "seat above the rail"),
+    ("spring.at_bump", "coil at full bump"),
+    ("bar.length", "track bar, bolt to bolt"),
+    ("bar.slope", "track bar, slope"),
+    ("drag.slope", "drag link, slope"),
+    ("bar.error", "bar to drag link"),
+    ("shaft.length", "shaft, joint to joint"),
+    ("shaft.transfer", "joint at the transfer case"),
+)
+"""Results the decisions sheet tells, by their names, with what the customer calls them."""
+
 
 def traveler(f: Facts) -> Doc:
-    """One page that goes with the truck."""
-    rows = [
-        (str(i), a, b, "", "", "HOLD" if i in (4, 6, 7) else "", "")
-        for i, (a, b) in enumerate(STAGES, 1)
-    ]
+    """The page that goes with the truck: who it belongs to, its stages to sign off, hold points."""
     return Doc(
         "traveler",
         "Traveler",
@@ -38,40 +60,8 @@ def traveler(f: Facts) -> Doc:
         "everybody",
         cautions("survey"),
         [
-            Words(
-                "",
-                [
-                    (
-                        f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by"
-                        f" {f.words.get('job.by', '') or '____________'}. Customer"
-                        " ____________________  vehicle number ____________________  odometer"
-                        " __________"
-                    ),
-                    *([f"Note: {f.words['job.note']}"] if f.words.get("job.note") else []),
-                    (
-                        "Who may sign for this work where the truck is registered"
-                        " ______________________________   what they want to see before paint"
-                        " ______________________________"
-                    ),
-                    (
-                        "Scope agreed ______________________________________________   signed"
-                        " ______________   date __________"
-                    ),
-                ],
-            ),
-            Table(
-                "",
-                (
-                    ("op", 0.05),
-                    ("stage", 0.24),
-                    ("done when", 0.33),
-                    ("by", 0.1),
-                    ("date", 0.1),
-                    ("hold", 0.08),
-                    ("hours", 0.1),
-                ),
-                rows,
-            ),
+            _whose(f),
+            _stages(),
             Words(
                 "Hold points",
                 [
@@ -87,71 +77,74 @@ def traveler(f: Facts) -> Doc:
     )
 
 
-def accepted(f: Facts) -> list[Any]:
-    """What was signed for by name though it is not ok, as the record keeps it."""
+def _whose(f: Facts) -> Words:
+    """The chassis, who measured it, and room for the customer and whoever signs."""
+    note = f.words.get("job.note")
+    return Words(
+        "",
+        [
+            (
+                f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by"
+                f" {f.words.get('job.by', '') or '____________'}. Customer"
+                " ____________________  vehicle number ____________________  odometer"
+                " __________"
+            ),
+            *([f"Note: {note}"] if note else []),
+            (
+                "Who may sign for this work where the truck is registered"
+                " ______________________________   what they want to see before paint"
+                " ______________________________"
+            ),
+            (
+                "Scope agreed ______________________________________________   signed"
+                " ______________   date __________"
+            ),
+        ],
+    )
+
+
+def _stages() -> Table:
+    """A row a stage, with room for who, when and how long, and where the work waits."""
+    return Table(
+        "",
+        (
+            ("op", 0.05),
+            ("stage", 0.24),
+            ("done when", 0.33),
+            ("by", 0.1),
+            ("date", 0.1),
+            ("hold", 0.08),
+            ("hours", 0.1),
+        ),
+        [
+            (str(step), stage, done_when, "", "", "HOLD" if step in HELD else "", "")
+            for step, (stage, done_when) in enumerate(STAGES, 1)
+        ],
+    )
+
+
+def accepted(f: Facts) -> list[Table]:
+    """What was signed for by name though it is not ok, as the record keeps it: a table for each
+    signature with its day and reason.
+    """
     return [
         Table(
             f"Signed for by {by} on {date}: {why}",
             (("verdict", 0.15), ("what", 0.45), ("why it is not ok", 0.4)),
             [
-                (r["verdict"], f.said(r["title"]), f.said(r["reason"]))
-                for r in f.accepted
-                if (r["by"], r["date"], r["why"]) == (by, date, why)
+                (row["verdict"], f.said(row["title"]), f.said(row["reason"]))
+                for row in f.accepted
+                if (row["by"], row["date"], row["why"]) == (by, date, why)
             ],
         )
-        for by, date, why in dict.fromkeys((r["by"], r["date"], r["why"]) for r in f.accepted)
+        for by, date, why in dict.fromkeys(
+            (row["by"], row["date"], row["why"]) for row in f.accepted
+        )
     ]
 
 
 def decisions(f: Facts) -> Doc:
     """What was asked, what comes out, how sure, and what it hangs on."""
-    from ...layout.setout import given_and_solved, surety
-
-    picked = (
-        ("caster.ride", "caster at ride height"),
-        ("pinion.up", "pinion, nose above level"),
-        ("pinion.working", "pinion joint, working angle"),
-        ("arm.cc", "radius arm, pin to pin"),
-        ("arm.elevation", "radius arm, slope"),
-        ("upper.cc", "upper arm, pin to pin"),
-        ("upper.twist", "upper joint, twist to its tabs"),
-        ("spring.load", "load on the coil"),
-        ("spring.loaded", "coil, seat to seat"),
-        ("seat.above_rail", "seat above the rail"),
-        ("spring.at_bump", "coil at full bump"),
-        ("bar.length", "track bar, bolt to bolt"),
-        ("bar.slope", "track bar, slope"),
-        ("drag.slope", "drag link, slope"),
-        ("bar.error", "bar to drag link"),
-        ("shaft.length", "shaft, joint to joint"),
-        ("shaft.transfer", "joint at the transfer case"),
-    )
-    by = {str(r.key): r for r in given_and_solved(f.solved)}
-    rows = []
-    for name, says in picked:
-        for side in ("", ".left", ".right"):
-            r = by.get(name + side)
-            if r is not None:
-                value = (
-                    "waits for " + f.readings_words(r.rests_on[:4])
-                    if r.value is None
-                    else surety.rounded(r.value, r.unit)
-                )
-                sure = "" if r.plus_minus is None else f"±{surety.doubt(r.plus_minus, r.unit)}"
-                why = (
-                    ", ".join(
-                        f"{f.reading(k)} {100 * share:.0f} %"
-                        for k, share in surety.behind(f.solved, surety.cause(r.key))
-                    )
-                    if r.value is not None
-                    else ""
-                )
-                rows.append((says + side.replace(".", ", "), value, sure, r.role, why))
-    gave = [
-        (f.reading(k), units.show(a, f.solved.unit(k)), units.show(b, f.solved.unit(k)))
-        for k, (a, b) in f.solved.gave_way().items()
-    ]
-    assumed = [*map(str, f.strength.assumed)]
     return Doc(
         "decisions",
         "What was decided, and why",
@@ -161,28 +154,10 @@ def decisions(f: Facts) -> Doc:
         [
             Words("", [f.said(f.judged.headline)]),
             *accepted(f),
-            Table(
-                "",
-                (
-                    ("what", 0.27),
-                    ("value", 0.17),
-                    ("±", 0.12),
-                    ("", 0.09),
-                    ("most of its ± comes from", 0.35),
-                ),
-                rows,
-            ),
-            (
-                Table(
-                    "What gave way so that the rest could be met",
-                    (("choice", 0.4), ("from", 0.3), ("to", 0.3)),
-                    gave,
-                )
-                if gave
-                else Words("", ["Nothing had to give way."])
-            ),
+            _results(f),
+            _gave_way(f),
             Words("RULES SET ASIDE", f.aside() or ["none"]),
-            Words(ASSUMED, assumed or ["nothing"]),
+            Words(ASSUMED, [*map(str, f.strength.assumed)] or ["nothing"]),
             Words(
                 "What limits strength most",
                 [
@@ -195,6 +170,68 @@ def decisions(f: Facts) -> Doc:
     )
 
 
+def _results(f: Facts) -> Table:
+    """The results of ``TOLD`` that this truck has, each side where it has sides."""
+    from ...layout.setout import given_and_solved
+
+    solved = {str(result.key): result for result in given_and_solved(f.solved)}
+    return Table(
+        "",
+        (
+            ("what", 0.27),
+            ("value", 0.17),
+            ("±", 0.12),
+            ("", 0.09),
+            ("most of its ± comes from", 0.35),
+        ),
+        [
+            _result_row(f, says + side.replace(".", ", "), solved[name + side])
+            for name, says in TOLD
+            for side in ("", ".left", ".right")
+            if name + side in solved
+        ],
+    )
+
+
+def _result_row(f: Facts, says: str, result: LayoutRow) -> tuple[str, str, str, str, str]:
+    """A result as people read it: value or what it waits for, plus-minus, whether it was given or
+    solved, and the readings most of its plus-minus comes from.
+    """
+    from ...layout.setout import surety
+
+    sure = "" if result.plus_minus is None else f"±{surety.doubt(result.plus_minus, result.unit)}"
+    if result.value is None:
+        waits = "waits for " + f.readings_words(result.rests_on[:4])
+        return says, waits, sure, result.role, ""
+    behind = surety.behind(f.solved, surety.cause(result.key))
+    return (
+        says,
+        surety.rounded(result.value, result.unit),
+        sure,
+        result.role,
+        ", ".join(f"{f.reading(key)} {100 * share:.0f} %" for key, share in behind),
+    )
+
+
+def _gave_way(f: Facts) -> Table | Words:
+    """Choices that were moved so that what was asked could be met, from and to."""
+    rows = [
+        (
+            f.reading(key),
+            units.show(asked, f.solved.unit(key)),
+            units.show(taken, f.solved.unit(key)),
+        )
+        for key, (asked, taken) in f.solved.gave_way().items()
+    ]
+    if not rows:
+        return Words("", ["Nothing had to give way."])
+    return Table(
+        "What gave way so that the rest could be met",
+        (("choice", 0.4), ("from", 0.3), ("to", 0.3)),
+        rows,
+    )
+
+
 def docs(f: Facts) -> list[Doc]:
-    """Every sheet of this file."""
+    """The traveler, and what was decided."""
     return [traveler(f), decisions(f)]

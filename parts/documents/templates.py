@@ -6,7 +6,8 @@ by.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from ..drawing.display import PAPERS, Sheet
 from ..drawing.entities import Kind
 from ..geometry import outline
 from ..geometry.cope import cope
-from ..model.assembly import Part
+from ..model.assembly import Hole, Part
 from ..model.body import Plate, Tube
 from ..model.vectors import Vec2
 from ..stock import IN
@@ -28,8 +29,11 @@ from .facts import Facts
 PT = 72 / IN
 """Points a millimetre."""
 EDGE = 40.0
+"""Paper left free round a page, points."""
 STEPS = 144
 """Points round a wrap."""
+FRAME = (EDGE, EDGE + 115.0)
+"""Lower-left corner of what a page shows of a plate, points."""
 NEAR = 1e-6
 """Slack of a place on the paper, points."""
 LEVEL = 1e-12
@@ -139,71 +143,110 @@ def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright
     return s
 
 
-def plate_pages(p: Part, paper: tuple[float, float], words: str) -> Iterator[Sheet]:
-    """A plate's outline and holes at full size over as many pages as it takes, with crosses where
-    pages join.
+class Pages(NamedTuple):
+    """A plate laid over sheets of paper: each page shows a box of ``room`` (mm) of it.
+
+    ``low``: lower-left corner of the plate as it lies, mm. ``by``: pages along and up.
+    ``turned``: the plate lies a quarter turn to the left, so that it takes fewer pages.
     """
-    body = p.member.body
-    assert isinstance(body, Plate)
+
+    low: Vec2
+    room: Vec2
+    by: tuple[int, int]
+    turned: bool
+
+    def at(self, point: Vec2, page: tuple[int, int]) -> Vec2:
+        """A point of the plate on the paper of a page, points."""
+        x, y = (-point[1], point[0]) if self.turned else point
+        return (
+            FRAME[0] + (x - (self.low[0] + page[0] * self.room[0])) * PT,
+            FRAME[1] + (y - (self.low[1] + page[1] * self.room[1])) * PT,
+        )
+
+    @property
+    def high(self) -> Vec2:
+        """Upper-right corner of the box on the paper; its lower-left is ``FRAME``."""
+        return EDGE + self.room[0] * PT, FRAME[1] + self.room[1] * PT
+
+    def shows(self, place: Vec2) -> bool:
+        """Whether a place on the paper is within the box."""
+        return all(
+            low <= value <= high for low, value, high in zip(FRAME, place, self.high, strict=True)
+        )
+
+
+def _laid(body: Plate, paper: tuple[float, float]) -> Pages:
+    """The plate over as few pages as it takes, turned where that puts it on a narrower paper."""
     x0, y0, x1, y1 = outline.bbox(body.outline)
     room = ((paper[0] - 2 * EDGE - 40) / PT, (paper[1] - 2 * EDGE - 150) / PT)
     turned = x1 - x0 > room[0] and x1 - x0 <= room[1] and y1 - y0 <= room[0]
-    own: Callable[[Vec2], Vec2] = (lambda q: (-q[1], q[0])) if turned else (lambda q: q)
     x0, y0, x1, y1 = (-y1, x0, -y0, x1) if turned else (x0, y0, x1, y1)
-    nx, ny = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
-    for j in range(ny):
-        for i in range(nx):
-            s = Sheet(f"{p.called} template")
-            ox, oy = x0 + i * room[0], y0 + j * room[1]
+    count = math.ceil((x1 - x0) / room[0]), math.ceil((y1 - y0) / room[1])
+    return Pages((x0, y0), room, count, turned)
 
-            def at(q: Vec2, ox: float = ox, oy: float = oy) -> Vec2:
-                x, y = own(q)
-                return EDGE + (x - ox) * PT, EDGE + 115 + (y - oy) * PT
 
-            low, high = (EDGE, EDGE + 115), (EDGE + room[0] * PT, EDGE + 115 + room[1] * PT)
-            for loop in (body.outline, *body.openings):
-                pts = outline.flatten(loop, 0.05)
-                for a, b in zip(pts, (*pts[1:], pts[0]), strict=True):
-                    piece = _clip(at(a), at(b), low, high)
-                    if piece:
-                        s.line(*piece, kind="wide")
-            for n, h in enumerate(p.holes, 1):
-                x, y = at(h.at)
-                if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
-                    s.line((x - 9, y), (x + 9, y))
-                    s.line((x, y - 9), (x, y + 9))
-                    ring = [
-                        (
-                            x + h.diameter / 2 * PT * math.cos(k * math.tau / 48),
-                            y + h.diameter / 2 * PT * math.sin(k * math.tau / 48),
-                        )
-                        for k in range(48)
-                    ]
-                    s.poly(ring, "narrow")
-                    s.text(
-                        x + h.diameter / 2 * PT + 4,
-                        y + 4,
-                        f"H{n} {marks.size_text(h.diameter)}, pilot"
-                        f" {marks.size_text(h.pilot) if h.pilot else '-'}",
-                        7.5,
-                    )
-            for x, y in (
-                (low[0], low[1]),
-                (high[0], low[1]),
-                (low[0], high[1]),
-                (high[0], high[1]),
-            ):
-                s.line((x - 6, y), (x + 6, y))
-                s.line((x, y - 6), (x, y + 6))
-            s.text(EDGE + 330, EDGE + 60, f"{names.made(p)} {words}", 9, True)
-            s.text(
-                EDGE + 330,
-                EDGE + 46,
-                f"page {i + 1},{j + 1} of {nx},{ny}; join at the crosses. THIS FACE OUT.",
-                8,
-            )
-            bars(s, EDGE, 40.0, paper[0] - 34)
-            yield s
+def plate_pages(part: Part, paper: tuple[float, float], words: str) -> Iterator[Sheet]:
+    """A plate's outline and holes at full size over as many pages as it takes, with crosses where
+    pages join.
+
+    ``paper``: width and height, points. ``words``: printed beside the part's number.
+    """
+    body = part.member.body
+    assert isinstance(body, Plate)
+    pages = _laid(body, paper)
+    across, up = pages.by
+    for page in ((i, j) for j in range(up) for i in range(across)):
+        sheet = Sheet(f"{part.called} template")
+        _draw_outline(sheet, body, pages, page)
+        for n, hole in enumerate(part.holes, 1):
+            place = pages.at(hole.at, page)
+            if pages.shows(place):
+                _draw_hole(sheet, f"H{n}", hole, place)
+        for y in (FRAME[1], pages.high[1]):
+            for x in (FRAME[0], pages.high[0]):
+                _cross(sheet, (x, y), 6)
+        sheet.text(EDGE + 330, EDGE + 60, f"{names.made(part)} {words}", 9, True)
+        sheet.text(
+            EDGE + 330,
+            EDGE + 46,
+            f"page {page[0] + 1},{page[1] + 1} of {across},{up}; join at the crosses. THIS FACE"
+            " OUT.",
+            8,
+        )
+        bars(sheet, EDGE, 40.0, paper[0] - 34)
+        yield sheet
+
+
+def _draw_outline(sheet: Sheet, body: Plate, pages: Pages, page: tuple[int, int]) -> None:
+    """What of the outline and the openings a page shows."""
+    for loop in (body.outline, *body.openings):
+        points = outline.flatten(loop, 0.05)
+        for start, end in zip(points, (*points[1:], points[0]), strict=True):
+            piece = _clip(pages.at(start, page), pages.at(end, page), FRAME, pages.high)
+            if piece:
+                sheet.line(*piece, kind="wide")
+
+
+def _draw_hole(sheet: Sheet, called: str, hole: Hole, place: Vec2) -> None:
+    """Drill point, the finished hole round it, its size and the pilot's."""
+    x, y = place
+    radius = hole.diameter / 2 * PT
+    _cross(sheet, place, 9)
+    turns = [k * math.tau / 48 for k in range(48)]
+    sheet.poly(
+        [(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns], "narrow"
+    )
+    pilot = marks.size_text(hole.pilot) if hole.pilot else "-"
+    sheet.text(
+        x + radius + 4, y + 4, f"{called} {marks.size_text(hole.diameter)}, pilot {pilot}", 7.5
+    )
+
+
+def _cross(sheet: Sheet, place: Vec2, arm: float) -> None:
+    """A cross with arms of ``arm`` points."""
+    x, y = place
+    sheet.line((x - arm, y), (x + arm, y))
+    sheet.line((x, y - arm), (x, y + arm))
 
 
 def _clip(a: Vec2, b: Vec2, low: Vec2, high: Vec2) -> tuple[Vec2, Vec2] | None:

@@ -1,12 +1,13 @@
-"""The tube cut list."""
+"""The tube cut list, and how much of each tube it takes."""
 
 from __future__ import annotations
 
 from ...layout.reader import metric, number, unit
+from ..model.body import Tube
 from ..stock import IN
 from ..words import names
 from ..words import numbers as shown
-from . import schedules
+from . import steel_schedules
 from .engine import Doc, Table
 from .facts import Facts
 
@@ -14,37 +15,18 @@ KERF = IN / 8
 """Steel a saw cut takes: judgment, no source."""
 
 
+def tube_needed(f: Facts) -> dict[str, float]:
+    """Length of each tube in stock that all trucks take, saw cuts included, mm."""
+    needed = dict[str, float]()
+    for part in f.truck.parts:
+        if isinstance(body := part.member.body, Tube):
+            run = (body.length + KERF) * part.quantity * f.trucks
+            needed[body.stock] = needed.get(body.stock, 0.0) + run
+    return dict(sorted(needed.items()))
+
+
 def tube_sheet(f: Facts) -> Doc:
-    """Tube cut list with the ends of each."""
-    named = {p.id: names.made(p) for p in f.truck.parts}
-    rows = [
-        (
-            named[r["part"]],
-            r["name"],
-            r["stock"],
-            r["length"],
-            r["between"],
-            r["end_a"],
-            r["end_b"],
-            str(r["quantity"] * f.trucks),
-            number(r["mass_kg"], "mass", 1),
-            "",
-        )
-        for r in schedules.tubes(f.truck, f.shop).rows
-    ]
-    total: dict[str, float] = {}
-    for r in schedules.tubes(f.truck, f.shop).rows:
-        total[r["stock"]] = (
-            total.get(r["stock"], 0.0) + (r["length_mm"] + KERF) * r["quantity"] * f.trucks
-        )
-    bars = [
-        (
-            k,
-            f"{v / 1000:.2f}" if metric() else f"{v / IN / 12:.1f}",
-            number(v, "length", 0 if metric() else 1),
-        )
-        for k, v in sorted(total.items())
-    ]
+    """Tube cut list: each blank with its two ends, then the stock they come out of."""
     return Doc(
         "tubes",
         "Tube cut list",
@@ -58,31 +40,60 @@ def tube_sheet(f: Facts) -> Doc:
                 " length on the truck first."
             ),
         ),
+        [_blanks(f), _stock_table(f)],
+    )
+
+
+def _blanks(f: Facts) -> Table:
+    """Every blank with its length and how each end is prepared."""
+    named = {part.id: names.made(part) for part in f.truck.parts}
+    return Table(
+        "",
+        (
+            ("part", 0.08),
+            ("name", 0.15),
+            ("stock", 0.19),
+            (f"length, {unit('length')}", 0.1),
+            ("between", 0.14),
+            ("end a", 0.11),
+            ("end b", 0.1),
+            ("qty", 0.05),
+            (unit("mass"), 0.06),
+            ("cut by", 0.08),
+        ),
         [
-            Table(
+            (
+                named[row["part"]],
+                row["name"],
+                row["stock"],
+                row["length"],
+                row["between"],
+                row["end_a"],
+                row["end_b"],
+                str(row["quantity"] * f.trucks),
+                number(row["mass_kg"], "mass", 1),
                 "",
-                (
-                    ("part", 0.08),
-                    ("name", 0.15),
-                    ("stock", 0.19),
-                    (f"length, {unit('length')}", 0.1),
-                    ("between", 0.14),
-                    ("end a", 0.11),
-                    ("end b", 0.1),
-                    ("qty", 0.05),
-                    (unit("mass"), 0.06),
-                    ("cut by", 0.08),
-                ),
-                rows,
-            ),
-            Table(
-                f"Stock needed, {shown.room(KERF)} a cut",
-                (
-                    ("tube", 0.5),
-                    ("meters" if metric() else "feet", 0.25),
-                    ("millimeters" if metric() else "inches", 0.25),
-                ),
-                bars,
-            ),
+            )
+            for row in steel_schedules.tubes(f.truck, f.shop).rows
+        ],
+    )
+
+
+def _stock_table(f: Facts) -> Table:
+    """What the blanks are sawn from, in the long unit of the yard and in the saw's."""
+    return Table(
+        f"Stock needed, {shown.room(KERF)} a cut",
+        (
+            ("tube", 0.5),
+            ("meters" if metric() else "feet", 0.25),
+            ("millimeters" if metric() else "inches", 0.25),
+        ),
+        [
+            (
+                stock,
+                f"{length / 1000:.2f}" if metric() else f"{length / IN / 12:.1f}",
+                number(length, "length", 0 if metric() else 1),
+            )
+            for stock, length in tube_needed(f).items()
         ],
     )

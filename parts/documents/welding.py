@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ...layout.assumed import about
 from ...layout.quantities import SIDES
@@ -17,7 +16,7 @@ from ..words.cautions import cautions
 from .engine import Doc, Fill, Table, Ticks, Words
 from .facts import ASSUMED, Facts, fraction, tol
 from .levels import LAID
-from .maps import maps, weld_points
+from .maps import mapped, weld_points
 
 CARE: dict[str, tuple[str, str]] = {
     "bushing out": ("A", "bushings and joints out"),
@@ -57,118 +56,138 @@ WELDED = ("[weld]", "frame.steel", "axle.tube_steel", "arms.", "[[plate]]")
 JOINT = {"fillet": "fillet", "groove": "bevel groove", "slot": "slot", "plug": "plug"}
 
 
-def words_of(w: Weld) -> str:
-    """Leg, both sides, stitches, ends left out."""
-    stitch = f", {fraction(w.run)} on {fraction(w.pitch)}" if w.run else ""
-    short = f", ends {fraction(w.stop)} short" if w.stop else ""
-    if w.groove:
+def words_of(weld: Weld) -> str:
+    """A weld as its row of the schedule says it: leg, kind, both sides, stitches, ends left out; of
+    a groove its size, angle and throat.
+    """
+    stitch = f", {fraction(weld.run)} on {fraction(weld.pitch)}" if weld.run else ""
+    short = f", ends {fraction(weld.stop)} short" if weld.stop else ""
+    if weld.groove:
         return (
-            f"{size_words(w)} {JOINT[w.kind]}, {math.degrees(w.groove.angle):.0f} deg, root closed,"
-            f" throat E {leg_text(w.leg)}"
+            f"{size_words(weld)} {JOINT[weld.kind]}, {math.degrees(weld.groove.angle):.0f} deg,"
+            f" root closed, throat E {leg_text(weld.leg)}"
         )
     return (
-        f"{leg_text(w.leg)}"
-        f" {JOINT[w.kind]}{' both sides' if w.face == 'both' else ''}{stitch}{short}"
+        f"{leg_text(weld.leg)}"
+        f" {JOINT[weld.kind]}{' both sides' if weld.face == 'both' else ''}{stitch}{short}"
     )
 
 
 def schedule(f: Facts) -> Doc:
     """Maps, then every weld in the order it is laid."""
-    blocks: list[Any] = [
-        Words(
-            "",
-            [
-                f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job:"
-                " axle, frame, crossmember, arms, then what waits for the set-down. Legs in"
-                f" {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a"
-                f" weld is never larger than its thinner wall. Runs of {shown.inches(2)} to"
-                f" {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters,"
-                f" start and stop away from corners. Vertical runs upward. {LAID}"
-            ],
-        )
-    ]
-    blocks.append(Words(ASSUMED, about(f.strength.assumed, *WELDED) or ["nothing"]))
-    points = weld_points(f)
-    for title, picture in maps(f, points):
-        blocks += [Words(f"Map: {title}", []), picture]
-    rows = []
-    tacked = {t.weld.id: t for t in f.strength.tacks}
-    for n, w in f.welds().items():
-        t = tacked.get(w.id)
+    return Doc(
+        "welds",
+        "Weld schedule and maps",
+        "Stage 7, weld",
+        "the welder",
+        cautions("weld"),
+        [
+            _process(f),
+            Words(ASSUMED, about(f.strength.assumed, *WELDED) or ["nothing"]),
+            *mapped(f, weld_points(f)),
+            _letters(f),
+            _weld_table(f),
+            _deviation(f),
+            _to_inspect(),
+        ],
+    )
+
+
+def _process(f: Facts) -> Words:
+    """How the shop welds, and how to read the numbers and legs of the sheet."""
+    return Words(
+        "",
+        [
+            f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job:"
+            " axle, frame, crossmember, arms, then what waits for the set-down. Legs in"
+            f" {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a"
+            f" weld is never larger than its thinner wall. Runs of {shown.inches(2)} to"
+            f" {shown.inches(3)}, opposite sides in turn, hand-warm between; fill craters,"
+            f" start and stop away from corners. Vertical runs upward. {LAID}"
+        ],
+    )
+
+
+def _letters(f: Facts) -> Words:
+    """The letters of ``CARE`` that stand in this truck's schedule."""
+    used = {CARE[care] for weld in f.welds().values() for care in weld.care if care in CARE}
+    return Words(
+        "Letters beside a weld: what is done before the arc is struck",
+        [f"{letter}  {says}" for letter, says in sorted(used)],
+    )
+
+
+def _weld_table(f: Facts) -> Table:
+    """Every weld with its length, tacks and care, and room for who laid and who inspected it."""
+    return Table(
+        "Every weld",
+        (
+            ("no", 0.065),
+            ("what to what", 0.27),
+            ("weld", 0.2),
+            (unit("length"), 0.055),
+            ("laid for good", 0.1),
+            ("tacks", 0.07),
+            ("care", 0.075),
+            ("welder", 0.06),
+            ("date", 0.05),
+            ("inspected", 0.055),
+        ),
+        _weld_rows(f),
+    )
+
+
+def _weld_rows(f: Facts) -> list[tuple[str, ...]]:
+    """A row a weld, in the order they are laid."""
+    tacks = {tack.weld.id: tack for tack in f.strength.tacks}
+    rows: list[tuple[str, ...]] = []
+    for n, weld in f.welds().items():
+        tack = tacks.get(weld.id)
         rows.append(
             (
                 n,
-                f"{f.title(w.on)} to {names.part(w.to)}",
-                words_of(w),
-                number(f.length(w), "length", 0 if metric() else 1),
-                f.stage(w),
-                f"{t.pieces} x {shown.room(t.length)}" if t else "",
-                " ".join(sorted({CARE[c][0] if c in CARE else c for c in w.care})),
+                f"{f.title(weld.on)} to {names.part(weld.to)}",
+                words_of(weld),
+                number(f.length(weld), "length", 0 if metric() else 1),
+                f.stage(weld),
+                f"{tack.pieces} x {shown.room(tack.length)}" if tack else "",
+                " ".join(sorted({CARE[care][0] if care in CARE else care for care in weld.care})),
                 "",
                 "",
                 "",
             )
         )
-    used = {CARE[c] for w in f.welds().values() for c in w.care if c in CARE}
-    blocks.append(
-        Words(
-            "Letters beside a weld: what is done before the arc is struck",
-            [f"{letter}  {says}" for letter, says in sorted(used)],
-        )
-    )
-    blocks.append(
-        Table(
-            "Every weld",
-            (
-                ("no", 0.065),
-                ("what to what", 0.27),
-                ("weld", 0.2),
-                (unit("length"), 0.055),
-                ("laid for good", 0.1),
-                ("tacks", 0.07),
-                ("care", 0.075),
-                ("welder", 0.06),
-                ("date", 0.05),
-                ("inspected", 0.055),
-            ),
-            rows,
-        )
-    )
-    flange = [
+    return rows
+
+
+def _deviation(f: Facts) -> Words:
+    """Welds that lie nearer a flange's corner than trade practice has them, and why they do."""
+    along = [
         n
-        for n, w in f.welds().items()
-        if w.id.startswith(("coil.plate.bottom", "coil.plate.top", "strip."))
+        for n, weld in f.welds().items()
+        if weld.id.startswith(("coil.plate.bottom", "coil.plate.top", "strip."))
     ]
-    blocks.append(
-        Words(
-            "Stated deviation",
+    said = (
+        f"Welds {', '.join(along)} run lengthwise along a flange's corner: nearer than"
+        f" the {shown.inches(3 / 4)} of heavy-truck practice, because there the cut"
+        " cell is closed again. Nothing runs across a flange."
+    )
+    return Words("Stated deviation", [said] if along else [])
+
+
+def _to_inspect() -> Ticks:
+    """What is looked at on every weld."""
+    return Ticks(
+        "Every weld inspected (visual limits for cyclic loads: AWS D1.1 table 8.1)",
+        [
+            "no crack, full fusion, craters filled",
             (
-                [
-                    f"Welds {', '.join(flange)} run lengthwise along a flange's corner: nearer than"
-                    f" the {shown.inches(3 / 4)} of heavy-truck practice, because there the cut"
-                    " cell is closed again. Nothing runs across a flange."
-                ]
-                if flange
-                else []
+                f"undercut at most {'0.25 mm' if metric() else '0.01 in'} across the pull,"
+                f" {shown.inches(1 / 32)} elsewhere"
             ),
-        )
-    )
-    blocks.append(
-        Ticks(
-            "Every weld inspected (visual limits for cyclic loads: AWS D1.1 table 8.1)",
-            [
-                "no crack, full fusion, craters filled",
-                (
-                    f"undercut at most {'0.25 mm' if metric() else '0.01 in'} across the pull,"
-                    f" {shown.inches(1 / 32)} elsewhere"
-                ),
-                "leg by gage, not under size over more than a tenth of its length",
-                "bolts and dummy sleeves still slide out by hand",
-            ],
-        )
-    )
-    return Doc(
-        "welds", "Weld schedule and maps", "Stage 7, weld", "the welder", cautions("weld"), blocks
+            "leg by gage, not under size over more than a tenth of its length",
+            "bolts and dummy sleeves still slide out by hand",
+        ],
     )
 
 
