@@ -152,6 +152,8 @@ def _reading(
             if "plus_minus" in row
             else tools.get(TOOL.get(kind, ""), HALF_WIDTH.get(kind, 0.0))
         )
+    except units.HeaderError:
+        return None, []
     except units.UnitError as e:
         return None, [Fault(name, str(value)[:80], allowed, str(e))]
     if not low <= number <= high:

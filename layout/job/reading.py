@@ -90,7 +90,8 @@ def read(
 ) -> tuple[Reading | None, list[Fault]]:
     """The reading, or every fault of it.
 
-    ``headers``: the file's [units]; ``tools``: plus-minus of "tape" and "finder" (internal units).
+    ``headers``: the file's [units], a wrong one of which is a fault of its own and none of this
+    reading; ``tools``: plus-minus of "tape" and "finder" (internal units).
     """
     table = value if isinstance(value, dict) else {"value": value}
     faults = plain_faults(str(key), table, states_of(field))
@@ -106,6 +107,8 @@ def read(
             if "plus_minus" in table
             else half_width(field, tools)
         )
+    except units.HeaderError:
+        return None, []
     except units.UnitError as e:
         return None, [Fault(str(key), str(value), allowed, str(e))]
     if any(not field.low <= n <= field.high for n in numbers):

@@ -4,7 +4,7 @@ Inside: mm, N, rad, N/mm, N*mm/rad, kg. ``table`` holds the common units and the
 ``typed`` reads, ``printed`` writes. Nothing comes in but the reader's choice.
 """
 
-from .factors import UnitError, factor
+from .factors import HeaderError, UnitError, factor
 from .printed import exact, fraction, readers, show, tape, tape_and_decimal, to
 from .spelling import clean, spell
 from .table import DEG, EXAMPLES, FT, GRAVITY, IN, INTERNAL, KIND_WORDS, LB, LBF, SHORT, TABLE
@@ -23,6 +23,7 @@ __all__ = [
     "MAX_TEXT",
     "SHORT",
     "TABLE",
+    "HeaderError",
     "UnitError",
     "clean",
     "exact",

@@ -24,6 +24,10 @@ class UnitError(ValueError):
         super().__init__(f"{what}; allowed: {allowed}; {remedy}")
 
 
+class HeaderError(UnitError):
+    """A bare number rests on a unit under [units] that is none: said once, there."""
+
+
 def fault(what: str, kind: str, remedy: str) -> UnitError:
     """What is wrong with something typed, with examples of its kind."""
     return UnitError(what, EXAMPLES.get(kind, ""), remedy)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from .factors import factor, fault
+from .factors import HeaderError, UnitError, factor, fault
 from .spelling import clean
 from .table import DEG, FT, IN, SHORT
 
@@ -120,7 +120,10 @@ def _bare(value: float, kind: str, header: str | None) -> float:
             kind,
             f'add the unit, or put {kind} = "{SHORT[kind][0]}" under [units]',
         )
-    return value * factor(header, kind)
+    try:
+        return value * factor(header, kind)
+    except UnitError as e:
+        raise HeaderError(e.what, e.allowed, e.remedy) from None
 
 
 def _finite(value: float, kind: str) -> float:

@@ -11,13 +11,11 @@ from typing import Any, NamedTuple
 
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
-from ...layout.reader import number, unit
 from ...layout.setout import surety
 from ...layout.units import tape as fraction
-from ..words import numbers as shown
 from .display import PAGE, Sheet, fit_text, pdf
 from .pages import listing
-from .sheet import IN, MARGIN
+from .sheet import MARGIN
 
 POINTS = (
     ("arm.bolt", "lower bolt at the axle"),
@@ -84,13 +82,6 @@ def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
     return "under 0.005" if 0 < plus_minus < LEAST else f"{plus_minus:.2f}"
 
 
-def under(mm: float) -> str:
-    """A plus-minus without its unit; never 0.00 where there is some."""
-    return (
-        f"under {number(LEAST * IN, 'length', 3)}" if 0 < mm < LEAST * IN else number(mm, "length")
-    )
-
-
 def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     """Plan distances left front to right rear and right front to left rear, between lower bolts and
     frame joints, and between the seats and the joints.
@@ -142,7 +133,7 @@ def _points(sheet: Sheet, g: Graph) -> float:
         "along, from the datum hole",
         "from the center line",
         "above the floor",
-        f"±, {unit('length')}",
+        "± along / across / up",
     )
     for dx, words in zip(COLUMNS, heads, strict=True):
         sheet.text(MARGIN + 8 + dx, TOP, words, 7.5, True)
@@ -170,7 +161,7 @@ def _point_row(g: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
         behind,
         fraction(abs(point.at[1])),
         fraction(point.at[2]),
-        " / ".join(under(v) for v in point.sure),
+        " / ".join(surety.doubt(v, "length") for v in point.sure),
     )
 
 
@@ -180,10 +171,10 @@ def _diagonals(sheet: Sheet, found: Sequence[Point], y: float) -> None:
     sheet.text(MARGIN + 8, y, say, 8, True)
     for name, one, two in diagonals(found):
         y -= ROW
-        words = (
-            f"{name}:  {fraction(one)}  and  {fraction(two)};  they differ by"
-            f" {shown.fine(abs(one - two))}"
-        )
+        apart = fraction(abs(one - two))
+        alike = fraction(0) == apart
+        says = "they are equal" if alike else f"they differ by {apart}"
+        words = f"{name}:  {fraction(one)}  and  {fraction(two)};  {says}"
         sheet.text(MARGIN + 8, y, words, 8)
 
 

@@ -199,14 +199,18 @@ def test_inside_width_closes_with_the_outside(tmp_path: Path) -> None:
 
 
 def test_a_unit_nobody_knows_is_a_fault_like_any_other(tmp_path) -> None:  # type: ignore[no-untyped-def]
-    """Its own sentence and those of the readings that rest on it, in one run; never a bug."""
+    """One sentence for the unit, none for the readings that rest on it, and every other fault of
+    the file in the same run; never a bug.
+    """
     path = tmp_path / "j.toml"
     path.write_text(
         (Path(str(files("soapstone.layout.data"))) / "demo.toml")
         .read_text()
         .replace('rate = "lbf/in"', 'rate = "2x5"')
+        .replace("rate = 225", 'rate = 225\nangle = "3 bananas"')
+        .replace("belly_limit = 10", 'belly_limit = "ten"')
     )
     with pytest.raises(SoapstoneError) as e:
         load(path)
     said = [f.field for f in e.value.faults]
-    assert "units.rate" in said and "spring.rate" in said
+    assert said == ["units.rate", "wanted.belly_limit", "spring.angle"]
