@@ -101,6 +101,7 @@ def load_rows(held: Strength) -> list[dict[str, Any]]:
             "case": f.case.name,
             "hand": f.case.hand,
             "level": f.case.level,
+            "bushings": f.bushings or "as read or usual",
             "factor": f.case.factor,
             "source": f.case.source,
             **{

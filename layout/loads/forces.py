@@ -8,8 +8,10 @@ from typing import NamedTuple
 import numpy as np
 
 from ..quantities import Key
+from ..travel.spin import critical
 from ..travel.turning import Array, hat
 from .basis import load_basis
+from .bushings import rate_sets
 from .cases import Case, both_hands, tire_forces
 from .mechanism import AXLE, Mechanism, Rest, arm_turn, joint_move, upper_turn
 
@@ -24,7 +26,8 @@ class Forces(NamedTuple):
     with it (N mm); ``upper`` push + in each upper arm and ``upper_vec`` upper arm on axle; ``bar``
     track bar pulled +; ``coil``, ``stop`` push, ``strap`` pull; ``bend`` arm's bending moment at
     the upper joint (N mm); ``axial`` arm pulled +; ``tyre`` ground on tire; ``residual`` largest
-    force left over, N.
+    force left over, N; ``flips`` push in an upper arm that flips its radius arm, N, infinite where
+    none does; ``bushings``: which rates it was worked with (``bushings.RateSet.says``).
     """
 
     case: Case
@@ -41,6 +44,8 @@ class Forces(NamedTuple):
     axial: Array
     tyre: Array
     residual: float
+    flips: Array
+    bushings: str = ""
 
 
 class _ArmEnd(NamedTuple):
@@ -58,12 +63,20 @@ class _ArmEnd(NamedTuple):
 def forces(
     values: Mapping[Key, float], cases: tuple[Case, ...] | None = None
 ) -> tuple[Forces, ...]:
-    """Forces in every case, both hands; of a solved layout's values.
+    """Forces in every case, both hands, with every set of bushing rates (``rate_sets``, those used
+    first); of a solved layout's values.
 
     Raises KeyError for what waits (``basis.missing_for_loads`` lists it).
     """
-    mechanism = Mechanism(load_basis(values))
-    return tuple(forces_in(mechanism, case) for case in cases or both_hands())
+    truck = load_basis(values)
+    return tuple(
+        forces_in(mechanism, case)._replace(bushings=found.says)
+        for found in rate_sets(values)
+        for mechanism in (
+            Mechanism(truck._replace(linkage=truck.linkage._replace(rates=found.rates))),
+        )
+        for case in cases or both_hands()
+    )
 
 
 def forces_in(mechanism: Mechanism, case: Case) -> Forces:
@@ -99,6 +112,7 @@ def forces_in(mechanism: Mechanism, case: Case) -> Forces:
         axial=share * axial,
         tyre=ground,
         residual=float(np.abs(left_over).max()),
+        flips=np.array([critical(truck.linkage, side) for side in range(2)]),
     )
 
 

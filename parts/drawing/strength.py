@@ -74,7 +74,7 @@ def strength_pdf(
             " arms pushed +, bar pulled +"
         ),
         _COLUMNS,
-        [_row(f) for f in found.forces],
+        [_row(f) for f in found.telling],
     )
     for what, rows in (
         ("under load, least margin first", found.checks),
@@ -227,8 +227,9 @@ def _row(f: Forces) -> list[str]:
         return " / ".join(f"{round(float(x) / one, 2) + 0.0:.2f}" for x in np.ravel(forces))
 
     hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
+    bushings = f", {f.bushings}" if f.bushings else ""
     return [
-        f"{f.case.name}{hand}",
+        f"{f.case.name}{hand}{bushings}",
         n(f.joint[0]),
         n(f.joint[1]),
         n(np.linalg.norm(f.lower, axis=1)),

@@ -150,9 +150,9 @@ class UnderLoad(Protocol):
     def amount(self, load: str) -> Array:
         """A load without its direction."""
 
-    def flips_at(self) -> float:
-        """Push in the upper arm that flips the radius arm about its own axis, N; infinite where
-        none does.
+    def flips_at(self) -> Array:
+        """Push in the upper arm that flips the radius arm about its own axis in each case, (cases,)
+        N; infinite where none does.
         """
 
     def origin(self, code: str) -> Array:

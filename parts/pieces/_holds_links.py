@@ -48,9 +48,11 @@ def upper_pushed(seen: UnderLoad) -> Mapping[str, Any]:
 def upper_spin(seen: UnderLoad) -> Mapping[str, Any] | None:
     """Upper arm against the push that flips the radius arm; None where none does."""
     limit = seen.flips_at()
-    if not math.isfinite(limit):
+    can = np.isfinite(limit)
+    if not can.any():
         return None
-    return {"force_N": np.maximum(seen.amount("upper.push"), 0.0), "critical_N": limit}
+    push = np.maximum(seen.amount("upper.push"), 0.0)
+    return {"force_N": np.where(can, push, 0.0), "critical_N": np.where(can, limit, 1.0)}
 
 
 def upper_pulled(seen: UnderLoad) -> Mapping[str, Any]:

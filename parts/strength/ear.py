@@ -23,6 +23,7 @@ from ..placed.fit import weld_line
 from ..rules import plates, welds
 from ..words.names import part as named
 from .elements import plate as fem
+from .named_loads import case_of
 from .work import Work
 
 BIN = 20.0
@@ -81,11 +82,7 @@ def under_load(w: Work, code: str) -> Loaded:
             best = (peak, f, s)
     assert best is not None
     peak, f, s = best
-    case = (
-        f.case.name
-        + (f", {'left' if f.case.hand == 'L' else 'right'} wheel" if f.case.hand else "")
-        + f" ({f.case.level})"
-    )
+    case = case_of(f)
     seams = _force_along(s, lines, setup.held)
     fy = stock.steel(w.shop.plate(part.member.body.stock).steel).fy
     rows = [

@@ -37,7 +37,7 @@ def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
     stress = group.lines(seen) / (THROAT * group.pieces.legs[:, None])
     ranges = {
         (one, other): float(np.linalg.norm(stress[one] - stress[other], axis=1).max())
-        for one, other in combinations(range(len(everyday)), 2)
+        for one, other in _pairs(everyday)
     }
     worst = max(ranges, key=lambda pair: ranges[pair])
     says = f"throat of the {group.says}, every day"
@@ -49,7 +49,7 @@ def _root(root: Root, everyday: Sequence[Forces]) -> Iterator[Check]:
     skin = [_skin(root, each) for each in force]
     ranges = {
         (one, other): float(np.abs(skin[one] - skin[other]).max())
-        for one, other in combinations(range(len(skin)), 2)
+        for one, other in _pairs(everyday)
     }
     worst = max(ranges, key=lambda pair: ranges[pair])
     says = f"root of the ear under its share of the {root.says}, every day"
@@ -69,10 +69,10 @@ def _skin(root: Root, force: Array) -> Array:
 def _plate(plate: Meshed, everyday: Sequence[Forces]) -> Iterator[Check]:
     """The coil-seat plate near its welds."""
     push = plate.again(everyday).amount(plate.load)
-    low, high = int(np.argmin(push)), int(np.argmax(push))
-    stress = plate.seat.per_newton * float(push[high] - push[low])
+    worst = max(_pairs(everyday), key=lambda pair: abs(push[pair[0]] - push[pair[1]]))
+    stress = plate.seat.per_newton * abs(float(push[worst[0]] - push[worst[1]]))
     says = "coil-seat plate one thickness off its welds, every day"
-    yield from _row(plate.part, says, life.life_plate, stress, _said(everyday, (low, high)))
+    yield from _row(plate.part, says, life.life_plate, stress, _said(everyday, worst))
 
 
 def _row(part: str, says: str, clause: Clause, stress: float, case: str) -> Iterator[Check]:
@@ -80,9 +80,19 @@ def _row(part: str, says: str, clause: Clause, stress: float, case: str) -> Iter
         yield Check.of(clause, {"range_MPa": stress}, part=part, what=says, case=case)
 
 
+def _pairs(everyday: Sequence[Forces]) -> list[tuple[int, int]]:
+    """Every two states of one truck: with the same bushings."""
+    return [
+        (one, other)
+        for one, other in combinations(range(len(everyday)), 2)
+        if everyday[one].bushings == everyday[other].bushings
+    ]
+
+
 def _said(everyday: Sequence[Forces], pair: tuple[int, int]) -> str:
     names = [
         everyday[index].case.name + {"L": " left", "R": " right"}.get(everyday[index].case.hand, "")
         for index in pair
     ]
-    return f"everyday, {names[0]} to {names[1]}"
+    bushings = everyday[pair[0]].bushings
+    return f"everyday, {names[0]} to {names[1]}" + (f", {bushings}" if bushings else "")

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 
 from ...layout import units
 from ...layout.graph import Graph
+from ..design.sizing import Check
 from ..model.family import Family
 from ..stock import Shop
 from ..truck.truck import Truck, design, families
@@ -69,11 +70,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
         for family, f, parts in _failing(t, s):
             found = next(_passing(t, family, f, solved, words, now, chassis, shop), None)
             if found is None:
-                ways |= dict.fromkeys(
-                    parts,
-                    f"nothing else in stock for {f.title} passes: stock another size, or move the"
-                    " joint",
-                )
+                ways |= {part: _nothing(f.title, s.fails[part]) for part in parts}
             elif found[0].name in pins.get(family, {}):
                 ways |= dict.fromkeys(
                     parts, f"with {found[0].pin} it passes ({found[0].use:.2f} used)"
@@ -94,6 +91,16 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
         now.setdefault(way.family, {})[way.name] = way.value
         grown.append(said)
     return Held(t, s, tuple(grown), ways)
+
+
+def _nothing(title: str, failing: Sequence[Check]) -> str:
+    """What is left where no size in stock serves."""
+    if any("bushings" in row.case for row in failing):
+        return (
+            f"nothing else in stock for {title} passes with every rate the arms' bushings may have:"
+            " read their rates off the maker's sheet, or stock another size"
+        )
+    return f"nothing else in stock for {title} passes: stock another size, or move the joint"
 
 
 def _passing(

@@ -62,11 +62,13 @@ OWN: Mapping[str, Case] = {
 
 
 def case_of(forces: Forces) -> str:
-    """A case as a row names it.
+    """A case as a row names it, with the bushings where nobody read their rates.
 
     >>> from types import SimpleNamespace
-    >>> case_of(SimpleNamespace(case=SimpleNamespace(name="twist", hand="L", level="often")))
-    'twist, left wheel (often)'
+    >>> twist = SimpleNamespace(name="twist", hand="L", level="often")
+    >>> case_of(SimpleNamespace(case=twist, bushings="hard bushings"))
+    'twist, left wheel, hard bushings (often)'
     """
     wheel = {"L": ", left wheel", "R": ", right wheel"}.get(forces.case.hand, "")
-    return f"{forces.case.name}{wheel} ({forces.case.level})"
+    bushings = f", {forces.bushings}" if forces.bushings else ""
+    return f"{forces.case.name}{wheel}{bushings} ({forces.case.level})"

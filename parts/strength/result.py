@@ -23,6 +23,7 @@ from ..stock import Shop
 from ..truck.truck import Truck
 from . import evaluate, everyday, rail_stations, tacks
 from .elements.coil_seat_plate import Seat
+from .named_loads import case_of
 from .work import Work
 
 SIDES: tuple[Side, ...] = ("L", "R")
@@ -61,6 +62,14 @@ class Strength(NamedTuple):
     worked: frozenset[str] = frozenset()
     held_by: Sequence[tuple[str, tuple[str, ...]]] = ()
     not_held: Sequence[NotHeld] = ()
+
+    @property
+    def telling(self) -> tuple[Forces, ...]:
+        """Forces of every case with the bushing rates as read or usual, and with others where they
+        govern a row.
+        """
+        govern = {check.case for check in self.checks}
+        return tuple(f for f in self.forces if not f.bushings or case_of(f) in govern)
 
     @property
     def fails(self) -> Mapping[str, tuple[Check, ...]]:

@@ -8,7 +8,6 @@ import numpy as np
 
 from ...layout.loads.forces import Forces
 from ...layout.quantities import Key, Side
-from ...layout.travel.spin import critical
 from .. import stock
 from ..geometry import outline
 from ..model.assembly import Bolt, Hole
@@ -114,9 +113,9 @@ class Seen:
         span = ends[1] - ends[0]
         return np.asarray(span / np.linalg.norm(span))
 
-    def flips_at(self) -> float:
-        """Push in the upper arm that flips the radius arm about its own axis, N."""
-        return critical(self.work.linkage, self.index)
+    def flips_at(self) -> Array:
+        """Push in the upper arm that flips the radius arm about its own axis, (cases,) N."""
+        return np.array([row.flips[self.index] for row in self.rows], dtype=float)
 
     def origin(self, code: str) -> Array:
         """Where a member's frame stands."""

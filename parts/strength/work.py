@@ -51,8 +51,7 @@ class Work:
         self.parts = {part.id: part for part in truck.singles}
         self.bolts = {bolt.id: bolt for bolt in truck.assembly.bolts}
         self.welds = {weld.id: weld for weld in truck.assembly.welds}
-        basis = load_basis(values)
-        self.linkage, self.wheel = basis.linkage, basis.wheel
+        self.wheel = load_basis(values).wheel
         self.groups: list[Group] = []
         self.roots: list[Root] = []
         self.meshed: dict[str, Meshed] = {}

@@ -349,7 +349,9 @@ def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
 
 
 def _bushings(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
-    """Rates that were not read: with all of those a third and three times as stiff."""
+    """Rates that were not read: the loads are worked from a third to three times of those, and the
+    worst kept; what reading them would be worth, had they just those rates.
+    """
     silent: dict[Key, tuple[float, str]] = {}
     for base, usual in zip(("lower", "upper"), TYPICAL, strict=True):
         for name, kind, rate in zip(
@@ -364,12 +366,17 @@ def _bushings(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
         trial,
         *(
             Change(words, {key: k * rate for key, (rate, _) in silent.items()})
-            for words, k in (("a third of it", SOFT), ("three times it", HARD))
+            for words, k in (
+                ("these rates read", 1.0),
+                ("a third of them read", SOFT),
+                ("three times them read", HARD),
+            )
         ),
     )
     yield Assumed(
         "rates of the arm bushings",
-        ", ".join(words for _, words in silent.values()) + "; travel from a third to three times",
+        ", ".join(words for _, words in silent.values())
+        + "; loads and travel from a third to three times, the worst kept",
         ", ".join(sorted(k.name for k in silent)),
         f"{said}; on the travel sheet every value that hangs on them, soft to hard",
         codes if trial else frozenset(),
