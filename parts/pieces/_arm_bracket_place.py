@@ -50,30 +50,30 @@ class Spot(NamedTuple):
     legs: tuple[float, ...]
 
 
-def spot(d: Mapping[str, Any], s: Site) -> Spot:
+def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
     """Bracket axes and sizes.
 
     ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).
     """
-    at = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
-    a = s.q("arm.slant")
-    tube = s.port("cross.stub")
-    size = bolt_size(s.need("arms.joint_bolt")).d
-    end = float(ear_radius(size, d["slot"]))
+    at = (site.q("arm.joint.x"), site.q("arm.joint.y"), site.q("arm.joint.z"))
+    a = site.q("arm.slant")
+    tube = site.port("cross.stub")
+    size = bolt_size(site.need("arms.joint_bolt")).d
+    end = float(ear_radius(size, sizes["slot"]))
     o = tube.frame.origin
     return Spot(
         at,
         (math.cos(a), math.sin(a), 0.0),
         (-math.sin(a), math.cos(a), 0.0),
         a,
-        s.q("arms.joint_width") + INSIDE_EXTRA,
-        d["plate.t"],
+        site.q("arms.joint_width") + INSIDE_EXTRA,
+        sizes["plate.t"],
         end,
         size,
         tube.size["od"],
         at[0] - o[0],
         at[2] - o[2],
-        s.shop.legs,
+        site.shop.legs,
     )
 
 
@@ -101,14 +101,14 @@ def bridge_back(g: Spot) -> float:
     )
 
 
-def swing_radius(s: Site, inside: Any) -> Any:
+def swing_radius(site: Site, inside: Any) -> Any:
     """Reach of the joint's housing about the ball when it swings: its corner.
 
     A housing of unread width is the widest that can swing so far between the cheeks.
     """
-    r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
-    if s.has("arms.joint_housing_width"):
-        return (r**2 + (s.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
+    r, a = site.q("arms.joint_housing") / 2, site.q("arms.max_joint_angle")
+    if site.has("arms.joint_housing_width"):
+        return (r**2 + (site.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
     half = (inside / 2 - r * math.sin(a)) / math.cos(a)
     return (r**2 + half**2) ** 0.5
 

@@ -17,72 +17,72 @@ from ._outlines import ear_radius
 from ._room_rules import edge_rule, room_rule
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Cheeks and bridge, kg."""
-    size = bolt_size(s.need("arms.joint_bolt")).d
-    end = 1.5 * size + v["slot"] / 2
-    back = s.q("arm.joint.x") - s.port("cross.stub").frame.origin[0]
-    width = s.q("arms.joint_width") + INSIDE_EXTRA
-    return (2 * (back * 2 * end - end**2) + 2 * end * width) * v["plate.t"] * STEEL
+    size = bolt_size(site.need("arms.joint_bolt")).d
+    end = 1.5 * size + grid["slot"] / 2
+    back = site.q("arm.joint.x") - site.port("cross.stub").frame.origin[0]
+    width = site.q("arms.joint_width") + INSIDE_EXTRA
+    return (2 * (back * 2 * end - end**2) + 2 * end * width) * grid["plate.t"] * STEEL
 
 
-def bridge_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def bridge_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Reach of the swinging housing with its margin, and what the tube and the bridge leave of the
     way to the tube (mm).
     """
-    inside = s.q("arms.joint_width") + INSIDE_EXTRA
-    tube, a = s.port("cross.stub"), abs(s.q("arm.slant"))
-    back = s.q("arm.joint.x") - tube.frame.origin[0]
+    inside = site.q("arms.joint_width") + INSIDE_EXTRA
+    tube, a = site.port("cross.stub"), abs(site.q("arm.slant"))
+    back = site.q("arm.joint.x") - tube.frame.origin[0]
     nearest = (back - inside / 2 * math.sin(a) - tube.size["od"] / 2) / math.cos(a) - IN / 32
-    return swing_radius(s, inside) + MARGIN, nearest - v["plate.t"]
+    return swing_radius(site, inside) + MARGIN, nearest - grid["plate.t"]
 
 
-def end_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def end_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """1.5 bolt diameters past the end of the slot, and the end radius there (mm)."""
-    d = bolt_size(s.need("arms.joint_bolt")).d
-    return 1.5 * d, ear_radius(d, v["slot"]) - v["slot"] / 2
+    d = bolt_size(site.need("arms.joint_bolt")).d
+    return 1.5 * d, ear_radius(d, grid["slot"]) - grid["slot"] / 2
 
 
-def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def housing_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Half width the swung housing takes between the ears, and half their gap less spacer play
     (mm); 0 if its width was not read.
     """
-    r, a = s.q("arms.joint_housing") / 2, s.q("arms.max_joint_angle")
+    r, a = site.q("arms.joint_housing") / 2, site.q("arms.max_joint_angle")
     wide = (
-        s.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
-        if s.has("arms.joint_housing_width")
+        site.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
+        if site.has("arms.joint_housing_width")
         else 0.0
     )
-    return wide + 0 * v["plate.t"], (s.q("arms.joint_width") + INSIDE_EXTRA) / 2
+    return wide + 0 * grid["plate.t"], (site.q("arms.joint_width") + INSIDE_EXTRA) / 2
 
 
-def slide_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def slide_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's
     flange (mm).
     """
-    tube, a = s.port("cross.stub"), s.q("arm.slant")
-    half = (s.q("arms.joint_width") + INSIDE_EXTRA) / 2 + v["plate.t"]
-    back = s.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
+    tube, a = site.port("cross.stub"), site.q("arm.slant")
+    half = (site.q("arms.joint_width") + INSIDE_EXTRA) / 2 + grid["plate.t"]
+    back = site.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
     return (
         IN + 1.5 * IN,
-        s.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"],
+        site.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"],
     )
 
 
-def pull(s: Site) -> float:
+def pull(site: Site) -> float:
     """Largest force at the frame joint over the load cases, N."""
-    return float(np.linalg.norm(s.force("joint"), axis=1).max())
+    return float(np.linalg.norm(site.force("joint"), axis=1).max())
 
 
-def on_cheek(v: Grid, s: Site) -> Mapping[str, Any]:
+def on_cheek(grid: Grid, site: Site) -> Mapping[str, Any]:
     """Half of the pull on one ear, toward the end past the slot."""
-    size = bolt_size(s.need("arms.joint_bolt"))
-    clear = ear_radius(size.d, v["slot"]) - v["slot"] / 2 - size.hole_close / 2
+    size = bolt_size(site.need("arms.joint_bolt"))
+    clear = ear_radius(size.d, grid["slot"]) - grid["slot"] / 2 - size.hole_close / 2
     return {
-        "force_N": pull(s) / 2,
+        "force_N": pull(site) / 2,
         "d_mm": size.d,
-        "t_mm": v["plate.t"],
-        "fu_MPa": v["plate.fu"],
+        "t_mm": grid["plate.t"],
+        "fu_MPa": grid["plate.fu"],
         "clear_mm": clear,
     }
 
@@ -102,8 +102,10 @@ RULES = (
     ),
     edge_rule(
         "bracket.edge",
-        lambda s: s.need("arms.joint_bolt"),
-        lambda v, s: ear_radius(bolt_size(s.need("arms.joint_bolt")).d, v["slot"]) - v["slot"] / 2,
+        lambda site: site.need("arms.joint_bolt"),
+        lambda grid, site: (
+            ear_radius(bolt_size(site.need("arms.joint_bolt")).d, grid["slot"]) - grid["slot"] / 2
+        ),
         "joint bolt keeps its edge distance",
     ),
     room_rule(

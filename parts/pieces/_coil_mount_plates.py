@@ -32,27 +32,35 @@ GUSSETS: dict[Literal["front", "rear"], str] = {"front": "CM2", "rear": "CM3"}
 """Codes of the gussets by the end of the seat they stand at."""
 
 
-def plates(d: Mapping[str, Any], s: Site) -> tuple[Member, ...]:
+def plates(sizes: Mapping[str, Any], site: Site) -> tuple[Member, ...]:
     """CM1 back plate, CM2 front and CM3 rear gussets, CM4 seat, CM5 ring."""
-    face = s.port("coil.plate")
-    where = from_datum(s, (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")))
-    reach = s.q("seat.upper.y") + coil_od(s) / 2 + 3 * IN / 8 - face.frame.origin[1] - d["back.t"]
+    face = site.port("coil.plate")
+    where = from_datum(
+        site, (site.q("seat.upper.x"), site.q("seat.upper.y"), site.q("seat.upper.z"))
+    )
+    reach = (
+        site.q("seat.upper.y")
+        + coil_od(site) / 2
+        + 3 * IN / 8
+        - face.frame.origin[1]
+        - sizes["back.t"]
+    )
     return (
-        back_plate(d, s, face, where),
-        gusset(d, s, face, reach, "front"),
-        gusset(d, s, face, reach, "rear"),
-        *seat_and_ring(d, s, seat_loop(s, face, d["back.t"], reach), where),
+        back_plate(sizes, site, face, where),
+        gusset(sizes, site, face, reach, "front"),
+        gusset(sizes, site, face, reach, "rear"),
+        *seat_and_ring(sizes, site, seat_loop(site, face, sizes["back.t"], reach), where),
     )
 
 
-def back_plate(d: Mapping[str, Any], s: Site, face: Port, where: str) -> Member:
+def back_plate(sizes: Mapping[str, Any], site: Site, face: Port, where: str) -> Member:
     """CM1, flat on the coil-seat plate; ``where``: the seat's place in the fitter's words."""
-    low, on, high = heights(s, face, d)
+    low, on, high = heights(site, face, sizes)
     return Member(
         "CM1",
         "coil mount back plate",
         "CM",
-        Plate(d["back"], back_loop(mount_half(s), low, on, high), back_slot(s, on, low)),
+        Plate(sizes["back"], back_loop(mount_half(site), low, on, high), back_slot(site, on, low)),
         face.frame,
         ("front", "bottom"),
         fixed_after="set-down",
@@ -61,32 +69,34 @@ def back_plate(d: Mapping[str, Any], s: Site, face: Port, where: str) -> Member:
 
 
 def gusset(
-    d: Mapping[str, Any], s: Site, face: Port, reach: float, end: Literal["front", "rear"]
+    sizes: Mapping[str, Any], site: Site, face: Port, reach: float, end: Literal["front", "rear"]
 ) -> Member:
     """CM2 in front or CM3 behind the coil, square on the back plate; ``reach``: how far the seat
     stands out from it.
     """
-    side, back, plate = 1.0 if end == "rear" else -1.0, d["back.t"], face.frame
-    low, _, _ = heights(s, face, d)
-    x = side * gusset_at(s)
-    loop = gusset_loop(reach - NOSE, low + IN / 4, level(s, face, x, back), d["seat.t"], -side)
+    side, back, plate = 1.0 if end == "rear" else -1.0, sizes["back.t"], face.frame
+    low, _, _ = heights(site, face, sizes)
+    x = side * gusset_at(site)
+    loop = gusset_loop(
+        reach - NOSE, low + IN / 4, level(site, face, x, back), sizes["seat.t"], -side
+    )
     return Member(
         GUSSETS[end],
         f"coil mount gusset, {end}",
         "CM",
-        Plate(d["plate"], loop),
+        Plate(sizes["plate"], loop),
         Frame(plate.out((x, 0.0, back)), scale(plate.z, -side), scale(plate.x, side)),
         ("back", "top"),
         fixed_after="set-down",
         ref=(
-            f"square on the back plate, {shown.finely(gusset_at(s))} from the coil's line"
+            f"square on the back plate, {shown.finely(gusset_at(site))} from the coil's line"
             " to its inside face"
         ),
     )
 
 
 def seat_and_ring(
-    d: Mapping[str, Any], s: Site, outline: Loop, where: str
+    sizes: Mapping[str, Any], site: Site, outline: Loop, where: str
 ) -> tuple[Member, Member]:
     """CM4 and the ring CM5 under it: the two that move in height until the set-down is done."""
     may = {"z": (-MOVES, MOVES)}
@@ -94,20 +104,20 @@ def seat_and_ring(
         "CM4",
         "coil seat",
         "CM",
-        Plate(d["seat"], outline),
-        seat_frame(s, UP),
+        Plate(sizes["seat"], outline),
+        seat_frame(site, UP),
         ("front", "inner"),
         moves=may,
         fixed_after="set-down",
         ref=f"between the gussets, level at ride height; underside {where}",
     )
-    rim = circle((0.0, 0.0), ring_od(s), "rim")
+    rim = circle((0.0, 0.0), ring_od(site), "rim")
     ring = Member(
         "CM5",
         "coil locating ring, upper",
         "CM",
-        Plate(d["ring"], rim, (circle((0.0, 0.0), ring_bore(s), "bore"),)),
-        seat_frame(s, DOWN),
+        Plate(sizes["ring"], rim, (circle((0.0, 0.0), ring_bore(site), "bore"),)),
+        seat_frame(site, DOWN),
         ("rim", "rim"),
         moves=may,
         fixed_after="set-down",

@@ -36,23 +36,23 @@ UP: Vec3 = (0.0, 0.0, 1.0)
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 
 
-def level(s: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
+def level(site: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
     """Height, on the plate's own y axis, at which the seat's underside passes ``x`` along and
     ``out`` from its face.
     """
     f = face.frame
-    return (s.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
+    return (site.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
 
 
-def heights(s: Site, face: Port, d: Mapping[str, Any]) -> tuple[float, float, float]:
+def heights(site: Site, face: Port, sizes: Mapping[str, Any]) -> tuple[float, float, float]:
     """Lower edge, end of the weld on the plate, upper edge of the back plate.
 
     Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it.
     """
-    low = face.size["low"] + leg_for(s.shop.legs, d["back.t"], face.size["t"])
-    high = level(s, face) + MOVES + d["seat.t"] + IN / 2
+    low = face.size["low"] + leg_for(site.shop.legs, sizes["back.t"], face.size["t"])
+    high = level(site, face) + MOVES + sizes["seat.t"] + IN / 2
     on = min(high - IN, face.size["high"] - IN / 8)
-    under = level(s, face) - MOVES
+    under = level(site, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
         raise Refused(
             f"the coil seat stands {reader.length(under + 1.5 * IN)} above the rail's bottom and"
@@ -80,12 +80,12 @@ def back_loop(half: float, low: float, on: float, high: float) -> Loop:
     )
 
 
-def back_slot(s: Site, on: float, low: float) -> tuple[Loop, ...]:
+def back_slot(site: Site, on: float, low: float) -> tuple[Loop, ...]:
     """A level slot between the gussets near the top of the weld on the plate: a fillet inside it
     holds the back plate where the coil pulls it off. None where the weld on the plate is too short
     to take it.
     """
-    wide, long = slot_width(s), 2 * gusset_at(s) - 2 * IN
+    wide, long = slot_width(site), 2 * gusset_at(site) - 2 * IN
     at = on - IN - wide / 2
     return (
         (slot((0.0, at), long, wide, 0.0, "slot"),)
@@ -114,14 +114,14 @@ def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> 
     return loop if way > 0 else mirrored(loop)
 
 
-def seat_loop(s: Site, face: Port, back: float, reach: float) -> Loop:
+def seat_loop(site: Site, face: Port, back: float, reach: float) -> Loop:
     """Seat between the gussets about the coil's center, x rearward, y inboard: its inner edge along
     the back plate's face, its ends along the gussets.
     """
-    place, half = seat_frame(s, UP), gusset_at(s) - SLIDE
+    place, half = seat_frame(site, UP), gusset_at(site) - SLIDE
 
     def at(x: float, out: float) -> tuple[float, float]:
-        p = place.into(face.frame.out((x, level(s, face, x, out), out)))
+        p = place.into(face.frame.out((x, level(site, face, x, out), out)))
         return p[0], p[1]
 
     (xr, yr), (xf, yf), (xo, yo), (xg, yg) = (
@@ -140,8 +140,10 @@ def seat_loop(s: Site, face: Port, back: float, reach: float) -> Loop:
     )
 
 
-def seat_frame(s: Site, z: Vec3) -> Frame:
+def seat_frame(site: Site, z: Vec3) -> Frame:
     """At the middle of the seat's underside, x rearward."""
     return Frame(
-        (s.q("seat.upper.x"), s.q("seat.upper.y"), s.q("seat.upper.z")), (-1.0, 0.0, 0.0), z
+        (site.q("seat.upper.x"), site.q("seat.upper.y"), site.q("seat.upper.z")),
+        (-1.0, 0.0, 0.0),
+        z,
     )

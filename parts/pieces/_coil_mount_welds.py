@@ -15,39 +15,39 @@ from ._lengths import IN
 LAST = frozenset({"coil out", "after the set-down"})
 
 
-def welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
+def welds(sizes: Mapping[str, Any], site: Site, face: Port) -> tuple[Weld, ...]:
     """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once
     the truck has stood on it.
     """
-    t, back, seat = d["plate.t"], d["back.t"], d["seat.t"]
+    t, back, seat = sizes["plate.t"], sizes["back.t"], sizes["seat.t"]
     ring = Weld(
         "coil.ring",
         "CM5",
         ("rim",),
         "CM4",
         "fillet",
-        leg_for(s.shop.legs, seat, d["ring.t"]),
+        leg_for(site.shop.legs, seat, sizes["ring.t"]),
         run=1.5 * IN,
         pitch=3 * IN,
         order=4,
     )
     return (
-        *plate_welds(d, s, face),
+        *plate_welds(sizes, site, face),
         *(
             weld
             for end, code in GUSSETS.items()
-            for weld in gusset_welds(s, (t, back, seat), end, code)
+            for weld in gusset_welds(site, (t, back, seat), end, code)
         ),
-        seat_weld("back", "inner", "CM1", leg_for(s.shop.legs, seat, back)),
+        seat_weld("back", "inner", "CM1", leg_for(site.shop.legs, seat, back)),
         ring,
     )
 
 
-def plate_welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
+def plate_welds(sizes: Mapping[str, Any], site: Site, face: Port) -> tuple[Weld, ...]:
     """The back plate to the coil-seat plate: along its edges, and in its slot where it has one."""
     care = frozenset({"coil out", "opposite sides in turn"})
-    leg = leg_for(s.shop.legs, d["back.t"], face.size["t"])
-    low, on, _ = heights(s, face, d)
+    leg = leg_for(site.shop.legs, sizes["back.t"], face.size["t"])
+    low, on, _ = heights(site, face, sizes)
     edges = Weld(
         "coil.mount.back",
         "CM1",
@@ -62,11 +62,11 @@ def plate_welds(d: Mapping[str, Any], s: Site, face: Port) -> tuple[Weld, ...]:
     inside = Weld(
         "coil.mount.slot", "CM1", ("slot",), face.member, "fillet", leg, care=care, order=8
     )
-    return (edges, inside) if back_slot(s, on, low) else (edges,)
+    return (edges, inside) if back_slot(site, on, low) else (edges,)
 
 
 def gusset_welds(
-    s: Site, thick: tuple[float, float, float], end: str, code: str
+    site: Site, thick: tuple[float, float, float], end: str, code: str
 ) -> tuple[Weld, Weld]:
     """A gusset to the back plate, and the seat's ``end`` to it; ``thick``: gusset, back plate and
     seat, mm.
@@ -78,12 +78,12 @@ def gusset_welds(
         ("back",),
         "CM1",
         "fillet",
-        leg_for(s.shop.legs, t, back),
+        leg_for(site.shop.legs, t, back),
         face="both",
         stop=IN / 4,
         order=5,
     )
-    return held, seat_weld(end, end, code, leg_for(s.shop.legs, t, seat))
+    return held, seat_weld(end, end, code, leg_for(site.shop.legs, t, seat))
 
 
 def seat_weld(name: str, edge: str, onto: str, leg: float) -> Weld:

@@ -15,17 +15,19 @@ from ._cross_spot import Spot
 from ._lengths import IN
 
 
-def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
+def sleeves(
+    sizes: Mapping[str, Any], site: Site, g: Spot
+) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
     """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through
     both walls.
     """
-    if s.word("frame.section") != "boxed":
+    if site.word("frame.section") != "boxed":
         return (), ()
-    rail = s.port("rail.cross.side").member
+    rail = site.port("rail.cross.side").member
     members, holes = [], []
     for i, (x, y) in enumerate(g.holes):
         p = g.place.out((x, y, 0.0))
-        body = Tube(d["sleeve"], g.width, (TubeEnd(), TubeEnd()))
+        body = Tube(sizes["sleeve"], g.width, (TubeEnd(), TubeEnd()))
         members.append(
             Member(
                 f"XS{5 + i}",
@@ -41,30 +43,32 @@ def sleeves(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[tuple[Member, ...],
                 f"cross.sleeve#{i + 1}",
                 p,
                 scale(g.out, -1.0),
-                d["bolt"],
+                sizes["bolt"],
                 "",
                 (rail,),
                 "frame",
-                f"{d['sleeve.od'] + IN / 64:.3f}",
+                f"{sizes['sleeve.od'] + IN / 64:.3f}",
                 length=g.width,
             )
         )
     return tuple(members), tuple(holes)
 
 
-def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
+def bolts(
+    sizes: Mapping[str, Any], site: Site, g: Spot, made: tuple[Member, ...]
+) -> tuple[Bolt, ...]:
     """Side-wall bolts (head outside) and bolts up into the holes that are in the rail's bottom."""
-    rail, inward, found = s.port("rail.cross.side").member, scale(g.out, -1.0), []
-    wall = s.port("rail.cross.side").size["wall"]
+    rail, inward, found = site.port("rail.cross.side").member, scale(g.out, -1.0), []
+    wall = site.port("rail.cross.side").size["wall"]
     for i, (x, y) in enumerate(g.holes):
         through = ("XS1", made[i].code) if made else ("XS1", rail)
         found.append(
             Bolt(
                 f"cross.side#{i + 1}",
-                g.place.out((x, y, d["plate.t"])),
+                g.place.out((x, y, sizes["plate.t"])),
                 inward,
-                d["bolt"],
-                class_for(s, "cross.side", d["bolt"]),
+                sizes["bolt"],
+                class_for(site, "cross.side", sizes["bolt"]),
                 through,
                 "frame",
                 "close",
@@ -75,10 +79,10 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
         found.append(
             Bolt(
                 f"cross.bottom#{i + 1}",
-                g.bottom.out((x, y, d["plate.t"])),
+                g.bottom.out((x, y, sizes["plate.t"])),
                 g.up,
-                d["bolt"],
-                class_for(s, "cross.side", d["bolt"]),
+                sizes["bolt"],
+                class_for(site, "cross.side", sizes["bolt"]),
                 ("XS2", rail),
                 "frame",
                 "normal",
@@ -91,11 +95,11 @@ def bolts(d: Mapping[str, Any], s: Site, g: Spot, made: tuple[Member, ...]) -> t
 CARE = frozenset({"bolted to the rail while welding"})
 
 
-def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
+def welds(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Weld, ...]:
     """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only
     where no bottom hole takes a bolt.
     """
-    leg = leg_for(s.shop.legs, d["plate.t"])
+    leg = leg_for(site.shop.legs, sizes["plate.t"])
     foot = Weld(
         "cross.foot",
         "XS2",
@@ -108,7 +112,7 @@ def welds(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Weld, ...]:
         stop=IN / 4,
         order=1,
     )
-    held = () if g.bottoms else (foot_to_rail(s, d["plate.t"]),)
+    held = () if g.bottoms else (foot_to_rail(site, sizes["plate.t"]),)
     return (foot, *gusset_welds("XS3", leg), *gusset_welds("XS4", leg), *held)
 
 
@@ -131,16 +135,16 @@ def gusset_welds(gusset: str, leg: float) -> tuple[Weld, ...]:
     )
 
 
-def foot_to_rail(s: Site, t: float) -> Weld:
+def foot_to_rail(site: Site, t: float) -> Weld:
     """The foot's inner edge to the rail's bottom, its ends left free an inch."""
-    rail = s.port("rail.cross.bottom")
+    rail = site.port("rail.cross.bottom")
     return Weld(
         "cross.foot.rail",
         "XS2",
         ("inner",),
         rail.member,
         "fillet",
-        leg_for(s.shop.legs, t, rail.size["wall"]),
+        leg_for(site.shop.legs, t, rail.size["wall"]),
         stop=IN,
         order=3,
     )

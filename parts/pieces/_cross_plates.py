@@ -21,20 +21,24 @@ from ._rail_places import from_datum, own_holes
 from .cross_tube import SEAT_MARGIN
 
 
-def main_outline(d: Mapping[str, Any], g: Spot) -> Loop:
+def main_outline(sizes: Mapping[str, Any], g: Spot) -> Loop:
     """Tangent outline round side bolts, foot ends, gusset toes and the tube's boss."""
-    edge, leg, toe = round_up(max(1.5 * d["bolt.d"], IN)), leg_for(g.legs, d["plate.t"]), IN / 2
-    foot = g.base - d["plate.t"] - leg - IN / 8
+    edge, leg, toe = (
+        round_up(max(1.5 * sizes["bolt.d"], IN)),
+        leg_for(g.legs, sizes["plate.t"]),
+        IN / 2,
+    )
+    foot = g.base - sizes["plate.t"] - leg - IN / 8
     shift = g.bottom.into(g.place.origin)[0]
     circles = [((x, y), edge) for x, y in g.holes]
     circles += [
         ((shift - x + k * (toe - IN / 8), foot), toe)
         for x, k in zip(g.foot, (-1.0, 1.0), strict=True)
     ]
-    low = g.base - d["plate.t"] - gusset_height(g)
+    low = g.base - sizes["plate.t"] - gusset_height(g)
     circles += [
-        ((shift - x - d["plate.t"] / 2, low), d["plate.t"] / 2 + leg + IN / 8)
-        for x in gusset_at(d, g)
+        ((shift - x - sizes["plate.t"] / 2, low), sizes["plate.t"] / 2 + leg + IN / 8)
+        for x in gusset_at(sizes, g)
     ]
     circles.append((g.seat, g.seat_od / 2 - SEAT_GAP + SEAT_MARGIN))
     return name_ends(hull(circles, "edge"))
@@ -57,9 +61,9 @@ def name_ends(loop: Loop) -> Loop:
     return tuple(Edge(known.get(e.name, e.name), e.start, e.bulge) for e in loop)
 
 
-def main_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
+def main_plate(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
     """XS1."""
-    body = Plate(d["plate"], main_outline(d, g), (circle(g.seat, g.seat_od, "seat"),))
+    body = Plate(sizes["plate"], main_outline(sizes, g), (circle(g.seat, g.seat_od, "seat"),))
     return Member(
         "XS1",
         "crossmember side plate",
@@ -67,11 +71,11 @@ def main_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
         body,
         g.place,
         ("top", "rear"),
-        ref=f"flat on the rail's outer face; tube center {from_datum(s, g.place.origin)}",
+        ref=f"flat on the rail's outer face; tube center {from_datum(site, g.place.origin)}",
     )
 
 
-def foot_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
+def foot_plate(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
     """XS2: local x forward along the rail, y inboard, z down; its edge "side" butts XS1."""
     x0, x1 = (x - g.foot[0] for x in g.foot)
     w, r = foot_width(g), IN / 2
@@ -88,33 +92,33 @@ def foot_plate(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
         "XS2",
         "crossmember foot",
         "XS",
-        Plate(d["plate"], loop),
+        Plate(sizes["plate"], loop),
         frame,
         ("side", "rear"),
-        ref=foot_ref(s, g),
+        ref=foot_ref(site, g),
     )
 
 
-def foot_ref(s: Site, g: Spot) -> str:
+def foot_ref(site: Site, g: Spot) -> str:
     """Where the foot sits and how it is held."""
     where = "under the rail, against the side plate"
     if not g.bottoms:
         return where + ", welded to the rail"
     nut = (
         "nuts on a strip fed along inside the rail"
-        if s.word("frame.section") == "boxed"
+        if site.word("frame.section") == "boxed"
         else "nuts inside the rail"
     )
-    said = s.word("override.new_bottom_holes")
+    said = site.word("override.new_bottom_holes")
     holes = (
         "the old holes"
-        if own_holes(s, "bottom", "crossmember") or not said
+        if own_holes(site, "bottom", "crossmember") or not said
         else f"NEW holes in the rail's bottom by override ({said})"
     )
     return f"{where}, bolted up into {holes}, {nut}"
 
 
-def gussets(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, ...]:
+def gussets(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, ...]:
     """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z
     forward. Refused where the tube leaves no height for them.
     """
@@ -124,11 +128,11 @@ def gussets(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, ...]:
         raise Refused(
             "the cross tube at the arms' frame joints stands too high under the rail: the side"
             " plate has no room for its foot and gussets. Set arms.joint_height"
-            f" {reader.length(more)} lower, {reader.length(s.q('arms.joint_height') - more)} or"
+            f" {reader.length(more)} lower, {reader.length(site.q('arms.joint_height') - more)} or"
             " less"
         )
-    t, at = d["plate.t"], gusset_at(d, g)
-    body = Plate(d["plate"], gusset_outline(a, b))
+    t, at = sizes["plate.t"], gusset_at(sizes, g)
+    body = Plate(sizes["plate"], gusset_outline(a, b))
     made = []
     for code, x in zip(("XS3", "XS4"), at, strict=True):
         frame = Frame(g.bottom.out((x, 0.0, t)), scale(g.out, -1.0), g.along)

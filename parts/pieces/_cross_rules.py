@@ -19,57 +19,57 @@ from ._room_rules import room_rule
 from .cross_tube import SEAT_MARGIN
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Side plate, foot and gussets, kg."""
-    drop = s.q("rail.cross.bottom") - s.port("cross.tube").frame.origin[2]
-    h, w = s.q("rail.cross.height"), s.q("rail.cross.width")
-    reach = v["spread"] + 2 * IN
+    drop = site.q("rail.cross.bottom") - site.port("cross.tube").frame.origin[2]
+    h, w = site.q("rail.cross.height"), site.q("rail.cross.width")
+    reach = grid["spread"] + 2 * IN
     area = (
         reach * h
-        + (reach + s.port("cross.tube").size["od"] + 2 * SEAT_MARGIN) / 2 * drop
+        + (reach + site.port("cross.tube").size["od"] + 2 * SEAT_MARGIN) / 2 * drop
         + (reach + 2 * IN) * w
         + w * w
     )
-    return area * v["plate.t"] * STEEL
+    return area * grid["plate.t"] * STEEL
 
 
-def flange_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def flange_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """1.5 in from a side-wall hole to the rail's top and bottom, or half of a lower rail; what
     the rows leave (mm).
     """
-    height = s.port("rail.cross.side").size["height"]
-    two = (v["rows"] >= TWO_ROWS) & (height - 2 * FLANGE_CLEAR >= 3 * v["bolt.d"])
+    height = site.port("rail.cross.side").size["height"]
+    two = (grid["rows"] >= TWO_ROWS) & (height - 2 * FLANGE_CLEAR >= 3 * grid["bolt.d"])
     return min(FLANGE_CLEAR, height / 2), np.where(two, FLANGE_CLEAR, height / 2)
 
 
-def access_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def access_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Radius of a socket with the side plate's weld, and the way from a bottom bolt to the side
     plate (mm).
     """
-    near = [s.q(f"frame.hole.{n}.from_edge") for n in own_holes(s, "bottom", "crossmember")]
-    return socket_radius(v["bolt.d"]) + 0.1875 * IN, min(near, default=3 * IN)
+    near = [site.q(f"frame.hole.{n}.from_edge") for n in own_holes(site, "bottom", "crossmember")]
+    return socket_radius(grid["bolt.d"]) + 0.1875 * IN, min(near, default=3 * IN)
 
 
-def old_hole_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def old_hole_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Bolt diameter, and the smallest of the rail's own bottom holes (mm)."""
-    found = [s.q(f"frame.hole.{n}.diameter") for n in own_holes(s, "bottom", "crossmember")]
-    return v["bolt.d"], min(found, default=2 * IN)
+    found = [site.q(f"frame.hole.{n}.diameter") for n in own_holes(site, "bottom", "crossmember")]
+    return grid["bolt.d"], min(found, default=2 * IN)
 
 
-def nearest_row(v: Grid, s: Site) -> Any:
+def nearest_row(grid: Grid, site: Site) -> Any:
     """Height of the lowest bolt row over the rail's bottom, mm: rows are even about mid-depth."""
-    height = s.port("rail.cross.side").size["height"]
-    two = (v["rows"] >= TWO_ROWS) & (height - 2 * FLANGE_CLEAR >= 3 * v["bolt.d"])
+    height = site.port("rail.cross.side").size["height"]
+    two = (grid["rows"] >= TWO_ROWS) & (height - 2 * FLANGE_CLEAR >= 3 * grid["bolt.d"])
     return np.where(two, FLANGE_CLEAR, height / 2)
 
 
-def wall_hole(v: Grid, s: Site) -> Mapping[str, Any]:
+def wall_hole(grid: Grid, site: Site) -> Mapping[str, Any]:
     """What the rail's own hole is: the sleeve's in a box, the bolt's in a channel."""
     return {
         "hole_mm": (
-            v["sleeve.od"] + IN / 64
-            if s.word("frame.section") == "boxed"
-            else v["bolt.hole"] + 0 * v["sleeve.od"]
+            grid["sleeve.od"] + IN / 64
+            if site.word("frame.section") == "boxed"
+            else grid["bolt.hole"] + 0 * grid["sleeve.od"]
         )
     }
 
@@ -78,10 +78,10 @@ RULES = (
     Rule(
         "frame.hole.web",
         web_hole,
-        lambda v, s: {
-            **wall_hole(v, s),
-            "from_flange_mm": nearest_row(v, s),
-            "wall_mm": s.q("rail.cross.wall"),
+        lambda grid, site: {
+            **wall_hole(grid, site),
+            "from_flange_mm": nearest_row(grid, site),
+            "wall_mm": site.q("rail.cross.wall"),
         },
         "side-wall holes keep clear of the flanges",
     ),
@@ -89,13 +89,13 @@ RULES = (
     Rule(
         "frame.hole.apart",
         hole_spacing,
-        lambda v, s: {**wall_hole(v, s), "spacing_mm": v["spread"]},
+        lambda grid, site: {**wall_hole(grid, site), "spacing_mm": grid["spread"]},
         "steel between the holes in the rail",
     ),
     Rule(
         "frame.bolt.spacing",
         spacing,
-        lambda v, s: {"d_mm": v["bolt.d"], "spacing_mm": v["spread"]},
+        lambda grid, site: {"d_mm": grid["bolt.d"], "spacing_mm": grid["spread"]},
         "bolts keep their spacing",
     ),
     room_rule(
@@ -111,22 +111,22 @@ RULES = (
     ),
     room_rule(
         "cross.sleeve.bore",
-        lambda v, s: (v["bolt.d"] + IN / 64, v["sleeve.od"] - 2 * v["sleeve.wall"]),
+        lambda grid, site: (grid["bolt.d"] + IN / 64, grid["sleeve.od"] - 2 * grid["sleeve.wall"]),
         "bolt passes its crush sleeve",
     ),
     room_rule(
         "cross.sleeve.od",
-        lambda v, s: (1.6 * v["bolt.d"], v["sleeve.od"]),
+        lambda grid, site: (1.6 * grid["bolt.d"], grid["sleeve.od"]),
         "crush sleeve at least 1.6 bolt diameters outside",
     ),
     room_rule(
         "cross.sleeve.wall",
-        lambda v, s: (0.1875 * IN, v["sleeve.wall"]),
+        lambda grid, site: (0.1875 * IN, grid["sleeve.wall"]),
         "crush sleeve wall at least 3/16 in",
     ),
     room_rule(
         "cross.seat.web",
-        lambda v, s: (v["plate.t"], SEAT_MARGIN - SEAT_GAP),
+        lambda grid, site: (grid["plate.t"], SEAT_MARGIN - SEAT_GAP),
         "steel below the tube at least a plate thickness",
     ),
 )

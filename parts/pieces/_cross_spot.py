@@ -59,16 +59,16 @@ class Spot(NamedTuple):
     legs: tuple[float, ...]
 
 
-def spot(d: Mapping[str, Any], s: Site) -> Spot:
+def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
     """Everything the plates are drawn from.
 
     ``base``: rail bottom in XS1's own y; ``foot``: its ends along the rail in XS2's x; ``bottoms``:
     existing bottom holes in XS2's x, y.
     """
     side, bottom, tube = (
-        s.port("rail.cross.side"),
-        s.port("rail.cross.bottom"),
-        s.port("cross.tube"),
+        site.port("rail.cross.side"),
+        site.port("rail.cross.bottom"),
+        site.port("cross.tube"),
     )
     along, out, up = side.frame.x, side.frame.z, scale(bottom.frame.z, -1.0)
     axis = tube.frame.origin
@@ -78,12 +78,12 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         / out[1]
     )
     place = Frame.of((axis[0], y, axis[2]), scale(along, -1.0), out)
-    yaw, t = math.tan(math.acos(min(1.0, abs(out[1])))), d["plate.t"]
+    yaw, t = math.tan(math.acos(min(1.0, abs(out[1])))), sizes["plate.t"]
     lean = math.copysign(yaw, dot((0.0, 1.0, 0.0), place.x)) if yaw > SQUARE else 0.0
     seat_od = tube.size["od"] / abs(out[1]) + max(2 * SEAT_GAP, t * yaw + SEAT_GAP)
     base = dot(sub(side.frame.origin, place.origin), place.y)
-    holes = side_holes(d, s, base, side.size["height"])
-    bottoms = bottom_holes(s, bottom, tube)
+    holes = side_holes(sizes, site, base, side.size["height"])
+    bottoms = bottom_holes(site, bottom, tube)
     return Spot(
         place,
         along,
@@ -96,26 +96,29 @@ def spot(d: Mapping[str, Any], s: Site) -> Spot:
         (t / 2 * lean, 0.0),
         seat_od,
         holes,
-        foot_ends(d, s, bottoms),
+        foot_ends(sizes, site, bottoms),
         bottoms,
-        s.shop.legs,
+        site.shop.legs,
     )
 
 
-def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
+def bottom_holes(site: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     """Holes the foot is bolted to: those there are; new ones only where the job sets that rule
     aside by name.
     """
-    old = own_holes(s, "bottom", "crossmember")
-    if not old and s.word("override.new_bottom_holes"):
+    old = own_holes(site, "bottom", "crossmember")
+    if not old and site.word("override.new_bottom_holes"):
         axis = along_to_x(bottom.frame, tube.frame.origin[0])
         return tuple((axis + k * 2 * IN, bottom.size["width"] / 2) for k in (-1.0, 1.0))
     found = {
-        n: (along_to_x(bottom.frame, s.q(f"frame.hole.{n}.x")), s.q(f"frame.hole.{n}.from_edge"))
+        n: (
+            along_to_x(bottom.frame, site.q(f"frame.hole.{n}.x")),
+            site.q(f"frame.hole.{n}.from_edge"),
+        )
         for n in old
     }
     for n, m in combinations(old, 2):
-        if (near := math.dist(found[n], found[m])) < s.q(f"frame.hole.{n}.diameter") + IN / 16:
+        if (near := math.dist(found[n], found[m])) < site.q(f"frame.hole.{n}.diameter") + IN / 16:
             raise Refused(
                 f"frame.hole {n} and {m} lie {reader.length(near)} apart in the bottom of one rail:"
                 " two holes cannot. One of them is in the other rail, or was read twice: correct"
@@ -124,41 +127,52 @@ def bottom_holes(s: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     return tuple(found.values())
 
 
-def side_rows(d: Mapping[str, Any], height: float) -> tuple[float, ...]:
+def side_rows(sizes: Mapping[str, Any], height: float) -> tuple[float, ...]:
     """Heights of the side-wall bolt rows above the rail's bottom: two if they keep clear of the
     flanges and each other, else one midway.
     """
     apart = height - 2 * FLANGE_CLEAR
-    if d["rows"] >= TWO_ROWS and apart >= 3 * d["bolt.d"]:
+    if sizes["rows"] >= TWO_ROWS and apart >= 3 * sizes["bolt.d"]:
         return (FLANGE_CLEAR, height - FLANGE_CLEAR)
     return (height / 2,)
 
 
-def side_holes(d: Mapping[str, Any], s: Site, base: float, height: float) -> tuple[Vec2, ...]:
+def side_holes(
+    sizes: Mapping[str, Any], site: Site, base: float, height: float
+) -> tuple[Vec2, ...]:
     """Side-wall bolts in XS1's own axes, two columns ``spread`` apart about the tube."""
     return tuple(
-        (x, base + z) for z in side_rows(d, height) for x in (-d["spread"] / 2, d["spread"] / 2)
+        (x, base + z)
+        for z in side_rows(sizes, height)
+        for x in (-sizes["spread"] / 2, sizes["spread"] / 2)
     )
 
 
-def foot_ends(d: Mapping[str, Any], s: Site, bottoms: tuple[Vec2, ...]) -> tuple[float, float]:
+def foot_ends(
+    sizes: Mapping[str, Any], site: Site, bottoms: tuple[Vec2, ...]
+) -> tuple[float, float]:
     """Ends of the foot along the rail: past the holes by socket, gusset and its weld; 3 in each way
     from the tube without holes.
     """
-    axis = along_to_x(s.port("rail.cross.bottom").frame, s.port("cross.tube").frame.origin[0])
+    axis = along_to_x(site.port("rail.cross.bottom").frame, site.port("cross.tube").frame.origin[0])
     xs = [x for x, _ in bottoms] or [axis - 2 * IN, axis + 2 * IN]
-    past = gusset_past(d, s.shop.legs) + d["plate.t"] + leg_for(s.shop.legs, d["plate.t"]) + IN / 8
+    past = (
+        gusset_past(sizes, site.shop.legs)
+        + sizes["plate.t"]
+        + leg_for(site.shop.legs, sizes["plate.t"])
+        + IN / 8
+    )
     return min(xs) - round_up(past), max(xs) + round_up(past)
 
 
-def gusset_past(d: Mapping[str, Any], legs: tuple[float, ...]) -> float:
+def gusset_past(sizes: Mapping[str, Any], legs: tuple[float, ...]) -> float:
     """From the outermost bottom bolt to the near face of its gusset."""
-    return float(socket_radius(d["bolt.d"]) + leg_for(legs, d["plate.t"]) + IN / 16)
+    return float(socket_radius(sizes["bolt.d"]) + leg_for(legs, sizes["plate.t"]) + IN / 16)
 
 
-def gusset_at(d: Mapping[str, Any], g: Spot) -> tuple[float, float]:
+def gusset_at(sizes: Mapping[str, Any], g: Spot) -> tuple[float, float]:
     """Rear faces of the rear and front gusset in the foot's x, a leg inside the foot's ends."""
-    leg, t = leg_for(g.legs, d["plate.t"]), d["plate.t"]
+    leg, t = leg_for(g.legs, sizes["plate.t"]), sizes["plate.t"]
     return g.foot[0] + leg + IN / 8, g.foot[1] - leg - IN / 8 - t
 
 

@@ -9,17 +9,17 @@ from ..words import numbers as shown
 UP: Vec3 = (0.0, 0.0, 1.0)
 
 
-def own_holes(s: Site, face: str, use: str) -> list[int]:
+def own_holes(site: Site, face: str, use: str) -> list[int]:
     """Numbers of the readings ``frame.hole.N`` in this side's rail, on ``face``, with this ``use``.
 
     A site shows its own side as the left.
     """
     found, n = [], 1
-    while s.has(f"frame.hole.{n}.x"):
+    while site.has(f"frame.hole.{n}.x"):
         if (
-            s.word(f"frame.hole.{n}.side"),
-            s.word(f"frame.hole.{n}.face"),
-            s.word(f"frame.hole.{n}.use"),
+            site.word(f"frame.hole.{n}.side"),
+            site.word(f"frame.hole.{n}.face"),
+            site.word(f"frame.hole.{n}.use"),
         ) == ("left", face, use):
             found.append(n)
         n += 1
@@ -31,13 +31,13 @@ def along_to_x(f: Frame, x: float) -> float:
     return (x - f.origin[0]) / f.x[0]
 
 
-def from_datum(s: Site, p: Vec3) -> str:
+def from_datum(site: Site, p: Vec3) -> str:
     """Where a truck point is, in the fitter's words: from the datum hole, the center line and the
     floor at ride height.
     """
     along = ""
-    if s.has("frame.datum_hole"):
-        behind = s.q("frame.datum_hole") - p[0]
+    if site.has("frame.datum_hole"):
+        behind = site.q("frame.datum_hole") - p[0]
         along = (
             f"{shown.tape(abs(behind))} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
         )

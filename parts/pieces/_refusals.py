@@ -10,11 +10,11 @@ from ..model.family import Site
 from ._lengths import IN
 
 
-def weldable(s: Site) -> None:
+def weldable(site: Site) -> None:
     """Refused where the rail may be heat-treated [US Army TM 5-4210-230-14&P-1; maker frame-weld
     sheets: rails not heat-treated only].
     """
-    if s.word("frame.heat_treated") != "no":
+    if site.word("frame.heat_treated") != "no":
         raise Refused(
             "the rail may be heat-treated: welding on it is refused. Find a label or the"
             ' body-builder guide that says it is not, then say heat_treated = "no"'
@@ -27,23 +27,23 @@ a 2 1/4 in sleeve (judgment, no source).
 """
 
 
-def bolt_square(s: Site, base: str, bolt: str, what: str) -> None:
+def bolt_square(site: Site, base: str, bolt: str, what: str) -> None:
     """Refused by name where a bolt's own axis reading is further off square than ``what`` can
     follow.
     """
     for turn, way in (("plan", "in plan"), ("tilt", "seen from ahead")):
         key = f"arms.{base}_{turn}"
-        if s.has(key) and abs(s.q(key)) > OFF_SQUARE + 1e-9:
+        if site.has(key) and abs(site.q(key)) > OFF_SQUARE + 1e-9:
             raise Refused(
-                f"the {bolt} reads {math.degrees(s.q(key)):.1f} deg off square {way} ({key});"
+                f"the {bolt} reads {math.degrees(site.q(key)):.1f} deg off square {way} ({key});"
                 f" {what} is drawn square and follows up to {math.degrees(OFF_SQUARE):.1f} deg:"
                 " true the bracket that holds the bolt, then read it again"
             )
 
 
-def inner_wall(s: Site, what: str) -> None:
+def inner_wall(site: Site, what: str) -> None:
     """Refused where the rail is a channel open inboard: no inner side to weld ``what`` to."""
-    if s.open_face() == "inner":
+    if site.open_face() == "inner":
         raise Refused(
             f"the rail is a channel open on its inner face, and {what} would be welded there: box"
             " the rail there with a plate as thick as its wall (common practice) and say"
@@ -52,13 +52,13 @@ def inner_wall(s: Site, what: str) -> None:
         )
 
 
-def off_casting(s: Site, y: float, half: float, what: str, field: str) -> None:
+def off_casting(site: Site, y: float, half: float, what: str, field: str) -> None:
     """Refused if plates ``half`` each side of ``y`` and their welds (1/4 in) would land on the
     axle's cast centre.
     """
-    if not s.has("axle.casting_from"):
+    if not site.has("axle.casting_from"):
         return
-    low, high = sorted((s.q("axle.casting_from"), s.q("axle.casting_to")))
+    low, high = sorted((site.q("axle.casting_from"), site.q("axle.casting_to")))
     reach = half + IN / 4
     if y - reach < high and y + reach > low:
         raise Refused(

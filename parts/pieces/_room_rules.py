@@ -23,9 +23,9 @@ def edge_rule(
     return Rule(
         name,
         edge_distance,
-        lambda v, s: {
-            "d_mm": bolt_size(bolt(s)).d + 0.0 * np.asarray(edge(v, s)),
-            "edge_mm": edge(v, s),
+        lambda grid, site: {
+            "d_mm": bolt_size(bolt(site)).d + 0.0 * np.asarray(edge(grid, site)),
+            "edge_mm": edge(grid, site),
         },
         says,
     )
@@ -48,8 +48,8 @@ def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: st
     the grid.
     """
 
-    def lengths(v: Grid, s: Site) -> Mapping[str, Any]:
-        need, have = args(v, s)
+    def lengths(grid: Grid, site: Site) -> Mapping[str, Any]:
+        need, have = args(grid, site)
         return {"need_mm": need, "have_mm": have}
 
     return Rule(name, ROOM, lengths, says)

@@ -30,15 +30,15 @@ TAB = (3.0 * IN, 2.5 * IN)
 """Strap tab along the rail, and its height."""
 
 
-def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
+def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]:
     """ST5: bent tab, one leg flat on the rail's inner side, the other standing inboard across the
     truck; bolt along the rail.
     """
-    port, t, bolt = s.port("rail.coil.inner"), d["plate.t"], s.need("travel.strap_bolt")
-    f, radius = port.frame, d["plate.t"]
+    port, t, bolt = site.port("rail.coil.inner"), sizes["plate.t"], site.need("travel.strap_bolt")
+    f, radius = port.frame, sizes["plate.t"]
     ba, end = allowance(math.pi / 2, radius, t), end_radius(bolt)
     low = max(port.size["corner"], IN / 4) + IN / 8
-    mid = (s.q("travel.strap_x") - f.origin[0]) / f.x[0] + ba / 2 - radius - t / 2
+    mid = (site.q("travel.strap_x") - f.origin[0]) / f.x[0] + ba / 2 - radius - t / 2
     hole = mid + ba / 2 + STRAP_OFF - t - radius
     base, far, up = mid - ba / 2, hole + end, low + TAB[1]
     loop = rounded(
@@ -56,13 +56,13 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         "ST5",
         "limit-strap tab, frame",
         "ST",
-        Plate(d["plate"], loop, (), (fold,)),
+        Plate(sizes["plate"], loop, (), (fold,)),
         f,
         ("rear", "lower"),
         fixed_after="set-down",
         ref=(
             "on the rail's inner side, long edges along the rail; standing leg"
-            f" {shown.finely(s.q('travel.strap_x'))} from the plumb line"
+            f" {shown.finely(site.q('travel.strap_x'))} from the plumb line"
         ),
     )
     inward = radius - ba / 2 + mid
@@ -72,7 +72,7 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         at,
         f.x,
         bolt,
-        class_for(s, "strap", bolt),
+        class_for(site, "strap", bolt),
         ("ST5",),
         "mount",
         "close",
@@ -84,43 +84,43 @@ def strap_tab(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         ("lower", "upper"),
         port.member,
         "fillet",
-        leg_for(s.shop.legs, t, port.size["wall"]),
+        leg_for(site.shop.legs, t, port.size["wall"]),
         stop=IN / 4,
         order=8,
     )
     return member, pin, weld
 
 
-def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
+def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]:
     """ST6: ear on the axle tube, its bolt square to the truck."""
-    t, bolt = d["plate.t"], s.need("travel.strap_bolt")
-    x, y = s.q("travel.strap_x"), s.q("travel.strap_y")
-    off_casting(s, y, t / 2, "the strap's lower tab", "travel.strap_y")
-    away, ahead = s.q("axle.tube_diameter") / 2 + STRAP_OFF, x - s.q("axle.x_ride")
+    t, bolt = sizes["plate.t"], site.need("travel.strap_bolt")
+    x, y = site.q("travel.strap_x"), site.q("travel.strap_y")
+    off_casting(site, y, t / 2, "the strap's lower tab", "travel.strap_y")
+    away, ahead = site.q("axle.tube_diameter") / 2 + STRAP_OFF, x - site.q("axle.x_ride")
     if abs(ahead) > away:
         raise Refused(
             f"the strap at {reader.length(x)} from the plumb line passes the axle tube by"
             f" {reader.length(abs(ahead) - away)}: move travel.strap_x to within"
-            f" {reader.length(away)} of the axle's center ({reader.length(s.q('axle.x_ride'))})"
+            f" {reader.length(away)} of the axle's center ({reader.length(site.q('axle.x_ride'))})"
         )
-    at: Vec3 = (x, y, s.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
+    at: Vec3 = (x, y, site.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
     place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)
     member = Member(
         "ST6",
         "limit-strap tab, axle",
         "ST",
-        Plate(d["plate"], axle_ear(s, at, end_radius(bolt), 1.0, t)),
+        Plate(sizes["plate"], axle_ear(site, at, end_radius(bolt), 1.0, t)),
         place,
         ("saddle", "end"),
         fixed_after="axle prepared",
-        ref=f"on the axle tube; bolt {from_datum(s, at)}",
+        ref=f"on the axle tube; bolt {from_datum(site, at)}",
     )
     pin = Bolt(
         "strap.lower#1",
         add(at, scale(Y, -t / 2)),
         Y,
         bolt,
-        class_for(s, "strap", bolt),
+        class_for(site, "strap", bolt),
         ("ST6",),
         "mount",
         "close",
@@ -130,9 +130,9 @@ def strap_ear(d: Mapping[str, Any], s: Site) -> tuple[Member, Bolt, Weld]:
         "strap.axle",
         "ST6",
         ("saddle",),
-        s.port("axle.tube").member,
+        site.port("axle.tube").member,
         "fillet",
-        leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
+        leg_for(site.shop.legs, t, site.q("axle.tube_wall")),
         care=CARE,
         face="both",
         stop=IN / 4,

@@ -46,31 +46,31 @@ class Spot(NamedTuple):
     corner: float
 
 
-def spot(d: Mapping[str, Any], s: Site) -> Spot:
+def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
     """Sizes of the bracket seen along x; y outboard, z up from the bolt."""
-    at = (s.q("bar.frame.x"), s.q("bar.frame.y"), s.q("bar.frame.z"))
-    t = d["plate.t"]
-    inner, bottom = nearest(s, at, t, -inside(s) / 2 - t, inside(s) / 2 + t)
-    corner = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
-    end = end_radius(s)
+    at = (site.q("bar.frame.x"), site.q("bar.frame.y"), site.q("bar.frame.z"))
+    t = sizes["plate.t"]
+    inner, bottom = nearest(site, at, t, -inside(site) / 2 - t, inside(site) / 2 + t)
+    corner = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
+    end = end_radius(site)
     return Spot(
         at,
         inner,
-        s.q("rail.bar.outer") - corner - at[1],
+        site.q("rail.bar.outer") - corner - at[1],
         bottom,
         min(inner - 1.25 * IN, -end),
         end,
         t,
-        inside(s),
+        inside(site),
         corner,
     )
 
 
-def nearest(s: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[float, float]:
+def nearest(site: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[float, float]:
     """Inner side and bottom of the rail with base plates ``t`` thick on them, from the bolt ``at``:
     inboard-most and lowest between two distances ahead of it.
     """
-    side, under = s.port("rail.bar.inner").frame, s.port("rail.bar.bottom").frame
+    side, under = site.port("rail.bar.inner").frame, site.port("rail.bar.bottom").frame
     inner, bottom = [], []
     for x in (at[0] + rear, at[0] + front):
         n, o = side.z, side.origin
@@ -108,12 +108,12 @@ def cheek_loop(g: Spot, inner: float, bottom: float) -> Loop:
     return check(tuple(Edge(n, at, b) for n, at, b in pts))
 
 
-def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
+def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
     """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
         near, far = sorted((side * g.gap / 2, side * (g.gap / 2 + g.t)))
-        loop = cheek_loop(g, *nearest(s, g.at, g.t, near, far))
+        loop = cheek_loop(g, *nearest(site, g.at, g.t, near, far))
         loop = loop if side > 0 else mirrored(loop)
         frame = Frame(add(g.at, scale(X, side * g.gap / 2)), (0.0, side, 0.0), scale(X, side))
         made.append(
@@ -121,21 +121,21 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
                 code,
                 f"track-bar frame ear, {name}",
                 "TB",
-                Plate(d["plate"], loop),
+                Plate(sizes["plate"], loop),
                 frame,
                 ("closing", "bottom"),
                 moves=MAY_MOVE,
                 fixed_after="set-down",
-                ref=f"on the base plates, square to the truck; bolt {from_datum(s, g.at)}",
+                ref=f"on the base plates, square to the truck; bolt {from_datum(site, g.at)}",
             )
         )
     return made
 
 
-def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
+def bases(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
     """TB3 on the rail's inner side, TB14 on its bottom; long edges along the rail."""
     half = g.gap / 2 + g.t + 1.5 * IN
-    side, under = s.port("rail.bar.inner"), s.port("rail.bar.bottom")
+    side, under = site.port("rail.bar.inner"), site.port("rail.bar.bottom")
     low, high = max(g.corner, IN / 4), round_down(min(side.size["height"] - g.corner, UP_SIDE + IN))
     loop = rectangle(-half, low, half, high, IN / 2, ("lower", "front", "upper", "rear"))
     plate = rectangle(
@@ -152,7 +152,7 @@ def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
             "TB3",
             "track-bar base plate, rail side",
             "TB",
-            Plate(d["plate"], loop),
+            Plate(sizes["plate"], loop),
             side.frame,
             ("rear", "lower"),
             moves=MAY_MOVE,
@@ -163,7 +163,7 @@ def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
             "TB14",
             "track-bar base plate, rail bottom",
             "TB",
-            Plate(d["plate"], plate),
+            Plate(sizes["plate"], plate),
             under.frame,
             ("rear", "outer"),
             moves=MAY_MOVE,
@@ -173,7 +173,7 @@ def bases(d: Mapping[str, Any], s: Site, g: Spot) -> list[Member]:
     ]
 
 
-def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
+def closing(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
     """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck
     rearward, y up, z inboard.
     """
@@ -183,7 +183,7 @@ def closing(d: Mapping[str, Any], s: Site, g: Spot) -> Member:
         "TB15",
         "track-bar closing plate",
         "TB",
-        Plate(d["plate"], loop),
+        Plate(sizes["plate"], loop),
         Frame(add(g.at, (0.0, g.edge + g.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)),
         ("rear", "low"),
         moves=MAY_MOVE,

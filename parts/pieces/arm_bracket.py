@@ -58,7 +58,7 @@ def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
     return mirrored(loop)
 
 
-def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
+def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, Member]:
     """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y
     up.
     """
@@ -71,7 +71,7 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
         frame = Frame(
             add(g.at, scale(g.v, side * g.inside / 2)), scale(g.u, -side), scale(g.v, side)
         )
-        body = Plate(d["plate"], cheek_outline(g, v, side > 0))
+        body = Plate(sizes["plate"], cheek_outline(g, v, side > 0))
         made.append(
             Member(
                 code,
@@ -82,13 +82,13 @@ def cheeks(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[Member, Member]:
                 ("saddle", "end"),
                 moves={"y": (-IN, IN)},
                 fixed_after="set-down",
-                ref=f"on the cross-tube stub, square to the arm; bolt {from_datum(s, g.at)}",
+                ref=f"on the cross-tube stub, square to the arm; bolt {from_datum(site, g.at)}",
             )
         )
     return made[0], made[1]
 
 
-def bridge(d: Mapping[str, Any], g: Spot) -> Member:
+def bridge(sizes: Mapping[str, Any], g: Spot) -> Member:
     """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z
     forward.
     """
@@ -101,7 +101,7 @@ def bridge(d: Mapping[str, Any], g: Spot) -> Member:
         "AB3",
         "arm bracket, bridge",
         "AB",
-        Plate(d["plate"], loop),
+        Plate(sizes["plate"], loop),
         Frame(origin, g.v, g.u),
         ("low", "in"),
         moves={"y": (-IN, IN)},
@@ -110,18 +110,18 @@ def bridge(d: Mapping[str, Any], g: Spot) -> Member:
     )
 
 
-def bolt(d: Mapping[str, Any], s: Site, g: Spot) -> Bolt:
+def bolt(sizes: Mapping[str, Any], site: Site, g: Spot) -> Bolt:
     """The joint's bolt, head inboard: it comes out inboard, clear of the side plate."""
-    joint = s.port("arm.joint").member
+    joint = site.port("arm.joint").member
     at = add(g.at, scale(g.v, -(g.inside / 2 + g.t)))
-    slots = {m: (d["slot"], g.u) for m in ("AB2", "AB1")} if d["slot"] else {}
+    slots = {m: (sizes["slot"], g.u) for m in ("AB2", "AB1")} if sizes["slot"] else {}
     through = ("AB2", joint, "AB1") if joint else ("AB2", "AB1")
     return Bolt(
         "arm.joint#1",
         at,
         g.v,
-        s.need("arms.joint_bolt"),
-        class_for(s, "arm.joint", s.need("arms.joint_bolt")),
+        site.need("arms.joint_bolt"),
+        class_for(site, "arm.joint", site.need("arms.joint_bolt")),
         through,
         "pivot",
         "close",
@@ -177,11 +177,11 @@ def scribes(g: Spot) -> tuple[Scribe, ...]:
     return tuple(found)
 
 
-def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
+def ports(sizes: Mapping[str, Any], g: Spot) -> dict[str, Port]:
     """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away
     from the joint, x along the arm.
     """
-    size = {"d": g.bolt_d, "t": g.t, "slot": d["slot"], "radius": g.end}
+    size = {"d": g.bolt_d, "t": g.t, "slot": sizes["slot"], "radius": g.end}
     return {
         f"bracket.cheek.{name}": Port(
             Frame(
@@ -196,17 +196,17 @@ def ports(d: Mapping[str, Any], g: Spot) -> dict[str, Port]:
     }
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Two ears, bridge, pivot bolt, welds, ports."""
-    bolt_square(s, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
-    g = spot(d, s)
+    bolt_square(site, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
+    g = spot(sizes, site)
     return held(
         Assembly(
-            members=(*cheeks(d, s, g), bridge(d, g)),
-            bolts=(bolt(d, s, g),),
-            welds=welds(g, s.port("cross.stub").size["wall"]),
+            members=(*cheeks(sizes, site, g), bridge(sizes, g)),
+            bolts=(bolt(sizes, site, g),),
+            welds=welds(g, site.port("cross.stub").size["wall"]),
             scribes=scribes(g),
-            ports=ports(d, g),
+            ports=ports(sizes, g),
         ),
         ARM_BRACKET,
         BRIDGE,

@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
-from ..model.assembly import Assembly, Bolt, Member, Port, Weld
-from ..model.body import Bought, Rod, Tube, TubeEnd
+from ..model.assembly import Assembly, Bolt, Member, Port
+from ..model.body import Bought, Rod, Tube
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
-from ..rules.welds import full_leg
 from ..stock.classes import class_for
+from ._arm_ends import end_welds, insert
 from ._conflicts import ARM_REACH, FRAME_JOINTS, THREAD_OF_ARM
 from ._from_stock import STEEL, as_chosen, tube_keys_between
 from ._holding import held
@@ -28,132 +28,162 @@ from ._room_rules import room_rule
 from ._saddles import eye_end
 
 
-def ends(s: Site) -> tuple[Vec3, Vec3]:
+def ends(site: Site) -> tuple[Vec3, Vec3]:
     """Lower bolt at the axle and frame joint."""
-    a = (s.q("arm.bolt.x"), s.q("arm.bolt.y"), s.q("arm.bolt.z"))
-    f = (s.q("arm.joint.x"), s.q("arm.joint.y"), s.q("arm.joint.z"))
-    return a, f
+    return (
+        (site.q("arm.bolt.x"), site.q("arm.bolt.y"), site.q("arm.bolt.z")),
+        (site.q("arm.joint.x"), site.q("arm.joint.y"), site.q("arm.joint.z")),
+    )
 
 
 def bolt_axis(along: Vec3) -> Vec3:
     """Level, square to the arm in plan, pointing outboard."""
-    v = unit((-along[1], along[0], 0.0))
-    return v if v[1] > 0 else scale(v, -1.0)
+    axis = unit((-along[1], along[0], 0.0))
+    return axis if axis[1] > 0 else scale(axis, -1.0)
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and
-    ``arm.tube``.
+class ArmLine(NamedTuple):
+    """Where an arm lies: its ends, the way from axle to frame, square up to it, and the axis of the
+    frame joint's bolt, outboard.
     """
-    bolt_square(s, "lower_bolt", "lower arm bolt", "the arm's eye")
-    a, f = ends(s)
-    along = unit(sub(f, a))
-    v = bolt_axis(along)
-    up = unit(cross(along, (0.0, -1.0, 0.0)))
-    shell = s.q("axle.lower_bushing_od")
-    end, more = eye_end(s.q("arms.eye_to_tube"), shell, d["tube.od"], s.q("arm.slant"))
-    start = add(a, scale(along, s.q("arms.eye_to_tube") - more))
-    tube = Member(
+
+    axle: Vec3
+    joint: Vec3
+    along: Vec3
+    up: Vec3
+    bolt: Vec3
+
+
+def arm_of(site: Site) -> ArmLine:
+    """From the solved ends."""
+    axle, joint = ends(site)
+    along = unit(sub(joint, axle))
+    return ArmLine(axle, joint, along, unit(cross(along, (0.0, -1.0, 0.0))), bolt_axis(along))
+
+
+def tube(sizes: Mapping[str, Any], site: Site, arm: ArmLine) -> Member:
+    """Tube AR1 from the bushing's shell to the threaded insert."""
+    end, more = eye_end(
+        site.q("arms.eye_to_tube"),
+        site.q("axle.lower_bushing_od"),
+        sizes["tube.od"],
+        site.q("arm.slant"),
+    )
+    length = round_near(site.q("arm.tube") + more, tape_step(site.shop))
+    start = add(arm.axle, scale(arm.along, site.q("arms.eye_to_tube") - more))
+    return Member(
         "AR1",
         "radius-arm tube",
         "AR",
-        Tube(
-            d["tube"],
-            round_near(s.q("arm.tube") + more, tape_step(s.shop)),
-            (
-                end,
-                TubeEnd(
-                    "insert",
-                    depth=s.q("arms.joint_thread"),
-                    item=f"threaded insert, {s.q('arms.joint_tpi'):.0f} threads per inch",
-                ),
-            ),
-        ),
-        Frame.of(start, along, up),
+        Tube(sizes["tube"], length, (end, insert(site, "joint"))),
+        Frame.of(start, arm.along, arm.up),
         fixed_after="full bump",
         ref="between the axle's lower bolt and the frame joint",
     )
-    width, sleeve = s.q("axle.lower_sleeve"), s.q("axle.lower_sleeve_od")
-    bushing = Member(
+
+
+def bushing(site: Site, arm: ArmLine) -> Member:
+    """Bushing AR2 with its sleeve, across the truck on the axle's lower bolt."""
+    width = site.q("axle.lower_sleeve")
+    body = Rod(width, site.q("axle.lower_bushing_od"), site.q("axle.lower_sleeve_od"))
+    start = add(arm.axle, (0.0, -width / 2, 0.0))
+    return Member(
         "AR2",
         "lower arm bushing",
         "AR",
-        Bought("bushing with sleeve, arm to axle", Rod(width, shell, sleeve)),
-        Frame.of(add(a, (0.0, -width / 2, 0.0)), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
+        Bought("bushing with sleeve, arm to axle", body),
+        Frame.of(start, (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
         fixed_after="arms",
         ref="on the axle's lower bolt",
     )
-    wide, housing = s.q("arms.joint_width"), s.q("arms.joint_housing")
-    joint = Member(
+
+
+def frame_joint(site: Site, arm: ArmLine) -> Member:
+    """Threaded joint AR3 about the frame bolt."""
+    width = site.q("arms.joint_width")
+    return Member(
         "AR3",
         "frame joint",
         "AR",
-        Bought("threaded joint with misalignment spacers, arm to frame", Rod(wide, housing)),
-        Frame.of(add(f, scale(v, -wide / 2)), v, (0.0, 0.0, 1.0)),
+        Bought(
+            "threaded joint with misalignment spacers, arm to frame",
+            Rod(width, site.q("arms.joint_housing")),
+        ),
+        Frame.of(add(arm.joint, scale(arm.bolt, -width / 2)), arm.bolt, (0.0, 0.0, 1.0)),
         fixed_after="arms",
-        ref=from_datum(s, f),
+        ref=from_datum(site, arm.joint),
     )
-    weld = Weld(
-        "arm.insert",
-        "AR1",
-        ("end1",),
-        "AR1",
-        "fillet",
-        full_leg(s.shop.legs, d["tube.wall"]),
-        care=frozenset({"joint out", "rosettes first"}),
-        order=1,
-    )
-    shell_weld = Weld(
-        "arm.shell",
-        "AR1",
-        ("end0",),
-        "AR2",
-        "fillet",
-        full_leg(s.shop.legs, d["tube.wall"]),
-        care=frozenset({"bushing out", "dummy sleeve in"}),
-        order=2,
-    )
-    pin = Bolt(
+
+
+def axle_bolt(site: Site, arm: ArmLine) -> Bolt:
+    """The axle's lower bolt; its ears are the axle's own."""
+    return Bolt(
         "arm.bolt#1",
-        add(a, (0.0, -width / 2, 0.0)),
+        add(arm.axle, (0.0, -site.q("axle.lower_sleeve") / 2, 0.0)),
         (0.0, 1.0, 0.0),
-        s.need("axle.bolt"),
-        class_for(s, "arm.bolt", s.need("axle.bolt")),
+        site.need("axle.bolt"),
+        class_for(site, "arm.bolt", site.need("axle.bolt")),
         ("AR2",),
         "pivot",
         "close",
-        length=2 * s.q("axle.lower_ear") if s.has("axle.lower_ear") else 0.0,
+        length=2 * site.q("axle.lower_ear") if site.has("axle.lower_ear") else 0.0,
     )
-    ports = {
-        "arm.joint": Port(Frame.of(f, along, v), {"width": wide, "housing": housing}, "AR3"),
-        "arm.tube": Port(
-            Frame.of(a, along, up),
-            {
-                "od": d["tube.od"],
-                "wall": d["tube.wall"],
-                "from": s.q("arms.eye_to_tube"),
-                "length": s.q("arm.tube"),
-            },
-            "AR1",
-        ),
+
+
+def arm_ports(sizes: Mapping[str, Any], site: Site, arm: ArmLine) -> dict[str, Port]:
+    """``arm.joint``: its z along the frame bolt, outboard; ``arm.tube``: its x along the arm."""
+    joint = {"width": site.q("arms.joint_width"), "housing": site.q("arms.joint_housing")}
+    tube_size = {
+        "od": sizes["tube.od"],
+        "wall": sizes["tube.wall"],
+        "from": site.q("arms.eye_to_tube"),
+        "length": site.q("arm.tube"),
     }
-    return held(Assembly((tube, bushing, joint), (pin,), (weld, shell_weld), ports=ports), ARMS)
+    return {
+        "arm.joint": Port(Frame.of(arm.joint, arm.along, arm.bolt), joint, "AR3"),
+        "arm.tube": Port(Frame.of(arm.axle, arm.along, arm.up), tube_size, "AR1"),
+    }
 
 
-def mass(v: Grid, s: Site) -> Any:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and
+    ``arm.tube``.
+    """
+    bolt_square(site, "lower_bolt", "lower arm bolt", "the arm's eye")
+    arm = arm_of(site)
+    return held(
+        Assembly(
+            members=(tube(sizes, site, arm), bushing(site, arm), frame_joint(site, arm)),
+            bolts=(axle_bolt(site, arm),),
+            welds=end_welds(
+                site, "arm", sizes["tube.wall"], tube="AR1", bushing="AR2", orders=(1, 2)
+            ),
+            ports=arm_ports(sizes, site, arm),
+        ),
+        ARMS,
+    )
+
+
+def mass(grid: Grid, site: Site) -> Any:
     """Tube, kg."""
-    return math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * s.q("arm.tube") * STEEL
+    return (
+        math.pi
+        * (grid["tube.od"] - grid["tube.wall"])
+        * grid["tube.wall"]
+        * site.q("arm.tube")
+        * STEEL
+    )
 
 
-def neck_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def neck_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed
     where the end is coped.
     """
-    r, end = s.q("axle.lower_bushing_od") / 2, s.q("arms.eye_to_tube")
+    shell, end = site.q("axle.lower_bushing_od") / 2, site.q("arms.eye_to_tube")
     return (
-        r + v["tube.od"] / 2 * abs(math.sin(s.q("arm.slant")))
-        if end > r + IN / 16
-        else 0.0 * v["tube.od"]
+        shell + grid["tube.od"] / 2 * abs(math.sin(site.q("arm.slant")))
+        if end > shell + IN / 16
+        else 0.0 * grid["tube.od"]
     ), end
 
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
@@ -30,122 +30,171 @@ SPAN = 140.0
 """Degrees of the axle tube an ear is saddled on: the welds are worked hardest by everyday twist."""
 
 
-def inside(s: Site) -> float:
+def inside(site: Site) -> float:
     """Gap between the plates: sleeve and 1/32 in for weld shrink (practice)."""
-    return s.q("axle.upper_sleeve") + IN / 32
+    return site.q("axle.upper_sleeve") + IN / 32
 
 
-def radius(s: Site, slot: Any) -> Any:
+def radius(site: Site, slot: Any) -> Any:
     """End radius: 1.5 bolt diameters past the end of the slot (practice), to the next 1/16 in."""
-    return ear_radius(bolt_size(s.need("axle.upper_bolt")).d, slot)
+    return ear_radius(bolt_size(site.need("axle.upper_bolt")).d, slot)
 
 
-def ear(s: Site, end: float, forward: float, t: float) -> Loop:
-    """Ear ``t`` thick about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1
+def ear(site: Site, end: float, forward: float, thick: float) -> Loop:
+    """Ear ``thick`` mm about the bolt in axle axes; ``forward`` +1 where local x runs forward, -1
     rearward.
     """
-    to = (-s.q("axle.upper_mount.x") * forward, -s.q("axle.upper_mount.z"))
-    return ear_to_tube(to, s.q("axle.tube_diameter"), end, t, SPAN)
+    to = (-site.q("axle.upper_mount.x") * forward, -site.q("axle.upper_mount.z"))
+    return ear_to_tube(to, site.q("axle.tube_diameter"), end, thick, SPAN)
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``.in``."""
-    bolt_square(s, "upper_bolt", "upper-arm bolt at the axle", "the upper-arm plate")
-    t, end = d["plate.t"], float(radius(s, d["slot"]))
-    off_casting(
-        s, s.q("upper.mount.y"), inside(s) / 2 + t, "the upper-arm plates", "axle.upper_mount.y"
+class Bolted(NamedTuple):
+    """Where the bolt is: its center, and forward along the slots, turned with the pinion."""
+
+    at: Vec3
+    fore: Vec3
+
+
+def bolted(site: Site) -> Bolted:
+    """At ride height."""
+    turn = site.q("pinion.up")
+    at = (site.q("upper.mount.x"), site.q("upper.mount.y"), site.q("upper.mount.z"))
+    return Bolted(at, (math.cos(turn), 0.0, -math.sin(turn)))
+
+
+def plate(
+    sizes: Mapping[str, Any], site: Site, where: Bolted, code: str, name: str, outboard: float
+) -> Member:
+    """One ear on the axle tube, its own z away from the bushing: ``outboard`` +1 or -1."""
+    loop = ear(site, float(radius(site, sizes["slot"])), -outboard, sizes["plate.t"])
+    return Member(
+        code,
+        f"axle upper-arm plate, {name}board",
+        "AP",
+        Plate(sizes["plate"], loop),
+        Frame(
+            add(where.at, scale(OUT, outboard * inside(site) / 2)),
+            scale(where.fore, -outboard),
+            scale(OUT, outboard),
+        ),
+        ("saddle", "end"),
+        fixed_after="axle prepared",
+        ref=f"on the axle tube, turned with the pinion; bolt {from_datum(site, where.at)}",
     )
-    up = s.q("pinion.up")
-    fore: Vec3 = (math.cos(up), 0.0, -math.sin(up))
-    at = (s.q("upper.mount.x"), s.q("upper.mount.y"), s.q("upper.mount.z"))
-    gap = inside(s)
-    members, ports, marks = [], {}, []
-    for code, side, name in (("AP1", 1.0, "out"), ("AP2", -1.0, "in")):
-        frame = Frame(add(at, scale(OUT, side * gap / 2)), scale(fore, -side), scale(OUT, side))
-        members.append(
-            Member(
-                code,
-                f"axle upper-arm plate, {name}board",
-                "AP",
-                Plate(d["plate"], ear(s, end, -side, t)),
-                frame,
-                ("saddle", "end"),
-                fixed_after="axle prepared",
-                ref=f"on the axle tube, turned with the pinion; bolt {from_datum(s, at)}",
-            )
-        )
-        face = frame._replace(origin=add(frame.origin, scale(frame.z, t)))
-        ports[f"ap.cheek.{name}"] = Port(
-            face,
-            {"d": bolt_size(s.need("axle.upper_bolt")).d, "t": t, "slot": d["slot"], "radius": end},
-            code,
-        )
-        marks.append(Scribe(code, "centre", line((-0.75 * end, 0.0), (0.75 * end, 0.0))))
-    slots = {m: (d["slot"], fore) for m in ("AP2", "AP1")} if d["slot"] else {}
-    pin = Bolt(
+
+
+def cheek(sizes: Mapping[str, Any], site: Site, ear_plate: Member) -> Port:
+    """An ear's outer face, where its cam washer lies."""
+    frame, thick = ear_plate.place, sizes["plate.t"]
+    return Port(
+        frame._replace(origin=add(frame.origin, scale(frame.z, thick))),
+        {
+            "d": bolt_size(site.need("axle.upper_bolt")).d,
+            "t": thick,
+            "slot": sizes["slot"],
+            "radius": float(radius(site, sizes["slot"])),
+        },
+        ear_plate.code,
+    )
+
+
+def pivot(sizes: Mapping[str, Any], site: Site, where: Bolted) -> Bolt:
+    """The upper arm's bolt, its head inboard."""
+    slots = {code: (sizes["slot"], where.fore) for code in ("AP2", "AP1")}
+    return Bolt(
         "upper.mount#1",
-        add(at, scale(OUT, -gap / 2 - t)),
+        add(where.at, scale(OUT, -inside(site) / 2 - sizes["plate.t"])),
         OUT,
-        s.need("axle.upper_bolt"),
-        class_for(s, "upper.mount", s.need("axle.upper_bolt")),
-        ("AP2", s.port("upper.mount").member, "AP1"),
+        site.need("axle.upper_bolt"),
+        class_for(site, "upper.mount", site.need("axle.upper_bolt")),
+        ("AP2", site.port("upper.mount").member, "AP1"),
         "pivot",
         "close",
-        slots,
+        slots if sizes["slot"] else {},
     )
-    leg = full_leg(s.shop.legs, t, s.q("axle.tube_wall"))
-    care = frozenset(
-        {"bushing out", "dummy sleeve in", "bolt through", "seals out", "opposite sides in turn"}
+
+
+def foot_weld(sizes: Mapping[str, Any], site: Site, code: str, name: str) -> Weld:
+    """An ear's saddle to the axle tube, both faces, stopped short of the ends."""
+    return Weld(
+        f"axle.upper.{name}",
+        code,
+        ("saddle",),
+        site.port("axle.tube").member,
+        "fillet",
+        full_leg(site.shop.legs, sizes["plate.t"], site.q("axle.tube_wall")),
+        care=frozenset(
+            {
+                "bushing out",
+                "dummy sleeve in",
+                "bolt through",
+                "seals out",
+                "opposite sides in turn",
+            }
+        ),
+        face="both",
+        stop=IN / 4,
+        order=2,
     )
-    welds = tuple(
-        Weld(
-            f"axle.upper.{n}",
-            c,
-            ("saddle",),
-            s.port("axle.tube").member,
-            "fillet",
-            leg,
-            care=care,
-            face="both",
-            stop=IN / 4,
-            order=2,
-        )
-        for n, c in (("out", "AP1"), ("in", "AP2"))
-    )
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``.in``."""
+    bolt_square(site, "upper_bolt", "upper-arm bolt at the axle", "the upper-arm plate")
+    beside = inside(site) / 2 + sizes["plate.t"]
+    off_casting(site, site.q("upper.mount.y"), beside, "the upper-arm plates", "axle.upper_mount.y")
+    where, half = bolted(site), 0.75 * float(radius(site, sizes["slot"]))
+    both = (("AP1", "out", 1.0), ("AP2", "in", -1.0))
+    plates = {name: plate(sizes, site, where, code, name, out) for code, name, out in both}
     return held(
-        Assembly(tuple(members), (pin,), welds, scribes=tuple(marks), ports=ports), AXLE_UPPER
+        Assembly(
+            members=tuple(plates.values()),
+            bolts=(pivot(sizes, site, where),),
+            welds=tuple(foot_weld(sizes, site, code, name) for code, name, _ in both),
+            scribes=tuple(
+                Scribe(code, "centre", line((-half, 0.0), (half, 0.0))) for code, _, _ in both
+            ),
+            ports={f"ap.cheek.{name}": cheek(sizes, site, made) for name, made in plates.items()},
+        ),
+        AXLE_UPPER,
     )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Two ears, kg."""
-    tall = math.hypot(s.q("axle.upper_mount.x"), s.q("axle.upper_mount.z"))
-    return 2 * tall * (radius(s, v["slot"]) + s.q("axle.tube_diameter") / 2) * v["plate.t"] * STEEL
-
-
-def housing_room(v: Grid, s: Site) -> tuple[Any, Any]:
-    """The bushing's shell and 1/8 in against what is between bolt and tube."""
-    tall = math.hypot(s.q("axle.upper_mount.x"), s.q("axle.upper_mount.z"))
+    tall = math.hypot(site.q("axle.upper_mount.x"), site.q("axle.upper_mount.z"))
     return (
-        s.q("axle.upper_bushing_od") / 2 + IN / 8 + 0 * v["slot"],
-        tall - s.q("axle.tube_diameter") / 2,
+        2
+        * tall
+        * (radius(site, grid["slot"]) + site.q("axle.tube_diameter") / 2)
+        * grid["plate.t"]
+        * STEEL
     )
 
 
-def top_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def housing_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+    """The bushing's shell and 1/8 in against what is between bolt and tube."""
+    tall = math.hypot(site.q("axle.upper_mount.x"), site.q("axle.upper_mount.z"))
+    return (
+        site.q("axle.upper_bushing_od") / 2 + IN / 8 + 0 * grid["slot"],
+        tall - site.q("axle.tube_diameter") / 2,
+    )
+
+
+def top_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Top of the ears at full bump against the rail's bottom, where they pass under it."""
-    top = s.q("upper.mount.z") + radius(s, v["slot"]) + s.q("travel.bump")
-    beside = s.q("upper.mount.y") - inside(s) / 2 > s.q("rail.coil.outer") or s.q(
+    top = site.q("upper.mount.z") + radius(site, grid["slot"]) + site.q("travel.bump")
+    beside = site.q("upper.mount.y") - inside(site) / 2 > site.q("rail.coil.outer") or site.q(
         "upper.mount.y"
-    ) + inside(s) / 2 < s.q("rail.coil.outer") - s.q("rail.coil.width")
-    return top, s.q("rail.coil.bottom") + (NO_LIMIT if beside else 0.0) + 0 * v["slot"]
+    ) + inside(site) / 2 < site.q("rail.coil.outer") - site.q("rail.coil.width")
+    return top, site.q("rail.coil.bottom") + (NO_LIMIT if beside else 0.0) + 0 * grid["slot"]
 
 
 RULES: tuple[Rule, ...] = (
     edge_rule(
         "axle.upper.edge",
-        lambda s: s.need("axle.upper_bolt"),
-        lambda v, s: radius(s, v["slot"]) - v["slot"] / 2,
+        lambda site: site.need("axle.upper_bolt"),
+        lambda grid, site: radius(site, grid["slot"]) - grid["slot"] / 2,
         "upper bolt keeps its edge distance",
     ),
     room_rule("axle.upper.housing", housing_room, "bushing clear of the axle tube by 1/8 in"),

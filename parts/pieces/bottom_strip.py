@@ -53,12 +53,12 @@ def outline(ends: tuple[float, float], out: float, wide: float) -> Loop:
 
 
 def strip(
-    d: Mapping[str, Any], s: Site, face: Port, name: str, code: str
+    sizes: Mapping[str, Any], site: Site, face: Port, name: str, code: str
 ) -> tuple[Member, list[Weld], Bolt]:
     """One strip on the ``name`` flange ("bottom" or "top"): its local x along the rail, y inboard
     or outboard as the flange's frame has it.
     """
-    port = s.port(f"rail.coil.{name}")
+    port = site.port(f"rail.coil.{name}")
     inward = -1.0 if port.frame.y[1] > 0 else 1.0
     ahead = -(face.frame.origin[0] - port.frame.origin[0])
     x0, x1 = sorted(
@@ -72,19 +72,19 @@ def strip(
         code,
         f"rail strip, {name}",
         "RS",
-        Plate(d["plate"], outline((x0, x1), out, wide)),
+        Plate(sizes["plate"], outline((x0, x1), out, wide)),
         port.frame,
         ("outer", "rear"),
         fixed_after="plates in",
         ref=f"on the rail's {name}, outer edge flush with the coil-seat plate",
     )
-    joined = welds(s, face, port, name, code)
+    joined = welds(site, face, port, name, code)
     at = port.frame.out(((x0 + x1) / 2, wide / 2, 0.0))
     drain = Bolt(f"strip.{name}.drain", at, port.frame.z, "", "", (code,), "drain", f"{DRAIN:.3f}")
     return member, joined, drain
 
 
-def welds(s: Site, face: Port, port: Port, name: str, code: str) -> list[Weld]:
+def welds(site: Site, face: Port, port: Port, name: str, code: str) -> list[Weld]:
     """Inner edge of the strip to its flange, and the coil-seat plate's edge to the strip."""
     care = frozenset({"closes the cell: no gap", "ends free"})
     return [
@@ -94,7 +94,7 @@ def welds(s: Site, face: Port, port: Port, name: str, code: str) -> list[Weld]:
             ("inner",),
             port.member,
             "fillet",
-            leg_for(s.shop.legs, face.size["t"], port.size["wall"]),
+            leg_for(site.shop.legs, face.size["t"], port.size["wall"]),
             care=care,
             stop=IN / 4,
             order=2,
@@ -105,40 +105,40 @@ def welds(s: Site, face: Port, port: Port, name: str, code: str) -> list[Weld]:
             (name,),
             code,
             "fillet",
-            leg_for(s.shop.legs, face.size["t"]),
+            leg_for(site.shop.legs, face.size["t"]),
             care=care,
             order=2,
         ),
     ]
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """RS1 under the rail and RS2 on it, where the cut reaches that flange; nothing if the plate
     needs no strip.
     """
-    face = s.port("coil.plate")
+    face = site.port("coil.plate")
     members, joined, bolts = [], [], []
     for name, code in (("bottom", "RS1"), ("top", "RS2")):
         if face.size["strip"] and face.size[name]:
-            member, lines, drain = strip(d, s, face, name, code)
+            member, lines, drain = strip(sizes, site, face, name, code)
             members.append(member)
             joined += lines
             bolts.append(drain)
     return held(
         Assembly(tuple(members), tuple(bolts[:1]), tuple(joined)),
-        strips(not s.open_face()),
+        strips(not site.open_face()),
         STRIPS_REST,
     )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Chosen with the coil-seat plate: only its thickness decides here."""
-    return v["plate.t"]
+    return grid["plate.t"]
 
 
-def same(v: Grid, s: Site) -> tuple[Any, Any]:
+def same(grid: Grid, site: Site) -> tuple[Any, Any]:
     """The strip is of the coil-seat plate's own thickness: its section was checked so."""
-    return abs(v["plate.t"] - s.port("coil.plate").size["t"]), 0.05
+    return abs(grid["plate.t"] - site.port("coil.plate").size["t"]), 0.05
 
 
 FAMILY = Family(

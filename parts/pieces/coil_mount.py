@@ -41,7 +41,7 @@ SEAT_SAYS = "coil seat does not collapse between its gussets under coil and stop
 
 
 def height_scale(
-    s: Site, gusset: Member, face: Port, d: Mapping[str, Any]
+    site: Site, gusset: Member, face: Port, sizes: Mapping[str, Any]
 ) -> tuple[tuple[tuple[float, float], ...], ...]:
     """Ticks up and down a gusset's outer edge from where the seat's underside belongs: every 1/4
     in, whole inches longer.
@@ -50,7 +50,7 @@ def height_scale(
     x0, _, x1, _ = bbox(gusset.body.outline)
     edge, way = (x1, -1.0) if abs(x1) > abs(x0) else (x0, 1.0)
     side = 1.0 if gusset.code == "CM3" else -1.0
-    at = level(s, face, side * gusset_at(s), d["back.t"])
+    at = level(site, face, side * gusset_at(site), sizes["back.t"])
     n = round(MOVES / (IN / 4))
     return tuple(
         (
@@ -64,17 +64,17 @@ def height_scale(
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the
     height scale's line.
     """
-    face = s.port("coil.plate")
-    members = plates(d, s)
+    face = site.port("coil.plate")
+    members = plates(sizes, site)
     seat = members[3]
-    low, on, _ = heights(s, face, d)
+    low, on, _ = heights(site, face, sizes)
     scribes = (
         Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
-        *(Scribe(m.code, "scale", height_scale(s, m, face, d)) for m in members[1:3]),
+        *(Scribe(m.code, "scale", height_scale(site, m, face, sizes)) for m in members[1:3]),
         Scribe(
             "CM4",
             "centre",
@@ -84,26 +84,28 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             ),
         ),
     )
-    inside = s.word("travel.stop_place") == "inside coil"
-    small = small_bolt(s.shop)
+    inside = site.word("travel.stop_place") == "inside coil"
+    small = small_bolt(site.shop)
     hole = Bolt(
         "coil.retainer#1",
         seat.place.origin,
         UP,
         small,
-        "" if inside else class_for(s, "coil.retainer", small),
+        "" if inside else class_for(site, "coil.retainer", small),
         ("CM4",),
         "drain" if inside else "mount",
         "close",
     )
     ports = {
-        "coil.mount": Port(seat_frame(s, DOWN), {"t": d["seat.t"], "bore": ring_bore(s)}, "CM4")
+        "coil.mount": Port(
+            seat_frame(site, DOWN), {"t": sizes["seat.t"], "bore": ring_bore(site)}, "CM4"
+        )
     }
     return held(
         Assembly(
             members,
             (hole,),
-            welds(d, s, face),
+            welds(sizes, site, face),
             tuple(
                 Interlock(c, "back", "CM1", tabs_at(members[n]), TAB)
                 for n, c in ((1, "CM2"), (2, "CM3"))
@@ -125,52 +127,59 @@ def tabs_at(gusset: Member) -> tuple[float, float]:
     return 0.22 * long, 0.7 * long
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Back plate, two gussets, seat and ring by their boxes, kg."""
-    half, deep = mount_half(s), s.q("seat.upper.y") + coil_od(s) / 2 - s.q("rail.coil.outer")
-    tall = s.q("seat.upper.z") - s.q("rail.coil.bottom") - IN
+    half, deep = (
+        mount_half(site),
+        site.q("seat.upper.y") + coil_od(site) / 2 - site.q("rail.coil.outer"),
+    )
+    tall = site.q("seat.upper.z") - site.q("rail.coil.bottom") - IN
     return (
-        2 * half * tall * v["back.t"]
-        + deep * tall * v["plate.t"]
-        + 2 * half * deep * v["seat.t"]
-        + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]
+        2 * half * tall * grid["back.t"]
+        + deep * tall * grid["plate.t"]
+        + 2 * half * deep * grid["seat.t"]
+        + math.pi * ring_od(site) * 0.6 * IN * grid["ring.t"]
     ) * STEEL
 
 
-def seat_loaded(v: Grid, s: Site) -> Mapping[str, Any]:
+def seat_loaded(grid: Grid, site: Site) -> Mapping[str, Any]:
     """The seat in the case that asks most of it; the mount waits while the loads do."""
-    face = s.port("coil.plate").frame
-    span = 2 * gusset_at(s)
-    out = s.q("seat.upper.y") - face.origin[1] - v["back.t"]
+    face = site.port("coil.plate").frame
+    span = 2 * gusset_at(site)
+    out = site.q("seat.upper.y") - face.origin[1] - grid["back.t"]
     given = {
         "span_mm": span,
-        "deep_mm": out + coil_od(s) / 2 + 3 * IN / 8,
+        "deep_mm": out + coil_od(site) / 2 + 3 * IN / 8,
         "at_mm": out,
-        "coil_radius_mm": s.q("spring.mean_diameter") / 2,
-        "stop_radius_mm": stop_radius(s),
-        "fy_MPa": v["seat.fy"],
-        "t_mm": v["seat.t"] + 0 * v["plate.t"] + 0 * v["ring.t"],
+        "coil_radius_mm": site.q("spring.mean_diameter") / 2,
+        "stop_radius_mm": stop_radius(site),
+        "fy_MPa": grid["seat.fy"],
+        "t_mm": grid["seat.t"] + 0 * grid["plate.t"] + 0 * grid["ring.t"],
     }
-    coil, stop = s.force("coil"), s.force("stop")
+    coil, stop = site.force("coil"), site.force("stop")
     most = int(np.argmax(coil + STOP_NEARER * stop))
     return {**given, "coil_N": float(coil[most]), "stop_N": float(stop[most])}
 
 
-def stop_radius(s: Site) -> float:
+def stop_radius(site: Site) -> float:
     """Of the ring the stop pushes on: its spacer is at least three quarters as wide as it is; the
     coil's own where it stands beside the coil.
     """
-    if s.word("travel.stop_place") != "inside coil" or not s.has("travel.stop_diameter"):
-        return s.q("spring.mean_diameter") / 2
-    return 0.375 * s.q("travel.stop_diameter")
+    if site.word("travel.stop_place") != "inside coil" or not site.has("travel.stop_diameter"):
+        return site.q("spring.mean_diameter") / 2
+    return 0.375 * site.q("travel.stop_diameter")
 
 
-def behind(v: Grid, s: Site) -> tuple[Any, Any]:
+def behind(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Bow of the coil and 1/4 in against the gap between coil and back plate."""
-    f = s.port("coil.plate").frame
+    f = site.port("coil.plate").frame
     return (
-        s.q("spring.bow") + IN / 4 + 0 * v["plate.t"] + 0 * v["ring.t"] + 0 * v["seat.t"],
-        s.q("seat.upper.y") - coil_od(s) / 2 - f.origin[1] - v["back.t"],
+        site.q("spring.bow")
+        + IN / 4
+        + 0 * grid["plate.t"]
+        + 0 * grid["ring.t"]
+        + 0 * grid["seat.t"],
+        site.q("seat.upper.y") - coil_od(site) / 2 - f.origin[1] - grid["back.t"],
     )
 
 

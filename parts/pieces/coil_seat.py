@@ -37,21 +37,21 @@ SAME = IN / 8
 """Two tapes of 1/16 in each."""
 
 
-def leg(s: Site, *more: Any) -> Any:
+def leg(site: Site, *more: Any) -> Any:
     """Fillet leg on the rail's wall."""
-    return leg_for(s.shop.legs, s.q("rail.coil.wall"), *more)
+    return leg_for(site.shop.legs, site.q("rail.coil.wall"), *more)
 
 
-def set_in(s: Site) -> float:
+def set_in(site: Site) -> float:
     """How far the plate's edge stays in from a flange's face and from a slot's middle: room for the
     largest leg the rail's wall could take.
     """
-    return min(3 * IN / 16, s.q("rail.coil.wall"))
+    return min(3 * IN / 16, site.q("rail.coil.wall"))
 
 
-def slot_width(s: Site) -> float:
+def slot_width(site: Site) -> float:
     """Width of a slot that takes a fillet on both sides, and the gun between them."""
-    return 2 * set_in(s) + IN / 4
+    return 2 * set_in(site) + IN / 4
 
 
 NO_STEP = 1e-9
@@ -104,46 +104,46 @@ def outline(
     return check(tuple(edges))
 
 
-def gap_at(s: Site, up: float) -> float:
+def gap_at(site: Site, up: float) -> float:
     """Gap behind a plate edge ``up`` from a flange's face: the rail's round corner falls away
     there.
     """
-    r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    r = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     return r - math.sqrt(r * r - (r - up) ** 2) if up < r else 0.0
 
 
-def reaches(s: Site) -> tuple[bool, bool]:
+def reaches(site: Site) -> tuple[bool, bool]:
     """Whether the cut reaches the bottom and the top flange."""
-    wall = s.q("rail.coil.wall")
+    wall = site.q("rail.coil.wall")
     return (
-        s.q("frame.notch.z_low") <= wall,
-        s.q("frame.notch.z_high") >= s.q("rail.coil.height") - wall,
+        site.q("frame.notch.z_low") <= wall,
+        site.q("frame.notch.z_high") >= site.q("rail.coil.height") - wall,
     )
 
 
-def edges(s: Site, strip: float, t: float) -> tuple[float, float]:
+def edges(site: Site, strip: float, t: float) -> tuple[float, float]:
     """Lower and upper edge of the plate above the rail bottom.
 
     Where the cut reaches a flange: a weld leg in from its face, so that one outside-corner weld
     closes the cell, or right to the face where a strip lies on that flange. Elsewhere the cut and
     max(1 in, 3 t) of sound wall, at most to a leg from the flange's face, clear of its corner.
     """
-    height, w = s.q("rail.coil.height"), set_in(s)
-    own = w if gap_at(s, w) <= BRIDGED else max(w, s.q("frame.corner_radius"))
+    height, w = site.q("rail.coil.height"), set_in(site)
+    own = w if gap_at(site, w) <= BRIDGED else max(w, site.q("frame.corner_radius"))
     sound = max(IN, 3 * t)
-    low, high = reaches(s)
-    down = (0.0 if strip else w) if low else max(own, s.q("frame.notch.z_low") - sound)
-    up = (0.0 if strip else w) if high else max(own, height - s.q("frame.notch.z_high") - sound)
+    low, high = reaches(site)
+    down = (0.0 if strip else w) if low else max(own, site.q("frame.notch.z_low") - sound)
+    up = (0.0 if strip else w) if high else max(own, height - site.q("frame.notch.z_high") - sound)
     return down, height - up
 
 
-def strip_width(s: Site, t: Any) -> Any:
+def strip_width(site: Site, t: Any) -> Any:
     """How far a strip reaches inboard under the flange: 4 t, and past the corner by 1/2 in."""
-    r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    r = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     return np.maximum(4 * t, r + IN / 2)
 
 
-def plane(s: Site) -> Frame:
+def plane(site: Site) -> Frame:
     """The plate's plane: origin under the coil at the rail bottom, x rearward, z outward.
 
     Where the cut's four readings agree with the rail's side to the tape (1/8 in at the plate's
@@ -151,20 +151,20 @@ def plane(s: Site) -> Frame:
     ends: Refused, with the miss.
     """
     x, z, y, yaw = (
-        s.q("seat.upper.x"),
-        s.q("rail.coil.bottom"),
-        s.q("rail.coil.outer"),
-        s.q("rail.coil.slope_side"),
+        site.q("seat.upper.x"),
+        site.q("rail.coil.bottom"),
+        site.q("rail.coil.outer"),
+        site.q("rail.coil.slope_side"),
     )
-    height = s.q("rail.coil.height")
-    if s.has("notch.y0"):
+    height = site.q("rail.coil.height")
+    if site.has("notch.y0"):
         for name, way in (("frame.notch.x_first", -1.0), ("frame.notch.x_last", 1.0)):
-            reach = s.q(name) + way * 2 * height - x
+            reach = site.q(name) + way * 2 * height - x
             for up in (0.0, height):
                 miss = (
-                    s.q("notch.y0")
-                    + s.q("notch.yaw") * reach
-                    + s.q("notch.lean") * up
+                    site.q("notch.y0")
+                    + site.q("notch.yaw") * reach
+                    + site.q("notch.lean") * up
                     - y
                     - yaw * reach
                 )
@@ -176,22 +176,22 @@ def plane(s: Site) -> Frame:
                         " there. Read the plane (F-44 to F-51) and the stations again, or cut the"
                         " bulge flush with the rail's side"
                     )
-    along = unit((1.0, yaw, s.q("rail.coil.slope_bottom")))
+    along = unit((1.0, yaw, site.q("rail.coil.slope_bottom")))
     return Frame.of((x, y, z), scale(along, -1.0), unit(cross((0.0, 0.0, 1.0), along)))
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """The plate of one side; port ``coil.plate``: its top face, origin under the coil at the rail
     bottom, x rearward.
     """
-    weldable(s)
-    x = s.q("seat.upper.x")
-    height, w = s.q("rail.coil.height"), set_in(s)
-    front, rear = x - s.q("frame.notch.x_last"), x - s.q("frame.notch.x_first")
-    low, high = edges(s, d["strip"], d["plate.t"])
+    weldable(site)
+    x = site.q("seat.upper.x")
+    height, w = site.q("rail.coil.height"), set_in(site)
+    front, rear = x - site.q("frame.notch.x_last"), x - site.q("frame.notch.x_first")
+    low, high = edges(site, sizes["strip"], sizes["plate.t"])
     reach = 2 * height
-    wide, tall = slot_width(s), (high - low) - 2 * IN
-    clear = mount_half(s) + w + IN / 8
+    wide, tall = slot_width(site), (high - low) - 2 * IN
+    clear = mount_half(site) + w + IN / 8
     slots = tuple(
         slot((c, height / 2), tall, wide, math.pi / 2, n)
         for c, n in (
@@ -199,15 +199,18 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             (max(rear + IN / 8, clear) + wide / 2, "slot2"),
         )
     )
-    place = plane(s)
+    place = plane(site)
     flat = (
-        edges(s, 0.0, d["plate.t"])
-        if gap_at(s, w) <= BRIDGED
-        else (max(low, s.q("frame.corner_radius")), min(high, height - s.q("frame.corner_radius")))
+        edges(site, 0.0, sizes["plate.t"])
+        if gap_at(site, w) <= BRIDGED
+        else (
+            max(low, site.q("frame.corner_radius")),
+            min(high, height - site.q("frame.corner_radius")),
+        )
     )
     plate = Plate(
-        d["plate"],
-        outline(front - reach, rear + reach, low, high, flat, s.shop.inner_radius),
+        sizes["plate"],
+        outline(front - reach, rear + reach, low, high, flat, site.shop.inner_radius),
         slots,
     )
     member = Member(
@@ -217,16 +220,16 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         plate,
         place,
         ("front_end", "bottom"),
-        ref="on the plane of the cut, its line under the coil " + from_datum(s, place.origin),
+        ref="on the plane of the cut, its line under the coil " + from_datum(site, place.origin),
         fixed_after="plates in",
     )
     scribes = (
         Scribe("CS1", "ride", (((0.0, low), (0.0, high)),), "AXLE"),
         Scribe("CS1", "mate", tuple(((c, low), (c, high)) for c in (front, rear))),
     )
-    rail = s.port("rail.coil.side").member
-    size_of_weld = leg(s, d["plate.t"])
-    at = dict(zip(("bottom", "top"), reaches(s), strict=True))
+    rail = site.port("rail.coil.side").member
+    size_of_weld = leg(site, sizes["plate.t"])
+    at = dict(zip(("bottom", "top"), reaches(site), strict=True))
     welds = [
         Weld(
             "coil.plate.ends",
@@ -240,7 +243,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Weld("coil.plate.slots", "CS1", ("slot1", "slot2"), rail, "fillet", size_of_weld, order=1),
     ]
     for name, cut in at.items():
-        if not (cut and d["strip"]):
+        if not (cut and sizes["strip"]):
             welds.append(
                 Weld(
                     f"coil.plate.{name}",
@@ -256,61 +259,69 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 )
             )
     size = {
-        "t": d["plate.t"],
+        "t": sizes["plate.t"],
         "low": low,
         "high": high,
         "front": front,
         "rear": rear,
         "half": plate.outline[0].start[0] - (front - reach),
         "reach": reach,
-        "strip": float(d["strip"]),
+        "strip": float(sizes["strip"]),
         "bottom": float(at["bottom"]),
         "top": float(at["top"]),
-        "width": float(strip_width(s, d["plate.t"])),
+        "width": float(strip_width(site, sizes["plate.t"])),
     }
-    top = Port(place._replace(origin=add(place.origin, scale(place.z, d["plate.t"]))), size, "CS1")
+    top = Port(
+        place._replace(origin=add(place.origin, scale(place.z, sizes["plate.t"]))), size, "CS1"
+    )
     return held(
         Assembly((member,), (), tuple(welds), (), scribes, {"coil.plate": top}),
-        coil_plate(not s.open_face()),
+        coil_plate(not site.open_face()),
         COIL_PLATE_REST,
     )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Plate, and the strips on each flange the cut reaches, by their boxes, kg."""
-    span = s.q("frame.notch.x_last") - s.q("frame.notch.x_first") + 4 * s.q("rail.coil.height")
-    strips = sum(reaches(s)) * v["strip"] * (strip_width(s, v["plate.t"]) + v["plate.t"])
-    return span * (s.q("rail.coil.height") + strips) * v["plate.t"] * STEEL
+    span = (
+        site.q("frame.notch.x_last")
+        - site.q("frame.notch.x_first")
+        + 4 * site.q("rail.coil.height")
+    )
+    strips = (
+        sum(reaches(site)) * grid["strip"] * (strip_width(site, grid["plate.t"]) + grid["plate.t"])
+    )
+    return span * (site.q("rail.coil.height") + strips) * grid["plate.t"] * STEEL
 
 
-def ratio(which: str, v: Grid, s: Site) -> Any:
+def ratio(which: str, grid: Grid, site: Site) -> Any:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with
     strips.
     """
     rail = section.RailSection(
-        width=s.q("rail.coil.width"),
-        height=s.q("rail.coil.height"),
-        wall=s.q("rail.coil.wall"),
-        shape=s.word("frame.section") or "boxed",
-        radius=s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0,
+        width=site.q("rail.coil.width"),
+        height=site.q("rail.coil.height"),
+        wall=site.q("rail.coil.wall"),
+        shape=site.word("frame.section") or "boxed",
+        radius=site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0,
     )
-    notch = (s.q("frame.notch.z_low"), s.q("frame.notch.z_high"))
+    notch = (site.q("frame.notch.z_low"), site.q("frame.notch.z_high"))
 
     def one(t: float, strip: float) -> float:
-        low, top = reaches(s)
-        lies = (t, float(strip_width(s, t))) if strip and low else (0.0, 0.0)
-        found = section.restored(rail, notch, t, edges(s, strip, t), lies, bool(strip and top))
+        low, top = reaches(site)
+        lies = (t, float(strip_width(site, t))) if strip and low else (0.0, 0.0)
+        found = section.restored(rail, notch, t, edges(site, strip, t), lies, bool(strip and top))
         return found.get(which, 1.0)
 
-    return np.vectorize(one)(v["plate.t"], v["strip"])
+    return np.vectorize(one)(grid["plate.t"], grid["strip"])
 
 
-def closing_gap(v: Grid, s: Site) -> tuple[Any, Any]:
+def closing_gap(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a
     strip lies on the flange.
     """
-    worst = gap_at(s, set_in(s)) if any(reaches(s)) else 0.0
-    return worst * (1 - v["strip"]) + 0 * v["plate.t"], BRIDGED
+    worst = gap_at(site, set_in(site)) if any(reaches(site)) else 0.0
+    return worst * (1 - grid["strip"]) + 0 * grid["plate.t"], BRIDGED
 
 
 FAMILY = Family(
@@ -327,27 +338,27 @@ FAMILY = Family(
         Rule(
             "coil.plate.vertical",
             restored,
-            lambda v, s: {"ratio": ratio("vertical", v, s)},
+            lambda grid, site: {"ratio": ratio("vertical", grid, site)},
             "the plated rail carries vertical bending as before",
         ),
         Rule(
             "coil.plate.held",
             restored,
-            lambda v, s: {"ratio": ratio("held", v, s)},
+            lambda grid, site: {"ratio": ratio("held", grid, site)},
             "and where its crossmembers hold it sideways",
         ),
         Rule(
             "coil.plate.torsion",
             restored,
-            lambda v, s: {"ratio": ratio("torsion", v, s)},
+            lambda grid, site: {"ratio": ratio("torsion", grid, site)},
             "the cell closed again carries torsion as before",
         ),
         Rule(
             "coil.plate.leg",
             fillet_most,
-            lambda v, s: {
-                "t_mm": np.minimum(v["plate.t"], s.q("rail.coil.wall")),
-                "leg_mm": leg(s, v["plate.t"]),
+            lambda grid, site: {
+                "t_mm": np.minimum(grid["plate.t"], site.q("rail.coil.wall")),
+                "leg_mm": leg(site, grid["plate.t"]),
             },
             "weld no larger than the wall or the plate carries",
         ),
@@ -357,19 +368,19 @@ FAMILY = Family(
         Rule(
             "coil.plate.lateral",
             restored,
-            lambda v, s: {"ratio": ratio("lateral", v, s)},
+            lambda grid, site: {"ratio": ratio("lateral", grid, site)},
             "the plated rail carries sideways bending as before",
         ),
         Rule(
             "coil.plate.thick",
             reinforcement_most,
-            lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")},
+            lambda grid, site: {"t_mm": grid["plate.t"], "wall_mm": site.q("rail.coil.wall")},
             "plate at most 1.5 times the rail's wall",
         ),
         Rule(
             "coil.plate.rail",
             reinforcement,
-            lambda v, s: {"t_mm": v["plate.t"], "wall_mm": s.q("rail.coil.wall")},
+            lambda grid, site: {"t_mm": grid["plate.t"], "wall_mm": site.q("rail.coil.wall")},
             "plate no thicker than the rail's wall",
         ),
     ),

@@ -26,9 +26,9 @@ from ._lengths import IN
 from ._outlines import line
 
 
-def scribes(d: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
+def scribes(sizes: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
     """Tube center lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
-    r, reach = g.seat_od / 2, d["spread"] / 2
+    r, reach = g.seat_od / 2, sizes["spread"] / 2
     up = tuple(
         ((reach - (0.25 if k % 4 else 0.5) * IN, g.base + k * IN / 4), (reach, g.base + k * IN / 4))
         for k in range(5)
@@ -40,21 +40,21 @@ def scribes(d: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x
     inboard) and ``cross.holes``.
     """
-    g = spot(d, s)
-    made, holes = sleeves(d, s, g)
+    g = spot(sizes, site)
+    made, holes = sleeves(sizes, site, g)
     seat_frame = Frame(
-        add(g.place.origin, (0.0, d["plate.t"] / abs(g.out[1]), 0.0)),
+        add(g.place.origin, (0.0, sizes["plate.t"] / abs(g.out[1]), 0.0)),
         (0.0, -1.0, 0.0),
         (0.0, 0.0, 1.0),
     )
     at = {f"{k}{i + 1}": c for i, h in enumerate(g.holes) for k, c in zip("xy", h, strict=True)}
     ports = {
         "cross.seat": Port(
-            seat_frame, {"t": d["plate.t"], "gap": SEAT_GAP, "inner": g.place.origin[1]}, "XS1"
+            seat_frame, {"t": sizes["plate.t"], "gap": SEAT_GAP, "inner": g.place.origin[1]}, "XS1"
         ),
         "cross.holes": Port(
             g.place,
@@ -63,7 +63,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                 "base": g.base,
                 "height": g.height,
                 "width": g.width,
-                "d": d["bolt.d"],
+                "d": sizes["bolt.d"],
                 **at,
             },
             "XS1",
@@ -71,10 +71,15 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     }
     return held(
         Assembly(
-            members=(main_plate(d, s, g), foot_plate(d, s, g), *gussets(d, s, g), *made),
-            bolts=(*bolts(d, s, g, made), *holes),
-            welds=welds(d, s, g),
-            scribes=scribes(d, g),
+            members=(
+                main_plate(sizes, site, g),
+                foot_plate(sizes, site, g),
+                *gussets(sizes, site, g),
+                *made,
+            ),
+            bolts=(*bolts(sizes, site, g, made), *holes),
+            welds=welds(sizes, site, g),
+            scribes=scribes(sizes, g),
             ports=ports,
         ),
         SIDES,

@@ -33,35 +33,35 @@ OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
 FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
-def bolt_offset(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
+def bolt_offset(sizes: Mapping[str, Any], od: Any, wall: Any) -> Any:
     """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears
     the tube's weld).
     """
     return (
-        od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * d["bolt.d"] + 0.125 * IN
+        od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * sizes["bolt.d"] + 0.125 * IN
     ) / math.sqrt(2.0)
 
 
-def half_side(d: Mapping[str, Any], od: Any, wall: Any) -> Any:
+def half_side(sizes: Mapping[str, Any], od: Any, wall: Any) -> Any:
     """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4
     asks less).
     """
-    return bolt_offset(d, od, wall) + 1.5 * d["bolt.d"]
+    return bolt_offset(sizes, od, wall) + 1.5 * sizes["bolt.d"]
 
 
 def flange(
-    code: str, title: str, d: Mapping[str, Any], s: Site, face: float, out: Vec3, ref: str
+    code: str, title: str, sizes: Mapping[str, Any], site: Site, face: float, out: Vec3, ref: str
 ) -> Member:
     """Square flange whose parting face is the plane y = ``face``; ``out`` points out of that face.
 
     Local y is up.
     """
-    tube = s.port("cross.tube")
+    tube = site.port("cross.tube")
     od, wall = tube.size["od"], tube.size["wall"]
-    h = round_up(half_side(d, od, wall))
+    h = round_up(half_side(sizes, od, wall))
     loop = rectangle(-h, -h, h, h, IN / 2, ("bottom", "side_a", "top", "side_b"))
-    body = Plate(d["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),))
-    t, o = d["plate.t"], tube.frame.origin
+    body = Plate(sizes["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),))
+    t, o = sizes["plate.t"], tube.frame.origin
     x = FORWARD if out[1] < 0 else (-1.0, 0.0, 0.0)
     return Member(
         code,
@@ -74,52 +74,52 @@ def flange(
     )
 
 
-def stub(d: Mapping[str, Any], s: Site) -> Member:
+def stub(sizes: Mapping[str, Any], site: Site) -> Member:
     """Stub tube, from just outside the side plate to short of the parting face; local x inboard."""
-    tube, seat = s.port("cross.tube"), s.port("cross.seat")
+    tube, seat = site.port("cross.tube"), site.port("cross.seat")
     od, wall = tube.size["od"], tube.size["wall"]
-    proud = leg_for(s.shop.legs, wall, seat.size["t"]) + IN / 16
+    proud = leg_for(site.shop.legs, wall, seat.size["t"]) + IN / 16
     # rounded down it stays proud by the leg at least
     y1 = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
-    length = round_down(seat.frame.origin[1] + proud - y1, tape_step(s.shop))
+    length = round_down(seat.frame.origin[1] + proud - y1, tape_step(site.shop))
     o = tube.frame.origin
     return Member(
         "XT1",
         "cross tube, stub",
         "XJ",
-        Tube(tube_key(s.shop, od, wall), length, (TubeEnd(), TubeEnd())),
+        Tube(tube_key(site.shop, od, wall), length, (TubeEnd(), TubeEnd())),
         Frame((o[0], y1 + length, o[2]), INBOARD, (0.0, 0.0, 1.0)),
         ref="through the side plate's seat, proud of it by the weld",
     )
 
 
-def corners(d: Mapping[str, Any], s: Site) -> tuple[Vec2, ...]:
+def corners(sizes: Mapping[str, Any], site: Site) -> tuple[Vec2, ...]:
     """x and z of the four bolts from the tube's axis."""
-    tube = s.port("cross.tube")
-    c = round_up(bolt_offset(d, tube.size["od"], tube.size["wall"]))
+    tube = site.port("cross.tube")
+    c = round_up(bolt_offset(sizes, tube.size["od"], tube.size["wall"]))
     return ((c, c), (-c, c), (-c, -c), (c, -c))
 
 
-def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
+def bolts(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
     """Four flange bolts, heads outboard, and two fitted dowels level with the axis, which take the
     shear, so that the bolts only clamp."""
-    tube = s.port("cross.tube")
+    tube = site.port("cross.tube")
     o = tube.frame.origin
-    y = tube.size["parting"] + tube.size["shim"] / 2 + d["plate.t"]
+    y = tube.size["parting"] + tube.size["shim"] / 2 + sizes["plate.t"]
     made = [
         Bolt(
             f"cross.flange#{i + 1}",
             (o[0] + x, y, o[2] + z),
             INBOARD,
-            d["bolt"],
-            class_for(s, "cross.flange", d["bolt"]),
+            sizes["bolt"],
+            class_for(site, "cross.flange", sizes["bolt"]),
             ("XT2", "XT4"),
             "frame",
             "close",
         )
-        for i, (x, z) in enumerate(corners(d, s))
+        for i, (x, z) in enumerate(corners(sizes, site))
     ]
-    dowel = small_bolt(s.shop)
+    dowel = small_bolt(site.shop)
     across = float(bolt_size(dowel).d)
     reach = round_up(tube.size["od"] / 2 + BORE_GAP + 0.3 * IN + across / 2)
     for i, x in enumerate((reach, -reach)):
@@ -138,15 +138,15 @@ def bolts(d: Mapping[str, Any], s: Site) -> tuple[Bolt, ...]:
     return tuple(made)
 
 
-def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
+def welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
     """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite
     sides alternately.
     """
-    tube, seat = s.port("cross.tube"), s.port("cross.seat")
+    tube, seat = site.port("cross.tube"), site.port("cross.seat")
     wall = tube.size["wall"]
     leg, side_leg = (
-        full_leg(s.shop.legs, wall, d["plate.t"]),
-        leg_for(s.shop.legs, wall, seat.size["t"]),
+        full_leg(site.shop.legs, wall, sizes["plate.t"]),
+        leg_for(site.shop.legs, wall, seat.size["t"]),
     )
     care = frozenset({"flanges bolted together with the shim", "opposite sides alternately"})
     return (
@@ -178,7 +178,7 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
             ("end1",),
             "XT2",
             "fillet",
-            leg_within(s.shop.legs, min(leg, tube.size["recess"] - IN / 16)),
+            leg_within(site.shop.legs, min(leg, tube.size["recess"] - IN / 16)),
             care=care,
             order=4,
         ),
@@ -196,26 +196,28 @@ def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Stub, both flanges, their bolts and welds; port ``cross.stub``: origin on the axis at the
     side plate's inner face, x inboard.
     """
-    tube, seat = s.port("cross.tube"), s.port("cross.seat")
+    tube, seat = site.port("cross.tube"), site.port("cross.seat")
     p, gap = tube.size["parting"], tube.size["shim"] / 2
     members = (
-        stub(d, s),
-        flange("XT2", "stub flange", d, s, p + gap, INBOARD, "on the stub, parting face inboard"),
+        stub(sizes, site),
+        flange(
+            "XT2", "stub flange", sizes, site, p + gap, INBOARD, "on the stub, parting face inboard"
+        ),
         flange(
             "XT4",
             "center flange",
-            d,
-            s,
+            sizes,
+            site,
             p - gap,
             OUTBOARD,
             f"on the center section, parting face outboard, {shown.inches(1 / 32)} shim between",
         ),
     )
-    h = round_up(half_side(d, tube.size["od"], tube.size["wall"]))
+    h = round_up(half_side(sizes, tube.size["od"], tube.size["wall"]))
     tube_r = tube.size["od"] / 2 + BORE_GAP
     centre = ((0.0, tube_r + IN / 8), (0.0, h - IN / 8))
     marks = tuple(Scribe(code, "centre", line(*centre), "UP") for code in ("XT2", "XT4"))
@@ -223,7 +225,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     size = {
         "od": tube.size["od"],
         "wall": tube.size["wall"],
-        "low": p + gap + d["plate.t"],
+        "low": p + gap + sizes["plate.t"],
         "high": seat.size["inner"],
         "slide": tube.size["slide"],
     }
@@ -231,8 +233,8 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     return held(
         Assembly(
             members=members,
-            bolts=bolts(d, s),
-            welds=welds(d, s),
+            bolts=bolts(sizes, site),
+            welds=welds(sizes, site),
             scribes=marks,
             ports={"cross.stub": port},
         ),
@@ -241,30 +243,30 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
 
 
-def socket_fits(v: Grid, s: Site) -> tuple[Any, Any]:
+def socket_fits(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Radius a socket needs at a flange bolt, and what the tube and its weld leave (mm)."""
-    tube = s.port("cross.tube")
+    tube = site.port("cross.tube")
     return (
-        socket_radius(v["bolt.d"]),
-        bolt_offset(v, tube.size["od"], tube.size["wall"]) * math.sqrt(2.0)
+        socket_radius(grid["bolt.d"]),
+        bolt_offset(grid, tube.size["od"], tube.size["wall"]) * math.sqrt(2.0)
         - tube.size["od"] / 2
         - 0.25 * IN,
     )
 
 
-def recess_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def recess_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Recess of the tube's end with bearing for it, and the flange's thickness (mm)."""
-    return s.port("cross.tube").size["recess"] + 0.125 * IN, v["plate.t"]
+    return site.port("cross.tube").size["recess"] + 0.125 * IN, grid["plate.t"]
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Both flanges, kg (the tube is counted by its own family)."""
-    tube = s.port("cross.tube")
+    tube = site.port("cross.tube")
     od = tube.size["od"]
     return (
         2
-        * ((2 * half_side(v, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4)
-        * v["plate.t"]
+        * ((2 * half_side(grid, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4)
+        * grid["plate.t"]
         * STEEL
     )
 

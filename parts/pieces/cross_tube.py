@@ -35,20 +35,24 @@ SOCKET_ROOM = 1.75 * IN  # outboard of the flange: bolt out, socket on
 FLANGE_ROOM = 0.5 * IN
 
 
-def axis_x(s: Site) -> float:
+def axis_x(site: Site) -> float:
     """x of the tube's axis: the crossmember's place behind the frame joints."""
-    return sum(s.pair("rail.cross.x")) / 2
+    return sum(site.pair("rail.cross.x")) / 2
 
 
-def axis_z(s: Site, od: Any) -> Any:
+def axis_z(site: Site, od: Any) -> Any:
     """z of the tube's axis: half an inch below the frame joint, higher where the side plate below
     it would pass the belly limit.
     """
-    joint = min(s.pair("arm.joint.z"))
+    joint = min(site.pair("arm.joint.z"))
     low = joint - BELOW_JOINT
-    if s.has("wanted.belly_limit"):
+    if site.has("wanted.belly_limit"):
         low = _larger(
-            low, max(s.pair("rail.cross.bottom")) - s.q("wanted.belly_limit") + od / 2 + SEAT_MARGIN
+            low,
+            max(site.pair("rail.cross.bottom"))
+            - site.q("wanted.belly_limit")
+            + od / 2
+            + SEAT_MARGIN,
         )
     return _smaller(low, joint)
 
@@ -61,29 +65,29 @@ def _smaller(a: Any, b: Any) -> Any:
     return (a + b - abs(a - b)) / 2
 
 
-def bracket_inner(s: Site, od: Any) -> Any:
+def bracket_inner(site: Site, od: Any) -> Any:
     """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the
     lesser of both sides.
     """
     reach = []
-    half = s.q("arms.joint_width") / 2 + IN / 64 + CHEEK_ROOM
+    half = site.q("arms.joint_width") / 2 + IN / 64 + CHEEK_ROOM
     for y, slant, x in zip(
-        s.pair("arm.joint.y"), s.pair("arm.slant"), s.pair("arm.joint.x"), strict=True
+        site.pair("arm.joint.y"), site.pair("arm.slant"), site.pair("arm.joint.x"), strict=True
     ):
-        back = abs(x - axis_x(s)) + od / 2
+        back = abs(x - axis_x(site)) + od / 2
         reach.append(y - half * math.cos(slant) - back * abs(math.sin(slant)) - SLIDE)
     return _smaller(*reach)
 
 
-def parting(s: Site, od: Any) -> Any:
+def parting(site: Site, od: Any) -> Any:
     """Distance of both parting planes from the center line: inboard of the brackets' slide with
     room for bolt and socket, and clear of the front shaft where it passes over a flange.
     """
-    most = bracket_inner(s, od) - SOCKET_ROOM - FLANGE_ROOM
-    if s.has("driveline.output.y") and s.has("driveline.shaft_od"):
+    most = bracket_inner(site, od) - SOCKET_ROOM - FLANGE_ROOM
+    if site.has("driveline.output.y") and site.has("driveline.shaft_od"):
         beside = (
-            abs(s.q("driveline.output.y"))
-            - s.q("driveline.shaft_od") / 2
+            abs(site.q("driveline.output.y"))
+            - site.q("driveline.shaft_od") / 2
             - IN / 2
             - FLANGE_ROOM
             - 0.5 * IN
@@ -92,19 +96,19 @@ def parting(s: Site, od: Any) -> Any:
     return most
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center
     plane, x across the truck).
     """
-    od, wall = d["tube.od"], d["tube.wall"]
-    x, z, p = axis_x(s), axis_z(s, od), round_down(parting(s, od), IN / 8)
-    half = round_down(p - SHIM / 2 - RECESS, tape_step(s.shop) / 2)
+    od, wall = sizes["tube.od"], sizes["tube.wall"]
+    x, z, p = axis_x(site), axis_z(site, od), round_down(parting(site, od), IN / 8)
+    half = round_down(p - SHIM / 2 - RECESS, tape_step(site.shop) / 2)
     square = TubeEnd()
     tube = Member(
         "XT3",
         "cross tube, center",
         "XT",
-        Tube(d["tube"], 2 * half, (square, square)),
+        Tube(sizes["tube"], 2 * half, (square, square)),
         Frame((x, -half, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
         fixed_after="tack",
         ref=f"between the stub flanges, {shown.inches(1 / 32)} shim at each; comes out downward",
@@ -145,29 +149,29 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
 
 
-def centre_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def centre_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Half of the least center section (pad and flanges), and the parting plane's distance (mm)."""
     pad = (
-        abs(s.q("driveline.mount.y")) + s.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN
-        if s.has("driveline.mount.y")
+        abs(site.q("driveline.mount.y")) + site.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN
+        if site.has("driveline.mount.y")
         else 3 * IN
     )
-    return pad + FLANGE_ROOM, parting(s, v["tube.od"])
+    return pad + FLANGE_ROOM, parting(site, grid["tube.od"])
 
 
-def behind_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def behind_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is
     behind the joints (mm).
     """
-    return s.q("arms.joint_housing") / 2 + 0.375 * IN + v["tube.od"] / 2, min(
-        s.pair("arm.joint.x")
-    ) - axis_x(s)
+    return site.q("arms.joint_housing") / 2 + 0.375 * IN + grid["tube.od"] / 2, min(
+        site.pair("arm.joint.x")
+    ) - axis_x(site)
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Whole tube, rail to rail, kg."""
-    od, wall = v["tube.od"], v["tube.wall"]
-    return math.pi * (od - wall) * wall * 2 * max(s.pair("rail.cross.outer")) * STEEL
+    od, wall = grid["tube.od"], grid["tube.wall"]
+    return math.pi * (od - wall) * wall * 2 * max(site.pair("rail.cross.outer")) * STEEL
 
 
 FAMILY = Family(
@@ -180,7 +184,7 @@ FAMILY = Family(
     rules=(
         room_rule(
             "cross.tube.wall",
-            lambda v, s: (0.1875 * IN, v["tube.wall"]),
+            lambda grid, site: (0.1875 * IN, grid["tube.wall"]),
             "tube wall at least 3/16 in",
         ),
         room_rule(

@@ -59,13 +59,13 @@ def template_outline(points: tuple[Vec2, ...], base: float, height: float, flip:
     return rounded([Corner(n, x, y) for n, x, y in corners])
 
 
-def template(d: Mapping[str, Any], code: str, holes: Port, flip: float) -> Member:
+def template(sizes: Mapping[str, Any], code: str, holes: Port, flip: float) -> Member:
     """One template; origin on the rail's bottom edge below the tube's axis."""
     f, size = holes.frame, holes.size
     origin = f.out((0.0, size["base"], 0.0 if flip > 0 else -size["width"]))
     frame = Frame(origin, scale(f.x, flip), scale(f.z, flip))
     body = Plate(
-        d["plate"], template_outline(hole_points(holes), size["base"], size["height"], flip)
+        sizes["plate"], template_outline(hole_points(holes), size["base"], size["height"], flip)
     )
     where = "outer" if flip > 0 else "inner"
     return Member(
@@ -111,20 +111,20 @@ def scribes(holes: Port) -> tuple[Scribe, ...]:
     return tuple(found)
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Both templates."""
-    holes = s.port("cross.holes")
+    holes = site.port("cross.holes")
     return Assembly(
-        members=(template(d, "DT1", holes, 1.0), template(d, "DT2", holes, -1.0)),
+        members=(template(sizes, "DT1", holes, 1.0), template(sizes, "DT2", holes, -1.0)),
         bolts=pilots(holes),
         scribes=scribes(holes),
     )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Two templates, kg."""
-    size = s.port("cross.holes").size
-    return 2 * size["height"] * 7 * IN * v["plate.t"] * STEEL
+    size = site.port("cross.holes").size
+    return 2 * size["height"] * 7 * IN * grid["plate.t"] * STEEL
 
 
 FAMILY = Family(

@@ -21,27 +21,27 @@ PLACES = ("coil", "cross", "bar", "stop")
 UP: Vec3 = (0.0, 0.0, 1.0)
 
 
-def stations(s: Site) -> list[int]:
+def stations(site: Site) -> list[int]:
     """Station numbers in order of x, rear first."""
     found: list[int] = []
-    while s.has(f"frame.station.{len(found) + 1}.x"):
+    while site.has(f"frame.station.{len(found) + 1}.x"):
         found.append(len(found) + 1)
-    return sorted(found, key=lambda i: s.q(f"frame.station.{i}.x"))
+    return sorted(found, key=lambda i: site.q(f"frame.station.{i}.x"))
 
 
-def corner_at(s: Site, i: int) -> Vec3:
+def corner_at(site: Site, i: int) -> Vec3:
     """Outer lower corner of the rail at station ``i``."""
     f = f"frame.station.{i}."
-    return (s.q(f + "x"), s.q(f + "outer"), s.q(f + "bottom"))
+    return (site.q(f + "x"), site.q(f + "outer"), site.q(f + "bottom"))
 
 
-def segment(s: Site, i: int, j: int, n: int) -> Member:
+def segment(site: Site, i: int, j: int, n: int) -> Member:
     """Rail from station i to station j as member ``rail<n>``; local x outward, y up, z along the
     rail.
     """
-    a, b = corner_at(s, i), corner_at(s, j)
+    a, b = corner_at(site, i), corner_at(site, j)
     mean = {
-        k: (s.q(f"frame.station.{i}.{k}") + s.q(f"frame.station.{j}.{k}")) / 2
+        k: (site.q(f"frame.station.{i}.{k}") + site.q(f"frame.station.{j}.{k}")) / 2
         for k in ("width", "height", "wall")
     }
     along = sub(b, a)
@@ -52,20 +52,20 @@ def segment(s: Site, i: int, j: int, n: int) -> Member:
         f"rail{n}",
         "frame rail",
         "EX",
-        Existing("rail", Bar(length, *_section(s, mean))),
+        Existing("rail", Bar(length, *_section(site, mean))),
         place,
         ref="on the truck",
         fixed_after="existing",
     )
 
 
-def _section(s: Site, m: Mapping[str, float]) -> tuple[Any, Any]:
+def _section(site: Site, m: Mapping[str, float]) -> tuple[Any, Any]:
     """Outer loop and openings of the rail section, outer lower corner at the origin, x outward."""
-    r = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    r = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     w, h, t = m["width"], m["height"], m["wall"]
     outer = rectangle(-w, 0.0, 0.0, h, r)
-    if s.word("frame.section") == "channel":
-        return _channel(w, h, t, s.word("frame.open_side")), ()
+    if site.word("frame.section") == "channel":
+        return _channel(w, h, t, site.word("frame.open_side")), ()
     return outer, (rectangle(-w + t, t, -t, h - t, max(0.0, r - t)),)
 
 
@@ -80,36 +80,36 @@ def _channel(w: float, h: float, t: float, opens: str) -> Any:
     return rounded([Corner(n, x, y) for n, (x, y) in zip(names, pts, strict=True)])
 
 
-def rail_at(s: Site, at: str) -> tuple[str, Vec3, Vec3]:
+def rail_at(site: Site, at: str) -> tuple[str, Vec3, Vec3]:
     """Member id of the rail segment at a place, its outer lower corner there, and the rail's
     direction (forward).
     """
-    order = stations(s)
-    x = place_x(s, at)
+    order = stations(site)
+    x = place_x(site, at)
     n = 1
     for k in range(len(order) - 1):
-        if x >= s.q(f"frame.station.{order[k]}.x"):
+        if x >= site.q(f"frame.station.{order[k]}.x"):
             n = k + 1
-    slope_side, slope_bottom = s.q(f"rail.{at}.slope_side"), s.q(f"rail.{at}.slope_bottom")
+    slope_side, slope_bottom = site.q(f"rail.{at}.slope_side"), site.q(f"rail.{at}.slope_bottom")
     return (
         f"rail{n}",
-        (x, s.q(f"rail.{at}.outer"), s.q(f"rail.{at}.bottom")),
+        (x, site.q(f"rail.{at}.outer"), site.q(f"rail.{at}.bottom")),
         unit((1.0, slope_side, slope_bottom)),
     )
 
 
-def place_x(s: Site, at: str) -> float:
+def place_x(site: Site, at: str) -> float:
     """x of the named place along the rail."""
-    return s.q(f"rail.{at}.x")
+    return site.q(f"rail.{at}.x")
 
 
-def rail_ports(s: Site, at: str) -> dict[str, Port]:
+def rail_ports(site: Site, at: str) -> dict[str, Port]:
     """Ports rail.<at>.side / .inner / .bottom / .top; origin on the edge of that face nearest
     outer-lower, x forward along the rail.
     """
-    member, corner, along = rail_at(s, at)
-    size = {k: s.q(f"rail.{at}.{k}") for k in ("width", "height", "wall")}
-    size["corner"] = s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0
+    member, corner, along = rail_at(site, at)
+    size = {k: site.q(f"rail.{at}.{k}") for k in ("width", "height", "wall")}
+    size["corner"] = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     outward = unit(cross(UP, along))
     up = cross(along, outward)
     inner = sub(corner, scale(outward, size["width"]))
@@ -120,20 +120,20 @@ def rail_ports(s: Site, at: str) -> dict[str, Port]:
         f"rail.{at}.bottom": Port(Frame.of(corner, along, scale(up, -1.0)), size, member),
         f"rail.{at}.top": Port(Frame.of(top, along, up), size, member),  # type: ignore[arg-type]
     }
-    return {n: p for n, p in made.items() if n != f"rail.{at}.{s.open_face()}"}
+    return {n: p for n, p in made.items() if n != f"rail.{at}.{site.open_face()}"}
 
 
 COIL = ("spring.mean_diameter", "spring.wire", "spring.total_coils")
 
 
-def coil(s: Site) -> Member:
+def coil(site: Site) -> Member:
     """The loaded coil at ride height, as a helix between its seats."""
-    low = (s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z"))
+    low = (site.q("seat.lower.x"), site.q("seat.lower.y"), site.q("seat.lower.z"))
     body = Helix(
-        s.q("spring.loaded"),
-        s.q("spring.mean_diameter"),
-        s.q("spring.wire"),
-        s.q("spring.total_coils"),
+        site.q("spring.loaded"),
+        site.q("spring.mean_diameter"),
+        site.q("spring.wire"),
+        site.q("spring.total_coils"),
     )
     return Member(
         "coil",
@@ -146,38 +146,38 @@ def coil(s: Site) -> Member:
     )
 
 
-def kept_holes(s: Site, order: list[int]) -> tuple[Bolt, ...]:
+def kept_holes(site: Site, order: list[int]) -> tuple[Bolt, ...]:
     """Holes that are in the rail's side or bottom and must stay free, the datum hole with them: an
     axis each, "keep" by its duty.
     """
     found, n = [], 1
-    while s.has(f"frame.hole.{n}.x"):
+    while site.has(f"frame.hole.{n}.x"):
         f = f"frame.hole.{n}."
         if (
-            s.word(f + "side") == "left"
-            and s.word(f + "use") != "crossmember"
-            and s.word(f + "face") in ("side", "bottom")
+            site.word(f + "side") == "left"
+            and site.word(f + "use") != "crossmember"
+            and site.word(f + "face") in ("side", "bottom")
         ):
-            found.append(kept_hole(s, order, n, f))
+            found.append(kept_hole(site, order, n, f))
         n += 1
     return tuple(found)
 
 
-def kept_hole(s: Site, order: list[int], n: int, f: str) -> Bolt:
+def kept_hole(site: Site, order: list[int], n: int, f: str) -> Bolt:
     """Axis of one hole, on the straight line between its stations."""
-    x, up = s.q(f + "x"), s.q(f + "from_edge")
+    x, up = site.q(f + "x"), site.q(f + "from_edge")
     k = next(
-        (i for i, j in enumerate(order[1:]) if x <= s.q(f"frame.station.{j}.x")), len(order) - 2
+        (i for i, j in enumerate(order[1:]) if x <= site.q(f"frame.station.{j}.x")), len(order) - 2
     )
-    a, b = corner_at(s, order[k]), corner_at(s, order[k + 1])
+    a, b = corner_at(site, order[k]), corner_at(site, order[k + 1])
     t = (x - a[0]) / (b[0] - a[0])
-    side = s.word(f + "face") == "side"
+    side = site.word(f + "face") == "side"
     at = (
         x,
         a[1] + t * (b[1] - a[1]) - (0.0 if side else up),
         a[2] + t * (b[2] - a[2]) + (up if side else 0.0),
     )
-    width = s.q(f"frame.station.{order[k]}.width") if side else 0.0
+    width = site.q(f"frame.station.{order[k]}.width") if side else 0.0
     return Bolt(
         f"hole.{n}",
         at,
@@ -186,29 +186,29 @@ def kept_hole(s: Site, order: list[int], n: int, f: str) -> Bolt:
         "",
         (f"rail{k + 1}",),
         "keep",
-        f"{s.q(f + 'diameter'):.3f}",
+        f"{site.q(f + 'diameter'):.3f}",
         length=width,
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Rail segments, ports at every place whose readings are there, holes to keep free, and the
     coil if it is solved.
     """
-    order = stations(s)
-    rails = tuple(segment(s, i, j, n + 1) for n, (i, j) in enumerate(itertools.pairwise(order)))
+    order = stations(site)
+    rails = tuple(segment(site, i, j, n + 1) for n, (i, j) in enumerate(itertools.pairwise(order)))
     ports: dict[str, Port] = {}
     for at in PLACES:
-        if s.there(f"rail.{at}.outer"):
-            ports |= rail_ports(s, at)
-    wound = all(map(s.there, ("spring.loaded", "seat.lower.z", *COIL)))
-    members = (*rails, coil(s)) if wound else rails
+        if site.there(f"rail.{at}.outer"):
+            ports |= rail_ports(site, at)
+    wound = all(map(site.there, ("spring.loaded", "seat.lower.z", *COIL)))
+    members = (*rails, coil(site)) if wound else rails
     return Assembly(
-        members=members, bolts=kept_holes(s, order) if len(order) > 1 else (), ports=ports
+        members=members, bolts=kept_holes(site, order) if len(order) > 1 else (), ports=ports
     )
 
 
-def mass(v: Grid, s: Site) -> float:
+def mass(grid: Grid, site: Site) -> float:
     """Existing things weigh nothing in the sizing."""
     return 0.0
 

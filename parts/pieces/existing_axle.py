@@ -14,30 +14,30 @@ from ..model.family import Family, Grid, Site
 from ..model.vectors import Frame, Vec3, sub
 
 
-def axle_frame(s: Site) -> Frame:
+def axle_frame(site: Site) -> Frame:
     """Origin at the axle center, x outboard to the left, z up turned with the pinion (nose up leans
     z forward).
     """
-    up = s.q("pinion.up")
+    up = site.q("pinion.up")
     return Frame.of(
-        (s.q("axle.x_ride"), 0.0, s.q("axle.z_ride")),
+        (site.q("axle.x_ride"), 0.0, site.q("axle.z_ride")),
         (0.0, 1.0, 0.0),
         (math.sin(up), 0.0, math.cos(up)),
     )
 
 
-def on_axle(s: Site, x: float, y: float, z: float) -> Vec3:
+def on_axle(site: Site, x: float, y: float, z: float) -> Vec3:
     """Truck point of an axle-local point (pinion-level axes)."""
-    up = s.q("pinion.up")
+    up = site.q("pinion.up")
     c, n = math.cos(up), math.sin(up)
-    return (s.q("axle.x_ride") + x * c + z * n, y, s.q("axle.z_ride") - x * n + z * c)
+    return (site.q("axle.x_ride") + x * c + z * n, y, site.q("axle.z_ride") - x * n + z * c)
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Axle tube and differential; port "axle.tube"."""
-    frame = axle_frame(s)
-    half, od = s.q("axle.tube_half_length"), s.q("axle.tube_diameter")
-    wall = s.q("axle.tube_wall")
+    frame = axle_frame(site)
+    half, od = site.q("axle.tube_half_length"), site.q("axle.tube_diameter")
+    wall = site.q("axle.tube_wall")
     tube = Rod(2 * half, od, max(0.0, od - 2 * wall))
     members = [
         Member(
@@ -49,22 +49,22 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             fixed_after="existing",
         )
     ]
-    if all(s.there(f"axle.diff.{n}") for n in ("x1", "z1", "x2", "z2", "y", "radius")):
-        members.append(_differential(s))
+    if all(site.there(f"axle.diff.{n}") for n in ("x1", "z1", "x2", "z2", "y", "radius")):
+        members.append(_differential(site))
     return Assembly(
         members=tuple(members),
         ports={"axle.tube": Port(frame, {"od": od, "wall": wall, "half_length": half}, "axle")},
     )
 
 
-def _differential(s: Site) -> Member:
+def _differential(site: Site) -> Member:
     """The cast center: round about the axis from its rear to its front point, half a ball beyond
     each.
     """
-    a = on_axle(s, s.q("axle.diff.x1"), s.q("axle.diff.y"), s.q("axle.diff.z1"))
-    b = on_axle(s, s.q("axle.diff.x2"), s.q("axle.diff.y"), s.q("axle.diff.z2"))
+    a = on_axle(site, site.q("axle.diff.x1"), site.q("axle.diff.y"), site.q("axle.diff.z1"))
+    b = on_axle(site, site.q("axle.diff.x2"), site.q("axle.diff.y"), site.q("axle.diff.z2"))
     along = sub(b, a)
-    body = Rod(math.sqrt(sum(c * c for c in along)), 2 * s.q("axle.diff.radius"), domed=True)
+    body = Rod(math.sqrt(sum(c * c for c in along)), 2 * site.q("axle.diff.radius"), domed=True)
     return Member(
         "diff",
         "differential",
@@ -75,7 +75,7 @@ def _differential(s: Site) -> Member:
     )
 
 
-def mass(v: Grid, s: Site) -> float:
+def mass(grid: Grid, site: Site) -> float:
     """Existing things weigh nothing in the sizing."""
     return 0.0
 

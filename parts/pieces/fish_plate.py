@@ -30,28 +30,30 @@ TIP = 0.75 * IN
 """Half width of the blunt point: no knife edge to burn away under the torch."""
 
 
-def holes(s: Site) -> tuple[Vec2, ...]:
+def holes(site: Site) -> tuple[Vec2, ...]:
     """Side bolts in the side plate's own axes (x rearward, y up)."""
-    size = s.port("cross.holes").size
+    size = site.port("cross.holes").size
     return tuple((size[f"x{i}"], size[f"y{i}"]) for i in range(1, int(size["n"]) + 1))
 
 
-def edges(s: Site) -> tuple[float, float]:
+def edges(site: Site) -> tuple[float, float]:
     """Lower and upper edge above the rail's bottom: on the flat of the wall, a weld leg clear of
     the corners.
     """
-    wall = s.q("rail.cross.wall")
-    corner = max(s.q("frame.corner_radius") if s.has("frame.corner_radius") else 0.0, wall) + wall
-    return corner, s.q("rail.cross.height") - corner
+    wall = site.q("rail.cross.wall")
+    corner = (
+        max(site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0, wall) + wall
+    )
+    return corner, site.q("rail.cross.height") - corner
 
 
-def outline_of(s: Site) -> Loop:
+def outline_of(site: Site) -> Loop:
     """Spear at mid-depth: past the outermost bolts by one rail height, then in at 45 degrees to a
     blunt point.
     """
-    base, height = s.port("cross.holes").size["base"], s.q("rail.cross.height")
-    low, high = (base + e for e in edges(s))
-    reach = max(abs(x) for x, _ in holes(s)) + height
+    base, height = site.port("cross.holes").size["base"], site.q("rail.cross.height")
+    low, high = (base + e for e in edges(site))
+    reach = max(abs(x) for x, _ in holes(site)) + height
     mid, half = (low + high) / 2, (high - low) / 2
     tip = reach + half - TIP
     return rounded(
@@ -68,30 +70,32 @@ def outline_of(s: Site) -> Loop:
     )
 
 
-def face(s: Site) -> Frame:
+def face(site: Site) -> Frame:
     """The plate's own axes: those of the rail's inner face, x forward, y up, z inboard, origin at
     the side plate's origin.
     """
-    port = s.port("cross.holes")
-    deep = s.q("rail.cross.wall") if s.word("frame.section") == "channel" else port.size["width"]
+    port = site.port("cross.holes")
+    deep = (
+        site.q("rail.cross.wall") if site.word("frame.section") == "channel" else port.size["width"]
+    )
     f = port.frame
     return Frame(add(f.origin, scale(f.z, -deep)), scale(f.x, -1.0), scale(f.z, -1.0))
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Plate FP1 and the holes the side bolts pass."""
-    place, side = face(s), s.port("cross.holes").frame
+    place, side = face(site), site.port("cross.holes").frame
     member = Member(
         "FP1",
         "fish plate, crossmember",
         "FP",
-        Plate(d["plate"], outline_of(s)),
+        Plate(sizes["plate"], outline_of(site)),
         place,
         ("front_low", "lower"),
         fixed_after="crossmember",
         ref=(
             "on the rail's inner side behind the crossmember's bolts; its middle"
-            f" {from_datum(s, place.origin)}"
+            f" {from_datum(site, place.origin)}"
         ),
     )
     bolts = tuple(
@@ -99,16 +103,16 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
             f"cross.side#{i}.fish",
             side.out((x, y, 0.0)),
             scale(side.z, -1.0),
-            bolt_of(s),
+            bolt_of(site),
             "",
             ("FP1",),
             "frame",
             "close",
         )
-        for i, (x, y) in enumerate(holes(s), 1)
+        for i, (x, y) in enumerate(holes(site), 1)
     )
-    rail = s.port("rail.cross.side").member
-    leg = leg_for(s.shop.legs, s.q("rail.cross.wall"), d["plate.t"])
+    rail = site.port("rail.cross.side").member
+    leg = leg_for(site.shop.legs, site.q("rail.cross.wall"), sizes["plate.t"])
     care = frozenset({"crossmember bolted up while welding", "points free"})
     weld = Weld(
         "fish.long",
@@ -127,55 +131,58 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         Scribe(
             "FP1",
             "centre",
-            line((0.0, -1.5 * IN + outline_mid(s)), (0.0, 1.5 * IN + outline_mid(s))),
+            line((0.0, -1.5 * IN + outline_mid(site)), (0.0, 1.5 * IN + outline_mid(site))),
         ),
     )
     return held(
         Assembly(
-            (member,), bolts, (weld,) if s.word("frame.heat_treated") == "no" else (), scribes=marks
+            (member,),
+            bolts,
+            (weld,) if site.word("frame.heat_treated") == "no" else (),
+            scribes=marks,
         ),
         (),
         FISH,
     )
 
 
-def outline_mid(s: Site) -> float:
+def outline_mid(site: Site) -> float:
     """Height of the plate's middle in its own y."""
-    return s.port("cross.holes").size["base"] + s.q("rail.cross.height") / 2
+    return site.port("cross.holes").size["base"] + site.q("rail.cross.height") / 2
 
 
-def bolt_of(s: Site) -> str:
+def bolt_of(site: Site) -> str:
     """Stock key of the side bolts."""
-    through = s.port("cross.holes").size["d"]
-    return min(frame_bolts(s.shop), key=lambda k: abs(float(bolt_size(k).d) - through))
+    through = site.port("cross.holes").size["d"]
+    return min(frame_bolts(site.shop), key=lambda k: abs(float(bolt_size(k).d) - through))
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Plate by its box, kg."""
-    low, high = edges(s)
+    low, high = edges(site)
     return (
-        (2 * max(abs(x) for x, _ in holes(s)) + 3 * s.q("rail.cross.height"))
+        (2 * max(abs(x) for x, _ in holes(site)) + 3 * site.q("rail.cross.height"))
         * (high - low)
-        * v["plate.t"]
+        * grid["plate.t"]
         * STEEL
     )
 
 
-def stiff(v: Grid, s: Site) -> tuple[Any, Any]:
+def stiff(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Three quarters of the rail's wall (practice) against the plate."""
-    return 0.75 * s.q("rail.cross.wall"), v["plate.t"]
+    return 0.75 * site.q("rail.cross.wall"), grid["plate.t"]
 
 
-def nearest_edge(v: Grid, s: Site) -> Any:
+def nearest_edge(grid: Grid, site: Site) -> Any:
     """The way from a bolt to the nearest long edge, mm."""
-    base, (low, high) = s.port("cross.holes").size["base"], edges(s)
-    near = min(min(y - base - low, high - y + base) for _, y in holes(s))
-    return near + 0 * v["plate.t"]
+    base, (low, high) = site.port("cross.holes").size["base"], edges(site)
+    near = min(min(y - base - low, high - y + base) for _, y in holes(site))
+    return near + 0 * grid["plate.t"]
 
 
-def from_wall(v: Grid, s: Site) -> Mapping[str, Any]:
+def from_wall(grid: Grid, site: Site) -> Mapping[str, Any]:
     """Arguments of the thickness rules."""
-    return {"t_mm": v["plate.t"], "wall_mm": s.q("rail.cross.wall")}
+    return {"t_mm": grid["plate.t"], "wall_mm": site.q("rail.cross.wall")}
 
 
 FAMILY = Family(
@@ -189,7 +196,7 @@ FAMILY = Family(
         room_rule("fish.stiff", stiff, "fish plate at least three quarters of the rail's wall"),
         room_rule(
             "fish.leg",
-            lambda v, s: (min(s.shop.legs), v["plate.t"]),
+            lambda grid, site: (min(site.shop.legs), grid["plate.t"]),
             "fish plate takes the smallest fillet of the shop's list",
         ),
         edge_rule(

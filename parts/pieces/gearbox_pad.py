@@ -57,19 +57,19 @@ class Spot(NamedTuple):
     leg: float
 
 
-def spot(d: Mapping[str, Any], s: Site) -> Spot:
+def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
     """Worked out once.
 
     ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount
     center in y; ``half``: half the pad's width.
     """
-    tube = s.port("cross.tube")
-    axis, t = tube.frame.origin, d["plate.t"]
+    tube = site.port("cross.tube")
+    axis, t = tube.frame.origin, sizes["plate.t"]
     m = {
-        k: s.q(f"driveline.mount.{k}")
+        k: site.q(f"driveline.mount.{k}")
         for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")
     }
-    bolt, leg = bolt_size(s.need("driveline.mount.bolt")), leg_for(s.shop.legs, t)
+    bolt, leg = bolt_size(site.need("driveline.mount.bolt")), leg_for(site.shop.legs, t)
     long = round_up(m["bolt_dx"] / 2 + m["slot"] / 2 + EDGE * bolt.d)
     inner = m["bolt_dy"] / 2 + socket_radius(bolt.d) + leg + IN / 16
     way = -1.0 if m["x"] < axis[0] else 1.0
@@ -131,12 +131,12 @@ def arm_outline(g: Spot, inner: float) -> Loop:
     )
 
 
-def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
+def members(sizes: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
     """Pad (x forward, y left, z up), two arms alike, tie (x along the tube, y up)."""
     reach = (g.far - g.near) / 2
     pad = rectangle(-reach, -g.half, reach, g.half, IN / 2, ("right", "front", "left", "rear"))
     z = g.axis[2] + g.high
-    arm = Plate(d["plate"], arm_outline(g, inner))
+    arm = Plate(sizes["plate"], arm_outline(g, inner))
     x_dir, z_dir = (g.way, 0.0, 0.0), (0.0, -g.way, 0.0)
     inner_faces = (
         g.y + g.inner + (g.t if g.way > 0 else 0.0),
@@ -168,7 +168,7 @@ def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
             "XP1",
             "transmission pad",
             "XP",
-            Plate(d["plate"], pad),
+            Plate(sizes["plate"], pad),
             Frame((g.x, g.y, z), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
             ("rear", "right"),
             ref="level, isolator height below the transmission's mount face",
@@ -178,7 +178,7 @@ def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
             "XP4",
             "transmission pad tie",
             "XP",
-            Plate(d["plate"], tie),
+            Plate(sizes["plate"], tie),
             tie_frame,
             ("top", "side_b"),
             ref="between the arms, at the pad's edge toward the tube",
@@ -186,9 +186,9 @@ def members(d: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
     )
 
 
-def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
+def bolts(site: Site, g: Spot) -> tuple[Bolt, ...]:
     """Mount bolts down through the pad, slotted along the truck."""
-    dx, dy, slot = (s.q(f"driveline.mount.{k}") for k in ("bolt_dx", "bolt_dy", "slot"))
+    dx, dy, slot = (site.q(f"driveline.mount.{k}") for k in ("bolt_dx", "bolt_dy", "slot"))
     top = g.axis[2] + g.high + g.t
     at = [
         (x, y)
@@ -201,13 +201,13 @@ def bolts(s: Site, g: Spot) -> tuple[Bolt, ...]:
             f"gearbox.mount#{i + 1}",
             (g.x + x, g.y + y, top),
             (0.0, 0.0, -1.0),
-            s.need("driveline.mount.bolt"),
-            class_for(s, "gearbox.mount", s.need("driveline.mount.bolt")),
+            site.need("driveline.mount.bolt"),
+            class_for(site, "gearbox.mount", site.need("driveline.mount.bolt")),
             ("XP1",),
             "mount",
             "normal",
             slots,
-            length=s.q("driveline.mount.foot") if s.has("driveline.mount.foot") else 0.0,
+            length=site.q("driveline.mount.foot") if site.has("driveline.mount.foot") else 0.0,
         )
         for i, (x, y) in enumerate(at)
     )
@@ -268,9 +268,9 @@ def welds(g: Spot, wall: float, legs: tuple[float, ...]) -> tuple[Weld, ...]:
     return tuple(found)
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Pad, arms, tie, mount bolts and welds."""
-    g = spot(d, s)
+    g = spot(sizes, site)
     reach = (g.far - g.near) / 2
     marks = (
         Scribe("XP1", "centre", line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0)), "FRONT >"),
@@ -285,9 +285,9 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
     return held(
         Assembly(
-            members=members(d, g, s.shop.inner_radius),
-            bolts=bolts(s, g),
-            welds=welds(g, s.port("cross.tube").size["wall"], s.shop.legs),
+            members=members(sizes, g, site.shop.inner_radius),
+            bolts=bolts(site, g),
+            welds=welds(g, site.port("cross.tube").size["wall"], site.shop.legs),
             scribes=marks,
         ),
         PAD,
@@ -295,40 +295,42 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
 
 
-def away_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def away_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Tube radius with half the pad's length, and from the mount to the tube's axis (mm)."""
-    d = bolt_size(s.need("driveline.mount.bolt")).d
-    half = (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot")) / 2 + EDGE * d
-    tube = s.port("cross.tube")
-    return tube.size["od"] / 2 + half + v["plate.t"] + 0.5 * IN, abs(
-        s.q("driveline.mount.x") - tube.frame.origin[0]
+    d = bolt_size(site.need("driveline.mount.bolt")).d
+    half = (site.q("driveline.mount.bolt_dx") + site.q("driveline.mount.slot")) / 2 + EDGE * d
+    tube = site.port("cross.tube")
+    return tube.size["od"] / 2 + half + grid["plate.t"] + 0.5 * IN, abs(
+        site.q("driveline.mount.x") - tube.frame.origin[0]
     )
 
 
-def apart(v: Grid, s: Site) -> Mapping[str, Any]:
+def apart(grid: Grid, site: Site) -> Mapping[str, Any]:
     """Mount bolts against each other, the nearer way; a single bolt has no other."""
-    ways = [x for x in (s.q("driveline.mount.bolt_dx"), s.q("driveline.mount.bolt_dy")) if x]
-    d = bolt_size(s.need("driveline.mount.bolt")).d
-    return {"d_mm": d + 0 * v["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
+    ways = [x for x in (site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy")) if x]
+    d = bolt_size(site.need("driveline.mount.bolt")).d
+    return {"d_mm": d + 0 * grid["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
 
 
-def between_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def between_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Half the pad's width beside the center line with its weld; the way to the flange (mm)."""
-    d = bolt_size(s.need("driveline.mount.bolt")).d
-    half = s.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + v["plate.t"] + 0.75 * IN
-    return abs(s.q("driveline.mount.y")) + half, s.port("cross.tube").size["parting"] - 0.5 * IN
+    d = bolt_size(site.need("driveline.mount.bolt")).d
+    half = site.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + grid["plate.t"] + 0.75 * IN
+    return abs(site.q("driveline.mount.y")) + half, site.port("cross.tube").size[
+        "parting"
+    ] - 0.5 * IN
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Pad, arms and tie, kg."""
-    away = abs(s.q("driveline.mount.x") - s.port("cross.tube").frame.origin[0])
-    wide = s.q("driveline.mount.bolt_dy") + 4 * IN
+    away = abs(site.q("driveline.mount.x") - site.port("cross.tube").frame.origin[0])
+    wide = site.q("driveline.mount.bolt_dy") + 4 * IN
     area = (
-        wide * (s.q("driveline.mount.bolt_dx") + s.q("driveline.mount.slot") + 2 * IN)
+        wide * (site.q("driveline.mount.bolt_dx") + site.q("driveline.mount.slot") + 2 * IN)
         + 2 * away * 2 * IN
         + wide * END_DEPTH
     )
-    return area * v["plate.t"] * STEEL
+    return area * grid["plate.t"] * STEEL
 
 
 FAMILY = Family(

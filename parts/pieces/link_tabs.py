@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -37,63 +37,68 @@ from ._saddles import bulge_through
 
 OPEN = math.radians(60.0)
 LAND = IN / 16
+SIDES = {"out": 1.0, "in": -1.0}
+"""Which way a tab's own z points along the bolt."""
 CARE = frozenset({"joint out", "dummy sleeve in", "bolt through"})
 
 
-class Spot(NamedTuple):
-    """Where the tabs stand: joint frame (z outboard along the bolt), arm frame, tube radius, gap
-    between the tabs, plate, end radius.
+class Stand(NamedTuple):
+    """Where the tabs stand: joint frame (z outboard along the bolt), arm frame, tube ``radius``,
+    ``gap`` between the tabs, plate ``thick``, ``end`` radius, mm.
     """
 
     joint: Frame
     arm: Frame
-    r: float
+    radius: float
     gap: float
-    t: float
+    thick: float
     end: float
 
 
-def spot(d: Mapping[str, Any], s: Site) -> Spot:
+def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
     """From the ports of the upper arm and of the radius arm."""
-    joint, arm = s.port("upper.joint"), s.port("arm.tube")
-    return Spot(
+    joint, arm = site.port("upper.joint"), site.port("arm.tube")
+    return Stand(
         joint.frame,
         arm.frame,
         arm.size["od"] / 2,
         joint.size["width"] + IN / 32,
-        d["plate.t"],
-        end_radius(s),
+        sizes["plate.t"],
+        end_radius(site),
     )
 
 
-def end_radius(s: Site) -> float:
+def end_radius(site: Site) -> float:
     """1.5 bolt diameters (practice), to the next 1/16 in."""
-    return float(ear_radius(bolt_size(s.need("arms.upper_joint_bolt")).d))
+    return float(ear_radius(bolt_size(site.need("arms.upper_joint_bolt")).d))
 
 
-def tab_frame(g: Spot, side: float) -> Frame:
+def tab_frame(stand: Stand, side: float) -> Frame:
     """Origin on the bolt at the tab's inner face, z away from the joint, y up; x along the arm,
     rearward outboard and forward inboard.
     """
-    n = g.joint.z
-    return Frame.of(
-        add(g.joint.origin, scale(n, side * g.gap / 2)), scale(g.arm.x, side), scale(n, side)
-    )
+    bolt = stand.joint.z
+    face = add(stand.joint.origin, scale(bolt, side * stand.gap / 2))
+    return Frame.of(face, scale(stand.arm.x, side), scale(bolt, side))
 
 
-def foot(g: Spot, f: Frame, x: float) -> tuple[float, float]:
+def foot(stand: Stand, tab: Frame, x: float) -> tuple[float, float]:
     """Height of the tube's surface under the tab at ``x``, and the depth into the plate where it is
     highest. Refused if the tab misses the tube.
     """
     best = (-math.inf, 0.0)
-    for w in np.linspace(0.0, g.t, 17):
-        p, up = g.arm.into(f.out((x, 0.0, float(w)))), f.y
-        a = sum(u * v for u, v in zip(up, g.arm.y, strict=True))
-        b = sum(u * v for u, v in zip(up, g.arm.z, strict=True))
-        k, half, c = a * a + b * b, p[1] * a + p[2] * b, p[1] ** 2 + p[2] ** 2 - g.r**2
-        root = half * half - k * c
+    rise, into = (
+        sum(u * v for u, v in zip(tab.y, axis, strict=True)) for axis in (stand.arm.y, stand.arm.z)
+    )
+    # a point climbs along the tab's y until it stands on the round: a quadratic in the height
+    square = rise * rise + into * into
+    for depth_in in np.linspace(0.0, stand.thick, 17):
+        start = stand.arm.into(tab.out((x, 0.0, float(depth_in))))
+        half = start[1] * rise + start[2] * into
+        rest = start[1] ** 2 + start[2] ** 2 - stand.radius**2
+        root = half * half - square * rest
         if root > 0:
-            best = max(best, ((-half + math.sqrt(root)) / k, float(w)))
+            best = max(best, ((-half + math.sqrt(root)) / square, float(depth_in)))
     if best[0] == -math.inf:
         raise Refused(
             "a link tab would stand beside the arm's tube, not on it: set the upper joint nearer"
@@ -102,15 +107,15 @@ def foot(g: Spot, f: Frame, x: float) -> tuple[float, float]:
     return best
 
 
-def tab_loop(g: Spot, f: Frame, half: float) -> Loop:
+def tab_loop(stand: Stand, tab: Frame) -> Loop:
     """Tab about the bolt; its "foot" follows the tube in four arcs through exact points."""
-    heights = [(x, foot(g, f, x)[0]) for x in np.linspace(-half, half, 9).tolist()]
-    first, last = heights[0], heights[-1]
-    _, side, end, back = ear(first, last, (0.0, 0.0), g.end)
+    half = stand.end + 1.125 * IN
+    heights = [(x, foot(stand, tab, x)[0]) for x in np.linspace(-half, half, 9).tolist()]
+    _, side, end, back = ear(heights[0], heights[-1], (0.0, 0.0), stand.end)
     edges = []
     for i in range(0, 8, 2):
-        p, m, q = heights[i : i + 3]
-        edges.append(Edge("foot", p, bulge_through(p, m, q)))
+        start, middle, stop = heights[i : i + 3]
+        edges.append(Edge("foot", start, bulge_through(start, middle, stop)))
     return check(
         (
             *edges,
@@ -121,108 +126,130 @@ def tab_loop(g: Spot, f: Frame, half: float) -> Loop:
     )
 
 
-def preparation(g: Spot, f: Frame) -> Groove:
+def preparation(stand: Stand, tab: Frame) -> Groove:
     """The bevel that opens the groove between the tab's edge and the round to 60 deg at its root,
     to the next 5 deg; a land of 1/16 in is left where it touches. At 60 deg the throat is the
     groove's whole depth [AISC 360-16 table J2.1, V or bevel of 60 deg, any position: unverified].
     """
-    high, w = foot(g, f, 0.0)
-    p = g.arm.into(f.out((0.0, high, w)))
-    square = add(scale(g.arm.y, p[1] / g.r), scale(g.arm.z, p[2] / g.r))
-    flat = math.asin(min(1.0, abs(dot(square, f.z))))
+    high, depth_in = foot(stand, tab, 0.0)
+    root = stand.arm.into(tab.out((0.0, high, depth_in)))
+    square = add(
+        scale(stand.arm.y, root[1] / stand.radius), scale(stand.arm.z, root[2] / stand.radius)
+    )
+    flat = math.asin(min(1.0, abs(dot(square, tab.z))))
     bevel = math.radians(max(0.0, math.ceil(math.degrees(OPEN - flat) / 5 - 1e-6) * 5))
-    return Groove(bevel, flat + bevel, LAND, g.t - LAND)
+    return Groove(bevel, flat + bevel, LAND, stand.thick - LAND)
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Tabs LT1 outboard and LT2 inboard and the bolt ``upper.joint#1``."""
-    bolt_square(s, "upper_joint_bolt", "upper joint's bolt", "the link tab")
-    g = spot(d, s)
-    arm, joint = s.port("arm.tube"), s.port("upper.joint")
-    half = g.end + 1.125 * IN
-    twist, lean = math.degrees(s.q("upper.twist")), math.degrees(s.q("upper.lean"))
-    offset = 3 * math.tan(abs(s.q("upper.twist")))
-    members, marks, welds = [], [], []
-    for code, side, name in (("LT1", 1.0, "out"), ("LT2", -1.0, "in")):
-        f = tab_frame(g, side)
-        body = Plate(d["plate"], tab_loop(g, f, half))
-        members.append(
-            Member(
-                code,
-                f"link tab on the radius arm, {name}board",
-                "LT",
-                body,
-                f,
-                ("foot", "end"),
-                fixed_after="arms",
-                ref=(
-                    f"on the arm's tube, bolt {shown.finely(s.q('arms.upper_back'))} from the lower"
-                    f" bolt along the arm and {shown.finely(s.q('arms.upper_above'))} above its"
-                    f" middle; twisted {twist:+.2f} deg to the arm ({shown.finely(offset * IN)}"
-                    f" over {shown.inches(3)}), leaned {lean:+.2f} deg"
-                ),
-            )
-        )
-        marks.append(Scribe(code, "centre", line((0.0, -0.75 * g.end), (0.0, 0.75 * g.end))))
-        face: Literal["bottom", "top"] = "bottom" if foot(g, f, 0.0)[1] < g.t / 2 else "top"
-        prepared = preparation(g, f)
-        welds.append(
-            Weld(
-                f"link.tab.{name}",
-                code,
-                ("foot",),
-                arm.member,
-                "groove",
-                min(leg_for(s.shop.legs, g.t, arm.size["wall"]), prepared.depth),
-                care=CARE,
-                face=face,
-                stop=0.0,
-                order=9,
-                groove=prepared,
-            )
-        )
-    start = add(g.joint.origin, scale(g.joint.z, -g.gap / 2 - g.t))
-    pin = Bolt(
+def place_words(site: Site) -> str:
+    """Where a tab goes on the arm, in the fitter's words."""
+    twist, lean = site.q("upper.twist"), site.q("upper.lean")
+    offset = 3 * math.tan(abs(twist))
+    return (
+        f"on the arm's tube, bolt {shown.finely(site.q('arms.upper_back'))} from the lower bolt"
+        f" along the arm and {shown.finely(site.q('arms.upper_above'))} above its middle; twisted"
+        f" {math.degrees(twist):+.2f} deg to the arm ({shown.finely(offset * IN)} over"
+        f" {shown.inches(3)}), leaned {math.degrees(lean):+.2f} deg"
+    )
+
+
+def tab(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, name: str) -> Member:
+    """One tab, LT1 outboard or LT2 inboard of the joint."""
+    frame = tab_frame(stand, SIDES[name])
+    return Member(
+        code,
+        f"link tab on the radius arm, {name}board",
+        "LT",
+        Plate(sizes["plate"], tab_loop(stand, frame)),
+        frame,
+        ("foot", "end"),
+        fixed_after="arms",
+        ref=place_words(site),
+    )
+
+
+def foot_weld(site: Site, stand: Stand, code: str, name: str) -> Weld:
+    """The groove along one tab's foot, on the face that stands off the tube."""
+    frame, arm = tab_frame(stand, SIDES[name]), site.port("arm.tube")
+    prepared = preparation(stand, frame)
+    return Weld(
+        f"link.tab.{name}",
+        code,
+        ("foot",),
+        arm.member,
+        "groove",
+        min(leg_for(site.shop.legs, stand.thick, arm.size["wall"]), prepared.depth),
+        care=CARE,
+        face="bottom" if foot(stand, frame, 0.0)[1] < stand.thick / 2 else "top",
+        stop=0.0,
+        order=9,
+        groove=prepared,
+    )
+
+
+def joint_bolt(site: Site, stand: Stand) -> Bolt:
+    """The joint's bolt, its head inboard."""
+    axis = stand.joint.z
+    return Bolt(
         "upper.joint#1",
-        start,
-        g.joint.z,
-        s.need("arms.upper_joint_bolt"),
-        class_for(s, "upper.joint", s.need("arms.upper_joint_bolt")),
-        ("LT2", joint.member, "LT1"),
+        add(stand.joint.origin, scale(axis, -stand.gap / 2 - stand.thick)),
+        axis,
+        site.need("arms.upper_joint_bolt"),
+        class_for(site, "upper.joint", site.need("arms.upper_joint_bolt")),
+        ("LT2", site.port("upper.joint").member, "LT1"),
         "pivot",
         "close",
     )
-    return held(Assembly(tuple(members), (pin,), tuple(welds), scribes=tuple(marks)), LINK_TABS)
 
 
-def mass(v: Grid, s: Site) -> Any:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Tabs LT1 outboard and LT2 inboard and the bolt ``upper.joint#1``."""
+    bolt_square(site, "upper_joint_bolt", "upper joint's bolt", "the link tab")
+    stand = stand_of(sizes, site)
+    both, half = (("LT1", "out"), ("LT2", "in")), 0.75 * stand.end
+    return held(
+        Assembly(
+            members=tuple(tab(sizes, site, stand, *which) for which in both),
+            bolts=(joint_bolt(site, stand),),
+            welds=tuple(foot_weld(site, stand, *which) for which in both),
+            scribes=tuple(
+                Scribe(code, "centre", line((0.0, -half), (0.0, half))) for code, _ in both
+            ),
+        ),
+        LINK_TABS,
+    )
+
+
+def mass(grid: Grid, site: Site) -> Any:
     """Two tabs by their boxes, kg."""
     return (
         2
-        * (2 * end_radius(s) + IN)
-        * (s.q("arms.upper_above") + end_radius(s))
-        * v["plate.t"]
+        * (2 * end_radius(site) + IN)
+        * (site.q("arms.upper_above") + end_radius(site))
+        * grid["plate.t"]
         * STEEL
     )
 
 
-def swing(v: Grid, s: Site) -> tuple[Any, Any]:
+def swing(grid: Grid, site: Site) -> tuple[Any, Any]:
     """1/8 in against the gap between the joint's housing and the arm's tube."""
     return (
-        IN / 8 + 0 * v["plate.t"],
-        s.q("arms.upper_above")
-        - s.q("arms.upper_joint_housing") / 2
-        - s.port("arm.tube").size["od"] / 2,
+        IN / 8 + 0 * grid["plate.t"],
+        site.q("arms.upper_above")
+        - site.q("arms.upper_joint_housing") / 2
+        - site.port("arm.tube").size["od"] / 2,
     )
 
 
-def depth(v: Grid, s: Site) -> tuple[Any, Any]:
+def depth(grid: Grid, site: Site) -> tuple[Any, Any]:
     """How far a tab's outer face stands from the middle of the tube against the tube's radius: a
     foot wholly on it.
     """
     return (
-        s.port("upper.joint").size["width"] / 2 + abs(s.q("arms.upper_inboard")) + v["plate.t"],
-        s.port("arm.tube").size["od"] / 2,
+        site.port("upper.joint").size["width"] / 2
+        + abs(site.q("arms.upper_inboard"))
+        + grid["plate.t"],
+        site.port("arm.tube").size["od"] / 2,
     )
 
 
@@ -236,8 +263,8 @@ FAMILY = Family(
     rules=(
         edge_rule(
             "link.edge",
-            lambda s: s.need("arms.upper_joint_bolt"),
-            lambda v, s: end_radius(s) + 0 * v["plate.t"],
+            lambda site: site.need("arms.upper_joint_bolt"),
+            lambda grid, site: end_radius(site) + 0 * grid["plate.t"],
             "joint bolt keeps its edge distance",
         ),
         room_rule("link.swing", swing, "joint's housing clear of the arm's tube by 1/8 in"),

@@ -32,67 +32,67 @@ SPREAD = 1.5 * IN
 """Half of the saddle's reach round the tube; saddles this far each side of the seat's centre."""
 
 
-def saddle_loop(s: Site, t: float, rearward: float) -> Loop:
+def saddle_loop(site: Site, thick: float, rearward: float) -> Loop:
     """Saddle with the tube's center at the origin; ``rearward`` +1 where local x runs rearward.
 
     Refused where the seat stands too far from over the tube.
     """
-    r, flat = s.q("axle.tube_diameter") / 2, max(HORN, t)
-    top = s.q("seat.lower.z") - s.q("axle.z_ride") - t
-    mid = -(s.q("seat.lower.x") - s.q("axle.x_ride")) * rearward
-    half = coil_od(s) / 2 - IN
+    radius, flat = site.q("axle.tube_diameter") / 2, max(HORN, thick)
+    top = site.q("seat.lower.z") - site.q("axle.z_ride") - thick
+    middle = -(site.q("seat.lower.x") - site.q("axle.x_ride")) * rearward
+    half = coil_od(site) / 2 - IN
 
-    def ends(mid: float) -> tuple[float | None, float | None]:
+    def ends(middle: float) -> tuple[float | None, float | None]:
         over = math.pi / 2
-        return saddle_end(r, flat, over, -HALF, (mid + half, top)), saddle_end(
-            r, flat, over, HALF, (mid - half, top)
+        return saddle_end(radius, flat, over, -HALF, (middle + half, top)), saddle_end(
+            radius, flat, over, HALF, (middle - half, top)
         )
 
-    right, left = ends(mid)
+    right, left = ends(middle)
     if right is None or left is None:
         most = next((k * IN / 16 for k in range(160, -1, -1) if None not in ends(k * IN / 16)), 0.0)
-        off = s.q("seat.lower.x") - s.q("axle.x_ride")
+        off = site.q("seat.lower.x") - site.q("axle.x_ride")
         raise Refused(
             f"the lower coil seat stands {reader.length(abs(off))}"
             f" {'ahead of' if off > 0 else 'behind'} the axle tube's middle: its saddles have no"
             f" tube under them beyond {reader.length(most)}. Set axle.spring_seat.x"
             f" {reader.length(abs(off) - most)} nearer the tube, or raise axle.spring_seat.z"
         )
-    outer = r + flat
+    outer = radius + flat
     return check(
         (
-            Edge("horn_right", on_round((0.0, 0.0), r, r, right)),
+            Edge("horn_right", on_round((0.0, 0.0), radius, radius, right)),
             Edge("right", on_round((0.0, 0.0), outer, outer, right)),
-            Edge("seat", (mid + half, top)),
-            Edge("left", (mid - half, top)),
+            Edge("seat", (middle + half, top)),
+            Edge("left", (middle - half, top)),
             Edge("horn_left", on_round((0.0, 0.0), outer, outer, left)),
-            *saddle((0.0, 0.0), r, r, left, right - left),
+            *saddle((0.0, 0.0), radius, radius, left, right - left),
         )
     )
 
 
-def seat_od(s: Site) -> float:
+def seat_od(site: Site) -> float:
     """Seat: the coil's outside and 1/8 in all round (practice); more stands in the way of the
     upper-arm bolt's nut.
     """
-    return coil_od(s) + IN / 4
+    return coil_od(site) + IN / 4
 
 
-def _winds(s: Site) -> int:
+def _winds(site: Site) -> int:
     """Which way the wire leaves the pig-tail's stop seen from above on the side shown: 1
     counter-clockwise (right hand), -1, 0 without one.
     """
-    return {"right hand": 1, "left hand": -1}.get(s.word("spring.pigtail"), 0)
+    return {"right hand": 1, "left hand": -1}.get(site.word("spring.pigtail"), 0)
 
 
-def pigtail_stop(s: Site) -> tuple[Scribe, ...]:
+def pigtail_stop(site: Site) -> tuple[Scribe, ...]:
     """Where the coil's lower end stands, at the rear of the seat, and a stroke along the wire the
     way it leaves (practice, no source).
     """
-    turn = _winds(s)
+    turn = _winds(site)
     if not turn:
         return ()
-    low, high = ring_od(s) / 2 + IN / 16, coil_od(s) / 2
+    low, high = ring_od(site) / 2 + IN / 16, coil_od(site) / 2
     mid = (low + high) / 2
     along = tuple(
         (mid * math.cos(turn * math.radians(a)), mid * math.sin(turn * math.radians(a)))
@@ -101,146 +101,182 @@ def pigtail_stop(s: Site) -> tuple[Scribe, ...]:
     return (Scribe("LS1", "pig-tail", (((low, 0.0), (high, 0.0)), along)),)
 
 
-def pigtail_ref(s: Site) -> str:
+def pigtail_ref(site: Site) -> str:
     """The same in the fitter's words; empty for a coil without a pig-tail."""
-    if not _winds(s):
+    if not _winds(site):
         return ""
     # the drawing is of the part as it lies on the truck: words are not mirrored, so the hand is the
     # coil's own
-    hand = s.words["spring.pigtail"]
+    hand = site.words["spring.pigtail"]
     way = "counterclockwise" if hand == "right hand" else "clockwise"
     return (
         f"; {hand} pig-tail ends against the mark at the rear, wire {way} from it seen from above"
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds.
+def seat_frame(site: Site, up: float) -> Frame:
+    """Level under the coil, ``up`` mm above the seat's top face: x rearward, z up."""
+    seat = (site.q("seat.lower.x"), site.q("seat.lower.y"), site.q("seat.lower.z") + up)
+    return Frame(seat, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 
-    Under a small coil there is no room for tabs: the seat goes on by its scribe lines.
-    """
-    t = d["plate.t"]
-    x, y, z = s.q("seat.lower.x"), s.q("seat.lower.y"), s.q("seat.lower.z")
-    flat = Frame((x, y, z - t), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
-    od = seat_od(s)
-    seat = Member(
+
+def seat(sizes: Mapping[str, Any], site: Site) -> Member:
+    """Seat LS1: a disk with its top face at the coil's end."""
+    top = seat_frame(site, 0.0)
+    return Member(
         "LS1",
         "lower coil seat",
         "LS",
-        Plate(d["plate"], circle((0.0, 0.0), od, "rim")),
-        flat,
+        Plate(sizes["plate"], circle((0.0, 0.0), seat_od(site), "rim")),
+        seat_frame(site, -sizes["plate.t"]),
         ("rim", "rim"),
         fixed_after="axle prepared",
-        ref=f"level at ride height; top face {from_datum(s, (x, y, z))}{pigtail_ref(s)}",
+        ref=f"level at ride height; top face {from_datum(site, top.origin)}{pigtail_ref(site)}",
     )
-    centre = (s.q("axle.x_ride"), y, s.q("axle.z_ride"))
-    saddles = []
-    for code, side in (("LS2", 1.0), ("LS3", -1.0)):
-        at = (centre[0], y + side * SPREAD, centre[2])
-        saddles.append(
-            Member(
-                code,
-                f"lower seat saddle, {'out' if side > 0 else 'in'}board",
-                "LS",
-                Plate(d["plate"], saddle_loop(s, t, side)),
-                Frame(at, (-side, 0.0, 0.0), (0.0, side, 0.0)),
-                ("saddle", "seat"),
-                fixed_after="axle prepared",
-                ref="on the axle tube, under the seat",
-            )
-        )
-    bore = ring_bore(s)
-    ring = Member(
+
+
+def seat_saddle(
+    sizes: Mapping[str, Any], site: Site, code: str, name: str, outboard: float
+) -> Member:
+    """One saddle on the axle tube: ``outboard`` +1 for the outer one, -1 for the inner."""
+    across = site.q("seat.lower.y") + outboard * SPREAD
+    return Member(
+        code,
+        f"lower seat saddle, {name}board",
+        "LS",
+        Plate(sizes["plate"], saddle_loop(site, sizes["plate.t"], outboard)),
+        Frame(
+            (site.q("axle.x_ride"), across, site.q("axle.z_ride")),
+            (-outboard, 0.0, 0.0),
+            (0.0, outboard, 0.0),
+        ),
+        ("saddle", "seat"),
+        fixed_after="axle prepared",
+        ref="on the axle tube, under the seat",
+    )
+
+
+def ring(sizes: Mapping[str, Any], site: Site) -> Member:
+    """Ring LS4, which keeps the coil in its place on the seat."""
+    bore = circle((0.0, 0.0), ring_bore(site), "bore")
+    return Member(
         "LS4",
         "coil locating ring, lower",
         "LS",
-        Plate(
-            d["ring"], circle((0.0, 0.0), ring_od(s), "rim"), (circle((0.0, 0.0), bore, "bore"),)
-        ),
-        flat._replace(origin=(x, y, z)),
+        Plate(sizes["ring"], circle((0.0, 0.0), ring_od(site), "rim"), (bore,)),
+        seat_frame(site, 0.0),
         ("rim", "rim"),
         fixed_after="axle prepared",
         ref="in the middle of the lower seat, inside the coil",
     )
-    tube, leg = s.port("axle.tube").member, leg_for(s.shop.legs, t, s.q("axle.tube_wall"))
+
+
+def saddle_welds(site: Site, thick: float, code: str, name: str) -> tuple[Weld, Weld]:
+    """One saddle to the axle tube and to the seat; ``thick``: its plate, mm."""
     care = frozenset({"seals out", "opposite sides in turn", "coil out"})
-    welds = []
-    for n, c in (("out", "LS2"), ("in", "LS3")):
-        welds.append(
-            Weld(
-                f"seat.saddle.{n}",
-                c,
-                ("saddle",),
-                tube,
-                "fillet",
-                leg,
-                care=care,
-                face="both",
-                stop=IN / 4,
-                order=2,
-            )
-        )
-        welds.append(
-            Weld(
-                f"seat.top.{n}",
-                c,
-                ("seat",),
-                "LS1",
-                "fillet",
-                full_leg(s.shop.legs, t),
-                care=care,
-                face="both",
-                stop=IN / 4,
-                order=1,
-            )
-        )
-    welds.append(
-        Weld(
-            "seat.ring",
-            "LS4",
-            ("rim",),
-            "LS1",
-            "fillet",
-            leg_for(s.shop.legs, t),
-            run=1.5 * IN,
-            pitch=3 * IN,
-            order=1,
-        )
+    on_tube = Weld(
+        f"seat.saddle.{name}",
+        code,
+        ("saddle",),
+        site.port("axle.tube").member,
+        "fillet",
+        leg_for(site.shop.legs, thick, site.q("axle.tube_wall")),
+        care=care,
+        face="both",
+        stop=IN / 4,
+        order=2,
     )
-    marks: tuple[Scribe, ...] = (
-        Scribe(
-            "LS1",
-            "centre",
-            (((-od / 2.2, 0.0), (od / 2.2, 0.0)), ((0.0, -od / 2.2), (0.0, od / 2.2))),
-        ),
+    under_seat = Weld(
+        f"seat.top.{name}",
+        code,
+        ("seat",),
+        "LS1",
+        "fillet",
+        full_leg(site.shop.legs, thick),
+        care=care,
+        face="both",
+        stop=IN / 4,
+        order=1,
     )
-    marks += pigtail_stop(s)
-    ports = {"seat.lower": Port(flat._replace(origin=(x, y, z)), {"bore": bore}, "LS1")}
-    foot, aside = coil_od(s) / 2 - IN, 3 * IN / 8
-    fits = foot - aside >= room(IN, s.shop.inner_radius) / 2
-    locks = tuple(
-        Interlock(c, "seat", "LS1", (foot + off,), IN)
-        for c, off in (("LS2", aside), ("LS3", -aside))
-        if fits
+    return on_tube, under_seat
+
+
+def ring_weld(site: Site, thick: float) -> Weld:
+    """The ring's rim to the seat, stitched; ``thick``: the seat's plate, mm."""
+    return Weld(
+        "seat.ring",
+        "LS4",
+        ("rim",),
+        "LS1",
+        "fillet",
+        leg_for(site.shop.legs, thick),
+        run=1.5 * IN,
+        pitch=3 * IN,
+        order=1,
     )
+
+
+def centre_lines(site: Site) -> Scribe:
+    """A cross on the seat, nearly to its rim."""
+    reach = seat_od(site) / 2.2
+    return Scribe("LS1", "centre", (((-reach, 0.0), (reach, 0.0)), ((0.0, -reach), (0.0, reach))))
+
+
+def tabs(site: Site) -> tuple[Interlock, ...]:
+    """Tabs of the saddles in the seat; none under a small coil, whose seat goes on by its scribe
+    lines.
+    """
+    foot, aside = coil_od(site) / 2 - IN, 3 * IN / 8
+    if foot - aside < room(IN, site.shop.inner_radius) / 2:
+        return ()
+    return tuple(
+        Interlock(code, "seat", "LS1", (foot + off,), IN)
+        for code, off in (("LS2", aside), ("LS3", -aside))
+    )
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
+    thick = sizes["plate.t"]
+    saddles = (("LS2", "out", 1.0), ("LS3", "in", -1.0))
+    on_top = Port(seat_frame(site, 0.0), {"bore": ring_bore(site)}, "LS1")
     return held(
-        Assembly((seat, *saddles, ring), (), tuple(welds), locks, marks, ports),
+        Assembly(
+            members=(
+                seat(sizes, site),
+                *(seat_saddle(sizes, site, *which) for which in saddles),
+                ring(sizes, site),
+            ),
+            welds=(
+                *(
+                    weld
+                    for code, name, _ in saddles
+                    for weld in saddle_welds(site, thick, code, name)
+                ),
+                ring_weld(site, thick),
+            ),
+            interlocks=tabs(site),
+            scribes=(centre_lines(site), *pigtail_stop(site)),
+            ports={"seat.lower": on_top},
+        ),
         LOWER_SEAT,
         LOWER_SEAT_REST,
     )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Seat, saddles, ring, kg."""
-    seat = math.pi * seat_od(s) ** 2 / 4
-    return (1.6 * seat * v["plate.t"] + math.pi * ring_od(s) * 0.6 * IN * v["ring.t"]) * STEEL
+    disk = math.pi * seat_od(site) ** 2 / 4
+    return (
+        1.6 * disk * grid["plate.t"] + math.pi * ring_od(site) * 0.6 * IN * grid["ring.t"]
+    ) * STEEL
 
 
-def tall(v: Grid, s: Site) -> tuple[Any, Any]:
+def tall(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Seat's thickness and a gap for the torch against the height from tube to seat."""
     return (
-        v["plate.t"] + IN / 4 + 0 * v["ring.t"],
-        s.q("seat.lower.z") - s.q("axle.z_ride") - s.q("axle.tube_diameter") / 2,
+        grid["plate.t"] + IN / 4 + 0 * grid["ring.t"],
+        site.q("seat.lower.z") - site.q("axle.z_ride") - site.q("axle.tube_diameter") / 2,
     )
 
 

@@ -22,14 +22,14 @@ from ._strap_tabs import strap_ear, strap_tab
 from .coil_seat import set_in, slot_width
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """All six tabs and the four bolts."""
-    weldable(s)
-    inner_wall(s, "the limit-strap tab")
-    low, low_pin, low_welds = lower_shock(d, s)
-    top, top_pin, top_welds = upper_shock(d, s)
-    tab, tab_pin, tab_weld = strap_tab(d, s)
-    lug, lug_pin, lug_weld = strap_ear(d, s)
+    weldable(site)
+    inner_wall(site, "the limit-strap tab")
+    low, low_pin, low_welds = lower_shock(sizes, site)
+    top, top_pin, top_welds = upper_shock(sizes, site)
+    tab, tab_pin, tab_weld = strap_tab(sizes, site)
+    lug, lug_pin, lug_weld = strap_ear(sizes, site)
     return held(
         Assembly(
             (*low, *top, tab, lug),
@@ -40,38 +40,38 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Six tabs, about, kg."""
-    tall = s.q("travel.shock_z") - s.q("rail.coil.bottom")
+    tall = site.q("travel.shock_z") - site.q("rail.coil.bottom")
     return (
         (
-            2 * 4 * IN * abs(s.q("travel.shock_x") - s.q("axle.x_ride"))
+            2 * 4 * IN * abs(site.q("travel.shock_x") - site.q("axle.x_ride"))
             + 2 * 3 * IN * tall
             + 6 * IN * 4 * IN
         )
-        * v["plate.t"]
+        * grid["plate.t"]
         * STEEL
     )
 
 
-def past_slot(v: Grid, s: Site) -> tuple[Any, Any]:
+def past_slot(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear
     stands from the coil's line.
     """
-    w = set_in(s)
-    at = s.port("coil.plate").frame.into(
-        (s.q("travel.shock_top_x"), s.q("travel.shock_y"), s.q("travel.shock_z"))
+    w = set_in(site)
+    at = site.port("coil.plate").frame.into(
+        (site.q("travel.shock_top_x"), site.q("travel.shock_y"), site.q("travel.shock_z"))
     )
     return (
-        mount_half(s) + w + slot_width(s) + IN / 4 + 0 * v["plate.t"],
-        abs(at[0]) - gap(s) / 2 - v["plate.t"],
+        mount_half(site) + w + slot_width(site) + IN / 4 + 0 * grid["plate.t"],
+        abs(at[0]) - gap(site) / 2 - grid["plate.t"],
     )
 
 
-def eye_room(v: Grid, s: Site) -> tuple[Any, Any]:
+def eye_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Two bolt diameters for the shock's eye and 1/8 in against the way from pin to axle tube."""
-    ahead = abs(s.q("travel.shock_x") - s.q("axle.x_ride")) - s.q("axle.tube_diameter") / 2
-    return 2 * bolt_size(s.need("travel.shock_bolt")).d + IN / 8 + 0 * v["plate.t"], ahead
+    ahead = abs(site.q("travel.shock_x") - site.q("axle.x_ride")) - site.q("axle.tube_diameter") / 2
+    return 2 * bolt_size(site.need("travel.shock_bolt")).d + IN / 8 + 0 * grid["plate.t"], ahead
 
 
 FAMILY = Family(
@@ -84,20 +84,24 @@ FAMILY = Family(
     rules=(
         edge_rule(
             "shock.edge",
-            lambda s: s.need("travel.shock_bolt"),
-            lambda v, s: end_radius(s.need("travel.shock_bolt")) + 0 * v["plate.t"],
+            lambda site: site.need("travel.shock_bolt"),
+            lambda grid, site: end_radius(site.need("travel.shock_bolt")) + 0 * grid["plate.t"],
             "shock bolt keeps its edge distance",
         ),
         edge_rule(
             "strap.edge",
-            lambda s: s.need("travel.strap_bolt"),
-            lambda v, s: end_radius(s.need("travel.strap_bolt")) + 0 * v["plate.t"],
+            lambda site: site.need("travel.strap_bolt"),
+            lambda grid, site: end_radius(site.need("travel.strap_bolt")) + 0 * grid["plate.t"],
             "strap bolt keeps its edge distance",
         ),
         Rule(
             "strap.bend",
             bend_radius,
-            lambda v, s: {"t_mm": v["plate.t"], "fy_MPa": v["plate.fy"], "radius_mm": v["plate.t"]},
+            lambda grid, site: {
+                "t_mm": grid["plate.t"],
+                "fy_MPa": grid["plate.fy"],
+                "radius_mm": grid["plate.t"],
+            },
             "strap tab bends without cracking",
         ),
         room_rule(

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -25,21 +25,21 @@ from ._holds_bar import AXLE, AXLE_REST
 from ._lengths import IN, round_up
 from ._rail_places import from_datum
 from ._room_rules import edge_rule, room_rule
-from ._saddles import HORN, saddle_end
+from ._saddles import HORN, on_round, saddle_end
 
 X: Vec3 = (1.0, 0.0, 0.0)
 PAST_WELD = IN / 8
 """How far the shelf goes on past the toe of the front ear's weld (common practice, no source)."""
 
 
-def inside(s: Site) -> float:
+def inside(site: Site) -> float:
     """Gap between the ears: sleeve and 1/32 in for weld shrink (practice)."""
-    return s.q("track_bar.sleeve") + IN / 32
+    return site.q("track_bar.sleeve") + IN / 32
 
 
-def end_radius(s: Site) -> float:
+def end_radius(site: Site) -> float:
     """2 bolt diameters in the load's direction (practice), to the next 1/16 in."""
-    return round_up(2.0 * bolt_size(s.need("track_bar.bolt")).d)
+    return round_up(2.0 * bolt_size(site.need("track_bar.bolt")).d)
 
 
 def ear_loop(drop: float, half: float, end: float) -> Loop:
@@ -47,272 +47,296 @@ def ear_loop(drop: float, half: float, end: float) -> Loop:
     the origin.
     """
     left, right = (-half, -drop), (half, -drop)
-    d = math.hypot(half, drop)
-    if d <= end:
+    reach = math.hypot(half, drop)
+    if reach <= end:
         raise OutlineError(f"the foot lies inside the end radius of {end:.1f} mm")
-    turn = math.acos(end / d)
-    base_r, base_l = math.atan2(right[1], right[0]), math.atan2(left[1], left[0])
-    tr, tl = base_r + turn, base_l - turn
-    p, q = (end * math.cos(tr), end * math.sin(tr)), (end * math.cos(tl), end * math.sin(tl))
+    turn = math.acos(end / reach)
+    from_right, from_left = math.atan2(right[1], right[0]), math.atan2(left[1], left[0])
+    turn_right, turn_left = from_right + turn, from_left - turn
+    start, stop = (
+        (end * math.cos(turn_right), end * math.sin(turn_right)),
+        (end * math.cos(turn_left), end * math.sin(turn_left)),
+    )
     return check(
         (
             Edge("foot", left),
             Edge("side_a", right),
-            Edge("end", p, math.tan(((tl - tr) % math.tau) / 4)),
-            Edge("side_b", q),
+            Edge("end", start, math.tan(((turn_left - turn_right) % math.tau) / 4)),
+            Edge("side_b", stop),
         )
     )
 
 
-def ends(s: Site) -> tuple[Vec3, Vec3]:
+def ends(site: Site) -> tuple[Vec3, Vec3]:
     """Bolt centers at the axle and at the frame."""
-    return (s.q("bar.axle.x"), s.q("bar.axle.y"), s.q("bar.axle.z")), (
-        s.q("bar.frame.x"),
-        s.q("bar.frame.y"),
-        s.q("bar.frame.z"),
+    return (site.q("bar.axle.x"), site.q("bar.axle.y"), site.q("bar.axle.z")), (
+        site.q("bar.frame.x"),
+        site.q("bar.frame.y"),
+        site.q("bar.frame.z"),
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar
-    TB7; bolt ``bar.axle#1``.
+class Stand(NamedTuple):
+    """Where the bracket stands: bolt center ``at``; top face of the shelf ``high`` in truck
+    coordinates, its ``rear`` and ``front`` ends ahead of the tube's axis and its ``half`` width
+    across the truck, mm.
     """
-    a, f = ends(s)
-    t, gap, end = d["plate.t"], inside(s), end_radius(s)
-    shelf_z = a[2] - s.q("track_bar.bushing_od") / 2 - IN / 4
-    half = shelf_half(s)
-    low, high = shelf_reach(s, shelf_z - t - s.q("axle.z_ride"), t)
-    members = [shelf(d, s, a, low, high, half, shelf_z)]
-    for code, side, name in (("TB5", 1.0, "front"), ("TB6", -1.0, "rear")):
-        frame = Frame(add(a, scale(X, side * gap / 2)), (0.0, side, 0.0), scale(X, side))
-        body = Plate(d["plate"], ear_loop(a[2] - shelf_z, half - IN / 4, end))
-        members.append(
-            Member(
-                code,
-                f"track-bar axle ear, {name}",
-                "TB",
-                body,
-                frame,
-                ("foot", "end"),
-                fixed_after="axle prepared",
-                ref=f"on the shelf, square to the truck; bolt {from_datum(s, a)}",
-            )
-        )
-    ribs = [rib(d, s, a, side, low, high, half, shelf_z) for side in (1.0, -1.0)]
-    along = unit(sub(f, a))
-    eye = s.q("track_bar.bushing_od") / 2
-    length = math.dist(a, f) - 2 * eye
-    bar = Member(
+
+    at: Vec3
+    high: float
+    rear: float
+    front: float
+    half: float
+
+
+def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
+    """The shelf lies under the bar's bushing by 1/4 in."""
+    at, thick = ends(site)[0], sizes["plate.t"]
+    high = at[2] - site.q("track_bar.bushing_od") / 2 - IN / 4
+    rear, front = shelf_reach(site, high - thick - site.q("axle.z_ride"), thick)
+    return Stand(at, high, rear, front, round_up(end_radius(site) + IN / 2))
+
+
+def ear(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, name: str) -> Member:
+    """One ear standing on the shelf, TB5 ahead of the bushing or TB6 behind it."""
+    forward = 1.0 if name == "front" else -1.0
+    loop = ear_loop(stand.at[2] - stand.high, stand.half - IN / 4, end_radius(site))
+    return Member(
+        code,
+        f"track-bar axle ear, {name}",
+        "TB",
+        Plate(sizes["plate"], loop),
+        Frame(
+            add(stand.at, scale(X, forward * inside(site) / 2)),
+            (0.0, forward, 0.0),
+            scale(X, forward),
+        ),
+        ("foot", "end"),
+        fixed_after="axle prepared",
+        ref=f"on the shelf, square to the truck; bolt {from_datum(site, stand.at)}",
+    )
+
+
+def bar(site: Site) -> Member:
+    """TB7, the bar between its bushings' shells, to show."""
+    at_axle, at_frame = ends(site)
+    along, eye = unit(sub(at_frame, at_axle)), site.q("track_bar.bushing_od") / 2
+    apart = math.dist(at_axle, at_frame)
+    return Member(
         "TB7",
         "track bar",
         "TB",
-        Bought("track bar, bushed both ends", Rod(length, s.q("track_bar.od"))),
-        Frame.of(add(a, scale(along, eye)), along, X),
+        Bought("track bar, bushed both ends", Rod(apart - 2 * eye, site.q("track_bar.od"))),
+        Frame.of(add(at_axle, scale(along, eye)), along, X),
         fixed_after="set-down",
-        ref=f"bolt centers {shown.finely(math.dist(a, f))} apart",
+        ref=f"bolt centers {shown.finely(apart)} apart",
     )
-    sleeve = Member(
+
+
+def bushing(site: Site) -> Member:
+    """TB8, the bar's bushing at the axle, fore and aft."""
+    sleeve = site.q("track_bar.sleeve")
+    shell = site.q("track_bar.bushing_od")
+    return Member(
         "TB8",
         "track-bar bushing, axle",
         "TB",
-        Bought(
-            "bushing with sleeve, track bar",
-            Rod(s.q("track_bar.sleeve"), 2 * eye, s.q("track_bar.sleeve_od")),
-        ),
-        Frame(add(a, scale(X, -s.q("track_bar.sleeve") / 2)), X, (0.0, 0.0, 1.0)),
+        Bought("bushing with sleeve, track bar", Rod(sleeve, shell, site.q("track_bar.sleeve_od"))),
+        Frame(add(ends(site)[0], scale(X, -sleeve / 2)), X, (0.0, 0.0, 1.0)),
         fixed_after="set-down",
         ref="in the axle bracket",
     )
-    pin = Bolt(
+
+
+def bar_bolt(sizes: Mapping[str, Any], site: Site) -> Bolt:
+    """Through front ear, bushing and rear ear, head forward."""
+    return Bolt(
         "bar.axle#1",
-        add(a, scale(X, gap / 2 + t)),
+        add(ends(site)[0], scale(X, inside(site) / 2 + sizes["plate.t"])),
         scale(X, -1.0),
-        s.need("track_bar.bolt"),
-        class_for(s, "bar.axle", s.need("track_bar.bolt")),
+        site.need("track_bar.bolt"),
+        class_for(site, "bar.axle", site.need("track_bar.bolt")),
         ("TB5", "TB8", "TB6"),
         "steering",
         "close",
     )
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar
+    TB7; bolt ``bar.axle#1``.
+    """
+    stand = stand_of(sizes, site)
+    at_axle = Frame(stand.at, X, (0.0, 0.0, 1.0))
     return held(
         Assembly(
-            (*members, *ribs, bar, sleeve),
-            (pin,),
-            welds(d, s),
-            ports={"bar.axle": Port(Frame(a, X, (0.0, 0.0, 1.0)), {"gap": gap}, "TB8")},
+            members=(
+                shelf(sizes, site, stand),
+                ear(sizes, site, stand, "TB5", "front"),
+                ear(sizes, site, stand, "TB6", "rear"),
+                rib(sizes, site, stand, "TB9", 1.0),
+                rib(sizes, site, stand, "TB10", -1.0),
+                bar(site),
+                bushing(site),
+            ),
+            bolts=(bar_bolt(sizes, site),),
+            welds=welds(sizes, site),
+            ports={"bar.axle": Port(at_axle, {"gap": inside(site)}, "TB8")},
         ),
         AXLE,
         AXLE_REST,
     )
 
 
-def shelf_half(s: Site) -> float:
-    """Half width of the shelf across the truck."""
-    return round_up(end_radius(s) + IN / 2)
-
-
-def shelf_reach(s: Site, top: float, t: float) -> tuple[float, float]:
+def shelf_reach(site: Site, top: float, thick: float) -> tuple[float, float]:
     """Rear and front end of the shelf ahead of the tube's axis: clear of the tube and of the lower
     seat's saddles, and no further forward than the front ear's weld needs, since the drag link
     passes there.
     """
-    ahead = s.q("bar.axle.x") - s.q("axle.x_ride")
-    r = s.q("axle.tube_diameter") / 2
-    clear = math.sqrt(max(r * r - top * top, 0.0)) + IN / 8
-    if s.has("seat.lower.x"):
+    ahead = site.q("bar.axle.x") - site.q("axle.x_ride")
+    radius = site.q("axle.tube_diameter") / 2
+    clear = math.sqrt(max(radius * radius - top * top, 0.0)) + IN / 8
+    if site.has("seat.lower.x"):
         clear = max(
             clear,
-            s.q("seat.lower.x")
-            - s.q("axle.x_ride")
-            + (s.q("spring.mean_diameter") + s.q("spring.wire")) / 2
+            site.q("seat.lower.x")
+            - site.q("axle.x_ride")
+            + (site.q("spring.mean_diameter") + site.q("spring.wire")) / 2
             - IN
             + IN / 4,
         )
-    return clear, ahead + inside(s) / 2 + t + round_up(leg_for(s.shop.legs, t) + PAST_WELD)
+    return clear, ahead + inside(site) / 2 + thick + round_up(
+        leg_for(site.shop.legs, thick) + PAST_WELD
+    )
 
 
-def shelf(
-    d: Mapping[str, Any], s: Site, a: Vec3, low: float, high: float, half: float, z: float
-) -> Member:
-    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up; top face at
-    ``z``.
-    """
-    loop = rectangle(-high, -half, -low, half, IN / 4, ("out", "rear", "in", "front"))
+def shelf(sizes: Mapping[str, Any], site: Site, stand: Stand) -> Member:
+    """TB4: level plate under the ears; local x rearward, y inboard on the left, z up."""
+    loop = rectangle(
+        -stand.front,
+        -stand.half,
+        -stand.rear,
+        stand.half,
+        IN / 4,
+        ("out", "rear", "in", "front"),
+    )
+    origin = (site.q("axle.x_ride"), stand.at[1], stand.high - sizes["plate.t"])
     return Member(
         "TB4",
         "track-bar shelf",
         "TB",
-        Plate(d["plate"], loop),
-        Frame((s.q("axle.x_ride"), a[1], z - d["plate.t"]), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+        Plate(sizes["plate"], loop),
+        Frame(origin, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
         ("out", "front"),
         fixed_after="axle prepared",
         ref="level, on its two ribs over the axle tube",
     )
 
 
-def rib(
-    d: Mapping[str, Any],
-    s: Site,
-    a: Vec3,
-    side: float,
-    low: float,
-    high: float,
-    half: float,
-    z: float,
-) -> Member:
-    """TB9 outboard, TB10 inboard: rib from the tube's front to the shelf's underside; local x
-    rearward, y up, origin on the tube's axis.
+def rib_feet(site: Site, stand: Stand, top: float, flat: float) -> tuple[float, float]:
+    """Where a rib's saddle begins on the tube under the shelf and where it ends below, rad from x
+    rearward; ``top``: the shelf's underside over the tube's axis, ``flat`` of its horns, mm.
+
+    No horn stands above the shelf. Refused where no tube is left to stand on.
     """
-    t, r = d["plate.t"], s.q("axle.tube_diameter") / 2
-    top = z - t - s.q("axle.z_ride")
-    flat = max(HORN, t)
-    rise = min(
-        math.radians(75.0), math.asin(max(-1.0, min(1.0, top / (r + flat))))
-    )  # no horn stands above the shelf
-    upper = saddle_end(r, flat, math.pi, -rise, (-low, top)) if rise > 0 else None
-    lower = saddle_end(r, flat, math.pi, math.radians(40.0), (-high + IN / 4, top - IN / 2))
+    radius = site.q("axle.tube_diameter") / 2
+    rise = min(math.radians(75.0), math.asin(max(-1.0, min(1.0, top / (radius + flat)))))
+    shelf_end, tip = (-stand.rear, top), (-stand.front + IN / 4, top - IN / 2)
+    upper = saddle_end(radius, flat, math.pi, -rise, shelf_end) if rise > 0 else None
+    lower = saddle_end(radius, flat, math.pi, math.radians(40.0), tip)
     if upper is None or lower is None:
+        nearer = site.q("axle.track_bar_mount.z") - top + 0.6 * radius
         raise Refused(
             f"the track bar's shelf at the axle lies {reader.length(abs(top))}"
-            f" {'above' if top > 0 else 'below'} the tube's middle and begins {reader.length(low)}"
-            " ahead of it: its ribs have no tube to stand on. Set axle.track_bar_mount.z nearer"
-            f" {reader.length(s.q('axle.track_bar_mount.z') - top + 0.6 * r)}, or have this bracket"
-            " made to suit"
+            f" {'above' if top > 0 else 'below'} the tube's middle and begins"
+            f" {reader.length(stand.rear)} ahead of it: its ribs have no tube to stand on. Set"
+            f" axle.track_bar_mount.z nearer {reader.length(nearer)}, or have this bracket made to"
+            " suit"
         )
-    (p_top, p_low), (o_top, o_low) = (
-        tuple((k * math.cos(a), k * math.sin(a)) for a in (upper, lower)) for k in (r, r + flat)
+    return upper, lower
+
+
+def rib_loop(site: Site, stand: Stand, thick: float) -> Loop:
+    """From the tube's front to the shelf's underside; x rearward, y up, origin on the tube's
+    axis.
+    """
+    radius, flat = site.q("axle.tube_diameter") / 2, max(HORN, thick)
+    top = stand.high - thick - site.q("axle.z_ride")
+    upper, lower = rib_feet(site, stand, top, flat)
+    outer, tip = radius + flat, -stand.front + IN / 4
+    axis = (0.0, 0.0)
+    return (
+        Edge("horn_top", on_round(axis, radius, radius, upper)),
+        Edge("neck", on_round(axis, outer, outer, upper)),
+        Edge("shelf", (-stand.rear, top)),
+        Edge("tip", (tip, top)),
+        Edge("under", (tip, top - IN / 2)),
+        Edge("horn_low", on_round(axis, outer, outer, lower)),
+        Edge("saddle", on_round(axis, radius, radius, lower), -math.tan((lower - upper) / 4)),
     )
-    pts = [
-        ("horn_top", p_top, 0.0),
-        ("neck", o_top, 0.0),
-        ("shelf", (-low, top), 0.0),
-        ("tip", (-high + IN / 4, top), 0.0),
-        ("under", (-high + IN / 4, top - IN / 2), 0.0),
-        ("horn_low", o_low, 0.0),
-        ("saddle", p_low, -math.tan((lower - upper) / 4)),
-    ]
-    loop: Loop = tuple(Edge(n, p, b) for n, p, b in pts)
-    if side < 0:
-        loop = mirrored(loop)
-    code = "TB9" if side > 0 else "TB10"
-    frame = Frame(
-        (s.q("axle.x_ride"), a[1] + side * (half - IN / 4 - t), s.q("axle.z_ride")),
-        (-side, 0.0, 0.0),
-        (0.0, side, 0.0),
-    )
+
+
+def rib(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, outboard: float) -> Member:
+    """TB9 for ``outboard`` +1, TB10 for -1: upright between tube and shelf."""
+    thick = sizes["plate.t"]
+    loop = rib_loop(site, stand, thick)
+    across = stand.at[1] + outboard * (stand.half - IN / 4 - thick)
     return Member(
         code,
-        f"track-bar rib, {'outboard' if side > 0 else 'inboard'}",
+        f"track-bar rib, {'outboard' if outboard > 0 else 'inboard'}",
         "TB",
-        Plate(d["plate"], check(loop)),
-        frame,
+        Plate(sizes["plate"], check(loop if outboard > 0 else mirrored(loop))),
+        Frame(
+            (site.q("axle.x_ride"), across, site.q("axle.z_ride")),
+            (-outboard, 0.0, 0.0),
+            (0.0, outboard, 0.0),
+        ),
         ("saddle", "shelf"),
         fixed_after="axle prepared",
         ref="upright on the axle tube, under the shelf",
     )
 
 
-def welds(d: Mapping[str, Any], s: Site) -> tuple[Weld, ...]:
-    """Cheeks to shelf, ribs to shelf and tube."""
-    t = d["plate.t"]
-    tube, leg = s.port("axle.tube").member, leg_for(s.shop.legs, t)
-    care = frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out"})
-    found = [
+def welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
+    """Ears to shelf, ribs to shelf and tube: both faces, stopped short of the ends."""
+    leg = leg_for(site.shop.legs, sizes["plate.t"])
+    on_tube = leg_for(site.shop.legs, sizes["plate.t"], site.q("axle.tube_wall"))
+    tube = site.port("axle.tube").member
+    feet = (
+        ("bar.axle.front", "TB5", "foot", "TB4", leg, 3),
+        ("bar.axle.rear", "TB6", "foot", "TB4", leg, 3),
+        ("bar.rib.out.shelf", "TB9", "shelf", "TB4", leg, 1),
+        ("bar.rib.out.tube", "TB9", "saddle", tube, on_tube, 2),
+        ("bar.rib.in.shelf", "TB10", "shelf", "TB4", leg, 1),
+        ("bar.rib.in.tube", "TB10", "saddle", tube, on_tube, 2),
+    )
+    return tuple(
         Weld(
-            f"bar.axle.{n}",
-            c,
-            ("foot",),
-            "TB4",
+            name,
+            code,
+            (foot,),
+            onto,
             "fillet",
-            leg,
-            care=care,
+            size,
+            care=frozenset({"bushing out", "dummy sleeve in", "bolt through", "seals out"}),
             face="both",
             stop=IN / 4,
-            order=3,
+            order=order,
         )
-        for n, c in (("front", "TB5"), ("rear", "TB6"))
-    ]
-    for n, c in (("out", "TB9"), ("in", "TB10")):
-        found.append(
-            Weld(
-                f"bar.rib.{n}.shelf",
-                c,
-                ("shelf",),
-                "TB4",
-                "fillet",
-                leg,
-                care=care,
-                face="both",
-                stop=IN / 4,
-                order=1,
-            )
-        )
-        found.append(
-            Weld(
-                f"bar.rib.{n}.tube",
-                c,
-                ("saddle",),
-                tube,
-                "fillet",
-                leg_for(s.shop.legs, t, s.q("axle.tube_wall")),
-                care=care,
-                face="both",
-                stop=IN / 4,
-                order=2,
-            )
-        )
-    return tuple(found)
+        for name, code, foot, onto, size, order in feet
+    )
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Shelf, ears and ribs, kg."""
-    reach = s.q("bar.axle.x") - s.q("axle.x_ride") + 2 * IN
-    return reach * 12 * IN * v["plate.t"] * STEEL
+    reach = site.q("bar.axle.x") - site.q("axle.x_ride") + 2 * IN
+    return reach * 12 * IN * grid["plate.t"] * STEEL
 
 
-def under(v: Grid, s: Site) -> tuple[Any, Any]:
+def under(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Shelf and a rib of 1/2 in under it against its height over the tube's middle."""
-    z = s.q("bar.axle.z") - s.q("track_bar.bushing_od") / 2 - IN / 4
-    return v["plate.t"] + IN / 2, z - s.q("axle.z_ride")
+    z = site.q("bar.axle.z") - site.q("track_bar.bushing_od") / 2 - IN / 4
+    return grid["plate.t"] + IN / 2, z - site.q("axle.z_ride")
 
 
 FAMILY = Family(
@@ -325,8 +349,8 @@ FAMILY = Family(
     rules=(
         edge_rule(
             "bar.axle.edge",
-            lambda s: s.need("track_bar.bolt"),
-            lambda v, s: end_radius(s) + 0 * v["plate.t"],
+            lambda site: site.need("track_bar.bolt"),
+            lambda grid, site: end_radius(site) + 0 * grid["plate.t"],
             "bar's bolt keeps its edge distance",
         ),
         room_rule("bar.axle.under", under, "room for shelf and ribs between bar and axle tube"),

@@ -29,22 +29,24 @@ from ._track_bar_frame_welds import welds
 from .track_bar_axle import X, end_radius
 
 
-def pad_half(d: Mapping[str, Any]) -> float:
+def pad_half(sizes: Mapping[str, Any]) -> float:
     """Half the height of the brace's pad; it is twice as long."""
-    return round_up(d["tube.od"] / 2 + 0.75 * IN)
+    return round_up(sizes["tube.od"] / 2 + 0.75 * IN)
 
 
-def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
+def brace(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[list[Member], str]:
     """Tube TB16 level across to pad TB17 on the far rail's inner side; the far rail's member."""
-    half = pad_half(d)
-    height = max(s.q("rail.bar.bottom"), s.other("rail.bar.bottom")) + g.corner + half + IN / 8
-    far = -(s.other("rail.bar.outer") - s.other("rail.bar.width"))
+    half = pad_half(sizes)
+    height = (
+        max(site.q("rail.bar.bottom"), site.other("rail.bar.bottom")) + g.corner + half + IN / 8
+    )
+    far = -(site.other("rail.bar.outer") - site.other("rail.bar.width"))
     near = g.at[1] + g.edge
-    t = d["plate.t"]
-    slant = abs(s.other("rail.bar.slope_side")) * d["tube.od"] / 2
-    length = round_down(near - far - t - slant, tape_step(s.shop))
+    t = sizes["plate.t"]
+    slant = abs(site.other("rail.bar.slope_side")) * sizes["tube.od"] / 2
+    length = round_down(near - far - t - slant, tape_step(site.shop))
     near -= (near - far - t - slant - length) / 2
-    tube = Tube(d["tube"], length, (TubeEnd(), TubeEnd()))
+    tube = Tube(sizes["tube"], length, (TubeEnd(), TubeEnd()))
     arm = Member(
         "TB16",
         "track-bar brace",
@@ -59,35 +61,35 @@ def brace(d: Mapping[str, Any], s: Site, g: Spot) -> tuple[list[Member], str]:
         "track-bar brace pad",
         "TB",
         Plate(
-            d["plate"],
+            sizes["plate"],
             rectangle(
                 -2 * half, -half, 2 * half, half, half / 2, ("lower", "rear", "upper", "front")
             ),
         ),
         Frame.of(
-            (g.at[0], far, height), (-1.0, 0.0, 0.0), (s.other("rail.bar.slope_side"), 1.0, 0.0)
+            (g.at[0], far, height), (-1.0, 0.0, 0.0), (site.other("rail.bar.slope_side"), 1.0, 0.0)
         ),
         ("front", "lower"),
         fixed_after="set-down",
         ref="on the far rail's inner side, long edges along the rail",
     )
-    return [arm, pad], s.port("rail.bar.inner").member + ".far"
+    return [arm, pad], site.port("rail.bar.inner").member + ".far"
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """The bracket, its brace and the bar's bushing; bolt ``bar.frame#1``."""
-    weldable(s)
-    inner_wall(s, "the track-bar bracket and the pad of its brace")
-    g = spot(d, s)
-    far, far_rail = brace(d, s, g)
-    wide = s.q("track_bar.sleeve")
+    weldable(site)
+    inner_wall(site, "the track-bar bracket and the pad of its brace")
+    g = spot(sizes, site)
+    far, far_rail = brace(sizes, site, g)
+    wide = site.q("track_bar.sleeve")
     bushing = Member(
         "TB18",
         "track-bar bushing, frame",
         "TB",
         Bought(
             "bushing with sleeve, track bar",
-            Rod(wide, s.q("track_bar.bushing_od"), s.q("track_bar.sleeve_od")),
+            Rod(wide, site.q("track_bar.bushing_od"), site.q("track_bar.sleeve_od")),
         ),
         Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)),
         fixed_after="set-down",
@@ -97,43 +99,57 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
         "bar.frame#1",
         add(g.at, scale(X, g.gap / 2 + g.t)),
         scale(X, -1.0),
-        s.need("track_bar.bolt"),
-        class_for(s, "bar.frame", s.need("track_bar.bolt")),
+        site.need("track_bar.bolt"),
+        class_for(site, "bar.frame", site.need("track_bar.bolt")),
         ("TB1", "TB18", "TB2"),
         "steering",
         "close",
     )
-    members = (*cheeks(d, s, g), *bases(d, s, g), closing(d, s, g), *far, bushing)
+    members = (
+        *cheeks(sizes, site, g),
+        *bases(sizes, site, g),
+        closing(sizes, site, g),
+        *far,
+        bushing,
+    )
     pad = far[1].place
     ports = {
         "bar.pad": Port(
-            pad._replace(origin=add(pad.origin, scale(pad.z, d["plate.t"]))),
-            {"half": 2 * pad_half(d), "od": d["tube.od"]},
+            pad._replace(origin=add(pad.origin, scale(pad.z, sizes["plate.t"]))),
+            {"half": 2 * pad_half(sizes), "od": sizes["tube.od"]},
             "TB17",
         )
     }
-    return held(Assembly(members, (pin,), welds(s, g, far_rail), ports=ports), FRAME, FRAME_REST)
+    return held(Assembly(members, (pin,), welds(site, g, far_rail), ports=ports), FRAME, FRAME_REST)
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Plates by their boxes and the brace, kg."""
-    tall = s.q("rail.bar.bottom") - s.q("bar.frame.z") + UP_SIDE
-    plates = (2 * tall * 4 * IN + 2 * 6 * IN * 4 * IN + tall * 2 * IN + 24 * IN * IN) * v["plate.t"]
-    tube = math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * 2 * s.q("rail.bar.outer")
+    tall = site.q("rail.bar.bottom") - site.q("bar.frame.z") + UP_SIDE
+    plates = (2 * tall * 4 * IN + 2 * 6 * IN * 4 * IN + tall * 2 * IN + 24 * IN * IN) * grid[
+        "plate.t"
+    ]
+    tube = (
+        math.pi
+        * (grid["tube.od"] - grid["tube.wall"])
+        * grid["tube.wall"]
+        * 2
+        * site.q("rail.bar.outer")
+    )
     return (plates + tube) * STEEL
 
 
-def drop(v: Grid, s: Site) -> tuple[Any, Any]:
+def drop(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Bushing and 1/4 in over it against the height of the rail above the bolt."""
     return (
-        s.q("track_bar.bushing_od") / 2 + IN / 4 + v["plate.t"],
-        s.q("rail.bar.bottom") - s.q("bar.frame.z") + 0 * v["plate.t"],
+        site.q("track_bar.bushing_od") / 2 + IN / 4 + grid["plate.t"],
+        site.q("rail.bar.bottom") - site.q("bar.frame.z") + 0 * grid["plate.t"],
     )
 
 
-def under(v: Grid, s: Site) -> tuple[Any, Any]:
+def under(grid: Grid, site: Site) -> tuple[Any, Any]:
     """The bolt against the rail's outer face: the bracket hangs under the rail, not outside it."""
-    return s.q("bar.frame.y") + 0 * v["plate.t"], s.q("rail.bar.outer")
+    return site.q("bar.frame.y") + 0 * grid["plate.t"], site.q("rail.bar.outer")
 
 
 FAMILY = Family(
@@ -149,8 +165,8 @@ FAMILY = Family(
     rules=(
         edge_rule(
             "bar.frame.edge",
-            lambda s: s.need("track_bar.bolt"),
-            lambda v, s: end_radius(s) + 0 * v["plate.t"],
+            lambda site: site.need("track_bar.bolt"),
+            lambda grid, site: end_radius(site) + 0 * grid["plate.t"],
             "bar's bolt keeps its edge distance",
         ),
         room_rule("bar.frame.drop", drop, "bar's bushing clear of the rail"),

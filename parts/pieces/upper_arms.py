@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
-from ..model.assembly import Assembly, Member, Port, Weld
-from ..model.body import Bought, Rod, Tube, TubeEnd
+from ..model.assembly import Assembly, Member, Port
+from ..model.body import Bought, Rod, Tube
 from ..model.family import Family, Grid, Site, Variable
 from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
-from ..rules.welds import full_leg
+from ._arm_ends import end_welds, insert
 from ._conflicts import ARM_REACH, AXLE_TURNED, THREAD_OF_UPPER
 from ._from_stock import STEEL, as_chosen, tube_keys_between
 from ._holding import held
@@ -25,100 +25,129 @@ from ._saddles import eye_end
 Y: Vec3 = (0.0, 1.0, 0.0)
 
 
-def ends(s: Site) -> tuple[Vec3, Vec3]:
+def ends(site: Site) -> tuple[Vec3, Vec3]:
     """Bolt at the axle, joint on the radius arm."""
-    return (s.q("upper.mount.x"), s.q("upper.mount.y"), s.q("upper.mount.z")), (
-        s.q("upper.joint.x"),
-        s.q("upper.joint.y"),
-        s.q("upper.joint.z"),
+    return (site.q("upper.mount.x"), site.q("upper.mount.y"), site.q("upper.mount.z")), (
+        site.q("upper.joint.x"),
+        site.q("upper.joint.y"),
+        site.q("upper.joint.z"),
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
-    """Tube UA1, joint UA2, bushing UA3; ports ``upper.joint`` (z along its bolt, outboard) and
-    ``upper.mount``.
+class UpperArmLine(NamedTuple):
+    """Where an upper arm lies: its ends, the way from axle to radius arm, square up to it, and the
+    axis of the joint's bolt, outboard.
     """
-    mount, joint = ends(s)
+
+    mount: Vec3
+    joint: Vec3
+    along: Vec3
+    up: Vec3
+    bolt: Vec3
+
+
+def arm_of(site: Site) -> UpperArmLine:
+    """From the solved ends."""
+    mount, joint = ends(site)
     along = unit(sub(joint, mount))
-    shell = s.q("axle.upper_bushing_od")
-    aslant = math.asin(max(-1.0, min(1.0, dot(along, Y))))
-    end, more = eye_end(s.q("arms.upper_eye_to_tube"), shell, d["tube.od"], -aslant)
-    start = add(mount, scale(along, s.q("arms.upper_eye_to_tube") - more))
     up = unit(sub((0.0, 0.0, 1.0), scale(along, along[2])))
-    insert = TubeEnd(
-        "insert",
-        depth=s.q("arms.upper_joint_thread"),
-        item=f"threaded insert, {s.q('arms.upper_joint_tpi'):.0f} threads per inch",
+    return UpperArmLine(mount, joint, along, up, unit(sub(Y, scale(along, dot(along, Y)))))
+
+
+def tube(sizes: Mapping[str, Any], site: Site, arm: UpperArmLine) -> Member:
+    """Tube UA1; the joint's thread takes up what rounding its length leaves."""
+    aslant = math.asin(max(-1.0, min(1.0, dot(arm.along, Y))))
+    end, more = eye_end(
+        site.q("arms.upper_eye_to_tube"),
+        site.q("axle.upper_bushing_od"),
+        sizes["tube.od"],
+        -aslant,
     )
-    # the joint's thread takes up what rounding leaves
-    length = round_near(s.q("upper.tube") + more, tape_step(s.shop))
-    tube = Member(
+    length = round_near(site.q("upper.tube") + more, tape_step(site.shop))
+    start = add(arm.mount, scale(arm.along, site.q("arms.upper_eye_to_tube") - more))
+    return Member(
         "UA1",
         "upper-arm tube",
         "UA",
-        Tube(d["tube"], length, (end, insert)),
-        Frame.of(start, along, up),
+        Tube(sizes["tube"], length, (end, insert(site, "upper_joint"))),
+        Frame.of(start, arm.along, arm.up),
         fixed_after="set-down",
         ref=(
             "between the axle's upper bolt and the joint on the radius arm; tack only until the"
             " pinion angle is read with full weight on"
         ),
     )
-    n = unit(sub(Y, scale(along, dot(along, Y))))
-    wide, housing = s.q("arms.upper_joint_width"), s.q("arms.upper_joint_housing")
-    ball = Member(
+
+
+def threaded_joint(site: Site, arm: UpperArmLine) -> Member:
+    """Joint UA2 about its bolt."""
+    width = site.q("arms.upper_joint_width")
+    return Member(
         "UA2",
         "upper-arm joint",
         "UA",
         Bought(
-            "threaded joint with misalignment spacers, upper arm to radius arm", Rod(wide, housing)
+            "threaded joint with misalignment spacers, upper arm to radius arm",
+            Rod(width, site.q("arms.upper_joint_housing")),
         ),
-        Frame.of(add(joint, scale(n, -wide / 2)), n, up),
+        Frame.of(add(arm.joint, scale(arm.bolt, -width / 2)), arm.bolt, arm.up),
         fixed_after="set-down",
         ref="in the tabs on the radius arm",
     )
-    width, sleeve = s.q("axle.upper_sleeve"), s.q("axle.upper_sleeve_od")
-    bushing = Member(
+
+
+def bushing(site: Site, arm: UpperArmLine) -> Member:
+    """Bushing UA3 with its sleeve, across the truck."""
+    width = site.q("axle.upper_sleeve")
+    body = Rod(width, site.q("axle.upper_bushing_od"), site.q("axle.upper_sleeve_od"))
+    return Member(
         "UA3",
         "upper-arm bushing",
         "UA",
-        Bought("bushing with sleeve, upper arm to axle", Rod(width, shell, sleeve)),
-        Frame.of(add(mount, scale(Y, -width / 2)), Y, (0.0, 0.0, 1.0)),
+        Bought("bushing with sleeve, upper arm to axle", body),
+        Frame.of(add(arm.mount, scale(Y, -width / 2)), Y, (0.0, 0.0, 1.0)),
         fixed_after="set-down",
         ref="between the axle's upper-arm plates",
     )
-    welds = (
-        Weld(
-            "upper.insert",
-            "UA1",
-            ("end1",),
-            "UA1",
-            "fillet",
-            full_leg(s.shop.legs, d["tube.wall"]),
-            care=frozenset({"joint out", "rosettes first"}),
-            order=8,
-        ),
-        Weld(
-            "upper.shell",
-            "UA1",
-            ("end0",),
-            "UA3",
-            "fillet",
-            full_leg(s.shop.legs, d["tube.wall"]),
-            care=frozenset({"bushing out", "dummy sleeve in"}),
-            order=8,
-        ),
-    )
-    ports = {
-        "upper.joint": Port(Frame.of(joint, along, n), {"width": wide, "housing": housing}, "UA2"),
-        "upper.mount": Port(Frame.of(mount, along, Y), {"width": width, "housing": shell}, "UA3"),
+
+
+def arm_ports(site: Site, arm: UpperArmLine) -> dict[str, Port]:
+    """``upper.joint``: its z along the joint's bolt, outboard; ``upper.mount``: z outboard."""
+    joint = {
+        "width": site.q("arms.upper_joint_width"),
+        "housing": site.q("arms.upper_joint_housing"),
     }
-    return held(Assembly((tube, ball, bushing), (), welds, ports=ports), UPPER_ARMS)
+    mount = {"width": site.q("axle.upper_sleeve"), "housing": site.q("axle.upper_bushing_od")}
+    return {
+        "upper.joint": Port(Frame.of(arm.joint, arm.along, arm.bolt), joint, "UA2"),
+        "upper.mount": Port(Frame.of(arm.mount, arm.along, Y), mount, "UA3"),
+    }
 
 
-def mass(v: Grid, s: Site) -> Any:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Tube UA1, joint UA2, bushing UA3; ports ``upper.joint`` and ``upper.mount``."""
+    arm = arm_of(site)
+    return held(
+        Assembly(
+            members=(tube(sizes, site, arm), threaded_joint(site, arm), bushing(site, arm)),
+            welds=end_welds(
+                site, "upper", sizes["tube.wall"], tube="UA1", bushing="UA3", orders=(8, 8)
+            ),
+            ports=arm_ports(site, arm),
+        ),
+        UPPER_ARMS,
+    )
+
+
+def mass(grid: Grid, site: Site) -> Any:
     """Tube, kg."""
-    return math.pi * (v["tube.od"] - v["tube.wall"]) * v["tube.wall"] * s.q("upper.tube") * STEEL
+    return (
+        math.pi
+        * (grid["tube.od"] - grid["tube.wall"])
+        * grid["tube.wall"]
+        * site.q("upper.tube")
+        * STEEL
+    )
 
 
 FAMILY = Family(
@@ -141,7 +170,7 @@ FAMILY = Family(
         ),
         room_rule(
             "upper.tube.length",
-            lambda v, s: (2 * v["tube.od"], s.q("upper.tube") + 0 * v["tube.od"]),
+            lambda grid, site: (2 * grid["tube.od"], site.q("upper.tube") + 0 * grid["tube.od"]),
             "tube at least two diameters long",
         ),
     ),

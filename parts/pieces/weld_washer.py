@@ -37,9 +37,11 @@ def outside(d: float, slot: Any) -> Any:
     return -(-size // (IN / 16)) * (IN / 16)
 
 
-def washer(code: str, d: Mapping[str, Any], port: Port, name: str, at: str) -> Member:
+def washer(code: str, sizes: Mapping[str, Any], port: Port, name: str, at: str) -> Member:
     """One washer on the outer face of an ear, in the middle of its slot."""
-    body = Plate(d["plate"], circle((0.0, 0.0), outside(port.size["d"], port.size["slot"]), "rim"))
+    body = Plate(
+        sizes["plate"], circle((0.0, 0.0), outside(port.size["d"], port.size["slot"]), "rim")
+    )
     return Member(
         code,
         f"weld washer, {at} {name}board",
@@ -56,21 +58,21 @@ def washer(code: str, d: Mapping[str, Any], port: Port, name: str, at: str) -> M
     )
 
 
-def build(d: Mapping[str, Any], s: Site) -> Assembly:
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
     """Two washers for each slotted pivot; none where the hole is round."""
     members, bolts, welds = [], [], []
     for pivot, base, word, codes, order in PAIRS:
         for code, name in zip(codes, ("out", "in"), strict=True):
-            port = s.port(f"{base}.{name}")
+            port = site.port(f"{base}.{name}")
             if not port.size["slot"]:
                 continue
-            members.append(washer(code, d, port, name, pivot))
+            members.append(washer(code, sizes, port, name, pivot))
             bolts.append(
                 Bolt(
                     f"{pivot}#washer.{name}",
                     port.frame.origin,
                     port.frame.z,
-                    s.need(word),
+                    site.need(word),
                     "",
                     (code,),
                     "pivot",
@@ -84,7 +86,7 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
                     ("rim",),
                     port.member,
                     "fillet",
-                    leg_for(s.shop.legs, d["plate.t"], port.size["t"]),
+                    leg_for(site.shop.legs, sizes["plate.t"], port.size["t"]),
                     care=frozenset({"bushing out", "dummy sleeve in", "bolt through"}),
                     order=order,
                 )
@@ -92,39 +94,41 @@ def build(d: Mapping[str, Any], s: Site) -> Assembly:
     return held(Assembly(tuple(members), tuple(bolts), tuple(welds)), (), WASHERS_REST)
 
 
-def mass(v: Grid, s: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Any:
     """Four washers, kg."""
-    return 4 * 0.785 * (2.5 * bolt_size(s.need("arms.joint_bolt")).d) ** 2 * v["plate.t"] * STEEL
+    return (
+        4 * 0.785 * (2.5 * bolt_size(site.need("arms.joint_bolt")).d) ** 2 * grid["plate.t"] * STEEL
+    )
 
 
-def land(v: Grid, s: Site) -> tuple[Any, Any]:
+def land(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Washer's radius and a leg against the ear's end radius, at the tighter of the two pivots."""
     worst = max(
         outside(p.size["d"], p.size["slot"]) / 2 - p.size["radius"]
-        for p in (s.port("bracket.cheek.out"), s.port("ap.cheek.out"))
+        for p in (site.port("bracket.cheek.out"), site.port("ap.cheek.out"))
     )
-    return 3 * IN / 16 + worst + 0 * v["plate.t"], IN / 4 + 0 * v["plate.t"]
+    return 3 * IN / 16 + worst + 0 * grid["plate.t"], IN / 4 + 0 * grid["plate.t"]
 
 
-def carried(v: Grid, s: Site) -> Mapping[str, Any]:
+def carried(grid: Grid, site: Site) -> Mapping[str, Any]:
     """Half of the largest force at the tighter slotted pivot on one washer, in bearing and
     tear-out; nothing where both holes are round.
     """
     worst: dict[str, Any] = {
         "force_N": 0.0,
         "d_mm": 1.0,
-        "t_mm": v["plate.t"],
-        "fu_MPa": v["plate.fu"],
+        "t_mm": grid["plate.t"],
+        "fu_MPa": grid["plate.fu"],
         "clear_mm": 1.0,
     }
     for _, base, word, _, _ in PAIRS:
-        port = s.port(f"{base}.out")
+        port = site.port(f"{base}.out")
         if port.size["slot"]:
-            size = bolt_size(s.need(word))
+            size = bolt_size(site.need(word))
             half = (
                 float(
                     np.linalg.norm(
-                        s.force("joint" if base == "bracket.cheek" else "upper_vec"), axis=1
+                        site.force("joint" if base == "bracket.cheek" else "upper_vec"), axis=1
                     ).max()
                 )
                 / 2
