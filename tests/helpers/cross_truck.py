@@ -22,6 +22,7 @@ from soapstone.parts.pieces import (
     gearbox_pad,
 )
 from soapstone.parts.rules.welds import INCH_LEGS
+from soapstone.parts.stock.on_hand import INCH_FRAME_BOLTS
 
 IN = 25.4
 CENTRE = {
@@ -88,6 +89,7 @@ SHOP = SimpleNamespace(
     inner_radius=IN / 8,
     legs=INCH_LEGS,
     classes={},
+    frame_bolts=INCH_FRAME_BOLTS,
     unit="in",
     plates=tuple(
         SimpleNamespace(key=f"{n} A36", thickness=t * IN, measured=t * IN, steel="A36")
