@@ -74,24 +74,13 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
     from ...parts.documents import levels
 
     issue, shop = build.issue, build.shop
-    twin = next((p for p in build.truck.parts if build.drawn_with.get(p.id) is part), None)
-    revisions = dict.fromkeys(build.revision(each) for each in (part, twin) if each)
-    may, why = build.judged.cut(part.id)
-    level = f"released, for {issue.level}" if issue.letters else issue.says
-    head = {
-        "chassis": build.chassis,
-        "revision": " / ".join(revisions),
-        "date": build.date,
-        "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
-    }
-    foot = levels.part_void(build.chassis, part.number, head["revision"], part.id in issue.letters)
-    aside = [
-        f"RULE SET ASIDE, {said}"
-        for key, said in build.aside.items()
-        if part.member.family in ASIDE.get(key, ())
-    ]
+    twin = next(
+        (other for other in build.truck.parts if build.drawn_with.get(other.id) is part), None
+    )
     places = {*part.places, *(twin.places if twin else ())}
-    welds = tuple(w for w in build.truck.assembly.welds if places & {w.on, w.to})
+    welds = tuple(weld for weld in build.truck.assembly.welds if places & {weld.on, weld.to})
+    head, aside = _head(build, part, twin), _aside(build, part)
+    foot = levels.part_void(build.chassis, part.number, head["revision"], part.id in issue.letters)
 
     @cache
     def sheet() -> Sheet:
@@ -100,12 +89,15 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
     rests = (
         part,
         twin,
-        [(w._replace(care=frozenset()), sorted(w.care)) for w in welds],
+        [(weld._replace(care=frozenset()), sorted(weld.care)) for weld in welds],
         head,
         aside,
         stock_of(part, shop),
         reader.reader(),
-        [numbers.get(x) for x in (*(w.id for w in welds), *(h.bolt for h in part.holes))],
+        [
+            *(numbers.get(weld.id) for weld in welds),
+            *(numbers.get(hole.bolt) for hole in part.holes),
+        ],
     )
     paper, model = build.drawing_paths(part)
     return {
@@ -119,3 +111,26 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
         ),
         model: build.again.get(model, lambda: drawing.dxf(sheet(), shop.unit), rests, shop.unit),
     }
+
+
+def _head(build: Build, part: Part, twin: Part | None) -> dict[str, str]:
+    """What the title block says: whose part, at which revision, good for what."""
+    may, why = build.judged.cut(part.id)
+    issue = build.issue
+    level = f"released, for {issue.level}" if issue.letters else issue.says
+    revisions = dict.fromkeys(build.revision(each) for each in (part, twin) if each)
+    return {
+        "chassis": build.chassis,
+        "revision": " / ".join(revisions),
+        "date": build.date,
+        "level": level if may else f"NOT FOR CUTTING, {why.partition(':')[0]}",
+    }
+
+
+def _aside(build: Build, part: Part) -> list[str]:
+    """Rules set aside that touch a part of this family, as its drawing says them."""
+    return [
+        f"RULE SET ASIDE, {said}"
+        for key, said in build.aside.items()
+        if part.member.family in ASIDE.get(key, ())
+    ]

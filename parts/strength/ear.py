@@ -5,7 +5,7 @@ with the forces its rows are made from.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -48,70 +48,82 @@ class Loaded(NamedTuple):
     seams: list[tuple[fem.Array, float]]
 
 
-def under_load(w: Work, code: str) -> Loaded:
+def under_load(work: Work, code: str) -> Loaded:
     """The ear ``code`` ("LT1.L"), held along its welds and loaded at its pivot bolt.
 
     Every hold must have been worked (``evaluate.rows``). Refused for a plate no pivot bolt passes,
     or that nothing is welded to.
     """
-    part = w.parts.get(code)
-    known = ", ".join(map(named, sorted({c for c, _ in w.at_hole})))
+    part = work.parts.get(code)
+    known = ", ".join(map(named, sorted({on for on, _ in work.at_hole})))
     if part is None or not isinstance(part.member.body, Plate) or part.member.body.bends:
         raise Refused(
             f"{named(code)} is not a flat plate of this truck that a pivot bolt passes; there are"
             f" {known}"
         )
-    t, _ = w.steel_of(code)
-    holes = [h for h in part.holes if (code, h.bolt) in w.at_hole]
-    lines = [x for x in _seams(w, code, t) if len(x) > 1]
+    thick, _ = work.steel_of(code)
+    holes = [hole for hole in part.holes if (code, hole.bolt) in work.at_hole]
+    lines = [line for line in _seams(work, code, thick) if len(line) > 1]
     if not holes or not lines:
         raise Refused(
             f"no pivot bolt passes {named(code)}, or nothing is welded to it; elements work for"
             f" {known}"
         )
-    setup = _setup(w, part, t, holes, lines)
-
-    def force(f: Forces) -> float:
-        return sum(float(np.linalg.norm(w.at_hole[code, h.bolt](f))) for h in holes)
-
-    best: tuple[float, Forces, fem.Solved] | None = None
-    for f in sorted(w.rows, key=force, reverse=True)[:WORST]:
-        s = setup.solve(f)
-        peak = fem.fair(s, [*lines, *setup.rounds], t)
-        if best is None or peak > best[0]:
-            best = (peak, f, s)
-    assert best is not None
-    peak, f, s = best
-    case = case_of(f)
-    seams = _force_along(s, lines, setup.held)
-    fy = stock.steel(w.shop.plate(part.member.body.stock).steel).fy
-    rows = [
-        _row(
-            code,
-            "finite elements: largest elastic stress one thickness off welds and bolts",
-            plates.bent,
-            {"stress_MPa": peak, "fy_MPa": fy},
-            case,
-        )
-    ]
+    setup = _setup(work, part, thick, holes, lines)
+    left_out = [*lines, *setup.rounds]
+    peak, forces, solved = _governing(work, setup, [(code, hole.bolt) for hole in holes], left_out)
+    seams = _force_along(solved, lines, setup.held)
+    rows = [_stress_row(work, code, part.member.body.stock, peak, case_of(forces))]
     if seams:
-        leg = min(x.leg for x in w.truck.assembly.welds if code in (x.on, x.to)) * (
-            2 if any(x.on == code and x.face == "both" for x in w.truck.assembly.welds) else 1
-        )
-        rows.append(
-            _row(
-                code,
-                f"finite elements: most force on {reader.length(BIN)} of weld",
-                welds.weld_line,
-                {
-                    "force_N_mm": max(q for _, q in seams),
-                    "leg_mm": leg,
-                    "fexx_MPa": w.made_of.filler.fexx,
-                },
-                case,
-            )
-        )
-    return Loaded(tuple(rows), f, s, [*lines, *setup.rounds], seams)
+        rows.append(_seam_row(work, code, max(force for _, force in seams), case_of(forces)))
+    return Loaded(tuple(rows), forces, solved, left_out, seams)
+
+
+def _governing(
+    work: Work, setup: _Setup, holes: Sequence[tuple[str, str]], left_out: list[fem.Array]
+) -> tuple[float, Forces, fem.Solved]:
+    """Of the cases with most force at ``holes`` (member, bolt) the one with the largest stress away
+    from ``left_out``: that stress, MPa, the case, the solved plate.
+    """
+
+    def force(forces: Forces) -> float:
+        return sum(float(np.linalg.norm(work.at_hole[hole](forces))) for hole in holes)
+
+    found = []
+    for forces in sorted(work.rows, key=force, reverse=True)[:WORST]:
+        solved = setup.solve(forces)
+        found.append((fem.fair(solved, left_out, setup.t), forces, solved))
+    return max(found, key=lambda case: case[0])
+
+
+def _stress_row(work: Work, code: str, on_hand: str, peak: float, case: str) -> Check:
+    """Largest stress of the plate, MPa, against the yield of what it is cut from."""
+    return _row(
+        code,
+        "finite elements: largest elastic stress one thickness off welds and bolts",
+        plates.bent,
+        {"stress_MPa": peak, "fy_MPa": stock.steel(work.shop.plate(on_hand).steel).fy},
+        case,
+    )
+
+
+def _seam_row(work: Work, code: str, force: float, case: str) -> Check:
+    """Most force along the welds, N/mm, against the plate's least leg, on both its faces if one of
+    its welds is.
+    """
+    found = [weld for weld in work.truck.assembly.welds if code in (weld.on, weld.to)]
+    both = any(weld.on == code and weld.face == "both" for weld in found)
+    return _row(
+        code,
+        f"finite elements: most force on {reader.length(BIN)} of weld",
+        welds.weld_line,
+        {
+            "force_N_mm": force,
+            "leg_mm": min(weld.leg for weld in found) * (2 if both else 1),
+            "fexx_MPa": work.made_of.filler.fexx,
+        },
+        case,
+    )
 
 
 def _row(code: str, says: str, clause: Any, got: dict[str, float], case: str) -> Check:

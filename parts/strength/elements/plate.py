@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -23,6 +24,8 @@ Array = NDArray[np.float64]
 E, NU = 200_000.0, 0.3
 LIFTED = 1e-9
 """Movement inward that counts as pressing on what lies behind, mm."""
+ROUNDS = 12
+"""Times that what touches is looked for again."""
 GAUSS = ((0.5, 0.0), (0.5, 0.5), (0.0, 0.5))
 
 
@@ -140,94 +143,103 @@ def elastic() -> Array:
     return E / (1 - NU**2) * np.array(((1.0, NU, 0.0), (NU, 1.0, 0.0), (0.0, 0.0, (1 - NU) / 2)))
 
 
+class Sides(NamedTuple):
+    """What the sides of the triangles give the curvature (Batoz 1980): ``p``, ``t``, ``q`` and
+    ``r``, each (3, m), of the sides opposite the first, second and third corner: the paper's
+    sides 4, 5 and 6.
+    """
+
+    p: Array
+    t: Array
+    q: Array
+    r: Array
+
+
+def _sides(x: Array, y: Array) -> Sides:
+    """``x``, ``y`` (m, 3): the corners."""
+    ends = ((1, 2), (2, 0), (0, 1))
+    dx, dy = (np.stack([at[:, i] - at[:, j] for i, j in ends]) for at in (x, y))
+    square = dx**2 + dy**2
+    return Sides(-6 * dx / square, -6 * dy / square, 3 * dx * dy / square, 3 * dy**2 / square)
+
+
+def _turn_along_xi(sides: Sides, xi: float, eta: float) -> tuple[Array, Array]:
+    """Change along xi of the turns of the normal in x and in y (both (m, 9)), at a point of the
+    triangles (Batoz 1980, derivatives of Hx and Hy).
+    """
+    (p4, p5, p6), (t4, t5, t6), (q4, q5, q6), (r4, r5, r6) = sides
+    left = 1 - 2 * xi
+    in_x = (
+        p6 * left + (p5 - p6) * eta,
+        q6 * left - (q5 + q6) * eta,
+        -4 + 6 * (xi + eta) + r6 * left - eta * (r5 + r6),
+        -p6 * left + eta * (p4 + p6),
+        q6 * left - eta * (q6 - q4),
+        -2 + 6 * xi + r6 * left + eta * (r4 - r6),
+        -eta * (p5 + p4),
+        eta * (q4 - q5),
+        -eta * (r5 - r4),
+    )
+    in_y = (
+        t6 * left + eta * (t5 - t6),
+        1 + r6 * left - eta * (r5 + r6),
+        -q6 * left + eta * (q5 + q6),
+        -t6 * left + eta * (t4 + t6),
+        -1 + r6 * left + eta * (r4 - r6),
+        -q6 * left - eta * (q4 - q6),
+        -eta * (t4 + t5),
+        eta * (r4 - r5),
+        -eta * (q4 - q5),
+    )
+    return np.stack(in_x, axis=1), np.stack(in_y, axis=1)
+
+
+def _turn_along_eta(sides: Sides, xi: float, eta: float) -> tuple[Array, Array]:
+    """Change along eta of the turns of the normal, as ``_turn_along_xi``."""
+    (p4, p5, p6), (t4, t5, t6), (q4, q5, q6), (r4, r5, r6) = sides
+    left = 1 - 2 * eta
+    in_x = (
+        -p5 * left - xi * (p6 - p5),
+        q5 * left - xi * (q5 + q6),
+        -4 + 6 * (xi + eta) + r5 * left - xi * (r5 + r6),
+        xi * (p4 + p6),
+        xi * (q4 - q6),
+        -xi * (r6 - r4),
+        p5 * left - xi * (p4 + p5),
+        q5 * left + xi * (q4 - q5),
+        -2 + 6 * eta + r5 * left + xi * (r4 - r5),
+    )
+    in_y = (
+        -t5 * left - xi * (t6 - t5),
+        1 + r5 * left - xi * (r5 + r6),
+        -q5 * left + xi * (q5 + q6),
+        xi * (t4 + t6),
+        xi * (r4 - r6),
+        -xi * (q4 - q6),
+        t5 * left - xi * (t4 + t5),
+        -1 + r5 * left + xi * (r4 - r5),
+        -q5 * left - xi * (q4 - q5),
+    )
+    return np.stack(in_x, axis=1), np.stack(in_y, axis=1)
+
+
 def bending_strain(xy: Array, xi: float, eta: float) -> Array:
     """Curvature matrices (m, 3, 9) at a point of the triangles; unknowns w, turn about x (w,y),
     turn about y (-w,x) at each corner.
     """
     x, y = xy[..., 0], xy[..., 1]
-    p, t, q, r = (np.zeros((len(xy), 7)) for _ in range(4))
-    for k, (i, j) in ((4, (1, 2)), (5, (2, 0)), (6, (0, 1))):
-        dx, dy = x[:, i] - x[:, j], y[:, i] - y[:, j]
-        l2 = dx**2 + dy**2
-        p[:, k], t[:, k], q[:, k], r[:, k] = (
-            -6 * dx / l2,
-            -6 * dy / l2,
-            3 * dx * dy / l2,
-            3 * dy**2 / l2,
-        )
-    p4, p5, p6 = p[:, 4], p[:, 5], p[:, 6]
-    t4, t5, t6 = t[:, 4], t[:, 5], t[:, 6]
-    q4, q5, q6 = q[:, 4], q[:, 5], q[:, 6]
-    r4, r5, r6 = r[:, 4], r[:, 5], r[:, 6]
-    a, b = 1 - 2 * xi, 1 - 2 * eta
-    hx_xi = np.stack(
-        (
-            p6 * a + (p5 - p6) * eta,
-            q6 * a - (q5 + q6) * eta,
-            -4 + 6 * (xi + eta) + r6 * a - eta * (r5 + r6),
-            -p6 * a + eta * (p4 + p6),
-            q6 * a - eta * (q6 - q4),
-            -2 + 6 * xi + r6 * a + eta * (r4 - r6),
-            -eta * (p5 + p4),
-            eta * (q4 - q5),
-            -eta * (r5 - r4),
-        ),
-        axis=1,
-    )
-    hy_xi = np.stack(
-        (
-            t6 * a + eta * (t5 - t6),
-            1 + r6 * a - eta * (r5 + r6),
-            -q6 * a + eta * (q5 + q6),
-            -t6 * a + eta * (t4 + t6),
-            -1 + r6 * a + eta * (r4 - r6),
-            -q6 * a - eta * (q4 - q6),
-            -eta * (t4 + t5),
-            eta * (r4 - r5),
-            -eta * (q4 - q5),
-        ),
-        axis=1,
-    )
-    hx_eta = np.stack(
-        (
-            -p5 * b - xi * (p6 - p5),
-            q5 * b - xi * (q5 + q6),
-            -4 + 6 * (xi + eta) + r5 * b - xi * (r5 + r6),
-            xi * (p4 + p6),
-            xi * (q4 - q6),
-            -xi * (r6 - r4),
-            p5 * b - xi * (p4 + p5),
-            q5 * b + xi * (q4 - q5),
-            -2 + 6 * eta + r5 * b + xi * (r4 - r5),
-        ),
-        axis=1,
-    )
-    hy_eta = np.stack(
-        (
-            -t5 * b - xi * (t6 - t5),
-            1 + r5 * b - xi * (r5 + r6),
-            -q5 * b + xi * (q5 + q6),
-            xi * (t4 + t6),
-            xi * (r4 - r6),
-            -xi * (q4 - q6),
-            t5 * b - xi * (t4 + t5),
-            -1 + r5 * b + xi * (r4 - r5),
-            -q5 * b - xi * (q4 - q5),
-        ),
-        axis=1,
-    )
-    x31, x12, y31, y12 = x[:, 2] - x[:, 0], x[:, 0] - x[:, 1], y[:, 2] - y[:, 0], y[:, 0] - y[:, 1]
-    two = x31 * y12 - x12 * y31
-
-    def col(values: Array) -> Array:
-        return values[:, None]
-
+    sides = _sides(x, y)
+    x_xi, y_xi = _turn_along_xi(sides, xi, eta)
+    x_eta, y_eta = _turn_along_eta(sides, xi, eta)
+    x31, x12 = (x[:, [2]] - x[:, [0]], x[:, [0]] - x[:, [1]])
+    y31, y12 = (y[:, [2]] - y[:, [0]], y[:, [0]] - y[:, [1]])
     rows = (
-        col(y31) * hx_xi + col(y12) * hx_eta,
-        -col(x31) * hy_xi - col(x12) * hy_eta,
-        -col(x31) * hx_xi - col(x12) * hx_eta + col(y31) * hy_xi + col(y12) * hy_eta,
+        y31 * x_xi + y12 * x_eta,
+        -x31 * y_xi - x12 * y_eta,
+        -x31 * x_xi - x12 * x_eta + y31 * y_xi + y12 * y_eta,
     )
-    return np.asarray(np.stack(rows, axis=1) / two[:, None, None])
+    two_areas = x31 * y12 - x12 * y31
+    return np.asarray(np.stack(rows, axis=1) / two_areas[:, None])
 
 
 def plate(xy: Array, t: float | Array) -> Array:
@@ -245,59 +257,82 @@ def plate(xy: Array, t: float | Array) -> Array:
 
 
 def solve(
-    m: Mesh,
-    t: float | Array,
+    mesh: Mesh,
+    thick: float | Array,
     held: NDArray[np.bool_],
     load: Array,
     backed: NDArray[np.bool_] | None = None,
 ) -> Solved:
-    """``held`` (n, 5) which unknowns are zero; ``load`` (n, 5) forces and moments; ``backed`` (n,)
-    nodes that lie against something and cannot move inward (below zero), but can lift off. Refused
-    if it is not held enough.
+    """The plate's movement, stress and reactions.
+
+    ``thick``: one thickness or one a triangle, mm. ``held`` (n, 5) which unknowns are zero;
+    ``load`` (n, 5) forces and moments; ``backed`` (n,) nodes that lie against something and cannot
+    move inward (below zero), but can lift off. Refused if it is not held enough.
     """
+    xy = mesh.nodes[mesh.tris]
+    strain, flat_stiffness = membrane(xy, thick)
+    flat, bend = _unknowns(mesh, (0, 1)), _unknowns(mesh, (2, 3, 4))
+    whole = _assembled(5 * len(mesh.nodes), [(flat, flat_stiffness), (bend, plate(xy, thick))])
+    if backed is None:
+        moved, back = _moved(whole, held, load)
+    else:
+        moved, back = _moved_against(whole, held, load, backed)
+    if not np.isfinite(moved).all():
+        raise Refused("the plate is not held enough to be worked out")
+    flat_stress = np.einsum("ij,mjk,mk->mi", elastic(), strain, moved[flat])
+    curve = np.einsum("mij,mj->mi", bending_strain(xy, 1 / 3, 1 / 3), moved[bend])
+    skin = curve @ elastic().T * (np.broadcast_to(thick, len(mesh.tris))[:, None] / 2)
+    both = np.stack([von_mises(flat_stress + face * skin) for face in (-1, 1)])
+    return Solved(mesh, moved.reshape(-1, 5), both.max(axis=0), np.asarray(back.reshape(-1, 5)))
+
+
+def _unknowns(mesh: Mesh, which: tuple[int, ...]) -> NDArray[np.int64]:
+    """Places (m, 3 x len(which)) of the triangles' unknowns among those of all nodes."""
+    return np.concatenate([5 * mesh.tris[:, [i]] + np.array(which) for i in range(3)], axis=1)
+
+
+def _assembled(size: int, parts: Sequence[tuple[NDArray[np.int64], Array]]) -> Any:
+    """Stiffness of the plate, sparse: triangles' stiffness each at the places of its unknowns."""
     from scipy.sparse import coo_matrix
+
+    rows, columns, values = list[Any](), list[Any](), list[Any]()
+    for places, stiffness in parts:
+        count = places.shape[1]
+        rows.append(np.repeat(places, count, axis=1).ravel())
+        columns.append(np.tile(places, (1, count)).ravel())
+        values.append(stiffness.ravel())
+    at = (np.concatenate(rows), np.concatenate(columns))
+    return coo_matrix((np.concatenate(values), at), shape=(size, size)).tocsc()
+
+
+def _moved(whole: Any, held: NDArray[np.bool_], load: Array) -> tuple[Array, Array]:
+    """Movement and reaction of every unknown, held where ``held``."""
     from scipy.sparse.linalg import factorized
 
-    xy = m.nodes[m.tris]
-    strain, km = membrane(xy, t)
-    kb = plate(xy, t)
-    flat, bend = (
-        np.concatenate([5 * m.tris[:, [i]] + np.array(c) for i in range(3)], axis=1)
-        for c in ((0, 1), (2, 3, 4))
-    )
-    rows, cols, vals = [], [], []
-    for ids, k in ((flat, km), (bend, kb)):
-        n = ids.shape[1]
-        rows.append(np.repeat(ids, n, axis=1).ravel())
-        cols.append(np.tile(ids, (1, n)).ravel())
-        vals.append(k.ravel())
-    size = 5 * len(m.nodes)
-    k = coo_matrix(
-        (np.concatenate(vals), (np.concatenate(rows), np.concatenate(cols))), shape=(size, size)
-    ).tocsc()
-    touching = np.zeros(len(m.nodes), dtype=bool)
-    u, back = np.zeros(size), np.zeros(size)
-    for _ in range(12):
+    free = np.flatnonzero(~held.ravel())
+    moved = np.zeros(held.size)
+    moved[free] = factorized(whole[free][:, free])(load.ravel()[free])
+    return moved, whole @ moved - load.ravel()
+
+
+def _moved_against(
+    whole: Any, held: NDArray[np.bool_], load: Array, backed: NDArray[np.bool_]
+) -> tuple[Array, Array]:
+    """As ``_moved``, with nodes held against what lies behind them while they press on it: which
+    those are is found in at most ``ROUNDS`` rounds.
+    """
+    touching = np.zeros(len(backed), dtype=bool)
+    moved, back = np.zeros(held.size), np.zeros(held.size)
+    for _ in range(ROUNDS):
         fixed = held.copy()
         fixed[touching, 2] = True
-        free = np.flatnonzero(~fixed.ravel())
-        u = np.zeros(size)
-        u[free] = factorized(k[free][:, free])(load.ravel()[free])
-        back = k @ u - load.ravel()
-        if backed is None:
-            break
-        now = np.where(touching, back[2::5] > 0, (u[2::5] < -LIFTED) & backed & ~held[:, 2])
+        moved, back = _moved(whole, fixed, load)
+        lies = (moved[2::5] < -LIFTED) & backed & ~held[:, 2]
+        now = np.where(touching, back[2::5] > 0, lies)
         if (now == touching).all():
             break
         touching = now
-    if not np.isfinite(u).all():
-        raise Refused("the plate is not held enough to be worked out")
-    d = elastic()
-    flat_stress = np.einsum("ij,mjk,mk->mi", d, strain, u[flat])
-    curve = np.einsum("mij,mj->mi", bending_strain(xy, 1 / 3, 1 / 3), u[bend])
-    skin = curve @ d.T * (np.broadcast_to(t, len(m.tris))[:, None] / 2)
-    both = np.stack([von_mises(flat_stress + w * skin) for w in (-1, 1)])
-    return Solved(m, u.reshape(-1, 5), both.max(axis=0), np.asarray(back.reshape(-1, 5)))
+    return moved, back
 
 
 def von_mises(s: Any) -> Array:
