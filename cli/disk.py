@@ -10,8 +10,34 @@ from __future__ import annotations
 import errno
 import os
 import shutil
-from collections.abc import Mapping
+import time
+from collections.abc import Callable, Mapping
 from pathlib import Path
+
+WAITS = (0.05, 0.1, 0.2, 0.4, 0.8)
+"""Seconds between tries where another program holds a file (judgment): a virus scanner or a synced
+folder lets go within a second or two.
+"""
+LINKLESS = (errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EXDEV, errno.EMLINK, errno.EINVAL)
+"""What a share says that knows no links; the last is what Windows says of one."""
+HELD = (5, 32, 33)
+"""What Windows says of a file that another program has open: access denied, sharing violation,
+locked.
+"""
+
+
+def patient(step: Callable[[], None]) -> None:
+    """A step of the disk, tried again while another program holds the file. OSError as it is where
+    it never lets go.
+    """
+    for wait in WAITS:
+        try:
+            return step()
+        except OSError as e:
+            if getattr(e, "winerror", None) not in HELD:
+                raise
+            time.sleep(wait)
+    return step()
 
 
 class Disk:
@@ -30,7 +56,7 @@ class Disk:
 
     def rename(self, old: Path, new: Path) -> None:
         """Move a file or folder within one file system, and push the folder's list to the disk."""
-        old.rename(new)
+        patient(lambda: os.replace(old, new))
         _push(new.parent)
 
     def link_new(self, old: Path, new: Path) -> None:
@@ -43,11 +69,11 @@ class Disk:
         except FileExistsError:
             raise
         except OSError as e:
-            if e.errno not in (errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EXDEV, errno.EMLINK):
+            if e.errno not in LINKLESS:
                 raise
             if new.exists():
                 raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(new)) from None
-            old.rename(new)
+            patient(lambda: os.replace(old, new))
         else:
             old.unlink()
         _push(new.parent)
@@ -58,7 +84,7 @@ class Disk:
 
     def drop(self, path: Path) -> None:
         """Remove a file; nothing to do if it is not there."""
-        path.unlink(missing_ok=True)
+        patient(lambda: path.unlink(missing_ok=True))
 
 
 def _push(folder: Path) -> None:

@@ -18,7 +18,7 @@ from typing import Annotated, Any, NamedTuple
 import typer
 
 from ..layout.faults import Exit, Fault, SoapstoneError
-from . import commands, interrupt
+from . import commands, console, disk, interrupt
 
 
 class Command(NamedTuple):
@@ -71,6 +71,7 @@ def _options(
 
 def run() -> None:
     """Entry point and the one error handler."""
+    console.ready()
     interrupt.watch()
     try:
         code = app(standalone_mode=False) or 0
@@ -98,7 +99,9 @@ def _other(e: Exception) -> Exit:
         return _stopped()
     if hasattr(e, "format_message"):
         return _not_understood(e)
-    with tempfile.NamedTemporaryFile("w", prefix="soapstone-", suffix=".txt", delete=False) as file:
+    with tempfile.NamedTemporaryFile(
+        "w", prefix="soapstone-", suffix=".txt", delete=False, encoding="utf-8"
+    ) as file:
         traceback.print_exc(file=file)
     print(
         f"this is a bug of soapstone, not of your job; the details are in {file.name}",
@@ -126,6 +129,9 @@ def _stopped() -> Exit:
 def _of_the_disk(e: OSError) -> Fault:
     """What the system says of a file, under the name it was to have in the end."""
     name = UNFINISHED.sub(r"\1", str(e.filename or "disk")).partition("/.new")[0]
+    if getattr(e, "winerror", None) in disk.HELD:
+        remedy = "a program has a file of it open: close it and do it again; nothing was changed"
+        return Fault(f"{name}: {(e.strerror or str(e)).lower()}", "", "a free file", remedy)
     return Fault(
         f"{name}: {(e.strerror or str(e)).lower()}",
         "",

@@ -62,7 +62,7 @@ FLOORS = (
     ("parts.drawing",),
     ("parts.documents",),
     ("parts.page",),
-    ("cli", "cli.disk", "cli.interrupt", "cli.screen"),
+    ("cli", "cli.console", "cli.disk", "cli.interrupt", "cli.screen"),
     ("cli.building",),
     ("cli.archive",),
     ("cli.options",),

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import psutil
+
 from ...layout.faults import Exit, Fault, SoapstoneError
 from .. import disk
 
@@ -29,11 +31,8 @@ def _left_behind(path: Path) -> bool:
     host, _, pid = _holder(path).rpartition(" ")
     try:
         if host == socket.gethostname() and pid.isdigit():
-            os.kill(int(pid), 0)
-            return False
+            return not psutil.pid_exists(int(pid))
         return time.time() - path.stat().st_mtime > STALE
-    except ProcessLookupError:
-        return True
     except OSError:
         return False
 

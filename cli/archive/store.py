@@ -87,6 +87,16 @@ class Archive:
                 letters.append(found[1])
         return letters, {letter: sorted(numbers) for letter, numbers in events.items()}
 
+    def _told_apart(self, chassis: str) -> None:
+        """Faults (COMMAND_LINE) for a new name that differs from a chassis' by capitals alone: to
+        half of all desks they are one folder.
+        """
+        there = [path.name for path in self.folder.iterdir()] if self.folder.is_dir() else []
+        alike = [name for name in there if name.casefold() == chassis.casefold()]
+        if alike and chassis not in alike:
+            says = "capitals alone do not tell two folders apart on every computer"
+            raise _unknown("CHASSIS", chassis, f"another name, or {alike[0]}", says)
+
     def last(self, chassis: str) -> dict[str, str]:
         """Hash of every record ("A") and event ("A.1") by the chassis' own list; empty where it has
         none yet or it cannot be read, which ``verify`` names.
@@ -234,6 +244,7 @@ class Archive:
 
     def lock(self, chassis: str, wait: float = 10.0) -> AbstractContextManager[None]:
         """One writer a chassis at a time, see ``lock.held``; ``wait`` in seconds."""
+        self._told_apart(chassis)
         return lock.held(self.folder / chassis / ".lock", chassis, wait)
 
     def content_path(self, sha256: str) -> Path:

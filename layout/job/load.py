@@ -22,7 +22,8 @@ from .fields import FIELDS, LISTS, OTHER_TABLES, TABLES, Field, field_of, neares
 from .owed import owed
 from .taped import overlaid, taped_path, taped_rows
 
-SLUG = re.compile(r"[A-Za-z0-9_-]{1,24}")
+SLUG = re.compile(r"(?!(?i:con|prn|aux|nul|com\d|lpt\d)$)[A-Za-z0-9_-]{1,24}")
+"""A chassis: it names a folder on any desk, so no word that Windows keeps for itself."""
 MAX_BYTES = 1_000_000
 LEAST_WORDS, MOST_WORDS = 2, 120
 """Characters of a name or a reason in [override]."""
@@ -322,7 +323,8 @@ class _Loader:
                 "job.chassis",
                 name,
                 "1 to 24 of A-Z a-z 0-9 _ -",
-                "it names the folder and every part: no spaces, dots or slashes",
+                "it names the folder and every part: no spaces, dots or slashes, and no word that"
+                " Windows keeps for itself, as con, aux or com1",
             )
 
     def _defaults(self) -> None:
