@@ -8,9 +8,12 @@ lettering the PDF has, so that both show the same. Not a cut file: its name and 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from ..export.cut import text_of
+from ..export.dxf_file import Dimension, DxfFile, Lettering, Space
+from ..export.dxf_frame import Frame, frame_of
 from ..geometry import outline
 from ..model.body import Loop
 from ..model.vectors import Vec2
@@ -22,8 +25,7 @@ from .placed_view import View
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.entities import Dimension
-    from ezdxf.layouts import BaseLayout, Modelspace, Paperspace
+    from ezdxf.layouts import Paperspace
 
 MM = 25.4 / 72
 """Millimeters a point of paper."""
@@ -42,6 +44,8 @@ LAYERS: dict[Kind | str, tuple[str, int, int, str]] = {
 }
 """Line kind -> layer, color, line weight (mm/100), line type."""
 STYLE = "DRAWING"
+DIAMETER, RADIUS, ANGLE, ORDINATE, OWN_BLOCK, OF_X = 3, 4, 2, 6, 32, 64
+"""Kinds of dimensions and what may be added to them, group code 70 of the DXF reference."""
 AWAY = 1e-9
 
 
@@ -64,30 +68,43 @@ class _To(NamedTuple):
 
 def part_dxf(sheet: Sheet, unit: str = "in") -> bytes:
     """The drawing file of a part's sheet; ``unit``: in or mm. ValueError for a sheet of no part."""
-    import ezdxf
-
     if sheet.view is None or sheet.size is None:
         raise ValueError(f"{sheet.title} is no part drawing")
-    ezdxf.options.write_fixed_meta_data_for_testing = True
     one = IN if unit == "in" else 1.0
+    to = _To(sheet.view, one)
+    wide, high = sheet.size
+    file = DxfFile(_frame(unit, to.point, wide * MM, high * MM))
+    for loop in sheet.view.exact:
+        _loop(file.model, loop, one)
+    for points, kind in sheet.view.lines[len(sheet.view.exact) :]:
+        _polyline(file.model, [to.at(p) for p in points], LAYERS[kind][0])
+    for placed in sheet.view.placed:
+        _dimension(file, placed, to)
+    _layout(file.paper, sheet, to)
+    return file.text().encode()
+
+
+@cache
+def _frame(unit: str, point: float, wide: float, high: float) -> Frame:
+    """The file without entities, for a unit, model units a point of paper, and a sheet of so many
+    millimeters.
+    """
+    import ezdxf
+
+    ezdxf.options.write_fixed_meta_data_for_testing = True
     doc = ezdxf.new("R2010", units=1 if unit == "in" else 4)
     doc.header["$MEASUREMENT"] = int(unit == "mm")
-    to = _To(sheet.view, one)
-    _tables(doc, to)
-    space = doc.modelspace()
-    for loop in sheet.view.exact:
-        _loop(space, loop, one)
-    for points, kind in sheet.view.lines[len(sheet.view.exact) :]:
-        _polyline(space, [to.at(p) for p in points], LAYERS[kind][0])
-    for placed in sheet.view.placed:
-        _dimension(doc, space, placed, to)
-    _layout(doc, sheet, one)
-    return text_of(doc).encode()
+    _tables(doc, point)
+    paper: Paperspace = doc.layout("Layout1")  # type: ignore[assignment]  # never the model space
+    paper.page_setup(size=(wide, high), margins=(0, 0, 0, 0), units="mm")
+    for port in paper.viewports():
+        paper.delete_entity(port)
+    paper.dxf_layout.dxf.discard("viewport_handle")
+    return frame_of(doc, "R2010")
 
 
-def _tables(doc: Drawing, to: _To) -> None:
-    """Line types, layers, text and dimension style, sized for the scale of the view."""
-    k = to.point
+def _tables(doc: Drawing, k: float) -> None:
+    """Line types, layers, text and dimension style; ``k``: model units a point of paper."""
     doc.linetypes.add("HIDDEN", [9 * k, 6 * k, -3 * k])
     doc.linetypes.add("CENTER", [23 * k, 14 * k, -3 * k, 3 * k, -3 * k])
     doc.linetypes.add("BEND", [29 * k, 14 * k, -3 * k, 3 * k, -3 * k, 3 * k, -3 * k])
@@ -103,82 +120,71 @@ def _tables(doc: Drawing, to: _To) -> None:
     style.dxf.dimgap = 3.0 * k
 
 
-def _polyline(space: BaseLayout, points: list[Vec2], layer: str) -> None:
+def _polyline(space: Space, points: Sequence[Vec2], layer: str) -> None:
     closed = points[0] == points[-1]
-    space.add_lwpolyline(
-        points[:-1] if closed else points, close=closed, dxfattribs={"layer": layer}
-    )
+    rows = [(x, y, 0.0) for x, y in (points[:-1] if closed else points)]
+    space.polyline(rows, layer, closed=closed)
 
 
-def _loop(space: BaseLayout, loop: Loop, one: float) -> None:
+def _loop(space: Space, loop: Loop, one: float) -> None:
     """An edge of the part with its true arcs, or a circle, in the file's unit."""
-    look = {"layer": LAYERS["wide"][0]}
     round_ = outline.is_circle(loop)
     if round_:
         (x, y), diameter = round_
-        space.add_circle((x / one, y / one), diameter / 2 / one, dxfattribs=look)
+        space.circle((x / one, y / one), diameter / 2 / one, LAYERS["wide"][0])
         return
     rows = [(edge.start[0] / one, edge.start[1] / one, edge.bulge) for edge in loop]
-    space.add_lwpolyline(rows, format="xyb", close=True, dxfattribs=look)
+    space.polyline(rows, LAYERS["wide"][0], closed=True)
 
 
-def _text(space: BaseLayout, text: Text, at: Vec2, height: float, layer: str = "TEXT") -> None:
-    from ezdxf.enums import TextEntityAlignment
-
-    place = {
-        "start": TextEntityAlignment.LEFT,
-        "middle": TextEntityAlignment.CENTER,
-        "end": TextEntityAlignment.RIGHT,
-    }
-    look = {"layer": layer, "style": STYLE, "width": NARROW}
-    entity = space.add_text(text.words, height=height, rotation=text.turn, dxfattribs=look)
-    entity.set_placement(at, align=place[text.anchor])
+def _text(space: Space, text: Text, at: Vec2, height: float, layer: str = "TEXT") -> None:
+    look = Lettering(height, text.anchor, text.turn, STYLE, NARROW)
+    space.lettering(text.words, at, layer, look)
 
 
-def _dimension(doc: Drawing, space: Modelspace, placed: Placed, to: _To) -> None:
+def _dimension(file: DxfFile, placed: Placed, to: _To) -> None:
     """One dimension as its own kind of entity; a note as a leader with text."""
-    made = _entity(space, placed, to)
-    if made is None:
+    layer = LAYERS["dimension"][0]
+    found = _measured(placed, to)
+    if found is None:
         for points, _ in placed.lines[:1]:
-            space.add_leader(
-                [to.at(p) for p in points], STYLE, dxfattribs={"layer": LAYERS["dimension"][0]}
-            )
-        _drawn(space, placed._replace(lines=placed.lines[1:], arrows=()), to)
+            file.model.leader([to.at(p) for p in points], layer, STYLE)
+        _drawn(file.model, placed._replace(lines=placed.lines[1:], arrows=()), to)
         return
-    block = doc.blocks.new_anonymous_block(type_char="D")
+    block = file.block()
     _drawn(block, placed, to)
-    made.dxf.geometry = block.name
-    made.dxf.text = placed.measured.words
-    made.dxf.layer = LAYERS["dimension"][0]
-    text = placed.texts[0]
-    made.dxf.text_midpoint = to.at(text.at)
+    words, at = placed.measured.words, to.at(placed.texts[0].at)
+    file.model.dimension(found, words, at, block, layer, STYLE)
 
 
-def _entity(space: Modelspace, placed: Placed, to: _To) -> Dimension | None:
+def _measured(placed: Placed, to: _To) -> Dimension | None:
+    """The entity of a dimension; none for a note. Kinds and points by group code, as the DXF
+    reference has them.
+    """
     found, points = placed.measured, [to.at(p) for p in placed.measured.points]
     if found.what in ("x", "y"):
         feature, end = points
-        offset = (end[0] - feature[0], end[1] - feature[1])
-        add = space.add_ordinate_x_dim if found.what == "x" else space.add_ordinate_y_dim
-        return add(feature, offset=offset, origin=(0.0, 0.0), dimstyle=STYLE).dimension
+        kind = OWN_BLOCK + ORDINATE + (OF_X if found.what == "x" else 0)
+        return Dimension("AcDbOrdinateDimension", kind, (0.0, 0.0), {13: feature, 14: end})
     if found.what == "radius":
         centre, tip = points
-        return space.add_radius_dim(centre, mpoint=tip, dimstyle=STYLE).dimension
+        return Dimension("AcDbRadialDimension", OWN_BLOCK + RADIUS, centre, {15: tip})
     if found.what == "diameter":
         centre, tip = points
-        return space.add_diameter_dim(centre, mpoint=tip, dimstyle=STYLE).dimension
+        far = (2 * centre[0] - tip[0], 2 * centre[1] - tip[1])
+        return Dimension("AcDbDiametricDimension", OWN_BLOCK + DIAMETER, tip, {15: far})
     if found.what == "linear":
         one, two, base = points
-        return space.add_aligned_dim(
-            one, two, distance=_beside(one, two, base), dimstyle=STYLE
-        ).dimension
+        dx, dy = two[0] - one[0], two[1] - one[1]
+        away = _beside(one, two, base) / math.hypot(dx, dy)
+        at = (one[0] - dy * away, one[1] + dx * away)
+        turn = math.degrees(math.atan2(dy, dx))
+        return Dimension("AcDbRotatedDimension", OWN_BLOCK, at, {13: one, 14: two}, turn)
     if found.what == "angle":
         start, end, base = points
         level = (start[0] + max(abs(end[0] - start[0]), AWAY), start[1])
-        line = ((start[0], start[1]), level), ((start[0], start[1]), end)
-        return space.add_angular_dim_2l(
-            base, line1=line[0], line2=line[1], dimstyle=STYLE
-        ).dimension
+        lines = {13: start, 14: level, 15: start, 16: base}
+        return Dimension("AcDb2LineAngularDimension", OWN_BLOCK + ANGLE, end, lines)
     return None
 
 
@@ -189,30 +195,24 @@ def _beside(one: Vec2, two: Vec2, base: Vec2) -> float:
     return (dx * (base[1] - one[1]) - dy * (base[0] - one[0])) / reach
 
 
-def _drawn(space: BaseLayout, placed: Placed, to: _To) -> None:
+def _drawn(space: Space, placed: Placed, to: _To) -> None:
     """Lines, arrowheads and lettering of a dimension."""
     layer = LAYERS["dimension"][0]
     for points, _ in placed.lines:
         _polyline(space, [to.at(p) for p in points], layer)
     for head in placed.arrows:
-        corners = [to.at(p) for p in head]
-        space.add_solid([*corners, corners[-1]], dxfattribs={"layer": layer})
+        space.solid([to.at(p) for p in head], layer)
     for text in placed.texts:
         _text(space, text, to.at(text.at), HEIGHT * to.point, layer)
 
 
-def _layout(doc: Drawing, sheet: Sheet, one: float) -> None:
+def _layout(paper: Space, sheet: Sheet, to: _To) -> None:
     """The sheet: frame, title block and notes on paper, the part through a viewport."""
-    assert sheet.size is not None and sheet.view is not None
-    paper: Paperspace = doc.layout("Layout1")  # type: ignore[assignment]  # never the model space
-    wide, high = (x * MM for x in sheet.size)
-    paper.page_setup(size=(wide, high), margins=(0, 0, 0, 0), units="mm")
-    for port in paper.viewports():
-        paper.delete_entity(port)
-    shown = {id(text) for placed in sheet.view.placed for text in placed.texts}
-    drawn = {points for points, _ in sheet.view.lines}
-    drawn |= {points for placed in sheet.view.placed for points, _ in placed.lines}
-    drawn |= {head for placed in sheet.view.placed for head in placed.arrows}
+    view = to.view
+    shown = {id(text) for placed in view.placed for text in placed.texts}
+    drawn = {points for points, _ in view.lines}
+    drawn |= {points for placed in view.placed for points, _ in placed.lines}
+    drawn |= {head for placed in view.placed for head in placed.arrows}
     for line in sheet.lines:
         if line.points not in drawn:
             points = [(x * MM, y * MM) for x, y in line.points]
@@ -222,15 +222,8 @@ def _layout(doc: Drawing, sheet: Sheet, one: float) -> None:
     for text in sheet.texts:
         if id(text) not in shown:
             _text(paper, text, (text.at[0] * MM, text.at[1] * MM), HEIGHT * MM)
-    box = sheet.view.area
+    box = view.area
     middle = ((box.left + box.right) / 2, (box.low + box.high) / 2)
-    size = (box.right - box.left, box.high - box.low)
-    to = _To(sheet.view, one)
-    paper.add_viewport(
-        center=(middle[0] * MM, middle[1] * MM),
-        size=(size[0] * MM, size[1] * MM),
-        view_center_point=to.at(middle),
-        view_height=size[1] * to.point,
-        status=2,
-        dxfattribs={"layer": LAYERS["port"][0]},
-    )
+    wide, high = box.right - box.left, box.high - box.low
+    centre, size = (middle[0] * MM, middle[1] * MM), (wide * MM, high * MM)
+    paper.viewport(centre, size, to.at(middle), high * to.point, LAYERS["port"][0])

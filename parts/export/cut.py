@@ -4,11 +4,11 @@ and their read-back.
 
 from __future__ import annotations
 
-import io
 import math
 import re
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, NamedTuple, cast
+from functools import cache
+from typing import NamedTuple
 
 from ...layout.faults import Fault
 from ..geometry import outline
@@ -17,10 +17,9 @@ from ..model.assembly import Hole, Part
 from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
 from ..stock import IN, Shop
-
-if TYPE_CHECKING:
-    from ezdxf.document import Drawing
-    from ezdxf.entities import LWPolyline, Polyline
+from .dxf_file import DxfFile
+from .dxf_frame import Frame, frame_of
+from .dxf_read import ReadError, entities
 
 COLOURS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
 HEADER = {"in": (1, IN), "mm": (4, 1.0)}
@@ -103,41 +102,32 @@ def strokes(part: Part) -> Iterator[Stroke]:
             yield Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in stroke))
 
 
-def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
-    """A DXF of strokes in the shop's unit and kind. R12 has no unit header."""
+@cache
+def _frame(release: str, unit: str, layers: tuple[tuple[str, str], ...]) -> Frame:
+    """The file of a shop without entities; ``layers``: ours and the shop's name of each."""
     import ezdxf
 
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    release, (header, mm) = shop.dxf, HEADER[shop.unit]
-    doc = ezdxf.new(release, units=header)
+    doc = ezdxf.new(release, units=HEADER[unit][0])
     if release != "R12":
-        doc.header["$MEASUREMENT"] = int(shop.unit == "mm")
-    for name, colour in COLOURS.items():
-        doc.layers.add(shop.layers[name], color=colour)
-    space = doc.modelspace()
+        doc.header["$MEASUREMENT"] = int(unit == "mm")
+    for name, to in layers:
+        doc.layers.add(to, color=COLOURS[name])
+    return frame_of(doc, release)
+
+
+def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
+    """A DXF of strokes in the shop's unit and kind. R12 has no unit header."""
+    mm = HEADER[shop.unit][1]
+    layers = tuple((name, shop.layers[name]) for name in COLOURS)
+    file = DxfFile(_frame(shop.dxf, shop.unit, layers))
     for s in found:
-        look = {"layer": shop.layers[s.layer]}
         rows = [(x / mm, y / mm, b) for x, y, b in s.points]
         if s.diameter:
-            space.add_circle(rows[0][:2], s.diameter / 2 / mm, dxfattribs=look)
-        elif release == "R12":
-            space.add_polyline2d(rows, format="xyb", close=s.closed, dxfattribs=look)
+            file.model.circle(rows[0][:2], s.diameter / 2 / mm, shop.layers[s.layer])
         else:
-            space.add_lwpolyline(rows, format="xyb", close=s.closed, dxfattribs=look)
-    return text_of(doc)
-
-
-def text_of(doc: Drawing) -> str:
-    """A DXF document as text without the layer the library adds and nothing is on, its classes in
-    one order: the library's own depends on what the process did before.
-    """
-    if "Defpoints" in doc.layers:
-        doc.layers.remove("Defpoints")
-    doc.classes.add_required_classes(doc.dxfversion)
-    doc.classes.classes = dict(sorted(doc.classes.classes.items()))
-    out = io.StringIO()
-    doc.write(out)
-    return out.getvalue()
+            file.model.polyline(rows, shop.layers[s.layer], closed=s.closed)
+    return file.text()
 
 
 def cut_text(part: Part, shop: Shop) -> str:
@@ -153,46 +143,36 @@ def cut_text(part: Part, shop: Shop) -> str:
     )
 
 
-def _loop_of(entity: LWPolyline | Polyline, mm: float) -> Loop:
-    """Edges of a polyline of either release, ``mm`` to the file's unit."""
-    if entity.dxftype() == "LWPOLYLINE":
-        light = cast("LWPolyline", entity)
-        return tuple(Edge("", (x * mm, y * mm), bulge) for x, y, bulge in light.get_points("xyb"))
-    return tuple(
-        Edge("", (v.dxf.location.x * mm, v.dxf.location.y * mm), v.dxf.get("bulge", 0.0))
-        for v in cast("Polyline", entity).vertices
-    )
-
-
 def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
     """Re-open a cut file and hold it against the model: kinds, closed loops, area, size over all,
     openings, drill points.
     """
-    import ezdxf
-
-    assert isinstance(part.member.body, Plate)
     faults: list[Fault] = []
     mm, meant = HEADER[shop.unit][1], {to: name for name, to in shop.layers.items()}
     outer: list[Loop] = []
     inner: list[float] = []
     crosses = 0
-    for entity in ezdxf.read(io.StringIO(text)).modelspace():
-        kind, layer = entity.dxftype(), meant.get(entity.dxf.layer, "")
-        if kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or not layer:
-            found = f"{kind} on {entity.dxf.layer}"
+    try:
+        found = entities(text)
+    except ReadError as e:
+        return [Fault(name, str(e), "a whole DXF", "do not cut it; build again")]
+    for entity in found:
+        layer = meant.get(entity.layer, "")
+        loop = tuple(Edge("", (x * mm, y * mm), bulge) for x, y, bulge in entity.rows)
+        if entity.kind not in ("LWPOLYLINE", "POLYLINE", "CIRCLE") or not layer:
+            said = f"{entity.kind} on {entity.layer}"
             allowed = "polylines and circles on the named layers"
-            faults.append(Fault(name, found, allowed, "do not cut it; build again"))
-        elif layer in ("OUTLINE", "OPENING") and kind == "CIRCLE":
-            inner.append(math.pi * (entity.dxf.radius * mm) ** 2)
+            faults.append(Fault(name, said, allowed, "do not cut it; build again"))
+        elif layer in ("OUTLINE", "OPENING") and entity.kind == "CIRCLE":
+            inner.append(math.pi * (entity.radius * mm) ** 2)
         elif layer in ("OUTLINE", "OPENING"):
-            line = cast("LWPolyline | Polyline", entity)
-            if not line.is_closed:
-                found = f"an open line on {layer}"
-                faults.append(Fault(name, found, "closed loops", "do not cut it; build again"))
+            if not entity.closed:
+                said = f"an open line on {layer}"
+                faults.append(Fault(name, said, "closed loops", "do not cut it; build again"))
             elif layer == "OUTLINE":
-                outer.append(_loop_of(line, mm))
+                outer.append(loop)
             else:
-                inner.append(outline.area(_loop_of(line, mm)))
+                inner.append(outline.area(loop))
         crosses += layer == "DRILL"
     return faults + _compare(part, name, outer, inner, crosses)
 
