@@ -8,21 +8,17 @@ source, where no standard is named.
 from __future__ import annotations
 
 import io
-import math
 import re
 from collections.abc import Sequence
 
-import numpy as np
 import pytest
 from papers import HEAD, SHOP, every, made
 from pypdf import PdfReader
-from soapstone.layout.reader import System, reading_in
 from soapstone.parts import documents
-from soapstone.parts.documents import engine, finish, levels, maps, templates, welding
+from soapstone.parts.documents import engine, finish, levels, maps, welding
 from soapstone.parts.documents.workbook import workbook
 from soapstone.parts.drawing.display import width_of
 from soapstone.parts.model import numbering
-from soapstone.parts.model.body import TubeEnd
 from soapstone.parts.stock.torque import LBF_FT, newton_mm, torque
 from soapstone.parts.truck import fasteners
 from soapstone.parts.words import names
@@ -169,127 +165,6 @@ def test_watermark_by_level() -> None:
     d = next(d for d in every() if d.name == "distortion")
     assert "NOT FOR WELD YET" in text_of(engine.render([d], HEAD._replace(level="tack")))[0]
     assert "NOT FOR" not in text_of(engine.render([d], HEAD._replace(level="weld")))[0]
-
-
-@pytest.mark.parametrize("system", System)
-def test_scale_bars_both_ways_in_the_readers_unit(system: System) -> None:
-    """4 in or 100 mm, measured in the PDF's own drawing commands: no scaling, one point a point."""
-    long = 288.0 if system is System.INCH else 100 / 25.4 * 72
-    with reading_in(system):
-        doc = next(d for d in documents.every(made(), []) if d.name == "templates")
-        reader = PdfReader(io.BytesIO(engine.render([doc], HEAD)))
-    assert len(reader.pages) == 1 + sum(isinstance(b, engine.Drawn) for b in doc.blocks) > 3
-    for page in list(reader.pages)[1:]:
-        text = page.get_contents().get_data().decode("latin-1")
-        assert not [
-            m
-            for m in re.findall(r"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm", text)
-            if (float(m[0]), float(m[1])) != (1.0, 1.0)
-        ]
-        runs = re.findall(r"n ([\d.]+) ([\d.]+) m ([\d.]+) ([\d.]+) l", text)
-        level = {round(abs(float(c) - float(a)), 2) for a, b, c, d in runs if b == d}
-        upright = {round(abs(float(d) - float(b)), 2) for a, b, c, d in runs if a == c}
-        assert any(x == pytest.approx(long, abs=0.02) for x in level)
-        assert any(x == pytest.approx(long, abs=0.02) for x in upright)
-
-
-def closed_form(r: float, radius: float, out: float, angle: float, a: np.ndarray) -> np.ndarray:
-    """Where a tube's surface meets a round whose axis lies ``angle`` (90 deg = square) from it in
-    the plane of 90 deg: z / sin + y / tan (any descriptive-geometry text), from the plane that
-    stands ``out`` short of the round's axis. ``a``: from the side that touches, clockwise seen from
-    outside.
-    """
-    depth = np.sqrt(np.maximum(r * r - (radius * np.cos(a)) ** 2, 0.0)) / math.sin(angle)
-    return depth + radius * np.sin(a) / math.tan(angle) - out
-
-
-@pytest.mark.parametrize("slant", [0.0, 4.0, -7.0, 12.0])
-@pytest.mark.parametrize(("od", "onto"), [(50.0, 50.0), (50.0, 80.0), (32.0, 51.0)])
-def test_cope_is_the_handbook_formula(slant: float, od: float, onto: float) -> None:
-    """Crown to side a square joint falls by R - sqrt(R2 - r2) (any descriptive-geometry text);
-    aslant by the general form.
-    """
-    angle, n = math.pi / 2 + math.radians(slant), 361
-    a = np.linspace(0.0, math.tau, n)
-    back = templates.cope(TubeEnd("cope", onto, angle), 0, od, od / 2, a)
-    out = math.sqrt((onto / 2) ** 2 - (od / 2) ** 2)
-    if not slant:
-        assert float(back.max()) == pytest.approx(onto / 2 - out, abs=1e-6)
-        assert float(back.min()) == pytest.approx(0.0, abs=1e-6)
-    want = np.maximum(closed_form(onto / 2, od / 2, out, angle, a), 0.0)
-    other = np.maximum(closed_form(onto / 2, od / 2, out, math.pi - angle, a), 0.0)
-    assert back == pytest.approx(want, abs=1e-6) or back == pytest.approx(other, abs=1e-6)
-
-
-def strips(name: str = "demo") -> dict[str, list[np.ndarray]]:
-    """Wraps read from the PDF's own drawing commands: first line of the words -> its long polylines
-    in mm, as drawn.
-    """
-    doc = next(d for d in every(name) if d.name == "templates")
-    found = {}
-    for page in PdfReader(io.BytesIO(engine.render([doc], HEAD))).pages:
-        words = re.search(
-            r"([A-Z]+\d+(?: left| right)?) [^\n]*, end ([ab])[^\n]*: wrap round",
-            page.extract_text(),
-        )
-        if not words:
-            continue
-        data = page.get_contents().get_data().decode("latin-1")
-        lines = []
-        for path in re.findall(r"n ((?:[-\d.]+ [-\d.]+ [ml]\s*)+)", data):
-            p = np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), dtype=float)
-            if len(p) > 60 or (len(p) == 2 and len(lines) == 2):
-                lines.append(p / 72 * 25.4)
-        found[f"{words[1]} {words[2]}"] = lines[:3]
-    return found
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_wraps_are_the_ends_of_the_solids(name: str) -> None:
-    """Every coped tube: the wide line of its wrap, measured in the PDF from its zero line, against
-    the points of the STEP kernel's own edges on the outside, the dashed line against those in the
-    bore; and the blank of the cut list reaches exactly to the zero line.
-    """
-    from soapstone.parts.export import step
-
-    f, drawn = made(name), strips(name)
-    coped = [
-        (p, n)
-        for p in f.truck.parts
-        for n, e in enumerate(getattr(p.member.body, "ends", ()))
-        if e.kind == "cope"
-    ]
-    assert len(coped) >= 2 and set(drawn) == {f"{names.made(p)} {'ab'[n]}" for p, n in coped}
-    for p, n in coped:
-        wide, dashed, zero = drawn[f"{names.made(p)} {'ab'[n]}"]
-        upright = abs(zero[0][0] - zero[1][0]) < 1e-6
-        t = f.shop.tube(p.member.body.stock)
-        solid = step.body(p.member, p, f.shop)
-        box = solid.BoundingBox()
-        assert box.xmax - box.xmin == pytest.approx(p.member.body.length, abs=0.02)
-        for line, radius in ((wide, t.od / 2), (dashed, t.od / 2 - t.wall)):
-            around = line[:, 1] - zero[0][1] if upright else line[:, 0] - zero[0][0]
-            back = zero[0][0] - line[:, 0] if upright else line[:, 1] - zero[0][1]
-            assert around[-1] == pytest.approx(math.pi * t.od, abs=0.05), "once round"
-            points = np.array(
-                [
-                    e.positionAt(k).toTuple()
-                    for e in solid.Edges()
-                    if e.geomType() != "LINE"
-                    for k in np.linspace(0, 1, 80)
-                    if abs(math.hypot(*e.positionAt(k).toTuple()[1:]) - radius) < 0.01
-                ]
-            )
-            x = points[:, 0] if n == 0 else p.member.body.length - points[:, 0]
-            end = x < 2 * t.od
-            turn = np.arctan2(-points[:, 1] * (1 if n == 0 else -1), points[:, 2])[end] % math.tau
-            fine = np.linspace(0, len(around) - 1, 20 * len(around))
-            u, v = (np.interp(fine, np.arange(len(around)), q) for q in (around, back))
-            off = [
-                np.min(np.hypot(u - a * t.od / 2, v - b)) for a, b in zip(turn, x[end], strict=True)
-            ]
-            assert len(off) > 100 and max(off) < 0.15, (p.id, max(off))
-            assert float(back.max()) == pytest.approx(float(x[end].max()), abs=0.05)
 
 
 @pytest.mark.parametrize("name", NAMES)
