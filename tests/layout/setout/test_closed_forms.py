@@ -14,7 +14,7 @@ import pytest
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
-from soapstone.layout.quantities import Key
+from soapstone.layout.quantities import SIDES, Key, Reading
 from soapstone.layout.setout import bar, datum, pinion, rail, solve, spring, upper
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
@@ -63,6 +63,30 @@ def test_heave_is_a_circle_about_the_frame_joints(solved: Graph) -> None:
         assert math.hypot(x - joint[0], 16.75 * IN + h - joint[1]) == pytest.approx(
             radii[0], abs=1e-9
         )
+
+
+def test_where_the_arm_ends_short_of_a_height_there_is_no_place() -> None:
+    """Pythagoras: an arm of 5 with its joint 4 up and 3 behind comes to 9 up at most."""
+    assert datum.swing(3.0, 4.0, 4.0, 0.0, 8.0) == pytest.approx(0.0)
+    assert datum.swing(3.0, 3.0, 5.0, 0.0, 9.0) == pytest.approx(-3.0)
+    assert math.isnan(datum.swing(3.0, 4.0, 4.0, 0.0, 9.04))
+
+
+def test_room_for_a_stop_beside_the_coil(job: Job) -> None:
+    """Rail bottom above the axle, less tube radius and the stop: a stack of lengths."""
+    beside = changed(job, {"travel.stop_place": "beside"})
+    place = Reading(Key("travel.stop_x", "C"), (), 2 * IN, 0.0)
+    g = solve(beside._replace(readings={**beside.readings, place.key: place}))
+    stack = (
+        value(g, "axle.z_bump")
+        + value(g, "axle.tube_diameter") / 2
+        + value(g, "travel.stop_compressed")
+    )
+    for side in SIDES:
+        room = value(g, "rail.stop.bottom", side) - stack
+        assert value(g, "stop.spacer", side) == pytest.approx(room)
+    inside = value(solve(job), "spring.at_bump", "L") - value(g, "travel.stop_compressed")
+    assert value(solve(job), "stop.spacer", "L") == pytest.approx(inside)
 
 
 def test_axle_turns_with_the_arm(solved: Graph) -> None:

@@ -144,6 +144,22 @@ def test_gradient_equals_solving_again(job: Job) -> None:
                 ), (name, k)
 
 
+def test_a_plus_minus_is_never_printed_smaller_than_it_is(job: Job) -> None:
+    """To the next sixteenth, a sixteenth as it is; each answer once a side, or once."""
+    from soapstone.layout.setout import surety
+
+    for sixteenths, said in ((0.2, "1/16"), (1, "1/16"), (1.1, "1/8"), (2, "1/8"), (2.9, "3/16")):
+        assert surety.doubt(sixteenths * IN / 16, "length") == f"{said} in"
+    found = surety.answers(solve(job))
+    sides: dict[str, list[Side]] = {}
+    for a in found:
+        sides.setdefault(a.key.name, []).append(a.key.side)
+    once = {"joint.spacing", "pinion.up", "caster.ride", "bar.length", "bar.frame.z"}
+    once |= {"shaft.length"}
+    assert sides == {name: ["C"] if name in once else ["L", "R"] for name in sides}
+    assert once < sides.keys() and {"arm.tube", "upper.tube", "arm.joint.y"} < sides.keys()
+
+
 def test_caster_has_one_plus_minus_wherever_it_is_printed(job: Job) -> None:
     """The layout's rows, the answers and explain: as the truck is built, the upper arms' length and
     the axle's own caster reading together.
