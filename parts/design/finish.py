@@ -265,7 +265,7 @@ def _marks(
         for s in scribes
         if s.role != "text" and (mark := lettering.clipped(Mark(s.role, s.strokes), room)).strokes
     )
-    sizes = lettering.drill_sizes(holes, room)
+    sizes = lettering.drill_sizes(holes, room, shop.mark_margin)
     kept = (*sizes, *(Mark("bend", ((b.start, b.end),)) for b in m.body.bends))
     return (*strokes, *sizes, *lettering.letter_plate(m.body, room, wanted, strokes, kept))
 

@@ -21,6 +21,9 @@ from ..model.terms import HowMade
 ROOM = 3.0
 """Clear round lettering beside other lines, mm."""
 SMALL = 5.0
+"""Height of a drill's size, mm."""
+BESIDE = 0.5
+"""How far past the margin of its hole a size stands, mm."""
 LEAST = 0.125 * IN
 HEIGHTS = (12.7, 9.525, 7.0, 5.0, 4.0, LEAST)
 """Lettering heights tried, mm: 1/2 in first; 3/8 in and more reads well when scribed, under 1/8 in
@@ -73,9 +76,9 @@ def clipped(mark: Mark, room: Any) -> Mark:
     return mark._replace(strokes=tuple(kept))
 
 
-def drill_sizes(holes: Sequence[Hole], room: Any) -> tuple[Mark, ...]:
-    """Finished size lettered beside each drill point, on whichever side of it there is steel; the
-    drawing has it in any case.
+def drill_sizes(holes: Sequence[Hole], room: Any, margin: float) -> tuple[Mark, ...]:
+    """Finished size lettered beside each drill point, on whichever side of it there is ``room``,
+    which ends ``margin`` off every finished hole; the drawing has it in any case.
     """
     import shapely
 
@@ -84,7 +87,7 @@ def drill_sizes(holes: Sequence[Hole], room: Any) -> tuple[Mark, ...]:
     for h in holes:
         if h.how is HowMade.CUT:
             continue
-        text, r = size_text(h.diameter), h.diameter / 2 + 1.5
+        text, r = size_text(h.diameter), h.diameter / 2 + margin + BESIDE
         w = strokes.width(text, SMALL)
         for dx, dy in ((r, -SMALL / 2), (-r - w, -SMALL / 2), (-w / 2, r), (-w / 2, -r - SMALL)):
             x, y = h.at[0] + dx, h.at[1] + dy
