@@ -89,6 +89,19 @@ def test_room_for_a_stop_beside_the_coil(job: Job) -> None:
     assert value(solve(job), "stop.spacer", "L") == pytest.approx(inside)
 
 
+def test_how_much_higher_the_frame_is_to_be_blocked(job: Job) -> None:
+    """Hub height and hub to lip, less lip to rail bottom, less the rail bottom as taped."""
+    look = {"wanted.hub_to_lip": 24 * IN, "frame.lip_to_rail_bottom": 15 * IN}
+    rows = {Key(n, s): Reading(Key(n, s), (), x, IN / 16) for n, x in look.items() for s in SIDES}
+    g = solve(job._replace(readings={**job.readings, **rows}))
+    hub = value(g, "axle.tire_loaded_radius")
+    for side in SIDES:
+        want = hub + 24 * IN - 15 * IN
+        assert value(g, "frame.bottom_wanted", side) == pytest.approx(want)
+        miss = want - value(g, "rail.hub.bottom", side)
+        assert value(g, "frame.block_miss", side) == pytest.approx(miss)
+
+
 def test_axle_turns_with_the_arm(solved: Graph) -> None:
     """The lower bolt keeps its distance from the frame joint at bump and droop: the pitch change is
     the arm's own turn.
@@ -238,6 +251,14 @@ def test_turn_of_thread_by_turning_the_axle(solved: Graph) -> None:
     assert value(solved, "upper.pinion_rate", "L") == pytest.approx(
         2e-6 / (ends[0] - ends[1]), rel=1e-6
     )
+
+
+def test_turn_of_the_pinion_a_turn_of_the_thread(job: Job, solved: Graph) -> None:
+    """A thread of 12 to the inch goes a twelfth of an inch a turn."""
+    tpi = Reading(Key("arms.upper_joint_tpi", "C"), (), 12.0, 0.0)
+    g = solve(job._replace(readings={**job.readings, tpi.key: tpi}))
+    rate = value(solved, "upper.pinion_rate", "L")
+    assert value(g, "upper.pinion_turn", "L") == pytest.approx(rate * IN / 12)
 
 
 def test_plane_of_least_squares() -> None:

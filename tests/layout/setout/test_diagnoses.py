@@ -12,7 +12,7 @@ import pytest
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Reading
-from soapstone.layout.setout import solve
+from soapstone.layout.setout import solve, wording
 from soapstone.layout.setout.diagnoses import diagnose
 from soapstone.layout.setout.diagnosis import Diagnosis
 
@@ -417,3 +417,41 @@ def test_every_row_of_a_bulge_is_looked_at(demo: Job, row: int) -> None:
     d = found(demo._replace(readings=rows))["bulge_beyond_cut"]
     assert f"frame.notch.proud.{row} again" in d.cure and "2 1/16 in further" in d.cure
     assert "3/16 in proud at 7 1/8 in" in d.sentence
+
+
+def test_a_cure_is_rounded_up_to_what_is_read_and_no_further() -> None:
+    for sixteenths, said in ((2, "1/8 in"), (2.1, "3/16 in"), (-2.1, "-3/16 in")):
+        assert wording.up(sixteenths * IN / 16) == said
+    assert wording.degrees_up(0.3 * DEG) == "0.3 deg"
+    assert wording.degrees_up(-0.31 * DEG) == "0.4 deg"
+
+
+@pytest.mark.parametrize(("share", "there"), [(0.5, False), (1.5, True)])
+def test_a_mount_a_sixty_fourth_outside_its_bracket_is_still_in_it(
+    demo: Job, share: float, there: bool
+) -> None:
+    """A sixty-fourth is less than the tape reads (judgment)."""
+    y = solve(demo).value(Key("bar.frame.y", "C"))
+    off = share * IN / 64
+    for code, low, high in (
+        ("bar_long", y - IN, y - off),
+        ("bar_short", y + off, y + IN),
+    ):
+        job = changed(demo, track_bar__frame_y_low=low, track_bar__frame_y_high=high)
+        assert (code in found(job)) is there
+
+
+def test_half_a_millimeter_of_thread_is_some(demo: Job) -> None:
+    job = changed(demo, arms__joint_thread=1.25 * IN + 1.0, arms__joint_engagement=1.25 * IN)
+    assert "no thread to spare" not in found(job)["thread_used"].sentence
+    job = changed(demo, arms__joint_thread=1.25 * IN, arms__joint_engagement=1.25 * IN)
+    assert "no thread to spare" in found(job)["thread_used"].sentence
+
+
+def test_where_the_pinion_is_given_no_other_pinion_is_offered(demo: Job) -> None:
+    job = changed(demo, wanted__caster_low=7.5 * DEG, wanted__caster_high=9 * DEG)
+    free = found(job)["pinion_caster"].cure
+    key = Key("pinion.up", "C")
+    up = solve(job).value(key)
+    held = found(job, {key: Reading(key, (), up, 0.0)})["pinion_caster"].cure
+    assert "as far over" in free and "as far over" not in held

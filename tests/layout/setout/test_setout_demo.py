@@ -13,7 +13,7 @@ import pytest
 from soapstone.layout import units
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
-from soapstone.layout.quantities import Key, Reading
+from soapstone.layout.quantities import SIDES, Key, Reading
 from soapstone.layout.setout import given_and_solved, solve
 from soapstone.layout.setout.diagnoses import diagnose
 from trucks import without
@@ -99,6 +99,22 @@ def test_a_missing_side_waits_on_that_side_only(job: Job) -> None:
         Key("seat.upper.z", "R")
     ) == {gone}
     assert part.role(Key("seat.upper.z", "L")) == "solved"
+
+
+def test_what_a_third_station_lacks_is_owed_of_either_rail(job: Job) -> None:
+    """Three rows of stations, the last without its rail's bottom: each rail waits for its own."""
+    third = {
+        Key(k.name.replace(".2.", ".3."), k.side): r
+        for k, r in job.readings.items()
+        if k.name.startswith("frame.station.2.") and not k.name.endswith(".bottom")
+    }
+    x = Key("frame.station.3.x", "C")
+    third[x] = third[x]._replace(value=third[x].value + 20 * IN)
+    readings = {**job.readings, **{k: r._replace(key=k) for k, r in third.items()}}
+    g = solve(job._replace(readings=readings, counts={**job.counts, "frame.station": 3}))
+    for side in SIDES:
+        owed = {k for k in g.rests_on(Key("rail.coil.bottom", side)) if k not in g.readings}
+        assert owed == {Key("frame.station.3.bottom", side)}
 
 
 def test_no_relation_goes_in_a_circle(solved: Graph) -> None:

@@ -11,9 +11,10 @@ import math
 import pytest
 from soapstone.layout import units
 from soapstone.layout.job import fixed as fixed_table
+from soapstone.layout.job.fields import field_of
 from soapstone.layout.job.load import Job
 from soapstone.layout.quantities import Key, Reading
-from soapstone.layout.setout import names, solve
+from soapstone.layout.setout import given_and_solved, names, solve
 from soapstone.layout.setout.diagnoses import diagnose
 from trucks import given, without
 
@@ -114,6 +115,13 @@ def test_several_results_given_at_once(job: Job) -> None:
         assert forward.value(k) == pytest.approx(
             r.value, abs=0.001 * IN if k.name != "caster.ride" else 1e-9
         )
+
+
+def test_a_choice_that_gave_way_is_called_as_its_field(job: Job) -> None:
+    rows = given_and_solved(solve(job, given("arm.tube", "L", 35.2 * IN)))
+    titles = {r.key.name: r.title for r in rows}
+    assert titles["arms.joint_behind"] == field_of("arms.joint_behind").how
+    assert all(titles.values())
 
 
 def test_tube_and_joint_line_both_given_is_a_conflict_with_its_path(job: Job) -> None:
