@@ -344,9 +344,10 @@ def main() -> int:
         print(f"as it is: passed in {took:.1f} s; a mutant may take {most:.0f} s", flush=True)
         for m in asked:
             target = base / m.path.relative_to(ROOT)
+            as_it_was = target.read_bytes()
             target.write_text(m.text(), encoding="utf-8")
             code, out = _tests(base, given.tests, most)
-            shutil.copy(m.path, target)
+            target.write_bytes(as_it_was)
             ends.append(_end(code, out))
             if ends[-1] is not End.KILLED:
                 where = f"{m.path.relative_to(ROOT).as_posix()}:{m.line}"
