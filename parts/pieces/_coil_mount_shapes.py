@@ -15,8 +15,8 @@ from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
 from ..words import numbers as shown
 from ._coil import gusset_at
+from ._coil_seat_shape import slot_width
 from ._lengths import IN
-from .coil_seat import slot_width
 
 MOVES = 1.5 * IN
 """How far the seat may move up or down between its gussets until it is welded."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -19,16 +20,30 @@ IN_LINE = 1e-9
 """Twice the area of a triangle (mm2) under which its corners lie in one line."""
 
 
-def bulge_through(p: Vec2, mid: Vec2, q: Vec2) -> float:
+def bulge_through(start: Vec2, middle: Vec2, stop: Vec2) -> float:
     """Bulge of the arc from ``p`` to ``q`` through ``mid``; 0 if the three are in line.
 
     The angle at ``mid`` is half the arc's other side, so bulge = tan((pi - angle) / 2), +
     counter-clockwise.
     """
-    ax, ay, bx, by = p[0] - mid[0], p[1] - mid[1], q[0] - mid[0], q[1] - mid[1]
-    side = (q[0] - p[0]) * (mid[1] - p[1]) - (q[1] - p[1]) * (mid[0] - p[0])
+    from_x, from_y, to_x, to_y = (
+        start[0] - middle[0],
+        start[1] - middle[1],
+        stop[0] - middle[0],
+        stop[1] - middle[1],
+    )
+    side = (stop[0] - start[0]) * (middle[1] - start[1]) - (stop[1] - start[1]) * (
+        middle[0] - start[0]
+    )
     angle = math.acos(
-        max(-1.0, min(1.0, (ax * bx + ay * by) / (math.hypot(ax, ay) * math.hypot(bx, by))))
+        max(
+            -1.0,
+            min(
+                1.0,
+                (from_x * to_x + from_y * to_y)
+                / (math.hypot(from_x, from_y) * math.hypot(to_x, to_y)),
+            ),
+        )
     )
     return -math.copysign(math.tan((math.pi - angle) / 2), side) if abs(side) > IN_LINE else 0.0
 
@@ -54,25 +69,27 @@ def saddle(
     """
     step = sweep / parts
     found = []
-    for i in range(parts):
-        p, m, q = (on_round(centre, a, b, start + step * (i + k)) for k in (0.0, 0.5, 1.0))
-        found.append(Edge(name, p, bulge_through(p, m, q)))
+    for part in range(parts):
+        first, middle, last = (
+            on_round(centre, a, b, start + step * (part + share)) for share in (0.0, 0.5, 1.0)
+        )
+        found.append(Edge(name, first, bulge_through(first, middle, last)))
     return tuple(found)
 
 
 def saddle_miss(centre: Vec2, a: float, b: float, edges: Iterable[tuple[Edge, Vec2]]) -> float:
     """Largest distance between saddle arcs and the true ellipse, mm (sampled along each arc)."""
     worst = 0.0
-    for e, q in edges:
-        c = arc_of(e.start, q, e.bulge)
+    for edge, stop in edges:
+        arc = arc_of(edge.start, stop, edge.bulge)
         for i in range(9):
-            t = c.start + c.sweep * i / 8
+            turn = arc.start + arc.sweep * i / 8
             x, y = (
-                c.centre[0] + c.radius * math.cos(t) - centre[0],
-                c.centre[1] + c.radius * math.sin(t) - centre[1],
+                arc.centre[0] + arc.radius * math.cos(turn) - centre[0],
+                arc.centre[1] + arc.radius * math.sin(turn) - centre[1],
             )
-            k = math.hypot(x / a, y / b)
-            worst = max(worst, abs(k - 1.0) * math.hypot(x, y))
+            off = math.hypot(x / a, y / b)
+            worst = max(worst, abs(off - 1.0) * math.hypot(x, y))
     return worst
 
 
@@ -93,16 +110,52 @@ def no_room(reach: float, b: float, flat: float, radius: float) -> Refused:
     )
 
 
+class _Side(NamedTuple):
+    """One side of a tab: its horn at the round, the flat's outer end, where the side touches the
+    end circle.
+    """
+
+    horn: Vec2
+    outer: Vec2
+    touch: Vec2
+
+
+class _Round(NamedTuple):
+    """A round beside a tab about the origin: middle, half axes, the length of the flats on it and
+    the radius of the tab's end circle.
+    """
+
+    centre: Vec2
+    a: float
+    b: float
+    flat: float
+    radius: float
+
+    def side(self, at: float, side: float) -> _Side | None:
+        """The side whose horn stands at parameter angle ``at``; None where it would cut into the
+        round or its flat reaches the end circle. ``side`` +1: the lower.
+        """
+        horn = on_round(self.centre, self.a, self.b, at)
+        slope = math.hypot(math.cos(at) / self.a, math.sin(at) / self.b)
+        out = (math.cos(at) / self.a / slope, math.sin(at) / self.b / slope)
+        outer = (horn[0] + self.flat * out[0], horn[1] + self.flat * out[1])
+        if math.hypot(*outer) <= self.radius:
+            return None
+        touch = tangent(outer, (0.0, 0.0), self.radius, side)
+        leaves = (touch[0] - outer[0]) * out[0] + (touch[1] - outer[1]) * out[1]
+        return _Side(horn, outer, touch) if leaves >= 0 else None
+
+
 def ear_on_round(
     centre: Vec2,
     a: float,
     b: float,
     span: float,
     radius: float,
-    t: float,
+    thick: float,
     names: tuple[str, str, str, str] = ("saddle", "side_low", "end", "side_high"),
 ) -> Loop:
-    """Tab ``t`` thick about the origin (end circle ``radius``) that sits on a round at ``centre``
+    """Tab ``thick`` mm about the origin (end circle ``radius``) that sits on a round at ``centre``
     over ``span`` (rad), counter-clockwise.
 
     The round lies on the +x side; the saddle runs from its lower to its upper end, hollow toward
@@ -111,37 +164,27 @@ def ear_on_round(
     the sides would cut closer to the round, the saddle is shorter. Refused if that leaves less than
     60 deg of it.
     """
-    mid = math.atan2(-centre[1] / b, -centre[0] / a) % math.tau
-    flat = max(HORN, t)
+    middle = math.atan2(-centre[1] / b, -centre[0] / a) % math.tau
+    about = _Round(centre, a, b, max(HORN, thick), radius)
 
-    def horn(at: float) -> tuple[Vec2, Vec2, Vec2]:
-        p = on_round(centre, a, b, at)
-        n = math.hypot(math.cos(at) / a, math.sin(at) / b)
-        out = (math.cos(at) / a / n, math.sin(at) / b / n)
-        return p, (p[0] + flat * out[0], p[1] + flat * out[1]), out
+    def both(half: float) -> tuple[_Side, _Side] | None:
+        low, high = about.side(middle + half, 1.0), about.side(middle - half, -1.0)
+        return (low, high) if low and high else None
 
-    def touch(half: float, side: float) -> tuple[Vec2, Vec2, Vec2] | None:
-        p, o, out = horn(mid + side * half)
-        if math.hypot(*o) <= radius:
-            return None
-        q = tangent(o, (0.0, 0.0), radius, side)
-        leaves = (q[0] - o[0]) * out[0] + (q[1] - o[1]) * out[1]
-        return (p, o, q) if leaves >= 0 else None
-
-    half = _longest(lambda h: bool(touch(h, 1.0) and touch(h, -1.0)), LEAST_SPAN / 2, span / 2)
-    low, high = (touch(half, side) if half else None for side in (1.0, -1.0))
-    if low is None or high is None:
-        raise no_room(math.hypot(*centre), b, flat, radius)
-    foot = saddle(centre, a, b, mid + half, -2 * half, names[0])
-    sweep = (math.atan2(low[2][1], low[2][0]) - math.atan2(high[2][1], high[2][0])) % math.tau
+    half = _longest(lambda reach: both(reach) is not None, LEAST_SPAN / 2, span / 2)
+    sides = both(half) if half else None
+    if sides is None:
+        raise no_room(math.hypot(*centre), b, about.flat, radius)
+    low, high = sides
+    sweep = math.atan2(low.touch[1], low.touch[0]) - math.atan2(high.touch[1], high.touch[0])
     return check(
         (
-            *foot,
-            Edge("horn_high", high[0]),
-            Edge(names[3], high[1]),
-            Edge(names[2], high[2], math.tan(sweep / 4)),
-            Edge(names[1], low[2]),
-            Edge("horn_low", low[1]),
+            *saddle(centre, a, b, middle + half, -2 * half, names[0]),
+            Edge("horn_high", high.horn),
+            Edge(names[3], high.outer),
+            Edge(names[2], high.touch, math.tan((sweep % math.tau) / 4)),
+            Edge(names[1], low.touch),
+            Edge("horn_low", low.outer),
         )
     )
 
@@ -161,7 +204,7 @@ def _longest(serves: Callable[[float], bool], least: float, most: float) -> floa
     return least
 
 
-def saddle_end(r: float, flat: float, middle: float, half: float, far: Vec2) -> float | None:
+def saddle_end(radius: float, flat: float, middle: float, half: float, far: Vec2) -> float | None:
     """Angle at which a saddle on a round about the origin ends, at most ``half`` (signed) from its
     ``middle``, rad: there a flat as long as ``flat`` stands square on the round, and the side from
     its outer end to ``far`` comes no nearer the round. None if less than 30 deg are left.
@@ -170,18 +213,18 @@ def saddle_end(r: float, flat: float, middle: float, half: float, far: Vec2) -> 
     def serves(span: float) -> bool:
         at = middle + math.copysign(span, half)
         out = (math.cos(at), math.sin(at))
-        return far[0] * out[0] + far[1] * out[1] >= r + flat
+        return far[0] * out[0] + far[1] * out[1] >= radius + flat
 
     found = _longest(serves, LEAST_SPAN / 2, abs(half))
     return middle + math.copysign(found, half) if found else None
 
 
-def ear_to_tube(to: Vec2, od: float, end: float, t: float, span: float = 110.0) -> Loop:
-    """Ear ``t`` thick about the origin whose foot is saddled over ``span`` degrees of a tube of
+def ear_to_tube(to: Vec2, od: float, end: float, thick: float, span: float = 110.0) -> Loop:
+    """Ear ``thick`` mm about the origin whose foot is saddled over ``span`` degrees of a tube of
     diameter ``od``, its middle at ``to``; the tube runs square to it.
     """
     return turned(
-        ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end, t),
+        ear_on_round((math.hypot(*to), 0.0), od / 2, od / 2, math.radians(span), end, thick),
         math.atan2(to[1], to[0]),
     )
 
@@ -194,10 +237,10 @@ def eye_end(reach: float, shell: float, od: float, aslant: float) -> tuple[TubeE
     Where the end lies on the shell (within 1/16 in) it is coped to it; further out it is cut square
     for an eye with a neck.
     """
-    r = shell / 2
-    if reach > r + IN / 16:
+    radius = shell / 2
+    if reach > radius + IN / 16:
         return TubeEnd("square", item="weld-on eye with neck"), 0.0
-    half = min(od / 2, r)
-    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + aslant), r - math.sqrt(
-        r * r - half * half
+    half = min(od / 2, radius)
+    return TubeEnd("cope", onto=shell, angle=math.pi / 2 + aslant), radius - math.sqrt(
+        radius * radius - half * half
     )

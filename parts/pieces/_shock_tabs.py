@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -32,12 +32,12 @@ def end_radius(bolt: str) -> float:
     return float(ear_radius(bolt_size(bolt).d))
 
 
-def axle_ear(site: Site, at: Vec3, end: float, side: float, t: float) -> Loop:
-    """Ear ``t`` thick about a pin square to the truck, its foot saddled on the axle tube; local x
+def axle_ear(site: Site, at: Vec3, end: float, side: float, thick: float) -> Loop:
+    """Ear ``thick`` mm about a pin square to the truck, its foot saddled on the axle tube; local x
     rearward for ``side`` +1, forward for -1, y up.
     """
     to = ((site.q("axle.x_ride") - at[0]) * -side, site.q("axle.z_ride") - at[2])
-    return ear_to_tube(to, site.q("axle.tube_diameter"), end, t)
+    return ear_to_tube(to, site.q("axle.tube_diameter"), end, thick)
 
 
 def gap(site: Site) -> float:
@@ -49,8 +49,8 @@ def eye(site: Site, bolt: str) -> Rod:
     """The shock's eye as a simple body: its width, twice the bolt's diameter (practice), the bolt's
     hole.
     """
-    d = bolt_size(bolt).d
-    return Rod(site.q("travel.shock_eye"), 2 * d, d)
+    through = bolt_size(bolt).d
+    return Rod(site.q("travel.shock_eye"), 2 * through, through)
 
 
 def tab_weld(name: str, tab: str, foot: str, onto: str, leg: float, *, order: int) -> Weld:
@@ -69,43 +69,43 @@ def tab_weld(name: str, tab: str, foot: str, onto: str, leg: float, *, order: in
     )
 
 
+def lower_tab(sizes: Mapping[str, Any], site: Site, at: Vec3, code: str, name: str) -> Member:
+    """One ear on the axle tube, ST1 outboard or ST2 inboard of the pin at ``at``."""
+    side = 1.0 if name == "out" else -1.0
+    end = end_radius(site.need("travel.shock_bolt"))
+    return Member(
+        code,
+        f"lower shock tab, {name}board",
+        "ST",
+        Plate(sizes["plate"], axle_ear(site, at, end, side, sizes["plate.t"])),
+        Frame(add(at, scale(Y, side * gap(site) / 2)), (-side, 0.0, 0.0), scale(Y, side)),
+        ("saddle", "end"),
+        fixed_after="axle prepared",
+        ref=f"on the axle tube; pin {from_datum(site, at)}",
+    )
+
+
 def lower_shock(sizes: Mapping[str, Any], site: Site) -> tuple[list[Member], Bolt, list[Weld]]:
-    """ST1 outboard, ST2 inboard; pin level with the axle at ride, bolt square to the truck."""
-    t, bolt = sizes["plate.t"], site.need("travel.shock_bolt")
-    at: Vec3 = (site.q("travel.shock_x"), site.q("travel.shock_y"), site.q("axle.z_ride"))
-    off_casting(site, at[1], gap(site) / 2 + t, "the lower shock tabs", "travel.shock_y")
-    made, welds = [], []
-    for code, side, name in (("ST1", 1.0, "out"), ("ST2", -1.0, "in")):
-        place = Frame(add(at, scale(Y, side * gap(site) / 2)), (-side, 0.0, 0.0), scale(Y, side))
-        made.append(
-            Member(
-                code,
-                f"lower shock tab, {name}board",
-                "ST",
-                Plate(sizes["plate"], axle_ear(site, at, end_radius(bolt), side, t)),
-                place,
-                ("saddle", "end"),
-                fixed_after="axle prepared",
-                ref=f"on the axle tube; pin {from_datum(site, at)}",
-            )
-        )
-        leg = leg_for(site.shop.legs, t, site.q("axle.tube_wall"))
-        onto = site.port("axle.tube").member
-        welds.append(tab_weld(f"shock.lower.{name}", code, "saddle", onto, leg, order=2))
-    made.append(
-        Member(
-            "ST7",
-            "shock absorber",
-            "ST",
-            Bought("shock absorber, eye both ends", eye(site, bolt)),
-            Frame(add(at, scale(Y, -site.q("travel.shock_eye") / 2)), Y, (0.0, 0.0, 1.0)),
-            fixed_after="set-down",
-            ref="only its eyes are drawn",
-        )
+    """ST1 outboard, ST2 inboard, the shock ST7; pin level with the axle at ride, bolt square to the
+    truck.
+    """
+    thick, bolt = sizes["plate.t"], site.need("travel.shock_bolt")
+    at = (site.q("travel.shock_x"), site.q("travel.shock_y"), site.q("axle.z_ride"))
+    off_casting(site, at[1], gap(site) / 2 + thick, "the lower shock tabs", "travel.shock_y")
+    leg, tube = leg_for(site.shop.legs, thick, site.q("axle.tube_wall")), site.port("axle.tube")
+    both = (("ST1", "out"), ("ST2", "in"))
+    shock = Member(
+        "ST7",
+        "shock absorber",
+        "ST",
+        Bought("shock absorber, eye both ends", eye(site, bolt)),
+        Frame(add(at, scale(Y, -site.q("travel.shock_eye") / 2)), Y, (0.0, 0.0, 1.0)),
+        fixed_after="set-down",
+        ref="only its eyes are drawn",
     )
     pin = Bolt(
         "shock.lower#1",
-        add(at, scale(Y, -gap(site) / 2 - t)),
+        add(at, scale(Y, -gap(site) / 2 - thick)),
         Y,
         bolt,
         class_for(site, "shock", bolt),
@@ -113,71 +113,84 @@ def lower_shock(sizes: Mapping[str, Any], site: Site) -> tuple[list[Member], Bol
         "mount",
         "close",
     )
-    return made, pin, welds
+    welds = [
+        tab_weld(f"shock.lower.{name}", code, "saddle", tube.member, leg, order=2)
+        for code, name in both
+    ]
+    return [*(lower_tab(sizes, site, at, *which) for which in both), shock], pin, welds
 
 
-def top_point(site: Site, face: Port) -> tuple[Vec3, Vec3]:
-    """Upper shock pin on the truck, and in the axes of the coil-seat plate's face.
+class Top(NamedTuple):
+    """The upper shock pin: on the truck, and in the axes of the coil-seat plate's ``face``."""
 
-    Refused where it does not stand over the plate.
-    """
-    at: Vec3 = (site.q("travel.shock_top_x"), site.q("travel.shock_y"), site.q("travel.shock_z"))
-    p = face.frame.into(at)
+    at: Vec3
+    on_face: Vec3
+    face: Port
+
+
+def top_of(site: Site) -> Top:
+    """Refused where the pin does not stand over the plate."""
+    face = site.port("coil.plate")
+    at = (site.q("travel.shock_top_x"), site.q("travel.shock_y"), site.q("travel.shock_z"))
+    on_face = face.frame.into(at)
     reach = 2 * site.q("rail.coil.height") - (face.size["high"] - face.size["low"]) / 2
     low, high = face.size["front"] - reach, face.size["rear"] + reach
-    if not low < p[0] < high:
+    if not low < on_face[0] < high:
         raise Refused(
             f"the upper shock pin at {reader.length(at[0])} from the plumb line stands off the"
             " coil-seat plate's full height: choose travel.shock_top_x within"
             f" {reader.length(site.q('seat.upper.x') - high)} to"
             f" {reader.length(site.q('seat.upper.x') - low)}"
         )
-    return at, p
+    return Top(at, on_face, face)
+
+
+def upper_tab(sizes: Mapping[str, Any], site: Site, top: Top, code: str, name: str) -> Member:
+    """One ear square on the coil-seat plate, ST3 ahead of the pin or ST4 behind it."""
+    rearward, plate = -1.0 if name == "front" else 1.0, top.face.frame
+    low = (0.0, top.face.size["low"] + 3 * IN / 8)
+    high = (0.0, top.face.size["high"] - 3 * IN / 8)
+    along, up, out = top.on_face
+    loop = ear(
+        *((high, low) if rearward < 0 else (low, high)),
+        (-rearward * out, up),
+        end_radius(site.need("travel.shock_bolt")),
+        ("foot", "side_a", "end", "side_b"),
+    )
+    return Member(
+        code,
+        f"upper shock tab, {name}",
+        "ST",
+        Plate(sizes["plate"], loop),
+        Frame(
+            plate.out((along + rearward * gap(site) / 2, 0.0, 0.0)),
+            scale(plate.z, -rearward),
+            scale(plate.x, rearward),
+        ),
+        ("foot", "end"),
+        fixed_after="set-down",
+        ref=f"square on the coil-seat plate; pin {from_datum(site, top.at)}",
+    )
 
 
 def upper_shock(sizes: Mapping[str, Any], site: Site) -> tuple[list[Member], Bolt, list[Weld]]:
-    """ST3 front, ST4 rear, square on the coil-seat plate; bolt along the rail."""
-    face, t, bolt = site.port("coil.plate"), sizes["plate.t"], site.need("travel.shock_bolt")
-    f = face.frame
-    at, p = top_point(site, face)
-    low, high = face.size["low"] + 3 * IN / 8, face.size["high"] - 3 * IN / 8
-    made, welds = [], []
-    for code, side, name in (("ST3", -1.0, "front"), ("ST4", 1.0, "rear")):
-        foot = ((0.0, high), (0.0, low)) if side < 0 else ((0.0, low), (0.0, high))
-        loop = ear(
-            *foot, (-side * p[2], p[1]), end_radius(bolt), ("foot", "side_a", "end", "side_b")
-        )
-        place = Frame(
-            f.out((p[0] + side * gap(site) / 2, 0.0, 0.0)), scale(f.z, -side), scale(f.x, side)
-        )
-        made.append(
-            Member(
-                code,
-                f"upper shock tab, {name}",
-                "ST",
-                Plate(sizes["plate"], loop),
-                place,
-                ("foot", "end"),
-                fixed_after="set-down",
-                ref=f"square on the coil-seat plate; pin {from_datum(site, at)}",
-            )
-        )
-        leg = leg_for(site.shop.legs, t, face.size["t"])
-        welds.append(tab_weld(f"shock.upper.{name}", code, "foot", face.member, leg, order=8))
-    made.append(
-        Member(
-            "ST8",
-            "shock absorber, upper eye",
-            "ST",
-            Existing("shock", eye(site, bolt)),
-            Frame(add(at, scale(f.x, -site.q("travel.shock_eye") / 2)), f.x, f.z),
-            fixed_after="existing",
-        )
+    """ST3 front, ST4 rear, the shock's eye ST8; bolt along the rail."""
+    top, bolt = top_of(site), site.need("travel.shock_bolt")
+    along = top.face.frame.x
+    leg = leg_for(site.shop.legs, sizes["plate.t"], top.face.size["t"])
+    both = (("ST3", "front"), ("ST4", "rear"))
+    upper_eye = Member(
+        "ST8",
+        "shock absorber, upper eye",
+        "ST",
+        Existing("shock", eye(site, bolt)),
+        Frame(add(top.at, scale(along, -site.q("travel.shock_eye") / 2)), along, top.face.frame.z),
+        fixed_after="existing",
     )
     pin = Bolt(
         "shock.upper#1",
-        add(at, scale(f.x, -gap(site) / 2 - t)),
-        f.x,
+        add(top.at, scale(along, -gap(site) / 2 - sizes["plate.t"])),
+        along,
         bolt,
         class_for(site, "shock", bolt),
         ("ST3", "ST8", "ST4"),
@@ -185,4 +198,8 @@ def upper_shock(sizes: Mapping[str, Any], site: Site) -> tuple[list[Member], Bol
         "close",
         length=site.q("travel.shock_eye"),
     )
-    return made, pin, welds
+    welds = [
+        tab_weld(f"shock.upper.{name}", code, "foot", top.face.member, leg, order=8)
+        for code, name in both
+    ]
+    return [*(upper_tab(sizes, site, top, *which) for which in both), upper_eye], pin, welds

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -18,7 +18,7 @@ from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
 from ._lengths import IN
-from ._rail_places import from_datum
+from ._rail_places import along_to_x, from_datum
 from ._refusals import off_casting
 from ._shock_tabs import CARE, Y, axle_ear, end_radius
 
@@ -30,34 +30,60 @@ TAB = (3.0 * IN, 2.5 * IN)
 """Strap tab along the rail, and its height."""
 
 
+class Bent(NamedTuple):
+    """The frame tab laid flat on the rail's inner side, in that face's axes, mm: where its bend
+    begins, its middle and its end; its lower and upper edge; the bend's inner radius.
+    """
+
+    begins: float
+    middle: float
+    ends: float
+    low: float
+    high: float
+    radius: float
+
+
+def bent_of(sizes: Mapping[str, Any], site: Site) -> Bent:
+    """The standing leg's middle at the strap's station."""
+    port, thick = site.port("rail.coil.inner"), sizes["plate.t"]
+    along = allowance(math.pi / 2, thick, thick)
+    low = max(port.size["corner"], IN / 4) + IN / 8
+    station = along_to_x(port.frame, site.q("travel.strap_x"))
+    middle = station + along / 2 - thick - thick / 2
+    return Bent(middle - along / 2, middle, middle + along / 2, low, low + TAB[1], thick)
+
+
+def bent_plate(sizes: Mapping[str, Any], site: Site, bent: Bent) -> Plate:
+    """Flat leg, bend, standing leg round about its bolt."""
+    end = end_radius(site.need("travel.strap_bolt"))
+    foot = bent.begins - TAB[0]
+    far = bent.ends + STRAP_OFF - sizes["plate.t"] - bent.radius + end
+    loop = rounded(
+        [
+            Corner("lower", foot, bent.low, IN / 4),
+            Corner("low_free", bent.begins, bent.low),
+            Corner("end", far, bent.low, end),
+            Corner("high_free", far, bent.high, end),
+            Corner("upper", bent.begins, bent.high),
+            Corner("rear", foot, bent.high, IN / 4),
+        ]
+    )
+    fold = Bend("bend", (bent.middle, bent.high), (bent.middle, bent.low), math.pi / 2, bent.radius)
+    return Plate(sizes["plate"], loop, (), (fold,))
+
+
 def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]:
     """ST5: bent tab, one leg flat on the rail's inner side, the other standing inboard across the
     truck; bolt along the rail.
     """
-    port, t, bolt = site.port("rail.coil.inner"), sizes["plate.t"], site.need("travel.strap_bolt")
-    f, radius = port.frame, sizes["plate.t"]
-    ba, end = allowance(math.pi / 2, radius, t), end_radius(bolt)
-    low = max(port.size["corner"], IN / 4) + IN / 8
-    mid = (site.q("travel.strap_x") - f.origin[0]) / f.x[0] + ba / 2 - radius - t / 2
-    hole = mid + ba / 2 + STRAP_OFF - t - radius
-    base, far, up = mid - ba / 2, hole + end, low + TAB[1]
-    loop = rounded(
-        [
-            Corner("lower", base - TAB[0], low, IN / 4),
-            Corner("low_free", base, low),
-            Corner("end", far, low, end),
-            Corner("high_free", far, up, end),
-            Corner("upper", base, up),
-            Corner("rear", base - TAB[0], up, IN / 4),
-        ]
-    )
-    fold = Bend("bend", (mid, up), (mid, low), math.pi / 2, radius)
+    port, bolt = site.port("rail.coil.inner"), site.need("travel.strap_bolt")
+    bent = bent_of(sizes, site)
     member = Member(
         "ST5",
         "limit-strap tab, frame",
         "ST",
-        Plate(sizes["plate"], loop, (), (fold,)),
-        f,
+        bent_plate(sizes, site, bent),
+        port.frame,
         ("rear", "lower"),
         fixed_after="set-down",
         ref=(
@@ -65,12 +91,11 @@ def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
             f" {shown.finely(site.q('travel.strap_x'))} from the plumb line"
         ),
     )
-    inward = radius - ba / 2 + mid
-    at = f.out((inward, (low + up) / 2, STRAP_OFF))
+    hole = (bent.radius + bent.begins, (bent.low + bent.high) / 2, STRAP_OFF)
     pin = Bolt(
         "strap.upper#1",
-        at,
-        f.x,
+        port.frame.out(hole),
+        port.frame.x,
         bolt,
         class_for(site, "strap", bolt),
         ("ST5",),
@@ -84,7 +109,7 @@ def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
         ("lower", "upper"),
         port.member,
         "fillet",
-        leg_for(site.shop.legs, t, port.size["wall"]),
+        leg_for(site.shop.legs, sizes["plate.t"], port.size["wall"]),
         stop=IN / 4,
         order=8,
     )
@@ -93,9 +118,9 @@ def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
 
 def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]:
     """ST6: ear on the axle tube, its bolt square to the truck."""
-    t, bolt = sizes["plate.t"], site.need("travel.strap_bolt")
+    thick, bolt = sizes["plate.t"], site.need("travel.strap_bolt")
     x, y = site.q("travel.strap_x"), site.q("travel.strap_y")
-    off_casting(site, y, t / 2, "the strap's lower tab", "travel.strap_y")
+    off_casting(site, y, thick / 2, "the strap's lower tab", "travel.strap_y")
     away, ahead = site.q("axle.tube_diameter") / 2 + STRAP_OFF, x - site.q("axle.x_ride")
     if abs(ahead) > away:
         raise Refused(
@@ -104,12 +129,12 @@ def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
             f" {reader.length(away)} of the axle's center ({reader.length(site.q('axle.x_ride'))})"
         )
     at: Vec3 = (x, y, site.q("axle.z_ride") + math.sqrt(away * away - ahead * ahead))
-    place = Frame(add(at, scale(Y, -t / 2)), (-1.0, 0.0, 0.0), Y)
+    place = Frame(add(at, scale(Y, -thick / 2)), (-1.0, 0.0, 0.0), Y)
     member = Member(
         "ST6",
         "limit-strap tab, axle",
         "ST",
-        Plate(sizes["plate"], axle_ear(site, at, end_radius(bolt), 1.0, t)),
+        Plate(sizes["plate"], axle_ear(site, at, end_radius(bolt), 1.0, thick)),
         place,
         ("saddle", "end"),
         fixed_after="axle prepared",
@@ -117,7 +142,7 @@ def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
     )
     pin = Bolt(
         "strap.lower#1",
-        add(at, scale(Y, -t / 2)),
+        add(at, scale(Y, -thick / 2)),
         Y,
         bolt,
         class_for(site, "strap", bolt),
@@ -132,7 +157,7 @@ def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
         ("saddle",),
         site.port("axle.tube").member,
         "fillet",
-        leg_for(site.shop.legs, t, site.q("axle.tube_wall")),
+        leg_for(site.shop.legs, thick, site.q("axle.tube_wall")),
         care=CARE,
         face="both",
         stop=IN / 4,

@@ -64,29 +64,27 @@ def height_scale(
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
-    """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the
-    height scale's line.
-    """
+def marks(sizes: Mapping[str, Any], site: Site, members: tuple[Member, ...]) -> tuple[Scribe, ...]:
+    """The line under the coil, the gussets' height scales, a cross on the seat."""
     face = site.port("coil.plate")
-    members = plates(sizes, site)
-    seat = members[3]
     low, on, _ = heights(site, face, sizes)
-    scribes = (
+    arm = 2 * IN
+    return (
         Scribe("CM1", "ride", (((0.0, low), (0.0, on)),), "AXLE"),
-        *(Scribe(m.code, "scale", height_scale(site, m, face, sizes)) for m in members[1:3]),
-        Scribe(
-            "CM4",
-            "centre",
-            tuple(
-                ((a, b), (c, e))
-                for a, b, c, e in ((-2 * IN, 0.0, 2 * IN, 0.0), (0.0, -2 * IN, 0.0, 2 * IN))
-            ),
+        *(
+            Scribe(gusset.code, "scale", height_scale(site, gusset, face, sizes))
+            for gusset in members[1:3]
         ),
+        Scribe("CM4", "centre", (((-arm, 0.0), (arm, 0.0)), ((0.0, -arm), (0.0, arm)))),
     )
-    inside = site.word("travel.stop_place") == "inside coil"
-    small = small_bolt(site.shop)
-    hole = Bolt(
+
+
+def middle_hole(site: Site, seat: Member) -> Bolt:
+    """Hole in the seat's middle: the coil's retainer, or a drain where the bump stop stands
+    there.
+    """
+    inside, small = site.word("travel.stop_place") == "inside coil", small_bolt(site.shop)
+    return Bolt(
         "coil.retainer#1",
         seat.place.origin,
         UP,
@@ -96,22 +94,25 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
         "drain" if inside else "mount",
         "close",
     )
-    ports = {
-        "coil.mount": Port(
-            seat_frame(site, DOWN), {"t": sizes["seat.t"], "bore": ring_bore(site)}, "CM4"
-        )
-    }
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the
+    height scale's line.
+    """
+    members = plates(sizes, site)
+    under = {"t": sizes["seat.t"], "bore": ring_bore(site)}
     return held(
         Assembly(
-            members,
-            (hole,),
-            welds(sizes, site, face),
-            tuple(
-                Interlock(c, "back", "CM1", tabs_at(members[n]), TAB)
-                for n, c in ((1, "CM2"), (2, "CM3"))
+            members=members,
+            bolts=(middle_hole(site, members[3]),),
+            welds=welds(sizes, site, site.port("coil.plate")),
+            interlocks=tuple(
+                Interlock(gusset.code, "back", "CM1", tabs_at(gusset), TAB)
+                for gusset in members[1:3]
             ),
-            scribes,
-            ports,
+            scribes=marks(sizes, site, members),
+            ports={"coil.mount": Port(seat_frame(site, DOWN), under, "CM4")},
         ),
         COIL_MOUNT,
         COIL_MOUNT_REST,

@@ -16,7 +16,7 @@ from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
-from ..model.vectors import Frame, Vec2, Vec3
+from ..model.vectors import Frame, Vec2, Vec3, add
 from ..rules.welds import full_leg, leg_for, leg_within
 from ..stock.classes import class_for
 from ..words import numbers as shown
@@ -33,7 +33,7 @@ OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
 FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
-def bolt_offset(sizes: Mapping[str, Any], od: Any, wall: Any) -> Any:
+def bolt_offset(sizes: Mapping[str, Any], od: float) -> Any:
     """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears
     the tube's weld).
     """
@@ -42,53 +42,58 @@ def bolt_offset(sizes: Mapping[str, Any], od: Any, wall: Any) -> Any:
     ) / math.sqrt(2.0)
 
 
-def half_side(sizes: Mapping[str, Any], od: Any, wall: Any) -> Any:
+def half_side(sizes: Mapping[str, Any], od: float) -> Any:
     """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4
     asks less).
     """
-    return bolt_offset(sizes, od, wall) + 1.5 * sizes["bolt.d"]
+    return bolt_offset(sizes, od) + 1.5 * sizes["bolt.d"]
 
 
 def flange(
-    code: str, title: str, sizes: Mapping[str, Any], site: Site, face: float, out: Vec3, ref: str
+    code: str,
+    title: str,
+    sizes: Mapping[str, Any],
+    site: Site,
+    face: float,
+    out: Vec3,
+    ref: str,
 ) -> Member:
     """Square flange whose parting face is the plane y = ``face``; ``out`` points out of that face.
 
     Local y is up.
     """
     tube = site.port("cross.tube")
-    od, wall = tube.size["od"], tube.size["wall"]
-    h = round_up(half_side(sizes, od, wall))
-    loop = rectangle(-h, -h, h, h, IN / 2, ("bottom", "side_a", "top", "side_b"))
-    body = Plate(sizes["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),))
-    t, o = sizes["plate.t"], tube.frame.origin
-    x = FORWARD if out[1] < 0 else (-1.0, 0.0, 0.0)
+    od, axis = tube.size["od"], tube.frame.origin
+    half = round_up(half_side(sizes, od))
+    loop = rectangle(-half, -half, half, half, IN / 2, ("bottom", "side_a", "top", "side_b"))
+    back = face - out[1] * sizes["plate.t"]
     return Member(
         code,
         title,
         "XJ",
-        body,
-        Frame((o[0], face - out[1] * t, o[2]), x, out),
+        Plate(sizes["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),)),
+        Frame((axis[0], back, axis[2]), FORWARD if out[1] < 0 else (-1.0, 0.0, 0.0), out),
         ("bottom", "side_b"),
         ref=ref,
     )
 
 
-def stub(sizes: Mapping[str, Any], site: Site) -> Member:
-    """Stub tube, from just outside the side plate to short of the parting face; local x inboard."""
+def stub(site: Site) -> Member:
+    """Stub tube, from just outside the side plate to short of the parting face; local x inboard.
+
+    Rounded down it stays proud of the side plate by the leg at least.
+    """
     tube, seat = site.port("cross.tube"), site.port("cross.seat")
-    od, wall = tube.size["od"], tube.size["wall"]
+    od, wall, axis = tube.size["od"], tube.size["wall"], tube.frame.origin
     proud = leg_for(site.shop.legs, wall, seat.size["t"]) + IN / 16
-    # rounded down it stays proud by the leg at least
-    y1 = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
-    length = round_down(seat.frame.origin[1] + proud - y1, tape_step(site.shop))
-    o = tube.frame.origin
+    inner = tube.size["parting"] + tube.size["shim"] / 2 + tube.size["recess"]
+    length = round_down(seat.frame.origin[1] + proud - inner, tape_step(site.shop))
     return Member(
         "XT1",
         "cross tube, stub",
         "XJ",
         Tube(tube_key(site.shop, od, wall), length, (TubeEnd(), TubeEnd())),
-        Frame((o[0], y1 + length, o[2]), INBOARD, (0.0, 0.0, 1.0)),
+        Frame((axis[0], inner + length, axis[2]), INBOARD, (0.0, 0.0, 1.0)),
         ref="through the side plate's seat, proud of it by the weld",
     )
 
@@ -96,20 +101,23 @@ def stub(sizes: Mapping[str, Any], site: Site) -> Member:
 def corners(sizes: Mapping[str, Any], site: Site) -> tuple[Vec2, ...]:
     """x and z of the four bolts from the tube's axis."""
     tube = site.port("cross.tube")
-    c = round_up(bolt_offset(sizes, tube.size["od"], tube.size["wall"]))
-    return ((c, c), (-c, c), (-c, -c), (c, -c))
+    offset = round_up(bolt_offset(sizes, tube.size["od"]))
+    return ((offset, offset), (-offset, offset), (-offset, -offset), (offset, -offset))
 
 
-def bolts(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
-    """Four flange bolts, heads outboard, and two fitted dowels level with the axis, which take the
-    shear, so that the bolts only clamp."""
+def heads(sizes: Mapping[str, Any], site: Site) -> Vec3:
+    """The tube's axis at the stub flange's outboard face, where the heads lie."""
     tube = site.port("cross.tube")
-    o = tube.frame.origin
-    y = tube.size["parting"] + tube.size["shim"] / 2 + sizes["plate.t"]
-    made = [
+    axis = tube.frame.origin
+    return axis[0], tube.size["parting"] + tube.size["shim"] / 2 + sizes["plate.t"], axis[2]
+
+
+def flange_bolts(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
+    """Four flange bolts, heads outboard."""
+    return tuple(
         Bolt(
-            f"cross.flange#{i + 1}",
-            (o[0] + x, y, o[2] + z),
+            f"cross.flange#{number}",
+            add(heads(sizes, site), (x, 0.0, z)),
             INBOARD,
             sizes["bolt"],
             class_for(site, "cross.flange", sizes["bolt"]),
@@ -117,126 +125,118 @@ def bolts(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
             "frame",
             "close",
         )
-        for i, (x, z) in enumerate(corners(sizes, site))
-    ]
-    dowel = small_bolt(site.shop)
-    across = float(bolt_size(dowel).d)
-    reach = round_up(tube.size["od"] / 2 + BORE_GAP + 0.3 * IN + across / 2)
-    for i, x in enumerate((reach, -reach)):
-        made.append(
-            Bolt(
-                f"cross.dowel#{i + 1}",
-                (o[0] + x, y, o[2]),
-                INBOARD,
-                dowel,
-                "dowel",
-                ("XT2", "XT4"),
-                "mount",
-                f"{across:.3f}",
-            )
+        for number, (x, z) in enumerate(corners(sizes, site), 1)
+    )
+
+
+def dowels(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
+    """Two fitted dowels level with the axis, which take the shear, so that the bolts only clamp."""
+    bar = small_bolt(site.shop)
+    across = float(bolt_size(bar).d)
+    radius = site.port("cross.tube").size["od"] / 2
+    reach = round_up(radius + BORE_GAP + 0.3 * IN + across / 2)
+    return tuple(
+        Bolt(
+            f"cross.dowel#{number}",
+            add(heads(sizes, site), (x, 0.0, 0.0)),
+            INBOARD,
+            bar,
+            "dowel",
+            ("XT2", "XT4"),
+            "mount",
+            f"{across:.3f}",
         )
-    return tuple(made)
+        for number, x in ((1, reach), (2, -reach))
+    )
 
 
-def welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
-    """Tube to side plate both faces, tube to flanges from behind and inside the recess, opposite
-    sides alternately.
-    """
-    tube, seat = site.port("cross.tube"), site.port("cross.seat")
-    wall = tube.size["wall"]
-    leg, side_leg = (
-        full_leg(site.shop.legs, wall, sizes["plate.t"]),
+def seat_weld(site: Site) -> Weld:
+    """Stub to side plate, both faces, opposite sides alternately."""
+    wall, seat = site.port("cross.tube").size["wall"], site.port("cross.seat")
+    return Weld(
+        "cross.seat",
+        "XS1",
+        ("seat",),
+        "XT1",
+        "fillet",
         leg_for(site.shop.legs, wall, seat.size["t"]),
+        care=frozenset({"bolted to the rail while welding", "opposite sides alternately"}),
+        face="both",
+        order=3,
     )
-    care = frozenset({"flanges bolted together with the shim", "opposite sides alternately"})
+
+
+def flange_welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
+    """Tube to flanges from behind, and inside the stub's recess."""
+    tube = site.port("cross.tube").size
+    leg = full_leg(site.shop.legs, tube["wall"], sizes["plate.t"])
+    in_recess = leg_within(site.shop.legs, min(leg, tube["recess"] - IN / 16))
+    feet = (
+        ("cross.stub.flange", "XT2", "bore", "XT1", leg, 4),
+        ("cross.stub.inside", "XT1", "end1", "XT2", in_recess, 4),
+        ("cross.centre.flange", "XT4", "bore", "XT3.C", leg, 5),
+    )
+    return tuple(
+        Weld(
+            name,
+            code,
+            (edge,),
+            onto,
+            "fillet",
+            size,
+            care=frozenset({"flanges bolted together with the shim", "opposite sides alternately"}),
+            face="bottom",
+            order=order,
+        )
+        for name, code, edge, onto, size, order in feet
+    )
+
+
+def flanges(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Member]:
+    """XT2 on the stub, XT4 on the center section, the shim between them."""
+    tube = site.port("cross.tube").size
+    plane, gap = tube["parting"], tube["shim"] / 2
+    onto_stub = "on the stub, parting face inboard"
+    onto_center = (
+        f"on the center section, parting face outboard, {shown.inches(1 / 32)} shim between"
+    )
     return (
-        Weld(
-            "cross.seat",
-            "XS1",
-            ("seat",),
-            "XT1",
-            "fillet",
-            side_leg,
-            care=frozenset({"bolted to the rail while welding", "opposite sides alternately"}),
-            face="both",
-            order=3,
-        ),
-        Weld(
-            "cross.stub.flange",
-            "XT2",
-            ("bore",),
-            "XT1",
-            "fillet",
-            leg,
-            care=care,
-            face="bottom",
-            order=4,
-        ),
-        Weld(
-            "cross.stub.inside",
-            "XT1",
-            ("end1",),
-            "XT2",
-            "fillet",
-            leg_within(site.shop.legs, min(leg, tube.size["recess"] - IN / 16)),
-            care=care,
-            order=4,
-        ),
-        Weld(
-            "cross.centre.flange",
-            "XT4",
-            ("bore",),
-            "XT3.C",
-            "fillet",
-            leg,
-            care=care,
-            face="bottom",
-            order=5,
-        ),
+        flange("XT2", "stub flange", sizes, site, plane + gap, INBOARD, onto_stub),
+        flange("XT4", "center flange", sizes, site, plane - gap, OUTBOARD, onto_center),
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
-    """Stub, both flanges, their bolts and welds; port ``cross.stub``: origin on the axis at the
-    side plate's inner face, x inboard.
-    """
-    tube, seat = site.port("cross.tube"), site.port("cross.seat")
-    p, gap = tube.size["parting"], tube.size["shim"] / 2
-    members = (
-        stub(sizes, site),
-        flange(
-            "XT2", "stub flange", sizes, site, p + gap, INBOARD, "on the stub, parting face inboard"
-        ),
-        flange(
-            "XT4",
-            "center flange",
-            sizes,
-            site,
-            p - gap,
-            OUTBOARD,
-            f"on the center section, parting face outboard, {shown.inches(1 / 32)} shim between",
-        ),
-    )
-    h = round_up(half_side(sizes, tube.size["od"], tube.size["wall"]))
-    tube_r = tube.size["od"] / 2 + BORE_GAP
-    centre = ((0.0, tube_r + IN / 8), (0.0, h - IN / 8))
-    marks = tuple(Scribe(code, "centre", line(*centre), "UP") for code in ("XT2", "XT4"))
-    o = tube.frame.origin
+def up_marks(sizes: Mapping[str, Any], site: Site) -> tuple[Scribe, ...]:
+    """A stroke above the bore of each flange."""
+    od = site.port("cross.tube").size["od"]
+    low, high = od / 2 + BORE_GAP + IN / 8, round_up(half_side(sizes, od)) - IN / 8
+    stroke = line((0.0, low), (0.0, high))
+    return tuple(Scribe(code, "centre", stroke, "UP") for code in ("XT2", "XT4"))
+
+
+def stub_port(sizes: Mapping[str, Any], site: Site) -> Port:
+    """Port ``cross.stub``: origin on the axis at the side plate's inner face, x inboard."""
+    tube, inner = site.port("cross.tube"), site.port("cross.seat").size["inner"]
+    axis = tube.frame.origin
     size = {
         "od": tube.size["od"],
         "wall": tube.size["wall"],
-        "low": p + gap + sizes["plate.t"],
-        "high": seat.size["inner"],
+        "low": heads(sizes, site)[1],
+        "high": inner,
         "slide": tube.size["slide"],
     }
-    port = Port(Frame((o[0], seat.size["inner"], o[2]), INBOARD, (0.0, 0.0, 1.0)), size, "XT1")
+    return Port(Frame((axis[0], inner, axis[2]), INBOARD, (0.0, 0.0, 1.0)), size, "XT1")
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Stub, both flanges, their bolts and welds, and port ``cross.stub``."""
     return held(
         Assembly(
-            members=members,
-            bolts=bolts(sizes, site),
-            welds=welds(sizes, site),
-            scribes=marks,
-            ports={"cross.stub": port},
+            members=(stub(site), *flanges(sizes, site)),
+            bolts=(*flange_bolts(sizes, site), *dowels(sizes, site)),
+            welds=(seat_weld(site), *flange_welds(sizes, site)),
+            scribes=up_marks(sizes, site),
+            ports={"cross.stub": stub_port(sizes, site)},
         ),
         STUB,
         STUB_REST,
@@ -248,9 +248,7 @@ def socket_fits(grid: Grid, site: Site) -> tuple[Any, Any]:
     tube = site.port("cross.tube")
     return (
         socket_radius(grid["bolt.d"]),
-        bolt_offset(grid, tube.size["od"], tube.size["wall"]) * math.sqrt(2.0)
-        - tube.size["od"] / 2
-        - 0.25 * IN,
+        bolt_offset(grid, tube.size["od"]) * math.sqrt(2.0) - tube.size["od"] / 2 - 0.25 * IN,
     )
 
 
@@ -263,12 +261,7 @@ def mass(grid: Grid, site: Site) -> Any:
     """Both flanges, kg (the tube is counted by its own family)."""
     tube = site.port("cross.tube")
     od = tube.size["od"]
-    return (
-        2
-        * ((2 * half_side(grid, od, tube.size["wall"])) ** 2 - math.pi * od**2 / 4)
-        * grid["plate.t"]
-        * STEEL
-    )
+    return 2 * ((2 * half_side(grid, od)) ** 2 - math.pi * od**2 / 4) * grid["plate.t"] * STEEL
 
 
 FAMILY = Family(

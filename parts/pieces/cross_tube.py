@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Tube, TubeEnd
@@ -57,12 +57,12 @@ def axis_z(site: Site, od: Any) -> Any:
     return _smaller(low, joint)
 
 
-def _larger(a: Any, b: Any) -> Any:
-    return (a + b + abs(a - b)) / 2
+def _larger(one: Any, other: Any) -> Any:
+    return (one + other + abs(one - other)) / 2
 
 
-def _smaller(a: Any, b: Any) -> Any:
-    return (a + b - abs(a - b)) / 2
+def _smaller(one: Any, other: Any) -> Any:
+    return (one + other - abs(one - other)) / 2
 
 
 def bracket_inner(site: Site, od: Any) -> Any:
@@ -96,27 +96,31 @@ def parting(site: Site, od: Any) -> Any:
     return most
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
-    """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center
-    plane, x across the truck).
+class Axis(NamedTuple):
+    """The tube's axis: its ``x`` and height ``z`` on the truck, half the center section's length
+    and the parting planes' distance from the center line, mm.
     """
-    od, wall = sizes["tube.od"], sizes["tube.wall"]
-    x, z, p = axis_x(site), axis_z(site, od), round_down(parting(site, od), IN / 8)
-    half = round_down(p - SHIM / 2 - RECESS, tape_step(site.shop) / 2)
-    square = TubeEnd()
-    tube = Member(
-        "XT3",
-        "cross tube, center",
-        "XT",
-        Tube(sizes["tube"], 2 * half, (square, square)),
-        Frame((x, -half, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
-        fixed_after="tack",
-        ref=f"between the stub flanges, {shown.inches(1 / 32)} shim at each; comes out downward",
-    )
-    drains = tuple(
+
+    x: float
+    z: float
+    half: float
+    parting: float
+
+
+def axis_of(sizes: Mapping[str, Any], site: Site) -> Axis:
+    """Lengths rounded to what the shop cuts, once."""
+    od = sizes["tube.od"]
+    plane = round_down(parting(site, od), IN / 8)
+    half = round_down(plane - SHIM / 2 - RECESS, tape_step(site.shop) / 2)
+    return Axis(axis_x(site), axis_z(site, od), half, plane)
+
+
+def drains(axis: Axis, od: float) -> tuple[Bolt, Bolt]:
+    """Holes at the tube's lowest line, 2 in from its ends, that let water out."""
+    left, right = (
         Bolt(
-            f"cross.drain#{i + 1}",
-            (x, side * (half - 2 * IN), z - od / 2),
+            f"cross.drain#{number}",
+            (axis.x, side * (axis.half - 2 * IN), axis.z - od / 2),
             (0.0, 0.0, -1.0),
             "3/8-16",
             "",
@@ -124,26 +128,39 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
             "drain",
             f"{0.375 * IN:.3f}",
         )
-        for i, side in enumerate((1.0, -1.0))
+        for number, side in ((1, 1.0), (2, -1.0))
+    )
+    return left, right
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center
+    plane, x across the truck).
+    """
+    axis, across = axis_of(sizes, site), ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    tube = Member(
+        "XT3",
+        "cross tube, center",
+        "XT",
+        Tube(sizes["tube"], 2 * axis.half, (TubeEnd(), TubeEnd())),
+        Frame((axis.x, -axis.half, axis.z), *across),
+        fixed_after="tack",
+        ref=f"between the stub flanges, {shown.inches(1 / 32)} shim at each; comes out downward",
     )
     size = {
-        "od": od,
-        "wall": wall,
-        "parting": p,
+        "od": sizes["tube.od"],
+        "wall": sizes["tube.wall"],
+        "parting": axis.parting,
         "shim": SHIM,
         "recess": RECESS,
-        "half": half,
+        "half": axis.half,
         "slide": SLIDE,
     }
     return held(
         Assembly(
             members=(tube,),
-            bolts=drains,
-            ports={
-                "cross.tube": Port(
-                    Frame((x, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), size, "XT3.C"
-                )
-            },
+            bolts=drains(axis, sizes["tube.od"]),
+            ports={"cross.tube": Port(Frame((axis.x, 0.0, axis.z), *across), size, "XT3.C")},
         ),
         TUBE,
     )

@@ -78,14 +78,14 @@ def face(site: Site) -> Frame:
     deep = (
         site.q("rail.cross.wall") if site.word("frame.section") == "channel" else port.size["width"]
     )
-    f = port.frame
-    return Frame(add(f.origin, scale(f.z, -deep)), scale(f.x, -1.0), scale(f.z, -1.0))
+    rail = port.frame
+    return Frame(add(rail.origin, scale(rail.z, -deep)), scale(rail.x, -1.0), scale(rail.z, -1.0))
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
-    """Plate FP1 and the holes the side bolts pass."""
-    place, side = face(site), site.port("cross.holes").frame
-    member = Member(
+def plate(sizes: Mapping[str, Any], site: Site) -> Member:
+    """Plate FP1 on the rail's inner side."""
+    place = face(site)
+    return Member(
         "FP1",
         "fish plate, crossmember",
         "FP",
@@ -98,9 +98,14 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
             f" {from_datum(site, place.origin)}"
         ),
     )
-    bolts = tuple(
+
+
+def bare_holes(site: Site) -> tuple[Bolt, ...]:
+    """What the side bolts pass; the bolts are the side plate's."""
+    side = site.port("cross.holes").frame
+    return tuple(
         Bolt(
-            f"cross.side#{i}.fish",
+            f"cross.side#{number}.fish",
             side.out((x, y, 0.0)),
             scale(side.z, -1.0),
             bolt_of(site),
@@ -109,37 +114,40 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
             "frame",
             "close",
         )
-        for i, (x, y) in enumerate(holes(site), 1)
+        for number, (x, y) in enumerate(holes(site), 1)
     )
-    rail = site.port("rail.cross.side").member
-    leg = leg_for(site.shop.legs, site.q("rail.cross.wall"), sizes["plate.t"])
-    care = frozenset({"crossmember bolted up while welding", "points free"})
-    weld = Weld(
+
+
+def long_weld(sizes: Mapping[str, Any], site: Site) -> Weld:
+    """Both long edges stitched to the rail's wall."""
+    return Weld(
         "fish.long",
         "FP1",
         ("lower", "upper"),
-        rail,
+        site.port("rail.cross.side").member,
         "fillet",
-        leg,
+        leg_for(site.shop.legs, site.q("rail.cross.wall"), sizes["plate.t"]),
         run=2 * IN,
         pitch=6 * IN,
-        care=care,
+        care=frozenset({"crossmember bolted up while welding", "points free"}),
         stop=IN / 4,
         order=4,
     )
-    marks = (
-        Scribe(
-            "FP1",
-            "centre",
-            line((0.0, -1.5 * IN + outline_mid(site)), (0.0, 1.5 * IN + outline_mid(site))),
-        ),
-    )
+
+
+def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+    """Plate FP1 and the holes the side bolts pass; welded only where the rail is known not to be
+    heat-treated.
+    """
+    welded = site.word("frame.heat_treated") == "no"
+    middle = outline_mid(site)
+    upright = line((0.0, middle - 1.5 * IN), (0.0, middle + 1.5 * IN))
     return held(
         Assembly(
-            (member,),
-            bolts,
-            (weld,) if site.word("frame.heat_treated") == "no" else (),
-            scribes=marks,
+            members=(plate(sizes, site),),
+            bolts=bare_holes(site),
+            welds=(long_weld(sizes, site),) if welded else (),
+            scribes=(Scribe("FP1", "centre", upright),),
         ),
         (),
         FISH,
@@ -154,7 +162,7 @@ def outline_mid(site: Site) -> float:
 def bolt_of(site: Site) -> str:
     """Stock key of the side bolts."""
     through = site.port("cross.holes").size["d"]
-    return min(frame_bolts(site.shop), key=lambda k: abs(float(bolt_size(k).d) - through))
+    return min(frame_bolts(site.shop), key=lambda key: abs(float(bolt_size(key).d) - through))
 
 
 def mass(grid: Grid, site: Site) -> Any:

@@ -19,7 +19,7 @@ from ..geometry.shape import SMOOTH
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Variable
-from ..model.vectors import Frame, Vec3
+from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.bolts import spacing
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -36,259 +36,281 @@ SPAN = math.radians(130.0)  # of the tube under each arm
 EDGE = 1.5  # pad edge past a slot's end, in bolt diameters; practice
 
 
-class Spot(NamedTuple):
-    """Mount center, tube axis, sizes.
+class Stand(NamedTuple):
+    """Where the pad stands, mm: mount center ``x``, ``y``, the tube's axis and ``radius``.
 
-    ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: pad ends from the
-    axis.
+    ``way``: -1 if the mount is behind the tube, +1 ahead; ``near``, ``far``: the pad's ends from
+    the axis; ``high``: underside of the pad above the tube's axis; ``inner``: an arm's inner face
+    from the mount center in y; ``half``: half the pad's width.
     """
 
     way: float
     x: float
     y: float
     axis: Vec3
-    r: float
+    radius: float
     high: float
     near: float
     far: float
     inner: float
     half: float
-    t: float
+    thick: float
     leg: float
 
 
-def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
-    """Worked out once.
-
-    ``high``: underside of the pad above the tube's axis; ``inner``: arm's inner face from the mount
-    center in y; ``half``: half the pad's width.
-    """
-    tube = site.port("cross.tube")
-    axis, t = tube.frame.origin, sizes["plate.t"]
-    m = {
-        k: site.q(f"driveline.mount.{k}")
-        for k in ("x", "y", "z", "bolt_dx", "bolt_dy", "slot", "isolator")
-    }
-    bolt, leg = bolt_size(site.need("driveline.mount.bolt")), leg_for(site.shop.legs, t)
-    long = round_up(m["bolt_dx"] / 2 + m["slot"] / 2 + EDGE * bolt.d)
-    inner = m["bolt_dy"] / 2 + socket_radius(bolt.d) + leg + IN / 16
-    way = -1.0 if m["x"] < axis[0] else 1.0
-    away = abs(m["x"] - axis[0])
-    return Spot(
-        way,
-        m["x"],
-        m["y"],
-        axis,
-        tube.size["od"] / 2,
-        m["z"] - m["isolator"] - t - axis[2],
-        away - long,
-        away + long,
-        inner,
-        round_up(inner + t + leg + IN / 8),
-        t,
-        leg,
+def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
+    """Worked out once, from the readings of the mount and the tube's port."""
+    tube, thick = site.port("cross.tube"), sizes["plate.t"]
+    axis, x = tube.frame.origin, site.q("driveline.mount.x")
+    along, across = site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy")
+    bolt, leg = bolt_size(site.need("driveline.mount.bolt")), leg_for(site.shop.legs, thick)
+    long = round_up(along / 2 + site.q("driveline.mount.slot") / 2 + EDGE * bolt.d)
+    inner = across / 2 + socket_radius(bolt.d) + leg + IN / 16
+    away = abs(x - axis[0])
+    return Stand(
+        way=-1.0 if x < axis[0] else 1.0,
+        x=x,
+        y=site.q("driveline.mount.y"),
+        axis=axis,
+        radius=tube.size["od"] / 2,
+        high=site.q("driveline.mount.z") - site.q("driveline.mount.isolator") - thick - axis[2],
+        near=away - long,
+        far=away + long,
+        inner=inner,
+        half=round_up(inner + thick + leg + IN / 8),
+        thick=thick,
+        leg=leg,
     )
 
 
-def arm_outline(g: Spot, inner: float) -> Loop:
-    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad.
-
-    Where the pad lies lower than the arm's horn, the corner before it is rounded with radius
-    ``inner``.
+def saddle_ends(stand: Stand, above: Vec2, below: Vec2) -> tuple[float, float]:
+    """Where an arm's saddle begins and ends on the tube, rad; ``above``, ``below``: what its sides
+    run to. Refused where no arm can stand on the tube.
     """
-    towards = math.atan2(g.high - END_DEPTH / 2, max(g.near, g.r))
-    above, below = (g.near, g.high), (g.far, g.high - END_DEPTH)
-    flat = max(HORN, g.t)
-    start = saddle_end(g.r, flat, towards, SPAN / 2, above)
-    end = saddle_end(g.r, flat, towards, -SPAN / 2, below)
+    towards = math.atan2(stand.high - END_DEPTH / 2, max(stand.near, stand.radius))
+    flat = max(HORN, stand.thick)
+    start = saddle_end(stand.radius, flat, towards, SPAN / 2, above)
+    end = saddle_end(stand.radius, flat, towards, -SPAN / 2, below)
     if start is None or end is None:
         raise Refused(
-            f"the transmission pad, {reader.length(abs(g.high))}"
-            f" {'above' if g.high > 0 else 'below'} the cross tube's middle and"
-            f" {reader.length(g.near)} from it, has no arm that can stand on the tube: read"
+            f"the transmission pad, {reader.length(abs(stand.high))}"
+            f" {'above' if stand.high > 0 else 'below'} the cross tube's middle and"
+            f" {reader.length(stand.near)} from it, has no arm that can stand on the tube: read"
             " driveline.mount again, or set arms.joint_height so that the tube comes nearer its"
             " height"
         )
-    out = g.r + flat
-    horn = on_round((0.0, 0.0), out, out, start)
-    corner: Loop = (Edge("high", above),)
-    if horn[1] > g.high + 1e-9:
-        turn = 4 * abs(math.atan(fillet((g.far, g.high), above, horn, inner)[3]))
-        round_it = max(inner, SLIVER / max(turn, 1e-6))
+    return start, end
+
+
+def corner_before(stand: Stand, above: Vec2, horn: Vec2, inner: float) -> Loop:
+    """The corner between the pad's edge and the arm's horn: rounded with radius ``inner`` where the
+    pad lies lower than the horn, since it is an inner one there.
+    """
+    end = (stand.far, stand.high)
+    if horn[1] > stand.high + 1e-9:
+        turn = 4 * abs(math.atan(fillet(end, above, horn, inner)[3]))
         if turn > SMOOTH:
-            _, begins, ends, bulge = fillet((g.far, g.high), above, horn, round_it)
-            corner = (Edge("high~", begins, bulge), Edge("high", ends))
+            radius = max(inner, SLIVER / max(turn, 1e-6))
+            _, begins, ends, bulge = fillet(end, above, horn, radius)
+            return (Edge("high~", begins, bulge), Edge("high", ends))
+    return (Edge("high", above),)
+
+
+def arm_outline(stand: Stand, inner: float) -> Loop:
+    """Saddle on the tube, tapering to the pad's far end; edge "top" carries the pad."""
+    above, below = (stand.near, stand.high), (stand.far, stand.high - END_DEPTH)
+    start, end = saddle_ends(stand, above, below)
+    radius, outer = stand.radius, stand.radius + max(HORN, stand.thick)
+    horn = on_round((0.0, 0.0), outer, outer, start)
     return check(
         (
-            *saddle((0.0, 0.0), g.r, g.r, start, end - start),
-            Edge("horn_low", on_round((0.0, 0.0), g.r, g.r, end)),
-            Edge("low", on_round((0.0, 0.0), out, out, end)),
+            *saddle((0.0, 0.0), radius, radius, start, end - start),
+            Edge("horn_low", on_round((0.0, 0.0), radius, radius, end)),
+            Edge("low", on_round((0.0, 0.0), outer, outer, end)),
             Edge("far", below),
-            Edge("top", (g.far, g.high)),
-            *corner,
+            Edge("top", (stand.far, stand.high)),
+            *corner_before(stand, above, horn, inner),
             Edge("horn_high", horn),
         )
     )
 
 
-def members(sizes: Mapping[str, Any], g: Spot, inner: float) -> tuple[Member, ...]:
-    """Pad (x forward, y left, z up), two arms alike, tie (x along the tube, y up)."""
-    reach = (g.far - g.near) / 2
-    pad = rectangle(-reach, -g.half, reach, g.half, IN / 2, ("right", "front", "left", "rear"))
-    z = g.axis[2] + g.high
-    arm = Plate(sizes["plate"], arm_outline(g, inner))
-    x_dir, z_dir = (g.way, 0.0, 0.0), (0.0, -g.way, 0.0)
-    inner_faces = (
-        g.y + g.inner + (g.t if g.way > 0 else 0.0),
-        g.y - g.inner - (0.0 if g.way > 0 else g.t),
+def pad(sizes: Mapping[str, Any], stand: Stand) -> Member:
+    """Pad XP1: x forward, y left, z up."""
+    reach = (stand.far - stand.near) / 2
+    loop = rectangle(
+        -reach, -stand.half, reach, stand.half, IN / 2, ("right", "front", "left", "rear")
     )
-    arms = tuple(
+    origin = (stand.x, stand.y, stand.axis[2] + stand.high)
+    return Member(
+        "XP1",
+        "transmission pad",
+        "XP",
+        Plate(sizes["plate"], loop),
+        Frame(origin, (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+        ("rear", "right"),
+        ref="level, isolator height below the transmission's mount face",
+    )
+
+
+def arms(sizes: Mapping[str, Any], stand: Stand, inner: float) -> tuple[Member, ...]:
+    """Two arms alike, XP2 left and XP3 right; ``inner``: the shop's radius of an inner corner."""
+    body = Plate(sizes["plate"], arm_outline(stand, inner))
+    ahead, behind = (stand.thick, 0.0) if stand.way > 0 else (0.0, stand.thick)
+    faces = (
+        ("XP2", stand.y + stand.inner + ahead),
+        ("XP3", stand.y - stand.inner - behind),
+    )
+    return tuple(
         Member(
             code,
             "transmission pad arm",
             "XP",
-            arm,
-            Frame((g.axis[0], y, g.axis[2]), x_dir, z_dir),
+            body,
+            Frame(
+                (stand.axis[0], face, stand.axis[2]),
+                (stand.way, 0.0, 0.0),
+                (0.0, -stand.way, 0.0),
+            ),
             ("top", "far"),
             ref="standing on the cross tube, under the pad",
         )
-        for code, y in zip(("XP2", "XP3"), inner_faces, strict=True)
+        for code, face in faces
     )
-    tie = rounded(
+
+
+def tie(sizes: Mapping[str, Any], stand: Stand) -> Member:
+    """Tie XP4 between the arms: x along the tube, y up."""
+    loop = rounded(
         [
-            Corner("low", -g.inner, -END_DEPTH),
-            Corner("side_a", g.inner, -END_DEPTH),
-            Corner("top", g.inner, 0.0),
-            Corner("side_b", -g.inner, 0.0),
+            Corner("low", -stand.inner, -END_DEPTH),
+            Corner("side_a", stand.inner, -END_DEPTH),
+            Corner("top", stand.inner, 0.0),
+            Corner("side_b", -stand.inner, 0.0),
         ]
     )
-    tie_frame = Frame((g.axis[0] + g.way * g.near, g.y, z), (0.0, g.way, 0.0), (g.way, 0.0, 0.0))
-    return (
-        Member(
-            "XP1",
-            "transmission pad",
-            "XP",
-            Plate(sizes["plate"], pad),
-            Frame((g.x, g.y, z), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
-            ("rear", "right"),
-            ref="level, isolator height below the transmission's mount face",
+    edge = stand.axis[0] + stand.way * stand.near
+    return Member(
+        "XP4",
+        "transmission pad tie",
+        "XP",
+        Plate(sizes["plate"], loop),
+        Frame(
+            (edge, stand.y, stand.axis[2] + stand.high),
+            (0.0, stand.way, 0.0),
+            (stand.way, 0.0, 0.0),
         ),
-        *arms,
-        Member(
-            "XP4",
-            "transmission pad tie",
-            "XP",
-            Plate(sizes["plate"], tie),
-            tie_frame,
-            ("top", "side_b"),
-            ref="between the arms, at the pad's edge toward the tube",
-        ),
+        ("top", "side_b"),
+        ref="between the arms, at the pad's edge toward the tube",
     )
 
 
-def bolts(site: Site, g: Spot) -> tuple[Bolt, ...]:
+def bolts(site: Site, stand: Stand) -> tuple[Bolt, ...]:
     """Mount bolts down through the pad, slotted along the truck."""
-    dx, dy, slot = (site.q(f"driveline.mount.{k}") for k in ("bolt_dx", "bolt_dy", "slot"))
-    top = g.axis[2] + g.high + g.t
-    at = [
+    along, across = site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy")
+    slot, top = site.q("driveline.mount.slot"), stand.axis[2] + stand.high + stand.thick
+    places = [
         (x, y)
-        for x in ((-dx / 2, dx / 2) if dx else (0.0,))
-        for y in ((-dy / 2, dy / 2) if dy else (0.0,))
+        for x in ((-along / 2, along / 2) if along else (0.0,))
+        for y in ((-across / 2, across / 2) if across else (0.0,))
     ]
-    slots = {"XP1": (slot, (1.0, 0.0, 0.0))} if slot else {}
     return tuple(
         Bolt(
-            f"gearbox.mount#{i + 1}",
-            (g.x + x, g.y + y, top),
+            f"gearbox.mount#{number}",
+            (stand.x + x, stand.y + y, top),
             (0.0, 0.0, -1.0),
             site.need("driveline.mount.bolt"),
             class_for(site, "gearbox.mount", site.need("driveline.mount.bolt")),
             ("XP1",),
             "mount",
             "normal",
-            slots,
+            {"XP1": (slot, (1.0, 0.0, 0.0))} if slot else {},
             length=site.q("driveline.mount.foot") if site.has("driveline.mount.foot") else 0.0,
         )
-        for i, (x, y) in enumerate(at)
+        for number, (x, y) in enumerate(places, 1)
     )
 
 
-def welds(g: Spot, wall: float, legs: tuple[float, ...]) -> tuple[Weld, ...]:
-    """Arms to tube and pad from both faces, tie to arms and pad."""
+def arm_welds(stand: Stand, code: str, on_tube: float) -> tuple[Weld, Weld]:
+    """One arm to the tube, leg ``on_tube`` mm, and to the pad: both faces."""
     care = frozenset({"on the bench, flanges bolted to a stiff bar"})
-    found = []
-    for code in ("XP2", "XP3"):
-        found.append(
-            Weld(
-                f"pad.{code}.tube",
-                code,
-                ("saddle",),
-                "XT3.C",
-                "fillet",
-                leg_for(legs, g.t, wall),
-                care=care,
-                face="both",
-                order=2,
-            )
-        )
-        found.append(
-            Weld(
-                f"pad.{code}.pad",
-                code,
-                ("top",),
-                "XP1",
-                "fillet",
-                g.leg,
-                care=care,
-                face="both",
-                stop=IN / 4,
-                order=1,
-            )
-        )
-    left, right = ("side_a", "side_b") if g.way > 0 else ("side_b", "side_a")
-    found.append(
-        Weld("pad.tie.left", "XP4", (left,), "XP2", "fillet", g.leg, face="bottom", order=1)
-    )
-    found.append(
-        Weld("pad.tie.right", "XP4", (right,), "XP3", "fillet", g.leg, face="bottom", order=1)
-    )
-    found.append(
+    return (
         Weld(
-            "pad.tie.pad",
-            "XP4",
+            f"pad.{code}.tube",
+            code,
+            ("saddle",),
+            "XT3.C",
+            "fillet",
+            on_tube,
+            care=care,
+            face="both",
+            order=2,
+        ),
+        Weld(
+            f"pad.{code}.pad",
+            code,
             ("top",),
             "XP1",
             "fillet",
-            g.leg,
-            face="bottom",
+            stand.leg,
+            care=care,
+            face="both",
             stop=IN / 4,
             order=1,
-        )
+        ),
     )
-    return tuple(found)
+
+
+def tie_welds(stand: Stand) -> tuple[Weld, ...]:
+    """The tie to both arms and to the pad, one face."""
+    left, right = ("side_a", "side_b") if stand.way > 0 else ("side_b", "side_a")
+    feet = (("left", left, "XP2", 0.0), ("right", right, "XP3", 0.0), ("pad", "top", "XP1", IN / 4))
+    return tuple(
+        Weld(
+            f"pad.tie.{name}",
+            "XP4",
+            (edge,),
+            onto,
+            "fillet",
+            stand.leg,
+            face="bottom",
+            stop=stop,
+            order=1,
+        )
+        for name, edge, onto, stop in feet
+    )
+
+
+def welds(site: Site, stand: Stand) -> tuple[Weld, ...]:
+    """Arms to tube and pad, tie to arms and pad."""
+    on_tube = leg_for(site.shop.legs, stand.thick, site.port("cross.tube").size["wall"])
+    return (
+        *(weld for code in ("XP2", "XP3") for weld in arm_welds(stand, code, on_tube)),
+        *tie_welds(stand),
+    )
+
+
+def marks(stand: Stand) -> tuple[Scribe, Scribe]:
+    """The pad's middle line along the truck, and where the arms' inner faces come."""
+    reach, arm = (stand.far - stand.near) / 2, stand.inner
+    middle = line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0))
+    faces = (*line((-reach, arm), (reach, arm)), *line((-reach, -arm), (reach, -arm)))
+    return Scribe("XP1", "centre", middle, "FRONT >"), Scribe("XP1", "mate", faces)
 
 
 def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
-    """Pad, arms, tie, mount bolts and welds."""
-    g = spot(sizes, site)
-    reach = (g.far - g.near) / 2
-    marks = (
-        Scribe("XP1", "centre", line((-reach + IN / 8, 0.0), (reach - IN / 8, 0.0)), "FRONT >"),
-        Scribe(
-            "XP1",
-            "mate",
-            (
-                *line((-reach, g.inner), (reach, g.inner)),
-                *line((-reach, -g.inner), (reach, -g.inner)),
-            ),
-        ),
-    )
+    """Pad XP1, arms XP2 and XP3, tie XP4, mount bolts and welds."""
+    stand = stand_of(sizes, site)
     return held(
         Assembly(
-            members=members(sizes, g, site.shop.inner_radius),
-            bolts=bolts(site, g),
-            welds=welds(g, site.port("cross.tube").size["wall"], site.shop.legs),
-            scribes=marks,
+            members=(
+                pad(sizes, stand),
+                *arms(sizes, stand, site.shop.inner_radius),
+                tie(sizes, stand),
+            ),
+            bolts=bolts(site, stand),
+            welds=welds(site, stand),
+            scribes=marks(stand),
         ),
         PAD,
         PAD_REST,
@@ -297,8 +319,9 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
 
 def away_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Tube radius with half the pad's length, and from the mount to the tube's axis (mm)."""
-    d = bolt_size(site.need("driveline.mount.bolt")).d
-    half = (site.q("driveline.mount.bolt_dx") + site.q("driveline.mount.slot")) / 2 + EDGE * d
+    across = bolt_size(site.need("driveline.mount.bolt")).d
+    along = site.q("driveline.mount.bolt_dx") + site.q("driveline.mount.slot")
+    half = along / 2 + EDGE * across
     tube = site.port("cross.tube")
     return tube.size["od"] / 2 + half + grid["plate.t"] + 0.5 * IN, abs(
         site.q("driveline.mount.x") - tube.frame.origin[0]
@@ -307,15 +330,18 @@ def away_room(grid: Grid, site: Site) -> tuple[Any, Any]:
 
 def apart(grid: Grid, site: Site) -> Mapping[str, Any]:
     """Mount bolts against each other, the nearer way; a single bolt has no other."""
-    ways = [x for x in (site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy")) if x]
-    d = bolt_size(site.need("driveline.mount.bolt")).d
-    return {"d_mm": d + 0 * grid["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
+    pair = (site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy"))
+    ways = [apart_by for apart_by in pair if apart_by]
+    across = bolt_size(site.need("driveline.mount.bolt")).d
+    return {"d_mm": across + 0 * grid["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
 
 
 def between_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     """Half the pad's width beside the center line with its weld; the way to the flange (mm)."""
-    d = bolt_size(site.need("driveline.mount.bolt")).d
-    half = site.q("driveline.mount.bolt_dy") / 2 + socket_radius(d) + grid["plate.t"] + 0.75 * IN
+    across = bolt_size(site.need("driveline.mount.bolt")).d
+    half = (
+        site.q("driveline.mount.bolt_dy") / 2 + socket_radius(across) + grid["plate.t"] + 0.75 * IN
+    )
     return abs(site.q("driveline.mount.y")) + half, site.port("cross.tube").size[
         "parting"
     ] - 0.5 * IN

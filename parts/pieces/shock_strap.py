@@ -11,6 +11,7 @@ from ..model.assembly import Assembly
 from ..model.family import Family, Grid, Rule, Site, Variable
 from ..rules.plates import bend_radius
 from ._coil import mount_half
+from ._coil_seat_shape import set_in, slot_width
 from ._from_stock import STEEL, bolt_size, plate_keys_over
 from ._holding import held
 from ._holds_tabs import TABS
@@ -19,7 +20,6 @@ from ._refusals import inner_wall, weldable
 from ._room_rules import edge_rule, room_rule
 from ._shock_tabs import end_radius, gap, lower_shock, upper_shock
 from ._strap_tabs import strap_ear, strap_tab
-from .coil_seat import set_in, slot_width
 
 
 def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
