@@ -256,12 +256,12 @@ def test_what_a_result_rests_on_is_named_to_a_hundredth() -> None:
     """Shares of the square of an uncertainty: 3-4-5 apart, one under a hundredth left out."""
     key = Key("caster", "L")
     names = [Key(n, "C") for n in ("a", "b", "c", "d")]
-    parts = {k: np.array([x]) for k, x in zip(names, (3.0, -4.0, 0.4, 0.6), strict=True)}
-    total = math.sqrt(9 + 16 + 0.16 + 0.36)
+    parts = {k: np.array([x]) for k, x in zip(names, (3.0, -4.0, 0.4, 0.53), strict=True)}
+    total = math.sqrt(9 + 16 + 0.16 + 0.2809)
     s = Sure({key: np.array([total])}, {key: parts})
     rows = s.dominating(key, 0, 4)
     assert [k.name for k, _ in rows] == ["b", "a", "d"]
-    assert [x for _, x in rows] == pytest.approx([16 / 25.52, 9 / 25.52, 0.36 / 25.52])
+    assert [x for _, x in rows] == pytest.approx([x / total**2 for x in (16, 9, 0.2809)])
     assert len(s.dominating(key, 0, 1)) == 1
     assert Sure({key: np.zeros(1)}, {key: parts}).dominating(key, 0) == ()
 
