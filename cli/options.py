@@ -91,7 +91,8 @@ Accept = Annotated[
         help=(
             "why what is tight, to confirm, assumed, waiting or not looked at may stay so; required"
             ' for weld and final. A set-down that is not within its limits (set-down="why") and'
-            ' welds nobody logged (welds="why") have each their own; kept with the name'
+            ' welds or bolts nobody logged (welds="why", bolts="why") have each their own; kept'
+            " with the name"
         ),
     ),
 ]

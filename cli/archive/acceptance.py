@@ -27,6 +27,7 @@ class Subject(StrEnum):
 
     SET_DOWN = "set-down"
     WELDS = "welds"
+    BOLTS = "bolts"
 
 
 class Reasons(NamedTuple):

@@ -1,4 +1,5 @@
-"""What is entered to a released revision: heats, welds, bolts, concessions, notes.
+"""What is entered to a released revision: heats, welds, bolts, inspection, alignment, concessions,
+notes.
 
 One entry is one event, whole or not at all, however many rows it has; none replaces another.
 """
@@ -24,8 +25,9 @@ NAMED = 8
 
 
 class Entry(NamedTuple):
-    """One fact: "heat" of a sheet, stock or part; "weld"; "bolt" with its torque; "concession" of a
-    part; "note"; "signed" for a level. Who, when, and why.
+    """One fact: "heat" of a sheet, stock or part; "weld"; "bolt" with its torque; a line of
+    the "inspection" or the "alignment" with what was found; "concession" of a part; "note";
+    "signed" for a level. Who, when, and why.
     """
 
     kind: str
@@ -50,7 +52,8 @@ class EntryRequest(NamedTuple):
 
 
 def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
-    """Every fact of a revision's events, oldest first; formats before 2 kept one an event.
+    """Every fact of a revision's events, oldest first; formats before 2 kept one an event, before 3
+    one name and day an event.
 
     KeyError for what is no event.
     """
@@ -58,7 +61,8 @@ def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
         by, date, note = str(event["by"]), str(event.get("date", "")), str(event.get("note", ""))
         for row in event["rows"] if event["kind"] == "entered" else [event]:
             what, value = str(row.get("what", "")), str(row.get("value", ""))
-            yield Entry(str(row["kind"]), what, value, by, date, note)
+            who, when = str(row.get("by", by)), str(row.get("date", date))
+            yield Entry(str(row["kind"]), what, value, who, when, note)
 
 
 def heats(events: Iterable[Mapping[str, Any]]) -> dict[str, list[str]]:

@@ -49,7 +49,8 @@ def gathered(
     from .index import steel
 
     rows: dict[str, list[Entered]] = {
-        kind: [] for kind in ("heat", "weld", "bolt", "concession", "note")
+        kind: []
+        for kind in ("heat", "weld", "bolt", "inspection", "alignment", "concession", "note")
     }
     signed: list[Entered] = []
     made: list[tuple[str, str, str]] = []
@@ -76,6 +77,8 @@ def gathered(
         heats=rows["heat"],
         welds=rows["weld"],
         bolts=rows["bolt"],
+        inspected=rows["inspection"],
+        aligned=rows["alignment"],
         concessions=rows["concession"],
         notes=rows["note"],
         signed=signed,

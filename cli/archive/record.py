@@ -13,8 +13,10 @@ from typing import Any, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 
-FORMAT = 2
-"""Of records and events. A reader takes this and every earlier one."""
+FORMAT = 3
+"""Of records and events. A reader takes this and every earlier one; since 3 a row of an entry may
+have a name and day of its own.
+"""
 NAME = re.compile(r"([A-Z]{1,3})(?:\.([1-9][0-9]{0,5}))?\.json")
 """File of a record ("A.json") or of an event ("A.1.json")."""
 COPY = "bring the file back from your copy of the archive"

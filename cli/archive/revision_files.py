@@ -16,6 +16,7 @@ from .store import Archive
 
 if TYPE_CHECKING:
     from ...parts.documents.engine import Head
+    from ...parts.stock import Shop
     from ..building.design import Designed
     from ..building.verdict import Looked
 
@@ -173,19 +174,27 @@ def over(files: Mapping[str, bytes], words: str) -> dict[str, bytes]:
     }
 
 
-def log_files(
-    store: Archive, record: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
-) -> dict[str, bytes]:
-    """Log sheets of a stored revision; ``more``: an event about to be written."""
-    from ...parts.documents import log
+def shop_of(store: Archive, record: Record) -> Shop:
+    """The shop's settings a revision was made with; from here on screen and paper speak its
+    units.
+    """
     from ..building.design import read_for
-    from . import log_sheets
 
     with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
         for name in ("shop.toml", "job.toml"):
             if (sha256 := record.file(f"{INPUT}{name}")) is not None:
                 (Path(folder) / name).write_bytes(store.content(sha256))
-        paper = read_for(Path(folder) / "job.toml").paper
+        return read_for(Path(folder) / "job.toml")
+
+
+def log_files(
+    store: Archive, record: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
+) -> dict[str, bytes]:
+    """Log sheets of a stored revision; ``more``: an event about to be written."""
+    from ...parts.documents import log
+    from . import log_sheets
+
+    paper = shop_of(store, record).paper
     head = log_head(record.chassis, record.data.get("date", ""), record.letter, level, paper)
     return log.files(log_sheets.of(store, record, level, more), head)
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from ...layout.faults import Fault
 from ...parts.verdict.findings import ranges
@@ -50,17 +50,22 @@ class Open(NamedTuple):
     """What of a revision is not as a level wants it, and may only stay with words of its own.
 
     ``set_down``: what is out or was not read at the last one, empty if nothing, None if none was
-    recorded; ``welds``: those nobody logged, as ranges of numbers.
+    recorded; ``welds``, ``bolts``: those nobody logged, as ranges of numbers.
     """
 
     set_down: str | None
     welds: list[str]
+    bolts: list[str]
 
     def wanting(self, before: Mapping[Subject, str]) -> dict[Subject, str]:
         """What still wants words, by subject; ``before``: what was answered by earlier signatures,
         which holds for exactly what they said.
         """
-        said = {Subject.SET_DOWN: self.set_down or "", Subject.WELDS: ", ".join(self.welds)}
+        said = {
+            Subject.SET_DOWN: self.set_down or "",
+            Subject.WELDS: ", ".join(self.welds),
+            Subject.BOLTS: ", ".join(self.bolts),
+        }
         return {
             subject: what
             for subject, what in said.items()
@@ -75,13 +80,21 @@ def open_at(store: Archive, record: Record, level: str) -> Open:
     if at_least(level, "weld"):
         kept = record.file(AS_BUILT)
         set_down = None if kept is None else not_down(store.content(kept))
-    return Open(set_down, not_logged(record.welds(), events) if level == "final" else [])
+    if level != "final":
+        return Open(set_down, [], [])
+    bolts = set(record.data.get("bolts", ()))
+    return Open(
+        set_down,
+        not_logged("weld", record.welds(), events),
+        not_logged("bolt", bolts, events),
+    )
 
 
-def not_logged(welds: set[str], events: Sequence[Mapping[str, object]]) -> list[str]:
-    """Welds nobody logged as laid and looked at, as ranges of numbers."""
-    logged = {entry.what for entry in entries.rows(events) if entry.kind == "weld"}
-    return ranges(welds - logged)
+def not_logged(
+    kind: Literal["weld", "bolt"], numbers: set[str], events: Sequence[Mapping[str, object]]
+) -> list[str]:
+    """Welds or bolts nobody logged, as ranges of numbers."""
+    return ranges(numbers - {entry.what for entry in entries.rows(events) if entry.kind == kind})
 
 
 def answered(store: Archive, record: Record) -> dict[Subject, str]:
@@ -120,6 +133,8 @@ ASKED = {
     " may stay",
     Subject.WELDS: "not logged as laid and looked at: {}; log them with enter --weld, or say why"
     " the truck is final without them",
+    Subject.BOLTS: "not logged as tightened: {}; log them with enter --bolt and --torque, or say"
+    " why the truck is final without them",
 }
 
 

@@ -1,20 +1,29 @@
-"""enter: heats, welds, bolts, concessions and notes of a released revision."""
+"""enter: what is logged of a released revision: heats, welds, bolts, inspection, concessions."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...layout.faults import Exit, SoapstoneError
+from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import sentence
 from ..archive.acceptance import at_least
 from ..archive.signature import Signer
 from ..options import ArchiveFolder, By, Chassis, Day, Letter, Note
+from ..screen import then
+
+if TYPE_CHECKING:
+    from ..archive.entries import EntryRequest
+    from ..archive.record import Record
+    from ..archive.store import Archive
 
 PLACE = 150
+STAGES = ("axle", "frame", "crossmember", "arms", "set-down")
+"""Stages a weld is laid in, as its schedule names them."""
 SHOWN = 12
 """Rows of one entry that are printed: a run of welds has many."""
 
@@ -37,6 +46,13 @@ Welds = Annotated[
     list[str] | None,
     typer.Option("--weld", help="welds that were laid and looked at: W12, W1-W38; several"),
 ]
+Stages = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--stage",
+        help=f"every weld of a stage, laid and looked at: {', '.join(STAGES)}; several",
+    ),
+]
 Bolts = Annotated[
     list[str] | None,
     typer.Option("--bolt", help="bolts that were tightened to --torque: B3, B1-B12; several"),
@@ -45,6 +61,16 @@ Torque = Annotated[str, typer.Option("--torque", help="what the wrench was set t
 Concessions = Annotated[
     list[str] | None,
     typer.Option("--concession", help="part used though it is not as drawn; --note says why"),
+]
+Log = Annotated[
+    Path | None,
+    typer.Option(
+        "--log", help="a filled log (CSV): welds, bolts, inspection and alignment; all or nothing"
+    ),
+]
+Blank = Annotated[
+    Path | None,
+    typer.Option("--blank", help="write the log of this revision to fill in (CSV), for --log"),
 ]
 
 
@@ -56,35 +82,43 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     sheet: Sheets = None,
     part: PartsOfHeat = None,
     weld: Welds = None,
+    stage: Stages = None,
     bolt: Bolts = None,
     torque: Torque = "",
     concession: Concessions = None,
+    log: Log = None,
+    blank: Blank = None,
     by: By = "",
     date: Day = "",
     note: Note = "",
     archive: ArchiveFolder = Path("archive"),
 ) -> None:
-    """Enter heats, welds, bolts, concessions or a note to a released revision: all of it, or
-    nothing where anything is wrong. Nothing entered before is replaced.
+    """Enter heats, welds, bolts, inspection, alignment, concessions or a note to a released
+    revision: all of it, or nothing where anything is wrong. Nothing entered before is replaced.
     """
-    from ..archive.entries import EntryRequest, taken
+    from ..archive.entries import EntryRequest
     from ..archive.store import Archive
 
     store = Archive(archive)
     record = store.record(chassis, letter)
     signer = Signer(by, date, note)
+    if blank is not None:
+        _blank(store, record, blank)
+        return
+    faults: list[Fault] = []
+    staged = _welds_of(store, record, stage or (), faults)
     asked = EntryRequest(
         heat=heat or (),
         sheet=sheet or (),
         part=part or (),
-        weld=weld or (),
+        weld=(*(weld or ()), *staged),
         bolt=bolt or (),
         torque=torque,
         concession=concession or (),
         note=note,
     )
-    rows, wrong = taken(asked, record.data)
-    if faults := [*signer.faults(), *wrong]:
+    rows = _rows(store, record, asked, log, signer, faults)
+    if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
     store.happened(chassis, letter, {"kind": "entered", "rows": rows, **signer._asdict()})
     for row in rows[:SHOWN]:
@@ -93,6 +127,67 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
         print(f"{chassis} {letter}: and {len(rows) - SHOWN} more, {len(rows)} in all")
     if told := _ahead(store.level(chassis, letter), [row["kind"] for row in rows]):
         print(told)
+
+
+def _rows(
+    store: Archive,
+    record: Record,
+    asked: EntryRequest,
+    log: Path | None,
+    signer: Signer,
+    faults: list[Fault],
+) -> list[dict[str, str]]:
+    """Rows to enter, of the options and of a filled log; adds what is wrong with them."""
+    from ..archive import log_form
+    from ..archive.entries import EntryRequest, taken
+
+    wrong: list[Fault] = []
+    rows: list[dict[str, str]] = []
+    if log is None or asked != EntryRequest(note=asked.note):
+        rows, wrong = taken(asked, record.data)
+    faults += [*signer.faults(), *wrong]
+    if log is not None:
+        logged, wrong = log_form.taken(log, store, record, signer)
+        rows += logged
+        faults += wrong
+    return rows
+
+
+def _welds_of(
+    store: Archive, record: Record, stages: Sequence[str], faults: list[Fault]
+) -> list[str]:
+    """Numbers of the welds of some stages, as the revision's own schedule says; adds what is
+    wrong with them.
+    """
+    if not stages:
+        return []
+    kept = record.file("schedule/welds.json")
+    rows = [] if kept is None else json.loads(store.content(kept))
+    found: dict[str, list[str]] = {}
+    for row in rows:
+        found.setdefault(str(row["stage"]), []).append(str(row.get("weld", "")))
+    remedy = "the weld schedule names the stage of every weld"
+    faults += [
+        Fault("--stage", stage[:20], " | ".join(found), remedy)
+        for stage in stages
+        if stage not in found
+    ]
+    return [number for stage in stages for number in found.get(stage, ())]
+
+
+def _blank(store: Archive, record: Record, path: Path) -> None:
+    from .. import disk
+    from ..archive import log_form, revision_files
+
+    revision_files.shop_of(store, record)
+    try:
+        disk.new_file(path, log_form.blank(store, record))
+    except FileExistsError:
+        fault = Fault(str(path), "", "a name that is free", "nothing was changed")
+        raise SoapstoneError(Exit.DISK, [fault]) from None
+    print(f"{path}: every weld, bolt and line of inspection and alignment; ok beside a sound weld")
+    own = (record.chassis, record.letter)
+    then("enter", *own, "--log", path, "--by", "who", "--date", "day", why="fill in found, then")
 
 
 def _ahead(level: str, kinds: Sequence[str]) -> str:

@@ -104,13 +104,16 @@ def _next(chassis: str, letter: str, level: str, job: Path) -> None:
 
 
 def _open(found: Designed, level: str) -> dict[Subject, str]:
-    """What wants words of its own: for final, the welds, of which a new revision has none
+    """What wants words of its own: for final, the welds and bolts, of which a new revision has none
     logged. A set-down that is not within its limits is no matter of words at a release.
     """
-    from ...parts.model.numbering import numbered_welds
+    from ...parts.model.numbering import numbered_bolts, numbered_welds
 
-    welds = set(numbered_welds(found.truck.assembly)) if level == "final" else set()
-    return Open("", not_logged(welds, ())).wanting({})
+    if level != "final":
+        return {}
+    assembly = found.truck.assembly
+    welds = not_logged("weld", set(numbered_welds(assembly)), ())
+    return Open("", welds, not_logged("bolt", set(numbered_bolts(assembly)), ())).wanting({})
 
 
 def _level_faults(level: str, job: Path) -> list[Fault]:

@@ -1,5 +1,6 @@
-"""What became of a truck: as-built, heats, welds, bolts, concessions and the hand-over record,
-filled from what was entered. Plain rows come in; where nothing was entered the sheet says so.
+"""What became of a truck: as-built, heats, welds, bolts, inspection, concessions and the hand-over
+record, filled from what was entered. Plain rows come in; where nothing was entered the sheet says
+so.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from .engine import Block, Doc, Head, Table, Words, render
 
 STAGE = "Log"
 WHO = (("by", 0.14), ("date", 0.1), ("note", 0.24))
+NOT_YET = "nothing was entered"
 SAY = (
     "This is a record of what was entered, not an approval: local law decides, and whoever may sign"
     " must sign. Nobody looked at the truck for this sheet."
@@ -53,6 +55,8 @@ class Log(NamedTuple):
     heats: Sequence[Entered]
     welds: Sequence[Entered]
     bolts: Sequence[Entered]
+    inspected: Sequence[Entered]
+    aligned: Sequence[Entered]
     concessions: Sequence[Entered]
     notes: Sequence[Entered]
     signed: Sequence[Entered]
@@ -97,6 +101,17 @@ def docs(log: Log) -> list[Doc]:
             "the inspector",
             (SAY,),
             _numbered(log, "bolts"),
+        ),
+        Doc(
+            "inspection-log",
+            "Inspection and alignment as found",
+            STAGE,
+            "the inspector",
+            (SAY,),
+            [
+                _table("Inspection", "what", "found", log.inspected),
+                _table("Alignment", "what", "found", log.aligned),
+            ],
         ),
         Doc(
             "concessions",
@@ -194,6 +209,8 @@ def _handed(log: Log) -> list[Block]:
         ),
         ("welds not entered", runs(log.open("welds"))),
         ("bolts not entered", runs(log.open("bolts"))),
+        ("inspection", f"{len(log.inspected)} lines entered" if log.inspected else NOT_YET),
+        ("alignment", f"{len(log.aligned)} lines entered" if log.aligned else NOT_YET),
         ("parts without a heat number", ", ".join(log.no_heat()) or "none"),
         ("parts used though not as drawn", ", ".join(r.what for r in log.concessions) or "none"),
     ]

@@ -72,6 +72,7 @@ def test_what_was_entered_stands_on_its_sheet_and_what_was_not_is_named() -> Non
         "heat-log": ("CS1 left s1 H9", "AB1 left 3/16 A36 not entered"),
         "weld-log": ("1 of 3 welds", "W1, W3", "undercut, dressed"),
         "bolt-log": ("1 of 2 bolts", "120 lb-ft", "B2"),
+        "inspection-log": ("Nothing was entered",),
         "concessions": ("AB1 left", "undercut, dressed", "the welder"),
         "hand-over-record": ("1 of 3", "W1, W3", "AB1 left", "released", "signed", "first"),
     }

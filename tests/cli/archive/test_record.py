@@ -44,7 +44,7 @@ def test_a_later_format_is_left_alone_and_says_so(tmp_path: Path) -> None:
     store = Archive(tmp_path)
     add(store, "T", 1)
     path = tmp_path / "T" / "A.json"
-    path.write_text(path.read_text().replace('"format": 2', '"format": 99'))
+    path.write_text(path.read_text().replace(f'"format": {record.FORMAT}', '"format": 99'))
     with pytest.raises(SoapstoneError) as e:
         store.records("T")
     assert e.value.code is Exit.ARCHIVE_DAMAGED and "newer soapstone" in str(e.value.faults[0])

@@ -114,3 +114,19 @@ def test_a_chassis_goes_to_another_archive(shop: Path) -> None:
     run("export", "DEMO1", "x.zip")
     assert "2 revisions were new" in run("import", "x.zip", "--archive", "other")
     assert "as it was stored" in run("verify", "--archive", "other")
+
+
+def test_a_log_goes_out_blank_and_a_stage_is_entered_whole(shop: Path) -> None:
+    run("enter", "DEMO1", "A", "--stage", "axle", *WELDER)
+    event = json.loads((shop / "archive/DEMO1/A.1.json").read_text())
+    stored = json.loads((shop / "out/DEMO1/A/schedule/welds.json").read_text())
+    assert [row["what"] for row in event["rows"]] == [
+        row["weld"] for row in stored if row["stage"] == "axle"
+    ]
+    assert "crossmember" in run("enter", "DEMO1", "A", "--stage", "roof", *WELDER, code=2)
+    run("enter", "DEMO1", "A", "--blank", "log.csv")
+    assert "a name that is free" in run("enter", "DEMO1", "A", "--blank", "log.csv", code=7)
+    bad = run("enter", "DEMO1", "B", "--log", "log.csv", *WELDER, code=2)
+    assert "at least one line" in bad
+    assert not (shop / "archive/DEMO1/B.1.json").exists()
+    assert "--blank" in run("enter", "DEMO1", "A", "--log", "none.csv", *WELDER, code=3)

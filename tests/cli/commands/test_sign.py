@@ -19,7 +19,7 @@ LEVEL = "owner wants it level with his other truck"
 REST = "owner inspected the rest himself"
 FINDINGS = ("--accept", GAPS)
 SET_DOWN = ("--accept", f"set-down={LEVEL}")
-WELDS = ("--accept", f"welds = {REST}")
+WELDS = ("--accept", f"welds = {REST}", "--accept", f"bolts = {REST}")
 
 
 @pytest.fixture
@@ -64,7 +64,8 @@ def test_final_after_weld_wants_words_for_the_welds_only(shop: Path) -> None:
     assert "--accept welds" in run(*FINAL, "--note", REST, code=2), "a note answers nothing"
     assert "leave it out" in run(*FINAL, *WELDS, *SET_DOWN, code=2), "it was answered before"
     assert "signed for final" in run(*FINAL, *WELDS)
-    (row,) = event(shop, 3)["open"]
+    row, bolts = event(shop, 3)["open"]
+    assert bolts["subject"] == "bolts" and bolts["what"].startswith("B1-B")
     assert row["subject"] == "welds" and row["what"].startswith("W1, W3-W") and row["why"] == REST
     assert event(shop, 3)["accepted"] == [], "accepted once"
     handed = " ".join(words_of(shop / "out/DEMO1/A/log/hand-over-record.pdf")[0].split())
@@ -87,13 +88,14 @@ def test_final_straight_from_tack_wants_all_that_weld_wants(shop: Path) -> None:
     assert {row["subject"]: row["why"] for row in event(shop, 1)["open"]} == {
         "set-down": LEVEL,
         "welds": REST,
+        "bolts": REST,
     }
 
 
 @pytest.mark.parametrize(
     ("given", "says"),
     [
-        (("--accept", "bolts=all tight"), 'set-down="why" | welds="why"'),
+        (("--accept", "nuts=all tight"), 'set-down="why" | welds="why" | bolts="why"'),
         (("--accept", "set-down=x"), "3 to 400 characters"),
         (("--accept", "set-down=because", "--accept", "set-down=of this"), "given twice"),
         (("--accept", "looked at", "--accept", "again"), "given twice"),
@@ -127,9 +129,19 @@ def test_a_truck_that_stands_right_is_released_for_weld(shop: Path) -> None:
     assert levels == ["tack", "weld"]
     day = ("--by", "the owner", "--date", "2026-02-09")
     run("enter", "DEMO1", "B", "--weld", "W1-W9", *day)
+    form = shop / "log.csv"
+    run("enter", "DEMO1", "B", "--blank", "log.csv")
+    text = form.read_text()
+    assert "DEMO1 B,inspection,," in text and "in .. " in text, (
+        "what the set-down asked, its limits"
+    )
+    form.write_text(text.replace('centered",,,,', 'centered",,ok,the aligner,2026-02-08'))
+    run("enter", "DEMO1", "B", "--log", "log.csv", *day)
     run("sign", "DEMO1", "B", "--level", "final", *day, *WELDS)
     log = shop / "out/DEMO1/B/log"
     handed = " ".join(words_of(log / "hand-over-record.pdf")[0].split())
+    found = " ".join(" ".join(words_of(log / "inspection-log.pdf")).split())
+    assert "box centered ok" in found and "the aligner" in found
     assert "9 of " in handed and "final" in handed and "within its limits" in handed
     assert any("25 1/8" in words for words in words_of(log / "as-built.pdf"))
     stored = {path.name: path.read_bytes() for path in log.iterdir()}
