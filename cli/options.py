@@ -54,6 +54,13 @@ def job_and_words(words: list[str]) -> tuple[Path, list[str]]:
     return job, words
 
 
+def _uncached(asked: bool) -> None:
+    if asked:
+        from .building import cache
+
+        cache.off()
+
+
 JobFile = Annotated[
     Path,
     typer.Argument(
@@ -68,6 +75,14 @@ ShopFile = Annotated[
     Path | None,
     typer.Option(
         "--shop", help="the shop's settings (TOML); shop.toml beside the job file if there is one"
+    ),
+]
+NoCache = Annotated[
+    bool,
+    typer.Option(
+        "--no-cache",
+        callback=_uncached,
+        help="work everything out anew, and keep nothing in the user's cache folder",
     ),
 ]
 ArchiveDir = Annotated[

@@ -115,6 +115,7 @@ def release_files(
     )
     build = Build(found, looked, truck=new.truck, issue=issue, kept=kept, say=say)
     made = every_file(build)
+    build.again.keep(made)
     made |= revision_files.cut_before(store, new.earlier, made)
     record = _record(found, looked, new, signed) | facts_of(found, made)
     if level == "final":

@@ -126,6 +126,7 @@ def rebuilt(
     )
     build = Build(again, looked, truck=truck, issue=issue, kept=kept)
     made = every_file(build)
+    build.again.keep(made)
     before = itertools.takewhile(
         lambda earlier: earlier.letter != record.letter, store.records(record.chassis)
     )

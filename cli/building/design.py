@@ -5,11 +5,12 @@ Heavy modules are imported where they are used.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit
+from .cache import Cache, key_of
 
 if TYPE_CHECKING:
     from ...layout.graph import Graph
@@ -31,10 +32,15 @@ class Designed(NamedTuple):
     strength: Strength
 
     def looked(self, say: Callable[[str], None] = lambda _: None) -> Looked:
-        """Its travel and its verdict."""
+        """Its travel and its verdict, as they are kept from before or worked out."""
         from .verdict import look
 
-        return look(self.job, self.solved, self.truck, self.shop, self.strength, say)
+        sizes = [(part.id, part.fingerprint) for part in self.truck.singles]
+        said = self.strength.grown, self.strength.ways, self.strength.assumed
+        return Cache().value(
+            key_of("travel and verdict", *inputs(self.job, self.shop), sizes, said),
+            lambda: look(self.job, self.solved, self.truck, self.shop, self.strength, say),
+        )
 
 
 def shop_of(shop: Path | None, job: Path) -> Shop:
@@ -76,19 +82,44 @@ def read_for(path: Path, shop_path: Path | None = None) -> Shop:
 def designed(path: Path, shop_path: Path | None) -> Designed:
     """Load, set out and design a job for its loads."""
     from ...layout.setout import solve
-    from ...parts.strength.growth import held
-    from ...parts.verdict.assumptions import assumptions
 
     job, shop = loaded(path, shop_path)
     _known_pins(job, shop)
     solved = solve(job)
-    h = held(solved, job.words, job.pins, job.chassis, shop)
-    strength = h.strength._replace(
-        grown=h.grown,
-        ways=h.ways,
-        assumed=assumptions(job, solved, h.truck, h.strength, shop),
-    )
-    return Designed(job, solved, h.truck._replace(waiting=_with_owed(job, h.truck)), shop, strength)
+    truck, strength = _held(job, solved, shop)
+    return Designed(job, solved, truck._replace(waiting=_with_owed(job, truck)), shop, strength)
+
+
+def _held(job: Job, solved: Graph, shop: Shop) -> tuple[Truck, Strength]:
+    """The truck designed for its loads; where its sizes are known from before, designed once with
+    these and not searched for again.
+    """
+    from ...parts.strength.growth import held
+    from ...parts.truck.truck import design
+    from ...parts.verdict.assumptions import assumptions
+
+    made: list[Truck] = []
+
+    def found() -> tuple[Strength, Mapping[str, Mapping[str, object]]]:
+        h = held(solved, job.words, job.pins, job.chassis, shop)
+        made.append(h.truck)
+        strength = h.strength._replace(
+            grown=h.grown,
+            ways=h.ways,
+            assumed=assumptions(job, solved, h.truck, h.strength, shop),
+        )
+        return strength, h.sizes
+
+    strength, sizes = Cache().value(key_of("design", *inputs(job, shop)), found)
+    truck = made[0] if made else design(solved, job.words, sizes, job.chassis, shop)
+    return truck, strength
+
+
+def inputs(job: Job, shop: Shop) -> tuple[object, ...]:
+    """Everything a design and its verdict are made from; not how the job file was typed."""
+    from ...layout import reader
+
+    return job._replace(sha256="", both=frozenset()), sorted(job.both), shop, reader.reader()
 
 
 def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from .. import disk, interrupt
 from ..screen import said, say
-from .design import designed
+from .design import designed, inputs
 
 if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
@@ -30,11 +30,14 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
     job = found.job
     looked = found.looked(say)
     disk.DISK.make_folder(out / job.chassis)
-    again = Reuse(out / job.chassis)
-    made = files(Build(found, looked, kept=nest_kept(path), again=again, say=say))
-    interrupt.stop_if_pressed()
-    folder = write(out, job.chassis, made)
-    again.save(made)
+    again, kept = Reuse(out / job.chassis), nest_kept(path)
+    made = again.whole(inputs(job, found.shop), job.sha256, kept)
+    folder = out / job.chassis / "draft"
+    if made is None:
+        made = files(Build(found, looked, kept=kept, again=again, say=say))
+        interrupt.stop_if_pressed()
+        folder = write(out, job.chassis, made)
+        again.save(made)
     said()
     print(f"{len(found.truck.parts)} parts, {len(made)} files in {folder}")
     tell(looked.judged, more)

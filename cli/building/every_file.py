@@ -17,7 +17,7 @@ from .part_files import part_files
 from .sheet_files import document_files, packet_files
 from .table_files import table_files
 from .travel_files import travel_files
-from .worker import working
+from .worker import nothing_beside, working
 
 
 def files(build: Build) -> dict[str, bytes]:
@@ -27,7 +27,9 @@ def files(build: Build) -> dict[str, bytes]:
     come too near each other.
     """
     ready = solid_files.ready(build)
-    with working(solid_files.solids, build, frozenset(ready)) as solids:
+    work = solid_files.to_make(build, ready)
+    beside = working if work.parts or work.whole else nothing_beside
+    with beside(solid_files.solids, work) as solids:
         made = table_files(build) | part_files(build)
         travel, close = travel_files(build)
         cut = [p for p in build.truck.parts if build.judged.cut(p.id)[0]]

@@ -62,9 +62,7 @@ def _cut(build: Build, part: Part) -> tuple[bytes, list[Fault]]:
         shop.dxf,
         sorted(shop.layers.items()),
     )
-    if old is not None:
-        return old, []
-    text = cut.cut_text(part, shop)
+    text = cut.cut_text(part, shop) if old is None else old.decode()
     return text.encode(), cut.read_back(text, part, path.rpartition("/")[2], shop)
 
 

@@ -1,7 +1,8 @@
-"""Files of the last draft taken again where nothing they are made from changed.
+"""Files taken again where nothing they are made from changed: from the last draft, or from the
+cache.
 
-What each was made from is kept, as a hash, beside the draft; a file that is not as it was written,
-or anything else that does not fit, is simply made.
+What each file of a draft was made from is kept, as a hash, beside it; a file that is not as it was
+written, or anything else that does not fit, is simply made.
 """
 
 from __future__ import annotations
@@ -9,33 +10,22 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
-from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from .. import disk
+from .cache import Cache, key_of
 
 NAME = ".made.json"
-
-
-@cache
-def code() -> str:
-    """Hash of the tool's own text: another version makes everything anew."""
-    h = hashlib.sha256()
-    for package in ("soapstone.layout", "soapstone.parts", "soapstone.cli"):
-        root = Path(str(files(package)))
-        for p in sorted(root.rglob("*")):
-            if p.suffix in (".py", ".csv", ".toml") and "__pycache__" not in p.parts:
-                h.update(p.relative_to(root).as_posix().encode() + p.read_bytes())
-    return h.hexdigest()
+WHOLE = "."
+"""The row of what the whole draft was made from."""
 
 
 class Reuse:
-    """What the draft in ``base`` can give again. Without a folder nothing, ever."""
+    """What the draft in ``base`` and the cache can give again. Without a folder only the cache."""
 
     def __init__(self, base: Path | None = None) -> None:
-        self.base = base
+        self.base, self.cache = base, Cache()
         self.old: Mapping[str, Any] = {}
         self.keys: dict[str, str] = {}
         try:
@@ -44,10 +34,57 @@ class Reuse:
             self.old = {}
 
     def ready(self, path: str, *rests_on: object) -> bytes | None:
-        """A file of the draft, if it was made from the same; notes what it is made from now."""
+        """A file, if it was made from the same before; notes what it is made from now."""
+        if self.base is None and self.cache.folder is None:
+            return None
+        key = self.keys[path] = key_of(rests_on)
+        found = self._drafted(path, key)
+        return self.cache.get(key) if found is None else found
+
+    def get(self, path: str, make: Callable[[], bytes], *rests_on: object) -> bytes:
+        """The file again, or made."""
+        found = self.ready(path, *rests_on)
+        return make() if found is None else found
+
+    def whole(self, *rests_on: object) -> dict[str, bytes] | None:
+        """Every file of the draft, if all of it was made from the same and is as it was written;
+        notes what it is made from now.
+        """
+        key = self.keys[WHOLE] = key_of(rests_on)
+        if self.base is None or self.old.get(WHOLE) != [key, ""]:
+            return None
+        draft = self.base / "draft"
+        try:
+            listed = json.loads((draft / "manifest.json").read_bytes())["files"]
+            shas = {row["path"]: row["sha256"] for row in listed}
+            shas["manifest.json"] = self.old["manifest.json"][1]
+            made = {path: (draft / path).read_bytes() for path in shas}
+        except (OSError, ValueError, TypeError, KeyError, IndexError):
+            return None
+        whole = all(hashlib.sha256(data).hexdigest() == shas[p] for p, data in made.items())
+        return made if whole and _files_in(draft) == len(made) else None
+
+    def keep(self, made: Mapping[str, bytes]) -> None:
+        """Put what was made, and may be asked for again, into the cache."""
+        for path, key in self.keys.items():
+            if path in made:
+                self.cache.put(key, made[path])
+        self.cache.trim()
+
+    def save(self, made: Mapping[str, bytes]) -> None:
+        """Keep what this draft's files were made from."""
+        if self.base is not None:
+            rows = {
+                p: [k, hashlib.sha256(made[p]).hexdigest() if p in made else ""]
+                for p, k in sorted({"manifest.json": "", **self.keys}.items())
+                if p in made or p == WHOLE
+            }
+            disk.put_file(self.base / NAME, json.dumps(rows).encode())
+        self.keep(made)
+
+    def _drafted(self, path: str, key: str) -> bytes | None:
         if self.base is None:
             return None
-        key = self.keys[path] = hashlib.sha256(repr((code(), rests_on)).encode()).hexdigest()
         try:
             was, sha = self.old[path]
             if was != key:
@@ -57,17 +94,6 @@ class Reuse:
             return None
         return data if hashlib.sha256(data).hexdigest() == sha else None
 
-    def get(self, path: str, make: Callable[[], bytes], *rests_on: object) -> bytes:
-        """The file again, or made."""
-        found = self.ready(path, *rests_on)
-        return make() if found is None else found
 
-    def save(self, made: Mapping[str, bytes]) -> None:
-        """Keep what this draft's files were made from."""
-        if self.base is not None:
-            rows = {
-                p: [k, hashlib.sha256(made[p]).hexdigest()]
-                for p, k in sorted(self.keys.items())
-                if p in made
-            }
-            disk.put_file(self.base / NAME, json.dumps(rows).encode())
+def _files_in(folder: Path) -> int:
+    return sum(1 for path in folder.rglob("*") if path.is_file())

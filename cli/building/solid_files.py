@@ -2,33 +2,58 @@
 
 from __future__ import annotations
 
-from ...parts.model.assembly import Part
+from collections.abc import Collection
+from typing import NamedTuple
+
+from ...parts.model.assembly import Member, Part
 from ...parts.model.body import Plate
 from ...parts.stock import PlateOnHand, Shop, TubeOnHand
 from .build import Build
 
 
-def solids(build: Build, ready: frozenset[str] = frozenset()) -> dict[str, bytes]:
-    """STEP of every part and of the placed assembly, less what is ``ready``.
+class Work(NamedTuple):
+    """Solids to be made, as data: parts by their path, and the placed truck if it is one of them.
 
-    The kernel is loaded only if something is left to make.
+    Attributes
+    ----------
+    parts: path -> part.
+    whole: path of the placed truck, "" where it is made already.
     """
+
+    parts: dict[str, Part]
+    whole: str
+    members: tuple[Member, ...]
+    singles: tuple[Part, ...]
+    shop: Shop
+    chassis: str
+
+
+def to_make(build: Build, ready: Collection[str]) -> Work:
+    """Every solid of a build less what is ``ready``."""
     truck, whole = build.truck, build.whole_path
-    todo = {
-        path: p
-        for p in truck.parts
-        if build.with_solids and (path := build.solid_path(p)) not in ready
-    }
-    placed = build.with_solids and bool(truck.assembly.members) and whole not in ready
-    if not todo and not placed:
+    parts = {path: p for p in truck.parts if (path := build.solid_path(p)) not in ready}
+    placed = bool(truck.assembly.members) and whole not in ready
+    return Work(
+        parts if build.with_solids else {},
+        whole if build.with_solids and placed else "",
+        tuple(truck.assembly.members),
+        tuple(truck.singles),
+        build.shop,
+        build.chassis,
+    )
+
+
+def solids(work: Work) -> dict[str, bytes]:
+    """STEP of these parts and of the placed truck; the kernel is loaded only if something is left
+    to make.
+    """
+    if not work.parts and not work.whole:
         return {}
     from ...parts.export import step
 
-    made = {path: step.part_text(p, build.shop) for path, p in todo.items()}
-    if placed:
-        made[whole] = step.assembly_text(
-            truck.assembly.members, truck.singles, build.shop, build.chassis
-        )
+    made = {path: step.part_text(p, work.shop) for path, p in work.parts.items()}
+    if work.whole:
+        made[work.whole] = step.assembly_text(work.members, work.singles, work.shop, work.chassis)
     return made
 
 

@@ -1,52 +1,110 @@
-"""Work on the second core: a forked process that sends back one answer.
+"""Work on the second core: a fresh process that is given its work as data and gives back an answer.
 
-Where a process cannot be forked safely (other systems; the CAD kernel and its threads are loaded
-already) the work is done in place.
+A fork of this process is not safe: it takes along locks other threads hold (those of numerical
+libraries and of the nest's solver), on which it can wait for ever. Where the CAD kernel is loaded
+already the work is done in place.
 """
 
 from __future__ import annotations
 
-import multiprocessing
-import signal
+import os
+import pickle
+import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from typing import Any
+from contextlib import contextmanager, suppress
+from threading import Thread
+from typing import TypeVar
+
+LONGEST = 900.0
+"""Seconds an answer is waited for; then the work is done in place."""
+CODE = "from soapstone.cli.building.worker import serve; serve()"
+
+Given = TypeVar("Given")
+Answer = TypeVar("Answer")
 
 
 @contextmanager
-def working(act: Callable[..., Any], *args: Any) -> Iterator[Callable[[], Any]]:
-    """Start ``act(*args)`` beside what the block does; the callable given waits for its answer or
-    raises its exception.
+def working(
+    act: Callable[[Given], Answer], given: Given, longest: float = LONGEST
+) -> Iterator[Callable[[], Answer]]:
+    """Start ``act(given)`` beside what the block does; the callable that comes waits for its answer
+    or raises its exception. ``act``: a function of a module.
 
-    Leaving the block by an exception, Ctrl-C too, stops the work at once.
+    A process that dies, or does not answer in time, is ended and its work done here. Leaving the
+    block by an exception, Ctrl-C too, stops the work at once.
     """
-    if sys.platform != "linux" or "OCP" in sys.modules:
-        yield lambda: act(*args)
+    if "OCP" in sys.modules:
+        with nothing_beside(act, given) as answer:
+            yield answer
         return
-    fork = multiprocessing.get_context("fork")
-    inlet, outlet = fork.Pipe(duplex=False)
-    child = fork.Process(target=_answer, args=(outlet, act, args), daemon=True)
-    child.start()
-    outlet.close()
-
-    def answer() -> Any:
-        found, value = inlet.recv()
-        if not found:
-            raise value
-        return value
-
+    child = _Child(pickle.dumps((act, given), pickle.HIGHEST_PROTOCOL))
     try:
-        yield answer
+        yield lambda: _answered(child.answer(longest), act, given)
     finally:
-        child.kill()
-        child.join()
-        inlet.close()
+        child.end()
 
 
-def _answer(outlet: Any, act: Callable[..., Any], args: tuple[Any, ...]) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+@contextmanager
+def nothing_beside(act: Callable[[Given], Answer], given: Given) -> Iterator[Callable[[], Answer]]:
+    """As ``working``, in place."""
+    yield lambda: act(given)
+
+
+def _answered(data: bytes, act: Callable[[Given], Answer], given: Given) -> Answer:
     try:
-        outlet.send((True, act(*args)))
+        found, value = pickle.loads(data)
+    except (EOFError, pickle.UnpicklingError):  # it died, or was ended
+        return act(given)
+    if not found:
+        raise value
+    answer: Answer = value
+    return answer
+
+
+class _Child:
+    """A fresh process; a thread passes its work in and its answer out, so that neither waits for
+    the other with a full pipe.
+    """
+
+    def __init__(self, work: bytes) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", CODE],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            start_new_session=os.name == "posix",  # Ctrl-C is ours to pass on
+        )
+        self._answer = b""
+        self._passing = Thread(target=self._pass, args=(work,), daemon=True)
+        self._passing.start()
+
+    def _pass(self, work: bytes) -> None:
+        with suppress(OSError, ValueError):
+            self._answer = self._process.communicate(work)[0]
+
+    def answer(self, longest: float) -> bytes:
+        """What it wrote; cut short or nothing if it died or did not end in time."""
+        self._passing.join(longest)
+        self.end()
+        return self._answer
+
+    def end(self) -> None:
+        """No process and no thread is left."""
+        self._process.kill()
+        self._passing.join()
+        self._process.wait()
+
+
+def serve() -> None:
+    """The other side: work from standard input, answer to standard output; whatever a library
+    prints goes to the error stream.
+    """
+    out = os.dup(1)
+    os.dup2(2, 1)
+    act, given = pickle.loads(sys.stdin.buffer.read())
+    try:
+        answer = (True, act(given))
     except Exception as e:
-        outlet.send((False, e))
+        answer = (False, e)
+    with os.fdopen(out, "wb") as pipe:
+        pipe.write(pickle.dumps(answer, pickle.HIGHEST_PROTOCOL))

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ..options import JobFile, Out, ShopFile
+from ..options import JobFile, NoCache, Out, ShopFile
 from ..screen import then
 
 PLACE = 90
@@ -18,6 +18,7 @@ def build(
     *,
     out: Out = Path("out"),
     shop: ShopFile = None,
+    no_cache: NoCache = False,
     watch: Annotated[
         bool,
         typer.Option(

@@ -14,7 +14,7 @@ from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
 from ..building.design import Designed, designed
-from ..options import JobFile, Json, ShopFile
+from ..options import JobFile, Json, NoCache, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
@@ -66,6 +66,7 @@ def check(
     job: JobFile,
     *,
     shop: ShopFile = None,
+    no_cache: NoCache = False,
     elements: Elements = None,
     picture: Picture = None,
     every: Every = False,

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from ..building.design import designed, loaded
-from ..options import JobFile, Json, ShopFile
+from ..options import JobFile, Json, NoCache, ShopFile
 from ..screen import said, say, then
 
 PLACE = 50
@@ -20,6 +20,7 @@ def cycle(
     job: JobFile,
     *,
     shop: ShopFile = None,
+    no_cache: NoCache = False,
     line: Annotated[
         bool,
         typer.Option(

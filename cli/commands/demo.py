@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ..options import Out
+from ..options import NoCache, Out
 from ..screen import then
 
 PLACE = 100
@@ -18,6 +18,7 @@ def demo(
     uneven: Annotated[
         bool, typer.Option("--uneven", help="the second invented truck, its rails unequal")
     ] = False,
+    no_cache: NoCache = False,
 ) -> None:
     """Build the invented truck; needs nothing else."""
     from importlib.resources import as_file, files

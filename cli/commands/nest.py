@@ -14,7 +14,7 @@ from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.words.names import part
 from ..building.design import Designed, designed
-from ..options import JobFile, Json, Out, ShopFile
+from ..options import JobFile, Json, NoCache, Out, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
@@ -61,6 +61,7 @@ def nest(
     trucks: Trucks = 1,
     out: Out = Path("out"),
     shop: ShopFile = None,
+    no_cache: NoCache = False,
     as_json: Json = False,
 ) -> None:
     """Lay the parts on the shop's sheets and remnants; the places are kept in JOB.nest.json, and

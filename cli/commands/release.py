@@ -22,7 +22,7 @@ from ..archive.releasing import (
 )
 from ..archive.signature import Open, Signer, answers, not_logged, open_faults
 from ..building.design import Designed, designed
-from ..options import Accept, ArchiveDir, JobFile, Out, ShopFile
+from ..options import Accept, ArchiveDir, JobFile, NoCache, Out, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
@@ -55,6 +55,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     out: Out = Path("out"),
     archive: ArchiveDir = None,
     shop: ShopFile = None,
+    no_cache: NoCache = False,
 ) -> None:
     """Store the build as the next revision of the chassis. What is released never changes."""
     from .. import disk

@@ -48,13 +48,15 @@ class Way(NamedTuple):
 class Held(NamedTuple):
     """The truck as designed for its loads.
 
-    ``grown``: what the loads made larger, in words; ``ways``: failing part -> what would pass.
+    ``grown``: what the loads made larger, in words; ``ways``: failing part -> what would pass;
+    ``sizes``: the pins with what was made larger, with which the same truck is designed at once.
     """
 
     truck: Truck
     strength: Strength
     grown: tuple[str, ...]
     ways: Mapping[str, str]
+    sizes: Pins
 
 
 def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Held:
@@ -90,7 +92,7 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
         way, t, s, said = step
         now.setdefault(way.family, {})[way.name] = way.value
         grown.append(said)
-    return Held(t, s, tuple(grown), ways)
+    return Held(t, s, tuple(grown), ways, now)
 
 
 def _nothing(title: str, failing: Sequence[Check]) -> str:

@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from metric import metric_job, metric_shop
+from shared import sharing
 from soapstone.cli.archive import acceptance
 from soapstone.cli.archive.as_built import as_built
 from soapstone.cli.archive.releasing import Signed, inputs_of, lettered, release_files
@@ -19,6 +20,7 @@ from soapstone.cli.archive.store import Archive
 from soapstone.cli.building.build import Build
 from soapstone.cli.building.design import Designed, designed
 from soapstone.cli.building.every_file import files as every_file
+from soapstone.cli.building.reuse import Reuse
 from soapstone.layout import setdown
 from soapstone.layout.graph import Graph
 from soapstone.layout.job.load import Job
@@ -126,7 +128,9 @@ def made(name: str) -> Made:
         solved = solve(found)
         grown = held(solved, found.words, found.pins, found.chassis, shop)
         whole = Designed(found, solved, grown.truck, shop, grown.strength)
-        looked = whole.looked()
-        files = every_file(Build(whole, looked))
+        with sharing():
+            looked, again = whole.looked(), Reuse()
+            files = every_file(Build(whole, looked, again=again))
+            again.keep(files)
     truck, strength = grown.truck, grown.strength
     return Made(found, solved, truck, shop, strength, looked.judged, files, {}, system)

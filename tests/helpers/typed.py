@@ -10,15 +10,21 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from shared import shared
 
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 CODE = "from soapstone.cli.main import run; run()"
 
 
 def soapstone(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """A command in a process of its own."""
+    """A command in a process of its own; what it needs that another of this run made, it has."""
     return subprocess.run(
-        [sys.executable, "-c", CODE, *args], capture_output=True, text=True, check=False, cwd=cwd
+        [sys.executable, "-c", CODE, *args],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=cwd,
+        env=shared(),
     )
 
 

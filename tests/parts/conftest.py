@@ -6,9 +6,11 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from shared import sharing
 from soapstone.cli.building.build import Build
 from soapstone.cli.building.design import Designed
 from soapstone.cli.building.every_file import files as every_file
+from soapstone.cli.building.reuse import Reuse
 from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load
 from soapstone.layout.setout import solve
@@ -34,4 +36,8 @@ def truck(job: Job) -> Truck:
 def made(job: Job, truck: Truck) -> dict[str, bytes]:
     solved = solve(job)
     designed = Designed(job, solved, truck, SHOP, strength(truck, solved, SHOP))
-    return every_file(Build(designed, designed.looked()))
+    with sharing():
+        again = Reuse()
+        files = every_file(Build(designed, designed.looked(), again=again))
+        again.keep(files)
+    return files

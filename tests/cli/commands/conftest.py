@@ -24,6 +24,7 @@ def one_page(words: str) -> bytes:
 def quick() -> Iterator[None]:
     """The whole tree is built by the tests of the files; here only what the archive keeps of it."""
     from soapstone.cli.building import every_file, travel_report
+    from soapstone.cli.building.worker import nothing_beside
     from soapstone.parts import documents, drawing
     from soapstone.parts.export import cut, step
     from soapstone.parts.placed import fit
@@ -51,6 +52,7 @@ def quick() -> Iterator[None]:
         patch.setattr(growth, "held", held)
         patch.setattr(travel_report, "cycle_of", cycle_of)
         patch.setattr(every_file, "packet_files", lambda *a: {})
+        patch.setattr(every_file, "working", nothing_beside)
         patch.setattr(drawing, "dxf", lambda sheet, *_: sheet.title.encode())
         patch.setattr(
             drawing,
