@@ -329,24 +329,13 @@ class Graph:
 
     def extend(self, rows: Iterable[Derived]) -> Graph:
         """The same graph with more derived values."""
-        return Graph(
-            self.system,
-            self.readings,
-            self.numbers,
-            self.terms,
-            self.got,
-            {**self.derived, **{row.key: row for row in rows}},
-            self.moved,
-        )
+        return self._with({**self.derived, **{row.key: row for row in rows}}, self.moved)
 
     def noting(self, moved: Mapping[Key, tuple[float, float]]) -> Graph:
         """The same graph with wishes that a relation itself set aside (a window that binds)."""
-        return Graph(
-            self.system,
-            self.readings,
-            self.numbers,
-            self.terms,
-            self.got,
-            self.derived,
-            {**self.moved, **moved},
-        )
+        return self._with(self.derived, {**self.moved, **moved})
+
+    def _with(
+        self, derived: Mapping[Key, Derived], moved: Mapping[Key, tuple[float, float]]
+    ) -> Graph:
+        return Graph(self.system, self.readings, self.numbers, self.terms, self.got, derived, moved)

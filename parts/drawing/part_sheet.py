@@ -4,7 +4,7 @@ title block.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from ...layout.reader import measure, metric
@@ -89,8 +89,9 @@ def plate_sheet(
     assert isinstance(body, Plate)
     side = folded_view(body, shop.plate(body.stock).thickness)
     left, low, right, high = outline.bbox(body.outline)
-    for attempted in tries(shop.paper, title, lines, max(right - left, high - low)):
-        view = attempt(
+
+    def fit(attempted: Try) -> View | None:
+        return attempt(
             found,
             dims,
             shown,
@@ -100,9 +101,25 @@ def plate_sheet(
             patient=attempted.patient,
             side=side,
         )
+
+    return on_the_smallest(shop.paper, title, lines, max(right - left, high - low), fit)
+
+
+def on_the_smallest(
+    paper: str,
+    title: Title,
+    lines: Sequence[str],
+    longest: float,
+    fit: Callable[[Try], View | None],
+) -> Sheet:
+    """The part on the smallest sheet, at the largest scale, that ``fit`` finds room for its view
+    on. ``longest``: of the part's sizes, mm.
+    """
+    for attempted in tries(paper, title, lines, longest):
+        view = fit(attempted)
         if view:
             return drawn(view, attempted, title, lines)
-    raise AssertionError(f"no sheet is large enough for {part.id}")
+    raise AssertionError(f"no sheet is large enough for {title.number}")
 
 
 class Try(NamedTuple):
@@ -138,6 +155,24 @@ def plate_title(part: Part, head: Head, shop: Shop, twin: Part | None = None) ->
     assert isinstance(body, Plate)
     plate = shop.plate(body.stock)
     left, low, right, high = outline.bbox(body.outline)
+    title = part_title(
+        part,
+        head,
+        shop,
+        steel=plate.steel,
+        thickness=measure(plate.thickness, "length", 2 if metric() else 3),
+        size=" x ".join(wording.length(v) for v in sorted((right - left, high - low))[::-1]),
+    )
+    if twin is None:
+        return title
+    both = f"{part.quantity} + {twin.quantity}"
+    return title._replace(hand=hands.words(part, twin), quantity=both)
+
+
+def part_title(
+    part: Part, head: Head, shop: Shop, *, steel: str, thickness: str, size: str
+) -> Title:
+    """The title block of a part cut for one place or for several alike."""
     return Title(
         owner=shop.name or "shop ________",
         title=part.member.title,
@@ -146,12 +181,12 @@ def plate_title(part: Part, head: Head, shop: Shop, twin: Part | None = None) ->
         revision=head.revision,
         date=head.date,
         level=head.level,
-        hand=hands.words(part, twin) if twin else hand_words(part),
-        material=plate.steel,
-        thickness=measure(plate.thickness, "length", 2 if metric() else 3),
-        mass=f"{measure(part.mass, 'mass', 2)}",
-        quantity=f"{part.quantity} + {twin.quantity}" if twin else str(part.quantity),
-        size=" x ".join(wording.length(v) for v in sorted((right - left, high - low))[::-1]),
+        hand=hand_words(part),
+        material=steel,
+        thickness=thickness,
+        mass=measure(part.mass, "mass", 2),
+        quantity=str(part.quantity),
+        size=size,
     )
 
 

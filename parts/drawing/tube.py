@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from ...layout.reader import measure
 from ..design.lettering import size_text
 from ..geometry.cope import cope
 from ..model.assembly import Part, Weld
@@ -19,9 +18,10 @@ from ..words.cautions import of_part
 from . import wording
 from .canvas import POINTS
 from .display import Sheet
-from .part_notes import elsewhere, hand_words, where
-from .part_sheet import Head, drawn, tries
+from .part_notes import elsewhere, where
+from .part_sheet import Head, Try, on_the_smallest, part_title
 from .placed import Stroke
+from .placed_view import View
 from .plate_view import attempt_side
 from .sheet import saw_length
 from .side import Length, Remark, Side
@@ -65,30 +65,23 @@ def tube_sheet(
         *of_part(part, tuple(welds)),
     ]
     title = tube_title(part, head, shop, tube)
-    for attempted in tries(shop.paper, title, lines, body.length):
-        view = attempt_side(side, steel, attempted.area, attempted.scale.ratio * POINTS)
-        if view:
-            return drawn(view, attempted, title, lines)
-    raise AssertionError(f"no sheet is large enough for {part.id}")
+
+    def fit(attempted: Try) -> View | None:
+        return attempt_side(side, steel, attempted.area, attempted.scale.ratio * POINTS)
+
+    return on_the_smallest(shop.paper, title, lines, body.length, fit)
 
 
 def tube_title(part: Part, head: Head, shop: Shop, tube: TubeOnHand) -> Title:
     """The title block of a tube."""
     body = part.member.body
     assert isinstance(body, Tube)
-    return Title(
-        owner=shop.name or "shop ________",
-        title=part.member.title,
-        chassis=head.chassis,
-        number=part.number,
-        revision=head.revision,
-        date=head.date,
-        level=head.level,
-        hand=hand_words(part),
-        material=tube.steel,
+    return part_title(
+        part,
+        head,
+        shop,
+        steel=tube.steel,
         thickness=f"{wording.length(tube.wall)} wall",
-        mass=measure(part.mass, "mass", 2),
-        quantity=str(part.quantity),
         size=f"Ø {wording.length(tube.od)} x {saw_length(body.length)}",
     )
 

@@ -27,6 +27,7 @@ from ..model.verdict import Verdict
 from ..stock import Shop
 from ..truck.truck import Truck
 from ..words.names import called
+from .cycle import POSITIONS
 from .gap import Doubt, Gap
 from .motion import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
 
@@ -73,16 +74,7 @@ def positions(values: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
     """Positions looked at, each with the wheels straight or at lock (rad, left +)."""
     by_name = {place.name: place for place in envelope(values)}
     lock = values.get(Key("steering.lock", "C"), 0.0)
-    names = (
-        "full bump",
-        "ride height",
-        "full droop",
-        "roll, left up",
-        "roll, right up",
-        "left on its stop",
-        "right on its stop",
-    )
-    rows = [(by_name[name], 0.0) for name in names if name in by_name]
+    rows = [(by_name[name], 0.0) for name in POSITIONS if name in by_name]
     for name in ("ride height", "full bump", "left on its stop", "right on its stop"):
         for way, word in ((1, "left"), (-1, "right")):
             if lock and name in by_name:

@@ -32,6 +32,17 @@ MAIN = {
 }
 """Outputs of the tables and what they are called there."""
 
+POSITIONS = (
+    "full bump",
+    "ride height",
+    "full droop",
+    "roll, left up",
+    "roll, right up",
+    "left on its stop",
+    "right on its stop",
+)
+"""Positions of the tables and of the gaps, in their order."""
+
 
 class Cycle(NamedTuple):
     """Everything about the travel of one truck."""

@@ -10,22 +10,12 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import SIDE_WORD, SIDES, Key
 from ..words import names
-from .cycle import MAIN, Cycle
+from .cycle import MAIN, POSITIONS, Cycle
 from .travel_ends import in_shop, unit_of
 
 if TYPE_CHECKING:
     from .gap import Gap
 
-SHOWN = (
-    "full bump",
-    "ride height",
-    "full droop",
-    "roll, left up",
-    "roll, right up",
-    "left on its stop",
-    "right on its stop",
-)
-"""Positions of the main quantities' table, in its order."""
 SAME = 0.01
 """Lines of frame joints closer than this are one, mm."""
 
@@ -107,7 +97,9 @@ def cells(cycle: Cycle) -> list[list[str]]:
     travel = cycle.travel
     if travel.pose is None:
         return []
-    shown = [travel.at(name) for name in SHOWN if name in [place.name for place in travel.places]]
+    shown = [
+        travel.at(name) for name in POSITIONS if name in [place.name for place in travel.places]
+    ]
     rows = [
         [
             "",

@@ -151,22 +151,21 @@ def _steels(
     """Rails, axle tube, the arms' tubes."""
     rails, tube = steel("A572-50"), steel("A500-B")
     if not named(job.words, "frame.steel"):
-        said, codes = _moves(trial, Change(_strong(rails), made_of=now._replace(rail=rails)))
-        yield Assumed(
-            "steel of the rails",
-            f"{_strong(now.rail)}: {LEAST_RAIL} is the least in common use",
-            "frame.steel",
-            said,
-            codes | _fixed_to(truck, "rail"),
+        better = Change(_strong(rails), made_of=now._replace(rail=rails))
+        fixed = _fixed_to(truck, "rail")
+        yield _least(
+            "rails", "frame.steel", f"{_strong(now.rail)}: {LEAST_RAIL}", trial, better, fixed
         )
     if not named(job.words, "axle.tube_steel"):
-        said, codes = _moves(trial, Change(_strong(tube), made_of=now._replace(axle=tube)))
-        yield Assumed(
-            "steel of the axle tube",
-            f"{_strong(now.axle)}: {LEAST_AXLE} is the least in common use",
+        better = Change(_strong(tube), made_of=now._replace(axle=tube))
+        fixed = _fixed_to(truck, "axle")
+        yield _least(
+            "axle tube",
             "axle.tube_steel",
-            said,
-            codes | _fixed_to(truck, "axle"),
+            f"{_strong(now.axle)}: {LEAST_AXLE}",
+            trial,
+            better,
+            fixed,
         )
     on_hand = {m.code: m for m in truck.assembly.members} if truck else {}
     for code, field in TUBES.items():
@@ -180,6 +179,18 @@ def _steels(
         )
         what = "steel of the radius-arm tube" if code == "AR1" else "steel of the upper-arm tube"
         yield Assumed(what, _strong(mine) if mine else "as its tube in stock", field, said, codes)
+
+
+def _least(
+    of: str, field: str, taken: str, trial: _Trial | None, better: Change, fixed: frozenset[str]
+) -> Assumed:
+    """The steel ``taken`` for want of the reading ``field``, the least in common use; what a
+    ``better`` one moves; ``fixed``: the families that rest on it in any case.
+    """
+    said, codes = _moves(trial, better)
+    return Assumed(
+        f"steel of the {of}", f"{taken} is the least in common use", field, said, codes | fixed
+    )
 
 
 def _fixed_to(truck: Truck | None, what: str) -> frozenset[str]:
