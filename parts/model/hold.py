@@ -16,14 +16,6 @@ from .terms import Word
 from .vectors import Array, Vec2, Vec3
 
 
-class LoadSet(Word):
-    """Which cases a hold is worked in."""
-
-    LIMITS = "limits"
-    EVERYDAY = "everyday"
-    TACK = "tack"
-
-
 class HoldKind(Word):
     """What a hold is, and with it how many rows come of it.
 
@@ -203,8 +195,6 @@ Numbers = Callable[[UnderLoad], "Mapping[str, Any] | None"]
 Pulls = Callable[[UnderLoad], "Sequence[tuple[Array, Array, Array | None]]"]
 """Where a weld group is loaded: place (3,), force (cases, 3), couple (cases, 3) or None."""
 
-EVERY = frozenset(LoadSet)
-
 
 class Hold(NamedTuple):
     """A load's way through bolts, welds and members.
@@ -232,7 +222,6 @@ class Hold(NamedTuple):
     share: int = 1
     edges: tuple[str, ...] = ()
     tag: str = ""
-    sets: frozenset[LoadSet] = EVERY
 
 
 class NotHeld(NamedTuple):

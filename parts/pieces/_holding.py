@@ -1,11 +1,92 @@
-"""How a family says what it is held against, and what it is not."""
+"""How a family says what it is held against, and what it is not.
+
+A hold is declared through what it is: ``row`` for one clause, ``pivot`` for a bolt through its
+ears, ``weld_group`` for a rigid group. Forces in N, lengths in mm.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from ..model.assembly import Assembly
-from ..model.hold import Hold, NotHeld
+from ..model.clause import Clause
+from ..model.hold import Hold, HoldKind, NotHeld, Numbers, Pulls, TubeSize, UnderLoad
+from ..model.vectors import Array
+from ..rules import tubes
+
+Pulled = tuple[tuple[Array, Array, Array | None], ...]
+"""Where a weld group is loaded: place (3,), force (cases, 3), couple (cases, 3) or None."""
+
+
+def row(
+    name: str,
+    says: str,
+    load: str,
+    clause: Clause,
+    numbers: Numbers,
+    *,
+    members: tuple[str, ...] = (),
+    bolts: tuple[str, ...] = (),
+    welds: tuple[str, ...] = (),
+) -> Hold:
+    """One clause, with the numbers that go into it."""
+    return Hold(name, HoldKind.ROW, says, load, members, bolts, welds, clause, numbers)
+
+
+def pivot(
+    name: str,
+    says: str,
+    load: str,
+    members: tuple[str, ...] = (),
+    welds: tuple[str, ...] = (),
+    *,
+    away: str = "",
+) -> Hold:
+    """A bolt of this name through its ears ``members``, with the welds of their feet.
+
+    ``away``: the bolt at the other end of a strap or shock, which gives the force its direction.
+    """
+    return Hold(name, HoldKind.PIVOT, says, load, members, (f"{name}#1",), welds, away=away)
+
+
+def weld_group(
+    name: str,
+    says: str,
+    load: str,
+    welds: tuple[str, ...],
+    *,
+    members: tuple[str, ...] = (),
+    bolts: tuple[str, ...] = (),
+    at: str = "",
+    pulls: Pulls | None = None,
+) -> Hold:
+    """A rigid group of welds, loaded at the solved point ``at`` or where ``pulls`` says."""
+    return Hold(name, HoldKind.WELDS, says, load, members, bolts, welds, at=at, pulls=pulls)
+
+
+def at_bolt(bolt: str, load: str) -> Pulls:
+    """A load at the middle of a bolt's joint; none where the bolt is not there."""
+
+    def pulls(seen: UnderLoad) -> Pulled:
+        return ((seen.bolt_at(bolt), seen.force(load), None),) if seen.there(bolt) else ()
+
+    return pulls
+
+
+def at_origin(code: str, load: str) -> Pulls:
+    """A load that stands on a member's origin."""
+
+    def pulls(seen: UnderLoad) -> Pulled:
+        return ((seen.origin(code), seen.force(load), None),)
+
+    return pulls
+
+
+def section(tube: TubeSize) -> tuple[float, float]:
+    """Area, mm2, and radius of gyration, mm, of a round tube."""
+    area = float(tubes.area(tube.od, tube.wall))
+    return area, math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / area)
 
 
 def held(made: Assembly, holds: Iterable[Hold], not_held: Iterable[NotHeld] = ()) -> Assembly:

@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
-from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
-from ..model.vectors import Array
+from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
 from ..rules import tubes
+from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
 
 PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
-Pulled = tuple[tuple[Array, Array, Array | None], ...]
-
-
-def _at_axle(seen: UnderLoad) -> Pulled:
-    return ((seen.bolt_at("bar.axle#1"), seen.force("bar"), None),)
-
-
-def _at_frame(seen: UnderLoad) -> Pulled:
-    return ((seen.bolt_at("bar.frame#1"), seen.force("bar"), None),)
 
 
 def _in_brace(seen: UnderLoad) -> Pulled:
@@ -38,11 +28,10 @@ def _on_pad(seen: UnderLoad) -> Pulled:
 def brace_pushed(seen: UnderLoad) -> Mapping[str, Any]:
     """The brace as a column with pinned ends, with all of the bar's force."""
     tube = seen.tube("TB16")
-    section = float(tubes.area(tube.od, tube.wall))
-    radius = math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / section)
+    area, radius = section(tube)
     return {
         "force_N": np.abs(seen.amount("bar")),
-        "area_mm2": section,
+        "area_mm2": area,
         "slender": seen.length("TB16") / radius,
         "fy_MPa": tube.fy,
     }
@@ -53,38 +42,34 @@ def brace_pulled(seen: UnderLoad) -> Mapping[str, Any]:
     tube = seen.tube("TB16")
     return {
         "force_N": np.abs(seen.amount("bar")),
-        "area_mm2": float(tubes.area(tube.od, tube.wall)),
+        "area_mm2": section(tube)[0],
         "fy_MPa": tube.fy,
     }
 
 
 AXLE = (
-    Hold(
+    pivot(
         "bar.axle",
-        PIVOT,
         "track-bar bolt at the axle",
         "bar",
-        members=("TB5", "TB6"),
-        bolts=("bar.axle#1",),
-        welds=("bar.axle.front", "bar.axle.rear"),
+        ("TB5", "TB6"),
+        ("bar.axle.front", "bar.axle.rear"),
     ),
-    Hold(
+    weld_group(
         "bar.axle.ribs",
-        WELDS,
         "welds that carry {TB4} under the track-bar bolt at the axle",
         "bar",
+        ("bar.rib.out.tube", "bar.rib.in.tube"),
         members=("TB9", "TB10"),
-        welds=("bar.rib.out.tube", "bar.rib.in.tube"),
-        pulls=_at_axle,
+        pulls=at_bolt("bar.axle#1", "bar"),
     ),
-    Hold(
+    weld_group(
         "bar.axle.shelf",
-        WELDS,
         "welds of {TB4} to its ribs under the track-bar bolt at the axle",
         "bar",
+        ("bar.rib.out.shelf", "bar.rib.in.shelf"),
         members=("TB9", "TB10"),
-        welds=("bar.rib.out.shelf", "bar.rib.in.shelf"),
-        pulls=_at_axle,
+        pulls=at_bolt("bar.axle#1", "bar"),
     ),
 )
 
@@ -97,77 +82,68 @@ AXLE_REST = (
 )
 
 FRAME = (
-    Hold(
+    pivot(
         "bar.frame",
-        PIVOT,
         "track-bar bolt at the frame",
         "bar",
-        members=("TB1", "TB2"),
-        bolts=("bar.frame#1",),
-        welds=(
+        ("TB1", "TB2"),
+        (
             "bar.cheek.front.bottom",
             "bar.cheek.front.side",
             "bar.cheek.rear.bottom",
             "bar.cheek.rear.side",
         ),
     ),
-    Hold(
+    weld_group(
         "bar.frame.base",
-        WELDS,
         "welds that carry {TB14} and {TB3} under the track-bar bolt at the frame",
         "bar",
-        welds=("bar.base.side", "bar.base.bottom"),
-        pulls=_at_frame,
+        ("bar.base.side", "bar.base.bottom"),
+        pulls=at_bolt("bar.frame#1", "bar"),
     ),
-    Hold(
+    row(
         "bar.brace.push",
-        ROW,
         "track-bar brace pushed with the bar's whole force",
         "bar",
+        tubes.column,
+        brace_pushed,
         members=("TB16",),
-        clause=tubes.column,
-        numbers=brace_pushed,
     ),
-    Hold(
+    row(
         "bar.brace.pull",
-        ROW,
         "track-bar brace pulled with the bar's whole force",
         "bar",
+        tubes.tension,
+        brace_pulled,
         members=("TB16",),
-        clause=tubes.tension,
-        numbers=brace_pulled,
     ),
-    Hold(
+    weld_group(
         "bar.brace.pad",
-        WELDS,
         "welds of the brace's pad to the far rail",
         "bar",
+        ("bar.brace.pad",),
         members=("TB17",),
-        welds=("bar.brace.pad",),
         pulls=_on_pad,
     ),
-    Hold(
+    weld_group(
         "bar.brace.near",
-        WELDS,
         "weld of the brace to its closing plate with the bar's whole force",
         "bar",
-        welds=("bar.brace.near",),
+        ("bar.brace.near",),
         pulls=_in_brace,
     ),
-    Hold(
+    weld_group(
         "bar.brace.end",
-        WELDS,
         "weld of the brace to its pad with the bar's whole force",
         "bar",
-        welds=("bar.brace.far",),
+        ("bar.brace.far",),
         pulls=_in_brace,
     ),
-    Hold(
+    weld_group(
         "bar.closing",
-        WELDS,
         "welds of {TB15} to the ears with the bar's whole force in the brace",
         "bar",
-        welds=("bar.closing.front", "bar.closing.rear"),
+        ("bar.closing.front", "bar.closing.rear"),
         pulls=_in_brace,
     ),
 )

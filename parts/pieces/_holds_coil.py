@@ -4,16 +4,13 @@ against.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-import numpy as np
-
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
-from ..model.vectors import Array
 from ..rules import frame, plates, tubes
 from ..rules.seats import seat_collapse
+from ._holding import at_origin, row, section, weld_group
 
 WELDS, ROW, ELEMENTS = HoldKind.WELDS, HoldKind.ROW, HoldKind.ELEMENTS
 FREE_END = 2.1
@@ -61,29 +58,26 @@ def flow(weld: str, closed: bool) -> Callable[[UnderLoad], Mapping[str, Any] | N
 def flow_hold(weld: str, edge: str, closed: bool) -> Hold:
     """A weld along an edge of plate or strip, by the words of the edge ("plate's top")."""
     where = "in the closed cell" if closed else "in the channel, without its twist"
-    return Hold(
+    return row(
         f"{weld}.flow",
-        ROW,
         f"weld along the {edge} edge: shear flow of coil and stop {where}",
         "coil",
+        frame.shear_flow,
+        flow(weld, closed),
         welds=(weld,),
-        clause=frame.shear_flow,
-        numbers=flow(weld, closed),
-        tag="" if closed else "memory",
-    )
+    )._replace(tag="" if closed else "memory")
 
 
 def coil_plate(closed: bool) -> tuple[Hold, ...]:
     """The coil-seat plate on a boxed rail (``closed``) or a channel."""
     return (
-        Hold(
+        row(
             "coil.plate.end",
-            ROW,
             "rail's stress at the plate's round ends over its own edge stress",
             "",
+            frame.plate_end,
+            plate_end,
             members=("CS1",),
-            clause=frame.plate_end,
-            numbers=plate_end,
         ),
         *(flow_hold(f"coil.plate.{edge}", f"plate's {edge}", closed) for edge in ("bottom", "top")),
     )
@@ -161,50 +155,45 @@ def seat_bent(seen: UnderLoad) -> Mapping[str, Any]:
 
 
 COIL_MOUNT = (
-    Hold(
+    row(
         "coil.seat.bent",
-        ROW,
         "coil seat bent between its gussets and back plate under coil and stop",
         "coil",
+        seat_collapse,
+        seat_bent,
         members=("CM4",),
-        clause=seat_collapse,
-        numbers=seat_bent,
     ),
-    Hold(
+    weld_group(
         "coil.mount",
-        WELDS,
         "welds of the coil mount under coil and stop",
         "coil.up",
+        ("coil.mount.back", "coil.mount.slot"),
         members=("CM1",),
-        welds=("coil.mount.back", "coil.mount.slot"),
         at="seat.upper",
     ),
-    Hold(
+    weld_group(
         "coil.seat",
-        WELDS,
         "welds of the coil seat to its gussets and back plate under coil and stop",
         "coil.up",
-        welds=("coil.seat.front", "coil.seat.rear", "coil.seat.back"),
+        ("coil.seat.front", "coil.seat.rear", "coil.seat.back"),
         at="seat.upper",
     ),
-    Hold(
+    weld_group(
         "coil.gussets",
-        WELDS,
         "welds of the coil mount's gussets to its back plate under coil and stop",
         "coil.up",
+        ("coil.gusset.front", "coil.gusset.rear"),
         members=("CM2", "CM3"),
-        welds=("coil.gusset.front", "coil.gusset.rear"),
         at="seat.upper",
     ),
     *(
-        Hold(
+        row(
             f"coil.gusset.{name}.bent",
-            ROW,
             "gusset bent at the back plate by half of coil and stop",
             "coil",
+            plates.plate_root,
+            gusset(code),
             members=(code,),
-            clause=plates.plate_root,
-            numbers=gusset(code),
         )
         for name, code in (("front", "CM2"), ("rear", "CM3"))
     ),
@@ -228,21 +217,19 @@ COIL_MOUNT_REST = (
 )
 
 LOWER_SEAT = (
-    Hold(
+    weld_group(
         "coil.lower",
-        WELDS,
         "welds of the lower coil seat under coil and stop",
         "coil.down",
+        ("seat.saddle.out", "seat.saddle.in"),
         members=("LS2", "LS3"),
-        welds=("seat.saddle.out", "seat.saddle.in"),
         at="seat.lower",
     ),
-    Hold(
+    weld_group(
         "coil.lower.top",
-        WELDS,
         "welds of {LS1} to its saddles under coil and stop",
         "coil.down",
-        welds=("seat.top.out", "seat.top.in"),
+        ("seat.top.out", "seat.top.in"),
         at="seat.lower",
     ),
 )
@@ -260,11 +247,10 @@ LOWER_SEAT_REST = (
 def spacer(seen: UnderLoad) -> Mapping[str, Any]:
     """Spacer tube as a column free at its lower end."""
     tube = seen.tube("BP1")
-    section = float(tubes.area(tube.od, tube.wall))
-    radius = math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / section)
+    area, radius = section(tube)
     return {
         "force_N": seen.amount("stop"),
-        "area_mm2": section,
+        "area_mm2": area,
         "slender": FREE_END * seen.length("BP1") / radius,
         "fy_MPa": tube.fy,
     }
@@ -288,67 +274,46 @@ def leg(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
     return numbers
 
 
-def _on(code: str, load: str) -> Callable[[UnderLoad], tuple[tuple[Array, Array, None], ...]]:
-    """A load that stands on a member's origin."""
-
-    def pulls(seen: UnderLoad) -> tuple[tuple[Array, Array, None], ...]:
-        return ((np.asarray(seen.origin(code)), seen.force(load), None),)
-
-    return pulls
-
-
 BUMP_STOP = (
-    Hold(
-        "stop.spacer",
-        ROW,
-        "bump stop's spacer pushed",
-        "stop",
-        members=("BP1",),
-        clause=tubes.column,
-        numbers=spacer,
-    ),
+    row("stop.spacer", "bump stop's spacer pushed", "stop", tubes.column, spacer, members=("BP1",)),
     *(
-        Hold(
+        row(
             f"stop.leg.{name}",
-            ROW,
             "bump pad's leg pushed by its half of the stop",
             "stop",
+            plates.plate_push,
+            leg(code),
             members=(code,),
-            clause=plates.plate_push,
-            numbers=leg(code),
         )
         for name, code in (("out", "BP4"), ("in", "BP5"))
     ),
     *(
-        Hold(
+        weld_group(
             f"stop.spacer.{name}",
-            WELDS,
             f"weld of the bump stop's spacer to its {what}",
             "stop.up",
-            welds=(f"stop.spacer.{name}",),
-            pulls=_on("BP1", "stop.up"),
+            (f"stop.spacer.{name}",),
+            pulls=at_origin("BP1", "stop.up"),
         )
         for name, what in (("top", "seat"), ("cap", "cap"))
     ),
     *(
-        Hold(
+        weld_group(
             f"stop.legs.{end}",
-            WELDS,
             f"welds of the bump pad's legs at their {end} under the stop",
             "stop.down",
+            (f"stop.leg.out.{end}", f"stop.leg.in.{end}"),
             members=("BP4", "BP5"),
-            welds=(f"stop.leg.out.{end}", f"stop.leg.in.{end}"),
-            pulls=_on("BP3", "stop.down"),
+            pulls=at_origin("BP3", "stop.down"),
         )
         for end in ("foot", "pad")
     ),
-    Hold(
+    weld_group(
         "stop.base",
-        WELDS,
         "welds of {BP6} to the rail under the stop",
         "stop.up",
-        welds=("stop.base",),
-        pulls=_on("BP1", "stop.up"),
+        ("stop.base",),
+        pulls=at_origin("BP1", "stop.up"),
     ),
 )
 

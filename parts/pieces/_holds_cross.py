@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from ..model.hold import Hold, HoldKind, LoadSet, NotHeld, UnderLoad, Whose
-from ..model.vectors import Array
+from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..rules import bolts, plates, tubes, welds
 from . import _holds_bolted as bolted
 from . import _holds_flange as flange
+from ._holding import Pulled, row, weld_group
 
 WELDS, ROW, EAR = HoldKind.WELDS, HoldKind.ROW, HoldKind.EAR
 FOOT_WELDS = ("cross.foot", "cross.XS3.foot", "cross.XS4.foot")
 SIDE_WELDS = ("cross.foot", "cross.XS3.plate", "cross.XS4.plate")
-LIMITS = frozenset({LoadSet.LIMITS})
 
 
-def foot_bolts(seen: UnderLoad) -> tuple[tuple[Array, Array, Array | None], ...]:
+def foot_bolts(seen: UnderLoad) -> Pulled:
     """Every rail bolt of the foot with its share of the frame joint's force."""
     got = bolted.side_bolts(seen)
     if got is None:
@@ -24,84 +23,76 @@ def foot_bolts(seen: UnderLoad) -> tuple[tuple[Array, Array, Array | None], ...]
 
 
 SIDES = (
-    Hold(
+    row(
         "cross.bolts.shear",
-        ROW,
         "rail bolts of the crossmember, shear of the most loaded",
         "arm.joint",
+        bolts.bolt_shear,
+        bolted.sheared,
         members=("XS1",),
         bolts=("cross.side", "cross.bottom"),
-        clause=bolts.bolt_shear,
-        numbers=bolted.sheared,
     ),
-    Hold(
+    row(
         "cross.bolts.pull",
-        ROW,
         "rail bolts of the crossmember, pull with shear",
         "arm.joint",
+        bolts.bolt_combined,
+        bolted.pulled,
         members=("XS1",),
         bolts=("cross.side", "cross.bottom"),
-        clause=bolts.bolt_combined,
-        numbers=bolted.pulled,
     ),
-    Hold(
+    row(
         "cross.side.pried",
-        ROW,
         "plate bent at its bolts, with prying",
         "arm.joint",
+        bolts.prying,
+        bolted.pried_side,
         members=("XS1",),
         bolts=("cross.side",),
-        clause=bolts.prying,
-        numbers=bolted.pried_side,
     ),
-    Hold(
+    row(
         "cross.foot.pried",
-        ROW,
         "plate bent at its bolts, with prying",
         "arm.joint",
+        bolts.prying,
+        bolted.pried_foot,
         members=("XS2",),
         bolts=("cross.bottom",),
-        clause=bolts.prying,
-        numbers=bolted.pried_foot,
     ),
-    Hold(
+    row(
         "cross.side.torn",
-        ROW,
         "side plate torn out along its row of rail bolts",
         "arm.joint",
+        plates.block_shear,
+        bolted.torn_out,
         members=("XS1",),
         bolts=("cross.side",),
-        clause=plates.block_shear,
-        numbers=bolted.torn_out,
     ),
-    Hold(
+    row(
         "cross.bearing",
-        ROW,
         "rail wall or plate at the crossmember's bolts, bearing",
         "arm.joint",
+        bolts.bearing,
+        bolted.rail_wall,
         members=("XS1",),
         bolts=("cross.side",),
-        clause=bolts.bearing,
-        numbers=bolted.rail_wall,
     ),
-    Hold(
+    weld_group(
         "cross.foot.welds",
-        WELDS,
         "welds of {XS2} to side plate and gussets under its rail bolts",
         "arm.joint",
+        FOOT_WELDS,
         members=("XS2", "XS3", "XS4"),
         bolts=("cross.bottom",),
-        welds=FOOT_WELDS,
         pulls=foot_bolts,
     ),
-    Hold(
+    weld_group(
         "cross.side.welds",
-        WELDS,
         "welds of {XS2} and its gussets to the side plate under the foot's rail bolts",
         "arm.joint",
+        SIDE_WELDS,
         members=("XS2", "XS3", "XS4"),
         bolts=("cross.bottom",),
-        welds=SIDE_WELDS,
         pulls=foot_bolts,
     ),
 )
@@ -120,52 +111,47 @@ SIDES_REST = (
 )
 
 STUB = (
-    Hold(
+    row(
         "cross.stub",
-        ROW,
         "stub of the crossmember bent and twisted",
         "arm.joint",
+        tubes.bent_and_twisted,
+        flange.stub,
         members=("XT1",),
-        clause=tubes.bent_and_twisted,
-        numbers=flange.stub,
     ),
-    Hold(
+    weld_group(
         "cross.seat",
-        WELDS,
         "weld of the stub in the side plate under the frame joint's force",
         "arm.joint",
-        welds=("cross.seat",),
+        ("cross.seat",),
         at="arm.joint",
     ),
-    Hold(
+    row(
         "cross.flange.pull",
-        ROW,
         "flange bolts of the crossmember pulled",
         "arm.joint",
+        bolts.bolt_tension,
+        flange.flange_pulled,
         members=("XT2",),
         bolts=("cross.flange",),
-        clause=bolts.bolt_tension,
-        numbers=flange.flange_pulled,
     ),
-    Hold(
+    row(
         "cross.flange.pried",
-        ROW,
         "plate bent at its bolts, with prying",
         "arm.joint",
+        bolts.prying,
+        flange.flange_pried,
         members=("XT2", "XT4"),
         bolts=("cross.flange",),
-        clause=bolts.prying,
-        numbers=flange.flange_pried,
     ),
-    Hold(
+    row(
         "cross.dowels",
-        ROW,
         "dowels of the crossmember's flanges sheared by twist and by half of the joints' force",
         "arm.joint",
+        bolts.bolt_shear,
+        flange.dowels_sheared,
         members=("XT2",),
         bolts=("cross.dowel",),
-        clause=bolts.bolt_shear,
-        numbers=flange.dowels_sheared,
     ),
     *(
         hold
@@ -174,24 +160,22 @@ STUB = (
             ("cross.centre.flange", "XT4", "XT3.C", "center tube"),
         )
         for hold in (
-            Hold(
+            row(
                 weld,
-                ROW,
                 f"weld of the {what} to its flange under both frame joints",
                 "arm.joint",
+                welds.weld_line,
+                flange.ring_weld(weld),
                 members=(code,),
                 welds=(weld,),
-                clause=welds.weld_line,
-                numbers=flange.ring_weld(weld),
             ),
-            Hold(
+            row(
                 f"{weld}.wall",
-                ROW,
                 f"steel beside the weld of the {what} to its flange under both frame joints",
                 "arm.joint",
+                welds.wall_beside,
+                flange.ring_wall(tube),
                 members=(code,),
-                clause=welds.wall_beside,
-                numbers=flange.ring_wall(tube),
             ),
         )
     ),
@@ -206,15 +190,13 @@ STUB_REST = (
 )
 
 TUBE = (
-    Hold(
+    row(
         "cross.centre",
-        ROW,
         "cross tube bent by three times the transmission's weight",
         "gearbox",
+        tubes.bent_tube,
+        flange.center,
         members=("XT3",),
-        clause=tubes.bent_tube,
-        numbers=flange.center,
-        sets=LIMITS,
     ),
 )
 
@@ -228,27 +210,22 @@ PAD = (
         at="driveline.mount",
         share=2,
         edges=("saddle",),
-        sets=LIMITS,
     ),
-    Hold(
+    weld_group(
         "pad.tube",
-        WELDS,
         "welds of the transmission pad's arms to the cross tube",
         "gearbox",
+        ("pad.XP2.tube", "pad.XP3.tube"),
         members=("XP2", "XP3"),
-        welds=("pad.XP2.tube", "pad.XP3.tube"),
         at="driveline.mount",
-        sets=LIMITS,
     ),
-    Hold(
+    weld_group(
         "pad.top",
-        WELDS,
         "welds of {XP1} to its arms and tie under the transmission's weight",
         "gearbox",
+        ("pad.XP2.pad", "pad.XP3.pad", "pad.tie.pad"),
         members=("XP2", "XP3", "XP4"),
-        welds=("pad.XP2.pad", "pad.XP3.pad", "pad.tie.pad"),
         at="driveline.mount",
-        sets=LIMITS,
     ),
 )
 

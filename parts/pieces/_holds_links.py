@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
-from ..model.hold import Hold, HoldKind, NotHeld, Pulls, UnderLoad, Whose
-from ..model.vectors import Array
+from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
 from ..rules import tubes
+from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
 
 PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
 
@@ -18,17 +17,16 @@ PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
 def _slender(seen: UnderLoad, code: str, length: str) -> tuple[float, float, float]:
     """Section, mm2, L / r between its bolts and yield strength, MPa, of a link."""
     tube = seen.tube(code)
-    section = float(tubes.area(tube.od, tube.wall))
-    radius = math.sqrt(float(tubes.inertia(tube.od, tube.wall)) / section)
-    return section, seen.q(length) / radius, tube.fy
+    area, radius = section(tube)
+    return area, seen.q(length) / radius, tube.fy
 
 
 def arm_bent(seen: UnderLoad) -> Mapping[str, Any]:
     """Radius arm bent at the upper joint, pushed or pulled."""
     tube = seen.tube("AR1")
-    section, slender, fy = _slender(seen, "AR1", "arm.cc")
-    push = float(tubes.column(force_N=0.0, area_mm2=section, slender=slender, fy_MPa=fy)[1])
-    pull = float(tubes.tension(force_N=0.0, area_mm2=section, fy_MPa=fy)[1])
+    area, slender, fy = _slender(seen, "AR1", "arm.cc")
+    push = float(tubes.column(force_N=0.0, area_mm2=area, slender=slender, fy_MPa=fy)[1])
+    pull = float(tubes.tension(force_N=0.0, area_mm2=area, fy_MPa=fy)[1])
     axial = seen.amount("arm.axial")
     return {
         "force_N": np.abs(axial),
@@ -40,9 +38,9 @@ def arm_bent(seen: UnderLoad) -> Mapping[str, Any]:
 
 def upper_pushed(seen: UnderLoad) -> Mapping[str, Any]:
     """Upper arm as a column between its bolts."""
-    section, slender, fy = _slender(seen, "UA1", "upper.cc")
+    area, slender, fy = _slender(seen, "UA1", "upper.cc")
     push = np.maximum(seen.amount("upper.push"), 0.0)
-    return {"force_N": push, "area_mm2": section, "slender": slender, "fy_MPa": fy}
+    return {"force_N": push, "area_mm2": area, "slender": slender, "fy_MPa": fy}
 
 
 def upper_spin(seen: UnderLoad) -> Mapping[str, Any] | None:
@@ -57,136 +55,113 @@ def upper_spin(seen: UnderLoad) -> Mapping[str, Any] | None:
 
 def upper_pulled(seen: UnderLoad) -> Mapping[str, Any]:
     """Upper arm in tension."""
-    section, _, fy = _slender(seen, "UA1", "upper.cc")
+    area, _, fy = _slender(seen, "UA1", "upper.cc")
     return {
         "force_N": np.maximum(-seen.amount("upper.push"), 0.0),
-        "area_mm2": section,
+        "area_mm2": area,
         "fy_MPa": fy,
     }
 
 
-def _at_bolt(bolt: str, load: str) -> Pulls:
-    """A load at a bolt's middle."""
-
-    def pulls(seen: UnderLoad) -> tuple[tuple[Array, Array, Array | None], ...]:
-        return ((seen.bolt_at(bolt), seen.force(load), None),) if seen.there(bolt) else ()
-
-    return pulls
-
-
-def _shell(seen: UnderLoad) -> tuple[tuple[Array, Array, Array | None], ...]:
+def _shell(seen: UnderLoad) -> Pulled:
     """The lower bolt's force with the couple its bushing carries."""
     return ((seen.bolt_at("arm.bolt#1"), seen.force("arm.lower"), seen.force("arm.lower.couple")),)
 
 
 ARMS = (
-    Hold(
+    row(
         "arm.bent",
-        ROW,
         "arm tube bent at the upper joint, with push or pull",
         "arm.bend",
+        tubes.combined,
+        arm_bent,
         members=("AR1",),
-        clause=tubes.combined,
-        numbers=arm_bent,
     ),
-    Hold("arm.bolt", PIVOT, "lower arm bolt at the axle", "arm.lower", bolts=("arm.bolt#1",)),
-    Hold(
+    pivot("arm.bolt", "lower arm bolt at the axle", "arm.lower"),
+    weld_group(
         "arm.insert",
-        WELDS,
         "weld of the arm's threaded insert under the frame joint's force",
         "arm.joint",
-        welds=("arm.insert",),
+        ("arm.insert",),
         at="arm.joint",
     ),
-    Hold(
+    weld_group(
         "arm.shell",
-        WELDS,
         "weld of the arm's tube to its bushing shell under the lower bolt's force",
         "arm.lower",
-        welds=("arm.shell",),
+        ("arm.shell",),
         pulls=_shell,
     ),
 )
 
 UPPER_ARMS = (
-    Hold(
+    row(
         "upper.push",
-        ROW,
         "upper-arm tube pushed",
         "upper.push",
+        tubes.column,
+        upper_pushed,
         members=("UA1",),
-        clause=tubes.column,
-        numbers=upper_pushed,
     ),
-    Hold(
+    row(
         "upper.spin",
-        ROW,
         "upper arm's push against the push that flips the radius arm about its own axis",
         "upper.push",
+        tubes.arm_spin,
+        upper_spin,
         members=("UA1",),
-        clause=tubes.arm_spin,
-        numbers=upper_spin,
     ),
-    Hold(
+    row(
         "upper.pull",
-        ROW,
         "upper-arm tube pulled",
         "upper.push",
+        tubes.tension,
+        upper_pulled,
         members=("UA1",),
-        clause=tubes.tension,
-        numbers=upper_pulled,
     ),
-    Hold(
+    weld_group(
         "upper.insert",
-        WELDS,
         "weld of the upper arm's threaded insert under its push or pull",
         "upper",
-        welds=("upper.insert",),
-        pulls=_at_bolt("upper.joint#1", "upper"),
+        ("upper.insert",),
+        pulls=at_bolt("upper.joint#1", "upper"),
     ),
-    Hold(
+    weld_group(
         "upper.shell",
-        WELDS,
         "weld of the upper arm's tube to its bushing shell under its push or pull",
         "upper",
-        welds=("upper.shell",),
-        pulls=_at_bolt("upper.mount#1", "upper"),
+        ("upper.shell",),
+        pulls=at_bolt("upper.mount#1", "upper"),
     ),
 )
 
 AXLE_UPPER = (
-    Hold(
+    pivot(
         "upper.mount",
-        PIVOT,
         "upper-arm bolt at the axle",
         "upper",
-        members=("AP1", "AP2"),
-        bolts=("upper.mount#1",),
-        welds=("axle.upper.out", "axle.upper.in"),
+        ("AP1", "AP2"),
+        ("axle.upper.out", "axle.upper.in"),
     ),
 )
 
 LINK_TABS = (
-    Hold(
+    pivot(
         "upper.joint",
-        PIVOT,
         "upper joint's bolt",
         "upper",
-        members=("LT1", "LT2"),
-        bolts=("upper.joint#1",),
-        welds=("link.tab.out", "link.tab.in"),
+        ("LT1", "LT2"),
+        ("link.tab.out", "link.tab.in"),
     ),
 )
 
 ARM_BRACKET = (
-    Hold(
+    pivot(
         "arm.joint",
-        PIVOT,
         "frame joint's bolt",
         "arm.joint",
-        members=("AB1", "AB2"),
-        bolts=("arm.joint#1",),
-        welds=("bracket.foot.out", "bracket.foot.in"),
+        ("AB1", "AB2"),
+        ("bracket.foot.out", "bracket.foot.in"),
     ),
 )
 

@@ -2,49 +2,42 @@
 
 from __future__ import annotations
 
-from ..model.hold import Hold, HoldKind
+from ..model.hold import HoldKind
+from ._holding import pivot
 
 PIVOT = HoldKind.PIVOT
 
 TABS = (
-    Hold(
+    pivot(
         "strap.upper",
-        PIVOT,
         "limit strap's bolt at the frame",
         "strap",
-        members=("ST5",),
-        bolts=("strap.upper#1",),
-        welds=("strap.frame",),
+        ("ST5",),
+        ("strap.frame",),
         away="strap.lower#1",
     ),
-    Hold(
+    pivot(
         "strap.lower",
-        PIVOT,
         "limit strap's bolt at the axle",
         "strap",
-        members=("ST6",),
-        bolts=("strap.lower#1",),
-        welds=("strap.axle",),
+        ("ST6",),
+        ("strap.axle",),
         away="strap.upper#1",
     ),
-    Hold(
+    pivot(
         "shock.upper",
-        PIVOT,
         "shock's bolt at the frame",
         "shock",
-        members=("ST3", "ST4"),
-        bolts=("shock.upper#1",),
-        welds=("shock.upper.front", "shock.upper.rear"),
+        ("ST3", "ST4"),
+        ("shock.upper.front", "shock.upper.rear"),
         away="shock.lower#1",
     ),
-    Hold(
+    pivot(
         "shock.lower",
-        PIVOT,
         "shock's bolt at the axle",
         "shock",
-        members=("ST1", "ST2"),
-        bolts=("shock.lower#1",),
-        welds=("shock.lower.out", "shock.lower.in"),
+        ("ST1", "ST2"),
+        ("shock.lower.out", "shock.lower.in"),
         away="shock.upper#1",
     ),
 )
