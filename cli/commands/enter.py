@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -121,12 +121,17 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
     store.happened(chassis, letter, {"kind": "entered", "rows": rows, **signer._asdict()})
-    for row in rows[:SHOWN]:
-        print(sentence(f"{chassis} {letter}: {row['kind']} {row['what']} {row['value']}").rstrip())
-    if len(rows) > SHOWN:
-        print(f"{chassis} {letter}: and {len(rows) - SHOWN} more, {len(rows)} in all")
+    _tell(f"{chassis} {letter}", rows)
     if told := _ahead(store.level(chassis, letter), [row["kind"] for row in rows]):
         print(told)
+
+
+def _tell(revision: str, rows: Sequence[Mapping[str, str]]) -> None:
+    """What was entered, the first ``SHOWN`` rows of it one by one."""
+    for row in rows[:SHOWN]:
+        print(sentence(f"{revision}: {row['kind']} {row['what']} {row['value']}").rstrip())
+    if len(rows) > SHOWN:
+        print(f"{revision}: and {len(rows) - SHOWN} more, {len(rows)} in all")
 
 
 def _rows(

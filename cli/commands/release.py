@@ -73,12 +73,8 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     wanting = _open(found, level)
     faults += _level_faults(level, job) + open_faults(wanting, given)
     _refuse(faults + _verdict_faults(looked.judged, level, given) + _stale(found, out))
-    signed = Signed(
-        level,
-        signer,
-        accepted(looked.judged, by, signer.date, given.findings),
-        answers(wanting, given, signer),
-    )
+    by_name = accepted(looked.judged, by, signer.date, given.findings)
+    signed = Signed(level, signer, by_name, answers(wanting, given, signer))
     store = Archive(archive_of(archive, found.shop.archive, job))
     inputs, chassis = inputs_of(job, shop), found.job.chassis
     with store.lock(chassis):
