@@ -87,10 +87,10 @@ def test_bent_and_twisted() -> None:
     """H3-6 without push and shear: Mr/Mc + (Tr/Tc)^2 (memory): a half and a quarter."""
     published(
         tubes.bent_and_twisted,
-        moment_Nmm=0.5,
-        bending_Nmm=1.0,
-        torque_Nmm=0.5,
-        torsion_Nmm=1.0,
+        moment_Nmm=-1.0,
+        bending_Nmm=2.0,
+        torque_Nmm=2.0,
+        torsion_Nmm=4.0,
         demand=0.75,
         capacity=1.0,
     )

@@ -83,6 +83,12 @@ def test_the_legs_a_shop_has_a_gauge_for() -> None:
     assert [2.0, *welds.MM_LEGS, 12.0] == [2, 3, 4, 5, 6, 8, 10, 12]
 
 
+def test_a_gap_that_a_fillet_bridges_is_less_than_the_code_lets_pass() -> None:
+    """AWS D1.1: 1/16 in without a larger leg (from memory); a shop is held to 3/64 (judgment)."""
+    inches = welds.BRIDGED / IN
+    assert inches == pytest.approx(3 / 64) and inches < 1 / 16
+
+
 def test_legs_elementwise() -> None:
     t = np.array([3.3, 4.0, 4.7625, 6.35, 9.525, 19.05, 25.4])
     each = [welds.leg_for(welds.INCH_LEGS, float(x)) for x in t]

@@ -14,7 +14,7 @@ from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import Place, envelope, scaled, study, why
 from soapstone.layout.travel.gear import gear
-from soapstone.layout.travel.limits import Limit, asked_of, criteria, paths, reach
+from soapstone.layout.travel.limits import Limit, asked_of, criteria, limits, paths, reach
 from soapstone.layout.travel.linkage import Bush
 from soapstone.layout.travel.outputs import outputs, steer
 from soapstone.layout.travel.turning import Array
@@ -224,6 +224,10 @@ def test_the_places_of_the_envelope() -> None:
     low = 4 * IN - 32 * IN * math.sin(5 * DEG)
     assert (on_left.heave, on_left.roll) == pytest.approx((low, 5 * DEG))
     assert (on_right.heave, on_right.roll) == pytest.approx((low, -5 * DEG))
+    usual = envelope({})
+    assert (usual[0].heave, usual[-5].heave) == pytest.approx((-6 * IN, 4 * IN))
+    assert usual[-4].roll == pytest.approx(5 * DEG)
+    assert usual[-2].heave == pytest.approx(4 * IN - 32.5 * IN * math.sin(5 * DEG))
     assert scaled(Bush(1.0, 2.0, 3.0, 4.0), 2.0, 5.0) == Bush(2.0, 4.0, 30.0, 40.0)
 
 
@@ -257,6 +261,23 @@ def test_a_shock_between_its_pins() -> None:
         assert binds.value == pytest.approx(-coil) and binds.most == pytest.approx(-solid - margin)
         assert loose.value == pytest.approx(coil)
         assert loose.most == values[Key("spring.free_length", "C")]
+
+
+def test_limits_come_in_the_order_they_are_met() -> None:
+    """The first met first and governing, with what is met where it is; what is not met last."""
+    j = job()
+    rows = limits(j, solve(j))
+    for path in dict.fromkeys(row.path for row in rows):
+        mine = [row for row in rows if row.path == path]
+        met = [abs(row.at) for row in mine if math.isfinite(row.at)]
+        assert met and met == sorted(met) and len(mine) > len(met)
+        assert all(math.isfinite(row.at) for row in mine[: len(met)])
+        governing = [row for row in mine if row.governs]
+        assert governing[0] is mine[0]
+        assert all(abs(row.at) == pytest.approx(met[0], abs=1e-5) for row in governing)
+        names = {row.name for row in mine}
+        assert not any(n.startswith("coil loose") for n in names) or path != "bump"
+        assert not any(n.startswith("coil binds") for n in names) or path != "droop"
 
 
 def test_why_a_position_has_no_rest() -> None:

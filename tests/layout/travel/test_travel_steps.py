@@ -15,11 +15,11 @@ from linkages import DEG, IN, LOWER, UPPER, bush, of_job
 from scipy.spatial.transform import Rotation
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
-from soapstone.layout.travel import descent, joint_line, spin
+from soapstone.layout.travel import Place, descent, joint_line, second_rests, spin, study
 from soapstone.layout.travel.equations import Start, frames, guess
 from soapstone.layout.travel.gear import gear
 from soapstone.layout.travel.linkage import Linkage, rates, spread
-from soapstone.layout.travel.pose import TAME, _neighbour, _Newton
+from soapstone.layout.travel.pose import TAME, _neighbour, _Newton, pose
 from soapstone.layout.travel.sure import Sure, leaves, moved_values, used
 from soapstone.layout.travel.turning import Array, apply, turn
 from trucks import job
@@ -72,14 +72,15 @@ def test_a_rest_is_told_from_a_saddle_by_its_free_directions() -> None:
 def test_what_is_left_of_the_constraints_is_that_of_the_pose_given_back(times: int) -> None:
     """Bar length, axle height and roll of the pose itself, scaled to mm; eight steps meet them."""
     h, r = np.array([60.0, -100.0, 20.0]), np.array([0.05, -0.08, 0.0])
-    links = many(h)
+    links = many(h, of_job()._replace(bar_off=np.array((4.0, -7.0, 9.0)), bar_more=np.array(3.0)))
     start = guess(links, h, r)
     rng = np.random.default_rng(times)
     off = turn(rng.normal(size=(3, 3)) * 0.03)
     start = start._replace(p=start.p + rng.normal(size=(3, 3)) * 8.0, d=off @ start.d)
     s, left = descent._kept(links, start, h, r, times)
-    bar = s.p + apply(s.d, links.bar_axle - links.centre) - links.bar_frame
-    long = np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1)
+    frame = links.bar_frame + np.array((4.0, -7.0, 9.0))
+    bar = s.p + apply(s.d, links.bar_axle - links.centre) - frame
+    long = np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1) + 3.0
     miss = np.stack(
         (
             ((bar**2).sum(-1) / long - long) / 2,
@@ -139,6 +140,26 @@ def test_where_two_starts_part_the_lower_rest_is_taken() -> None:
             assert found.energy[k] == pytest.approx(one[1][k], rel=1e-6)
     told = np.isfinite(every.other)
     assert (every.other[told] > every.energy[told]).all()
+
+
+def test_a_second_rest_is_said_with_its_energy() -> None:
+    """With very soft cones: how many times the energy of the rest that is printed, both from the
+    search itself.
+    """
+    j = job()
+    places = [
+        Place(str(n), h * IN, r * DEG) for n, (h, r) in enumerate(((-3, 6), (-3, -7), (0, 0)))
+    ]
+    soft = study(j, solve(j), places)
+    assert soft.linkage is not None and not second_rests(soft)
+    soft = soft._replace(linkage=soft.linkage._replace(rates=rates(*SOFT)))
+    h, r = np.array([p.heave for p in places]), np.array([p.roll for p in places])
+    rest = pose(soft.linkage, h, r, everywhere=True)
+    said = second_rests(soft)
+    told = {p.name: o / e for p, o, e in zip(places, rest.other, rest.energy, strict=True)}
+    assert set(said) == {name for name, times in told.items() if math.isfinite(times)} != set()
+    for name, words in said.items():
+        assert f"the other with {told[name]:.2f} times the energy" in words
 
 
 def test_arms_spun_about_their_own_axes() -> None:
