@@ -157,6 +157,13 @@ def door(module: str) -> str:
     return ast.get_docstring(ast.parse(MODULES[module].read_text(encoding="utf-8"))) or ""
 
 
+def test_every_file_the_developers_page_names_is_there() -> None:
+    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`((?:layout|parts|cli|tests)/[\w./*]+)`", page))
+    missing = sorted(path for path in named if not list(ROOT.glob(path.rstrip("/"))))
+    assert len(named) > 40 and not missing, missing
+
+
 def test_top_level() -> None:
     got = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
     if got.returncode == 0 and got.stdout:
