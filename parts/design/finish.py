@@ -6,9 +6,11 @@ import hashlib
 import math
 from collections.abc import Iterator, Mapping
 
+from ...layout import reader
 from .. import stock
 from ..geometry import bend, outline, shape
 from ..geometry.holes import diameter, slot_loop
+from ..geometry.kept import Kept
 from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.terms import TURNS, Hand, HowMade
@@ -192,6 +194,10 @@ def _cut(m: Member, a: Assembly, shop: stock.Shop) -> Cut:
     )
 
 
+_KEPT = Kept[tuple[Mark, ...]]()
+"""Marks of a plate, whose lettering is looked for all over it."""
+
+
 def _plate(
     m: Member,
     a: Assembly,
@@ -211,13 +217,22 @@ def _plate(
     net = own - sum(map(hole_area, holes))
     corner = outline.bbox(m.body.outline)[:2]
     cut_mark = _fingerprint(m, cut_shape(m.body, holes, scribes, corner))
+    said = _lettering(m, n, shop, released, first, cut_mark)
     return Part(
         id=m.code,
         member=m,
         hand=n.hand,
         quantity=m.per_truck,
         holes=holes,
-        marks=_marks(m, holes, scribes, shop, _lettering(m, n, shop, released, first, cut_mark)),
+        marks=_KEPT.get(
+            lambda: _marks(m, holes, scribes, shop, lettering.layouts(*said)),
+            m.body,
+            holes,
+            scribes,
+            shop.mark_margin,
+            said,
+            reader.reader(),
+        ),
         slots=(),
         area_net=net,
         area_cut=own - sum(hole_area(h) for h in holes if h.how is HowMade.CUT),
@@ -236,12 +251,12 @@ def _lettering(
     released: tuple[str, str],
     first: Part | None,
     cut_mark: str,
-) -> Iterator[list[tuple[str, ...]]]:
-    """What is lettered on a plate, best first; a draft carries the start of its fingerprint."""
+) -> tuple[str, str, str, str, str]:
+    """What is lettered on a plate; a draft carries the start of its fingerprint."""
     assert isinstance(m.body, Plate)
     chassis, letter = released
     draft = first.cut_fingerprint if first else cut_mark
-    return lettering.layouts(
+    return (
         chassis,
         n.number,
         LETTERED.get(n.hand, ""),

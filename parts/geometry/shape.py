@@ -16,6 +16,7 @@ from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
 from ..words import numbers
 from . import outline
+from .kept import Kept
 
 LEAST_EDGE = 1.5
 LEAST_CORNER = math.radians(30.0)
@@ -26,12 +27,27 @@ ROUND = 1e-6
 """Bulge by which a half turn may miss one: rounding."""
 
 
+_KEPT = Kept[tuple[str, ...]]()
+
+
 def faults(body: Plate, inner: float, holes: Sequence[Loop] = ()) -> list[str]:
     """What is wrong with a plate's outline, openings and ``holes``, in words; [] if it can be cut.
 
     ``inner``: least radius of an inner corner, mm; a slot's full-round end counts whatever its
     width.
     """
+    found = _KEPT.get(
+        lambda: tuple(_faults(body, inner, holes)),
+        body.outline,
+        body.openings,
+        inner,
+        holes,
+        reader.reader(),
+    )
+    return list(found)
+
+
+def _faults(body: Plate, inner: float, holes: Sequence[Loop]) -> list[str]:
     found = [*loop_faults(body.outline, inner, "the outline")]
     for o in body.openings:
         found += loop_faults(o, inner, f"opening {o[0].name}", True)

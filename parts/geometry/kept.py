@@ -1,0 +1,30 @@
+"""Results kept by the text of what they were made from: the same plate is looked at in every
+design of a truck and in every design tried for its loads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+T = TypeVar("T")
+
+
+class Kept(Generic[T]):
+    """At most ``most`` results, the oldest left out first. Texts are compared, not values: 0.0 and
+    -0.0 are equal, but are not printed alike.
+    """
+
+    def __init__(self, most: int = 4000) -> None:
+        self._most = most
+        self._found: dict[str, T] = {}
+
+    def get(self, make: Callable[[], T], *of: object) -> T:
+        """What was made of these, or is made now; an exception is not kept."""
+        key = repr(of)
+        if key not in self._found:
+            made = make()
+            if len(self._found) >= self._most:
+                del self._found[next(iter(self._found))]
+            self._found[key] = made
+        return self._found[key]
