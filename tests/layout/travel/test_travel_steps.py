@@ -68,6 +68,29 @@ def test_a_rest_is_told_from_a_saddle_by_its_free_directions() -> None:
         assert way.T @ hess @ way == pytest.approx(np.diag(value), abs=1e-8)
 
 
+def test_no_slope_is_a_rest_only_where_every_free_direction_rises() -> None:
+    """Without any slope: a minimum stays, from a saddle a step is taken along its falling way."""
+    rng = np.random.default_rng(8)
+    rows = [matrices(rng, lowest) for lowest in (0.5, -0.5)]
+    jac = np.stack([jac for _, _, jac in rows])
+    whole = np.stack([whole for whole, *_ in rows])
+    step, slope, rest = descent._downhill(whole, np.zeros((2, 21)), jac, np.zeros((2, 3)))
+    assert rest.tolist() == [True, False] and slope == pytest.approx(np.zeros(2), abs=1e-9)
+    assert np.abs(step[0]).max() < 1e-12 < np.abs(step[1]).max()
+    assert step[1] @ rows[1][1] @ step[1] < 0.0
+
+
+def test_the_closed_form_start_keeps_the_bar_as_built() -> None:
+    """The track bar, its mount and its length off by what was built, is as long at the start."""
+    h, r = np.array([60.0, -100.0, 20.0]), np.array([0.05, -0.08, 0.0])
+    links = many(h, of_job()._replace(bar_off=np.array((4.0, -7.0, 9.0)), bar_more=np.array(3.0)))
+    s = guess(links, h, r)
+    frame = links.bar_frame + np.array((4.0, -7.0, 9.0))
+    bar = s.p + apply(s.d, links.bar_axle - links.centre) - frame
+    long = np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1) + 3.0
+    assert np.linalg.norm(bar, axis=-1) == pytest.approx(long)
+
+
 @pytest.mark.parametrize("times", [0, 1, 2, 8])
 def test_what_is_left_of_the_constraints_is_that_of_the_pose_given_back(times: int) -> None:
     """Bar length, axle height and roll of the pose itself, scaled to mm; eight steps meet them."""
@@ -308,6 +331,17 @@ def test_every_value_of_the_linkage_that_a_layout_has_is_moved_with_its_readings
     doubts = leaves(g, keys)
     assert all(u == g.half_width(k) > 0 for k, u in doubts.items())
     assert Key("axle.lower_mount.z", "L") in doubts or Key("axle.lower_mount.z", "C") in doubts
+
+
+def test_anti_dive_of_a_line_is_that_at_ride_height() -> None:
+    """The second of full droop, ride height, full bump; the middle where it is bracketed."""
+    ends = {
+        Key("anti_dive.low", "C"): np.array((10.0, 40.0, 70.0)),
+        Key("anti_dive.high", "C"): np.array((20.0, 60.0, 90.0)),
+    }
+    assert joint_line._dive(ends) == 50.0
+    assert joint_line._dive({Key("anti_dive", "C"): np.array((10.0, 45.0, 70.0))}) == 45.0
+    assert math.isnan(joint_line._dive({}))
 
 
 def line(**more: object) -> joint_line.Line:

@@ -168,5 +168,6 @@ def test_left_and_right_that_differ_are_handed_though_each_fits_both_sides() -> 
 
 def test_words() -> None:
     assert ranges(("W3", "W1", "W2", "W10", "W12", "W11", "W7")) == "W1-W3, W7, W10-W12"
+    assert ranges(("B4", "A1", "B2", "B3", "A2")) == "A1, A2, B2-B4"
     assert shared_title(("ring, upper", "ring, lower")) == "ring"
     assert shared_title(("flange", "plate")) == "flange / plate"
