@@ -158,6 +158,8 @@ def test_where_two_starts_part_the_lower_rest_is_taken() -> None:
     for k in range(4):
         if parted[k] > descent.APART:
             assert found.energy[k] == pytest.approx(every.energy[k], rel=1e-6)
+            assert found.other[k] == pytest.approx(every.other[k], rel=1e-6)
+            assert found.other[k] > found.energy[k]
             assert found.energy[k] <= min(one[1][k], two[1][k]) * (1 + 1e-6)
         else:
             assert found.energy[k] == pytest.approx(one[1][k], rel=1e-6)

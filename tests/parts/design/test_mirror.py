@@ -14,6 +14,7 @@ import pytest
 from soapstone.layout.loads.forces import forces
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
+from soapstone.parts.design import site
 from soapstone.parts.design.assemble import merge, mirror, sided
 from soapstone.parts.design.part_numbers import NEAR, places_in_words, same_turned
 from soapstone.parts.design.site import PortMissing, Refused, SideView, SlipError, Waiting
@@ -224,6 +225,27 @@ def test_forces_of_the_right_are_shown_as_a_lefts() -> None:
         assert left.force("bar")[n] == right.force("bar")[n] == pytest.approx(f.bar)
     with pytest.raises(Waiting):
         view("L", gone="spring.axle_load").force("joint")
+
+
+def test_what_the_loads_miss_is_waited_for_unless_nobody_knows_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A reading or a result that a load case asks for waits; any other name is a slip of ours."""
+
+    def misses(name: Any) -> None:
+        def ask(*_: Any) -> None:
+            raise KeyError(name)
+
+        monkeypatch.setattr(site, "forces", ask)
+
+    s = view("L")
+    for name in (Key("axle.z_ride", "C"), Key("arm.joint.y", "L"), Key("spring.rate", "C")):
+        misses(name)
+        with pytest.raises(Waiting):
+            site.forces_of(s.solved, ())
+    misses("nonsense")
+    with pytest.raises(KeyError):
+        site.forces_of(s.solved, ())
 
 
 def test_points_within_a_tenth_of_what_a_plasma_holds_are_one_outline() -> None:

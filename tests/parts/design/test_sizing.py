@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from soapstone.layout.setout import solve
 from soapstone.parts.design import sizing
+from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.truck.truck import design
 from trucks import job
 
@@ -169,6 +170,36 @@ def test_the_words_of_a_fight_name_pins_rule_and_way_out() -> None:
         "plate = 11 ga A36 cannot be: the cell closed again" in said
         and "Shortest way out: let go of plate; plate becomes 3/16 A36" in said
     )
+
+
+def test_numbers_put_into_a_clause_as_a_person_reads_them() -> None:
+    said = [sizing.plain(x) for x in (12.3456, 6.35, 5.0, -0.0001, 999.6, 1000.4, -12345.6)]
+    assert said == ["12.346", "6.35", "5", "0", "999.6", "1000", "-12346"]
+    given = {"force_N": 5000.0, "t_mm": 6.35, "moment_Nmm": 2.5, "turn_rad": 0.5, "area_mm2": 7.0}
+    assert sizing.put_in({**given, "line_N_mm": 3.0, "fy_MPa": 250.0, "planes": 2}) == (
+        "force 5000 N, t 6.35 mm, moment 2.5 N mm, turn 0.5 rad, area 7 mm2, line 3 N/mm,"
+        " fy 250 MPa, planes 2"
+    )
+
+
+def test_a_verdict_by_what_is_used() -> None:
+    """Over what there is fails, or is to be confirmed where it is only advised; more than 0.8 used
+    on a value from memory too.
+    """
+    row = sizing.Check("p", "what", "clause", 80.0, 100.0, "N")
+    for demand, must, tag, want in (
+        (100.0, True, "", Verdict.OK),
+        (100.01, True, "", Verdict.FAILS),
+        (100.01, False, "", Verdict.CONFIRM),
+        (79.0, True, "memory", Verdict.OK),
+        (81.0, True, "memory", Verdict.CONFIRM),
+        (81.0, False, "memory", Verdict.OK),
+        (81.0, True, "read", Verdict.OK),
+    ):
+        assert row._replace(demand=demand, must=must, tag=tag).verdict is want
+    assert row.utilisation == 0.8
+    assert row._replace(capacity=0.0).utilisation == sizing.NO_CAPACITY
+    assert row._replace(capacity=0.0, demand=0.0).utilisation == 0.0
 
 
 def test_sizing_a_part_takes_no_time(sites: dict[str, Any]) -> None:

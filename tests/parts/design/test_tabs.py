@@ -86,6 +86,29 @@ def test_every_tab_lies_in_its_slot_with_a_sixty_fourth_each_side(turn: float) -
         assert across == pytest.approx(TAB_T + 25.4 / 32, abs=0.01)
 
 
+@pytest.mark.parametrize("spin", [0.6, math.pi / 2, -2.0])
+def test_tabs_are_the_same_however_a_plate_lies_in_its_own_drawing(spin: float) -> None:
+    """The rib's outline turned in its drawing and turned back by its place: nothing on the truck
+    has moved.
+    """
+    straight = standing(0.35, (50.0, 10.0))
+    c, s = math.cos(-spin), math.sin(-spin)
+    x = tuple(c * a + s * b for a, b in zip(straight.x, straight.y, strict=True))
+    body = Plate("3/16 A36", outline.turned(rectangle(0.0, 0.0, 100.0, 60.0), spin))
+    rib = Member("ZZ1", "rib", "ZZ", body, Frame(straight.origin, x, straight.z))  # type: ignore[arg-type]
+    lock = Interlock("ZZ1", "bottom", "ZZ2", AT, WIDE)
+    lying = interlock.locked(Assembly((rib, BASE), interlocks=(lock,)), SHOP).members
+    as_drawn = joined(straight).members
+    for n, (a, b) in enumerate(zip(lying, as_drawn, strict=True)):
+        assert isinstance(a.body, Plate) and isinstance(b.body, Plate)
+        loops = a.body.openings if n else (a.body.outline,)
+        others = b.body.openings if n else (b.body.outline,)
+        for one, two in zip(loops, others, strict=True):
+            for e, f in zip(one, two, strict=True):
+                assert (e.name, e.bulge) == (f.name, pytest.approx(f.bulge))
+                assert a.place.out((*e.start, 0.0)) == pytest.approx(b.place.out((*f.start, 0.0)))
+
+
 def test_beside_each_tab_the_edge_is_relieved_by_the_shops_radius() -> None:
     rib, _ = joined(standing()).members
     assert isinstance(rib.body, Plate)
