@@ -299,7 +299,11 @@ def marks(stand: Stand) -> tuple[Scribe, Scribe]:
 
 
 def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
-    """Pad XP1, arms XP2 and XP3, tie XP4, mount bolts and welds."""
+    """Pad XP1, arms XP2 and XP3, tie XP4, mount bolts and welds.
+
+    Waits for the weight on the mount, which no outline uses: what is not held is not cut.
+    """
+    site.q("driveline.mount.weight")
     stand = stand_of(sizes, site)
     return held(
         Assembly(

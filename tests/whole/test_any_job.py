@@ -57,6 +57,10 @@ FOUND = {
         "demo_uneven",
         Change("travel.stop_place", "", "beside"),
     ),
+    "a pad under a weight nobody read": (
+        "demo_uneven",
+        Change("driveline.mount.weight", "", None),
+    ),
 }
 """Found by the soak, each the cause of a slip or a part that could not be."""
 
