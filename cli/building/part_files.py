@@ -10,14 +10,15 @@ from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.model.assembly import Part
 from ...parts.model.numbering import numbered_bolts, numbered_welds
+from ...parts.model.terms import Role
 from .build import Build
 from .solid_files import stock_of
 
 if TYPE_CHECKING:
     from ...parts.drawing.display import Sheet
 
-ASIDE = {"override.new_bottom_holes": ("XS", "FP", "DT")}
-"""Families whose drawings a rule that was set aside touches."""
+ASIDE = {"override.new_bottom_holes": Role.BOTTOM_HOLES}
+"""What a rule that was set aside touches, by the parts' role."""
 
 
 def part_files(build: Build) -> dict[str, bytes]:
@@ -127,8 +128,10 @@ def _head(build: Build, part: Part, twin: Part | None) -> dict[str, str]:
 
 def _aside(build: Build, part: Part) -> list[str]:
     """Rules set aside that touch a part of this family, as its drawing says them."""
+    from ...parts.truck.roles import letters
+
     return [
         f"RULE SET ASIDE, {said}"
         for key, said in build.aside.items()
-        if part.member.family in ASIDE.get(key, ())
+        if key in ASIDE and part.member.family in letters(ASIDE[key])
     ]

@@ -7,6 +7,8 @@ from __future__ import annotations
 from ...layout.quantities import SIDES, Side
 from ...layout.reader import number, unit
 from ..model.numbering import stage_of
+from ..model.terms import Role
+from ..truck.roles import codes
 from ..words import names
 from ..words import numbers as shown
 from ..words.cautions import cautions
@@ -252,9 +254,9 @@ def arms(f: Facts) -> Doc:
     for side in SIDES:
         rows += [
             (f"radius arm, center to center, {SIDE[side]}", f.shown("arm.cc", side), tol(1 / 32)),
-            (f"radius-arm tube, {SIDE[side]}", f.saw("AR1", side), tol(1 / 32)),
+            (f"radius-arm tube, {SIDE[side]}", f.saw(codes(Role.ARM)[0], side), tol(1 / 32)),
             (f"upper arm, center to center, {SIDE[side]}", f.shown("upper.cc", side), "thread"),
-            (f"upper-arm tube, {SIDE[side]}", f.saw("UA1", side), tol(1 / 32)),
+            (f"upper-arm tube, {SIDE[side]}", f.saw(codes(Role.UPPER_ARM)[0], side), tol(1 / 32)),
             (
                 f"tab twist to the arm, {SIDE[side]}",
                 f.shown("upper.twist", side, "angle"),

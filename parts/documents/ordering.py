@@ -10,7 +10,7 @@ from ..design.part_numbers import places_in_words
 from ..model.body import Bought, Tube
 from ..stock import IN
 from ..stock.materials import materials
-from ..truck import fasteners
+from ..truck import fasteners, roles
 from ..truck.truck import is_plate
 from ..words import names
 from ..words import numbers as shown
@@ -25,7 +25,7 @@ def tube_steels(f: Facts, stock: str) -> str:
     """Steel of a tube in stock as the strength is worked with: what the job says of the arms'
     tubes, else the stock's.
     """
-    made_of, on_hand = materials(f.words, f.shop), f.shop.tube(stock)
+    made_of, on_hand = materials(f.words, f.shop, roles.steel_fields()), f.shop.tube(stock)
     codes = [
         member.code
         for member in f.truck.assembly.members

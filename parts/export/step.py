@@ -12,12 +12,18 @@ from ..geometry import bend, outline
 from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
 from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
+from ..model.terms import Role
 from ..model.vectors import Frame
 from ..stock import Shop
+from ..truck.roles import letters
 from ..words import names
 from .canonical import canonical
 
-COLOURS = {"EX": (0.55, 0.55, 0.53), "AR": (0.55, 0.27, 0.22), "UA": (0.55, 0.27, 0.22)}
+COLOURS = {
+    Role.TRUCK: (0.55, 0.55, 0.53),
+    Role.ARM: (0.55, 0.27, 0.22),
+    Role.UPPER_ARM: (0.55, 0.27, 0.22),
+}
 PLAIN = (0.40, 0.47, 0.36)
 """Truck gray, arms brick, plates moss."""
 
@@ -168,7 +174,9 @@ def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, 
     for m in members:
         if m.fixed_after == "tool":
             continue
-        r, g, b = COLOURS.get(m.family, PLAIN)
+        r, g, b = next(
+            (colour for role, colour in COLOURS.items() if m.family in letters(role)), PLAIN
+        )
         part = by_id[m.code] if isinstance(m.body, (Plate, Tube)) else None
         whole.add(
             placed(m, part, shop), name=f"{names.part(m.code)} {m.title}", color=cq.Color(r, g, b)

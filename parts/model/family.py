@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, Protocol
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
-from .terms import MapPlace, Where
+from .terms import MapPlace, Role, Where
 from .vectors import Array
 
 Grid = Mapping[str, Any]
@@ -72,6 +72,14 @@ class Rule(NamedTuple):
     says: str
 
 
+class SteelOf(NamedTuple):
+    """A tube whose steel the job names: its code without a side, what people call it, the field."""
+
+    code: str
+    called: str
+    field: str
+
+
 class Family(NamedTuple):
     """One part family: ``FAMILY`` of one file in ``parts/pieces``, found by listing the folder.
 
@@ -86,7 +94,9 @@ class Family(NamedTuple):
     other unit: the number itself.
 
     ``place``: the picture its welds and bolts are numbered on, "" for what is on the truck already;
-    ``about``: conflicts of the layout, by their codes, its parts are not cut under.
+    ``about``: conflicts of the layout, by their codes, its parts are not cut under; ``roles``: its
+    members by what rooms above ask for, by their codes (two letters for all that begin so);
+    ``steels``: its tubes whose steel the job names.
     """
 
     code: str
@@ -101,3 +111,5 @@ class Family(NamedTuple):
     side_of: str = ""
     place: MapPlace = ""
     about: tuple[str, ...] = ()
+    roles: Mapping[Role, tuple[str, ...]] = {}
+    steels: tuple[SteelOf, ...] = ()

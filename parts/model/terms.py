@@ -24,6 +24,27 @@ class Word(StrEnum):
         return repr(self.value)
 
 
+class Role(Word):
+    """What a member does, by which rooms above ask for it: the family that makes it says which of
+    its codes that is (``Family.roles``).
+    """
+
+    ARM = "radius arm's tube"
+    UPPER_ARM = "upper arm's tube"
+    BAR = "rides with the track bar"
+    ARM_BRACKET = "ears at the frame joint"
+    COIL_PLATE = "plate over the cut in the rail"
+    LOW_STRIP = "strip under the rail"
+    HIGH_STRIP = "strip on the rail"
+    IN_COIL = "stands inside the coil"
+    SHOCK = "shock"
+    SHOCK_EYE = "shock's upper eye"
+    SHOCK_TABS = "what holds shock and strap"
+    DOWELED = "flanges with dowels"
+    BOTTOM_HOLES = "made for new holes in the rail's bottom"
+    TRUCK = "on the truck already"
+
+
 class Stage(Word):
     """What a member is fixed in and a weld laid in, in the order a truck goes through them."""
 

@@ -17,6 +17,7 @@ from ..geometry.outline import Corner, mirrored, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -228,4 +229,5 @@ FAMILY = Family(
     build=build,
     place="bracket",
     about=ARM_REACH + FRAME_JOINTS,
+    roles={Role.ARM_BRACKET: ("AB1", "AB2")},
 )

@@ -13,7 +13,8 @@ from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Rod, Tube
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, SteelOf, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
 from ..stock.classes import class_for
 from ._arm_ends import end_welds, insert
@@ -211,4 +212,6 @@ FAMILY = Family(
     build=build,
     place="arms",
     about=ARM_REACH + FRAME_JOINTS + THREAD_OF_ARM,
+    roles={Role.ARM: ("AR1",)},
+    steels=(SteelOf("AR1", "radius-arm tube", "arms.tube_steel"),),
 )

@@ -15,6 +15,7 @@ from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..rules.welds import leg_for
 from ._from_stock import plate_keys
 from ._holding import held
@@ -152,4 +153,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="coil",
+    roles={Role.LOW_STRIP: ("RS1",), Role.HIGH_STRIP: ("RS2",)},
 )

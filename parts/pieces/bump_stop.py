@@ -18,6 +18,7 @@ from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add
 from ..rules.welds import leg_for
 from ._bump_pad import INSIDE, Landing, landing, leg, leg_welds, pad, pad_height, pad_od
@@ -281,4 +282,5 @@ FAMILY = Family(
     build=build,
     place="shocks and stops",
     about=COIL_ROOM,
+    roles={Role.IN_COIL: ("BP",)},
 )

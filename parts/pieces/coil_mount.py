@@ -19,6 +19,7 @@ from ..geometry.outline import bbox, edge_length, spans
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe
 from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.terms import Role
 from ..rules.seats import seat_collapse
 from ..stock.classes import class_for
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
@@ -210,4 +211,5 @@ FAMILY = Family(
     build=build,
     place="coil",
     about=COIL_ROOM + SEAT,
+    roles={Role.IN_COIL: ("CM4", "CM5")},
 )

@@ -18,6 +18,7 @@ from ..geometry.outline import slot
 from ..model.assembly import Assembly, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import add, scale
 from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most
@@ -284,4 +285,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="coil",
+    roles={Role.COIL_PLATE: ("CS1",)},
 )

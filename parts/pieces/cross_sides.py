@@ -14,6 +14,7 @@ from typing import Any
 
 from ..model.assembly import Assembly, Port, Scribe
 from ..model.family import Family, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, add
 from ._cross_joining import bolts, sleeves, welds
 from ._cross_plates import foot_plate, gussets, main_plate
@@ -104,4 +105,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    roles={Role.BOTTOM_HOLES: ("XS",)},
 )

@@ -16,6 +16,7 @@ from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec2, Vec3, add
 from ..rules.welds import full_leg, leg_for, leg_within
 from ..stock.classes import class_for
@@ -289,4 +290,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    roles={Role.DOWELED: ("XT2", "XT4")},
 )

@@ -15,6 +15,7 @@ from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec2, scale
 from ._from_stock import STEEL
 from ._lengths import IN, round_up
@@ -144,4 +145,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    roles={Role.BOTTOM_HOLES: ("DT",)},
 )

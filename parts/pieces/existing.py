@@ -15,6 +15,7 @@ from ..geometry.outline import Corner, rectangle, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bar, Bought, Existing, Helix
 from ..model.family import Family, Grid, Site
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, cross, scale, sub, unit
 
 PLACES = ("coil", "cross", "bar", "stop")
@@ -225,4 +226,5 @@ FAMILY = Family(
     rules=(),
     mass=mass,
     build=build,
+    roles={Role.TRUCK: ("EX",)},
 )

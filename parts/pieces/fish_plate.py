@@ -15,6 +15,7 @@ from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
 from ..rules.welds import leg_for
@@ -221,4 +222,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    roles={Role.BOTTOM_HOLES: ("FP",)},
 )

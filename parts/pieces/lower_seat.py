@@ -15,6 +15,7 @@ from ..geometry.outline import check, circle
 from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame
 from ..rules.welds import full_leg, leg_for
 from ._coil import coil_od, ring_bore, ring_od
@@ -295,4 +296,5 @@ FAMILY = Family(
     build=build,
     place="axle",
     about=AXLE_TURNED + COIL_ROOM + SEAT,
+    roles={Role.IN_COIL: ("LS",)},
 )

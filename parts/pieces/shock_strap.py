@@ -9,6 +9,7 @@ from typing import Any
 
 from ..model.assembly import Assembly
 from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.terms import Role
 from ..rules.plates import bend_radius
 from ._coil import mount_half
 from ._coil_seat_shape import set_in, slot_width
@@ -114,4 +115,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="shocks and stops",
+    roles={Role.SHOCK: ("ST7",), Role.SHOCK_EYE: ("ST8",), Role.SHOCK_TABS: ("ST",)},
 )

@@ -14,6 +14,7 @@ from ..geometry.outline import OutlineError, check, mirrored, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Bought, Edge, Loop, Plate, Rod
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -360,4 +361,5 @@ FAMILY = Family(
     place="track bar",
     about=AXLE_TURNED + BAR,
     side_of="bar.axle.y",
+    roles={Role.BAR: ("TB7", "TB8")},
 )

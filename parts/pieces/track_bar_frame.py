@@ -15,6 +15,7 @@ from ..geometry.outline import rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Plate, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, add, scale
 from ..stock.classes import class_for
 from ._conflicts import BAR
@@ -177,4 +178,5 @@ FAMILY = Family(
     place="track bar",
     about=BAR,
     side_of="bar.frame.y",
+    roles={Role.BAR: ("TB18",)},
 )

@@ -11,7 +11,8 @@ from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Member, Port
 from ..model.body import Bought, Rod, Tube
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, SteelOf, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
 from ._arm_ends import end_welds, insert
 from ._conflicts import ARM_REACH, AXLE_TURNED, THREAD_OF_UPPER
@@ -178,4 +179,6 @@ FAMILY = Family(
     build=build,
     place="arms",
     about=ARM_REACH + AXLE_TURNED + THREAD_OF_UPPER,
+    roles={Role.UPPER_ARM: ("UA1",)},
+    steels=(SteelOf("UA1", "upper-arm tube", "arms.upper_tube_steel"),),
 )

@@ -23,8 +23,10 @@ from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
 from ..geometry.closest import Edges, Round, drum, from_axis, nearest, pieces, segments
 from ..geometry.solid import Capsule, Pipe, Points
+from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..stock import Shop
+from ..truck.roles import codes, does
 from ..truck.truck import Truck
 from ..words.names import called
 from .cycle import POSITIONS
@@ -32,8 +34,6 @@ from .gap import Doubt, Gap
 from .motion import PITCH, Rigid, groups, in_joint, joined, rigids, rounds, transforms
 
 LOOK, JOINT = units.IN, units.IN / 16
-INSIDE_COIL = ("CM4", "CM5", "LS", "BP")
-HELD = {"coil": INSIDE_COIL, "ST7": ("ST",)}
 
 
 AT_END = 1e-9
@@ -186,9 +186,9 @@ class Hits:
 
     def _free(self, bar: Round, body: Rigid) -> bool:
         base, _, side = bar.name.partition(".")
-        held = HELD.get(base, ())
+        holder = Role.IN_COIL if base == "coil" else Role.SHOCK_TABS
         mine = not side or body.name.endswith("." + side)
-        if base in ("coil", "ST7") and mine and body.name.startswith(held):
+        if (base == "coil" or does(Role.SHOCK, base)) and mine and does(holder, body.name):
             return False
         if base == "tyre" and body.name == "axle.C":
             return False
@@ -196,7 +196,7 @@ class Hits:
 
     def _loose(self, one: Round, two: Round) -> bool:
         bases = {one.name.partition(".")[0], two.name.partition(".")[0]}
-        if bases in ({"coil"}, {"tyre"}, {"ST7"}):
+        if bases in ({"coil"}, {"tyre"}, set(codes(Role.SHOCK))):
             return False
         return not ("tyre" in bases and bases & {"tie_rod", "drag_link"})
 

@@ -22,14 +22,16 @@ from ..geometry.closest import Edges, Round, pieces
 from ..geometry.solid import Pipe, Points, Prism, Solid, solid
 from ..model.assembly import Assembly
 from ..model.body import Bought, Rod
+from ..model.terms import Role
 from ..model.vectors import Frame
 from ..stock import Shop
+from ..truck.roles import does, letters, placed
 from ..truck.truck import Truck
 
 PITCH, ROUGH = 10.0, 0.03
 """Surfaces are looked at in points this far apart; arcs are this far from true, mm."""
 UP = (0.0, 0.0, 1.0)
-LINKS = {"AR": "arm", "UA": "upper"}
+LINKS = {Role.ARM: "arm", Role.UPPER_ARM: "upper"}
 
 
 class Rigid(NamedTuple):
@@ -55,11 +57,12 @@ def groups(assembly: Assembly) -> dict[str, str]:
     """
     root: dict[str, str] = {}
     for member in assembly.members:
-        family, _, side = member.code.partition(".")
-        base = family.rstrip("0123456789")
-        if base in LINKS:
-            root[member.code] = f"{LINKS[base]}.{side}"
-        elif isinstance(member.body, Bought) and base == "TB":
+        code, _, side = member.code.partition(".")
+        begins = code.rstrip("0123456789")
+        link = next((group for role, group in LINKS.items() if begins in letters(role)), "")
+        if link:
+            root[member.code] = f"{link}.{side}"
+        elif does(Role.BAR, member.code):
             root[member.code] = "bar"
         elif getattr(member.body, "surface", "") == "axle":
             root[member.code] = "axle"
@@ -260,7 +263,8 @@ def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Ro
             found.append(
                 Round(f"coil.{side}", f"coil, {word}", low, high, gears.coils.radius, True)
             )
-        rod = members.get(f"ST7.{side}")
+        shock = placed(Role.SHOCK, side)[0]
+        rod = members.get(shock)
         if (
             rod is not None
             and isinstance(rod.body, Bought)
@@ -269,7 +273,7 @@ def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Ro
         ):
             found.append(
                 Round(
-                    f"ST7.{side}",
+                    shock,
                     f"shock, {word}",
                     at(bolts[f"shock.lower#1.{side}"]),
                     bolts[f"shock.upper#1.{side}"],

@@ -16,8 +16,6 @@ from .tables import Steel, steel
 LEAST_RAIL = "A36"
 LEAST_AXLE = "A513 1020 DOM"
 LEAST_DOWEL = "A36"
-TUBES = {"AR1": "arms.tube_steel", "UA1": "arms.upper_tube_steel"}
-"""Tubes whose steel the job names, by the member's code without its side."""
 
 
 class Materials(NamedTuple):
@@ -47,8 +45,9 @@ def named(words: Mapping[str, str], field: str) -> str:
     return "" if typed == "unknown" else typed
 
 
-def materials(words: Mapping[str, str], shop: Shop) -> Materials:
-    """From the job's words and the shop's settings.
+def materials(words: Mapping[str, str], shop: Shop, tubes: Mapping[str, str]) -> Materials:
+    """From the job's words and the shop's settings; ``tubes``: code of a tube without its side ->
+    the field of the job that names its steel.
 
     KeyError for a steel without a row in the table.
     """
@@ -59,5 +58,5 @@ def materials(words: Mapping[str, str], shop: Shop) -> Materials:
         steel(named(words, "axle.tube_steel") or LEAST_AXLE),
         steel(shop.dowel or LEAST_DOWEL),
         filler,
-        {c: steel(n) for c, f in TUBES.items() if (n := named(words, f))},
+        {code: steel(n) for code, field in tubes.items() if (n := named(words, field))},
     )

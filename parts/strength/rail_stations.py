@@ -8,6 +8,8 @@ from ...layout.quantities import Key, Side
 from ..geometry import outline, section
 from ..model.assembly import Member
 from ..model.body import Bar, Existing, Plate
+from ..model.terms import Role
+from ..truck import roles
 from .work import Work
 
 
@@ -25,9 +27,8 @@ def _rail(work: Work, side: Side) -> tuple[section.RailSection, dict[str, float]
     """The rail under the coil, and the cut in it."""
     sizes = [Key(f"rail.coil.{n}", side) for n in ("width", "height", "wall")]
     cut = {n: Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")}
-    if (
-        any(k not in work.values for k in (*sizes, *cut.values()))
-        or f"CS1.{side}" not in work.members
+    if any(k not in work.values for k in (*sizes, *cut.values())) or not _made(
+        work, Role.COIL_PLATE, side
     ):
         return None
     width, height, wall = (work.values[k] for k in sizes)
@@ -41,6 +42,11 @@ def _rail(work: Work, side: Side) -> tuple[section.RailSection, dict[str, float]
         ),
     )
     return rail, {n: work.values[k] for n, k in cut.items()}
+
+
+def _made(work: Work, role: Role, side: Side) -> list[str]:
+    """Members of a role that were made on this side."""
+    return [code for code in roles.placed(role, side) if code in work.members]
 
 
 def _shape(rail: Member) -> str:
@@ -57,25 +63,26 @@ def stations(work: Work, side: Side) -> list[Station]:
     if known is None:
         return []
     rail, at_cut = known
-    member = work.members[f"CS1.{side}"]
+    member = work.members[roles.placed(Role.COIL_PLATE, side)[0]]
     assert isinstance(member.body, Plate)
     thick = work.steel_of(member.code)[0]
-    x0, low, x1, high = outline.bbox(member.body.outline)
+    x0, bottom, x1, top = outline.bbox(member.body.outline)
     at = work.values[Key("seat.upper.x", side)]
-    strip = next((work.steel_of(c)[0] for c in (f"RS1.{side}",) if c in work.members), 0.0)
+    low = _made(work, Role.LOW_STRIP, side)
+    strip = work.steel_of(low[0])[0] if low else 0.0
     lies = (strip, 4 * strip) if strip else (0.0, 0.0)
     bare = dict.fromkeys(("vertical", "held", "lateral"), 1.0)
     if rail.shape == "boxed":
         bare["torsion"] = 1.0
     mid = rail.height / 2
-    whole = section.restored(rail, (mid, mid), thick, (low, high), strip=lies)
+    whole = section.restored(rail, (mid, mid), thick, (bottom, top), strip=lies)
     cut = section.restored(
         rail,
         (at_cut["z_low"], at_cut["z_high"]),
         thick,
-        (low, high),
+        (bottom, top),
         strip=lies,
-        both=f"RS2.{side}" in work.members,
+        both=bool(_made(work, Role.HIGH_STRIP, side)),
     )
     front, rear = (pick(at_cut["x_first"], at_cut["x_last"]) - at for pick in (max, min))
     found = [

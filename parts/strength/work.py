@@ -19,6 +19,7 @@ from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..stock import Shop, TubeOnHand
 from ..stock.materials import Materials, materials
+from ..truck import roles
 from ..truck.truck import Truck
 from .recorded import Group, Meshed, Root
 
@@ -46,7 +47,7 @@ class Work:
         made_of: Materials | None = None,
     ) -> None:
         self.truck, self.shop, self.values, self.rows = truck, shop, values, rows
-        self.made_of = made_of or materials(truck.words, shop)
+        self.made_of = made_of or materials(truck.words, shop, roles.steel_fields())
         self.members = {member.code: member for member in truck.assembly.members}
         self.parts = {part.id: part for part in truck.singles}
         self.bolts = {bolt.id: bolt for bolt in truck.assembly.bolts}

@@ -17,9 +17,11 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout.wording import inch
+from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..placed.clearance import Gap
 from ..stock import Shop
+from ..truck.roles import does
 from ..truck.truck import Truck
 from ..words import numbers as shown
 from ..words.names import called, part
@@ -76,7 +78,7 @@ def base(name: str, rides: str) -> str:
     for start, word in (("arm", "arm"), ("upper", "upper")):
         if rides.startswith(start):
             return word
-    if head.startswith(("ST7", "ST8")):
+    if does(Role.SHOCK, head) or does(Role.SHOCK_EYE, head):
         return "shock"
     if head == "rail1":
         return "rail"

@@ -24,6 +24,7 @@ from ...layout.travel.linkage import Bush
 from ..design.sizing import Check
 from ..model.assembly import Bolt
 from ..model.body import Plate, Tube
+from ..model.terms import Role
 from ..stock import Shop, Steel, default_shop, steel
 from ..stock.classes import LEAST as LEAST_MARK
 from ..stock.classes import PLACES, class_of, given, metric, place_of, setting
@@ -32,7 +33,6 @@ from ..stock.materials import (
     LEAST_AXLE,
     LEAST_DOWEL,
     LEAST_RAIL,
-    TUBES,
     Materials,
     materials,
     named,
@@ -40,6 +40,7 @@ from ..stock.materials import (
 from ..strength import evaluate
 from ..strength.result import Strength
 from ..strength.work import Work
+from ..truck import roles
 from ..truck.truck import Truck
 from ..words.names import sentence
 from ..words.numbers import finest, worded
@@ -72,7 +73,7 @@ def assumptions(
     """
     whole = truck is not None and held is not None and not held.waits
     trial = _Trial(truck, solved.values, shop) if whole and truck is not None else None
-    now = materials(job.words, shop)
+    now = materials(job.words, shop, roles.steel_fields())
     found = [
         *_steels(job, now, truck, shop, trial),
         *_filler(now, shop, trial),
@@ -168,7 +169,7 @@ def _steels(
             fixed,
         )
     on_hand = {m.code: m for m in truck.assembly.members} if truck else {}
-    for code, field in TUBES.items():
+    for code, called, field in roles.steels():
         m = next((on_hand[c] for c in (f"{code}.L", f"{code}.R") if c in on_hand), None)
         if named(job.words, field) or (truck and m is None):
             continue
@@ -177,7 +178,7 @@ def _steels(
         said, codes = _moves(
             trial, Change(_strong(other), made_of=now._replace(tubes={**now.tubes, code: other}))
         )
-        what = "steel of the radius-arm tube" if code == "AR1" else "steel of the upper-arm tube"
+        what = f"steel of the {called}"
         yield Assumed(what, _strong(mine) if mine else "as its tube in stock", field, said, codes)
 
 
@@ -271,7 +272,10 @@ def _bolts(
             f"{_strong(now.dowel)}: {LEAST_DOWEL} bar at least",
             "dowel under [bolts] of the shop file",
             said,
-            codes or frozenset({"XJ"}),
+            codes
+            or frozenset(
+                m.family for m in truck.assembly.members if roles.does(Role.DOWELED, m.code)
+            ),
         )
 
 

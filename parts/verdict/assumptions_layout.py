@@ -17,6 +17,8 @@ from ...layout.reader import measure, metric
 from ...layout.travel import Place, study
 from ...layout.travel.gear import ASSUMED_BRAKE
 from ...layout.travel.linkage import AXES, axis_keys
+from ..model.terms import Role
+from ..truck.roles import letters
 
 RECTANGLE = 3.0
 """Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH
@@ -98,7 +100,9 @@ def _defaults(job: Job, solved: Graph) -> Iterator[Assumed]:
 
 def _housings(job: Job) -> Iterator[Assumed]:
     """Joints whose housing's width is not read."""
-    for name, what, codes in (("arms.joint_housing_width", "frame joint", {"AB"}),):
+    for name, what, codes in (
+        ("arms.joint_housing_width", "frame joint", letters(Role.ARM_BRACKET)),
+    ):
         if Key(name, "C") not in job.readings:
             yield Assumed(
                 f"width of the {what}'s housing",
@@ -106,7 +110,7 @@ def _housings(job: Job) -> Iterator[Assumed]:
                 name,
                 f"the room round the {what}; whether the housing itself fits between them is not"
                 " looked at",
-                frozenset(codes),
+                codes,
             )
 
 
@@ -155,7 +159,7 @@ def _shocks(job: Job, solved: Graph) -> Iterator[Assumed]:
         "never the first to end the travel",
         " and ".join(missing),
         f"what ends the travel: {_shock_room(v) or 'waits for where the shocks stand'}",
-        frozenset({"ST"}),
+        letters(Role.SHOCK_TABS),
     )
 
 
