@@ -60,6 +60,7 @@ FLOORS = (
     ("parts.verdict",),
     ("parts.export",),
     ("parts.drawing",),
+    ("parts.drawing.assembled",),
     ("parts.documents",),
     ("parts.page",),
     ("cli", "cli.console", "cli.disk", "cli.interrupt", "cli.screen"),

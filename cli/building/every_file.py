@@ -8,6 +8,7 @@ from pathlib import Path
 from ...layout.assumed import about
 from .. import disk
 from . import solid_files
+from .assembly_files import assembly_files
 from .build import Build
 from .data_rows import setout_rows
 from .manifest import NAME, manifest, named
@@ -35,8 +36,9 @@ def files(build: Build) -> dict[str, bytes]:
         cut = [p for p in build.truck.parts if build.judged.cut(p.id)[0]]
         nested, result = nest_files(build.job, cut, build.shop, build.kept, foot=build.foot)
         documents, stages = document_files(build, result, close)
-        made |= travel | nested | documents | _calculations(build)
-        made |= packet_files(build, made, stages)
+        assemblies, fitted = assembly_files(build)
+        made |= travel | nested | documents | assemblies | _calculations(build)
+        made |= packet_files(build, made, stages, fitted)
         build.say("the page")
         made["index.html"] = page_file(build, made)
         build.say("solids and the placed assembly")

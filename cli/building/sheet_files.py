@@ -61,15 +61,19 @@ def document_files(
 
 
 def packet_files(
-    build: Build, made: Mapping[str, bytes], stages: Mapping[int, Sequence[str]]
+    build: Build,
+    made: Mapping[str, bytes],
+    stages: Mapping[int, Sequence[str]],
+    assemblies: Mapping[int, Sequence[str]],
 ) -> dict[str, bytes]:
-    """Each stage's packet: its sheets, what else belongs to it, and the drawings of the parts that
-    are fitted in it.
+    """Each stage's packet: its sheets, what else belongs to it, the ``assemblies`` drawn for it,
+    and the drawings of the parts that are fitted in it.
     """
     found = {}
     for stage, own in stages.items():
         more = (path.format(chassis=build.chassis) for path in WITH_STAGE.get(stage, ()))
-        paths = [p for p in (*own, *more, *_drawings(build, stage)) if p in made]
+        drawn = (*assemblies.get(stage, ()), *_drawings(build, stage))
+        paths = [p for p in (*own, *more, *drawn) if p in made]
         found[f"sheet/stage-{stage}.pdf"] = _bound(build, stage, [made[p] for p in paths])
     return found
 

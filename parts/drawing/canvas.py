@@ -89,7 +89,7 @@ class Canvas:
         lengths = np.hypot(*np.diff(np.array(points), axis=0).T)
         total = float(lengths.sum())
         for share in (0.5, 0.3, 0.7, 0.15, 0.85):
-            tip, way = _along(points, lengths, share * total)
+            tip, way = along(points, lengths, share * total)
             found += fan(self.to(tip), self.open_way(tip, way - math.pi / 2), half)
         return tuple(found)
 
@@ -126,7 +126,7 @@ class Canvas:
         return True
 
 
-def _along(points: Sequence[Vec2], lengths: Array, at: float) -> tuple[Vec2, float]:
+def along(points: Sequence[Vec2], lengths: Array, at: float) -> tuple[Vec2, float]:
     """The point so far along a polyline, and its direction there."""
     for (p, q), length in zip(itertools.pairwise(points), lengths, strict=True):
         if at <= length or q == points[-1]:

@@ -75,6 +75,16 @@ class Field:
         self.bits[self.cells(np.vstack(pieces))] |= TAKEN | (SOLID if leader else LINES)
         self._sums = None
 
+    def lines(self, starts: Array, ends: Array) -> None:
+        """Takes the room of many segments, (n, 2) to (n, 2)."""
+        count = np.hypot(*(ends - starts).T).astype(np.int64) + 2
+        which = np.repeat(np.arange(len(count)), count)
+        step = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
+        share = (step / (count - 1)[which])[:, None]
+        points = starts[which] + share * (ends - starts)[which]
+        self.bits[self.cells(points)] |= TAKEN | LINES
+        self._sums = None
+
     def box(self, box: Box) -> None:
         """Takes the room of a text."""
         corners = np.array(((box.left, box.low), (box.right, box.high)))
@@ -86,6 +96,11 @@ class Field:
     def fill(self, inside: Mask) -> None:
         """Says which cells lie in the part's steel."""
         self.bits[inside] |= STEEL
+
+    def shade(self, inside: Mask) -> None:
+        """Says in which cells no lettering may stand, though leaders may cross them."""
+        self.bits[inside] |= TAKEN
+        self._sums = None
 
     def middles(self) -> tuple[Array, Array]:
         """x and y of every cell's middle, each of the field's shape."""

@@ -106,13 +106,18 @@ def spread(wanted: Sequence[float], pitch: float = PITCH) -> list[float]:
     return found
 
 
-def place(chosen: Sequence[Chosen], part: Box, zero: Mapping[str, str]) -> list[Placed]:
+def place(
+    chosen: Sequence[Chosen],
+    part: Box,
+    zero: Mapping[str, str],
+    said: Callable[[Ordinate], str] | None = None,
+) -> list[Placed]:
     """Lines and lettering of every ordinate of a view whose part fills ``part``; ``zero``: the
-    datum's letter beside the nought of each axis.
+    datum's letter beside the nought of each axis; ``said``: what is lettered, its size otherwise.
     """
     found: list[Placed] = []
     for side in SIDES["x"]:
-        found += _side([each for each in chosen if each.side == side], side, part, zero)
+        found += _side([each for each in chosen if each.side == side], side, part, zero, said)
     texts = [box_of(text) for placed in found for text in placed.texts]
     for side in SIDES["y"]:
         own = [each for each in chosen if each.side == side]
@@ -127,12 +132,16 @@ def place(chosen: Sequence[Chosen], part: Box, zero: Mapping[str, str]) -> list[
         beyond = part._replace(
             left=min(part.left, past.left - GAP), right=max(part.right, past.right + GAP)
         )
-        found += _side(own, side, beyond, zero)
+        found += _side(own, side, beyond, zero, said)
     return found
 
 
 def _side(
-    chosen: Sequence[Chosen], side: Side, beyond: Box, zero: Mapping[str, str]
+    chosen: Sequence[Chosen],
+    side: Side,
+    beyond: Box,
+    zero: Mapping[str, str],
+    said: Callable[[Ordinate], str] | None,
 ) -> list[Placed]:
     """One side's, jogging past ``beyond``."""
     along = 0 if side in ("low", "high") else 1
@@ -141,11 +150,20 @@ def _side(
     shift = max((abs(p - r.anchor[along]) for p, r in zip(places, rows, strict=True)), default=0.0)
     jog = min(max(STEEP * shift, 4.0), 30.0) if shift > STRAIGHT else 0.0
     return [
-        _line(each, (at, jog), side, beyond, zero) for each, at in zip(rows, places, strict=True)
+        _line(each, (at, jog), side, beyond, said(each.ordinate) if said else _words(each, zero))
+        for each, at in zip(rows, places, strict=True)
     ]
 
 
-def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, zero: Mapping[str, str]) -> Placed:
+def _words(each: Chosen, zero: Mapping[str, str]) -> str:
+    """The size, with the datum's letter beside nought."""
+    words = length(each.ordinate.value)
+    if each.ordinate.value == 0.0:
+        words = f"{words} {zero.get(each.ordinate.axis, '')}".rstrip()
+    return words
+
+
+def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, words: str) -> Placed:
     """One ordinate; ``end``: where along its side the lettering stands, and how deep it jogs."""
     (x, y), (at, jog) = each.anchor, end
     way = -1.0 if side in ("low", "left") else 1.0
@@ -153,9 +171,6 @@ def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, zero: Mapping[str, s
         side
     ]
     depths = (edge + way * RUN, edge + way * (RUN + jog), edge + way * (RUN + jog + REST))
-    words = length(each.ordinate.value)
-    if each.ordinate.value == 0.0:
-        words = f"{words} {zero.get(each.ordinate.axis, '')}".rstrip()
     foot = depths[2] + way * GAP
     if side in ("low", "high"):
         points = [(x, y + way * GAP), (x, depths[0]), (at, depths[1]), (at, depths[2])]

@@ -42,6 +42,10 @@ LARGE = {"C": (1224.0, 1584.0), "A2": (1190.55, 1683.78)}
 """Sheets only drawings come on: portrait, points."""
 
 
+LARGEST = {"C": ("D", (2448.0, 1584.0)), "A2": ("A1", (2383.94, 1683.78))}
+"""What a general arrangement may come on when the largest sheet of the series is too small."""
+
+
 def scales() -> tuple[Scale, ...]:
     """Those of the reader's shop, largest first."""
     return ISO if metric() else INCH

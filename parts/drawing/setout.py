@@ -82,6 +82,10 @@ def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
     return "under 0.005" if 0 < plus_minus < LEAST else f"{plus_minus:.2f}"
 
 
+CHECKED = (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint"))
+"""Points whose diagonals are checked, front and rear."""
+
+
 def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     """Plan distances left front to right rear and right front to left rear, between lower bolts and
     frame joints, and between the seats and the joints.
@@ -89,7 +93,7 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     by, says = {(p.name, p.side): p.at for p in found}, dict(POINTS)
     rows = []
     ways: tuple[tuple[Side, Side], ...] = (("L", "R"), ("R", "L"))
-    for front, rear in (("arm.bolt", "arm.joint"), ("seat.upper", "arm.joint")):
+    for front, rear in CHECKED:
         if all((name, side) in by for name in (front, rear) for side, _ in ways):
             one, two = (
                 math.hypot(
@@ -140,12 +144,12 @@ def _points(sheet: Sheet, g: Graph) -> float:
     y = TOP
     for point in points(g):
         y -= ROW
-        for dx, words in zip(COLUMNS, _point_row(g, point), strict=True):
+        for dx, words in zip(COLUMNS, point_row(g, point), strict=True):
             sheet.text(MARGIN + 8 + dx, y, fit_text(words, 8, 158), 8)
     return y
 
 
-def _point_row(g: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
+def point_row(g: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
     """Side, name, along, across, up and plus-minus of a point."""
     near: Side = "L" if point.at[1] >= 0 else "R"
     side: Side = near if point.side == "C" else point.side

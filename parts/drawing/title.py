@@ -123,9 +123,13 @@ def block_height(title: Title) -> float:
 
 def draw_title(sheet: Sheet, title: Title, scale: str, count: str) -> None:
     """The block along the foot of the frame."""
+    draw_block(sheet, rows_of(title, scale, count))
+
+
+def draw_block(sheet: Sheet, rows: Sequence[Sequence[Cell]]) -> None:
+    """Rows of fields along the foot of the frame, the first at the top."""
     assert sheet.size is not None
     left, right = MARGIN, sheet.size[0] - MARGIN
-    rows = rows_of(title, scale, count)
     top = MARGIN + ROW * len(rows)
     sheet.line((left, top), (right, top), kind="wide")
     for n, row in enumerate(rows):

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, Protocol
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
-from .terms import MapPlace, Role, Where
+from .terms import AssemblySheet, MapPlace, Role, Where
 from .vectors import Array
 
 Grid = Mapping[str, Any]
@@ -94,6 +94,7 @@ class Family(NamedTuple):
     other unit: the number itself.
 
     ``place``: the picture its welds and bolts are numbered on, "" for what is on the truck already;
+    ``sheet``: the assembly drawing its parts stand on, "" for a tool or what is there already;
     ``about``: conflicts of the layout, by their codes, its parts are not cut under; ``roles``: its
     members by what rooms above ask for, by their codes (two letters for all that begin so);
     ``steels``: its tubes whose steel the job names.
@@ -110,6 +111,7 @@ class Family(NamedTuple):
     build: Callable[[Mapping[str, Any], Site], Assembly]
     side_of: str = ""
     place: MapPlace = ""
+    sheet: AssemblySheet = ""
     about: tuple[str, ...] = ()
     roles: Mapping[Role, tuple[str, ...]] = {}
     steels: tuple[SteelOf, ...] = ()

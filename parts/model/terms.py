@@ -93,3 +93,18 @@ MapPlace = Literal[
     "", "coil", "axle", "shocks and stops", "arms", "crossmember", "bracket", "track bar"
 ]
 """Parts of the truck that have a picture of their own for welds and bolts."""
+AssemblySheet = Literal[
+    "",
+    "axle brackets",
+    "lower seat and stop",
+    "coil tower",
+    "shock and strap tabs",
+    "track bar",
+    "crossmember side",
+    "crossmember center",
+    "arm bracket",
+    "radius arm",
+]
+"""Assembly drawings, by their titles, in the order of the work."""
+WHOLE: tuple[AssemblySheet, ...] = ("axle brackets", "track bar", "crossmember center")
+"""Those that show both sides of the truck on one sheet; of another there is one a side."""

@@ -228,6 +228,7 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="bracket",
+    sheet="arm bracket",
     about=ARM_REACH + FRAME_JOINTS,
     roles={Role.ARM_BRACKET: ("AB1", "AB2")},
 )

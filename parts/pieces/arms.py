@@ -211,6 +211,7 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="arms",
+    sheet="radius arm",
     about=ARM_REACH + FRAME_JOINTS + THREAD_OF_ARM,
     roles={Role.ARM: ("AR1",)},
     steels=(SteelOf("AR1", "radius-arm tube", "arms.tube_steel"),),

@@ -215,5 +215,6 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="axle",
+    sheet="axle brackets",
     about=AXLE_TURNED,
 )

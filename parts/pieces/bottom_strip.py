@@ -153,5 +153,6 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="coil",
+    sheet="coil tower",
     roles={Role.LOW_STRIP: ("RS1",), Role.HIGH_STRIP: ("RS2",)},
 )

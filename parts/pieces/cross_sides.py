@@ -105,5 +105,6 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    sheet="crossmember side",
     roles={Role.BOTTOM_HOLES: ("XS",)},
 )

@@ -216,4 +216,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    sheet="crossmember center",
 )

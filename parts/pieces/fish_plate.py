@@ -222,5 +222,6 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
+    sheet="crossmember side",
     roles={Role.BOTTOM_HOLES: ("FP",)},
 )

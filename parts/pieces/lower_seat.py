@@ -295,6 +295,7 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="axle",
+    sheet="lower seat and stop",
     about=AXLE_TURNED + COIL_ROOM + SEAT,
     roles={Role.IN_COIL: ("LS",)},
 )

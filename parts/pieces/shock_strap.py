@@ -115,5 +115,6 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="shocks and stops",
+    sheet="shock and strap tabs",
     roles={Role.SHOCK: ("ST7",), Role.SHOCK_EYE: ("ST8",), Role.SHOCK_TABS: ("ST",)},
 )

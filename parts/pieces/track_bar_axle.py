@@ -359,6 +359,7 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="track bar",
+    sheet="axle brackets",
     about=AXLE_TURNED + BAR,
     side_of="bar.axle.y",
     roles={Role.BAR: ("TB7", "TB8")},

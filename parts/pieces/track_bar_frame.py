@@ -176,6 +176,7 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="track bar",
+    sheet="track bar",
     about=BAR,
     side_of="bar.frame.y",
     roles={Role.BAR: ("TB18",)},

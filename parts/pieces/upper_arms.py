@@ -178,6 +178,7 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="arms",
+    sheet="radius arm",
     about=ARM_REACH + AXLE_TURNED + THREAD_OF_UPPER,
     roles={Role.UPPER_ARM: ("UA1",)},
     steels=(SteelOf("UA1", "upper-arm tube", "arms.upper_tube_steel"),),

@@ -160,5 +160,6 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="bracket",
+    sheet="arm bracket",
     about=ARM_REACH + FRAME_JOINTS,
 )

@@ -1,0 +1,85 @@
+"""Assembly drawings of a build, and the stages each belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from ...layout import reader
+from ...layout.quantities import Key
+from ...parts.model.numbering import stage_of
+from .build import Build
+from .sheet_files import STAGE_OF
+
+if TYPE_CHECKING:
+    from ...parts.drawing.assembled import Drawn, Group, Placed
+
+SURVEY = 1
+"""Number of the stage the general arrangement belongs to."""
+
+
+def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]]:
+    """Path -> bytes of every assembly drawing; and their paths by the number of each stage in
+    which something on them is fitted, in order.
+    """
+    from ...parts.drawing.assembled import Placed, assembly_sheet, general_sheet, groups
+    from ...parts.drawing.part_sheet import Head
+
+    issue = build.issue
+    head = Head(build.chassis, issue.revision or "draft", build.date, issue.says)
+    placed = Placed(build.truck, build.shop)
+    every = [(g, f"{build.chassis}-A{n}") for n, g in enumerate(groups(placed), 2)]
+    made: dict[str, bytes] = {}
+    stages: dict[int, list[str]] = {n: [] for n in range(1, 9)}
+    if not every:
+        return made, stages
+    path = "sheet/assembly-general.pdf"
+    made[path] = _again(
+        build,
+        path,
+        lambda: general_sheet(placed, every, head, build.solved, f"{build.chassis}-A1"),
+        (build.truck.assembly.members, build.truck.singles, build.solved.values),
+    )
+    stages[SURVEY].append(path)
+    for group, number in every:
+        build.say(f"assembly drawing, {group.name}")
+        path = f"sheet/assembly-{group.name.replace(', ', '-').replace(' ', '-')}.pdf"
+        made[path] = _again(
+            build,
+            path,
+            lambda group=group, number=number: assembly_sheet(  # type: ignore[misc]
+                placed, group, head, build.solved, number
+            ),
+            (_rests(placed, group), number, build.solved.values.get(Key("frame.datum_hole", "L"))),
+        )
+        for stage in sorted({STAGE_OF[stage_of(m)] for m in group.members}):
+            stages[stage].append(path)
+    return made, stages
+
+
+def _rests(placed: Placed, group: Group) -> object:
+    """Everything a group's drawing shows."""
+    codes = [m.code for m in (*group.members, *group.near)]
+    return (
+        group._replace(welds={}, bolts={}),
+        [placed.parts.get(code) for code in codes],
+        [(n, w._replace(care=frozenset()), sorted(w.care)) for n, w in group.welds.items()],
+        list(group.bolts.items()),
+        [placed.other_side(weld.id) for weld in group.welds.values()],
+        [placed.other_side(bolt.id) for bolt in group.bolts.values()],
+    )
+
+
+def _again(build: Build, path: str, draw: Callable[[], Drawn], rests: object) -> bytes:
+    """The drawing as PDF, taken again where nothing it shows changed."""
+    from ...parts import drawing
+
+    shop, issue = build.shop, build.issue
+    return build.again.get(
+        path,
+        lambda: drawing.pdf([draw().sheet], shop.paper, build.foot, shop.name),
+        rests,
+        (issue.revision, issue.says, build.date, build.foot),
+        (shop.paper, shop.name, shop.friction, [*shop.plates], [*shop.tubes]),
+        reader.reader(),
+    )

@@ -1,0 +1,91 @@
+"""From where an assembly is looked at: third angle, the left of the truck standing for both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ..picture import View
+
+AHEAD, BEHIND = (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0)
+LEFT, RIGHT = (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)
+ABOVE, BELOW = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
+WORDS = {
+    AHEAD: "from ahead",
+    BEHIND: "from behind",
+    LEFT: "from the left",
+    RIGHT: "from the right",
+    ABOVE: "from above",
+    BELOW: "from below",
+}
+Way = tuple[float, float, float]
+
+
+class Direction(NamedTuple):
+    """A view with its words, and its place: column and row about the main view at (0, 0).
+
+    ``removed``: stands where there is room, not projected from the view beside it.
+    """
+
+    words: str
+    view: View
+    column: int
+    row: int
+    removed: bool = False
+
+    def moved(self, column: int, row: int) -> Direction:
+        """The same view removed to another place."""
+        return self._replace(column=column, row=row, removed=True)
+
+
+def _view(eye: Way, up: Way) -> View:
+    e, u = np.array(eye), np.array(up)
+    return View(np.cross(u, e), u, e)
+
+
+def _direction(eye: Way, up: Way, column: int, row: int) -> Direction:
+    return Direction(WORDS[eye], _view(eye, up), column, row)
+
+
+def directions(side: str) -> tuple[tuple[Direction, ...], tuple[Direction, ...]]:
+    """The three views of a group, main one first, and the others it may need.
+
+    Of one side the main view is from outboard, ahead beside it, above over it; of both sides at
+    once the main view is from ahead.
+    """
+    if side == "C":
+        first = (
+            _direction(AHEAD, ABOVE, 0, 0),
+            _direction(ABOVE, BEHIND, 0, 1),
+            _direction(LEFT, ABOVE, 1, 0),
+        )
+        more = (
+            _direction(BEHIND, ABOVE, 2, 0),
+            _direction(BELOW, AHEAD, 0, -1),
+            _direction(RIGHT, ABOVE, -1, 0),
+        )
+        return first, more
+    out, inward, ahead = (LEFT, RIGHT, -1) if side == "L" else (RIGHT, LEFT, 1)
+    first = (
+        _direction(out, ABOVE, 0, 0),
+        _direction(ABOVE, inward, 0, 1),
+        _direction(AHEAD, ABOVE, ahead, 0),
+    )
+    more = (
+        _direction(BEHIND, ABOVE, -ahead, 0),
+        _direction(inward, ABOVE, -2 * ahead, 0),
+        _direction(BELOW, out, 0, -1),
+    )
+    return first, more
+
+
+def arrangements(views: Sequence[Direction]) -> Iterator[tuple[Direction, ...]]:
+    """Places of the views: as projected; with the fourth in the empty corner; in one column."""
+    yield tuple(views)
+    main, plan, end, *more = views
+    if more:
+        yield (main, plan, end, more[0].moved(end.column, plan.row), *more[1:])
+    stacked = [end, *more]
+    yield (main, plan, *(d.moved(0, -1 - n) for n, d in enumerate(stacked)))

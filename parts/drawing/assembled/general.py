@@ -1,0 +1,205 @@
+"""The general arrangement: plan, side and front of the whole conversion with every set-out point,
+the check diagonals, and which assembly drawing shows what.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ....layout.graph import Graph
+from ....layout.quantities import Key, Side
+from ....layout.reader import unit
+from ....layout.units import tape
+from ...model.vectors import Vec2, Vec3
+from ...words import numbers as shown
+from ...words.cautions import NOT_APPROVAL
+from ..canvas import POINTS
+from ..dimensions import Axis
+from ..ordinates import Side as Edge
+from ..part_sheet import Head
+from ..setout import CHECKED, Point, diagonals, point_row, points
+from .board import Board, Position, lay
+from .directions import arrangements, directions
+from .groups import Group, Placed, everything
+from .lists import Item, Table
+from .marks import item_spots
+from .pictures import Picture, picture, scene
+from .sheet import Drawn, Ready, finished, tries
+
+PLAN, SIDE, FRONT = 1, 0, 2
+"""Numbers of the views."""
+ACROSS: tuple[tuple[Side, Side], ...] = (("L", "R"), ("R", "L"))
+
+
+def general_sheet(
+    placed: Placed, every: Sequence[tuple[Group, str]], head: Head, solved: Graph, number: str
+) -> Drawn:
+    """The drawing of the whole; ``every``: groups with the numbers of their drawings.
+    AssertionError where no paper holds it.
+    """
+    what = _ready(placed, every, solved)
+    last: Drawn | None = None
+    for ground, scale in tries(placed, what, more=True):
+        board = None
+        for views in arrangements([p.direction for p in what.pictures]):
+            pictures = [p._replace(direction=d) for p, d in zip(what.pictures, views, strict=True)]
+            laid = lay(pictures, scale.ratio * POINTS, ground.area)
+            if laid:
+                board = Board(pictures, scale.ratio, ground.area, laid)
+                break
+        if board is None:
+            continue
+        left = _mark(board, what, solved)
+        last = finished(what, head, placed.shop.name, number, ground, scale, board, left)
+        if not left:
+            return last
+    assert last is not None, "no sheet holds the general arrangement"
+    return last
+
+
+def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) -> Ready:
+    group = everything(placed)
+    looked = scene(placed, group)
+    pictures = tuple(
+        picture(placed, group, looked, direction, hidden=False)
+        for direction in directions(group.side)[0]
+    )
+    rows = tuple(
+        Item(str(n), "", g.name, "", drawing, tuple(m.code for m in g.members))
+        for n, (g, drawing) in enumerate(every, 1)
+    )
+    found = points(solved)
+    tables = (
+        Table(
+            "ASSEMBLY DRAWINGS",
+            ("item", "what", "drawing"),
+            tuple((row.number, row.name, row.drawing) for row in rows),
+        ),
+        Table(
+            "SET-OUT POINTS",
+            (
+                "point",
+                "side",
+                "what",
+                "from the datum hole",
+                "across",
+                "up",
+                f"±, {unit('length')}",
+            ),
+            tuple((f"P{n}", *point_row(solved, point)) for n, point in enumerate(found, 1)),
+        ),
+        Table(
+            "CHECK DIAGONALS, IN PLAN",
+            ("", "what", "left front", "right front", "differ by"),
+            tuple(
+                (f"D{n}", says, tape(one), tape(two), shown.fine(abs(one - two)))
+                for n, (says, one, two) in enumerate(diagonals(found), 1)
+            ),
+        ),
+    )
+    said = (
+        "Across from the center line; up from the floor, frame blocked at ride height, level.",
+        "Set no line from the tape alone: check the diagonals. Left front is taped from the left"
+        " point ahead to the right point behind; right front the other way.",
+        "HOLD: nothing is tacked before points and diagonals agree with this sheet.",
+        "Thin: on the truck already. Tires and steering are left out.",
+        NOT_APPROVAL(),
+    )
+    return Ready(group, pictures, pictures[0], rows, {}, tables, said, ())
+
+
+def truck_point(point: Point) -> Vec3:
+    """A set-out point in truck axes."""
+    x, y, z = point.at
+    return x, -y if point.side == "R" else y, z
+
+
+def _mark(board: Board, what: Ready, solved: Graph) -> tuple[str, ...]:
+    """Points, diagonals, positions and balloons; what found no room."""
+    found = points(solved)
+    left = []
+    _center_line(board, what.pictures)
+    _diagonals(board, what.pictures, found)
+    for n, picture_ in enumerate(what.pictures):
+        for point in _shown(found, n):
+            _cross(board, board.to(n, picture_.to(truck_point(point))))
+    for n, chosen in _positions(what.pictures, found, solved).items():
+        board.ordinates(n, chosen)
+    for n, picture_ in enumerate(what.pictures):
+        board.caption(n, picture_.direction.words)
+    for n, point in enumerate(found, 1):
+        tip = what.pictures[PLAN].to(truck_point(point))
+        if not board.note(PLAN, [tip], f"P{n}"):
+            left.append(f"P{n}")
+    ends = [(what.pictures[PLAN].low[0] + k, 0.0) for k in (0.0, 20.0, 60.0)]
+    if not board.note(PLAN, ends, "center line"):
+        left.append("center line")
+    for item in what.items:
+        spot = item_spots([what.pictures[SIDE], *what.pictures[1:]], item.codes)
+        if spot is None or not board.balloon(spot.view, spot.tips, item.number):
+            left.append(f"item {item.number}")
+    return tuple(left)
+
+
+def _center_line(board: Board, pictures: Sequence[Picture]) -> None:
+    """The truck's center line in plan and front view."""
+    (left, _), (right, _) = pictures[PLAN].low, pictures[PLAN].high
+    across = pictures[PLAN].to((0.0, 0.0, 0.0))[1]
+    board.add((board.to(PLAN, (left, across)), board.to(PLAN, (right, across))), "center")
+    (_, low), (_, high) = pictures[FRONT].low, pictures[FRONT].high
+    middle = pictures[FRONT].to((0.0, 0.0, 0.0))[0]
+    board.add((board.to(FRONT, (middle, low)), board.to(FRONT, (middle, high))), "center")
+
+
+def _shown(found: Sequence[Point], view: int) -> Iterator[Point]:
+    """The points a view shows: the side view those of the left and of the middle."""
+    for point in found:
+        if view != SIDE or point.side != "R":
+            yield point
+
+
+def _cross(board: Board, at: Vec2) -> None:
+    r = 5.0
+    board.add(((at[0] - r, at[1]), (at[0] + r, at[1])), "narrow")
+    board.add(((at[0], at[1] - r), (at[0], at[1] + r)), "narrow")
+
+
+def _diagonals(board: Board, pictures: Sequence[Picture], found: Sequence[Point]) -> None:
+    """The diagonals in plan, each with its number."""
+    by = {(point.name, point.side): truck_point(point) for point in found}
+    for n, (front, rear) in enumerate(CHECKED, 1):
+        for here, there in ACROSS:
+            one, two = by.get((front, here)), by.get((rear, there))
+            if one and two:
+                a, b = (pictures[PLAN].to(p) for p in (one, two))
+                board.add((board.to(PLAN, a), board.to(PLAN, b)), "center")
+                if here == "L":
+                    tips = [
+                        (a[0] + k * (b[0] - a[0]), a[1] + k * (b[1] - a[1]))
+                        for k in (0.35, 0.65, 0.5)
+                    ]
+                    board.note(PLAN, tips, f"D{n}")
+
+
+def _positions(
+    pictures: Sequence[Picture], found: Sequence[Point], solved: Graph
+) -> dict[int, list[Position]]:
+    """Along and up beside the side view, across under the front view: of the left points."""
+    rows: dict[int, list[Position]] = {SIDE: [], FRONT: []}
+    hole = solved.values.get(Key("frame.datum_hole", "L"))
+    done: set[tuple[int, str]] = set()
+
+    def add(view: int, axis: Axis, side: Edge, size: float, point: Point) -> None:
+        key = (view, f"{axis} {tape(size)}")
+        if key not in done:
+            done.add(key)
+            seen = pictures[view].to(truck_point(point))
+            rows[view].append(Position(axis, size, seen, side, tape(size)))
+
+    for point in _shown(found, SIDE):
+        x, y, z = truck_point(point)
+        if hole is not None:
+            add(SIDE, "x", "low", x - hole, point)
+        add(SIDE, "y", "right", z, point)
+        add(FRONT, "x", "low", abs(y), point)
+    return rows

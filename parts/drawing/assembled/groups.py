@@ -1,0 +1,177 @@
+"""Which parts, welds and bolts stand on which assembly drawing: their families say it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Literal, NamedTuple, get_args
+
+import numpy as np
+
+from ...design.part_numbers import in_order
+from ...geometry.facets import Facets, facets
+from ...model.assembly import Bolt, Member, Part, Weld
+from ...model.body import Bought, Existing, Helix
+from ...model.numbering import numbered_bolts, numbered_welds
+from ...model.terms import WHOLE, AssemblySheet
+from ...stock import Shop
+from ...truck.truck import Truck
+
+SHEETS: tuple[AssemblySheet, ...] = get_args(AssemblySheet)[1:]
+"""In the order of the work."""
+ALIKE = 0.1
+"""mm within which the right side is the left one mirrored."""
+NEAR = 12.0
+"""mm round a group within which what stands there is drawn with it, thin."""
+
+
+class Group(NamedTuple):
+    """What stands on one sheet.
+
+    ``side``: L, R, or C for both sides at once; ``members``: its own; ``near``: what else is drawn,
+    thin; ``both``: whether the right side is this left one mirrored.
+    """
+
+    sheet: AssemblySheet | Literal["general arrangement"]
+    side: str
+    members: tuple[Member, ...]
+    near: tuple[Member, ...]
+    welds: Mapping[str, Weld]
+    bolts: Mapping[str, Bolt]
+    both: bool = False
+
+    @property
+    def name(self) -> str:
+        """The sheet's title, with the side where it is of one."""
+        side = {"L": ", left", "R": ", right"}.get(self.side, "")
+        return self.sheet if self.both else f"{self.sheet}{side}"
+
+
+class Placed:
+    """A designed truck with the shape of every member."""
+
+    def __init__(self, truck: Truck, shop: Shop) -> None:
+        self.truck, self.shop = truck, shop
+        self.parts: Mapping[str, Part] = {part.id: part for part in truck.singles}
+        self.members: Mapping[str, Member] = {
+            member.code: member for member in truck.assembly.members if member.fixed_after != "tool"
+        }
+        self.shapes: Mapping[str, Facets] = {
+            code: facets(member, self.parts.get(code), shop)
+            for code, member in self.members.items()
+        }
+        self.welds = numbered_welds(truck.assembly)
+        self.bolts = numbered_bolts(truck.assembly)
+        self.twin_of = {weld.id: number for number, weld in self.welds.items()} | {
+            bolt.id: number for number, bolt in self.bolts.items()
+        }
+
+    def sheet_of(self, code: str) -> AssemblySheet:
+        """The sheet a member stands on; "" for what was there, or a tool."""
+        member = self.members.get(code)
+        if member is None or isinstance(member.body, Existing) or member.family == "EX":
+            return ""
+        family = self.truck.family_of(code)
+        return family.sheet if family else ""
+
+    def other_side(self, key: str) -> str:
+        """Number of the weld or bolt of the other side, by the id of this one; "" for none."""
+        stem, _, side = key.rpartition(".")
+        return self.twin_of.get(f"{stem}.{ {'L': 'R', 'R': 'L'}.get(side, side) }", "")
+
+
+def groups(placed: Placed) -> Iterator[Group]:
+    """Every sheet's group, in the order of the work; left and right apart where they differ."""
+    for sheet in SHEETS:
+        own = [m for code, m in placed.members.items() if placed.sheet_of(code) == sheet]
+        own.sort(key=lambda m: in_order(m.code))
+        if sheet in WHOLE:
+            if own:
+                yield _group(placed, sheet, "C", own)
+            continue
+        sides = {side: [m for m in own if m.code.endswith(f".{side}")] for side in "LR"}
+        both = _mirrored(placed, sides["L"], sides["R"])
+        for side, members in sides.items():
+            if members and not (both and side == "R"):
+                group = _group(placed, sheet, side, members)
+                yield group._replace(both=both)
+
+
+def _group(placed: Placed, sheet: AssemblySheet, side: str, members: Sequence[Member]) -> Group:
+    codes = {m.code for m in members}
+    welds = {n: w for n, w in placed.welds.items() if home_of_weld(placed, w) in codes}
+    bolts = {n: b for n, b in placed.bolts.items() if home_of_bolt(placed, b) in codes}
+    low, high = box(placed, members)
+    joins = _joined(codes, welds.values(), bolts.values())
+    near = tuple(
+        m
+        for code, m in placed.members.items()
+        if code not in codes
+        and (code in joins or not placed.sheet_of(code))
+        and _touches(placed, m, low - NEAR, high + NEAR)
+    )
+    return Group(sheet, side, tuple(members), near, welds, bolts)
+
+
+def everything(placed: Placed) -> Group:
+    """The whole truck, what was there already thin."""
+    own = [m for code, m in placed.members.items() if placed.sheet_of(code)]
+    own.sort(key=lambda m: in_order(m.code))
+    there = tuple(m for code, m in placed.members.items() if not placed.sheet_of(code))
+    return Group("general arrangement", "L", tuple(own), there, {}, {}, True)
+
+
+def _joined(codes: set[str], welds: Iterable[Weld], bolts: Iterable[Bolt]) -> set[str]:
+    """What the welds and bolts of a group join it to."""
+    found = {code for weld in welds for code in (weld.on, weld.to)}
+    found |= {code for bolt in bolts for code in bolt.through}
+    return found - codes
+
+
+def home_of_weld(placed: Placed, weld: Weld) -> str:
+    """The member on whose sheet a weld is drawn: the one it is on, else the one it goes to."""
+    return next((code for code in (weld.on, weld.to) if placed.sheet_of(code)), "")
+
+
+def home_of_bolt(placed: Placed, bolt: Bolt) -> str:
+    """The member on whose sheet a bolt is drawn: the first made one it passes."""
+    return next((code for code in bolt.through if placed.sheet_of(code)), "")
+
+
+def box(placed: Placed, members: Sequence[Member]) -> tuple[np.ndarray, np.ndarray]:
+    """The box round members in truck axes: least and greatest corner."""
+    corners = np.vstack([placed.shapes[m.code].corners for m in members])
+    return corners.min(axis=0), corners.max(axis=0)
+
+
+def _touches(placed: Placed, member: Member, low: np.ndarray, high: np.ndarray) -> bool:
+    """Whether a member reaches into a box; a coil by its middle line."""
+    corners = placed.shapes[member.code].corners
+    if isinstance(member.body, (Bought, Existing)) and isinstance(member.body.solid, Helix):
+        ends = ((0.0, 0.0, 0.0), (member.body.solid.length, 0.0, 0.0))
+        corners = np.array([member.place.out(p) for p in ends])
+    if not len(corners):
+        return False
+    return bool((corners.max(axis=0) > low).all() and (corners.min(axis=0) < high).all())
+
+
+def _mirrored(placed: Placed, left: Sequence[Member], right: Sequence[Member]) -> bool:
+    """Whether a group's right side is its left one mirrored: steel, places, welds, bolts."""
+    stems = [[m.code.rpartition(".")[0] for m in side] for side in (left, right)]
+    if not left or stems[0] != stems[1]:
+        return False
+    return all(
+        _same(placed.shapes[one.code].corners, placed.shapes[two.code].corners)
+        and dict(one.moves) == dict(two.moves)
+        and one.ref == two.ref
+        for one, two in zip(left, right, strict=True)
+    )
+
+
+def _same(one: np.ndarray, two: np.ndarray) -> bool:
+    flipped = two * np.array((1.0, -1.0, 1.0))
+    if not len(one) or not len(flipped):
+        return len(one) == len(flipped)
+    return len(one) == len(flipped) and all(
+        bool(np.all(np.abs(f(one, axis=0) - f(flipped, axis=0)) < ALIKE))
+        for f in (np.min, np.max, np.mean)
+    )

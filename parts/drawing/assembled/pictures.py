@@ -1,0 +1,182 @@
+"""The lines of one view of a group: its own heavy with hidden ones dashed, what stands there
+already thin and cut off a little past it, coils as phantoms.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ...model.assembly import Member
+from ...model.body import Bought, Existing, Helix
+from ...model.vectors import Vec2
+from ..display import Sheet
+from ..entities import Kind
+from ..hidden import Scene
+from ..placed import Stroke
+from .directions import Direction
+from .groups import Group, Placed, box
+
+PAST = 30.0
+"""mm that what stands there already is drawn past the group."""
+SPECK = 0.1
+"""mm of a line that is not drawn."""
+
+
+class Picture(NamedTuple):
+    """One view: lines in mm as seen, the visible lines of each own member, its room, and hulls of
+    everything in it.
+    """
+
+    direction: Direction
+    lines: tuple[Stroke, ...]
+    own: dict[str, list[tuple[Vec2, ...]]]
+    low: Vec2
+    high: Vec2
+    hulls: tuple[tuple[Vec2, ...], ...]
+
+    def to(self, p: Sequence[float] | np.ndarray) -> Vec2:
+        """A point of the truck as seen, mm."""
+        q, view = np.asarray(p, dtype=float), self.direction.view
+        return float(q @ view.right), float(q @ view.up)
+
+
+def scene(placed: Placed, group: Group) -> Scene:
+    """The group and what stands round it, the group's members first; what stands on another sheet
+    hides none of them.
+    """
+    every = (*group.members, *group.near)
+    own = len(group.members)
+    clear = {n for n, m in enumerate(every) if n >= own and placed.sheet_of(m.code)}
+    return Scene([placed.shapes[m.code] for m in every], own, clear)
+
+
+def picture(
+    placed: Placed, group: Group, looked: Scene, direction: Direction, hidden: bool = True
+) -> Picture:
+    """One view of a group; ``hidden``: hidden lines of its own members too."""
+    low, high = _window(placed, group, direction)
+    count = len(group.members)
+    lines: list[tuple[tuple[Vec2, ...], Kind]] = []
+    own: dict[str, list[tuple[Vec2, ...]]] = {m.code: [] for m in group.members}
+    for piece in looked.look(direction.view, count if hidden else 0):
+        if piece.solid < count:
+            if piece.seen:
+                lines.append((piece.points, "wide"))
+                own[group.members[piece.solid].code].append(piece.points)
+            elif hidden:
+                lines.append((piece.points, "hidden"))
+        elif piece.seen:
+            lines += [(points, "narrow") for points in _clipped(piece.points, low, high)]
+    for member in (*group.members, *group.near):
+        lines += [
+            (points, "bend")
+            for stroke in _coil(member, direction)
+            for points in _clipped(stroke, low, high)
+        ]
+    every = np.array([p for points, _ in lines for p in points])
+    return Picture(
+        direction,
+        tuple(lines),
+        own,
+        _pair(every.min(axis=0)),
+        _pair(every.max(axis=0)),
+        tuple(_hulls(placed, group, direction, (low, high))),
+    )
+
+
+def _pair(p: np.ndarray) -> Vec2:
+    return float(p[0]), float(p[1])
+
+
+def _window(placed: Placed, group: Group, direction: Direction) -> tuple[Vec2, Vec2]:
+    """What a view shows of what stands there already: the group's box and a little past it."""
+    ends = np.array(box(placed, group.members))
+    grid = np.array(
+        [[ends[i, 0], ends[j, 1], ends[k, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+    )
+    seen = np.column_stack((grid @ direction.view.right, grid @ direction.view.up))
+    return _pair(seen.min(axis=0) - PAST), _pair(seen.max(axis=0) + PAST)
+
+
+def _clipped(points: Sequence[Vec2], low: Vec2, high: Vec2) -> list[tuple[Vec2, ...]]:
+    """The pieces of a polyline within a box."""
+    from shapely import LineString, clip_by_rect, get_parts
+
+    across, up = [p[0] for p in points], [p[1] for p in points]
+    if (
+        min(across) >= low[0]
+        and max(across) <= high[0]
+        and min(up) >= low[1]
+        and max(up) <= high[1]
+    ):
+        return [tuple(points)]
+    if min(across) > high[0] or max(across) < low[0] or min(up) > high[1] or max(up) < low[1]:
+        return []
+    found = clip_by_rect(LineString(points), *low, *high)
+    return [
+        tuple(part.coords)
+        for part in get_parts(found)
+        if part.geom_type == "LineString" and part.length > SPECK
+    ]
+
+
+def _coil(member: Member, direction: Direction) -> list[tuple[Vec2, ...]]:
+    """A coil's outline: a rectangle with its turns as slanting lines, or two circles end on."""
+    body = member.body
+    if not isinstance(body, (Bought, Existing)) or not isinstance(body.solid, Helix):
+        return []
+    coil, view = body.solid, direction.view
+    radius = (coil.mean_diameter + coil.wire) / 2
+    ends = [np.array(member.place.out((x, 0.0, 0.0))) for x in (0.0, coil.length)]
+    a, b = ((float(p @ view.right), float(p @ view.up)) for p in ends)
+    long = math.dist(a, b)
+    if long < 0.2 * coil.length:
+        return [
+            tuple(
+                (a[0] + r * math.cos(k * math.tau / 48), a[1] + r * math.sin(k * math.tau / 48))
+                for k in range(49)
+            )
+            for r in (radius, radius - coil.wire)
+        ]
+    way = ((b[0] - a[0]) / long, (b[1] - a[1]) / long)
+
+    def at(along: float, across: float) -> Vec2:
+        return (
+            a[0] + way[0] * along - way[1] * across,
+            a[1] + way[1] * along + way[0] * across,
+        )
+
+    turns = max(2, round(coil.turns))
+    pitch = long / turns
+    slants = [(at(k * pitch, -radius), at((k + 0.5) * pitch, radius)) for k in range(turns)]
+    rim = (at(0, -radius), at(0, radius), at(long, radius), at(long, -radius), at(0, -radius))
+    return [rim, *slants]
+
+
+def _hulls(
+    placed: Placed, group: Group, direction: Direction, window: tuple[Vec2, Vec2]
+) -> list[tuple[Vec2, ...]]:
+    """A hull round every member as seen, cut to the window."""
+    import shapely
+
+    found = []
+    frame = shapely.box(*window[0], *window[1])
+    for member in (*group.members, *group.near):
+        corners = placed.shapes[member.code].corners
+        if len(corners):
+            flat = np.column_stack((corners @ direction.view.right, corners @ direction.view.up))
+            hull = shapely.MultiPoint(flat).convex_hull.intersection(frame)
+            if hull.geom_type == "Polygon" and hull.area > 0:
+                found.append(tuple(hull.exterior.coords))
+    return found
+
+
+def draw(sheet: Sheet, lines: Sequence[Stroke]) -> None:
+    """Strokes of paper on a sheet, thin ones first."""
+    order = {"narrow": 0, "bend": 0, "center": 1, "hidden": 2, "wide": 3}
+    for points, kind in sorted(lines, key=lambda line: order.get(line[1], 1)):
+        sheet.line(*points, kind=kind)

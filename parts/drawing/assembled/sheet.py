@@ -1,0 +1,397 @@
+"""One assembly sheet: views, lists beside them, notes and title block, on the smallest paper that
+holds them at the largest standard scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ....layout.graph import Graph
+from ....layout.quantities import Key
+from ....layout.quantities import Side as Hand
+from ....layout.reader import metric
+from ....layout.units import tape
+from ...model.body import Existing
+from ...model.vectors import Vec2, Vec3
+from ..canvas import POINTS
+from ..dimensions import Axis
+from ..display import Sheet
+from ..field import Box
+from ..lettering import HEIGHT, LINE, NARROW, SIZE, letters, width, wrapped
+from ..ordinates import Side
+from ..part_sheet import AIR, MUCH_SMALLER, Head
+from ..picture import LEFT_AHEAD, RIGHT_AHEAD
+from ..scales import LARGEST, Scale, papers, scales
+from ..symbols import symbol_size
+from ..title import MARGIN, ROW, Cell, draw_block, draw_notes, lay_out
+from .board import Board, Position, lay
+from .directions import Direction, arrangements, directions
+from .groups import Group, Placed
+from .lists import Item, Table, bolt_table, item_table, items, notes, weld_table
+from .marks import END_ON, Sights, Spot, bolt_ends, item_spots, unseen
+from .pictures import Picture, draw, picture, scene
+
+PAD = 6.0
+MOST = {"name": 190.0, "what": 190.0, "joins items": 170.0, "size": 120.0}
+"""Points a column of a list is wide at most."""
+NARROWEST = 300.0
+"""Points of width the views have at least."""
+LEAST = 200.0
+"""Points the longest view is drawn at least while a larger sheet is left to try."""
+
+
+class Ready(NamedTuple):
+    """A group with everything that stands on its sheet, before it has a place."""
+
+    group: Group
+    pictures: tuple[Picture, ...]
+    pictorial: Picture
+    items: tuple[Item, ...]
+    spots: Mapping[str, Spot]
+    tables: tuple[Table, ...]
+    notes: tuple[str, ...]
+    hidden: tuple[str, ...]
+
+
+class Drawn(NamedTuple):
+    """A sheet with what it shows, for who checks it; ``left``: what found no room."""
+
+    group: Group
+    sheet: Sheet
+    ready: Ready
+    board: Board
+    left: tuple[str, ...]
+
+
+def ready(placed: Placed, group: Group, chassis: str) -> Ready:
+    """Views, marks and lists of a group; another view where a weld is in sight of none so far."""
+    looked = scene(placed, group)
+    first, more = directions(group.side)
+    views: list[Direction] = list(first)
+    sights = Sights(placed, group, looked)
+    spots = sights.spots(views)
+    while unseen(spots) and more:
+        tried = [(len(unseen(sights.spots([*views, d]))), n) for n, d in enumerate(more)]
+        least, n = min(tried)
+        if least >= len(unseen(spots)):
+            break
+        views.append(more[n])
+        more = more[:n] + more[n + 1 :]
+        spots = sights.spots(views)
+    pictures = tuple(picture(placed, group, looked, d) for d in views)
+    rows = tuple(items(placed, group, chassis))
+    eye = RIGHT_AHEAD if group.side == "R" else LEFT_AHEAD
+    pictorial = picture(placed, group, looked, Direction("as it stands", eye, 0, 0), hidden=False)
+    tables = (item_table(rows), weld_table(placed, group, rows), bolt_table(placed, group))
+    return Ready(
+        group,
+        pictures,
+        pictorial,
+        rows,
+        spots,
+        tuple(table for table in tables if table.rows),
+        tuple(notes(placed, group, rows, unseen(spots))),
+        tuple(unseen(spots)),
+    )
+
+
+class Ground(NamedTuple):
+    """A paper with its drawing area, and where lists and notes stand."""
+
+    size: Vec2
+    area: Box
+    lists: Box
+
+
+def ground(size: Vec2, tables: Sequence[Table], said: Sequence[str]) -> Ground | None:
+    """The areas of a paper; None where lists or notes leave no room."""
+    foot = MARGIN + 3 * ROW + lay_out(said, size[0] - 2 * MARGIN).height + AIR
+    top = size[1] - MARGIN - AIR
+    wide = max(_wide(table) for table in tables)
+    lists = Box(size[0] - MARGIN - AIR - wide, foot, size[0] - MARGIN - AIR, top)
+    tall = sum(_tall(table) for table in tables)
+    area = Box(MARGIN + AIR, foot, lists.left - 2 * PAD, top)
+    if tall > top - foot or area.right - area.left < NARROWEST:
+        return None
+    return Ground(size, area, lists)
+
+
+def _columns(table: Table) -> list[float]:
+    """Widths of a table's columns."""
+    found = []
+    for n, head in enumerate(table.heads):
+        own = max(width(row[n]) for row in (table.heads, *table.rows))
+        found.append(min(own, MOST.get(head, 400.0)) + 2 * PAD)
+    return found
+
+
+def _wide(table: Table) -> float:
+    return sum(_columns(table))
+
+
+def _cells(table: Table) -> list[list[list[str]]]:
+    """Every row's cells, wrapped."""
+    wide = _columns(table)
+    return [
+        [wrapped(cell, room - 2 * PAD + 0.1) or [""] for cell, room in zip(row, wide, strict=True)]
+        for row in (table.heads, *table.rows)
+    ]
+
+
+def _tall(table: Table) -> float:
+    return LINE * (2 + sum(max(map(len, row)) for row in _cells(table)))
+
+
+def draw_tables(sheet: Sheet, tables: Sequence[Table], box: Box) -> None:
+    """The lists one under the other, from the top of a box."""
+    y = box.high
+    for table in tables:
+        wide = _columns(table)
+        sheet.texts.append(letters((box.left, y - HEIGHT - 2), table.title, bold=True))
+        y -= LINE
+        for n, row in enumerate(_cells(table)):
+            sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1))
+            x = box.left
+            for cell, room in zip(row, wide, strict=True):
+                for k, words in enumerate(cell):
+                    at = (x + PAD, y - HEIGHT - 4 - k * LINE)
+                    sheet.texts.append(letters(at, words, bold=False))
+                x += room
+            y -= LINE * max(map(len, row))
+            if n == 0:
+                sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1), kind="wide")
+        sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1))
+        y -= LINE
+
+
+def assembly_sheet(placed: Placed, group: Group, head: Head, solved: Graph, number: str) -> Drawn:
+    """The drawing of a group. AssertionError where no paper holds its lists and views."""
+    what = ready(placed, group, head.chassis)
+    last: Drawn | None = None
+    for found, scale in tries(placed, what):
+        board = _attempt(placed, what, solved, found, scale)
+        if board is None:
+            continue
+        left = _mark(board, what)
+        drawn = finished(what, head, placed.shop.name, number, found, scale, board, left)
+        if not left:
+            return drawn
+        if last is None or len(left) < len(last.left):
+            last = drawn
+    assert last is not None, f"no sheet holds {group.name}"
+    return last
+
+
+def tries(placed: Placed, what: Ready, more: bool = False) -> Iterator[tuple[Ground, Scale]]:
+    """Papers with scales, the smallest paper first, on each the largest scale first;
+    ``more``: one larger paper too.
+    """
+    longest = max(max(p.high[0] - p.low[0], p.high[1] - p.low[1]) for p in what.pictures)
+    sizes = papers(placed.shop.paper)[1:]
+    sizes += [LARGEST[sizes[-1][0]]] if more else []
+    for name, size in sizes:
+        found = ground(size, what.tables, what.notes)
+        large = name == sizes[-1][0]
+        for scale in scales() if found else ():
+            long = longest * scale.ratio * POINTS
+            if scale.ratio <= 1.0 and (large or (long >= LEAST and scale.ratio > MUCH_SMALLER)):
+                assert found is not None
+                yield found, scale
+
+
+def _attempt(
+    placed: Placed, what: Ready, solved: Graph, found: Ground, scale: Scale
+) -> Board | None:
+    """The views with their ordinates and words; None where they have no room."""
+    for views in arrangements([p.direction for p in what.pictures]):
+        pictures = [p._replace(direction=d) for p, d in zip(what.pictures, views, strict=True)]
+        laid = lay(pictures, scale.ratio * POINTS, found.area)
+        if laid:
+            break
+    else:
+        return None
+    board = Board(pictures, scale.ratio, found.area, laid)
+    _pictorial(board, what)
+    _centers(board, placed, what)
+    for n, chosen in positions(placed, what, solved).items():
+        board.ordinates(n, chosen)
+    for n, each in enumerate(what.pictures):
+        board.caption(n, each.direction.words)
+    return board
+
+
+def _pictorial(board: Board, what: Ready) -> None:
+    """The group as it stands, where the views leave a cell that holds it."""
+    picture_ = what.pictorial
+    (u0, v0), (u1, v1) = picture_.low, picture_.high
+    for cell in board.laid.free:
+        room = ((cell.right - cell.left) / (u1 - u0), (cell.high - cell.low) / (v1 - v0))
+        k = min(board.scale, *room)
+        if k >= 0.55 * board.scale:
+            x = (cell.left + cell.right) / 2 - k * (u0 + u1) / 2
+            y = (cell.low + cell.high) / 2 - k * (v0 + v1) / 2
+            for points, kind in picture_.lines:
+                board.add(tuple((x + k * p[0], y + k * p[1]) for p in points), kind)
+            return
+
+
+def _centers(board: Board, placed: Placed, what: Ready) -> None:
+    """Center lines of bolts: a cross end on, the axis lengthwise."""
+    for n, each in enumerate(what.pictures):
+        view = each.direction.view
+        for bolt in what.group.bolts.values():
+            one, two = bolt_ends(placed, bolt, bolt.through)
+            a, b = (board.to(n, each.to(p)) for p in (one, two))
+            if abs(float(np.dot(bolt.along, view.eye))) > END_ON:
+                r = 7.0
+                board.add(((a[0] - r, a[1]), (a[0] + r, a[1])), "center")
+                board.add(((a[0], a[1] - r), (a[0], a[1] + r)), "center")
+            else:
+                way = np.array(b) - np.array(a)
+                way = way / max(float(np.hypot(*way)), 1e-9) * 6.0
+                start, end = np.array(a) - way, np.array(b) + way
+                board.add(
+                    ((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))), "center"
+                )
+
+
+def positions(placed: Placed, what: Ready, solved: Graph) -> dict[int, list[Position]]:
+    """Ordinates by view: along from the datum hole, across from the center line, up from the
+    floor; of bolts, and of what each made member is set by.
+    """
+    side = what.group.side
+    along, across = (2, 0) if side == "C" else (0, 2)
+    found: dict[int, list[Position]] = {}
+    points = list(_points(placed, what.group))
+    hole = solved.values.get(Key("frame.datum_hole", _hand(side)))
+    if hole is not None:
+        rows = [(p[0] - hole, p, tape(p[0] - hole)) for p in points]
+        found[along] = _rows("x", "low", rows, what.pictures[along])
+    rows = [(abs(p[1]), p, _across(p[1], side)) for p in points]
+    found.setdefault(across, []).extend(_rows("x", "low", rows, what.pictures[across]))
+    rows = [(p[2], p, tape(p[2])) for p in points]
+    up: Side = "right" if side == "L" else "left"
+    found.setdefault(0, []).extend(_rows("y", up, rows, what.pictures[0]))
+    return found
+
+
+def _hand(side: str) -> Hand:
+    return "R" if side == "R" else "L"
+
+
+def _across(y: float, side: str) -> str:
+    words = tape(abs(y))
+    if side != "C" or words == "0":
+        return words
+    return f"{words} {'left' if y > 0 else 'right'}"
+
+
+def _points(placed: Placed, group: Group) -> Iterator[Vec3]:
+    for bolt in group.bolts.values():
+        one, two = bolt_ends(placed, bolt, bolt.through)
+        middle = (one + two) / 2
+        yield float(middle[0]), float(middle[1]), float(middle[2])
+    for member in group.members:
+        if not isinstance(member.body, Existing) and member.code in placed.parts:
+            yield member.place.origin
+
+
+def _rows(
+    axis: Axis, side: Side, rows: Sequence[tuple[float, Vec3, str]], seen_in: Picture
+) -> list[Position]:
+    """Positions along one axis, those lettered alike once, at the point nearest their side."""
+    found: dict[str, Position] = {}
+    for size, point, words in rows:
+        row = Position(axis, size, seen_in.to(point), side, words)
+        if words not in found or _near(row) < _near(found[words]):
+            found[words] = row
+    return list(found.values())
+
+
+def _near(row: Position) -> float:
+    """How far a position is from the side it goes to, up to a constant."""
+    across, up = row.at
+    return {"low": up, "high": -up, "left": across, "right": -across}[row.side]
+
+
+def _mark(board: Board, what: Ready) -> tuple[str, ...]:
+    """Balloons, bolts and welds; what found no room."""
+    left = []
+    for item in what.items:
+        spot = item_spots(what.pictures, item.codes)
+        if spot is None or not board.balloon(spot.view, spot.tips, item.number):
+            left.append(f"item {item.number}")
+    for number in what.group.bolts:
+        spot = what.spots[number]
+        if not board.note(spot.view, spot.tips, number):
+            left.append(number)
+    for number, weld in what.group.welds.items():
+        found = what.spots.get(number)
+        if found is None or not board.weld(found.view, found.tips, symbol_size(weld, number)):
+            left.append(number)
+    return tuple(left)
+
+
+def finished(
+    what: Ready,
+    head: Head,
+    owner: str,
+    number: str,
+    found: Ground,
+    scale: Scale,
+    board: Board,
+    left: tuple[str, ...],
+) -> Drawn:
+    """The sheet with everything on it."""
+    group = what.group
+    sheet = Sheet(f"{head.chassis} assembly, {group.name}", found.size)
+    sheet.foot = (SIZE, NARROW)
+    sheet.box(MARGIN, MARGIN, found.size[0] - 2 * MARGIN, found.size[1] - 2 * MARGIN)
+    draw_block(sheet, title_rows(head, owner or "shop ________", group, number, scale))
+    said = lay_out(what.notes, found.size[0] - 2 * MARGIN)
+    top = MARGIN + 3 * ROW + said.height
+    draw_notes(sheet, said, Box(MARGIN, top - said.height, found.size[0] - MARGIN, top))
+    draw_tables(sheet, what.tables, found.lists)
+    edge = found.area.right + PAD
+    sheet.line((edge, top + AIR / 2), (edge, found.size[1] - MARGIN))
+    sheet.line((MARGIN, top + AIR / 2), (found.size[0] - MARGIN, top + AIR / 2))
+    draw(sheet, board.lines)
+    for each in board.placed:
+        for points, kind in each.lines:
+            sheet.line(*points, kind=kind)
+        for tip in each.arrows:
+            sheet.head(tip)
+        sheet.texts += each.texts
+    return Drawn(group, sheet, what, board, left)
+
+
+def title_rows(
+    head: Head, owner: str, group: Group, number: str, scale: Scale
+) -> tuple[tuple[Cell, ...], ...]:
+    """The title block of an assembly drawing."""
+    both = group.both and group.sheet != "general arrangement"
+    hands = "left as drawn, right mirrored" if both else ""
+    return (
+        (
+            Cell("", owner),
+            Cell(
+                "",
+                group.name if group.sheet == "general arrangement" else f"assembly: {group.name}",
+            ),
+            *([Cell("", hands)] if hands else []),
+            Cell("drawing", number),
+            Cell("rev", head.revision),
+            Cell("sheet", "1 of 1"),
+        ),
+        (
+            Cell("scale", scale.words),
+            Cell("", "millimeters" if metric() else "inches"),
+            Cell("projection", ""),
+            Cell("date", head.date),
+            Cell("level", head.level),
+        ),
+        (Cell("drawn by", ""), Cell("checked by", ""), Cell("approved by", "")),
+    )

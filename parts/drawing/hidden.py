@@ -1,0 +1,319 @@
+"""Hidden lines: which pieces of the edges of solids are in sight from one side, exactly for flat
+facets.
+
+Every edge is held against every triangle in front of it: within the triangle and behind it are
+four linear conditions along the edge, so that what a triangle hides is one interval. Lengths in
+mm, seen along parallels.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Container, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.facets import Facets, joined
+from ..model.vectors import Vec2
+from .picture import View
+
+Array = NDArray[np.float64]
+Numbers = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+SHARP = 0.978
+"""Cosine below which two surfaces that meet have an edge between them: 12 deg, more than half of
+what a chord turns."""
+BEHIND = 0.25
+"""mm a point must lie behind a facet to be hidden by it: a chord stands off its arc by less."""
+EDGE_ON = 1e-3
+"""Cosine to the eye below which a facet hides nothing."""
+LINE = 1e-4
+"""mm a facet reaches less far than its outline, so that what lies on its outline is in sight."""
+SHORT = 0.5
+"""mm of line not told apart from nothing."""
+SAME = 0.05
+"""mm within which two lines are one."""
+TINY = 1e-7
+"""mm that are nothing."""
+SPAN = 1e6
+"""mm no view is long: keeps intervals of numbered lines apart."""
+
+
+class Piece(NamedTuple):
+    """A polyline of one solid, by its number, as seen: across, up; and whether in sight."""
+
+    solid: int
+    points: tuple[Vec2, ...]
+    seen: bool
+
+
+class Scene:
+    """Solids to be looked at.
+
+    ``facets``: one a solid; ``clear``: numbers of solids that hide nothing of the first ``own``
+    ones, though they are hidden by them: what stands on another sheet.
+    """
+
+    def __init__(self, facets: Sequence[Facets], own: int = 0, clear: Container[int] = ()) -> None:
+        self.whole, self.owner = joined(facets)
+        self.own = own
+        self.clear = np.array([n in clear for n in range(len(facets))], dtype=bool)
+        a, b, c = (self.whole.corners[self.whole.triangles[:, k]] for k in range(3))
+        normal = np.cross(b - a, c - a)
+        long = np.linalg.norm(normal, axis=1)
+        self.normals: Array = normal / np.maximum(long, 1e-12)[:, None]
+        self.pairs, self.sides, self.one, self.two = self._edges()
+
+    def _edges(self) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+        """Edges by two corners (e, 2); the edge of each side of each triangle (m, 3); the two
+        triangles of each edge, the same one twice where it has but one.
+        """
+        t = self.whole.triangles
+        ends = np.sort(np.stack((t, np.roll(t, -1, axis=1)), axis=2), axis=2).reshape(-1, 2)
+        count = len(self.whole.corners) + 1
+        _, first, number = np.unique(
+            ends[:, 0] * count + ends[:, 1], return_index=True, return_inverse=True
+        )
+        number = number.reshape(-1)
+        order = np.argsort(number, kind="stable")
+        starts = np.searchsorted(number[order], np.arange(len(first)))
+        stops = np.append(starts[1:], len(order)) - 1
+        return ends[first], number.reshape(-1, 3), order[starts] // 3, order[stops] // 3
+
+    def look(self, view: View, own: int | None = None) -> list[Piece]:
+        """Every edge and outline of the solids from one side, as polylines; ``own``: how many of
+        the solids, from the first, are given with their hidden lines; None for all.
+        """
+        return _pieces(*self._cut(view), own)
+
+    def hides(self, view: View, points: Array) -> Mask:
+        """Which of points (n, 3) in truck axes are hidden from one side."""
+        seen = points @ _turn(view)
+        found = np.zeros(len(points), dtype=bool)
+        own = np.zeros(len(points), dtype=np.int64)
+        found[self._hidden(view, seen, seen, own)[0]] = True
+        return found
+
+    def _front(self, view: View) -> Array:
+        front: Array = self.normals @ np.asarray(view.eye)
+        return front
+
+    def _cut(self, view: View) -> tuple[Array, Numbers, Numbers, Array]:
+        """Edges to draw, ends as seen (e, 2, 3), with solid, and hidden stretches of each."""
+        front = self._front(view) > EDGE_ON
+        surface = self.whole.surfaces
+        turned = np.einsum("ij,ij->i", self.normals[self.one], self.normals[self.two]) < SHARP
+        single = self.one == self.two
+        sharp = (surface[self.one] != surface[self.two]) & turned
+        drawn = single | sharp | (front[self.one] != front[self.two])
+        ends = (self.whole.corners @ _turn(view))[self.pairs[drawn]]
+        long = np.linalg.norm(ends[:, 1, :2] - ends[:, 0, :2], axis=1) > TINY
+        ends, solid = ends[long], self.owner[self.one[drawn][long]]
+        edges, cuts = self._hidden(view, ends[:, 0], ends[:, 1], solid)
+        return ends, solid, edges, cuts
+
+    def _hidden(
+        self, view: View, start: Array, end: Array, solid: Numbers
+    ) -> tuple[Numbers, Array]:
+        """Hidden intervals of segments as seen: rows (segment, from, to), as shares of it; and
+        the segments' numbers again as integers.
+        """
+        import shapely
+
+        front = self._front(view) > EDGE_ON
+        kept = np.flatnonzero(front)
+        corners = (self.whole.corners @ _turn(view))[self.whole.triangles[kept]]
+        low, high = corners.min(axis=1), corners.max(axis=1)
+        tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+        a, b = np.minimum(start, end), np.maximum(start, end)
+        segment, triangle = tree.query(shapely.box(a[:, 0], a[:, 1], b[:, 0], b[:, 1]))
+        near = high[triangle, 2] > a[segment, 2] + BEHIND
+        if self.clear.any():
+            near &= ~(self.clear[self.owner[kept[triangle]]] & (solid[segment] < self.own))
+        segment, triangle = segment[near], triangle[near]
+        own = self.sides[kept]
+        inner = front[self.one[own]] & front[self.two[own]] & (self.one[own] != self.two[own])
+        slack = np.where(inner, -LINE, LINE)
+        low_t, high_t = np.zeros(len(segment)), np.ones(len(segment))
+        for f0, f1 in _conditions(corners, slack, (start[segment], end[segment]), triangle):
+            with np.errstate(divide="ignore", invalid="ignore"):
+                at = f0 / (f0 - f1)
+            low_t = np.where((f0 < 0) & (f1 >= 0), np.maximum(low_t, at), low_t)
+            high_t = np.where((f1 < 0) & (f0 >= 0), np.minimum(high_t, at), high_t)
+            high_t = np.where((f0 < 0) & (f1 < 0), -1.0, high_t)
+        hit = high_t > low_t
+        return segment[hit], np.column_stack((segment[hit], low_t[hit], high_t[hit]))
+
+
+def _turn(view: View) -> Array:
+    """Columns across, up and towards the eye."""
+    return np.column_stack((view.right, view.up, view.eye))
+
+
+def _conditions(
+    corners: Array, slack: Array, segments: tuple[Array, Array], triangle: Numbers
+) -> list[tuple[Array, Array]]:
+    """Four values at both ends of each segment, all at least nought where its triangle hides it."""
+    start, end = segments
+    found = []
+    for k in range(3):
+        a, b = corners[:, k, :2], corners[:, (k + 1) % 3, :2]
+        way = b - a
+        way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+        w, at = way[triangle], a[triangle]
+        off = slack[triangle, k]
+        f0, f1 = (
+            w[:, 0] * (p[:, 1] - at[:, 1]) - w[:, 1] * (p[:, 0] - at[:, 0]) - off
+            for p in (start, end)
+        )
+        found.append((f0, f1))
+    one, two = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    normal = np.cross(one, two)
+    gx, gy = -normal[:, 0] / normal[:, 2], -normal[:, 1] / normal[:, 2]
+    at = corners[triangle, 0]
+    f0, f1 = (
+        at[:, 2]
+        + gx[triangle] * (p[:, 0] - at[:, 0])
+        + gy[triangle] * (p[:, 1] - at[:, 1])
+        - p[:, 2]
+        - BEHIND
+        for p in (start, end)
+    )
+    found.append((f0, f1))
+    return found
+
+
+def _joined(line: Numbers, low: Array, high: Array, gap: Array) -> tuple[Numbers, Array, Array]:
+    """Intervals on numbered lines, those that touch made one; ``gap``: what still touches."""
+    if not len(line):
+        return line, low, high
+    order = np.lexsort((low, line))
+    line, low, high, gap = line[order], low[order], high[order], gap[order]
+    base = SPAN * line
+    reach = np.maximum.accumulate(high + base)
+    fresh = np.ones(len(line), dtype=bool)
+    fresh[1:] = (line[1:] != line[:-1]) | (low[1:] + base[1:] > reach[:-1] + gap[1:])
+    starts = np.flatnonzero(fresh)
+    stops = np.append(starts[1:], len(line)) - 1
+    return line[starts], low[starts], (reach - base)[stops]
+
+
+def _pieces(
+    ends: Array, solid: Numbers, edges: Numbers, cuts: Array, own: int | None
+) -> list[Piece]:
+    """Lines in sight and hidden, chained; a hidden one that lies on one in sight left out."""
+    if not len(ends):
+        return []
+    long = np.linalg.norm(ends[:, 1, :2] - ends[:, 0, :2], axis=1)
+    least = np.minimum(0.5, SHORT / long)
+    edge, low, high = _joined(edges, cuts[:, 1], cuts[:, 2], least[edges])
+    first = np.ones(len(edge), dtype=bool)
+    first[1:] = edge[1:] != edge[:-1]
+    before = np.where(first, 0.0, np.roll(high, 1))
+    last = np.roll(first, -1)
+    whole = np.setdiff1d(np.arange(len(ends)), edge)
+    rows = np.concatenate((edge, edge[last], whole))
+    starts = np.concatenate((before, high[last], np.zeros(len(whole))))
+    stops = np.concatenate((low, np.ones(int(last.sum())), np.ones(len(whole))))
+    kept = stops - starts > np.minimum(least[rows], 0.999)
+    seen = _cut_out(ends, rows[kept], starts[kept], stops[kept])
+    mine = solid[edge] < (len(solid) + 1 if own is None else own)
+    found = _chained(seen, solid[rows[kept]], True)
+    if mine.any():
+        left, of = _less(_cut_out(ends, edge[mine], low[mine], high[mine]), seen)
+        found += _chained(left, solid[edge[mine]][of], False)
+    return found
+
+
+def _cut_out(ends: Array, edge: Numbers, start: Array, stop: Array) -> Array:
+    """Stretches of edges by their shares, as seen (n, 2, 2)."""
+    one, two = ends[edge, 0, :2], ends[edge, 1, :2]
+    return np.stack((one + start[:, None] * (two - one), one + stop[:, None] * (two - one)), axis=1)
+
+
+def _less(hid: Array, seen: Array) -> tuple[Array, Numbers]:
+    """Hidden stretches that lie on no other line, each once (ISO 128: order of lines), and the
+    number of one each is of.
+    """
+    every, count = np.concatenate((hid, seen)), len(hid)
+    way = every[:, 1] - every[:, 0]
+    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    flip = (way[:, 0] < -TINY) | ((np.abs(way[:, 0]) <= TINY) & (way[:, 1] < 0))
+    way[flip] *= -1.0
+    off = way[:, 0] * every[:, 0, 1] - way[:, 1] * every[:, 0, 0]
+    keys = np.round(np.column_stack((way * 500, off / SAME))).astype(np.int64)
+    _, first, line = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    line = line.reshape(-1)
+    alone = np.bincount(line, minlength=len(first))[line[:count]] == 1
+    single, rest = np.flatnonzero(alone), np.flatnonzero(~alone)
+    if not len(rest):
+        return hid[single], single
+    along = np.einsum("nj,nkj->nk", way[first[line]], every)
+    low, high, none = along.min(axis=1), along.max(axis=1), np.zeros(len(line))
+    over = count + np.flatnonzero(np.isin(line[count:], line[rest]))
+    dark, light = (_joined(line[k], low[k], high[k], none[k]) for k in (rest, over))
+    where, start, stop = _minus(dark, light)
+    p, n = way[first[where]], off[first[where]]
+    ends = np.stack(
+        [
+            np.column_stack((p[:, 0] * t - p[:, 1] * n, p[:, 1] * t + p[:, 0] * n))
+            for t in (start, stop)
+        ],
+        axis=1,
+    )
+    order = np.argsort(line[rest], kind="stable")
+    of = rest[order[np.searchsorted(line[rest][order], where)]]
+    return np.concatenate((hid[single], ends)), np.concatenate((single, of))
+
+
+Intervals = tuple[Numbers, Array, Array]
+
+
+def _minus(dark: Intervals, light: Intervals) -> Intervals:
+    """Intervals on numbered lines without others; each set without overlaps of its own."""
+    spans = [(SPAN * line + low, SPAN * line + high) for line, low, high in (dark, light)]
+    marks = np.unique(np.concatenate([ends for span in spans for ends in span]))
+    middle = (marks[1:] + marks[:-1]) / 2
+    inside = []
+    for low, high in spans:
+        order = np.argsort(low)
+        at = np.searchsorted(low[order], middle) - 1
+        inside.append(
+            (at >= 0) & (middle < high[order][np.maximum(at, 0)]) if len(low) else middle < -np.inf
+        )
+    kept = inside[0] & ~inside[1]
+    kept &= marks[1:] - marks[:-1] > SAME
+    line = np.floor((middle[kept] + SPAN / 2) / SPAN).astype(np.int64)
+    return line, marks[:-1][kept] - SPAN * line, marks[1:][kept] - SPAN * line
+
+
+def _chained(rows: Array, solid: Numbers, seen: bool) -> list[Piece]:
+    """Stretches that follow one another as polylines, so that a dashed line runs on over its
+    chords.
+    """
+    import shapely
+
+    rows = np.round(rows, 2)
+    kept = np.any(rows[:, 0] != rows[:, 1], axis=1)
+    rows, solid = rows[kept], solid[kept]
+    a, b = rows[:, 0], rows[:, 1]
+    turned = (a[:, 0] > b[:, 0]) | ((a[:, 0] == b[:, 0]) & (a[:, 1] > b[:, 1]))
+    rows[turned] = rows[turned][:, ::-1]
+    found = []
+    for number in np.unique(solid).tolist():
+        lines = shapely.linestrings(np.unique(rows[solid == number], axis=0))
+        merged = shapely.line_merge(shapely.multilinestrings(lines))
+        for line in shapely.get_parts(shapely.simplify(merged, 0.005)):
+            found.append(
+                Piece(number, tuple(map(tuple, shapely.get_coordinates(line).tolist())), seen)
+            )
+    return found
+
+
+def bounds(pieces: Sequence[Piece]) -> tuple[Vec2, Vec2]:
+    """Lower left and upper right of lines."""
+    every = np.array(list(itertools.chain.from_iterable(piece.points for piece in pieces)))
+    low, high = every.min(axis=0), every.max(axis=0)
+    return (float(low[0]), float(low[1])), (float(high[0]), float(high[1]))
