@@ -117,9 +117,8 @@ def truck_point(point: Point) -> Vec3:
 def _mark(board: Board, what: Ready, solved: Graph) -> tuple[str, ...]:
     """Points, diagonals, positions and balloons; what found no room."""
     found = points(solved)
-    left = []
     _center_line(board, what.pictures)
-    _diagonals(board, what.pictures, found)
+    left = list(_diagonals(board, what.pictures, found))
     for n, picture_ in enumerate(what.pictures):
         for point in _shown(found, n):
             _cross(board, board.to(n, picture_.to(truck_point(point))))
@@ -164,9 +163,12 @@ def _cross(board: Board, at: Vec2) -> None:
     board.add(((at[0], at[1] - r), (at[0], at[1] + r)), "narrow")
 
 
-def _diagonals(board: Board, pictures: Sequence[Picture], found: Sequence[Point]) -> None:
-    """The diagonals in plan, each with its number."""
+def _diagonals(
+    board: Board, pictures: Sequence[Picture], found: Sequence[Point]
+) -> tuple[str, ...]:
+    """The diagonals in plan, each with its number; numbers that found no room."""
     by = {(point.name, point.side): truck_point(point) for point in found}
+    named: list[tuple[list[Vec2], str]] = []
     for n, (front, rear) in enumerate(CHECKED, 1):
         for here, there in ACROSS:
             one, two = by.get((front, here)), by.get((rear, there))
@@ -174,11 +176,10 @@ def _diagonals(board: Board, pictures: Sequence[Picture], found: Sequence[Point]
                 a, b = (pictures[PLAN].to(p) for p in (one, two))
                 board.add((board.to(PLAN, a), board.to(PLAN, b)), "center")
                 if here == "L":
-                    tips = [
-                        (a[0] + k * (b[0] - a[0]), a[1] + k * (b[1] - a[1]))
-                        for k in (0.35, 0.65, 0.5)
-                    ]
-                    board.note(PLAN, tips, f"D{n}")
+                    shares = (0.35, 0.65, 0.5)
+                    tips = [(a[0] + k * (b[0] - a[0]), a[1] + k * (b[1] - a[1])) for k in shares]
+                    named.append((tips, f"D{n}"))
+    return tuple(words for tips, words in named if not board.note(PLAN, tips, words))
 
 
 def _positions(

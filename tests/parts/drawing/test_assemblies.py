@@ -1,0 +1,236 @@
+"""Assembly drawings: every part, weld and bolt on one of them, pointed at where it is in sight,
+nothing over anything, to a standard scale, the same numbers as the layout sheet.
+"""
+
+from __future__ import annotations
+
+import io
+import itertools
+import math
+from collections import Counter
+
+import numpy as np
+import pytest
+import shapely
+from drawn_assemblies import JOBS, assemblies, general, grouped, placed, reading, solved
+from drawn_parts import job_of
+from soapstone.layout.units import tape
+from soapstone.parts import drawing
+from soapstone.parts.drawing.assembled import Drawn
+from soapstone.parts.drawing.assembled.lists import waits
+from soapstone.parts.drawing.assembled.marks import weld_points
+from soapstone.parts.drawing.assembled.pictures import scene
+from soapstone.parts.drawing.canvas import POINTS
+from soapstone.parts.drawing.display import Sheet, width_of
+from soapstone.parts.drawing.setout import points
+from soapstone.parts.drawing.title import MARGIN
+from soapstone.parts.model.body import Existing
+from soapstone.parts.truck.truck import families
+
+CAPITAL = 0.729
+"""Height of a capital of Vera over its size, from the font's own table (OS/2 sCapHeight)."""
+INCH = {1.0, 0.5, 0.25, 0.125}
+ISO = {1.0, 0.5, 0.2, 0.1}
+"""Standard scales: an inch shop's full, half, quarter, eighth; ISO 5455."""
+PAPERS = {
+    "demo": {(1224.0, 792.0), (1584.0, 1224.0), (2448.0, 1584.0)},
+    "mm": {(1190.55, 841.89), (1683.78, 1190.55), (2383.94, 1683.78)},
+}
+"""ANSI B, C, D and ISO A3, A2, A1, lying, points."""
+
+
+def every(name: str) -> tuple[Drawn, ...]:
+    return (*assemblies(name), general(name))
+
+
+def box(text):  # type: ignore[no-untyped-def]
+    """A text's box from the font's own widths and height of capitals."""
+    wide = text.narrow * width_of(text.words, text.size, text.bold)
+    tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
+    back = {"start": 0.0, "middle": wide / 2, "end": wide}[text.anchor]
+    x, y = text.at
+    if text.turn:
+        return shapely.box(x - tall, y - back, x, y - back + wide)
+    return shapely.box(x - back, y, x - back + wide, y + tall)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_nothing_found_no_room(name: str) -> None:
+    for drawn in every(name):
+        assert drawn.left == (), drawn.group.name
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_no_text_stands_on_a_text_or_a_line(name: str) -> None:
+    for drawn in every(name):
+        sheet = drawn.sheet
+        assert sheet.size is not None
+        frame = shapely.box(MARGIN, MARGIN, sheet.size[0] - MARGIN, sheet.size[1] - MARGIN)
+        tree = shapely.STRtree(lines(sheet))
+        texts = [(box(text), text.words) for text in sheet.texts]
+        for shape, words in texts:
+            assert frame.contains(shape), (drawn.group.name, words)
+            assert not len(tree.query(shape, predicate="intersects")), (drawn.group.name, words)
+        for (one, first), (two, second) in itertools.combinations(texts, 2):
+            assert not one.intersects(two), (drawn.group.name, first, second)
+
+
+def lines(sheet: Sheet):  # type: ignore[no-untyped-def]
+    return [
+        shapely.LineString((*line.points, line.points[0]) if line.closed else line.points)
+        for line in sheet.lines
+    ]
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_part_weld_and_bolt_stands_on_one_sheet(name: str) -> None:
+    """But tools, which do not stay on the truck, and what was there already."""
+    whole = placed(name)
+    members = Counter(m.code for g, _ in grouped(name) for m in g.members)
+    right = {f"{c[:-1]}R" for g, _ in grouped(name) if g.both for c in (m.code for m in g.members)}
+    made, _ = job_of(name)
+    for code, member in whole.members.items():
+        if isinstance(member.body, Existing) or member.family == "EX":
+            assert code not in members
+        else:
+            assert members[code] + (code in right) == 1, code
+    for what, numbers in (("welds", whole.welds), ("bolts", whole.bolts)):
+        found = Counter(n for g, _ in grouped(name) for n in getattr(g, what))
+        twins = [
+            whole.other_side(x.id)
+            for g, _ in grouped(name)
+            if g.both
+            for x in getattr(g, what).values()
+        ]
+        found.update(twins)
+        assert found == dict.fromkeys(numbers, 1), what
+    assert {m.code for m in made.assembly.members} - set(whole.members) == {
+        m.code for m in made.assembly.members if m.fixed_after == "tool"
+    }
+
+
+def test_every_family_names_the_sheet_its_parts_stand_on() -> None:
+    """A new family gets its drawing for nothing; what makes no part, or a tool, names none."""
+    silent = {name for name, family in families() if not family.sheet}
+    assert silent == {"existing", "existing_axle", "drill_templates"}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_balloon_is_on_its_list_and_every_item_has_one(name: str) -> None:
+    for drawn in assemblies(name):
+        ringed = [
+            placed_.texts[0].words
+            for placed_ in drawn.board.placed
+            if placed_.texts and any(len(points) > 30 for points, _ in placed_.lines)
+        ]
+        listed = [item.number for item in drawn.ready.items]
+        assert sorted(ringed) == sorted(listed), drawn.group.name
+        words = [text.words for text in drawn.sheet.texts]
+        codes = {code for item in drawn.ready.items for code in item.codes}
+        assert codes == {m.code for m in drawn.group.members}
+        for item in drawn.ready.items:
+            assert item.mark in words and item.drawing in words, (drawn.group.name, item)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_weld_and_bolt_has_its_number_once_and_in_its_list(name: str) -> None:
+    for drawn in assemblies(name):
+        words = Counter(text.words for text in drawn.sheet.texts)
+        for number in (*drawn.group.welds, *drawn.group.bolts):
+            assert words[number] == 2, (drawn.group.name, number)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_arrow_of_a_weld_stands_on_its_bead_in_sight(name: str) -> None:
+    """But what lies inside once all is in place, which its sheet says."""
+    for drawn in assemblies(name):
+        looked = scene(placed(name), drawn.group)
+        out = set(drawn.ready.hidden)
+        said = " ".join(drawn.ready.notes)
+        assert not out or "Out of sight once all is in place" in said, drawn.group.name
+        assert len(out) <= 2, (drawn.group.name, out)
+        tips = {
+            p.measured.words.split()[0]: p.measured.points[0]
+            for p in drawn.board.placed
+            if p.measured.points
+        }
+        for number, weld in drawn.group.welds.items():
+            if number in out:
+                continue
+            spot = drawn.ready.spots[number]
+            direction = drawn.ready.pictures[spot.view].direction
+            beads = weld_points(placed(name), weld).reshape(-1, 3)
+            beads = beads[~looked.hides(direction.view, beads)]
+            seen = np.column_stack((beads @ direction.view.right, beads @ direction.view.up))
+            x, y = drawn.board.laid.origins[spot.view]
+            on_paper = seen * drawn.board.scale + np.array((x, y))
+            off = np.hypot(*(on_paper - np.array(tips[number])).T).min()
+            assert off < 0.1, (drawn.group.name, number, off)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_scale_paper_and_lettering_are_standard(name: str) -> None:
+    least = 8.504 if name == "mm" else 9.0
+    for drawn in every(name):
+        assert drawn.sheet.size in PAPERS["mm" if name == "mm" else "demo"]
+        ratio = drawn.board.scale / POINTS
+        assert any(math.isclose(ratio, one) for one in (ISO if name == "mm" else INCH)), ratio
+        for text in drawn.sheet.texts:
+            tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
+            assert tall >= least - 0.01, (drawn.group.name, text.words)
+        words = [text.words for text in drawn.sheet.texts]
+        assert ("millimeters" if name == "mm" else "inches") in words
+        for label in ("drawing", "rev", "sheet", "scale", "projection", "level", "drawn by"):
+            assert label in words, (drawn.group.name, label)
+        assert any("not an approval" in w for w in words), drawn.group.name
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_positions_are_those_of_the_layout_sheet(name: str) -> None:
+    """A pivot's station, offset and height on its assembly drawing read as on the layout sheet."""
+    own = solved(name)
+    with reading(name):
+        found = {(p.name, p.side): p for p in points(own)}
+        for drawn in assemblies(name):
+            words = {text.words for text in drawn.sheet.texts}
+            for bolt in drawn.group.bolts.values():
+                key = (bolt.id.partition("#")[0], bolt.id[-1])
+                if key not in found or drawn.group.side == "C":
+                    continue
+                along, across, up = found[key].at  # type: ignore[index]
+                hole = own.values[next(k for k in own.values if str(k).startswith("frame.datum"))]
+                assert tape(up) in words, (drawn.group.name, bolt.id)
+                assert tape(across) in words, (drawn.group.name, bolt.id)
+                assert tape(along - hole) in words, (drawn.group.name, bolt.id)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_general_arrangement_has_every_point_and_four_diagonals(name: str) -> None:
+    drawn = general(name)
+    words = Counter(text.words for text in drawn.sheet.texts)
+    found = points(solved(name))
+    assert len(found) > 12
+    for n, _ in enumerate(found, 1):
+        assert words[f"P{n}"] == 2, n
+    assert words["D1"] == words["D2"] == 2 and words["center line"] == 1
+    for _, number in grouped(name):
+        assert words[number] == 1
+
+
+def test_what_waits_for_the_set_down_is_held() -> None:
+    for drawn in assemblies("demo"):
+        late = [n for n, w in drawn.group.welds.items() if waits(placed("demo"), w)]
+        said = " ".join(drawn.ready.notes)
+        assert "HOLD: " in said, drawn.group.name
+        assert ("tacked only" in said) == bool(late), drawn.group.name
+
+
+def test_fonts_are_in_the_file() -> None:
+    from pypdf import PdfReader
+
+    with reading("demo"):
+        data = drawing.pdf([d.sheet for d in every("demo")], "letter", "void")
+    for page in PdfReader(io.BytesIO(data)).pages:
+        for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
+            own = font.get_object()
+            assert "/FontFile2" in own["/FontDescriptor"], own["/BaseFont"]
