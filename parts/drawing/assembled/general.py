@@ -76,7 +76,7 @@ def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) ->
             tuple((row.number, row.name, row.drawing) for row in rows),
         ),
         Table(
-            "SET-OUT POINTS",
+            "LAYOUT POINTS",
             (
                 "point",
                 "side",
