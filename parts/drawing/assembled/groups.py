@@ -68,7 +68,7 @@ class Placed:
     def sheet_of(self, code: str) -> AssemblySheet:
         """The sheet a member stands on; "" for what was there, or a tool."""
         member = self.members.get(code)
-        if member is None or isinstance(member.body, Existing) or member.family == "EX":
+        if member is None or isinstance(member.body, Existing):
             return ""
         family = self.truck.family_of(code)
         return family.sheet if family else ""
