@@ -8,6 +8,7 @@ the row, and take the reader's.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -30,6 +31,8 @@ class Shown(NamedTuple):
     places: int
 
 
+ROUNDING = 1e-9
+"""What is added to a number before it is rounded: mm made inches miss their last five by less."""
 _DEG = 0.017453292519943295
 _LBF = 4.4482216152605
 _IN = 25.4
@@ -96,14 +99,21 @@ def unit(kind: str) -> str:
     return KINDS[_READER.get()][kind].unit
 
 
+def away(exact: float) -> float:
+    """A number a hair further from zero, so that a five at its end is rounded up."""
+    return exact + math.copysign(ROUNDING, exact)
+
+
 def number(value: float, kind: str, places: int | None = None) -> str:
     """An internal value as the reader's number, without its unit; never "-0".
 
-    >>> number(25.4, "length"), number(6.894757, "stress")
-    ('1.00', '1.0')
+    A five is rounded away from zero, as on the rack: 3/16 in is 0.188 wherever it stands.
+
+    >>> number(25.4, "length"), number(6.894757, "stress"), number(4.7625, "length", 3)
+    ('1.00', '1.0', '0.188')
     """
     shown = KINDS[_READER.get()][kind]
-    text = f"{value / shown.factor:.{shown.places if places is None else places}f}"
+    text = f"{away(value / shown.factor):.{shown.places if places is None else places}f}"
     return text.lstrip("-") if float(text) == 0 else text
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..reader import metric
+from ..reader import away, metric
 from .factors import factor
 from .spelling import spell
 from .table import IN, SHORT
@@ -71,7 +71,7 @@ def tape_and_decimal(mm: float) -> str:
     """A length for tape and caliper, without its unit: sixteenths with the decimal beside, or mm to
     0.1.
     """
-    return _fixed(mm, 1) if metric() else f"{fraction(mm)} ({mm / IN:.3f})"
+    return _fixed(mm, 1) if metric() else f"{fraction(mm)} ({away(mm / IN):.3f})"
 
 
 def show(value: float, kind: str, unit: str = "", denominator: int = 16) -> str:
