@@ -181,6 +181,7 @@ def test_a_second_rest_is_said_with_its_energy() -> None:
     h, r = np.array([p.heave for p in places]), np.array([p.roll for p in places])
     rest = pose(soft.linkage, h, r, everywhere=True)
     said = second_rests(soft)
+    assert rest.v_heave.shape == rest.v_roll.shape == (len(places), 6)
     told = {p.name: o / e for p, o, e in zip(places, rest.other, rest.energy, strict=True)}
     assert set(said) == {name for name, times in told.items() if math.isfinite(times)} != set()
     for name, words in said.items():
@@ -309,6 +310,8 @@ def test_what_a_result_rests_on_is_named_to_a_hundredth() -> None:
     assert [k.name for k, _ in rows] == ["b", "a", "d"]
     assert [x for _, x in rows] == pytest.approx([x / total**2 for x in (16, 9, 0.2809)])
     assert len(s.dominating(key, 0, 1)) == 1
+    even = {k: np.array([1.0]) for k in names}
+    assert len(Sure({key: np.array([2.0])}, {key: even}).dominating(key, 0)) == 3
     assert Sure({key: np.zeros(1)}, {key: parts}).dominating(key, 0) == ()
 
 

@@ -130,6 +130,14 @@ def test_lettering_of_every_height_on_a_strip_that_takes_it(height: float) -> No
     assert high - low == pytest.approx(height, rel=0.01)
 
 
+def test_two_rows_are_as_high_as_both_of_them_need() -> None:
+    """A strip that takes one row of 1/2 in, and two of 7 mm with 0.6 of it between them."""
+    strip = Plate(QUARTER, rectangle(0.0, 0.0, 200.0, 2.6 * 7.0 + 6.0 + 1.1))
+    for rows, deep in ((("ABCDEF",), 12.7), (("ABCDEF", "CDEFGH"), 2.6 * 7.0)):
+        _, low, _, high = lettered(strip, *rows).bounds
+        assert high - low == pytest.approx(deep, rel=0.01)
+
+
 def test_lettering_keeps_clear_of_lines_and_never_crosses_sizes() -> None:
     """A line down the middle is kept 3 mm clear of where one half has room, crossed where neither
     has; a bend line never is.

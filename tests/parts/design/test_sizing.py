@@ -15,6 +15,7 @@ import pytest
 from soapstone.layout.setout import solve
 from soapstone.parts.design import sizing
 from soapstone.parts.model.verdict import Verdict
+from soapstone.parts.rules import bolts
 from soapstone.parts.truck.truck import design
 from trucks import job
 
@@ -180,6 +181,16 @@ def test_numbers_put_into_a_clause_as_a_person_reads_them() -> None:
         "force 5000 N, t 6.35 mm, moment 2.5 N mm, turn 0.5 rad, area 7 mm2, line 3 N/mm,"
         " fy 250 MPa, planes 2"
     )
+
+
+def test_a_check_is_as_sure_as_its_clause_unless_said() -> None:
+    """2 2/3 d of a 16 mm bolt (AISC 360 J3.3): 42.7 mm."""
+    given = {"d_mm": 16.0, "spacing_mm": 50.0}
+    own = sizing.Check.of(bolts.spacing, given, part="p", what="w", case="c")
+    assert (own.demand, own.capacity, own.unit) == (pytest.approx(42.667, abs=1e-3), 50.0, "mm")
+    assert own.must and own.tag == bolts.spacing.tag == "read" and own.case == "c"
+    said = sizing.Check.of(bolts.spacing, given, part="p", what="w", must=False, tag="memory")
+    assert not said.must and said.tag == "memory"
 
 
 def test_a_verdict_by_what_is_used() -> None:

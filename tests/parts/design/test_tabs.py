@@ -76,7 +76,7 @@ def test_every_tab_lies_in_its_slot_with_a_sixty_fourth_each_side(turn: float) -
         shape = shapely.MultiPoint([p[:2] for p in foot]).convex_hull
         assert slot.contains(shape)
         gap = slot.boundary.distance(shape)
-        assert 0.3 < gap <= 25.4 / 64 + 1e-6
+        assert gap == pytest.approx(25.4 / 64, abs=0.005)
         depths = [p[2] for p in foot]
         assert max(depths) == pytest.approx(T) and min(depths) == pytest.approx(interlock.SHY)
         # no square corner: the steel round the slot is cut by round ends
