@@ -269,6 +269,12 @@ def test_rows_of_a_plate_from_its_lower_left_corner() -> None:
     middles = [(x, y) for x, y, kind in points if kind == 1.0]
     assert len(corners) == 8 and (100.0, 0.0) in middles and (50.0, 20.0) in middles
     assert {(5.0, 6.0), (7.0, 9.0)} == {(x, y) for x, y, k in points if k == canonical.SCRIBED}
+    wider = slot._replace(diameter=14.0, length=34.0)  # as much longer than it is wide
+    one, two = (
+        max(kind for *_, kind in canonical.points_of(canonical.cut_shape(body, (h,), ())))
+        for h in (slot, wider)
+    )
+    assert one != two
     kinds = {
         how: [k for x, y, k in canonical.points_of(canonical.cut_shape(body, (h,), ())) if k > 1.0]
         for how in HowMade
