@@ -107,12 +107,14 @@ class Scene:
         turned = np.einsum("ij,ij->i", self.normals[self.one], self.normals[self.two]) < SHARP
         single = self.one == self.two
         sharp = (surface[self.one] != surface[self.two]) & turned
-        drawn = single | sharp | (front[self.one] != front[self.two])
-        ends = (self.whole.corners @ _turn(view))[self.pairs[drawn]]
-        long = np.linalg.norm(ends[:, 1, :2] - ends[:, 0, :2], axis=1) > TINY
-        ends, solid = ends[long], self.owner[self.one[drawn][long]]
-        edges, cuts = self._hidden(view, ends[:, 0], ends[:, 1], solid)
-        return ends, solid, edges, cuts
+        ends = self.whole.ends
+        outline = (front[self.one] != front[self.two]) & ~(ends[self.one] & ends[self.two])
+        drawn = single | sharp | outline
+        lines = (self.whole.corners @ _turn(view))[self.pairs[drawn]]
+        long = np.linalg.norm(lines[:, 1, :2] - lines[:, 0, :2], axis=1) > TINY
+        lines, solid = lines[long], self.owner[self.one[drawn][long]]
+        edges, cuts = self._hidden(view, lines[:, 0], lines[:, 1], solid)
+        return lines, solid, edges, cuts
 
     def _hidden(
         self, view: View, start: Array, end: Array, solid: Numbers

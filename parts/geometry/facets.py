@@ -24,9 +24,10 @@ from .solid import out
 Corners = NDArray[np.float64]
 """Points (n, 3), mm."""
 Numbers = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 CHORD = 0.1
 """How far a flattened arc may stand off its circle, mm."""
-TURN = 0.3
+TURN = 0.18
 """What a chord of an arc turns at most, rad."""
 ROUND = 48
 """Flats of a round."""
@@ -40,15 +41,22 @@ BEND = "bend"
 
 class Facets(NamedTuple):
     """Corners in truck axes (n, 3); triangles by three of them, counter-clockwise seen from
-    outside (m, 3); the surface of each (m,).
+    outside (m, 3); the surface of each (m,); and whether it is of one without an outline of its
+    own: a tube's end, which is as wide as the wall (m,).
     """
 
     corners: Corners
     triangles: Numbers
     surfaces: Numbers
+    ends: Flags
 
 
-EMPTY = Facets(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64), np.zeros(0, dtype=np.int64))
+EMPTY = Facets(
+    np.zeros((0, 3)),
+    np.zeros((0, 3), dtype=np.int64),
+    np.zeros(0, dtype=np.int64),
+    np.zeros(0, dtype=bool),
+)
 
 
 class _Mesh:
@@ -58,13 +66,19 @@ class _Mesh:
         self.corners: list[Corners] = []
         self.triangles: list[Numbers] = []
         self.surfaces: list[Numbers] = []
+        self.ends: list[Flags] = []
         self.count = self.last = 0
 
-    def add(self, corners: Corners, triangles: Numbers, surface: Numbers) -> None:
-        """Adds triangles by numbers of these corners; surfaces as numbered here."""
+    def add(
+        self, corners: Corners, triangles: Numbers, surface: Numbers, ends: Sequence[int] = ()
+    ) -> None:
+        """Adds triangles by numbers of these corners; surfaces as numbered here, ``ends`` those
+        without an outline.
+        """
         self.corners.append(corners)
         self.triangles.append(triangles + self.count)
         self.surfaces.append(surface + self.last)
+        self.ends.append(np.isin(surface, np.array(ends, dtype=np.int64)))
         self.count += len(corners)
         self.last += int(surface.max(initial=0)) + 1
 
@@ -79,7 +93,8 @@ class _Mesh:
         triangles = number.reshape(-1)[np.vstack(self.triangles)]
         a, b, c = triangles.T
         kept = (a != b) & (b != c) & (c != a)
-        return Facets(corners[first], triangles[kept], np.concatenate(self.surfaces)[kept])
+        surfaces, ends = np.concatenate(self.surfaces), np.concatenate(self.ends)
+        return Facets(corners[first], triangles[kept], surfaces[kept], ends[kept])
 
 
 def facets(m: Member, part: Part | None, shop: Shop) -> Facets:
@@ -216,13 +231,20 @@ def _band(one: int, two: int) -> Numbers:
     )
 
 
-def _lathe(mesh: _Mesh, place: Frame, rings: Sequence[Corners], surfaces: Sequence[int]) -> None:
+def _lathe(
+    mesh: _Mesh,
+    place: Frame,
+    rings: Sequence[Corners],
+    surfaces: Sequence[int],
+    ends: Sequence[int] = (),
+) -> None:
     """Bands between rings, one after the other; each with its surface."""
     bands = [_band(n * ROUND, (n + 1) * ROUND) for n in range(len(rings) - 1)]
     mesh.add(
         out(place, np.vstack(rings)),
         np.vstack(bands),
         np.repeat(np.array(surfaces), 2 * ROUND),
+        ends,
     )
 
 
@@ -242,7 +264,7 @@ def _tube(mesh: _Mesh, place: Frame, body: Tube, od: float, bore: float) -> None
             own.append(_ring(back if n == 0 else body.length - back, radius))
         ends.append(own)
     (near, far), (inner_near, inner_far) = ends
-    _lathe(mesh, place, (inner_near, near, far, inner_far, inner_near), (0, 1, 2, 3))
+    _lathe(mesh, place, (inner_near, near, far, inner_far, inner_near), (0, 1, 2, 3), (0, 2))
 
 
 def _rod(mesh: _Mesh, place: Frame, rod: Rod) -> None:
@@ -274,6 +296,7 @@ def joined(every: Sequence[Facets]) -> tuple[Facets, Numbers]:
             np.vstack([f.corners for f in every]),
             np.vstack([f.triangles + n for f, n in zip(every, starts, strict=False)]),
             np.concatenate([f.surfaces + n for f, n in zip(every, firsts, strict=False)]),
+            np.concatenate([f.ends for f in every]),
         ),
         np.repeat(np.arange(len(every)), [len(f.triangles) for f in every]),
     )
