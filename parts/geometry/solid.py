@@ -41,12 +41,14 @@ class Flat:
         self.b = np.roll(self.a, -1, axis=0)
 
     def inside(self, p: Points) -> NDArray[np.bool_]:
-        """Even-odd rule; p is (n, 2)."""
-        x, y = p[:, :1], p[:, 1:2]
+        """Even-odd rule; p is (n, 2). Only the few edges a point's level line meets are worked."""
+        x, y = p[:, 0], p[:, 1]
         (ax, ay), (bx, by) = self.a.T, self.b.T
-        with np.errstate(divide="ignore", invalid="ignore"):
-            crosses = ((ay > y) != (by > y)) & (x < (bx - ax) * (y - ay) / (by - ay) + ax)
-        return np.asarray(crosses.sum(axis=1) % 2 == 1)
+        level = y[:, None]
+        point, edge = np.nonzero((ay > level) != (by > level))
+        reach = (bx - ax)[edge] * (y[point] - ay[edge]) / (by - ay)[edge] + ax[edge]
+        crossed = np.bincount(point[x[point] < reach], minlength=len(p))
+        return np.asarray(crossed % 2 == 1)
 
     def away(self, p: Points) -> Points:
         """Distance to the loop; p is (n, 2). A block of points at a time, as many as the processor

@@ -18,6 +18,7 @@ from typing import Any
 
 import pytest
 from metric import BOLTS, shop_text
+from shared import sharing
 from soapstone.cli import main
 from soapstone.layout import reader, units
 from soapstone.layout.job.fields import FIELDS, pattern
@@ -64,6 +65,7 @@ def said(*args: str) -> str:
             contextlib.redirect_stdout(out),
             contextlib.redirect_stderr(err),
             contextlib.suppress(SystemExit),
+            sharing(),
         ):
             main.run()
     finally:

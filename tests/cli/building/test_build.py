@@ -6,77 +6,113 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from shared import shared
 from soapstone.cli.building.build import Build
-from soapstone.cli.building.design import Designed
+from soapstone.cli.building.design import designed
 from soapstone.cli.building.every_file import files as every_file
 from soapstone.cli.building.every_file import write
-from soapstone.layout.job.load import Job
-from soapstone.layout.job_file import load
-from soapstone.layout.setout import solve
-from soapstone.parts import stock
-from soapstone.parts.strength.result import strength
-from soapstone.parts.truck.truck import Truck, design
+from typed import run
 
-SHOP = stock.default_shop()
 DEMO = Path(str(files("soapstone.layout.data") / "demo.toml"))
 
 
-@pytest.fixture(scope="session")
-def job() -> Job:
-    return load(DEMO)
-
-
-@pytest.fixture(scope="session")
-def truck(job: Job) -> Truck:
-    return design(solve(job), job.words, job.pins, job.chassis)
-
-
-def made_of(job: Job, truck: Truck) -> dict[str, bytes]:
-    solved = solve(job)
-    designed = Designed(job, solved, truck, SHOP, strength(truck, solved, SHOP))
-    return every_file(Build(designed, designed.looked()))
-
-
-@pytest.fixture(scope="session")
-def made(job: Job, truck: Truck) -> dict[str, bytes]:
-    return made_of(job, truck)
-
-
-def test_same_job_same_bytes(job: Job, truck: Truck, made: dict[str, bytes]) -> None:
-    again = made_of(job, truck)
-    assert {n: d for n, d in made.items() if again[n] != d} == {}
-
-
-def soapstone(*args: str, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
+def soapstone(*args: str, env: Mapping[str, str] = shared()) -> subprocess.CompletedProcess[str]:
     code = "from soapstone.cli.main import run; run()"
     return subprocess.run(
         [sys.executable, "-c", code, *args],
         capture_output=True,
         text=True,
-        env={**os.environ, **(env or {})},
+        env={**os.environ, **env},
         check=False,
     )
 
 
-def test_build_twice_whole_and_equal(tmp_path: Path) -> None:
-    runs = []
-    for seed in ("1", "2"):
-        got = soapstone("demo", "--out", str(tmp_path / seed), env={"PYTHONHASHSEED": seed})
-        assert got.returncode == 0, got.stderr
-        runs.append(
-            {
-                p.relative_to(tmp_path / seed): p.read_bytes()
-                for p in (tmp_path / seed / "DEMO1" / "draft").rglob("*")
-                if p.is_file()
-            }
+def tree(out: Path) -> dict[str, bytes]:
+    """Every file of the demo's draft."""
+    draft = out / "DEMO1" / "draft"
+    return {
+        p.relative_to(draft).as_posix(): p.read_bytes() for p in draft.rglob("*") if p.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """A cache of these tests' own."""
+    return {"SOAPSTONE_CACHE": str(tmp_path_factory.mktemp("kept"))}
+
+
+@pytest.fixture(scope="module")
+def cold(kept: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo built by a process that finds nothing made."""
+    out = tmp_path_factory.mktemp("cold")
+    got = soapstone("demo", "--out", str(out), env={**kept, "PYTHONHASHSEED": "1"})
+    assert got.returncode == 0, got.stderr
+    return out
+
+
+def test_the_whole_is_listed(cold: Path) -> None:
+    listed = json.loads((cold / "DEMO1/draft/manifest.json").read_text())["files"]
+    assert len(listed) == len(tree(cold)) - 1
+
+
+def test_same_job_same_bytes_in_another_process_and_in_the_same_one(
+    cold: Path, tmp_path: Path
+) -> None:
+    """Cold again in this process, whose strings hash otherwise and which did other things before;
+    then everything but the solids once more in the same process.
+    """
+    run("demo", "--out", str(tmp_path))
+    first = tree(tmp_path)
+    assert {n: d for n, d in tree(cold).items() if first.get(n) != d} == {}
+    assert len(first) == len(tree(cold))
+    found = designed(DEMO, None)
+    again = every_file(Build(found, found.looked(), with_solids=False))
+    other = {n for n, d in again.items() if first[n] != d}
+    assert other <= {"manifest.json", "index.html"}, "these name the solids"
+    assert len(again) == len([n for n in first if not n.startswith("solid/")])
+
+
+def test_warm_the_same_bytes_as_cold_and_no_kernel(
+    cold: Path, kept: dict[str, str], tmp_path: Path
+) -> None:
+    """From the cache into another folder, and where nothing changed at all: no second process."""
+    code = (
+        "import subprocess, sys\n"
+        "def none(*a, **k): raise AssertionError('a kernel')\n"
+        "subprocess.Popen = none\n"
+        "from soapstone.cli.main import run; run()"
+    )
+    for out in (tmp_path, tmp_path, cold):
+        before = (cold / "DEMO1/draft/manifest.json").stat().st_mtime_ns
+        got = subprocess.run(
+            [sys.executable, "-c", code, "demo", "--out", str(out)],
+            capture_output=True,
+            text=True,
+            env={**os.environ, **kept, "PYTHONHASHSEED": "2"},
+            check=False,
         )
-    assert runs[0] == runs[1]
-    listed = json.loads((tmp_path / "1/DEMO1/draft/manifest.json").read_text())["files"]
-    assert len(listed) == len(runs[0]) - 1
+        assert got.returncode == 0, got.stderr
+        assert tree(out) == tree(cold)
+        assert (cold / "DEMO1/draft/manifest.json").stat().st_mtime_ns == before
+
+
+def test_spoilt_entries_are_made_again_to_the_byte(
+    cold: Path, kept: dict[str, str], tmp_path: Path
+) -> None:
+    """One byte of every third entry of the cache changed: found, and the same files."""
+    every = sorted(p for p in Path(kept["SOAPSTONE_CACHE"]).rglob("*") if p.is_file())
+    assert len(every) > 200
+    for path in every[::3]:
+        data = path.read_bytes()
+        path.write_bytes(data[:-5] + bytes((data[-5] ^ 4,)) + data[-4:])
+    got = soapstone("demo", "--out", str(tmp_path), env=kept)
+    assert got.returncode == 0, got.stderr
+    assert tree(tmp_path) == tree(cold)
 
 
 def test_a_missing_reading_still_builds_the_rest(tmp_path: Path) -> None:
@@ -119,14 +155,14 @@ def test_faults_end_in_sentences_and_write_nothing(tmp_path: Path) -> None:
 
 
 def test_a_disk_fault_keeps_the_last_good_draft(
-    job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    write(tmp_path, job.chassis, {"a.txt": b"good"})
+    write(tmp_path, "DEMO1", {"a.txt": b"good"})
     monkeypatch.setattr(
         os, "fsync", lambda _: (_ for _ in ()).throw(OSError(28, "No space left on device"))
     )
     with pytest.raises(OSError):
-        write(tmp_path, job.chassis, {"a.txt": b"half"})
+        write(tmp_path, "DEMO1", {"a.txt": b"half"})
     assert (tmp_path / "DEMO1/draft/a.txt").read_bytes() == b"good"
     assert sorted(p.name for p in (tmp_path / "DEMO1").iterdir()) == ["draft"]
 
@@ -145,45 +181,29 @@ def test_help_loads_nothing_heavy() -> None:
 
 
 def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path) -> None:
-    """Unchanged: no kernel loaded and the same bytes; one reading changed: the same bytes as built
-    from nothing; a file of the draft spoilt: made anew, not passed on.
+    """Unchanged: the same bytes; one reading changed: the same bytes as built from nothing; a file
+    of the draft spoilt: made anew, not passed on.
     """
     out = tmp_path / "o"
     job = tmp_path / "d.toml"
     job.write_text(DEMO.read_text())
-    code = (
-        "import sys; from soapstone.cli.main import run\ntry:\n    run()\nfinally:\n   "
-        " print('kernel', 'OCP' in sys.modules)"
-    )
 
-    def built(*args: str) -> str:
-        got = subprocess.run(
-            [sys.executable, "-c", code, "build", str(job), "--out", str(out), *args],
-            capture_output=True,
-            text=True,
-            env={**os.environ, "PYTHONHASHSEED": "random"},
-            check=False,
-        )
+    def built(*args: str) -> None:
+        env = {**shared(), "PYTHONHASHSEED": "random"}
+        got = soapstone("build", str(job), "--out", str(out), *args, env=env)
         assert got.returncode == 0, got.stderr
-        return got.stdout
-
-    def tree() -> dict[str, bytes]:
-        draft = out / "DEMO1" / "draft"
-        return {
-            p.relative_to(draft).as_posix(): p.read_bytes() for p in draft.rglob("*") if p.is_file()
-        }
 
     built()
-    first = tree()
+    first = tree(out)
     notes = (out / "DEMO1" / ".made.json").read_bytes()
     victim = next(out.rglob("cut/*CS1*.dxf"))
     victim.write_bytes(victim.read_bytes() + b" ")
     built()
-    assert tree() == first and (out / "DEMO1" / ".made.json").read_bytes() == notes
+    assert tree(out) == first and (out / "DEMO1" / ".made.json").read_bytes() == notes
     job.write_text(DEMO.read_text().replace("rate = 225", "rate = 224"))
     built()
-    second = tree()
+    second = tree(out)
     assert second != first
     (out / "DEMO1" / ".made.json").write_text("rubbish")
-    built()
-    assert tree() == second
+    built("--no-cache")
+    assert tree(out) == second

@@ -1,4 +1,4 @@
-"""The same truck designed and cycled once a file of tests, its solids and sheets as bare names."""
+"""The same truck designed and cycled once a process, its solids and sheets as bare names."""
 
 from __future__ import annotations
 
@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from soapstone.layout import reader
+from soapstone.parts.placed.cycle import Cycle
+from soapstone.parts.strength.growth import Held
 from typed import DEMO, run
+
+MADE: dict[str, Held] = {}
+RIDDEN: dict[str, Cycle] = {}
+SHOPS: dict[str, Path] = {}
+"""Trucks, their travel and shops of this process, for whatever file of tests asks first."""
 
 
 def one_page(words: str) -> bytes:
@@ -30,16 +38,18 @@ def quick() -> Iterator[None]:
     from soapstone.parts.placed import fit
     from soapstone.parts.strength import growth
 
-    real, rode, made, ridden = growth.held, travel_report.cycle_of, {}, {}
+    real, rode, made, ridden = growth.held, travel_report.cycle_of, MADE, RIDDEN
 
     def held(solved, words, pins, chassis, shop):  # type: ignore[no-untyped-def]
-        key = repr((sorted(solved.values.items()), sorted(words.items()), pins, chassis, shop))
+        given = sorted(solved.values.items()), sorted(words.items()), pins, chassis, shop
+        key = repr((given, reader.reader()))
         if key not in made:
             made[key] = real(solved, words, pins, chassis, shop)
         return made[key]
 
     def cycle_of(job, solved, truck, shop, say=lambda _: None, found=()):  # type: ignore[no-untyped-def]
-        key = repr(sorted(solved.values.items()))
+        words = sorted((k, v) for k, v in job.words.items() if not k.startswith("job."))
+        key = repr((sorted(solved.values.items()), words, shop, reader.reader()))
         if key not in ridden:
             ridden[key] = rode(job, solved, truck, shop, say, found)
         return ridden[key]
@@ -68,8 +78,10 @@ def quick() -> Iterator[None]:
 @pytest.fixture(scope="module")
 def two_revisions(quick: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the demo's chassis released as A for tack and as B, its coil a little softer,
-    for mock-up.
+    for mock-up. To be copied: it is the same for every file of tests.
     """
+    if "two" in SHOPS:
+        return SHOPS["two"]
     folder = tmp_path_factory.mktemp("shop")
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
@@ -81,6 +93,7 @@ def two_revisions(quick: None, tmp_path_factory: pytest.TempPathFactory) -> Path
         run("build", "d.toml")
         softer = ("--note", "softer coil", "--by", "the owner", "--level", "mock-up")
         run("release", "d.toml", *softer)
+    SHOPS["two"] = folder
     return folder
 
 

@@ -1,4 +1,4 @@
-"""Distance of many points from a loop, against shapely."""
+"""Many points in a loop, and how far from it, against shapely."""
 
 from __future__ import annotations
 
@@ -24,3 +24,5 @@ def test_away_is_shapely_s_distance_whatever_the_block(
     for block in (1, 1000, solid.BLOCK):
         monkeypatch.setattr(solid, "BLOCK", block)
         assert flat.away(points) == pytest.approx(wanted, abs=1e-9)
+    area = shapely.Polygon(flat.a)
+    assert list(flat.inside(points)) == [area.contains(shapely.Point(p)) for p in points]
