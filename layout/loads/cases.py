@@ -17,6 +17,7 @@ from ..quantities import SIDES
 from ..travel.turning import Array
 from . import tires
 from .basis import LoadBasis
+from .tires import Places, TireForces, at_ground, nothing, standing
 
 CaseLevel = Literal["everyday", "often", "rare"]
 RARE = 1.5
@@ -27,7 +28,8 @@ class Case(NamedTuple):
     """One load case.
 
     ``factor`` as used in the words of ``says``; ``hand`` which wheel it is about ("L", "R"), ""
-    for both; ``tires``: what the ground does to the tires.
+    for both; ``tires``: what the ground does to the tires, ``at`` where, from the hubs;
+    ``jack``: what a jack does to the arms' brackets.
     """
 
     name: str
@@ -36,7 +38,9 @@ class Case(NamedTuple):
     says: str
     source: str
     hand: str = ""
-    tires: tires.TireForces = tires.standing
+    tires: TireForces = standing
+    at: Places = at_ground
+    jack: TireForces = nothing
 
     @property
     def share(self) -> float:
@@ -100,6 +104,27 @@ CASES: tuple[Case, ...] = (
         tires.pothole,
     ),
     Case(
+        "deep pothole",
+        "rare",
+        4.5,
+        "one wheel against a step of a quarter of its radius, 3 x static up",
+        "Brown, Robertson and Serpento, Motor Vehicle Structures, p. 22 (Garrett K = 4.5)",
+        "L",
+        tires.deep_pothole,
+    ),
+    Case(
+        "ledge",
+        "rare",
+        2.0,
+        "one wheel crawls against a step of half its radius, 2 x static up",
+        "judgment, no source; way of the force: Brown, Robertson and Serpento, Motor Vehicle"
+        " Structures, p. 22, who name 4.5 x for it an upper bound that the suspension limits: not"
+        " hit at speed",
+        "L",
+        tires.ledge,
+        tires.at_ledge,
+    ),
+    Case(
         "cornering",
         "often",
         1.0,
@@ -125,6 +150,79 @@ CASES: tuple[Case, ...] = (
         "judgment; 1.5 for towing: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
         "L",
         tires.pull,
+    ),
+    Case(
+        "low-range pull back",
+        "often",
+        2.0,
+        "one wheel pulls backward and carries 2 x static",
+        "judgment, as low-range pull",
+        "L",
+        tires.pull_back,
+    ),
+    Case(
+        "pull, both wheels",
+        "often",
+        1.5,
+        "both wheels pull and carry 1.5 x static",
+        "1.5 for towing: Brown, Robertson and Serpento, Motor Vehicle Structures, p. 20",
+        tires=tires.pull_both,
+    ),
+    Case(
+        "twist with pull",
+        "rare",
+        1.0,
+        "axle load on one wheel, which pulls as much, the other in the air",
+        "judgment, no source: as much as tires grip, two extremes at once",
+        "L",
+        tires.twist_pull,
+    ),
+    Case(
+        "twist with pull back",
+        "rare",
+        1.0,
+        "axle load on one wheel, which pulls backward as much, the other in the air",
+        "judgment, no source: as much as tires grip, two extremes at once",
+        "L",
+        tires.twist_pull_back,
+    ),
+    Case(
+        "jack at the axle",
+        "often",
+        1.5,
+        "a jack under the axle at one coil, 1.5 x a wheel's static load",
+        "judgment, no source",
+        "L",
+        tires.lifted,
+        tires.at_seats,
+    ),
+    Case(
+        "jack at the bracket",
+        "often",
+        1.5,
+        "a jack under one arm's bracket, 1.5 x a wheel's static load; the wheel hangs",
+        "judgment, no source",
+        "L",
+        tires.hanging,
+        jack=tires.bracket_lift,
+    ),
+    Case(
+        "winch",
+        "rare",
+        1.0,
+        "a winch line pulls with the truck's weight, both front wheels against a ledge",
+        "judgment, no source",
+        tires=tires.winch,
+        at=tires.at_hub,
+    ),
+    Case(
+        "recovery, pushed",
+        "rare",
+        0.5,
+        "half the truck's weight pushes at the frame, held by the tires",
+        "half the greatest laden mass at a tow point, pull and push: Commission Regulation (EU)"
+        " 1005/2010",
+        tires=tires.pushed,
     ),
     Case(
         "recovery",
@@ -178,8 +276,17 @@ strength, not against a limit.
 
 
 def tire_forces(truck: LoadBasis, case: Case) -> Array:
-    """Ground on both tires, (2, 3), N, at the contact patches; ``case.hand`` says which wheel."""
-    return case.tires(truck, case.factor, 1 if case.hand == "R" else 0)
+    """Ground on both tires, (2, 3), N, at ``case.at``; ``case.hand`` says which wheel."""
+    return case.tires(truck, case.factor, _wheel(case))
+
+
+def jack_forces(truck: LoadBasis, case: Case) -> Array:
+    """What a jack does to the arms' brackets, (2, 3), N."""
+    return case.jack(truck, case.factor, _wheel(case))
+
+
+def _wheel(case: Case) -> int:
+    return 1 if case.hand == "R" else 0
 
 
 def adjusted(factors: Mapping[str, float]) -> tuple[Case, ...]:

@@ -12,7 +12,7 @@ from ..travel.spin import critical
 from ..travel.turning import Array, hat
 from .basis import load_basis
 from .bushings import rate_sets
-from .cases import Case, both_hands, tire_forces
+from .cases import Case, both_hands, jack_forces, tire_forces
 from .mechanism import AXLE, Mechanism, Rest, arm_turn, joint_move, upper_turn
 
 
@@ -27,7 +27,8 @@ class Forces(NamedTuple):
     track bar pulled +; ``coil``, ``stop`` push, ``strap`` pull; ``bend`` arm's bending moment at
     the upper joint (N mm); ``axial`` arm pulled +; ``tyre`` ground on tire; ``residual`` largest
     force left over, N; ``flips`` push in an upper arm that flips its radius arm, N, infinite where
-    none does; ``bushings``: which rates it was worked with (``bushings.RateSet.says``).
+    none does; ``jack`` a jack on the arm's bracket; ``bushings``: which rates it was worked with
+    (``bushings.RateSet.says``).
     """
 
     case: Case
@@ -45,6 +46,7 @@ class Forces(NamedTuple):
     tyre: Array
     residual: float
     flips: Array
+    jack: Array
     bushings: str = ""
 
 
@@ -83,7 +85,7 @@ def forces_in(mechanism: Mechanism, case: Case) -> Forces:
     """Forces in one case."""
     truck = mechanism.truck
     ground = tire_forces(truck, case)
-    rest = mechanism.rest(ground)
+    rest = mechanism.rest(ground, case.at(truck))
     pull = mechanism.bar_rate * (mechanism.bar_row @ rest.moved[AXLE])
     along_coils = (rest.coil + rest.stop - rest.strap)[:, None] * mechanism.coil_along
     left_over = (
@@ -113,6 +115,7 @@ def forces_in(mechanism: Mechanism, case: Case) -> Forces:
         tyre=ground,
         residual=float(np.abs(left_over).max()),
         flips=np.array([critical(truck.linkage, side) for side in range(2)]),
+        jack=share * jack_forces(truck, case),
     )
 
 

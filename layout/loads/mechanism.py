@@ -97,22 +97,23 @@ class Mechanism:
         """How far a point ``at`` of the axle moves ``along`` per unit of the axle's six."""
         return np.concatenate((along, np.cross(at - self.truck.linkage.centre, along)))
 
-    def load(self, tires: Array) -> Array:
-        """Forces and moments (24,) of the ground on the tires (2, 3) and of the axle's weight."""
+    def load(self, tires: Array, at: Array) -> Array:
+        """Forces and moments (24,) of the ground on the tires (2, 3), at places from the hubs
+        (2, 3), and of the axle's weight.
+        """
         truck = self.truck
         load = np.zeros(FREEDOMS)
         for side, way in enumerate((1, -1)):
-            arm = np.array((0.0, way * truck.track / 2, -truck.tire_radius))
-            at = truck.linkage.centre + arm
+            hub = np.array((0.0, way * truck.track / 2, 0.0))
             load[:3] += tires[side]
-            load[3:6] += np.cross(at - truck.linkage.centre, tires[side])
+            load[3:6] += np.cross(hub + at[side], tires[side])
         load[2] -= truck.unsprung
         return load
 
-    def rest(self, tires: Array) -> Rest:
+    def rest(self, tires: Array, at: Array) -> Rest:
         """Where it comes to rest; what acts one way is settled in turns."""
         truck = self.truck
-        load = self.load(tires)
+        load = self.load(tires, at)
         stop_rate = truck.wheel * SOLID_AT / truck.stop_squash
         rates = (truck.coil_rate, stop_rate, SOLID_STOP, STRAP)
         gaps = np.array(

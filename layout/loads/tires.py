@@ -1,7 +1,8 @@
 """What the ground does to both front tires in each kind of load case.
 
 Every function takes the truck, the case's factor and the wheel the case is about (0 left, 1 right),
-and returns the force of the ground on both tires at the contact patches, (2, 3), N, truck axes.
+and returns the force of the ground on both tires, (2, 3), N, truck axes, at the contact patches
+unless the case's ``at`` says where: (2, 3), mm, from each hub.
 """
 
 from __future__ import annotations
@@ -15,10 +16,13 @@ from ..travel.turning import Array
 from .basis import LoadBasis
 
 TireForces = Callable[[LoadBasis, float, int], Array]
+Places = Callable[[LoadBasis], Array]
 STEP = 0.1
 """Height of the pothole's step as a share of the tire's radius (Brown, Robertson and Serpento,
-Motor Vehicle Structures, p. 22: H/R).
+Motor Vehicle Structures, p. 22: H/R, shown for 0.1 to 0.5).
 """
+DEEP, LEDGE = 0.25, 0.5
+"""The same of a deep pothole hit as fast, and of a ledge that is crawled against."""
 POTHOLE_LIFT = 3.0
 """Upward load of the wheel in the pothole, times static (judgment, no source)."""
 
@@ -74,15 +78,43 @@ def reverse_braking(truck: LoadBasis, factor: float, wheel: int) -> Array:
     return _slowed(truck, factor, 1)
 
 
-def pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel against a step of ``STEP`` of its radius: horizontal share tan(acos(1 - H/R))."""
-    ground = standing(truck, factor, wheel)
-    ground[wheel] = (
-        -factor * truck.wheel * math.tan(math.acos(1 - STEP)),
-        0.0,
-        POTHOLE_LIFT * truck.wheel,
-    )
+def slope(step: float) -> float:
+    """Force along the truck over force upward at the edge of a step of ``step`` of the tire's
+    radius, through the hub: tan(acos(1 - H/R)).
+    """
+    return math.tan(math.acos(1 - step))
+
+
+def _against(truck: LoadBasis, step: float, loads: tuple[float, float], wheel: int) -> Array:
+    """One wheel against a step; ``loads``: times static along the truck before the slope, and
+    upward.
+    """
+    ground = standing(truck, 1.0, wheel)
+    ground[wheel] = -loads[0] * truck.wheel * slope(step), 0.0, loads[1] * truck.wheel
     return ground
+
+
+def pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """One wheel against a step of ``STEP`` of its radius."""
+    return _against(truck, STEP, (factor, POTHOLE_LIFT), wheel)
+
+
+def deep_pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """One wheel against a step of ``DEEP`` of its radius."""
+    return _against(truck, DEEP, (factor, POTHOLE_LIFT), wheel)
+
+
+def ledge(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """One wheel crawls against a step of ``LEDGE`` of its radius and carries ``factor`` times
+    static there.
+    """
+    return _against(truck, LEDGE, (factor, factor), wheel)
+
+
+def at_ledge(truck: LoadBasis) -> Array:
+    """The ledge's edge: the force goes through the hub, a rolling wheel takes no other."""
+    ahead = truck.tire_radius * math.sin(math.acos(1 - LEDGE))
+    return np.array(((ahead, 0.0, -truck.tire_radius * (1 - LEDGE)),) * 2)
 
 
 def cornering(truck: LoadBasis, factor: float, wheel: int) -> Array:
@@ -109,8 +141,93 @@ def pull(truck: LoadBasis, factor: float, wheel: int) -> Array:
     return ground
 
 
+def pull_back(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """The same backward."""
+    ground = pull(truck, factor, wheel)
+    ground[wheel, 0] *= -1
+    return ground
+
+
+def pull_both(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """Both wheels pull with ``factor`` times static and carry as much."""
+    ground = bump(truck, factor, wheel)
+    ground[:, 0] = ground[:, 2]
+    return ground
+
+
+def twist_pull(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """``factor`` times the axle's load on one wheel, which pulls as much; the other in the air."""
+    ground = twist(truck, factor, wheel)
+    ground[wheel, 0] = ground[wheel, 2]
+    return ground
+
+
+def twist_pull_back(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """The same backward."""
+    ground = twist_pull(truck, factor, wheel)
+    ground[wheel, 0] *= -1
+    return ground
+
+
 def recovery(truck: LoadBasis, factor: float, wheel: int) -> Array:
     """The tires hold ``factor`` times the truck's weight that pulls at the frame."""
     ground = standing(truck, factor, wheel)
     ground[:, 0] = factor * truck.weight / 2
     return ground
+
+
+def pushed(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """The same the other way."""
+    return recovery(truck, factor, wheel) * (-1.0, 1.0, 1.0)
+
+
+def winch(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """A line pulls forward with ``factor`` times the truck's weight, both front wheels stand
+    against a ledge.
+    """
+    ground = standing(truck, factor, wheel)
+    ground[:, 0] = -factor * truck.weight / 2
+    return ground
+
+
+def lifted(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """A jack under the axle lifts one wheel with ``factor`` times its static load."""
+    ground = standing(truck, factor, wheel)
+    ground[wheel, 2] = factor * truck.wheel
+    return ground
+
+
+def hanging(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """The wheel hangs, a jack holds the frame."""
+    ground = standing(truck, factor, wheel)
+    ground[wheel] = 0.0
+    return ground
+
+
+def bracket_lift(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """A jack under one arm's bracket, (2, 3), N: ``factor`` times a wheel's static load upward."""
+    force = np.zeros((2, 3))
+    force[wheel, 2] = factor * truck.wheel
+    return force
+
+
+def nothing(truck: LoadBasis, factor: float, wheel: int) -> Array:
+    """No jack."""
+    return np.zeros((2, 3))
+
+
+def at_ground(truck: LoadBasis) -> Array:
+    """The contact patches."""
+    return np.array(((0.0, 0.0, -truck.tire_radius),) * 2)
+
+
+def at_hub(truck: LoadBasis) -> Array:
+    """As high as the hubs: a rolling wheel against a ledge takes no other force."""
+    return np.zeros((2, 3))
+
+
+def at_seats(truck: LoadBasis) -> Array:
+    """Under the lower coil seats, as low as the hubs: where a jack finds the axle tube."""
+    hubs = truck.linkage.centre[1] + np.array((truck.track, -truck.track)) / 2
+    across = truck.coil_lower[:, 1] - hubs
+    return np.array([(0.0, float(each), 0.0) for each in across])

@@ -118,7 +118,7 @@ left, winds left.
 class SideView:
     """Facts of one side.
 
-    Implements ``model.Site``; ``read`` gathers every key that was asked for.
+    Implements ``model.Site``; ``read`` gathers every key that was asked for, ``taken`` every port.
 
     A center value whose name ends in ".y" is negated on the right, so that the right looks like a
     left.
@@ -134,6 +134,7 @@ class SideView:
     ) -> None:
         self.solved, self.side, self.words, self.shop, self.ports = solved, side, words, shop, ports
         self.read: set[Key] = set()
+        self.taken: dict[str, Port | None] = {}
 
     def q(self, key: str) -> float:
         """Value at this side, or of the centre. Waiting names the readings owed."""
@@ -240,6 +241,7 @@ class SideView:
 
         Refused where the rail has no wall to carry it.
         """
+        self.taken[name] = self.ports.get(name)
         if name in self.ports:
             return self.ports[name]
         if name.startswith("rail.") and name.rpartition(".")[2] == self.open_face():

@@ -47,7 +47,7 @@ def side_bolts(seen: UnderLoad) -> Shared | None:
     unit = np.stack(
         [bolts.shares(points, np.ones(len(row)), axis, at) for axis in np.eye(3)], axis=-1
     )
-    force = np.einsum("nij,cj->cni", unit, -seen.force("arm.joint"))
+    force = np.einsum("nij,cj->cni", unit, seen.force("bracket"))
     pull = np.abs(np.einsum("cni,ni->cn", force, np.array([bolt.along for bolt in row])))
     shear = np.sqrt(np.maximum((force**2).sum(2) - pull**2, 0.0))
     return Shared(row, force, shear, pull)
@@ -177,7 +177,7 @@ def torn_out(seen: UnderLoad) -> Mapping[str, Any] | None:
     wide = holes[0].diameter + IN / 16
     gross = plate.thick * (run + edge)
     return {
-        "force_N": np.abs(seen.force("arm.joint") @ (last - first) / run),
+        "force_N": np.abs(seen.force("bracket") @ (last - first) / run),
         "gross_shear_mm2": gross,
         "net_shear_mm2": gross - (len(holes) - 0.5) * wide * plate.thick,
         "net_tension_mm2": plate.thick * (edge - wide / 2),

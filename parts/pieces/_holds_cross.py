@@ -26,7 +26,7 @@ SIDES = (
     row(
         "cross.bolts.shear",
         "rail bolts of the crossmember, shear of the most loaded",
-        "arm.joint",
+        "bracket",
         bolts.bolt_shear,
         bolted.sheared,
         members=("XS1",),
@@ -35,7 +35,7 @@ SIDES = (
     row(
         "cross.bolts.pull",
         "rail bolts of the crossmember, pull with shear",
-        "arm.joint",
+        "bracket",
         bolts.bolt_combined,
         bolted.pulled,
         members=("XS1",),
@@ -44,7 +44,7 @@ SIDES = (
     row(
         "cross.side.pried",
         "plate bent at its bolts, with prying",
-        "arm.joint",
+        "bracket",
         bolts.prying,
         bolted.pried_side,
         members=("XS1",),
@@ -53,7 +53,7 @@ SIDES = (
     row(
         "cross.foot.pried",
         "plate bent at its bolts, with prying",
-        "arm.joint",
+        "bracket",
         bolts.prying,
         bolted.pried_foot,
         members=("XS2",),
@@ -62,7 +62,7 @@ SIDES = (
     row(
         "cross.side.torn",
         "side plate torn out along its row of rail bolts",
-        "arm.joint",
+        "bracket",
         plates.block_shear,
         bolted.torn_out,
         members=("XS1",),
@@ -71,7 +71,7 @@ SIDES = (
     row(
         "cross.bearing",
         "rail wall or plate at the crossmember's bolts, bearing",
-        "arm.joint",
+        "bracket",
         bolts.bearing,
         bolted.rail_wall,
         members=("XS1",),
@@ -80,7 +80,7 @@ SIDES = (
     weld_group(
         "cross.foot.welds",
         "welds of {XS2} to side plate and gussets under its rail bolts",
-        "arm.joint",
+        "bracket",
         FOOT_WELDS,
         members=("XS2", "XS3", "XS4"),
         bolts=("cross.bottom",),
@@ -89,7 +89,7 @@ SIDES = (
     weld_group(
         "cross.side.welds",
         "welds of {XS2} and its gussets to the side plate under the foot's rail bolts",
-        "arm.joint",
+        "bracket",
         SIDE_WELDS,
         members=("XS2", "XS3", "XS4"),
         bolts=("cross.bottom",),
@@ -114,7 +114,7 @@ STUB = (
     row(
         "cross.stub",
         "stub of the crossmember bent and twisted",
-        "arm.joint",
+        "bracket",
         tubes.bent_and_twisted,
         flange.stub,
         members=("XT1",),
@@ -122,14 +122,14 @@ STUB = (
     weld_group(
         "cross.seat",
         "weld of the stub in the side plate under the frame joint's force",
-        "arm.joint",
+        "bracket",
         ("cross.seat",),
         at="arm.joint",
     ),
     row(
         "cross.flange.pull",
         "flange bolts of the crossmember pulled",
-        "arm.joint",
+        "bracket",
         bolts.bolt_tension,
         flange.flange_pulled,
         members=("XT2",),
@@ -138,7 +138,7 @@ STUB = (
     row(
         "cross.flange.pried",
         "plate bent at its bolts, with prying",
-        "arm.joint",
+        "bracket",
         bolts.prying,
         flange.flange_pried,
         members=("XT2", "XT4"),
@@ -147,7 +147,7 @@ STUB = (
     row(
         "cross.dowels",
         "dowels of the crossmember's flanges sheared by twist and by half of the joints' force",
-        "arm.joint",
+        "bracket",
         bolts.bolt_shear,
         flange.dowels_sheared,
         members=("XT2",),
@@ -163,7 +163,7 @@ STUB = (
             row(
                 weld,
                 f"weld of the {what} to its flange under both frame joints",
-                "arm.joint",
+                "bracket",
                 welds.weld_line,
                 flange.ring_weld(weld),
                 members=(code,),
@@ -172,7 +172,7 @@ STUB = (
             row(
                 f"{weld}.wall",
                 f"steel beside the weld of the {what} to its flange under both frame joints",
-                "arm.joint",
+                "bracket",
                 welds.wall_beside,
                 flange.ring_wall(tube),
                 members=(code,),

@@ -42,8 +42,8 @@ def joint(seen: UnderLoad) -> Joint | None:
     moment = np.zeros((seen.cases, 3))
     turns, total = [], np.zeros((seen.cases, 3))
     for at, force in (
-        (seen.point("arm.joint"), -seen.force("arm.joint")),
-        (seen.point("arm.joint.far"), -seen.force("far.joint")),
+        (seen.point("arm.joint"), seen.force("bracket")),
+        (seen.point("arm.joint.far"), seen.force("far.bracket")),
     ):
         there = float(at[1])
         span = (left - max(place, there)) * (min(place, there) - right) / (left - right)
@@ -54,7 +54,7 @@ def joint(seen: UnderLoad) -> Joint | None:
         about_x=moment[:, 2],
         about_z=moment[:, 0],
         twist=np.abs(turns[0] - turns[1]) / 2,
-        along=np.abs(seen.force("arm.joint")[:, 1]) / FOUR,
+        along=np.abs(seen.force("bracket")[:, 1]) / FOUR,
         across=np.hypot(total[:, 0], total[:, 2]) / FOUR,
     )
 
@@ -153,7 +153,7 @@ def stub(seen: UnderLoad) -> Mapping[str, Any] | None:
     axis, start = seen.axis("XT1"), seen.origin("XT1")
     foot = start + axis * float((at - start) @ axis)
     arm = abs(float((seen.origin("XS1") - foot) @ axis))
-    force = -seen.force("arm.joint")
+    force = seen.force("bracket")
     across = force - (force @ axis)[:, None] * axis
     return {
         "moment_Nmm": np.linalg.norm(across, axis=1) * arm,

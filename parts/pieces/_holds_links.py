@@ -149,7 +149,7 @@ LINK_TABS = (
     pivot(
         "upper.joint",
         "upper joint's bolt",
-        "upper",
+        "tab",
         ("LT1", "LT2"),
         ("link.tab.out", "link.tab.in"),
     ),
@@ -159,7 +159,7 @@ ARM_BRACKET = (
     pivot(
         "arm.joint",
         "frame joint's bolt",
-        "arm.joint",
+        "bracket",
         ("AB1", "AB2"),
         ("bracket.foot.out", "bracket.foot.in"),
     ),

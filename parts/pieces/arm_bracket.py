@@ -19,7 +19,7 @@ from ..model.body import Loop, Plate
 from ..model.family import Family, Site, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, add, scale
-from ..rules.welds import leg_for
+from ..rules.welds import full_leg, leg_for
 from ..stock.classes import class_for
 from ._arm_bracket_place import (
     FOOT_OVER,
@@ -133,7 +133,7 @@ def bolt(sizes: Mapping[str, Any], site: Site, g: Spot) -> Bolt:
 def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
     """Each foot to the tube, bridge to both ears in front."""
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
-    foot, web = leg_for(g.legs, g.t, wall), leg_for(g.legs, g.t)
+    foot, web = full_leg(g.legs, g.t, wall), leg_for(g.legs, g.t)
     ears = (("out", "AB1", 1.0), ("in", "AB2", -1.0))
     feet = tuple(
         Weld(

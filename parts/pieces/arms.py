@@ -16,6 +16,7 @@ from ..model.body import Bought, Rod, Tube
 from ..model.family import Family, Grid, Site, SteelOf, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
+from ..stock import steel
 from ..stock.classes import class_for
 from ._arm_ends import end_welds, insert
 from ._conflicts import ARM_REACH, FRAME_JOINTS, THREAD_OF_ARM
@@ -27,6 +28,9 @@ from ._rail_places import from_datum
 from ._refusals import bolt_square
 from ._room_rules import room_rule
 from ._saddles import eye_end
+
+ALIKE = 1e-6
+"""What a tube of another steel than was read counts heavier, a share."""
 
 
 def ends(site: Site) -> tuple[Vec3, Vec3]:
@@ -166,14 +170,11 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
 
 
 def mass(grid: Grid, site: Site) -> Any:
-    """Tube, kg."""
-    return (
-        math.pi
-        * (grid["tube.od"] - grid["tube.wall"])
-        * grid["tube.wall"]
-        * site.q("arm.tube")
-        * STEEL
-    )
+    """Tube, kg; of two alike the one of the steel read is taken."""
+    section = math.pi * (grid["tube.od"] - grid["tube.wall"]) * grid["tube.wall"]
+    read = site.word("arms.tube_steel")
+    other = grid["tube.fy"] != steel(read).fy if read not in ("", "unknown") else 0.0
+    return section * site.q("arm.tube") * STEEL * (1 + ALIKE * other)
 
 
 def neck_room(grid: Grid, site: Site) -> tuple[Any, Any]:

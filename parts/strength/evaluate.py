@@ -22,9 +22,9 @@ NAME = re.compile(r"\{(\w+)\}")
 """A member in the words of a hold."""
 
 
-def rows(work: Work) -> Iterator[Check]:
-    """Every row of every hold, then the fillets past their limits."""
-    for hold in work.truck.assembly.holds:
+def rows(work: Work, asked: Callable[[Hold], bool] = lambda hold: True) -> Iterator[Check]:
+    """Every row of every hold that is asked for, then the fillets past their limits."""
+    for hold in filter(asked, work.truck.assembly.holds):
         for row in WORKED[hold.kind](hold, seen_by(work, hold)):
             work.worked.add(hold.id)
             yield row

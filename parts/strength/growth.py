@@ -1,5 +1,7 @@
 """Design held against its loads: what fails under load is made again with the next size that
-passes, until all do or nothing in stock serves.
+passes, its own or one of what it stands on, until all do or nothing in stock serves.
+
+Sizes and loads settle together: every trial is worked with its own arms' stiffness (``result``).
 """
 
 from __future__ import annotations
@@ -12,25 +14,31 @@ from ...layout.graph import Graph
 from ..design.sizing import Check
 from ..model.family import Family
 from ..stock import Shop
+from ..truck.again import Again
 from ..truck.truck import Truck, design, families
 from ..words.names import part as part_name
-from .result import Strength, strength
+from .result import Strength, rows_of, strength
 
 Pins = Mapping[str, Mapping[str, Any]]
-PASSES = 5
+PASSES = 6
+"""Families made larger, one after another, before the search ends unsettled."""
 MOST = 8
+"""Changes tried at once of a family's own sizes, and of those it stands on."""
+DEEP = 3
+"""Changes together with which a family's parts pass."""
+BETTER = 0.99
+"""A change that does not pass is kept for the next when it takes the worst use below this share."""
+UNITS = ("plate", "tube", "bolt", "", "mm")
+"""Kinds of sizes in the order they are changed."""
 
 
-class Way(NamedTuple):
-    """One change of one size with which a family's failing parts pass: ``use`` of the worst row
-    then.
-    """
+class Change(NamedTuple):
+    """One size of one family."""
 
     family: str
     name: str
     value: Any
     unit: str
-    use: float
 
     @property
     def pin(self) -> str:
@@ -43,6 +51,18 @@ class Way(NamedTuple):
             else f"{self.value:g}"
         )
         return f"[pin.{self.family}] {self.name} = {typed}"
+
+
+class Way(NamedTuple):
+    """Changes with which a family's failing parts pass: ``use`` of their worst row then."""
+
+    changes: tuple[Change, ...]
+    use: float
+
+    @property
+    def pin(self) -> str:
+        """As they are typed in the job file."""
+        return " and ".join(change.pin for change in self.changes)
 
 
 class Held(NamedTuple):
@@ -60,39 +80,38 @@ class Held(NamedTuple):
 
 
 def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop) -> Held:
-    """Design, hold against the loads, enlarge what fails and is not pinned, at most five times."""
-    t = design(solved, words, pins, chassis, shop)
-    s = strength(t, solved, shop)
-    now: dict[str, dict[str, Any]] = {k: dict(v) for k, v in pins.items()}
+    """Design, hold against the loads, enlarge what fails and is not pinned."""
+    search = _Search(solved, words, pins, chassis, shop)
+    truck = search.made(pins)
+    now = strength(truck, solved, shop)
     grown: list[str] = []
     ways: dict[str, str] = {}
-    for _ in range(PASSES):
+    for turn in range(PASSES + 1):
         ways = {}
-        step: tuple[Way, Truck, Strength, str] | None = None
-        for family, f, parts in _failing(t, s):
-            found = next(_passing(t, family, f, solved, words, now, chassis, shop), None)
-            if found is None:
-                ways |= {part: _nothing(f.title, s.fails[part]) for part in parts}
-            elif found[0].name in pins.get(family, {}):
-                ways |= dict.fromkeys(
-                    parts, f"with {found[0].pin} it passes ({found[0].use:.2f} used)"
-                )
+        step: tuple[Way, str] | None = None
+        for family, f, parts in _failing(truck, now):
+            way = search.way(truck, family, f)
+            if way is None:
+                ways |= {part: _nothing(f.title, now.fails[part]) for part in parts}
+            elif search.pinned(way) or turn == PASSES:
+                ways |= dict.fromkeys(parts, f"with {way.pin} it passes ({way.use:.2f} used)")
             elif step is None:
-                worst = s.fails[parts[0]][0]
-                step = (
-                    *found,
-                    (
-                        f"{found[0].pin}, for {part_name(parts[0])}: {worst.what},"
-                        f" {worst.utilisation:.2f} of what is allowed in {worst.case} with the"
-                        " lightest that fits"
-                    ),
-                )
+                step = way, _said(way, parts[0], now.fails[parts[0]][0])
         if step is None:
             break
-        way, t, s, said = step
-        now.setdefault(way.family, {})[way.name] = way.value
-        grown.append(said)
-    return Held(t, s, tuple(grown), ways, now)
+        search.take(step[0])
+        truck = search.made(search.pins)
+        now = strength(truck, solved, shop)
+        grown.append(step[1])
+    return Held(truck, now, tuple(grown), ways, search.pins)
+
+
+def _said(way: Way, part: str, worst: Check) -> str:
+    """What was made larger, and for which row."""
+    return (
+        f"{way.pin}, for {part_name(part)}: {worst.what}, {worst.utilisation:.2f} of what is"
+        f" allowed in {worst.case} with the lightest that fits"
+    )
 
 
 def _nothing(title: str, failing: Sequence[Check]) -> str:
@@ -105,68 +124,123 @@ def _nothing(title: str, failing: Sequence[Check]) -> str:
     return f"nothing else in stock for {title} passes: stock another size, or move the joint"
 
 
-def _passing(
-    t: Truck,
-    family: str,
-    f: Family,
-    solved: Graph,
-    words: Mapping[str, str],
-    pins: Pins,
-    chassis: str,
-    shop: Shop,
-) -> Iterator[tuple[Way, Truck, Strength]]:
-    """Single changes of a family's sizes with which its parts pass, lightest first, each with the
-    truck designed again.
-    """
-    chosen = next(iter(pick.chosen for k, pick in t.picks.items() if k.startswith(f"{f.code}.")))
-    for name, key, unit in _other(f.variables, chosen, shop)[:MOST]:
-        other = design(
-            solved, words, {**pins, family: {**pins.get(family, {}), name: key}}, chassis, shop
+class _Search:
+    """Sizes tried for one job; ``pins``: those of the job and those the loads made larger."""
+
+    def __init__(
+        self, solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop
+    ) -> None:
+        self.solved, self.words, self.chassis, self.shop = solved, words, chassis, shop
+        self.own, self.again = pins, Again()
+        self.lost: dict[str, float] = {}
+        self.pins: Pins = {family: dict(sizes) for family, sizes in pins.items()}
+
+    def made(self, pins: Pins) -> Truck:
+        """The truck with these sizes."""
+        return design(self.solved, self.words, pins, self.chassis, self.shop, self.again)
+
+    def take(self, way: Way) -> None:
+        """Keep a way's sizes."""
+        self.pins = _with(self.pins, way.changes)
+
+    def pinned(self, way: Way) -> bool:
+        """Whether a way changes what the job itself pins."""
+        return any(change.name in self.own.get(change.family, {}) for change in way.changes)
+
+    def way(self, truck: Truck, family: str, f: Family) -> Way | None:
+        """Changes with which a family's parts pass, the fewest, lightest first: own sizes, then
+        those of what it stands on; where no one does, the best with a next one. Not looked for
+        twice at the same use.
+        """
+        taken: tuple[Change, ...] = ()
+        least = self._use(truck, family)
+        if abs(self.lost.get(family, 0.0) - least) < 1 - BETTER:
+            return None
+        self.lost[family] = least
+        for _ in range(DEEP):
+            tried: list[tuple[float, Change]] = []
+            for change in self._changes(truck, family, f, taken):
+                use = self._tried((*taken, change), truck, family)
+                if use <= 1.0:
+                    del self.lost[family]
+                    return Way((*taken, change), use)
+                tried.append((use, change))
+            use, best = min(tried, key=lambda row: row[0], default=(least, None))
+            if best is None or use > BETTER * least:
+                return None
+            least, taken = use, (*taken, best)
+        return None
+
+    def _tried(self, changes: tuple[Change, ...], before: Truck, family: str) -> float:
+        """Worst use of a family's parts with changes; endless where one of them spoils a part."""
+        other = self.made(_with(self.pins, changes))
+        return float("inf") if set(other.failed) - set(before.failed) else self._use(other, family)
+
+    def _use(self, truck: Truck, family: str) -> float:
+        """Most of what is allowed, over the rows of a family's parts that must be met."""
+        return max(
+            (row.utilisation for row in rows_of(truck, self.solved, self.shop, family) if row.must),
+            default=0.0,
         )
-        if any(f" {f.code}." in k for k in other.failed):
-            continue
-        then = strength(other, solved, shop)
-        if not any(other.made_by.get(p) == family for p in _members(then, other)):
-            yield (
-                Way(
-                    family,
-                    name,
-                    key,
-                    unit,
-                    max(
-                        (
-                            c.utilisation
-                            for c in then.checks
-                            if other.made_by.get(c.part) == family and c.must
-                        ),
-                        default=0.0,
-                    ),
-                ),
-                other,
-                then,
-            )
+
+    def _changes(
+        self, truck: Truck, family: str, f: Family, taken: tuple[Change, ...]
+    ) -> Iterator[Change]:
+        """A family's own sizes first, then plates and tubes of what it stands on."""
+        known = dict(families())
+        rows = [(family, f, _chosen(truck, f))]
+        rows += [(name, known[name], _chosen(truck, known[name])) for name in _under(f)]
+        for name, each, chosen in rows:
+            if chosen is None:
+                continue
+            now = {**chosen, **{c.name: c.value for c in taken if c.family == name}}
+            wide = each.variables if name == family else _stock(each)
+            yield from _other(name, wide, now, self.shop)[:MOST]
+
+
+def _with(pins: Pins, changes: Sequence[Change]) -> Pins:
+    """Pins with changes among them."""
+    found = {family: dict(sizes) for family, sizes in pins.items()}
+    for change in changes:
+        found.setdefault(change.family, {})[change.name] = change.value
+    return found
+
+
+def _chosen(truck: Truck, f: Family) -> Mapping[str, Any] | None:
+    """A family's sizes; None where it was not made."""
+    return next((p.chosen for k, p in truck.picks.items() if k.startswith(f"{f.code}.")), None)
+
+
+def _stock(f: Family) -> tuple[Any, ...]:
+    """A family's plates and tubes."""
+    return tuple(var for var in f.variables if var.unit in ("plate", "tube"))
+
+
+def _under(f: Family) -> list[str]:
+    """Families whose ports a family stands on, and those they stand on, nearest first."""
+    found: list[str] = []
+    asked = list(f.needs)
+    for port in asked:
+        for name, other in families():
+            if port in other.gives and name not in found:
+                found.append(name)
+                asked += other.needs
+    return found
 
 
 def _other(
-    variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop
-) -> list[tuple[str, Any, str]]:
+    family: str, variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop
+) -> list[Change]:
     """Single changes to try, heavier stock first, then larger bolts, then counts."""
-    rows: list[tuple[str, Any, str]] = []
-    for var in sorted(
-        variables,
-        key=lambda v: (
-            ("plate", "tube", "bolt", "", "mm").index(v.unit)
-            if v.unit in ("plate", "tube", "bolt", "", "mm")
-            else 9
-        ),
-    ):
+    rows: list[Change] = []
+    for var in sorted(variables, key=lambda v: (*UNITS, v.unit).index(v.unit)):
         values = list(var.values(shop))
         if var.unit == "tube":
             values.sort(key=lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall)
         now = chosen[var.name]
         rows += [
-            (var.name, v, var.unit)
-            for v in (values[values.index(now) + 1 :] if now in values else values)
+            Change(family, var.name, value, var.unit)
+            for value in (values[values.index(now) + 1 :] if now in values else values)
         ]
     return rows
 

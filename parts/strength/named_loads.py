@@ -15,10 +15,12 @@ GEARBOX = 3.0
 
 VECTORS: Mapping[str, Callable[[Forces, int], Any]] = {
     "arm.joint": lambda forces, side: forces.joint[side],
+    "bracket": lambda forces, side: forces.jack[side] - forces.joint[side],
     "arm.lower": lambda forces, side: forces.lower[side],
     "arm.lower.couple": lambda forces, side: forces.couple[side],
     "upper": lambda forces, side: forces.upper_vec[side],
-    "far.joint": lambda forces, side: forces.joint[1 - side],
+    "tab": lambda forces, side: -forces.upper_vec[side],
+    "far.bracket": lambda forces, side: forces.jack[1 - side] - forces.joint[1 - side],
 }
 """Forces with a direction of their own, truck axes, N."""
 

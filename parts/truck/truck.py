@@ -25,6 +25,7 @@ from ..model.family import Family, Variable
 from ..model.verdict import Verdict
 from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
+from .again import Again
 
 
 class Truck(NamedTuple):
@@ -84,7 +85,9 @@ class _Builder:
         pins: Mapping[str, Mapping[str, Any]],
         shop: stock.Shop,
         chassis: str,
+        again: Again,
     ) -> None:
+        self.again = again
         self.solved, self.words, self.pins = solved, words, pins
         self.shop, self.chassis = shop, chassis
         self.ports: dict[Side, dict[str, Port]] = {"L": {}, "R": {}, "C": {}}
@@ -129,7 +132,33 @@ class _Builder:
             self.run(name, f, side, pins)
 
     def _pick(self, f: Family, side: Side, pins: Mapping[str, Any]) -> sizing.Pick:
-        return sizing.size(f, self._site(side), f"{f.code}.{side}", pins)
+        return self._sized(f, self._site(side), pins)
+
+    def _sized(self, f: Family, site: SideView, pins: Mapping[str, Any]) -> sizing.Pick:
+        who = f"{f.code}.{site.side}"
+        return self.again(("size", who), pins, site, lambda: sizing.size(f, site, who, pins))
+
+    def _built(
+        self, f: Family, site: SideView, pins: Mapping[str, Any], chosen: Mapping[str, Any]
+    ) -> tuple[Assembly, Mapping[str, Port]]:
+        """A family where it stands, and the ports it gives there."""
+
+        def build() -> tuple[Assembly, Mapping[str, Port]]:
+            side = site.side
+            made = vocabulary.checked(f.build(chosen, site))
+            turned = assemble.mirror(made) if side == "R" else made
+            placed = interlock.locked(assemble.sided(turned, side), self.shop)
+            ports = {
+                k: (
+                    p
+                    if side != "C" or p.member.endswith(".C")
+                    else p._replace(member=f"{p.member}.C")
+                )
+                for k, p in made.ports.items()
+            }
+            return placed._replace(ports={}), ports
+
+        return self.again(("build", f"{f.code}.{site.side}"), pins, site, build)
 
     def _site(self, side: Side) -> SideView:
         return SideView(
@@ -141,16 +170,12 @@ class _Builder:
         who = f"{f.title} {f.code}.{side}"
         site = self._site(side)
         try:
-            pick = sizing.size(f, site, f"{f.code}.{side}", pins)
+            pick = self._sized(f, site, pins)
             self.checks += [c for c in pick.checks if c.capacity < NO_LIMIT]
             self.picks[f"{f.code}.{side}"] = pick
             if pick.broken:
                 raise Refused(_why(pick) + _fight(f, site, self.pins.get(name) or {}))
-            made = vocabulary.checked(f.build(pick.chosen, site))
-            ports = made.ports
-            placed = interlock.locked(
-                assemble.sided(assemble.mirror(made) if side == "R" else made, side), self.shop
-            )
+            placed, ports = self._built(f, site, pins, pick.chosen)
             self._sound(placed)
         except Waiting as w:
             self.waiting[who] = w.keys
@@ -159,15 +184,8 @@ class _Builder:
         except (Refused, OutlineError) as e:
             self.failed[who] = str(e)
         else:
-            self.ports[side] |= {
-                k: (
-                    p
-                    if side != "C" or p.member.endswith(".C")
-                    else p._replace(member=f"{p.member}.C")
-                )
-                for k, p in ports.items()
-            }
-            self.made.append(placed._replace(ports={}))
+            self.ports[side] |= ports
+            self.made.append(placed)
             self.reads |= {m.code: frozenset(site.read) for m in placed.members}
             self.made_by |= {m.code: name for m in placed.members}
             return
@@ -295,9 +313,14 @@ def design(
     pins: Mapping[str, Mapping[str, Any]],
     chassis: str,
     shop: stock.Shop | None = None,
+    again: Again | None = None,
 ) -> Truck:
-    """Every part that can be made from what is solved; the rest says what it waits for, or why."""
-    builder = _Builder(solved, words, pins, shop or stock.default_shop(), chassis)
+    """Every part that can be made from what is solved; the rest says what it waits for, or why.
+
+    ``again``: kept by whoever designs the same layout with other sizes.
+    """
+    kept = Again() if again is None else again
+    builder = _Builder(solved, words, pins, shop or stock.default_shop(), chassis, kept)
     for name, family in families():
         sides = sides_of(family, solved)
         if family.where == "each side":

@@ -38,7 +38,7 @@ from ..stock.materials import (
     named,
 )
 from ..strength import evaluate
-from ..strength.result import Strength
+from ..strength.result import Strength, settled
 from ..strength.work import Work
 from ..truck import roles
 from ..truck.truck import Truck
@@ -72,7 +72,7 @@ def assumptions(
     Without a designed truck, or while its loads wait, what each moves is not worked.
     """
     whole = truck is not None and held is not None and not held.waits
-    trial = _Trial(truck, solved.values, shop) if whole and truck is not None else None
+    trial = _Trial(truck, settled(truck, solved), shop) if whole and truck is not None else None
     now = materials(job.words, shop, roles.steel_fields())
     found = [
         *_steels(job, now, truck, shop, trial),

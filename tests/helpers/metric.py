@@ -18,7 +18,7 @@ from trucks import job
 
 BOLTS = {"3/4-10": "M20x2.5", "5/8-11": "M16x2", "1/2-13": "M12x1.75"}
 PLATES = (3, 4, 5, 6, 8, 10, 12)
-TUBES = tuple((t.od, t.wall) for t in default_shop().tubes)
+TUBES = tuple(dict.fromkeys((t.od, t.wall) for t in default_shop().tubes))
 """The tubes of the job are the inch job's: a mill's sizes have no other name in mm."""
 DRILLS = [x / 2 for x in range(6, 81)]
 

@@ -8,14 +8,23 @@ what follows in test_strength.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
 from rig import Rig
 from soapstone.layout.loads.basis import load_basis, missing_for_loads
-from soapstone.layout.loads.cases import CASES, Case, adjusted, both_hands, tire_forces
+from soapstone.layout.loads.cases import (
+    CASES,
+    Case,
+    adjusted,
+    both_hands,
+    jack_forces,
+    tire_forces,
+)
 from soapstone.layout.loads.forces import Forces, forces, forces_in
 from soapstone.layout.loads.mechanism import Mechanism
+from soapstone.layout.loads.tires import Places, at_ground, at_hub, at_seats, slope
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.gear import gear
@@ -49,7 +58,8 @@ def test_sums_by_hand() -> None:
         joint = f.linkage.joint.mean(axis=0)
         total = 0.0
         for i, way in enumerate((1, -1)):
-            at = f.linkage.centre + np.array((0, way * f.track / 2, -f.tire_radius)) - joint
+            hub = f.linkage.centre + np.array((0, way * f.track / 2, 0.0))
+            at = hub + case.at(f)[i] - joint
             total += np.cross(at, r.tyre[i])[1]
             total += np.cross(
                 f.coil_lower[i] - joint, -(r.coil[i] + r.stop[i] - r.strap[i]) * m.coil_along[i]
@@ -99,15 +109,60 @@ def test_tire_forces_of_the_texts() -> None:
     assert all(c.source for c in CASES)
 
 
-@pytest.mark.parametrize(
-    "push",
-    [np.array((-1.0, 0.0, 0.0)), np.array((0.0, -1.0, 0.2)), np.array((0.0, 0.0, 1.0))],
-    ids=["braking", "side", "one wheel up"],
-)
-def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
-    """The same linkage, bushings and coils in MuJoCo, a small push at the left tire: frame-joint
+def test_tire_forces_of_the_cases_that_are_judgment() -> None:
+    """Each by its own words: what pulls, what carries, where; the way of the force at an obstacle
+    of H/R 0.1 to 0.5 by Brown, Robertson and Serpento p. 22 (0.48, 0.88, 1.73).
+    """
+    f = load_basis(solve(job()).values)
+    by = {(c.name, c.hand): c for c in both_hands()}
+    w = f.wheel
+    assert [slope(h) for h in (0.1, 0.25, 0.5)] == pytest.approx([0.484, 0.882, 1.732], abs=1e-3)
+    want = {
+        ("low-range pull back", "L"): ((-2 * w, 0, 2 * w), (0, 0, w)),
+        ("pull, both wheels", ""): ((1.5 * w, 0, 1.5 * w),) * 2,
+        ("twist with pull", "L"): ((2 * w, 0, 2 * w), (0, 0, 0)),
+        ("twist with pull back", "R"): ((0, 0, 0), (-2 * w, 0, 2 * w)),
+        ("deep pothole", "L"): ((-4.5 * 0.8819 * w, 0, 3 * w), (0, 0, w)),
+        ("ledge", "L"): ((-2 * 1.7321 * w, 0, 2 * w), (0, 0, w)),
+        ("jack at the axle", "R"): ((0, 0, w), (0, 0, 1.5 * w)),
+        ("jack at the bracket", "L"): ((0, 0, 0), (0, 0, w)),
+        ("winch", ""): ((-f.weight / 2, 0, w),) * 2,
+        ("recovery, pushed", ""): ((-f.weight / 4, 0, w),) * 2,
+    }
+    for name, forces_of_it in want.items():
+        assert tire_forces(f, by[name]) == pytest.approx(np.array(forces_of_it), rel=1e-4), name
+    for name in want:
+        got = jack_forces(f, by[name])
+        assert got.sum() == pytest.approx(1.5 * w if name[0] == "jack at the bracket" else 0.0)
+
+
+def test_the_ledge_pushes_through_the_hub_and_the_jack_under_the_coil() -> None:
+    """A rolling wheel takes no couple about its hub (statics); a jack stands under the coil."""
+    f = load_basis(solve(job()).values)
+    by = {(c.name, c.hand): c for c in both_hands()}
+    ledge = by["ledge", "L"]
+    couple = np.cross(ledge.at(f)[0], tire_forces(f, ledge)[0])
+    assert np.abs(couple).max() < 1e-9 * f.wheel * f.tire_radius
+    assert np.linalg.norm(ledge.at(f)[0]) == pytest.approx(f.tire_radius)
+    under = by["jack at the axle", "L"].at(f)[0] + np.array((0, f.track / 2, 0))
+    assert under[1] == pytest.approx(f.coil_lower[0, 1] - f.linkage.centre[1])
+
+
+PUSHES = {
+    "braking": ((-1.0, 0.0, 0.0), at_ground),
+    "side": ((0.0, -1.0, 0.2), at_ground),
+    "one wheel up": ((0.0, 0.0, 1.0), at_ground),
+    "winch": ((-1.0, 0.0, 0.0), at_hub),
+    "jack": ((0.0, 0.0, 1.0), at_seats),
+}
+
+
+@pytest.mark.parametrize(("way", "where"), PUSHES.values(), ids=PUSHES)
+def test_joint_forces_against_the_multibody_rig(way: Sequence[float], where: Places) -> None:
+    """The same linkage, bushings and coils in MuJoCo, a small push at the left wheel: frame-joint
     and track-bar forces within 0.5 per cent. Rigid arms there, so here too.
     """
+    push = np.array(way)
     g = solve(job())
     f = load_basis(g.values)
     f = f._replace(
@@ -125,7 +180,7 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
         def ground(*_: object) -> np.ndarray:
             return still + np.array((extra, np.zeros(3)))
 
-        r = forces_in(m, Case("probe", "often", 1.0, "", "", tires=ground))
+        r = forces_in(m, Case("probe", "often", 1.0, "", "", tires=ground, at=where))
         return r.joint, r.bar
 
     rig = Rig(
@@ -141,7 +196,7 @@ def test_joint_forces_against_the_multibody_rig(push: np.ndarray) -> None:
     )
     # small loads from rest, nothing preloaded: the load cases leave out the stiffness that preload
     # adds or takes
-    rig.pushes = [(push, np.array((0.0, f.track / 2, -f.tire_radius)))]
+    rig.pushes = [(push, np.array((0.0, f.track / 2, 0.0)) + where(f)[0])]
     rig.settle(np.zeros(rig.m.nq), 1e-11)
     got = rig.pull
     (a, bar_a), (b, bar_b) = own(np.zeros(3)), own(push)

@@ -1,0 +1,48 @@
+"""What was made before of the same sizes on the same ports, for a truck designed again with one
+size changed: a family is a pure function of both, of the layout and the shop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, NamedTuple, TypeVar
+
+from ..design.site import SideView
+from ..model.assembly import Port
+
+Pins = Mapping[str, Any]
+Found = TypeVar("Found")
+
+
+class _Made(NamedTuple):
+    """What came of a family, the ports it asked for and the readings it took."""
+
+    taken: Mapping[str, Port | None]
+    found: Any
+    read: frozenset[Any]
+
+
+class Again:
+    """Of one layout, one job's words and one shop only."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[Any, ...], list[_Made]] = {}
+
+    def __call__(
+        self, key: tuple[str, ...], pins: Pins, site: SideView, make: Callable[[], Found]
+    ) -> Found:
+        """What ``make`` gives, worked once for these pins and the ports it takes from ``site``.
+
+        What it raises is raised again.
+        """
+        rows = self._kept.setdefault((*key, tuple(sorted(pins.items()))), [])
+        for row in rows:
+            if all(site.ports.get(name) == port for name, port in row.taken.items()):
+                site.read |= row.read
+                site.taken |= row.taken
+                found: Found = row.found
+                return found
+        site.taken = {}
+        found = make()
+        rows.append(_Made(dict(site.taken), found, frozenset(site.read)))
+        return found
