@@ -14,6 +14,7 @@ from ...stock.torque import torque
 from ...truck.fasteners import every, tightened_at
 from ...words import names
 from ...words.cautions import BY_FLAG, NOT_APPROVAL, flags
+from ...words.numbers import worded
 from ..symbols import pitch_words, size_words
 from .groups import Group, Placed
 
@@ -112,7 +113,7 @@ def _who(code: str, numbered: Mapping[str, str]) -> str:
 
 def _when(placed: Placed, weld: Weld) -> str:
     """After set-down where a weld is said to wait for it or a member it joins may still move."""
-    return "after set-down" if waits(placed, weld) else "in its stage"
+    return "after set-down" if waits(placed, weld) else "its own stage"
 
 
 def waits(placed: Placed, weld: Weld) -> bool:
@@ -159,7 +160,7 @@ def _sits(placed: Placed, rows: Sequence[Item]) -> Iterator[str]:
     by_words: dict[str, list[str]] = {}
     for item in rows:
         for code in item.codes:
-            words = names.sentence(placed.members[code].ref)
+            words = worded(names.sentence(placed.members[code].ref))
             if words and item.number not in by_words.setdefault(words, []):
                 by_words[words].append(item.number)
     for words, numbers in by_words.items():
