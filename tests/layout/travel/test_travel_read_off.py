@@ -13,7 +13,7 @@ from scipy.spatial.transform import Rotation
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel import Place, envelope, scaled, study, why
-from soapstone.layout.travel.gear import gear
+from soapstone.layout.travel.gear import Weights, gear
 from soapstone.layout.travel.limits import Limit, asked_of, criteria, limits, paths, reach
 from soapstone.layout.travel.linkage import Bush
 from soapstone.layout.travel.outputs import outputs, steer
@@ -92,6 +92,19 @@ def test_every_output_point_by_point() -> None:
         assert one is (w.cg[0] == w.cg[1] and w.brake[0] == w.brake[1])
         mine = ["anti_dive"] * 2 if one else ["anti_dive.low", "anti_dive.high"]
         assert sorted(found(name) for name in mine) == pytest.approx(ends)
+
+
+def test_anti_dive_is_least_with_little_brake_in_front_and_a_high_weight() -> None:
+    """100 share slope wheelbase / height at both ends of what is not read."""
+    j = job()
+    travel = study(j, solve(j), PLACES[:1])
+    assert travel.linkage is not None and travel.pose is not None
+    w = Weights(2800.0, (600.0, 900.0), (0.5, 0.8))
+    out = outputs(travel.linkage, travel.gear._replace(weights=w), travel.pose)
+    x, z, p = (float(out[Key(n, "C")][0]) for n in ("ic.x", "ic.z", "axle.x"))
+    for end, share, height in (("low", 0.5, 900.0), ("high", 0.8, 600.0)):
+        want = 100 * share * z / (p - x) * 2800.0 / height
+        assert float(out[Key(f"anti_dive.{end}", "C")][0]) == pytest.approx(want)
 
 
 def test_the_moment_against_roll_is_the_slope_of_the_energy() -> None:

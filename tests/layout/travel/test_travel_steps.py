@@ -371,6 +371,6 @@ def test_joint_lines_by_what_speaks_against_them() -> None:
     assert sorted(reversed(best_first), key=lambda row: row.rank) == best_first
     assert line(shaft=0.6 * IN).reasons == () and line(dive=99.0).reasons == ()
     assert "shaft comes down" in line(shaft=0.4 * IN).reasons[0]
-    assert "anti-dive 130" in line(dive=130.0).reasons[0]
+    assert "anti-dive 101" in line(dive=101.0).reasons[0]
     assert line(holes=2).reasons == ("meets 2 existing holes",)
     assert line(conflicts=("bump_room",)).reasons == ("does not fit: bump room",)
