@@ -15,11 +15,11 @@ from ...layout import units
 from ...layout.loads.forces import Forces
 from ...layout.reader import measure, metric, unit, valued
 from ..design.sizing import Check
-from ..model.vectors import Vec2
+from ..model.vectors import Array, Vec2
 from ..model.verdict import Verdict
 from ..strength.ear import Loaded
 from ..strength.elements.coil_seat_plate import Seat, contours
-from ..strength.elements.plate import Array, Solved
+from ..strength.elements.plate import Solved
 from ..strength.result import NOT_CHECKED, Strength
 from ..words import names
 from ..words import numbers as shown

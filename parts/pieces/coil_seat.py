@@ -42,6 +42,11 @@ from ._rail_places import from_datum
 from ._refusals import weldable
 from ._room_rules import room_rule
 
+SLOT_ENDS = 5 * IN / 8
+"""Steel beyond the ends of a slot. The slots run on past the lower corners of the mount, which pull
+outward: 1 in, and the plate bends about the slot's end half as much again as it may.
+"""
+
 
 class Cut(NamedTuple):
     """The plate over the cut, in its own axes, mm: lower and upper edge; front and rear edge of the
@@ -68,7 +73,7 @@ def cut_of(sizes: Mapping[str, Any], site: Site) -> Cut:
 
 def slots(site: Site, cut: Cut) -> tuple[Loop, ...]:
     """Welding slots beside the cut, clear of the mount with room for both welds."""
-    wide, tall = slot_width(site), (cut.high - cut.low) - 2 * IN
+    wide, tall = slot_width(site), (cut.high - cut.low) - 2 * SLOT_ENDS
     clear = mount_half(site) + set_in(site) + IN / 8
     middle = site.q("rail.coil.height") / 2
     ahead = min(cut.front - IN / 8, -clear) - wide / 2

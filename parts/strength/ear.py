@@ -19,10 +19,12 @@ from ..geometry import outline
 from ..geometry.solid import into
 from ..model.assembly import Part
 from ..model.body import Plate
+from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..rules import plates, welds
 from ..words.names import part as named
 from .elements import plate as fem
+from .elements.mesh import Mesh, mesh, near
 from .named_loads import case_of
 from .work import Work
 
@@ -44,8 +46,8 @@ class Loaded(NamedTuple):
     checks: tuple[Check, ...]
     case: Forces
     solved: fem.Solved
-    lines: list[fem.Array]
-    seams: list[tuple[fem.Array, float]]
+    lines: list[Array]
+    seams: list[tuple[Array, float]]
 
 
 def under_load(work: Work, code: str) -> Loaded:
@@ -80,7 +82,7 @@ def under_load(work: Work, code: str) -> Loaded:
 
 
 def _governing(
-    work: Work, setup: _Setup, holes: Sequence[tuple[str, str]], left_out: list[fem.Array]
+    work: Work, setup: _Setup, holes: Sequence[tuple[str, str]], left_out: list[Array]
 ) -> tuple[float, Forces, fem.Solved]:
     """Of the cases with most force at ``holes`` (member, bolt) the one with the largest stress away
     from ``left_out``: that stress, MPa, the case, the solved plate.
@@ -149,17 +151,17 @@ def _row(code: str, says: str, clause: Any, got: dict[str, float], case: str) ->
 class _Setup(NamedTuple):
     """A meshed plate, what holds it and its load for a case."""
 
-    mesh: fem.Mesh
+    mesh: Mesh
     t: float
     held: Any
-    rounds: list[fem.Array]
+    rounds: list[Array]
     load: Callable[[Forces], Any]
 
     def solve(self, f: Forces) -> fem.Solved:
         return fem.solve(self.mesh, self.t, self.held, self.load(f))
 
 
-def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Array]) -> _Setup:
+def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[Array]) -> _Setup:
     m, body = part.member, part.member.body
     assert isinstance(body, Plate)
     openings = (
@@ -171,8 +173,8 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Arra
         min(0.6 * t, min(h.diameter for h in holes) / 4),
         math.sqrt(abs(outline.signed_area(body.outline)) / NODES),
     )
-    mesh = fem.mesh(body.outline, openings, size)
-    rims = [np.abs(np.hypot(*(mesh.nodes - h.at).T) - h.diameter / 2) < 0.3 * size for h in holes]
+    made = mesh(body.outline, openings, size, lines)
+    rims = [np.abs(np.hypot(*(made.nodes - h.at).T) - h.diameter / 2) < 0.3 * size for h in holes]
     rounds = [
         np.array(
             [
@@ -182,32 +184,32 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[fem.Arra
         )
         for h in holes
     ]
-    on_weld = np.zeros(len(mesh.nodes), dtype=bool)
+    on_weld = np.zeros(len(made.nodes), dtype=bool)
     for x in lines:
-        on_weld |= fem.near(mesh, x, 0.6 * size)
+        on_weld |= near(made.nodes, x, 0.3 * size)
     turn = np.array((m.place.x, m.place.y, m.place.z))
-    held = np.zeros((len(mesh.nodes), 5), dtype=bool)
+    held = np.zeros((len(made.nodes), 5), dtype=bool)
     held[on_weld] = True
     if any(len([1 for _, b in w.at_hole if b == h.bolt]) > 1 for h in holes):
         for r in rims:
             held[r, 3:] = True  # the sleeve between two ears keeps the eye square
 
     def pushed(f: Forces) -> Any:
-        load = np.zeros((len(mesh.nodes), 5))
+        load = np.zeros((len(made.nodes), 5))
         for h, rim in zip(holes, rims, strict=True):
             force = turn @ np.asarray(w.at_hole[part.id, h.bolt](f), dtype=float)
             bear = (
-                np.maximum((mesh.nodes[rim] - h.at) @ force[:2], 0.0)
+                np.maximum((made.nodes[rim] - h.at) @ force[:2], 0.0)
                 if np.hypot(*force[:2]) > NONE
                 else np.ones(int(rim.sum()))
             )
             load[rim, :3] += np.outer(bear / max(bear.sum(), 1e-12), force)
         return load
 
-    return _Setup(mesh, t, held, rounds, pushed)
+    return _Setup(made, t, held, rounds, pushed)
 
 
-def _seams(w: Work, code: str, t: float) -> list[fem.Array]:
+def _seams(w: Work, code: str, t: float) -> list[Array]:
     """Weld lines on the plate's own plane: its own, and those of what is welded to it."""
     m = w.members[code]
     found = []
@@ -228,13 +230,13 @@ def _seams(w: Work, code: str, t: float) -> list[fem.Array]:
     return found
 
 
-def _force_along(s: fem.Solved, lines: list[fem.Array], held: Any) -> list[tuple[fem.Array, float]]:
+def _force_along(s: fem.Solved, lines: list[Array], held: Any) -> list[tuple[Array, float]]:
     """Reaction averaged over every ``BIN`` mm of weld."""
     found = []
     for line in lines:
         step = np.hypot(*np.diff(line, axis=0).T)
         along = np.concatenate(([0.0], np.cumsum(step)))
-        on = fem.near(s.mesh, line, 4.0) & held[:, 0]
+        on = near(s.mesh.nodes, line, 4.0) & held[:, 0]
         if along[-1] < NONE or not on.any():
             continue
         dense = np.linspace(0.0, along[-1], max(8, int(along[-1])))

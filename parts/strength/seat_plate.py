@@ -37,7 +37,11 @@ def meshed(hold: Hold, seen: Seen) -> Meshed | None:
         plate,
         back,
         (work.plate(plate.code).thick, work.plate(back.code).thick),
-        [weld for weld in work.truck.assembly.welds if weld.on in (plate.code, back.code)],
+        [
+            weld
+            for weld in work.truck.assembly.welds
+            if {weld.on, weld.to} & {plate.code, back.code} and weld.on in work.parts
+        ],
         line,
         at,
         (x - seen.q("frame.notch.x_last"), x - seen.q("frame.notch.x_first")),

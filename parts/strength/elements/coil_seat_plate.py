@@ -1,6 +1,9 @@
 """The coil-seat plate under the coil mount, in finite elements: no hand rule covers an outline with
-slots over a cut. Held along its welds, backed by the rail's sound wall, doubled where the mount's
-back plate is welded on it, loaded where that plate's welds are.
+slots over a cut.
+
+Two plates, joined along the mount's welds only and pressing on each other between them: the
+coil-seat plate, held along its own welds and lying against the rail's sound wall, and the mount's
+back plate, kept straight where gussets and seat are welded on it. Refined until the answer stands.
 """
 
 from __future__ import annotations
@@ -9,14 +12,25 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ...geometry.solid import Flat, into
+from ...geometry import outline
+from ...geometry.solid import into
 from ...model.assembly import Member, Weld
-from ...model.body import Plate
-from ...rules.bolts import shares
+from ...model.body import Loop, Plate
+from ...model.vectors import Array
 from . import plate as fem
+from .joined import Joint, pair
+from .mesh import Mesh
 
-MESH = 11.0
+SIZES = (11.0, 4.0, 2.0, 1.4, 1.0)
+"""Meshes about the places of the answer so far, finer until it stands, mm."""
+STANDS = 0.03
+"""Change of the answer from one mesh to the next at which it stands."""
+COARSEST = 2.0
+"""Size at which the answer may be taken to stand, mm: coarser, two meshes may agree by chance."""
+BEYOND = 1.5
+"""Thicknesses off the welds at which the mesh is made finer as well."""
 CROSSED = 2
 """Edges of a triangle a contour crosses."""
 KEPT = 8
@@ -28,12 +42,15 @@ _DONE: dict[str, Seat] = {}
 
 class Seat(NamedTuple):
     """Result for one newton of coil and stop: stress one thickness off the welds, MPa/N; the solved
-    mesh; weld lines in the plate's own axes.
+    mesh and weld lines in the plate's own axes; ``moved``: how far the answer moved with the last
+    mesh, as a share; ``at``: where it is.
     """
 
     per_newton: float
     solved: fem.Solved
-    lines: list[fem.Array]
+    lines: list[Array]
+    moved: float
+    at: Array
 
 
 def seat(
@@ -41,90 +58,135 @@ def seat(
     back: Member,
     thick: tuple[float, float],
     welds: Sequence[Weld],
-    line: Callable[[Weld, str], fem.Array],
-    at: fem.Array,
+    line: Callable[[Weld, str], Array],
+    at: Array,
     cut: tuple[float, float],
 ) -> Seat:
     """``thick``: plate and back plate, mm.
 
-    ``welds``: of both; ``line`` gives a weld edge's points in truck axes. ``at``: coil's place
-    under the mount, truck axes. ``cut``: front and rear of the cut in the plate's own x.
+    ``welds``: of both, and of what is welded on the back plate; ``line`` gives a weld edge's points
+    in truck axes. ``at``: coil's place under the mount, truck axes. ``cut``: front and rear of the
+    cut, rearward of the coil.
     """
+    joint, signs = _joint(plate, back, thick, welds, line, at, cut)
     key = repr(
-        (plate.body, plate.place, back.body, back.place, thick, tuple(welds), at.tolist(), cut)
+        [np.round(x, 6).tolist() for x in (*joint.held, *joint.joined, *joint.kept, joint.at)]
+        + [joint.thick, joint.cut, _rounded(joint.outlines), _rounded(joint.openings)]
     )
     if key not in _DONE:
         while len(_DONE) >= KEPT:
             del _DONE[next(iter(_DONE))]
-        _DONE[key] = _seat(plate, back, thick, welds, line, at, cut)
-    return _DONE[key]
+        _DONE[key] = _settled(joint)
+    return _turned(_DONE[key], signs)
 
 
-def _seat(
+def _rounded(loops: object) -> str:
+    """Loops as text, without the error of arithmetic."""
+    if isinstance(loops, float):
+        return f"{loops + 0.0:.5f}"
+    if isinstance(loops, tuple):
+        return "(" + ",".join(_rounded(each) for each in loops) + ")"
+    return str(loops)
+
+
+def _joint(
     plate: Member,
     back: Member,
     thick: tuple[float, float],
     welds: Sequence[Weld],
-    line: Callable[[Weld, str], fem.Array],
-    at: fem.Array,
+    line: Callable[[Weld, str], Array],
+    at: Array,
     cut: tuple[float, float],
-) -> Seat:
+) -> tuple[Joint, Array]:
+    """Both plates seen from outside with x rearward and y up, whichever side they are of: left and
+    right of a symmetric truck are the same numbers.
+    """
     assert isinstance(plate.body, Plate) and isinstance(back.body, Plate)
-    m = fem.mesh(plate.body.outline, plate.body.openings, MESH)
-
-    def own(points: fem.Array) -> fem.Array:
-        return into(plate.place, np.asarray(points))[:, :2]
-
-    held_lines = [own(line(w, e)) for w in welds if w.on == plate.code for e in w.edges]
-    load_lines = [
-        own(line(w, e)) for w in welds if w.on == back.code and w.to == plate.code for e in w.edges
-    ]
-    held = np.zeros((len(m.nodes), 5), dtype=bool)
-    for x in held_lines:
-        held[fem.near(m, x, 0.55 * MESH), :3] = True
-    pushed = np.zeros(len(m.nodes), dtype=bool)
-    for x in load_lines:
-        pushed |= fem.near(m, x, 0.55 * MESH)
-    pushed &= ~held[:, 2]
-    turn = np.array((plate.place.x, plate.place.y, plate.place.z))
-    there = into(plate.place, at[None])[0]
-    points = np.column_stack((m.nodes[pushed], np.full(int(pushed.sum()), thick[0])))
-    load = np.zeros((len(m.nodes), 5))
-    load[pushed, :3] = shares(points, np.ones(len(points)), turn @ np.array((0.0, 0.0, 1.0)), there)
-    mid = m.nodes[m.tris].mean(axis=1)
+    signs = np.array((-np.sign(plate.place.x[0]), np.sign(plate.place.y[2]), 1.0))
     under = into(plate.place, np.array(back.place.origin)[None])[0]
-    covered = Flat(back.body.outline, 0.2).inside(mid - under[:2])
-    t = np.where(covered, thick[0] + thick[1], thick[0])
-    backed = (m.nodes[:, 0] < min(cut)) | (m.nodes[:, 0] > max(cut))
-    s = fem.solve(m, t, held, load, backed)
-    return Seat(
-        fem.fair(s, [*held_lines, *load_lines], max(thick[0], 0.8 * MESH)),
-        s,
-        [*held_lines, *load_lines],
+
+    def own(points: Array) -> Array:
+        return np.asarray((into(plate.place, np.asarray(points)) * signs)[:, :2])
+
+    def seen(loop: Loop, dx: float = 0.0, dy: float = 0.0) -> Loop:
+        moved = outline.shifted(loop, dx, dy)
+        if signs[0] > 0:
+            return moved if signs[1] > 0 else outline.flipped(moved)
+        return outline.mirrored(moved if signs[1] > 0 else outline.flipped(moved))
+
+    def lines(on: Callable[[Weld], bool]) -> list[Array]:
+        return [own(line(weld, edge)) for weld in welds if on(weld) for edge in weld.edges]
+
+    joint = Joint(
+        outlines=(seen(plate.body.outline), seen(back.body.outline, under[0], under[1])),
+        openings=(
+            tuple(map(seen, plate.body.openings)),
+            tuple(seen(loop, under[0], under[1]) for loop in back.body.openings),
+        ),
+        thick=thick,
+        held=lines(lambda weld: weld.on == plate.code),
+        joined=lines(lambda weld: weld.on == back.code and weld.to == plate.code),
+        kept=lines(lambda weld: weld.to == back.code),
+        at=into(plate.place, at[None])[0] * signs,
+        push=np.array((plate.place.x[2], plate.place.y[2], plate.place.z[2])) * signs,
+        cut=(min(cut), max(cut)),
+    )
+    return joint, signs
+
+
+def _settled(joint: Joint) -> Seat:
+    """Finer meshes until the answer stands."""
+    lines, away = [*joint.held, *joint.joined], joint.thick[0]
+    spots: list[Array] = []
+    both, last = None, 0.0
+    for size in SIZES:
+        both = pair(joint, size, spots, both)
+        found = fem.peak(both.lower, lines, away)
+        moved = abs(found.stress / last - 1) if last else 1.0
+        last = found.stress
+        if moved < STANDS and size <= COARSEST:
+            break
+        spots += [found.at, fem.peak(both.lower, lines, BEYOND * away).at]
+    assert both is not None
+    return Seat(found.stress, both.lower, lines, moved, found.at)
+
+
+def _turned(found: Seat, signs: Array) -> Seat:
+    """The result in the plate's own axes."""
+    two = signs[:2]
+    s = found.solved
+    five = np.array((two[0], two[1], 1.0, two[1], two[0]))
+    three = np.array((1.0, 1.0, two[0] * two[1]))
+    solved = fem.Solved(
+        Mesh(s.mesh.nodes * two, s.mesh.tris),
+        s.u * five,
+        s.flat * three,
+        s.skin * three,
+        s.reaction * five,
+    )
+    return found._replace(
+        solved=solved, lines=[line * two for line in found.lines], at=found.at * two
     )
 
 
-def contours(
-    s: fem.Solved, levels: Sequence[float]
-) -> Mapping[float, list[tuple[fem.Array, fem.Array]]]:
-    """Line pieces of equal stress, by level, from stress averaged at the nodes."""
-    total, count = np.zeros(len(s.mesh.nodes)), np.zeros(len(s.mesh.nodes))
-    for i in range(3):
-        np.add.at(total, s.mesh.tris[:, i], s.stress)
-        np.add.at(count, s.mesh.tris[:, i], 1.0)
-    at = total / np.maximum(count, 1)
-    found: dict[float, list[tuple[fem.Array, fem.Array]]] = {}
-    for level in levels:
-        rows = found.setdefault(level, [])
-        for tri in s.mesh.tris:
-            pts = []
-            for a, b in ((0, 1), (1, 2), (2, 0)):
-                x, y = at[tri[a]], at[tri[b]]
-                if (x - level) * (y - level) < 0:
-                    k = (level - x) / (y - x)
-                    pts.append(
-                        s.mesh.nodes[tri[a]] + k * (s.mesh.nodes[tri[b]] - s.mesh.nodes[tri[a]])
-                    )
-            if len(pts) == CROSSED:
-                rows.append((pts[0], pts[1]))
+Piece = tuple[Array, Array]
+
+
+def contours(s: fem.Solved, levels: Sequence[float]) -> Mapping[float, list[Piece]]:
+    """Line pieces of equal stress, by level."""
+    return {level: _contour(s.mesh, s.stress, level) for level in levels}
+
+
+def _contour(mesh: Mesh, stress: Array, level: float) -> list[Piece]:
+    above: NDArray[np.bool_] = stress > level
+    found = []
+    for tri in mesh.tris[above[mesh.tris].any(axis=1) & ~above[mesh.tris].all(axis=1)]:
+        ends = []
+        for i, j in ((0, 1), (1, 2), (2, 0)):
+            one, two = tri[i], tri[j]
+            if above[one] != above[two]:
+                share = (level - stress[one]) / (stress[two] - stress[one])
+                ends.append(mesh.nodes[one] + share * (mesh.nodes[two] - mesh.nodes[one]))
+        if len(ends) == CROSSED:
+            found.append((ends[0], ends[1]))
     return found

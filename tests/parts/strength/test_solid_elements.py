@@ -20,6 +20,8 @@ from soapstone.parts.model.body import Plate
 from soapstone.parts.placed.fit import weld_line
 from soapstone.parts.stock import default_shop
 from soapstone.parts.strength.elements import plate as fem
+from soapstone.parts.strength.elements.mesh import mesh
+from soapstone.parts.strength.elements.mesh import near as beside
 from trucks import truck
 
 pytestmark = [
@@ -124,10 +126,10 @@ def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
         for w in welds
         for e in w.edges
     ]
-    flat = fem.mesh(m.body.outline, m.body.openings, SIZE)
+    flat = mesh(m.body.outline, m.body.openings, SIZE)
 
     def near(p: np.ndarray) -> np.ndarray:
-        return np.any([fem.near(fem.Mesh(p[:, :2], flat.tris[:0]), x, HELD) for x in lines], axis=0)
+        return np.any([beside(p[:, :2], x, HELD) for x in lines], axis=0)
 
     # a couple as the mount gives it: pulled off along the top of a patch, pushed on along its foot,
     # and pushed up in its own plane
@@ -151,9 +153,9 @@ def test_coil_seat_plate_as_a_solid(tmp_path: Path) -> None:
     u, s = run_ccx(tmp_path, tags, truck_xyz, tets, near(xyz), pushed(xyz) @ turn)
     own_u = u @ turn.T
     assert np.abs(own_u[:, 2]).max() == pytest.approx(np.abs(mine.u[:, 2]).max(), rel=0.03)
-    clear = ~np.any(
-        [fem.near(fem.Mesh(xyz[:, :2], flat.tris[:0]), x, 2 * thick) for x in lines], axis=0
-    ) & (np.abs(pushed(xyz)).sum(axis=1) == 0)
+    clear = ~np.any([beside(xyz[:, :2], x, 2 * thick) for x in lines], axis=0) & (
+        np.abs(pushed(xyz)).sum(axis=1) == 0
+    )
     von = np.sqrt(
         ((s[:, 0] - s[:, 1]) ** 2 + (s[:, 1] - s[:, 2]) ** 2 + (s[:, 2] - s[:, 0]) ** 2) / 2
         + 3 * (s[:, 3:] ** 2).sum(axis=1)

@@ -1,0 +1,228 @@
+"""Two plates one on the other, joined along weld lines only: each bends on its own, they press on
+each other and the lower one on the wall behind it. The upper is kept straight along the welds of
+what stands on it. mm, N, MPa.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...model.body import Loop
+from ...model.vectors import Array
+from . import plate as fem
+from .mesh import Mesh, Size, inside, mesh, near
+from .triangles import E
+
+ON_LINE = 0.05
+"""A node this near a line is on it, mm."""
+SAME = 1e-6
+"""Nodes of both plates in one place, mm."""
+COARSE = 11.0
+"""Size of the mesh about the joint, mm."""
+NEAR, GROWS = 20.0, 0.3
+"""Millimeters about the joint that keep its size, and how it grows beyond them."""
+FINE = 10.0
+"""Millimeters about a place that keep the size asked for there."""
+RIGID = 20.0
+"""What stands behind is this much stiffer than the plate's own steel pressed through its thickness:
+as good as rigid.
+"""
+LEVERS = 6
+"""Movements and turns of what is kept straight."""
+
+
+class Joint(NamedTuple):
+    """Both plates in one plane's axes, x rearward, y up, z outward from the lower one's back.
+
+    ``outlines``, ``openings``, ``thick``: lower and upper plate. Lines (n, 2): ``held`` of the
+    lower one, ``joined`` between both, ``kept`` straight on the upper one. ``push`` (3,): direction
+    of one newton at ``at`` (3,). ``cut``: between these x nothing stands behind the lower plate.
+    """
+
+    outlines: tuple[Loop, Loop]
+    openings: tuple[tuple[Loop, ...], tuple[Loop, ...]]
+    thick: tuple[float, float]
+    held: list[Array]
+    joined: list[Array]
+    kept: list[Array]
+    at: Array
+    push: Array
+    cut: tuple[float, float]
+
+
+class Pair(NamedTuple):
+    """Both plates solved; ``spots`` (n, 3) and ``pressed`` (n,): the places of contact, by x, y and
+    0 for the wall or 1 for the upper plate, and which of them press.
+    """
+
+    lower: fem.Solved
+    upper: fem.Solved
+    spots: Array
+    pressed: NDArray[np.bool_]
+
+
+def pair(joint: Joint, size: float, about: Sequence[Array] = (), last: Pair | None = None) -> Pair:
+    """Both plates solved on a mesh of ``size`` mm ``about`` some places; ``last``: found before on
+    another mesh, where contact begins.
+    """
+    lower, upper = meshes(joint, size, about)
+    many = len(lower.nodes)
+    both = Mesh(np.vstack((lower.nodes, upper.nodes)), np.vstack((lower.tris, upper.tris + many)))
+    t = np.repeat(np.array(joint.thick), (len(lower.tris), len(upper.tris)))
+    ties, load = _ties(joint, lower, upper)
+    contact, spots = _contact(joint, lower, upper)
+    if last is not None:
+        contact = contact._replace(pressed=_as_before(spots, last))
+    s = fem.solve_tied(both, t, ties, load, contact)
+
+    def part(made: Mesh, nodes: slice) -> fem.Solved:
+        held = _on(made.nodes, joint.held, ON_LINE) & (made is lower)
+        reaction = np.where(held[:, None], s.reaction[nodes], 0.0)
+        return fem.Solved(made, s.u[nodes], s.flat[nodes], s.skin[nodes], reaction)
+
+    return Pair(part(lower, slice(many)), part(upper, slice(many, None)), spots, s.pressed)
+
+
+def _as_before(spots: Array, last: Pair) -> NDArray[np.bool_]:
+    """Whether the nearest place of contact of another mesh pressed."""
+    from scipy.spatial import cKDTree
+
+    far = np.array((1.0, 1.0, 1e4))
+    _, which = cKDTree(last.spots * far).query(spots * far)
+    return np.asarray(last.pressed[which])
+
+
+def meshes(joint: Joint, size: float, about: Sequence[Array]) -> tuple[Mesh, Mesh]:
+    """The upper plate's mesh, and the lower one's with the same nodes under it."""
+    field = _field(joint, size, about)
+    upper = mesh(joint.outlines[1], joint.openings[1], field, [*joint.joined, *joint.kept])
+    over = upper.nodes[inside(upper.nodes, joint.outlines[0], joint.openings[0])]
+    crowded = np.zeros(len(over), dtype=bool)
+    for line in joint.held:
+        crowded |= near(over, line, 0.45 * float(field(over).min()))
+    clear = ~crowded | _on(over, joint.joined, ON_LINE)
+    return mesh(joint.outlines[0], joint.openings[0], field, joint.held, over[clear]), upper
+
+
+def _field(joint: Joint, size: float, about: Sequence[Array]) -> Size:
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(np.vstack([fem.dense(line, 3.0) for line in joint.joined]))
+
+    def field(points: Array) -> Array:
+        found = COARSE + GROWS * np.maximum(tree.query(points)[0] - NEAR, 0.0)
+        for place in about:
+            away = np.maximum(np.hypot(*(points - place).T) - FINE, 0.0)
+            found = np.minimum(found, size + GROWS * away)
+        return np.asarray(found)
+
+    return field
+
+
+def _on(points: Array, lines: list[Array], within: float) -> NDArray[np.bool_]:
+    found = np.zeros(len(points), dtype=bool)
+    for line in lines:
+        found |= near(points, line, within)
+    return found
+
+
+def _under(lower: Mesh, upper: Mesh) -> NDArray[np.int64]:
+    """For each node of the upper plate the one under it; -1 where there is none."""
+    from scipy.spatial import cKDTree
+
+    away, which = cKDTree(lower.nodes).query(upper.nodes)
+    return np.where(away < SAME, which, -1)
+
+
+class _Rows:
+    """A sparse matrix as it grows."""
+
+    def __init__(self) -> None:
+        self.rows: list[int] = []
+        self.cols: list[int] = []
+        self.values: list[float] = []
+
+    def add(self, row: int, *terms: tuple[int, float]) -> None:
+        for col, value in terms:
+            self.rows.append(row)
+            self.cols.append(col)
+            self.values.append(value)
+
+    def matrix(self, rows: int, cols: int) -> Any:
+        from scipy.sparse import coo_matrix
+
+        return coo_matrix((self.values, (self.rows, self.cols)), shape=(rows, cols)).tocsc()
+
+
+def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
+    """All unknowns from the free ones, the last six those of what is kept straight; the load."""
+    many = len(lower.nodes)
+    total = fem.PER_NODE * (many + len(upper.nodes))
+    fixed = np.zeros(total, dtype=bool)
+    held = _on(lower.nodes, joint.held, ON_LINE)
+    for way in range(3):
+        fixed[fem.PER_NODE * np.flatnonzero(held) + way] = True
+    found = _Rows()
+    under = _under(lower, upper)
+    welded = (under >= 0) & _on(upper.nodes, joint.joined, ON_LINE)
+    kept = _on(upper.nodes, joint.kept, ON_LINE) & ~welded
+    t1, t2 = joint.thick
+    for i in np.flatnonzero(welded | kept):
+        u = fem.PER_NODE * (many + int(i))
+        fixed[u : u + 3] = True
+        if welded[i]:
+            v = fem.PER_NODE * int(under[i])
+            found.add(u, (v, 1.0), (v + 4, t1 / 2), (u + 4, t2 / 2))
+            found.add(u + 1, (v + 1, 1.0), (v + 3, -t1 / 2), (u + 3, -t2 / 2))
+            found.add(u + 2, (v + 2, 1.0))
+        else:
+            x, y = upper.nodes[i] - joint.at[:2]
+            z = t1 + t2 - joint.at[2]
+            found.add(u, (total, 1.0), (total + 4, z), (total + 5, -y), (u + 4, -t2 / 2))
+            found.add(u + 1, (total + 1, 1.0), (total + 3, -z), (total + 5, x), (u + 3, t2 / 2))
+            found.add(u + 2, (total + 2, 1.0), (total + 3, y), (total + 4, -x))
+    for free in np.flatnonzero(~fixed):
+        found.add(int(free), (int(free), 1.0))
+    ties = found.matrix(total, total + LEVERS)
+    keep = np.concatenate((~fixed, np.ones(LEVERS, dtype=bool)))
+    zero = [fem.PER_NODE * int(i) + way for i in np.flatnonzero(held) for way in range(3)]
+    load = np.zeros(total + LEVERS)
+    load[total : total + 3] = joint.push
+    assert not keep[zero].any()
+    return ties[:, keep], load[keep]
+
+
+def _contact(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[fem.Contact, Array]:
+    """The upper plate on the lower one, the lower one on the sound wall, and where."""
+    many = len(lower.nodes)
+    held = _on(lower.nodes, joint.held, ON_LINE)
+    x = lower.nodes[:, 0]
+    wall = np.flatnonzero(((x < joint.cut[0]) | (x > joint.cut[1])) & ~held)
+    under = _under(lower, upper)
+    pressing = np.flatnonzero((under >= 0) & ~_on(upper.nodes, joint.joined, ON_LINE))
+    found = _Rows()
+    for row, i in enumerate(wall):
+        found.add(row, (fem.PER_NODE * int(i) + 2, 1.0))
+    for row, i in enumerate(pressing, len(wall)):
+        above = fem.PER_NODE * (many + int(i)) + 2
+        found.add(row, (above, 1.0), (fem.PER_NODE * int(under[i]) + 2, -1.0))
+    stiff = np.concatenate(
+        (_area(lower)[wall] / joint.thick[0], _area(upper)[pressing] / sum(joint.thick))
+    )
+    spots = np.vstack((lower.nodes[wall], upper.nodes[pressing]))
+    kinds = np.repeat((0.0, 1.0), (len(wall), len(pressing)))
+    gap = found.matrix(len(stiff), fem.PER_NODE * (many + len(upper.nodes)))
+    contact = fem.Contact(gap, RIGID * E * stiff, np.zeros(len(stiff), dtype=bool))
+    return contact, np.column_stack((spots, kinds))
+
+
+def _area(m: Mesh) -> Array:
+    """Of the plate about each node, mm2."""
+    found = np.zeros(len(m.nodes))
+    for corner in range(3):
+        np.add.at(found, m.tris[:, corner], m.areas / 3)
+    return found
