@@ -69,10 +69,7 @@ def seat(
     cut, rearward of the coil.
     """
     joint, signs = _joint(plate, back, thick, welds, line, at, cut)
-    key = repr(
-        [np.round(x, 6).tolist() for x in (*joint.held, *joint.joined, *joint.kept, joint.at)]
-        + [joint.thick, joint.cut, _rounded(joint.outlines), _rounded(joint.openings)]
-    )
+    key = repr(joint)
     if key not in _DONE:
         while len(_DONE) >= KEPT:
             del _DONE[next(iter(_DONE))]
@@ -80,13 +77,30 @@ def seat(
     return _turned(_DONE[key], signs)
 
 
-def _rounded(loops: object) -> str:
-    """Loops as text, without the error of arithmetic."""
-    if isinstance(loops, float):
-        return f"{loops + 0.0:.5f}"
-    if isinstance(loops, tuple):
-        return "(" + ",".join(_rounded(each) for each in loops) + ")"
-    return str(loops)
+def _loop(loop: Loop) -> Loop:
+    """The same loop begun at its lowest corner, without the error of arithmetic: a mesh is made the
+    same for both hands.
+    """
+    edges = [
+        edge._replace(
+            name="",
+            start=(round(edge.start[0], 6) + 0.0, round(edge.start[1], 6) + 0.0),
+            bulge=round(edge.bulge, 9) + 0.0,
+        )
+        for edge in loop
+    ]
+    first = min(range(len(edges)), key=lambda at: edges[at].start)
+    return tuple(edges[first:] + edges[:first])
+
+
+def _line(points: Array) -> Array:
+    """The same line begun at its lower end, or where it closes at its lowest point; rounded."""
+    line = np.round(points, 6) + 0.0
+    if np.allclose(line[0], line[-1]):
+        ring = line[:-1]
+        ring = np.roll(ring, -int(np.lexsort((ring[:, 1], ring[:, 0]))[0]), axis=0)
+        line = np.vstack((ring, ring[:1]))
+    return line if tuple(line[1]) < tuple(line[-2]) else line[::-1].copy()
 
 
 def _joint(
@@ -110,26 +124,26 @@ def _joint(
 
     def seen(loop: Loop, dx: float = 0.0, dy: float = 0.0) -> Loop:
         moved = outline.shifted(loop, dx, dy)
-        if signs[0] > 0:
-            return moved if signs[1] > 0 else outline.flipped(moved)
-        return outline.mirrored(moved if signs[1] > 0 else outline.flipped(moved))
+        upright = moved if signs[1] > 0 else outline.flipped(moved)
+        return _loop(upright if signs[0] > 0 else outline.mirrored(upright))
 
     def lines(on: Callable[[Weld], bool]) -> list[Array]:
-        return [own(line(weld, edge)) for weld in welds if on(weld) for edge in weld.edges]
+        found = [_line(own(line(weld, edge))) for weld in welds if on(weld) for edge in weld.edges]
+        return sorted(found, key=lambda each: (*each.min(axis=0), *each.max(axis=0)))
 
     joint = Joint(
         outlines=(seen(plate.body.outline), seen(back.body.outline, under[0], under[1])),
         openings=(
-            tuple(map(seen, plate.body.openings)),
-            tuple(seen(loop, under[0], under[1]) for loop in back.body.openings),
+            tuple(sorted(map(seen, plate.body.openings))),
+            tuple(sorted(seen(loop, under[0], under[1]) for loop in back.body.openings)),
         ),
         thick=thick,
         held=lines(lambda weld: weld.on == plate.code),
         joined=lines(lambda weld: weld.on == back.code and weld.to == plate.code),
         kept=lines(lambda weld: weld.to == back.code),
-        at=into(plate.place, at[None])[0] * signs,
-        push=np.array((plate.place.x[2], plate.place.y[2], plate.place.z[2])) * signs,
-        cut=(min(cut), max(cut)),
+        at=np.round(into(plate.place, at[None])[0] * signs, 6) + 0.0,
+        push=np.round((plate.place.x[2], plate.place.y[2], plate.place.z[2]) * signs, 9) + 0.0,
+        cut=(round(min(cut), 6), round(max(cut), 6)),
     )
     return joint, signs
 
