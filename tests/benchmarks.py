@@ -331,12 +331,8 @@ def main() -> None:
             f"{'build of the demo, cold':34} {o:7.2f} s {max(p[1][1] for p in pairs):6.0f} MB  "
             f" {o / b:5.2f} x base {b:.2f} s   goal 2.0 x"
         )
-        against(
-            "the same again, nothing changed",
-            cadquery,
-            ("-c", RUN, "demo", "--out", f"{tmp}/0"),
-            0.6,
-        )
+        again = ("-c", RUN, "demo", "--out", f"{tmp}/0")
+        against("the same again, nothing changed", cadquery, again, 0.6)
 
     from soapstone.layout.job_file import load
     from soapstone.layout.setout import solve

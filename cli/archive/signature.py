@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from ...layout.faults import Fault
-from ...parts.verdict.findings import ranges
+from ...parts.words.names import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
 from .log_sheets import AS_BUILT

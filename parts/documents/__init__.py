@@ -28,7 +28,10 @@ STAGES = tuple(name for name, _ in survey.STAGES)
 
 
 def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
-    """All documents, in the order of the stages they belong to."""
+    """All documents, in the order of the stages they belong to.
+
+    ``gaps``: close pairs for the sheet to fill in: pair, position, model's gap, needed, as printed.
+    """
     found = [
         *survey.docs(f),
         *fitting.docs(f),

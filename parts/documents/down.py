@@ -32,7 +32,9 @@ def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
 
 
 def setdown(f: Facts) -> Doc:
-    """Tack and set-down sheet."""
+    """What is done and read when the tacked truck first stands on its wheels, and what is only
+    tacked until then.
+    """
     tacked = {t.weld.id: t for t in f.strength.tacks}
     tacks = [
         (
@@ -81,5 +83,5 @@ def setdown(f: Facts) -> Doc:
 
 
 def docs(f: Facts) -> list[Doc]:
-    """Every sheet of this file."""
+    """The set-down sheet alone."""
     return [setdown(f)]

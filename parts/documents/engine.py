@@ -21,7 +21,7 @@ FOOT = "Calculations, not an approval; local law decides, and whoever may sign m
 
 
 class Words(NamedTuple):
-    """Paragraphs under a heading."""
+    """Paragraphs under a heading ("" for none)."""
 
     title: str
     rows: Sequence[str]

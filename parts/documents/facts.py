@@ -48,11 +48,15 @@ class Facts(NamedTuple):
     trucks: int = 1
 
     def v(self, name: str, side: Side = "C") -> float | None:
-        """A value by name, None while it waits."""
+        """A reading or result by its name: mm, rad, N, N/mm or kg; None while it waits."""
         return self.solved.values.get(Key(name, side))
 
     def shown(self, name: str, side: Side = "C", kind: str = "length") -> str:
-        """A value as a shop reads it; what it waits for if it waits."""
+        """A value with its unit as the shop reads it; "waits for ..." a result that waits, "not
+        read" a reading that is not there.
+
+        ``kind``: of quantity, as ``layout.units`` has it: "length", "angle", "force", "rate".
+        """
         x = self.v(name, side)
         if x is None:
             return (
@@ -71,7 +75,7 @@ class Facts(NamedTuple):
         return said[:1].lower() + said[1:] + side
 
     def readings_words(self, keys: Iterable[Key]) -> str:
-        """Several of them."""
+        """What several readings or results are, in words, each once."""
         return ", ".join(dict.fromkeys(self.reading(k) for k in sorted(keys, key=str)))
 
     def saw(self, code: str, side: str) -> str:
@@ -93,11 +97,11 @@ class Facts(NamedTuple):
 
     @property
     def owed(self) -> list[str]:
-        """Readings that are owed."""
+        """Readings that something waits for, by name and side."""
         return [x.id for x in self.judged.findings if x.kind == "reading" and x.verdict.bars]
 
     def barred_words(self) -> list[str]:
-        """What is not for cutting, parts with one reason together."""
+        """What is not for cutting and why, a line a reason with every part it bars."""
         why: dict[str, list[str]] = {}
         for part, reason in self.judged.barred().items():
             why.setdefault(reason, []).append(part)
@@ -143,7 +147,7 @@ class Facts(NamedTuple):
         return numbered_welds(self.truck.assembly)
 
     def stage(self, w: Weld) -> str:
-        """The stage a weld is laid in."""
+        """The stage a weld is laid in for good, a word of ``parts.model.numbering``."""
         return weld_stage(self.truck.assembly, w)
 
     def bolts(self) -> dict[str, Bolt]:
@@ -177,10 +181,10 @@ class Facts(NamedTuple):
 
 
 def fraction(mm: float) -> str:
-    """A length by tape without its unit."""
+    """A length, mm, as the tape reads it (sixteenths or millimeters), without its unit."""
     return units.tape(mm)
 
 
 def tol(n: float) -> str:
-    """A tolerance the trade gives in inches, without its unit."""
+    """A tolerance the trade gives as ``n`` inches, in the reader's unit and without it."""
     return shown.inches(n).rpartition(" ")[0]

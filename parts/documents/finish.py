@@ -42,7 +42,9 @@ PAPERS = (
 
 
 def bolts(f: Facts) -> Doc:
-    """Bolt and torque schedule with its maps."""
+    """Every bolt by number, on its map and with stack, nut and torque in the order it is tightened,
+    those at ride height last.
+    """
     return Doc(
         "bolts",
         "Bolts and torque",
@@ -161,7 +163,9 @@ def inspection(f: Facts) -> Doc:
 
 
 def alignment(f: Facts) -> Doc:
-    """Before and after, and the staged road test."""
+    """Alignment targets with room for before and after, and the road test in stages, each a little
+    faster than the last.
+    """
     rows = [
         ("caster left", f.shown("caster.ride", "C", "angle"), ""),
         ("caster right", f.shown("caster.ride", "C", "angle"), ""),
@@ -204,7 +208,9 @@ def alignment(f: Facts) -> Doc:
 
 
 def handover(f: Facts) -> Doc:
-    """What the customer gets and signs for."""
+    """What was done to the customer's truck, what it is set for, which papers go with it, when to
+    come back; signed for on receipt.
+    """
     return Doc(
         "hand-over",
         "Hand-over",
@@ -339,5 +345,7 @@ def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
 
 
 def docs(f: Facts, gaps: list[tuple[str, str, str, str]]) -> list[Doc]:
-    """Every sheet of this file."""
+    """What is owed, then the last sheets in the order they are filled in; ``gaps`` as of
+    ``clearance``.
+    """
     return [owed(f), bolts(f), inspection(f), clearance(f, gaps), alignment(f), handover(f)]

@@ -249,7 +249,7 @@ def pigtail(f: Facts) -> list[str]:
 
 
 def arms(f: Facts) -> Doc:
-    """Arms at full bump and the coil mounts."""
+    """Arms cut to length and hung with the axle blocked at full bump, coils in."""
     rows: list[tuple[str, str, str]] = []
     for side in SIDES:
         rows += [

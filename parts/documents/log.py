@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from ..words.names import ranges
 from .engine import Block, Doc, Head, Table, Words, render
 
 STAGE = "Log"
@@ -64,7 +65,7 @@ class Log(NamedTuple):
     bolts_of: Sequence[str]
 
     def open(self, kind: str) -> list[str]:
-        """Welds or bolts of this revision nobody entered under it."""
+        """Numbers of this revision that nobody entered under it; ``kind``: "welds" or "bolts"."""
         every, rows = (
             (self.welds_of, self.welds) if kind == "welds" else (self.bolts_of, self.bolts)
         )
@@ -72,24 +73,12 @@ class Log(NamedTuple):
         return [n for n in every if n not in done]
 
     def no_heat(self) -> list[str]:
-        """Parts without a heat number."""
+        """Parts by number for whose steel no heat was entered."""
         return [part for part, _, heats in self.steel if not heats]
 
 
-def runs(numbers: Sequence[str]) -> str:
-    """ "W1", "W2", "W3", "W7" as "W1-W3, W7"; "none" for nothing."""
-    found: list[list[str]] = []
-    for n in numbers:
-        if found and n[:1] == found[-1][-1][:1] and int(n[1:]) == int(found[-1][-1][1:]) + 1:
-            found[-1].append(n)
-        else:
-            found.append([n])
-    words = [r[0] if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in found]
-    return ", ".join(words) or "none"
-
-
 def docs(log: Log) -> list[Doc]:
-    """The sheets, in the order they are read."""
+    """What was entered: as built, heats, welds, bolts, inspection, concessions, hand-over."""
     return [
         Doc("as-built", "As-built", STAGE, "whoever works on it next", (SAY,), _as_built(log)),
         Doc("heat-log", "Heat numbers", STAGE, "whoever must trace steel", (SAY,), _heats(log)),
@@ -126,7 +115,7 @@ def docs(log: Log) -> list[Doc]:
 
 
 def files(log: Log, head: Head) -> dict[str, bytes]:
-    """Path -> bytes, ``log/<name>.pdf``."""
+    """The sheets of the log as PDF: path -> bytes, ``log/<name>.pdf``."""
     return {f"log/{d.name}.pdf": render([d], head) for d in docs(log)}
 
 
@@ -185,9 +174,13 @@ def _numbered(log: Log, kind: str) -> list[Block]:
         f"{len(every) - len(owed)} of {len(every)} {kind} of revision {log.revision} are entered."
     )
     return [
-        Words("How many", [count, f"Not entered under this revision: {runs(owed)}."]),
+        Words("How many", [count, f"Not entered under this revision: {_listed(owed)}."]),
         _table("As entered", kind.removesuffix("s"), value, rows),
     ]
+
+
+def _listed(numbers: Sequence[str]) -> str:
+    return ", ".join(ranges(numbers)) or "none"
 
 
 def _concessions(log: Log) -> list[Block]:
@@ -207,8 +200,8 @@ def _handed(log: Log) -> list[Block]:
             (f"{kind} entered", f"{len(every) - len(log.open(kind))} of {len(every)}")
             for kind, every in (("welds", log.welds_of), ("bolts", log.bolts_of))
         ),
-        ("welds not entered", runs(log.open("welds"))),
-        ("bolts not entered", runs(log.open("bolts"))),
+        ("welds not entered", _listed(log.open("welds"))),
+        ("bolts not entered", _listed(log.open("bolts"))),
         ("inspection", f"{len(log.inspected)} lines entered" if log.inspected else NOT_YET),
         ("alignment", f"{len(log.aligned)} lines entered" if log.aligned else NOT_YET),
         ("parts without a heat number", ", ".join(log.no_heat()) or "none"),

@@ -74,7 +74,9 @@ def words_of(weld: Weld) -> str:
 
 
 def schedule(f: Facts) -> Doc:
-    """Maps, then every weld in the order it is laid."""
+    """Maps, then every weld in the order it is laid: what to what, size, length, tacks, care, and
+    room for who laid and who inspected it.
+    """
     return Doc(
         "welds",
         "Weld schedule and maps",
@@ -192,7 +194,9 @@ def _to_inspect() -> Ticks:
 
 
 def distortion(f: Facts) -> Doc:
-    """Widths, diagonals and tube straightness before and after."""
+    """Widths, diagonals, arm lengths and tube straightness, to be taken before and after welding,
+    with how far each may have moved.
+    """
     rows = []
     for k in sorted(f.solved.values):
         if k.name.startswith("frame.station.") and k.name.endswith(".outer") and k.side == "L":
@@ -242,5 +246,5 @@ def distortion(f: Facts) -> Doc:
 
 
 def docs(f: Facts) -> list[Doc]:
-    """Every sheet of this file."""
+    """The weld schedule, and what welding may have moved."""
     return [schedule(f), distortion(f)]

@@ -69,7 +69,11 @@ CAREFUL = ("steer", "brake", "fuel", "line", "hose", "tank", "airbag", "belt")
 
 
 def base(name: str, rides: str) -> str:
-    """What a body is, by its name and by what it rides with."""
+    """What a body is to the advice, a key of ``CHOICES``: "bar", "arm", "upper", "shock", "rail",
+    "axle", or "made" for what the tool makes.
+
+    ``name``: the body's; ``rides``: what it moves with.
+    """
     head = name.partition(".")[0]
     if head in CHOICES:
         return head

@@ -28,7 +28,9 @@ SURE = (("caster.ride", "caster"), ("shaft.length", "shaft length"), ("arm.tube"
 
 
 def layout_assumed(job: Job, solved: Graph) -> Iterator[Assumed]:
-    """In the order of the set-out."""
+    """What the set-out and travel take for want of a reading, in the order of the set-out: usual
+    plus-minus, defaults, housings, axes, brake share, shocks.
+    """
     yield from _plus_minus(job, solved)
     yield from _defaults(job, solved)
     yield from _housings(job)

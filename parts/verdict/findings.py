@@ -11,7 +11,7 @@ from typing import Any, Literal, NamedTuple
 
 from ...layout.faults import Exit
 from ..model.verdict import Verdict, worst
-from ..words.names import called, part
+from ..words.names import called, part, ranges
 
 MOST = 12
 """Names on one line of the screen."""
@@ -66,7 +66,7 @@ class Judged:
 
     @cached_property
     def worst(self) -> Verdict:
-        """The truck's own verdict: the worst of all."""
+        """The truck's own verdict: the worst of all findings, ok where there is none."""
         return worst(f.verdict for f in self.findings)
 
     @cached_property
@@ -87,7 +87,9 @@ class Judged:
 
     @cached_property
     def headline(self) -> str:
-        """One sentence with the counts, worst first."""
+        """One sentence for the head of screen, page and sheets: how many things have each verdict,
+        worst first; of a designed truck also that no part fails or touches, where none does.
+        """
         said = [_phrase(v, self.counts[v], self._of(v), self.wanted) for v in self.counts]
         said = [s for s in said if s]
         if self.whole and not self.worst.refused:
@@ -99,11 +101,17 @@ class Judged:
         return [f for f in self.findings if f.verdict is v]
 
     def of(self, id_: str, kind: Kind = "part") -> Finding:
-        """The finding of one thing. KeyError for a thing that was not judged."""
+        """The finding of one thing by the model's id ("CS1.L", a weld's or reading's id).
+
+        KeyError for a thing that was not judged.
+        """
         return self._by[kind, id_]
 
     def cut(self, part: str) -> tuple[bool, str]:
-        """Whether a part may be cut, and why not."""
+        """Whether a part may be cut, and if not its verdict with the reason ("" if it may).
+
+        ``part``: its id. KeyError for a part that was not judged.
+        """
         f = self.of(part)
         return not f.verdict.bars, f"{f.verdict}: {f.reason}" if f.verdict.bars else ""
 
@@ -120,7 +128,7 @@ class Judged:
         return tuple(f for f in self.findings if f.verdict.signed_for)
 
     def refuses(self) -> tuple[Finding, ...]:
-        """What nobody can sign for: conflicts, what fails, what touches."""
+        """What nobody can sign for, worst first: conflicts, what fails, what touches."""
         return tuple(f for f in self.findings if f.verdict.refused)
 
     def lines(self, most: int = 24) -> list[str]:
@@ -137,7 +145,9 @@ class Judged:
         return [*said[: most - 1], f"and {len(said) - most + 1} lines more"]
 
     def as_json(self) -> dict[str, Any]:
-        """As data: verdict, headline, counts, exit code, every finding."""
+        """As verdict.json and ``check --json`` give it: verdict, headline, exit code, counts by
+        verdict and kind, every finding that is not ok.
+        """
         return {
             "verdict": self.worst.value,
             "headline": self.headline,
@@ -174,18 +184,6 @@ def _line(v: Verdict, fs: Sequence[Finding]) -> str:
     return f"{v}: {shown}{barred}{why}"
 
 
-def ranges(numbers: Iterable[str]) -> list[str]:
-    """W1, W2, W3, W7 as W1-W3, W7: numbers with one letter before them, in order."""
-    rows = sorted({(n[:1], int(n[1:])) for n in numbers})
-    runs: list[list[tuple[str, int]]] = []
-    for letter, n in rows:
-        if runs and runs[-1][-1] == (letter, n - 1):
-            runs[-1].append((letter, n))
-        else:
-            runs.append([(letter, n)])
-    return [f"{a}{n}" if len(r) == 1 else f"{a}{n}-{a}{r[-1][1]}" for r in runs for a, n in r[:1]]
-
-
 ONE = {
     "part": ("part", "parts"),
     "weld": ("weld", "welds"),
@@ -198,7 +196,7 @@ ONE = {
 
 
 def counted(counts: Mapping[str, int]) -> str:
-    """ "3 parts and 1 weld"."""
+    """How many of each kind in words, in the order of ``KINDS``: "3 parts and 1 weld"."""
     said = [f"{n} {ONE[k][n != 1]}" for k in KINDS if (n := counts.get(k, 0))]
     return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
 

@@ -99,11 +99,11 @@ class Giving:
 
     @cached_property
     def now(self) -> Hits:
-        """Everything where it is."""
+        """Gaps of the truck as it stands, at every one of ``clearance.positions``."""
         return self._hits(positions(self.v), self.bodies)
 
     def rides(self, code: str) -> str:
-        """What a member rides with."""
+        """What a member moves with ("frame", "axle", "arm.L", ...), "" for one nobody placed."""
         return self.now.rides.get(code, "")
 
     def trim(self, code: str, other: str, allowed: float) -> Trim | None:
@@ -299,7 +299,11 @@ def _lock(k: float, what: str, by: float) -> float:
 
 
 def facing(way: tuple[float, float, float], code: str) -> str:
-    """The way an edge faces on the truck, in a word."""
+    """The way an edge faces on the truck, in a word: front or rear, upper or lower, inboard or
+    outboard on a sided part, else left or right.
+
+    ``way``: outward in truck axes; ``code``: of the member, whose hand says which way is inboard.
+    """
     n = int(np.argmax(np.abs(way)))
     if n == 1:
         side = {"L": 1.0, "R": -1.0}.get(code.rpartition(".")[2], 0.0)

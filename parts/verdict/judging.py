@@ -4,7 +4,7 @@ loads, fit, gaps and travel, each thing said once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout import reader
@@ -15,12 +15,13 @@ from ...layout.setout import diagnoses, given_and_solved
 from ...layout.setout.diagnosis import Diagnosis
 from ...layout.setout.wording import inch
 from ..model.numbering import numbered_bolts, numbered_welds
-from ..model.verdict import Verdict, worst
+from ..model.verdict import Verdict
 from ..strength.coverage import coverage
 from ..truck.truck import families
 from ..words import names
 from ..words.numbers import worded
-from .findings import KINDS, Finding, Judged, Kind
+from .book import Book
+from .findings import KINDS, Judged, Kind
 
 if TYPE_CHECKING:
     from ...layout.travel import Travel
@@ -49,55 +50,29 @@ class Seen(NamedTuple):
     unlooked: Sequence[str] = ()
 
 
-class _Book:
-    """Notes on every thing by kind and id; the worst is its verdict, all reasons are kept."""
-
-    def __init__(self, numbers: Mapping[str, str] | None = None) -> None:
-        """``numbers``: of welds and bolts, by id."""
-        self.numbers = numbers or {}
-        self.titles: dict[tuple[Kind, str], str] = {}
-        self.notes: dict[tuple[Kind, str], list[tuple[Verdict, str]]] = {}
-
-    def thing(self, kind: Kind, id_: str, title: str) -> None:
-        """There is such a thing; ok until something else is noted."""
-        self.titles.setdefault((kind, id_), title)
-        self.notes.setdefault((kind, id_), [])
-
-    def note(self, kind: Kind, id_: str, verdict: Verdict, why: str, title: str = "") -> None:
-        """Something about a thing."""
-        self.thing(kind, id_, title or id_)
-        why = names.sentence(why, self.numbers)
-        if (verdict, why) not in self.notes[kind, id_]:
-            self.notes[kind, id_].append((verdict, why))
-
-    def of(self, kind: Kind, id_: str) -> Verdict:
-        return worst(v for v, _ in self.notes[kind, id_])
-
-    def findings(self) -> Iterator[Finding]:
-        """One a thing, with the reasons of its verdict."""
-        for (kind, id_), notes in self.notes.items():
-            verdict = self.of(kind, id_)
-            why = [w for v, w in notes if v is verdict and w]
-            yield Finding(kind, id_, self.titles[kind, id_], verdict, "; ".join(why))
-
-
 def judge_layout(job: Job, solved: Graph) -> Judged:
-    """Readings and layout alone, where no truck is designed."""
-    book = _Book()
+    """What is said of readings, results and the layout's conflicts where no truck is designed."""
+    book = Book()
     _layout(book, job, solved, diagnoses.diagnose(job, solved))
     return Judged(book.findings(), whole=False)
 
 
 def judge_readings(job: Job) -> Judged:
-    """The readings alone: given, assumed, owed."""
-    book = _Book()
+    """What is said of the readings alone, before anything is solved: given, assumed, owed."""
+    book = Book()
     _readings(book, job)
     return Judged(book.findings(), whole=False)
 
 
 def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen) -> Judged:
-    """The one verdict of a designed truck."""
-    book = _Book(names.numbers(truck.assembly))
+    """The one verdict of a designed truck: of every reading, result, part, weld, bolt and pair, and
+    of what could not be looked at.
+
+    ``seen``: what was found of the placed truck and its travel. Of several things said of one part
+    the worst is its verdict. What a conflict is about, and the other hand of what is not for
+    cutting, is not for cutting either.
+    """
+    book = Book(names.numbers(truck.assembly))
     found = diagnoses.diagnose(job, solved)
     _layout(book, job, solved, found)
     _things(book, truck)
@@ -118,7 +93,7 @@ def judge(job: Job, solved: Graph, truck: Truck, strength: Strength, seen: Seen)
     return Judged(book.findings(), inch(wanted.pop()) if len(wanted) == 1 else "")
 
 
-def _readings(book: _Book, job: Job) -> None:
+def _readings(book: Book, job: Job) -> None:
     for k, r in job.readings.items():
         book.thing("reading", str(k), str(k))
         if r.assumed:
@@ -130,7 +105,7 @@ def _readings(book: _Book, job: Job) -> None:
         book.note("reading", str(k), Verdict.WAITS, "it is still needed")
 
 
-def _layout(book: _Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> None:
+def _layout(book: Book, job: Job, solved: Graph, found: Iterable[Diagnosis]) -> None:
     """Readings, results, and what does not fit in the layout, each conflict at the first thing it
     names.
     """
@@ -164,7 +139,7 @@ def _title(solved: Graph, k: Key) -> str:
     return f"{solved.title(k)}{side}" if solved.title(k) else str(k)
 
 
-def _things(book: _Book, truck: Truck) -> None:
+def _things(book: Book, truck: Truck) -> None:
     """Every part, weld and bolt there is."""
     titles = {m.code: m.title for m in truck.assembly.members}
     for p in truck.singles:
@@ -178,7 +153,7 @@ def _things(book: _Book, truck: Truck) -> None:
         )
 
 
-def _not_made(book: _Book, truck: Truck) -> None:
+def _not_made(book: Book, truck: Truck) -> None:
     """Families of a side that wait, failed, or stand on one that does."""
     for who, keys in truck.waiting.items():
         _family(book, who, Verdict.WAITS, f"waits for {', '.join(map(str, keys))}")
@@ -188,13 +163,15 @@ def _not_made(book: _Book, truck: Truck) -> None:
         _family(book, who, Verdict.WAITS, f"stands on {cause}, which cannot be made")
 
 
-def _family(book: _Book, who: str, verdict: Verdict, why: str) -> None:
+def _family(book: Book, who: str, verdict: Verdict, why: str) -> None:
     title, _, code = who.rpartition(" ")
     book.note("part", code, verdict, why, title)
 
 
 def row_words(c: Check) -> str:
-    """What a row says of its part, in words."""
+    """What a row of sizes or loads says of its part: what was looked at, the share used, the case
+    that governs, and why a row within its limit still wants a look.
+    """
     used = "nothing is allowed" if c.capacity <= 0 else f"{c.utilisation:.2f} of what is allowed"
     case = f" in {c.case}" if c.case and c.capacity > 0 else ""
     if c.verdict is Verdict.CONFIRM:
@@ -203,7 +180,7 @@ def row_words(c: Check) -> str:
     return f"{worded(c.what)}: {used}{case}"
 
 
-def _checked(book: _Book, truck: Truck, strength: Strength) -> None:
+def _checked(book: Book, truck: Truck, strength: Strength) -> None:
     """Rows of sizes and loads at the part, bolt or weld they are about; a row of a whole family at
     its first part.
     """
@@ -240,7 +217,7 @@ def _first(truck: Truck, family: str) -> str:
     return min(mine, key=lambda i: (len(i), i), default="")
 
 
-def _loads(book: _Book, truck: Truck, strength: Strength) -> None:
+def _loads(book: Book, truck: Truck, strength: Strength) -> None:
     """Parts, welds and bolts no load case has touched.
 
     While the loads wait, that is every part but the tools, and none of them is cut.
@@ -281,7 +258,7 @@ def _about(d: Diagnosis, truck: Truck, solved: Graph) -> list[str]:
     return [i for i in mine if truck.reads.get(i, frozenset()) & follows]
 
 
-def _misfits(book: _Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
+def _misfits(book: Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
     made = {p.id for p in truck.singles}
     through = {b.id: b.through for b in truck.assembly.bolts}
     unmade = bool(truck.waiting or truck.failed or truck.behind)
@@ -298,8 +275,10 @@ def _misfits(book: _Book, truck: Truck, misfits: Sequence[Misfit]) -> None:
                 book.note("truck", str(m), verdict, m.what, f"placed parts, {m.kind}")
 
 
-def gap_words(g: Gap) -> str:
-    """A pair's gap, where, and what is wanted."""
+def pair_words(g: Gap) -> str:
+    """A pair's gap in words: how far apart at which position, in the reader's units, and what is
+    needed; of a pair that touches how deep, or that nobody can tell.
+    """
     if g.verdict is Verdict.TOUCHES:
         if g.gap < 0:
             return f"run into each other by {reader.length(-g.gap)} at {g.place}"
@@ -310,7 +289,7 @@ def gap_words(g: Gap) -> str:
     return f"{reader.length(g.gap)} at {g.place}, {inch(g.allowed)} needed"
 
 
-def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
+def _gaps(book: Book, truck: Truck, gaps: Sequence[Gap]) -> None:
     """Every pair; what was made here and touches is not for cutting."""
     made = {p.id for p in truck.singles}
     for g in gaps:
@@ -320,16 +299,16 @@ def _gaps(book: _Book, truck: Truck, gaps: Sequence[Gap]) -> None:
         book.thing("pair", id_, title)
         if g.verdict is Verdict.OK:
             continue
-        book.note("pair", id_, g.verdict, gap_words(g))
+        book.note("pair", id_, g.verdict, pair_words(g))
         if g.verdict is Verdict.TOUCHES:
             both = ((g.one, g.titles[1], g.two), (g.two, g.titles[0], g.one))
             for code, title, other in both:
                 if code in made:
-                    why = f"it and {names.called(title, other)} {gap_words(g)}"
+                    why = f"it and {names.called(title, other)} {pair_words(g)}"
                     book.note("part", code, Verdict.TOUCHES, why)
 
 
-def _travel(book: _Book, seen: Seen) -> None:
+def _travel(book: Book, seen: Seen) -> None:
     """Travel that waits, finds no rest, or ends short of what was asked; what could not be looked
     at.
     """
@@ -345,7 +324,7 @@ def _travel(book: _Book, seen: Seen) -> None:
         book.note("truck", words, Verdict.NOT_LOOKED_AT, "", words)
 
 
-def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
+def _assumed(book: Book, truck: Truck, assumed: Sequence[object]) -> None:
     for a in assumed:
         words = str(a).removeprefix("ASSUMED: ")
         reading = getattr(a, "instead", "")
@@ -360,7 +339,7 @@ def _assumed(book: _Book, truck: Truck, assumed: Sequence[object]) -> None:
                 book.note("part", p.id, Verdict.ASSUMED, words)
 
 
-def _stands(book: _Book, truck: Truck) -> None:
+def _stands(book: Book, truck: Truck) -> None:
     """What stands on a part that fails waits for it: it moves, or is drilled anew, when that one is
     made larger.
     """
@@ -385,7 +364,7 @@ def _stands(book: _Book, truck: Truck) -> None:
                 book.note("part", p.id, Verdict.WAITS, why)
 
 
-def _twins(book: _Book, truck: Truck) -> None:
+def _twins(book: Book, truck: Truck) -> None:
     """Places whose part is one cut file: what bars one bars them all."""
     for p in truck.parts:
         judged = {i: book.of("part", i) for i in p.places if ("part", i) in book.notes}

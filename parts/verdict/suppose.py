@@ -29,7 +29,11 @@ LEAST_GAP, LEAST_USE = 0.01 * units.IN, 0.01
 
 
 class Whole(NamedTuple):
-    """A designed truck with its travel."""
+    """A designed truck with its travel, to be held against another.
+
+    ``graph``: the solved layout with the results of travel; ``lost``: results of travel that have
+    no value, with the reason.
+    """
 
     job: Job
     solved: Graph
@@ -70,12 +74,14 @@ class Differs(NamedTuple):
 
     @property
     def nothing(self) -> bool:
-        """Whether everything is as it was."""
+        """Whether everything is as it was, whatever the reasons in ``why``."""
         return not any(self[: self._fields.index("why")])
 
 
 def whole(job: Job, solved: Graph, truck: Truck, strength: Strength, shop: Shop) -> Whole:
-    """Travel, limits and gaps of a designed truck; what waits is left out."""
+    """A designed truck with its travel, limits and gaps; no limits and gaps while the linkage
+    waits for a reading.
+    """
     t = study(job, solved)
     graph = with_travel(solved, t, Sure({}, {}))
     gaps = hits(truck, job, solved, shop) if t.pose is not None else ()

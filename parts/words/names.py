@@ -6,7 +6,7 @@ The model's own ids never reach paper or screen.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -122,3 +122,21 @@ def code(typed: str) -> str:
     """
     m = re.fullmatch(r"([A-Za-z]{2}\d+)[ .](l|r|c|left|right|center)", typed.strip(), re.IGNORECASE)
     return f"{m[1].upper()}.{m[2][0].upper()}" if m else typed
+
+
+def ranges(numbers: Iterable[str]) -> list[str]:
+    """W1, W2, W3, W7 as W1-W3, W7: numbers with one letter before them, in order.
+
+    >>> ranges(["W2", "W1", "W3", "W7", "B8"])
+    ['B8', 'W1-W3', 'W7']
+    """
+    runs: list[tuple[str, int, int]] = []
+    for letter, number in sorted({(name[:1], int(name[1:])) for name in numbers}):
+        if runs and runs[-1][0] == letter and runs[-1][2] == number - 1:
+            runs[-1] = (letter, runs[-1][1], number)
+        else:
+            runs.append((letter, number, number))
+    return [
+        f"{letter}{first}" if first == last else f"{letter}{first}-{letter}{last}"
+        for letter, first, last in runs
+    ]

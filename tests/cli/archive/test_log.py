@@ -94,10 +94,6 @@ def test_nothing_entered_says_so() -> None:
     assert "W1-W3" in sheets["log/hand-over-record.pdf"]
 
 
-def test_runs_of_numbers() -> None:
-    assert log.runs(["W1", "W2", "W3", "W7", "B8"]) == "W1-W3, W7, B8" and log.runs([]) == "none"
-
-
 def test_a_stamp_is_on_every_page_and_always_the_same() -> None:
     rows = [(SECOND, EVENTS_B * 60)]
     long = log.files(log_sheets.gathered(SECOND, BUILT, rows, "final"), HEAD)["log/weld-log.pdf"]

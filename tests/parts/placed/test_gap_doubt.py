@@ -12,7 +12,7 @@ from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.placed.clearance import hits
 from soapstone.parts.placed.gap import Doubt, Gap
 from soapstone.parts.stock import default_shop
-from soapstone.parts.verdict.judging import gap_words
+from soapstone.parts.verdict.judging import pair_words
 from trucks import NAMES, job, truck
 
 TAPED = {
@@ -43,7 +43,7 @@ def test_under_its_own_plus_minus_a_gap_touches() -> None:
 
 
 def test_what_is_said_of_a_gap_that_cannot_be_told_gives_both_numbers() -> None:
-    words = gap_words(gap(0.04 * IN, 0.09 * IN))
+    words = pair_words(gap(0.04 * IN, 0.09 * IN))
     assert "0.04 in apart" in words and "± 0.09 in" in words and "into each other" not in words
 
 

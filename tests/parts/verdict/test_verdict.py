@@ -32,8 +32,8 @@ from soapstone.parts.strength.growth import Held, held
 from soapstone.parts.truck.truck import families
 from soapstone.parts.verdict import judging
 from soapstone.parts.verdict.assumptions import assumptions
-from soapstone.parts.verdict.findings import EXITS, Finding, Judged, ranges
-from soapstone.parts.words.names import sentence
+from soapstone.parts.verdict.findings import EXITS, Finding, Judged
+from soapstone.parts.words.names import ranges, sentence
 from trucks import DATA, NAMES
 
 DEMO = (DATA / "demo.toml").read_text()
