@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ...parts.model.verdict import Verdict
 from ...parts.words.names import code, numbers, sentence
 from ...parts.words.numbers import unit_of, worded
 from ..building.design import Designed, designed
@@ -28,6 +29,8 @@ DECIMALS = {"in": 3, "lbf": 0, "lbf/in": 0, "lbf*in": 0, "ksi": 1, "N": 0, "N/mm
 """Decimals of a demand by its unit; two for any other."""
 FEW, EVERY = 24, 10**6
 """Findings printed without and with --all."""
+MUCH = 0.8
+"""Use above which a row that passes is printed without --all."""
 
 
 Elements = Annotated[
@@ -40,7 +43,7 @@ Elements = Annotated[
 Picture = Annotated[
     Path | None, typer.Option("--picture", help="PDF of those ears' stress and weld force")
 ]
-Every = Annotated[bool, typer.Option("--all", help="every finding that is not ok, however many")]
+Every = Annotated[bool, typer.Option("--all", help="every row and every finding, however many")]
 
 
 def shown(demand: float, capacity: float, unit: str) -> tuple[str, str, str]:
@@ -98,13 +101,23 @@ def check(
         }
         print(json.dumps(facts, indent=1))
     else:
-        _tell(found, rows)
+        _tell(found, rows if every else [row for row in rows if matters(row)])
+        if not every and not all(map(matters, rows)):
+            rest = sum(not matters(row) for row in rows)
+            print(f"{rest} more rows pass with {MUCH} or less used: soapstone check {job} --all")
     tell(judged, f"soapstone check {job} --all", EVERY if every else FEW)
     for words in strength.grown:
         print(f"made larger for its loads: {sentence(words)}", file=sys.stderr)
     if judged.exit_code:
         raise typer.Exit(judged.exit_code)
     then("build", job)
+
+
+def matters(row: Check) -> bool:
+    """Whether a row is printed unasked: it fails, wants confirming, is much used, or rests on what
+    nobody read.
+    """
+    return row.verdict is not Verdict.OK or row.utilisation > MUCH or "bushings" in row.case
 
 
 def _tell(found: Designed, rows: Sequence[Check]) -> None:

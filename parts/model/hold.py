@@ -21,7 +21,8 @@ class HoldKind(Word):
 
     ``ROW``: one clause. ``PIVOT``: a bolt through its ears: shear, bending, bearing, roots and
     welds of the ears. ``EAR``: a plate at its weld line. ``WELDS``: a rigid group, and the steel
-    beside it. ``ELEMENTS``: a plate in finite elements.
+    beside it. ``ELEMENTS``: a plate in finite elements. ``RANGE``: stress in a tube beside its
+    welds, in the everyday set alone.
     """
 
     ROW = "row"
@@ -29,6 +30,7 @@ class HoldKind(Word):
     EAR = "ear"
     WELDS = "weld group"
     ELEMENTS = "plate in elements"
+    RANGE = "range of stress"
 
 
 class Whose(Word):

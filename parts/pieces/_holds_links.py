@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
+from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..rules import tubes
 from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
 
-PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
+ROUND = 16
+"""Places round a tube where its stress is taken."""
 
 
 def _slender(seen: UnderLoad, code: str, length: str) -> tuple[float, float, float]:
@@ -33,6 +34,32 @@ def arm_bent(seen: UnderLoad) -> Mapping[str, Any]:
         "capacity_N": np.where(axial < 0, push, pull),
         "moment_Nmm": seen.amount("arm.bend"),
         "capacity_Nmm": float(tubes.bending(tube.od, tube.wall, fy)),
+    }
+
+
+def arm_stress(seen: UnderLoad) -> Mapping[str, Any]:
+    """Elastic stress round the arm at the upper joint's tabs: bending and push or pull, (cases,
+    n) MPa.
+    """
+    tube, joint = seen.tube("AR1"), seen.point("arm.joint")
+    arm = joint - seen.point("arm.bolt")
+    along = arm / np.linalg.norm(arm)
+    side = np.cross(along, (0.0, 0.0, 1.0))
+    side /= np.linalg.norm(side)
+    up = np.cross(side, along)
+    turn = np.linspace(0.0, 2 * np.pi, ROUND, endpoint=False)[:, None]
+    out = tube.od / 2 * (np.cos(turn) * side + np.sin(turn) * up)
+    force = seen.force("arm.joint")
+    moment = np.cross(joint - seen.point("upper.joint"), force)
+    bent = moment @ np.cross(out, along).T / float(tubes.inertia(tube.od, tube.wall))
+    return {"stress_MPa": bent - (force @ along)[:, None] / float(tubes.area(tube.od, tube.wall))}
+
+
+def upper_stress(seen: UnderLoad) -> Mapping[str, Any]:
+    """Push or pull over the upper arm's section, (cases, 1) MPa."""
+    tube = seen.tube("UA1")
+    return {
+        "stress_MPa": seen.amount("upper.push")[:, None] / float(tubes.area(tube.od, tube.wall))
     }
 
 
@@ -92,6 +119,14 @@ ARMS = (
         ("arm.shell",),
         pulls=_shell,
     ),
+    Hold(
+        "arm.life",
+        HoldKind.RANGE,
+        "arm tube at the welds of the upper joint's tabs",
+        "arm.bend",
+        members=("AR1",),
+        numbers=arm_stress,
+    ),
 )
 
 UPPER_ARMS = (
@@ -132,6 +167,14 @@ UPPER_ARMS = (
         "upper",
         ("upper.shell",),
         pulls=at_bolt("upper.mount#1", "upper"),
+    ),
+    Hold(
+        "upper.life",
+        HoldKind.RANGE,
+        "upper-arm tube at the welds of its ends",
+        "upper.push",
+        members=("UA1",),
+        numbers=upper_stress,
     ),
 )
 

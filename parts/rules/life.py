@@ -23,7 +23,10 @@ CATEGORY = {
     "D": (22e8, 7.0),
     "E": (11e8, 4.5),
 }
-"""Constant and threshold of AISC 360-16 table A-3.1, ksi; E's from memory."""
+"""Constant and threshold of AISC 360-16 table A-3.1, ksi; E's 11e8 and 4.5 read in a public
+transcript of the 2022 table (rows 5.5 and 6.1), its row for lengthwise fillet ends (4.1) from
+memory.
+"""
 
 
 def range_allowed(category: str, cycles: Number = CYCLES) -> Any:
@@ -54,6 +57,21 @@ def life_root(*, range_MPa: Number) -> tuple[Number, Number]:
 )
 def life_plate(*, range_MPa: Number) -> tuple[Number, Number]:
     """A plate near the end of a weld, everyday range."""
+    return range_MPa, range_allowed("E")
+
+
+@clause(
+    "AISC 360 App. 3 (A-3-1), category E",
+    edition="2022",
+    formula="range <= max((11e8 / n)^(1/3), 4.5 ksi), n = 200 000",
+    tag="read*",
+    unit="MPa",
+    must=False,
+)
+def life_tube(*, range_MPa: Number) -> tuple[Number, Number]:
+    """A tube beside the end of a weld along it, or of one round its end: category E, as for
+    lengthwise fillets at the end of a pulled member up to 1/2 in thick.
+    """
     return range_MPa, range_allowed("E")
 
 

@@ -10,11 +10,14 @@ from collections.abc import Callable, Iterator, Mapping
 import numpy as np
 
 from ...layout.quantities import Side
+from ..design.site import SlipError
 from ..design.sizing import Check
-from ..model.hold import Hold, HoldKind
+from ..model.hold import Hold, HoldKind, UnderLoad
+from ..model.vectors import Array
 from . import pivots, seat_plate, weld_groups
 from .fillets import past_limits
 from .governing import Row, governing
+from .recorded import Ranged
 from .view import Seen, own_rows
 from .work import Work
 
@@ -25,10 +28,22 @@ NAME = re.compile(r"\{(\w+)\}")
 def rows(work: Work, asked: Callable[[Hold], bool] = lambda hold: True) -> Iterator[Check]:
     """Every row of every hold that is asked for, then the fillets past their limits."""
     for hold in filter(asked, work.truck.assembly.holds):
-        for row in WORKED[hold.kind](hold, seen_by(work, hold)):
+        for row in _worked(hold, work):
             work.worked.add(hold.id)
             yield row
     yield from past_limits(work)
+
+
+def _worked(hold: Hold, work: Work) -> tuple[Check, ...]:
+    """One hold's rows. SlipError names the hold whose clause or numbers fail."""
+    seen = seen_by(work, hold)
+    try:
+        return tuple(WORKED[hold.kind](hold, seen))
+    except (ArithmeticError, LookupError, TypeError, ValueError) as fault:
+        raise SlipError(
+            f"the row {words(hold, seen)!r} could not be worked: {type(fault).__name__}: {fault}."
+            " Nothing was written; send the job file with this line"
+        ) from fault
 
 
 def seen_by(work: Work, hold: Hold) -> Seen:
@@ -72,10 +87,24 @@ def _ear(hold: Hold, seen: Seen) -> Iterator[Check]:
         yield from pivots.ear_rows(ear, seen)
 
 
+def _range(hold: Hold, seen: Seen) -> Iterator[Check]:
+    """Left for the everyday set."""
+    numbers = hold.numbers
+    assert numbers is not None, hold.id
+
+    def stress(view: UnderLoad) -> Array:
+        found = numbers(view)
+        return np.zeros((view.cases, 1)) if found is None else np.asarray(found["stress_MPa"])
+
+    seen.work.ranged.append(Ranged(hold.members[0], words(hold, seen), stress, seen.under))
+    yield from ()
+
+
 WORKED: Mapping[HoldKind, Callable[[Hold, Seen], Iterator[Check]]] = {
     HoldKind.ROW: _row,
     HoldKind.PIVOT: pivots.rows,
     HoldKind.EAR: _ear,
     HoldKind.WELDS: _welds,
     HoldKind.ELEMENTS: seat_plate.rows,
+    HoldKind.RANGE: _range,
 }

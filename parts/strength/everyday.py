@@ -1,5 +1,5 @@
 """Everyday life: the largest range of stress between any two everyday states, at weld throats,
-roots of ears and the coil-seat plate. Warnings, never a pass.
+roots of ears, the coil-seat plate and tubes beside their welds. Warnings, never a pass.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from ..model.vectors import Array
 from ..rules import life
 from .governing import NOTHING
 from .pivots import PORTAL
-from .recorded import Group, Meshed, Root
+from .recorded import Group, Meshed, Ranged, Root
 from .work import Work
 
 THROAT = 0.70711
@@ -30,6 +30,8 @@ def rows(work: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
         yield from _root(root, everyday)
     for plate in work.meshed.values():
         yield from _plate(plate, everyday)
+    for tube in work.ranged:
+        yield from _tube(tube, everyday)
 
 
 def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
@@ -73,6 +75,18 @@ def _plate(plate: Meshed, everyday: Sequence[Forces]) -> Iterator[Check]:
     stress = plate.seat.per_newton * abs(float(push[worst[0]] - push[worst[1]]))
     says = "coil-seat plate one thickness off its welds, every day"
     yield from _row(plate.part, says, life.life_plate, stress, _said(everyday, worst))
+
+
+def _tube(tube: Ranged, everyday: Sequence[Forces]) -> Iterator[Check]:
+    """A tube beside its welds, at the place round it where the stress ranges most."""
+    stress = tube.stress(tube.again(everyday))
+    ranges = {
+        (one, other): float(np.abs(stress[one] - stress[other]).max())
+        for one, other in _pairs(everyday)
+    }
+    worst = max(ranges, key=lambda pair: ranges[pair])
+    says = f"{tube.says}, every day"
+    yield from _row(tube.part, says, life.life_tube, ranges[worst], _said(everyday, worst))
 
 
 def _row(part: str, says: str, clause: Clause, stress: float, case: str) -> Iterator[Check]:

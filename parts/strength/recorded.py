@@ -87,3 +87,14 @@ class Meshed(NamedTuple):
     part: str
     load: str
     again: Again
+
+
+class Ranged(NamedTuple):
+    """A tube beside its welds: ``stress`` gives it in each state at places round the tube, (cases,
+    n) MPa.
+    """
+
+    part: str
+    says: str
+    stress: Callable[[UnderLoad], Array]
+    again: Again

@@ -21,7 +21,7 @@ from ..stock import Shop, TubeOnHand
 from ..stock.materials import Materials, materials
 from ..truck import roles
 from ..truck.truck import Truck
-from .recorded import Group, Meshed, Root
+from .recorded import Group, Meshed, Ranged, Root
 
 RING = 16
 """Straight pieces a weld round a tube is worked in."""
@@ -34,7 +34,8 @@ class Work:
 
     ``rows``: the forces of each case. ``groups``, ``roots``: weld groups and ears, for the everyday
     and tack sets; ``welded``: part, words of its rows and the welds those rows hold; ``at_hole``:
-    an ear's share of a load by ear and bolt; ``meshed``: plates in elements;
+    an ear's share of a load by ear and bolt; ``meshed``: plates in elements; ``ranged``: tubes
+    beside their welds;
     ``worked``: ids of the holds that gave a row.
     """
 
@@ -56,6 +57,7 @@ class Work:
         self.groups: list[Group] = []
         self.roots: list[Root] = []
         self.meshed: dict[str, Meshed] = {}
+        self.ranged: list[Ranged] = []
         self.worked: set[str] = set()
         self.welded: list[tuple[str, str, tuple[str, ...]]] = []
         self.at_hole: dict[tuple[str, str], Callable[[Forces], Array]] = {}

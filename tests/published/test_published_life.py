@@ -37,6 +37,7 @@ def test_life_clauses() -> None:
     """
     published(life.life_root, range_MPa=1.0, demand=1.0, capacity=28.02 * KSI, rel=1e-3)
     published(life.life_plate, range_MPa=1.0, demand=1.0, capacity=17.65 * KSI, rel=1e-3)
+    published(life.life_tube, range_MPa=1.0, demand=1.0, capacity=17.65 * KSI, rel=1e-3)
     published(life.life_throat, range_MPa=1.0, demand=1.0, capacity=77.56, rel=1e-3)
 
 

@@ -189,8 +189,12 @@ def test_check_prints_cases_assumptions_and_what_is_not_held() -> None:
         "ASSUMED: steel of the rails",
         "not held against anything: knuckles",
         "not an approval",
+        " more rows pass with 0.8 or less used: soapstone check ",
     ):
         assert words in got.stdout, words
+    told = [line.split() for line in got.stdout.splitlines() if " of " in line and "[" in line]
+    rows = [words for words in told if "ok" in words[:5]]
+    assert rows and all(float(words[words.index("ok") + 1]) > 0.8 - 0.005 for words in rows)
     assert all(w in got.stdout for w in NOT_CHECKED)
 
 
