@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from ...layout.faults import Exit
 from ..building.design import read_for
-from ..building.owed import owed_lines, waiting_on
+from ..building.owed import nearest_lines, owed_lines, waiting_on
 from ..options import JobFile, Json, ShopFile
 from ..screen import then
 
@@ -36,10 +37,15 @@ def readings(
             help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job",
         ),
     ] = None,
+    family: Annotated[
+        str, typer.Option("--for", help="only what the parts of a code need, such as CM")
+    ] = "",
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
-    """Check the readings of a job file and list what is still owed."""
+    """Check the readings of a job file and list what is still owed, in the order of a walk round
+    the truck, each with the parts it is for.
+    """
     from ...layout.job_file import load
     from ...layout.setout import solve
     from ...parts.verdict.assumptions import assumptions
@@ -49,6 +55,9 @@ def readings(
     if take:
         _take(job, take)
     got = load(job)
+    if family:
+        _for_one(got, family, as_json)
+        return
     judged = judge_readings(got)
     if sheet:
         _sheet(job, sheet)
@@ -60,7 +69,7 @@ def readings(
             "headline": judged.headline,
             "readings": {str(key): reading.typed for key, reading in got.readings.items()},
             "owed": list(map(str, got.owed)),
-            "held_up": {str(key): parts for key, parts in waiting_on(got).items()},
+            "held_up": {str(key): list(parts) for key, parts in waiting_on(got).items()},
             "assumed": list(map(str, assumed)),
         }
         print(json.dumps(facts, indent=1))
@@ -81,9 +90,26 @@ def _tell(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     )
     for row in assumed:
         print(f"  {row}")
-    for line in owed_lines(got):
+    for line in (*owed_lines(got), *nearest_lines(got)):
         print(f"  {line}")
     print(headline)
+
+
+def _for_one(got: Job, family: str, as_json: bool) -> None:
+    """What the parts of one code still need; ends with 4 while that is anything."""
+    owed = waiting_on(got, family)
+    if as_json:
+        print(
+            json.dumps(
+                {"chassis": got.chassis, "for": family.upper(), "owed": list(map(str, owed))}
+            )
+        )
+    else:
+        print(f"{got.chassis} {family.upper()}: {len(owed)} readings still needed")
+        for line in owed_lines(got, family):
+            print(f"  {line}")
+    if owed:
+        raise typer.Exit(int(Exit.READINGS_OWED))
 
 
 def _next(job: Path, sheet: Path | None, owed: bool) -> None:

@@ -135,8 +135,32 @@ def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) 
     said = soapstone("readings", str(job)).stdout
     assert "1 still needed" in said and "needed SAFETY" in said
     if name == "section":
-        assert "for rails and coils on the truck, coil-seat plate" in said
+        assert re.search(r"for \d+ parts: EX CS ", said), "every part that rests on it, at once"
         got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
         assert got.returncode == 4
         cut = [p.name for p in (tmp_path / "o/DEMO1/draft/cut").glob("*.dxf")]
         assert cut and not [n for n in cut if n.split("-")[1][:2] in ("CS", "XS", "CM", "FP")]
+
+
+def test_what_one_part_needs_is_asked_all_at_once_and_in_the_order_of_the_walk(
+    tmp_path: Path,
+) -> None:
+    blank = tmp_path / "b.toml"
+    blank.write_text(blank_job("B1"))
+    whole = soapstone("readings", str(blank)).stdout
+    own = soapstone("readings", str(blank), "--for", "xt")
+    assert own.returncode == 4
+    asked = [line for line in own.stdout.splitlines() if "needed " in line and " for " in line]
+    assert 20 < len(asked) < whole.count("  needed ") / 3, "of one part, and all of it"
+    stops = [line for line in own.stdout.splitlines() if line.endswith(":")]
+    assert len(stops) == len(set(stops)) and "wished for" in stops[0], stops
+    assert "fewest first: " in whole and " parts: " in whole
+    job = tmp_path / "d.toml"
+    job.write_bytes(DEMO.read_bytes())
+    done = soapstone("readings", str(job), "--for", "XT")
+    assert done.returncode == 0 and "0 readings still needed" in done.stdout
+    job.write_text(DEMO.read_text().replace('section = "boxed"', "", 1))
+    assert soapstone("readings", str(job), "--for", "CS", "--json").returncode == 4
+    assert soapstone("readings", str(job), "--for", "LS").returncode == 0, "no matter of its own"
+    bad = soapstone("readings", str(job), "--for", "ZZ")
+    assert bad.returncode == 2 and "CS coil-seat plate" in bad.stderr
