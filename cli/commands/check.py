@@ -85,8 +85,9 @@ def check(
     found = designed(job, shop)
     strength = found.strength
     meshed = _meshed(found, elements or [], picture)
-    own = (row for cheek in meshed.values() for row in cheek.checks)
+    own = tuple(row for cheek in meshed.values() for row in cheek.checks)
     rows = by_part((*found.truck.checks, *strength.checks, *own))
+    told = rows if every else [row for row in rows if matters(row) or row in own]
     judged = found.looked(say).judged
     said()
     if as_json:
@@ -101,9 +102,8 @@ def check(
         }
         print(json.dumps(facts, indent=1))
     else:
-        _tell(found, rows if every else [row for row in rows if matters(row)])
-        if not every and not all(map(matters, rows)):
-            rest = sum(not matters(row) for row in rows)
+        _tell(found, told)
+        if rest := len(rows) - len(told):
             print(f"{rest} more rows pass with {MUCH} or less used: soapstone check {job} --all")
     tell(judged, f"soapstone check {job} --all", EVERY if every else FEW)
     for words in strength.grown:

@@ -35,7 +35,7 @@ NOT_CHECKED = (
     "threaded ends and joints themselves: their makers'",
     "the rail beyond its restored section",
     "transmission torque reaction at the crossmember",
-    "jacking on a bracket",
+    "a ledge of half the tire's radius hit at speed: the ledge case is a crawl",
 )
 
 
