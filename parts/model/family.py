@@ -5,7 +5,7 @@ shown.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol, TypeVar
 
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
@@ -13,7 +13,32 @@ from .clause import Clause
 from .terms import AssemblySheet, MapPlace, Role, Where
 from .vectors import Array
 
-Grid = Mapping[str, Any]
+Number = TypeVar("Number", float, Array)
+"""A length or a column of lengths, one a choice."""
+Choice = str | float
+"""What a variable may be: a stock key, a length or a count."""
+Grid = Mapping[str, Array]
+"""Numbers behind every choice of a family at once, by the names of ``Sizes``."""
+
+
+class Sizes:
+    """The choice that was made: ``sizes["plate.t"]`` a number in mm or MPa,
+    ``sizes.stock("plate")`` the stock key. KeyError for a name the family has no variable of.
+    """
+
+    def __init__(self, chosen: Mapping[str, Choice]) -> None:
+        self.numbers = {
+            name: float(value) for name, value in chosen.items() if not isinstance(value, str)
+        }
+        self.keys = {name: value for name, value in chosen.items() if isinstance(value, str)}
+
+    def __getitem__(self, name: str) -> float:
+        """A number of the choice."""
+        return self.numbers[name]
+
+    def stock(self, variable: str) -> str:
+        """Stock key of a variable of unit "plate", "tube" or "bolt"."""
+        return self.keys[variable]
 
 
 class Site(Protocol):
@@ -60,7 +85,7 @@ class Variable(NamedTuple):
     name: str
     unit: str
     values: Callable[[Any], Any]
-    preferred: Any = None
+    preferred: Choice | None = None
 
 
 class Rule(NamedTuple):
@@ -83,13 +108,13 @@ class SteelOf(NamedTuple):
 class Family(NamedTuple):
     """One part family: ``FAMILY`` of one file in ``parts/pieces``, found by listing the folder.
 
-    ``needs``/``gives`` are port names and set the build order. ``build(d, s)`` is pure, for the
-    left only: sizes come from ``d``, places from ``s``. ``mass(v, s)`` and the rules' ``args(v,
-    s)`` work on the broadcast grid.
+    ``needs``/``gives`` are port names and set the build order. ``build(sizes, site)`` is pure,
+    for the left only: sizes come from ``sizes``, places from ``site``. ``mass(grid, site)`` and the
+    rules' ``args(grid, site)`` work on the broadcast grid.
 
-    For a variable of unit "plate" the grid holds v["plate"] (index), v["plate.t"] (smaller of
-    nominal and measured), v["plate.fy"], v["plate.fu"]; ``d`` of the winner holds d["plate"] (stock
-    key), d["plate.t"] (nominal), d["plate.t_measured"], d["plate.fy"], d["plate.fu"]. Unit "bolt":
+    For a variable of unit "plate" the grid holds "plate" (index), "plate.t" (smaller of nominal and
+    measured), "plate.fy", "plate.fu"; ``sizes`` of the winner "plate.t" (nominal),
+    "plate.t_measured", "plate.fy", "plate.fu", and ``sizes.stock("plate")`` its key. Unit "bolt":
     ".d", ".hole" (close fit), ".as" (stress area), ".fu". Unit "tube": ".od", ".wall", ".fy". Any
     other unit: the number itself.
 
@@ -108,7 +133,7 @@ class Family(NamedTuple):
     variables: tuple[Variable, ...]
     rules: tuple[Rule, ...]
     mass: Callable[[Grid, Site], Any]
-    build: Callable[[Mapping[str, Any], Site], Assembly]
+    build: Callable[[Sizes, Site], Assembly]
     side_of: str = ""
     place: MapPlace = ""
     sheet: AssemblySheet = ""

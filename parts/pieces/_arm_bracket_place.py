@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Vec3
 from ..rules.welds import leg_for
 from ._from_stock import bolt_size
@@ -50,7 +49,7 @@ class Spot(NamedTuple):
     legs: tuple[float, ...]
 
 
-def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
+def spot(sizes: Sizes, site: Site) -> Spot:
     """Bracket axes and sizes.
 
     ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..geometry.outline import check, circle
 from ..model.assembly import Member, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ._lengths import IN
@@ -111,7 +110,7 @@ def stands_on(under: Landing) -> str:
     return "on the axle tube under the stop"
 
 
-def pad(sizes: Mapping[str, Any], site: Site, under: Landing) -> Member:
+def pad(sizes: Sizes, site: Site, under: Landing) -> Member:
     """Pad BP3 over its legs."""
     frame, thick = under.place, sizes["plate.t"]
     to_tube = 0.0 if under.inside else site.q("axle.tube_diameter") / 2
@@ -120,7 +119,7 @@ def pad(sizes: Mapping[str, Any], site: Site, under: Landing) -> Member:
         "BP3",
         "bump pad",
         "BP",
-        Plate(sizes["plate"], circle((0.0, 0.0), pad_od(site), "rim")),
+        Plate(sizes.stock("plate"), circle((0.0, 0.0), pad_od(site), "rim")),
         frame._replace(origin=add(frame.origin, scale(frame.z, rise))),
         ("rim", "rim"),
         fixed_after="set-down",
@@ -132,14 +131,14 @@ def pad(sizes: Mapping[str, Any], site: Site, under: Landing) -> Member:
     )
 
 
-def leg(sizes: Mapping[str, Any], site: Site, under: Landing, code: str, name: str) -> Member:
+def leg(sizes: Sizes, site: Site, under: Landing, code: str, name: str) -> Member:
     """One leg of the pad, BP4 outboard or BP5 inboard."""
     across = APART if name == "out" else -APART - sizes["plate.t"]
     return Member(
         code,
         f"bump pad leg, {name}board",
         "BP",
-        Plate(sizes["plate"], leg_loop(site, sizes["plate.t"], under)),
+        Plate(sizes.stock("plate"), leg_loop(site, sizes["plate.t"], under)),
         Frame(add(under.place.origin, (0.0, across, 0.0)), under.place.x, Y),
         ("foot", "front"),
         fixed_after="set-down",
@@ -147,9 +146,7 @@ def leg(sizes: Mapping[str, Any], site: Site, under: Landing, code: str, name: s
     )
 
 
-def leg_welds(
-    sizes: Mapping[str, Any], site: Site, under: Landing, code: str, name: str
-) -> tuple[Weld, ...]:
+def leg_welds(sizes: Sizes, site: Site, under: Landing, code: str, name: str) -> tuple[Weld, ...]:
     """One leg's foot and its end at the pad, both faces."""
     seat = site.port("seat.lower" if under.inside else "axle.tube").member
     return tuple(

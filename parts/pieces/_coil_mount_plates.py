@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Literal
 
 from ..geometry.outline import circle
 from ..model.assembly import Member, Port
 from ..model.body import Loop, Plate
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, scale
 from ..words import numbers as shown
 from ._coil import coil_od, gusset_at, mount_half, ring_bore, ring_od
@@ -32,7 +31,7 @@ GUSSETS: dict[Literal["front", "rear"], str] = {"front": "CM2", "rear": "CM3"}
 """Codes of the gussets by the end of the seat they stand at."""
 
 
-def plates(sizes: Mapping[str, Any], site: Site) -> tuple[Member, ...]:
+def plates(sizes: Sizes, site: Site) -> tuple[Member, ...]:
     """CM1 back plate, CM2 front and CM3 rear gussets, CM4 seat, CM5 ring."""
     face = site.port("coil.plate")
     where = from_datum(
@@ -53,14 +52,18 @@ def plates(sizes: Mapping[str, Any], site: Site) -> tuple[Member, ...]:
     )
 
 
-def back_plate(sizes: Mapping[str, Any], site: Site, face: Port, where: str) -> Member:
+def back_plate(sizes: Sizes, site: Site, face: Port, where: str) -> Member:
     """CM1, flat on the coil-seat plate; ``where``: the seat's place in the fitter's words."""
     low, on, high = heights(site, face, sizes)
     return Member(
         "CM1",
         "coil mount back plate",
         "CM",
-        Plate(sizes["back"], back_loop(mount_half(site), low, on, high), back_slot(site, on, low)),
+        Plate(
+            sizes.stock("back"),
+            back_loop(mount_half(site), low, on, high),
+            back_slot(site, on, low),
+        ),
         face.frame,
         ("front", "bottom"),
         fixed_after="set-down",
@@ -69,7 +72,7 @@ def back_plate(sizes: Mapping[str, Any], site: Site, face: Port, where: str) -> 
 
 
 def gusset(
-    sizes: Mapping[str, Any], site: Site, face: Port, reach: float, end: Literal["front", "rear"]
+    sizes: Sizes, site: Site, face: Port, reach: float, end: Literal["front", "rear"]
 ) -> Member:
     """CM2 in front or CM3 behind the coil, square on the back plate; ``reach``: how far the seat
     stands out from it.
@@ -84,7 +87,7 @@ def gusset(
         GUSSETS[end],
         f"coil mount gusset, {end}",
         "CM",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(plate.out((x, 0.0, back)), scale(plate.z, -side), scale(plate.x, side)),
         ("back", "top"),
         fixed_after="set-down",
@@ -95,16 +98,14 @@ def gusset(
     )
 
 
-def seat_and_ring(
-    sizes: Mapping[str, Any], site: Site, outline: Loop, where: str
-) -> tuple[Member, Member]:
+def seat_and_ring(sizes: Sizes, site: Site, outline: Loop, where: str) -> tuple[Member, Member]:
     """CM4 and the ring CM5 under it: the two that move in height until the set-down is done."""
     may = {"z": (-MOVES, MOVES)}
     seat = Member(
         "CM4",
         "coil seat",
         "CM",
-        Plate(sizes["seat"], outline),
+        Plate(sizes.stock("seat"), outline),
         seat_frame(site, UP),
         ("front", "inner"),
         moves=may,
@@ -116,7 +117,7 @@ def seat_and_ring(
         "CM5",
         "coil locating ring, upper",
         "CM",
-        Plate(sizes["ring"], rim, (circle((0.0, 0.0), ring_bore(site), "bore"),)),
+        Plate(sizes.stock("ring"), rim, (circle((0.0, 0.0), ring_bore(site), "bore"),)),
         seat_frame(site, DOWN),
         ("rim", "rim"),
         moves=may,

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from ...layout import reader
 from ..design.site import Refused
 from ..geometry.outline import Corner, mirrored, rounded, slot
 from ..model.assembly import Port
 from ..model.body import Loop
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
 from ..words import numbers as shown
@@ -44,7 +41,7 @@ def level(site: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
     return (site.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
 
 
-def heights(site: Site, face: Port, sizes: Mapping[str, Any]) -> tuple[float, float, float]:
+def heights(site: Site, face: Port, sizes: Sizes) -> tuple[float, float, float]:
     """Lower edge, end of the weld on the plate, upper edge of the back plate.
 
     Refused if less than 2 in are left to weld, or the lowered seat has no gusset under it.

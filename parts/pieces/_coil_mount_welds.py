@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from ..model.assembly import Port, Weld
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..rules.welds import leg_for
 from ._coil_mount_plates import GUSSETS
 from ._coil_mount_shapes import back_slot, heights
@@ -15,7 +12,7 @@ from ._lengths import IN
 LAST = frozenset({"coil out", "after the set-down"})
 
 
-def welds(sizes: Mapping[str, Any], site: Site, face: Port) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site, face: Port) -> tuple[Weld, ...]:
     """Gussets and ring on the bench, back plate on the coil-seat plate, the seat last of all, once
     the truck has stood on it.
     """
@@ -43,7 +40,7 @@ def welds(sizes: Mapping[str, Any], site: Site, face: Port) -> tuple[Weld, ...]:
     )
 
 
-def plate_welds(sizes: Mapping[str, Any], site: Site, face: Port) -> tuple[Weld, ...]:
+def plate_welds(sizes: Sizes, site: Site, face: Port) -> tuple[Weld, ...]:
     """The back plate to the coil-seat plate: along its edges, and in its slot where it has one."""
     care = frozenset({"coil out", "opposite sides in turn"})
     leg = leg_for(site.shop.legs, sizes["back.t"], face.size["t"])

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from ..model.assembly import Bolt, Member, Weld
 from ..model.body import Tube, TubeEnd
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -15,9 +12,7 @@ from ._cross_spot import Spot
 from ._lengths import IN
 
 
-def sleeves(
-    sizes: Mapping[str, Any], site: Site, g: Spot
-) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
+def sleeves(sizes: Sizes, site: Site, g: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
     """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through
     both walls.
     """
@@ -27,7 +22,7 @@ def sleeves(
     members, holes = [], []
     for i, (x, y) in enumerate(g.holes):
         p = g.place.out((x, y, 0.0))
-        body = Tube(sizes["sleeve"], g.width, (TubeEnd(), TubeEnd()))
+        body = Tube(sizes.stock("sleeve"), g.width, (TubeEnd(), TubeEnd()))
         members.append(
             Member(
                 f"XS{5 + i}",
@@ -43,7 +38,7 @@ def sleeves(
                 f"cross.sleeve#{i + 1}",
                 p,
                 scale(g.out, -1.0),
-                sizes["bolt"],
+                sizes.stock("bolt"),
                 "",
                 (rail,),
                 "frame",
@@ -54,9 +49,7 @@ def sleeves(
     return tuple(members), tuple(holes)
 
 
-def bolts(
-    sizes: Mapping[str, Any], site: Site, g: Spot, made: tuple[Member, ...]
-) -> tuple[Bolt, ...]:
+def bolts(sizes: Sizes, site: Site, g: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
     """Side-wall bolts (head outside) and bolts up into the holes that are in the rail's bottom."""
     rail, inward, found = site.port("rail.cross.side").member, scale(g.out, -1.0), []
     wall = site.port("rail.cross.side").size["wall"]
@@ -67,8 +60,8 @@ def bolts(
                 f"cross.side#{i + 1}",
                 g.place.out((x, y, sizes["plate.t"])),
                 inward,
-                sizes["bolt"],
-                class_for(site, "cross.side", sizes["bolt"]),
+                sizes.stock("bolt"),
+                class_for(site, "cross.side", sizes.stock("bolt")),
                 through,
                 "frame",
                 "close",
@@ -81,8 +74,8 @@ def bolts(
                 f"cross.bottom#{i + 1}",
                 g.bottom.out((x, y, sizes["plate.t"])),
                 g.up,
-                sizes["bolt"],
-                class_for(site, "cross.side", sizes["bolt"]),
+                sizes.stock("bolt"),
+                class_for(site, "cross.side", sizes.stock("bolt")),
                 ("XS2", rail),
                 "frame",
                 "normal",
@@ -95,7 +88,7 @@ def bolts(
 CARE = frozenset({"bolted to the rail while welding"})
 
 
-def welds(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site, g: Spot) -> tuple[Weld, ...]:
     """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only
     where no bottom hole takes a bolt.
     """

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from ...layout import reader
 from ..design.site import Refused
 from ..geometry.hull import hull
 from ..geometry.outline import Corner, circle, rounded
 from ..model.assembly import Member
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, scale
 from ..rules.welds import leg_for
 from ._cross_spot import SEAT_GAP, Spot, foot_width, gusset_at, gusset_height
@@ -21,7 +18,7 @@ from ._rail_places import from_datum, own_holes
 from .cross_tube import SEAT_MARGIN
 
 
-def main_outline(sizes: Mapping[str, Any], g: Spot) -> Loop:
+def main_outline(sizes: Sizes, g: Spot) -> Loop:
     """Tangent outline round side bolts, foot ends, gusset toes and the tube's boss."""
     edge, leg, toe = (
         round_up(max(1.5 * sizes["bolt.d"], IN)),
@@ -61,9 +58,9 @@ def name_ends(loop: Loop) -> Loop:
     return tuple(Edge(known.get(e.name, e.name), e.start, e.bulge) for e in loop)
 
 
-def main_plate(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
+def main_plate(sizes: Sizes, site: Site, g: Spot) -> Member:
     """XS1."""
-    body = Plate(sizes["plate"], main_outline(sizes, g), (circle(g.seat, g.seat_od, "seat"),))
+    body = Plate(sizes.stock("plate"), main_outline(sizes, g), (circle(g.seat, g.seat_od, "seat"),))
     return Member(
         "XS1",
         "crossmember side plate",
@@ -75,7 +72,7 @@ def main_plate(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
     )
 
 
-def foot_plate(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
+def foot_plate(sizes: Sizes, site: Site, g: Spot) -> Member:
     """XS2: local x forward along the rail, y inboard, z down; its edge "side" butts XS1."""
     x0, x1 = (x - g.foot[0] for x in g.foot)
     w, r = foot_width(g), IN / 2
@@ -92,7 +89,7 @@ def foot_plate(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
         "XS2",
         "crossmember foot",
         "XS",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         frame,
         ("side", "rear"),
         ref=foot_ref(site, g),
@@ -118,7 +115,7 @@ def foot_ref(site: Site, g: Spot) -> str:
     return f"{where}, bolted up into {holes}, {nut}"
 
 
-def gussets(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, ...]:
+def gussets(sizes: Sizes, site: Site, g: Spot) -> tuple[Member, ...]:
     """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z
     forward. Refused where the tube leaves no height for them.
     """
@@ -132,7 +129,7 @@ def gussets(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, ...]
             " less"
         )
     t, at = sizes["plate.t"], gusset_at(sizes, g)
-    body = Plate(sizes["plate"], gusset_outline(a, b))
+    body = Plate(sizes.stock("plate"), gusset_outline(a, b))
     made = []
     for code, x in zip(("XS3", "XS4"), at, strict=True):
         frame = Frame(g.bottom.out((x, 0.0, t)), scale(g.out, -1.0), g.along)

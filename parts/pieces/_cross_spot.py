@@ -7,14 +7,13 @@ axis meets the rail's outer face. Lengths in mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from itertools import combinations
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
 from ..model.assembly import Port
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, Vec2, Vec3, dot, scale, sub
 from ..rules.welds import leg_for
 from ._lengths import IN, round_down, round_up
@@ -59,7 +58,7 @@ class Spot(NamedTuple):
     legs: tuple[float, ...]
 
 
-def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
+def spot(sizes: Sizes, site: Site) -> Spot:
     """Everything the plates are drawn from.
 
     ``base``: rail bottom in XS1's own y; ``foot``: its ends along the rail in XS2's x; ``bottoms``:
@@ -127,7 +126,7 @@ def bottom_holes(site: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     return tuple(found.values())
 
 
-def side_rows(sizes: Mapping[str, Any], height: float) -> tuple[float, ...]:
+def side_rows(sizes: Sizes, height: float) -> tuple[float, ...]:
     """Heights of the side-wall bolt rows above the rail's bottom: two if they keep clear of the
     flanges and each other, else one midway.
     """
@@ -137,9 +136,7 @@ def side_rows(sizes: Mapping[str, Any], height: float) -> tuple[float, ...]:
     return (height / 2,)
 
 
-def side_holes(
-    sizes: Mapping[str, Any], site: Site, base: float, height: float
-) -> tuple[Vec2, ...]:
+def side_holes(sizes: Sizes, site: Site, base: float, height: float) -> tuple[Vec2, ...]:
     """Side-wall bolts in XS1's own axes, two columns ``spread`` apart about the tube."""
     return tuple(
         (x, base + z)
@@ -148,9 +145,7 @@ def side_holes(
     )
 
 
-def foot_ends(
-    sizes: Mapping[str, Any], site: Site, bottoms: tuple[Vec2, ...]
-) -> tuple[float, float]:
+def foot_ends(sizes: Sizes, site: Site, bottoms: tuple[Vec2, ...]) -> tuple[float, float]:
     """Ends of the foot along the rail: past the holes by socket, gusset and its weld; 3 in each way
     from the tube without holes.
     """
@@ -165,12 +160,12 @@ def foot_ends(
     return min(xs) - round_up(past), max(xs) + round_up(past)
 
 
-def gusset_past(sizes: Mapping[str, Any], legs: tuple[float, ...]) -> float:
+def gusset_past(sizes: Sizes, legs: tuple[float, ...]) -> float:
     """From the outermost bottom bolt to the near face of its gusset."""
     return float(socket_radius(sizes["bolt.d"]) + leg_for(legs, sizes["plate.t"]) + IN / 16)
 
 
-def gusset_at(sizes: Mapping[str, Any], g: Spot) -> tuple[float, float]:
+def gusset_at(sizes: Sizes, g: Spot) -> tuple[float, float]:
     """Rear faces of the rear and front gusset in the foot's x, a leg inside the foot's ends."""
     leg, t = leg_for(g.legs, sizes["plate.t"]), sizes["plate.t"]
     return g.foot[0] + leg + IN / 8, g.foot[1] - leg - IN / 8 - t

@@ -11,6 +11,7 @@ import numpy as np
 
 from ..geometry.outline import Corner, circle, rounded
 from ..model.body import Loop
+from ..model.family import Number
 from ..model.vectors import Vec2
 from ._lengths import IN
 
@@ -43,11 +44,11 @@ def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) ->
     return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
 
 
-def socket_radius(d: float) -> float:
-    """Radius a socket needs round a bolt of diameter ``d``: head across corners 1.5 d x 1.155, wall
-    1/8 in (practice).
+def socket_radius(across: Number) -> Number:
+    """Radius a socket needs round a bolt of diameter ``across``: head across corners 1.5 times that
+    x 1.155, wall 1/8 in (practice).
     """
-    return 0.5 * 1.5 * d * 1.1547 + 0.125 * IN
+    return 0.5 * 1.5 * across * 1.1547 + 0.125 * IN
 
 
 def line(a: Vec2, b: Vec2) -> tuple[tuple[Vec2, ...], ...]:

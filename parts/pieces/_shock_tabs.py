@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
 from ..geometry.hull import ear
 from ..model.assembly import Bolt, Member, Port, Weld
 from ..model.body import Bought, Existing, Loop, Plate, Rod
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -69,7 +68,7 @@ def tab_weld(name: str, tab: str, foot: str, onto: str, leg: float, *, order: in
     )
 
 
-def lower_tab(sizes: Mapping[str, Any], site: Site, at: Vec3, code: str, name: str) -> Member:
+def lower_tab(sizes: Sizes, site: Site, at: Vec3, code: str, name: str) -> Member:
     """One ear on the axle tube, ST1 outboard or ST2 inboard of the pin at ``at``."""
     side = 1.0 if name == "out" else -1.0
     end = end_radius(site.need("travel.shock_bolt"))
@@ -77,7 +76,7 @@ def lower_tab(sizes: Mapping[str, Any], site: Site, at: Vec3, code: str, name: s
         code,
         f"lower shock tab, {name}board",
         "ST",
-        Plate(sizes["plate"], axle_ear(site, at, end, side, sizes["plate.t"])),
+        Plate(sizes.stock("plate"), axle_ear(site, at, end, side, sizes["plate.t"])),
         Frame(add(at, scale(Y, side * gap(site) / 2)), (-side, 0.0, 0.0), scale(Y, side)),
         ("saddle", "end"),
         fixed_after="axle prepared",
@@ -85,7 +84,7 @@ def lower_tab(sizes: Mapping[str, Any], site: Site, at: Vec3, code: str, name: s
     )
 
 
-def lower_shock(sizes: Mapping[str, Any], site: Site) -> tuple[list[Member], Bolt, list[Weld]]:
+def lower_shock(sizes: Sizes, site: Site) -> tuple[list[Member], Bolt, list[Weld]]:
     """ST1 outboard, ST2 inboard, the shock ST7; pin level with the axle at ride, bolt square to the
     truck.
     """
@@ -145,7 +144,7 @@ def top_of(site: Site) -> Top:
     return Top(at, on_face, face)
 
 
-def upper_tab(sizes: Mapping[str, Any], site: Site, top: Top, code: str, name: str) -> Member:
+def upper_tab(sizes: Sizes, site: Site, top: Top, code: str, name: str) -> Member:
     """One ear square on the coil-seat plate, ST3 ahead of the pin or ST4 behind it."""
     rearward, plate = -1.0 if name == "front" else 1.0, top.face.frame
     low = (0.0, top.face.size["low"] + 3 * IN / 8)
@@ -161,7 +160,7 @@ def upper_tab(sizes: Mapping[str, Any], site: Site, top: Top, code: str, name: s
         code,
         f"upper shock tab, {name}",
         "ST",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(
             plate.out((along + rearward * gap(site) / 2, 0.0, 0.0)),
             scale(plate.z, -rearward),
@@ -173,7 +172,7 @@ def upper_tab(sizes: Mapping[str, Any], site: Site, top: Top, code: str, name: s
     )
 
 
-def upper_shock(sizes: Mapping[str, Any], site: Site) -> tuple[list[Member], Bolt, list[Weld]]:
+def upper_shock(sizes: Sizes, site: Site) -> tuple[list[Member], Bolt, list[Weld]]:
     """ST3 front, ST4 rear, the shock's eye ST8; bolt along the rail."""
     top, bolt = top_of(site), site.need("travel.shock_bolt")
     along = top.face.frame.x

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -12,7 +11,7 @@ from ..geometry.bend import allowance
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Bolt, Member, Weld
 from ..model.body import Bend, Plate
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -43,7 +42,7 @@ class Bent(NamedTuple):
     radius: float
 
 
-def bent_of(sizes: Mapping[str, Any], site: Site) -> Bent:
+def bent_of(sizes: Sizes, site: Site) -> Bent:
     """The standing leg's middle at the strap's station."""
     port, thick = site.port("rail.coil.inner"), sizes["plate.t"]
     along = allowance(math.pi / 2, thick, thick)
@@ -53,7 +52,7 @@ def bent_of(sizes: Mapping[str, Any], site: Site) -> Bent:
     return Bent(middle - along / 2, middle, middle + along / 2, low, low + TAB[1], thick)
 
 
-def bent_plate(sizes: Mapping[str, Any], site: Site, bent: Bent) -> Plate:
+def bent_plate(sizes: Sizes, site: Site, bent: Bent) -> Plate:
     """Flat leg, bend, standing leg round about its bolt."""
     end = end_radius(site.need("travel.strap_bolt"))
     foot = bent.begins - TAB[0]
@@ -69,10 +68,10 @@ def bent_plate(sizes: Mapping[str, Any], site: Site, bent: Bent) -> Plate:
         ]
     )
     fold = Bend("bend", (bent.middle, bent.high), (bent.middle, bent.low), math.pi / 2, bent.radius)
-    return Plate(sizes["plate"], loop, (), (fold,))
+    return Plate(sizes.stock("plate"), loop, (), (fold,))
 
 
-def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]:
+def strap_tab(sizes: Sizes, site: Site) -> tuple[Member, Bolt, Weld]:
     """ST5: bent tab, one leg flat on the rail's inner side, the other standing inboard across the
     truck; bolt along the rail.
     """
@@ -116,7 +115,7 @@ def strap_tab(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
     return member, pin, weld
 
 
-def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]:
+def strap_ear(sizes: Sizes, site: Site) -> tuple[Member, Bolt, Weld]:
     """ST6: ear on the axle tube, its bolt square to the truck."""
     thick, bolt = sizes["plate.t"], site.need("travel.strap_bolt")
     x, y = site.q("travel.strap_x"), site.q("travel.strap_y")
@@ -134,7 +133,7 @@ def strap_ear(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Bolt, Weld]
         "ST6",
         "limit-strap tab, axle",
         "ST",
-        Plate(sizes["plate"], axle_ear(site, at, end_radius(bolt), 1.0, thick)),
+        Plate(sizes.stock("plate"), axle_ear(site, at, end_radius(bolt), 1.0, thick)),
         place,
         ("saddle", "end"),
         fixed_after="axle prepared",

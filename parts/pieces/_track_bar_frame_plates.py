@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..geometry.outline import check, mirrored, rectangle, tangent
 from ..model.assembly import Member
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Site
+from ..model.family import Site, Sizes
 from ..model.vectors import Frame, Vec2, Vec3, add, scale
 from ._lengths import IN, round_down
 from ._rail_places import from_datum
@@ -46,7 +45,7 @@ class Spot(NamedTuple):
     corner: float
 
 
-def spot(sizes: Mapping[str, Any], site: Site) -> Spot:
+def spot(sizes: Sizes, site: Site) -> Spot:
     """Sizes of the bracket seen along x; y outboard, z up from the bolt."""
     at = (site.q("bar.frame.x"), site.q("bar.frame.y"), site.q("bar.frame.z"))
     t = sizes["plate.t"]
@@ -108,7 +107,7 @@ def cheek_loop(g: Spot, inner: float, bottom: float) -> Loop:
     return check(tuple(Edge(n, at, b) for n, at, b in pts))
 
 
-def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
+def cheeks(sizes: Sizes, site: Site, g: Spot) -> list[Member]:
     """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
@@ -121,7 +120,7 @@ def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
                 code,
                 f"track-bar frame ear, {name}",
                 "TB",
-                Plate(sizes["plate"], loop),
+                Plate(sizes.stock("plate"), loop),
                 frame,
                 ("closing", "bottom"),
                 moves=MAY_MOVE,
@@ -132,7 +131,7 @@ def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
     return made
 
 
-def bases(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
+def bases(sizes: Sizes, site: Site, g: Spot) -> list[Member]:
     """TB3 on the rail's inner side, TB14 on its bottom; long edges along the rail."""
     half = g.gap / 2 + g.t + 1.5 * IN
     side, under = site.port("rail.bar.inner"), site.port("rail.bar.bottom")
@@ -152,7 +151,7 @@ def bases(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
             "TB3",
             "track-bar base plate, rail side",
             "TB",
-            Plate(sizes["plate"], loop),
+            Plate(sizes.stock("plate"), loop),
             side.frame,
             ("rear", "lower"),
             moves=MAY_MOVE,
@@ -163,7 +162,7 @@ def bases(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
             "TB14",
             "track-bar base plate, rail bottom",
             "TB",
-            Plate(sizes["plate"], plate),
+            Plate(sizes.stock("plate"), plate),
             under.frame,
             ("rear", "outer"),
             moves=MAY_MOVE,
@@ -173,7 +172,7 @@ def bases(sizes: Mapping[str, Any], site: Site, g: Spot) -> list[Member]:
     ]
 
 
-def closing(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
+def closing(sizes: Sizes, site: Site, g: Spot) -> Member:
     """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck
     rearward, y up, z inboard.
     """
@@ -183,7 +182,7 @@ def closing(sizes: Mapping[str, Any], site: Site, g: Spot) -> Member:
         "TB15",
         "track-bar closing plate",
         "TB",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(add(g.at, (0.0, g.edge + g.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)),
         ("rear", "low"),
         moves=MAY_MOVE,

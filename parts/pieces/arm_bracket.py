@@ -10,13 +10,11 @@ outboard along the bolt, z up.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Any
 
 from ..geometry.outline import Corner, mirrored, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Site, Variable
+from ..model.family import Family, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, add, scale
 from ..rules.welds import full_leg, leg_for
@@ -59,7 +57,7 @@ def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
     return mirrored(loop)
 
 
-def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, Member]:
+def cheeks(sizes: Sizes, site: Site, g: Spot) -> tuple[Member, Member]:
     """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y
     up.
     """
@@ -72,7 +70,7 @@ def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, Membe
         frame = Frame(
             add(g.at, scale(g.v, side * g.inside / 2)), scale(g.u, -side), scale(g.v, side)
         )
-        body = Plate(sizes["plate"], cheek_outline(g, v, side > 0))
+        body = Plate(sizes.stock("plate"), cheek_outline(g, v, side > 0))
         made.append(
             Member(
                 code,
@@ -89,7 +87,7 @@ def cheeks(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[Member, Membe
     return made[0], made[1]
 
 
-def bridge(sizes: Mapping[str, Any], g: Spot) -> Member:
+def bridge(sizes: Sizes, g: Spot) -> Member:
     """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z
     forward.
     """
@@ -102,7 +100,7 @@ def bridge(sizes: Mapping[str, Any], g: Spot) -> Member:
         "AB3",
         "arm bracket, bridge",
         "AB",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(origin, g.v, g.u),
         ("low", "in"),
         moves={"y": (-IN, IN)},
@@ -111,7 +109,7 @@ def bridge(sizes: Mapping[str, Any], g: Spot) -> Member:
     )
 
 
-def bolt(sizes: Mapping[str, Any], site: Site, g: Spot) -> Bolt:
+def bolt(sizes: Sizes, site: Site, g: Spot) -> Bolt:
     """The joint's bolt, head inboard: it comes out inboard, clear of the side plate."""
     joint = site.port("arm.joint").member
     at = add(g.at, scale(g.v, -(g.inside / 2 + g.t)))
@@ -178,7 +176,7 @@ def scribes(g: Spot) -> tuple[Scribe, ...]:
     return tuple(found)
 
 
-def ports(sizes: Mapping[str, Any], g: Spot) -> dict[str, Port]:
+def ports(sizes: Sizes, g: Spot) -> dict[str, Port]:
     """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away
     from the joint, x along the arm.
     """
@@ -197,7 +195,7 @@ def ports(sizes: Mapping[str, Any], g: Spot) -> dict[str, Port]:
     }
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Two ears, bridge, pivot bolt, welds, ports."""
     bolt_square(site, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
     g = spot(sizes, site)

@@ -8,12 +8,11 @@ is the layout's, joint at mid-thread. The frame bolt is level and square to the 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Rod, Tube
-from ..model.family import Family, Grid, Site, SteelOf, Variable
+from ..model.family import Family, Grid, Site, Sizes, SteelOf, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
 from ..stock import steel
@@ -66,7 +65,7 @@ def arm_of(site: Site) -> ArmLine:
     return ArmLine(axle, joint, along, unit(cross(along, (0.0, -1.0, 0.0))), bolt_axis(along))
 
 
-def tube(sizes: Mapping[str, Any], site: Site, arm: ArmLine) -> Member:
+def tube(sizes: Sizes, site: Site, arm: ArmLine) -> Member:
     """Tube AR1 from the bushing's shell to the threaded insert."""
     end, more = eye_end(
         site.q("arms.eye_to_tube"),
@@ -80,7 +79,7 @@ def tube(sizes: Mapping[str, Any], site: Site, arm: ArmLine) -> Member:
         "AR1",
         "radius-arm tube",
         "AR",
-        Tube(sizes["tube"], length, (end, insert(site, "joint"))),
+        Tube(sizes.stock("tube"), length, (end, insert(site, "joint"))),
         Frame.of(start, arm.along, arm.up),
         fixed_after="full bump",
         ref="between the axle's lower bolt and the frame joint",
@@ -135,7 +134,7 @@ def axle_bolt(site: Site, arm: ArmLine) -> Bolt:
     )
 
 
-def arm_ports(sizes: Mapping[str, Any], site: Site, arm: ArmLine) -> dict[str, Port]:
+def arm_ports(sizes: Sizes, site: Site, arm: ArmLine) -> dict[str, Port]:
     """``arm.joint``: its z along the frame bolt, outboard; ``arm.tube``: its x along the arm."""
     joint = {"width": site.q("arms.joint_width"), "housing": site.q("arms.joint_housing")}
     tube_size = {
@@ -150,7 +149,7 @@ def arm_ports(sizes: Mapping[str, Any], site: Site, arm: ArmLine) -> dict[str, P
     }
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Tube AR1, bushing AR2 at the axle, joint AR3 at the frame; ports ``arm.joint`` and
     ``arm.tube``.
     """

@@ -5,12 +5,11 @@ the upper arm's bolt.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import full_leg
 from ..stock.classes import class_for
@@ -62,16 +61,14 @@ def bolted(site: Site) -> Bolted:
     return Bolted(at, (math.cos(turn), 0.0, -math.sin(turn)))
 
 
-def plate(
-    sizes: Mapping[str, Any], site: Site, where: Bolted, code: str, name: str, outboard: float
-) -> Member:
+def plate(sizes: Sizes, site: Site, where: Bolted, code: str, name: str, outboard: float) -> Member:
     """One ear on the axle tube, its own z away from the bushing: ``outboard`` +1 or -1."""
     loop = ear(site, float(radius(site, sizes["slot"])), -outboard, sizes["plate.t"])
     return Member(
         code,
         f"axle upper-arm plate, {name}board",
         "AP",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(
             add(where.at, scale(OUT, outboard * inside(site) / 2)),
             scale(where.fore, -outboard),
@@ -83,7 +80,7 @@ def plate(
     )
 
 
-def cheek(sizes: Mapping[str, Any], site: Site, ear_plate: Member) -> Port:
+def cheek(sizes: Sizes, site: Site, ear_plate: Member) -> Port:
     """An ear's outer face, where its cam washer lies."""
     frame, thick = ear_plate.place, sizes["plate.t"]
     return Port(
@@ -98,7 +95,7 @@ def cheek(sizes: Mapping[str, Any], site: Site, ear_plate: Member) -> Port:
     )
 
 
-def pivot(sizes: Mapping[str, Any], site: Site, where: Bolted) -> Bolt:
+def pivot(sizes: Sizes, site: Site, where: Bolted) -> Bolt:
     """The upper arm's bolt, its head inboard."""
     slots = {code: (sizes["slot"], where.fore) for code in ("AP2", "AP1")}
     return Bolt(
@@ -114,7 +111,7 @@ def pivot(sizes: Mapping[str, Any], site: Site, where: Bolted) -> Bolt:
     )
 
 
-def foot_weld(sizes: Mapping[str, Any], site: Site, code: str, name: str) -> Weld:
+def foot_weld(sizes: Sizes, site: Site, code: str, name: str) -> Weld:
     """An ear's saddle to the axle tube, both faces, stopped short of the ends."""
     return Weld(
         f"axle.upper.{name}",
@@ -138,7 +135,7 @@ def foot_weld(sizes: Mapping[str, Any], site: Site, code: str, name: str) -> Wel
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Plates AP1 outboard and AP2 inboard, bolt, welds; ports ``ap.cheek.out`` and ``.in``."""
     bolt_square(site, "upper_bolt", "upper-arm bolt at the axle", "the upper-arm plate")
     beside = inside(site) / 2 + sizes["plate.t"]

@@ -8,13 +8,12 @@ lets the closed rail breathe and drain.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..rules.welds import leg_for
 from ._from_stock import plate_keys
@@ -54,7 +53,7 @@ def outline(ends: tuple[float, float], out: float, wide: float) -> Loop:
 
 
 def strip(
-    sizes: Mapping[str, Any], site: Site, face: Port, name: str, code: str
+    sizes: Sizes, site: Site, face: Port, name: str, code: str
 ) -> tuple[Member, list[Weld], Bolt]:
     """One strip on the ``name`` flange ("bottom" or "top"): its local x along the rail, y inboard
     or outboard as the flange's frame has it.
@@ -73,7 +72,7 @@ def strip(
         code,
         f"rail strip, {name}",
         "RS",
-        Plate(sizes["plate"], outline((x0, x1), out, wide)),
+        Plate(sizes.stock("plate"), outline((x0, x1), out, wide)),
         port.frame,
         ("outer", "rear"),
         fixed_after="plates in",
@@ -113,7 +112,7 @@ def welds(site: Site, face: Port, port: Port, name: str, code: str) -> list[Weld
     ]
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """RS1 under the rail and RS2 on it, where the cut reaches that flange; nothing if the plate
     needs no strip.
     """

@@ -13,8 +13,8 @@ limits (``rules``). Of all choices that pass every rule the one of least ``mass`
 What ``build`` and its helpers get:
 
 ``sizes``
-    The choice that was made: ``sizes["plate"]`` is a stock key, ``sizes["plate.t"]`` its thickness
-    in mm.
+    The choice that was made: ``sizes.stock("plate")`` is a stock key, ``sizes["plate.t"]`` its
+    thickness in mm.
 ``site``
     One side of the truck: ``site.port(name)`` a face another family gives, with its frame, its
     sizes in mm and the member it is on; ``site.q(name)`` a solved length or angle (mm, rad);
@@ -26,13 +26,12 @@ choices at once, so they are written with array arithmetic and never with ``if``
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Member, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.vectors import Frame, Vec3
 from ..rules.welds import leg_for
 from ._conflicts import BAR
@@ -86,7 +85,7 @@ def outline(site: Site, lean: float) -> Loop:
     )
 
 
-def gusset(sizes: Mapping[str, Any], site: Site, code: str, name: str, up: float) -> Member:
+def gusset(sizes: Sizes, site: Site, code: str, name: str, up: float) -> Member:
     """One gusset, its own z upward for ``up`` +1 and downward for -1.
 
     The plate's bottom face lies in the plane of its ``place``, so it is set half a thickness off
@@ -101,7 +100,7 @@ def gusset(sizes: Mapping[str, Any], site: Site, code: str, name: str, up: float
         code,
         f"track-bar brace gusset, {name}",
         "GU",
-        Plate(sizes["plate"], outline(site, lean * up)),
+        Plate(sizes.stock("plate"), outline(site, lean * up)),
         Frame((x, y, height - up * sizes["plate.t"] / 2), (0.0, 1.0, 0.0), upward),
         ("tube", "pad"),
         fixed_after="set-down",
@@ -112,7 +111,7 @@ def gusset(sizes: Mapping[str, Any], site: Site, code: str, name: str, up: float
     )
 
 
-def welds(sizes: Mapping[str, Any], site: Site, code: str, name: str) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site, code: str, name: str) -> tuple[Weld, ...]:
     """Both feet of one gusset, both faces, stopped short of the ends.
 
     ``order`` is the place among all welds of the truck: these come after the brace's own.
@@ -134,7 +133,7 @@ def welds(sizes: Mapping[str, Any], site: Site, code: str, name: str) -> tuple[W
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Gussets GU1 behind the tube and GU2 ahead of it, and their welds."""
     both = (("GU1", "rear", 1.0), ("GU2", "front", -1.0))
     return held(

@@ -9,7 +9,6 @@ is set forward or back by what the axle moves between ride and bump.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ...layout import reader
@@ -17,7 +16,7 @@ from ..design.site import Refused
 from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add
 from ..rules.welds import leg_for
@@ -54,7 +53,7 @@ class Hung(NamedTuple):
     welds: tuple[Weld, ...] = ()
 
 
-def hung_from(sizes: Mapping[str, Any], site: Site, under: Landing) -> Hung:
+def hung_from(sizes: Sizes, site: Site, under: Landing) -> Hung:
     """The coil seat inside the coil, a base plate under the rail beside it."""
     if under.inside:
         at = (site.q("seat.upper.x"), site.q("seat.upper.y"), site.q("seat.upper.z"))
@@ -65,21 +64,21 @@ def hung_from(sizes: Mapping[str, Any], site: Site, under: Landing) -> Hung:
     return Hung(at, "BP6", "under the base plate", (base,), (weld,))
 
 
-def spacer_tube(sizes: Mapping[str, Any], site: Site, above: Hung) -> Member:
+def spacer_tube(sizes: Sizes, site: Site, above: Hung) -> Member:
     """Spacer BP1, straight down."""
     length = round_down(float(spacer(site, sizes["plate.t"])), tape_step(site.shop))
     return Member(
         "BP1",
         "bump-stop spacer",
         "BP",
-        Tube(sizes["tube"], length, (TubeEnd(), TubeEnd())),
+        Tube(sizes.stock("tube"), length, (TubeEnd(), TubeEnd())),
         Frame(above.at, DOWN, (1.0, 0.0, 0.0)),
         fixed_after="set-down",
         ref=above.ref,
     )
 
 
-def cap(sizes: Mapping[str, Any], site: Site, above: Hung) -> Member:
+def cap(sizes: Sizes, site: Site, above: Hung) -> Member:
     """Cap BP2, which closes the spacer and takes the stop's stud."""
     length = round_down(float(spacer(site, sizes["plate.t"])), tape_step(site.shop))
     rim = circle((0.0, 0.0), round_down(sizes["tube.od"] + IN / 4), "rim")
@@ -87,7 +86,7 @@ def cap(sizes: Mapping[str, Any], site: Site, above: Hung) -> Member:
         "BP2",
         "bump-stop cap",
         "BP",
-        Plate(sizes["plate"], rim),
+        Plate(sizes.stock("plate"), rim),
         Frame(add(above.at, (0.0, 0.0, -length)), (-1.0, 0.0, 0.0), DOWN),
         ("rim", "rim"),
         fixed_after="set-down",
@@ -97,7 +96,7 @@ def cap(sizes: Mapping[str, Any], site: Site, above: Hung) -> Member:
     )
 
 
-def spacer_welds(sizes: Mapping[str, Any], site: Site, above: Hung) -> tuple[Weld, Weld]:
+def spacer_welds(sizes: Sizes, site: Site, above: Hung) -> tuple[Weld, Weld]:
     """Both ends of the spacer, all round."""
     leg_of = leg_for(site.shop.legs, sizes["tube.wall"], sizes["plate.t"])
     return (
@@ -124,7 +123,7 @@ def spacer_welds(sizes: Mapping[str, Any], site: Site, above: Hung) -> tuple[Wel
     )
 
 
-def under_rail(sizes: Mapping[str, Any], site: Site) -> tuple[float, float]:
+def under_rail(sizes: Sizes, site: Site) -> tuple[float, float]:
     """Middle of the stop on the rail's bottom, in that face's own axes.
 
     Refused where the stop is not under the flat of the rail.
@@ -143,7 +142,7 @@ def under_rail(sizes: Mapping[str, Any], site: Site) -> tuple[float, float]:
     return x, y
 
 
-def base_plate(sizes: Mapping[str, Any], site: Site) -> tuple[Vec3, Member, Weld]:
+def base_plate(sizes: Sizes, site: Site) -> tuple[Vec3, Member, Weld]:
     """BP6 on the rail's bottom, long edges along the rail; the middle of its under side."""
     port, thick = site.port("rail.stop.bottom"), sizes["plate.t"]
     x, y = under_rail(sizes, site)
@@ -160,7 +159,7 @@ def base_plate(sizes: Mapping[str, Any], site: Site) -> tuple[Vec3, Member, Weld
         "BP6",
         "bump-stop base plate",
         "BP",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         port.frame,
         ("rear", "outer"),
         fixed_after="set-down",
@@ -179,7 +178,7 @@ def base_plate(sizes: Mapping[str, Any], site: Site) -> tuple[Vec3, Member, Weld
     return port.frame.out((x, y, thick)), member, weld
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Spacer, cap, pad and legs, and the hole for the stop's stud."""
     under = landing(site)
     above = hung_from(sizes, site, under)

@@ -18,7 +18,7 @@ import numpy as np
 from ..geometry.outline import bbox, edge_length, spans
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe
 from ..model.body import Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
 from ..rules.seats import seat_collapse
 from ..stock.classes import class_for
@@ -42,7 +42,7 @@ SEAT_SAYS = "coil seat does not collapse between its gussets under coil and stop
 
 
 def height_scale(
-    site: Site, gusset: Member, face: Port, sizes: Mapping[str, Any]
+    site: Site, gusset: Member, face: Port, sizes: Sizes
 ) -> tuple[tuple[tuple[float, float], ...], ...]:
     """Ticks up and down a gusset's outer edge from where the seat's underside belongs: every 1/4
     in, whole inches longer.
@@ -65,7 +65,7 @@ def height_scale(
     )
 
 
-def marks(sizes: Mapping[str, Any], site: Site, members: tuple[Member, ...]) -> tuple[Scribe, ...]:
+def marks(sizes: Sizes, site: Site, members: tuple[Member, ...]) -> tuple[Scribe, ...]:
     """The line under the coil, the gussets' height scales, a cross on the seat."""
     face = site.port("coil.plate")
     low, on, _ = heights(site, face, sizes)
@@ -97,7 +97,7 @@ def middle_hole(site: Site, seat: Member) -> Bolt:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """The mount; ports ``coil.mount`` (the seat's underside, z down, with its thickness) and the
     height scale's line.
     """

@@ -8,7 +8,6 @@ each end of the cut.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -17,7 +16,7 @@ from ..geometry import section
 from ..geometry.outline import slot
 from ..model.assembly import Assembly, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import add, scale
 from ..rules.frame import reinforcement, reinforcement_most, restored
@@ -60,7 +59,7 @@ class Cut(NamedTuple):
     reach: float
 
 
-def cut_of(sizes: Mapping[str, Any], site: Site) -> Cut:
+def cut_of(sizes: Sizes, site: Site) -> Cut:
     """From the readings of the cut and the strips that were chosen."""
     under = site.q("seat.upper.x")
     return Cut(
@@ -84,7 +83,7 @@ def slots(site: Site, cut: Cut) -> tuple[Loop, ...]:
     )
 
 
-def body(sizes: Mapping[str, Any], site: Site, cut: Cut) -> Plate:
+def body(sizes: Sizes, site: Site, cut: Cut) -> Plate:
     """Outline and slots; its ends keep to the flat of the wall."""
     if gap_at(site, set_in(site)) <= BRIDGED:
         flat = edges(site, 0.0, sizes["plate.t"])
@@ -93,7 +92,7 @@ def body(sizes: Mapping[str, Any], site: Site, cut: Cut) -> Plate:
         flat = max(cut.low, corner), min(cut.high, site.q("rail.coil.height") - corner)
     front, rear = cut.front - cut.reach, cut.rear + cut.reach
     loop = outline(front, rear, cut.low, cut.high, flat, site.shop.inner_radius)
-    return Plate(sizes["plate"], loop, slots(site, cut))
+    return Plate(sizes.stock("plate"), loop, slots(site, cut))
 
 
 def marks(cut: Cut) -> tuple[Scribe, Scribe]:
@@ -120,7 +119,7 @@ def long_weld(site: Site, thick: float, edge: str, closes: bool) -> Weld:
     )
 
 
-def welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
     """Round ends, slots, and the long edges that lie on no strip."""
     rail, size = site.port("rail.coil.side").member, leg(site, sizes["plate.t"])
     ends, slotted = ("front_end", "rear_end"), ("slot1", "slot2")
@@ -135,7 +134,7 @@ def welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
     )
 
 
-def top_face(sizes: Mapping[str, Any], site: Site, cut: Cut, plate: Plate) -> Port:
+def top_face(sizes: Sizes, site: Site, cut: Cut, plate: Plate) -> Port:
     """Port ``coil.plate``: the outer face, origin under the coil at the rail bottom, x rearward."""
     place, (bottom, top) = plane(site), reaches(site)
     size = {
@@ -155,7 +154,7 @@ def top_face(sizes: Mapping[str, Any], site: Site, cut: Cut, plate: Plate) -> Po
     return Port(place._replace(origin=outer), size, "CS1")
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """The plate of one side and its port ``coil.plate``."""
     weldable(site)
     cut, place = cut_of(sizes, site), plane(site)

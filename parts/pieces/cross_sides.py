@@ -9,11 +9,8 @@ where the tube's axis meets the rail's outer face.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from ..model.assembly import Assembly, Port, Scribe
-from ..model.family import Family, Site, Variable
+from ..model.family import Family, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, add
 from ._cross_joining import bolts, sleeves, welds
@@ -27,7 +24,7 @@ from ._lengths import IN
 from ._outlines import line
 
 
-def scribes(sizes: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
+def scribes(sizes: Sizes, g: Spot) -> tuple[Scribe, ...]:
     """Tube center lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
     r, reach = g.seat_od / 2, sizes["spread"] / 2
     up = tuple(
@@ -41,7 +38,7 @@ def scribes(sizes: Mapping[str, Any], g: Spot) -> tuple[Scribe, ...]:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x
     inboard) and ``cross.holes``.
     """

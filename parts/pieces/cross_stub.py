@@ -9,13 +9,12 @@ outboard.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any
 
 from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Number, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec2, Vec3, add
 from ..rules.welds import full_leg, leg_for, leg_within
@@ -34,26 +33,24 @@ OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
 FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
-def bolt_offset(sizes: Mapping[str, Any], od: float) -> Any:
+def bolt_offset(bolt: Number, od: float) -> Number:
     """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears
     the tube's weld).
     """
-    return (
-        od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * sizes["bolt.d"] + 0.125 * IN
-    ) / math.sqrt(2.0)
+    return (od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * bolt + 0.125 * IN) / math.sqrt(2.0)
 
 
-def half_side(sizes: Mapping[str, Any], od: float) -> Any:
+def half_side(bolt: Number, od: float) -> Number:
     """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4
     asks less).
     """
-    return bolt_offset(sizes, od) + 1.5 * sizes["bolt.d"]
+    return bolt_offset(bolt, od) + 1.5 * bolt
 
 
 def flange(
     code: str,
     title: str,
-    sizes: Mapping[str, Any],
+    sizes: Sizes,
     site: Site,
     face: float,
     out: Vec3,
@@ -65,14 +62,14 @@ def flange(
     """
     tube = site.port("cross.tube")
     od, axis = tube.size["od"], tube.frame.origin
-    half = round_up(half_side(sizes, od))
+    half = round_up(half_side(sizes["bolt.d"], od))
     loop = rectangle(-half, -half, half, half, IN / 2, ("bottom", "side_a", "top", "side_b"))
     back = face - out[1] * sizes["plate.t"]
     return Member(
         code,
         title,
         "XJ",
-        Plate(sizes["plate"], loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),)),
+        Plate(sizes.stock("plate"), loop, (circle((0.0, 0.0), od + 2 * BORE_GAP, "bore"),)),
         Frame((axis[0], back, axis[2]), FORWARD if out[1] < 0 else (-1.0, 0.0, 0.0), out),
         ("bottom", "side_b"),
         ref=ref,
@@ -99,29 +96,29 @@ def stub(site: Site) -> Member:
     )
 
 
-def corners(sizes: Mapping[str, Any], site: Site) -> tuple[Vec2, ...]:
+def corners(sizes: Sizes, site: Site) -> tuple[Vec2, ...]:
     """x and z of the four bolts from the tube's axis."""
     tube = site.port("cross.tube")
-    offset = round_up(bolt_offset(sizes, tube.size["od"]))
+    offset = round_up(bolt_offset(sizes["bolt.d"], tube.size["od"]))
     return ((offset, offset), (-offset, offset), (-offset, -offset), (offset, -offset))
 
 
-def heads(sizes: Mapping[str, Any], site: Site) -> Vec3:
+def heads(sizes: Sizes, site: Site) -> Vec3:
     """The tube's axis at the stub flange's outboard face, where the heads lie."""
     tube = site.port("cross.tube")
     axis = tube.frame.origin
     return axis[0], tube.size["parting"] + tube.size["shim"] / 2 + sizes["plate.t"], axis[2]
 
 
-def flange_bolts(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
+def flange_bolts(sizes: Sizes, site: Site) -> tuple[Bolt, ...]:
     """Four flange bolts, heads outboard."""
     return tuple(
         Bolt(
             f"cross.flange#{number}",
             add(heads(sizes, site), (x, 0.0, z)),
             INBOARD,
-            sizes["bolt"],
-            class_for(site, "cross.flange", sizes["bolt"]),
+            sizes.stock("bolt"),
+            class_for(site, "cross.flange", sizes.stock("bolt")),
             ("XT2", "XT4"),
             "frame",
             "close",
@@ -130,7 +127,7 @@ def flange_bolts(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
     )
 
 
-def dowels(sizes: Mapping[str, Any], site: Site) -> tuple[Bolt, ...]:
+def dowels(sizes: Sizes, site: Site) -> tuple[Bolt, ...]:
     """Two fitted dowels level with the axis, which take the shear, so that the bolts only clamp."""
     bar = small_bolt(site.shop)
     across = float(bolt_size(bar).d)
@@ -167,7 +164,7 @@ def seat_weld(site: Site) -> Weld:
     )
 
 
-def flange_welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
+def flange_welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
     """Tube to flanges from behind, and inside the stub's recess."""
     tube = site.port("cross.tube").size
     leg = full_leg(site.shop.legs, tube["wall"], sizes["plate.t"])
@@ -193,7 +190,7 @@ def flange_welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
     )
 
 
-def flanges(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Member]:
+def flanges(sizes: Sizes, site: Site) -> tuple[Member, Member]:
     """XT2 on the stub, XT4 on the center section, the shim between them."""
     tube = site.port("cross.tube").size
     plane, gap = tube["parting"], tube["shim"] / 2
@@ -207,15 +204,15 @@ def flanges(sizes: Mapping[str, Any], site: Site) -> tuple[Member, Member]:
     )
 
 
-def up_marks(sizes: Mapping[str, Any], site: Site) -> tuple[Scribe, ...]:
+def up_marks(sizes: Sizes, site: Site) -> tuple[Scribe, ...]:
     """A stroke above the bore of each flange."""
     od = site.port("cross.tube").size["od"]
-    low, high = od / 2 + BORE_GAP + IN / 8, round_up(half_side(sizes, od)) - IN / 8
+    low, high = od / 2 + BORE_GAP + IN / 8, round_up(half_side(sizes["bolt.d"], od)) - IN / 8
     stroke = line((0.0, low), (0.0, high))
     return tuple(Scribe(code, "centre", stroke, "UP") for code in ("XT2", "XT4"))
 
 
-def stub_port(sizes: Mapping[str, Any], site: Site) -> Port:
+def stub_port(sizes: Sizes, site: Site) -> Port:
     """Port ``cross.stub``: origin on the axis at the side plate's inner face, x inboard."""
     tube, inner = site.port("cross.tube"), site.port("cross.seat").size["inner"]
     axis = tube.frame.origin
@@ -229,7 +226,7 @@ def stub_port(sizes: Mapping[str, Any], site: Site) -> Port:
     return Port(Frame((axis[0], inner, axis[2]), INBOARD, (0.0, 0.0, 1.0)), size, "XT1")
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Stub, both flanges, their bolts and welds, and port ``cross.stub``."""
     return held(
         Assembly(
@@ -249,7 +246,9 @@ def socket_fits(grid: Grid, site: Site) -> tuple[Any, Any]:
     tube = site.port("cross.tube")
     return (
         socket_radius(grid["bolt.d"]),
-        bolt_offset(grid, tube.size["od"]) * math.sqrt(2.0) - tube.size["od"] / 2 - 0.25 * IN,
+        bolt_offset(grid["bolt.d"], tube.size["od"]) * math.sqrt(2.0)
+        - tube.size["od"] / 2
+        - 0.25 * IN,
     )
 
 
@@ -262,7 +261,12 @@ def mass(grid: Grid, site: Site) -> Any:
     """Both flanges, kg (the tube is counted by its own family)."""
     tube = site.port("cross.tube")
     od = tube.size["od"]
-    return 2 * ((2 * half_side(grid, od)) ** 2 - math.pi * od**2 / 4) * grid["plate.t"] * STEEL
+    return (
+        2
+        * ((2 * half_side(grid["bolt.d"], od)) ** 2 - math.pi * od**2 / 4)
+        * grid["plate.t"]
+        * STEEL
+    )
 
 
 FAMILY = Family(

@@ -9,12 +9,11 @@ makes what is on each side.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Tube, TubeEnd
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.vectors import Frame
 from ..words import numbers as shown
 from ._from_stock import STEEL, tube_keys_between
@@ -107,7 +106,7 @@ class Axis(NamedTuple):
     parting: float
 
 
-def axis_of(sizes: Mapping[str, Any], site: Site) -> Axis:
+def axis_of(sizes: Sizes, site: Site) -> Axis:
     """Lengths rounded to what the shop cuts, once."""
     od = sizes["tube.od"]
     plane = round_down(parting(site, od), IN / 8)
@@ -133,7 +132,7 @@ def drains(axis: Axis, od: float) -> tuple[Bolt, Bolt]:
     return left, right
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Center tube with drain holes, and port ``cross.tube`` (origin on its axis at the center
     plane, x across the truck).
     """
@@ -142,7 +141,7 @@ def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
         "XT3",
         "cross tube, center",
         "XT",
-        Tube(sizes["tube"], 2 * axis.half, (TubeEnd(), TubeEnd())),
+        Tube(sizes.stock("tube"), 2 * axis.half, (TubeEnd(), TubeEnd())),
         Frame((axis.x, -axis.half, axis.z), *across),
         fixed_after="tack",
         ref=f"between the stub flanges, {shown.inches(1 / 32)} shim at each; comes out downward",

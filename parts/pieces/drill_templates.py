@@ -8,13 +8,12 @@ taken off; the fit test passes over them (fixed_after "tool").
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec2, scale
 from ._from_stock import STEEL
@@ -60,13 +59,14 @@ def template_outline(points: tuple[Vec2, ...], base: float, height: float, flip:
     return rounded([Corner(n, x, y) for n, x, y in corners])
 
 
-def template(sizes: Mapping[str, Any], code: str, holes: Port, flip: float) -> Member:
+def template(sizes: Sizes, code: str, holes: Port, flip: float) -> Member:
     """One template; origin on the rail's bottom edge below the tube's axis."""
     f, size = holes.frame, holes.size
     origin = f.out((0.0, size["base"], 0.0 if flip > 0 else -size["width"]))
     frame = Frame(origin, scale(f.x, flip), scale(f.z, flip))
     body = Plate(
-        sizes["plate"], template_outline(hole_points(holes), size["base"], size["height"], flip)
+        sizes.stock("plate"),
+        template_outline(hole_points(holes), size["base"], size["height"], flip),
     )
     where = "outer" if flip > 0 else "inner"
     return Member(
@@ -112,7 +112,7 @@ def scribes(holes: Port) -> tuple[Scribe, ...]:
     return tuple(found)
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Both templates."""
     holes = site.port("cross.holes")
     return Assembly(

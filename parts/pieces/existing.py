@@ -14,7 +14,7 @@ from typing import Any
 from ..geometry.outline import Corner, rectangle, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bar, Bought, Existing, Helix
-from ..model.family import Family, Grid, Site
+from ..model.family import Family, Grid, Site, Sizes
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, cross, scale, sub, unit
 
@@ -192,7 +192,7 @@ def kept_hole(site: Site, order: list[int], n: int, f: str) -> Bolt:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Rail segments, ports at every place whose readings are there, holes to keep free, and the
     coil if it is solved.
     """

@@ -5,12 +5,10 @@ brackets stand on.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Any
 
 from ..model.assembly import Assembly, Member, Port
 from ..model.body import Existing, Rod
-from ..model.family import Family, Grid, Site
+from ..model.family import Family, Grid, Site, Sizes
 from ..model.vectors import Frame, Vec3, sub
 
 
@@ -33,7 +31,7 @@ def on_axle(site: Site, x: float, y: float, z: float) -> Vec3:
     return (site.q("axle.x_ride") + x * c + z * n, y, site.q("axle.z_ride") - x * n + z * c)
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Axle tube and differential; port "axle.tube"."""
     frame = axle_frame(site)
     half, od = site.q("axle.tube_half_length"), site.q("axle.tube_diameter")

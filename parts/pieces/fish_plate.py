@@ -14,7 +14,7 @@ from typing import Any
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Loop, Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
@@ -83,14 +83,14 @@ def face(site: Site) -> Frame:
     return Frame(add(rail.origin, scale(rail.z, -deep)), scale(rail.x, -1.0), scale(rail.z, -1.0))
 
 
-def plate(sizes: Mapping[str, Any], site: Site) -> Member:
+def plate(sizes: Sizes, site: Site) -> Member:
     """Plate FP1 on the rail's inner side."""
     place = face(site)
     return Member(
         "FP1",
         "fish plate, crossmember",
         "FP",
-        Plate(sizes["plate"], outline_of(site)),
+        Plate(sizes.stock("plate"), outline_of(site)),
         place,
         ("front_low", "lower"),
         fixed_after="crossmember",
@@ -119,7 +119,7 @@ def bare_holes(site: Site) -> tuple[Bolt, ...]:
     )
 
 
-def long_weld(sizes: Mapping[str, Any], site: Site) -> Weld:
+def long_weld(sizes: Sizes, site: Site) -> Weld:
     """Both long edges stitched to the rail's wall."""
     return Weld(
         "fish.long",
@@ -136,7 +136,7 @@ def long_weld(sizes: Mapping[str, Any], site: Site) -> Weld:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Plate FP1 and the holes the side bolts pass; welded only where the rail is known not to be
     heat-treated.
     """

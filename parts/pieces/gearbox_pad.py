@@ -18,7 +18,7 @@ from ..geometry.outline import Corner, check, fillet, rectangle, rounded
 from ..geometry.shape import SMOOTH
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.vectors import Frame, Vec2, Vec3
 from ..rules.bolts import spacing
 from ..rules.welds import leg_for
@@ -58,7 +58,7 @@ class Stand(NamedTuple):
     leg: float
 
 
-def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
+def stand_of(sizes: Sizes, site: Site) -> Stand:
     """Worked out once, from the readings of the mount and the tube's port."""
     tube, thick = site.port("cross.tube"), sizes["plate.t"]
     axis, x = tube.frame.origin, site.q("driveline.mount.x")
@@ -135,7 +135,7 @@ def arm_outline(stand: Stand, inner: float) -> Loop:
     )
 
 
-def pad(sizes: Mapping[str, Any], stand: Stand) -> Member:
+def pad(sizes: Sizes, stand: Stand) -> Member:
     """Pad XP1: x forward, y left, z up."""
     reach = (stand.far - stand.near) / 2
     loop = rectangle(
@@ -146,16 +146,16 @@ def pad(sizes: Mapping[str, Any], stand: Stand) -> Member:
         "XP1",
         "transmission pad",
         "XP",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(origin, (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
         ("rear", "right"),
         ref="level, isolator height below the transmission's mount face",
     )
 
 
-def arms(sizes: Mapping[str, Any], stand: Stand, inner: float) -> tuple[Member, ...]:
+def arms(sizes: Sizes, stand: Stand, inner: float) -> tuple[Member, ...]:
     """Two arms alike, XP2 left and XP3 right; ``inner``: the shop's radius of an inner corner."""
-    body = Plate(sizes["plate"], arm_outline(stand, inner))
+    body = Plate(sizes.stock("plate"), arm_outline(stand, inner))
     ahead, behind = (stand.thick, 0.0) if stand.way > 0 else (0.0, stand.thick)
     faces = (
         ("XP2", stand.y + stand.inner + ahead),
@@ -179,7 +179,7 @@ def arms(sizes: Mapping[str, Any], stand: Stand, inner: float) -> tuple[Member, 
     )
 
 
-def tie(sizes: Mapping[str, Any], stand: Stand) -> Member:
+def tie(sizes: Sizes, stand: Stand) -> Member:
     """Tie XP4 between the arms: x along the tube, y up."""
     loop = rounded(
         [
@@ -194,7 +194,7 @@ def tie(sizes: Mapping[str, Any], stand: Stand) -> Member:
         "XP4",
         "transmission pad tie",
         "XP",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(
             (edge, stand.y, stand.axis[2] + stand.high),
             (0.0, stand.way, 0.0),
@@ -298,7 +298,7 @@ def marks(stand: Stand) -> tuple[Scribe, Scribe]:
     return Scribe("XP1", "centre", middle, "FRONT >"), Scribe("XP1", "mate", faces)
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Pad XP1, arms XP2 and XP3, tie XP4, mount bolts and welds.
 
     Waits for the weight on the mount, which no outline uses: what is not held is not cut.

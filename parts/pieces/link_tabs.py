@@ -10,7 +10,6 @@ falling round a groove of 60 deg, filled from there.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,7 +19,7 @@ from ..geometry.hull import ear
 from ..geometry.outline import check
 from ..model.assembly import Assembly, Bolt, Groove, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.vectors import Frame, add, dot, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -55,7 +54,7 @@ class Stand(NamedTuple):
     end: float
 
 
-def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
+def stand_of(sizes: Sizes, site: Site) -> Stand:
     """From the ports of the upper arm and of the radius arm."""
     joint, arm = site.port("upper.joint"), site.port("arm.tube")
     return Stand(
@@ -153,14 +152,14 @@ def place_words(site: Site) -> str:
     )
 
 
-def tab(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, name: str) -> Member:
+def tab(sizes: Sizes, site: Site, stand: Stand, code: str, name: str) -> Member:
     """One tab, LT1 outboard or LT2 inboard of the joint."""
     frame = tab_frame(stand, SIDES[name])
     return Member(
         code,
         f"link tab on the radius arm, {name}board",
         "LT",
-        Plate(sizes["plate"], tab_loop(stand, frame)),
+        Plate(sizes.stock("plate"), tab_loop(stand, frame)),
         frame,
         ("foot", "end"),
         fixed_after="arms",
@@ -202,7 +201,7 @@ def joint_bolt(site: Site, stand: Stand) -> Bolt:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Tabs LT1 outboard and LT2 inboard and the bolt ``upper.joint#1``."""
     bolt_square(site, "upper_joint_bolt", "upper joint's bolt", "the link tab")
     stand = stand_of(sizes, site)

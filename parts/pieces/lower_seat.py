@@ -5,7 +5,6 @@ height, with a locating ring.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any
 
 from ...layout import reader
@@ -14,7 +13,7 @@ from ..design.site import Refused
 from ..geometry.outline import check, circle
 from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame
 from ..rules.welds import full_leg, leg_for
@@ -121,14 +120,14 @@ def seat_frame(site: Site, up: float) -> Frame:
     return Frame(seat, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 
 
-def seat(sizes: Mapping[str, Any], site: Site) -> Member:
+def seat(sizes: Sizes, site: Site) -> Member:
     """Seat LS1: a disk with its top face at the coil's end."""
     top = seat_frame(site, 0.0)
     return Member(
         "LS1",
         "lower coil seat",
         "LS",
-        Plate(sizes["plate"], circle((0.0, 0.0), seat_od(site), "rim")),
+        Plate(sizes.stock("plate"), circle((0.0, 0.0), seat_od(site), "rim")),
         seat_frame(site, -sizes["plate.t"]),
         ("rim", "rim"),
         fixed_after="axle prepared",
@@ -136,16 +135,14 @@ def seat(sizes: Mapping[str, Any], site: Site) -> Member:
     )
 
 
-def seat_saddle(
-    sizes: Mapping[str, Any], site: Site, code: str, name: str, outboard: float
-) -> Member:
+def seat_saddle(sizes: Sizes, site: Site, code: str, name: str, outboard: float) -> Member:
     """One saddle on the axle tube: ``outboard`` +1 for the outer one, -1 for the inner."""
     across = site.q("seat.lower.y") + outboard * SPREAD
     return Member(
         code,
         f"lower seat saddle, {name}board",
         "LS",
-        Plate(sizes["plate"], saddle_loop(site, sizes["plate.t"], outboard)),
+        Plate(sizes.stock("plate"), saddle_loop(site, sizes["plate.t"], outboard)),
         Frame(
             (site.q("axle.x_ride"), across, site.q("axle.z_ride")),
             (-outboard, 0.0, 0.0),
@@ -157,14 +154,14 @@ def seat_saddle(
     )
 
 
-def ring(sizes: Mapping[str, Any], site: Site) -> Member:
+def ring(sizes: Sizes, site: Site) -> Member:
     """Ring LS4, which keeps the coil in its place on the seat."""
     bore = circle((0.0, 0.0), ring_bore(site), "bore")
     return Member(
         "LS4",
         "coil locating ring, lower",
         "LS",
-        Plate(sizes["ring"], circle((0.0, 0.0), ring_od(site), "rim"), (bore,)),
+        Plate(sizes.stock("ring"), circle((0.0, 0.0), ring_od(site), "rim"), (bore,)),
         seat_frame(site, 0.0),
         ("rim", "rim"),
         fixed_after="axle prepared",
@@ -236,7 +233,7 @@ def tabs(site: Site) -> tuple[Interlock, ...]:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Seat LS1, saddles LS2 outboard and LS3 inboard, ring LS4, and their welds."""
     thick = sizes["plate.t"]
     saddles = (("LS2", "out", 1.0), ("LS3", "in", -1.0))

@@ -4,11 +4,10 @@ coil-seat plate; for the strap a bent tab on the rail's inner side and an ear on
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from ..model.assembly import Assembly
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
 from ..rules.plates import bend_radius
 from ._coil import mount_half
@@ -23,7 +22,7 @@ from ._shock_tabs import end_radius, gap, lower_shock, upper_shock
 from ._strap_tabs import strap_ear, strap_tab
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """All six tabs and the four bolts."""
     weldable(site)
     inner_wall(site, "the limit-strap tab")

@@ -5,7 +5,6 @@ the bar itself, to show.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ...layout import reader
@@ -13,7 +12,7 @@ from ..design.site import Refused
 from ..geometry.outline import OutlineError, check, mirrored, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Bought, Edge, Loop, Plate, Rod
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, scale, sub, unit
 from ..rules.welds import leg_for
@@ -90,7 +89,7 @@ class Stand(NamedTuple):
     half: float
 
 
-def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
+def stand_of(sizes: Sizes, site: Site) -> Stand:
     """The shelf lies under the bar's bushing by 1/4 in."""
     at, thick = ends(site)[0], sizes["plate.t"]
     high = at[2] - site.q("track_bar.bushing_od") / 2 - IN / 4
@@ -98,7 +97,7 @@ def stand_of(sizes: Mapping[str, Any], site: Site) -> Stand:
     return Stand(at, high, rear, front, round_up(end_radius(site) + IN / 2))
 
 
-def ear(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, name: str) -> Member:
+def ear(sizes: Sizes, site: Site, stand: Stand, code: str, name: str) -> Member:
     """One ear standing on the shelf, TB5 ahead of the bushing or TB6 behind it."""
     forward = 1.0 if name == "front" else -1.0
     loop = ear_loop(stand.at[2] - stand.high, stand.half - IN / 4, end_radius(site))
@@ -106,7 +105,7 @@ def ear(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, name: str
         code,
         f"track-bar axle ear, {name}",
         "TB",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(
             add(stand.at, scale(X, forward * inside(site) / 2)),
             (0.0, forward, 0.0),
@@ -149,7 +148,7 @@ def bushing(site: Site) -> Member:
     )
 
 
-def bar_bolt(sizes: Mapping[str, Any], site: Site) -> Bolt:
+def bar_bolt(sizes: Sizes, site: Site) -> Bolt:
     """Through front ear, bushing and rear ear, head forward."""
     return Bolt(
         "bar.axle#1",
@@ -163,7 +162,7 @@ def bar_bolt(sizes: Mapping[str, Any], site: Site) -> Bolt:
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Shelf TB4 on two ribs over the tube, ears TB5 front and TB6 rear standing on the shelf, bar
     TB7; bolt ``bar.axle#1``.
     """
@@ -211,7 +210,7 @@ def shelf_reach(site: Site, top: float, thick: float) -> tuple[float, float]:
     )
 
 
-def shelf(sizes: Mapping[str, Any], site: Site, stand: Stand) -> Member:
+def shelf(sizes: Sizes, site: Site, stand: Stand) -> Member:
     """TB4: level plate under the ears; local x rearward, y inboard on the left, z up."""
     loop = rectangle(
         -stand.front,
@@ -226,7 +225,7 @@ def shelf(sizes: Mapping[str, Any], site: Site, stand: Stand) -> Member:
         "TB4",
         "track-bar shelf",
         "TB",
-        Plate(sizes["plate"], loop),
+        Plate(sizes.stock("plate"), loop),
         Frame(origin, (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
         ("out", "front"),
         fixed_after="axle prepared",
@@ -277,7 +276,7 @@ def rib_loop(site: Site, stand: Stand, thick: float) -> Loop:
     )
 
 
-def rib(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, outboard: float) -> Member:
+def rib(sizes: Sizes, site: Site, stand: Stand, code: str, outboard: float) -> Member:
     """TB9 for ``outboard`` +1, TB10 for -1: upright between tube and shelf."""
     thick = sizes["plate.t"]
     loop = rib_loop(site, stand, thick)
@@ -286,7 +285,7 @@ def rib(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, outboard:
         code,
         f"track-bar rib, {'outboard' if outboard > 0 else 'inboard'}",
         "TB",
-        Plate(sizes["plate"], check(loop if outboard > 0 else mirrored(loop))),
+        Plate(sizes.stock("plate"), check(loop if outboard > 0 else mirrored(loop))),
         Frame(
             (site.q("axle.x_ride"), across, site.q("axle.z_ride")),
             (-outboard, 0.0, 0.0),
@@ -298,7 +297,7 @@ def rib(sizes: Mapping[str, Any], site: Site, stand: Stand, code: str, outboard:
     )
 
 
-def welds(sizes: Mapping[str, Any], site: Site) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
     """Ears to shelf, ribs to shelf and tube: both faces, stopped short of the ends."""
     leg = leg_for(site.shop.legs, sizes["plate.t"])
     on_tube = leg_for(site.shop.legs, sizes["plate.t"], site.q("axle.tube_wall"))

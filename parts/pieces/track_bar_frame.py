@@ -8,13 +8,12 @@ them. Nothing is located in y and z before set-down: the bracket is tacked until
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any
 
 from ..geometry.outline import rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Plate, Rod, Tube, TubeEnd
-from ..model.family import Family, Grid, Site, Variable
+from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, add, scale
 from ..stock.classes import class_for
@@ -30,12 +29,12 @@ from ._track_bar_frame_welds import welds
 from .track_bar_axle import X, end_radius
 
 
-def pad_half(sizes: Mapping[str, Any]) -> float:
+def pad_half(sizes: Sizes) -> float:
     """Half the height of the brace's pad; it is twice as long."""
     return round_up(sizes["tube.od"] / 2 + 0.75 * IN)
 
 
-def brace(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[list[Member], str]:
+def brace(sizes: Sizes, site: Site, g: Spot) -> tuple[list[Member], str]:
     """Tube TB16 level across to pad TB17 on the far rail's inner side; the far rail's member."""
     half = pad_half(sizes)
     height = (
@@ -47,7 +46,7 @@ def brace(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[list[Member], 
     slant = abs(site.other("rail.bar.slope_side")) * sizes["tube.od"] / 2
     length = round_down(near - far - t - slant, tape_step(site.shop))
     near -= (near - far - t - slant - length) / 2
-    tube = Tube(sizes["tube"], length, (TubeEnd(), TubeEnd()))
+    tube = Tube(sizes.stock("tube"), length, (TubeEnd(), TubeEnd()))
     arm = Member(
         "TB16",
         "track-bar brace",
@@ -62,7 +61,7 @@ def brace(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[list[Member], 
         "track-bar brace pad",
         "TB",
         Plate(
-            sizes["plate"],
+            sizes.stock("plate"),
             rectangle(
                 -2 * half, -half, 2 * half, half, half / 2, ("lower", "rear", "upper", "front")
             ),
@@ -77,7 +76,7 @@ def brace(sizes: Mapping[str, Any], site: Site, g: Spot) -> tuple[list[Member], 
     return [arm, pad], site.port("rail.bar.inner").member + ".far"
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """The bracket, its brace and the bar's bushing; bolt ``bar.frame#1``."""
     weldable(site)
     inner_wall(site, "the track-bar bracket and the pad of its brace")

@@ -6,12 +6,11 @@ Tack level until the pinion angle has been read.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from ..model.assembly import Assembly, Member, Port
 from ..model.body import Bought, Rod, Tube
-from ..model.family import Family, Grid, Site, SteelOf, Variable
+from ..model.family import Family, Grid, Site, Sizes, SteelOf, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
 from ._arm_ends import end_welds, insert
@@ -55,7 +54,7 @@ def arm_of(site: Site) -> UpperArmLine:
     return UpperArmLine(mount, joint, along, up, unit(sub(Y, scale(along, dot(along, Y)))))
 
 
-def tube(sizes: Mapping[str, Any], site: Site, arm: UpperArmLine) -> Member:
+def tube(sizes: Sizes, site: Site, arm: UpperArmLine) -> Member:
     """Tube UA1; the joint's thread takes up what rounding its length leaves."""
     aslant = math.asin(max(-1.0, min(1.0, dot(arm.along, Y))))
     end, more = eye_end(
@@ -70,7 +69,7 @@ def tube(sizes: Mapping[str, Any], site: Site, arm: UpperArmLine) -> Member:
         "UA1",
         "upper-arm tube",
         "UA",
-        Tube(sizes["tube"], length, (end, insert(site, "upper_joint"))),
+        Tube(sizes.stock("tube"), length, (end, insert(site, "upper_joint"))),
         Frame.of(start, arm.along, arm.up),
         fixed_after="set-down",
         ref=(
@@ -125,7 +124,7 @@ def arm_ports(site: Site, arm: UpperArmLine) -> dict[str, Port]:
     }
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Tube UA1, joint UA2, bushing UA3; ports ``upper.joint`` and ``upper.mount``."""
     arm = arm_of(site)
     return held(

@@ -12,7 +12,7 @@ import numpy as np
 from ..geometry.outline import circle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Plate
-from ..model.family import Family, Grid, Rule, Site, Variable
+from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
 from ._conflicts import ARM_REACH, FRAME_JOINTS
@@ -37,10 +37,10 @@ def outside(d: float, slot: Any) -> Any:
     return -(-size // (IN / 16)) * (IN / 16)
 
 
-def washer(code: str, sizes: Mapping[str, Any], port: Port, name: str, at: str) -> Member:
+def washer(code: str, sizes: Sizes, port: Port, name: str, at: str) -> Member:
     """One washer on the outer face of an ear, in the middle of its slot."""
     body = Plate(
-        sizes["plate"], circle((0.0, 0.0), outside(port.size["d"], port.size["slot"]), "rim")
+        sizes.stock("plate"), circle((0.0, 0.0), outside(port.size["d"], port.size["slot"]), "rim")
     )
     return Member(
         code,
@@ -58,7 +58,7 @@ def washer(code: str, sizes: Mapping[str, Any], port: Port, name: str, at: str) 
     )
 
 
-def build(sizes: Mapping[str, Any], site: Site) -> Assembly:
+def build(sizes: Sizes, site: Site) -> Assembly:
     """Two washers for each slotted pivot; none where the hole is round."""
     members, bolts, welds = [], [], []
     for pivot, base, word, codes, order in PAIRS:

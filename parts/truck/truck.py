@@ -21,7 +21,7 @@ from ..geometry import outline
 from ..geometry.outline import OutlineError
 from ..model.assembly import Assembly, Part, Port
 from ..model.body import Plate
-from ..model.family import Family, Variable
+from ..model.family import Choice, Family, Sizes, Variable
 from ..model.verdict import Verdict
 from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
@@ -139,13 +139,13 @@ class _Builder:
         return self.again(("size", who), pins, site, lambda: sizing.size(f, site, who, pins))
 
     def _built(
-        self, f: Family, site: SideView, pins: Mapping[str, Any], chosen: Mapping[str, Any]
+        self, f: Family, site: SideView, pins: Mapping[str, Any], chosen: Mapping[str, Choice]
     ) -> tuple[Assembly, Mapping[str, Port]]:
         """A family where it stands, and the ports it gives there."""
 
         def build() -> tuple[Assembly, Mapping[str, Port]]:
             side = site.side
-            made = vocabulary.checked(f.build(chosen, site))
+            made = vocabulary.checked(f.build(Sizes(chosen), site))
             turned = assemble.mirror(made) if side == "R" else made
             placed = interlock.locked(assemble.sided(turned, side), self.shop)
             ports = {
