@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import combinations
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...layout import units
 from .. import stock
 from ..model.clause import Clause
-from ..model.family import Family, Site
+from ..model.family import Choice, Family, Grid, Site, Variable
+from ..model.vectors import Array, Number
 from ..model.verdict import Verdict
 from .site import Refused
 
@@ -27,6 +29,12 @@ SAME_SIZE = 1e-3
 """mm within which a pinned length is a choice of the stock."""
 HARDLY = 1e-6
 """Excess of a demand that is rounding."""
+
+
+Choices = tuple[Choice, ...]
+"""Values of one variable."""
+Pins = Mapping[str, Choice]
+"""What the job says of a family's variables."""
 
 
 class Check(NamedTuple):
@@ -50,7 +58,7 @@ class Check(NamedTuple):
     def of(
         cls,
         clause: Clause,
-        given: Mapping[str, Any],
+        given: Mapping[str, Number],
         *,
         part: str,
         what: str,
@@ -102,16 +110,16 @@ class Pick(NamedTuple):
     ``designs``: how many were looked at; ``broken`` names the rules that none of them meets.
     """
 
-    chosen: Mapping[str, Any]
+    chosen: Mapping[str, Choice]
     checks: tuple[Check, ...]
     designs: int
     broken: tuple[str, ...]
 
 
-def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, np.ndarray]:
+def _columns(unit: str, values: Choices, shop: stock.Shop) -> dict[str, Array]:
     """Numbers behind a variable's choices, by suffix."""
     if unit == "plate":
-        rows = [shop.plate(k) for k in values]
+        rows = [shop.plate(str(key)) for key in values]
         steels = [stock.steel(p.steel) for p in rows]
         return {
             "": np.arange(len(values)),
@@ -120,7 +128,7 @@ def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, 
             ".fu": np.array([s.fu for s in steels]),
         }
     if unit == "tube":
-        tubes = [shop.tube(k) for k in values]
+        tubes = [shop.tube(str(key)) for key in values]
         return {
             "": np.arange(len(values)),
             ".od": np.array([t.od for t in tubes]),
@@ -128,7 +136,7 @@ def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, 
             ".fy": np.array([stock.steel(t.steel).fy for t in tubes]),
         }
     if unit == "bolt":
-        bolts = [stock.bolt(k) for k in values]
+        bolts = [stock.bolt(str(key)) for key in values]
         return {
             "": np.arange(len(values)),
             ".d": np.array([b.d for b in bolts]),
@@ -138,9 +146,7 @@ def _columns(unit: str, values: tuple[Any, ...], shop: stock.Shop) -> dict[str, 
     return {"": np.array([float(v) for v in values])}
 
 
-def _choices(
-    family: Family, shop: stock.Shop, pins: Mapping[str, Any]
-) -> dict[str, tuple[Any, ...]]:
+def _choices(family: Family, shop: stock.Shop, pins: Pins) -> dict[str, Choices]:
     """Values of each variable, narrowed by the pins. Refused for a pin that is no choice."""
     found = {}
     for var in family.variables:
@@ -159,21 +165,24 @@ def _choices(
     return found
 
 
-def _pinned(var: Any, typed: Any, values: tuple[Any, ...]) -> Any:
+def _pinned(var: Variable, typed: Choice, values: Choices) -> Choice:
     """The choice a pin means; a length may be typed with its unit. Refused lists the choices."""
     shown = (
-        [units.show(v, "length") for v in values] if var.unit == "mm" else list(map(str, values))
+        [units.show(float(value), "length") for value in values]
+        if var.unit == "mm"
+        else list(map(str, values))
     )
     if var.unit == "mm":
         try:
-            typed = units.parse(typed, "length", "mm")
+            length = units.parse(typed, "length", "mm")
         except units.UnitError:
             raise Refused(
                 f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}"
             ) from None
-        near = [v for v in values if abs(v - typed) < SAME_SIZE]
+        near = [value for value in values if abs(float(value) - length) < SAME_SIZE]
         if near:
             return near[0]
+        typed = length
     if typed not in values:
         raise Refused(f"pin {var.name} = {typed!r}: the choices are {', '.join(shown)}")
     return typed
@@ -184,22 +193,22 @@ class Designs(NamedTuple):
     kg and preferences.
     """
 
-    choices: Mapping[str, tuple[Any, ...]]
-    broken: np.ndarray
-    cost: np.ndarray
+    choices: Mapping[str, Choices]
+    broken: NDArray[np.bool_]
+    cost: Array
 
     @property
-    def fits(self) -> np.ndarray:
+    def fits(self) -> NDArray[np.bool_]:
         """Designs that break nothing."""
         return np.asarray(~self.broken.any(axis=0))
 
 
-def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Designs:
+def field(family: Family, site: Site, pins: Pins) -> Designs:
     """Every design the stock and the pins leave, and what each breaks."""
     choices = _choices(family, site.shop, pins)
     n = len(choices)
     shape = tuple(len(v) for v in choices.values())
-    grid: dict[str, Any] = {}
+    grid: dict[str, Array] = {}
     for i, var in enumerate(family.variables):
         along = tuple(-1 if j == i else 1 for j in range(n))
         for suffix, column in _columns(var.unit, choices[var.name], site.shop).items():
@@ -222,7 +231,7 @@ def field(family: Family, site: Site, pins: Mapping[str, Any]) -> Designs:
     return Designs(choices, broken, cost)
 
 
-def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None = None) -> Pick:
+def size(family: Family, site: Site, part: str, pins: Pins | None = None) -> Pick:
     """The lightest design that breaks no rule; preferred values win over weight.
 
     With none, the one that breaks fewest.
@@ -233,11 +242,12 @@ def size(family: Family, site: Site, part: str, pins: Mapping[str, Any] | None =
     misses = f.broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
     at = np.unravel_index(int(np.argmin(f.cost + 1e6 * misses)), shape) if n else ()
     chosen = _scalars(family, f.choices, at, site.shop)
+    alone = _alone(chosen)
     never = tuple(r.says for k, r in enumerate(family.rules) if f.broken[(k, *at)])
     return Pick(
         chosen,
         tuple(
-            Check.of(rule.clause, rule.args(chosen, site), part=part, what=rule.says)
+            Check.of(rule.clause, rule.args(alone, site), part=part, what=rule.says)
             for rule in family.rules
         ),
         int(np.prod(shape)),
@@ -253,10 +263,10 @@ class Fight(NamedTuple):
 
     sets: tuple[tuple[tuple[str, ...], str], ...]
     release: tuple[str, ...]
-    then: Mapping[str, Any]
+    then: Mapping[str, Choice]
 
 
-def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) -> Fight | None:
+def fight(family: Family, site: Site, pins: Pins, most: int = 3) -> Fight | None:
     """Why these pins leave no design; None if they do.
 
     Exact: every design of the stock is looked at, rules are never let go.
@@ -271,7 +281,7 @@ def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) ->
         if v.name in pins
     }
 
-    def part(kept: tuple[str, ...]) -> tuple[Any, ...]:
+    def part(kept: tuple[str, ...]) -> tuple[int | slice, ...]:
         return tuple(whole.choices[n].index(pins[n]) if n in kept else slice(None) for n in names)
 
     def serves(kept: tuple[str, ...]) -> bool:
@@ -297,25 +307,31 @@ def fight(family: Family, site: Site, pins: Mapping[str, Any], most: int = 3) ->
     return Fight(tuple(sets[:most]), (), {})
 
 
-def _against(family: Family, whole: Designs, at: tuple[Any, ...]) -> str:
+def _against(family: Family, whole: Designs, at: tuple[int | slice, ...]) -> str:
     """The rule that most designs of a part of the field break."""
     counts = [float(np.mean(whole.broken[k][at])) for k in range(len(family.rules))]
     return family.rules[int(np.argmax(counts))].says
 
 
 def _scalars(
-    family: Family, choices: Mapping[str, tuple[Any, ...]], at: tuple[Any, ...], shop: stock.Shop
-) -> dict[str, Any]:
-    chosen: dict[str, Any] = {}
+    family: Family, choices: Mapping[str, Choices], at: tuple[np.intp, ...], shop: stock.Shop
+) -> dict[str, Choice]:
+    """The sizes at one place of the field; a plate's thickness is its nominal one."""
+    chosen: dict[str, Choice] = {}
     for var, i in zip(family.variables, at, strict=True):
         value = choices[var.name][int(i)]
         for suffix, column in _columns(var.unit, (value,), shop).items():
             chosen[var.name + suffix] = float(column[0])
         chosen[var.name] = value
         if var.unit == "plate":
-            p = shop.plate(value)
+            p = shop.plate(str(value))
             chosen |= {f"{var.name}.t": p.thickness, f"{var.name}.t_measured": p.measured}
     return chosen
+
+
+def _alone(chosen: Mapping[str, Choice]) -> Grid:
+    """The numbers of one choice as a grid of one."""
+    return {name: np.asarray(value) for name, value in chosen.items() if not isinstance(value, str)}
 
 
 LARGE = 1000
@@ -336,7 +352,7 @@ def plain(x: float) -> str:
     return f"{x:.0f}" if abs(x) >= LARGE else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
-def put_in(given: Mapping[str, Any]) -> str:
+def put_in(given: Mapping[str, Number]) -> str:
     """The numbers put into a clause, each with its unit as its name ends."""
     said = []
     for name, value in given.items():

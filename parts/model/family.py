@@ -11,10 +11,10 @@ from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
 from .terms import AssemblySheet, MapPlace, Role, Where
-from .vectors import Array
+from .vectors import Array, Number
 
-Number = TypeVar("Number", float, Array)
-"""A length or a column of lengths, one a choice."""
+Same = TypeVar("Same", float, Array)
+"""A number of one choice, or of every choice: what goes in comes out."""
 Choice = str | float
 """What a variable may be: a stock key, a length or a count."""
 Grid = Mapping[str, Array]
@@ -93,7 +93,7 @@ class Rule(NamedTuple):
 
     name: str
     clause: Clause
-    args: Callable[[Grid, Site], Mapping[str, Any]]
+    args: Callable[[Grid, Site], Mapping[str, Number]]
     says: str
 
 
@@ -132,7 +132,7 @@ class Family(NamedTuple):
     gives: tuple[str, ...]
     variables: tuple[Variable, ...]
     rules: tuple[Rule, ...]
-    mass: Callable[[Grid, Site], Any]
+    mass: Callable[[Grid, Site], Number]
     build: Callable[[Sizes, Site], Assembly]
     side_of: str = ""
     place: MapPlace = ""

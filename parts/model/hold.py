@@ -8,12 +8,12 @@ A family's ``build`` returns both beside its bolts and welds, in names without a
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, NamedTuple, Protocol
+from typing import NamedTuple, Protocol
 
 from ...layout.quantities import Side
 from .clause import Clause
 from .terms import Word
-from .vectors import Array, Vec2, Vec3
+from .vectors import Array, Number, Vec2, Vec3
 
 
 class HoldKind(Word):
@@ -192,7 +192,7 @@ class UnderLoad(Protocol):
         """A place of a plate's own plane in truck axes, (3,)."""
 
 
-Numbers = Callable[[UnderLoad], "Mapping[str, Any] | None"]
+Numbers = Callable[[UnderLoad], "Mapping[str, Number] | None"]
 """A clause's keyword arguments, every case at once; None where readings are not there."""
 Pulls = Callable[[UnderLoad], "Sequence[tuple[Array, Array, Array | None]]"]
 """Where a weld group is loaded: place (3,), force (cases, 3), couple (cases, 3) or None."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
 from ..model.family import Grid, Rule, Site
+from ..model.vectors import Number
 from ..rules.bolts import bearing
 from ._arm_bracket_place import INSIDE_EXTRA, MARGIN, swing_radius
 from ._from_stock import STEEL, bolt_size
@@ -17,7 +17,7 @@ from ._outlines import ear_radius
 from ._room_rules import edge_rule, room_rule
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Cheeks and bridge, kg."""
     size = bolt_size(site.need("arms.joint_bolt")).d
     end = 1.5 * size + grid["slot"] / 2
@@ -26,7 +26,7 @@ def mass(grid: Grid, site: Site) -> Any:
     return (2 * (back * 2 * end - end**2) + 2 * end * width) * grid["plate.t"] * STEEL
 
 
-def bridge_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def bridge_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Reach of the swinging housing with its margin, and what the tube and the bridge leave of the
     way to the tube (mm).
     """
@@ -37,13 +37,13 @@ def bridge_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     return swing_radius(site, inside) + MARGIN, nearest - grid["plate.t"]
 
 
-def end_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def end_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """1.5 bolt diameters past the end of the slot, and the end radius there (mm)."""
     d = bolt_size(site.need("arms.joint_bolt")).d
     return 1.5 * d, ear_radius(d, grid["slot"]) - grid["slot"] / 2
 
 
-def housing_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def housing_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Half width the swung housing takes between the ears, and half their gap less spacer play
     (mm); 0 if its width was not read.
     """
@@ -56,7 +56,7 @@ def housing_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     return wide + 0 * grid["plate.t"], (site.q("arms.joint_width") + INSIDE_EXTRA) / 2
 
 
-def slide_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def slide_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's
     flange (mm).
     """
@@ -74,7 +74,7 @@ def pull(site: Site) -> float:
     return float(np.linalg.norm(site.force("joint"), axis=1).max())
 
 
-def on_cheek(grid: Grid, site: Site) -> Mapping[str, Any]:
+def on_cheek(grid: Grid, site: Site) -> Mapping[str, Number]:
     """Half of the pull on one ear, toward the end past the slot."""
     size = bolt_size(site.need("arms.joint_bolt"))
     clear = ear_radius(size.d, grid["slot"]) - grid["slot"] / 2 - size.hole_close / 2

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..geometry.outline import check, circle
 from ..model.assembly import Member, Weld
 from ..model.body import Edge, Loop, Plate
-from ..model.family import Site, Sizes
+from ..model.family import Same, Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ._lengths import IN
@@ -63,7 +63,7 @@ def landing(site: Site) -> Landing:
     )
 
 
-def pad_height(site: Site, thick: Any) -> Any:
+def pad_height(site: Site, thick: Same) -> Same:
     """Top of the pad above what its legs stand on: an inch of leg on the lower seat, half an inch
     over the axle tube.
     """

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
 from ..model.family import Grid, Rule, Site
+from ..model.vectors import Number
 from ..rules.bolts import spacing
 from ..rules.frame import hole_most, hole_spacing, web_hole
 from ._cross_spot import FLANGE_CLEAR, SEAT_GAP, TWO_ROWS
@@ -19,7 +19,7 @@ from ._room_rules import room_rule
 from .cross_tube import SEAT_MARGIN
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Side plate, foot and gussets, kg."""
     drop = site.q("rail.cross.bottom") - site.port("cross.tube").frame.origin[2]
     h, w = site.q("rail.cross.height"), site.q("rail.cross.width")
@@ -33,7 +33,7 @@ def mass(grid: Grid, site: Site) -> Any:
     return area * grid["plate.t"] * STEEL
 
 
-def flange_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def flange_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """1.5 in from a side-wall hole to the rail's top and bottom, or half of a lower rail; what
     the rows leave (mm).
     """
@@ -42,7 +42,7 @@ def flange_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     return min(FLANGE_CLEAR, height / 2), np.where(two, FLANGE_CLEAR, height / 2)
 
 
-def access_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def access_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Radius of a socket with the side plate's weld, and the way from a bottom bolt to the side
     plate (mm).
     """
@@ -50,20 +50,20 @@ def access_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     return socket_radius(grid["bolt.d"]) + 0.1875 * IN, min(near, default=3 * IN)
 
 
-def old_hole_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def old_hole_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Bolt diameter, and the smallest of the rail's own bottom holes (mm)."""
     found = [site.q(f"frame.hole.{n}.diameter") for n in own_holes(site, "bottom", "crossmember")]
     return grid["bolt.d"], min(found, default=2 * IN)
 
 
-def nearest_row(grid: Grid, site: Site) -> Any:
+def nearest_row(grid: Grid, site: Site) -> Number:
     """Height of the lowest bolt row over the rail's bottom, mm: rows are even about mid-depth."""
     height = site.port("rail.cross.side").size["height"]
     two = (grid["rows"] >= TWO_ROWS) & (height - 2 * FLANGE_CLEAR >= 3 * grid["bolt.d"])
     return np.where(two, FLANGE_CLEAR, height / 2)
 
 
-def wall_hole(grid: Grid, site: Site) -> Mapping[str, Any]:
+def wall_hole(grid: Grid, site: Site) -> Mapping[str, Number]:
     """What the rail's own hole is: the sleeve's in a box, the bolt's in a channel."""
     return {
         "hole_mm": (

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Literal
+from typing import Literal
 
 from ...layout import reader
 from ..design.site import Refused
 from ..model.family import Grid, Site
+from ..model.vectors import Number
 from ..stock import STEEL_DENSITY, BoltSize, Shop, bolt
 from ..stock.classes import metric
 
@@ -65,10 +66,10 @@ def tube_key(shop: Shop, od: float, wall: float) -> str:
 
 def as_chosen(
     reading: str, number: Literal["od", "wall"]
-) -> Callable[[Grid, Site], tuple[Any, Any]]:
+) -> Callable[[Grid, Site], tuple[Number, Number]]:
     """Arguments of a room rule that the stock tube is no less than the job's own ``reading``."""
 
-    def lengths(grid: Grid, site: Site) -> tuple[Any, Any]:
+    def lengths(grid: Grid, site: Site) -> tuple[Number, Number]:
         return site.q(reading), grid[f"tube.{number}"]
 
     return lengths

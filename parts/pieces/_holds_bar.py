@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
 from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
+from ..model.vectors import Number
 from ..rules import tubes
 from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
 
@@ -25,7 +25,7 @@ def _on_pad(seen: UnderLoad) -> Pulled:
     return ((seen.origin("TB17"), force, None),)
 
 
-def brace_pushed(seen: UnderLoad) -> Mapping[str, Any]:
+def brace_pushed(seen: UnderLoad) -> Mapping[str, Number]:
     """The brace as a column with pinned ends, with all of the bar's force."""
     tube = seen.tube("TB16")
     area, radius = section(tube)
@@ -37,7 +37,7 @@ def brace_pushed(seen: UnderLoad) -> Mapping[str, Any]:
     }
 
 
-def brace_pulled(seen: UnderLoad) -> Mapping[str, Any]:
+def brace_pulled(seen: UnderLoad) -> Mapping[str, Number]:
     """The brace in tension, with all of the bar's force."""
     tube = seen.tube("TB16")
     return {

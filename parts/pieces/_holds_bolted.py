@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from ..model.hold import BoltAt, HoleAt, UnderLoad
-from ..model.vectors import Array
+from ..model.vectors import Array, Number
 from ..rules import bolts
 from ._lengths import IN
 
@@ -53,7 +53,7 @@ def side_bolts(seen: UnderLoad) -> Shared | None:
     return Shared(row, force, shear, pull)
 
 
-def sheared(seen: UnderLoad) -> Mapping[str, Any] | None:
+def sheared(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The most loaded rail bolt."""
     got = side_bolts(seen)
     if got is None:
@@ -67,7 +67,7 @@ def sheared(seen: UnderLoad) -> Mapping[str, Any] | None:
     }
 
 
-def pulled(seen: UnderLoad) -> Mapping[str, Any] | None:
+def pulled(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The rail bolt with most pull and shear together."""
     got = side_bolts(seen)
     if got is None:
@@ -83,7 +83,7 @@ def pulled(seen: UnderLoad) -> Mapping[str, Any] | None:
     }
 
 
-def rail_wall(seen: UnderLoad) -> Mapping[str, Any] | None:
+def rail_wall(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The weaker of rail wall and side plate at the most loaded bolt; clear of edges by 2 d."""
     got = side_bolts(seen)
     if got is None:
@@ -99,17 +99,17 @@ def rail_wall(seen: UnderLoad) -> Mapping[str, Any] | None:
     }
 
 
-def pried_side(seen: UnderLoad) -> Mapping[str, Any] | None:
+def pried_side(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The side plate bent at its rail bolts."""
     return _pried_by_rail(seen, "XS1")
 
 
-def pried_foot(seen: UnderLoad) -> Mapping[str, Any] | None:
+def pried_foot(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The foot bent at its rail bolts."""
     return _pried_by_rail(seen, "XS2")
 
 
-def _pried_by_rail(seen: UnderLoad, code: str) -> Mapping[str, Any] | None:
+def _pried_by_rail(seen: UnderLoad, code: str) -> Mapping[str, Number] | None:
     got = side_bolts(seen)
     if got is None:
         return None
@@ -119,7 +119,7 @@ def _pried_by_rail(seen: UnderLoad, code: str) -> Mapping[str, Any] | None:
 
 def pried(
     seen: UnderLoad, code: str, row: Sequence[BoltAt], shear: Array, pull: Array
-) -> Mapping[str, Any] | None:
+) -> Mapping[str, Number] | None:
     """A plate bent between its bolts and the nearest weld on it, with the prying that its bolts can
     still take. ``shear``, ``pull``: of each bolt, (cases, n) N.
     """
@@ -162,7 +162,7 @@ def _nearest(hole: HoleAt, holes: Sequence[HoleAt]) -> float:
     )
 
 
-def torn_out(seen: UnderLoad) -> Mapping[str, Any] | None:
+def torn_out(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The side plate torn out in one block along its row of bolts: sheared from the plate's edge to
     the last bolt, pulled across, all of the force in its plane along the row.
     """

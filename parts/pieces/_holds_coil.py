@@ -5,9 +5,9 @@ against.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
+from ..model.vectors import Number
 from ..rules import frame, plates, tubes
 from ..rules.seats import seat_collapse
 from ._holding import at_origin, row, section, weld_group
@@ -21,20 +21,20 @@ RAIL = ("rail.coil.width", "rail.coil.height", "rail.coil.wall", "rail.coil.oute
 SEAT = ("seat.upper.x", "seat.upper.y", "seat.upper.z")
 
 
-def plate_end(seen: UnderLoad) -> Mapping[str, Any] | None:
+def plate_end(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The plate's round ends against the rail's wall."""
     if not seen.has(*RAIL):
         return None
     return {"t_mm": seen.plate("CS1").thick, "wall_mm": seen.q("rail.coil.wall")}
 
 
-def flow(weld: str, closed: bool) -> Callable[[UnderLoad], Mapping[str, Any] | None]:
+def flow(weld: str, closed: bool) -> Callable[[UnderLoad], Mapping[str, Number] | None]:
     """Shear flow along a weld that closes the cut rail: the rail carries the whole of coil and stop
     one way, and their couple about its middle. An open channel has no cell: how it carries the
     couple is not worked, and the row says so.
     """
 
-    def numbers(seen: UnderLoad) -> Mapping[str, Any] | None:
+    def numbers(seen: UnderLoad) -> Mapping[str, Number] | None:
         if not seen.has(*RAIL, *SEAT):
             return None
         width, height, wall, outer = map(seen.q, RAIL)
@@ -113,10 +113,10 @@ STRIPS_REST = (
 )
 
 
-def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
+def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Number]]:
     """Half of coil and stop on a gusset, at the coil's middle, bent at the back plate."""
 
-    def numbers(seen: UnderLoad) -> Mapping[str, Any]:
+    def numbers(seen: UnderLoad) -> Mapping[str, Number]:
         _, low, _, high = seen.box(code)
         plate = seen.plate(code)
         half = seen.amount("coil") / 2
@@ -134,7 +134,7 @@ def gusset(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
     return numbers
 
 
-def seat_bent(seen: UnderLoad) -> Mapping[str, Any]:
+def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
     """The seat between its gussets and the back plate under the coil's ring and the stop's."""
     x0, y0, x1, y1 = seen.box("CM4")
     plate, middle = seen.plate("CM4"), seen.point("seat.upper")
@@ -244,7 +244,7 @@ LOWER_SEAT_REST = (
 )
 
 
-def spacer(seen: UnderLoad) -> Mapping[str, Any]:
+def spacer(seen: UnderLoad) -> Mapping[str, Number]:
     """Spacer tube as a column free at its lower end."""
     tube = seen.tube("BP1")
     area, radius = section(tube)
@@ -256,10 +256,10 @@ def spacer(seen: UnderLoad) -> Mapping[str, Any]:
     }
 
 
-def leg(code: str) -> Callable[[UnderLoad], Mapping[str, Any]]:
+def leg(code: str) -> Callable[[UnderLoad], Mapping[str, Number]]:
     """One of the pad's two legs, pushed."""
 
-    def numbers(seen: UnderLoad) -> Mapping[str, Any]:
+    def numbers(seen: UnderLoad) -> Mapping[str, Number]:
         x0, y0, x1, y1 = seen.box(code)
         plate = seen.plate(code)
         return {

@@ -7,12 +7,12 @@ joints' levers. Upper bound: the side plates hold nothing but force.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from ..model.hold import UnderLoad
-from ..model.vectors import Array
+from ..model.vectors import Array, Number
 from ..rules import tubes
 from ._holds_bolted import TENSION, THREADS_IN, pried
 
@@ -66,7 +66,7 @@ def _pull(seen: UnderLoad, got: Joint) -> Array:
     return np.asarray((np.abs(got.about_x) + np.abs(got.about_z)) / (FOUR * lever) + got.along)
 
 
-def flange_pulled(seen: UnderLoad) -> Mapping[str, Any] | None:
+def flange_pulled(seen: UnderLoad) -> Mapping[str, Number] | None:
     """Flange bolts pulled by bending both ways and the side force."""
     got = joint(seen)
     if got is None:
@@ -79,7 +79,7 @@ def flange_pulled(seen: UnderLoad) -> Mapping[str, Any] | None:
     }
 
 
-def flange_pried(seen: UnderLoad) -> Mapping[str, Any] | None:
+def flange_pried(seen: UnderLoad) -> Mapping[str, Number] | None:
     """The stub's flange bent at its bolts."""
     got = joint(seen)
     if got is None:
@@ -88,7 +88,7 @@ def flange_pried(seen: UnderLoad) -> Mapping[str, Any] | None:
     return pried(seen, "XT2", seen.bolts("cross.flange"), np.zeros_like(pull), pull)
 
 
-def dowels_sheared(seen: UnderLoad) -> Mapping[str, Any] | None:
+def dowels_sheared(seen: UnderLoad) -> Mapping[str, Number] | None:
     """Dowels under twist and half of the joints' force."""
     got, row = joint(seen), seen.bolts("cross.dowel")
     if got is None or len(row) != TWO:
@@ -118,10 +118,10 @@ def _ring(seen: UnderLoad) -> Array | None:
     return np.asarray(np.hypot(along, round_it))
 
 
-def ring_weld(weld: str) -> Callable[[UnderLoad], Mapping[str, Any] | None]:
+def ring_weld(weld: str) -> Callable[[UnderLoad], Mapping[str, Number] | None]:
     """The ring of weld of a flange."""
 
-    def numbers(seen: UnderLoad) -> Mapping[str, Any] | None:
+    def numbers(seen: UnderLoad) -> Mapping[str, Number] | None:
         most = _ring(seen)
         if most is None:
             return None
@@ -130,10 +130,10 @@ def ring_weld(weld: str) -> Callable[[UnderLoad], Mapping[str, Any] | None]:
     return numbers
 
 
-def ring_wall(code: str) -> Callable[[UnderLoad], Mapping[str, Any] | None]:
+def ring_wall(code: str) -> Callable[[UnderLoad], Mapping[str, Number] | None]:
     """The tube's wall beside it."""
 
-    def numbers(seen: UnderLoad) -> Mapping[str, Any] | None:
+    def numbers(seen: UnderLoad) -> Mapping[str, Number] | None:
         most = _ring(seen)
         if most is None:
             return None
@@ -143,7 +143,7 @@ def ring_wall(code: str) -> Callable[[UnderLoad], Mapping[str, Any] | None]:
     return numbers
 
 
-def stub(seen: UnderLoad) -> Mapping[str, Any] | None:
+def stub(seen: UnderLoad) -> Mapping[str, Number] | None:
     """Stub between side plate and arm bracket: bent by the joint's force, twisted by its height
     below and behind the tube. Its shear is left out.
     """
@@ -163,7 +163,7 @@ def stub(seen: UnderLoad) -> Mapping[str, Any] | None:
     }
 
 
-def center(seen: UnderLoad) -> Mapping[str, Any] | None:
+def center(seen: UnderLoad) -> Mapping[str, Number] | None:
     """Center tube between its side plates under the transmission's weight (its torque is not
     held).
     """

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
+from ..model.vectors import Number
 from ..rules import tubes
 from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
 
@@ -22,7 +22,7 @@ def _slender(seen: UnderLoad, code: str, length: str) -> tuple[float, float, flo
     return area, seen.q(length) / radius, tube.fy
 
 
-def arm_bent(seen: UnderLoad) -> Mapping[str, Any]:
+def arm_bent(seen: UnderLoad) -> Mapping[str, Number]:
     """Radius arm bent at the upper joint, pushed or pulled."""
     tube = seen.tube("AR1")
     area, slender, fy = _slender(seen, "AR1", "arm.cc")
@@ -37,7 +37,7 @@ def arm_bent(seen: UnderLoad) -> Mapping[str, Any]:
     }
 
 
-def arm_stress(seen: UnderLoad) -> Mapping[str, Any]:
+def arm_stress(seen: UnderLoad) -> Mapping[str, Number]:
     """Elastic stress round the arm at the upper joint's tabs: bending and push or pull, (cases,
     n) MPa.
     """
@@ -55,7 +55,7 @@ def arm_stress(seen: UnderLoad) -> Mapping[str, Any]:
     return {"stress_MPa": bent - (force @ along)[:, None] / float(tubes.area(tube.od, tube.wall))}
 
 
-def upper_stress(seen: UnderLoad) -> Mapping[str, Any]:
+def upper_stress(seen: UnderLoad) -> Mapping[str, Number]:
     """Push or pull over the upper arm's section, (cases, 1) MPa."""
     tube = seen.tube("UA1")
     return {
@@ -63,14 +63,14 @@ def upper_stress(seen: UnderLoad) -> Mapping[str, Any]:
     }
 
 
-def upper_pushed(seen: UnderLoad) -> Mapping[str, Any]:
+def upper_pushed(seen: UnderLoad) -> Mapping[str, Number]:
     """Upper arm as a column between its bolts."""
     area, slender, fy = _slender(seen, "UA1", "upper.cc")
     push = np.maximum(seen.amount("upper.push"), 0.0)
     return {"force_N": push, "area_mm2": area, "slender": slender, "fy_MPa": fy}
 
 
-def upper_spin(seen: UnderLoad) -> Mapping[str, Any] | None:
+def upper_spin(seen: UnderLoad) -> Mapping[str, Number] | None:
     """Upper arm against the push that flips the radius arm; None where none does."""
     limit = seen.flips_at()
     can = np.isfinite(limit)
@@ -80,7 +80,7 @@ def upper_spin(seen: UnderLoad) -> Mapping[str, Any] | None:
     return {"force_N": np.where(can, push, 0.0), "critical_N": np.where(can, limit, 1.0)}
 
 
-def upper_pulled(seen: UnderLoad) -> Mapping[str, Any]:
+def upper_pulled(seen: UnderLoad) -> Mapping[str, Number]:
     """Upper arm in tension."""
     area, _, fy = _slender(seen, "UA1", "upper.cc")
     return {

@@ -11,7 +11,7 @@ import numpy as np
 
 from ..geometry.outline import Corner, circle, rounded
 from ..model.body import Loop
-from ..model.family import Number
+from ..model.family import Same
 from ..model.vectors import Vec2
 from ._lengths import IN
 
@@ -44,7 +44,7 @@ def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) ->
     return circle((0.0, 0.0), outer, names[0]), circle((0.0, 0.0), bore, names[1])
 
 
-def socket_radius(across: Number) -> Number:
+def socket_radius(across: Same) -> Same:
     """Radius a socket needs round a bolt of diameter ``across``: head across corners 1.5 times that
     x 1.155, wall 1/8 in (practice).
     """

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
 import numpy as np
 
 from ..model.family import Grid, Rule, Site
+from ..model.vectors import Number
 from ..rules.bolts import edge_distance
 from ..rules.clause import described
 from ._from_stock import bolt_size
 
 
 def edge_rule(
-    name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Any], says: str
+    name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Number], says: str
 ) -> Rule:
     """A rule that a bolt's hole keeps its distance from the edge.
 
@@ -31,7 +31,7 @@ def edge_rule(
     )
 
 
-def room(*, need_mm: Any, have_mm: Any) -> tuple[Any, Any]:
+def room(*, need_mm: Number, have_mm: Number) -> tuple[Number, Number]:
     """Demand and capacity of a length that must be there (scalars or arrays, mm).
 
     Common practice, no source.
@@ -43,12 +43,12 @@ ROOM = described(room, "common practice, no source", formula="need <= have", tag
 """``room`` as a clause: what a room rule is held against."""
 
 
-def room_rule(name: str, args: Callable[[Grid, Site], tuple[Any, Any]], says: str) -> Rule:
+def room_rule(name: str, args: Callable[[Grid, Site], tuple[Number, Number]], says: str) -> Rule:
     """A rule that one length leaves room for another: ``args(v, s)`` gives (need, have) in mm on
     the grid.
     """
 
-    def lengths(grid: Grid, site: Site) -> Mapping[str, Any]:
+    def lengths(grid: Grid, site: Site) -> Mapping[str, Number]:
         need, have = args(grid, site)
         return {"need_mm": need, "have_mm": have}
 

@@ -8,13 +8,13 @@ is the layout's, joint at mid-thread. The frame bolt is level and square to the 
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Rod, Tube
 from ..model.family import Family, Grid, Site, Sizes, SteelOf, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec3, add, cross, scale, sub, unit
+from ..model.vectors import Frame, Number, Vec3, add, cross, scale, sub, unit
 from ..stock import steel
 from ..stock.classes import class_for
 from ._arm_ends import end_welds, insert
@@ -168,15 +168,16 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Tube, kg; of two alike the one of the steel read is taken."""
     section = math.pi * (grid["tube.od"] - grid["tube.wall"]) * grid["tube.wall"]
     read = site.word("arms.tube_steel")
     other = grid["tube.fy"] != steel(read).fy if read not in ("", "unknown") else 0.0
-    return section * site.q("arm.tube") * STEEL * (1 + ALIKE * other)
+    kg: Number = section * site.q("arm.tube") * STEEL * (1 + ALIKE * other)
+    return kg
 
 
-def neck_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def neck_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Shell and the corner of a tube that meets it aslant, against the reading; nothing is needed
     where the end is coped.
     """

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
-from ..model.vectors import Frame, Vec3, add, scale
+from ..model.vectors import Frame, Number, Vec3, add, scale
 from ..rules.welds import full_leg
 from ..stock.classes import class_for
 from ._conflicts import AXLE_TURNED
@@ -157,19 +157,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Two ears, kg."""
     tall = math.hypot(site.q("axle.upper_mount.x"), site.q("axle.upper_mount.z"))
-    return (
-        2
-        * tall
-        * (radius(site, grid["slot"]) + site.q("axle.tube_diameter") / 2)
-        * grid["plate.t"]
-        * STEEL
-    )
+    wide: Number = radius(site, grid["slot"]) + site.q("axle.tube_diameter") / 2
+    return 2 * tall * wide * grid["plate.t"] * STEEL
 
 
-def housing_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def housing_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """The bushing's shell and 1/8 in against what is between bolt and tube."""
     tall = math.hypot(site.q("axle.upper_mount.x"), site.q("axle.upper_mount.z"))
     return (
@@ -178,7 +173,7 @@ def housing_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def top_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def top_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Top of the ears at full bump against the rail's bottom, where they pass under it."""
     top = site.q("upper.mount.z") + radius(site, grid["slot"]) + site.q("travel.bump")
     beside = site.q("upper.mount.y") - inside(site) / 2 > site.q("rail.coil.outer") or site.q(

@@ -8,13 +8,12 @@ lets the closed rail breathe and drain.
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
+from ..model.vectors import Number
 from ..rules.welds import leg_for
 from ._from_stock import plate_keys
 from ._holding import held
@@ -131,12 +130,12 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Chosen with the coil-seat plate: only its thickness decides here."""
     return grid["plate.t"]
 
 
-def same(grid: Grid, site: Site) -> tuple[Any, Any]:
+def same(grid: Grid, site: Site) -> tuple[Number, Number]:
     """The strip is of the coil-seat plate's own thickness: its section was checked so."""
     return abs(grid["plate.t"] - site.port("coil.plate").size["t"]), 0.05
 

@@ -26,13 +26,11 @@ choices at once, so they are written with array arithmetic and never with ``if``
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Member, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable
-from ..model.vectors import Frame, Vec3
+from ..model.vectors import Frame, Number, Vec3
 from ..rules.welds import leg_for
 from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over
@@ -146,13 +144,13 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Two triangles, kg: an array over the choices."""
     along_pad, along_tube = feet(site)
     return along_pad * along_tube * grid["plate.t"] * STEEL
 
 
-def thick(grid: Grid, site: Site) -> tuple[Any, Any]:
+def thick(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Free edge over 32 against the plate, mm, so that the sloped edge does not fold (practice)."""
     along_pad, along_tube = feet(site)
     slope = (along_pad * along_pad + along_tube * along_tube) ** 0.5

@@ -9,16 +9,16 @@ is set forward or back by what the axle moves between ride and bump.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
 from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.family import Family, Grid, Site, Sizes, Variable
+from ..model.family import Family, Grid, Same, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec3, add
+from ..model.vectors import Frame, Number, Vec3, add
 from ..rules.welds import leg_for
 from ._bump_pad import INSIDE, Landing, landing, leg, leg_welds, pad, pad_height, pad_od
 from ._coil import ring_od
@@ -33,7 +33,7 @@ from ._room_rules import NO_LIMIT, room_rule
 DOWN: Vec3 = (0.0, 0.0, -1.0)
 
 
-def spacer(site: Site, thick: Any) -> Any:
+def spacer(site: Site, thick: Same) -> Same:
     """Length of the spacer tube: what is left over cap and pad, and over the base plate under a
     rail.
     """
@@ -214,7 +214,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Tube, cap, pad and legs, kg."""
     tube = (
         math.pi
@@ -225,19 +225,19 @@ def mass(grid: Grid, site: Site) -> Any:
     return (tube + 2 * pad_od(site) ** 2 * grid["plate.t"]) * STEEL
 
 
-def long_enough(grid: Grid, site: Site) -> tuple[Any, Any]:
+def long_enough(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Half an inch of spacer against what the travel leaves over cap, stop and pad."""
     return IN / 2 + 0 * grid["plate.t"] + 0 * grid["tube.od"], spacer(
         site, grid["plate.t"]
     ) + 0 * grid["tube.od"]
 
 
-def carries(grid: Grid, site: Site) -> tuple[Any, Any]:
+def carries(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Three quarters of the stop's diameter against the spacer (practice)."""
     return 0.75 * site.q("travel.stop_diameter"), grid["tube.od"] + 0 * grid["plate.t"]
 
 
-def in_ring(grid: Grid, site: Site) -> tuple[Any, Any]:
+def in_ring(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Cap within the coil: its radius, the bow and 1/4 in against the coil's inside radius; no
     limit beside the coil.
     """
@@ -249,7 +249,7 @@ def in_ring(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def pad_in_coil(grid: Grid, site: Site) -> tuple[Any, Any]:
+def pad_in_coil(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Pad where it stands, set off by the axle's walk, against the coil's inside radius less 1/8
     in; no limit beside the coil.
     """

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
@@ -20,6 +19,7 @@ from ..model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe
 from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
+from ..model.vectors import Number
 from ..rules.seats import seat_collapse
 from ..stock.classes import class_for
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
@@ -129,7 +129,7 @@ def tabs_at(gusset: Member) -> tuple[float, float]:
     return 0.22 * long, 0.7 * long
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Back plate, two gussets, seat and ring by their boxes, kg."""
     half, deep = (
         mount_half(site),
@@ -144,12 +144,12 @@ def mass(grid: Grid, site: Site) -> Any:
     ) * STEEL
 
 
-def seat_loaded(grid: Grid, site: Site) -> Mapping[str, Any]:
+def seat_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
     """The seat in the case that asks most of it; the mount waits while the loads do."""
     face = site.port("coil.plate").frame
     span = 2 * gusset_at(site)
     out = site.q("seat.upper.y") - face.origin[1] - grid["back.t"]
-    given = {
+    given: dict[str, Number] = {
         "span_mm": span,
         "deep_mm": out + coil_od(site) / 2 + 3 * IN / 8,
         "at_mm": out,
@@ -172,7 +172,7 @@ def stop_radius(site: Site) -> float:
     return 0.375 * site.q("travel.stop_diameter")
 
 
-def behind(grid: Grid, site: Site) -> tuple[Any, Any]:
+def behind(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Bow of the coil and 1/4 in against the gap between coil and back plate."""
     f = site.port("coil.plate").frame
     return (

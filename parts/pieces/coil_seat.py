@@ -8,7 +8,7 @@ each end of the cut.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from ..model.assembly import Assembly, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import add, scale
+from ..model.vectors import Number, add, scale
 from ..rules.frame import reinforcement, reinforcement_most, restored
 from ..rules.welds import BRIDGED, fillet_most
 from ._coil import mount_half
@@ -181,7 +181,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Plate, and the strips on each flange the cut reaches, by their boxes, kg."""
     span = (
         site.q("frame.notch.x_last")
@@ -191,10 +191,11 @@ def mass(grid: Grid, site: Site) -> Any:
     strips = (
         sum(reaches(site)) * grid["strip"] * (strip_width(site, grid["plate.t"]) + grid["plate.t"])
     )
-    return span * (site.q("rail.coil.height") + strips) * grid["plate.t"] * STEEL
+    boxes: Number = span * (site.q("rail.coil.height") + strips)
+    return boxes * grid["plate.t"] * STEEL
 
 
-def ratio(which: str, grid: Grid, site: Site) -> Any:
+def ratio(which: str, grid: Grid, site: Site) -> Number:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with
     strips.
     """
@@ -215,10 +216,10 @@ def ratio(which: str, grid: Grid, site: Site) -> Any:
         )
         return found.get(which, 1.0)
 
-    return np.vectorize(one)(grid["plate.t"], grid["strip"])
+    return np.asarray(np.vectorize(one)(grid["plate.t"], grid["strip"]))
 
 
-def closing_gap(grid: Grid, site: Site) -> tuple[Any, Any]:
+def closing_gap(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Gap behind the plate's edge at a rail corner against what one fillet bridges; none where a
     strip lies on the flange.
     """

@@ -9,14 +9,13 @@ outboard.
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ..geometry.outline import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.family import Family, Grid, Number, Site, Sizes, Variable
+from ..model.family import Family, Grid, Same, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec2, Vec3, add
+from ..model.vectors import Frame, Number, Vec2, Vec3, add
 from ..rules.welds import full_leg, leg_for, leg_within
 from ..stock.classes import class_for
 from ..words import numbers as shown
@@ -33,14 +32,14 @@ OUTBOARD: Vec3 = (0.0, 1.0, 0.0)
 FORWARD: Vec3 = (1.0, 0.0, 0.0)
 
 
-def bolt_offset(bolt: Number, od: float) -> Number:
+def bolt_offset(bolt: Same, od: float) -> Same:
     """Bolt centers of a flange: this far fore, aft, up and down of the tube's axis (a socket clears
     the tube's weld).
     """
     return (od / 2 + BORE_GAP + 0.3 * IN + 0.5 * 1.5 * 1.1547 * bolt + 0.125 * IN) / math.sqrt(2.0)
 
 
-def half_side(bolt: Number, od: float) -> Number:
+def half_side(bolt: Same, od: float) -> Same:
     """Half the flange's side: edge distance 1.5 D past the bolts (practice; AISC 360-16 Table J3.4
     asks less).
     """
@@ -241,7 +240,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def socket_fits(grid: Grid, site: Site) -> tuple[Any, Any]:
+def socket_fits(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Radius a socket needs at a flange bolt, and what the tube and its weld leave (mm)."""
     tube = site.port("cross.tube")
     return (
@@ -252,12 +251,12 @@ def socket_fits(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def recess_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def recess_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Recess of the tube's end with bearing for it, and the flange's thickness (mm)."""
     return site.port("cross.tube").size["recess"] + 0.125 * IN, grid["plate.t"]
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Both flanges, kg (the tube is counted by its own family)."""
     tube = site.port("cross.tube")
     od = tube.size["od"]

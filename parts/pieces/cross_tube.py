@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Sizes, Variable
-from ..model.vectors import Frame
+from ..model.vectors import Frame, Number
 from ..words import numbers as shown
 from ._from_stock import STEEL, tube_keys_between
 from ._holding import held
@@ -165,7 +165,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def centre_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def centre_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Half of the least center section (pad and flanges), and the parting plane's distance (mm)."""
     pad = (
         abs(site.q("driveline.mount.y")) + site.q("driveline.mount.bolt_dy") / 2 + 1.5 * IN
@@ -175,7 +175,7 @@ def centre_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     return pad + FLANGE_ROOM, parting(site, grid["tube.od"])
 
 
-def behind_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def behind_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Joint housing, 1/8 in, a 1/4 in bridge and the tube's radius, and how far the tube's axis is
     behind the joints (mm).
     """
@@ -184,7 +184,7 @@ def behind_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     ) - axis_x(site)
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Whole tube, rail to rail, kg."""
     od, wall = grid["tube.od"], grid["tube.wall"]
     return math.pi * (od - wall) * wall * 2 * max(site.pair("rail.cross.outer")) * STEEL

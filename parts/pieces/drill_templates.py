@@ -8,14 +8,12 @@ taken off; the fit test passes over them (fixed_after "tool").
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec2, scale
+from ..model.vectors import Frame, Number, Vec2, scale
 from ._from_stock import STEEL
 from ._lengths import IN, round_up
 
@@ -122,7 +120,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Two templates, kg."""
     size = site.port("cross.holes").size
     return 2 * size["height"] * 7 * IN * grid["plate.t"] * STEEL

@@ -9,14 +9,13 @@ the load. On a rail that may be heat-treated it is clamped by the bolts alone.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from ..geometry.outline import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec2, add, scale
+from ..model.vectors import Frame, Number, Vec2, add, scale
 from ..rules.frame import reinforcement, reinforcement_most
 from ..rules.welds import leg_for
 from ._from_stock import STEEL, bolt_size, frame_bolts, plate_keys
@@ -166,7 +165,7 @@ def bolt_of(site: Site) -> str:
     return min(frame_bolts(site.shop), key=lambda key: abs(float(bolt_size(key).d) - through))
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Plate by its box, kg."""
     low, high = edges(site)
     return (
@@ -177,19 +176,19 @@ def mass(grid: Grid, site: Site) -> Any:
     )
 
 
-def stiff(grid: Grid, site: Site) -> tuple[Any, Any]:
+def stiff(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Three quarters of the rail's wall (practice) against the plate."""
     return 0.75 * site.q("rail.cross.wall"), grid["plate.t"]
 
 
-def nearest_edge(grid: Grid, site: Site) -> Any:
+def nearest_edge(grid: Grid, site: Site) -> Number:
     """The way from a bolt to the nearest long edge, mm."""
     base, (low, high) = site.port("cross.holes").size["base"], edges(site)
     near = min(min(y - base - low, high - y + base) for _, y in holes(site))
     return near + 0 * grid["plate.t"]
 
 
-def from_wall(grid: Grid, site: Site) -> Mapping[str, Any]:
+def from_wall(grid: Grid, site: Site) -> Mapping[str, Number]:
     """Arguments of the thickness rules."""
     return {"t_mm": grid["plate.t"], "wall_mm": site.q("rail.cross.wall")}
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -19,7 +19,7 @@ from ..geometry.shape import SMOOTH
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
-from ..model.vectors import Frame, Vec2, Vec3
+from ..model.vectors import Frame, Number, Vec2, Vec3
 from ..rules.bolts import spacing
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -321,7 +321,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def away_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def away_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Tube radius with half the pad's length, and from the mount to the tube's axis (mm)."""
     across = bolt_size(site.need("driveline.mount.bolt")).d
     along = site.q("driveline.mount.bolt_dx") + site.q("driveline.mount.slot")
@@ -332,7 +332,7 @@ def away_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def apart(grid: Grid, site: Site) -> Mapping[str, Any]:
+def apart(grid: Grid, site: Site) -> Mapping[str, Number]:
     """Mount bolts against each other, the nearer way; a single bolt has no other."""
     pair = (site.q("driveline.mount.bolt_dx"), site.q("driveline.mount.bolt_dy"))
     ways = [apart_by for apart_by in pair if apart_by]
@@ -340,7 +340,7 @@ def apart(grid: Grid, site: Site) -> Mapping[str, Any]:
     return {"d_mm": across + 0 * grid["plate.t"], "spacing_mm": min(ways, default=NO_LIMIT)}
 
 
-def between_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def between_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Half the pad's width beside the center line with its weld; the way to the flange (mm)."""
     across = bolt_size(site.need("driveline.mount.bolt")).d
     half = (
@@ -351,7 +351,7 @@ def between_room(grid: Grid, site: Site) -> tuple[Any, Any]:
     ] - 0.5 * IN
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Pad, arms and tie, kg."""
     away = abs(site.q("driveline.mount.x") - site.port("cross.tube").frame.origin[0])
     wide = site.q("driveline.mount.bolt_dy") + 4 * IN

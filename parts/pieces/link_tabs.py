@@ -10,7 +10,7 @@ falling round a groove of 60 deg, filled from there.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from ..geometry.outline import check
 from ..model.assembly import Assembly, Bolt, Groove, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable
-from ..model.vectors import Frame, add, dot, scale
+from ..model.vectors import Frame, Number, add, dot, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
@@ -219,7 +219,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Two tabs by their boxes, kg."""
     return (
         2
@@ -230,7 +230,7 @@ def mass(grid: Grid, site: Site) -> Any:
     )
 
 
-def swing(grid: Grid, site: Site) -> tuple[Any, Any]:
+def swing(grid: Grid, site: Site) -> tuple[Number, Number]:
     """1/8 in against the gap between the joint's housing and the arm's tube."""
     return (
         IN / 8 + 0 * grid["plate.t"],
@@ -240,7 +240,7 @@ def swing(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def depth(grid: Grid, site: Site) -> tuple[Any, Any]:
+def depth(grid: Grid, site: Site) -> tuple[Number, Number]:
     """How far a tab's outer face stands from the middle of the tube against the tube's radius: a
     foot wholly on it.
     """

@@ -5,7 +5,6 @@ height, with a locating ring.
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ...layout import reader
 from ..design.interlock import room
@@ -15,7 +14,7 @@ from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame
+from ..model.vectors import Frame, Number
 from ..rules.welds import full_leg, leg_for
 from ._coil import coil_od, ring_bore, ring_od
 from ._conflicts import AXLE_TURNED, COIL_ROOM, SEAT
@@ -262,7 +261,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Seat, saddles, ring, kg."""
     disk = math.pi * seat_od(site) ** 2 / 4
     return (
@@ -270,7 +269,7 @@ def mass(grid: Grid, site: Site) -> Any:
     ) * STEEL
 
 
-def tall(grid: Grid, site: Site) -> tuple[Any, Any]:
+def tall(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Seat's thickness and a gap for the torch against the height from tube to seat."""
     return (
         grid["plate.t"] + IN / 4 + 0 * grid["ring.t"],

@@ -4,11 +4,10 @@ coil-seat plate; for the strap a bent tab on the rail's inner side and an ear on
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..model.assembly import Assembly
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
+from ..model.vectors import Number
 from ..rules.plates import bend_radius
 from ._coil import mount_half
 from ._coil_seat_shape import set_in, slot_width
@@ -40,7 +39,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Six tabs, about, kg."""
     tall = site.q("travel.shock_z") - site.q("rail.coil.bottom")
     return (
@@ -54,7 +53,7 @@ def mass(grid: Grid, site: Site) -> Any:
     )
 
 
-def past_slot(grid: Grid, site: Site) -> tuple[Any, Any]:
+def past_slot(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Coil mount, slot of the coil-seat plate and 1/8 in against how far the nearer shock ear
     stands from the coil's line.
     """
@@ -68,7 +67,7 @@ def past_slot(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def eye_room(grid: Grid, site: Site) -> tuple[Any, Any]:
+def eye_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Two bolt diameters for the shock's eye and 1/8 in against the way from pin to axle tube."""
     ahead = abs(site.q("travel.shock_x") - site.q("axle.x_ride")) - site.q("axle.tube_diameter") / 2
     return 2 * bolt_size(site.need("travel.shock_bolt")).d + IN / 8 + 0 * grid["plate.t"], ahead

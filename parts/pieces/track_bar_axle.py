@@ -5,7 +5,7 @@ the bar itself, to show.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
@@ -14,7 +14,7 @@ from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Bought, Edge, Loop, Plate, Rod
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec3, add, scale, sub, unit
+from ..model.vectors import Frame, Number, Vec3, add, scale, sub, unit
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
 from ..words import numbers as shown
@@ -327,13 +327,13 @@ def welds(sizes: Sizes, site: Site) -> tuple[Weld, ...]:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Shelf, ears and ribs, kg."""
     reach = site.q("bar.axle.x") - site.q("axle.x_ride") + 2 * IN
     return reach * 12 * IN * grid["plate.t"] * STEEL
 
 
-def under(grid: Grid, site: Site) -> tuple[Any, Any]:
+def under(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Shelf and a rib of 1/2 in under it against its height over the tube's middle."""
     z = site.q("bar.axle.z") - site.q("track_bar.bushing_od") / 2 - IN / 4
     return grid["plate.t"] + IN / 2, z - site.q("axle.z_ride")

@@ -8,14 +8,13 @@ them. Nothing is located in y and z before set-down: the bracket is tacked until
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ..geometry.outline import rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Plate, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, add, scale
+from ..model.vectors import Frame, Number, add, scale
 from ..stock.classes import class_for
 from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
@@ -123,7 +122,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     return held(Assembly(members, (pin,), welds(site, g, far_rail), ports=ports), FRAME, FRAME_REST)
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Plates by their boxes and the brace, kg."""
     tall = site.q("rail.bar.bottom") - site.q("bar.frame.z") + UP_SIDE
     plates = (2 * tall * 4 * IN + 2 * 6 * IN * 4 * IN + tall * 2 * IN + 24 * IN * IN) * grid[
@@ -139,7 +138,7 @@ def mass(grid: Grid, site: Site) -> Any:
     return (plates + tube) * STEEL
 
 
-def drop(grid: Grid, site: Site) -> tuple[Any, Any]:
+def drop(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Bushing and 1/4 in over it against the height of the rail above the bolt."""
     return (
         site.q("track_bar.bushing_od") / 2 + IN / 4 + grid["plate.t"],
@@ -147,7 +146,7 @@ def drop(grid: Grid, site: Site) -> tuple[Any, Any]:
     )
 
 
-def under(grid: Grid, site: Site) -> tuple[Any, Any]:
+def under(grid: Grid, site: Site) -> tuple[Number, Number]:
     """The bolt against the rail's outer face: the bracket hangs under the rail, not outside it."""
     return site.q("bar.frame.y") + 0 * grid["plate.t"], site.q("rail.bar.outer")
 

@@ -6,13 +6,13 @@ Tack level until the pinion angle has been read.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..model.assembly import Assembly, Member, Port
 from ..model.body import Bought, Rod, Tube
 from ..model.family import Family, Grid, Site, Sizes, SteelOf, Variable
 from ..model.terms import Role
-from ..model.vectors import Frame, Vec3, add, dot, scale, sub, unit
+from ..model.vectors import Frame, Number, Vec3, add, dot, scale, sub, unit
 from ._arm_ends import end_welds, insert
 from ._conflicts import ARM_REACH, AXLE_TURNED, THREAD_OF_UPPER
 from ._from_stock import STEEL, as_chosen, tube_keys_between
@@ -139,7 +139,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     )
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Tube, kg."""
     return (
         math.pi

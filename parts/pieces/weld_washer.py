@@ -13,6 +13,7 @@ from ..geometry.outline import circle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
+from ..model.vectors import Number
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
 from ._conflicts import ARM_REACH, FRAME_JOINTS
@@ -94,14 +95,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     return held(Assembly(tuple(members), tuple(bolts), tuple(welds)), (), WASHERS_REST)
 
 
-def mass(grid: Grid, site: Site) -> Any:
+def mass(grid: Grid, site: Site) -> Number:
     """Four washers, kg."""
     return (
         4 * 0.785 * (2.5 * bolt_size(site.need("arms.joint_bolt")).d) ** 2 * grid["plate.t"] * STEEL
     )
 
 
-def land(grid: Grid, site: Site) -> tuple[Any, Any]:
+def land(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Washer's radius and a leg against the ear's end radius, at the tighter of the two pivots."""
     worst = max(
         outside(p.size["d"], p.size["slot"]) / 2 - p.size["radius"]
@@ -110,7 +111,7 @@ def land(grid: Grid, site: Site) -> tuple[Any, Any]:
     return 3 * IN / 16 + worst + 0 * grid["plate.t"], IN / 4 + 0 * grid["plate.t"]
 
 
-def carried(grid: Grid, site: Site) -> Mapping[str, Any]:
+def carried(grid: Grid, site: Site) -> Mapping[str, Number]:
     """Half of the largest force at the tighter slotted pivot on one washer, in bearing and
     tear-out; nothing where both holes are round.
     """

@@ -11,6 +11,7 @@ from typing import Any, ClassVar
 import numpy as np
 from soapstone.parts.geometry.outline import bbox, edge_points, named
 from soapstone.parts.model.assembly import Member, Port
+from soapstone.parts.model.family import Sizes
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.pieces import (
     arm_bracket,
@@ -75,6 +76,7 @@ PLAIN = {
     "arms.max_joint_angle": math.radians(22),
     "rail.cross.slope_side": 0.0,
     "rail.cross.slope_bottom": 0.0,
+    "driveline.mount.weight": 900.0,
 }
 WORDS = {
     "frame.section": "boxed",
@@ -203,7 +205,7 @@ def built(**change: float) -> tuple[dict[str, Any], FakeSite]:
                 {},
                 "AR3",
             )
-        a = family.build(choices().get(family.code, {}), s)
+        a = family.build(Sizes(choices().get(family.code, {})), s)
         assert set(a.ports) <= set(family.gives)
         s.ports |= a.ports
         made[family.code] = a

@@ -23,6 +23,7 @@ from soapstone.parts.geometry.outline import (
     spans,
 )
 from soapstone.parts.model.body import Plate, Tube
+from soapstone.parts.model.family import Sizes
 from soapstone.parts.pieces import (
     _saddles,
     arm_bracket,
@@ -199,7 +200,7 @@ def test_raked_and_splayed_rail_moves_the_plates_with_it(slope: float) -> None:
 def test_build_does_not_ask_which_side_it_is() -> None:
     left, right = FakeSite("L"), FakeSite("R")
     for family in (existing.FAMILY, cross_tube.FAMILY, cross_sides.FAMILY, cross_stub.FAMILY):
-        a, b = (family.build(choices().get(family.code, {}), s) for s in (left, right))
+        a, b = (family.build(Sizes(choices().get(family.code, {})), s) for s in (left, right))
         assert a == b
         left.ports |= a.ports
         right.ports |= b.ports
