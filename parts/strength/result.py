@@ -17,6 +17,7 @@ from ...layout.loads.forces import Forces, forces
 from ...layout.quantities import Key, Side
 from ..design.site import Waiting, forces_of
 from ..design.sizing import Check
+from ..model.family import Sizes
 from ..model.hold import NotHeld
 from ..model.verdict import Verdict
 from ..stock import Shop
@@ -91,7 +92,8 @@ def settled(truck: Truck, solved: Graph) -> Mapping[Key, float]:
     pick = truck.picks.get(f"{arms.code}.L") or truck.picks.get(f"{arms.code}.R")
     if pick is None:
         return solved.values
-    made = {Key(f"arms.tube_{name}", "C"): pick.chosen[f"tube.{name}"] for name in ("od", "wall")}
+    sizes = Sizes(pick.chosen)
+    made = {Key(f"arms.tube_{name}", "C"): sizes[f"tube.{name}"] for name in ("od", "wall")}
     same = all(abs(solved.values.get(key, -1.0) - size) < SAME for key, size in made.items())
     return solved.values if same else {**solved.values, **made}
 
