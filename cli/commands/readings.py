@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from ...layout.assumed import Assumed
     from ...layout.job.load import Job
+    from ...parts.verdict.findings import Judged
 
 PLACE = 30
 
@@ -63,21 +64,26 @@ def readings(
         _sheet(job, sheet)
     assumed = assumptions(got, solve(got), None, None, kept)
     if as_json:
-        facts = {
-            "chassis": got.chassis,
-            "verdict": judged.worst.value,
-            "headline": judged.headline,
-            "readings": {str(key): reading.typed for key, reading in got.readings.items()},
-            "owed": list(map(str, got.owed)),
-            "held_up": {str(key): list(parts) for key, parts in waiting_on(got).items()},
-            "assumed": list(map(str, assumed)),
-        }
-        print(json.dumps(facts, indent=1))
+        _print_data(got, judged, assumed)
     else:
         _tell(got, assumed, judged.headline)
     _next(job, sheet, bool(got.owed))
     if judged.exit_code and not (sheet or take):
         raise typer.Exit(judged.exit_code)
+
+
+def _print_data(got: Job, judged: Judged, assumed: Sequence[Assumed]) -> None:
+    """What --json prints: readings as typed, what is owed and what it holds up, what is assumed."""
+    facts = {
+        "chassis": got.chassis,
+        "verdict": judged.worst.value,
+        "headline": judged.headline,
+        "readings": {str(key): reading.typed for key, reading in got.readings.items()},
+        "owed": list(map(str, got.owed)),
+        "held_up": {str(key): list(parts) for key, parts in waiting_on(got).items()},
+        "assumed": list(map(str, assumed)),
+    }
+    print(json.dumps(facts, indent=1))
 
 
 def _tell(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
