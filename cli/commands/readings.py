@@ -48,9 +48,6 @@ def readings(
     the truck, each with the parts it is for.
     """
     from ...layout.job_file import load
-    from ...layout.setout import solve
-    from ...parts.verdict.assumptions import assumptions
-    from ...parts.verdict.judging import judge_readings
 
     kept = read_for(job, shop)
     if take:
@@ -59,6 +56,11 @@ def readings(
     if family:
         _for_one(got, family, as_json)
         return
+    # not before: --for answers without a layout
+    from ...layout.setout import solve
+    from ...parts.verdict.assumptions import assumptions
+    from ...parts.verdict.judging import judge_readings
+
     judged = judge_readings(got)
     if sheet:
         _sheet(job, sheet)
