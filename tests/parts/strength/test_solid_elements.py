@@ -3,7 +3,7 @@ the tool's own plate elements on the same outline.
 
 Sources: gmsh and CalculiX, general-purpose programs outside the project. Slow: run where both are
 there (`apt-get install calculix-ccx libglu1-mesa`, `pip install gmsh`) with `pytest
-tests/test_solid_elements.py`; skipped elsewhere.
+tests/parts/strength/test_solid_elements.py`; skipped elsewhere.
 """
 
 from __future__ import annotations
