@@ -113,7 +113,7 @@ def _joint(
     cut: tuple[float, float],
 ) -> tuple[Joint, Array]:
     """Both plates seen from outside with x rearward and y up, whichever side they are of: left and
-    right of a symmetric truck are the same numbers.
+    right of a symmetric truck are the same numbers. Slots that tabs fill count as plate.
     """
     assert isinstance(plate.body, Plate) and isinstance(back.body, Plate)
     signs = np.array((-np.sign(plate.place.x[0]), np.sign(plate.place.y[2]), 1.0))
@@ -131,16 +131,23 @@ def _joint(
         found = [_line(own(line(weld, edge))) for weld in welds if on(weld) for edge in weld.edges]
         return sorted(found, key=lambda each: (*each.min(axis=0), *each.max(axis=0)))
 
+    welded = {edge for weld in welds if weld.on == back.code for edge in weld.edges}
     joint = Joint(
         outlines=(seen(plate.body.outline), seen(back.body.outline, under[0], under[1])),
         openings=(
             tuple(sorted(map(seen, plate.body.openings))),
-            tuple(sorted(seen(loop, under[0], under[1]) for loop in back.body.openings)),
+            tuple(
+                sorted(
+                    seen(loop, under[0], under[1])
+                    for loop in back.body.openings
+                    if {edge.name for edge in loop} & welded
+                )
+            ),
         ),
         thick=thick,
         held=lines(lambda weld: weld.on == plate.code),
         joined=lines(lambda weld: weld.on == back.code and weld.to == plate.code),
-        kept=lines(lambda weld: weld.to == back.code),
+        kept=[each[[0, -1]] for each in lines(lambda weld: weld.to == back.code)],
         at=np.round(into(plate.place, at[None])[0] * signs, 6) + 0.0,
         push=np.round((plate.place.x[2], plate.place.y[2], plate.place.z[2]) * signs, 9) + 0.0,
         cut=(round(min(cut), 6), round(max(cut), 6)),
