@@ -53,7 +53,9 @@ def made_with() -> str:
 
 
 def key_of(*rests_on: object) -> str:
-    """The name of what is made from these."""
+    """The name of what is made from these; sets, whose order differs by the process, are sorted by
+    whoever asks.
+    """
     return hashlib.sha256(repr((made_with(), rests_on)).encode()).hexdigest()
 
 

@@ -36,7 +36,8 @@ class Designed(NamedTuple):
         from .verdict import look
 
         sizes = [(part.id, part.fingerprint) for part in self.truck.singles]
-        said = self.strength.grown, self.strength.ways, self.strength.assumed
+        assumed = [(str(a), sorted(a.parts)) for a in self.strength.assumed]
+        said = self.strength.grown, self.strength.ways, assumed
         return Cache().value(
             key_of("travel and verdict", *inputs(self.job, self.shop), sizes, said),
             lambda: look(self.job, self.solved, self.truck, self.shop, self.strength, say),

@@ -80,11 +80,15 @@ def test_same_job_same_bytes_in_another_process_and_in_the_same_one(
 def test_warm_the_same_bytes_as_cold_and_no_kernel(
     cold: Path, kept: dict[str, str], tmp_path: Path
 ) -> None:
-    """From the cache into another folder, and where nothing changed at all: no second process."""
+    """From the cache into another folder, and where nothing changed at all: no second process, no
+    size searched for, nothing looked at again.
+    """
     code = (
         "import subprocess, sys\n"
-        "def none(*a, **k): raise AssertionError('a kernel')\n"
-        "subprocess.Popen = none\n"
+        "from soapstone.cli.building import verdict\n"
+        "from soapstone.parts.strength import growth\n"
+        "def none(*a, **k): raise AssertionError('made again')\n"
+        "subprocess.Popen = verdict.look = growth.held = none\n"
         "from soapstone.cli.main import run; run()"
     )
     for out in (tmp_path, tmp_path, cold):
