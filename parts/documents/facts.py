@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -10,7 +11,7 @@ import numpy as np
 from ...layout import units
 from ...layout.graph import Graph
 from ...layout.job.field import key_of
-from ...layout.job.fields import field_of
+from ...layout.job.fields import FIELDS, field_of, pattern
 from ...layout.quantities import Key, Side
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
@@ -21,12 +22,15 @@ from ..model.numbering import numbered_bolts, numbered_welds, weld_stage
 from ..placed.fit import weld_line
 from ..stock import Shop
 from ..strength.result import Strength
+from ..truck.pins import on_paper
 from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
 from ..words import numbers as shown
 
 ASSUMED = "ASSUMED, nobody measured it"
+READING = re.compile(r"\b[a-z]\w*(?:\.\w+)+")
+"""What may be a reading's name in the job file."""
 SIDE = {"L": "left", "R": "right", "C": "center"}
 
 
@@ -106,7 +110,7 @@ class Facts(NamedTuple):
         for part, reason in self.judged.barred().items():
             why.setdefault(reason, []).append(part)
         return [
-            f"{', '.join(map(names.part, parts))}: {names.sentence(reason, self.numbers)}"
+            f"{', '.join(map(names.part, parts))}: {self.said(reason)}"
             for reason, parts in why.items()
         ]
 
@@ -139,8 +143,14 @@ class Facts(NamedTuple):
         return names.numbers(self.truck.assembly)
 
     def said(self, text: object) -> str:
-        """A text with the model's ids in it, as people read it."""
-        return shown.worded(names.sentence(str(text), self.numbers))
+        """A text with the model's ids, pins and readings in it, as people read it."""
+        plain = READING.sub(self._reading_in, on_paper(str(text)))
+        return shown.worded(names.sentence(plain, self.numbers))
+
+    def _reading_in(self, found: re.Match[str]) -> str:
+        """A reading's name in words, anything else as it is."""
+        known = pattern(key_of(found[0]).name) in FIELDS
+        return self.reading(key_of(found[0])) if known else found[0]
 
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""

@@ -283,7 +283,10 @@ def owed(f: Facts) -> Doc:
             blocks.setdefault(str(k), []).append(who if " " in who else names.part(who))
     for k in f.strength.waits:
         blocks.setdefault(str(k), []).append("every part that carries load")
-    rows = [(k, ", ".join(v), "", "") for k, v in sorted(blocks.items(), key=lambda r: -len(r[1]))]
+    rows = [
+        (f.said(k), ", ".join(v), "", "")
+        for k, v in sorted(blocks.items(), key=lambda r: -len(r[1]))
+    ]
     return Doc(
         "owed",
         "What is still owed",

@@ -21,6 +21,7 @@ from ..strength.ear import Loaded
 from ..strength.elements.coil_seat_plate import Seat, contours
 from ..strength.elements.plate import Solved
 from ..strength.result import NOT_CHECKED, Strength
+from ..truck.pins import on_paper
 from ..words import names
 from ..words import numbers as shown
 from .display import Sheet, pdf
@@ -125,10 +126,11 @@ def _basis(
         f"{case.name} ({case.level}), factor {case.factor:g}: {case.says}. {case.source}"
         for case in cases.values()
     ]
+    grown = [say(on_paper(g)) for g in found.grown]
     return [
         ("Least margin", least),
         ("Rows that fail: these parts are not for cutting", failing),
-        ("Made larger for its loads, over the lightest that fits", [say(g) for g in found.grown]),
+        ("Made larger for its loads, over the lightest that fits", grown),
         ("Load cases", loads),
         *_method(found, aside),
         *_covered(found, say, numbers),

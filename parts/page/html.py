@@ -15,6 +15,7 @@ from ..documents.levels import LAID
 from ..model.verdict import Verdict
 from ..stock import Shop
 from ..strength.result import Strength
+from ..truck.pins import on_paper
 from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
@@ -86,7 +87,7 @@ def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: Shown)
 
 def _said(text: object, known: dict[str, str]) -> str:
     """A text with the model's ids in it, as people read it."""
-    return worded(names.sentence(str(text), known))
+    return worded(names.sentence(on_paper(str(text)), known))
 
 
 def _hash(text: str) -> str:

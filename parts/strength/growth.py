@@ -92,7 +92,8 @@ def held(solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop
         for family, f, parts in _failing(truck, now):
             way = search.way(truck, family, f)
             if way is None:
-                ways |= {part: _nothing(f.title, now.fails[part]) for part in parts}
+                near = search.nearest.get(family)
+                ways |= {part: _nothing(f.title, now.fails[part], near) for part in parts}
             elif search.pinned(way) or turn == PASSES:
                 ways |= dict.fromkeys(parts, f"with {way.pin} it passes ({way.use:.2f} used)")
             elif step is None:
@@ -114,18 +115,25 @@ def _said(way: Way, part: str, worst: Check) -> str:
     )
 
 
-def _nothing(title: str, failing: Sequence[Check]) -> str:
-    """What is left where no size in stock serves."""
+def _nothing(title: str, failing: Sequence[Check], near: Way | None) -> str:
+    """What is left where no size in stock serves, with what comes nearest of it."""
+    nearest = (
+        f"nearest is {near.pin}, {near.use:.2f} of what is allowed"
+        if near
+        else "no other size comes nearer"
+    )
     if any("bushings" in row.case for row in failing):
         return (
             f"nothing else in stock for {title} passes with every rate the arms' bushings may have:"
-            " read their rates off the maker's sheet, or stock another size"
+            f" read their rates off the maker's sheet; {nearest}"
         )
-    return f"nothing else in stock for {title} passes: stock another size, or move the joint"
+    return f"nothing else in stock for {title} passes: {nearest}"
 
 
 class _Search:
-    """Sizes tried for one job; ``pins``: those of the job and those the loads made larger."""
+    """Sizes tried for one job; ``pins``: those of the job and those the loads made larger;
+    ``nearest``: what came nearest where nothing passed.
+    """
 
     def __init__(
         self, solved: Graph, words: Mapping[str, str], pins: Pins, chassis: str, shop: Shop
@@ -133,6 +141,7 @@ class _Search:
         self.solved, self.words, self.chassis, self.shop = solved, words, chassis, shop
         self.own, self.again = pins, Again()
         self.lost: dict[str, float] = {}
+        self.nearest: dict[str, Way] = {}
         self.pins: Pins = {family: dict(sizes) for family, sizes in pins.items()}
 
     def made(self, pins: Pins) -> Truck:
@@ -166,6 +175,8 @@ class _Search:
                     return Way((*taken, change), use)
                 tried.append((use, change))
             use, best = min(tried, key=lambda row: row[0], default=(least, None))
+            if best is not None and use < least:
+                self.nearest[family] = Way((*taken, best), use)
             if best is None or use > BETTER * least:
                 return None
             least, taken = use, (*taken, best)

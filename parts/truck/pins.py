@@ -4,6 +4,7 @@ made: every pin that cannot be, with the reason.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
@@ -17,7 +18,19 @@ from .truck import families
 Pins = Mapping[str, Any]
 CLOSE = 1e-3
 """mm within which a typed length is one of the choices."""
+TYPED = re.compile(r'\[pin\.(\w+)\] (\w+) = (?:"([^"]*)"|([\w./]+))')
+"""A pin as it is typed: family, size, value."""
 WORD = {"plate": "plate", "tube": "tube", "bolt": "bolt"}
+
+
+def on_paper(text: str) -> str:
+    """Pins in a text as people read them, not as they are typed.
+
+    >>> on_paper('[pin.cross_sides] plate = "3/8 A36" and [pin.cross_sides] rows = 2, for XS1')
+    'crossmember side plates: plate 3/8 A36 and crossmember side plates: rows 2, for XS1'
+    """
+    titles = {name: family.title for name, family in families()}
+    return TYPED.sub(lambda m: f"{titles.get(m[1], m[1])}: {m[2]} {m[3] or m[4]}", text)
 
 
 def good(pins: Pins, shop: stock.Shop) -> dict[str, dict[str, Any]]:

@@ -165,8 +165,8 @@ def test_a_shop_in_inches_reads_no_millimeter(
     assert [x for x in lines if MILLI.search(x)] == []
 
 
-TYPED = re.compile(r"typed .*?(?=;|, read|, ±)|\[[^\]]*\]")
-"""What stood in the job file, and sources."""
+TYPED = re.compile(r"\[pin\.\w+\] \w+ = \"[^\"]*\"|\b4130 N\b|typed .*?(?=;|, read|, ±)|\[[^\]]*\]")
+"""What stands or is to stand in the job file, a steel that is normalized, and sources."""
 
 
 @pytest.mark.parametrize("which", ["inch", "mm"])

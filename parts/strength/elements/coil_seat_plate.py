@@ -33,7 +33,7 @@ BEYOND = 1.5
 """Thicknesses off the welds at which the mesh is made finer as well."""
 CROSSED = 2
 """Edges of a triangle a contour crosses."""
-KEPT = 8
+KEPT = 48
 """Plates whose result is kept: while other sizes are tried against the loads, the same two plates
 come again and again.
 """

@@ -91,10 +91,13 @@ def inside(points: Array, outer: Loop, inner: Sequence[Loop]) -> NDArray[np.bool
 def near(points: Array, line: Array, within: float) -> NDArray[np.bool_]:
     """Which points (n, 2) lie within a distance of a polyline."""
     found = np.zeros(len(points), dtype=bool)
+    low, high = line.min(axis=0) - within, line.max(axis=0) + within
+    maybe = np.flatnonzero(((points >= low) & (points <= high)).all(axis=1))
+    close = points[maybe]
     for start, end in itertools.pairwise(line):
         along = end - start
-        share = np.clip((points - start) @ along / max(float(along @ along), 1e-12), 0, 1)
-        found |= np.hypot(*(points - start - share[:, None] * along).T) < within
+        share = np.clip((close - start) @ along / max(float(along @ along), 1e-12), 0, 1)
+        found[maybe] |= np.hypot(*(close - start - share[:, None] * along).T) < within
     return found
 
 

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import pytest
 from papers import HEAD, SHOP, every, made
 from pypdf import PdfReader
+from soapstone.layout.quantities import Key
 from soapstone.parts import documents
 from soapstone.parts.documents import engine, finish, levels, maps, welding
 from soapstone.parts.documents.workbook import workbook
@@ -280,3 +281,17 @@ def test_maps_know_every_family() -> None:
     t, _ = truck()
     lost = {w.on for w in t.assembly.welds if maps.place_of(t, w.on) is None}
     assert not lost
+
+
+def test_what_is_owed_is_asked_in_words() -> None:
+    """The sheet a man with a tape carries names the reading, not its name in the job file."""
+    found = made()
+    bare = found._replace(
+        truck=found.truck._replace(
+            waiting={"transmission pad": (Key("driveline.mount.weight", "C"),)}
+        ),
+    )
+    asked = next(block for block in finish.owed(bare).blocks if isinstance(block, engine.Table))
+    assert asked.rows[0][0] == "weight the mount carries, jack and scale"
+    assert bare.said("waits for axle.kpi") != "waits for axle.kpi"
+    assert bare.said("see sheet/tables.xlsx, 1.5 of it") == "see sheet/tables.xlsx, 1.5 of it"
