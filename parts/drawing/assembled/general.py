@@ -8,10 +8,8 @@ from collections.abc import Iterator, Sequence
 
 from ....layout.graph import Graph
 from ....layout.quantities import Key, Side
-from ....layout.reader import unit
 from ....layout.units import tape
 from ...model.vectors import Vec2, Vec3
-from ...words import numbers as shown
 from ...words.cautions import NOT_APPROVAL
 from ..canvas import POINTS
 from ..dimensions import Axis
@@ -84,7 +82,7 @@ def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) ->
                 "from the datum hole",
                 "across",
                 "up",
-                f"±, {unit('length')}",
+                "± along / across / up",
             ),
             tuple((f"P{n}", *point_row(solved, point)) for n, point in enumerate(found, 1)),
         ),
@@ -92,7 +90,7 @@ def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) ->
             "CHECK DIAGONALS, IN PLAN",
             ("", "what", "left front", "right front", "differ by"),
             tuple(
-                (f"D{n}", says, tape(one), tape(two), shown.fine(abs(one - two)))
+                (f"D{n}", says, tape(one), tape(two), tape(abs(one - two)))
                 for n, (says, one, two) in enumerate(diagonals(found), 1)
             ),
         ),
