@@ -73,7 +73,11 @@ class LoadBasis(NamedTuple):
 
 
 def missing_for_loads(values: Mapping[Key, float]) -> tuple[Key, ...]:
-    """Keys that are not among ``values`` and without which there are no loads."""
+    """Keys that are not among ``values`` and without which there are no loads.
+
+    ``values``: solved values by key. What is one for both sides comes before left and right;
+    empty where ``load_basis`` has all it asks for by these names.
+    """
     every = (
         *(Key(name, "C") for name in _CENTER_NEEDS),
         *(Key(name, side) for name in _SIDED_NEEDS for side in SIDES),

@@ -24,7 +24,11 @@ CORNERS = (
 
 
 class RateSet(NamedTuple):
-    """Rates (4, 4) as ``Linkage.rates``; ``says`` is empty for those read or usual."""
+    """One set of bushing rates that the loads are worked with.
+
+    ``rates``: (4, 4) as ``Linkage.rates``, N/mm and N mm/rad; ``says``: which corner of soft to
+    hard in words, empty for those read or usual.
+    """
 
     says: str
     rates: Array

@@ -44,7 +44,10 @@ class Case(NamedTuple):
 
     @property
     def share(self) -> float:
-        """What its forces are multiplied with to stand on the allowable-strength scale."""
+        """What its forces are multiplied with to stand on the allowable-strength scale.
+
+        A ratio: 1, or one over ``RARE`` for what happens rarely.
+        """
         return 1 / RARE if self.level == "rare" else 1.0
 
 
@@ -276,12 +279,18 @@ strength, not against a limit.
 
 
 def tire_forces(truck: LoadBasis, case: Case) -> Array:
-    """Ground on both tires, (2, 3), N, at ``case.at``; ``case.hand`` says which wheel."""
+    """Ground on both tires in one case, (2, 3), N, truck axes, left [0] and right [1].
+
+    It acts at ``case.at``; ``case.hand`` says which wheel the case is about.
+    """
     return case.tires(truck, case.factor, _wheel(case))
 
 
 def jack_forces(truck: LoadBasis, case: Case) -> Array:
-    """What a jack does to the arms' brackets, (2, 3), N."""
+    """What a jack does to the arms' brackets in one case, (2, 3), N, truck axes.
+
+    Left [0] and right [1]; zero in a case without a jack.
+    """
     return case.jack(truck, case.factor, _wheel(case))
 
 
@@ -290,7 +299,14 @@ def _wheel(case: Case) -> int:
 
 
 def adjusted(factors: Mapping[str, float]) -> tuple[Case, ...]:
-    """The cases with the shop's own factors (by case name), both hands."""
+    """The cases with the shop's own factors, those about one wheel for either.
+
+    ``factors``: factor by case name, in the words of ``Case.says``; names that are no case are
+    passed over. The source then says that the shop set it.
+
+    >>> [case.factor for case in adjusted({"bump": 2.5}) if case.name == "bump"]
+    [2.5]
+    """
     return both_hands(
         tuple(
             (
@@ -306,7 +322,10 @@ def adjusted(factors: Mapping[str, float]) -> tuple[Case, ...]:
 
 
 def both_hands(cases: tuple[Case, ...] = CASES) -> tuple[Case, ...]:
-    """Every case, those about one wheel for either."""
+    """Every case, those about one wheel or side once for either.
+
+    A case about both wheels (``hand`` "") stays as it is; the others come twice, "L" then "R".
+    """
     return tuple(
         case._replace(hand=hand)
         for case in cases

@@ -82,7 +82,11 @@ def forces(
 
 
 def forces_in(mechanism: Mechanism, case: Case) -> Forces:
-    """Forces in one case."""
+    """Forces in one case at every joint, bolt, seat and stop, N and N mm, truck axes.
+
+    On the allowable-strength scale (``Case.share``) but for the ground, which is as it is.
+    ``residual``: what is left of the sum of all forces on the axle, N before that scale.
+    """
     truck = mechanism.truck
     ground = tire_forces(truck, case)
     rest = mechanism.rest(ground, case.at(truck))

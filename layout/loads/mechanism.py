@@ -32,17 +32,29 @@ AXLE = slice(0, 6)
 
 
 def arm_turn(side: int) -> slice:
-    """Where the three small turns of a radius arm stand among the displacements."""
+    """Where the three small turns of a radius arm stand among the displacements.
+
+    ``side``: 0 left, 1 right; rad about truck x, y, z.
+
+    >>> arm_turn(1)
+    slice(9, 12, None)
+    """
     return slice(6 + 3 * side, 9 + 3 * side)
 
 
 def upper_turn(side: int) -> slice:
-    """Where the three small turns of an upper arm stand among the displacements."""
+    """Where the three small turns of an upper arm stand among the displacements.
+
+    ``side``: 0 left, 1 right; rad about truck x, y, z.
+    """
     return slice(12 + 3 * side, 15 + 3 * side)
 
 
 def joint_move(side: int) -> slice:
-    """Where the shift of an arm's frame end (the arm bends) stands among the displacements."""
+    """Where the shift of an arm's frame end (the arm bends) stands among the displacements.
+
+    ``side``: 0 left, 1 right; mm along truck x, y, z.
+    """
     return slice(18 + 3 * side, 21 + 3 * side)
 
 
@@ -94,7 +106,11 @@ class Mechanism:
         )
 
     def row(self, along: Array, at: Array) -> Array:
-        """How far a point ``at`` of the axle moves ``along`` per unit of the axle's six."""
+        """How far a point ``at`` of the axle moves ``along`` per unit of the axle's six, (6,).
+
+        ``along``: unit direction (3,); ``at``: (3,), mm, truck axes. Three shifts (no unit), then
+        three turns about the axle's center (mm per rad).
+        """
         return np.concatenate((along, np.cross(at - self.truck.linkage.centre, along)))
 
     def load(self, tires: Array, at: Array) -> Array:
@@ -111,7 +127,12 @@ class Mechanism:
         return load
 
     def rest(self, tires: Array, at: Array) -> Rest:
-        """Where it comes to rest; what acts one way is settled in turns."""
+        """Where it comes to rest; what acts one way is settled in turns.
+
+        ``tires``: ground on both tires (2, 3), N; ``at``: places from the hubs (2, 3), mm. Coils,
+        stops and limiters are let go or added until none pulls that can only push, at most
+        ``MOST_TURNS`` times. LinAlgError if the truck's stiffness is singular.
+        """
         truck = self.truck
         load = self.load(tires, at)
         stop_rate = truck.wheel * SOLID_AT / truck.stop_squash

@@ -33,26 +33,35 @@ def _outward(wheel: int) -> int:
 
 
 def standing(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Both wheels carry what they carry at rest."""
+    """Both wheels carry what they carry at rest, (2, 3), N.
+
+    ``factor`` and ``wheel`` change nothing.
+    """
     return np.array(((0.0, 0.0, truck.wheel), (0.0, 0.0, truck.wheel)))
 
 
 def bump(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Both wheels carry ``factor`` times static."""
+    """Both wheels carry ``factor`` times static, (2, 3), N; ``wheel`` changes nothing."""
     ground = standing(truck, factor, wheel)
     ground[:, 2] = factor * truck.wheel
     return ground
 
 
 def twist(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """``factor`` times the axle's load on one wheel, none on the other."""
+    """``factor`` times the axle's load on one wheel, none on the other, (2, 3), N.
+
+    At ``factor`` 1 the axle carries as much as at rest, all of it on ``wheel``.
+    """
     ground = np.zeros((2, 3))
     ground[wheel, 2] = factor * 2 * truck.wheel
     return ground
 
 
 def road_twist(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """A share of a wheel's load moves to the one wheel from the other."""
+    """A share of a wheel's load moves to the one wheel from the other, (2, 3), N.
+
+    ``factor``: the share, 0 to 1; both together carry as much as at rest.
+    """
     ground = standing(truck, factor, wheel)
     ground[wheel, 2] = (1 + factor) * truck.wheel
     ground[1 - wheel, 2] = (1 - factor) * truck.wheel
@@ -69,12 +78,18 @@ def _slowed(truck: LoadBasis, factor: float, way: int) -> Array:
 
 
 def braking(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Braking at ``factor`` g while driving forward."""
+    """Braking at ``factor`` g while driving forward, (2, 3), N; both wheels alike.
+
+    Load moved to the front axle: weight x factor x height of its center / wheelbase.
+    """
     return _slowed(truck, factor, -1)
 
 
 def reverse_braking(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Braking at ``factor`` g while driving backward."""
+    """Braking at ``factor`` g while driving backward, (2, 3), N; both wheels alike.
+
+    The same load moves off the front axle, down to none.
+    """
     return _slowed(truck, factor, 1)
 
 
@@ -95,12 +110,16 @@ def _against(truck: LoadBasis, step: float, loads: tuple[float, float], wheel: i
 
 
 def pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel against a step of ``STEP`` of its radius."""
+    """One wheel against a step of ``STEP`` of its radius, (2, 3), N.
+
+    ``factor``: times static along the truck before the slope of the step; upward
+    ``POTHOLE_LIFT`` times static. The other wheel stands.
+    """
     return _against(truck, STEP, (factor, POTHOLE_LIFT), wheel)
 
 
 def deep_pothole(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel against a step of ``DEEP`` of its radius."""
+    """One wheel against a step of ``DEEP`` of its radius, (2, 3), N; else as ``pothole``."""
     return _against(truck, DEEP, (factor, POTHOLE_LIFT), wheel)
 
 
@@ -112,13 +131,20 @@ def ledge(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def at_ledge(truck: LoadBasis) -> Array:
-    """The ledge's edge: the force goes through the hub, a rolling wheel takes no other."""
+    """The ledge's edge, (2, 3), mm from each hub.
+
+    The force goes through the hub: a rolling wheel takes no other.
+    """
     ahead = truck.tire_radius * math.sin(math.acos(1 - LEDGE))
     return np.array(((ahead, 0.0, -truck.tire_radius * (1 - LEDGE)),) * 2)
 
 
 def cornering(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Side force of ``factor`` times the load, load moved to the outer wheel (the one named)."""
+    """Side force of ``factor`` times the load, load moved to the outer wheel, (2, 3), N.
+
+    ``wheel`` is the outer one. Moved: side force x height of the center of gravity / track, at
+    most all that the inner wheel carries.
+    """
     ground = np.zeros((2, 3))
     shift = min(factor * 2 * truck.wheel * truck.cg_height / truck.track, truck.wheel)
     ground[wheel, 2], ground[1 - wheel, 2] = truck.wheel + shift, truck.wheel - shift
@@ -127,7 +153,10 @@ def cornering(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def curb(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel against a curb: ``factor`` times the side force at which the truck tips."""
+    """One wheel against a curb: ``factor`` times the side force at which the truck tips, (2, 3), N.
+
+    Tips: axle load x half the track / height of the center of gravity, about the outer patch.
+    """
     ground = standing(truck, factor, wheel)
     tipping = factor * 2 * truck.wheel * truck.track / (2 * truck.cg_height)
     ground[wheel, 1] = _outward(wheel) * tipping
@@ -135,49 +164,70 @@ def curb(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def pull(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """One wheel pulls with ``factor`` times static and carries as much."""
+    """One wheel pulls with ``factor`` times static and carries as much, (2, 3), N.
+
+    The other wheel stands; grip of one.
+    """
     ground = standing(truck, factor, wheel)
     ground[wheel] = (factor * truck.wheel, 0.0, factor * truck.wheel)
     return ground
 
 
 def pull_back(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """The same backward."""
+    """One wheel pushes rearward with ``factor`` times static and carries as much, (2, 3), N.
+
+    As ``pull``, the force along the truck the other way.
+    """
     ground = pull(truck, factor, wheel)
     ground[wheel, 0] *= -1
     return ground
 
 
 def pull_both(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """Both wheels pull with ``factor`` times static and carry as much."""
+    """Both wheels pull with ``factor`` times static and carry as much, (2, 3), N.
+
+    Grip of one; ``wheel`` changes nothing.
+    """
     ground = bump(truck, factor, wheel)
     ground[:, 0] = ground[:, 2]
     return ground
 
 
 def twist_pull(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """``factor`` times the axle's load on one wheel, which pulls as much; the other in the air."""
+    """``factor`` times the axle's load on one wheel, which pulls as much, (2, 3), N.
+
+    The other wheel is in the air.
+    """
     ground = twist(truck, factor, wheel)
     ground[wheel, 0] = ground[wheel, 2]
     return ground
 
 
 def twist_pull_back(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """The same backward."""
+    """``factor`` times the axle's load on one wheel, which pushes rearward as much, (2, 3), N.
+
+    As ``twist_pull``, the force along the truck the other way.
+    """
     ground = twist_pull(truck, factor, wheel)
     ground[wheel, 0] *= -1
     return ground
 
 
 def recovery(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """The tires hold ``factor`` times the truck's weight that pulls at the frame."""
+    """The tires hold ``factor`` times the truck's weight that pulls at the frame, (2, 3), N.
+
+    Half of it on each, forward; ``wheel`` changes nothing.
+    """
     ground = standing(truck, factor, wheel)
     ground[:, 0] = factor * truck.weight / 2
     return ground
 
 
 def pushed(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """The same the other way."""
+    """The tires hold ``factor`` times the truck's weight that pushes at the frame, (2, 3), N.
+
+    As ``recovery``, the force along the truck the other way.
+    """
     return recovery(truck, factor, wheel) * (-1.0, 1.0, 1.0)
 
 
@@ -191,43 +241,55 @@ def winch(truck: LoadBasis, factor: float, wheel: int) -> Array:
 
 
 def lifted(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """A jack under the axle lifts one wheel with ``factor`` times its static load."""
+    """A jack under the axle lifts one wheel with ``factor`` times its static load, (2, 3), N.
+
+    The other wheel stands.
+    """
     ground = standing(truck, factor, wheel)
     ground[wheel, 2] = factor * truck.wheel
     return ground
 
 
 def hanging(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """The wheel hangs, a jack holds the frame."""
+    """One wheel hangs, a jack holds the frame, (2, 3), N; the other wheel stands."""
     ground = standing(truck, factor, wheel)
     ground[wheel] = 0.0
     return ground
 
 
 def bracket_lift(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """A jack under one arm's bracket, (2, 3), N: ``factor`` times a wheel's static load upward."""
+    """A jack under one arm's bracket: ``factor`` times a wheel's static load upward, (2, 3), N.
+
+    On the brackets of the left [0] and right [1] arm, not on the tires.
+    """
     force = np.zeros((2, 3))
     force[wheel, 2] = factor * truck.wheel
     return force
 
 
 def nothing(truck: LoadBasis, factor: float, wheel: int) -> Array:
-    """No jack."""
+    """No jack: zeros (2, 3), N; ``factor`` and ``wheel`` change nothing."""
     return np.zeros((2, 3))
 
 
 def at_ground(truck: LoadBasis) -> Array:
-    """The contact patches."""
+    """The contact patches, (2, 3), mm from each hub: a loaded tire radius below."""
     return np.array(((0.0, 0.0, -truck.tire_radius),) * 2)
 
 
 def at_hub(truck: LoadBasis) -> Array:
-    """As high as the hubs: a rolling wheel against a ledge takes no other force."""
+    """As high as the hubs, (2, 3), mm from each hub.
+
+    A rolling wheel against a ledge takes no other force.
+    """
     return np.zeros((2, 3))
 
 
 def at_seats(truck: LoadBasis) -> Array:
-    """Under the lower coil seats, as low as the hubs: where a jack finds the axle tube."""
+    """Under the lower coil seats, as low as the hubs, (2, 3), mm from each hub.
+
+    Where a jack finds the axle tube.
+    """
     hubs = truck.linkage.centre[1] + np.array((truck.track, -truck.track)) / 2
     across = truck.coil_lower[:, 1] - hubs
     return np.array([(0.0, float(each), 0.0) for each in across])

@@ -46,7 +46,10 @@ IN = units.IN
 
 
 class Place(NamedTuple):
-    """A named position: heave mm (bump +), roll rad (left wheel up +)."""
+    """A named position of the axle off ride height.
+
+    ``heave`` mm, bump positive; ``roll`` rad, left wheel up positive.
+    """
 
     name: str
     heave: float
@@ -72,7 +75,10 @@ class Travel(NamedTuple):
     lost: Mapping[str, str]
 
     def at(self, name: str) -> int:
-        """Row of a named position."""
+        """Row of a named position in every array of ``found``.
+
+        ValueError if no position has that name.
+        """
         return [place.name for place in self.places].index(name)
 
     @property
@@ -82,7 +88,13 @@ class Travel(NamedTuple):
 
 
 def rates_of(values: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
-    """Bushing rates as read, and whether any is not read; then typical ones stand in for those."""
+    """Bushing rates as read, lower and upper, and whether any is not read.
+
+    N/mm and N mm/rad, as ``Bush``; where a rate is not read that of ``TYPICAL`` stands in.
+
+    >>> rates_of({}) == (TYPICAL, True)
+    True
+    """
     got, assumed = [], False
     for base, usual in zip(("lower", "upper"), TYPICAL, strict=True):
         rows = [values.get(Key(f"arms.{base}_bush_{field}", "C")) for field in Bush._fields]
@@ -99,7 +111,11 @@ def rates_of(values: Mapping[Key, float]) -> tuple[tuple[Bush, Bush], bool]:
 
 
 def scaled(bush: Bush, times: float, turn: float = 1.0) -> Bush:
-    """All rates times ``times``, torsion and cone times ``turn`` besides."""
+    """All rates times ``times``, torsion and cone times ``turn`` besides.
+
+    >>> scaled(Bush(1.0, 2.0, 3.0, 4.0), 2.0, 0.5)
+    Bush(radial=2.0, axial=4.0, torsion=3.0, cone=4.0)
+    """
     return Bush(
         times * bush.radial,
         times * bush.axial,
@@ -231,7 +247,11 @@ def second_rests(travel: Travel) -> dict[str, str]:
 
 
 def why(links: Linkage, place: Place) -> str:
-    """In words, what keeps a position from coming to rest."""
+    """In words, what keeps a position from coming to rest.
+
+    ``links``: a single linkage, mm. Looked at in turn: arms too short for the heave, track bar
+    too short, else the bushings themselves.
+    """
     joint = links.joint.mean(axis=0)
     reach = math.hypot(links.centre[0] - joint[0], links.centre[2] - joint[2])
     if abs(links.centre[2] + place.heave - joint[2]) > 0.97 * reach:
@@ -246,7 +266,11 @@ def why(links: Linkage, place: Place) -> str:
 
 
 def at_positions(job: Job, heave: Array, roll: Array) -> Found:
-    """Every output of a job at heaves (mm) and rolls (rad), (N,)."""
+    """Every output of a job at N positions, arrays (N,) by key, internal units.
+
+    ``heave`` mm (bump positive) and ``roll`` rad (left wheel up positive), (N,) each. Outputs
+    whose readings wait are left out.
+    """
     return study(
         job,
         solve(job),

@@ -50,23 +50,36 @@ class Strain(NamedTuple):
 
 
 def outer(a: Array, b: Array) -> Array:
-    """Outer product over the last axis, (..., 3) and (..., 3) to (..., 3, 3)."""
+    """Outer product over the last axis: (..., 3) and (..., 3) to (..., 3, 3).
+
+    In the product of the units of ``a`` and ``b``.
+    """
     return np.asarray(a[..., :, None] * b[..., None, :])
 
 
 def curve(g: Array, s: Array) -> Array:
-    """Hessian of g . (exp(w) s) in w at 0: (g s' + s g')/2 - (g.s) I."""
+    """Hessian of g . (exp(w) s) in the small turn w at 0: (g s' + s g')/2 - (g.s) I.
+
+    ``g``, ``s`` (..., 3) give (..., 3, 3); from exp(w) s = s + w x s + w x (w x s)/2 + ...
+    """
     gs = outer(g, s)
     return np.asarray((gs + np.swapaxes(gs, -1, -2)) / 2 - dot(g, s)[..., None, None] * EYE)
 
 
 def body(m: Array, g: Array) -> Array:
-    """Rotation of the body each bushing holds: arms (lower), upper arms (upper)."""
+    """Rotation of the body each bushing holds: arms (lower), then upper arms (upper).
+
+    ``m``, ``g`` (..., 2, 3, 3), left then right, give (..., 4, 3, 3).
+    """
     return np.concatenate((m, g), axis=-3)
 
 
 def strain(f: Frames, p: Array, d: Array, m: Array, g: Array) -> Strain:
-    """Deformation at a pose: ``p`` (..., 3), ``d`` (..., 3, 3), ``m``, ``g`` (..., 2, 3, 3)."""
+    """Deformation of the four bushings at a pose.
+
+    ``p``: axle center (..., 3), mm; ``d``: turn of the axle (..., 3, 3); ``m``, ``g``: turns of
+    arms and upper arms (..., 2, 3, 3). ``radial`` is never negative, ``axial`` is signed.
+    """
     d4 = d[..., None, :, :]
     both = np.concatenate((m, m), axis=-3)
     upper = np.concatenate((np.zeros_like(g), g), axis=-3)
@@ -85,7 +98,10 @@ def strain(f: Frames, p: Array, d: Array, m: Array, g: Array) -> Strain:
 
 
 def energy(f: Frames, s: Strain) -> Array:
-    """Energy of each bushing, N mm, (..., 4)."""
+    """Energy of each bushing, N mm, (..., 4): half of rate times deformation squared.
+
+    Linear rates about the bolt, a textbook bushing; the formula opens this file.
+    """
     k = f.rates
     return np.asarray(
         (

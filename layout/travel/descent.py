@@ -43,12 +43,18 @@ class Rests(NamedTuple):
 
 
 def cut(stack: Rows, rows: Index | Mask | slice) -> Rows:
-    """Some rows of a stack."""
+    """Some rows of a stack: every array of ``stack`` (N, ...) at ``rows``.
+
+    ``rows``: numbers, truths (N,) or a slice; the order of the numbers is kept.
+    """
     return type(stack)(*(array[rows] for array in stack))
 
 
 def total(f: Frames, s: Start) -> Array:
-    """Energy of all four bushings, N mm, (N,)."""
+    """Energy of all four bushings at N poses, N mm, (N,).
+
+    ``f`` and ``s`` are rows of the same N positions.
+    """
     return np.asarray(energy(f, strain(f, s.p, s.d, s.m, s.g)).sum(-1))
 
 
@@ -196,7 +202,11 @@ def descend(
 
 
 def spun(links: Linkage, s: Start, left: float, right: float) -> Start:
-    """Both arms turned about their own axes, upper arms hung on them again. Radians."""
+    """A start with both arms turned about their own axes and the upper arms hung on them again.
+
+    ``left``, ``right``: turns of the two arms, radians; the axle stays where it is in ``s``, each
+    upper arm points from its joint on the arm to its mount on the axle.
+    """
     arms = (
         turning.turn(along(apply(s.m, links.bolt - links.joint)) * np.array((left, right))[:, None])
         @ s.m

@@ -22,7 +22,12 @@ Z = np.array((0.0, 0.0, 1.0))
 
 
 class Start(NamedTuple):
-    """Where Newton starts: a neighbouring pose's ``p``, ``d``, ``m``, ``g``, ``force``."""
+    """Where Newton starts: a neighbouring pose of N positions.
+
+    ``p``: axle center (N, 3), mm; ``d``: turn of the axle (N, 3, 3); ``m``, ``g``: turns of the
+    radius arms and of the upper arms (N, 2, 3, 3), left then right, all from ride height;
+    ``force``: multipliers (N, 3), bar tension N, jacking force N, roll moment N mm.
+    """
 
     p: Array
     d: Array
@@ -32,7 +37,11 @@ class Start(NamedTuple):
 
 
 def frames(links: Linkage) -> Frames:
-    """Fixed facts of the bushings, every array (..., 4, ...)."""
+    """Fixed facts of the four bushings from the linkage as built, every array (..., 4, ...).
+
+    Rows as in ``Linkage.rates``: lower left, lower right, upper left, upper right. mm; the
+    bushings stand free of load at ride height.
+    """
     arm, link = links.bolt - links.joint, links.mount - links.upper
     longer = links.arm_more[..., None] * along(arm)
     arm, hang, link = (
@@ -87,7 +96,13 @@ def guess(links: Linkage, heave: Array, roll: Array) -> Start:
 
 
 def kkt(links: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple[Array, Array]:
-    """KKT matrix (N, 21, 21) and residual (N, 21): gradient of the energy, then the constraints."""
+    """KKT matrix (N, 21, 21) and residual (N, 21) at poses ``s``.
+
+    Rows 0 to 17: gradient of the energy in the small motions of axle, arms and upper arms; 18 to
+    20: what track-bar length, axle height and elevation of the axle line miss. ``heave`` mm and
+    ``roll`` rad, (N,), are what the constraints ask for; mm, N, radians throughout.
+    Nocedal and Wright, Numerical Optimization, 2nd ed., chapter 18.
+    """
     many = len(s.p)
     grad, hess = derivatives(f, s.p, s.d, s.m, s.g)
     matrix, residual = np.zeros((many, 21, 21)), np.zeros((many, 21))
@@ -119,7 +134,11 @@ def kkt(links: Linkage, f: Frames, s: Start, heave: Array, roll: Array) -> tuple
 
 
 def moved_by(s: Start, motions: Array) -> Start:
-    """A pose after small ``motions`` (N, 21); the last three are the new multipliers."""
+    """The poses after small ``motions`` (N, 21).
+
+    Columns: axle shift mm, then five turns rad (axle, arms, upper arms), put on from the left so
+    that rotations stay rotations; the last three are the new multipliers, not added.
+    """
     turns = turning.turn(motions[:, 3:18].reshape(len(motions), 5, 3))
     return Start(
         s.p + motions[:, :3],

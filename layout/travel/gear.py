@@ -65,7 +65,11 @@ class Weights(NamedTuple):
 
 
 class Gear(NamedTuple):
-    """Everything read off beside the linkage. ``waits``: subject -> keys owed."""
+    """Everything read off beside the linkage; each subject is None where it waits.
+
+    ``waits``: subject ("steering", "coils", "driveline", "weights") -> keys owed. Points mm in
+    truck axes, forces N, rates N/mm.
+    """
 
     steering: Steering | None
     coils: Coils | None
@@ -80,7 +84,11 @@ ASSUMED_BRAKE = (0.55, 0.75)
 
 
 def gear(values: Mapping[Key, float]) -> Gear:
-    """Gear of a solved layout; each subject stands on its own."""
+    """Gear of a solved layout; each subject stands on its own.
+
+    ``values``: solved values by key, internal units. Nothing is raised for what is not there: the
+    subject is None and ``Gear.waits`` names its keys.
+    """
     waits: dict[str, tuple[Key, ...]] = {}
 
     def made(name: str, make: Callable[[Seen], Subject]) -> Subject | None:
@@ -101,7 +109,15 @@ def gear(values: Mapping[Key, float]) -> Gear:
 
 
 class Seen(dict[Key, float]):
-    """Values that remember what was asked for in vain."""
+    """Values that remember what was asked for in vain.
+
+    Raises KeyError as any mapping does; ``missing`` holds the keys asked for and not there. What
+    may be left out is asked for with ``get`` and not held.
+
+    >>> seen = Seen({})
+    >>> seen.get(Key("axle.kpi", "C"), 0.0), len(seen.missing)
+    (0.0, 0)
+    """
 
     def __init__(self, values: Mapping[Key, float]) -> None:
         super().__init__(values)
@@ -118,7 +134,11 @@ def _c(values: Mapping[Key, float], name: str) -> float:
 
 
 def on_axle(values: Mapping[Key, float], local: Array) -> Array:
-    """Axle-local points (..., 3) in truck coordinates at ride height."""
+    """Axle-local points (..., 3) in truck coordinates at ride height, mm.
+
+    Local axes stand at the axle's center and are turned with the pinion, up as positive. KeyError
+    while the axle's place or the pinion's rise waits.
+    """
     centre = np.array((_c(values, "axle.x_ride"), 0.0, _c(values, "axle.z_ride")))
     return np.asarray(centre + local @ about(1, _c(values, "pinion.up")).T)
 

@@ -54,7 +54,11 @@ class Line(NamedTuple):
 
     @property
     def reasons(self) -> tuple[str, ...]:
-        """For and against, in words."""
+        """For and against, in words; empty where there is nothing to say.
+
+        Conflicts with what is on the truck, anti-dive above 100 per cent, shaft on the joint line
+        at droop, holes that are there already.
+        """
         said = [f"does not fit: {conflict.replace('_', ' ')}" for conflict in self.conflicts]
         if self.dive > WHOLE:
             said.append(

@@ -60,7 +60,10 @@ class Limit(NamedTuple):
 
     @property
     def reads(self) -> tuple[float, float]:
-        """Value at the travel asked for and its limit, signed as people read them."""
+        """Value at the travel asked for and its limit, signed as people read them.
+
+        Both in ``unit``, internal (mm, rad, N ...).
+        """
         return self.shown * self.there, self.shown * self.most
 
     @property
@@ -75,14 +78,18 @@ class Limit(NamedTuple):
 
     @property
     def used(self) -> float:
-        """How much of what is allowed is used up at the travel asked for: 1 = all of it."""
+        """How much of what is allowed is used up at the travel asked for: 1 = all of it.
+
+        A ratio without unit. Where nothing is allowed (``most`` 0), infinite once it is overdrawn,
+        else by what is left against an inch.
+        """
         if self.most == 0:
             return math.inf if self.there > 0 else 1 / (1 - self.there / IN)
         return self.most / self.there if self.most < 0 and self.there else self.there / self.most
 
     @property
     def margin(self) -> float:
-        """What is left at the travel asked for; below zero it is overdrawn."""
+        """What is left at the travel asked for, in ``unit``; below zero it is overdrawn."""
         return self.most - self.there
 
 
@@ -117,7 +124,10 @@ def paths(solved: Graph) -> dict[str, tuple[Place, ...]]:
 
 
 def asked_of(solved: Graph, path: str) -> float:
-    """Travel asked for along a path."""
+    """Travel asked for along a path: mm of heave (bump +), rad of roll (left wheel up +).
+
+    ``path`` is a key of ``paths``. NaN where the job does not say.
+    """
     values = solved.values
     return {
         "bump": values.get(Key("travel.bump", "C"), math.nan),

@@ -16,7 +16,11 @@ from .turning import Array
 
 
 class Bush(NamedTuple):
-    """Rates of one bushing about its bolt: radial and axial N/mm, torsion and cone N mm/rad."""
+    """Rates of one bushing about its bolt.
+
+    ``radial`` and ``axial`` N/mm; ``torsion`` about the bolt and ``cone`` across it N mm/rad.
+    The order of the fields is the order of the columns of ``Linkage.rates``.
+    """
 
     radial: float
     axial: float
@@ -66,12 +70,19 @@ MIRROR = np.array((1.0, -1.0, 1.0))
 
 
 def rates(lower: Bush, upper: Bush) -> Array:
-    """Rows of four bushings."""
+    """Rates of the four bushings as ``Linkage.rates`` has them, (4, 4).
+
+    Rows lower left, lower right, upper left, upper right; columns as ``Bush``, N/mm and N mm/rad.
+    """
     return np.array((lower, lower, upper, upper), dtype=float)
 
 
 def needs() -> tuple[Key, ...]:
-    """Keys without which there is no linkage."""
+    """Keys without which there is no linkage.
+
+    Joints and bolts of both sides, both ends of the track bar, the axle's place at ride height and
+    the pinion's rise; what ``linkage`` would raise KeyError for.
+    """
     sided = [
         Key(f"{name}.{axis}", side)
         for name in ("arm.joint", "arm.bolt", "upper.joint", "upper.mount")
@@ -97,7 +108,10 @@ def pair(values: Mapping[Key, float], name: str) -> Array:
 
 
 def point(values: Mapping[Key, float], name: str) -> Array:
-    """A point of the center, (3,)."""
+    """A point of the center in truck coordinates, (3,), mm.
+
+    ``name`` is what stands before the axis: "bar.axle". KeyError if a coordinate waits.
+    """
     return np.array([values[Key(f"{name}.{axis}", "C")] for axis in "xyz"])
 
 
@@ -113,7 +127,13 @@ called.
 
 
 def axis_keys(base: str) -> tuple[Key, ...]:
-    """The four angles of one kind of bolt: plan and tilt, left and right."""
+    """The four angles of one kind of bolt: plan and tilt, left then right.
+
+    ``base`` is a name of ``AXES``. The angles are in radians, and read or not.
+
+    >>> [str(key) for key in axis_keys("lower_bolt")][:2]
+    ['arms.lower_bolt_plan.left', 'arms.lower_bolt_tilt.left']
+    """
     return tuple(Key(f"arms.{base}_{angle}", side) for side in SIDES for angle in ("plan", "tilt"))
 
 
@@ -123,19 +143,35 @@ def _angles(values: Mapping[Key, float], base: str) -> Array:
 
 
 def axes(values: Mapping[Key, float], base: str) -> Array:
-    """Directions of the left and right bolt, (2, 3), toward the left; along y where not read."""
+    """Directions of the left and right bolt, unit vectors (2, 3), both toward the left.
+
+    ``base`` is a name of ``AXES``, its angles in ``values`` radians; where none is read the bolt
+    lies along y.
+
+    >>> axes({}, "lower_bolt")[0].tolist()
+    [0.0, 1.0, 0.0]
+    """
     plan, tilt = np.tan(_angles(values, base)).T * np.array((1.0, -1.0))
     return along(np.column_stack((plan, np.ones(2), tilt)))
 
 
 def turns(values: Mapping[Key, float], base: str) -> Array:
-    """Small turns of the left and right bolt off where its link has it square, (2, 3)."""
+    """Small turns of the left and right bolt off where its link has it square, (2, 3), rad.
+
+    About the truck's x, y, z, to first order; ``base`` is a name of ``AXES``, zero where its
+    angles are not read.
+    """
     plan, tilt = _angles(values, base).T * np.array((1.0, -1.0))
     return np.column_stack((tilt, np.zeros(2), -plan))
 
 
 def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
-    """The linkage of a solved layout. KeyError for a value that waits; ``needs`` lists them."""
+    """The linkage of a solved layout, mm and radians, with the rates of its bushings.
+
+    ``values``: solved values by key, internal units; ``lower``, ``upper``: rates at the axle of
+    radius arms and upper arms. As designed, so that everything off by building is zero.
+    KeyError for a value that waits; ``needs`` lists them all.
+    """
     centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
     return Linkage(
         centre,
@@ -155,20 +191,33 @@ def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
 
 
 def stack(many: Iterable[Linkage]) -> Linkage:
-    """Variants on a leading axis."""
+    """Variants on a leading axis: M single linkages become one whose arrays are (M, ...).
+
+    ValueError if they are not alike in shape, TypeError if there is none.
+    """
     return Linkage(*map(np.stack, zip(*many, strict=True)))
 
 
 def spread(links: Linkage, each: int) -> Linkage:
-    """Every variant repeated ``each`` times, to be solved at as many positions."""
+    """Every variant repeated ``each`` times, to be solved at as many positions.
+
+    Arrays (M, ...) become (M * each, ...), the repeats of a variant side by side.
+    """
     return Linkage(*(np.repeat(rows, each, axis=0) for rows in links))
 
 
 def lengths(links: Linkage) -> Array:
-    """Track-bar length."""
+    """Track-bar length between its eyes, as built, mm.
+
+    (...) as the variants; a scalar array for a single linkage.
+    """
     return np.asarray(np.linalg.norm(links.bar_axle - links.bar_frame, axis=-1) + links.bar_more)
 
 
 def along(vectors: Array) -> Array:
-    """Unit vectors."""
+    """Unit vectors of ``vectors`` (..., 3), any unit; NaN where one has no length.
+
+    >>> along(np.array((3.0, 0.0, 4.0))).round(9).tolist()
+    [0.6, 0.0, 0.8]
+    """
     return np.asarray(vectors / np.linalg.norm(vectors, axis=-1, keepdims=True))

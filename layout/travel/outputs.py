@@ -136,7 +136,14 @@ def square(link: Array) -> Array:
 
 
 def across(link: Array) -> Array:
-    """Level bolt direction square to ``link`` in plan, unit vectors (..., 3)."""
+    """Level bolt direction square to ``link`` in plan, unit vectors (..., 3).
+
+    The link's plan direction turned a quarter to the left, z = 0; NaN for a link that stands
+    upright.
+
+    >>> across(np.array((0.0, -2.0, 1.0))).tolist()
+    [1.0, 0.0, 0.0]
+    """
     bolt = np.stack((-link[..., 1], link[..., 0], np.zeros_like(link[..., 0])), axis=-1)
     return np.asarray(bolt / np.linalg.norm(bolt, axis=-1, keepdims=True))
 

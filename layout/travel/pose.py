@@ -196,7 +196,10 @@ def _again(
 
 
 def cut_pose(rest: Pose, rows: slice) -> Pose:
-    """Some positions of a pose."""
+    """Some positions of a pose: every array of it at ``rows`` of its first axis.
+
+    What is said of the solving as a whole (``steps``) stays.
+    """
     whole = {
         field: values[rows]
         for field, values in rest._asdict().items()

@@ -33,7 +33,10 @@ class Spin(NamedTuple):
 
     @property
     def ratio(self) -> float:
-        """Push by critical push; warn above one half (judgment)."""
+        """Push by critical push, without unit; 0 where no push flips the arm.
+
+        Warn above one half, ``WARN`` (judgment).
+        """
         return self.push / self.critical
 
 

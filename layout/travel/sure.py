@@ -49,7 +49,11 @@ class Sure(NamedTuple):
 
 
 def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
-    """Given readings with a plus-minus that any of ``names`` rests on, and their u."""
+    """Given readings with a plus-minus that any of ``names`` rests on, and their u.
+
+    u: standard uncertainty, the half-width of the plus-minus as ``Graph.half_width`` gives it,
+    internal units. Readings without one are left out.
+    """
     found: dict[Key, float] = {}
     for key in names:
         for leaf in solved.gradient(key):
@@ -60,7 +64,10 @@ def leaves(solved: Graph, names: Sequence[Key]) -> dict[Key, float]:
 
 
 def used(solved: Graph) -> tuple[Key, ...]:
-    """Layout values that linkage and gear are made of."""
+    """Layout values that linkage and gear are made of, those that are there.
+
+    ``needs`` of the linkage first, then what steering, coils, driveline and weights read.
+    """
     more = [
         Key(name, "C")
         for name in (
@@ -96,7 +103,11 @@ def used(solved: Graph) -> tuple[Key, ...]:
 
 
 def moved_values(solved: Graph, keys: Sequence[Key], step: Mapping[Key, float]) -> dict[Key, float]:
-    """Layout values with the given readings moved by ``step``, to first order."""
+    """Layout values with the given readings moved by ``step``, to first order.
+
+    ``keys``: the values to move; ``step``: change by reading, internal units. Every other value
+    of the layout comes back as it is. KeyError for a key without a value.
+    """
     out = dict(solved.values)
     for key in keys:
         slopes = solved.gradient(key)
@@ -109,7 +120,11 @@ def moved_values(solved: Graph, keys: Sequence[Key], step: Mapping[Key, float]) 
 def sure(
     solved: Graph, places: Sequence[Place], want: Callable[[Key], bool] = lambda key: True
 ) -> Sure:
-    """Uncertainty of every output (``want`` picks) at ``places``. Empty where the linkage waits."""
+    """Uncertainty of every output (``want`` picks) at ``places``, to first order.
+
+    Each given reading is moved by its u, the pose found again, and the changes added as root sum
+    of squares (GUM, JCGM 100:2008, 5.1.2). Empty where the linkage waits.
+    """
     keys = used(solved)
     if any(key not in solved.values for key in needs()):
         return Sure({}, {})
