@@ -21,5 +21,9 @@ def load(path: Path, taped: str | None = None) -> Job:
 
 
 def of_table(table: dict[str, Any], sha256: str = "") -> Job:
-    """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
+    """The job of a parsed file, [fixed] by the names the layout solves.
+
+    ``table``: the TOML tree; ``sha256``: of the file's bytes, empty where there is no file. Raises
+    SoapstoneError(JOB_FILE) with every fault.
+    """
     return table_read(table, names(), sha256)

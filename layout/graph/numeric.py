@@ -61,7 +61,10 @@ def call(f: Callable[..., float], args: Iterable[float]) -> float:
 
 
 def unit_of(system: EquationSystem, terms: Terms) -> list[str]:
-    """Kind of unit of every key: of the equation that gives it, else of its field."""
+    """Kind of unit of every key of a system: of the equation that gives it, else of its field.
+
+    "length" for what neither names; a list in the order of ``system.keys``.
+    """
     units = [terms.units.get(k.name, "") for k in system.keys]
     for equation in system.equations:
         units[equation.out] = equation.relation.unit
@@ -267,5 +270,8 @@ class Solver:
 
 
 def cut(system: EquationSystem, keys: Mapping[Key, float]) -> dict[int, float]:
-    """Given values by number, keys that no equation names left out."""
+    """Given values by number, keys that no equation names left out.
+
+    ``keys``: values by key, internal units; numbers as ``system.number`` has them.
+    """
     return {system.number[k]: x for k, x in keys.items() if k in system.number}

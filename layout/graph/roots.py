@@ -25,7 +25,11 @@ NEARLY_MET = 1e-10
 
 
 class FoundRoot(NamedTuple):
-    """Values of the unknowns, or why there are none: "rank" or "no root"."""
+    """Values of the unknowns, or why there are none.
+
+    ``fault``: "" with values; "rank" where the unknown does not act on the residual, "no root"
+    where nothing in the allowed range meets it.
+    """
 
     values: tuple[float, ...]
     fault: str = ""

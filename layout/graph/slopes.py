@@ -64,7 +64,10 @@ class Slopes:
                 )
 
     def partials(self, equation: int) -> dict[int, float]:
-        """d f / d input of equation ``equation``, by number of the input."""
+        """d f / d input of equation ``equation``, by number of the input; zeros left out.
+
+        Central differences, internal units; an input named twice is summed.
+        """
         row = self.system.equations[equation]
         args = [self.got.values[i] for i in row.ins]
         found: dict[int, float] = {}
@@ -102,17 +105,20 @@ class Slopes:
         except np.linalg.LinAlgError:
             self.rows[list(unknowns)] = np.nan
 
-    def row(self, i: int) -> dict[Key, float]:
-        """Slopes of key number ``i`` by given key, zeros left out."""
+    def row(self, number: int) -> dict[Key, float]:
+        """Slopes d value / d given of key number ``number`` by given key, zeros left out.
+
+        Internal units of the one over those of the other; NaN where its block is singular.
+        """
         return {
             self.system.keys[given]: float(x)
-            for given, x in zip(self.givens, self.rows[i], strict=True)
+            for given, x in zip(self.givens, self.rows[number], strict=True)
             if x
         }
 
-    def u(self, i: int) -> float:
-        """Standard uncertainty of key number ``i``."""
-        return self.spread(self.rows[i])
+    def u(self, number: int) -> float:
+        """Standard uncertainty of key number ``number``, internal units (see ``spread``)."""
+        return self.spread(self.rows[number])
 
     def spread(self, slopes: Array) -> float:
         """Root sum of squares of slopes x u over independent readings; left and right of one
@@ -121,14 +127,20 @@ class Slopes:
         return float(np.sqrt(np.sum(np.bincount(self.source, slopes * self.widths, 1) ** 2)))
 
     def miss(self, equation: int) -> Array:
-        """Slopes of the miss f(ins) - out of a left-out equation, by given."""
+        """Slopes of the miss f(ins) - out of a left-out equation, one for each of ``givens``.
+
+        (G,), in the order of ``givens``; the equation's number is that of its system.
+        """
         total: Array = -self.rows[self.system.equations[equation].out]
         for unknown, slope in self.partials(equation).items():
             total = total + slope * self.rows[unknown]
         return total
 
     def of_equation(self, equation: int) -> dict[Key, float]:
-        """The same by given key, zeros left out."""
+        """Slopes of the miss of a left-out equation by given key, zeros left out.
+
+        As ``miss``, with the keys' names.
+        """
         return {
             self.system.keys[given]: float(x)
             for given, x in zip(self.givens, self.miss(equation), strict=True)

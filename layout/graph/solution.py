@@ -135,11 +135,17 @@ class Graph:
         return key in self.values
 
     def value(self, key: Key) -> float:
-        """Value in internal units; KeyError while it waits or has no solution."""
+        """Value in internal units (mm, rad, N ...).
+
+        KeyError while it waits or has no solution; ``has`` asks first.
+        """
         return self.values[key]
 
     def unit(self, key: Key) -> str:
-        """Kind of unit: length, angle, force, rate, count ..."""
+        """Kind of unit: length, angle, force, rate, count ...
+
+        Of the equation that gives it, else of its field; length for what is unknown.
+        """
         if key in self.derived:
             return self.derived[key].unit
         return (
@@ -153,7 +159,10 @@ class Graph:
         return self.equations[key].relation.title if key in self.equations else ""
 
     def rests_on(self, key: Key) -> frozenset[Key]:
-        """Given keys it rests on; for a waiting key the readings that are owed."""
+        """Given keys it rests on; for a waiting key the readings that are owed.
+
+        What is given, or is no name of the graph, rests on itself.
+        """
         if key in self.derived:
             return frozenset().union(*(self.rests_on(i) for i in self.derived[key].ins))
         i = self.system.number.get(key)
@@ -317,7 +326,10 @@ class Graph:
         return frozenset(self.system.keys[out] for out, _ in self._missed)
 
     def gave_way(self) -> Mapping[Key, tuple[float, float]]:
-        """Choices and wishes that moved: from, to."""
+        """Choices and wishes that moved, by key: from, to, internal units.
+
+        Those that moved by no more than ``SMALL`` are not among them.
+        """
         moved = {
             self.system.keys[i]: (self.numbers[self.system.keys[i]], self.got.values[i])
             for i in self.got.released

@@ -15,7 +15,11 @@ from ..quantities import SIDES, Key, Relation, Side
 
 
 class Equation(NamedTuple):
-    """One relation for one side; ``out``, ``ins`` and ``every`` are numbers of keys."""
+    """One relation for one side; keys by their numbers in the system.
+
+    ``f``: ``out`` from ``ins``, in the order of its arguments; ``every``: ``out`` and ``ins``, each
+    once.
+    """
 
     relation: Relation
     f: Callable[..., float]
@@ -25,7 +29,10 @@ class Equation(NamedTuple):
 
 
 class EquationSystem(NamedTuple):
-    """All equations of a job, keys numbered in order of first appearance."""
+    """All equations of a job, keys numbered in order of first appearance.
+
+    ``number``: a key's place in ``keys``; ``uses``: for each key the equations that name it.
+    """
 
     keys: tuple[Key, ...]
     number: dict[Key, int]

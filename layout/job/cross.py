@@ -20,7 +20,11 @@ LEAST_FLAT = units.IN / 4
 def contradictions(
     readings: Mapping[Key, Reading], words: Mapping[str, str], counts: Mapping[str, int]
 ) -> Iterator[Fault]:
-    """A fault for each set of readings that cannot all be true."""
+    """A fault for each set of readings that cannot all be true.
+
+    ``readings``: by key, internal units; ``words``: words by path; ``counts``: rows of each list,
+    by its table. Only what was read is held against each other; nothing is raised.
+    """
     for i in range(1, counts.get("frame.station", 0) + 1):
         yield from _widths(readings, f"frame.station.{i}.")
     yield from _holes(readings, words, counts.get("frame.hole", 0))

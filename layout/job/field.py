@@ -121,32 +121,46 @@ def _measure(
 
 
 def length(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
-    """A length field; ``low``, ``high``, ``half``, ``default`` in inches."""
+    """A length field; ``low``, ``high``, ``half``, ``default`` in inches, kept in mm.
+
+    ``more``: any further field of ``Field`` by name; without ``half`` a measured length is as good
+    as the tape.
+
+    >>> length("a.b", "A1", 0, 2, "how").high
+    50.8
+    """
     return _measure("length", name, code, low, high, how, **more)
 
 
 def angle(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
-    """An angle field; numbers in degrees."""
+    """An angle field; ``low``, ``high``, ``half``, ``default`` in degrees, kept in radians.
+
+    ``more``: any further field of ``Field`` by name; without ``half`` a measured angle is as good
+    as the angle finder.
+    """
     return _measure("angle", name, code, low, high, how, **more)
 
 
 def force(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
-    """A force field; numbers in lbf."""
+    """A force field; ``low``, ``high``, ``half``, ``default`` in lbf, kept in N.
+
+    ``more``: any further field of ``Field`` by name; without ``half`` it has no plus-minus.
+    """
     return _measure("force", name, code, low, high, how, **more)
 
 
 def rate(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
-    """A spring-rate field; numbers in lbf/in."""
+    """A spring-rate field; numbers in lbf/in, kept in N/mm; else as ``force``."""
     return _measure("rate", name, code, low, high, how, **more)
 
 
 def torsion(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
-    """A torsion-rate field; numbers in in*lbf/deg."""
+    """A torsion-rate field; numbers in in*lbf/deg, kept in N mm/rad; else as ``force``."""
     return _measure("torsion", name, code, low, high, how, **more)
 
 
 def count(name: str, code: str, low: float, high: float, how: str, **more: Any) -> Field:
-    """A plain number: threads per inch, coils, a share."""
+    """A plain number: threads per inch, coils, a share; else as ``force``, without unit."""
     return _measure("count", name, code, low, high, how, **more)
 
 
@@ -224,11 +238,19 @@ _ROW = re.compile(r"\.\d+(?=\.)")
 
 
 def pattern(name: str) -> str:
-    """``frame.station.2.outer`` -> ``frame.station.*.outer``."""
+    """A field's name with row numbers as a star: the name of its declaration.
+
+    >>> pattern("frame.station.2.outer")
+    'frame.station.*.outer'
+    """
     return _ROW.sub(".*", name)
 
 
 def key_of(path: str) -> Key:
-    """``frame.station.2.outer.left`` -> Key("frame.station.2.outer", "L")."""
+    """The key of a path of the job file; "C" where it does not end in a side.
+
+    >>> key_of("frame.station.2.outer.left")
+    Key(name='frame.station.2.outer', side='L')
+    """
     head, _, last = path.rpartition(".")
     return Key(head, SIDE_OF[last]) if head and last in SIDE_OF else Key(path, "C")

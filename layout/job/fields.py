@@ -34,7 +34,11 @@ OTHER_TABLES: tuple[str, ...] = ("fixed", "pin", "override")
 
 
 def field_of(name: str) -> Field:
-    """Field of a key's name, row numbers allowed. KeyError with the nearest known name."""
+    """Field of a key's name, row numbers allowed. KeyError with the nearest known name.
+
+    >>> field_of("frame.station.2.outer").name
+    'frame.station.*.outer'
+    """
     found = FIELDS.get(pattern(name))
     if found is None:
         raise KeyError(f"{name}: no such field; {nearest(name)}")
@@ -42,7 +46,14 @@ def field_of(name: str) -> Field:
 
 
 def nearest(name: str, known: tuple[str, ...] | None = None) -> str:
-    """``nearest known: axle.kpi`` for an unknown name, comparing whole paths, then last words."""
+    """The nearest known name in words, comparing whole paths, then last words.
+
+    ``known``: names to look among, every field if None. Where nothing is near, how to see them
+    all.
+
+    >>> nearest("axle.kpo")
+    'the nearest known one is axle.kpi'
+    """
     names = tuple(FIELDS) if known is None else known
     short = name[:80]
     found = difflib.get_close_matches(pattern(short), names, n=1, cutoff=0.6)

@@ -100,7 +100,11 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
 
 
 def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
-    """The job of a parsed file. Raises SoapstoneError(JOB_FILE) with every fault."""
+    """The job of a parsed file.
+
+    ``table``: the TOML tree; ``results``: what [fixed] may name; ``sha256``: of the file's bytes,
+    empty where there is no file. Raises SoapstoneError(JOB_FILE) with every fault.
+    """
     return _Loader(table, results).job(sha256)
 
 

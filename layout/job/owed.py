@@ -13,7 +13,14 @@ _ROWS = tuple(f"{name}." for name in LISTS)
 
 
 def applies(when: str, words: Mapping[str, str], given: Collection[str]) -> bool:
-    """Whether a field is asked for at all: ``when`` is "name" that is given, or "name=word"."""
+    """Whether a field is asked for at all.
+
+    ``when``: "" always, "name" if that is given, "name=word" if that is the word; ``words`` by
+    path, ``given`` names of readings.
+
+    >>> applies("spring.ends=ground", {"spring.ends": "ground"}, ()), applies("a.b", {}, ())
+    (True, False)
+    """
     name, _, word = when.partition("=")
     if not when:
         return True
@@ -42,7 +49,11 @@ def needed(name: str, words: Mapping[str, str], given: Collection[str]) -> bool:
 def owed(
     words: Mapping[str, str], readings: Collection[Key], counts: Mapping[str, int]
 ) -> tuple[Key, ...]:
-    """Keys of everything needed that is not there, in file order; a word's side is "C"."""
+    """Keys of everything needed that is not there, in file order; a word's side is "C".
+
+    ``words`` by path, ``readings`` by key, ``counts``: rows of each list by its table, of which
+    every row is asked for, and at least ``LEAST_ROWS``.
+    """
     given = {key.name for key in readings}
     found: list[Key] = []
     for field in FIELDS.values():

@@ -26,7 +26,11 @@ TOOLS = {"tape": "units.tape", "finder": "units.finder"}
 
 
 def day(value: Any) -> str | None:
-    """A day as year-month-day, typed as text or as a TOML date; None for anything else."""
+    """A day as year-month-day, typed as text or as a TOML date; None for anything else.
+
+    >>> day("2024-05-17"), day("17 May"), day(datetime.date(2024, 5, 17))
+    ('2024-05-17', None, '2024-05-17')
+    """
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value.isoformat()
     if not isinstance(value, str) or not _DAY.fullmatch(value):

@@ -151,7 +151,11 @@ def _typed(job: Job, path: str) -> str:
 
 
 def sheet_csv(rows: list[SheetRow]) -> bytes:
-    """The sheet as CSV, to fill in and take back."""
+    """The sheet as CSV, to fill in and take back, UTF-8 with a byte order mark.
+
+    Columns as ``taped.COLUMNS``; those after the value stay empty. Spreadsheets of the office know
+    UTF-8 by the mark.
+    """
     out = io.StringIO()
     w = csv.writer(out, lineterminator="\n")
     w.writerow(COLUMNS)

@@ -72,7 +72,11 @@ class Taken(NamedTuple):
 
 
 def lines(job: Job) -> list[SurveyLine]:
-    """The fifteen readings of a master, the first of each kind that it has."""
+    """The readings of a master's short survey, the first of each kind that it has.
+
+    In the order of ``PICKED``, at most ``MOST``; only lengths and angles that were typed, values
+    and what is allowed in internal units.
+    """
     every = list(_every_line(job))
     found: list[SurveyLine] = []
     for pattern in PICKED:
@@ -101,7 +105,11 @@ def _every_line(job: Job) -> Iterator[SurveyLine]:
 
 
 def survey_csv(rows: Iterable[SurveyLine]) -> bytes:
-    """The survey to fill in."""
+    """The survey to fill in as CSV, UTF-8 with a byte order mark.
+
+    Columns as ``SURVEY``: those of the measuring sheet with the master's value and how far off it
+    may be, in the reader's units.
+    """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(SURVEY)
@@ -116,7 +124,11 @@ def survey_csv(rows: Iterable[SurveyLine]) -> bytes:
 
 
 def shown(off: float, kind: str) -> str:
-    """How far off, as a shop says it."""
+    """How far off, as a shop says it: ``off`` in internal units of ``kind``, length or angle.
+
+    >>> shown(0.5 * units.DEG, "angle")
+    '0.50 deg'
+    """
     return reader.fine(off) if kind == "length" else f"{off / units.DEG:.2f} deg"
 
 

@@ -44,7 +44,11 @@ _MOST_SAID = 80
 
 
 def taped_path(job: Path) -> Path:
-    """Where the taped file of a job stands."""
+    """Where the taped file of a job stands: beside it, whether there is one or not.
+
+    >>> taped_path(Path("one.toml")).name
+    'one.taped.toml'
+    """
     return job.with_name(job.stem + ".taped.toml")
 
 

@@ -26,7 +26,13 @@ Common practice, no source.
 
 
 def stop_of(name: str) -> int:
-    """At which stop a field is taken, row numbers allowed; the last where none is named."""
+    """At which stop a field is taken: its place in ``STOPS``, the last where none is named.
+
+    Row numbers are allowed; of several beginnings the longest holds.
+
+    >>> stop_of("travel.bump") < stop_of("travel.stop_free")
+    True
+    """
     found = [
         (len(start), number)
         for number, (_, starts) in enumerate(STOPS)
@@ -37,6 +43,9 @@ def stop_of(name: str) -> int:
 
 
 def walked(name: str) -> tuple[int, int]:
-    """Place of a field in the walk: its stop, then the order of the job file."""
+    """Place of a field in the walk, to sort by: its stop, then the order of the job file.
+
+    Row numbers are allowed. KeyError for a name that is no field.
+    """
     order = {own: place for place, own in enumerate(FIELDS)}
     return stop_of(name), order[pattern(name)]

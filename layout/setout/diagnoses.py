@@ -283,7 +283,11 @@ CHECKS: tuple[LayoutCheck, ...] = (
 
 
 def givens(solved: Graph) -> Iterator[Diagnosis]:
-    """Given values that cannot all be true, and quantities without a solution."""
+    """Given values that cannot all be true, and quantities without a solution.
+
+    One each, with the readings it is about and, where there is a miss, by how much one of them
+    would have to differ.
+    """
     for c in solved.conflicts():
         names = tuple(sorted(c.keys))
         about = next(

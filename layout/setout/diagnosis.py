@@ -35,7 +35,11 @@ class MissingValueError(Exception):
 
 
 class CheckedValues:
-    """Values and words of one job as the checks read them."""
+    """Values and words of one job as the checks read them, internal units.
+
+    Called with a name and a side it gives the value, or raises MissingValueError, which leaves
+    the check out: what waits is owed, not wrong.
+    """
 
     def __init__(self, job: Job, solved: Graph) -> None:
         self.job, self.solved = job, solved
@@ -52,7 +56,10 @@ class CheckedValues:
         return self.solved.values.get(Key(name, side), default)
 
     def u(self, name: str, side: Side = "C") -> float:
-        """Standard uncertainty."""
+        """Standard uncertainty of a value, internal units; 0 where there is none.
+
+        The printed plus-minus is twice it.
+        """
         return self.solved.half_width(Key(name, side))
 
 
@@ -60,5 +67,9 @@ LayoutCheck = Callable[[CheckedValues], Iterator[Diagnosis]]
 
 
 def keys(*pairs: tuple[str, Side]) -> tuple[Key, ...]:
-    """Keys from name, side pairs."""
+    """Keys from name, side pairs, in their order.
+
+    >>> [str(key) for key in keys(("arm.cc", "L"), ("axle.kpi", "C"))]
+    ['arm.cc.left', 'axle.kpi']
+    """
     return tuple(Key(n, s) for n, s in pairs)

@@ -59,7 +59,11 @@ def shaft(up: float, *place: float) -> tuple[float, float, float]:
 
 
 def working(up: float, *place: float) -> float:
-    """3-D angle between the pinion's axis and the shaft, rad."""
+    """3-D angle between the pinion's axis and the shaft, rad.
+
+    ``up``: the pinion's rise, rad; ``place``: what places the shaft's two ends, as for ``floor``,
+    mm.
+    """
     sx, sy, sz = shaft(up, *place)
     c, s = math.cos(up), math.sin(up)
     return math.atan2(math.hypot(s * sy, c * sz + s * sx, c * sy), s * sz - c * sx)
@@ -75,7 +79,11 @@ def side_view(up: float, jx: float, jz: float, ox: float, oz: float, x0: float, 
 def floor(
     jx: float, jy: float, jz: float, ox: float, oy: float, oz: float, x0: float, z0: float
 ) -> float:
-    """Least 3-D working angle, rad: pinion in line with the shaft in side view."""
+    """Least 3-D working angle, rad: pinion in line with the shaft in side view.
+
+    What the sideways offset alone leaves. ``jx`` .. ``jz``: pinion joint, axle-local; ``ox`` ..
+    ``oz``: output of the transfer case; ``x0``, ``z0``: axle center at ride height; all mm.
+    """
     sx, sy, sz = shaft(elevation(0.0, jx, jz, ox, oz, x0, z0), jx, jy, jz, ox, oy, oz, x0, z0)
     return math.atan2(abs(sy), math.hypot(sx, sz))
 

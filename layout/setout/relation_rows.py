@@ -22,7 +22,14 @@ def row(
     sided: bool = False,
     source: str = GEOMETRY,
 ) -> Relation:
-    """``out = f(*ins)``; ``ins`` parted by spaces, ``name@L`` takes that side's value."""
+    """``out = f(*ins)`` as a relation of the graph.
+
+    ``ins``: names parted by spaces, ``name@L`` takes that side's value; ``unit``: kind of the
+    result; ``formula``, ``title`` and ``source`` are printed where the number is explained.
+
+    >>> row("a.sum", "a.x b.x@L", lambda a, b: a + b, "a + b", "both").ins
+    ('a.x', 'b.x@L')
+    """
     return Relation(out, tuple(ins.split()), f, formula, source, unit, sided, title)
 
 
@@ -35,22 +42,38 @@ def each(
     unit: str = "length",
     source: str = GEOMETRY,
 ) -> Relation:
-    """The same for left and right, each from its own readings."""
+    """``out = f(*ins)`` for left and right, each from its own readings; else as ``row``."""
     return row(out, ins, f, formula, title, unit, True, source)
 
 
 def turned_x(x: float, z: float, up: float) -> float:
-    """x of an axle-local point (x, z), mm, with the pinion turned ``up`` rad: x cos + z sin."""
+    """x of an axle-local point (x, z), mm, with the pinion turned ``up`` rad: x cos + z sin.
+
+    Turned about the axle's center, y axis, nose up positive.
+
+    >>> round(turned_x(0.0, 10.0, math.pi / 2), 6)
+    10.0
+    """
     return x * math.cos(up) + z * math.sin(up)
 
 
 def turned_z(x: float, z: float, up: float) -> float:
-    """z of an axle-local point (x, z), mm, with the pinion turned ``up`` rad: -x sin + z cos."""
+    """z of an axle-local point (x, z), mm, with the pinion turned ``up`` rad: -x sin + z cos.
+
+    Turned about the axle's center, y axis, nose up positive.
+
+    >>> round(turned_z(10.0, 0.0, math.pi / 2), 6)
+    -10.0
+    """
     return -x * math.sin(up) + z * math.cos(up)
 
 
 def on_axle(out: str, base: str, what: str, sided: bool = False) -> tuple[Relation, ...]:
-    """Where an axle-local point stands in truck coordinates at ride height; y is as read."""
+    """Where an axle-local point stands in truck coordinates at ride height: out.x, .y, .z, mm.
+
+    ``base``: the reading before its axis; x and z turn with the pinion about the axle's center, y
+    is as read. ``what`` opens the titles; ``sided``: once for left and once for right.
+    """
     ins = f"{base}.x {base}.z axle.x_ride axle.z_ride pinion.up"
     return (
         row(

@@ -19,7 +19,10 @@ PINION_RESULTS = ("pinion.aim", "pinion.up", "pinion.working", "caster.ride")
 
 
 def of_side(r: Relation, side: Side, sided: frozenset[str]) -> Relation:
-    """A sided relation for one side only."""
+    """A sided relation for one side only: ``out@L`` from ``ins`` of the same side.
+
+    ``sided``: names that have sides; an input that names its side, or has none, stays as it is.
+    """
 
     def name(n: str) -> str:
         return f"{n}@{side}" if "@" not in n and n in sided else n

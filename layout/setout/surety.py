@@ -36,7 +36,10 @@ class Answer(NamedTuple):
 
     @property
     def covered(self) -> bool | None:
-        """Whether the adjuster takes up the plus-minus; None where nothing adjusts."""
+        """Whether the adjuster takes up the plus-minus; None where nothing adjusts.
+
+        Both are 2u and room either way, in ``unit``.
+        """
         return None if math.isnan(self.room) else self.plus_minus <= self.room
 
 
@@ -57,7 +60,11 @@ ANSWERS: tuple[tuple[str, bool, str], ...] = (
 
 
 def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...]:
-    """Readings that make up the uncertainty of a quantity, with their share of its square."""
+    """Readings that make up the uncertainty of a quantity, with their share of its square.
+
+    (slope x u)^2 over the sum of them all, 0 to 1, largest first; at most ``most``, none under
+    ``LEAST_SHARE``. Empty where nothing is uncertain.
+    """
     rows = {
         leaf: (slope * solved.half_width(leaf)) ** 2 for leaf, slope in solved.gradient(k).items()
     }
@@ -158,7 +165,11 @@ def take_again(solved: Graph, most: int = 4) -> tuple[tuple[Key, float, tuple[Ke
 
 
 def rounded(value: float, unit: str) -> str:
-    """A value as it deserves to be printed: 1/16 in or 0.1 mm, 0.1 deg."""
+    """A value as it deserves to be printed: 1/16 in or 0.1 mm, 0.1 deg.
+
+    ``value`` in internal units of the kind ``unit``; a kind without a unit of its own in two
+    decimals.
+    """
     if unit == "length":
         return units.show(value, "length")
     if unit == "angle":
@@ -167,7 +178,13 @@ def rounded(value: float, unit: str) -> str:
 
 
 def doubt(x: float, unit: str) -> str:
-    """A plus-minus: lengths up to the tape's next step, angles up to the next 0.1 deg."""
+    """A plus-minus as printed: lengths up to the tape's next step, angles up to the next 0.1 deg.
+
+    ``x`` in internal units of the kind ``unit``; never less than one step.
+
+    >>> doubt(math.radians(0.31), "angle")
+    '0.4 deg'
+    """
     if unit == "length":
         step = reader.step()
         return units.show(max(1, math.ceil(x / step - 1e-9)) * step, "length")

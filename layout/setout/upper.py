@@ -24,30 +24,50 @@ class Vec(NamedTuple):
 
 
 def dot(a: Vec, b: Vec) -> float:
-    """Scalar product."""
+    """Scalar product of two vectors, in the product of their units.
+
+    >>> dot(Vec(1.0, 2.0, 3.0), Vec(4.0, 5.0, 6.0))
+    32.0
+    """
     return a.x * b.x + a.y * b.y + a.z * b.z
 
 
 def cross(a: Vec, b: Vec) -> Vec:
-    """Vector product."""
+    """Vector product a x b, in the product of their units; right-handed.
+
+    >>> cross(Vec(1.0, 0.0, 0.0), Vec(0.0, 1.0, 0.0))
+    Vec(x=0.0, y=0.0, z=1.0)
+    """
     return Vec(a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x)
 
 
 def unit(a: Vec) -> Vec:
-    """Direction of ``a``; ZeroDivisionError if it has no length."""
+    """Direction of ``a``, without unit; ZeroDivisionError if it has no length.
+
+    >>> unit(Vec(0.0, 0.0, 5.0))
+    Vec(x=0.0, y=0.0, z=1.0)
+    """
     n = math.sqrt(dot(a, a))
     return Vec(a.x / n, a.y / n, a.z / n)
 
 
 def triad(ax: float, ay: float, az: float, fx: float, fy: float, fz: float) -> tuple[Vec, Vec, Vec]:
-    """e1 along the arm, e2 inboard, e3 up, from lower bolt A and frame joint F."""
+    """Triad on the radius arm: e1 along it, e2 inboard, e3 up, unit vectors.
+
+    From lower bolt A (``ax``, ``ay``, ``az``) and frame joint F (``fx``, ``fy``, ``fz``), mm,
+    worked as if it were the left arm. ZeroDivisionError where A and F are one.
+    """
     e1 = unit(Vec(fx - ax, fy - ay, fz - az))
     e3 = unit(cross(Vec(0.0, 1.0, 0.0), e1))
     return e1, cross(e3, e1), e3
 
 
 def joint(axis: int, back: float, above: float, inboard: float, *af: float) -> float:
-    """Coordinate ``axis`` of U = A + b e1 + c e3 + i e2, mm."""
+    """Coordinate ``axis`` (0 x, 1 y, 2 z) of U = A + b e1 + c e3 + i e2, mm.
+
+    ``back``, ``above``, ``inboard``: b, c, i, mm along the arm's triad; ``af``: A, then F, three
+    coordinates each.
+    """
     e1, e2, e3 = triad(*af)
     return af[axis] + back * e1[axis] + above * e3[axis] + inboard * e2[axis]
 
@@ -70,7 +90,11 @@ def twist(*p: float) -> float:
 
 
 def lean(*p: float) -> float:
-    """Lean of the tabs, rad: asin(n.e3)."""
+    """Lean of the tabs off the arm's up axis, rad: asin(n.e3).
+
+    n is the bolt square to the upper arm, as for ``twist``; ``p``: A, F, U, V, three coordinates
+    each, mm.
+    """
     n, _, _ = _bolt(*p)
     return math.asin(n.z)
 

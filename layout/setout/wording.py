@@ -19,16 +19,27 @@ def inch(x: float) -> str:
 
 
 def up(x: float) -> str:
-    """A length to add or take away, rounded up to the tape's next step so that it cures."""
+    """A length to add or take away, rounded up to the tape's next step so that it cures.
+
+    ``x`` mm; its sign stays, the size grows.
+    """
     step = reader.step()
     return units.show(math.copysign(math.ceil(abs(x) / step - 1e-6) * step, x), "length")
 
 
 def degrees(x: float, places: int = 1) -> str:
-    """Angle in degrees."""
+    """Angle in degrees, as printed; ``x`` rad.
+
+    >>> degrees(math.pi / 6), degrees(math.pi / 6, 0)
+    ('30.0 deg', '30 deg')
+    """
     return f"{math.degrees(x):.{places}f} deg"
 
 
 def degrees_up(x: float) -> str:
-    """A turn, rounded up to the next 0.1 deg so that it cures."""
+    """A turn, rounded up to the next 0.1 deg so that it cures; ``x`` rad, printed without sign.
+
+    >>> degrees_up(math.radians(-2.31))
+    '2.4 deg'
+    """
     return f"{math.ceil(abs(math.degrees(x)) * 10 - 1e-6) / 10:.1f} deg"
