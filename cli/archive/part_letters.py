@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from ...parts.truck.likeness import Compared, compare_rows
 from .record import Record
 
+if TYPE_CHECKING:
+    from ..building.manifest import PartRow
+
 
 def revise(
-    parts: list[dict[str, Any]], last: Record | None, letter: str
+    parts: Sequence[PartRow], last: Record | None, letter: str
 ) -> tuple[dict[str, str], Compared]:
     """Letter of each part (the one at which its plate or tube last changed: another place is a
     change of the assembly only), and what became of each since ``last``.
@@ -23,7 +26,7 @@ def revise(
 
 
 def firsts_of(
-    parts: list[dict[str, Any]], master: Record | None, last: Record | None
+    parts: Sequence[PartRow], master: Record | None, last: Record | None
 ) -> tuple[dict[str, str], dict[str, str]]:
     """Letter and first chassis of every part that is cut from a released part's file and so keeps
     its number: from this chassis' last revision, else from the master.

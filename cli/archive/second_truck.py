@@ -5,14 +5,17 @@ which are cut anew, and why.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...parts.truck.likeness import Compared, compare_rows
 from .record import Record
 from .store import Archive
+
+if TYPE_CHECKING:
+    from ..building.manifest import PartRow
 
 
 class Inherited(NamedTuple):
@@ -57,7 +60,7 @@ def like_of(job: Path) -> tuple[str, str] | None:
         ) from None
 
 
-def inherited(parts: list[dict[str, Any]], master: Record, typed: Mapping[str, str]) -> Inherited:
+def inherited(parts: Sequence[PartRow], master: Record, typed: Mapping[str, str]) -> Inherited:
     """Parts against the master's; one with a new shape names the readings it rests on that
     differ.
     """

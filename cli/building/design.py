@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ...layout.graph import Graph
     from ...layout.job.load import Job
     from ...layout.quantities import Key
+    from ...parts.model.family import Choice
     from ...parts.stock import Shop
     from ...parts.strength.result import Strength
     from ...parts.truck.truck import Truck
@@ -101,15 +102,15 @@ def _held(job: Job, solved: Graph, shop: Shop) -> tuple[Truck, Strength]:
 
     made: list[Truck] = []
 
-    def found() -> tuple[Strength, Mapping[str, Mapping[str, object]]]:
-        h = held(solved, job.words, job.pins, job.chassis, shop)
-        made.append(h.truck)
-        strength = h.strength._replace(
-            grown=h.grown,
-            ways=h.ways,
-            assumed=assumptions(job, solved, h.truck, h.strength, shop),
+    def found() -> tuple[Strength, Mapping[str, Mapping[str, Choice]]]:
+        kept = held(solved, job.words, job.pins, job.chassis, shop)
+        made.append(kept.truck)
+        strength = kept.strength._replace(
+            grown=kept.grown,
+            ways=kept.ways,
+            assumed=assumptions(job, solved, kept.truck, kept.strength, shop),
         )
-        return strength, h.sizes
+        return strength, kept.sizes
 
     strength, sizes = Cache().value(key_of("design", *inputs(job, shop)), found)
     truck = made[0] if made else design(solved, job.words, sizes, job.chassis, shop)
@@ -127,8 +128,8 @@ def _with_owed(job: Job, truck: Truck) -> dict[str, tuple[Key, ...]]:
     """What waits, with the readings that are owed and that no part named: layout, travel or a check
     hangs on those.
     """
-    said = {k for keys in truck.waiting.values() for k in keys}
-    rest = tuple(k for k in job.owed if k not in said)
+    said = {key for keys in truck.waiting.values() for key in keys}
+    rest = tuple(key for key in job.owed if key not in said)
     return {**truck.waiting, **({"layout, travel or checks": rest} if rest else {})}
 
 
@@ -139,9 +140,9 @@ def _known_pins(job: Job, shop: Shop) -> None:
     from ...parts.truck import pins
     from ...parts.truck.truck import design
 
-    def sized() -> dict[str, dict[str, object]]:
-        t = design(solve(job), job.words, pins.good(job.pins, shop), job.chassis, shop)
-        return {who: dict(pick.chosen) for who, pick in t.picks.items()}
+    def sized() -> dict[str, dict[str, Choice]]:
+        truck = design(solve(job), job.words, pins.good(job.pins, shop), job.chassis, shop)
+        return {who: dict(pick.chosen) for who, pick in truck.picks.items()}
 
     found = pins.faults(job.pins, shop, sized)
     if found:

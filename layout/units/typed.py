@@ -52,7 +52,7 @@ def _number(text: str, kind: str) -> float:
     return int(whole or 0) + n / d
 
 
-def parse(typed: str | int | float, kind: str, header: str | None = None) -> float:
+def parse(typed: object, kind: str, header: str | None = None) -> float:
     """Value in internal units of what was typed.
 
     ``header`` is the unit a bare number takes (the file's [units]); without it a bare number is

@@ -40,15 +40,15 @@ class SettingsReader:
                 self._words(name, row)
         self.unit = self.choice("units", "length", ("in", "mm"), "in")
 
-    def _words(self, name: str, row: Any) -> None:
+    def _words(self, name: str, row: object) -> None:
         """A fault for every word of a row that its table does not know."""
         allowed = self.tables[name]
-        for word in row if isinstance(row, dict) else ():
+        for word, typed in row.items() if isinstance(row, dict) else ():
             if word not in allowed:
                 field = f"{name}.{word}"[:LONGEST_FIELD]
-                self.fault(field, row[word], "one of " + " ".join(allowed), nearest(word, allowed))
+                self.fault(field, typed, "one of " + " ".join(allowed), nearest(word, allowed))
 
-    def fault(self, field: str, typed: Any, allowed: str, remedy: str) -> None:
+    def fault(self, field: str, typed: object, allowed: str, remedy: str) -> None:
         """Keep one thing that is wrong."""
         self.faults.append(Fault(field, str(typed), allowed, remedy))
 
@@ -74,10 +74,10 @@ class SettingsReader:
             return default
         return value
 
-    def length(self, field: str, typed: Any, low: float, high: float) -> float:
+    def length(self, field: str, typed: object, low: float, high: float) -> float:
         """A length in mm within ``low`` to ``high`` inches; the middle of them after a fault."""
-        k = 1.0 if self.unit == "in" else units.IN
-        says = f"{low * k:.4g} .. {high * k:.4g} {self.unit}"
+        factor = 1.0 if self.unit == "in" else units.IN
+        says = f"{low * factor:.4g} .. {high * factor:.4g} {self.unit}"
         try:
             value = units.parse(typed, "length", self.unit)
         except units.UnitError as e:
@@ -87,7 +87,7 @@ class SettingsReader:
             self.fault(field, typed, says, "measure it again")
         return value
 
-    def number(self, field: str, typed: Any, low: float, high: float) -> float:
+    def number(self, field: str, typed: object, low: float, high: float) -> float:
         """A plain number within ``low`` to ``high``; ``low`` after a fault."""
         if (
             isinstance(typed, bool)
@@ -106,21 +106,23 @@ class SettingsReader:
             self.fault(f"[{table}]", "", allowed, "write it with double brackets")
             return []
         good: dict[str, dict[str, Any]] = {}
-        for i, row in enumerate(found, 1):
+        for number, row in enumerate(found, 1):
             key = row.get("key")
             if not isinstance(key, str) or not _is_key(key) or key in good:
                 allowed = f"a name of its own, 1 to {LONGEST_KEY} characters"
-                self.fault(f"{table}.{i}.key", key, allowed, "say what is painted on the rack")
+                self.fault(f"{table}.{number}.key", key, allowed, "say what is painted on the rack")
                 continue
-            missing = [w for w in self.tables[table] if w not in OPTIONAL and w not in row]
+            missing = [
+                word for word in self.tables[table] if word not in OPTIONAL and word not in row
+            ]
             if missing:
                 allowed = "with " + ", ".join(missing)
-                self.fault(f"{table}.{i}", key, allowed, "add what is missing")
+                self.fault(f"{table}.{number}", key, allowed, "add what is missing")
                 continue
             good[key] = row
         return list(good.values())
 
-    def steel(self, field: str, name: Any) -> str:
+    def steel(self, field: str, name: object) -> str:
         """A steel of the table; its first after a fault."""
         known = [row["key"] for row in table_rows("steels")]
         if name not in known:

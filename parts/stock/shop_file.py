@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.fields_axle import CLASSES
@@ -378,7 +378,7 @@ class _ShopReader(SettingsReader):
         return Rates(hour=hour, cut_inch=cut_inch, pierce=pierce)
 
 
-def _is_signature(text: Any) -> bool:
+def _is_signature(text: object) -> bool:
     """Whether a word can stand under a lower load."""
     fewest, most = SIGNED
     return isinstance(text, str) and fewest <= len(text.strip()) <= most

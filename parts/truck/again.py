@@ -5,12 +5,15 @@ size changed: a family is a pure function of both, of the layout and the shop.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple, TypeVar
+from typing import NamedTuple, TypeVar, cast
 
+from ...layout.quantities import Key
 from ..design.site import SideView
 from ..model.assembly import Port
+from ..model.family import Choice
 
-Pins = Mapping[str, Any]
+Pins = Mapping[str, Choice]
+"""Sizes a job pins in one family, by the variable's name."""
 Found = TypeVar("Found")
 
 
@@ -18,15 +21,15 @@ class _Made(NamedTuple):
     """What came of a family, the ports it asked for and the readings it took."""
 
     taken: Mapping[str, Port | None]
-    found: Any
-    read: frozenset[Any]
+    found: object
+    read: frozenset[Key]
 
 
 class Again:
     """Of one layout, one job's words and one shop only."""
 
     def __init__(self) -> None:
-        self._kept: dict[tuple[Any, ...], list[_Made]] = {}
+        self._kept: dict[tuple[object, ...], list[_Made]] = {}
 
     def __call__(
         self, key: tuple[str, ...], pins: Pins, site: SideView, make: Callable[[], Found]
@@ -40,8 +43,7 @@ class Again:
             if all(site.ports.get(name) == port for name, port in row.taken.items()):
                 site.read |= row.read
                 site.taken |= row.taken
-                found: Found = row.found
-                return found
+                return cast(Found, row.found)
         site.taken = {}
         found = make()
         rows.append(_Made(dict(site.taken), found, frozenset(site.read)))

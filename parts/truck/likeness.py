@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
-from typing import Any, NamedTuple
+from typing import NamedTuple, NotRequired, TypedDict
 
 from ...layout import reader, units
 from ..geometry import outline
@@ -191,13 +191,28 @@ class Compared(NamedTuple):
         return dict(zip(Likeness, self, strict=True))
 
 
-def compare_rows(old: Iterable[Mapping[str, Any]], new: Iterable[Mapping[str, Any]]) -> Compared:
+class CutRow(TypedDict):
+    """What of a stored part says whether it is cut alike.
+
+    Attributes
+    ----------
+    part: its id.
+    fingerprint: hash of what is cut and of its place.
+    cut: hash of what is cut: outline, holes, bends, marks less revision text, stock.
+    places: fingerprint at every place the part goes to, by the place's code.
+    """
+
+    part: str
+    fingerprint: str
+    cut: NotRequired[str]
+    places: NotRequired[Mapping[str, str]]
+
+
+def compare_rows(old: Iterable[CutRow], new: Iterable[CutRow]) -> Compared:
     """Stored parts of two revisions against each other.
 
-    Rows of ``part``, ``fingerprint`` (what is cut, and its place) and ``cut`` (what is cut:
-    outline, holes, bends, marks less revision text, stock), by part id. ``places``: fingerprint at
-    every place a part goes to. A row of an earlier format has no ``cut``: where its fingerprint
-    differs it counts as a new shape. KeyError for a row without part or fingerprint.
+    A row of an earlier format has no ``cut``: where its fingerprint differs it counts as a new
+    shape. KeyError for a row without part or fingerprint.
 
     >>> was = [{"part": "CS1.L", "fingerprint": "1", "cut": "a"}]
     >>> now = [{"part": "CS1.L", "fingerprint": "2", "cut": "a"}]
@@ -216,7 +231,7 @@ def compare_rows(old: Iterable[Mapping[str, Any]], new: Iterable[Mapping[str, An
     return Compared(*map(tuple, found.values()))
 
 
-def _stored(part: str, was: Mapping[str, Any], now: Mapping[str, Any]) -> Likeness:
+def _stored(part: str, was: CutRow, now: CutRow) -> Likeness:
     """The answer for a part both revisions have: every place of it that both know counts."""
     before, after = (row.get("places") or {part: row["fingerprint"]} for row in (was, now))
     if was["fingerprint"] == now["fingerprint"] and all(

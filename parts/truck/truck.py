@@ -8,7 +8,7 @@ import importlib
 import pkgutil
 from collections.abc import Callable, Mapping
 from functools import cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader
 from ...layout.graph import Graph
@@ -25,7 +25,7 @@ from ..model.family import Choice, Family, Sizes, Variable
 from ..model.verdict import Verdict
 from ..pieces._room_rules import NO_LIMIT
 from ..words.numbers import worded
-from .again import Again
+from .again import Again, Pins
 
 
 class Truck(NamedTuple):
@@ -82,7 +82,7 @@ class _Builder:
         self,
         solved: Graph,
         words: Mapping[str, str],
-        pins: Mapping[str, Mapping[str, Any]],
+        pins: Mapping[str, Pins],
         shop: stock.Shop,
         chassis: str,
         again: Again,
@@ -131,15 +131,15 @@ class _Builder:
         for side in ("L", "R"):
             self.run(name, f, side, pins)
 
-    def _pick(self, f: Family, side: Side, pins: Mapping[str, Any]) -> sizing.Pick:
+    def _pick(self, f: Family, side: Side, pins: Pins) -> sizing.Pick:
         return self._sized(f, self._site(side), pins)
 
-    def _sized(self, f: Family, site: SideView, pins: Mapping[str, Any]) -> sizing.Pick:
+    def _sized(self, f: Family, site: SideView, pins: Pins) -> sizing.Pick:
         who = f"{f.code}.{site.side}"
         return self.again(("size", who), pins, site, lambda: sizing.size(f, site, who, pins))
 
     def _built(
-        self, f: Family, site: SideView, pins: Mapping[str, Any], chosen: Mapping[str, Choice]
+        self, f: Family, site: SideView, pins: Pins, chosen: Mapping[str, Choice]
     ) -> tuple[Assembly, Mapping[str, Port]]:
         """A family where it stands, and the ports it gives there."""
 
@@ -165,7 +165,7 @@ class _Builder:
             self.solved, side, self.words, self.shop, {**self.ports["C"], **self.ports[side]}
         )
 
-    def run(self, name: str, f: Family, side: Side, pins: Mapping[str, Any]) -> None:
+    def run(self, name: str, f: Family, side: Side, pins: Pins) -> None:
         """One family on one side; faults are kept by name, the rest goes on."""
         who = f"{f.title} {f.code}.{side}"
         site = self._site(side)
@@ -218,14 +218,19 @@ class _Builder:
             self.failed[who] = cause
 
 
-def _weight(v: Variable, shop: stock.Shop) -> Callable[[Any], float]:
+def _weight(variable: Variable, shop: stock.Shop) -> Callable[[Choice], float]:
     """Which of two choices of stock is the heavier: tubes by their steel, plates and bolts by their
     place in the list, smallest first.
     """
-    if v.unit == "tube":
-        return lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall
-    order = list(v.values(shop))
-    return lambda k: float(order.index(k))
+    if variable.unit == "tube":
+
+        def area(key: Choice) -> float:
+            tube = shop.tube(str(key))
+            return (tube.od - tube.wall) * tube.wall
+
+        return area
+    order = list(variable.values(shop))
+    return lambda key: float(order.index(key))
 
 
 def _too_large(parts: tuple[Part, ...], shop: stock.Shop) -> list[sizing.Check]:
@@ -273,7 +278,7 @@ def _why(pick: sizing.Pick) -> str:
     return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
 
 
-def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
+def _fight(f: Family, site: SideView, pins: Pins) -> str:
     """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in
     stock serves at all.
     """
@@ -293,7 +298,7 @@ def _fight(f: Family, site: SideView, pins: Mapping[str, Any]) -> str:
     )
 
 
-def _size(value: Any) -> str:
+def _size(value: Choice) -> str:
     """A size as the shop says it."""
     return reader.fine(value) if isinstance(value, float) else str(value)
 
@@ -310,7 +315,7 @@ def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
 def design(
     solved: Graph,
     words: Mapping[str, str],
-    pins: Mapping[str, Mapping[str, Any]],
+    pins: Mapping[str, Pins],
     chassis: str,
     shop: stock.Shop | None = None,
     again: Again | None = None,
