@@ -7,7 +7,7 @@ Values are in mm, N, N/mm, rad, kg (see ``units``) or text for words.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 Side = Literal["L", "R", "C"]
 SIDES: tuple[Side, ...] = ("L", "R")
@@ -39,7 +39,7 @@ class Reading(NamedTuple):
 
     key: Key
     typed: tuple[str, ...]
-    value: Any
+    value: float
     half_width: float
     state: str = ""
     by: str = ""

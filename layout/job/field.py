@@ -49,7 +49,7 @@ class Field(NamedTuple):
     remedy: str
     safety: bool
     words: tuple[str, ...] = ()
-    default: Any = None
+    default: float | None = None
     needed: bool = True
     share: float = 0.0
     when: str = ""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Any
 
 from .. import units
 from ..faults import Fault
@@ -40,7 +39,7 @@ RATIOS = {
 
 
 def read(
-    table: Mapping[str, Any],
+    table: Mapping[str, object],
     headers: Mapping[str, str],
     known: Mapping[str, tuple[str, bool]],
     tools: Mapping[str, float] = NO_TOOLS,
@@ -112,28 +111,34 @@ def _kind(name: str, known: Mapping[str, tuple[str, bool]]) -> tuple[str, bool]:
 
 
 def _flat(
-    path: str, table: Mapping[str, Any], known: Mapping[str, tuple[str, bool]]
-) -> list[tuple[str, Any]]:
-    rows = []
+    path: str, table: Mapping[str, object], known: Mapping[str, tuple[str, bool]]
+) -> list[tuple[str, object]]:
+    rows: list[tuple[str, object]] = []
     for word, value in table.items():
         name = f"{path}.{word}" if path else word
-        deeper = isinstance(value, dict) and not set(value) & {"left", "right", "both", "value"}
-        rows += _flat(name, value, known) if deeper and value else [(name, value)]
+        if (
+            isinstance(value, dict)
+            and value
+            and not set(value) & {"left", "right", "both", "value"}
+        ):
+            rows += _flat(name, value, known)
+        else:
+            rows.append((name, value))
     return rows
 
 
-def _by_side(value: Any, sided: bool) -> list[tuple[Side, Any]]:
+def _by_side(value: object, sided: bool) -> list[tuple[Side, object]]:
     """What was typed of each side; of "C" where left and right are one."""
-    if not sided:
+    if not sided or not isinstance(value, dict):
         return [("C", value)]
-    rows: list[tuple[Side, Any]] = []
+    rows: list[tuple[Side, object]] = []
     for word, typed in value.items():
         rows += [("L", typed), ("R", typed)] if word == "both" else [(SIDE_OF[word], typed)]
     return rows
 
 
 def _reading(
-    key: Key, value: Any, kind: str, headers: Mapping[str, str], tools: Mapping[str, float]
+    key: Key, value: object, kind: str, headers: Mapping[str, str], tools: Mapping[str, float]
 ) -> tuple[Reading | None, list[Fault]]:
     row = value if isinstance(value, dict) else {"value": value}
     name = f"fixed.{key}"

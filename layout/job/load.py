@@ -206,10 +206,10 @@ class _Loader:
                 continue
             self._field(name, field, value)
 
-    def _fault(self, field: str, typed: Any, allowed: str, remedy: str) -> None:
+    def _fault(self, field: str, typed: object, allowed: str, remedy: str) -> None:
         self.faults.append(Fault(field, str(typed), allowed, remedy))
 
-    def _field(self, name: str, field: Field, value: Any) -> None:
+    def _field(self, name: str, field: Field, value: object) -> None:
         if field.is_word:
             self._word(name, field, value)
         elif not field.sided:
@@ -229,7 +229,7 @@ class _Loader:
                 "this one is read on both sides: say which",
             )
 
-    def _word(self, name: str, field: Field, value: Any) -> None:
+    def _word(self, name: str, field: Field, value: object) -> None:
         text = str(value)
         if field.kind == "date":
             found = reading.day(value)
@@ -246,7 +246,7 @@ class _Loader:
         else:
             self.words[name] = text
 
-    def _reading(self, key: Key, field: Field, value: Any) -> None:
+    def _reading(self, key: Key, field: Field, value: object) -> None:
         found, faults = reading.read(key, field, value, self.units, self.tools)
         self.faults += faults
         if found is not None:

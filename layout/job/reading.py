@@ -7,7 +7,6 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping
-from typing import Any
 
 from .. import units
 from ..faults import Fault
@@ -25,7 +24,7 @@ WILD = 6
 TOOLS = {"tape": "units.tape", "finder": "units.finder"}
 
 
-def day(value: Any) -> str | None:
+def day(value: object) -> str | None:
     """A day as year-month-day, typed as text or as a TOML date; None for anything else.
 
     >>> day("2024-05-17"), day("17 May"), day(datetime.date(2024, 5, 17))
@@ -41,7 +40,7 @@ def day(value: Any) -> str | None:
         return None
 
 
-def plain_faults(name: str, table: Mapping[str, Any], states: tuple[str, ...]) -> list[Fault]:
+def plain_faults(name: str, table: Mapping[str, object], states: tuple[str, ...]) -> list[Fault]:
     """Faults of what stands beside the number: unknown words, repeats that are no list, a state, a
     name or a day that is none.
     """
@@ -88,7 +87,7 @@ def half_width(field: Field, tools: Mapping[str, float]) -> float:
 def read(
     key: Key,
     field: Field,
-    value: Any,
+    value: object,
     headers: Mapping[str, str],
     tools: Mapping[str, float],
 ) -> tuple[Reading | None, list[Fault]]:
@@ -103,7 +102,8 @@ def read(
         return None, faults
     header = headers.get(field.kind)
     allowed = field.range_text(header or "")
-    typed = [table["value"], *table.get("again", [])]
+    again = table.get("again")
+    typed = [table["value"], *(again if isinstance(again, list) else ())]
     try:
         numbers = [units.parse(t, field.kind, header) for t in typed]
         half = (
@@ -137,7 +137,7 @@ def read(
 
 
 def _apart(
-    key: Key, typed: list[Any], numbers: list[float], half: float, field: Field
+    key: Key, typed: list[object], numbers: list[float], half: float, field: Field
 ) -> list[Fault]:
     """Repeats that stand apart from the others."""
     if len(numbers) < LEAST_REPEATS or half <= 0:

@@ -10,7 +10,7 @@ import io
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from .. import reader, units
 from ..faults import Exit, Fault, SoapstoneError
@@ -180,8 +180,8 @@ def _read_line(row: SurveyLine, typed: str, words: Mapping[str, str]) -> float |
 
 
 def settled(
-    taken: Taken, before: Mapping[str, Any], of_master: Mapping[str, Any]
-) -> dict[str, Any]:
+    taken: Taken, before: Mapping[str, object], of_master: Mapping[str, object]
+) -> dict[str, object]:
     """The taped readings a survey leaves: what is off as typed in it, what is the same as the
     master's taped file has it or not at all, whatever was taken earlier.
 

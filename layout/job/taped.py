@@ -52,7 +52,7 @@ def taped_path(job: Path) -> Path:
     return job.with_name(job.stem + ".taped.toml")
 
 
-def taped_rows(text: str) -> dict[str, Any]:
+def taped_rows(text: str) -> dict[str, object]:
     """Readings of a taped file by path, as typed; none for an empty text.
 
     Raises TOMLDecodeError for what is no TOML.
@@ -60,7 +60,7 @@ def taped_rows(text: str) -> dict[str, Any]:
     return dict(tomllib.loads(text).get("taped", {}))
 
 
-def written(rows: Mapping[str, Any]) -> str:
+def written(rows: Mapping[str, object]) -> str:
     """The taped file of readings by path: text, or a table of ``value`` and what stands beside it.
 
     >>> print(written({"axle.wheel_track": "65 1/2"}).splitlines()[-1])
@@ -70,11 +70,11 @@ def written(rows: Mapping[str, Any]) -> str:
     return "\n".join((_HEAD, "[taped]", *lines)) + "\n"
 
 
-def _text(value: Any) -> str:
+def _text(value: object) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def _toml(value: Any) -> str:
+def _toml(value: object) -> str:
     """A TOML value: text, number, list or inline table."""
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{k} = {_toml(v)}" for k, v in value.items()) + " }"
@@ -83,7 +83,7 @@ def _toml(value: Any) -> str:
     return _text(value if isinstance(value, str | int | float) else str(value))
 
 
-def overlaid(table: dict[str, Any], taped: Mapping[str, Any]) -> dict[str, Any]:
+def overlaid(table: dict[str, Any], taped: Mapping[str, object]) -> dict[str, Any]:
     """The job's tables with taped readings set into them; rows of lists are added as far as they
     are named.
     """

@@ -39,7 +39,11 @@ WELL, LITTLE = 0.25, 0.2
 
 
 class Step(NamedTuple):
-    """One move advised: steps of its unit, what it does to every reading (internal units)."""
+    """One move advised.
+
+    ``amount``: mm, up and longer positive, a whole number of the move's steps; ``effect``: what it
+    does to every reading, mm or rad.
+    """
 
     move: Move
     amount: float
@@ -47,7 +51,7 @@ class Step(NamedTuple):
 
     @property
     def words(self) -> str:
-        """In sixteenths or quarter turns."""
+        """The move as a shop says it: in sixteenths, or quarter turns of a thread."""
         amount = abs(self.amount)
         if self.move.unit == "turn":
             turns = round(amount / self.move.step) / 4
@@ -75,12 +79,12 @@ class Advice(NamedTuple):
 
     @property
     def errors(self) -> Mapping[str, float]:
-        """Reading less target, for everything that was read."""
+        """Reading less target, mm or rad, for everything that was read."""
         return {row.name: row.off for row in self.judged if row.read is not None}
 
     @property
     def found(self) -> Mapping[str, float]:
-        """What differs, by unknown."""
+        """What differs from the truck as designed, by unknown, mm, rad or a share."""
         return self.truth.found
 
     @property

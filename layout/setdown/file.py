@@ -20,12 +20,20 @@ _SIDE = {"L": "left", "R": "right"}
 
 
 def down_path(job: Path) -> Path:
-    """JOB.down.toml beside the job file."""
+    """Where the set-down file of a job stands: beside it, whether there is one or not.
+
+    >>> down_path(Path("one.toml")).name
+    'one.down.toml'
+    """
     return job.with_name(job.stem + ".down.toml")
 
 
 def typed_name(move: str) -> str:
-    """seat.L -> seat.left, as it is typed."""
+    """A move's name as it is typed.
+
+    >>> typed_name("seat.L"), typed_name("seat.both")
+    ('seat.left', 'seat.both')
+    """
     head, _, side = move.partition(".")
     return f"{head}.{_SIDE.get(side, side)}"
 
@@ -143,7 +151,7 @@ def _too_far(total: Mapping[str, float], number: int, can: tuple[Move, ...]) -> 
 
 
 def _readings(
-    row: Mapping[str, Any], number: int, headers: Mapping[str, str], faults: list[Fault]
+    row: Mapping[str, object], number: int, headers: Mapping[str, str], faults: list[Fault]
 ) -> dict[str, float]:
     found = {}
     for name, value in _flat(row):
@@ -182,8 +190,8 @@ def _readings(
     return found
 
 
-def _flat(row: Mapping[str, Any]) -> list[tuple[str, Any]]:
-    rows = []
+def _flat(row: Mapping[str, object]) -> list[tuple[str, object]]:
+    rows: list[tuple[str, object]] = []
     for name, value in row.items():
         rows += (
             [(f"{name}.{side}", one) for side, one in value.items()]
@@ -194,7 +202,7 @@ def _flat(row: Mapping[str, Any]) -> list[tuple[str, Any]]:
 
 
 def _moved(
-    row: Any, number: int, headers: Mapping[str, str], can: tuple[Move, ...], faults: list[Fault]
+    row: object, number: int, headers: Mapping[str, str], can: tuple[Move, ...], faults: list[Fault]
 ) -> list[tuple[str, float]]:
     by_name = {typed_name(move.name): move for move in can}
     found = []

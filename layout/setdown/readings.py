@@ -128,12 +128,15 @@ class Judged(NamedTuple):
 
     @property
     def off(self) -> float:
-        """Reading less what is wanted; 0 where it was not read."""
+        """Reading less what is wanted, mm or rad; 0 where it was not read."""
         return 0.0 if self.read is None else self.read - self.wanted
 
     @property
     def sentence(self) -> str:
-        """For a list of what keeps the truck from being welded."""
+        """What was read and what is needed, for a list of what keeps the truck from being welded.
+
+        Its title alone where it was not read.
+        """
         asked = BY[self.name]
         if self.word == "not read":
             return asked.title
@@ -144,7 +147,13 @@ class Judged(NamedTuple):
 
 
 def shown(value: float, kind: str) -> str:
-    """Sixteenths or tenths of a degree."""
+    """A value as read: sixteenths or the tape's millimeters, or tenths of a degree.
+
+    ``value`` mm or rad, ``kind`` "length" or "angle".
+
+    >>> shown(4.56 * DEG, "angle")
+    '4.6 deg'
+    """
     return (
         units.show(value, "length")
         if kind == "length"
@@ -153,13 +162,19 @@ def shown(value: float, kind: str) -> str:
 
 
 def signed(name: str, value: float) -> str:
-    """A signed difference of a reading."""
+    """A signed difference of a reading with its unit, in the reader's own.
+
+    ``name``: a name of ``ASKED``, else KeyError; ``value`` mm or rad.
+    """
     shown = reader.KINDS[reader.reader()][BY[name].kind]
     return f"{round(value / shown.factor, shown.places) + 0.0:+.{shown.places}f} {shown.unit}"
 
 
 def limit_words(asked: Asked, targets: Targets | None) -> str:
-    """How far off a reading may be, on its own and against its neighbor, as a sheet prints it."""
+    """How far off a reading may be, on its own and against its neighbor, as a sheet prints it.
+
+    ``targets``: of the truck; without them the limit alone, either way.
+    """
     words = window_words(asked, targets)
     if targets is None:
         return words
@@ -170,7 +185,10 @@ def limit_words(asked: Asked, targets: Targets | None) -> str:
 
 
 def window_words(asked: Asked, targets: Targets | None) -> str:
-    """How far off a reading may be on its own."""
+    """How far off a reading may be on its own: either way, or from where to where.
+
+    ``targets``: of the truck; without them the limit of ``asked``.
+    """
     if targets is None or asked.name not in targets.window:
         return f"± {most_words(asked.limit, asked.kind)}"
     window, wanted = targets.window[asked.name], targets.wanted[asked.name]
@@ -180,7 +198,13 @@ def window_words(asked: Asked, targets: Targets | None) -> str:
 
 
 def most_words(value: float, kind: str) -> str:
-    """A limit: sixteenths, or hundredths of a degree where tenths would round it."""
+    """A limit: sixteenths, or hundredths of a degree where tenths would round it.
+
+    ``value`` mm or rad, ``kind`` "length" or "angle".
+
+    >>> most_words(0.25 * DEG, "angle"), most_words(0.5 * DEG, "angle")
+    ('0.25 deg', '0.5 deg')
+    """
     return (
         shown(value, "length")
         if kind == "length"

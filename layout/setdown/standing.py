@@ -77,7 +77,11 @@ class CannotStandError(Exception):
 
 
 def of_both(moved: Mapping[str, float], name: str) -> float:
-    """What was moved at one side: its own, and what was done to both."""
+    """What was moved at one side: its own, and what was done to both, mm.
+
+    >>> of_both({"seat.L": 3.0, "seat.both": 1.0}, "seat.L")
+    4.0
+    """
     return moved.get(name, 0.0) + moved.get(f"{name.partition('.')[0]}.both", 0.0)
 
 
@@ -272,7 +276,12 @@ def _read(
 def read(
     truck: Truck, many: Sequence[tuple[Mapping[str, float], Mapping[str, float]]]
 ) -> dict[str, Array]:
-    """Readings of each (unknowns, moves), and the bushings' squeeze."""
+    """Readings of N standing trucks by name, arrays (N,), mm and rad.
+
+    ``many``: for each its unknowns (what differs from the design) and its moves (mm), by name.
+    "squeeze.0" to "squeeze.7": radial squeeze of the four bushings, two directions each, mm.
+    CannotStandError where the links cannot reach.
+    """
     built = [_built(truck, unknowns, moved) for unknowns, moved in many]
     rest, found, links = _stand(truck, built)
     own = {

@@ -24,7 +24,11 @@ IN = units.IN
 
 
 class Truck(NamedTuple):
-    """The job as the set-down sees it. ``squeeze``: radial limit of the bushings, mm."""
+    """The job as the set-down sees it, mm, N, rad.
+
+    ``lk``, ``g``: linkage and gear as designed; ``squeeze``: radial limit of the bushings, mm;
+    ``asked``: what each reading should be and may be.
+    """
 
     lk: Linkage
     g: Gear
@@ -52,7 +56,10 @@ class OwedError(Exception):
 
 
 def truck_of(solved: Graph) -> Truck:
-    """The truck as the set-down sees it. OwedError names the readings that are owed."""
+    """The truck as the set-down sees it, from the values of a solved layout.
+
+    OwedError names the readings that are owed.
+    """
     values = Seen(solved.values)
     try:
         return _truck(values)

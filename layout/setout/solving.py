@@ -127,7 +127,7 @@ def _coil_read(job: Job, side: Side) -> bool:
     return reading is not None and reading.state in ("ride", "any", "")
 
 
-def relations(job: Job, fixed: Mapping[Key, Any]) -> tuple[Relation, ...]:
+def relations(job: Job, fixed: Mapping[Key, Reading]) -> tuple[Relation, ...]:
     """The equations of this job.
 
     What was read decides: slant by tape or by angle, coil by rate or as read, bar parallel or
