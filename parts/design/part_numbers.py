@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from ..model.terms import Hand
 
@@ -32,7 +32,7 @@ class Cut(NamedTuple):
 
     place: str
     hand: Hand
-    alike: tuple[Any, ...]
+    alike: tuple[Hashable, ...]
     points: Points
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
@@ -16,6 +15,8 @@ from ...layout.loads.cases import adjusted
 from ...layout.loads.forces import Forces, forces
 from ...layout.quantities import Key, Side
 from ..model.assembly import Port
+from ..model.vectors import Array
+from ..stock import Shop
 
 
 class Waiting(Exception):  # noqa: N818  # an answer the shop is given, no fault of the program
@@ -65,7 +66,9 @@ LOAD_KEYS = tuple(
 
 def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
     """The load cases of a layout, worked once. Waiting names the readings owed."""
-    kept: dict[Any, tuple[Forces, ...]] = solved.__dict__.setdefault("_forces", {})
+    kept: dict[tuple[tuple[str, float], ...], tuple[Forces, ...]] = solved.__dict__.setdefault(
+        "_forces", {}
+    )
     if factors not in kept:
         owed = missing_for_loads(solved.values)
         if owed:
@@ -129,7 +132,7 @@ class SideView:
         solved: Graph,
         side: Side,
         words: Mapping[str, str],
-        shop: Any,
+        shop: Shop,
         ports: Mapping[str, Port],
     ) -> None:
         self.solved, self.side, self.words, self.shop, self.ports = solved, side, words, shop, ports
@@ -217,7 +220,7 @@ class SideView:
             raise Waiting((Key(key, "C"),))
         return found
 
-    def force(self, joint: str) -> Any:
+    def force(self, joint: str) -> Array:
         """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward:
         "joint", "lower", "upper_vec"; or (cases,) "bend", "axial", "upper", "coil", "stop", "bar".
         Waiting names the readings owed.
@@ -227,7 +230,7 @@ class SideView:
         rows = forces_of(self.solved, tuple(sorted(self.shop.loads.items())))
         self.read |= set(LOAD_KEYS) & set(self.solved.values)
         i = 1 if self.side == "R" else 0
-        found = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
+        found: Array = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
         return found * (1.0, -1.0, 1.0) if found.ndim == VECTORS and self.side == "R" else found
 
     def open_face(self) -> str:

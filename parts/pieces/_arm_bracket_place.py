@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple, cast
 
 from ..model.family import Site, Sizes
-from ..model.vectors import Vec3
+from ..model.vectors import Number, Vec3
 from ..rules.welds import leg_for
 from ._from_stock import bolt_size
 from ._lengths import IN
@@ -55,71 +55,81 @@ def spot(sizes: Sizes, site: Site) -> Spot:
     ``back``: the tube's axis behind the joint along x; ``drop``: below it (+).
     """
     at = (site.q("arm.joint.x"), site.q("arm.joint.y"), site.q("arm.joint.z"))
-    a = site.q("arm.slant")
+    slant = site.q("arm.slant")
     tube = site.port("cross.stub")
     size = bolt_size(site.need("arms.joint_bolt")).d
     end = float(ear_radius(size, sizes["slot"]))
-    o = tube.frame.origin
+    tube_center = tube.frame.origin
     return Spot(
         at,
-        (math.cos(a), math.sin(a), 0.0),
-        (-math.sin(a), math.cos(a), 0.0),
-        a,
+        (math.cos(slant), math.sin(slant), 0.0),
+        (-math.sin(slant), math.cos(slant), 0.0),
+        slant,
         site.q("arms.joint_width") + INSIDE_EXTRA,
         sizes["plate.t"],
         end,
         size,
         tube.size["od"],
-        at[0] - o[0],
-        at[2] - o[2],
+        at[0] - tube_center[0],
+        at[2] - tube_center[2],
         site.shop.legs,
     )
 
 
-def tube_behind(g: Spot, v: float) -> float:
-    """Distance of the tube's axis behind the joint along u, in the plane ``v`` outboard of it."""
-    return (g.back - v * math.sin(g.slant)) / math.cos(g.slant)
+def tube_behind(axes: Spot, outboard: float) -> float:
+    """Distance of the tube's axis behind the joint along u, mm, in the upright plane that stands
+    ``outboard`` of the joint (mm along v, inboard negative).
+    """
+    return (axes.back - outboard * math.sin(axes.slant)) / math.cos(axes.slant)
 
 
-def foot_gap(t: Any, slant: float) -> tuple[Any, Any]:
-    """How far apart the tube's lines on an ear's two faces are (mm), and what of it is left as root
-    gap on the open face.
+def foot_gap(t: float, slant: float) -> tuple[float, float]:
+    """How far apart the tube's lines on an ear's two faces are, and what of it is left as root gap
+    on the open face, both mm.
+
+    ``t``: the ear, mm; ``slant``: of the joint's axes against the tube, rad. The tighter face may
+    bite ``FOOT_OVER`` into the tube's line.
+
+    >>> [round(each, 2) for each in foot_gap(10.0, 0.1)]
+    [1.0, 0.8]
     """
     shift = t * abs(math.tan(slant))
     return shift, shift / 2 + (shift / 2 - FOOT_OVER + abs(shift / 2 - FOOT_OVER)) / 2
 
 
-def bridge_back(g: Spot) -> float:
+def bridge_back(axes: Spot) -> float:
     """Rear face of the bridge behind the joint along u: 1/32 in clear of the tube at its nearest
     corner.
     """
     return (
-        min(tube_behind(g, v) for v in (-g.inside / 2, g.inside / 2))
-        - g.od / 2 / math.cos(g.slant)
+        min(tube_behind(axes, outboard) for outboard in (-axes.inside / 2, axes.inside / 2))
+        - axes.od / 2 / math.cos(axes.slant)
         - IN / 32
     )
 
 
-def swing_radius(site: Site, inside: Any) -> Any:
-    """Reach of the joint's housing about the ball when it swings: its corner.
+def swing_radius(site: Site, inside: Number) -> Number:
+    """Reach of the joint's housing about the ball when it swings: its corner, mm.
 
-    A housing of unread width is the widest that can swing so far between the cheeks.
+    ``inside``: between the cheeks, mm, a float or an array; the reach likewise. A housing of unread
+    width is the widest that can swing so far between the cheeks.
     """
-    r, a = site.q("arms.joint_housing") / 2, site.q("arms.max_joint_angle")
+    radius, most = site.q("arms.joint_housing") / 2, site.q("arms.max_joint_angle")
     if site.has("arms.joint_housing_width"):
-        return (r**2 + (site.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
-    half = (inside / 2 - r * math.sin(a)) / math.cos(a)
-    return (r**2 + half**2) ** 0.5
+        corner: float = (radius**2 + (site.q("arms.joint_housing_width") / 2) ** 2) ** 0.5
+        return corner
+    half = (inside / 2 - radius * math.sin(most)) / math.cos(most)
+    return cast(Number, (radius**2 + half**2) ** 0.5)
 
 
-def bridge_half(g: Spot) -> float:
+def bridge_half(axes: Spot) -> float:
     """Half height of the bridge: inside the ears by a weld leg."""
-    return float(g.end - leg_for(g.legs, g.t) - IN / 16)
+    return float(axes.end - leg_for(axes.legs, axes.t) - IN / 16)
 
 
-def foot_face(g: Spot, side: float) -> Literal["bottom", "top"]:
+def foot_face(axes: Spot, side: float) -> Literal["bottom", "top"]:
     """Face of an ear its foot is welded on: outside, unless the slant opens a root gap there that a
     fillet should not have.
     """
-    loose = side * g.slant < 0 and foot_gap(g.t, g.slant)[1] > ROOT_GAP
+    loose = side * axes.slant < 0 and foot_gap(axes.t, axes.slant)[1] > ROOT_GAP
     return "bottom" if loose else "top"

@@ -37,8 +37,10 @@ def level(site: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
     """Height, on the plate's own y axis, at which the seat's underside passes ``x`` along and
     ``out`` from its face.
     """
-    f = face.frame
-    return (site.q("seat.upper.z") - f.origin[2] - x * f.x[2] - out * f.z[2]) / f.y[2]
+    plate = face.frame
+    return (site.q("seat.upper.z") - plate.origin[2] - x * plate.x[2] - out * plate.z[2]) / plate.y[
+        2
+    ]
 
 
 def heights(site: Site, face: Port, sizes: Sizes) -> tuple[float, float, float]:
@@ -118,10 +120,15 @@ def seat_loop(site: Site, face: Port, back: float, reach: float) -> Loop:
     place, half = seat_frame(site, UP), gusset_at(site) - SLIDE
 
     def at(x: float, out: float) -> tuple[float, float]:
-        p = place.into(face.frame.out((x, level(site, face, x, out), out)))
-        return p[0], p[1]
+        local = place.into(face.frame.out((x, level(site, face, x, out), out)))
+        return local[0], local[1]
 
-    (xr, yr), (xf, yf), (xo, yo), (xg, yg) = (
+    (
+        (x_rear_in, y_rear_in),
+        (x_front_in, y_front_in),
+        (x_front_out, y_front_out),
+        (x_rear_out, y_rear_out),
+    ) = (
         at(half, back),
         at(-half, back),
         at(-half, back + reach),
@@ -129,10 +136,10 @@ def seat_loop(site: Site, face: Port, back: float, reach: float) -> Loop:
     )
     return rounded(
         [
-            Corner("outer", xo, yo, NOSE),
-            Corner("rear", xg, yg, NOSE),
-            Corner("inner", xr, yr),
-            Corner("front", xf, yf),
+            Corner("outer", x_front_out, y_front_out, NOSE),
+            Corner("rear", x_rear_out, y_rear_out, NOSE),
+            Corner("inner", x_rear_in, y_rear_in),
+            Corner("front", x_front_in, y_front_in),
         ]
     )
 

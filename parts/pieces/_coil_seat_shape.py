@@ -5,7 +5,7 @@ comes. Lengths in mm.
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import overload
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from ..geometry.outline import check
 from ..geometry.shape import LEAST_EDGE
 from ..model.body import Edge, Loop
 from ..model.family import Site
-from ..model.vectors import Frame, Vec2, cross, scale, unit
+from ..model.vectors import Frame, Number, Vec2, cross, scale, unit
 from ..rules.welds import BRIDGED, leg_for
 from ._lengths import IN
 
@@ -25,8 +25,16 @@ NO_STEP = 1e-9
 """A step of the plate's edge shorter than this (mm) is the error of arithmetic: no step."""
 
 
-def leg(site: Site, *more: Any) -> Any:
-    """Fillet leg on the rail's wall."""
+@overload
+def leg(site: Site, *more: float) -> float: ...
+@overload
+def leg(site: Site, *more: Number) -> Number: ...
+def leg(site: Site, *more: Number) -> Number:
+    """Fillet leg on the rail's wall, mm.
+
+    ``more``: thicknesses of what stands on it, mm, floats or arrays of the grid's shape; a float
+    for floats, else an array. Waiting where the wall is owed.
+    """
     return leg_for(site.shop.legs, site.q("rail.coil.wall"), *more)
 
 
@@ -125,8 +133,12 @@ def edges(site: Site, strip: float, thick: float) -> tuple[float, float]:
     return down, height - up
 
 
-def strip_width(site: Site, thick: Any) -> Any:
-    """How far a strip reaches inboard under the flange: 4 t, and past the corner by 1/2 in."""
+def strip_width(site: Site, thick: Number) -> Number:
+    """How far a strip reaches inboard under the flange: 4 t, and past the corner by 1/2 in
+    (practice).
+
+    ``thick``: t, mm, a float or an array of the grid's shape; the reach, mm, likewise.
+    """
     radius = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     return np.maximum(4 * thick, radius + IN / 2)
 

@@ -18,26 +18,26 @@ from ._rail_places import from_datum, own_holes
 from .cross_tube import SEAT_MARGIN
 
 
-def main_outline(sizes: Sizes, g: Spot) -> Loop:
+def main_outline(sizes: Sizes, stand: Spot) -> Loop:
     """Tangent outline round side bolts, foot ends, gusset toes and the tube's boss."""
     edge, leg, toe = (
         round_up(max(1.5 * sizes["bolt.d"], IN)),
-        leg_for(g.legs, sizes["plate.t"]),
+        leg_for(stand.legs, sizes["plate.t"]),
         IN / 2,
     )
-    foot = g.base - sizes["plate.t"] - leg - IN / 8
-    shift = g.bottom.into(g.place.origin)[0]
-    circles = [((x, y), edge) for x, y in g.holes]
+    foot = stand.base - sizes["plate.t"] - leg - IN / 8
+    shift = stand.bottom.into(stand.place.origin)[0]
+    circles = [((x, y), edge) for x, y in stand.holes]
     circles += [
-        ((shift - x + k * (toe - IN / 8), foot), toe)
-        for x, k in zip(g.foot, (-1.0, 1.0), strict=True)
+        ((shift - x + way * (toe - IN / 8), foot), toe)
+        for x, way in zip(stand.foot, (-1.0, 1.0), strict=True)
     ]
-    low = g.base - sizes["plate.t"] - gusset_height(g)
+    low = stand.base - sizes["plate.t"] - gusset_height(stand)
     circles += [
         ((shift - x - sizes["plate.t"] / 2, low), sizes["plate.t"] / 2 + leg + IN / 8)
-        for x in gusset_at(sizes, g)
+        for x in gusset_at(sizes, stand)
     ]
-    circles.append((g.seat, g.seat_od / 2 - SEAT_GAP + SEAT_MARGIN))
+    circles.append((stand.seat, stand.seat_od / 2 - SEAT_GAP + SEAT_MARGIN))
     return name_ends(hull(circles, "edge"))
 
 
@@ -45,46 +45,52 @@ def name_ends(loop: Loop) -> Loop:
     """The hull with its highest straight edge named "top" and its rearmost named "rear", so
     dimensions have a datum.
     """
-    n = len(loop)
-    ends = [(e, loop[(i + 1) % n].start) for i, e in enumerate(loop)]
-    straight = [(e, q) for e, q in ends if not e.bulge]
-    top = max(straight, key=lambda c: (c[0].start[1] + c[1][1], -abs(c[0].start[1] - c[1][1])))[
-        0
-    ].name
-    rear = max((c for c in straight if c[0].name != top), key=lambda c: c[0].start[0] + c[1][0])[
-        0
-    ].name
+    count = len(loop)
+    ends = [(edge, loop[(place + 1) % count].start) for place, edge in enumerate(loop)]
+    straight = [(edge, end) for edge, end in ends if not edge.bulge]
+    top = max(
+        straight,
+        key=lambda side: (side[0].start[1] + side[1][1], -abs(side[0].start[1] - side[1][1])),
+    )[0].name
+    rear = max(
+        (side for side in straight if side[0].name != top),
+        key=lambda side: side[0].start[0] + side[1][0],
+    )[0].name
     known = {top: "top", rear: "rear"}
-    return tuple(Edge(known.get(e.name, e.name), e.start, e.bulge) for e in loop)
+    return tuple(Edge(known.get(edge.name, edge.name), edge.start, edge.bulge) for edge in loop)
 
 
-def main_plate(sizes: Sizes, site: Site, g: Spot) -> Member:
+def main_plate(sizes: Sizes, site: Site, stand: Spot) -> Member:
     """XS1."""
-    body = Plate(sizes.stock("plate"), main_outline(sizes, g), (circle(g.seat, g.seat_od, "seat"),))
+    body = Plate(
+        sizes.stock("plate"),
+        main_outline(sizes, stand),
+        (circle(stand.seat, stand.seat_od, "seat"),),
+    )
     return Member(
         "XS1",
         "crossmember side plate",
         "XS",
         body,
-        g.place,
+        stand.place,
         ("top", "rear"),
-        ref=f"flat on the rail's outer face; tube center {from_datum(site, g.place.origin)}",
+        ref=f"flat on the rail's outer face; tube center {from_datum(site, stand.place.origin)}",
     )
 
 
-def foot_plate(sizes: Sizes, site: Site, g: Spot) -> Member:
+def foot_plate(sizes: Sizes, site: Site, stand: Spot) -> Member:
     """XS2: local x forward along the rail, y inboard, z down; its edge "side" butts XS1."""
-    x0, x1 = (x - g.foot[0] for x in g.foot)
-    w, r = foot_width(g), IN / 2
+    x0, x1 = (x - stand.foot[0] for x in stand.foot)
+    width, round_off = foot_width(stand), IN / 2
     loop = rounded(
         [
             Corner("side", 0.0, 0.0),
             Corner("front", x1, 0.0),
-            Corner("inner", x1, w, r),
-            Corner("rear", x0, w, r),
+            Corner("inner", x1, width, round_off),
+            Corner("rear", x0, width, round_off),
         ]
     )
-    frame = Frame(g.bottom.out((g.foot[0], 0.0, 0.0)), g.bottom.x, g.bottom.z)
+    frame = Frame(stand.bottom.out((stand.foot[0], 0.0, 0.0)), stand.bottom.x, stand.bottom.z)
     return Member(
         "XS2",
         "crossmember foot",
@@ -92,14 +98,14 @@ def foot_plate(sizes: Sizes, site: Site, g: Spot) -> Member:
         Plate(sizes.stock("plate"), loop),
         frame,
         ("side", "rear"),
-        ref=foot_ref(site, g),
+        ref=foot_ref(site, stand),
     )
 
 
-def foot_ref(site: Site, g: Spot) -> str:
+def foot_ref(site: Site, stand: Spot) -> str:
     """Where the foot sits and how it is held."""
     where = "under the rail, against the side plate"
-    if not g.bottoms:
+    if not stand.bottoms:
         return where + ", welded to the rail"
     nut = (
         "nuts on a strip fed along inside the rail"
@@ -115,24 +121,24 @@ def foot_ref(site: Site, g: Spot) -> str:
     return f"{where}, bolted up into {holes}, {nut}"
 
 
-def gussets(sizes: Sizes, site: Site, g: Spot) -> tuple[Member, ...]:
+def gussets(sizes: Sizes, site: Site, stand: Spot) -> tuple[Member, ...]:
     """XS3 and XS4, the same plate twice, outside the bottom bolts: local x inboard, y down, z
     forward. Refused where the tube leaves no height for them.
     """
-    a, b = foot_width(g) - IN / 4, gusset_height(g)
-    if b < IN:
-        more = 2 * (IN - b)
+    along, down = foot_width(stand) - IN / 4, gusset_height(stand)
+    if down < IN:
+        more = 2 * (IN - down)
         raise Refused(
             "the cross tube at the arms' frame joints stands too high under the rail: the side"
             " plate has no room for its foot and gussets. Set arms.joint_height"
             f" {reader.length(more)} lower, {reader.length(site.q('arms.joint_height') - more)} or"
             " less"
         )
-    t, at = sizes["plate.t"], gusset_at(sizes, g)
-    body = Plate(sizes.stock("plate"), gusset_outline(a, b))
+    t, at = sizes["plate.t"], gusset_at(sizes, stand)
+    body = Plate(sizes.stock("plate"), gusset_outline(along, down))
     made = []
     for code, x in zip(("XS3", "XS4"), at, strict=True):
-        frame = Frame(g.bottom.out((x, 0.0, t)), scale(g.out, -1.0), g.along)
+        frame = Frame(stand.bottom.out((x, 0.0, t)), scale(stand.out, -1.0), stand.along)
         made.append(
             Member(
                 code,

@@ -108,20 +108,22 @@ def bottom_holes(site: Site, bottom: Port, tube: Port) -> tuple[Vec2, ...]:
     old = own_holes(site, "bottom", "crossmember")
     if not old and site.word("override.new_bottom_holes"):
         axis = along_to_x(bottom.frame, tube.frame.origin[0])
-        return tuple((axis + k * 2 * IN, bottom.size["width"] / 2) for k in (-1.0, 1.0))
+        return tuple((axis + way * 2 * IN, bottom.size["width"] / 2) for way in (-1.0, 1.0))
     found = {
-        n: (
-            along_to_x(bottom.frame, site.q(f"frame.hole.{n}.x")),
-            site.q(f"frame.hole.{n}.from_edge"),
+        number: (
+            along_to_x(bottom.frame, site.q(f"frame.hole.{number}.x")),
+            site.q(f"frame.hole.{number}.from_edge"),
         )
-        for n in old
+        for number in old
     }
-    for n, m in combinations(old, 2):
-        if (near := math.dist(found[n], found[m])) < site.q(f"frame.hole.{n}.diameter") + IN / 16:
+    for number, other in combinations(old, 2):
+        if (near := math.dist(found[number], found[other])) < site.q(
+            f"frame.hole.{number}.diameter"
+        ) + IN / 16:
             raise Refused(
-                f"frame.hole {n} and {m} lie {reader.length(near)} apart in the bottom of one rail:"
-                " two holes cannot. One of them is in the other rail, or was read twice: correct"
-                " its side or its x"
+                f"frame.hole {number} and {other} lie {reader.length(near)} apart in the bottom of"
+                " one rail: two holes cannot. One of them is in the other rail, or was read twice:"
+                " correct its side or its x"
             )
     return tuple(found.values())
 
@@ -165,21 +167,22 @@ def gusset_past(sizes: Sizes, legs: tuple[float, ...]) -> float:
     return float(socket_radius(sizes["bolt.d"]) + leg_for(legs, sizes["plate.t"]) + IN / 16)
 
 
-def gusset_at(sizes: Sizes, g: Spot) -> tuple[float, float]:
+def gusset_at(sizes: Sizes, stand: Spot) -> tuple[float, float]:
     """Rear faces of the rear and front gusset in the foot's x, a leg inside the foot's ends."""
-    leg, t = leg_for(g.legs, sizes["plate.t"]), sizes["plate.t"]
-    return g.foot[0] + leg + IN / 8, g.foot[1] - leg - IN / 8 - t
+    leg, t = leg_for(stand.legs, sizes["plate.t"]), sizes["plate.t"]
+    return stand.foot[0] + leg + IN / 8, stand.foot[1] - leg - IN / 8 - t
 
 
-def foot_width(g: Spot) -> float:
+def foot_width(stand: Spot) -> float:
     """How far the foot reaches inboard under the rail."""
-    return round_down(g.width - IN / 8, IN / 8)
+    return round_down(stand.width - IN / 8, IN / 8)
 
 
-def gusset_height(g: Spot) -> float:
+def gusset_height(stand: Spot) -> float:
     """Leg of the gusset down the side plate: as long as its foot, at most half way to the tube's
     boss.
     """
     return min(
-        foot_width(g) - IN / 4, round_down((g.base - g.seat_od / 2 - SEAT_MARGIN) * 0.5, IN / 8)
+        foot_width(stand) - IN / 4,
+        round_down((stand.base - stand.seat_od / 2 - SEAT_MARGIN) * 0.5, IN / 8),
     )

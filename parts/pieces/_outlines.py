@@ -5,14 +5,12 @@ Lengths in mm. Values marked "practice" are common practice, no source.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from ..geometry.outline import Corner, circle, rounded
 from ..model.body import Loop
 from ..model.family import Same
-from ..model.vectors import Vec2
+from ..model.vectors import Number, Vec2
 from ._lengths import IN
 
 
@@ -36,7 +34,7 @@ def gusset_outline(
         ("nose_b", nose, b),
         (names[1], 0.0, b),
     ]
-    return rounded([Corner(n, x, y) for n, x, y in pts])
+    return rounded([Corner(name, x, y) for name, x, y in pts])
 
 
 def ring(outer: float, bore: float, names: tuple[str, str] = ("rim", "bore")) -> tuple[Loop, Loop]:
@@ -56,8 +54,11 @@ def line(a: Vec2, b: Vec2) -> tuple[tuple[Vec2, ...], ...]:
     return ((a, b),)
 
 
-def ear_radius(d: float, slot: Any = 0.0) -> Any:
+def ear_radius(d: float, slot: Number = 0.0) -> Number:
     """End radius of an ear: 1.5 bolt diameters past the end of its slot (practice), to the next
     1/16 in.
+
+    ``d``: the bolt, mm; ``slot``: how far the bolt may move from end to end, mm, 0 for a round
+    hole, a float or an array; the radius, mm, likewise.
     """
     return np.ceil((1.5 * d + slot / 2) / (IN / 16) - 1e-6) * (IN / 16)

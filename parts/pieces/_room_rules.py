@@ -16,9 +16,11 @@ from ._from_stock import bolt_size
 def edge_rule(
     name: str, bolt: Callable[[Site], str], edge: Callable[[Grid, Site], Number], says: str
 ) -> Rule:
-    """A rule that a bolt's hole keeps its distance from the edge.
+    """A rule that a bolt's hole keeps its distance from the edge (AISC 360-16 Table J3.4).
 
-    ``edge(v, s)``: hole center (or slot end's center) to the edge, mm.
+    ``name``: its key in the checks; ``bolt(site)``: the bolt's stock key; ``edge(grid, site)``:
+    hole center (or slot end's center) to the edge, mm, a float or an array of the grid's shape;
+    ``says``: what it asks, for the shop.
     """
     return Rule(
         name,
@@ -44,8 +46,10 @@ ROOM = described(room, "common practice, no source", formula="need <= have", tag
 
 
 def room_rule(name: str, args: Callable[[Grid, Site], tuple[Number, Number]], says: str) -> Rule:
-    """A rule that one length leaves room for another: ``args(v, s)`` gives (need, have) in mm on
-    the grid.
+    """A rule that one length leaves room for another, held against ``ROOM``.
+
+    ``name``: its key in the checks; ``args(grid, site)``: need and have, mm, floats or arrays of
+    the grid's shape; ``says``: what it asks, for the shop.
     """
 
     def lengths(grid: Grid, site: Site) -> Mapping[str, Number]:

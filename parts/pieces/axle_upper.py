@@ -5,7 +5,7 @@ the upper arm's bolt.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
@@ -34,7 +34,7 @@ def inside(site: Site) -> float:
     return site.q("axle.upper_sleeve") + IN / 32
 
 
-def radius(site: Site, slot: Any) -> Any:
+def radius(site: Site, slot: Number) -> Number:
     """End radius: 1.5 bolt diameters past the end of the slot (practice), to the next 1/16 in."""
     return ear_radius(bolt_size(site.need("axle.upper_bolt")).d, slot)
 

@@ -9,7 +9,7 @@ makes what is on each side.
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple, cast, overload
 
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Tube, TubeEnd
@@ -39,12 +39,19 @@ def axis_x(site: Site) -> float:
     return sum(site.pair("rail.cross.x")) / 2
 
 
-def axis_z(site: Site, od: Any) -> Any:
+@overload
+def axis_z(site: Site, od: float) -> float: ...
+@overload
+def axis_z(site: Site, od: Number) -> Number: ...
+def axis_z(site: Site, od: Number) -> Number:
     """z of the tube's axis: half an inch below the frame joint, higher where the side plate below
     it would pass the belly limit.
+
+    ``od``: the tube's outside diameter, mm, a float or an array of the grid's shape; z, mm,
+    likewise. Waiting where a reading is owed.
     """
     joint = min(site.pair("arm.joint.z"))
-    low = joint - BELOW_JOINT
+    low: Number = joint - BELOW_JOINT
     if site.has("wanted.belly_limit"):
         low = _larger(
             low,
@@ -56,15 +63,15 @@ def axis_z(site: Site, od: Any) -> Any:
     return _smaller(low, joint)
 
 
-def _larger(one: Any, other: Any) -> Any:
-    return (one + other + abs(one - other)) / 2
+def _larger(one: Number, other: Number) -> Number:
+    return (one + other + cast(Number, abs(one - other))) / 2
 
 
-def _smaller(one: Any, other: Any) -> Any:
-    return (one + other - abs(one - other)) / 2
+def _smaller(one: Number, other: Number) -> Number:
+    return (one + other - cast(Number, abs(one - other))) / 2
 
 
-def bracket_inner(site: Site, od: Any) -> Any:
+def bracket_inner(site: Site, od: Number) -> Number:
     """Least y the arm bracket reaches on the tube when it stands at the inner end of its slide, the
     lesser of both sides.
     """
@@ -78,9 +85,16 @@ def bracket_inner(site: Site, od: Any) -> Any:
     return _smaller(*reach)
 
 
-def parting(site: Site, od: Any) -> Any:
+@overload
+def parting(site: Site, od: float) -> float: ...
+@overload
+def parting(site: Site, od: Number) -> Number: ...
+def parting(site: Site, od: Number) -> Number:
     """Distance of both parting planes from the center line: inboard of the brackets' slide with
     room for bolt and socket, and clear of the front shaft where it passes over a flange.
+
+    ``od``: the tube's outside diameter, mm, a float or an array of the grid's shape; the distance,
+    mm, likewise. Waiting where a reading is owed.
     """
     most = bracket_inner(site, od) - SOCKET_ROOM - FLANGE_ROOM
     if site.has("driveline.output.y") and site.has("driveline.shaft_od"):

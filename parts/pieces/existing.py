@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from typing import Any
 
 from ..geometry.outline import Corner, rectangle, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port
-from ..model.body import Bar, Bought, Existing, Helix
+from ..model.body import Bar, Bought, Existing, Helix, Loop
 from ..model.family import Family, Grid, Site, Sizes
 from ..model.terms import Role
 from ..model.vectors import Frame, Vec3, cross, scale, sub, unit
@@ -27,30 +26,30 @@ def stations(site: Site) -> list[int]:
     found: list[int] = []
     while site.has(f"frame.station.{len(found) + 1}.x"):
         found.append(len(found) + 1)
-    return sorted(found, key=lambda i: site.q(f"frame.station.{i}.x"))
+    return sorted(found, key=lambda number: site.q(f"frame.station.{number}.x"))
 
 
-def corner_at(site: Site, i: int) -> Vec3:
+def corner_at(site: Site, number: int) -> Vec3:
     """Outer lower corner of the rail at station ``i``."""
-    f = f"frame.station.{i}."
-    return (site.q(f + "x"), site.q(f + "outer"), site.q(f + "bottom"))
+    reading = f"frame.station.{number}."
+    return (site.q(reading + "x"), site.q(reading + "outer"), site.q(reading + "bottom"))
 
 
-def segment(site: Site, i: int, j: int, n: int) -> Member:
+def segment(site: Site, start: int, end: int, number: int) -> Member:
     """Rail from station i to station j as member ``rail<n>``; local x outward, y up, z along the
     rail.
     """
-    a, b = corner_at(site, i), corner_at(site, j)
+    low_start, low_end = corner_at(site, start), corner_at(site, end)
     mean = {
-        k: (site.q(f"frame.station.{i}.{k}") + site.q(f"frame.station.{j}.{k}")) / 2
-        for k in ("width", "height", "wall")
+        name: (site.q(f"frame.station.{start}.{name}") + site.q(f"frame.station.{end}.{name}")) / 2
+        for name in ("width", "height", "wall")
     }
-    along = sub(b, a)
+    along = sub(low_end, low_start)
     outward = unit(cross(UP, along))
-    place = Frame.of(a, outward, along)
-    length = sum(c * c for c in along) ** 0.5
+    place = Frame.of(low_start, outward, along)
+    length = sum(part * part for part in along) ** 0.5
     return Member(
-        f"rail{n}",
+        f"rail{number}",
         "frame rail",
         "EX",
         Existing("rail", Bar(length, *_section(site, mean))),
@@ -60,25 +59,34 @@ def segment(site: Site, i: int, j: int, n: int) -> Member:
     )
 
 
-def _section(site: Site, m: Mapping[str, float]) -> tuple[Any, Any]:
+def _section(site: Site, mean: Mapping[str, float]) -> tuple[Loop, tuple[Loop, ...]]:
     """Outer loop and openings of the rail section, outer lower corner at the origin, x outward."""
-    r = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
-    w, h, t = m["width"], m["height"], m["wall"]
-    outer = rectangle(-w, 0.0, 0.0, h, r)
+    radius = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
+    width, height, wall = mean["width"], mean["height"], mean["wall"]
+    outer = rectangle(-width, 0.0, 0.0, height, radius)
     if site.word("frame.section") == "channel":
-        return _channel(w, h, t, site.word("frame.open_side")), ()
-    return outer, (rectangle(-w + t, t, -t, h - t, max(0.0, r - t)),)
+        return _channel(width, height, wall, site.word("frame.open_side")), ()
+    return outer, (rectangle(-width + wall, wall, -wall, height - wall, max(0.0, radius - wall)),)
 
 
-def _channel(w: float, h: float, t: float, opens: str) -> Any:
+def _channel(width: float, height: float, wall: float, opens: str) -> Loop:
     """Channel: its web on the outer face, or on the inner one where it opens outboard."""
-    pts = [(-w, 0.0), (0.0, 0.0), (0.0, h), (-w, h), (-w, h - t), (-t, h - t), (-t, t), (-w, t)]
+    pts = [
+        (-width, 0.0),
+        (0.0, 0.0),
+        (0.0, height),
+        (-width, height),
+        (-width, height - wall),
+        (-wall, height - wall),
+        (-wall, wall),
+        (-width, wall),
+    ]
     names = ["bottom", "side", "top", "lip_top", "in_top", "in_side", "in_bottom", "lip_bottom"]
     if opens == "outboard":
         # turned about the upright middle line; the order of the corners turns with it
-        pts = [(-w - y, z) for y, z in reversed(pts)]
+        pts = [(-width - y, z) for y, z in reversed(pts)]
         names = ["lip_bottom", "in_bottom", "in_side", "in_top", "lip_top", "top", "side", "bottom"]
-    return rounded([Corner(n, x, y) for n, (x, y) in zip(names, pts, strict=True)])
+    return rounded([Corner(name, x, y) for name, (x, y) in zip(names, pts, strict=True)])
 
 
 def rail_at(site: Site, at: str) -> tuple[str, Vec3, Vec3]:
@@ -87,13 +95,13 @@ def rail_at(site: Site, at: str) -> tuple[str, Vec3, Vec3]:
     """
     order = stations(site)
     x = place_x(site, at)
-    n = 1
-    for k in range(len(order) - 1):
-        if x >= site.q(f"frame.station.{order[k]}.x"):
-            n = k + 1
+    number = 1
+    for before in range(len(order) - 1):
+        if x >= site.q(f"frame.station.{order[before]}.x"):
+            number = before + 1
     slope_side, slope_bottom = site.q(f"rail.{at}.slope_side"), site.q(f"rail.{at}.slope_bottom")
     return (
-        f"rail{n}",
+        f"rail{number}",
         (x, site.q(f"rail.{at}.outer"), site.q(f"rail.{at}.bottom")),
         unit((1.0, slope_side, slope_bottom)),
     )
@@ -109,19 +117,19 @@ def rail_ports(site: Site, at: str) -> dict[str, Port]:
     outer-lower, x forward along the rail.
     """
     member, corner, along = rail_at(site, at)
-    size = {k: site.q(f"rail.{at}.{k}") for k in ("width", "height", "wall")}
+    size = {name: site.q(f"rail.{at}.{name}") for name in ("width", "height", "wall")}
     size["corner"] = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     outward = unit(cross(UP, along))
     up = cross(along, outward)
     inner = sub(corner, scale(outward, size["width"]))
-    top = tuple(corner[i] + up[i] * size["height"] for i in range(3))
+    top = tuple(corner[axis] + up[axis] * size["height"] for axis in range(3))
     made = {
         f"rail.{at}.side": Port(Frame.of(corner, along, outward), size, member),
         f"rail.{at}.inner": Port(Frame.of(inner, along, scale(outward, -1.0)), size, member),
         f"rail.{at}.bottom": Port(Frame.of(corner, along, scale(up, -1.0)), size, member),
         f"rail.{at}.top": Port(Frame.of(top, along, up), size, member),  # type: ignore[arg-type]
     }
-    return {n: p for n, p in made.items() if n != f"rail.{at}.{site.open_face()}"}
+    return {name: port for name, port in made.items() if name != f"rail.{at}.{site.open_face()}"}
 
 
 COIL = ("spring.mean_diameter", "spring.wire", "spring.total_coils")
@@ -151,43 +159,48 @@ def kept_holes(site: Site, order: list[int]) -> tuple[Bolt, ...]:
     """Holes that are in the rail's side or bottom and must stay free, the datum hole with them: an
     axis each, "keep" by its duty.
     """
-    found, n = [], 1
-    while site.has(f"frame.hole.{n}.x"):
-        f = f"frame.hole.{n}."
+    found, number = [], 1
+    while site.has(f"frame.hole.{number}.x"):
+        reading = f"frame.hole.{number}."
         if (
-            site.word(f + "side") == "left"
-            and site.word(f + "use") != "crossmember"
-            and site.word(f + "face") in ("side", "bottom")
+            site.word(reading + "side") == "left"
+            and site.word(reading + "use") != "crossmember"
+            and site.word(reading + "face") in ("side", "bottom")
         ):
-            found.append(kept_hole(site, order, n, f))
-        n += 1
+            found.append(kept_hole(site, order, number, reading))
+        number += 1
     return tuple(found)
 
 
-def kept_hole(site: Site, order: list[int], n: int, f: str) -> Bolt:
+def kept_hole(site: Site, order: list[int], number: int, reading: str) -> Bolt:
     """Axis of one hole, on the straight line between its stations."""
-    x, up = site.q(f + "x"), site.q(f + "from_edge")
-    k = next(
-        (i for i, j in enumerate(order[1:]) if x <= site.q(f"frame.station.{j}.x")), len(order) - 2
+    x, up = site.q(reading + "x"), site.q(reading + "from_edge")
+    before = next(
+        (
+            before
+            for before, station in enumerate(order[1:])
+            if x <= site.q(f"frame.station.{station}.x")
+        ),
+        len(order) - 2,
     )
-    a, b = corner_at(site, order[k]), corner_at(site, order[k + 1])
-    t = (x - a[0]) / (b[0] - a[0])
-    side = site.word(f + "face") == "side"
+    low_start, low_end = corner_at(site, order[before]), corner_at(site, order[before + 1])
+    share = (x - low_start[0]) / (low_end[0] - low_start[0])
+    side = site.word(reading + "face") == "side"
     at = (
         x,
-        a[1] + t * (b[1] - a[1]) - (0.0 if side else up),
-        a[2] + t * (b[2] - a[2]) + (up if side else 0.0),
+        low_start[1] + share * (low_end[1] - low_start[1]) - (0.0 if side else up),
+        low_start[2] + share * (low_end[2] - low_start[2]) + (up if side else 0.0),
     )
-    width = site.q(f"frame.station.{order[k]}.width") if side else 0.0
+    width = site.q(f"frame.station.{order[before]}.width") if side else 0.0
     return Bolt(
-        f"hole.{n}",
+        f"hole.{number}",
         at,
         (0.0, -1.0, 0.0) if side else UP,
         "",
         "",
-        (f"rail{k + 1}",),
+        (f"rail{before + 1}",),
         "keep",
-        f"{site.q(f + 'diameter'):.3f}",
+        f"{site.q(reading + 'diameter'):.3f}",
         length=width,
     )
 
@@ -197,7 +210,10 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     coil if it is solved.
     """
     order = stations(site)
-    rails = tuple(segment(site, i, j, n + 1) for n, (i, j) in enumerate(itertools.pairwise(order)))
+    rails = tuple(
+        segment(site, start, end, before + 1)
+        for before, (start, end) in enumerate(itertools.pairwise(order))
+    )
     ports: dict[str, Port] = {}
     for at in PLACES:
         if site.there(f"rail.{at}.outer"):

@@ -5,7 +5,6 @@ ears, bolted through while welded.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
@@ -30,11 +29,13 @@ PAIRS = (
 """Pivot, ports, bolt, codes, order of welding."""
 
 
-def outside(d: float, slot: Any) -> Any:
-    """Diameter: 2.5 bolt diameters, or the slot with a leg and 1/16 in each side (practice), to the
-    next 1/16 in.
+def outside(across: float, slot: float) -> float:
+    """Diameter of a washer, mm: 2.5 bolt diameters, or the slot with a leg and 1/16 in each side
+    (practice), to the next 1/16 in.
+
+    ``across``: the bolt, mm; ``slot``: how far it may move from end to end, mm.
     """
-    size = max(2.5 * d, d + float(slot) + IN / 32 + 2 * (3 * IN / 16 + IN / 16))
+    size = max(2.5 * across, across + slot + IN / 32 + 2 * (3 * IN / 16 + IN / 16))
     return -(-size // (IN / 16)) * (IN / 16)
 
 
@@ -105,8 +106,8 @@ def mass(grid: Grid, site: Site) -> Number:
 def land(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Washer's radius and a leg against the ear's end radius, at the tighter of the two pivots."""
     worst = max(
-        outside(p.size["d"], p.size["slot"]) / 2 - p.size["radius"]
-        for p in (site.port("bracket.cheek.out"), site.port("ap.cheek.out"))
+        outside(port.size["d"], port.size["slot"]) / 2 - port.size["radius"]
+        for port in (site.port("bracket.cheek.out"), site.port("ap.cheek.out"))
     )
     return 3 * IN / 16 + worst + 0 * grid["plate.t"], IN / 4 + 0 * grid["plate.t"]
 
@@ -115,13 +116,7 @@ def carried(grid: Grid, site: Site) -> Mapping[str, Number]:
     """Half of the largest force at the tighter slotted pivot on one washer, in bearing and
     tear-out; nothing where both holes are round.
     """
-    worst: dict[str, Any] = {
-        "force_N": 0.0,
-        "d_mm": 1.0,
-        "t_mm": grid["plate.t"],
-        "fu_MPa": grid["plate.fu"],
-        "clear_mm": 1.0,
-    }
+    worst = {"force_N": 0.0, "d_mm": 1.0, "clear_mm": 1.0}
     for _, base, word, _, _ in PAIRS:
         port = site.port(f"{base}.out")
         if port.size["slot"]:
@@ -139,7 +134,13 @@ def carried(grid: Grid, site: Site) -> Mapping[str, Number]:
                 2.4 * worst["d_mm"], 1.2 * worst["clear_mm"]
             ):
                 worst |= {"force_N": half, "d_mm": size.d, "clear_mm": clear}
-    return worst
+    return {
+        "force_N": worst["force_N"],
+        "d_mm": worst["d_mm"],
+        "t_mm": grid["plate.t"],
+        "fu_MPa": grid["plate.fu"],
+        "clear_mm": worst["clear_mm"],
+    }
 
 
 FAMILY = Family(

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any  # of helpers: a float for floats, an array where one is given
-
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ...layout.units import IN
-from ..model.vectors import Flag, Number
+from ..model.vectors import Array, Flag, Number
 from .clause import clause
 
 OMEGA = 2.0
@@ -31,19 +30,27 @@ EDGE_MM = (
 )
 
 
-def stress_area(d_mm: Number, pitch_mm: Number, metric: Flag = False) -> Any:
-    """Tensile stress area, mm2: pi/4 (d - 0.9743 P)^2 inch [ASME B1.1], 0.9382 metric [ISO 898-1;
-    constant from memory].
+def stress_area(d_mm: Number, pitch_mm: Number, metric: Flag = False) -> Number:
+    """Tensile stress area of a thread, elementwise: pi/4 (d - 0.9743 P)^2 inch [ASME B1.1], 0.9382
+    metric [ISO 898-1; constant from memory].
+
+    ``d_mm``, ``pitch_mm``: nominal diameter and pitch, floats or arrays, mm; ``metric``: which of
+    the two constants, one for all or one each. Mm2, in the shape they broadcast to.
     """
     return np.pi / 4 * (d_mm - np.where(metric, 0.9382, 0.9743) * pitch_mm) ** 2
 
 
-def table_edge(d_mm: Number) -> Any:
-    """Minimum edge distance from a hole's center, mm: Tables J3.4 and J3.4M by the size at or
-    above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio).
+def table_edge(d_mm: Number) -> Number:
+    """Minimum edge distance from a hole's center, elementwise: AISC 360-16 Tables J3.4 and J3.4M by
+    the size at or above, 1.25 d beyond; below 1/2 in 1.5 d (the table's own ratio).
+
+    ``d_mm``: bolt diameters, a float or an array, mm; an array of the same shape, mm.
+
+    >>> [float(table_edge(d)) for d in (8.0, 16.0, 40.0)]
+    [12.0, 22.0, 50.0]
     """
-    rows = sorted([(d * IN, e * IN) for d, e in EDGE_IN] + list(EDGE_MM))
-    sizes, edges = (np.array([r[i] for r in rows]) for i in (0, 1))
+    rows = sorted([(size * IN, edge * IN) for size, edge in EDGE_IN] + list(EDGE_MM))
+    sizes, edges = (np.array([row[column] for row in rows]) for column in (0, 1))
     at = np.minimum(np.searchsorted(sizes, np.asarray(d_mm, dtype=float) - 0.05), len(sizes) - 1)
     return np.where(
         np.asarray(d_mm) > sizes[-1] + 0.05,
@@ -135,7 +142,8 @@ def prying(
     """Thickness of a plate pulled by its bolts, the bolts' spare strength used up by prying.
 
     ``bolt_N``: a bolt's own allowable pull; ``lever_mm`` b: bolt's center to the weld or web that
-    pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has.
+    pulls; ``edge_mm`` a: to the free edge; ``tributary_mm`` p: plate a bolt has. The Manual's b'
+    and a' (here b, a) run from the bolt's near side and to its far side.
     """
     b, a = np.maximum(lever_mm - d_mm / 2, 0.0), np.minimum(edge_mm, 1.25 * lever_mm) + d_mm / 2
     rho, delta = b / a, 1 - (d_mm + IN / 16) / tributary_mm
@@ -173,23 +181,30 @@ def pin_bending(
     )
 
 
-def shares(points: Number, weights: Number, force: Number, at: Number) -> Any:
-    """Force on every fastener or piece of weld of a rigid group, (n, 3), N: elastic vector method
-    in space.
+def shares(points: ArrayLike, weights: ArrayLike, force: ArrayLike, at: ArrayLike) -> Array:
+    """Force on every fastener or piece of weld of a rigid group: elastic vector method in space.
 
-    ``points`` (n, 3) mm, ``weights`` (n,) stiffness, ``force`` (3,) N at ``at`` (3,).
+    ``points``: (n, 3), mm; ``weights``: (n,), stiffness of each over any one unit; ``force``: (3,),
+    N, at the place ``at``, (3,), mm. Forces, (n, 3), N: they sum to ``force`` with its moment,
+    as far as the group can take one (points on one line take none about it).
+
+    >>> row = [[-50.0, 0.0, 0.0], [50.0, 0.0, 0.0]]
+    >>> shares(row, [1.0, 1.0], [0.0, 0.0, 100.0], [100.0, 0.0, 0.0])[:, 2].round(6).tolist()
+    [-50.0, 150.0]
     """
-    p, w = np.asarray(points, dtype=float), np.asarray(weights, dtype=float)
-    mid = (w[:, None] * p).sum(0) / w.sum()
-    r = p - mid
-    turn = np.zeros((len(p), 3, 3))
-    turn[:, 0, 1], turn[:, 0, 2], turn[:, 1, 2] = r[:, 2], -r[:, 1], r[:, 0]
+    places, stiffness = np.asarray(points, dtype=float), np.asarray(weights, dtype=float)
+    middle = (stiffness[:, None] * places).sum(0) / stiffness.sum()
+    arms = places - middle
+    turn = np.zeros((len(places), 3, 3))
+    turn[:, 0, 1], turn[:, 0, 2], turn[:, 1, 2] = arms[:, 2], -arms[:, 1], arms[:, 0]
     turn -= np.swapaxes(turn, 1, 2)
-    j = np.concatenate((np.broadcast_to(np.eye(3), turn.shape), turn), axis=2)
-    k = np.einsum("n,nij,nik->jk", w, j, j)
-    load = np.concatenate((force, np.cross(np.asarray(at) - mid, force)))
-    q = np.linalg.pinv(k, rcond=1e-12) @ load
-    return w[:, None] * (j @ q)
+    moved = np.concatenate((np.broadcast_to(np.eye(3), turn.shape), turn), axis=2)
+    group = np.einsum("n,nij,nik->jk", stiffness, moved, moved)
+    pushed = np.asarray(force, dtype=float)
+    load = np.concatenate((pushed, np.cross(np.asarray(at) - middle, pushed)))
+    motion = np.linalg.pinv(group, rcond=1e-12) @ load
+    found: Array = stiffness[:, None] * (moved @ motion)
+    return found
 
 
 FRICTION = {"dry": 0.20, "oiled": 0.15, "anti-seize": 0.12}
@@ -198,6 +213,10 @@ SHARE = 0.75
 """Preload over proof load of a joint that is taken apart again (machine-design texts, read)."""
 
 
-def tightening(*, d_mm: Number, area_mm2: Number, proof_MPa: Number, k: Number) -> Any:
-    """Torque for three quarters of proof load, N mm: T = K F d."""
+def tightening(*, d_mm: Number, area_mm2: Number, proof_MPa: Number, k: Number) -> Number:
+    """Torque for three quarters of proof load, elementwise: T = K F d (any machine-design text).
+
+    ``d_mm``: nominal diameter, mm; ``area_mm2``: stress area, mm2; ``proof_MPa``: proof stress,
+    MPa; ``k`` K: torque coefficient (``FRICTION``). Floats or arrays that broadcast; N mm.
+    """
     return k * SHARE * proof_MPa * area_mm2 * d_mm

@@ -5,8 +5,6 @@ Stresses MPa.
 
 from __future__ import annotations
 
-from typing import Any  # of helpers: a float for floats, an array where one is given
-
 import numpy as np
 
 from ..model.vectors import Number
@@ -29,10 +27,14 @@ memory.
 """
 
 
-def range_allowed(category: str, cycles: Number = CYCLES) -> Any:
-    """Allowed range of stress, MPa: (Cf / n)^(1/3), never below the threshold."""
-    cf, least = CATEGORY[category]
-    return np.maximum((cf / np.asarray(cycles, dtype=float)) ** (1 / 3), least) * KSI
+def range_allowed(category: str, cycles: Number = CYCLES) -> Number:
+    """Allowed range of stress: (Cf / n)^(1/3), never below the threshold (AISC 360-16 App. 3).
+
+    ``category``: a key of ``CATEGORY``, KeyError for another; ``cycles`` n: a float or an array.
+    MPa, in the shape of ``cycles``.
+    """
+    constant, threshold = CATEGORY[category]
+    return np.maximum((constant / np.asarray(cycles, dtype=float)) ** (1 / 3), threshold) * KSI
 
 
 @clause(

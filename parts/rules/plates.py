@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any  # of helpers: a float for floats, an array where one is given
+from typing import cast
 
 import numpy as np
 
@@ -17,8 +17,11 @@ STOCKY = 25.0
 """KL/r to which a plate is pushed to yield: J4.4."""
 
 
-def least_radius(t_mm: Number, fy_MPa: Number) -> Any:
-    """Least inside radius across the grain, mm.
+def least_radius(t_mm: Number, fy_MPa: Number) -> Number:
+    """Least inside radius of a bend across the grain, elementwise.
+
+    ``t_mm``: plate, mm; ``fy_MPa``: yield strength, MPa, to ``MILD`` bends as A36; floats or arrays
+    that broadcast. Radii, mm.
 
     A36 (to 36 ksi): 1 t to 1/4 in, 1.5 t to 1/2, 2 t beyond; grade 50: 1.5 t to 0.187, 2 t to
     0.229, 2.5 t beyond: judgment, no source.
@@ -26,7 +29,7 @@ def least_radius(t_mm: Number, fy_MPa: Number) -> Any:
     t = np.asarray(t_mm, dtype=float)
     mild = np.where(t <= 6.35 + 1e-6, 1.0, np.where(t <= 12.7 + 1e-6, 1.5, 2.0))
     hard = np.where(t <= 0.1875 * IN + 1e-6, 1.5, np.where(t <= 0.229 * IN + 1e-6, 2.0, 2.5))
-    return np.where(np.asarray(fy_MPa) <= MILD, mild, hard) * t
+    return cast(Number, np.where(np.asarray(fy_MPa) <= MILD, mild, hard) * t)
 
 
 @clause(
@@ -88,6 +91,9 @@ def plate_root(
 ) -> tuple[Number, Number]:
     """An ear or tab at the line it is welded on: bent in its plane and sideways, pulled and sheared
     at once, plastic, allowable.
+
+    Mp and Py: ``width_mm`` by ``t_mm`` plastic in bending and pulled to yield; Mpw: bent over its
+    thickness; Vp: sheared at 0.6 Fy.
     """
     mp, mpw = fy_MPa * t_mm * width_mm**2 / 4 / 1.67, fy_MPa * width_mm * t_mm**2 / 4 / 1.67
     py, vp = fy_MPa * width_mm * t_mm / 1.67, 0.6 * fy_MPa * width_mm * t_mm / 1.67

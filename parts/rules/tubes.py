@@ -5,8 +5,6 @@ Lengths mm, forces N, moments N mm, stresses MPa.
 
 from __future__ import annotations
 
-from typing import Any  # of helpers: a float for floats, an array where one is given
-
 import numpy as np
 
 from ..model.vectors import Number
@@ -20,23 +18,40 @@ LITTLE_PUSH = 0.2
 """Share of the push allowed from which H1-1a holds, under it H1-1b."""
 
 
-def area(od_mm: Number, wall_mm: Number) -> Any:
-    """Steel of a round tube, mm2."""
+def area(od_mm: Number, wall_mm: Number) -> Number:
+    """Steel of a round tube, elementwise: pi (D - t) t, exact.
+
+    ``od_mm`` D, ``wall_mm`` t: floats or arrays that broadcast, mm; mm2.
+    """
     return np.pi * (od_mm - wall_mm) * wall_mm
 
 
-def inertia(od_mm: Number, wall_mm: Number) -> Any:
-    """Second moment of area, mm4."""
+def inertia(od_mm: Number, wall_mm: Number) -> Number:
+    """Second moment of a round tube's area about any diameter, elementwise; exact.
+
+    ``od_mm``, ``wall_mm``: floats or arrays that broadcast, mm; mm4. Twice it is the torsion
+    constant J.
+    """
     return np.pi / 64 * (od_mm**4 - (od_mm - 2 * wall_mm) ** 4)
 
 
-def plastic(od_mm: Number, wall_mm: Number) -> Any:
-    """Plastic section modulus, mm3."""
+def plastic(od_mm: Number, wall_mm: Number) -> Number:
+    """Plastic section modulus Z of a round tube, elementwise; exact.
+
+    ``od_mm``, ``wall_mm``: floats or arrays that broadcast, mm; mm3.
+    """
     return (od_mm**3 - (od_mm - 2 * wall_mm) ** 3) / 6
 
 
-def critical(fy_MPa: Number, slender: Number) -> Any:
-    """Column stress of E3, MPa; ``slender`` = K L / r."""
+def critical(fy_MPa: Number, slender: Number) -> Number:
+    """Stress at which a column buckles, elementwise: Fcr of AISC 360-16 E3.
+
+    ``fy_MPa``: yield strength, MPa; ``slender``: K L / r, no unit. Floats or arrays that broadcast;
+    an array, MPa, before any factor of safety.
+
+    >>> [round(float(critical(250.0, slender)), 1) for slender in (0.0, 100.0, 200.0)]
+    [250.0, 147.1, 43.3]
+    """
     euler = np.pi**2 * E / np.maximum(slender, 1e-9) ** 2
     return np.where(
         np.asarray(fy_MPa) / euler <= ELASTIC, 0.658 ** (fy_MPa / euler) * fy_MPa, 0.877 * euler
@@ -67,8 +82,8 @@ def combined(
     *, force_N: Number, capacity_N: Number, moment_Nmm: Number, capacity_Nmm: Number
 ) -> tuple[Number, Number]:
     """Push or pull with bending; capacities are allowable."""
-    p, m = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
-    return np.where(p >= LITTLE_PUSH, p + 8 / 9 * m, p / 2 + m), 1.0
+    axial, bent = np.abs(force_N) / capacity_N, np.abs(moment_Nmm) / capacity_Nmm
+    return np.where(axial >= LITTLE_PUSH, axial + 8 / 9 * bent, axial / 2 + bent), 1.0
 
 
 @clause(
@@ -85,13 +100,21 @@ def bent_and_twisted(
     return np.abs(moment_Nmm) / bending_Nmm + (np.abs(torque_Nmm) / torsion_Nmm) ** 2, 1.0
 
 
-def bending(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Any:
-    """Allowable moment of a compact round tube, N mm: F8, Fy Z / 1.67."""
+def bending(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
+    """Allowable moment of a compact round tube, elementwise: Fy Z / 1.67 (AISC 360-16 F8).
+
+    ``od_mm``, ``wall_mm``: mm; ``fy_MPa``: yield strength, MPa. Floats or arrays that broadcast;
+    N mm.
+    """
     return fy_MPa * plastic(od_mm, wall_mm) / OMEGA
 
 
-def torsion(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Any:
-    """Allowable torque of a round tube, N mm: H3.1, 0.6 Fy J / (D/2) / 1.67."""
+def torsion(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
+    """Allowable torque of a round tube, elementwise: 0.6 Fy J / (D/2) / 1.67 (AISC 360-16 H3.1).
+
+    ``od_mm``, ``wall_mm``: mm; ``fy_MPa``: yield strength, MPa. Floats or arrays that broadcast;
+    N mm.
+    """
     return 0.6 * fy_MPa * 2 * inertia(od_mm, wall_mm) / (od_mm / 2) / OMEGA
 
 

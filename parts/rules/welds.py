@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from typing import Any  # of helpers: a float for floats, an array where one is given
+from typing import overload
 
 import numpy as np
 
@@ -31,60 +31,99 @@ A shop's own list is a setting.
 Legs = tuple[float, ...]
 
 
-def least_leg(t_mm: Number, cyclic: Flag = True) -> Any:
-    """Smallest fillet for the thinner part, mm: Table J2.4, 3/16 in at least where the load cycles,
-    never more than the part.
+def least_leg(t_mm: Number, cyclic: Flag = True) -> Number:
+    """Smallest fillet for the thinner part, elementwise: AISC 360-16 Table J2.4, 3/16 in at least
+    where the load cycles (AWS D1.1), never more than the part.
+
+    ``t_mm``: the thinner part, a float or an array, mm; ``cyclic``: whether the load cycles, one
+    for all or one each. Legs, mm, in the shape the two broadcast to.
     """
     base = IN / 16 * (2 + (t_mm > 6.35 + 1e-6) + (t_mm > 12.7 + 1e-6) + (t_mm > 19.05 + 1e-6))
     return np.minimum(np.where(cyclic, np.maximum(base, 3 * IN / 16), base), t_mm)
 
 
-def leg_within(legs: Legs, most_mm: Number) -> Any:
-    """Largest leg of the list no larger than ``most_mm``; the list's smallest where none is
-    (``fillet_wall`` then fails the weld).
+@overload
+def leg_within(legs: Legs, most_mm: float) -> float: ...
+@overload
+def leg_within(legs: Legs, most_mm: Number) -> Number: ...
+def leg_within(legs: Legs, most_mm: Number) -> Number:
+    """Largest leg of the list no larger than ``most_mm``, elementwise.
+
+    ``legs``: a shop's legs, mm, smallest first; ``most_mm``: a length, or an array of them. A float
+    for a float, an array of the same shape for an array, mm; the list's smallest where none is
+    small enough (``fillet_wall`` then fails the weld).
+
+    >>> leg_within((3.0, 5.0, 8.0), 6.0), leg_within((3.0, 5.0, 8.0), 2.0)
+    (5.0, 3.0)
     """
     table = np.asarray(legs, dtype=float)
-    n = (table <= np.asarray(most_mm, dtype=float)[..., None] + 1e-6).sum(axis=-1)
-    found = table[np.maximum(n - 1, 0)]
+    fitting = (table <= np.asarray(most_mm, dtype=float)[..., None] + 1e-6).sum(axis=-1)
+    found = table[np.maximum(fitting - 1, 0)]
     return float(found) if found.ndim == 0 else found
 
 
-def thinnest(thicknesses: tuple[Number, ...]) -> Any:
-    """The thinnest of parts, elementwise."""
+def thinnest(thicknesses: tuple[Number, ...]) -> Number:
+    """The thinnest of the parts that meet, elementwise.
+
+    ``thicknesses``: one or more, floats or arrays that broadcast, mm; the least of them in the
+    shape they broadcast to, mm. TypeError where there is none.
+    """
     return functools.reduce(np.minimum, thicknesses)
 
 
-def leg_for(legs: Legs, *thicknesses: Number) -> Any:
-    """The leg of the list for these parts, mm, elementwise: the largest that the edge of the
-    thinnest carries, up to three quarters of it (practice) or the least by table, whichever is
-    more.
+@overload
+def leg_for(legs: Legs, *thicknesses: float) -> float: ...
+@overload
+def leg_for(legs: Legs, *thicknesses: Number) -> Number: ...
+def leg_for(legs: Legs, *thicknesses: Number) -> Number:
+    """The leg of the list for these parts, elementwise: the largest that the edge of the thinnest
+    carries, up to three quarters of it (practice) or the least by table, whichever is more.
+
+    ``legs``: a shop's legs, mm, smallest first; ``thicknesses``: of the parts that meet, floats or
+    arrays that broadcast, mm. Mm: a float for floats, else an array. TypeError without a thickness.
+
+    >>> leg_for((3.0, 4.0, 5.0, 6.0, 8.0), 9.5, 6.0)
+    5.0
     """
     t = thinnest(thicknesses)
     table = np.asarray(legs, dtype=float)
     want = np.asarray(least_leg(t), dtype=float)
-    up = table[np.minimum((table < want[..., None] - 1e-6).sum(axis=-1), len(table) - 1)]
-    return leg_within(legs, np.minimum(most_leg(t), np.maximum(up, 0.75 * np.asarray(t))))
+    least = table[np.minimum((table < want[..., None] - 1e-6).sum(axis=-1), len(table) - 1)]
+    most: Number = np.minimum(most_leg(t), np.maximum(least, 0.75 * np.asarray(t)))
+    return leg_within(legs, most)
 
 
-def full_leg(legs: Legs, *thicknesses: Number) -> Any:
-    """The largest leg of the list for a plate that stands on another, mm: up to the thinner wall,
-    since no edge runs beside it.
+@overload
+def full_leg(legs: Legs, *thicknesses: float) -> float: ...
+@overload
+def full_leg(legs: Legs, *thicknesses: Number) -> Number: ...
+def full_leg(legs: Legs, *thicknesses: Number) -> Number:
+    """The largest leg of the list for a plate that stands on another, elementwise: up to the
+    thinner wall, since no edge runs beside it.
+
+    ``legs``: a shop's legs, mm, smallest first; ``thicknesses``: of the parts that meet, floats or
+    arrays that broadcast, mm. Mm: a float for floats, else an array. TypeError without a thickness.
     """
     return leg_within(legs, thinnest(thicknesses))
 
 
-def leg_text(mm: float) -> str:
-    """A leg as a welder reads it, exactly what was checked: sixteenths where it is sixteenths, else
-    mm; in mm for a shop in mm.
+def leg_text(leg: float) -> str:
+    """A leg (mm) as a welder reads it, exactly what was checked: sixteenths where it is sixteenths,
+    else mm; in mm for a shop in mm.
     """
     if metric():
-        return f"{round(mm, 2):g} mm"
-    n = mm / IN * 16
-    return units.fraction(mm) if abs(n - round(n)) < WHOLE else f"{mm:g} mm"
+        return f"{round(leg, 2):g} mm"
+    sixteenths = leg / IN * 16
+    whole = abs(sixteenths - round(sixteenths)) < WHOLE
+    return units.fraction(leg) if whole else f"{leg:g} mm"
 
 
-def most_leg(t_mm: Number) -> Any:
-    """Largest fillet along an edge, mm: the thickness under 1/4 in, 1/16 in less from there."""
+def most_leg(t_mm: Number) -> Number:
+    """Largest fillet along an edge, elementwise: the thickness under 1/4 in, 1/16 in less from
+    there (AISC 360-16 J2.2b).
+
+    ``t_mm``: the part whose edge it runs along, a float or an array, mm; the leg, mm, likewise.
+    """
     return np.where(np.asarray(t_mm) < 6.35 - 1e-6, t_mm, np.asarray(t_mm) - IN / 16)
 
 

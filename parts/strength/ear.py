@@ -6,9 +6,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...layout import reader
 from ...layout.loads.forces import Forces
@@ -17,8 +18,9 @@ from ..design.site import Refused
 from ..design.sizing import Check, put_in
 from ..geometry import outline
 from ..geometry.solid import into
-from ..model.assembly import Part
+from ..model.assembly import Hole, Part
 from ..model.body import Plate
+from ..model.clause import Clause
 from ..model.vectors import Array
 from ..placed.fit import weld_line
 from ..rules import plates, welds
@@ -128,7 +130,7 @@ def _seam_row(work: Work, code: str, force: float, case: str) -> Check:
     )
 
 
-def _row(code: str, says: str, clause: Any, got: dict[str, float], case: str) -> Check:
+def _row(code: str, says: str, clause: Clause, got: dict[str, float], case: str) -> Check:
     """A warning at most: elastic stress of one plate, where the hand rules let a whole section
     yield (half as much again in a flat bar's own plane).
     """
@@ -153,15 +155,15 @@ class _Setup(NamedTuple):
 
     mesh: Mesh
     t: float
-    held: Any
+    held: NDArray[np.bool_]
     rounds: list[Array]
-    load: Callable[[Forces], Any]
+    load: Callable[[Forces], Array]
 
     def solve(self, f: Forces) -> fem.Solved:
         return fem.solve(self.mesh, self.t, self.held, self.load(f))
 
 
-def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[Array]) -> _Setup:
+def _setup(w: Work, part: Part, t: float, holes: list[Hole], lines: list[Array]) -> _Setup:
     m, body = part.member, part.member.body
     assert isinstance(body, Plate)
     openings = (
@@ -194,7 +196,7 @@ def _setup(w: Work, part: Part, t: float, holes: list[Any], lines: list[Array]) 
         for r in rims:
             held[r, 3:] = True  # the sleeve between two ears keeps the eye square
 
-    def pushed(f: Forces) -> Any:
+    def pushed(f: Forces) -> Array:
         load = np.zeros((len(made.nodes), 5))
         for h, rim in zip(holes, rims, strict=True):
             force = turn @ np.asarray(w.at_hole[part.id, h.bolt](f), dtype=float)
@@ -230,7 +232,9 @@ def _seams(w: Work, code: str, t: float) -> list[Array]:
     return found
 
 
-def _force_along(s: fem.Solved, lines: list[Array], held: Any) -> list[tuple[Array, float]]:
+def _force_along(
+    s: fem.Solved, lines: list[Array], held: NDArray[np.bool_]
+) -> list[tuple[Array, float]]:
     """Reaction averaged over every ``BIN`` mm of weld."""
     found = []
     for line in lines:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 import numpy as np
 
@@ -40,7 +39,7 @@ def limits(work: Work) -> Iterator[Check]:
     yield from found.values()
 
 
-def _asked(work: Work, weld: Weld, member: Member) -> Iterator[tuple[Clause, Mapping[str, Any]]]:
+def _asked(work: Work, weld: Weld, member: Member) -> Iterator[tuple[Clause, Mapping[str, float]]]:
     """What the standard asks of a fillet, with its numbers."""
     thin = thinner(work, weld)
     most = float(welds.leg_within(work.shop.legs, welds.most_leg(thin)))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from ..design.sizing import NO_CAPACITY, Check
 from ..model.clause import Clause
+from ..model.vectors import Number
 from .named_loads import case_of
 from .view import Seen
 
@@ -25,7 +26,7 @@ class Row(NamedTuple):
     part: str
     says: str
     clause: Clause
-    numbers: Mapping[str, Any]
+    numbers: Mapping[str, Number]
     tag: str = ""
 
 

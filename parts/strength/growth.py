@@ -7,19 +7,19 @@ Sizes and loads settle together: every trial is worked with its own arms' stiffn
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import units
 from ...layout.graph import Graph
 from ..design.sizing import Check
-from ..model.family import Family
+from ..model.family import Choice, Family, Variable
 from ..stock import Shop
 from ..truck.again import Again
 from ..truck.truck import Truck, design, families
 from ..words.names import part as part_name
 from .result import Strength, rows_of, strength
 
-Pins = Mapping[str, Mapping[str, Any]]
+Pins = Mapping[str, Mapping[str, Choice]]
 PASSES = 6
 """Families made larger, one after another, before the search ends unsettled."""
 MOST = 8
@@ -37,7 +37,7 @@ class Change(NamedTuple):
 
     family: str
     name: str
-    value: Any
+    value: Choice
     unit: str
 
     @property
@@ -217,12 +217,12 @@ def _with(pins: Pins, changes: Sequence[Change]) -> Pins:
     return found
 
 
-def _chosen(truck: Truck, f: Family) -> Mapping[str, Any] | None:
+def _chosen(truck: Truck, f: Family) -> Mapping[str, Choice] | None:
     """A family's sizes; None where it was not made."""
     return next((p.chosen for k, p in truck.picks.items() if k.startswith(f"{f.code}.")), None)
 
 
-def _stock(f: Family) -> tuple[Any, ...]:
+def _stock(f: Family) -> tuple[Variable, ...]:
     """A family's plates and tubes."""
     return tuple(var for var in f.variables if var.unit in ("plate", "tube"))
 
@@ -240,7 +240,7 @@ def _under(f: Family) -> list[str]:
 
 
 def _other(
-    family: str, variables: Sequence[Any], chosen: Mapping[str, Any], shop: Shop
+    family: str, variables: Sequence[Variable], chosen: Mapping[str, Choice], shop: Shop
 ) -> list[Change]:
     """Single changes to try, heavier stock first, then larger bolts, then counts."""
     rows: list[Change] = []

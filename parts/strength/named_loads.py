@@ -5,15 +5,15 @@ case of its own.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from ...layout.loads.cases import Case
 from ...layout.loads.forces import Forces
+from ..model.vectors import Array
 
 GEARBOX = 3.0
 """Times the transmission's weight on its pad, as the wheels in bump (judgment, no source)."""
 
-VECTORS: Mapping[str, Callable[[Forces, int], Any]] = {
+VECTORS: Mapping[str, Callable[[Forces, int], Array]] = {
     "arm.joint": lambda forces, side: forces.joint[side],
     "bracket": lambda forces, side: forces.jack[side] - forces.joint[side],
     "arm.lower": lambda forces, side: forces.lower[side],

@@ -14,7 +14,7 @@ from ..geometry import outline
 from ..model.assembly import Bolt
 from ..model.body import Plate
 from ..model.hold import Hold
-from ..model.vectors import Array
+from ..model.vectors import Array, Number
 from ..rules import bolts, plates, welds
 from . import weld_groups
 from .governing import Row, governing
@@ -75,7 +75,7 @@ def _bolt(
     work = seen.work
     size, mark = stock.bolt(bolt.size), work.made_of.bolt(bolt)
     count = max(1, len(cheeks))
-    shear = {
+    shear: dict[str, Number] = {
         "force_N": force,
         "fnv_MPa": OUTSIDE_THREADS * mark.fu,
         "d_mm": size.d,
@@ -87,7 +87,7 @@ def _bolt(
     for code in cheeks:
         yield from _bearing(bolt, code, force / count, says, seen)
     if len(cheeks) == PAIR:
-        bent = {
+        bent: dict[str, Number] = {
             "force_N": force,
             "inner_mm": _apart(bolt, cheeks, seen),
             "gap_mm": GAP,
@@ -112,7 +112,7 @@ def _bearing(bolt: Bolt, code: str, force: Array, says: str, seen: Seen) -> Iter
         return
     assert isinstance(part.member.body, Plate)
     plate = work.plate(code)
-    numbers = {
+    numbers: dict[str, Number] = {
         "force_N": force,
         "d_mm": stock.bolt(bolt.size).d,
         "t_mm": plate.thick,
@@ -155,7 +155,7 @@ def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iter
     assert isinstance(part.member.body, Plate)
     x0, _, x1, _ = outline.bbox(part.member.body.outline)
     plate = work.plate(weld.on)
-    numbers = {
+    numbers: dict[str, Number] = {
         "force_N": force,
         "d_mm": stock.bolt(bolt.size).d,
         "t_mm": plate.thick,
@@ -166,7 +166,7 @@ def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iter
     yield from governing(
         Row(weld.on, f"{share}, bearing and tear-out of the washer", bolts.bearing, numbers), seen
     )
-    ring = {
+    ring: dict[str, Number] = {
         "force_N_mm": force / (math.pi * (x1 - x0)),
         "leg_mm": weld.leg,
         "fexx_MPa": seen.weld_metal,
@@ -214,7 +214,7 @@ def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
     height = abs(float(root.lever @ root.up))
     offset = abs(float(root.lever @ root.run))
     fy = seen.work.plate(ear.code).fy
-    numbers = {
+    numbers: dict[str, Number] = {
         "moment_Nmm": np.abs(force @ root.run) * height + offset * np.abs(force @ root.up),
         "sideways_Nmm": np.abs(force @ root.out) * height / (PORTAL if ear.share > 1 else 1.0),
         "pull_N": np.abs(force @ root.up),
@@ -226,7 +226,7 @@ def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
     says = f"root of the ear under its share of the {ear.says}"
     yield from governing(Row(ear.code, says, plates.plate_root, numbers), seen)
     down = root.up if float(root.lever @ root.up) < 0 else -root.up
-    pushed = {
+    pushed: dict[str, Number] = {
         "push_N": np.maximum(force @ down, 0.0),
         "width_mm": root.width,
         "t_mm": root.thick,

@@ -9,7 +9,7 @@ import numpy as np
 from ..design.sizing import Check
 from ..model.assembly import Weld
 from ..model.hold import Hold
-from ..model.vectors import Array
+from ..model.vectors import Array, Number
 from ..placed.fit import weld_line
 from ..rules import plates
 from .elements.coil_seat_plate import seat
@@ -56,7 +56,7 @@ def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
     if got is None:
         return
     seen.work.meshed[got.part] = got
-    numbers = {
+    numbers: dict[str, Number] = {
         "stress_MPa": got.seat.per_newton * seen.amount(hold.load),
         "fy_MPa": seen.work.plate(got.part).fy,
     }
