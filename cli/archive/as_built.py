@@ -5,7 +5,7 @@ verdict on every reading.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from ...layout import units
 
@@ -14,6 +14,64 @@ if TYPE_CHECKING:
 
 FORMAT = 2
 """Of the file; one without it was written before every reading had a verdict."""
+
+
+class SetDownRow(TypedDict):
+    """One set-down: readings by name, and what was moved before it, by the word it is typed by."""
+
+    readings: dict[str, float]
+    moved: dict[str, float]
+
+
+class ReadingRow(TypedDict):
+    """A reading of the last set-down against its limits; ``read`` is None where it was not read."""
+
+    name: str
+    wanted: float
+    low: float
+    high: float
+    read: float | None
+    verdict: str
+    why: str
+
+
+class MoveRow(TypedDict):
+    """A move that is advised: what, by how much in inches, and what it does to each reading."""
+
+    what: str
+    name: str
+    by: float
+    effect: dict[str, float]
+
+
+class AsBuilt(TypedDict):
+    """The file's keys, in inches and degrees.
+
+    Attributes
+    ----------
+    errors: read less wanted, by reading.
+    not_right: why it does not stand right; empty if it does.
+    out, not_read, take_again: readings, by their verdict.
+    after: errors left once every move is made.
+    squeeze: share of its radial limit the hardest squeezed bushing is at, now and after.
+    seems: by how much the truck seems to differ from its readings, by unknown.
+    """
+
+    format: int
+    chassis: str
+    units: str
+    set_downs: list[SetDownRow]
+    readings: list[ReadingRow]
+    errors: dict[str, float]
+    done: bool
+    not_right: str
+    out: list[str]
+    not_read: list[str]
+    take_again: list[str]
+    moves: list[MoveRow]
+    after: dict[str, float]
+    squeeze: list[float]
+    seems: dict[str, float]
 
 
 def in_shop(name: str, value: float) -> float:
@@ -28,7 +86,7 @@ def _all_in_shop(values: Mapping[str, float]) -> dict[str, float]:
     return {name: in_shop(name, value) for name, value in values.items()}
 
 
-def as_built(chassis: str, rounds: Sequence[Round], advice: Advice) -> dict[str, Any]:
+def as_built(chassis: str, rounds: Sequence[Round], advice: Advice) -> AsBuilt:
     """The state of the truck as stored: every set-down, what was moved, the verdict on every
     reading, what is advised, what seems to differ.
     """
@@ -66,7 +124,7 @@ def as_built(chassis: str, rounds: Sequence[Round], advice: Advice) -> dict[str,
     }
 
 
-def _set_downs(rounds: Sequence[Round]) -> list[dict[str, Any]]:
+def _set_downs(rounds: Sequence[Round]) -> list[SetDownRow]:
     from ...layout.setdown.file import typed_name
 
     return [
@@ -78,7 +136,7 @@ def _set_downs(rounds: Sequence[Round]) -> list[dict[str, Any]]:
     ]
 
 
-def _moves(advice: Advice) -> list[dict[str, Any]]:
+def _moves(advice: Advice) -> list[MoveRow]:
     from ...layout.setdown.file import typed_name
 
     return [

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from ...parts.truck.likeness import Compared, Likeness, compare_rows
@@ -38,8 +38,7 @@ def differences(old: Record, new: Record) -> Differences:
     """
     own = {"job.chassis", "job.date", "job.title"}
 
-    def rows(word: str) -> list[tuple[str, str, str]]:
-        was, now = old.data.get(word, {}), new.data.get(word, {})
+    def rows(was: Mapping[str, str], now: Mapping[str, str]) -> list[tuple[str, str, str]]:
         return [
             (key, str(was.get(key, "")), str(now.get(key, "")))
             for key in sorted(was.keys() | now.keys())
@@ -55,8 +54,8 @@ def differences(old: Record, new: Record) -> Differences:
         for record in (old, new)
     )
     return Differences(
-        rows("typed"),
-        rows("values"),
+        rows(old.data.get("typed", {}), new.data.get("typed", {})),
+        rows(old.data.get("values", {}), new.data.get("values", {})),
         compare_rows(old.data["parts"], new.data["parts"]),
         sorted(path for path in one.keys() | two.keys() if one.get(path) != two.get(path)),
     )

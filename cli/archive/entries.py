@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout.faults import Fault
 from ...parts.words.names import code, part
+from .facts import Facts
 
 LAID = "laid and looked at"
 HEAT_MOST = 40
@@ -51,7 +52,7 @@ class EntryRequest(NamedTuple):
     note: str = ""
 
 
-def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
+def rows(events: Iterable[Facts]) -> Iterator[Entry]:
     """Every fact of a revision's events, oldest first; formats before 2 kept one an event, before 3
     one name and day an event.
 
@@ -59,13 +60,15 @@ def rows(events: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
     """
     for event in events:
         by, date, note = str(event["by"]), str(event.get("date", "")), str(event.get("note", ""))
-        for row in event["rows"] if event["kind"] == "entered" else [event]:
+        found: Sequence[Facts | Mapping[str, str]]
+        found = event["rows"] if event["kind"] == "entered" else [event]
+        for row in found:
             what, value = str(row.get("what", "")), str(row.get("value", ""))
             who, when = str(row.get("by", by)), str(row.get("date", date))
             yield Entry(str(row["kind"]), what, value, who, when, note)
 
 
-def heats(events: Iterable[Mapping[str, Any]]) -> dict[str, list[str]]:
+def heats(events: Iterable[Facts]) -> dict[str, list[str]]:
     """Every heat number of each sheet, stock and part, in the order they were entered."""
     found: dict[str, list[str]] = {}
     for entry in rows(events):
@@ -74,9 +77,7 @@ def heats(events: Iterable[Mapping[str, Any]]) -> dict[str, list[str]]:
     return found
 
 
-def taken(
-    asked: EntryRequest, record: Mapping[str, Any]
-) -> tuple[list[dict[str, str]], list[Fault]]:
+def taken(asked: EntryRequest, record: Facts) -> tuple[list[dict[str, str]], list[Fault]]:
     """Rows to enter and everything that is wrong with what was asked; with any fault nothing is to
     be entered.
     """
@@ -196,7 +197,7 @@ def numbered(
     return list(found)
 
 
-def _sheets(words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]) -> list[str]:
+def _sheets(words: Sequence[str], record: Facts, faults: list[Fault]) -> list[str]:
     stocks = sorted({row.get("stock", "") for row in record["parts"]})
     sheets = [*record.get("sheets", {}), *stocks]
     for word in words:
@@ -212,9 +213,7 @@ def _sheets(words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]
     return list(dict.fromkeys(words))
 
 
-def _parts(
-    option: str, words: Sequence[str], record: Mapping[str, Any], faults: list[Fault]
-) -> list[str]:
+def _parts(option: str, words: Sequence[str], record: Facts, faults: list[Fault]) -> list[str]:
     """Part ids; "CS1" stands for both sides, a place's code for the part that goes there."""
     ids = [str(row["part"]) for row in record["parts"]]
     known = {

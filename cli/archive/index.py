@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple, TypedDict
 
 from ...layout.faults import SoapstoneError
 from ...layout.job.load import SLUG
 from . import entries
+from .facts import Facts
 from .record import NAME
 from .store import OWN, Archive
 
@@ -173,7 +174,7 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
         before = words
 
 
-def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tuple[str, str]]:
+def _words(record: Facts, events: Sequence[Facts]) -> Iterator[tuple[str, str]]:
     for name in ("note", "by", "date", "tool", "level"):
         if record.get(name):
             yield name, str(record[name])
@@ -189,8 +190,8 @@ def _words(record: dict[str, Any], events: list[dict[str, Any]]) -> Iterator[tup
 
 
 def steel(
-    record: Mapping[str, Any],
-    events: Sequence[Mapping[str, Any]],
+    record: Facts,
+    events: Sequence[Facts],
     carried: dict[tuple[str, str], list[str]],
 ) -> Iterator[tuple[str, str, list[str]]]:
     """Part, sheet (or stock) and every heat it may be of.
@@ -216,8 +217,8 @@ def steel(
 
 
 def _links(
-    record: dict[str, Any],
-    events: list[dict[str, Any]],
+    record: Facts,
+    events: Sequence[Facts],
     carried: dict[tuple[str, str], list[str]],
 ) -> Iterator[tuple[str, str, str, str]]:
     """Sheet, heat, part, its welds, a row for every heat: what ``trace`` follows."""
@@ -228,7 +229,20 @@ def _links(
             yield on, heat, part, " ".join(welds.get(part, ()))
 
 
-def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:
+class RevisionRow(TypedDict):
+    """A revision as ``revisions`` lists it; ``changed`` and ``parts`` are counts."""
+
+    chassis: str
+    letter: str
+    date: str
+    by: str
+    note: str
+    level: str
+    changed: int
+    parts: int
+
+
+def listed(db: sqlite3.Connection, chassis: str = "") -> list[RevisionRow]:
     """Every revision, or those of one chassis, in order."""
     rows = db.execute(
         "select chassis, letter, date, who, note, level, changed, parts from rev"
@@ -237,14 +251,17 @@ def listed(db: sqlite3.Connection, chassis: str = "") -> list[dict[str, Any]]:
         (chassis,) if chassis else (),
     ).fetchall()
     return [
-        dict(
-            zip(
-                ("chassis", "letter", "date", "by", "note", "level", "changed", "parts"),
-                row,
-                strict=True,
-            )
+        RevisionRow(
+            chassis=own,
+            letter=letter,
+            date=date,
+            by=by,
+            note=note,
+            level=level,
+            changed=changed,
+            parts=parts,
         )
-        for row in rows
+        for own, letter, date, by, note, level, changed, parts in rows
     ]
 
 

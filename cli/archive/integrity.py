@@ -4,11 +4,12 @@ it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from ...layout.faults import Fault, SoapstoneError
 from . import revision_files
+from .facts import KeptFile
 from .record import damaged, digest
 from .store import LAST, Archive
 
@@ -24,7 +25,7 @@ def check(
         yield from e.faults
         return
     seen: set[str] = set()
-    every: list[tuple[str, Mapping[str, str]]] = []
+    every: list[tuple[str, KeptFile]] = []
     for record in records:
         every += [(record.letter, file) for file in record.data["files"]]
         try:

@@ -10,7 +10,7 @@ import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout import reader, units
 from ...layout.faults import Fault
@@ -66,7 +66,7 @@ def form_rows(store: Archive, record: Record) -> list[FormRow]:
         for number in numbers:
             carried.setdefault(number, []).append(part(own))
     welds = sorted(record.welds(), key=lambda number: int(number[1:]))
-    values: Mapping[str, Any] = record.data.get("values", {})
+    values: Mapping[str, str] = record.data.get("values", {})
     return [
         *(FormRow("weld", n, "at " + " and ".join(carried[n]), SOUND) for n in welds),
         *(FormRow("bolt", n, "what the wrench was set to", "") for n in record.data["bolts"]),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from ...layout import reader, units
 from ...parts.words import names
 from . import entries
+from .as_built import AsBuilt
+from .facts import Facts
 from .record import Record
 from .store import Archive
 
@@ -18,12 +20,11 @@ if TYPE_CHECKING:
 AS_BUILT = "input/job.asbuilt.json"
 """Where a release keeps the recorded set-down."""
 
-Event = Mapping[str, Any]
-History = Iterable[tuple[Mapping[str, Any], Sequence[Event]]]
+History = Iterable[tuple[Facts, Sequence[Facts]]]
 """Records, oldest first, each with its events."""
 
 
-def of(store: Archive, record: Record, level: str, more: Sequence[Event] = ()) -> Log:
+def of(store: Archive, record: Record, level: str, more: Sequence[Facts] = ()) -> Log:
     """The log of a stored revision with everything entered to it and to those before it; ``more``:
     an event about to be written.
     """
@@ -32,7 +33,7 @@ def of(store: Archive, record: Record, level: str, more: Sequence[Event] = ()) -
     return gathered(record.data, built, _until(store, record, more), level)
 
 
-def _until(store: Archive, record: Record, more: Sequence[Event]) -> History:
+def _until(store: Archive, record: Record, more: Sequence[Facts]) -> History:
     for earlier in store.records(record.chassis):
         events = [event.data for event in store.events(record.chassis, earlier.letter)]
         if earlier.letter == record.letter:
@@ -41,9 +42,7 @@ def _until(store: Archive, record: Record, more: Sequence[Event]) -> History:
         yield earlier.data, events
 
 
-def gathered(
-    record: Mapping[str, Any], built: Mapping[str, Any] | None, history: History, level: str
-) -> Log:
+def gathered(record: Facts, built: AsBuilt | None, history: History, level: str) -> Log:
     """``built``: the recorded set-down, None without one; ``history``: up to this record."""
     from ...parts.documents.log import Entered, Log
     from .index import steel
@@ -87,7 +86,7 @@ def gathered(
     )
 
 
-def _signed(record: Mapping[str, Any], events: Sequence[Event]) -> Iterator[Entered]:
+def _signed(record: Facts, events: Sequence[Facts]) -> Iterator[Entered]:
     """The release of a record and each signature since, with what stayed open and why it may."""
     from ...parts.documents.log import Entered
 
@@ -102,7 +101,7 @@ def _signed(record: Mapping[str, Any], events: Sequence[Event]) -> Iterator[Ente
             yield from _open(event, letter)
 
 
-def _open(data: Mapping[str, Any], letter: str) -> Iterator[Entered]:
+def _open(data: Facts, letter: str) -> Iterator[Entered]:
     from ...parts.documents.log import Entered
 
     for row in data.get("open", ()):
@@ -111,14 +110,14 @@ def _open(data: Mapping[str, Any], letter: str) -> Iterator[Entered]:
         )
 
 
-def stands(built: Mapping[str, Any] | None) -> str:
+def stands(built: AsBuilt | None) -> str:
     """Why the last set-down is not within its limits; empty if it is."""
     from .set_down import not_down
 
     return not_down(None if built is None else json.dumps(built).encode())
 
 
-def set_downs(built: Mapping[str, Any]) -> list[SetDown]:
+def set_downs(built: AsBuilt) -> list[SetDown]:
     """Every recorded set-down in words; what is off only of the last."""
     from ...parts.documents.log import SetDown
 

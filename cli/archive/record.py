@@ -9,9 +9,10 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from .facts import Facts
 
 FORMAT = 3
 """Of records and events. A reader takes this and every earlier one; since 3 a row of an entry may
@@ -26,7 +27,7 @@ COMPARE = "compare with your copy of the archive: one of the two was altered"
 class Record(NamedTuple):
     """One released revision, or one event of it, as stored, and the hash of its own file."""
 
-    data: dict[str, Any]
+    data: Facts
     sha256: str
 
     @property
@@ -61,7 +62,7 @@ def digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def record_bytes(data: Mapping[str, Any]) -> bytes:
+def record_bytes(data: Mapping[str, object]) -> bytes:
     """JSON with a line a fact, and within a fact no blanks: records are many."""
     return (
         "{\n"
@@ -96,7 +97,7 @@ def read_record(raw: bytes, who: str, before: str, noun: str) -> Record:
 FOLLOWS = "follows what was changed"
 
 
-def _known(data: Any, who: str) -> dict[str, Any]:
+def _known(data: Any, who: str) -> Facts:
     """The facts of a record or event, once it has those every reader needs.
 
     Raises (ARCHIVE_DAMAGED) for a later format, KeyError or TypeError for what is neither.
@@ -113,7 +114,7 @@ def _known(data: Any, who: str) -> dict[str, Any]:
     if "kind" not in data:
         all(row["part"] and row["fingerprint"] and row["revision"] for row in data["parts"])
         data["changed"], data["gone"]
-    return dict(data)
+    return cast(Facts, dict(data))
 
 
 def damaged(field: str, found: str, allowed: str, remedy: str) -> SoapstoneError:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from . import revision_files
+from .facts import Facts
 from .letters import letter_of
 from .record import Record, digest
 from .signature import Signer
@@ -97,7 +98,7 @@ def release_files(
     *,
     inputs: Mapping[str, bytes],
     kept: Mapping[str, Any],
-) -> tuple[dict[str, Any], dict[str, bytes]]:
+) -> tuple[Facts, dict[str, bytes]]:
     """Record of the next revision, and its files but the inputs; ``kept``: places of its nest."""
     from ..building.build import Build, Issue
     from ..building.every_file import files as every_file
@@ -124,21 +125,22 @@ def release_files(
     return record, made
 
 
-def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> dict[str, Any]:
+def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> Facts:
     from ..building.manifest import VERSION, part_rows
 
+    rows = part_rows(new.truck, found.shop, new.letters, looked.judged)
+    for row in rows:
+        if row["part"] in new.firsts:
+            row["first"] = new.firsts[row["part"]]
     return {
         "chassis": found.job.chassis,
         "letter": new.letter,
-        **signed.signer._asdict(),
+        **signed.signer.facts(),
         "level": signed.level,
         "tool": VERSION,
         "before": new.last.sha256 if new.last else "",
         "job_sha256": found.job.sha256,
-        "parts": [
-            {**row, **({"first": new.firsts[row["part"]]} if row["part"] in new.firsts else {})}
-            for row in part_rows(new.truck, found.shop, new.letters, looked.judged)
-        ],
+        "parts": rows,
         "changed": new.changed,
         "moved": list(new.since.moved),
         "gone": list(new.since.gone),
@@ -151,7 +153,7 @@ def _record(found: Designed, looked: Looked, new: Lettered, signed: Signed) -> d
 
 
 def _log(
-    store: Archive, record: Mapping[str, Any], inputs: Mapping[str, bytes], paper: str
+    store: Archive, record: Facts, inputs: Mapping[str, bytes], paper: str
 ) -> dict[str, bytes]:
     """Log sheets of a revision about to be stored: what was entered to the revisions before it."""
     from ...parts.documents import log
@@ -214,7 +216,7 @@ def typed_of(job: Job) -> dict[str, str]:
     } | {name: word for name, word in job.words.items() if word}
 
 
-def facts_of(found: Designed, made: Mapping[str, bytes]) -> dict[str, Any]:
+def facts_of(found: Designed, made: Mapping[str, bytes]) -> Facts:
     """What lists, searches and traces need of a revision: readings as typed, values solved, which
     part is on which sheet and carries which weld.
     """

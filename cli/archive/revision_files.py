@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from .facts import Facts
 from .record import Record, digest
 from .store import Archive
 
@@ -189,7 +190,7 @@ def shop_of(store: Archive, record: Record) -> Shop:
 
 
 def log_files(
-    store: Archive, record: Record, level: str, more: Sequence[Mapping[str, Any]] = ()
+    store: Archive, record: Record, level: str, more: Sequence[Facts] = ()
 ) -> dict[str, bytes]:
     """Log sheets of a stored revision; ``more``: an event about to be written."""
     from ...parts.documents import log

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from typing import Any
 
 from ...layout import units
+from .as_built import AsBuilt
 
 
 def not_down(data: bytes | None) -> str:
@@ -22,7 +22,7 @@ def not_down(data: bytes | None) -> str:
     return said and f"by its last set-down it does not stand right: {said}"
 
 
-def _judged_again(found: dict[str, Any]) -> str:
+def _judged_again(found: AsBuilt) -> str:
     """The verdict of today on a set-down stored before every reading had one: what was off by how
     much stands in it, and nothing else.
     """

@@ -12,6 +12,7 @@ from ...layout.faults import Fault
 from ...parts.words.names import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
+from .facts import Facts
 from .log_sheets import AS_BUILT
 from .record import Record
 from .set_down import not_down
@@ -29,6 +30,10 @@ class Signer(NamedTuple):
     by: str
     date: str
     note: str = ""
+
+    def facts(self) -> Facts:
+        """As a record or an event keeps it."""
+        return {"by": self.by, "date": self.date, "note": self.note}
 
     def faults(self, note_needed: bool = False) -> list[Fault]:
         """What is missing or too long; ``note_needed``: a release says what changed and why."""
@@ -91,7 +96,7 @@ def open_at(store: Archive, record: Record, level: str) -> Open:
 
 
 def not_logged(
-    kind: Literal["weld", "bolt"], numbers: set[str], events: Sequence[Mapping[str, object]]
+    kind: Literal["weld", "bolt"], numbers: set[str], events: Sequence[Facts]
 ) -> list[str]:
     """Welds or bolts nobody logged, as ranges of numbers."""
     return ranges(numbers - {entry.what for entry in entries.rows(events) if entry.kind == kind})

@@ -22,12 +22,12 @@ import json
 from collections.abc import Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import Any
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
 from .. import disk
 from . import lock
+from .facts import Facts, KeptFile
 from .letters import letter_of
 from .record import COPY, FORMAT, NAME, Record, damaged, digest, read_record, record_bytes
 
@@ -205,7 +205,7 @@ class Archive:
         self,
         chassis: str,
         letter: str,
-        event: Mapping[str, Any],
+        event: Facts,
         files: Mapping[str, bytes] | None = None,
     ) -> Record:
         """Add an event to a revision; ``files``: contents it brings."""
@@ -284,7 +284,7 @@ class Archive:
             raise damaged(sha256[:12], "changed", "the content as it was stored", remedy)
         return data
 
-    def add(self, chassis: str, record: Mapping[str, Any], files: Mapping[str, bytes]) -> Record:
+    def add(self, chassis: str, record: Facts, files: Mapping[str, bytes]) -> Record:
         """Store contents, then the record. Raises if its letter was taken meanwhile."""
         raw = record_bytes({**record, "format": FORMAT, "files": self._kept(files)})
         try:
@@ -298,7 +298,7 @@ class Archive:
         self.note_last(chassis)
         return Record(json.loads(raw), digest(raw))
 
-    def _kept(self, files: Mapping[str, bytes]) -> list[dict[str, Any]]:
+    def _kept(self, files: Mapping[str, bytes]) -> list[KeptFile]:
         """Contents stored, and the rows a record names them by."""
         return [
             {"path": path, "sha256": self.store(data), "bytes": len(data)}

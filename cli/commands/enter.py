@@ -120,7 +120,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
     rows = _rows(store, record, asked, log, signer, faults)
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
-    store.happened(chassis, letter, {"kind": "entered", "rows": rows, **signer._asdict()})
+    store.happened(chassis, letter, {**signer.facts(), "kind": "entered", "rows": rows})
     _tell(f"{chassis} {letter}", rows)
     if told := _ahead(store.level(chassis, letter), [row["kind"] for row in rows]):
         print(told)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,7 +14,15 @@ from ..options import ArchiveFolder, Json, OneChassis
 from ..screen import then
 
 if TYPE_CHECKING:
+    from ..archive.facts import Facts
+    from ..archive.index import RevisionRow
     from ..archive.store import Archive
+
+    class ListedRow(RevisionRow):
+        """A revision as printed: also whether it is the last of its chassis."""
+
+        current: bool
+
 
 PLACE = 160
 
@@ -55,7 +62,7 @@ def revisions(
         then("release", "JOB", "--note", "why", "--by", "who", why="stores a build as one")
 
 
-def _rows(store: Archive, chassis: str, part: str) -> list[dict[str, Any]]:
+def _rows(store: Archive, chassis: str, part: str) -> list[ListedRow]:
     """Revisions as the index lists them, each with whether it is the last of its chassis."""
     from ..archive import index
 
@@ -70,7 +77,7 @@ def _rows(store: Archive, chassis: str, part: str) -> list[dict[str, Any]]:
     ]
 
 
-def _changed(store: Archive, row: Mapping[str, Any], part: str) -> bool:
+def _changed(store: Archive, row: RevisionRow, part: str) -> bool:
     data = store.record(row["chassis"], row["letter"]).data
     return part in data["changed"] or part in data["gone"]
 
@@ -82,7 +89,7 @@ def _since(store: Archive, chassis: str, letters: list[str]) -> None:
                 print(f"  {letter} since: {sentence(line)}")
 
 
-def _lines(event: Mapping[str, Any]) -> list[str]:
+def _lines(event: Facts) -> list[str]:
     """An event, a line a fact; welds and bolts of one entry stand in one."""
     from ..archive import entries
 

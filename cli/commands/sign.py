@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -23,6 +23,7 @@ from ..screen import then
 
 if TYPE_CHECKING:
     from ..archive.acceptance import Subject
+    from ..archive.facts import Facts
     from ..archive.record import Record
     from ..archive.store import Archive
 
@@ -67,10 +68,10 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
     _refuse(refusals(judged, level), needs_acceptance(judged, level, given.findings, before))
     took = accepted(judged, by, date, given.findings, before)
     made = _sheets(revision_files.rebuilt(store, record, level, again, took))
-    event = {
+    event: Facts = {
         "kind": "signed",
         "value": level,
-        **signer._asdict(),
+        **signer.facts(),
         "headline": judged.headline,
         "accepted": took[len(before) :],
         "open": answers(wanting, given, signer),
@@ -109,7 +110,7 @@ def _sheets(made: dict[str, bytes]) -> dict[str, bytes]:
     }
 
 
-def _tell(event: dict[str, Any], folder: Path) -> None:
+def _tell(event: Facts, folder: Path) -> None:
     print(
         f"{folder.parent.name} {folder.name} is signed for {event['value']} by {event['by']}; its"
         f" sheets are in {folder / 'sheet'}"
