@@ -13,7 +13,7 @@ import sys
 import tempfile
 import traceback
 from collections.abc import Callable, Iterable, Iterator
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, NamedTuple, Protocol
 
 import typer
 
@@ -110,9 +110,16 @@ def _other(e: Exception) -> Exit:
     return Exit.BUG
 
 
-def _not_understood(e: Any) -> Exit:
+class Misread(Protocol):
+    """An error of the command line's reader that can say itself."""
+
+    def format_message(self) -> str:
+        """What was not understood, in a sentence."""
+
+
+def _not_understood(e: Misread) -> Exit:
     """Words of the command line nobody understands: what is wrong, and how it is typed."""
-    message = str(e.format_message())
+    message = e.format_message()
     print(message, file=sys.stderr)
     context = getattr(e, "ctx", None)
     if context is not None and not message.startswith("Usage:"):

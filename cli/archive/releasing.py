@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from . import revision_files
 from .facts import Facts
@@ -16,6 +16,7 @@ from .store import Archive
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
+    from ...parts.export.nest import Kept
     from ...parts.truck.likeness import Compared
     from ...parts.truck.truck import Truck
     from ..building.design import Designed
@@ -97,7 +98,7 @@ def release_files(
     signed: Signed,
     *,
     inputs: Mapping[str, bytes],
-    kept: Mapping[str, Any],
+    kept: Mapping[str, Kept],
 ) -> tuple[Facts, dict[str, bytes]]:
     """Record of the next revision, and its files but the inputs; ``kept``: places of its nest."""
     from ..building.build import Build, Issue

@@ -8,7 +8,7 @@ import itertools
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from .facts import Facts
@@ -17,6 +17,7 @@ from .store import Archive
 
 if TYPE_CHECKING:
     from ...parts.documents.engine import Head
+    from ...parts.export.nest import Kept
     from ...parts.stock import Shop
     from ..building.design import Designed
     from ..building.verdict import Looked
@@ -77,7 +78,7 @@ class Redesigned(NamedTuple):
 
     designed: Designed
     looked: Looked
-    kept: dict[str, Any]
+    kept: dict[str, Kept]
     master: Record | None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...parts.documents import levels
 from ...parts.model.assembly import Part
@@ -15,9 +15,10 @@ from .file_names import drawing_name, revision_of, solid_name, stem_of
 from .reuse import Reuse
 
 if TYPE_CHECKING:
+    from ...parts.export.nest import Kept
     from .verdict import Looked
 
-NONE: Mapping[str, Any] = MappingProxyType({})
+NONE: Mapping[str, str] = MappingProxyType({})
 OVERRIDE = "override."
 """How the words of a job that set a rule aside begin."""
 
@@ -69,7 +70,7 @@ class Build:
         *,
         truck: Truck | None = None,
         issue: Issue | None = None,
-        kept: Mapping[str, Any] = NONE,
+        kept: Mapping[str, Kept] = MappingProxyType({}),
         again: Reuse | None = None,
         say: Callable[[str], None] = silent,
         with_solids: bool = True,

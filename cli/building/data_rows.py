@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from ...layout import reader, units
 from ...layout.graph import Graph
@@ -13,7 +13,28 @@ if TYPE_CHECKING:
     from ...parts.design.sizing import Check
 
 
-def setout_rows(solved: Graph) -> list[dict[str, Any]]:
+class SetoutRow(TypedDict):
+    """A quantity of the layout in the reader's unit; value and plus-minus are None while it waits.
+
+    Attributes
+    ----------
+    role: what the layout takes it for, such as given, solved, waiting or conflict.
+    plus_minus: two standard uncertainties.
+    shown: value as printed, empty while it waits.
+    rests_on: readings behind it; those it waits for where it waits.
+    """
+
+    key: str
+    title: str
+    role: str
+    unit: str
+    rests_on: list[str]
+    value: float | None
+    plus_minus: float | None
+    shown: str
+
+
+def setout_rows(solved: Graph) -> list[SetoutRow]:
     """One row per solved or waiting quantity: key, title, value in shop units, plus-minus (2u),
     role, what it rests on.
     """
@@ -21,7 +42,7 @@ def setout_rows(solved: Graph) -> list[dict[str, Any]]:
     kinds = reader.KINDS[reader.reader()]
     for result in given_and_solved(solved):
         known = kinds.get(result.unit)
-        row: dict[str, Any] = {
+        row: SetoutRow = {
             "key": str(result.key),
             "title": result.title,
             "role": result.role,
@@ -70,51 +91,52 @@ def _shown(name: str, value: float, kind: str) -> str:
     return reader.fine(value) if name.endswith(".wall") else units.show(value, kind)
 
 
-def check_row(c: Check, places: int = 12) -> dict[str, Any]:
+def check_row(check: Check, places: int = 12) -> dict[str, object]:
     """A check as data, demand and capacity in the reader's unit, which it names."""
     from ...parts.words.names import sentence
     from ...parts.words.numbers import put_in, unit_of, worded
 
-    unit, k = unit_of(c.unit)
+    unit, factor = unit_of(check.unit)
     return {
-        **c._asdict(),
-        "what": sentence(worded(c.what)),
-        "demand": c.demand / k,
-        "capacity": c.capacity / k,
+        **check._asdict(),
+        "what": sentence(worded(check.what)),
+        "demand": check.demand / factor,
+        "capacity": check.capacity / factor,
         "unit": unit,
-        "numbers": put_in(c.numbers),
-        "utilisation": round(c.utilisation, places),
-        "verdict": c.verdict.value,
+        "numbers": put_in(check.numbers),
+        "utilisation": round(check.utilisation, places),
+        "verdict": check.verdict.value,
     }
 
 
-def load_rows(held: Strength) -> list[dict[str, Any]]:
+def load_rows(held: Strength) -> list[dict[str, object]]:
     """Forces and couples in every load case, in the reader's units, truck axes, on the allowable
     scale.
     """
 
-    def flat(n: str, x: float) -> float:
-        return round(reader.valued(float(x), "moment" if n in ("couple", "bend") else "force"), 3)
+    def flat(name: str, value: float) -> float:
+        kind = "moment" if name in ("couple", "bend") else "force"
+        return round(reader.valued(float(value), kind), 3)
 
     return [
         {
-            "case": f.case.name,
-            "hand": f.case.hand,
-            "level": f.case.level,
-            "bushings": f.bushings or "as read or usual",
-            "factor": f.case.factor,
-            "source": f.case.source,
+            "case": forces.case.name,
+            "hand": forces.case.hand,
+            "level": forces.case.level,
+            "bushings": forces.bushings or "as read or usual",
+            "factor": forces.case.factor,
+            "source": forces.case.source,
             **{
-                n: [[flat(n, x) + 0.0 for x in row] for row in getattr(f, n)]
-                for n in ("joint", "lower", "couple", "upper_vec", "tyre")
+                name: [[flat(name, value) + 0.0 for value in row] for row in getattr(forces, name)]
+                for name in ("joint", "lower", "couple", "upper_vec", "tyre")
             },
             **{
-                n: [flat(n, x) + 0.0 for x in getattr(f, n)]
-                for n in ("upper", "coil", "stop", "strap", "bend", "axial")
+                name: [flat(name, value) + 0.0 for value in getattr(forces, name)]
+                for name in ("upper", "coil", "stop", "strap", "bend", "axial")
             },
-            "bar": flat("bar", f.bar),
+            "bar": flat("bar", forces.bar),
             "unit": reader.unit("force"),
             "couple_unit": reader.unit("moment"),
         }
-        for f in held.forces
+        for forces in held.forces
     ]

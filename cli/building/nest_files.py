@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...layout import reader
 from ...layout.faults import Exit, Fault, SoapstoneError
@@ -17,7 +17,7 @@ from ...parts.stock import Shop
 from .text import csv_bytes, json_bytes
 
 if TYPE_CHECKING:
-    from ...parts.export.nest import Nested, Result
+    from ...parts.export.nest import Kept, Nested, Result
     from ...parts.export.packing import Piece
 
 COLUMNS = (
@@ -36,10 +36,11 @@ COLUMNS = (
 )
 
 
-def nest_kept(job: Path) -> dict[str, Any]:
+def nest_kept(job: Path) -> dict[str, Kept]:
     """Places stored by ``nest`` beside the job file; none if there are none.
 
-    Raises SoapstoneError for a file that cannot be read.
+    By stock and what is nested of it, as ``parts.export.nest`` keeps them. Raises SoapstoneError
+    (JOB_FILE) for a file that cannot be read or was not written by ``nest``.
     """
     path = job.with_name(f"{job.stem}.nest.json")
     if not path.is_file():
@@ -47,7 +48,7 @@ def nest_kept(job: Path) -> dict[str, Any]:
     try:
         found = json.loads(path.read_bytes())
         assert isinstance(found, dict) and all(
-            isinstance(v["sheets"], list) for v in found.values()
+            isinstance(own["sheets"], list) for own in found.values()
         )
     except (ValueError, KeyError, TypeError, AssertionError):
         raise SoapstoneError(
@@ -61,26 +62,26 @@ def nest_files(
     job: Job,
     parts: Sequence[Part],
     shop: Shop,
-    kept: Mapping[str, Any],
+    kept: Mapping[str, Kept],
     *,
     foot: str = "",
     trucks: int = 1,
 ) -> tuple[dict[str, bytes], Result]:
     """Nested sheets as DXF and as one PDF, and the remnant report; and the nest.
 
-    ``kept``: see ``nest_kept``; ``trucks``: parts for so many. Raises SoapstoneError if parts of a
-    sheet come too near each other.
+    ``kept``: see ``nest_kept``; ``trucks``: parts for so many. Raises SoapstoneError
+    (JOB_FILE) if parts of a sheet come too near each other or its edge.
     """
     from ...parts import drawing
     from ...parts.drawing.nest import nest_sheets
     from ...parts.export import nest
 
-    called = {p.called: p for p in parts}
+    called = {part.called: part for part in parts}
     result = nest.nest(parts, shop, kept, trucks)
-    pieces = {p.name: p for p in nest.pieces(parts, trucks)}
+    pieces = {piece.name: piece for piece in nest.pieces(parts, trucks)}
     named = (job.chassis, *([f"x{trucks}"] if trucks > 1 else []))
     made: dict[str, bytes] = {}
-    rows: list[dict[str, Any]] = []
+    rows: list[dict[str, str | float]] = []
     for sheet in result.sheets:
         _apart(sheet, {**pieces, nest.SQUARE: nest.check_square(shop, sheet.sheet.stock)}, shop)
         stem = _stem((*named, *_sheet_names(sheet), shop.unit))
@@ -134,10 +135,10 @@ def _stem(fields: Sequence[str]) -> str:
     return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", field) for field in fields)
 
 
-def _row(sheet: Nested, stem: str, chassis: str) -> dict[str, Any]:
+def _row(sheet: Nested, stem: str, chassis: str) -> dict[str, str | float]:
     from ...parts.export.nest import SQUARE
 
-    counts = Counter(p.name for p in sheet.placed if p.name != SQUARE)
+    counts = Counter(piece.name for piece in sheet.placed if piece.name != SQUARE)
     return {
         "sheet": stem,
         "plate": sheet.sheet.stock,

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
 from ...parts.placed.travel_rows import gap_words
 from .build import Build
-from .data_rows import setout_rows
+from .data_rows import SetoutRow, setout_rows
 
 SIDES = {".left": ", left", ".right": ", right"}
 CLOSEST = 20
@@ -80,7 +79,7 @@ def _links(build: Build, made: Mapping[str, bytes]) -> dict[str, list[tuple[str,
     }
 
 
-def _said(row: Mapping[str, Any]) -> tuple[str, str, str]:
+def _said(row: SetoutRow) -> tuple[str, str, str]:
     """A result as the page lists it: what, value, plus-minus."""
     side = next((word for end, word in SIDES.items() if row["key"].endswith(end)), "")
     doubt = "" if row["plus_minus"] is None else f"{row['plus_minus']:.2f} {row['unit']}"

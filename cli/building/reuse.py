@@ -11,7 +11,6 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
 
 from .. import disk
 from .cache import Cache, key_of
@@ -26,7 +25,7 @@ class Reuse:
 
     def __init__(self, base: Path | None = None) -> None:
         self.base, self.cache = base, Cache()
-        self.old: Mapping[str, Any] = {}
+        self.old: Mapping[str, list[str]] = {}
         self.keys: dict[str, str] = {}
         try:
             self.old = dict(json.loads((base / NAME).read_bytes())) if base else {}

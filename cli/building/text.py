@@ -5,11 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import json
-from typing import Any
+from collections.abc import Iterable, Mapping
 
 
-def cell(value: Any) -> Any:
-    """A number for a person: three decimals at most; JSON keeps them all."""
+def cell(value: object) -> object:
+    """A number for a person: three decimals at most; JSON keeps them all.
+
+    >>> cell(2.50004), cell("A36"), cell(None)
+    ('2.5', 'A36', None)
+    """
     return (
         f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
         if isinstance(value, float)
@@ -17,15 +21,22 @@ def cell(value: Any) -> Any:
     )
 
 
-def json_bytes(data: Any) -> bytes:
-    """Indented, keys in order."""
+def json_bytes(data: object) -> bytes:
+    """Indented, keys in order, a newline at the end: the same data is the same bytes.
+
+    TypeError for what JSON has no word for.
+    """
     return (json.dumps(data, indent=1, sort_keys=True) + "\n").encode()
 
 
-def csv_bytes(rows: list[dict[str, Any]], columns: tuple[str, ...]) -> bytes:
-    """Rows under a heading, the columns named."""
+def csv_bytes(rows: Iterable[Mapping[str, object]], columns: tuple[str, ...]) -> bytes:
+    """Rows under a heading: the columns named, in their order.
+
+    What a row has beside them is left out, a column it has not stays empty; floats as ``cell``
+    shows them. Lines end with a newline alone.
+    """
     out = io.StringIO()
-    w = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
-    w.writeheader()
-    w.writerows({k: cell(v) for k, v in r.items()} for r in rows)
+    writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows({column: cell(value) for column, value in row.items()} for row in rows)
     return out.getvalue().encode()

@@ -30,6 +30,7 @@ from ...parts.words import numbers as shown
 
 if TYPE_CHECKING:
     from ...layout.assumed import Assumed
+    from ...parts.drawing.travel import TravelWords
     from ...parts.stock import Shop
     from ...parts.truck.truck import Truck
 
@@ -77,7 +78,7 @@ def cycle_of(
     )
 
 
-def answer_rows(solved: Graph) -> list[dict[str, Any]]:
+def answer_rows(solved: Graph) -> list[dict[str, object]]:
     """One row an answer: value and plus-minus as they deserve, what is behind it, whether an
     adjuster covers it.
     """
@@ -159,7 +160,7 @@ def pivot_words(solved: Graph) -> list[str]:
     return said
 
 
-def sheet_words(c: Cycle, solved: Graph) -> Any:
+def sheet_words(c: Cycle, solved: Graph) -> TravelWords:
     """What the travel sheets say."""
     from ...parts.drawing.travel import TravelWords
 

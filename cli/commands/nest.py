@@ -6,7 +6,7 @@ import json
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypedDict
+from typing import TYPE_CHECKING, Annotated, TypedDict
 
 import typer
 
@@ -18,7 +18,7 @@ from ..options import JobFile, Json, NoCache, Out, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
-    from ...parts.export.nest import Result
+    from ...parts.export.nest import Kept, Result
     from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
 
@@ -163,7 +163,7 @@ def _write(
     found: Designed,
     judged: Judged,
     job: Path,
-    kept: Mapping[str, Any],
+    kept: Mapping[str, Kept],
     trucks: int,
     folder: Path,
 ) -> None:

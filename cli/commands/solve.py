@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...layout.setout.diagnosis import Diagnosis
     from ...parts.verdict.findings import Judged
+    from ..building.data_rows import SetoutRow
 
 PLACE = 40
 SMALLEST = 0.005
@@ -80,13 +81,13 @@ def _small(plus_minus: float) -> str:
     return f"under {SMALLEST}" if 0 < plus_minus < SMALLEST else f"{plus_minus:.2f}"
 
 
-def _line(row: Mapping[str, Any]) -> str:
+def _line(row: SetoutRow) -> str:
     rests = ", ".join(row["rests_on"])
     if row["role"] == "waiting":
         return f"{row['key']:24} waits for {rests}"
     if row["role"] == "conflict":
         return f"{row['key']:24} has no solution: the readings cannot be met ({rests})"
     return (
-        f"{row['key']:24} {row['shown']:>14}  ±{_small(row['plus_minus'])} {row['unit']:6}"
+        f"{row['key']:24} {row['shown']:>14}  ±{_small(row['plus_minus'] or 0.0)} {row['unit']:6}"
         f" {row['role']:8} {row['title']}"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
@@ -79,7 +79,7 @@ def _whole(found: Designed) -> Whole:
     return whole(found.job, found.solved, found.truck, found.strength, found.shop)
 
 
-def _as_json(was: Whole, now: Whole, found: Differs) -> dict[str, Any]:
+def _as_json(was: Whole, now: Whole, found: Differs) -> dict[str, object]:
     def values(rows: Sequence[LayoutChange]) -> list[dict[str, str]]:
         return [
             {
