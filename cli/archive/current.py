@@ -52,7 +52,11 @@ def page(store: Archive, chassis: str, out: Path) -> str:
 
 
 def write(store: Archive, chassis: str, out: Path) -> Path:
-    """Write the page into the chassis' folder."""
+    """Write the page into the chassis' folder; its path.
+
+    The page before is replaced in one go. Raises (ARCHIVE_DAMAGED) where a revision cannot be read,
+    OSError where the folder cannot be written.
+    """
     path = out / chassis / NAME
     disk.put_file(path, page(store, chassis, out).encode())
     return path

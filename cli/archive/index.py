@@ -243,7 +243,11 @@ class RevisionRow(TypedDict):
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[RevisionRow]:
-    """Every revision, or those of one chassis, in order."""
+    """Every revision, or those of one chassis.
+
+    By chassis, and within one from the oldest to the newest. Empty for a chassis that was never
+    released.
+    """
     rows = db.execute(
         "select chassis, letter, date, who, note, level, changed, parts from rev"
         + (" where chassis = ?" if chassis else "")

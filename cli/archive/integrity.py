@@ -17,7 +17,12 @@ from .store import LAST, Archive
 def check(
     store: Archive, chassis: str, say: Callable[[str], None] = lambda _: None
 ) -> Iterator[Fault]:
-    """Re-hash everything a chassis has; each fault found."""
+    """Re-hash everything a chassis has.
+
+    Its list of hashes, its records and events, and every content they name, each content once.
+    ``say``: is told how far it is. Every fault found, none raised: the caller ends with
+    ARCHIVE_DAMAGED if there is any. Where a record cannot be read, no content is looked at.
+    """
     yield from _list_of(store, chassis)
     try:
         records = store.records(chassis)

@@ -41,7 +41,9 @@ def _left_behind(path: Path) -> bool:
 def held(path: Path, chassis: str, wait: float = 10.0) -> Iterator[None]:
     """One writer a chassis at a time.
 
-    Waits, then says who holds it; a lock its process left behind is taken over.
+    ``path``: the lock file, which names this machine and process while it is held; ``wait``:
+    seconds to wait for another. A lock its process left behind is taken over. Raises (DISK) naming
+    the holder if it is still held after that.
     """
     me = f"{socket.gethostname()} {os.getpid()}"
     until = time.monotonic() + wait

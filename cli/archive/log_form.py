@@ -97,7 +97,11 @@ def _said(kind: str, limit: Mapping[str, float]) -> str:
 
 
 def blank(store: Archive, record: Record) -> bytes:
-    """The form to fill in: found, by and date are left empty."""
+    """The form to fill in, as CSV with a heading.
+
+    One line for every weld, bolt and line of inspection and alignment, each with the revision it is
+    of; found, by and date are left empty. It begins with the mark by which spreadsheets know UTF-8.
+    """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)

@@ -54,7 +54,12 @@ class Lettered(NamedTuple):
 
 
 def lettered(store: Archive, found: Designed, job: Path) -> Lettered:
-    """Put the next revision's letters on a designed truck."""
+    """Put the next revision's letters on a designed truck.
+
+    A part whose plate or tube is as it was keeps its letter, one that is cut from another chassis'
+    file its number too. Nothing is stored. Raises (ARCHIVE_DAMAGED) where an earlier revision
+    cannot be read, (JOB_FILE) where the job says unreadably what it is like.
+    """
     from ...parts.truck.truck import relettered
     from ..building.manifest import part_rows
     from .part_letters import firsts_of, revise
@@ -100,7 +105,12 @@ def release_files(
     inputs: Mapping[str, bytes],
     kept: Mapping[str, Kept],
 ) -> tuple[Facts, dict[str, bytes]]:
-    """Record of the next revision, and its files but the inputs; ``kept``: places of its nest."""
+    """Record of the next revision, and its files but the inputs.
+
+    ``inputs``: what it was made from, by path in the record; ``kept``: places of its nest. Cut
+    files that were released before under the same name are taken as they were, to the byte; a
+    revision for final has its log sheets. Nothing is stored.
+    """
     from ..building.build import Build, Issue
     from ..building.every_file import files as every_file
     from ..building.manifest import manifest

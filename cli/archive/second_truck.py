@@ -38,7 +38,7 @@ def like_bytes(master: Record) -> bytes:
 def like_of(job: Path) -> tuple[str, str] | None:
     """Chassis and letter the job is like; None if it is like nothing.
 
-    Faults for a file that cannot be read.
+    Raises (JOB_FILE) for a file that cannot be read or was not written by ``new --like``.
     """
     path = like_path(job)
     if not path.is_file():

@@ -208,7 +208,13 @@ class Archive:
         event: Facts,
         files: Mapping[str, bytes] | None = None,
     ) -> Record:
-        """Add an event to a revision; ``files``: contents it brings."""
+        """Add an event to a revision; ``files``: contents it brings.
+
+        The event as stored, under the next free number, with chassis, letter and the hash of what
+        it follows put to its facts. Raises (COMMAND_LINE) for a revision there is none of,
+        (ARCHIVE_DAMAGED) for one that is not as it was stored, (DISK) if somebody wrote the same
+        number at the same moment.
+        """
         with self.lock(chassis):
             before = self.events(chassis, letter)
             facts = {
@@ -285,7 +291,10 @@ class Archive:
         return data
 
     def add(self, chassis: str, record: Facts, files: Mapping[str, bytes]) -> Record:
-        """Store contents, then the record. Raises if its letter was taken meanwhile."""
+        """Store contents, then the record, so that a stop in between leaves no record without them.
+
+        The record as stored. Raises (DISK) if its letter was taken meanwhile.
+        """
         raw = record_bytes({**record, "format": FORMAT, "files": self._kept(files)})
         try:
             disk.new_file(self.folder / chassis / f"{record['letter']}.json", raw)

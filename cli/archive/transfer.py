@@ -63,7 +63,10 @@ def _named(record: Record, events: Sequence[Record]) -> Iterator[str]:
 def taken_in(store: Archive, path: Path, most: int = MOST_BYTES) -> tuple[str, int]:
     """A zip's chassis into the archive: its name and how many revisions were new.
 
-    Raises, writing no record, for anything that does not fit.
+    ``most``: bytes it may unpack to. Contents are checked against their names and records against
+    each other before anything is written. Raises, writing no record: (COMMAND_LINE) for a file
+    that is not as export wrote it, (ARCHIVE_DAMAGED) for a chassis that was released here too and
+    differently.
     """
     files = _unpacked(path, most)
     contents = {name: data for name, data in files.items() if CONTENT.fullmatch(name)}

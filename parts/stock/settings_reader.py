@@ -75,7 +75,12 @@ class SettingsReader:
         return value
 
     def length(self, field: str, typed: object, low: float, high: float) -> float:
-        """A length in mm within ``low`` to ``high`` inches; the middle of them after a fault."""
+        """A length in mm.
+
+        ``typed``: as the file has it, a bare number in the file's unit; ``low``, ``high``: its
+        range in inches, whatever the file's unit. After a fault the middle of the range, so that
+        what rests on it can be read on.
+        """
         factor = 1.0 if self.unit == "in" else units.IN
         says = f"{low * factor:.4g} .. {high * factor:.4g} {self.unit}"
         try:
@@ -88,7 +93,10 @@ class SettingsReader:
         return value
 
     def number(self, field: str, typed: object, low: float, high: float) -> float:
-        """A plain number within ``low`` to ``high``; ``low`` after a fault."""
+        """A plain number within ``low`` to ``high``; ``low`` after a fault.
+
+        Text is a fault even where it reads as a number, and so is true or false.
+        """
         if (
             isinstance(typed, bool)
             or not isinstance(typed, int | float)
@@ -99,7 +107,11 @@ class SettingsReader:
         return float(typed)
 
     def rows(self, table: str) -> list[dict[str, Any]]:
-        """Rows of a list table that can be read; every row has its key, and keys do not repeat."""
+        """Rows of a list table that can be read, in the file's order.
+
+        Every row has its key and every word its table wants, and keys do not repeat; a row that
+        has not is a fault and left out. Empty, after a fault, for what is no list of tables.
+        """
         found = self.table.get(table, [])
         if not isinstance(found, list) or not all(isinstance(row, dict) for row in found):
             allowed = f"rows, each under [[{table}]]"

@@ -34,7 +34,11 @@ def on_paper(text: str) -> str:
 
 
 def good(pins: Pins, shop: stock.Shop) -> dict[str, dict[str, Choice]]:
-    """The pins that can be, the others left out."""
+    """The pins that can be, by family and size; the others left out, and families without any.
+
+    A size that can be is one of the family's choices from this shop's stock, whatever else is
+    pinned beside it.
+    """
     known = dict(families())
     return {
         name: kept

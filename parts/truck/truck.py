@@ -304,7 +304,11 @@ def _size(value: Choice) -> str:
 
 
 def sides_of(f: Family, solved: Graph) -> tuple[Side, ...]:
-    """Which sides a family is built on."""
+    """Which sides a family is built on.
+
+    Both, the center, or one: the side a quantity of the layout points to, the left where it is not
+    known.
+    """
     if f.where == "centre":
         return ("C",)
     if f.where == "one side":
