@@ -27,10 +27,10 @@ class Assumed(NamedTuple):
 
 def about(found: Iterable[Assumed], *words: str) -> list[str]:
     """As printed, those that a reading or setting named with one of these words would replace."""
-    return [str(a) for a in found if any(w in a.instead for w in words)]
+    return [str(one) for one in found if any(word in one.instead for word in words)]
 
 
 def touching(found: Iterable[Assumed], codes: Iterable[str]) -> list[str]:
     """As printed, those that touch one of these families, and those that touch the whole truck."""
     mine = set(codes)
-    return [str(a) for a in found if not a.parts or a.parts & mine]
+    return [str(one) for one in found if not one.parts or one.parts & mine]

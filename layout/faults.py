@@ -57,4 +57,4 @@ class SoapstoneError(Exception):
         self.code = code
         self.faults = tuple(faults)
         self.title = title
-        super().__init__(title or "; ".join(str(f) for f in self.faults))
+        super().__init__(title or "; ".join(str(fault) for fault in self.faults))

@@ -65,10 +65,10 @@ def unit_of(system: EquationSystem, terms: Terms) -> list[str]:
 
     "length" for what neither names; a list in the order of ``system.keys``.
     """
-    units = [terms.units.get(k.name, "") for k in system.keys]
+    units = [terms.units.get(key.name, "") for key in system.keys]
     for equation in system.equations:
         units[equation.out] = equation.relation.unit
-    return [u or "length" for u in units]
+    return [unit or "length" for unit in units]
 
 
 class Solver:
@@ -80,7 +80,7 @@ class Solver:
         self.system, self.terms = system, terms
         self.given = dict(given)
         self.units = unit_of(system, terms)
-        self.step = [STEP.get(u, 1.0) for u in self.units]
+        self.step = [STEP.get(unit, 1.0) for unit in self.units]
         self.nominal: list[float] | None = None
 
     def run(self) -> Outcome:
@@ -211,7 +211,7 @@ class Solver:
             if not block.tears:
                 for equation in block.explicit:
                     row = rows[equation]
-                    args = [values[i] for i in row.ins]
+                    args = [values[place] for place in row.ins]
                     values[row.out] = call(row.f, args)
             elif not plain:
                 root = self._block(block, values)
@@ -232,20 +232,24 @@ class Solver:
                 values[unknown] = value
             for equation in block.explicit:
                 values[rows[equation].out] = call(
-                    rows[equation].f, [values[i] for i in rows[equation].ins]
+                    rows[equation].f, [values[place] for place in rows[equation].ins]
                 )
             return [
-                call(rows[equation].f, [values[i] for i in rows[equation].ins])
+                call(rows[equation].f, [values[place] for place in rows[equation].ins])
                 - values[rows[equation].out]
                 for equation in block.residuals
             ]
 
         outside = (
-            {i for equation in (*block.explicit, *block.residuals) for i in rows[equation].every}
+            {
+                place
+                for equation in (*block.explicit, *block.residuals)
+                for place in rows[equation].every
+            }
             - set(block.tears)
             - {rows[equation].out for equation in block.explicit}
         )
-        if any(not math.isfinite(values[i]) for i in outside):
+        if any(not math.isfinite(values[place]) for place in outside):
             return FoundRoot((), "no root")
         starts = [self._guess(unknown) for unknown in block.tears]
         steps = [self.step[unknown] for unknown in block.tears]
@@ -274,4 +278,4 @@ def cut(system: EquationSystem, keys: Mapping[Key, float]) -> dict[int, float]:
 
     ``keys``: values by key, internal units; numbers as ``system.number`` has them.
     """
-    return {system.number[k]: x for k, x in keys.items() if k in system.number}
+    return {system.number[key]: x for key, x in keys.items() if key in system.number}

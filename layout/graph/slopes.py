@@ -29,22 +29,26 @@ class Slopes:
     ) -> None:
         self.system, self.got = system, got
         solved = {
-            i
+            number
             for block in got.structure.blocks
-            for i in (
+            for number in (
                 *block.tears,
                 *(system.equations[equation].out for equation in block.explicit),
             )
         }
-        self.givens = [i for i, x in enumerate(got.values) if i not in solved and math.isfinite(x)]
+        self.givens = [
+            number
+            for number, x in enumerate(got.values)
+            if number not in solved and math.isfinite(x)
+        ]
         self.widths = np.array(
-            [readings[system.keys[i]].half_width for i in self.givens]
+            [readings[system.keys[number]].half_width for number in self.givens]
         ) / math.sqrt(3.0)
         one: dict[str | Key, int] = {}
         self.source = np.array(
             [
                 one.setdefault(key.name if key.name in tied else key, len(one))
-                for key in (system.keys[i] for i in self.givens)
+                for key in (system.keys[number] for number in self.givens)
             ],
             int,
         )
@@ -69,13 +73,13 @@ class Slopes:
         Central differences, internal units; an input named twice is summed.
         """
         row = self.system.equations[equation]
-        args = [self.got.values[i] for i in row.ins]
+        args = [self.got.values[place] for place in row.ins]
         found: dict[int, float] = {}
         for number, x in enumerate(args):
             step = 1e-5 * max(abs(x), 0.1)
-            up = call(row.f, (*args[:number], x + step, *args[number + 1 :]))
-            down = call(row.f, (*args[:number], x - step, *args[number + 1 :]))
-            slope = (up - down) / (2 * step)
+            above = call(row.f, (*args[:number], x + step, *args[number + 1 :]))
+            below = call(row.f, (*args[:number], x - step, *args[number + 1 :]))
+            slope = (above - below) / (2 * step)
             if slope and math.isfinite(slope):
                 found[row.ins[number]] = found.get(row.ins[number], 0.0) + slope
         return found

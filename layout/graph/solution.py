@@ -104,8 +104,10 @@ class Graph:
         solver = self.got.structure.solver
         leaves = [
             key
-            for i, key in enumerate(self.system.keys)
-            if key not in self.equations and solver[i] >= 0 and i not in self.got.structure.waiting
+            for number, key in enumerate(self.system.keys)
+            if key not in self.equations
+            and solver[number] >= 0
+            and number not in self.got.structure.waiting
         ]
         return (
             *self.equations,
@@ -119,16 +121,16 @@ class Graph:
         """
         if key in self.derived:
             return "solved"
-        i = self.system.number.get(key)
+        number = self.system.number.get(key)
         if key in self.readings and key not in self._released:
             return (
                 "conflict"
                 if self.got.dropped and key in self._fighting
                 else self.readings[key].role
             )
-        if i is None or i in self.got.structure.waiting:
+        if number is None or number in self.got.structure.waiting:
             return "waiting"
-        return "solved" if math.isfinite(self.got.values[i]) else "conflict"
+        return "solved" if math.isfinite(self.got.values[number]) else "conflict"
 
     def has(self, key: Key) -> bool:
         """Whether there is a number."""
@@ -164,13 +166,13 @@ class Graph:
         What is given, or is no name of the graph, rests on itself.
         """
         if key in self.derived:
-            return frozenset().union(*(self.rests_on(i) for i in self.derived[key].ins))
-        i = self.system.number.get(key)
-        if i is None or (key in self.readings and key not in self._released):
+            return frozenset().union(*(self.rests_on(number) for number in self.derived[key].ins))
+        number = self.system.number.get(key)
+        if number is None or (key in self.readings and key not in self._released):
             return frozenset((key,))
-        if i in self.got.structure.waiting:
-            return self._owed(i)
-        return self._leaves.get(i, frozenset((key,)))
+        if number in self.got.structure.waiting:
+            return self._owed(number)
+        return self._leaves.get(number, frozenset((key,)))
 
     @cached_property
     def _leaves(self) -> Mapping[int, frozenset[Key]]:
@@ -180,17 +182,20 @@ class Graph:
         for block in self.got.structure.blocks:
             members = (*block.explicit, *block.residuals)
             solves = {rows[equation].out for equation in block.explicit} | set(block.tears)
-            ins = {i for equation in members for i in rows[equation].every} - solves
+            ins = {number for equation in members for number in rows[equation].every} - solves
             leaves = frozenset().union(
-                *(found[i] if i in found else frozenset((self.system.keys[i],)) for i in ins)
+                *(
+                    found[number] if number in found else frozenset((self.system.keys[number],))
+                    for number in ins
+                )
             )
             found |= dict.fromkeys(solves, leaves)
         return found
 
-    def _owed(self, i: int) -> frozenset[Key]:
+    def _owed(self, number: int) -> frozenset[Key]:
         structure = self.got.structure
-        seen = {i}
-        queue = [i]
+        seen = {number}
+        queue = [number]
         for unknown in queue:
             if unknown in structure.free:
                 continue
@@ -212,8 +217,8 @@ class Graph:
             return NO_SLOPES
         if key in self.readings and key not in self._released:
             return {key: 1.0}
-        i = self.system.number.get(key)
-        return NO_SLOPES if i is None or key not in self.values else self._slopes.row(i)
+        number = self.system.number.get(key)
+        return NO_SLOPES if number is None or key not in self.values else self._slopes.row(number)
 
     def half_width(self, key: Key) -> float:
         """Standard uncertainty u; printed plus-minus is 2u.
@@ -225,8 +230,8 @@ class Graph:
             return 0.0
         if key in self.readings and key not in self._released:
             return self.readings[key].half_width / math.sqrt(3.0)
-        i = self.system.number.get(key)
-        return 0.0 if i is None or key not in self.values else self._slopes.u(i)
+        number = self.system.number.get(key)
+        return 0.0 if number is None or key not in self.values else self._slopes.u(number)
 
     def steps(self, key: Key) -> Sequence[tuple[Relation | Derived, Mapping[Key, float]]]:
         """Relations from the given values to ``key`` in order, each with the numbers put in (the
@@ -234,17 +239,24 @@ class Graph:
         """
         if key in self.derived:
             row = self.derived[key]
-            before = {id(s[0]): s for i in sorted(row.ins) for s in self.steps(i)}
+            before = {id(s[0]): s for number in sorted(row.ins) for s in self.steps(number)}
             return (
                 *before.values(),
-                (row, {i: self.values[i] for i in sorted(row.ins) if i in self.values}),
+                (
+                    row,
+                    {
+                        number: self.values[number]
+                        for number in sorted(row.ins)
+                        if number in self.values
+                    },
+                ),
             )
-        i = self.system.number.get(key, -1)
+        number = self.system.number.get(key, -1)
         solver = self.got.structure.solver
-        if i < 0 or solver[i] < 0 or (key in self.readings and key not in self._released):
+        if number < 0 or solver[number] < 0 or (key in self.readings and key not in self._released):
             return ()
         rows, names = self.system.equations, self.system.keys
-        wanted, queue = {i}, [i]
+        wanted, queue = {number}, [number]
         for unknown in queue:
             for other in rows[solver[unknown]].every:
                 if solver[other] >= 0 and other not in wanted:
@@ -278,12 +290,12 @@ class Graph:
         """
         rows, names = self.system.equations, self.system.keys
         none = [
-            Conflict(self.rests_on(names[i]), math.nan, ())
+            Conflict(self.rests_on(names[out]), math.nan, ())
             for equation in rows
-            if (i := equation.out) not in self.got.structure.waiting
-            and self.role(names[i]) == "conflict"
-            and names[i] not in self.readings
-            and all(math.isfinite(self.got.values[j]) for j in equation.ins)
+            if (out := equation.out) not in self.got.structure.waiting
+            and self.role(names[out]) == "conflict"
+            and names[out] not in self.readings
+            and all(math.isfinite(self.got.values[place]) for place in equation.ins)
         ]
         return (*(cure for _, cure in self._missed), *none)
 
@@ -292,12 +304,17 @@ class Graph:
         found = []
         for equation in self.got.dropped:
             row = self.system.equations[equation]
-            miss = call(row.f, [self.got.values[i] for i in row.ins]) - self.got.values[row.out]
-            if math.isnan(miss) and "no root" not in {self.got.banned.get(i) for i in row.ins}:
+            miss = (
+                call(row.f, [self.got.values[number] for number in row.ins])
+                - self.got.values[row.out]
+            )
+            if math.isnan(miss) and "no root" not in {
+                self.got.banned.get(number) for number in row.ins
+            }:
                 continue
             slopes = self._slopes.of_equation(equation)
             keys = [key for key in slopes if self.readings[key].role in GIVEN]
-            u = self._slopes.spread(self._slopes.miss(equation))
+            doubt = self._slopes.spread(self._slopes.miss(equation))
             # a result that nothing follows from: no part moves with it, so it must fit as closely
             # as it was given
             held = [
@@ -307,7 +324,7 @@ class Graph:
                 and self.system.uses[self.system.number[key]] == (equation,)
             ]
             own = sum(abs(slopes[key]) * self.readings[key].half_width for key in held)
-            if abs(miss) <= (min(own, 2 * u) if held else 2 * u) + SMALL:
+            if abs(miss) <= (min(own, 2 * doubt) if held else 2 * doubt) + SMALL:
                 continue
             cures = [
                 (key, -miss / slopes[key])
@@ -317,7 +334,7 @@ class Graph:
             cures.sort(
                 key=lambda cure: (abs(cure[1]) / self.readings[cure[0]].half_width, str(cure[0]))
             )
-            within = abs(miss) <= 2 * u + SMALL
+            within = abs(miss) <= 2 * doubt + SMALL
             found.append((row.out, Conflict(frozenset(keys), miss, tuple(cures), within)))
         return tuple(found)
 
@@ -331,8 +348,11 @@ class Graph:
         Those that moved by no more than ``SMALL`` are not among them.
         """
         moved = {
-            self.system.keys[i]: (self.numbers[self.system.keys[i]], self.got.values[i])
-            for i in self.got.released
+            self.system.keys[number]: (
+                self.numbers[self.system.keys[number]],
+                self.got.values[number],
+            )
+            for number in self.got.released
         }
         return {
             **{key: ends for key, ends in moved.items() if abs(ends[0] - ends[1]) > SMALL},

@@ -25,8 +25,8 @@ def contradictions(
     ``readings``: by key, internal units; ``words``: words by path; ``counts``: rows of each list,
     by its table. Only what was read is held against each other; nothing is raised.
     """
-    for i in range(1, counts.get("frame.station", 0) + 1):
-        yield from _widths(readings, f"frame.station.{i}.")
+    for number in range(1, counts.get("frame.station", 0) + 1):
+        yield from _widths(readings, f"frame.station.{number}.")
     yield from _holes(readings, words, counts.get("frame.hole", 0))
     yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
     yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
@@ -36,19 +36,19 @@ def contradictions(
             ("frame.notch.x_first", "frame.notch.x_last"),
             ("frame.notch.z_low", "frame.notch.z_high"),
         ):
-            a, b = _value(readings, low, side), _value(readings, high, side)
-            if a is not None and b is not None and a >= b:
+            least, most = _value(readings, low, side), _value(readings, high, side)
+            if least is not None and most is not None and least >= most:
                 yield Fault(
                     str(Key(low, side)),
-                    units.show(a, "length"),
-                    f"less than {high} ({units.show(b, 'length')})",
+                    units.show(least, "length"),
+                    f"less than {high} ({units.show(most, 'length')})",
                     "swap or read them again",
                 )
 
 
 def _value(readings: Mapping[Key, Reading], name: str, side: Side) -> float | None:
-    r = readings.get(Key(name, side))
-    return None if r is None else float(r.value)
+    reading = readings.get(Key(name, side))
+    return None if reading is None else float(reading.value)
 
 
 def _pair(readings: Mapping[Key, Reading], name: str) -> float | None:
@@ -84,21 +84,21 @@ def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:
     """A corner radius that the rail has no room for: two of them and a flat between on its least
     side.
     """
-    r = _value(readings, "frame.corner_radius", "C")
+    radius = _value(readings, "frame.corner_radius", "C")
     sides = [
         (x, str(key))
-        for i in range(1, rows + 1)
+        for number in range(1, rows + 1)
         for what in ("width", "height")
         for side in SIDES
-        if (x := _value(readings, (key := Key(f"frame.station.{i}.{what}", side)).name, side))
+        if (x := _value(readings, (key := Key(f"frame.station.{number}.{what}", side)).name, side))
     ]
-    if r is None or not sides:
+    if radius is None or not sides:
         return
     least, where = min(sides)
-    if 2 * r > least - LEAST_FLAT:
+    if 2 * radius > least - LEAST_FLAT:
         yield Fault(
             "frame.corner_radius",
-            units.show(r, "length"),
+            units.show(radius, "length"),
             f"up to {units.show((least - LEAST_FLAT) / 2, 'length')}: the rail is"
             f" {units.show(least, 'length')} across ({where})",
             "read the radius on the outside of the rail's corner again, or that side of the rail",
@@ -108,14 +108,14 @@ def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:
 def _one_place(readings: Mapping[Key, Reading], table: str, rows: int) -> Iterator[Fault]:
     """Two rows of a table that is read along the truck at one place: no line goes through them."""
     seen: dict[float, int] = {}
-    for i in range(1, rows + 1):
-        x = _value(readings, f"{table}.{i}.x", "C")
+    for number in range(1, rows + 1):
+        x = _value(readings, f"{table}.{number}.x", "C")
         if x is None:
             continue
-        first = seen.setdefault(round(x, 3), i)
-        if first != i:
+        first = seen.setdefault(round(x, 3), number)
+        if first != number:
             yield Fault(
-                f"{table}.{i}.x",
+                f"{table}.{number}.x",
                 units.show(x, "length"),
                 f"another place than {table}.{first}.x",
                 "two rows are at one place: take one out, or read it again",
@@ -125,18 +125,23 @@ def _one_place(readings: Mapping[Key, Reading], table: str, rows: int) -> Iterat
 def _holes(readings: Mapping[Key, Reading], words: Mapping[str, str], rows: int) -> Iterator[Fault]:
     """Two holes of one face that run into each other: one is on the other rail, or read twice."""
     seen: list[tuple[tuple[str, ...], float, float, float, int]] = []
-    for i in range(1, rows + 1):
-        base = f"frame.hole.{i}."
-        face = tuple(words.get(base + w, "") for w in ("side", "face"))
-        x, edge, d = (_value(readings, base + n, "C") for n in ("x", "from_edge", "diameter"))
-        if x is None or edge is None or d is None or "" in face:
+    for number in range(1, rows + 1):
+        base = f"frame.hole.{number}."
+        face = tuple(words.get(base + word, "") for word in ("side", "face"))
+        x, edge, diameter = (
+            _value(readings, base + earlier, "C") for earlier in ("x", "from_edge", "diameter")
+        )
+        if x is None or edge is None or diameter is None or "" in face:
             continue
-        for other, x2, edge2, d2, n in seen:
-            if other == face and math.hypot(x - x2, edge - edge2) < (d + d2) / 2:
+        for other, other_x, other_edge, other_diameter, earlier in seen:
+            if (
+                other == face
+                and math.hypot(x - other_x, edge - other_edge) < (diameter + other_diameter) / 2
+            ):
                 yield Fault(
-                    f"frame.hole.{i}",
+                    f"frame.hole.{number}",
                     f"{' rail, '.join(face)} face, {units.show(x, 'length')}",
-                    f"clear of frame.hole.{n}, {units.show(x2, 'length')}",
+                    f"clear of frame.hole.{earlier}, {units.show(other_x, 'length')}",
                     "two holes at one place of one face: is one on the other rail, or typed twice?",
                 )
-        seen.append((face, x, edge, d, i))
+        seen.append((face, x, edge, diameter, number))

@@ -81,9 +81,9 @@ class Field(NamedTuple):
         if self.kind == "word":
             return self.remedy
         try:
-            low, high = (units.show(v, self.kind, unit) for v in (self.low, self.high))
+            low, high = (units.show(limit, self.kind, unit) for limit in (self.low, self.high))
         except units.UnitError:  # the unit itself is the fault, told beside this one
-            low, high = (units.show(v, self.kind) for v in (self.low, self.high))
+            low, high = (units.show(limit, self.kind) for limit in (self.low, self.high))
         return f"{low} .. {high}"
 
 

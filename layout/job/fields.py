@@ -58,10 +58,10 @@ def nearest(name: str, known: tuple[str, ...] | None = None) -> str:
     short = name[:80]
     found = difflib.get_close_matches(pattern(short), names, n=1, cutoff=0.6)
     if not found:
-        last = {n.rpartition(".")[2]: n for n in reversed(names)}
+        last = {full.rpartition(".")[2]: full for full in reversed(names)}
         found = [
-            last[m]
-            for m in difflib.get_close_matches(
+            last[near]
+            for near in difflib.get_close_matches(
                 short.rpartition(".")[2], list(last), n=1, cutoff=0.7
             )
         ]
@@ -72,7 +72,7 @@ def nearest(name: str, known: tuple[str, ...] | None = None) -> str:
 
 def by_name() -> dict[str, str]:
     """Sheet code of every field."""
-    return {f.name: f.sheet_code for f in FIELDS.values()}
+    return {field.name: field.sheet_code for field in FIELDS.values()}
 
 
 __all__ = [

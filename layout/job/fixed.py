@@ -159,8 +159,8 @@ def _reading(
         )
     except units.HeaderError:
         return None, []
-    except units.UnitError as e:
-        return None, [Fault(name, str(value)[:80], allowed, str(e))]
+    except units.UnitError as error:
+        return None, [Fault(name, str(value)[:80], allowed, str(error))]
     if not low <= number <= high:
         remedy = "no truck has that: read it again, or leave it out and let it be solved"
         return None, [Fault(name, str(row["value"]), allowed, remedy)]

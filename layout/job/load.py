@@ -80,10 +80,10 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
         )
     try:
         table = tomllib.loads(raw.decode("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as e:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise SoapstoneError(
             Exit.JOB_FILE,
-            [Fault(f"{path}: {e}", "", "TOML text", "mend that line; text stands in quotes")],
+            [Fault(f"{path}: {error}", "", "TOML text", "mend that line; text stands in quotes")],
         ) from None
     beside = taped_path(path)
     if taped is None and beside.is_file():
@@ -91,10 +91,10 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
     if taped:
         try:
             table = overlaid(table, taped_rows(taped))
-        except tomllib.TOMLDecodeError as e:
+        except tomllib.TOMLDecodeError as error:
             raise SoapstoneError(
                 Exit.JOB_FILE,
-                [Fault(f"{beside}: {e}", "", "TOML text", "take the measuring sheet in again")],
+                [Fault(f"{beside}: {error}", "", "TOML text", "take the measuring sheet in again")],
             ) from None
     return of_table(table, results, hashlib.sha256(raw + (taped or "").encode()).hexdigest())
 
@@ -138,8 +138,8 @@ class _Loader:
             if kind in units.SHORT:
                 try:
                     units.factor(unit, kind)
-                except units.UnitError as e:
-                    self._fault(f"units.{kind}", unit, " or ".join(units.SHORT[kind]), str(e))
+                except units.UnitError as error:
+                    self._fault(f"units.{kind}", unit, " or ".join(units.SHORT[kind]), str(error))
         # [units] first: the plus-minus of the shop's tape and finder go into every reading taken
         # with them
         for name, rows in sorted(self.table.items(), key=lambda row: row[0] != "units"):
@@ -185,9 +185,9 @@ class _Loader:
             name = f"{path}.{word}"
             if isinstance(value, list) and name in LISTS:
                 self.counts[name] = len(value)
-                for i, row in enumerate(value, 1):
+                for number, row in enumerate(value, 1):
                     (
-                        self._table(f"{name}.{i}", row)
+                        self._table(f"{name}.{number}", row)
                         if isinstance(row, dict)
                         else self._fault(name, value, "tables", "write [[" + name + "]]")
                     )
@@ -196,7 +196,7 @@ class _Loader:
                 field = field_of(name)
             except KeyError:
                 if isinstance(value, dict) and any(
-                    f.startswith(pattern(name) + ".") for f in FIELDS
+                    known.startswith(pattern(name) + ".") for known in FIELDS
                 ):
                     self._table(name, value)
                 else:
@@ -316,13 +316,15 @@ class _Loader:
     def _tools(self) -> None:
         """Plus-minus of the shop's own tape and angle finder."""
         for tool, name in reading.TOOLS.items():
-            r = self.readings.get(Key(name, "C"))
-            if r is not None:
-                self.tools[tool] = float(r.value)
+            found = self.readings.get(Key(name, "C"))
+            if found is not None:
+                self.tools[tool] = float(found.value)
 
     def _chassis(self) -> None:
         name = self.words.get("job.chassis", "")
-        if not SLUG.fullmatch(name) and not any(f.field == "job.chassis" for f in self.faults):
+        if not SLUG.fullmatch(name) and not any(
+            fault.field == "job.chassis" for fault in self.faults
+        ):
             self._fault(
                 "job.chassis",
                 name,

@@ -85,4 +85,4 @@ def _names(field: Field, counts: Mapping[str, int]) -> list[str]:
         return [field.name]
     base = next(name for name in LISTS if field.name.startswith(f"{name}.*"))
     rows = max(counts.get(base, 0), LEAST_ROWS[base])
-    return [field.name.replace("*", str(i), 1) for i in range(1, rows + 1)]
+    return [field.name.replace("*", str(number), 1) for number in range(1, rows + 1)]

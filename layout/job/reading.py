@@ -105,7 +105,7 @@ def read(
     again = table.get("again")
     typed = [table["value"], *(again if isinstance(again, list) else ())]
     try:
-        numbers = [units.parse(t, field.kind, header) for t in typed]
+        numbers = [units.parse(text, field.kind, header) for text in typed]
         half = (
             units.parse(table["plus_minus"], field.kind, header)
             if "plus_minus" in table
@@ -113,9 +113,9 @@ def read(
         )
     except units.HeaderError:
         return None, []
-    except units.UnitError as e:
-        return None, [Fault(str(key), str(value), allowed, str(e))]
-    if any(not field.low <= n <= field.high for n in numbers):
+    except units.UnitError as error:
+        return None, [Fault(str(key), str(value), allowed, str(error))]
+    if any(not field.low <= number <= field.high for number in numbers):
         return None, [Fault(str(key), str(value), allowed, field.remedy)]
     if half < 0 or half > field.high - field.low:
         says = f"0 .. {units.show(field.high - field.low, field.kind)}"
@@ -125,7 +125,7 @@ def read(
     half = max(half, field.share * abs(mean))
     return Reading(
         key,
-        tuple(str(t) for t in typed),
+        tuple(str(text) for text in typed),
         mean,
         half,
         str(table.get("state", field.state)),
@@ -146,10 +146,10 @@ def _apart(
     return [
         Fault(
             str(key),
-            str(t),
+            str(text),
             f"within {units.show(WILD * half, field.kind)} of the other readings",
             "this one stands apart: read it again",
         )
-        for t, n in zip(typed, numbers, strict=True)
-        if abs(n - middle) > WILD * half
+        for text, number in zip(typed, numbers, strict=True)
+        if abs(number - middle) > WILD * half
     ]

@@ -48,33 +48,33 @@ def blank_job(chassis: str) -> str:
         lines.append(f"[{table}]")
         lines += [
             line
-            for f in FIELDS.values()
-            if f.table == table and "*" not in f.name
-            for line in _field_lines(f, chassis)
+            for field in FIELDS.values()
+            if field.table == table and "*" not in field.name
+            for line in _field_lines(field, chassis)
         ]
         lines.append("")
-        for name in (n for n in LISTS if n.split(".")[0] == table):
-            for i in range(max(1, LEAST_ROWS[name])):
+        for name in (table_name for table_name in LISTS if table_name.split(".")[0] == table):
+            for number in range(max(1, LEAST_ROWS[name])):
                 lines.append(
                     f"#[[{name}]]"
                     + (
                         "   # a row for each; at least two"
-                        if i == 0 and LEAST_ROWS[name] > 1
+                        if number == 0 and LEAST_ROWS[name] > 1
                         else ""
                     )
                 )
                 lines += [
                     line
-                    for f in FIELDS.values()
-                    if f.name.startswith(f"{name}.*.")
-                    for line in _field_lines(f, chassis, f"{name}.*.")
+                    for field in FIELDS.values()
+                    if field.name.startswith(f"{name}.*.")
+                    for line in _field_lines(field, chassis, f"{name}.*.")
                 ]
                 lines.append("")
     return "\n".join(lines)
 
 
-def _field_lines(f: Field, chassis: str, base: str = "") -> list[str]:
-    name = f.name.removeprefix(base or f.table + ".")
+def _field_lines(field: Field, chassis: str, base: str = "") -> list[str]:
+    name = field.name.removeprefix(base or field.table + ".")
     given = {
         "job.chassis": chassis,
         "units.length": "in",
@@ -82,19 +82,21 @@ def _field_lines(f: Field, chassis: str, base: str = "") -> list[str]:
         "units.force": "lbf",
         "units.rate": "lbf/in",
         "units.torsion": "in*lbf/deg",
-    }.get(f.name)
+    }.get(field.name)
     if given:
-        return [f"{name} = {json.dumps(given)}   # {f.sheet_code} {f.how}"]
-    hint = '"" ' if f.is_word or not f.sided else '{ left = "", right = "" } '
+        return [f"{name} = {json.dumps(given)}   # {field.sheet_code} {field.how}"]
+    hint = '"" ' if field.is_word or not field.sided else '{ left = "", right = "" } '
     need = (
         ""
-        if f.needed and f.default is None
+        if field.needed and field.default is None
         else " (default)"
-        if f.default is not None
+        if field.default is not None
         else " (if there is one)"
     )
-    state = f", at {f.state} height" if f.state != "any" else ""
-    return [f"#{name} = {hint}  # {f.sheet_code} {f.how}{state}; {f.range_text()}{need}"]
+    state = f", at {field.state} height" if field.state != "any" else ""
+    return [
+        f"#{name} = {hint}  # {field.sheet_code} {field.how}{state}; {field.range_text()}{need}"
+    ]
 
 
 def paths_of(job: Job) -> list[tuple[Field, str]]:
@@ -102,19 +104,19 @@ def paths_of(job: Job) -> list[tuple[Field, str]]:
     of lists as many as the job has.
     """
     found = []
-    for f in FIELDS.values():
-        bases = [f.name]
-        if "*" in f.name:
-            name = next(n for n in LISTS if f.name.startswith(f"{n}.*"))
+    for field in FIELDS.values():
+        bases = [field.name]
+        if "*" in field.name:
+            name = next(list_name for list_name in LISTS if field.name.startswith(f"{list_name}.*"))
             bases = [
-                f.name.replace("*", str(i))
-                for i in range(1, max(job.counts.get(name, 0), LEAST_ROWS[name]) + 1)
+                field.name.replace("*", str(number))
+                for number in range(1, max(job.counts.get(name, 0), LEAST_ROWS[name]) + 1)
             ]
-        for b in bases:
+        for base in bases:
             found += (
-                [(f, f"{b}.{side}") for side in ("left", "right")]
-                if f.sided and not f.is_word
-                else [(f, b)]
+                [(field, f"{base}.{side}") for side in ("left", "right")]
+                if field.sided and not field.is_word
+                else [(field, base)]
             )
     return found
 
@@ -122,20 +124,22 @@ def paths_of(job: Job) -> list[tuple[Field, str]]:
 def sheet_rows(job: Job) -> list[SheetRow]:
     """The measuring sheet of a job, what it knows already filled in."""
     rows = []
-    for f, path in paths_of(job):
-        if f.table in ("job", "units"):
+    for field, path in paths_of(job):
+        if field.table in ("job", "units"):
             continue
-        typed = job.words.get(path, "") if f.is_word else _typed(job, path)
+        typed = job.words.get(path, "") if field.is_word else _typed(job, path)
         # what a bare number in the job's file means, so that it means the same on the sheet
-        unit = "" if f.is_word else job.words.get(f"units.{f.kind}", units.readers(f.kind))
-        says = f.range_text(unit)
-        low, _, high = ("", "", says) if f.is_word else says.partition(" .. ")
+        unit = (
+            "" if field.is_word else job.words.get(f"units.{field.kind}", units.readers(field.kind))
+        )
+        says = field.range_text(unit)
+        low, _, high = ("", "", says) if field.is_word else says.partition(" .. ")
         rows.append(
             SheetRow(
-                f.sheet_code,
+                field.sheet_code,
                 path,
-                f.how,
-                "" if f.state == "any" else f.state,
+                field.how,
+                "" if field.state == "any" else field.state,
                 unit,
                 low,
                 high,
@@ -157,8 +161,22 @@ def sheet_csv(rows: list[SheetRow]) -> bytes:
     UTF-8 by the mark.
     """
     out = io.StringIO()
-    w = csv.writer(out, lineterminator="\n")
-    w.writerow(COLUMNS)
-    for r in rows:
-        w.writerow((r.code, r.reading, r.how, r.state, r.unit, r.low, r.high, r.value, "", "", ""))
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for row in rows:
+        writer.writerow(
+            (
+                row.code,
+                row.reading,
+                row.how,
+                row.state,
+                row.unit,
+                row.low,
+                row.high,
+                row.value,
+                "",
+                "",
+                "",
+            )
+        )
     return out.getvalue().encode("utf-8-sig")

@@ -172,8 +172,8 @@ def _read_line(row: SurveyLine, typed: str, words: Mapping[str, str]) -> float |
     field = field_of(re.sub(r"\.(left|right)$", "", row.path))
     try:
         value = units.parse(typed, row.kind, words.get(f"units.{row.kind}"))
-    except units.UnitError as e:
-        return Fault(row.path, typed, field.range_text(), str(e))
+    except units.UnitError as error:
+        return Fault(row.path, typed, field.range_text(), str(error))
     if not field.low - _ROUNDING <= value <= field.high + _ROUNDING:
         return Fault(row.path, typed, field.range_text(), field.remedy)
     return value

@@ -77,7 +77,7 @@ def _text(value: object) -> str:
 def _toml(value: object) -> str:
     """A TOML value: text, number, list or inline table."""
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{k} = {_toml(v)}" for k, v in value.items()) + " }"
+        return "{ " + ", ".join(f"{word} = {_toml(part)}" for word, part in value.items()) + " }"
     if isinstance(value, list):
         return "[" + ", ".join(map(_toml, value)) + "]"
     return _text(value if isinstance(value, str | int | float) else str(value))
@@ -89,22 +89,22 @@ def overlaid(table: dict[str, Any], taped: Mapping[str, object]) -> dict[str, An
     """
     whole = copy.deepcopy(table)
     for path, value in taped.items():
-        at: Any = whole
+        here: Any = whole
         *steps, last = path.split(".")
-        for i, word in enumerate(steps):
-            if word.isdigit() and isinstance(at, list):
-                at += [{} for _ in range(len(at), min(int(word), MAX_ROWS))]
-                at = at[int(word) - 1] if 1 <= int(word) <= len(at) else {}
+        for number, word in enumerate(steps):
+            if word.isdigit() and isinstance(here, list):
+                here += [{} for _ in range(len(here), min(int(word), MAX_ROWS))]
+                here = here[int(word) - 1] if 1 <= int(word) <= len(here) else {}
                 continue
-            following = [*steps, last][i + 1]
-            found = at.get(word)
+            following = [*steps, last][number + 1]
+            found = here.get(word)
             if not isinstance(found, dict | list):
-                found = at[word] = [] if following.isdigit() else {}
+                found = here[word] = [] if following.isdigit() else {}
             if isinstance(found, dict) and set(found) == {"both"} and last in SIDE_OF:
-                found = at[word] = {"left": found["both"], "right": found["both"]}
-            at = found
-        if isinstance(at, dict):
-            at[last] = value
+                found = here[word] = {"left": found["both"], "right": found["both"]}
+            here = found
+        if isinstance(here, dict):
+            here[last] = value
     return whole
 
 
@@ -116,11 +116,15 @@ def sheet_lines(path: Path, title: str, remedy: str) -> list[dict[str, str]]:
     """
     try:
         reader = csv.DictReader(io.StringIO(path.read_bytes().decode("utf-8-sig")))
-        return [{str(k): str(v or "").strip() for k, v in row.items()} for row in reader]
+        return [
+            {str(column): str(cell or "").strip() for column, cell in row.items()} for row in reader
+        ]
     except FileNotFoundError:
         fault = Fault(str(path), "", title, remedy)
-    except (UnicodeDecodeError, csv.Error) as e:
-        fault = Fault(str(path), str(e), f"{title} (CSV)", "save it as CSV with comma and UTF-8")
+    except (UnicodeDecodeError, csv.Error) as error:
+        fault = Fault(
+            str(path), str(error), f"{title} (CSV)", "save it as CSV with comma and UTF-8"
+        )
     raise SoapstoneError(Exit.JOB_FILE, [fault]) from None
 
 

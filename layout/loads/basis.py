@@ -82,7 +82,7 @@ def missing_for_loads(values: Mapping[Key, float]) -> tuple[Key, ...]:
         *(Key(name, "C") for name in _CENTER_NEEDS),
         *(Key(name, side) for name in _SIDED_NEEDS for side in SIDES),
     )
-    return tuple(k for k in every if k not in values)
+    return tuple(key for key in every if key not in values)
 
 
 def load_basis(values: Mapping[Key, float]) -> LoadBasis:

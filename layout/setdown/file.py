@@ -172,8 +172,10 @@ def _readings(
         kind = BY[name].kind
         try:
             length = units.parse(value, kind, headers.get(kind))
-        except units.UnitError as e:
-            faults.append(Fault(f"down.{number}.{name}", str(value), units.EXAMPLES[kind], str(e)))
+        except units.UnitError as error:
+            faults.append(
+                Fault(f"down.{number}.{name}", str(value), units.EXAMPLES[kind], str(error))
+            )
             continue
         low, high = SPAN.get(name, RANGE[kind])
         if low <= length <= high:
@@ -224,13 +226,13 @@ def _moved(
                 found.append((move.name, 4 * move.step * units.parse(text, "count")))
             else:
                 found.append((move.name, units.parse(value, "length", headers.get("length"))))
-        except units.UnitError as e:
+        except units.UnitError as error:
             faults.append(
                 Fault(
                     f"down.{number}.moved.{name}",
                     str(value),
                     "0.5 turns" if move.unit == "turn" else units.EXAMPLES["length"],
-                    str(e),
+                    str(error),
                 )
             )
     return found

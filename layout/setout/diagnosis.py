@@ -72,4 +72,4 @@ def keys(*pairs: tuple[str, Side]) -> tuple[Key, ...]:
     >>> [str(key) for key in keys(("arm.cc", "L"), ("axle.kpi", "C"))]
     ['arm.cc.left', 'axle.kpi']
     """
-    return tuple(Key(n, s) for n, s in pairs)
+    return tuple(Key(name, side) for name, side in pairs)

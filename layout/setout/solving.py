@@ -18,16 +18,18 @@ SMALL = 1e-9
 PINION_RESULTS = ("pinion.aim", "pinion.up", "pinion.working", "caster.ride")
 
 
-def of_side(r: Relation, side: Side, sided: frozenset[str]) -> Relation:
+def of_side(relation: Relation, side: Side, sided: frozenset[str]) -> Relation:
     """A sided relation for one side only: ``out@L`` from ``ins`` of the same side.
 
     ``sided``: names that have sides; an input that names its side, or has none, stays as it is.
     """
 
-    def name(n: str) -> str:
-        return f"{n}@{side}" if "@" not in n and n in sided else n
+    def name(own: str) -> str:
+        return f"{own}@{side}" if "@" not in own and own in sided else own
 
-    return r._replace(out=f"{r.out}@{side}", ins=tuple(map(name, r.ins)), sided=False)
+    return relation._replace(
+        out=f"{relation.out}@{side}", ins=tuple(map(name, relation.ins)), sided=False
+    )
 
 
 class Read(NamedTuple):
@@ -75,10 +77,12 @@ EVERYTHING = Read(
 @lru_cache(maxsize=16)
 def _relations(read: Read) -> tuple[Relation, ...]:
     slants = tuple(
-        (arms.SLANT_TAPE,) * ("tape" in s) + (arms.SLANT_ANGLE,) * ("angle" in s)
-        for s in read.slant
+        (arms.SLANT_TAPE,) * ("tape" in said) + (arms.SLANT_ANGLE,) * ("angle" in said)
+        for said in read.slant
     )
-    loaded = tuple((spring.READ_LENGTH if r else spring.RATE_LENGTH,) for r in read.coil_read)
+    loaded = tuple(
+        (spring.READ_LENGTH if relation else spring.RATE_LENGTH,) for relation in read.coil_read
+    )
     along = rail.relations(read.stations, read.stop_place, read.hub)
     parts = (
         datum.RELATIONS,
@@ -90,34 +94,42 @@ def _relations(read: Read) -> tuple[Relation, ...]:
         spring.solid(read.coil_ends),
         spring.wedge(read.pad),
         bar.RELATIONS,
-        tuple(r for r in bar.mount(read.bar_mode) if r.out not in read.bar_given),
+        tuple(
+            relation for relation in bar.mount(read.bar_mode) if relation.out not in read.bar_given
+        ),
         (bar.LENGTH_ON_HAND,) * read.bar_on_hand,
         stop.relations(read.stop_place),
         along,
         datum.HEIGHT * read.hub,
     )
-    sided = _sided() | {r.out for p in (*parts, *slants, *loaded) for r in p if r.sided}
+    sided = _sided() | {
+        relation.out for part in (*parts, *slants, *loaded) for relation in part if relation.sided
+    }
 
     def by_side(pair: tuple[tuple[Relation, ...], ...]) -> tuple[Relation, ...]:
         return tuple(
-            of_side(r, side, sided) for side, rows in zip(SIDES, pair, strict=True) for r in rows
+            of_side(relation, side, sided)
+            for side, rows in zip(SIDES, pair, strict=True)
+            for relation in rows
         )
 
     return tuple(
-        r
-        for p in (*parts[:3], by_side(slants), *parts[3:5], by_side(loaded), *parts[5:])
-        for r in p
+        relation
+        for part in (*parts[:3], by_side(slants), *parts[3:5], by_side(loaded), *parts[5:])
+        for relation in part
     )
 
 
 @lru_cache(maxsize=1)
 def _sided() -> frozenset[str]:
-    return frozenset(f.name for f in FIELDS.values() if f.sided)
+    return frozenset(field.name for field in FIELDS.values() if field.sided)
 
 
 def _slant(job: Job, side: Side) -> str:
     given = Key("arms.plan_slant", side) in job.readings
-    tape = all(Key(f"arms.offset_{n}", side) in job.readings for n in ("front", "rear", "run"))
+    tape = all(
+        Key(f"arms.offset_{place}", side) in job.readings for place in ("front", "rear", "run")
+    )
     return ("tape" if tape or not given else "") + ("angle" if given else "")
 
 
@@ -137,7 +149,7 @@ def relations(job: Job, fixed: Mapping[Key, Reading]) -> tuple[Relation, ...]:
     def has(name: str, side: Side = "C") -> bool:
         return Key(name, side) in job.readings
 
-    held = {k.name for k in fixed}
+    held = {key.name for key in fixed}
     return _relations(
         Read(
             stations=job.counts.get("frame.station", 0),
@@ -158,11 +170,13 @@ def relations(job: Job, fixed: Mapping[Key, Reading]) -> tuple[Relation, ...]:
 
 @lru_cache(maxsize=1)
 def _terms() -> dict[str, Any]:
-    numbers = {n: f for n, f in FIELDS.items() if not f.is_word}
+    numbers = {name: field for name, field in FIELDS.items() if not field.is_word}
     return {
-        "yields": {n: f.yields for n, f in numbers.items() if f.yields is not None},
-        "limits": {n: (f.low, f.high) for n, f in numbers.items()},
-        "units": {n: f.kind for n, f in numbers.items()},
+        "yields": {
+            name: field.yields for name, field in numbers.items() if field.yields is not None
+        },
+        "limits": {name: (field.low, field.high) for name, field in numbers.items()},
+        "units": {name: field.kind for name, field in numbers.items()},
         "sided": _sided(),
     }
 
@@ -174,13 +188,17 @@ def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
     """
     fixed = {**job.fixed, **(fixed or {})}
     terms = _terms()
-    rows = {pattern(k.name): k.name for k in job.readings if k.name.startswith("frame.station.")}
-    sided = terms["sided"] | {k.name for k in job.readings if pattern(k.name) in terms["sided"]}
+    rows = {
+        pattern(key.name): key.name for key in job.readings if key.name.startswith("frame.station.")
+    }
+    sided = terms["sided"] | {
+        key.name for key in job.readings if pattern(key.name) in terms["sided"]
+    }
     sided |= {
-        f"frame.station.{i + 1}.{p.rpartition('.')[2]}"
-        for p in rows
-        for i in range(max(2, job.counts.get("frame.station", 0)))
-        if p in terms["sided"]
+        f"frame.station.{number + 1}.{path.rpartition('.')[2]}"
+        for path in rows
+        for number in range(max(2, job.counts.get("frame.station", 0)))
+        if path in terms["sided"]
     }
     got = solve_graph(
         relations(job, fixed),
@@ -192,11 +210,11 @@ def solve(job: Job, fixed: Mapping[Key, Reading] | None = None) -> Graph:
     return got.noting(_set_aside(got, job.words.get("driveline.type", "")))
 
 
-def _set_aside(g: Graph, shaft: str) -> dict[Key, tuple[float, float]]:
+def _set_aside(graph: Graph, shaft: str) -> dict[Key, tuple[float, float]]:
     """Wishes about the pinion that the band or the caster window set aside: from, to."""
 
     def value(name: str) -> float | None:
-        return g.values.get(Key(name, "C"))
+        return graph.values.get(Key(name, "C"))
 
     aim, target, caster = value("pinion.aim"), value("wanted.pinion_working"), value("caster.ride")
     moved: dict[Key, tuple[float, float]] = {}
@@ -229,20 +247,20 @@ def given_and_solved(solved: Graph) -> tuple[LayoutRow, ...]:
     order of the layout.
     """
     rows = []
-    for k in solved.every_key():
-        value = solved.values.get(k)
-        title = solved.title(k) or (
-            FIELDS[pattern(k.name)].how if pattern(k.name) in FIELDS else ""
+    for key in solved.every_key():
+        value = solved.values.get(key)
+        title = solved.title(key) or (
+            FIELDS[pattern(key.name)].how if pattern(key.name) in FIELDS else ""
         )
         rows.append(
             LayoutRow(
-                k,
+                key,
                 title,
                 value,
-                solved.unit(k),
-                None if value is None else plus_minus(solved, k),
-                solved.role(k),
-                tuple(sorted(solved.rests_on(k))),
+                solved.unit(key),
+                None if value is None else plus_minus(solved, key),
+                solved.role(key),
+                tuple(sorted(solved.rests_on(key))),
             )
         )
     return tuple(rows)
@@ -255,4 +273,7 @@ def names() -> dict[str, tuple[str, bool]]:
     These are the names [fixed] takes.
     """
     rows = _relations(EVERYTHING)
-    return {r.out.partition("@")[0]: (r.unit, r.sided or "@" in r.out) for r in rows}
+    return {
+        relation.out.partition("@")[0]: (relation.unit, relation.sided or "@" in relation.out)
+        for relation in rows
+    }

@@ -35,21 +35,21 @@ def fault(what: str, kind: str, remedy: str) -> UnitError:
 
 def factor(unit: str, kind: str) -> float:
     """Internal units in one ``unit``. UnitError if it is unknown or measures something else."""
-    u = spell(unit)
-    if u in TABLE[kind]:
-        return TABLE[kind][u]
+    own = spell(unit)
+    if own in TABLE[kind]:
+        return TABLE[kind][own]
     for other, table in TABLE.items():
-        if u in table:
+        if own in table:
             raise fault(
                 f"{unit.strip()} measures {KIND_WORDS[other]}, and this is {KIND_WORDS[kind]}",
                 kind,
-                _other_unit(u, kind),
+                _other_unit(own, kind),
             )
     return _by_pint(clean(unit), kind)
 
 
-def _other_unit(u: str, kind: str) -> str:
-    if kind == "force" and u == "kg":
+def _other_unit(own: str, kind: str) -> str:
+    if kind == "force" and own == "kg":
         return "write kgf for what a scale in kilograms shows"
     return f"give it in {' or '.join(SHORT[kind])}"
 
