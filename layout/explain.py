@@ -32,9 +32,9 @@ NAMED = {
 }
 
 
-def shown(g: Graph, k: Key) -> str:
+def shown(graph: Graph, key: Key) -> str:
     """Value as the shop reads it, to a thousandth where a formula is followed by hand."""
-    x, kind = g.values[k], g.unit(k)
+    x, kind = graph.values[key], graph.unit(key)
     if kind == "length":
         return reader.fine(x)
     if kind == "angle":
@@ -44,36 +44,36 @@ def shown(g: Graph, k: Key) -> str:
     return units.show(x, kind) if kind in units.SHORT else f"{x:.4g}"
 
 
-def with_travel(g: Graph, t: Travel, s: Sure) -> Graph:
+def with_travel(graph: Graph, travel: Travel, s: Sure) -> Graph:
     """The graph with travel results at named positions, ``at_bump.caster.left`` and the like; each
     rests on what the linkage rests on.
     """
-    if t.pose is None:
-        return g
-    ins = frozenset(used(g))
+    if travel.pose is None:
+        return graph
+    ins = frozenset(used(graph))
     rows = []
-    for i, p in enumerate(t.places):
-        for k, a in t.found.items() if p.name in NAMED else ():
-            if np.isfinite(a[i]):
-                kind = KINDS[k.name][0]
+    for number, place in enumerate(travel.places):
+        for key, values in travel.found.items() if place.name in NAMED else ():
+            if np.isfinite(values[number]):
+                kind = KINDS[key.name][0]
                 sure = (
-                    f"; ±{doubt(2 * float(s.u[k][i]), kind)}, mostly from"
-                    f" {', '.join(str(leaf) for leaf, _ in s.dominating(k, i))}"
-                    if k in s.u and kind in ("length", "angle")
+                    f"; ±{doubt(2 * float(s.u[key][number]), kind)}, mostly from"
+                    f" {', '.join(str(leaf) for leaf, _ in s.dominating(key, number))}"
+                    if key in s.u and kind in ("length", "angle")
                     else ""
                 )
                 rows.append(
                     Derived(
-                        Key(f"{NAMED[p.name]}.{k.name}", k.side),
-                        float(a[i]),
+                        Key(f"{NAMED[place.name]}.{key.name}", key.side),
+                        float(values[number]),
                         ins,
-                        f"{KINDS[k.name][1]} at {p.name}: least bushing energy with axle height,"
-                        f" roll and track-bar length held{sure}",
+                        f"{KINDS[key.name][1]} at {place.name}: least bushing energy with axle"
+                        f" height, roll and track-bar length held{sure}",
                         "exact Newton on the constrained energy of four bushings; rigid arms",
-                        KINDS[k.name][0],
+                        KINDS[key.name][0],
                     )
                 )
-    return g.extend(rows)
+    return graph.extend(rows)
 
 
 def find(g: Graph, name: str) -> tuple[Key, ...]:
@@ -81,9 +81,9 @@ def find(g: Graph, name: str) -> tuple[Key, ...]:
 
     Raises SoapstoneError with the nearest known names.
     """
-    k = key_of(name)
+    key = key_of(name)
     known = {*g.every_key(), *g.readings}
-    hits = [x for x in (k, *(Key(name, s) for s in SIDES), Key(name, "C")) if x in known]
+    hits = [x for x in (key, *(Key(name, side) for side in SIDES), Key(name, "C")) if x in known]
     if not hits:
         near = nearest(name, tuple(sorted({str(x) for x in known})))
         near = near if near.startswith("the nearest") else "`solve` prints every name"
@@ -168,48 +168,62 @@ class LayoutChange(NamedTuple):
 def supposed(job: Job, changes: Mapping[Key, float]) -> Job:
     """The job with readings changed (internal units)."""
     readings = dict(job.readings)
-    for k, x in changes.items():
-        old = readings.get(k)
-        readings[k] = old._replace(value=x) if old else _reading(k, x)
+    for key, x in changes.items():
+        old = readings.get(key)
+        readings[key] = old._replace(value=x) if old else _reading(key, x)
     return job._replace(readings=readings)
 
 
-def _reading(k: Key, x: float) -> Reading:
+def _reading(key: Key, x: float) -> Reading:
     """A reading of its field's usual plus-minus."""
-    field = FIELDS[pattern(k.name)]
-    return Reading(k, (), x, field.half_width, field.state, "", "", field.role)
+    field = FIELDS[pattern(key.name)]
+    return Reading(key, (), x, field.half_width, field.state, "", "", field.role)
 
 
 def parse_changes(job: Job, typed: Iterable[str]) -> dict[Key, float]:
     """``axle.kpi=8.25`` and the like; every fault in one go."""
-    headers = {k.partition(".")[2]: w for k, w in job.words.items() if k.startswith("units.")}
+    headers = {
+        key.partition(".")[2]: word for key, word in job.words.items() if key.startswith("units.")
+    }
     found: dict[Key, float] = {}
     faults = []
     for text in typed:
-        name, eq, value = text.partition("=")
-        k = key_of(name.strip())
-        f = FIELDS.get(pattern(k.name))
-        if not eq or f is None or f.is_word:
+        name, sign, value = text.partition("=")
+        key = key_of(name.strip())
+        field = FIELDS.get(pattern(key.name))
+        if not sign or field is None or field.is_word:
             faults.append(
                 Fault(
                     name.strip()[:80],
                     text[:80],
                     "FIELD=VALUE with a number field of the job file",
-                    nearest(name.strip()) if f is None else "write FIELD=VALUE",
+                    nearest(name.strip()) if field is None else "write FIELD=VALUE",
                 )
             )
             continue
-        keys = [k] if k.side != "C" or not f.sided else [Key(k.name, "L"), Key(k.name, "R")]
+        keys = (
+            [key]
+            if key.side != "C" or not field.sided
+            else [Key(key.name, "L"), Key(key.name, "R")]
+        )
         try:
             x = units.parse(
-                value.strip() if not _plain(value) else float(value), f.kind, headers.get(f.kind)
+                value.strip() if not _plain(value) else float(value),
+                field.kind,
+                headers.get(field.kind),
             )
-        except units.UnitError as e:
-            faults.append(Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), str(e)))
-            continue
-        if not f.low <= x <= f.high:
+        except units.UnitError as error:
             faults.append(
-                Fault(name.strip(), value, f.range_text(headers.get(f.kind, "")), f.remedy)
+                Fault(
+                    name.strip(), value, field.range_text(headers.get(field.kind, "")), str(error)
+                )
+            )
+            continue
+        if not field.low <= x <= field.high:
+            faults.append(
+                Fault(
+                    name.strip(), value, field.range_text(headers.get(field.kind, "")), field.remedy
+                )
             )
         found |= dict.fromkeys(keys, x)
     if faults:
@@ -225,22 +239,22 @@ def _plain(text: str) -> bool:
     return True
 
 
-def differences(a: Graph, b: Graph) -> list[LayoutChange]:
+def differences(before: Graph, after: Graph) -> list[LayoutChange]:
     """Layout values that differ by more than 0.0005 in, 0.001 deg or 1e-5 of themselves; values
     that come or go too (NaN).
     """
     least = {"length": 0.0005 * units.IN, "angle": math.radians(0.001)}
     rows = []
-    for k in dict.fromkeys((*a.every_key(), *b.every_key())):
-        if k in a.readings and a.role(k) in ("measured", "choice", "wanted"):
+    for key in dict.fromkeys((*before.every_key(), *after.every_key())):
+        if key in before.readings and before.role(key) in ("measured", "choice", "wanted"):
             continue
-        x, y = a.values.get(k, math.nan), b.values.get(k, math.nan)
+        x, y = before.values.get(key, math.nan), after.values.get(key, math.nan)
         if math.isnan(x) and math.isnan(y):
             continue
         if math.isnan(x) != math.isnan(y) or abs(x - y) > least.get(
-            a.unit(k), 1e-5 * max(abs(x), abs(y))
+            before.unit(key), 1e-5 * max(abs(x), abs(y))
         ):
-            rows.append(LayoutChange(k, x, y, b.unit(k)))
+            rows.append(LayoutChange(key, x, y, after.unit(key)))
     return rows
 
 

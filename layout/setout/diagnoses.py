@@ -288,22 +288,23 @@ def givens(solved: Graph) -> Iterator[Diagnosis]:
     One each, with the readings it is about and, where there is a miss, by how much one of them
     would have to differ.
     """
-    for c in solved.conflicts():
-        names = tuple(sorted(c.keys))
+    for conflict in solved.conflicts():
+        names = tuple(sorted(conflict.keys))
         about = next(
-            (k for k in names if solved.role(k) == "conflict"), names[0] if names else Key("", "C")
+            (key for key in names if solved.role(key) == "conflict"),
+            names[0] if names else Key("", "C"),
         )
-        if math.isfinite(c.miss):
+        if math.isfinite(conflict.miss):
             kind = solved.unit(about)
             cure = " or ".join(
-                f"{k} {units.show(d, solved.unit(k))} {'more' if d > 0 else 'less'}".replace(
+                f"{key} {units.show(d, solved.unit(key))} {'more' if d > 0 else 'less'}".replace(
                     " -", " "
                 )
-                for k, d in c.cures[:2]
-                if solved.unit(k) in units.SHORT
+                for key, d in conflict.cures[:2]
+                if solved.unit(key) in units.SHORT
             )
-            others = ", ".join(str(k) for k, _ in c.cures[:6] if k != about)
-            miss = units.show(abs(c.miss), kind)
+            others = ", ".join(str(key) for key, _ in conflict.cures[:6] if key != about)
+            miss = units.show(abs(conflict.miss), kind)
             yield Diagnosis(
                 "givens_conflict",
                 "conflict",
@@ -311,24 +312,24 @@ def givens(solved: Graph) -> Iterator[Diagnosis]:
                     f"{about} as given and what was measured do not meet: they miss by {miss}"
                     f" ({others}). That is within the doubt of the readings, but no choice can give"
                     " way, so every part would still be made to what was measured."
-                    if c.within
+                    if conflict.within
                     else (
                         f"{about} as given and what was measured cannot both be true: they miss by"
                         f" {miss} ({others})."
                     )
                 ),
                 f"Leave it out of [fixed], or read again; the least change that cures it: {cure}.",
-                (about, *(k for k in names if k != about)),
-                -abs(c.miss),
+                (about, *(key for key in names if key != about)),
+                -abs(conflict.miss),
             )
-    for k in solved.every_key():
-        if solved.role(k) == "conflict" and k not in solved.readings and _first(solved, k):
+    for key in solved.every_key():
+        if solved.role(key) == "conflict" and key not in solved.readings and _first(solved, key):
             yield Diagnosis(
                 "no_solution",
                 "conflict",
-                f"{k} ({solved.title(k)}) has no solution with these readings.",
-                f"Check {', '.join(map(str, _nearest(solved, k)))}.",
-                (k,),
+                f"{key} ({solved.title(key)}) has no solution with these readings.",
+                f"Check {', '.join(map(str, _nearest(solved, key)))}.",
+                (key,),
                 math.nan,
             )
 

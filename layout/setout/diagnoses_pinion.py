@@ -22,11 +22,11 @@ def _single(q: CheckedValues) -> bool:
 
 
 def _place(q: CheckedValues) -> tuple[float, ...]:
-    return tuple(q(n) for n in pinion.SPACE.split())
+    return tuple(q(name) for name in pinion.SPACE.split())
 
 
 def _plain(q: CheckedValues) -> tuple[float, ...]:
-    return tuple(q(n) for n in pinion.PLACE.split())
+    return tuple(q(name) for name in pinion.PLACE.split())
 
 
 def _given(q: CheckedValues, name: str) -> bool:

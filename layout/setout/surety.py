@@ -59,19 +59,19 @@ ANSWERS: tuple[tuple[str, bool, str], ...] = (
 )
 
 
-def behind(solved: Graph, k: Key, most: int = 3) -> tuple[tuple[Key, float], ...]:
+def behind(solved: Graph, key: Key, most: int = 3) -> tuple[tuple[Key, float], ...]:
     """Readings that make up the uncertainty of a quantity, with their share of its square.
 
     (slope x u)^2 over the sum of them all, 0 to 1, largest first; at most ``most``, none under
     ``LEAST_SHARE``. Empty where nothing is uncertain.
     """
     rows = {
-        leaf: (slope * solved.half_width(leaf)) ** 2 for leaf, slope in solved.gradient(k).items()
+        leaf: (slope * solved.half_width(leaf)) ** 2 for leaf, slope in solved.gradient(key).items()
     }
     total = sum(rows.values())
     if total <= 0:
         return ()
-    best = sorted(rows.items(), key=lambda r: (-r[1], str(r[0])))[:most]
+    best = sorted(rows.items(), key=lambda row: (-row[1], str(row[0])))[:most]
     return tuple((leaf, x / total) for leaf, x in best if x / total > LEAST_SHARE)
 
 
@@ -86,61 +86,61 @@ def _answers(solved: Graph) -> Iterator[Answer]:
     for name, sided, adjuster in ANSWERS:
         at: tuple[Side, ...] = SIDES if sided else ("C",)
         for side in at:
-            k = Key(name, side)
-            if k in solved.values and math.isfinite(_u(solved, k)):
+            key = Key(name, side)
+            if key in solved.values and math.isfinite(_u(solved, key)):
                 yield Answer(
-                    k,
-                    solved.title(k),
-                    solved.values[k],
-                    plus_minus(solved, k),
-                    solved.unit(k),
-                    _room(solved, k),
+                    key,
+                    solved.title(key),
+                    solved.values[key],
+                    plus_minus(solved, key),
+                    solved.unit(key),
+                    _room(solved, key),
                     adjuster,
-                    behind(solved, cause(k)),
+                    behind(solved, cause(key)),
                 )
 
 
-def cause(k: Key) -> Key:
+def cause(key: Key) -> Key:
     """The pinion as built hangs on how well the upper arm is cut, not on the angle that is aimed
     for.
     """
-    return Key("upper.cc", "L") if k.name in ("pinion.up", "caster.ride") else k
+    return Key("upper.cc", "L") if key.name in ("pinion.up", "caster.ride") else key
 
 
-def plus_minus(solved: Graph, k: Key) -> float:
+def plus_minus(solved: Graph, key: Key) -> float:
     """Plus-minus (2u) of an answer as the truck is built, the one number every sheet and screen
     prints for it.
     """
-    return 2 * _u(solved, k)
+    return 2 * _u(solved, key)
 
 
-def _u(solved: Graph, k: Key) -> float:
+def _u(solved: Graph, key: Key) -> float:
     rate = solved.values.get(Key("upper.pinion_rate", "L"), math.nan)
-    if k.name not in ("pinion.up", "caster.ride") or math.isnan(rate):
-        return solved.half_width(k)
+    if key.name not in ("pinion.up", "caster.ride") or math.isnan(rate):
+        return solved.half_width(key)
     arm = rate * solved.half_width(Key("upper.cc", "L"))
     own = Key("axle.caster_at_level_pinion", "C")
-    return math.hypot(arm, solved.half_width(own)) if k.name == "caster.ride" else abs(arm)
+    return math.hypot(arm, solved.half_width(own)) if key.name == "caster.ride" else abs(arm)
 
 
-def _room(solved: Graph, k: Key) -> float:
-    v = solved.values
+def _room(solved: Graph, key: Key) -> float:
+    values = solved.values
 
     def read(name: str) -> float:
-        return v.get(Key(name, "C"), math.nan)
+        return values.get(Key(name, "C"), math.nan)
 
     def thread(base: str) -> float:
         return (read(f"arms.{base}_thread") - read(f"arms.{base}_engagement")) / 2
 
-    if k.name == "arm.tube":
+    if key.name == "arm.tube":
         return thread("joint")
-    if k.name == "upper.tube":
+    if key.name == "upper.tube":
         return thread("upper_joint")
-    if k.name in ("pinion.up", "caster.ride"):
-        return thread("upper_joint") * abs(v.get(Key("upper.pinion_rate", "L"), math.nan))
-    if k.name == "shaft.length":
+    if key.name in ("pinion.up", "caster.ride"):
+        return thread("upper_joint") * abs(values.get(Key("upper.pinion_rate", "L"), math.nan))
+    if key.name == "shaft.length":
         return min(read("driveline.slip_compress"), read("driveline.slip_extend"))
-    if k.name == "seat.upper.z":
+    if key.name == "seat.upper.z":
         return MOUNT_ROOM
     return math.nan
 
