@@ -27,26 +27,26 @@ DATA = frozenset({"id", "item", "finished_mm", "leg_mm", "length_mm", "mass_kg"}
 STAGES = tuple(name for name, _ in survey.STAGES)
 
 
-def every(f: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
+def every(facts: Facts, gaps: Sequence[tuple[str, str, str, str]]) -> list[Doc]:
     """All documents, in the order of the stages they belong to.
 
     ``gaps``: close pairs for the sheet to fill in: pair, position, model's gap, needed, as printed.
     """
     found = [
-        *survey.docs(f),
-        *fitting.docs(f),
-        *down.docs(f),
-        *cutting.docs(f),
-        *ordering.docs(f),
-        *welding.docs(f),
-        *finish.docs(f, list(gaps)),
-        *templates.docs(f),
+        *survey.docs(facts),
+        *fitting.docs(facts),
+        *down.docs(facts),
+        *cutting.docs(facts),
+        *ordering.docs(facts),
+        *welding.docs(facts),
+        *finish.docs(facts, list(gaps)),
+        *templates.docs(facts),
     ]
-    return sorted(found, key=lambda d: STAGES.index(d.stage))
+    return sorted(found, key=lambda doc: STAGES.index(doc.stage))
 
 
 def files(
-    f: Facts,
+    facts: Facts,
     head: Head,
     gaps: Sequence[tuple[str, str, str, str]],
     say: Callable[[str], None] = lambda _: None,
@@ -54,32 +54,34 @@ def files(
     """Path -> bytes, ``sheet/<name>.pdf`` and ``sheet/tables.xlsx``; and the paths of each stage's
     sheets, by its number, in order.
     """
-    found = every(f, gaps)
+    found = every(facts, gaps)
     made: dict[str, bytes] = {}
-    stages: dict[int, list[str]] = {n: [] for n in range(1, len(STAGES) + 1)}
-    for d in found:
-        say(f"sheet {d.title}")
-        made[f"sheet/{d.name}.pdf"] = render([d], head)
-        stages[STAGES.index(d.stage) + 1].append(f"sheet/{d.name}.pdf")
-    made["sheet/tables.xlsx"] = workbook(found, _schedules(f))
+    stages: dict[int, list[str]] = {number: [] for number in range(1, len(STAGES) + 1)}
+    for doc in found:
+        say(f"sheet {doc.title}")
+        made[f"sheet/{doc.name}.pdf"] = render([doc], head)
+        stages[STAGES.index(doc.stage) + 1].append(f"sheet/{doc.name}.pdf")
+    made["sheet/tables.xlsx"] = workbook(found, _schedules(facts))
     return made, stages
 
 
-def _schedules(f: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:
+def _schedules(facts: Facts) -> Mapping[str, tuple[Sequence[str], Sequence[Sequence[object]]]]:
     rows = [
-        *schedules.tables(f.truck, f.shop),
-        strength_tables.rail(f.strength),
-        strength_tables.tacks(f.truck, f.strength),
+        *schedules.tables(facts.truck, facts.shop),
+        strength_tables.rail(facts.strength),
+        strength_tables.tacks(facts.truck, facts.strength),
     ]
-    return {t.name: _as_read(t, f.numbers) for t in rows}
+    return {schedule.name: _as_read(schedule, facts.numbers) for schedule in rows}
 
 
-def _as_read(t: Schedule, numbers: Mapping[str, str]) -> tuple[list[str], list[list[object]]]:
+def _as_read(
+    schedule: Schedule, numbers: Mapping[str, str]
+) -> tuple[list[str], list[list[object]]]:
     """A table for people: no column of the model's ids, headings and names in words."""
-    kept = [c for c in t.columns if c not in DATA]
+    kept = [column for column in schedule.columns if column not in DATA]
     return (
-        [c.replace("_", " ") for c in kept],
-        [[_cell(c, r.get(c, ""), numbers) for c in kept] for r in t.rows],
+        [column.replace("_", " ") for column in kept],
+        [[_cell(column, row.get(column, ""), numbers) for column in kept] for row in schedule.rows],
     )
 
 

@@ -21,60 +21,64 @@ from .facts import ASSUMED, Facts
 from .tube_list import tube_sheet
 
 
-def hand_of(p: Part) -> str:
+def hand_of(part: Part) -> str:
     """Which side of the truck a part is cut for, in words: left, right, center or both."""
-    return {"L": "left", "R": "right", "E": "center" if p.centered else "both"}[p.hand]
+    return {"L": "left", "R": "right", "E": "center" if part.centered else "both"}[part.hand]
 
 
-def cut_length(p: Part) -> tuple[float, int]:
+def cut_length(part: Part) -> tuple[float, int]:
     """Length that is cut, mm, and how many times the arc is struck."""
     total, pierces = 0.0, 0
-    for s in strokes(p):
-        if s.layer in ("OUTLINE", "OPENING"):
+    for stroke in strokes(part):
+        if stroke.layer in ("OUTLINE", "OPENING"):
             pierces += 1
-            if s.diameter:
-                total += math.pi * s.diameter
+            if stroke.diameter:
+                total += math.pi * stroke.diameter
             else:
-                loop = tuple(Edge("", (x, y), b) for x, y, b in s.points)
-                total += sum(outline.edge_length(e, q) for e, q in outline.spans(loop))
+                loop = tuple(Edge("", (x, y), bulge) for x, y, bulge in stroke.points)
+                total += sum(outline.edge_length(edge, turn) for edge, turn in outline.spans(loop))
     return total, pierces
 
 
-def by_plate(f: Facts) -> dict[str, list[tuple[Part, Plate]]]:
+def by_plate(facts: Facts) -> dict[str, list[tuple[Part, Plate]]]:
     """Plate parts with their plates by stock, thinnest first."""
-    plates = [(p, p.member.body) for p in f.truck.parts if isinstance(p.member.body, Plate)]
+    plates = [
+        (made, made.member.body)
+        for made in facts.truck.parts
+        if isinstance(made.member.body, Plate)
+    ]
     found: dict[str, list[tuple[Part, Plate]]] = {}
     for part, body in sorted(
-        plates, key=lambda pair: (f.shop.plate(pair[1].stock).thickness, pair[0].id)
+        plates, key=lambda pair: (facts.shop.plate(pair[1].stock).thickness, pair[0].id)
     ):
         found.setdefault(body.stock, []).append((part, body))
     return found
 
 
-def _cut_table(f: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) -> Table:
+def _cut_table(facts: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) -> Table:
     """What is cut of one plate."""
-    plate = f.shop.plate(stock)
+    plate = facts.shop.plate(stock)
     rows = []
     for part, body in parts:
         run, pierces = cut_length(part)
-        drilled = sum(h.how != "cut" for h in part.holes)
+        drilled = sum(hole.how != "cut" for hole in part.holes)
         rows.append(
             (
                 part.number,
                 part.member.title,
-                f.revisions[part.id],
+                facts.revisions[part.id],
                 hand_of(part),
-                str(part.quantity * f.trucks),
+                str(part.quantity * facts.trucks),
                 steel_schedules.overall(part),
                 number(run, "length", 0 if metric() else 1),
                 str(pierces),
                 str(drilled) if drilled else "",
                 "yes" if body.bends else "",
                 number(part.mass, "mass", 2),
-                "" if f.judged.cut(part.id)[0] else "NOT FOR CUTTING",
+                "" if facts.judged.cut(part.id)[0] else "NOT FOR CUTTING",
             )
         )
-    total = sum(part.mass * part.quantity * f.trucks for part, _ in parts)
+    total = sum(part.mass * part.quantity * facts.trucks for part, _ in parts)
     return Table(
         f"{stock}: {plate.called()}, {plate.steel}; {measure(total, 'mass', 1)} in all."
         " Heat no ______________",
@@ -96,22 +100,22 @@ def _cut_table(f: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) -> Tab
     )
 
 
-def _nest_table(f: Facts) -> Table:
+def _nest_table(facts: Facts) -> Table:
     """The nested sheets and what is left of each."""
     rows = [
         (
-            s.sheet.stock,
-            s.sheet.name,
-            str(s.number),
-            str(sum(q.name != SQUARE for q in s.placed)),
-            f"{100 * s.utilisation:.0f} %",
-            number(s.used, "length", 1),
-            f"{number(s.remnant[0], 'length', 1)} x {number(s.remnant[1], 'length', 1)}",
-            f"{f.chassis} {s.remnant_name}",
+            sheet.sheet.stock,
+            sheet.sheet.name,
+            str(sheet.number),
+            str(sum(placed.name != SQUARE for placed in sheet.placed)),
+            f"{100 * sheet.utilisation:.0f} %",
+            number(sheet.used, "length", 1),
+            f"{number(sheet.remnant[0], 'length', 1)} x {number(sheet.remnant[1], 'length', 1)}",
+            f"{facts.chassis} {sheet.remnant_name}",
             "",
             "",
         )
-        for s in f.nest.sheets
+        for sheet in facts.nest.sheets
     ]
     return Table(
         "Nested sheets and what is left of them",
@@ -131,7 +135,7 @@ def _nest_table(f: Facts) -> Table:
     )
 
 
-def cut_sheet(f: Facts) -> Doc:
+def cut_sheet(facts: Facts) -> Doc:
     """A table a thickness: what, which hand, how many, how much cutting; and the nested sheets."""
     blocks: list[Block] = [
         Words(
@@ -143,19 +147,22 @@ def cut_sheet(f: Facts) -> Doc:
             ],
         )
     ]
-    blocks.append(Words(ASSUMED, about(f.strength.assumed, "[[plate]]") or ["nothing"]))
-    blocks += [_cut_table(f, stock, parts) for stock, parts in by_plate(f).items()]
-    blocks.append(_nest_table(f))
+    blocks.append(Words(ASSUMED, about(facts.strength.assumed, "[[plate]]") or ["nothing"]))
+    blocks += [_cut_table(facts, stock, parts) for stock, parts in by_plate(facts).items()]
+    blocks.append(_nest_table(facts))
     bevels = [
-        f"{names.part(w.on)}: {bevel_words(w)} (weld {n})"
-        for n, w in f.welds().items()
-        if w.groove and w.groove.bevel
+        f"{names.part(weld.on)}: {bevel_words(weld)} (weld {called})"
+        for called, weld in facts.welds().items()
+        if weld.groove and weld.groove.bevel
     ]
     if bevels:
         blocks.append(Words("Bevels, ground after cutting", bevels))
-    if f.nest.left:
+    if facts.nest.left:
         blocks.append(
-            Words("On no sheet", [f"{names.part(k)}: {v}" for k, v in f.nest.left.items()])
+            Words(
+                "On no sheet",
+                [f"{names.part(key)}: {value}" for key, value in facts.nest.left.items()],
+            )
         )
     blocks.append(
         Ticks(
@@ -176,7 +183,7 @@ def cut_sheet(f: Facts) -> Doc:
     )
 
 
-def holes(f: Facts) -> Doc:
+def holes(facts: Facts) -> Doc:
     """Bolt-hole schedule: every hole from its part's lower-left corner, how it is made."""
     return Doc(
         "holes",
@@ -188,10 +195,10 @@ def holes(f: Facts) -> Doc:
                 "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size."
                 " Drill aligned pairs clamped together, before they are welded."
             ),
-            *(f"RULE SET ASIDE: {rule}" for rule in f.aside()),
+            *(f"RULE SET ASIDE: {rule}" for rule in facts.aside()),
         ),
         [
-            _hole_table(f),
+            _hole_table(facts),
             Words(
                 "",
                 [
@@ -203,9 +210,9 @@ def holes(f: Facts) -> Doc:
     )
 
 
-def _hole_table(f: Facts) -> Table:
+def _hole_table(facts: Facts) -> Table:
     """Every hole of every plate, as ``schedules.holes`` gives them."""
-    named, places = {part.id: names.made(part) for part in f.truck.parts}, 1 if metric() else 3
+    named, places = {part.id: names.made(part) for part in facts.truck.parts}, 1 if metric() else 3
     return Table(
         f"{'Millimeters' if metric() else 'Inches'} from the part's lower-left corner as"
         " its drawing shows it",
@@ -224,23 +231,24 @@ def _hole_table(f: Facts) -> Table:
         ),
         [
             (
-                named[row["part"]],
-                row["hole"],
+                named[str(row["part"])],
+                str(row["hole"]),
                 f"{row['x']:.{places}f}",
                 f"{row['y']:.{places}f}",
-                row["finished"] + (f" x {row['slot_length']} slot" if row["slot_length"] else ""),
-                row["how"],
-                row["pilot"],
+                f"{row['finished']}"
+                + (f" x {row['slot_length']} slot" if row["slot_length"] else ""),
+                str(row["how"]),
+                str(row["pilot"]),
                 f"{row['edge']:.{places}f}",
-                row["bolt"],
+                str(row["bolt"]),
                 str(row["quantity"]),
                 "",
             )
-            for row in schedules.holes(f.truck).rows
+            for row in schedules.holes(facts.truck).rows
         ],
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """Cut sheet, bolt-hole schedule and the tube cut list."""
-    return [cut_sheet(f), holes(f), tube_sheet(f)]
+    return [cut_sheet(facts), holes(facts), tube_sheet(facts)]

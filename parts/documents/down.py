@@ -10,42 +10,42 @@ from .facts import Facts
 from .fitting import sits
 
 
-def setdown_rows(f: Facts) -> list[tuple[str, str, str]]:
+def setdown_rows(facts: Facts) -> list[tuple[str, str, str]]:
     """Everything the set-down file asks, in its order and words: what, should be, allowed."""
     from ...layout.setdown import ASKED, OwedError, limit_words, truck_of
     from ...layout.setdown import shown as should_be
 
     try:
-        asked = truck_of(f.solved).asked
+        asked = truck_of(facts.solved).asked
     except OwedError as e:
-        waits = f"waits for {f.readings_words(e.keys)}"
-        return [(a.title, waits, limit_words(a, None)) for a in ASKED]
+        waits = f"waits for {facts.readings_words(e.keys)}"
+        return [(limit.title, waits, limit_words(limit, None)) for limit in ASKED]
     return [
         (
-            a.title + (f" ({a.how})" if a.how else ""),
-            should_be(asked.wanted[a.name], a.kind),
-            limit_words(a, asked),
+            limit.title + (f" ({limit.how})" if limit.how else ""),
+            should_be(asked.wanted[limit.name], limit.kind),
+            limit_words(limit, asked),
         )
-        for a in ASKED
-        if a.name in asked.wanted
+        for limit in ASKED
+        if limit.name in asked.wanted
     ]
 
 
-def setdown(f: Facts) -> Doc:
+def setdown(facts: Facts) -> Doc:
     """What is done and read when the tacked truck first stands on its wheels, and what is only
     tacked until then.
     """
-    tacked = {t.weld.id: t for t in f.strength.tacks}
+    tacked = {tack.weld.id: tack for tack in facts.strength.tacks}
     tacks = [
         (
-            n,
-            f.title(w.on),
-            names.part(w.to),
-            f"{tacked[w.id].pieces} of {shown.room(tacked[w.id].length)}",
+            number,
+            facts.title(weld.on),
+            names.part(weld.to),
+            f"{tacked[weld.id].pieces} of {shown.room(tacked[weld.id].length)}",
             "",
         )
-        for n, w in f.welds().items()
-        if w.id in tacked and f.stage(w) == "set-down"
+        for number, weld in facts.welds().items()
+        if weld.id in tacked and facts.stage(weld) == "set-down"
     ]
     return Doc(
         "set-down",
@@ -71,17 +71,17 @@ def setdown(f: Facts) -> Doc:
                     "signed before full weld: ______________________ date __________",
                 ],
             ),
-            Fill("Readings, in the order of the set-down file", setdown_rows(f)),
+            Fill("Readings, in the order of the set-down file", setdown_rows(facts)),
             Table(
                 "Tacked until then",
                 (("weld", 0.12), ("on", 0.44), ("to", 0.16), ("tacks", 0.16), ("done", 0.12)),
                 tacks,
             ),
-            sits(f, "set-down"),
+            sits(facts, "set-down"),
         ],
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """The set-down sheet alone."""
-    return [setdown(f)]
+    return [setdown(facts)]

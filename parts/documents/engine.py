@@ -6,13 +6,18 @@ wrapped, never cut; a heading row stands on every page of its table.
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
-from typing import Any, NamedTuple
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, NamedTuple, TypedDict, Unpack
 
 from ...layout.reader import metric
 from ..drawing.display import PAPERS, TOOL, Sheet, paint
 from ..drawing.fonts import face
 from .levels import mark
+
+if TYPE_CHECKING:
+    from reportlab.lib.styles import ParagraphStyle
+    from reportlab.pdfgen.canvas import Canvas
+    from reportlab.platypus import Flowable, PageTemplate
 
 MARGIN = 40.0
 TOP, BOTTOM = 64, 46
@@ -116,16 +121,18 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
         producer=TOOL,
         subject="",
     )
-    flow: list[Any] = []
-    for i, doc in enumerate(docs):
-        book.addPageTemplates(_page_templates(i, head, doc, size))
-        flow += [NextPageTemplate(f"d{i}"), *([PageBreak()] if i else [])]
-        flow += _flow(doc, size, f"d{i}", f"x{i}")
+    flow: list[Flowable] = []
+    for index, doc in enumerate(docs):
+        book.addPageTemplates(_page_templates(index, head, doc, size))
+        flow += [NextPageTemplate(f"d{index}"), *([PageBreak()] if index else [])]
+        flow += _flow(doc, size, f"d{index}", f"x{index}")
     book.build(flow, canvasmaker=_counting())
     return out.getvalue()
 
 
-def _page_templates(i: int, head: Head, doc: Doc, size: tuple[float, float]) -> list[Any]:
+def _page_templates(
+    index: int, head: Head, doc: Doc, size: tuple[float, float]
+) -> list[PageTemplate]:
     """The two kinds of page of the ``i``-th document: ``d<i>`` with its head and foot, ``x<i>``
     bare to the paper's edge.
     """
@@ -133,39 +140,39 @@ def _page_templates(i: int, head: Head, doc: Doc, size: tuple[float, float]) -> 
 
     bare = dict.fromkeys(("leftPadding", "rightPadding", "topPadding", "bottomPadding"), 0)
     wide, high = size
-    inner = Frame(MARGIN, BOTTOM, wide - 2 * MARGIN, high - BOTTOM - TOP, id=f"f{i}", **bare)
-    whole = Frame(0, 0, wide, high, id=f"b{i}", **bare)
+    inner = Frame(MARGIN, BOTTOM, wide - 2 * MARGIN, high - BOTTOM - TOP, id=f"f{index}", **bare)
+    whole = Frame(0, 0, wide, high, id=f"b{index}", **bare)
     return [
-        PageTemplate(id=f"d{i}", frames=[inner], onPage=_headed(head, doc, size)),
-        PageTemplate(id=f"x{i}", frames=[whole], onPage=_exact(head, doc, size)),
+        PageTemplate(id=f"d{index}", frames=[inner], onPage=_headed(head, doc, size)),
+        PageTemplate(id=f"x{index}", frames=[whole], onPage=_exact(head, doc, size)),
     ]
 
 
-def _counting() -> Any:
+def _counting() -> type[Canvas]:
     """A canvas that knows, when it is saved, how many pages each document has."""
     from reportlab.pdfgen.canvas import Canvas
 
     class Counting(Canvas):  # type: ignore[misc]
-        def __init__(self, *a: Any, **k: Any) -> None:
-            super().__init__(*a, **{**k, "invariant": 1, "initialFontName": face(8)[0]})
-            self._kept: list[dict[str, Any]] = []
+        def __init__(self, *given: object, **named: object) -> None:
+            super().__init__(*given, **{**named, "invariant": 1, "initialFontName": face(8)[0]})
+            self._kept: list[dict[str, object]] = []
 
         def showPage(self) -> None:  # noqa: N802  # the canvas's own name for it
             self._kept.append(dict(self.__dict__))
             self._startPage()
 
         def save(self) -> None:
-            names = [p.get("sheet_name", "") for p in self._kept]
-            for i, page in enumerate(self._kept):
+            names = [kept.get("sheet_name", "") for kept in self._kept]
+            for index, page in enumerate(self._kept):
                 self.__dict__.update(page)
-                n = names[i]
-                first = names.index(n)
+                name = names[index]
+                first = names.index(name)
                 self.setFont(*face(8))
                 self.setFillGray(0.0)
                 self.drawRightString(
                     self._pagesize[0] - MARGIN,
                     self._pagesize[1] - 50,
-                    f"page {i - first + 1} of {names.count(n)}",
+                    f"page {index - first + 1} of {names.count(name)}",
                 )
                 super().showPage()
             super().save()
@@ -173,68 +180,78 @@ def _counting() -> Any:
     return Counting
 
 
-def _watermark(c: Any, words: str, size: tuple[float, float]) -> None:
+def _watermark(canvas: Canvas, words: str, size: tuple[float, float]) -> None:
     if not words:
         return
-    c.saveState()
-    c.setFont(*face(min(64.0, 560.0 / max(1, len(words)) * 1.9), True))
-    c.setFillGray(0.88)
-    c.translate(size[0] / 2, size[1] / 2)
-    c.rotate(52)
-    c.drawCentredString(0, -20, words)
-    c.restoreState()
+    canvas.saveState()
+    canvas.setFont(*face(min(64.0, 560.0 / max(1, len(words)) * 1.9), True))
+    canvas.setFillGray(0.88)
+    canvas.translate(size[0] / 2, size[1] / 2)
+    canvas.rotate(52)
+    canvas.drawCentredString(0, -20, words)
+    canvas.restoreState()
 
 
-def _headed(head: Head, d: Doc, size: tuple[float, float]) -> Any:
-    def on(c: Any, _: Any) -> None:
-        c.sheet_name = d.name
-        _watermark(c, mark(d.stage, head.level), size)
+def _headed(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
+    def on(canvas: Canvas, _: object) -> None:
+        canvas.sheet_name = doc.name
+        _watermark(canvas, mark(doc.stage, head.level), size)
         top = size[1] - 36
-        c.setFillGray(0.0)
-        c.setFont(*face(13, True))
-        c.drawString(MARGIN, top, d.title)
-        c.setFont(*face(10, True))
-        c.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
-        c.setFont(*face(8))
-        c.drawString(
+        canvas.setFillGray(0.0)
+        canvas.setFont(*face(13, True))
+        canvas.drawString(MARGIN, top, doc.title)
+        canvas.setFont(*face(10, True))
+        canvas.drawRightString(size[0] - MARGIN, top, f"chassis {head.chassis}")
+        canvas.setFont(*face(8))
+        canvas.drawString(
             MARGIN,
             top - 14,
-            f"{d.stage}; for {d.reader}. {head.says}. Dated {head.date or 'not dated'}."
+            f"{doc.stage}; for {doc.reader}. {head.says}. Dated {head.date or 'not dated'}."
             f" {'Millimeters' if metric() else 'Inches'} unless a unit stands beside.",
         )
-        c.setLineWidth(0.8)
-        c.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
-        c.line(MARGIN, 38, size[0] - MARGIN, 38)
-        c.setFont(*face(7))
-        c.drawString(MARGIN, 28, FOOT)
-        c.drawString(MARGIN, 19, head.void)
+        canvas.setLineWidth(0.8)
+        canvas.line(MARGIN, top - 20, size[0] - MARGIN, top - 20)
+        canvas.line(MARGIN, 38, size[0] - MARGIN, 38)
+        canvas.setFont(*face(7))
+        canvas.drawString(MARGIN, 28, FOOT)
+        canvas.drawString(MARGIN, 19, head.void)
 
     return on
 
 
-def _exact(head: Head, d: Doc, size: tuple[float, float]) -> Any:
-    def on(c: Any, _: Any) -> None:
-        c.sheet_name = d.name
-        c.setFont(*face(7))
-        c.setFillGray(0.0)
-        c.drawString(
+def _exact(head: Head, doc: Doc, size: tuple[float, float]) -> Callable[[Canvas, object], None]:
+    def on(canvas: Canvas, _: object) -> None:
+        canvas.sheet_name = doc.name
+        canvas.setFont(*face(7))
+        canvas.setFillGray(0.0)
+        canvas.drawString(
             MARGIN,
             14,
-            f"chassis {head.chassis}, {d.title}, {head.says}. Print at 100 %, no fitting; measure"
+            f"chassis {head.chassis}, {doc.title}, {head.says}. Print at 100 %, no fitting; measure"
             f" the bars before it is used. {head.void}",
         )
 
     return on
 
 
-def _style(name: str, size: float, **more: Any) -> Any:
+class _Style(TypedDict, total=False):
+    """What a style of words may set besides its size."""
+
+    bold: bool
+    spaceBefore: float
+    spaceAfter: float
+    keepWithNext: int
+    splitLongWords: int
+
+
+def _style(name: str, size: float, **more: Unpack[_Style]) -> ParagraphStyle:
     from reportlab.lib.styles import ParagraphStyle
 
     font, set_at = face(size, more.pop("bold", False))
     return ParagraphStyle(name, fontName=font, fontSize=set_at, leading=1.22 * size, **more)
 
 
-def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]:
+def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Flowable]:
     """The document as the flow its pages are filled from.
 
     ``own``, ``bare``: its page with head and foot, and the bare one that exact pictures stand on.
@@ -242,7 +259,7 @@ def _flow(doc: Doc, size: tuple[float, float], own: str, bare: str) -> list[Any]
     from reportlab.platypus import NextPageTemplate, PageBreak, Spacer
 
     wide = size[0] - 2 * MARGIN
-    flow: list[Any] = []
+    flow: list[Flowable] = []
     if doc.cautions:
         rows = [_para(said, _style("caution", 8.5)) for said in doc.cautions]
         flow += [_boxed(rows, wide), Spacer(1, 6)]
@@ -267,7 +284,7 @@ FILLED = (("what", 0.36), ("should be", 0.2), ("allowed", 0.14), ("measured", 0.
 """Columns of things to tick and of values to write down."""
 
 
-def _written(block: Words | Table | Ticks | Fill, wide: float) -> list[Any]:
+def _written(block: Words | Table | Ticks | Fill, wide: float) -> list[Flowable]:
     """A block of words or rows under its heading, ``wide`` points across."""
     from reportlab.platypus import Paragraph
 
@@ -288,18 +305,18 @@ def _safe(words: str) -> str:
     return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def _para(words: str, style: Any) -> Any:
+def _para(words: str, style: ParagraphStyle) -> Flowable:
     from reportlab.platypus import Paragraph
 
     return Paragraph(_safe(words), style)
 
 
-def _boxed(rows: list[Any], wide: float) -> Any:
+def _boxed(rows: list[Flowable], wide: float) -> Flowable:
     from reportlab.platypus import Table as Grid
     from reportlab.platypus import TableStyle
 
-    g = Grid([[r] for r in rows], colWidths=[wide])
-    g.setStyle(
+    grid = Grid([[row] for row in rows], colWidths=[wide])
+    grid.setStyle(
         TableStyle(
             [
                 ("FONT", (0, 0), (-1, -1), *face(8)),
@@ -310,18 +327,23 @@ def _boxed(rows: list[Any], wide: float) -> Any:
             ]
         )
     )
-    return g
+    return grid
 
 
-def _table(columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], wide: float) -> Any:
+def _table(
+    columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], wide: float
+) -> Flowable:
     from reportlab.platypus import Table as Grid
     from reportlab.platypus import TableStyle
 
-    share = sum(w for _, w in columns)
+    share = sum(width for _, width in columns)
     cell, bold = _style("cell", 8.2, splitLongWords=1), _style("bold", 8.2, bold=True)
-    data = [[_para(n, bold) for n, _ in columns], *([_para(str(c), cell) for c in r] for r in rows)]
-    g = Grid(data, colWidths=[wide * w / share for _, w in columns], repeatRows=1)
-    g.setStyle(
+    data = [
+        [_para(head, bold) for head, _ in columns],
+        *([_para(str(words), cell) for words in row] for row in rows),
+    ]
+    grid = Grid(data, colWidths=[wide * width / share for _, width in columns], repeatRows=1)
+    grid.setStyle(
         TableStyle(
             [
                 ("FONT", (0, 0), (-1, -1), *face(8)),
@@ -335,22 +357,26 @@ def _table(columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], 
             ]
         )
     )
-    return g
+    return grid
 
 
-def _flowable(b: Drawn, room: tuple[float, float]) -> Any:
+def _flowable(drawn: Drawn, room: tuple[float, float]) -> Flowable:
     from reportlab.platypus import Flowable
 
-    k = 1.0 if b.exact else min(room[0] / b.size[0], room[1] / b.size[1], 1.35)
+    scale = 1.0 if drawn.exact else min(room[0] / drawn.size[0], room[1] / drawn.size[1], 1.35)
 
     class Picture(Flowable):  # type: ignore[misc]
-        def wrap(self, _w: float, _h: float) -> tuple[float, float]:
-            return (room[0] - 1, room[1] - 1) if b.exact else (b.size[0] * k, b.size[1] * k)
+        def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+            return (
+                (room[0] - 1, room[1] - 1)
+                if drawn.exact
+                else (drawn.size[0] * scale, drawn.size[1] * scale)
+            )
 
         def draw(self) -> None:
             self.canv.saveState()
-            self.canv.scale(k, k)
-            paint(self.canv, b.sheet)
+            self.canv.scale(scale, scale)
+            paint(self.canv, drawn.sheet)
             self.canv.restoreState()
 
     return Picture()

@@ -80,24 +80,24 @@ class Facts(NamedTuple):
 
     def readings_words(self, keys: Iterable[Key]) -> str:
         """What several readings or results are, in words, each once."""
-        return ", ".join(dict.fromkeys(self.reading(k) for k in sorted(keys, key=str)))
+        return ", ".join(dict.fromkeys(self.reading(key) for key in sorted(keys, key=str)))
 
     def saw(self, code: str, side: str) -> str:
         """A tube's length as it is cut, and between what; or that it is not made."""
-        m = self.members.get(f"{code}.{side}")
-        if m is None or not isinstance(m.body, Tube):
+        member = self.members.get(f"{code}.{side}")
+        if member is None or not isinstance(member.body, Tube):
             return "not made: see what is owed"
-        return f"{saw_length(m.body.length)} {length_words(m.body)}"
+        return f"{saw_length(member.body.length)} {length_words(member.body)}"
 
     @property
     def members(self) -> Mapping[str, Member]:
         """Members by their code."""
-        return {m.code: m for m in self.truck.assembly.members}
+        return {member.code: member for member in self.truck.assembly.members}
 
     @property
     def parts(self) -> Mapping[str, Part]:
         """Parts by their place: one each, whatever is cut alike."""
-        return {p.id: p for p in self.truck.singles}
+        return {part.id: part for part in self.truck.singles}
 
     @property
     def owed(self) -> list[str]:
@@ -117,25 +117,25 @@ class Facts(NamedTuple):
     def aside(self) -> list[str]:
         """Rules set aside by name, who said so and why."""
         return [
-            f"{k.removeprefix('override.').replace('_', ' ')}: {v}"
-            for k, v in sorted(self.words.items())
-            if k.startswith("override.")
+            f"{key.removeprefix('override.').replace('_', ' ')}: {value}"
+            for key, value in sorted(self.words.items())
+            if key.startswith("override.")
         ]
 
     def title(self, code: str) -> str:
         """A member's printed name with its title, and the number lettered on it where that is
         another.
         """
-        m, called = self.members.get(code), names.part(code)
-        said = f"{called} {m.title}" if m and m.title not in called else called
+        member, called = self.members.get(code), names.part(code)
+        said = f"{called} {member.title}" if member and member.title not in called else called
         return f"{said}{self.marked(code)}"
 
     def marked(self, code: str) -> str:
         """What a place's part is lettered where that is not the place's own code: the part is cut
         as that of another place.
         """
-        p = self.parts.get(code)
-        return f" (marked {p.number})" if p and p.number != code.rpartition(".")[0] else ""
+        part = self.parts.get(code)
+        return f" (marked {part.number})" if part and part.number != code.rpartition(".")[0] else ""
 
     @property
     def numbers(self) -> dict[str, str]:
@@ -156,37 +156,50 @@ class Facts(NamedTuple):
         """Welds by their number, in the order they are laid."""
         return numbered_welds(self.truck.assembly)
 
-    def stage(self, w: Weld) -> str:
+    def stage(self, weld: Weld) -> str:
         """The stage a weld is laid in for good, a word of ``parts.model.numbering``."""
-        return weld_stage(self.truck.assembly, w)
+        return weld_stage(self.truck.assembly, weld)
 
     def bolts(self) -> dict[str, Bolt]:
         """Bolts by their number."""
         return numbered_bolts(self.truck.assembly)
 
-    def line(self, w: Weld) -> list[np.ndarray]:
+    def line(self, weld: Weld) -> list[np.ndarray]:
         """A weld's lines in truck axes; a tube's end as one point."""
-        m = self.members[w.on]
-        if isinstance(m.body, Tube):
+        member = self.members[weld.on]
+        if isinstance(member.body, Tube):
             return [
-                np.array([m.place.out((0.0 if e == "end0" else m.body.length, 0.0, 0.0))])
-                for e in w.edges
+                np.array(
+                    [member.place.out((0.0 if edge == "end0" else member.body.length, 0.0, 0.0))]
+                )
+                for edge in weld.edges
             ]
-        t = self.shop.plate(m.body.stock).thickness if isinstance(m.body, Plate) else 0.0
+        thickness = (
+            self.shop.plate(member.body.stock).thickness if isinstance(member.body, Plate) else 0.0
+        )
         return [
-            p
-            for e in w.edges
-            if len(p := weld_line(m, e, t, "top" if w.face == "top" else "bottom", w.stop))
+            points
+            for edge in weld.edges
+            if len(
+                points := weld_line(
+                    member, edge, thickness, "top" if weld.face == "top" else "bottom", weld.stop
+                )
+            )
         ]
 
-    def length(self, w: Weld) -> float:
+    def length(self, weld: Weld) -> float:
         """Length of a weld, both faces, stitches counted by their share, mm."""
-        m = self.members[w.on]
-        if isinstance(m.body, Tube):
-            return float(np.pi * self.shop.tube(m.body.stock).od * len(w.edges))
-        run = sum(float(np.linalg.norm(np.diff(p, axis=0), axis=1).sum()) for p in self.line(w))
+        member = self.members[weld.on]
+        if isinstance(member.body, Tube):
+            return float(np.pi * self.shop.tube(member.body.stock).od * len(weld.edges))
+        run = sum(
+            float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+            for points in self.line(weld)
+        )
         return (
-            run * (2 if w.face == "both" else 1) * (w.run / w.pitch if w.run and w.pitch else 1.0)
+            run
+            * (2 if weld.face == "both" else 1)
+            * (weld.run / weld.pitch if weld.run and weld.pitch else 1.0)
         )
 
 
@@ -195,6 +208,6 @@ def fraction(mm: float) -> str:
     return units.tape(mm)
 
 
-def tol(n: float) -> str:
+def tol(tolerance: float) -> str:
     """A tolerance the trade gives as ``n`` inches, in the reader's unit and without it."""
-    return shown.inches(n).rpartition(" ")[0]
+    return shown.inches(tolerance).rpartition(" ")[0]

@@ -41,7 +41,7 @@ PAPERS = (
 """What the customer takes home."""
 
 
-def bolts(f: Facts) -> Doc:
+def bolts(facts: Facts) -> Doc:
     """Every bolt by number, on its map and with stack, nut and torque in the order it is tightened,
     those at ride height last.
     """
@@ -52,15 +52,15 @@ def bolts(f: Facts) -> Doc:
         "the fitter",
         cautions("bolts"),
         [
-            _torque_words(f),
-            *mapped(f, bolt_points(f)),
-            Words(ASSUMED, about(f.strength.assumed, "bolt", "dowel") or ["nothing"]),
-            *_bolt_tables(f),
+            _torque_words(facts),
+            *mapped(facts, bolt_points(facts)),
+            Words(ASSUMED, about(facts.strength.assumed, "bolt", "dowel") or ["nothing"]),
+            *_bolt_tables(facts),
         ],
     )
 
 
-def _torque_words(f: Facts) -> Words:
+def _torque_words(facts: Facts) -> Words:
     """What the torques hold for, why none is given if none is, and what nut S is."""
     no_torque = (
         "No torque is given: the shop's settings do not say whether threads are dry, oiled or"
@@ -77,7 +77,7 @@ def _torque_words(f: Facts) -> Words:
                 " first. Pivot bolts are tightened at ride height with the weight on, never"
                 " hanging."
             ),
-            *([] if f.shop.friction else [no_torque]),
+            *([] if facts.shop.friction else [no_torque]),
             (
                 f"Nut S: inside the closed rail. Weld it to a {tol(1 / 4)} x {shown.inches(1)}"
                 " strap that spans both holes and fish it in through the rail's end or an open"
@@ -87,7 +87,7 @@ def _torque_words(f: Facts) -> Words:
     )
 
 
-def _bolt_tables(f: Facts) -> list[Table]:
+def _bolt_tables(facts: Facts) -> list[Table]:
     """Bolts that are tightened as they go in, then those that wait for the weight."""
     columns = (
         ("no", 0.055),
@@ -101,9 +101,9 @@ def _bolt_tables(f: Facts) -> list[Table]:
         (shown.miles(100), 0.065),
     )
     at_once, at_ride_height = list[tuple[str, ...]](), list[tuple[str, ...]]()
-    for bolt in fasteners.every(f.truck, f.shop):
+    for bolt in fasteners.every(facts.truck, facts.shop):
         hung = fasteners.tightened_at(bolt.bolt) == "ride height"
-        (at_ride_height if hung else at_once).append(_bolt_row(bolt, f))
+        (at_ride_height if hung else at_once).append(_bolt_row(bolt, facts))
     tables = (
         Table("Tightened as they go in, in this order", columns, at_once),
         Table(
@@ -115,7 +115,7 @@ def _bolt_tables(f: Facts) -> list[Table]:
     return [table for table in tables if table.rows]
 
 
-def _bolt_row(bolt: Fastener, f: Facts) -> tuple[str, ...]:
+def _bolt_row(bolt: Fastener, facts: Facts) -> tuple[str, ...]:
     """A bolt with its stack, nut and torque, and room for the stripe and the second look."""
     return (
         bolt.number,
@@ -123,24 +123,24 @@ def _bolt_row(bolt: Fastener, f: Facts) -> tuple[str, ...]:
         " > ".join(map(names.part, bolt.bolt.through)),
         shown.fine(bolt.grip),
         "S" if bolt.nut == fasteners.STRAP else bolt.nut or "none",
-        torque(bolt.bolt, f.shop),
+        torque(bolt.bolt, facts.shop),
         fasteners.tightened_at(bolt.bolt),
         "",
         "",
     )
 
 
-def inspection(f: Facts) -> Doc:
+def inspection(facts: Facts) -> Doc:
     """What is measured on its wheels at the end: what the set-down asked, with its limits, and what
     only the end shows.
     """
     rows: list[tuple[str, str, str]] = [
-        *setdown_rows(f),
+        *setdown_rows(facts),
         *(
-            (f"arm, pin to pin, {SIDE[side]}", f.shown("arm.cc", side), tol(1 / 32))
+            (f"arm, pin to pin, {SIDE[side]}", facts.shown("arm.cc", side), tol(1 / 32))
             for side in SIDES
         ),
-        ("pinion joint, working angle", f.shown("pinion.working", "C", "angle"), "1 deg"),
+        ("pinion joint, working angle", facts.shown("pinion.working", "C", "angle"), "1 deg"),
     ]
     compare = "compare every line of the travel sheet with a feeler or tape and write what is there"
     return Doc(
@@ -162,13 +162,13 @@ def inspection(f: Facts) -> Doc:
     )
 
 
-def alignment(f: Facts) -> Doc:
+def alignment(facts: Facts) -> Doc:
     """Alignment targets with room for before and after, and the road test in stages, each a little
     faster than the last.
     """
     rows = [
-        ("caster left", f.shown("caster.ride", "C", "angle"), ""),
-        ("caster right", f.shown("caster.ride", "C", "angle"), ""),
+        ("caster left", facts.shown("caster.ride", "C", "angle"), ""),
+        ("caster right", facts.shown("caster.ride", "C", "angle"), ""),
         ("camber left, right", "the axle's own: read only", ""),
         ("toe in, at the tread", f"{tol(1 / 16)} to {shown.inches(1 / 8)}", ""),
         ("steering wheel straight, box centered", "by turns counted", ""),
@@ -184,7 +184,7 @@ def alignment(f: Facts) -> Doc:
             Table(
                 "",
                 (("what", 0.3), ("target", 0.26), ("before", 0.22), ("after", 0.22)),
-                [(a, b, "", c) for a, b, c in rows],
+                [(what, wanted, "", note) for what, wanted, note in rows],
             ),
             Ticks(
                 "Road test, stop and look after each",
@@ -207,7 +207,7 @@ def alignment(f: Facts) -> Doc:
     )
 
 
-def handover(f: Facts) -> Doc:
+def handover(facts: Facts) -> Doc:
     """What was done to the customer's truck, what it is set for, which papers go with it, when to
     come back; signed for on receipt.
     """
@@ -221,13 +221,13 @@ def handover(f: Facts) -> Doc:
             Words(
                 "What was done",
                 [
-                    f"Independent front suspension taken off chassis {f.chassis}; solid front axle"
-                    " on coil springs, radius arms with upper arms, and a track bar put in."
-                    f" {len(f.truck.parts)} parts by number and revision, listed in the bill of"
+                    f"Independent front suspension taken off chassis {facts.chassis}; solid front"
+                    " axle on coil springs, radius arms with upper arms, and a track bar put in."
+                    f" {len(facts.truck.parts)} parts by number and revision, listed in the bill of"
                     " material; every weld and bolt by number on its map."
                 ],
             ),
-            _set_for(f),
+            _set_for(facts),
             Ticks("Papers in this pack", PAPERS),
             _come_back(),
             Words(
@@ -241,18 +241,18 @@ def handover(f: Facts) -> Doc:
     )
 
 
-def _set_for(f: Facts) -> Table:
+def _set_for(facts: Facts) -> Table:
     """The values the truck was laid out for, that a later owner must keep."""
     return Table(
         "What it is set for",
         (("what", 0.5), ("value", 0.5)),
         [
-            ("front axle load", f.shown("spring.axle_load", "C", "force")),
-            ("tire, loaded radius", f.shown("axle.tire_loaded_radius")),
-            ("full bump", f.shown("travel.bump")),
-            ("full droop", f.shown("travel.droop")),
-            ("caster", f.shown("caster.ride", "C", "angle")),
-            ("coil rate", f.shown("spring.rate", "C", "rate")),
+            ("front axle load", facts.shown("spring.axle_load", "C", "force")),
+            ("tire, loaded radius", facts.shown("axle.tire_loaded_radius")),
+            ("full bump", facts.shown("travel.bump")),
+            ("full droop", facts.shown("travel.droop")),
+            ("caster", facts.shown("caster.ride", "C", "angle")),
+            ("coil rate", facts.shown("spring.rate", "C", "rate")),
         ],
     )
 
@@ -275,17 +275,17 @@ def _come_back() -> Words:
     )
 
 
-def owed(f: Facts) -> Doc:
+def owed(facts: Facts) -> Doc:
     """Readings that are missing, and what each holds up."""
-    blocks: dict[str, list[str]] = {str(k): [] for k in f.owed}
-    for who, keys in f.truck.waiting.items():
-        for k in keys:
-            blocks.setdefault(str(k), []).append(who if " " in who else names.part(who))
-    for k in f.strength.waits:
-        blocks.setdefault(str(k), []).append("every part that carries load")
+    blocks: dict[str, list[str]] = {str(key): [] for key in facts.owed}
+    for who, keys in facts.truck.waiting.items():
+        for key in keys:
+            blocks.setdefault(str(key), []).append(who if " " in who else names.part(who))
+    for key in facts.strength.waits:
+        blocks.setdefault(str(key), []).append("every part that carries load")
     rows = [
-        (f.said(k), ", ".join(v), "", "")
-        for k, v in sorted(blocks.items(), key=lambda r: -len(r[1]))
+        (facts.said(reading), ", ".join(steps), "", "")
+        for reading, steps in sorted(blocks.items(), key=lambda row: -len(row[1]))
     ]
     return Doc(
         "owed",
@@ -294,7 +294,7 @@ def owed(f: Facts) -> Doc:
         "whoever has the tape",
         (),
         [
-            Words("", [f.said(f.judged.headline)]),
+            Words("", [facts.said(facts.judged.headline)]),
             (
                 Table(
                     "Readings that hold something up, those that hold up most first",
@@ -304,17 +304,19 @@ def owed(f: Facts) -> Doc:
                 if rows
                 else Words("", ["No reading is owed."])
             ),
-            Words("ASSUMED until it is read", list(map(str, f.strength.assumed)) or ["nothing"]),
+            Words(
+                "ASSUMED until it is read", list(map(str, facts.strength.assumed)) or ["nothing"]
+            ),
             Words(
                 "Not for cutting",
-                f.barred_words() or ["nothing: every part may be cut"],
+                facts.barred_words() or ["nothing: every part may be cut"],
             ),
             Words("Take again, best first: see the travel sheet", []),
         ],
     )
 
 
-def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
+def clearance(facts: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
     """Close pairs to check with a tape: pair, where, model's gap, needed."""
     return Doc(
         "clearance",
@@ -333,22 +335,29 @@ def clearance(f: Facts, gaps: list[tuple[str, str, str, str]]) -> Doc:
                     ("measured", 0.12),
                     ("photo", 0.12),
                 ),
-                [(f.said(g[0]), *g[1:], "", "") for g in gaps],
+                [(facts.said(gap[0]), *gap[1:], "", "") for gap in gaps],
             ),
             Words(
                 "",
                 [
-                    f"Full bump {f.shown('travel.bump')}, full droop {f.shown('travel.droop')}."
-                    f" Both locks at each. {shown.room(12.7)} is needed round links and coils"
-                    " unless it says otherwise."
+                    f"Full bump {facts.shown('travel.bump')}, full droop"
+                    f" {facts.shown('travel.droop')}. Both locks at each."
+                    f" {shown.room(12.7)} is needed round links and coils unless it says otherwise."
                 ],
             ),
         ],
     )
 
 
-def docs(f: Facts, gaps: list[tuple[str, str, str, str]]) -> list[Doc]:
+def docs(facts: Facts, gaps: list[tuple[str, str, str, str]]) -> list[Doc]:
     """What is owed, then the last sheets in the order they are filled in; ``gaps`` as of
     ``clearance``.
     """
-    return [owed(f), bolts(f), inspection(f), clearance(f, gaps), alignment(f), handover(f)]
+    return [
+        owed(facts),
+        bolts(facts),
+        inspection(facts),
+        clearance(facts, gaps),
+        alignment(facts),
+        handover(facts),
+    ]

@@ -19,7 +19,7 @@ MOVES = {"x": "along", "y": "across", "z": "up", "slot": "in its slot"}
 """Which way a part may still move."""
 
 
-def sits(f: Facts, stage: str) -> Table:
+def sits(facts: Facts, stage: str) -> Table:
     """Where the parts of a stage go, from something that can be touched.
 
     ``stage``: a word of ``parts.model.numbering``; what is on the truck already and what is only a
@@ -28,15 +28,15 @@ def sits(f: Facts, stage: str) -> Table:
     rows = [
         (
             names.part(member.code),
-            member.title + f.marked(member.code),
-            f.said(member.ref) or "see the welds",
+            member.title + facts.marked(member.code),
+            facts.said(member.ref) or "see the welds",
             "; ".join(
                 f"{MOVES.get(way, way)} {fraction(low)} to {fraction(high)}"
                 for way, (low, high) in member.moves.items()
             ),
             "",
         )
-        for member in f.truck.assembly.members
+        for member in facts.truck.assembly.members
         if stage_of(member) == stage and member.fixed_after not in ("existing", "tool")
     ]
     return Table(
@@ -46,9 +46,9 @@ def sits(f: Facts, stage: str) -> Table:
     )
 
 
-def axle(f: Facts) -> Doc:
+def axle(facts: Facts) -> Doc:
     """Axle preparation: old brackets off, new ones on, the tube as straight as before."""
-    up = f.shown("pinion.up", "C", "angle")
+    up = facts.shown("pinion.up", "C", "angle")
     return Doc(
         "axle",
         "Axle preparation",
@@ -82,7 +82,7 @@ def axle(f: Facts) -> Doc:
                     "straightness again, written down; pivot bolts slide",
                 ],
             ),
-            sits(f, "axle"),
+            sits(facts, "axle"),
             Words(
                 "Kept",
                 ["Ball joints, knuckles and steering arms are not welded or heated, by anybody."],
@@ -91,7 +91,7 @@ def axle(f: Facts) -> Doc:
     )
 
 
-def vehicle(f: Facts) -> Doc:
+def vehicle(facts: Facts) -> Doc:
     """What comes off the truck and how the rails are cut and plated."""
     return Doc(
         "vehicle",
@@ -100,13 +100,13 @@ def vehicle(f: Facts) -> Doc:
         "the fitter",
         (
             *cautions("frame"),
-            *(f"RULE SET ASIDE: {rule}" for rule in f.aside()),
+            *(f"RULE SET ASIDE: {rule}" for rule in facts.aside()),
         ),
         [
             _frame_steps(),
-            _cut_lines(f),
-            sits(f, "frame"),
-            _carried(f),
+            _cut_lines(facts),
+            sits(facts, "frame"),
+            _carried(facts),
         ],
     )
 
@@ -134,14 +134,14 @@ def _frame_steps() -> Ticks:
     )
 
 
-def _cut_lines(f: Facts) -> Fill:
+def _cut_lines(facts: Facts) -> Fill:
     """Where each rail is cut, from its datum hole, and where its outer face stands at the coil."""
     rows: list[tuple[str, str, str]] = []
     for side in SIDES:
         hand = SIDE[side]
-        first = _from_datum(f, "frame.notch.x_first", side)
-        last = _from_datum(f, "frame.notch.x_last", side)
-        outer = f.shown("rail.coil.outer", side)
+        first = _from_datum(facts, "frame.notch.x_first", side)
+        last = _from_datum(facts, "frame.notch.x_last", side)
+        outer = facts.shown("rail.coil.outer", side)
         rows += [
             (
                 f"cut in the rail, {hand}: first edge ahead of the datum hole",
@@ -158,7 +158,7 @@ def _cut_lines(f: Facts) -> Fill:
     return Fill("Cut lines", rows)
 
 
-def _carried(f: Facts) -> Table:
+def _carried(facts: Facts) -> Table:
     """Share of the rail as measured that each station along the plate brings back, three ways."""
     return Table(
         "What the rail carries along the plate, of the rail as measured",
@@ -180,23 +180,23 @@ def _carried(f: Facts) -> Table:
                     for way in ("vertical", "lateral", "torsion")
                 ),
             )
-            for side, stations in f.strength.stations.items()
+            for side, stations in facts.strength.stations.items()
             for station in stations
         ],
     )
 
 
-def _from_datum(f: Facts, name: str, side: Side) -> str:
+def _from_datum(facts: Facts, name: str, side: Side) -> str:
     """A place along the rail by its name, from the datum hole; what it waits for if it waits."""
-    along, hole = f.v(name, side), f.v("frame.datum_hole", side)
+    along, hole = facts.v(name, side), facts.v("frame.datum_hole", side)
     if along is None or hole is None:
-        return f.shown(name, side)
+        return facts.shown(name, side)
     return (
         f"{fraction(abs(along - hole))} {'ahead of' if along >= hole else 'behind'} the datum hole"
     )
 
 
-def crossmember(f: Facts) -> Doc:
+def crossmember(facts: Facts) -> Doc:
     """The crossmember drilled through templates, bolted up, its center tried out downward."""
     return Doc(
         "crossmember",
@@ -205,7 +205,7 @@ def crossmember(f: Facts) -> Doc:
         "the fitter",
         (
             *cautions("crossmember"),
-            *(f"RULE SET ASIDE: {rule}" for rule in f.aside()),
+            *(f"RULE SET ASIDE: {rule}" for rule in facts.aside()),
         ),
         [
             Ticks(
@@ -231,14 +231,14 @@ def crossmember(f: Facts) -> Doc:
                     ),
                 ],
             ),
-            sits(f, "crossmember"),
+            sits(facts, "crossmember"),
         ],
     )
 
 
-def pigtail(f: Facts) -> list[str]:
+def pigtail(facts: Facts) -> list[str]:
     """How a coil with a pig-tail is turned in; nothing for one without."""
-    hand = f.words.get("spring.pigtail", "none")
+    hand = facts.words.get("spring.pigtail", "none")
     if hand == "none":
         return []
     return [
@@ -248,18 +248,26 @@ def pigtail(f: Facts) -> list[str]:
     ]
 
 
-def arms(f: Facts) -> Doc:
+def arms(facts: Facts) -> Doc:
     """Arms cut to length and hung with the axle blocked at full bump, coils in."""
     rows: list[tuple[str, str, str]] = []
     for side in SIDES:
         rows += [
-            (f"radius arm, center to center, {SIDE[side]}", f.shown("arm.cc", side), tol(1 / 32)),
-            (f"radius-arm tube, {SIDE[side]}", f.saw(codes(Role.ARM)[0], side), tol(1 / 32)),
-            (f"upper arm, center to center, {SIDE[side]}", f.shown("upper.cc", side), "thread"),
-            (f"upper-arm tube, {SIDE[side]}", f.saw(codes(Role.UPPER_ARM)[0], side), tol(1 / 32)),
+            (
+                f"radius arm, center to center, {SIDE[side]}",
+                facts.shown("arm.cc", side),
+                tol(1 / 32),
+            ),
+            (f"radius-arm tube, {SIDE[side]}", facts.saw(codes(Role.ARM)[0], side), tol(1 / 32)),
+            (f"upper arm, center to center, {SIDE[side]}", facts.shown("upper.cc", side), "thread"),
+            (
+                f"upper-arm tube, {SIDE[side]}",
+                facts.saw(codes(Role.UPPER_ARM)[0], side),
+                tol(1 / 32),
+            ),
             (
                 f"tab twist to the arm, {SIDE[side]}",
-                f.shown("upper.twist", side, "angle"),
+                facts.shown("upper.twist", side, "angle"),
                 "0.5 deg",
             ),
         ]
@@ -288,15 +296,15 @@ def arms(f: Facts) -> Doc:
                         "upper arms stay at tack until the pinion has been read with the shaft"
                         " fitted and the weight on"
                     ),
-                    *pigtail(f),
+                    *pigtail(facts),
                 ],
             ),
             Fill("Lengths", rows),
-            sits(f, "arms"),
+            sits(facts, "arms"),
         ],
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """The fitter's sheets, in the order of the work."""
-    return [axle(f), vehicle(f), crossmember(f), arms(f)]
+    return [axle(facts), vehicle(facts), crossmember(facts), arms(facts)]

@@ -69,8 +69,8 @@ class Log(NamedTuple):
         every, rows = (
             (self.welds_of, self.welds) if kind == "welds" else (self.bolts_of, self.bolts)
         )
-        done = {r.what for r in rows if r.revision == self.revision}
-        return [n for n in every if n not in done]
+        done = {row.what for row in rows if row.revision == self.revision}
+        return [name for name in every if name not in done]
 
     def no_heat(self) -> list[str]:
         """Parts by number for whose steel no heat was entered."""
@@ -116,14 +116,14 @@ def docs(log: Log) -> list[Doc]:
 
 def files(log: Log, head: Head) -> dict[str, bytes]:
     """The sheets of the log as PDF: path -> bytes, ``log/<name>.pdf``."""
-    return {f"log/{d.name}.pdf": render([d], head) for d in docs(log)}
+    return {f"log/{doc.name}.pdf": render([doc], head) for doc in docs(log)}
 
 
 def _table(title: str, what: str, value: str, rows: Sequence[Entered]) -> Block:
     if not rows:
         return Words(title, ["Nothing was entered."])
     columns = ((what, 0.2), (value, 0.22), ("revision", 0.1), *WHO)
-    return Table(title, columns, [tuple(r) for r in rows])
+    return Table(title, columns, [tuple(row) for row in rows])
 
 
 def _as_built(log: Log) -> list[Block]:
@@ -141,13 +141,17 @@ def _as_built(log: Log) -> list[Block]:
             ],
         )
     ]
-    for n, s in enumerate(log.set_downs, 1):
-        last = n == len(log.set_downs)
+    for number, set_down in enumerate(log.set_downs, 1):
+        last = number == len(log.set_downs)
         columns = (("what", 0.5), ("read", 0.25), ("off by" if last else "", 0.25))
-        blocks.append(Table(f"Set-down {n}", columns, list(s.readings)))
-        if s.moved:
+        blocks.append(Table(f"Set-down {number}", columns, list(set_down.readings)))
+        if set_down.moved:
             blocks.append(
-                Table(f"Moved before set-down {n}", (("what", 0.6), ("by", 0.4)), list(s.moved))
+                Table(
+                    f"Moved before set-down {number}",
+                    (("what", 0.6), ("by", 0.4)),
+                    list(set_down.moved),
+                )
             )
     return blocks
 
@@ -157,7 +161,7 @@ def _heats(log: Log) -> list[Block]:
         Table(
             "Steel of every part",
             (("part", 0.2), ("sheet or stock", 0.45), ("heat numbers", 0.35)),
-            [(p, s, h or "not entered") for p, s, h in log.steel],
+            [(piece, stock, heat or "not entered") for piece, stock, heat in log.steel],
         ),
         _table("As entered", "sheet, stock or part", "heat number", log.heats),
     ]
@@ -205,7 +209,10 @@ def _handed(log: Log) -> list[Block]:
         ("inspection", f"{len(log.inspected)} lines entered" if log.inspected else NOT_YET),
         ("alignment", f"{len(log.aligned)} lines entered" if log.aligned else NOT_YET),
         ("parts without a heat number", ", ".join(log.no_heat()) or "none"),
-        ("parts used though not as drawn", ", ".join(r.what for r in log.concessions) or "none"),
+        (
+            "parts used though not as drawn",
+            ", ".join(concession.what for concession in log.concessions) or "none",
+        ),
     ]
     return [
         Table("What is on record", (("what", 0.35), ("", 0.65)), rows),

@@ -53,70 +53,84 @@ def place_of(truck: Truck, code: str) -> Place | None:
     family = truck.family_of(code)
     side = code.rpartition(".")[2]
     word = family.place if family else ""
-    return next((p for p in PLACES if p.word == word and p.side in ("", side)), None)
+    return next(
+        (place for place in PLACES if place.word == word and place.side in ("", side)), None
+    )
 
 
-def maps(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> Iterator[tuple[str, Drawn]]:
+def maps(
+    facts: Facts, points: dict[str, tuple[str, Sequence[float]]]
+) -> Iterator[tuple[str, Drawn]]:
     """A picture for every place that has points.
 
     ``points``: number -> member it sits on, truck point.
     """
-    for p in PLACES:
-        here = {n: at for n, (code, at) in points.items() if place_of(f.truck, code) is p}
+    for place in PLACES:
+        here = {
+            key: at for key, (code, at) in points.items() if place_of(facts.truck, code) is place
+        }
         members = [
-            m
-            for m in f.truck.assembly.members
-            if place_of(f.truck, m.code) is p and m.fixed_after != "tool"
+            member
+            for member in facts.truck.assembly.members
+            if place_of(facts.truck, member.code) is place and member.fixed_after != "tool"
         ]
         if here and members:
             names = list(here)
             for start in range(0, len(names), MOST):
-                part = {n: here[n] for n in names[start : start + MOST]}
+                part = {name: here[name] for name in names[start : start + MOST]}
                 yield (
-                    p.title + (f" ({start // MOST + 1})" if len(names) > MOST else ""),
-                    Drawn(_map(f, p, members, part), SIZE),
+                    place.title + (f" ({start // MOST + 1})" if len(names) > MOST else ""),
+                    Drawn(_map(facts, place, members, part), SIZE),
                 )
 
 
-def mapped(f: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> list[Words | Drawn]:
+def mapped(facts: Facts, points: dict[str, tuple[str, Sequence[float]]]) -> list[Words | Drawn]:
     """The pictures of ``maps`` as blocks of a sheet, each under its heading."""
     return [
         block
-        for title, picture in maps(f, points)
+        for title, picture in maps(facts, points)
         for block in (Words(f"Map: {title}", []), picture)
     ]
 
 
-def _map(f: Facts, p: Place, members: Sequence[Member], here: dict[str, Sequence[float]]) -> Sheet:
-    s = Sheet(p.title)
-    k, origin = draw(
-        s, of_members(members, f.parts, f.shop), p.view, (70.0, 12.0, SIZE[0] - 140, SIZE[1] - 24)
+def _map(
+    facts: Facts, place: Place, members: Sequence[Member], here: dict[str, Sequence[float]]
+) -> Sheet:
+    sheet = Sheet(place.title)
+    scale, origin = draw(
+        sheet,
+        of_members(members, facts.parts, facts.shop),
+        place.view,
+        (70.0, 12.0, SIZE[0] - 140, SIZE[1] - 24),
     )
     balloons(
-        s,
-        {n: spot(at, p.view, k, origin) for n, at in here.items()},
+        sheet,
+        {key: spot(at, place.view, scale, origin) for key, at in here.items()},
         (4.0, 4.0, SIZE[0] - 8, SIZE[1] - 8),
     )
-    return s
+    return sheet
 
 
-def weld_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
+def weld_points(facts: Facts) -> dict[str, tuple[str, Sequence[float]]]:
     """Every weld's number with the member it is on and a point in the middle of its first line."""
     found: dict[str, tuple[str, Sequence[float]]] = {}
-    for n, w in f.welds().items():
-        lines = f.line(w)
+    for number, weld in facts.welds().items():
+        lines = facts.line(weld)
         if lines:
-            found[n] = (w.on, tuple(map(float, lines[0][len(lines[0]) // 2])))
+            found[number] = (weld.on, tuple(map(float, lines[0][len(lines[0]) // 2])))
     return found
 
 
-def bolt_points(f: Facts) -> dict[str, tuple[str, Sequence[float]]]:
+def bolt_points(facts: Facts) -> dict[str, tuple[str, Sequence[float]]]:
     """Every bolt's number with the first made member it passes and its place."""
     found: dict[str, tuple[str, Sequence[float]]] = {}
-    for n, b in f.bolts().items():
-        on = next((c for c in b.through if place_of(f.truck, c) is not None), None)
+    for number, bolt in facts.bolts().items():
+        on = next((code for code in bolt.through if place_of(facts.truck, code) is not None), None)
         if on:
-            at = f.members[on].place.origin
-            a, u = np.array(b.at), np.array(b.along)
-            found[n] = (on, tuple(map(float, a + u * float((np.array(at) - a) @ u))))
+            at = facts.members[on].place.origin
+            seat, along = np.array(bolt.at), np.array(bolt.along)
+            found[number] = (
+                on,
+                tuple(map(float, seat + along * float((np.array(at) - seat) @ along))),
+            )
     return found

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from ...layout.reader import measure, metric, number, unit
 from ..design.part_numbers import places_in_words
@@ -18,17 +17,21 @@ from . import steel_schedules
 from .cutting import cut_length, hand_of
 from .engine import Doc, Table, Words
 from .facts import Facts
+from .schedule import Row, held
 from .tube_list import tube_needed
 
 
-def tube_steels(f: Facts, stock: str) -> str:
+def tube_steels(facts: Facts, stock: str) -> str:
     """Steel of a tube in stock as the strength is worked with: what the job says of the arms'
     tubes, else the stock's.
     """
-    made_of, on_hand = materials(f.words, f.shop, roles.steel_fields()), f.shop.tube(stock)
+    made_of, on_hand = (
+        materials(facts.words, facts.shop, roles.steel_fields()),
+        facts.shop.tube(stock),
+    )
     codes = [
         member.code
-        for member in f.truck.assembly.members
+        for member in facts.truck.assembly.members
         if isinstance(member.body, Tube) and member.body.stock == stock
     ]
     return " and ".join(sorted({made_of.tube(code, on_hand).name for code in codes}))
@@ -39,9 +42,9 @@ def money(amount: float) -> str:
     return f"{amount:.2f}" if amount else ""
 
 
-def bill(f: Facts) -> Doc:
+def bill(facts: Facts) -> Doc:
     """Bill of material, made and bought, with what the shop's prices and rates make of it."""
-    rows = steel_schedules.material(f.truck, f.shop).rows
+    rows = steel_schedules.material(facts.truck, facts.shop).rows
     return Doc(
         "material",
         "Bill of material and cost",
@@ -49,11 +52,11 @@ def bill(f: Facts) -> Doc:
         "the office",
         (),
         [
-            _bill_table(f, rows),
+            _bill_table(facts, rows),
             Table(
                 "What it comes to",
                 (("what", 0.6), ("how much", 0.18), ("cost", 0.22)),
-                [_steel_cost(f, rows), *_work_costs(f)],
+                [_steel_cost(facts, rows), *_work_costs(facts)],
             ),
             Words(
                 "",
@@ -66,10 +69,10 @@ def bill(f: Facts) -> Doc:
     )
 
 
-def _bill_table(f: Facts, rows: Sequence[Mapping[str, Any]]) -> Table:
+def _bill_table(facts: Facts, rows: Sequence[Row]) -> Table:
     """Every item of ``steel_schedules.material``, times the trucks to be made."""
     return Table(
-        f"For {f.trucks} truck{'s' if f.trucks > 1 else ''}",
+        f"For {facts.trucks} truck{'s' if facts.trucks > 1 else ''}",
         (
             ("item", 0.1),
             ("what", 0.32),
@@ -82,14 +85,12 @@ def _bill_table(f: Facts, rows: Sequence[Mapping[str, Any]]) -> Table:
         ),
         [
             (
-                row["called"],
-                row["name"],
-                row["make"],
-                row["stock"],
-                row["size"],
-                str(row["quantity"] * f.trucks),
-                number(row["mass_kg"] * f.trucks, "mass", 2) if row["mass_kg"] != "" else "",
-                money(row["cost"] * f.trucks) if row["cost"] != "" else "",
+                *(str(row[column]) for column in ("called", "name", "make", "stock", "size")),
+                str(int(held(row, "quantity")) * facts.trucks),
+                number(held(row, "mass_kg") * facts.trucks, "mass", 2)
+                if row["mass_kg"] != ""
+                else "",
+                money(held(row, "cost") * facts.trucks) if row["cost"] != "" else "",
             )
             for row in rows
         ],
@@ -100,49 +101,49 @@ Cost = tuple[str, str, str]
 """What is paid for, how much of it, and what it costs or why that is not known."""
 
 
-def _steel_cost(f: Facts, rows: Sequence[Mapping[str, Any]]) -> Cost:
+def _steel_cost(facts: Facts, rows: Sequence[Row]) -> Cost:
     """Mass of everything made, and its cost where the shop's settings give prices."""
-    mass = sum(row["mass_kg"] for row in rows if row["mass_kg"] != "")
-    cost = sum(row["cost"] for row in rows if row["cost"] != "")
+    mass = sum(held(row, "mass_kg") for row in rows)
+    cost = sum(held(row, "cost") for row in rows)
     return (
         "steel, at the shop's prices",
-        measure(mass * f.trucks, "mass", 0),
-        money(cost * f.trucks) or "no price given",
+        measure(mass * facts.trucks, "mass", 0),
+        money(cost * facts.trucks) or "no price given",
     )
 
 
-def _work_costs(f: Facts) -> list[Cost]:
+def _work_costs(facts: Facts) -> list[Cost]:
     """What the table cuts and pierces and how long the bench takes, at the shop's rates."""
     inches = pierces = 0.0
-    for part in filter(is_plate, f.truck.parts):
+    for part in filter(is_plate, facts.truck.parts):
         run, struck = cut_length(part)
         inches, pierces = inches + run * part.quantity / IN, pierces + struck * part.quantity
-    weld_inches = sum(f.length(weld) for weld in f.truck.assembly.welds) / IN
-    hours = weld_inches * 0.05 + len(f.truck.parts) * 0.15 + len(f.bolts()) * 0.1
-    rates = f.shop.rates
+    weld_inches = sum(facts.length(weld) for weld in facts.truck.assembly.welds) / IN
+    hours = weld_inches * 0.05 + len(facts.truck.parts) * 0.15 + len(facts.bolts()) * 0.1
+    rates = facts.shop.rates
     return [
         (
             "cutting",
-            measure(inches * IN * f.trucks, "length", 0),
-            money(inches * rates.cut_inch * f.trucks) or "no rate given",
+            measure(inches * IN * facts.trucks, "length", 0),
+            money(inches * rates.cut_inch * facts.trucks) or "no rate given",
         ),
         (
             "pierces",
-            f"{pierces * f.trucks:.0f}",
-            money(pierces * rates.pierce * f.trucks) or "no rate given",
+            f"{pierces * facts.trucks:.0f}",
+            money(pierces * rates.pierce * facts.trucks) or "no rate given",
         ),
         (
             (
                 f"bench: 3 min each {shown.room(IN)} of weld, 9 min a part, 6 min a bolt (judgment,"
                 " no source; put your own hours beside it)"
             ),
-            f"{hours * f.trucks:.0f} h",
-            money(hours * rates.hour * f.trucks) or "no rate given",
+            f"{hours * facts.trucks:.0f} h",
+            money(hours * rates.hour * facts.trucks) or "no rate given",
         ),
     ]
 
 
-def order(f: Facts) -> Doc:
+def order(facts: Facts) -> Doc:
     """What to ask of the steel yard and of the bolt and joint supplier, each with what they would
     ask back.
     """
@@ -158,10 +159,10 @@ def order(f: Facts) -> Doc:
             ),
         ),
         [
-            _plate_order(f),
-            _tube_order(f),
-            _bolt_order(f),
-            _bought_order(f),
+            _plate_order(facts),
+            _tube_order(facts),
+            _bolt_order(facts),
+            _bought_order(facts),
             Words(
                 "",
                 [
@@ -173,11 +174,11 @@ def order(f: Facts) -> Doc:
     )
 
 
-def _plate_order(f: Facts) -> Table:
+def _plate_order(facts: Facts) -> Table:
     """Sheets of each plate, and how much of them the nests use."""
     used, sheets = dict[str, float](), dict[str, int]()
     width = "a meter" if metric() else "a yard"
-    for nested in f.nest.sheets:
+    for nested in facts.nest.sheets:
         stock = nested.sheet.stock
         used[stock] = used.get(stock, 0.0) + nested.used
         sheets[stock] = sheets.get(stock, 0) + 1
@@ -193,7 +194,8 @@ def _plate_order(f: Facts) -> Table:
         [
             (
                 stock,
-                f"{shown.finest(f.shop.plate(stock).thickness)}, {f.shop.plate(stock).steel}",
+                f"{shown.finest(facts.shop.plate(stock).thickness)},"
+                f" {facts.shop.plate(stock).steel}",
                 (
                     f"{count} sheet{'s' if count > 1 else ''};"
                     f" {measure(used[stock], 'length', 0)} of their length is used"
@@ -206,7 +208,7 @@ def _plate_order(f: Facts) -> Table:
     )
 
 
-def _tube_order(f: Facts) -> Table:
+def _tube_order(facts: Facts) -> Table:
     """Length of each tube, saw cuts included."""
     return Table(
         "Tube",
@@ -215,19 +217,19 @@ def _tube_order(f: Facts) -> Table:
             (
                 stock,
                 (
-                    f"{shown.fine(f.shop.tube(stock).od)} OD x"
-                    f" {shown.fine(f.shop.tube(stock).wall)} wall, {tube_steels(f, stock)}"
+                    f"{shown.fine(facts.shop.tube(stock).od)} OD x"
+                    f" {shown.fine(facts.shop.tube(stock).wall)} wall, {tube_steels(facts, stock)}"
                 ),
                 f"{length / 1000:.2f} m" if metric() else f"{length / IN / 12:.1f} ft",
                 "outside diameter and wall, not pipe size",
                 "mill certificate",
             )
-            for stock, length in tube_needed(f).items()
+            for stock, length in tube_needed(facts).items()
         ],
     )
 
 
-def _bolt_order(f: Facts) -> Table:
+def _bolt_order(facts: Facts) -> Table:
     """Bolts, dowels and what goes with them, those alike in one row."""
     return Table(
         "Bolts: length = grip + two washers + locknut + 2 threads, to the next one made"
@@ -246,14 +248,14 @@ def _bolt_order(f: Facts) -> Table:
                 ),
                 bolt.owed or f"{shown.fine(bolt.grip)} {unit('length')}",
                 fasteners.with_it(bolt),
-                str(count * f.trucks),
+                str(count * facts.trucks),
             )
-            for bolt, count in fasteners.ordered(f.truck, f.shop)
+            for bolt, count in fasteners.ordered(facts.truck, facts.shop)
         ],
     )
 
 
-def _bought_order(f: Facts) -> Table:
+def _bought_order(facts: Facts) -> Table:
     """Bought members that are not on the truck already."""
     return Table(
         "Joints, bushings and the rest, as the job file has them",
@@ -263,15 +265,15 @@ def _bought_order(f: Facts) -> Table:
                 names.part(member.code),
                 member.title,
                 member.body.item,
-                str(member.per_truck * f.trucks),
+                str(member.per_truck * facts.trucks),
             )
-            for member in f.truck.assembly.members
+            for member in facts.truck.assembly.members
             if isinstance(member.body, Bought) and member.fixed_after != "existing"
         ],
     )
 
 
-def labels(f: Facts) -> Doc:
+def labels(facts: Facts) -> Doc:
     """A label for every part, to cut out and tie on: number, places, revision, hand, stock."""
     return Doc(
         "labels",
@@ -294,22 +296,22 @@ def labels(f: Facts) -> Doc:
                 ),
                 [
                     (
-                        f"{f.chassis} {part.number}",
+                        f"{facts.chassis} {part.number}",
                         part.member.title,
                         ", ".join(places_in_words(part.places)),
-                        f.revisions[part.id],
+                        facts.revisions[part.id],
                         hand_of(part),
                         getattr(part.member.body, "stock", ""),
-                        str(part.quantity * f.trucks),
+                        str(part.quantity * facts.trucks),
                         "",
                     )
-                    for part in f.truck.parts
+                    for part in facts.truck.parts
                 ],
             )
         ],
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """Bill of material, supplier order and labels."""
-    return [bill(f), order(f), labels(f)]
+    return [bill(facts), order(facts), labels(facts)]

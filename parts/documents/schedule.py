@@ -4,12 +4,13 @@ the row names; a column ending in _mm or _kg is in that.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from ...layout.reader import metric, valued
 
-Row = dict[str, Any]
-"""A row: text or number by column."""
+Cell = str | float | None
+Row = dict[str, Cell]
+"""A row: text or number by column, "" or None where there is none."""
 
 
 class Schedule(NamedTuple):
@@ -28,3 +29,9 @@ def long_in(mm: float) -> float:
 def mass_in(kg: float) -> float:
     """A mass in the reader's unit, rounded as a table prints it."""
     return round(valued(kg, "mass"), 2)
+
+
+def held(row: Row, column: str) -> float:
+    """The number a row holds in a column, 0 where it is blank."""
+    value = row[column]
+    return value if isinstance(value, (int, float)) else 0

@@ -46,20 +46,20 @@ def holes(truck: Truck) -> Schedule:
     """Every hole of every plate with how it is made and the drills it takes."""
     called = hole_names(truck)
     rows = tuple(
-        _hole_row(part, part.member.body, i, hole, called)
+        _hole_row(part, part.member.body, number, hole, called)
         for part in truck.parts
         if isinstance(part.member.body, Plate)
-        for i, hole in enumerate(part.holes, 1)
+        for number, hole in enumerate(part.holes, 1)
     )
     return Schedule("holes", HOLE_COLUMNS, rows)
 
 
-def _hole_row(part: Part, body: Plate, i: int, hole: Hole, called: Mapping[str, str]) -> Row:
+def _hole_row(part: Part, body: Plate, number: int, hole: Hole, called: Mapping[str, str]) -> Row:
     """The ``i``-th hole of a plate, from the plate's lower-left corner."""
     x0, y0, *_ = outline.bbox(body.outline)
     return {
         "part": part.id,
-        "hole": f"H{i}",
+        "hole": f"H{number}",
         "x": long_in(hole.at[0] - x0),
         "y": long_in(hole.at[1] - y0),
         "finished": size_text(hole.diameter),
@@ -99,7 +99,7 @@ BOLT_COLUMNS = (
 
 def bolts(truck: Truck, shop: Shop) -> Schedule:
     """Every bolt, dowel and stud by its number with its stack, length, nut and torque."""
-    rows = [
+    rows: list[Row] = [
         {
             "bolt": bolt.number,
             "id": bolt.bolt.id,
@@ -146,9 +146,9 @@ WELD_COLUMNS = (
 
 def welds(truck: Truck, shop: Shop) -> Schedule:
     """Every weld by its number, in the order it is laid, with the shop's process."""
-    rows = [
+    rows: list[Row] = [
         {
-            "weld": n,
+            "weld": number,
             "id": weld.id,
             "on": weld.on,
             "edges": " ".join(weld.edges),
@@ -166,7 +166,7 @@ def welds(truck: Truck, shop: Shop) -> Schedule:
             "care": "; ".join(sorted(weld.care)),
             "unit": unit("length"),
         }
-        for n, weld in numbered_welds(truck.assembly).items()
+        for number, weld in numbered_welds(truck.assembly).items()
     ]
     return Schedule("welds", WELD_COLUMNS, tuple(rows))
 

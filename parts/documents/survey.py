@@ -51,7 +51,7 @@ TOLD = (
 """Results the decisions sheet tells, by their names, with what the customer calls them."""
 
 
-def traveler(f: Facts) -> Doc:
+def traveler(facts: Facts) -> Doc:
     """The page that goes with the truck: who it belongs to, its stages to sign off, hold points."""
     return Doc(
         "traveler",
@@ -60,7 +60,7 @@ def traveler(f: Facts) -> Doc:
         "everybody",
         cautions("survey"),
         [
-            _whose(f),
+            _whose(facts),
             _stages(),
             Words(
                 "Hold points",
@@ -77,15 +77,15 @@ def traveler(f: Facts) -> Doc:
     )
 
 
-def _whose(f: Facts) -> Words:
+def _whose(facts: Facts) -> Words:
     """The chassis, who measured it, and room for the customer and whoever signs."""
-    note = f.words.get("job.note")
+    note = facts.words.get("job.note")
     return Words(
         "",
         [
             (
-                f"Chassis {f.chassis}: {f.words.get('job.title', '')}. Measured by"
-                f" {f.words.get('job.by', '') or '____________'}. Customer"
+                f"Chassis {facts.chassis}: {facts.words.get('job.title', '')}. Measured by"
+                f" {facts.words.get('job.by', '') or '____________'}. Customer"
                 " ____________________  vehicle number ____________________  odometer"
                 " __________"
             ),
@@ -123,7 +123,7 @@ def _stages() -> Table:
     )
 
 
-def accepted(f: Facts) -> list[Table]:
+def accepted(facts: Facts) -> list[Table]:
     """What was signed for by name though it is not ok, as the record keeps it: a table for each
     signature with its day and reason.
     """
@@ -132,18 +132,18 @@ def accepted(f: Facts) -> list[Table]:
             f"Signed for by {by} on {date}: {why}",
             (("verdict", 0.15), ("what", 0.45), ("why it is not ok", 0.4)),
             [
-                (row["verdict"], f.said(row["title"]), f.said(row["reason"]))
-                for row in f.accepted
+                (row["verdict"], facts.said(row["title"]), facts.said(row["reason"]))
+                for row in facts.accepted
                 if (row["by"], row["date"], row["why"]) == (by, date, why)
             ],
         )
         for by, date, why in dict.fromkeys(
-            (row["by"], row["date"], row["why"]) for row in f.accepted
+            (row["by"], row["date"], row["why"]) for row in facts.accepted
         )
     ]
 
 
-def decisions(f: Facts) -> Doc:
+def decisions(facts: Facts) -> Doc:
     """What was asked, what comes out, how sure, and what it hangs on."""
     return Doc(
         "decisions",
@@ -152,29 +152,32 @@ def decisions(f: Facts) -> Doc:
         "fabricator and customer",
         (),
         [
-            Words("", [f.said(f.judged.headline)]),
-            *accepted(f),
-            _results(f),
-            _gave_way(f),
-            Words("RULES SET ASIDE", f.aside() or ["none"]),
-            Words(ASSUMED, [*map(str, f.strength.assumed)] or ["nothing"]),
+            Words("", [facts.said(facts.judged.headline)]),
+            *accepted(facts),
+            _results(facts),
+            _gave_way(facts),
+            Words("RULES SET ASIDE", facts.aside() or ["none"]),
+            Words(ASSUMED, [*map(str, facts.strength.assumed)] or ["nothing"]),
             Words(
                 "What limits strength most",
                 [
-                    f"{f.said(c.part)}: {f.said(c.what)}, {c.utilisation:.2f} used, {c.case}"
-                    for c in f.strength.checks[:6]
+                    f"{facts.said(check.part)}: {facts.said(check.what)},"
+                    f" {check.utilisation:.2f} used, {check.case}"
+                    for check in facts.strength.checks[:6]
                 ],
             ),
-            Words("Made larger for its loads", [f.said(g) for g in f.strength.grown]),
+            Words(
+                "Made larger for its loads", [facts.said(words) for words in facts.strength.grown]
+            ),
         ],
     )
 
 
-def _results(f: Facts) -> Table:
+def _results(facts: Facts) -> Table:
     """The results of ``TOLD`` that this truck has, each side where it has sides."""
     from ...layout.setout import given_and_solved
 
-    solved = {str(result.key): result for result in given_and_solved(f.solved)}
+    solved = {str(result.key): result for result in given_and_solved(facts.solved)}
     return Table(
         "",
         (
@@ -185,7 +188,7 @@ def _results(f: Facts) -> Table:
             ("most of its ± comes from", 0.35),
         ),
         [
-            _result_row(f, says + side.replace(".", ", "), solved[name + side])
+            _result_row(facts, says + side.replace(".", ", "), solved[name + side])
             for name, says in TOLD
             for side in ("", ".left", ".right")
             if name + side in solved
@@ -193,7 +196,7 @@ def _results(f: Facts) -> Table:
     )
 
 
-def _result_row(f: Facts, says: str, result: LayoutRow) -> tuple[str, str, str, str, str]:
+def _result_row(facts: Facts, says: str, result: LayoutRow) -> tuple[str, str, str, str, str]:
     """A result as people read it: value or what it waits for, plus-minus, whether it was given or
     solved, and the readings most of its plus-minus comes from.
     """
@@ -201,27 +204,27 @@ def _result_row(f: Facts, says: str, result: LayoutRow) -> tuple[str, str, str, 
 
     sure = "" if result.plus_minus is None else f"±{surety.doubt(result.plus_minus, result.unit)}"
     if result.value is None:
-        waits = "waits for " + f.readings_words(result.rests_on[:4])
+        waits = "waits for " + facts.readings_words(result.rests_on[:4])
         return says, waits, sure, result.role, ""
-    behind = surety.behind(f.solved, surety.cause(result.key))
+    behind = surety.behind(facts.solved, surety.cause(result.key))
     return (
         says,
         surety.rounded(result.value, result.unit),
         sure,
         result.role,
-        ", ".join(f"{f.reading(key)} {100 * share:.0f} %" for key, share in behind),
+        ", ".join(f"{facts.reading(key)} {100 * share:.0f} %" for key, share in behind),
     )
 
 
-def _gave_way(f: Facts) -> Table | Words:
+def _gave_way(facts: Facts) -> Table | Words:
     """Choices that were moved so that what was asked could be met, from and to."""
     rows = [
         (
-            f.reading(key),
-            units.show(asked, f.solved.unit(key)),
-            units.show(taken, f.solved.unit(key)),
+            facts.reading(key),
+            units.show(asked, facts.solved.unit(key)),
+            units.show(taken, facts.solved.unit(key)),
         )
-        for key, (asked, taken) in f.solved.gave_way().items()
+        for key, (asked, taken) in facts.solved.gave_way().items()
     ]
     if not rows:
         return Words("", ["Nothing had to give way."])
@@ -232,6 +235,6 @@ def _gave_way(f: Facts) -> Table | Words:
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """The traveler, and what was decided."""
-    return [traveler(f), decisions(f)]
+    return [traveler(facts), decisions(facts)]

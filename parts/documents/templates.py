@@ -42,47 +42,48 @@ BAR_IN, BAR_MM = 4.0 * IN, 100.0
 """Scale bars: one is drawn both ways, in the reader's unit."""
 
 
-def bars(s: Sheet, x: float, y: float, upright: float | None = None) -> None:
+def bars(sheet: Sheet, x: float, y: float, upright: float | None = None) -> None:
     """Scale bars of 4 in or 100 mm along and up, the upright one at ``upright`` if it must stand
     elsewhere.
     """
     long, parts, words = (BAR_MM, 10, "100.0 mm") if metric() else (BAR_IN, 4, "4.000 in")
     step = long / parts * PT
-    s.line((x, y), (x + long * PT, y), kind="wide")
-    for k in range(parts + 1):
-        s.line((x + k * step, y), (x + k * step, y + 6))
-    s.text(x + 80, y + 9, words, 8)
-    u = x if upright is None else upright
-    s.line((u, y), (u, y + long * PT), kind="wide")
-    for k in range(parts + 1):
-        s.line((u, y + k * step), (u - 6, y + k * step))
-    s.text(u - 9, y + long * PT / 2, words, 8, anchor="middle", turn=90)
+    sheet.line((x, y), (x + long * PT, y), kind="wide")
+    for block in range(parts + 1):
+        sheet.line((x + block * step, y), (x + block * step, y + 6))
+    sheet.text(x + 80, y + 9, words, 8)
+    middle = x if upright is None else upright
+    sheet.line((middle, y), (middle, y + long * PT), kind="wide")
+    for block in range(parts + 1):
+        sheet.line((middle, y + block * step), (middle - 6, y + block * step))
+    sheet.text(middle - 9, y + long * PT / 2, words, 8, anchor="middle", turn=90)
 
 
-def wrap_sheets(f: Facts, p: Part, paper: tuple[float, float]) -> Iterator[Sheet]:
+def wrap_sheets(facts: Facts, part: Part, paper: tuple[float, float]) -> Iterator[Sheet]:
     """A strip a coped end, wrapped round the tube: across the paper, up it where that is too short,
     in two halves where both are.
     """
-    body = p.member.body
+    body = part.member.body
     assert isinstance(body, Tube)
-    t = f.shop.tube(body.stock)
-    for n, end in enumerate(body.ends):
+    size = facts.shop.tube(body.stock)
+    for index, end in enumerate(body.ends):
         if end.kind != "cope":
             continue
         round_it = np.linspace(0.0, math.tau, STEPS + 1)
         outer, bore = (
-            cope(end, n, t.od, radius, round_it) for radius in (t.od / 2, t.od / 2 - t.wall)
+            cope(end, index, size.od, radius, round_it)
+            for radius in (size.od / 2, size.od / 2 - size.wall)
         )
-        long = math.pi * t.od * PT
+        long = math.pi * size.od * PT
         whole = [(0, STEPS)]
         upright = long > paper[0] - 2 * EDGE - 20
         if upright and long > paper[1] - 2 * EDGE - 30:
             upright, whole = False, [(0, STEPS // 2), (STEPS // 2, STEPS)]
-        for k, (first, last) in enumerate(whole):
+        for number, (first, last) in enumerate(whole):
             words = (
-                f"{names.made(p)} {p.member.title}, end {'ab'[n]}"
-                + (f", half {k + 1}" if len(whole) > 1 else "")
-                + f": wrap round {shown.fine(t.od)} OD; once round is {shown.fine(long / PT)}"
+                f"{names.made(part)} {part.member.title}, end {'ab'[index]}"
+                + (f", half {number + 1}" if len(whole) > 1 else "")
+                + f": wrap round {shown.fine(size.od)} OD; once round is {shown.fine(long / PT)}"
                 f" {unit('length')}"
             )
             yield _strip(
@@ -111,36 +112,36 @@ def _strip(words: str, cuts: list[list[float]], step: float, first: int, upright
     ``upright`` turned up the paper.
     """
     cut = cuts[0]
-    s = Sheet("wrap")
+    sheet = Sheet("wrap")
     x0, y0 = (EDGE + 330.0, EDGE + 20.0) if upright else (EDGE, 400.0)
 
-    def at(u: float, v: float) -> Vec2:
-        return (x0 - v, y0 + u) if upright else (x0 + u, y0 + v)
+    def at(around: float, rise: float) -> Vec2:
+        return (x0 - rise, y0 + around) if upright else (x0 + around, y0 + rise)
 
     turn = 90.0 if upright else 0.0
     run, top = step * (len(cut) - 1), max(map(max, cuts)) + 90.0
     kinds: tuple[Kind, Kind] = ("wide", "dashed")
     for line, kind in zip(cuts, kinds, strict=True):
-        s.line(*(at(step * i, v) for i, v in enumerate(line)), kind=kind)
-    s.line(at(0.0, 0.0), at(run, 0.0))
-    s.text(*at(4.0, -9.0), "ZERO: square end of the blank, the tube's long point", 7, turn=turn)
-    s.line(at(0.0, -20.0), at(0.0, top), at(run, top), at(run, -20.0))
-    for k in range(5):
-        u = (k * STEPS / 4 - first) * step
-        if -NEAR <= u <= run + NEAR:
-            s.line(at(u, top - 30), at(u, top))
-            edge = u > run - 20
-            s.text(
-                *at(u - 3 if edge else u + 3, top - 12),
-                f"{k * 90 % 360} deg",
+        sheet.line(*(at(step * index, height) for index, height in enumerate(line)), kind=kind)
+    sheet.line(at(0.0, 0.0), at(run, 0.0))
+    sheet.text(*at(4.0, -9.0), "ZERO: square end of the blank, the tube's long point", 7, turn=turn)
+    sheet.line(at(0.0, -20.0), at(0.0, top), at(run, top), at(run, -20.0))
+    for quarter in range(5):
+        quarter_at = (quarter * STEPS / 4 - first) * step
+        if -NEAR <= quarter_at <= run + NEAR:
+            sheet.line(at(quarter_at, top - 30), at(quarter_at, top))
+            edge = quarter_at > run - 20
+            sheet.text(
+                *at(quarter_at - 3 if edge else quarter_at + 3, top - 12),
+                f"{quarter * 90 % 360} deg",
                 7,
                 anchor="end" if edge else "start",
                 turn=turn,
             )
-    for k, row in enumerate((*reversed(USE), words)):
-        s.text(*at(0.0, top + 10 + 10 * k), row, 7.5 if row is words else 6.5, turn=turn)
-    bars(s, EDGE, 60.0)
-    return s
+    for quarter, row in enumerate((*reversed(USE), words)):
+        sheet.text(*at(0.0, top + 10 + 10 * quarter), row, 7.5 if row is words else 6.5, turn=turn)
+    bars(sheet, EDGE, 60.0)
+    return sheet
 
 
 class Pages(NamedTuple):
@@ -195,13 +196,13 @@ def plate_pages(part: Part, paper: tuple[float, float], words: str) -> Iterator[
     assert isinstance(body, Plate)
     pages = _laid(body, paper)
     across, up = pages.by
-    for page in ((i, j) for j in range(up) for i in range(across)):
+    for page in ((column, row) for row in range(up) for column in range(across)):
         sheet = Sheet(f"{part.called} template")
         _draw_outline(sheet, body, pages, page)
-        for n, hole in enumerate(part.holes, 1):
+        for number, hole in enumerate(part.holes, 1):
             place = pages.at(hole.at, page)
             if pages.shows(place):
-                _draw_hole(sheet, f"H{n}", hole, place)
+                _draw_hole(sheet, f"H{number}", hole, place)
         for y in (FRAME[1], pages.high[1]):
             for x in (FRAME[0], pages.high[0]):
                 _cross(sheet, (x, y), 6)
@@ -232,7 +233,7 @@ def _draw_hole(sheet: Sheet, called: str, hole: Hole, place: Vec2) -> None:
     x, y = place
     radius = hole.diameter / 2 * PT
     _cross(sheet, place, 9)
-    turns = [k * math.tau / 48 for k in range(48)]
+    turns = [index * math.tau / 48 for index in range(48)]
     sheet.poly(
         [(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns], "narrow"
     )
@@ -249,34 +250,47 @@ def _cross(sheet: Sheet, place: Vec2, arm: float) -> None:
     sheet.line((x, y - arm), (x, y + arm))
 
 
-def _clip(a: Vec2, b: Vec2, low: Vec2, high: Vec2) -> tuple[Vec2, Vec2] | None:
+def _clip(start: Vec2, end: Vec2, low: Vec2, high: Vec2) -> tuple[Vec2, Vec2] | None:
     """Part of a line within a box."""
-    t0, t1 = 0.0, 1.0
-    d = (b[0] - a[0], b[1] - a[1])
-    for i in (0, 1):
-        for p, q in ((-d[i], a[i] - low[i]), (d[i], high[i] - a[i])):
-            if abs(p) < LEVEL:
-                if q < 0:
+    enters, leaves = 0.0, 1.0
+    way = (end[0] - start[0], end[1] - start[1])
+    for axis in (0, 1):
+        for rate, room in (
+            (-way[axis], start[axis] - low[axis]),
+            (way[axis], high[axis] - start[axis]),
+        ):
+            if abs(rate) < LEVEL:
+                if room < 0:
                     return None
                 continue
-            r = q / p
-            t0, t1 = (max(t0, r), t1) if p < 0 else (t0, min(t1, r))
+            share = room / rate
+            enters, leaves = (
+                (max(enters, share), leaves) if rate < 0 else (enters, min(leaves, share))
+            )
     return (
-        ((a[0] + t0 * d[0], a[1] + t0 * d[1]), (a[0] + t1 * d[0], a[1] + t1 * d[1]))
-        if t0 < t1
+        (
+            (start[0] + enters * way[0], start[1] + enters * way[1]),
+            (start[0] + leaves * way[0], start[1] + leaves * way[1]),
+        )
+        if enters < leaves
         else None
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """Templates of coped tubes and of drilled plates."""
-    paper = PAPERS[f.shop.paper]
+    paper = PAPERS[facts.shop.paper]
     pages: list[Drawn] = []
-    for p in f.truck.parts:
-        if isinstance(p.member.body, Tube):
-            pages += [Drawn(s, paper, True) for s in wrap_sheets(f, p, paper)]
-        elif p.member.fixed_after == "tool":
-            pages += [Drawn(s, paper, True) for s in plate_pages(p, paper, p.member.title)]
+    for part in facts.truck.parts:
+        if isinstance(part.member.body, Tube):
+            pages += [
+                Drawn(wrap_sheet, paper, True) for wrap_sheet in wrap_sheets(facts, part, paper)
+            ]
+        elif part.member.fixed_after == "tool":
+            pages += [
+                Drawn(plate_page, paper, True)
+                for plate_page in plate_pages(part, paper, part.member.title)
+            ]
     said = (
         "Print at 100 %, no fitting. Measure the bars both ways with a steel rule before anything"
         f" is marked: {'100 mm' if metric() else '4 in'}, within {shown.inches(1 / 64)}. Paper"

@@ -10,22 +10,23 @@ from ..words import numbers as shown
 from . import steel_schedules
 from .engine import Doc, Table
 from .facts import Facts
+from .schedule import held
 
 KERF = IN / 8
 """Steel a saw cut takes: judgment, no source."""
 
 
-def tube_needed(f: Facts) -> dict[str, float]:
+def tube_needed(facts: Facts) -> dict[str, float]:
     """Length of each tube in stock that all trucks take, saw cuts included, mm."""
     needed = dict[str, float]()
-    for part in f.truck.parts:
+    for part in facts.truck.parts:
         if isinstance(body := part.member.body, Tube):
-            run = (body.length + KERF) * part.quantity * f.trucks
+            run = (body.length + KERF) * part.quantity * facts.trucks
             needed[body.stock] = needed.get(body.stock, 0.0) + run
     return dict(sorted(needed.items()))
 
 
-def tube_sheet(f: Facts) -> Doc:
+def tube_sheet(facts: Facts) -> Doc:
     """Tube cut list: each blank with its two ends, then the stock they come out of."""
     return Doc(
         "tubes",
@@ -40,13 +41,13 @@ def tube_sheet(f: Facts) -> Doc:
                 " length on the truck first."
             ),
         ),
-        [_blanks(f), _stock_table(f)],
+        [_blanks(facts), _stock_table(facts)],
     )
 
 
-def _blanks(f: Facts) -> Table:
+def _blanks(facts: Facts) -> Table:
     """Every blank with its length and how each end is prepared."""
-    named = {part.id: names.made(part) for part in f.truck.parts}
+    named = {part.id: names.made(part) for part in facts.truck.parts}
     return Table(
         "",
         (
@@ -63,23 +64,21 @@ def _blanks(f: Facts) -> Table:
         ),
         [
             (
-                named[row["part"]],
-                row["name"],
-                row["stock"],
-                row["length"],
-                row["between"],
-                row["end_a"],
-                row["end_b"],
-                str(row["quantity"] * f.trucks),
-                number(row["mass_kg"], "mass", 1),
+                named[str(row["part"])],
+                *(
+                    str(row[column])
+                    for column in ("name", "stock", "length", "between", "end_a", "end_b")
+                ),
+                str(int(held(row, "quantity")) * facts.trucks),
+                number(held(row, "mass_kg"), "mass", 1),
                 "",
             )
-            for row in steel_schedules.tubes(f.truck, f.shop).rows
+            for row in steel_schedules.tubes(facts.truck, facts.shop).rows
         ],
     )
 
 
-def _stock_table(f: Facts) -> Table:
+def _stock_table(facts: Facts) -> Table:
     """What the blanks are sawn from, in the long unit of the yard and in the saw's."""
     return Table(
         f"Stock needed, {shown.room(KERF)} a cut",
@@ -94,6 +93,6 @@ def _stock_table(f: Facts) -> Table:
                 f"{length / 1000:.2f}" if metric() else f"{length / IN / 12:.1f}",
                 number(length, "length", 0 if metric() else 1),
             )
-            for stock, length in tube_needed(f).items()
+            for stock, length in tube_needed(facts).items()
         ],
     )

@@ -73,7 +73,7 @@ def words_of(weld: Weld) -> str:
     )
 
 
-def schedule(f: Facts) -> Doc:
+def schedule(facts: Facts) -> Doc:
     """Maps, then every weld in the order it is laid: what to what, size, length, tacks, care, and
     room for who laid and who inspected it.
     """
@@ -84,23 +84,23 @@ def schedule(f: Facts) -> Doc:
         "the welder",
         cautions("weld"),
         [
-            _process(f),
-            Words(ASSUMED, about(f.strength.assumed, *WELDED) or ["nothing"]),
-            *mapped(f, weld_points(f)),
-            _letters(f),
-            _weld_table(f),
-            _deviation(f),
+            _process(facts),
+            Words(ASSUMED, about(facts.strength.assumed, *WELDED) or ["nothing"]),
+            *mapped(facts, weld_points(facts)),
+            _letters(facts),
+            _weld_table(facts),
+            _deviation(facts),
             _to_inspect(),
         ],
     )
 
 
-def _process(f: Facts) -> Words:
+def _process(facts: Facts) -> Words:
     """How the shop welds, and how to read the numbers and legs of the sheet."""
     return Words(
         "",
         [
-            f"Process: {f.shop.weld}. Numbers are the order of welding through the whole job:"
+            f"Process: {facts.shop.weld}. Numbers are the order of welding through the whole job:"
             " axle, frame, crossmember, arms, then what waits for the set-down. Legs in"
             f" {'millimeters' if metric() else 'inches unless a unit stands beside them'}; a"
             f" weld is never larger than its thinner wall. Runs of {shown.inches(2)} to"
@@ -110,16 +110,16 @@ def _process(f: Facts) -> Words:
     )
 
 
-def _letters(f: Facts) -> Words:
+def _letters(facts: Facts) -> Words:
     """The letters of ``CARE`` that stand in this truck's schedule."""
-    used = {CARE[care] for weld in f.welds().values() for care in weld.care if care in CARE}
+    used = {CARE[care] for weld in facts.welds().values() for care in weld.care if care in CARE}
     return Words(
         "Letters beside a weld: what is done before the arc is struck",
         [f"{letter}  {says}" for letter, says in sorted(used)],
     )
 
 
-def _weld_table(f: Facts) -> Table:
+def _weld_table(facts: Facts) -> Table:
     """Every weld with its length, tacks and care, and room for who laid and who inspected it."""
     return Table(
         "Every weld",
@@ -135,23 +135,23 @@ def _weld_table(f: Facts) -> Table:
             ("date", 0.05),
             ("inspected", 0.055),
         ),
-        _weld_rows(f),
+        _weld_rows(facts),
     )
 
 
-def _weld_rows(f: Facts) -> list[tuple[str, ...]]:
+def _weld_rows(facts: Facts) -> list[tuple[str, ...]]:
     """A row a weld, in the order they are laid."""
-    tacks = {tack.weld.id: tack for tack in f.strength.tacks}
+    tacks = {tack.weld.id: tack for tack in facts.strength.tacks}
     rows: list[tuple[str, ...]] = []
-    for n, weld in f.welds().items():
+    for called, weld in facts.welds().items():
         tack = tacks.get(weld.id)
         rows.append(
             (
-                n,
-                f"{f.title(weld.on)} to {names.part(weld.to)}",
+                called,
+                f"{facts.title(weld.on)} to {names.part(weld.to)}",
                 words_of(weld),
-                number(f.length(weld), "length", 0 if metric() else 1),
-                f.stage(weld),
+                number(facts.length(weld), "length", 0 if metric() else 1),
+                facts.stage(weld),
                 f"{tack.pieces} x {shown.room(tack.length)}" if tack else "",
                 " ".join(sorted({CARE[care][0] if care in CARE else care for care in weld.care})),
                 "",
@@ -162,11 +162,11 @@ def _weld_rows(f: Facts) -> list[tuple[str, ...]]:
     return rows
 
 
-def _deviation(f: Facts) -> Words:
+def _deviation(facts: Facts) -> Words:
     """Welds that lie nearer a flange's corner than trade practice has them, and why they do."""
     along = [
-        n
-        for n, weld in f.welds().items()
+        called
+        for called, weld in facts.welds().items()
         if weld.id.startswith(("coil.plate.bottom", "coil.plate.top", "strip."))
     ]
     said = (
@@ -193,20 +193,24 @@ def _to_inspect() -> Ticks:
     )
 
 
-def distortion(f: Facts) -> Doc:
+def distortion(facts: Facts) -> Doc:
     """Widths, diagonals, arm lengths and tube straightness, to be taken before and after welding,
     with how far each may have moved.
     """
     rows = []
-    for k in sorted(f.solved.values):
-        if k.name.startswith("frame.station.") and k.name.endswith(".outer") and k.side == "L":
-            n = k.name.split(".")[2]
-            right = f.v(f"frame.station.{n}.outer", "R")
+    for key in sorted(facts.solved.values):
+        if (
+            key.name.startswith("frame.station.")
+            and key.name.endswith(".outer")
+            and key.side == "L"
+        ):
+            station = key.name.split(".")[2]
+            right = facts.v(f"frame.station.{station}.outer", "R")
             if right is not None:
                 rows.append(
                     (
-                        f"rails outside to outside, station {n}",
-                        fraction(f.solved.values[k] + right),
+                        f"rails outside to outside, station {station}",
+                        fraction(facts.solved.values[key] + right),
                         f"{tol(1 / 16)} before to after",
                     )
                 )
@@ -220,11 +224,11 @@ def distortion(f: Facts) -> Doc:
         ("rail height above the floor, left and right", "as the layout sheet", tol(1 / 8)),
         ("gage pin in every pivot hole", "goes by hand", "goes"),
     ]
-    for s in SIDES:
+    for side in SIDES:
         rows.append(
             (
-                f"radius arm, pin to pin, {'left' if s == 'L' else 'right'}",
-                f.shown("arm.cc", s),
+                f"radius arm, pin to pin, {'left' if side == 'L' else 'right'}",
+                facts.shown("arm.cc", side),
                 f"{tol(1 / 32)} between the two",
             )
         )
@@ -245,6 +249,6 @@ def distortion(f: Facts) -> Doc:
     )
 
 
-def docs(f: Facts) -> list[Doc]:
+def docs(facts: Facts) -> list[Doc]:
     """The weld schedule, and what welding may have moved."""
-    return [schedule(f), distortion(f)]
+    return [schedule(facts), distortion(facts)]

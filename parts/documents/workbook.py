@@ -46,16 +46,16 @@ def workbook(
     for name, columns, rows in _tables(docs, more):
         tab = book.add_worksheet(_free(name, used))
         tab.freeze_panes(1, 0)
-        for i, column in enumerate(columns):
-            tab.write_string(0, i, str(column), bold)
-            longest = max((len(str(row[i])) for row in rows), default=NARROWEST)
-            tab.set_column(i, i, max(NARROWEST, min(WIDEST, longest)))
-        for j, row in enumerate(rows, 1):
-            for i, value in enumerate(row):
+        for index, column in enumerate(columns):
+            tab.write_string(0, index, str(column), bold)
+            longest = max((len(str(row[index])) for row in rows), default=NARROWEST)
+            tab.set_column(index, index, max(NARROWEST, min(WIDEST, longest)))
+        for number, row in enumerate(rows, 1):
+            for index, value in enumerate(row):
                 if isinstance(value, (int, float)) and not isinstance(value, bool):
-                    tab.write_number(j, i, value, wrap)
+                    tab.write_number(number, index, value, wrap)
                 else:
-                    tab.write_string(j, i, str(value), wrap)
+                    tab.write_string(number, index, str(value), wrap)
     book.close()
     return out.getvalue()
 
@@ -76,7 +76,9 @@ def _tables(
 
 def _free(name: str, used: set[str]) -> str:
     """A tab's name that no other has yet; it is noted as used."""
-    title = "".join(c for c in decimals(name) if c not in "[]:*?/\\'")[:LONGEST_NAME].strip()
+    title = "".join(decimal for decimal in decimals(name) if decimal not in "[]:*?/\\'")[
+        :LONGEST_NAME
+    ].strip()
     count = 2
     while title.lower() in used:
         title = f"{title[:28]} {count}"
