@@ -252,24 +252,14 @@ def arms(facts: Facts) -> Doc:
     """Arms cut to length and hung with the axle blocked at full bump, coils in."""
     rows: list[tuple[str, str, str]] = []
     for side in SIDES:
+        hand, arm, upper = SIDE[side], codes(Role.ARM)[0], codes(Role.UPPER_ARM)[0]
+        twist = facts.shown("upper.twist", side, "angle")
         rows += [
-            (
-                f"radius arm, center to center, {SIDE[side]}",
-                facts.shown("arm.cc", side),
-                tol(1 / 32),
-            ),
-            (f"radius-arm tube, {SIDE[side]}", facts.saw(codes(Role.ARM)[0], side), tol(1 / 32)),
-            (f"upper arm, center to center, {SIDE[side]}", facts.shown("upper.cc", side), "thread"),
-            (
-                f"upper-arm tube, {SIDE[side]}",
-                facts.saw(codes(Role.UPPER_ARM)[0], side),
-                tol(1 / 32),
-            ),
-            (
-                f"tab twist to the arm, {SIDE[side]}",
-                facts.shown("upper.twist", side, "angle"),
-                "0.5 deg",
-            ),
+            (f"radius arm, center to center, {hand}", facts.shown("arm.cc", side), tol(1 / 32)),
+            (f"radius-arm tube, {hand}", facts.saw(arm, side), tol(1 / 32)),
+            (f"upper arm, center to center, {hand}", facts.shown("upper.cc", side), "thread"),
+            (f"upper-arm tube, {hand}", facts.saw(upper, side), tol(1 / 32)),
+            (f"tab twist to the arm, {hand}", twist, "0.5 deg"),
         ]
     return Doc(
         "arms",

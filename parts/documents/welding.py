@@ -193,18 +193,18 @@ def _to_inspect() -> Ticks:
     )
 
 
+MOVED = "More than allowed: stop, tell whoever drew it, correct before the next stage."
+
+
 def distortion(facts: Facts) -> Doc:
     """Widths, diagonals, arm lengths and tube straightness, to be taken before and after welding,
     with how far each may have moved.
     """
     rows = []
     for key in sorted(facts.solved.values):
-        if (
-            key.name.startswith("frame.station.")
-            and key.name.endswith(".outer")
-            and key.side == "L"
-        ):
-            station = key.name.split(".")[2]
+        name, side = key
+        if name.startswith("frame.station.") and name.endswith(".outer") and side == "L":
+            station = name.split(".")[2]
             right = facts.v(f"frame.station.{station}.outer", "R")
             if right is not None:
                 rows.append(
@@ -224,14 +224,14 @@ def distortion(facts: Facts) -> Doc:
         ("rail height above the floor, left and right", "as the layout sheet", tol(1 / 8)),
         ("gage pin in every pivot hole", "goes by hand", "goes"),
     ]
-    for side in SIDES:
-        rows.append(
-            (
-                f"radius arm, pin to pin, {'left' if side == 'L' else 'right'}",
-                facts.shown("arm.cc", side),
-                f"{tol(1 / 32)} between the two",
-            )
+    rows += [
+        (
+            f"radius arm, pin to pin, {'left' if each == 'L' else 'right'}",
+            facts.shown("arm.cc", each),
+            f"{tol(1 / 32)} between the two",
         )
+        for each in SIDES
+    ]
     return Doc(
         "distortion",
         "What welding may have moved",
@@ -241,10 +241,7 @@ def distortion(facts: Facts) -> Doc:
         [
             Fill("Before welding", rows),
             Fill("After welding, cold", rows),
-            Words(
-                "",
-                ["More than allowed: stop, tell whoever drew it, correct before the next stage."],
-            ),
+            Words("", [MOVED]),
         ],
     )
 

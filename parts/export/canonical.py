@@ -41,15 +41,21 @@ def canonical(text: str, name: str, shop: str = "") -> bytes:
     text = re.sub(rf"{TOOL} [\d.]+[ \d.]*", TOOL, text)
     head, _, rest = text.partition("DATA;\n")
     data, _, tail = rest.partition("ENDSEC;")
-    rows = {int(n): re.sub(r"\s*\n\s*", "", body) for n, body in _ROW.findall(data + "ENDSEC")}
-    rows = {n: _NOISE.sub("0.", _COUNTER.sub(r"\1'','part'", body)) for n, body in rows.items()}
+    rows = {
+        int(entity): re.sub(r"\s*\n\s*", "", body) for entity, body in _ROW.findall(data + "ENDSEC")
+    }
+    rows = {
+        entity: _NOISE.sub("0.", _COUNTER.sub(r"\1'','part'", body))
+        for entity, body in rows.items()
+    }
     marks = _hashes(rows)
     first: dict[str, int] = {}
-    for n in sorted(rows):
-        first.setdefault(marks[n], n)
-    number = {mark: i for i, mark in enumerate(sorted(first), 1)}
+    for entity in sorted(rows):
+        first.setdefault(marks[entity], entity)
+    number = {mark: place for place, mark in enumerate(sorted(first), 1)}
     lines = [
-        f"#{number[mark]}={_REF.sub(lambda m: f'#{number[marks[int(m[1])]]}', rows[first[mark]])};"
+        f"#{number[mark]}="
+        f"{_REF.sub(lambda match: f'#{number[marks[int(match[1])]]}', rows[first[mark]])};"
         for mark in sorted(first)
     ]
     return (head + "DATA;\n" + "\n".join(lines) + "\nENDSEC;" + tail).encode()
@@ -61,15 +67,19 @@ def _hashes(rows: dict[int, str]) -> dict[int, str]:
     for start in rows:
         stack = [start]
         while stack:
-            n = stack[-1]
-            if n in marks:
+            row = stack[-1]
+            if row in marks:
                 stack.pop()
                 continue
-            owed = [int(r) for r in _REF.findall(rows[n]) if int(r) not in marks and int(r) != n]
+            owed = [
+                int(other)
+                for other in _REF.findall(rows[row])
+                if int(other) not in marks and int(other) != row
+            ]
             if owed:
                 stack += owed
                 continue
-            own = _REF.sub(lambda m: marks[int(m[1])], rows[n])
-            marks[n] = hashlib.sha256(own.encode()).hexdigest()[:24]
+            own = _REF.sub(lambda match: marks[int(match[1])], rows[row])
+            marks[row] = hashlib.sha256(own.encode()).hexdigest()[:24]
             stack.pop()
     return marks

@@ -36,24 +36,31 @@ def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
     Hand E fits both sides; C stands in the centre.
     """
     assert isinstance(part.member.body, Plate)
-    t = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
+    thick = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
     hand = "C" if part.centered else part.hand
-    fields = (chassis, part.number, revision, hand, f"{t}in", f"q{part.quantity}", shop.unit)
-    return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", f) for f in fields) + ".dxf"
+    fields = (chassis, part.number, revision, hand, f"{thick}in", f"q{part.quantity}", shop.unit)
+    return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", field) for field in fields) + ".dxf"
 
 
 def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:
     """A 1/4 in cross at a drill point."""
-    h = CROSS / 2
-    return (((at[0] - h, at[1]), (at[0] + h, at[1])), ((at[0], at[1] - h), (at[0], at[1] + h)))
+    half = CROSS / 2
+    return (
+        ((at[0] - half, at[1]), (at[0] + half, at[1])),
+        ((at[0], at[1] - half), (at[0], at[1] + half)),
+    )
 
 
 def _open_loops(part: Part) -> tuple[Loop, ...]:
     """Openings that are not round: from the plate, interlocks and slotted holes."""
     assert isinstance(part.member.body, Plate)
-    slots = tuple(slot_loop(h) for h in part.holes if h.how == "cut" and h.length > h.diameter)
+    slots = tuple(
+        slot_loop(hole) for hole in part.holes if hole.how == "cut" and hole.length > hole.diameter
+    )
     return tuple(
-        o for o in (*part.member.body.openings, *part.slots, *slots) if outline.is_circle(o) is None
+        loop
+        for loop in (*part.member.body.openings, *part.slots, *slots)
+        if outline.is_circle(loop) is None
     )
 
 
@@ -61,15 +68,19 @@ def _circles(part: Part) -> tuple[tuple[Vec2, float], ...]:
     """Centre and diameter of every round opening that is cut."""
     assert isinstance(part.member.body, Plate)
     rounds = tuple(
-        c for o in (*part.member.body.openings, *part.slots) if (c := outline.is_circle(o))
+        circle
+        for loop in (*part.member.body.openings, *part.slots)
+        if (circle := outline.is_circle(loop))
     )
     return rounds + tuple(
-        (h.at, h.diameter) for h in part.holes if h.how == "cut" and h.length <= h.diameter
+        (hole.at, hole.diameter)
+        for hole in part.holes
+        if hole.how == "cut" and hole.length <= hole.diameter
     )
 
 
 def _drilled(part: Part) -> tuple[Hole, ...]:
-    return tuple(h for h in part.holes if h.how != "cut")
+    return tuple(hole for hole in part.holes if hole.how != "cut")
 
 
 class Stroke(NamedTuple):
@@ -87,18 +98,18 @@ def strokes(part: Part) -> Iterator[Stroke]:
     """Everything the table cuts, drills or scribes on a part."""
     body = part.member.body
     assert isinstance(body, Plate)
-    yield Stroke("OUTLINE", tuple((*e.start, e.bulge) for e in body.outline), True)
-    for o in _open_loops(part):
-        yield Stroke("OPENING", tuple((*e.start, e.bulge) for e in o), True)
-    for at, d in _circles(part):
-        yield Stroke("OPENING", ((*at, 0.0),), True, d)
-    for h in _drilled(part):
-        for line in cross_lines(h.at):
+    yield Stroke("OUTLINE", tuple((*edge.start, edge.bulge) for edge in body.outline), True)
+    for loop in _open_loops(part):
+        yield Stroke("OPENING", tuple((*edge.start, edge.bulge) for edge in loop), True)
+    for at, diameter in _circles(part):
+        yield Stroke("OPENING", ((*at, 0.0),), True, diameter)
+    for hole in _drilled(part):
+        for line in cross_lines(hole.at):
             yield Stroke("DRILL", tuple((x, y, 0.0) for x, y in line))
-    for b in body.bends:
-        yield Stroke("FOLD", ((*b.start, 0.0), (*b.end, 0.0)))
-    for m in part.marks:
-        for stroke in m.strokes:
+    for bend in body.bends:
+        yield Stroke("FOLD", ((*bend.start, 0.0), (*bend.end, 0.0)))
+    for mark in part.marks:
+        for stroke in mark.strokes:
             yield Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in stroke))
 
 
@@ -121,12 +132,12 @@ def dxf_text(found: Iterable[Stroke], shop: Shop) -> str:
     mm = HEADER[shop.unit][1]
     layers = tuple((name, shop.layers[name]) for name in COLOURS)
     file = DxfFile(_frame(shop.dxf, shop.unit, layers))
-    for s in found:
-        rows = [(x / mm, y / mm, b) for x, y, b in s.points]
-        if s.diameter:
-            file.model.circle(rows[0][:2], s.diameter / 2 / mm, shop.layers[s.layer])
+    for stroke in found:
+        rows = [(x / mm, y / mm, bulge) for x, y, bulge in stroke.points]
+        if stroke.diameter:
+            file.model.circle(rows[0][:2], stroke.diameter / 2 / mm, shop.layers[stroke.layer])
         else:
-            file.model.polyline(rows, shop.layers[s.layer], closed=s.closed)
+            file.model.polyline(rows, shop.layers[stroke.layer], closed=stroke.closed)
     return file.text()
 
 
@@ -136,8 +147,8 @@ def cut_text(part: Part, shop: Shop) -> str:
     dx, dy, *_ = outline.bbox(part.member.body.outline)
     return dxf_text(
         (
-            s._replace(points=tuple((x - dx, y - dy, b) for x, y, b in s.points))
-            for s in strokes(part)
+            stroke._replace(points=tuple((x - dx, y - dy, bulge) for x, y, bulge in stroke.points))
+            for stroke in strokes(part)
         ),
         shop,
     )
@@ -203,8 +214,14 @@ def _compare(
                 "the file is not the part: build again",
             )
         )
-    a, b = outline.bbox(outer[0]), outline.bbox(part.member.body.outline)
-    if max(abs((a[2] - a[0]) - (b[2] - b[0])), abs((a[3] - a[1]) - (b[3] - b[1]))) > SAME_SIZE:
+    read, drawn = outline.bbox(outer[0]), outline.bbox(part.member.body.outline)
+    if (
+        max(
+            abs((read[2] - read[0]) - (drawn[2] - drawn[0])),
+            abs((read[3] - read[1]) - (drawn[3] - drawn[1])),
+        )
+        > SAME_SIZE
+    ):
         faults.append(
             Fault(name, "size over all", "the model's", "the file is not the part: build again")
         )

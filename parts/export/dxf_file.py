@@ -108,8 +108,8 @@ class Space:
             self._old_polyline(rows, layer, closed)
             return
         edges = "".join(
-            f" 10\n{float(x)}\n 20\n{float(y)}\n" + (f" 42\n{float(b)}\n" if b else "")
-            for x, y, b in rows
+            f" 10\n{float(x)}\n 20\n{float(y)}\n" + (f" 42\n{float(bulge)}\n" if bulge else "")
+            for x, y, bulge in rows
         )
         head = self._head("LWPOLYLINE", layer, "AcDbPolyline")
         self.rows.append(f"{head} 90\n{len(rows)}\n 70\n{int(closed)}\n{edges}")
@@ -151,7 +151,7 @@ class Space:
 
     def leader(self, points: Iterable[Vec2], layer: str, style: str) -> None:
         """A line with an arrowhead to what a note is about."""
-        corners = [_point(10, p) for p in points]
+        corners = [_point(10, point) for point in points]
         self.rows.append(
             f"{self._head('LEADER', layer, 'AcDbLeader')}  3\n{style}\n"
             f" 73\n3\n 76\n{len(corners)}\n{''.join(corners)}"
@@ -161,7 +161,7 @@ class Space:
         self, found: Dimension, words: str, text_at: Vec2, block: Space, layer: str, style: str
     ) -> None:
         """A dimension that looks like its block."""
-        after = "".join(_point(code, p) for code, p in found.points.items())
+        after = "".join(_point(code, value) for code, value in found.points.items())
         turned = f" 50\n{float(found.angle)}\n" if found.angle else ""
         kind = found.subclass
         if kind == "AcDbRotatedDimension":

@@ -44,7 +44,9 @@ def frame_of(doc: Drawing, release: str) -> Frame:
 
     text = text_of(doc)
     audit = read(io.StringIO(text)).audit()
-    assert not audit.errors and not audit.fixes, [str(e) for e in (*audit.errors, *audit.fixes)]
+    assert not audit.errors and not audit.fixes, [
+        str(fault) for fault in (*audit.errors, *audit.fixes)
+    ]
     seed = _SEED.search(text)
     assert seed is not None, "every release has a seed of handles"
     table = _TABLE.search(text)

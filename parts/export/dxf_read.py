@@ -63,7 +63,7 @@ def _read(kind: str, own: list[Tag]) -> Read:
 def _tags(text: str) -> list[Tag]:
     lines = text.splitlines()
     try:
-        tags = [(int(c), v) for c, v in zip(lines[::2], lines[1::2], strict=True)]
+        tags = [(int(code), value) for code, value in zip(lines[::2], lines[1::2], strict=True)]
     except ValueError as e:
         raise ReadError("lines that are no pairs of code and value") from e
     if not tags or tags[-1] != (0, "EOF"):
@@ -86,13 +86,13 @@ def _section(tags: list[Tag], name: str) -> list[Tag]:
 
 def _apart(tags: list[Tag]) -> Iterator[tuple[str, list[Tag]]]:
     """Entities: kind, and the tags after it."""
-    starts = [i for i, (code, _) in enumerate(tags) if code == 0]
+    starts = [index for index, (code, _) in enumerate(tags) if code == 0]
     for start, end in zip(starts, [*starts[1:], len(tags)], strict=True):
         yield tags[start][1], tags[start + 1 : end]
 
 
 def _first(tags: list[Tag], code: int, otherwise: str) -> str:
-    return next((value for c, value in tags if c == code), otherwise)
+    return next((value for tag, value in tags if tag == code), otherwise)
 
 
 def _rows(tags: list[Tag]) -> tuple[tuple[float, float, float], ...]:

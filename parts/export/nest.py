@@ -82,16 +82,18 @@ class Result(NamedTuple):
 def pieces(parts: Sequence[Part], trucks: int = 1) -> list[Piece]:
     """Every plate part, as often as so many trucks take."""
     found = []
-    for p in filter(is_plate, parts):
-        assert isinstance(p.member.body, Plate)
-        x0, y0, *_ = outline.bbox(p.member.body.outline)
+    for part in filter(is_plate, parts):
+        assert isinstance(part.member.body, Plate)
+        x0, y0, *_ = outline.bbox(part.member.body.outline)
         found.append(
             Piece(
-                p.called,
-                p.member.body.stock,
-                tuple((x - x0, y - y0) for x, y in outline.flatten(p.member.body.outline, CHORD)),
-                abs(outline.signed_area(p.member.body.outline)),
-                p.quantity * trucks,
+                part.called,
+                part.member.body.stock,
+                tuple(
+                    (x - x0, y - y0) for x, y in outline.flatten(part.member.body.outline, CHORD)
+                ),
+                abs(outline.signed_area(part.member.body.outline)),
+                part.quantity * trucks,
             )
         )
     return found
@@ -102,7 +104,10 @@ def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
     said = repr(
         (
             stock,
-            [(g.name, g.copies, [(round(x, 2), round(y, 2)) for x, y in g.points]) for g in group],
+            [
+                (piece.name, piece.copies, [(round(x, 2), round(y, 2)) for x, y in piece.points])
+                for piece in group
+            ],
             shop.sheets_of(stock),
             round(shop.spacing, 3),
             round(shop.margin, 3),
@@ -115,8 +120,8 @@ def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
 def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
     """Pieces by plate."""
     by: dict[str, list[Piece]] = {}
-    for p in found:
-        by.setdefault(p.stock, []).append(p)
+    for piece in found:
+        by.setdefault(piece.stock, []).append(piece)
     return by
 
 
@@ -156,7 +161,7 @@ def better(
         fixed, _ = _fill(stock, group, shop, boxes)
         tight, lost = _fill(stock, group, shop, partial(strip, seconds=seconds))
         best = (
-            min((tight, fixed), key=lambda r: (len(r), sum(s.used for s in r)))
+            min((tight, fixed), key=lambda way: (len(way), sum(sheet.used for sheet in way)))
             if not lost
             else fixed
         )
@@ -172,8 +177,10 @@ def better(
 
 def check_square(shop: Shop, stock: str) -> Piece:
     """A square to cut first and measure: 4.000 in, or 100 mm where the cut files are in mm."""
-    a = CHECK[shop.unit]
-    return Piece(SQUARE, stock, ((0.0, 0.0), (a, 0.0), (a, a), (0.0, a)), a * a, 1)
+    side = CHECK[shop.unit]
+    return Piece(
+        SQUARE, stock, ((0.0, 0.0), (side, 0.0), (side, side), (0.0, side)), side * side, 1
+    )
 
 
 def _fill(
@@ -188,23 +195,25 @@ def _fill(
     on_hand = [(sheet, sheet.quantity or NO_END) for sheet in shop.sheets_of(stock)]
     done: list[Nested] = []
     if not on_hand:
-        return [], {g.name: f"no sheet of {stock} on the shop's list" for g in group}
+        return [], {piece.name: f"no sheet of {stock} on the shop's list" for piece in group}
     square = check_square(shop, stock)
     for sheet, count in on_hand:
         for _ in range(count):
-            rest = [by[n]._replace(copies=c) for n, c in todo.items() if c]
+            rest = [by[key]._replace(copies=value) for key, value in todo.items() if value]
             if not rest:
                 return done, {}
             placed = rule([square, *rest], sheet, shop)
-            if not any(p.name != SQUARE for p in placed):
+            if not any(put.name != SQUARE for put in placed):
                 break
-            for p in placed:
-                if p.name != SQUARE:
-                    todo[p.name] -= 1
+            for put in placed:
+                if put.name != SQUARE:
+                    todo[put.name] -= 1
             done.append(
                 _nested(sheet, len(done) + 1, placed, {**by, SQUARE: square}, shop, "fixed")
             )
-    return done, {n: f"fits no sheet of {stock} that is left" for n, c in todo.items() if c}
+    return done, {
+        key: f"fits no sheet of {stock} that is left" for key, value in todo.items() if value
+    }
 
 
 def _nested(
@@ -215,94 +224,106 @@ def _nested(
     shop: Shop,
     rule: str,
 ) -> Nested:
-    used = max(x for p in placed for x, _ in moved(by[p.name].points, p)) + shop.margin
+    used = max(x for put in placed for x, _ in moved(by[put.name].points, put)) + shop.margin
     return Nested(
         sheet,
         number,
         tuple(placed),
         min(used, sheet.length),
-        sum(by[p.name].area for p in placed if p.name != SQUARE),
+        sum(by[put.name].area for put in placed if put.name != SQUARE),
         rule,
     )
 
 
 def _stored(stored: Kept, group: Sequence[Piece], shop: Shop, stock: str) -> list[Nested]:
-    by = {g.name: g for g in group} | {SQUARE: check_square(shop, stock)}
-    sheets = {s.name: s for s in shop.sheets_of(stock)}
+    by = {piece.name: piece for piece in group} | {SQUARE: check_square(shop, stock)}
+    sheets = {sheet.name: sheet for sheet in shop.sheets_of(stock)}
     return [
         _nested(
-            sheets[s["name"]],
-            n,
+            sheets[sheet["name"]],
+            number,
             [
                 Placed(str(name), float(angle), float(x), float(y))
-                for name, angle, x, y in s["placed"]
+                for name, angle, x, y in sheet["placed"]
             ],
             by,
             shop,
             "kept",
         )
-        for n, s in enumerate(stored["sheets"], 1)
+        for number, sheet in enumerate(stored["sheets"], 1)
     ]
 
 
-def clashes(n: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
+def clashes(nested: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
     """What is wrong with a nest: parts nearer than the spacing, or nearer to the edge than the
     margin. Empty if nothing is.
     """
     from shapely.geometry import Polygon
     from shapely.strtree import STRtree
 
-    shapes = [Polygon(moved(by[p.name].points, p)) for p in n.placed]
+    shapes = [Polygon(moved(by[put.name].points, put)) for put in nested.placed]
     found = []
-    for p, s in zip(n.placed, shapes, strict=True):
-        x0, y0, x1, y1 = s.bounds
-        if min(x0, y0, n.sheet.length - x1, n.sheet.width - y1) < shop.margin - 0.05:
-            found.append(f"{p.name} lies in the margin")
+    for put, shape in zip(nested.placed, shapes, strict=True):
+        x0, y0, x1, y1 = shape.bounds
+        if min(x0, y0, nested.sheet.length - x1, nested.sheet.width - y1) < shop.margin - 0.05:
+            found.append(f"{put.name} lies in the margin")
     tree = STRtree(shapes)
-    for i, s in enumerate(shapes):
-        for j in tree.query(s.buffer(shop.spacing)):
-            if i < j and s.distance(shapes[j]) < shop.spacing - 0.05:
+    for index, shape in enumerate(shapes):
+        for other in tree.query(shape.buffer(shop.spacing)):
+            if index < other and shape.distance(shapes[other]) < shop.spacing - 0.05:
                 found.append(
-                    f"{n.placed[i].name} and {n.placed[j].name} are"
-                    f" {reader.fine(s.distance(shapes[j]))} apart"
+                    f"{nested.placed[index].name} and {nested.placed[other].name} are"
+                    f" {reader.fine(shape.distance(shapes[other]))} apart"
                 )
     return found
 
 
-def sheet_dxf(n: Nested, parts: Mapping[str, Part], shop: Shop) -> str:
+def sheet_dxf(nested: Nested, parts: Mapping[str, Part], shop: Shop) -> str:
     """The sheet's DXF: its edge on the layer that is not cut, every part as in its own file, the
     check square.
     """
-    w, h = n.sheet.length, n.sheet.width
+    wide, high = nested.sheet.length, nested.sheet.width
 
     def every() -> Iterator[Stroke]:
-        yield Stroke("NOT_CUT", ((0.0, 0.0, 0.0), (w, 0.0, 0.0), (w, h, 0.0), (0.0, h, 0.0)), True)
-        for p in n.placed:
-            c, s = math.cos(math.radians(p.angle)), math.sin(math.radians(p.angle))
-            rows, (dx, dy) = _own(p, parts, shop)
-            for k in rows:
-                yield k._replace(
+        yield Stroke(
+            "NOT_CUT",
+            ((0.0, 0.0, 0.0), (wide, 0.0, 0.0), (wide, high, 0.0), (0.0, high, 0.0)),
+            True,
+        )
+        for put in nested.placed:
+            cosine, sine = math.cos(math.radians(put.angle)), math.sin(math.radians(put.angle))
+            rows, (dx, dy) = _own(put, parts, shop)
+            for stroke in rows:
+                yield stroke._replace(
                     points=tuple(
-                        ((x - dx) * c - (y - dy) * s + p.x, (x - dx) * s + (y - dy) * c + p.y, b)
-                        for x, y, b in k.points
+                        (
+                            (x - dx) * cosine - (y - dy) * sine + put.x,
+                            (x - dx) * sine + (y - dy) * cosine + put.y,
+                            bulge,
+                        )
+                        for x, y, bulge in stroke.points
                     )
                 )
 
     return dxf_text(every(), shop)
 
 
-def _own(p: Placed, parts: Mapping[str, Part], shop: Shop) -> tuple[list[Stroke], Vec2]:
-    if p.name != SQUARE:
-        body = parts[p.name].member.body
+def _own(put: Placed, parts: Mapping[str, Part], shop: Shop) -> tuple[list[Stroke], Vec2]:
+    if put.name != SQUARE:
+        body = parts[put.name].member.body
         assert isinstance(body, Plate)
-        return list(strokes(parts[p.name])), outline.bbox(body.outline)[:2]
-    a = CHECK[shop.unit]
+        return list(strokes(parts[put.name])), outline.bbox(body.outline)[:2]
+    side = CHECK[shop.unit]
     words = "4.000 IN" if shop.unit == "in" else "100.0 MM"
     text = [
         Stroke("SCRIBE", tuple((x, y, 0.0) for x, y in line))
-        for line in letter(words, (a * 0.12, a * 0.42), a * 0.12)
+        for line in letter(words, (side * 0.12, side * 0.42), side * 0.12)
     ]
     return [
-        Stroke("OUTLINE", ((0.0, 0.0, 0.0), (a, 0.0, 0.0), (a, a, 0.0), (0.0, a, 0.0)), True),
+        Stroke(
+            "OUTLINE",
+            ((0.0, 0.0, 0.0), (side, 0.0, 0.0), (side, side, 0.0), (0.0, side, 0.0)),
+            True,
+        ),
         *text,
     ], (0.0, 0.0)

@@ -30,30 +30,30 @@ PLAIN = (0.40, 0.47, 0.36)
 
 def _wire(cq: Any, loop: Loop) -> Any:
     edges = []
-    for e, q in outline.spans(loop):
-        p0, p1 = cq.Vector(*e.start, 0), cq.Vector(*q, 0)
-        if e.bulge:
-            a = outline.arc_of(e.start, q, e.bulge)
-            m = a.start + a.sweep / 2
+    for edge, end in outline.spans(loop):
+        first, last = cq.Vector(*edge.start, 0), cq.Vector(*end, 0)
+        if edge.bulge:
+            arc = outline.arc_of(edge.start, end, edge.bulge)
+            middle = arc.start + arc.sweep / 2
             edges.append(
                 cq.Edge.makeThreePointArc(
-                    p0,
+                    first,
                     cq.Vector(
-                        a.centre[0] + a.radius * math.cos(m),
-                        a.centre[1] + a.radius * math.sin(m),
+                        arc.centre[0] + arc.radius * math.cos(middle),
+                        arc.centre[1] + arc.radius * math.sin(middle),
                         0,
                     ),
-                    p1,
+                    last,
                 )
             )
         else:
-            edges.append(cq.Edge.makeLine(p0, p1))
+            edges.append(cq.Edge.makeLine(first, last))
     return cq.Wire.assembleEdges(edges)
 
 
 def _prism(cq: Any, outer: Loop, inner: Iterable[Loop], length: float) -> Any:
     return cq.Solid.extrudeLinear(
-        _wire(cq, outer), [_wire(cq, o) for o in inner], cq.Vector(0, 0, length)
+        _wire(cq, outer), [_wire(cq, loop) for loop in inner], cq.Vector(0, 0, length)
     )
 
 
@@ -64,87 +64,110 @@ def _pipe(cq: Any, length: float, od: float, bore: float) -> Any:
     return flat.moved(cq.Location(cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))))
 
 
-def _coped(cq: Any, b: Tube, od: float, pipe: Any) -> Any:
+def _coped(cq: Any, tube: Tube, od: float, pipe: Any) -> Any:
     """The tube less the rounds its ends are coped onto: the long points stay where the tube's
     length says.
     """
-    for at, way, e in ((0.0, -1.0, b.ends[0]), (b.length, 1.0, b.ends[1])):
-        if e.kind == "cope":
-            r, half = e.onto / 2, od / 2
-            reach = math.sqrt(max(r * r - half * half, 0.0)) if r > half else 0.0
+    for at, way, end in ((0.0, -1.0, tube.ends[0]), (tube.length, 1.0, tube.ends[1])):
+        if end.kind == "cope":
+            radius, half = end.onto / 2, od / 2
+            reach = math.sqrt(max(radius * radius - half * half, 0.0)) if radius > half else 0.0
             across = cq.Vector(
-                math.cos(e.angle),
-                -math.sin(e.angle) * math.cos(e.clock),
-                math.sin(e.angle) * math.sin(e.clock),
+                math.cos(end.angle),
+                -math.sin(end.angle) * math.cos(end.clock),
+                math.sin(end.angle) * math.sin(end.clock),
             )
-            centre = cq.Vector(at + way * reach, 0, e.offset)
+            centre = cq.Vector(at + way * reach, 0, end.offset)
             pipe = pipe.cut(
-                cq.Solid.makeCylinder(r, 4 * (od + r), centre - across * (2 * (od + r)), across)
+                cq.Solid.makeCylinder(
+                    radius, 4 * (od + radius), centre - across * (2 * (od + radius)), across
+                )
             )
     return pipe
 
 
-def _bent(cq: Any, b: Plate, t: float) -> Any:
+def _bent(cq: Any, plate: Plate, thickness: float) -> Any:
     """Panels at their places with the round of each bend between them, as one solid."""
-    panels, folds = bend.fold(b, t)
-    flats = [_at(cq, _prism(cq, p.outline, p.openings, t), p.place) for p in panels]
-    rounds = [bend.round_of(fold, b, t) for fold in folds]
+    panels, folds = bend.fold(plate, thickness)
+    flats = [
+        _at(cq, _prism(cq, panel.outline, panel.openings, thickness), panel.place)
+        for panel in panels
+    ]
+    rounds = [bend.round_of(fold, plate, thickness) for fold in folds]
     solid, *more = [
         *flats,
-        *(_at(cq, _prism(cq, r.outline, (), r.length), r.place) for r in rounds),
+        *(
+            _at(cq, _prism(cq, round_.outline, (), round_.length), round_.place)
+            for round_ in rounds
+        ),
     ]
     for piece in more:
         solid = solid.fuse(piece)
     return solid.clean().Solids()[0]
 
 
-def _at(cq: Any, thing: Any, f: Frame) -> Any:
-    return thing.moved(cq.Location(cq.Plane(origin=f.origin, xDir=f.x, normal=f.z)))
+def _at(cq: Any, thing: Any, frame: Frame) -> Any:
+    return thing.moved(cq.Location(cq.Plane(origin=frame.origin, xDir=frame.x, normal=frame.z)))
 
 
-def body(m: Member, part: Part | None, shop: Shop) -> Any:
+def body(member: Member, part: Part | None, shop: Shop) -> Any:
     """The member's solid in its own frame, mm. Holes of a part, drilled ones too, are in it."""
     import cadquery as cq
 
-    b = m.body
-    if isinstance(b, Plate):
-        holes = [slot_loop(h) for h in part.holes] if part else []
-        whole = b._replace(openings=(*b.openings, *(part.slots if part else ()), *holes))
-        t = shop.plate(b.stock).thickness
-        return _bent(cq, whole, t) if b.bends else _prism(cq, whole.outline, whole.openings, t)
-    if isinstance(b, Tube):
-        tube = shop.tube(b.stock)
-        return _coped(cq, b, tube.od, _pipe(cq, b.length, tube.od, tube.od - 2 * tube.wall))
-    assert isinstance(b, (Bought, Existing))
-    s = b.solid
-    if isinstance(s, Rod):
-        return _domed(cq, s) if s.domed else _pipe(cq, s.length, s.diameter, s.bore)
-    if isinstance(s, Bar):
-        return _prism(cq, s.outline, s.openings, s.length)
-    assert isinstance(s, Helix)
-    return _pipe(cq, s.length, s.mean_diameter + s.wire, s.mean_diameter - s.wire)
+    shape = member.body
+    if isinstance(shape, Plate):
+        holes = [slot_loop(hole) for hole in part.holes] if part else []
+        whole = shape._replace(openings=(*shape.openings, *(part.slots if part else ()), *holes))
+        thickness = shop.plate(shape.stock).thickness
+        return (
+            _bent(cq, whole, thickness)
+            if shape.bends
+            else _prism(cq, whole.outline, whole.openings, thickness)
+        )
+    if isinstance(shape, Tube):
+        tube = shop.tube(shape.stock)
+        return _coped(cq, shape, tube.od, _pipe(cq, shape.length, tube.od, tube.od - 2 * tube.wall))
+    assert isinstance(shape, (Bought, Existing))
+    solid = shape.solid
+    if isinstance(solid, Rod):
+        return (
+            _domed(cq, solid)
+            if solid.domed
+            else _pipe(cq, solid.length, solid.diameter, solid.bore)
+        )
+    if isinstance(solid, Bar):
+        return _prism(cq, solid.outline, solid.openings, solid.length)
+    assert isinstance(solid, Helix)
+    return _pipe(
+        cq, solid.length, solid.mean_diameter + solid.wire, solid.mean_diameter - solid.wire
+    )
 
 
-def _domed(cq: Any, s: Rod) -> Any:
+def _domed(cq: Any, rod: Rod) -> Any:
     """A round with half a ball beyond each end, turned about its axis in one go."""
-    r = s.diameter / 2
+    radius = rod.diameter / 2
     half = (
         cq.Workplane("XY")
-        .moveTo(-r, 0.0)
-        .threePointArc((-r * math.sqrt(0.5), r * math.sqrt(0.5)), (0.0, r))
-        .lineTo(s.length, r)
-        .threePointArc((s.length + r * math.sqrt(0.5), r * math.sqrt(0.5)), (s.length + r, 0.0))
+        .moveTo(-radius, 0.0)
+        .threePointArc((-radius * math.sqrt(0.5), radius * math.sqrt(0.5)), (0.0, radius))
+        .lineTo(rod.length, radius)
+        .threePointArc(
+            (rod.length + radius * math.sqrt(0.5), radius * math.sqrt(0.5)),
+            (rod.length + radius, 0.0),
+        )
         .close()
     )
     return half.revolve(360.0, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0)).val()
 
 
-def placed(m: Member, part: Part | None, shop: Shop) -> Any:
+def placed(member: Member, part: Part | None, shop: Shop) -> Any:
     """The member's solid at its place on the truck."""
     import cadquery as cq
 
-    f = m.place
-    return body(m, part, shop).moved(cq.Location(cq.Plane(origin=f.origin, xDir=f.x, normal=f.z)))
+    frame = member.place
+    return body(member, part, shop).moved(
+        cq.Location(cq.Plane(origin=frame.origin, xDir=frame.x, normal=frame.z))
+    )
 
 
 def part_text(part: Part, shop: Shop) -> bytes:
@@ -169,17 +192,19 @@ def assembly_text(members: Iterable[Member], parts: Iterable[Part], shop: Shop, 
     """
     import cadquery as cq
 
-    by_id = {p.id: p for p in parts}
+    by_id = {each.id: each for each in parts}
     whole = cq.Assembly(name=name)
-    for m in members:
-        if m.fixed_after == "tool":
+    for member in members:
+        if member.fixed_after == "tool":
             continue
-        r, g, b = next(
-            (colour for role, colour in COLOURS.items() if m.family in letters(role)), PLAIN
+        red, green, blue = next(
+            (colour for role, colour in COLOURS.items() if member.family in letters(role)), PLAIN
         )
-        part = by_id[m.code] if isinstance(m.body, (Plate, Tube)) else None
+        part = by_id[member.code] if isinstance(member.body, (Plate, Tube)) else None
         whole.add(
-            placed(m, part, shop), name=f"{names.part(m.code)} {m.title}", color=cq.Color(r, g, b)
+            placed(member, part, shop),
+            name=f"{names.part(member.code)} {member.title}",
+            color=cq.Color(red, green, blue),
         )
     with tempfile.TemporaryDirectory() as tmp:
         path = Path(tmp) / "truck.step"

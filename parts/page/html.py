@@ -63,14 +63,14 @@ def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: Shown)
             laid=_safe(LAID),
             cautions=_safe(" ".join((BATTERY(), FIRE()))),
             places="".join(
-                f'<option value="{i}">{_safe(place)}</option>'
-                for i, place in enumerate(shown.places)
+                f'<option value="{index}">{_safe(place)}</option>'
+                for index, place in enumerate(shown.places)
             ),
             views="".join(
                 f'<div class="figure">{svg(x, SHEET, x.title)}</div>' for x in shown.sheets
             ),
             gaps=_items(shown.gaps, say) or "<li>nothing within reach</li>",
-            cards="".join(card(p, judged, shop, shown, say) for p in truck.parts),
+            cards="".join(card(part, judged, shop, shown, say) for part in truck.parts),
             findings=_items(judged.lines(ALL), say) or "<li>nothing</li>",
             rows=count,
             checks=checks,
@@ -104,7 +104,7 @@ def _items(texts: Iterable[object], say: Say) -> str:
 
 def _table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     """A table of cells that are HTML already."""
-    head = "".join(f"<th>{_safe(c)}</th>" for c in columns)
+    head = "".join(f"<th>{_safe(column)}</th>" for column in columns)
     body = "".join(f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in rows)
     return (
         f'<div class="wide"><table><thead><tr>{head}</tr></thead>'
@@ -114,7 +114,7 @@ def _table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
 
 def _status(judged: Judged, say: Say) -> str:
     """The headline, and what is not for cutting with the reason."""
-    barred = [f for f in judged.findings if f.kind == "part" and f.verdict.bars]
+    barred = [found for found in judged.findings if found.kind == "part" and found.verdict.bars]
     why: dict[str, list[str]] = {}
     for finding in barred:
         why.setdefault(f"{finding.verdict}: {finding.reason}", []).append(finding.id)
@@ -129,18 +129,18 @@ def _status(judged: Judged, say: Say) -> str:
 
 def _checks(truck: Truck, held: Strength, say: Say) -> tuple[int, str]:
     """How many checks there are, and the table of those with the least margin."""
-    every = sorted((*held.checks, *truck.checks), key=lambda c: -c.utilisation)
-    rows = [c for c in every if c.capacity > 0]
+    every = sorted((*held.checks, *truck.checks), key=lambda check: -check.utilisation)
+    rows = [check for check in every if check.capacity > 0]
     cells = [
         [
-            _safe(say(c.part)),
-            _verdict(c.verdict),
-            f"{c.utilisation:.2f}",
-            _safe(say(c.what)),
-            _safe(c.case or "any"),
-            _safe(c.clause),
+            _safe(say(check.part)),
+            _verdict(check.verdict),
+            f"{check.utilisation:.2f}",
+            _safe(say(check.what)),
+            _safe(check.case or "any"),
+            _safe(check.clause),
         ]
-        for c in rows[:MOST_ROWS]
+        for check in rows[:MOST_ROWS]
     ]
     return len(rows), _table(("part", "", "used", "what", "case", "by"), cells)
 

@@ -38,9 +38,11 @@ def solid_mesh(member: Member, part: Part | None, shop: Shop) -> tuple[Corners, 
     points: list[Corners] = []
     triangles: list[tuple[int, int, int]] = []
     for face in faces(member, None, shop):
-        base = sum(len(p) for p in points)
+        base = sum(len(point) for point in points)
         points.append(face.points)
-        triangles += [(base, base + i, base + i + 1) for i in range(1, len(face.points) - 1)]
+        triangles += [
+            (base, base + index, base + index + 1) for index in range(1, len(face.points) - 1)
+        ]
     if not points:
         return np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64)
     return np.vstack(points), np.array(triangles)
@@ -69,7 +71,7 @@ def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[
     flat = _Points()
     triangles: list[tuple[int, int, int]] = []
     for piece in constrained_delaunay_triangles(Polygon(rings[0], rings[1:])).geoms:
-        first, second, third = (flat.number(p) for p in list(piece.exterior.coords)[:3])
+        first, second, third = (flat.number(coord) for coord in list(piece.exterior.coords)[:3])
         triangles.append((first, second, third))
     sides = [
         (flat.number(start), flat.number(end))
@@ -77,9 +79,11 @@ def _plate(member: Member, body: Plate, part: Part | None, shop: Shop) -> tuple[
         for start, end in zip(ring, (*ring[1:], ring[0]), strict=True)
     ]
     above = len(flat.numbers)
-    triangles += [(a + above, b + above, c + above) for a, b, c in triangles]
+    triangles += [(one + above, two + above, three + above) for one, two, three in triangles]
     triangles += [
-        triangle for a, b in sides for triangle in ((a, b, b + above), (a, b + above, a + above))
+        triangle
+        for one, two in sides
+        for triangle in ((one, two, two + above), (one, two + above, one + above))
     ]
     points = [member.place.out((x, y, z)) for z in (0.0, thickness) for x, y in flat.numbers]
     return np.array(points), np.array(triangles)
@@ -90,11 +94,11 @@ def _helix(place: Frame, coil: Helix) -> tuple[Corners, Triangles]:
     sections = max(LEAST_COIL, int(coil.turns * ROUND_COIL))
     middle, wire = coil.mean_diameter / 2, coil.wire / 2
     points = []
-    for i in range(sections + 1):
-        turn = math.tau * coil.turns * i / sections
-        along = wire + (coil.length - coil.wire) * i / sections
-        for j in range(ROUND_WIRE):
-            round_wire = math.tau * j / ROUND_WIRE
+    for index in range(sections + 1):
+        turn = math.tau * coil.turns * index / sections
+        along = wire + (coil.length - coil.wire) * index / sections
+        for step in range(ROUND_WIRE):
+            round_wire = math.tau * step / ROUND_WIRE
             out = middle + wire * math.cos(round_wire)
             points.append(
                 place.out(
@@ -106,12 +110,12 @@ def _helix(place: Frame, coil: Helix) -> tuple[Corners, Triangles]:
                 )
             )
     triangles = []
-    for i in range(sections):
-        here, there = i * ROUND_WIRE, (i + 1) * ROUND_WIRE
-        for j in range(ROUND_WIRE):
-            nxt = (j + 1) % ROUND_WIRE
+    for index in range(sections):
+        here, there = index * ROUND_WIRE, (index + 1) * ROUND_WIRE
+        for step in range(ROUND_WIRE):
+            nxt = (step + 1) % ROUND_WIRE
             triangles += [
-                (here + j, here + nxt, there + j),
-                (here + nxt, there + nxt, there + j),
+                (here + step, here + nxt, there + step),
+                (here + nxt, there + nxt, there + step),
             ]
     return np.array(points), np.array(triangles)

@@ -42,7 +42,7 @@ class Scene(TypedDict):
 
 def scene(truck: Truck, shop: Shop, judged: Judged, shown: Shown) -> Scene:
     """The placed truck; tools and tires are left out."""
-    parts = {p.id: p for p in truck.singles}
+    parts = {part.id: part for part in truck.singles}
     bodies: list[Drawable] = []
     made: list[Corners] = []
     barred = judged.barred()
@@ -88,5 +88,5 @@ def _drawable(
         "g": shown.groups.get(member.code, "frame"),
         "k": kind,
         "p": [round(float(x) * TENTHS) for x in points.ravel()],
-        "t": [int(i) for i in triangles.ravel()],
+        "t": [int(corner) for corner in triangles.ravel()],
     }

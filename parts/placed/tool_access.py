@@ -25,7 +25,7 @@ CLEAR = 0.4
 """mm that may be missing: paint and a file."""
 ALONG = 0.9
 """Cosine from which a direction runs along an axis."""
-RING = tuple(k * math.tau / 12 for k in range(12))
+RING = tuple(index * math.tau / 12 for index in range(12))
 
 
 class End(NamedTuple):

@@ -48,7 +48,7 @@ class Advice(NamedTuple):
 
     def __str__(self) -> str:
         """As sheets and screen print it."""
-        return " ".join((self.where, *(c.says for c in self.cures)))
+        return " ".join((self.where, *(cure.says for cure in self.cures)))
 
 
 CHOICES: dict[str, str] = {
@@ -95,39 +95,41 @@ def advise(
     """For every pair that hits or is too tight, what may give way; each way out is tried against
     everything else first.
     """
-    bad = {(g.one, g.two): g for g in gaps if g.verdict is not Verdict.OK}
+    bad = {(gap.one, gap.two): gap for gap in gaps if gap.verdict is not Verdict.OK}
     if not bad:
         return ()
     at = Giving(truck, job, solved, shop)
-    return tuple(Advice(g, _where(g, bad, solved), tuple(cures(g, at))) for g in bad.values())
+    return tuple(
+        Advice(gap, _where(gap, bad, solved), tuple(cures(gap, at))) for gap in bad.values()
+    )
 
 
-def cures(g: Gap, at: Giving) -> Iterable[Cure]:
+def cures(gap: Gap, at: Giving) -> Iterable[Cure]:
     """Ways out of one pair: obstacles, edges of made plates, less travel or lock, and what else
     could be chosen.
     """
     sure = False
-    for name in (g.one, g.two):
+    for name in (gap.one, gap.two):
         if name in at.obstacles:
             yield _moved(name, at)
             sure = True
-    for name, other in ((g.one, g.two), (g.two, g.one)):
+    for name, other in ((gap.one, gap.two), (gap.two, gap.one)):
         if made(at.members, name, at.rides(name)):
-            trim = at.trim(name, other, g.needed)
+            trim = at.trim(name, other, gap.needed)
             if trim is not None:
                 yield Cure("trim", name, _trim_words(trim, at))
                 sure = True
-    less = at.less(g)
+    less = at.less(gap)
     if less is not None:
         yield Cure("less", less.what, _less_words(less, first=not sure))
-    yield Cure("choose", "choice", _choice_words(g, at, first=not sure and less is None))
+    yield Cure("choose", "choice", _choice_words(gap, at, first=not sure and less is None))
 
 
 def _moved(name: str, at: Giving) -> Cure:
     shift = at.shift(name)
     careful = (
         " (only as its maker allows, by whoever answers for it)"
-        if any(w in name.lower() for w in CAREFUL)
+        if any(word in name.lower() for word in CAREFUL)
         else ""
     )
     if shift is None:
@@ -145,12 +147,12 @@ def _moved(name: str, at: Giving) -> Cure:
     )
 
 
-def _trim_words(t: Trim, at: Giving) -> str:
+def _trim_words(trim: Trim, at: Giving) -> str:
     return (
-        f"Trim plate {part(t.code)} ({at.members[t.code].title}) at its {t.edge} edge,"
-        f" {inch(t.depth)} deep over {inch(t.length)}: clear of its holes and welds, and nothing"
-        " comes closer by it. Strength was held on the plate as drawn: whoever signs looks at the"
-        " trimmed one."
+        f"Trim plate {part(trim.code)} ({at.members[trim.code].title}) at its {trim.edge} edge,"
+        f" {inch(trim.depth)} deep over {inch(trim.length)}: clear of its holes and welds, and"
+        " nothing comes closer by it. Strength was held on the plate as drawn: whoever signs looks"
+        " at the trimmed one."
     )
 
 
@@ -160,18 +162,18 @@ def _less_words(x: Less, first: bool) -> str:
         "droop": "a limit strap {by} shorter, {left} of droop left",
         "lock": "steering stops set {by} earlier, {left} of lock left",
     }[x.what]
-    show = (lambda v: f"{math.degrees(v):.0f} deg") if x.what == "lock" else inch
+    show = (lambda angle: f"{math.degrees(angle):.0f} deg") if x.what == "lock" else inch
     return f"{'It takes' if first else 'Or'} {how.format(by=show(x.by), left=show(x.left))}."
 
 
-def _choice_words(g: Gap, at: Giving, first: bool) -> str:
+def _choice_words(gap: Gap, at: Giving, first: bool) -> str:
     rows = []
-    for name in (g.one, g.two):
+    for name in (gap.one, gap.two):
         if name in at.obstacles:
             continue
-        m = at.members.get(name)
+        member = at.members.get(name)
         says = CHOICES[base(name, at.rides(name))]
-        rows.append(says.format(title=m.title if m else name, code=part(name)))
+        rows.append(says.format(title=member.title if member else name, code=part(name)))
     words = "; ".join(dict.fromkeys(rows))
     start = (
         "No plate, nothing listed and no stop gives way there. Choose again and build again"
@@ -181,9 +183,9 @@ def _choice_words(g: Gap, at: Giving, first: bool) -> str:
     return f"{start}: {words}." if words else ""
 
 
-def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
+def _where(gap: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
     """What comes how close to what, and where with a tape."""
-    x, y, z = g.at
+    x, y, z = gap.at
     side = "left" if y > 0 else "right"
     datum = solved.values.get(Key("frame.datum_hole", "L" if y > 0 else "R"))
     along = (
@@ -191,22 +193,24 @@ def _where(g: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
         if datum is not None
         else f"{inch(x)} from the full-bump plumb line"
     )
-    other = (_swap(g.one), _swap(g.two))
+    other = (_swap(gap.one), _swap(gap.two))
     twin = bad.get(other) or bad.get((other[1], other[0]))
-    sided = any(n.endswith((".L", ".R")) for n in (g.one, g.two))
+    sided = any(code.endswith((".L", ".R")) for code in (gap.one, gap.two))
     alone = (
         f"; on the {side} only, the axle is shifted sideways there"
-        if twin is None and (g.one, g.two) != other and sided
+        if twin is None and (gap.one, gap.two) != other and sided
         else ""
     )
     state = (
-        f"runs {reader.length(-g.gap)} into"
-        if g.gap < 0
-        else f"comes within {reader.length(max(g.gap, 0))} of"
+        f"runs {reader.length(-gap.gap)} into"
+        if gap.gap < 0
+        else f"comes within {reader.length(max(gap.gap, 0))} of"
     )
-    one, two = (said(t, n) for t, n in zip(g.titles, (g.one, g.two), strict=True))
+    one, two = (
+        said(title, code) for title, code in zip(gap.titles, (gap.one, gap.two), strict=True)
+    )
     return (
-        f"{one} {state} {two} at {g.place} ({inch(g.allowed)} needed): {along}, {inch(abs(y))}"
+        f"{one} {state} {two} at {gap.place} ({inch(gap.allowed)} needed): {along}, {inch(abs(y))}"
         f" {side} of the centerline, {inch(z)} above the floor{alone}."
     )
 

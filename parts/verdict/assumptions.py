@@ -4,24 +4,19 @@ rows under load are worked again with the next plausible value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from types import MappingProxyType
-from typing import NamedTuple
+from collections.abc import Iterator
 
 from ...layout import units
 from ...layout.assumed import Assumed
 from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.loads.basis import LEAST_BAR_WALL, SHARE_FRONT
-from ...layout.loads.cases import adjusted
-from ...layout.loads.forces import forces
 from ...layout.quantities import Key
 from ...layout.reader import measure, number
 from ...layout.reader import metric as in_mm
 from ...layout.travel import HARD, SOFT, TYPICAL
 from ...layout.travel.gear import ASSUMED_CG
 from ...layout.travel.linkage import Bush
-from ..design.sizing import Check
 from ..model.assembly import Bolt
 from ..model.body import Plate, Tube
 from ..model.terms import Role
@@ -37,31 +32,17 @@ from ..stock.materials import (
     materials,
     named,
 )
-from ..strength import evaluate
 from ..strength.result import Strength, settled
-from ..strength.work import Work
 from ..truck import roles
 from ..truck.truck import Truck
-from ..words.names import sentence
-from ..words.numbers import finest, worded
+from ..words.numbers import finest
 from .assumptions_layout import layout_assumed
+from .trial import Change, Trial, Values
 
 THINNER = 0.010 * units.IN
 """What a plate may be under its nominal thickness (ASTM A6: unverified source)."""
 NEXT = {"grade 5": "grade 8", "class 8.8": "class 10.9"}
 NOT_YET = "what `check` prints once the truck can be held against its loads"
-Values = Mapping[Key, float]
-SEEN = 0.004
-"""Change of what is used that a row with two decimals can show."""
-
-
-class Change(NamedTuple):
-    """One other value to work the rows with: in words, and what is different then."""
-
-    says: str
-    values: Values = MappingProxyType({})
-    made_of: Materials | None = None
-    shop: Shop | None = None
 
 
 def assumptions(
@@ -72,7 +53,7 @@ def assumptions(
     Without a designed truck, or while its loads wait, what each moves is not worked.
     """
     whole = truck is not None and held is not None and not held.waits
-    trial = _Trial(truck, settled(truck, solved), shop) if whole and truck is not None else None
+    trial = Trial(truck, settled(truck, solved), shop) if whole and truck is not None else None
     now = materials(job.words, shop, roles.steel_fields())
     found = [
         *_steels(job, now, truck, shop, trial),
@@ -86,68 +67,16 @@ def assumptions(
     return tuple(found)
 
 
-class _Trial:
-    """The rows under load as they are, and with something changed."""
-
-    def __init__(self, truck: Truck, v: Values, shop: Shop) -> None:
-        self.truck, self.v, self.shop = truck, v, shop
-        self.cases = adjusted(dict(shop.loads))
-        self.base = self.rows(Change(""))
-        self.members = {m.code: m for m in truck.assembly.members}
-        self.first = {
-            b.id: next((c for c in b.through if c in truck.made_by), "")
-            for b in truck.assembly.bolts
-        }
-
-    def rows(self, c: Change) -> dict[tuple[str, str], Check]:
-        v = {**self.v, **c.values}
-        work = Work(self.truck, c.shop or self.shop, v, forces(v, self.cases), c.made_of)
-        return {(r.part, r.what): r for r in evaluate.rows(work)}
-
-    def moved(self, changes: Iterable[Change]) -> tuple[str, frozenset[str]]:
-        """The most used row that each change touches, before and after, in words; the families
-        touched by any.
-        """
-        said, codes = [], set[str]()
-        for c in changes:
-            then = self.rows(c)
-            hit = [
-                (max(was.utilisation, then[k].utilisation), k)
-                for k, was in self.base.items()
-                if k in then and abs(then[k].utilisation - was.utilisation) > SEEN
-            ]
-            codes |= {self.family(part) for _, (part, _) in hit}
-            if not hit:
-                said.append(f"no row under load by more than 0.004 with {c.says}")
-                continue
-            _, k = max(hit)
-            said.append(
-                f"{self.name(k[0])}{worded(sentence(k[1]))}: {self.base[k].utilisation:.2f} used,"
-                f" {then[k].utilisation:.2f} with {c.says}"
-            )
-        return "; ".join(said), frozenset(codes - {""})
-
-    def name(self, part: str) -> str:
-        """A part by its title and side; a bolt's row names the bolt itself."""
-        m = self.members.get(part)
-        side = {"L": ", left", "R": ", right"}.get(part[-1], "")
-        return f"{m.title}{side}: " if m else ""
-
-    def family(self, part: str) -> str:
-        m = self.members.get(part) or self.members.get(self.first.get(part, ""))
-        return m.family if m else ""
-
-
-def _moves(trial: _Trial | None, *changes: Change) -> tuple[str, frozenset[str]]:
+def _moves(trial: Trial | None, *changes: Change) -> tuple[str, frozenset[str]]:
     return trial.moved(changes) if trial else (NOT_YET, frozenset())
 
 
-def _strong(s: Steel) -> str:
-    return f"{s.name}, {number(s.fy, 'stress', 0)}/{measure(s.fu, 'stress', 0)}"
+def _strong(made: Steel) -> str:
+    return f"{made.name}, {number(made.fy, 'stress', 0)}/{measure(made.fu, 'stress', 0)}"
 
 
 def _steels(
-    job: Job, now: Materials, truck: Truck | None, shop: Shop, trial: _Trial | None
+    job: Job, now: Materials, truck: Truck | None, shop: Shop, trial: Trial | None
 ) -> Iterator[Assumed]:
     """Rails, axle tube, the arms' tubes."""
     rails, tube = steel("A572-50"), steel("A500-B")
@@ -168,12 +97,18 @@ def _steels(
             better,
             fixed,
         )
-    on_hand = {m.code: m for m in truck.assembly.members} if truck else {}
+    on_hand = {member.code: member for member in truck.assembly.members} if truck else {}
     for code, called, field in roles.steels():
-        m = next((on_hand[c] for c in (f"{code}.L", f"{code}.R") if c in on_hand), None)
-        if named(job.words, field) or (truck and m is None):
+        member = next(
+            (on_hand[place] for place in (f"{code}.L", f"{code}.R") if place in on_hand), None
+        )
+        if named(job.words, field) or (truck and member is None):
             continue
-        mine = now.tube(m.code, shop.tube(m.body.stock)) if m and isinstance(m.body, Tube) else None
+        mine = (
+            now.tube(member.code, shop.tube(member.body.stock))
+            if member and isinstance(member.body, Tube)
+            else None
+        )
         other = steel("A513 4130 N")
         said, codes = _moves(
             trial, Change(_strong(other), made_of=now._replace(tubes={**now.tubes, code: other}))
@@ -183,7 +118,7 @@ def _steels(
 
 
 def _least(
-    of: str, field: str, taken: str, trial: _Trial | None, better: Change, fixed: frozenset[str]
+    of: str, field: str, taken: str, trial: Trial | None, better: Change, fixed: frozenset[str]
 ) -> Assumed:
     """The steel ``taken`` for want of the reading ``field``, the least in common use; what a
     ``better`` one moves; ``fixed``: the families that rest on it in any case.
@@ -198,14 +133,21 @@ def _fixed_to(truck: Truck | None, what: str) -> frozenset[str]:
     """Families welded or bolted to the rails or the axle."""
     if truck is None:
         return frozenset()
-    a = truck.assembly
-    mine = {w.on for w in a.welds if w.to.startswith(what)} | {
-        c for b in a.bolts if any(x.startswith(what) for x in b.through) for c in b.through
+    assembly = truck.assembly
+    mine = {weld.on for weld in assembly.welds if weld.to.startswith(what)} | {
+        code
+        for bolt in assembly.bolts
+        if any(x.startswith(what) for x in bolt.through)
+        for code in bolt.through
     }
-    return frozenset(m.family for m in a.members if m.code in mine and m.code in truck.made_by)
+    return frozenset(
+        member.family
+        for member in assembly.members
+        if member.code in mine and member.code in truck.made_by
+    )
 
 
-def _filler(now: Materials, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]:
+def _filler(now: Materials, shop: Shop, trial: Trial | None) -> Iterator[Assumed]:
     if shop.filler:
         return
     least = filler_of(LEAST)
@@ -239,18 +181,18 @@ def _marks(job: Job, shop: Shop) -> Iterator[Assumed]:
 
 
 def _bolts(
-    job: Job, now: Materials, truck: Truck, shop: Shop, trial: _Trial | None
+    job: Job, now: Materials, truck: Truck, shop: Shop, trial: Trial | None
 ) -> Iterator[Assumed]:
     """Bolts whose mark nobody gave, by the field that would; dowels."""
     silent: dict[tuple[str, str, str], list[Bolt]] = {}
-    for b in truck.assembly.bolts:
-        if b.grade in NEXT and not given(job.words, shop.classes, b.id, b.size):
-            field, use = place_of(b.id)
-            silent.setdefault((field, setting(use, b.size), b.size), []).append(b)
+    for bolt in truck.assembly.bolts:
+        if bolt.grade in NEXT and not given(job.words, shop.classes, bolt.id, bolt.size):
+            field, use = place_of(bolt.id)
+            silent.setdefault((field, setting(use, bolt.size), bolt.size), []).append(bolt)
     for (field, word, size), row in sorted(silent.items()):
         mark, other = class_of(row[0].grade, size), NEXT[row[0].grade]
         said, codes = _moves(
-            trial, Change(other, made_of=now._replace(classes={b.id: other for b in row}))
+            trial, Change(other, made_of=now._replace(classes={bolt.id: other for bolt in row}))
         )
         marks = "on metric bolts" if metric(size) else "on inch bolts"
         yield Assumed(
@@ -261,10 +203,13 @@ def _bolts(
             said,
             codes
             or frozenset(
-                m.family for b in row for m in truck.assembly.members if m.code in b.through
+                member.family
+                for bolt in row
+                for member in truck.assembly.members
+                if member.code in bolt.through
             ),
         )
-    if any(b.grade == "dowel" for b in truck.assembly.bolts) and not shop.dowel:
+    if any(bolt.grade == "dowel" for bolt in truck.assembly.bolts) and not shop.dowel:
         bar = steel("A572-50")
         said, codes = _moves(trial, Change(_strong(bar), made_of=now._replace(dowel=bar)))
         yield Assumed(
@@ -274,27 +219,32 @@ def _bolts(
             said,
             codes
             or frozenset(
-                m.family for m in truck.assembly.members if roles.does(Role.DOWELED, m.code)
+                member.family
+                for member in truck.assembly.members
+                if roles.does(Role.DOWELED, member.code)
             ),
         )
 
 
-def _plates(truck: Truck, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]:
+def _plates(truck: Truck, shop: Shop, trial: Trial | None) -> Iterator[Assumed]:
     """Plates nobody put a micrometer on; stock nobody wrote down."""
     used = {
-        m.body.stock: shop.plate(m.body.stock)
-        for m in truck.assembly.members
-        if isinstance(m.body, Plate)
+        member.body.stock: shop.plate(member.body.stock)
+        for member in truck.assembly.members
+        if isinstance(member.body, Plate)
     }
-    silent = sorted((p for p in used.values() if not p.taken), key=lambda p: p.thickness)
+    silent = sorted(
+        (plate for plate in used.values() if not plate.taken), key=lambda plate: plate.thickness
+    )
     families = frozenset(
-        m.family
-        for m in truck.assembly.members
-        if isinstance(m.body, Plate) and not used[m.body.stock].taken
+        member.family
+        for member in truck.assembly.members
+        if isinstance(member.body, Plate) and not used[member.body.stock].taken
     )
     if silent:
         thin = tuple(
-            p._replace(measured=p.thickness - THINNER) if not p.taken else p for p in shop.plates
+            plate._replace(measured=plate.thickness - THINNER) if not plate.taken else plate
+            for plate in shop.plates
         )
         said, _ = _moves(
             trial,
@@ -305,7 +255,7 @@ def _plates(truck: Truck, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]
         )
         yield Assumed(
             "thickness of plate",
-            "nominal: " + ", ".join(f"{p.key} {finest(p.thickness)}" for p in silent),
+            "nominal: " + ", ".join(f"{plate.key} {finest(plate.thickness)}" for plate in silent),
             "measured under [[plate]] of the shop file",
             said,
             families,
@@ -313,18 +263,21 @@ def _plates(truck: Truck, shop: Shop, trial: _Trial | None) -> Iterator[Assumed]
     if used and shop.plates == default_shop().plates:
         yield Assumed(
             "steel of plate",
-            ", ".join(_strong(steel(n)) for n in sorted({p.steel for p in used.values()})),
+            ", ".join(
+                _strong(steel(steel_name))
+                for steel_name in sorted({plate.steel for plate in used.values()})
+            ),
             "steel under [[plate]] of the shop file, from the mill certificate",
             "every row of a plate: its strength is worked with it",
             families,
         )
 
 
-def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
+def _weights(values: Values, trial: Trial | None) -> Iterator[Assumed]:
     """Whole weight, height of the center of gravity, the track bar's wall."""
-    front, key = v.get(Key("spring.axle_load", "C")), Key("spring.truck_weight", "C")
-    if front is not None and key not in v:
-        heavy, light = (front / s for s in SHARE_FRONT)
+    front, key = values.get(Key("spring.axle_load", "C")), Key("spring.truck_weight", "C")
+    if front is not None and key not in values:
+        heavy, light = (front / share for share in SHARE_FRONT)
         said, codes = _moves(
             trial,
             Change(
@@ -340,7 +293,7 @@ def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
             codes,
         )
     key = Key("travel.cg_height", "C")
-    if key not in v:
+    if key not in values:
         low, high = ASSUMED_CG
         said, codes = _moves(trial, Change(units.show(low, "length"), {key: low}))
         yield Assumed(
@@ -351,8 +304,8 @@ def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
             said,
             codes,
         )
-    key, od = Key("track_bar.wall", "C"), v.get(Key("track_bar.od", "C"))
-    if od is not None and key not in v:
+    key, od = Key("track_bar.wall", "C"), values.get(Key("track_bar.od", "C"))
+    if od is not None and key not in values:
         said, codes = _moves(trial, Change("a solid bar", {key: od / 2}))
         yield Assumed(
             "wall of the track bar",
@@ -363,7 +316,7 @@ def _weights(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
         )
 
 
-def _bushings(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
+def _bushings(values: Values, trial: Trial | None) -> Iterator[Assumed]:
     """Rates that were not read: the loads are worked from a third to three times of those, and the
     worst kept; what reading them would be worth, had they just those rates.
     """
@@ -373,15 +326,15 @@ def _bushings(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
             Bush._fields, ("rate", "rate", "torsion", "torsion"), usual, strict=True
         ):
             key = Key(f"arms.{base}_bush_{name}", "C")
-            if key not in v:
+            if key not in values:
                 silent[key] = (rate, f"{base} {name} {units.show(rate, kind)}")
     if not silent:
         return
     said, codes = _moves(
         trial,
         *(
-            Change(words, {key: k * rate for key, (rate, _) in silent.items()})
-            for words, k in (
+            Change(words, {key: reading * rate for key, (rate, _) in silent.items()})
+            for words, reading in (
                 ("these rates read", 1.0),
                 ("a third of them read", SOFT),
                 ("three times them read", HARD),
@@ -392,7 +345,7 @@ def _bushings(v: Values, trial: _Trial | None) -> Iterator[Assumed]:
         "rates of the arm bushings",
         ", ".join(words for _, words in silent.values())
         + "; loads and travel from a third to three times, the worst kept",
-        ", ".join(sorted(k.name for k in silent)),
+        ", ".join(sorted(reading.name for reading in silent)),
         f"{said}; on the travel sheet every value that hangs on them, soft to hard",
         codes if trial else frozenset(),
     )

@@ -44,37 +44,44 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
     do.
     """
     silent = [
-        r
-        for r in job.readings.values()
-        if r.usual and r.half_width > 0 and r.role == "measured" and not r.assumed
+        reading
+        for reading in job.readings.values()
+        if reading.usual
+        and reading.half_width > 0
+        and reading.role == "measured"
+        and not reading.assumed
     ]
     if not silent:
         return
     said = []
     for name, title in SURE:
-        for k in (Key(name, "C"), Key(name, "L")):
-            if k in solved.values:
-                now, slopes = solved.half_width(k), solved.gradient(k)
-                more = sum((slopes.get(r.key, 0.0) * r.half_width) ** 2 for r in silent)
+        for key in (Key(name, "C"), Key(name, "L")):
+            if key in solved.values:
+                now, slopes = solved.half_width(key), solved.gradient(key)
+                more = sum(
+                    (slopes.get(reading.key, 0.0) * reading.half_width) ** 2 for reading in silent
+                )
                 then = math.sqrt(now**2 + 3 * more / RECTANGLE)
-                unit = solved.unit(k)
+                unit = solved.unit(key)
                 before, after = (_shown(2 * half, unit) for half in (now, then))
                 said.append(f"{title} ±{before}, ±{after} if they are twice that")
                 break
     counted: dict[str, int] = {}
-    for r in silent:
-        f = field_of(r.key.name)
+    for reading in silent:
+        field = field_of(reading.key.name)
         words = (
-            f"±{100 * f.share:g} % "
-            if f.share
+            f"±{100 * field.share:g} % "
+            if field.share
             else (
-                f"±{math.degrees(f.half_width):.2f} deg"
-                if f.kind == "angle"
-                else f"±{measure(f.half_width, 'length', 2 if metric() else 3)}"
+                f"±{math.degrees(field.half_width):.2f} deg"
+                if field.kind == "angle"
+                else f"±{measure(field.half_width, 'length', 2 if metric() else 3)}"
             )
         ).strip()
         counted[words] = counted.get(words, 0) + 1
-    kinds = [f"{words} for {n}" for words, n in sorted(counted.items(), key=lambda x: -x[1])]
+    kinds = [
+        f"{words} for {value}" for words, value in sorted(counted.items(), key=lambda x: -x[1])
+    ]
     yield Assumed(
         f"plus-minus of {len(silent)} readings",
         "as a tape, a caliper or an angle finder is usually read: " + ", ".join(kinds),
@@ -85,13 +92,17 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
 
 def _defaults(job: Job, solved: Graph) -> Iterator[Assumed]:
     """Values of the tool's own where the job gives none."""
-    for key, r in job.readings.items():
-        if not r.assumed:
+    for key, reading in job.readings.items():
+        if not reading.assumed:
             continue
         field = field_of(key.name)
-        hit = [k for k in solved.every_key() if k != key and key in solved.rests_on(k)]
-        names = [solved.title(k) or str(k) for k in hit]
-        value = units.show(r.value, field.kind, "deg" if field.kind == "angle" else "")
+        hit = [
+            follower
+            for follower in solved.every_key()
+            if follower != key and key in solved.rests_on(follower)
+        ]
+        names = [solved.title(follower) or str(follower) for follower in hit]
+        value = units.show(reading.value, field.kind, "deg" if field.kind == "angle" else "")
         moves = (
             f"{len(hit)} results: {'; '.join(sorted(set(names))[:4])}"
             if hit
@@ -118,12 +129,16 @@ def _housings(job: Job) -> Iterator[Assumed]:
 
 def _axes(job: Job) -> Iterator[Assumed]:
     """Bolts whose own axis is not read."""
-    square = [w for n, w in AXES.items() if any(k not in job.readings for k in axis_keys(n))]
+    square = [
+        value
+        for name, value in AXES.items()
+        if any(axis_key not in job.readings for axis_key in axis_keys(name))
+    ]
     if square:
         names = [
-            f"arms.{n}_plan, _tilt"
-            for n in AXES
-            if any(k not in job.readings for k in axis_keys(n))
+            f"arms.{name}_plan, _tilt"
+            for name in AXES
+            if any(axis_key not in job.readings for axis_key in axis_keys(name))
         ]
         yield Assumed(
             f"axes of {', '.join(square)}",
@@ -140,7 +155,7 @@ def _brake(job: Job, solved: Graph) -> Iterator[Assumed]:
     low, high = ASSUMED_BRAKE
     moves = "anti-dive"
     found = study(job, solved, [Place("ride height", 0.0, 0.0)]).found
-    ends = [found.get(Key(f"anti_dive.{e}", "C")) for e in ("low", "high")]
+    ends = [found.get(Key(f"anti_dive.{end}", "C")) for end in ("low", "high")]
     if ends[0] is not None and ends[1] is not None:
         moves = f"anti-dive at ride height: {float(ends[0][0]):.0f} to {float(ends[1][0]):.0f} %"
     yield Assumed("front brakes' share", f"{low:g} to {high:g}", "travel.brake_front", moves)
@@ -148,11 +163,11 @@ def _brake(job: Job, solved: Graph) -> Iterator[Assumed]:
 
 def _shocks(job: Job, solved: Graph) -> Iterator[Assumed]:
     """Shocks whose lengths are not read: what theirs must be, the axle straight up and down."""
-    v = solved.values
+    values = solved.values
     missing = [
-        f"travel.shock_{n}"
-        for n in ("collapsed", "extended")
-        if Key(f"travel.shock_{n}", "C") not in v
+        f"travel.shock_{end}"
+        for end in ("collapsed", "extended")
+        if Key(f"travel.shock_{end}", "C") not in values
     ]
     if not missing:
         return
@@ -160,21 +175,21 @@ def _shocks(job: Job, solved: Graph) -> Iterator[Assumed]:
         "length of the shocks",
         "never the first to end the travel",
         " and ".join(missing),
-        f"what ends the travel: {_shock_room(v) or 'waits for where the shocks stand'}",
+        f"what ends the travel: {_shock_room(values) or 'waits for where the shocks stand'}",
         letters(Role.SHOCK_TABS),
     )
 
 
-def _shock_room(v: dict[Key, float]) -> str:
+def _shock_room(values: dict[Key, float]) -> str:
     side: Side = "L"
     try:
-        rise = v[Key("travel.shock_z", "C")] - v[Key("axle.z_ride", "C")]
-        along = v[Key("travel.shock_top_x", "C")] - v[Key("travel.shock_x", "C")]
-        v[Key("travel.shock_y", side)]
-        bump, droop = (v[Key(f"travel.{n}", "C")] for n in ("bump", "droop"))
+        rise = values[Key("travel.shock_z", "C")] - values[Key("axle.z_ride", "C")]
+        along = values[Key("travel.shock_top_x", "C")] - values[Key("travel.shock_x", "C")]
+        values[Key("travel.shock_y", side)]
+        bump, droop = (values[Key(f"travel.{end}", "C")] for end in ("bump", "droop"))
     except KeyError:
         return ""
-    short, long = (measure(math.hypot(along, rise - h), "length") for h in (bump, -droop))
+    short, long = (measure(math.hypot(along, rise - heave), "length") for heave in (bump, -droop))
     return (
         f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to"
         " more, or opens to less, ends it sooner or breaks"

@@ -34,11 +34,11 @@ class Book:
 
     def of(self, kind: Kind, id_: str) -> Verdict:
         """The worst that was noted of a thing so far. KeyError for one that was not entered."""
-        return worst(v for v, _ in self.notes[kind, id_])
+        return worst(verdict for verdict, _ in self.notes[kind, id_])
 
     def findings(self) -> Iterator[Finding]:
         """One finding a thing, with every reason of its verdict."""
         for (kind, id_), notes in self.notes.items():
             verdict = self.of(kind, id_)
-            why = [w for v, w in notes if v is verdict and w]
+            why = [reason for each, reason in notes if each is verdict and reason]
             yield Finding(kind, id_, self.titles[kind, id_], verdict, "; ".join(why))

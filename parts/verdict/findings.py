@@ -57,25 +57,28 @@ class Judged:
         ``whole``: a truck was designed, not only the layout solved. ValueError for two findings of
         one thing.
         """
-        rows = sorted(findings, key=lambda f: (f.verdict.rank, KINDS.index(f.kind), f.id))
+        rows = sorted(
+            findings,
+            key=lambda finding: (finding.verdict.rank, KINDS.index(finding.kind), finding.id),
+        )
         self.findings = tuple(rows)
         self.wanted, self.whole = wanted, whole
-        self._by = {(f.kind, f.id): f for f in rows}
+        self._by = {(finding.kind, finding.id): finding for finding in rows}
         if len(self._by) != len(rows):
             raise ValueError("two findings of one thing")
 
     @cached_property
     def worst(self) -> Verdict:
         """The truck's own verdict: the worst of all findings, ok where there is none."""
-        return worst(f.verdict for f in self.findings)
+        return worst(finding.verdict for finding in self.findings)
 
     @cached_property
     def counts(self) -> Mapping[Verdict, Mapping[str, int]]:
         """Verdict -> kind -> how many, worst first; only what there is."""
         found: dict[Verdict, dict[str, int]] = {}
-        for f in self.findings:
-            row = found.setdefault(f.verdict, {})
-            row[f.kind] = row.get(f.kind, 0) + 1
+        for finding in self.findings:
+            row = found.setdefault(finding.verdict, {})
+            row[finding.kind] = row.get(finding.kind, 0) + 1
         return found
 
     @property
@@ -90,15 +93,18 @@ class Judged:
         """One sentence for the head of screen, page and sheets: how many things have each verdict,
         worst first; of a designed truck also that no part fails or touches, where none does.
         """
-        said = [_phrase(v, self.counts[v], self._of(v), self.wanted) for v in self.counts]
-        said = [s for s in said if s]
+        said = [
+            _phrase(verdict, self.counts[verdict], self._of(verdict), self.wanted)
+            for verdict in self.counts
+        ]
+        said = [phrase for phrase in said if phrase]
         if self.whole and not self.worst.refused:
             said.insert(0, "no part fails or touches")
         text = "; ".join(said) or "everything that was read is within its limits"
         return text[0].upper() + text[1:] + "."
 
-    def _of(self, v: Verdict) -> Sequence[Finding]:
-        return [f for f in self.findings if f.verdict is v]
+    def _of(self, verdict: Verdict) -> Sequence[Finding]:
+        return [finding for finding in self.findings if finding.verdict is verdict]
 
     def of(self, id_: str, kind: Kind = "part") -> Finding:
         """The finding of one thing by the model's id ("CS1.L", a weld's or reading's id).
@@ -112,34 +118,43 @@ class Judged:
 
         ``part``: its id. KeyError for a part that was not judged.
         """
-        f = self.of(part)
-        return not f.verdict.bars, f"{f.verdict}: {f.reason}" if f.verdict.bars else ""
+        finding = self.of(part)
+        return (
+            not finding.verdict.bars,
+            f"{finding.verdict}: {finding.reason}" if finding.verdict.bars else "",
+        )
 
     def barred(self) -> Mapping[str, str]:
         """Part -> why it is not for cutting, worst first; families that could not be made among
         them.
         """
-        return {f.id: f"{f.verdict}: {f.reason}" for f in self.findings if _bars(f)}
+        return {
+            finding.id: f"{finding.verdict}: {finding.reason}"
+            for finding in self.findings
+            if _bars(finding)
+        }
 
     def to_sign(self) -> tuple[Finding, ...]:
         """What wants a name and a reason before anything is welded: waiting, not looked at, tight,
         to confirm, assumed.
         """
-        return tuple(f for f in self.findings if f.verdict.signed_for)
+        return tuple(finding for finding in self.findings if finding.verdict.signed_for)
 
     def refuses(self) -> tuple[Finding, ...]:
         """What nobody can sign for, worst first: conflicts, what fails, what touches."""
-        return tuple(f for f in self.findings if f.verdict.refused)
+        return tuple(finding for finding in self.findings if finding.verdict.refused)
 
     def lines(self, most: int = 24) -> list[str]:
         """Everything that is not ok, worst first, what shares a reason on one line; at most
         ``most`` lines, the last saying how many are left.
         """
         groups: dict[tuple[Verdict, str, str], list[Finding]] = {}
-        for f in self.findings:
-            if f.verdict is not Verdict.OK:
-                groups.setdefault((f.verdict, f.kind, f.reason), []).append(f)
-        said = [_line(v, fs) for (v, _, _), fs in groups.items()]
+        for finding in self.findings:
+            if finding.verdict is not Verdict.OK:
+                groups.setdefault((finding.verdict, finding.kind, finding.reason), []).append(
+                    finding
+                )
+        said = [_line(verdict, fs) for (verdict, _, _), fs in groups.items()]
         if len(said) <= most:
             return said
         return [*said[: most - 1], f"and {len(said) - most + 1} lines more"]
@@ -152,36 +167,41 @@ class Judged:
             "verdict": self.worst.value,
             "headline": self.headline,
             "exit": int(self.exit_code),
-            "counts": {v.value: dict(n) for v, n in self.counts.items()},
+            "counts": {key.value: dict(value) for key, value in self.counts.items()},
             "findings": [
-                {**f._asdict(), "verdict": f.verdict.value}
-                for f in self.findings
-                if f.verdict is not Verdict.OK
+                {**finding._asdict(), "verdict": finding.verdict.value}
+                for finding in self.findings
+                if finding.verdict is not Verdict.OK
             ],
         }
 
 
-def _bars(f: Finding) -> bool:
-    return f.kind == "part" and f.verdict.bars
+def _bars(finding: Finding) -> bool:
+    return finding.kind == "part" and finding.verdict.bars
 
 
-def _line(v: Verdict, fs: Sequence[Finding]) -> str:
+def _line(verdict: Verdict, fs: Sequence[Finding]) -> str:
     """One line for findings with one reason."""
     if len(fs) == 1:
-        return f"{v}: {fs[0]}"
+        return f"{verdict}: {fs[0]}"
     names = [
-        part(f.id) if f.kind == "part" else f.id if f.kind == "result" else f.title for f in fs
+        part(finding.id)
+        if finding.kind == "part"
+        else finding.id
+        if finding.kind == "result"
+        else finding.title
+        for finding in fs
     ]
     if fs[0].kind in ("weld", "bolt"):
-        names = ranges(n.partition(",")[0] for n in names)
+        names = ranges(name.partition(",")[0] for name in names)
     shown = ", ".join(names[:MOST]) + (
         f" and {len(names) - MOST} more" if len(names) > MOST else ""
     )
-    if fs[0].kind == "part" and len({f.title for f in fs}) == 1:
+    if fs[0].kind == "part" and len({finding.title for finding in fs}) == 1:
         shown = f"{fs[0].title} {shown}"
-    barred = " are not for cutting" if fs[0].kind == "part" and v.bars else ""
+    barred = " are not for cutting" if fs[0].kind == "part" and verdict.bars else ""
     why = f": {fs[0].reason}" if fs[0].reason else ""
-    return f"{v}: {shown}{barred}{why}"
+    return f"{verdict}: {shown}{barred}{why}"
 
 
 ONE = {
@@ -197,7 +217,7 @@ ONE = {
 
 def counted(counts: Mapping[str, int]) -> str:
     """How many of each kind in words, in the order of ``KINDS``: "3 parts and 1 weld"."""
-    said = [f"{n} {ONE[k][n != 1]}" for k in KINDS if (n := counts.get(k, 0))]
+    said = [f"{count} {ONE[kind][count != 1]}" for kind in KINDS if (count := counts.get(kind, 0))]
     return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
 
 
@@ -208,14 +228,14 @@ def _together(rows: Sequence[Finding]) -> list[str]:
     """
     waits: dict[str, dict[str, None]] = {}
     other: dict[str, dict[str, None]] = {}
-    for f in rows:
-        if f.kind != "truck":
+    for row in rows:
+        if row.kind != "truck":
             continue
-        title = f.title.partition(",")[0]
-        start, _, keys = f.reason.partition("waits for ")
+        title = row.title.partition(",")[0]
+        start, _, keys = row.reason.partition("waits for ")
         held = waits if not start else other
         held.setdefault(title, {}).update(
-            dict.fromkeys(keys.split(", ") if not start else [f.reason])
+            dict.fromkeys(keys.split(", ") if not start else [row.reason])
         )
     said = []
     for why, lead in ((waits, "for "), (other, "")):
@@ -254,7 +274,9 @@ def _assumed(counts: Mapping[str, int]) -> str:
     return "; ".join(said)
 
 
-def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], wanted: str) -> str:
+def _phrase(
+    verdict: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], wanted: str
+) -> str:
     """A verdict's share of the headline."""
     total = sum(counts.values())
     one = total == 1
@@ -269,7 +291,7 @@ def _phrase(v: Verdict, counts: Mapping[str, int], rows: Sequence[Finding], want
         Verdict.CONFIRM: lambda: f"{total} to confirm",
         Verdict.ASSUMED: lambda: _assumed(counts),
     }
-    return says[v]() if v in says else ""
+    return says[verdict]() if verdict in says else ""
 
 
 def _touching(counts: Mapping[str, int]) -> str:
@@ -282,7 +304,9 @@ def _touching(counts: Mapping[str, int]) -> str:
 def _waiting(counts: Mapping[str, int], rows: Sequence[Finding]) -> str:
     """What of the truck waits and for what, how many things wait, how many readings are owed."""
     said = _together(rows)
-    rest = {kind: n for kind, n in counts.items() if kind in ("part", "pair", "weld", "bolt")}
+    rest = {
+        kind: value for kind, value in counts.items() if kind in ("part", "pair", "weld", "bolt")
+    }
     owed = counts.get("reading", 0)
     if rest:
         said.append(f"{counted(rest)} {'waits' if sum(rest.values()) == 1 else 'wait'}")
@@ -296,7 +320,7 @@ def _waiting(counts: Mapping[str, int], rows: Sequence[Finding]) -> str:
 def _not_looked_at(counts: Mapping[str, int], rows: Sequence[Finding]) -> str:
     """What of the truck was not looked at, and how much no load case is worked for."""
     said = [f"not looked at: {row.title}" for row in rows if row.kind == "truck"]
-    rest = {kind: n for kind, n in counts.items() if kind != "truck"}
+    rest = {kind: value for kind, value in counts.items() if kind != "truck"}
     return "; ".join([*said, *([f"no load case is worked for {counted(rest)}"] if rest else [])])
 
 

@@ -64,8 +64,8 @@ class _Moved:
     def __init__(self, body: Solid, by: Points) -> None:
         self.body, self.by = body, by
 
-    def signed(self, p: Points) -> Points:
-        return np.asarray(self.body.signed(p - self.by))
+    def signed(self, points: Points) -> Points:
+        return np.asarray(self.body.signed(points - self.by))
 
 
 WAYS = {
@@ -85,17 +85,19 @@ class Giving:
         self.truck, self.job, self.solved, self.shop = truck, job, solved, shop
         self.v = solved.values
         self.bodies = rigids(truck, job, self.v, shop)
-        self.members = {m.code: m for m in truck.assembly.members}
-        self.parts = {p.id: p for p in truck.singles}
+        self.members = {member.code: member for member in truck.assembly.members}
+        self.parts = {part.id: part for part in truck.singles}
         self.obstacles = {
-            job.words.get(f"travel.obstacle.{i}.name", f"obstacle {i}")
-            for i in range(1, job.counts.get("travel.obstacle", 0) + 1)
+            job.words.get(f"travel.obstacle.{index}.name", f"obstacle {index}")
+            for index in range(1, job.counts.get("travel.obstacle", 0) + 1)
         } - set(self.members)
 
     def _hits(self, rows: Iterable[tuple[Place, float]], bodies: tuple[Rigid, ...]) -> Hits:
         rows = list(rows)
-        t = study(self.job, self.solved, [p for p, _ in rows])
-        return Hits(self.truck, self.job, self.v, self.shop, t, [k for _, k in rows], bodies)
+        travel = study(self.job, self.solved, [place for place, _ in rows])
+        return Hits(
+            self.truck, self.job, self.v, self.shop, travel, [lock for _, lock in rows], bodies
+        )
 
     @cached_property
     def now(self) -> Hits:
@@ -110,96 +112,122 @@ class Giving:
         """The shallowest free edge of a plate whose trimming opens the gap at every position; None
         where none can give way.
         """
-        m, p = self.members[code], self.parts.get(code)
-        body = next((b for b in self.bodies if b.name == code), None)
-        if body is None or p is None or not isinstance(m.body, Plate) or m.body.bends:
+        member, part = self.members[code], self.parts.get(code)
+        body = next((each for each in self.bodies if each.name == code), None)
+        if body is None or part is None or not isinstance(member.body, Plate) or member.body.bends:
             return None
         near = self._too_close(body, other, allowed)
         if not len(near):
             return None
-        flat = into(m.place, near)[:, :2]
-        found = [t for t in self._edges(m, p, flat) if t.depth <= DEEPEST + 1e-9]
-        return min(found, key=lambda t: t.depth, default=None)
+        flat = into(member.place, near)[:, :2]
+        found = [cut for cut in self._edges(member, part, flat) if cut.depth <= DEEPEST + 1e-9]
+        return min(found, key=lambda cut: cut.depth, default=None)
 
     def _too_close(self, body: Rigid, other: str, allowed: float) -> Points:
         """Points of a plate's surface, truck axes at ride height, that come too close to another
         body at any position.
         """
-        h = self.now
+        hits = self.now
         cloud = body.solid.skin(FINE)
         bad = np.zeros(len(cloud), dtype=bool)
-        two = next((b for b in self.bodies if b.name == other), None)
-        for i in range(len(h.t.places)):
-            turn, shift = (a[i] for a in h.moves[body.group])
+        two = next((each for each in self.bodies if each.name == other), None)
+        for index in range(len(hits.t.places)):
+            turn, shift = (move[index] for move in hits.moves[body.group])
             at = cloud @ turn.T + shift
-            if two is not None and h.locks[i] == 0.0:
-                turn, shift = (a[i] for a in h.moves[two.group])
+            if two is not None and hits.locks[index] == 0.0:
+                turn, shift = (move[index] for move in hits.moves[two.group])
                 bad |= two.solid.signed((at - shift) @ turn) < allowed
             elif two is None:
-                for r in rounds(h.t, self.truck, self.job, self.v, i, h.locks[i]):
-                    if r.name == other and (h.locks[i] == 0.0 or r.flat or other == "tie_rod"):
-                        bad |= from_round(at, r) < allowed
+                for round_ in rounds(
+                    hits.t, self.truck, self.job, self.v, index, hits.locks[index]
+                ):
+                    if round_.name == other and (
+                        hits.locks[index] == 0.0 or round_.flat or other == "tie_rod"
+                    ):
+                        bad |= from_round(at, round_) < allowed
         return np.asarray(cloud[bad])
 
-    def _edges(self, m: Member, p: Part, flat: Points) -> Iterable[Trim]:
-        assert isinstance(m.body, Plate)
-        loop = m.body.outline
-        welded = {e for w in self.truck.assembly.welds if w.on == m.code for e in w.edges}
-        for a, b in zip(loop, (*loop[1:], loop[0]), strict=True):
-            run = np.array(b.start) - a.start
+    def _edges(self, member: Member, part: Part, flat: Points) -> Iterable[Trim]:
+        assert isinstance(member.body, Plate)
+        loop = member.body.outline
+        welded = {
+            name
+            for weld in self.truck.assembly.welds
+            if weld.on == member.code
+            for name in weld.edges
+        }
+        for edge, after in zip(loop, (*loop[1:], loop[0]), strict=True):
+            run = np.array(after.start) - edge.start
             long = float(np.linalg.norm(run))
-            if a.bulge or long < IN / 2 or a.name in welded:
+            if edge.bulge or long < IN / 2 or edge.name in welded:
                 continue
             along = run / long
             out = np.array((along[1], -along[0]))
-            deep = float((np.array(a.start) - flat).dot(out).max())
+            deep = float((np.array(edge.start) - flat).dot(out).max())
             depth = max(1, math.ceil(deep / STEP)) * STEP
-            s = (flat - np.array(a.start)) @ along
-            if s.max() < -CORNER or s.min() > long + CORNER or depth > DEEPEST + 1e-9:
+            ahead = (flat - np.array(edge.start)) @ along
+            if ahead.max() < -CORNER or ahead.min() > long + CORNER or depth > DEEPEST + 1e-9:
                 continue
-            line = _Line(np.array(a.start), along, out, depth, (float(s.min()), float(s.max())))
-            if self._free(m, p, line):
-                way = facing(m.place.turn((float(out[0]), float(out[1]), 0.0)), m.code)
+            line = _Line(
+                np.array(edge.start), along, out, depth, (float(ahead.min()), float(ahead.max()))
+            )
+            if self._free(member, part, line):
+                way = facing(member.place.turn((float(out[0]), float(out[1]), 0.0)), member.code)
                 reach = line.s[1] - line.s[0] + 2 * STEP
-                yield Trim(m.code, way, depth, math.ceil(reach / STEP) * STEP)
+                yield Trim(member.code, way, depth, math.ceil(reach / STEP) * STEP)
 
-    def _free(self, m: Member, p: Part, line: _Line) -> bool:
+    def _free(self, member: Member, part: Part, line: _Line) -> bool:
         """Whether what is taken off keeps clear of holes (one and a half diameters from their
         middle), openings and welds (half an inch).
         """
-        assert isinstance(m.body, Plate)
-        holes = all(line.clear(np.array([h.at]), 1.5 * max(h.diameter, h.length)) for h in p.holes)
-        openings = (*m.body.openings, *p.slots)
-        cut = all(line.clear(np.array([e.start for e in o]), IN / 2) for o in openings)
-        return holes and cut and all(line.clear(w, IN / 2) for w in self._weld_lines(m))
+        assert isinstance(member.body, Plate)
+        holes = all(
+            line.clear(np.array([hole.at]), 1.5 * max(hole.diameter, hole.length))
+            for hole in part.holes
+        )
+        openings = (*member.body.openings, *part.slots)
+        cut = all(line.clear(np.array([edge.start for edge in loop]), IN / 2) for loop in openings)
+        return (
+            holes
+            and cut
+            and all(line.clear(_weld_line, IN / 2) for _weld_line in self._weld_lines(member))
+        )
 
-    def _weld_lines(self, m: Member) -> Iterable[Points]:
-        for w in self.truck.assembly.welds:
-            on = self.members.get(w.on)
-            if m.code not in (w.on, w.to) or on is None or not isinstance(on.body, Plate):
+    def _weld_lines(self, member: Member) -> Iterable[Points]:
+        for weld in self.truck.assembly.welds:
+            on = self.members.get(weld.on)
+            if (
+                member.code not in (weld.on, weld.to)
+                or on is None
+                or not isinstance(on.body, Plate)
+            ):
                 continue
-            t = self.shop.plate(on.body.stock).thickness
-            for e in w.edges:
-                points = weld_line(on, e, t, "top" if w.face == "top" else "bottom", w.stop)
+            thickness = self.shop.plate(on.body.stock).thickness
+            for edge in weld.edges:
+                points = weld_line(
+                    on, edge, thickness, "top" if weld.face == "top" else "bottom", weld.stop
+                )
                 if len(points):
-                    yield into(m.place, points)[:, :2]
+                    yield into(member.place, points)[:, :2]
 
     def shift(self, name: str) -> Shift | None:
         """The least move of an obstacle that leaves it clear of everything, at every position; None
         where there is none within 2 in.
         """
-        body = next(b for b in self.bodies if b.name == name)
+        body = next(each for each in self.bodies if each.name == name)
         reach = body.radius + FURTHEST + self.now.look
-        near = tuple(b for b in self.bodies if b.name != name and _may_meet(b, body, reach))
+        near = tuple(
+            each for each in self.bodies if each.name != name and _may_meet(each, body, reach)
+        )
         for by in np.arange(1, 9) * IN / 4:
-            for way, d in WAYS.items():
-                to = float(by) * np.array(d, dtype=float)
+            for way, way_ in WAYS.items():
+                to = float(by) * np.array(way_, dtype=float)
                 if self._clear(_at(body, to), near):
                     return Shift(name, float(by), way)
         return None
 
     def _clear(self, body: Rigid, near: tuple[Rigid, ...]) -> bool:
-        h = Hits(
+        hits = Hits(
             self.truck,
             self.job,
             self.v,
@@ -209,32 +237,35 @@ class Giving:
             (body, *near),
         )
         return not any(
-            g.verdict is not Verdict.OK
-            for i, p in enumerate(h.t.places)
-            for g in h.at(i, p.name, lambda a, b: body.name in (a, b))
+            gap.verdict is not Verdict.OK
+            for index, place in enumerate(hits.t.places)
+            for gap in hits.at(index, place.name, lambda one, two: body.name in (one, two))
         )
 
-    def less(self, g: Gap) -> Less | None:
+    def less(self, gap: Gap) -> Less | None:
         """The least less bump, droop or lock that keeps a pair apart; None where it is not the end
         of one of them that brings it together.
         """
-        pair = frozenset((g.one, g.two))
-        what = kind_of(g.place)
-        own = tuple(b for b in self.bodies if b.name in pair)
+        pair = frozenset((gap.one, gap.two))
+        what = kind_of(gap.place)
+        own = tuple(two for two in self.bodies if two.name in pair)
         if not what:
             return None
         whole = self.v.get(Key({"lock": "steering.lock"}.get(what, f"travel.{what}"), "C"), 0.0)
         step, most = (units.DEG, 12) if what == "lock" else (IN / 4, 8)
-        for n in range(1, most + 1):
-            by = n * step
+        for index in range(1, most + 1):
+            by = index * step
             if by > whole / 2:
                 return None
-            rows = [(_less(p, what, by, whole), _lock(k, what, by)) for p, k in positions(self.v)]
-            h = self._hits(rows, own)
+            rows = [
+                (_less(where, what, by, whole), _lock(lock, what, by))
+                for where, lock in positions(self.v)
+            ]
+            hits = self._hits(rows, own)
             if not any(
                 x.verdict is not Verdict.OK
-                for i, (p, _) in enumerate(rows)
-                for x in h.at(i, p.name, lambda a, b: frozenset((a, b)) == pair)
+                for each, (where, _) in enumerate(rows)
+                for x in hits.at(each, where.name, lambda one, two: frozenset((one, two)) == pair)
             ):
                 return Less(what, by, whole - by)
         return None
@@ -251,28 +282,28 @@ class _Line(NamedTuple):
     depth: float
     s: tuple[float, float]
 
-    def clear(self, p: Points, room: float) -> bool:
+    def clear(self, points: Points, room: float) -> bool:
         """Whether points stay ``room`` away from the steel that is taken off."""
-        rel = p - self.start
-        inward, s = -(rel @ self.out), rel @ self.along
-        beside = np.maximum(np.maximum(self.s[0] - s, s - self.s[1]), 0.0)
+        rel = points - self.start
+        inward, run = -(rel @ self.out), rel @ self.along
+        beside = np.maximum(np.maximum(self.s[0] - run, run - self.s[1]), 0.0)
         return bool((np.hypot(np.maximum(inward - self.depth, 0.0), beside) >= room).all())
 
 
-def _at(b: Rigid, to: Points) -> Rigid:
-    return b._replace(
-        solid=_Moved(b.solid, to),  # type: ignore[arg-type]
-        cloud=b.cloud + to,
-        centre=b.centre + to,
-        low=b.low + to,
-        high=b.high + to,
+def _at(rigid: Rigid, to: Points) -> Rigid:
+    return rigid._replace(
+        solid=_Moved(rigid.solid, to),  # type: ignore[arg-type]
+        cloud=rigid.cloud + to,
+        centre=rigid.centre + to,
+        low=rigid.low + to,
+        high=rigid.high + to,
     )
 
 
-def _may_meet(b: Rigid, body: Rigid, reach: float) -> bool:
+def _may_meet(rigid: Rigid, body: Rigid, reach: float) -> bool:
     """Whether a body comes within reach; what rides with the axle may come 12 in further."""
-    far = float(np.linalg.norm(b.centre - body.centre))
-    return far < reach + b.radius + (0.0 if b.group == body.group else 12 * IN)
+    far = float(np.linalg.norm(rigid.centre - body.centre))
+    return far < reach + rigid.radius + (0.0 if rigid.group == body.group else 12 * IN)
 
 
 def kind_of(place: str) -> str:
@@ -284,18 +315,18 @@ def kind_of(place: str) -> str:
     return "droop" if place == "full droop" else ""
 
 
-def _less(p: Place, what: str, by: float, whole: float) -> Place:
-    end = p.heave if what == "droop" else -p.heave
-    on_stop = "on its stop" in p.name or "full bump" in p.name
+def _less(place: Place, what: str, by: float, whole: float) -> Place:
+    end = place.heave if what == "droop" else -place.heave
+    on_stop = "on its stop" in place.name or "full bump" in place.name
     if what == "bump" and on_stop:
-        return p._replace(heave=p.heave - by)
+        return place._replace(heave=place.heave - by)
     if what == "droop" and end < by - whole + 1e-6:
-        return p._replace(heave=by - whole)
-    return p
+        return place._replace(heave=by - whole)
+    return place
 
 
-def _lock(k: float, what: str, by: float) -> float:
-    return k if what != "lock" else math.copysign(abs(k) - by, k) if k else 0.0
+def _lock(lock: float, what: str, by: float) -> float:
+    return lock if what != "lock" else math.copysign(abs(lock) - by, lock) if lock else 0.0
 
 
 def facing(way: tuple[float, float, float], code: str) -> str:
@@ -304,18 +335,18 @@ def facing(way: tuple[float, float, float], code: str) -> str:
 
     ``way``: outward in truck axes; ``code``: of the member, whose hand says which way is inboard.
     """
-    n = int(np.argmax(np.abs(way)))
-    if n == 1:
+    axis = int(np.argmax(np.abs(way)))
+    if axis == 1:
         side = {"L": 1.0, "R": -1.0}.get(code.rpartition(".")[2], 0.0)
         if side:
             return "outboard" if way[1] * side > 0 else "inboard"
         return "left" if way[1] > 0 else "right"
-    return (("front", "rear"), (), ("upper", "lower"))[n][way[n] < 0]
+    return (("front", "rear"), (), ("upper", "lower"))[axis][way[axis] < 0]
 
 
 def made(giving: Mapping[str, Member], code: str, rides: str) -> bool:
     """Whether a member is a flat plate the tool made that rides with frame or axle: the only thing
     that may be trimmed.
     """
-    m = giving.get(code)
-    return m is not None and isinstance(m.body, Plate) and rides in ("frame", "axle")
+    member = giving.get(code)
+    return member is not None and isinstance(member.body, Plate) and rides in ("frame", "axle")

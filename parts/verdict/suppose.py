@@ -82,58 +82,69 @@ def whole(job: Job, solved: Graph, truck: Truck, strength: Strength, shop: Shop)
     """A designed truck with its travel, limits and gaps; no limits and gaps while the linkage
     waits for a reading.
     """
-    t = study(job, solved)
-    graph = with_travel(solved, t, Sure({}, {}))
-    gaps = hits(truck, job, solved, shop) if t.pose is not None else ()
+    travel = study(job, solved)
+    graph = with_travel(solved, travel, Sure({}, {}))
+    gaps = hits(truck, job, solved, shop) if travel.pose is not None else ()
     ends = (
         limits(job, solved, touching(truck, job, solved.values, shop, gaps))
-        if t.pose is not None
+        if travel.pose is not None
         else ()
     )
-    return Whole(job, solved, truck, strength, graph, ends, gaps, t.lost)
+    return Whole(job, solved, truck, strength, graph, ends, gaps, travel.lost)
 
 
-def differs(a: Whole, b: Whole, changed: Mapping[Key, float]) -> Differs:
+def differs(before: Whole, after: Whole, changed: Mapping[Key, float]) -> Differs:
     """Two trucks of one job against each other; ``changed``: the readings that are supposed to be
     another.
     """
-    values = differences(a.solved, b.solved)
-    mine = {c.key for c in values}
-    travel = [c for c in differences(a.graph, b.graph) if c.key not in mine and _seen(c)]
-    was, now = ({part.id for part in whole.truck.singles} for whole in (a, b))
-    parts = changes(a.truck.singles, b.truck.singles)
+    values = differences(before.solved, after.solved)
+    mine = {value.key for value in values}
+    travel = [
+        difference
+        for difference in differences(before.graph, after.graph)
+        if difference.key not in mine and _seen(difference)
+    ]
+    was, now = ({part.id for part in whole.truck.singles} for whole in (before, after))
+    parts = changes(before.truck.singles, after.truck.singles)
     return Differs(
         values,
         travel,
-        _limits(a.limits, b.limits),
-        _gaps(a.gaps, b.gaps),
-        _margins(a.strength, b.strength),
+        _limits(before.limits, after.limits),
+        _gaps(before.gaps, after.gaps),
+        _margins(before.strength, after.strength),
         parts,
         sorted(was - now),
         sorted(now - was),
-        sorted(f"{n}: {w}" for n, w in b.lost.items() if n not in a.lost),
-        {i: _why(i, b, changed) for i in (*(p.part for p in parts), *sorted(now - was))},
+        sorted(
+            f"{family}: {reason}"
+            for family, reason in after.lost.items()
+            if family not in before.lost
+        ),
+        {
+            code: _why(code, after, changed)
+            for code in (*(part.part for part in parts), *sorted(now - was))
+        },
     )
 
 
-def _seen(c: LayoutChange) -> bool:
+def _seen(change: LayoutChange) -> bool:
     """Whether a travel output moved by what a shop would see: 1/32 in, 0.1 deg, a hundredth of
     itself.
     """
-    if math.isnan(c.was) or math.isnan(c.now):
+    if math.isnan(change.was) or math.isnan(change.now):
         return True
-    least = LEAST_TRAVEL.get(c.unit, 0.01 * max(abs(c.was), abs(c.now)))
-    return abs(c.now - c.was) >= least
+    least = LEAST_TRAVEL.get(change.unit, 0.01 * max(abs(change.was), abs(change.now)))
+    return abs(change.now - change.was) >= least
 
 
-def _limits(a: tuple[Limit, ...], b: tuple[Limit, ...]) -> list[Pairwise[Limit]]:
+def _limits(before: tuple[Limit, ...], after: tuple[Limit, ...]) -> list[Pairwise[Limit]]:
     """Criteria that end their path elsewhere, govern now or no more, or came or went where they
     govern.
     """
-    old, new = ({(x.path, x.name): x for x in rows} for rows in (a, b))
+    old, new = ({(x.path, x.name): x for x in rows} for rows in (before, after))
     found = []
-    for k in dict.fromkeys((*old, *new)):
-        x, y = old.get(k), new.get(k)
+    for key in dict.fromkeys((*old, *new)):
+        x, y = old.get(key), new.get(key)
         if x is None or y is None:
             if (x or y).governs or (x or y).short:  # type: ignore[union-attr]
                 found.append(Pairwise(x, y))
@@ -146,29 +157,29 @@ def _limits(a: tuple[Limit, ...], b: tuple[Limit, ...]) -> list[Pairwise[Limit]]
     return found
 
 
-def _gaps(a: tuple[Gap, ...], b: tuple[Gap, ...]) -> list[Pairwise[Gap]]:
+def _gaps(before: tuple[Gap, ...], after: tuple[Gap, ...]) -> list[Pairwise[Gap]]:
     """Pairs under the gap wanted, before or after, whose gap or verdict is another; worst now
     first.
     """
-    old, new = ({(g.one, g.two): g for g in rows} for rows in (a, b))
+    old, new = ({(gap.one, gap.two): gap for gap in rows} for rows in (before, after))
     found = []
-    for k in dict.fromkeys((*new, *old)):
-        x, y = old.get(k), new.get(k)
-        words = {g.verdict if g else Verdict.OK for g in (x, y)}
+    for key in dict.fromkeys((*new, *old)):
+        x, y = old.get(key), new.get(key)
+        words = {gap.verdict if gap else Verdict.OK for gap in (x, y)}
         apart = abs(x.gap - y.gap) if x and y else math.inf
         if words != {Verdict.OK} and (len(words) > 1 or apart >= LEAST_GAP):
             found.append(Pairwise(x, y))
     return found
 
 
-def _margins(a: Strength, b: Strength) -> list[Pairwise[Check]]:
+def _margins(before: Strength, after: Strength) -> list[Pairwise[Check]]:
     """Rows under load whose use or verdict is another by a hundredth; the worst case of each part
     and rule.
     """
-    old, new = (_worst(s) for s in (a, b))
+    old, new = (_worst(strength) for strength in (before, after))
     found = []
-    for k in dict.fromkeys((*new, *old)):
-        x, y = old.get(k), new.get(k)
+    for key in dict.fromkeys((*new, *old)):
+        x, y = old.get(key), new.get(key)
         if (
             x is None
             or y is None
@@ -176,27 +187,27 @@ def _margins(a: Strength, b: Strength) -> list[Pairwise[Check]]:
             or abs(x.utilisation - y.utilisation) >= LEAST_USE
         ):
             found.append(Pairwise(x, y))
-    return sorted(found, key=lambda p: -(p.now or p.was).utilisation)  # type: ignore[union-attr]
+    return sorted(found, key=lambda pair: -(pair.now or pair.was).utilisation)  # type: ignore[union-attr]
 
 
-def _worst(s: Strength) -> dict[tuple[str, str, str], Check]:
+def _worst(strength: Strength) -> dict[tuple[str, str, str], Check]:
     rows: dict[tuple[str, str, str], Check] = {}
-    for c in s.checks:
-        k = (c.part, c.what, c.clause)
-        if k not in rows or c.utilisation > rows[k].utilisation:
-            rows[k] = c
+    for check in strength.checks:
+        key = (check.part, check.what, check.clause)
+        if key not in rows or check.utilisation > rows[key].utilisation:
+            rows[key] = check
     return rows
 
 
-def _why(part: str, b: Whole, changed: Mapping[Key, float]) -> str:
+def _why(part: str, after: Whole, changed: Mapping[Key, float]) -> str:
     """The readings supposed that a part rests on; if none, what its loads made of it, or the parts
     it stands on.
     """
-    read = b.truck.reads.get(part, frozenset())
-    leaves = set(read).union(*(b.solved.rests_on(k) for k in read))
-    mine = sorted(str(k) for k in leaves & set(changed))
+    read = after.truck.reads.get(part, frozenset())
+    leaves = set(read).union(*(after.solved.rests_on(key) for key in read))
+    mine = sorted(str(key) for key in leaves & set(changed))
     if mine:
         return ", ".join(mine)
     family = part.partition(".")[0].rstrip("0123456789")
-    grown = [g for g in b.strength.grown if f"for {family}" in g]
+    grown = [words for words in after.strength.grown if f"for {family}" in words]
     return f"its loads ({grown[0]})" if grown else "the loads, or the parts it stands on"

@@ -157,7 +157,7 @@ STEPS: Mapping[str, Sequence[Caution]] = {
 
 def cautions(step: str) -> tuple[str, ...]:
     """Cautions of a step in words, in the reader's units. KeyError for a step nobody knows."""
-    return tuple(c() for c in STEPS[step])
+    return tuple(caution() for caution in STEPS[step])
 
 
 RAIL, CLOSED = ("rail",), ("rail", "axle")
@@ -166,13 +166,13 @@ RAIL, CLOSED = ("rail",), ("rail", "axle")
 
 def flags(part: Part, welds: Sequence[Weld]) -> frozenset[str]:
     """What a part touches: "rail", "closed" (a hollow body it is welded to), "welded"."""
-    mine = [w for w in welds if part.id in (w.on, w.to)]
-    others = [w.to if w.on == part.id else w.on for w in mine]
+    mine = [weld for weld in welds if part.id in (weld.on, weld.to)]
+    others = [weld.to if weld.on == part.id else weld.on for weld in mine]
     found = {"welded"} if mine else set()
-    if any(o.startswith(RAIL) for o in others):
+    if any(other.startswith(RAIL) for other in others):
         found.add("rail")
     hollow = type(part.member.body).__name__ == "Tube"
-    if any(o.startswith(CLOSED) for o in others) or (hollow and mine):
+    if any(other.startswith(CLOSED) for other in others) or (hollow and mine):
         found.add("closed")
     return frozenset(found)
 
@@ -187,4 +187,7 @@ BY_FLAG: Mapping[str, Sequence[Caution]] = {
 def of_part(part: Part, welds: Sequence[Weld]) -> tuple[str, ...]:
     """Cautions of one part's drawing: what it is, and what it touches."""
     found = flags(part, welds)
-    return (NOT_APPROVAL(), *(c() for f, row in BY_FLAG.items() if f in found for c in row))
+    return (
+        NOT_APPROVAL(),
+        *(caution() for flag, row in BY_FLAG.items() if flag in found for caution in row),
+    )

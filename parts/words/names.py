@@ -58,22 +58,22 @@ def part(code: str) -> str:
     return f"{stem.replace('_', ' ')} {word}".strip()
 
 
-def made(p: Part) -> str:
+def made(made_part: Part) -> str:
     """A made part's printed name: its number, and a side only where left and right differ."""
-    return part(p.called)
+    return part(made_part.called)
 
 
 def edges(names: tuple[str, ...]) -> str:
     """Edges of a part in words."""
-    return " and ".join(FACES.get(n, n.replace("_", " ")) for n in names)
+    return " and ".join(FACES.get(name, name.replace("_", " ")) for name in names)
 
 
-def numbers(a: Assembly) -> dict[str, str]:
+def numbers(assembly: Assembly) -> dict[str, str]:
     """Number of every weld and bolt by its id."""
     from ..model.numbering import numbered_bolts, numbered_welds
 
-    welds = {weld.id: number for number, weld in numbered_welds(a).items()}
-    return welds | {bolt.id: number for number, bolt in numbered_bolts(a).items()}
+    welds = {weld.id: number for number, weld in numbered_welds(assembly).items()}
+    return welds | {bolt.id: number for number, bolt in numbered_bolts(assembly).items()}
 
 
 def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
@@ -84,16 +84,17 @@ def sentence(text: str, known: Mapping[str, str] | None = None) -> str:
     >>> sentence("welds of LT1.L and LT2.L, bolt arm.bolt#1.L", {"arm.bolt#1.L": "B3"})
     'welds of LT1 left and LT2 left, bolt B3'
     """
-    text = _BOLT.sub(lambda m: (known or {}).get(m[0], _bolt(m[0])), text)
+    text = _BOLT.sub(lambda match: (known or {}).get(match[0], _bolt(match[0])), text)
     return _PART.sub(
-        lambda m: part(m[0]), _BODY.sub(lambda m: part(m[0]) if m[2] or "_" in m[1] else m[0], text)
+        lambda match: part(match[0]),
+        _BODY.sub(lambda match: part(match[0]) if match[2] or "_" in match[1] else match[0], text),
     )
 
 
 def _bolt(key: str) -> str:
     stem, _, end = key.partition("#")
-    n, _, side = end.partition(".")
-    return f"{stem.replace('.', ' ').replace('_', ' ')} {n} {SIDES.get(side, '')}".strip()
+    name, _, side = end.partition(".")
+    return f"{stem.replace('.', ' ').replace('_', ' ')} {name} {SIDES.get(side, '')}".strip()
 
 
 def called(title: str, code: str) -> str:
@@ -120,8 +121,10 @@ def code(typed: str) -> str:
     >>> code("CS1 left"), code("CS1.L"), code("XP1"), code("W12")
     ('CS1.L', 'CS1.L', 'XP1', 'W12')
     """
-    m = re.fullmatch(r"([A-Za-z]{2}\d+)[ .](l|r|c|left|right|center)", typed.strip(), re.IGNORECASE)
-    return f"{m[1].upper()}.{m[2][0].upper()}" if m else typed
+    match = re.fullmatch(
+        r"([A-Za-z]{2}\d+)[ .](l|r|c|left|right|center)", typed.strip(), re.IGNORECASE
+    )
+    return f"{match[1].upper()}.{match[2][0].upper()}" if match else typed
 
 
 def ranges(numbers: Iterable[str]) -> list[str]:

@@ -62,26 +62,26 @@ def room(mm: float) -> str:
     return f"{float(f'{mm:.{places}f}'):g} mm"
 
 
-def inches(n: float) -> str:
+def inches(size: float) -> str:
     """``room`` of a length the trade gives in inches."""
-    return room(n * IN)
+    return room(size * IN)
 
 
-def feet(n: float) -> str:
+def feet(size: float) -> str:
     """A distance the trade gives in feet: "35 ft", or meters, rounded up so that it is never
     nearer.
     """
-    return f"{-int(-n * 0.3048 // 1)} m" if metric() else f"{n:g} ft"
+    return f"{-int(-size * 0.3048 // 1)} m" if metric() else f"{size:g} ft"
 
 
-def miles(n: float) -> str:
+def miles(size: float) -> str:
     """A distance driven: miles, or km to the next 10."""
-    return f"{10 * round(n * MILE / 10)} km" if metric() else f"{n:g} mi"
+    return f"{10 * round(size * MILE / 10)} km" if metric() else f"{size:g} mi"
 
 
-def speed(n: float) -> str:
+def speed(rate: float) -> str:
     """A speed: mph, or km/h to the next 5."""
-    return f"{5 * round(n * MILE / 5)} km/h" if metric() else f"{n:g} mph"
+    return f"{5 * round(rate * MILE / 5)} km/h" if metric() else f"{rate:g} mph"
 
 
 def plain(x: float) -> str:
@@ -91,21 +91,21 @@ def plain(x: float) -> str:
 
 def unit_of(inside: str) -> tuple[str, float]:
     """The reader's unit of a rule's number, and internal units in one of it."""
-    inch, k, mm, n = OTHER.get(inside, (inside, 1.0, inside, 1.0))
-    return (mm, n) if metric() else (inch, k)
+    inch, per_inch, mm, per_mm = OTHER.get(inside, (inside, 1.0, inside, 1.0))
+    return (mm, per_mm) if metric() else (inch, per_inch)
 
 
 def ruled(value: float, unit_: str) -> str:
     """A number of a rule, of the unit it has inside, in the reader's; a ratio as it is."""
     if unit_ not in OTHER:
         return f"{plain(value)} {unit_}".strip().removesuffix(" ratio")
-    inch, k, mm, n = OTHER[unit_]
-    return f"{plain(value / n)} {mm}" if metric() else f"{plain(value / k)} {inch}"
+    inch, per_inch, mm, per_mm = OTHER[unit_]
+    return f"{plain(value / per_mm)} {mm}" if metric() else f"{plain(value / per_inch)} {inch}"
 
 
 def worded(text: str) -> str:
     """A rule's own words, which give sizes of the trade in inches, for the reader."""
-    return _INCHES.sub(lambda m: inches(_size(m[1])), text) if metric() else text
+    return _INCHES.sub(lambda match: inches(_size(match[1])), text) if metric() else text
 
 
 def _size(text: str) -> float:
@@ -114,4 +114,4 @@ def _size(text: str) -> float:
 
 def put_in(text: str) -> str:
     """Numbers put into a rule as ``sizing.put_in`` writes them, in the reader's units."""
-    return _PUT_IN.sub(lambda m: ruled(float(m[1]), m[2]), text)
+    return _PUT_IN.sub(lambda match: ruled(float(match[1]), match[2]), text)
