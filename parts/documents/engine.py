@@ -133,7 +133,7 @@ def render(docs: Sequence[Doc], head: Head) -> bytes:
 def _page_templates(
     index: int, head: Head, doc: Doc, size: tuple[float, float]
 ) -> list[PageTemplate]:
-    """The two kinds of page of the ``i``-th document: ``d<i>`` with its head and foot, ``x<i>``
+    """The two kinds of page of the ``index``-th document: ``d<i>`` with its head and foot, ``x<i>``
     bare to the paper's edge.
     """
     from reportlab.platypus import Frame, PageTemplate

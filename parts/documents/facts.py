@@ -209,5 +209,5 @@ def fraction(mm: float) -> str:
 
 
 def tol(tolerance: float) -> str:
-    """A tolerance the trade gives as ``n`` inches, in the reader's unit and without it."""
+    """A tolerance the trade gives in inches, in the reader's unit and without it."""
     return shown.inches(tolerance).rpartition(" ")[0]

@@ -55,7 +55,7 @@ def holes(truck: Truck) -> Schedule:
 
 
 def _hole_row(part: Part, body: Plate, number: int, hole: Hole, called: Mapping[str, str]) -> Row:
-    """The ``i``-th hole of a plate, from the plate's lower-left corner."""
+    """The ``number``-th hole of a plate, from the plate's lower-left corner."""
     x0, y0, *_ = outline.bbox(body.outline)
     return {
         "part": part.id,

@@ -51,16 +51,16 @@ class Canvas:
         for points, _ in self.lines:
             self.field.line(points)
         x, y = self.field.middles()
-        own = shapely.transform(steel, lambda a: a * scale + np.array(origin))
+        own = shapely.transform(steel, lambda points: points * scale + np.array(origin))
         left, low, right, high = own.bounds
         near = (x > left) & (x < right) & (y > low) & (y < high)
         inside = np.zeros(self.field.shape, dtype=bool)
         inside[near] = shapely.contains_xy(own, x[near], y[near])
         self.field.fill(inside)
 
-    def to(self, p: Vec2) -> Vec2:
+    def to(self, point: Vec2) -> Vec2:
         """A point of the part on the sheet."""
-        return self.origin[0] + self.scale * p[0], self.origin[1] + self.scale * p[1]
+        return self.origin[0] + self.scale * point[0], self.origin[1] + self.scale * point[1]
 
     def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
         """Draws a line of the view."""
@@ -128,11 +128,11 @@ class Canvas:
 
 def along(points: Sequence[Vec2], lengths: Array, at: float) -> tuple[Vec2, float]:
     """The point so far along a polyline, and its direction there."""
-    for (p, q), length in zip(itertools.pairwise(points), lengths, strict=True):
-        if at <= length or q == points[-1]:
+    for (start, end), length in zip(itertools.pairwise(points), lengths, strict=True):
+        if at <= length or end == points[-1]:
             share = min(1.0, at / max(float(length), 1e-9))
-            tip = (p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1]))
-            return tip, math.atan2(q[1] - p[1], q[0] - p[0])
+            tip = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+            return tip, math.atan2(end[1] - start[1], end[0] - start[0])
         at -= float(length)
     raise AssertionError("a polyline has a point")
 

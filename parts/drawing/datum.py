@@ -38,14 +38,14 @@ class Datum(NamedTuple):
     level: bool
     mark: Vec2 = (0.0, 0.0)
 
-    def into(self, p: Vec2) -> Vec2:
+    def into(self, point: Vec2) -> Vec2:
         """A point of the part in the drawing's axes.
 
         >>> Datum((10.0, 0.0), math.pi / 2, "a", "b", True).into((10.0, 5.0))
         (5.0, 0.0)
         """
         cos, sin = math.cos(self.turn), math.sin(self.turn)
-        x, y = p[0] - self.origin[0], p[1] - self.origin[1]
+        x, y = point[0] - self.origin[0], point[1] - self.origin[1]
         return round(x * cos + y * sin, 9) + 0.0, round(y * cos - x * sin, 9) + 0.0
 
 
@@ -117,8 +117,10 @@ def _named(
     hole = next((each for each in holes if other and each.bolt == other), None)
     if hole:
         return _Choice(line, hole.at, "the hole")
-    arcs = [(e, q) for e, q in outline.spans(loop) if e.name == other and e.bulge > 0]
-    touched = [point for e, q in arcs for point in _touched(e, q, line)]
+    arcs = [
+        (edge, end) for edge, end in outline.spans(loop) if edge.name == other and edge.bulge > 0
+    ]
+    touched = [point for edge, end in arcs for point in _touched(edge, end, line)]
     if touched:
         return _Choice(line, touched[0], f"{_edge_words(other)}, touched by a square")
     return None
@@ -196,7 +198,7 @@ def _turned(loop: Loop, choice: _Choice) -> Datum:
         turn = math.remainder(base + quarter * math.pi / 2, math.tau)
         level = quarter % 2 == 0
         datum = Datum(origin, turn, first, choice.words, level, at)
-        points = [datum.into(p) for p in outline.flatten(loop, 0.5)]
+        points = [datum.into(point) for point in outline.flatten(loop, 0.5)]
         xs, ys = [x for x, _ in points], [y for _, y in points]
         wide, high = max(xs) - min(xs), max(ys) - min(ys)
         below = max(0.0, -min(xs)) / wide + max(0.0, -min(ys)) / high

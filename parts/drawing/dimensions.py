@@ -107,7 +107,11 @@ def dimensions(found: Features) -> Dimensions:
         tuple(
             Angle(same[0].angle, tuple(same))
             for same in _alike(
-                [s for s in found.slopes if math.dist(s.start, s.end) >= LEAST_SLOPE],
+                [
+                    slope
+                    for slope in found.slopes
+                    if math.dist(slope.start, slope.end) >= LEAST_SLOPE
+                ],
                 lambda slope: (slope.angle * SAME / SAME_ANGLE,),
             )
         ),
@@ -138,7 +142,7 @@ def _alike(things: Iterable[Thing], key: Callable[[Thing], Sequence[float]]) -> 
             (
                 group
                 for group in groups
-                if all(abs(a - b) < SAME for a, b in zip(key(group[0]), own, strict=True))
+                if all(abs(one - two) < SAME for one, two in zip(key(group[0]), own, strict=True))
             ),
             None,
         )
@@ -151,7 +155,7 @@ def _alike(things: Iterable[Thing], key: Callable[[Thing], Sequence[float]]) -> 
 
 def _ordinates(found: Features, axis: Axis) -> list[Ordinate]:
     """Every distance along one axis, least first, the datum's own zero among them."""
-    i = 0 if axis == "x" else 1
+    index = 0 if axis == "x" else 1
     points = list(_needed(found, axis))
     if not points:
         return []
@@ -160,33 +164,33 @@ def _ordinates(found: Features, axis: Axis) -> list[Ordinate]:
     if second or found.disc:
         points.append(mark)
     rows: list[Ordinate] = []
-    for point in sorted(set(points), key=lambda p: (p[i], p[1 - i])):
-        if rows and point[i] - rows[-1].value < SAME:
+    for point in sorted(set(points), key=lambda place: (place[index], place[1 - index])):
+        if rows and point[index] - rows[-1].value < SAME:
             rows[-1] = rows[-1]._replace(points=(*rows[-1].points, point))
         else:
-            rows.append(Ordinate(axis, point[i], (point,)))
+            rows.append(Ordinate(axis, point[index], (point,)))
     return [
-        row._replace(value=0.0) if any(abs(p[i]) < LEVEL for p in row.points) else row
+        row._replace(value=0.0) if any(abs(place[index]) < LEVEL for place in row.points) else row
         for row in rows
     ]
 
 
 def _needed(found: Features, axis: Axis) -> Iterable[Vec2]:
     """Points whose place along an axis follows from nothing else."""
-    i = 0 if axis == "x" else 1
+    index = 0 if axis == "x" else 1
     for loop in found.loops:
         implied = {
             point
             for arc in found.arcs
             if arc.fillet
             for point in (arc.start, arc.end)
-            if abs(point[1 - i] - arc.centre[1 - i]) > LEVEL
+            if abs(point[1 - index] - arc.centre[1 - index]) > LEVEL
         }
         yield from (edge.start for edge, _ in outline.spans(loop) if edge.start not in implied)
     holes = [*(hole.at for hole in found.rounds), *(slot.at for slot in found.slots)]
     if found.disc is None or any(math.hypot(*at) > SAME for at in holes):
         yield from holes
     for bend in found.bends:
-        across = (bend.start[1 - i], bend.end[1 - i])
-        if abs(bend.start[i] - bend.end[i]) < LEVEL or abs(across[0] - across[1]) > LEVEL:
+        across = (bend.start[1 - index], bend.end[1 - index])
+        if abs(bend.start[index] - bend.end[index]) < LEVEL or abs(across[0] - across[1]) > LEVEL:
             yield from (bend.start, bend.end)

@@ -64,9 +64,11 @@ class Sheet:
         """Add a white face, with its edge or without: a picture's."""
         self.lines.append(Polyline(tuple(points), "narrow", True, True, edge))
 
-    def box(self, x: float, y: float, w: float, h: float, kind: Kind = "wide") -> None:
+    def box(self, x: float, y: float, wide: float, high: float, kind: Kind = "wide") -> None:
         """Add a rectangle."""
-        self.line((x, y), (x + w, y), (x + w, y + h), (x, y + h), kind=kind, closed=True)
+        self.line(
+            (x, y), (x + wide, y), (x + wide, y + high), (x, y + high), kind=kind, closed=True
+        )
 
     def text(
         self,
@@ -111,13 +113,13 @@ def fit_text(words: str, size: float, room: float) -> str:
     return words + " ..."
 
 
-def signed(c: Canvas, title: str, shop: str) -> None:
+def signed(canvas: Canvas, title: str, shop: str) -> None:
     """What a PDF says of itself: title, shop, tool."""
-    c.setTitle(title)
-    c.setAuthor(shop)
-    c.setCreator(TOOL)
-    c.setProducer(TOOL)
-    c.setSubject("")
+    canvas.setTitle(title)
+    canvas.setAuthor(shop)
+    canvas.setCreator(TOOL)
+    canvas.setProducer(TOOL)
+    canvas.setSubject("")
 
 
 def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: str = "") -> bytes:
@@ -127,54 +129,56 @@ def pdf(sheets: Sequence[Sheet], paper: str = "letter", foot: str = "", shop: st
     from reportlab.pdfgen.canvas import Canvas
 
     tall, wide = PAPERS[paper]
-    k = min(wide / PAGE[0], tall / PAGE[1])
+    scale = min(wide / PAGE[0], tall / PAGE[1])
     out = io.BytesIO()
-    c = Canvas(out, pagesize=(wide, tall), invariant=1, initialFontName=face(8)[0])
-    signed(c, sheets[0].title, shop)
-    for s in sheets:
-        if s.size:
-            c.setPageSize(s.size)
+    canvas = Canvas(out, pagesize=(wide, tall), invariant=1, initialFontName=face(8)[0])
+    signed(canvas, sheets[0].title, shop)
+    for sheet in sheets:
+        if sheet.size:
+            canvas.setPageSize(sheet.size)
         elif paper != "letter":
-            c.translate((wide - k * PAGE[0]) / 2, (tall - k * PAGE[1]) / 2)
-            c.scale(k, k)
-        paint(c, s)
-        size, narrow = s.foot
-        c.setFont(*face(size))
+            canvas.translate((wide - scale * PAGE[0]) / 2, (tall - scale * PAGE[1]) / 2)
+            canvas.scale(scale, scale)
+        paint(canvas, sheet)
+        size, narrow = sheet.foot
+        canvas.setFont(*face(size))
         if narrow != 1.0:
-            c.translate(36 * (1 - narrow), 0)
-            c.scale(narrow, 1.0)
-        c.drawString(36, 24 if narrow == 1.0 else 20, foot)
-        c.showPage()
-    c.save()
+            canvas.translate(36 * (1 - narrow), 0)
+            canvas.scale(narrow, 1.0)
+        canvas.drawString(36, 24 if narrow == 1.0 else 20, foot)
+        canvas.showPage()
+    canvas.save()
     return out.getvalue()
 
 
-def paint(c: Canvas, s: Sheet) -> None:
+def paint(canvas: Canvas, sheet: Sheet) -> None:
     """A sheet's lines and texts on a canvas."""
-    c.setFillGray(1.0)
-    for ln in s.lines:
-        c.setLineWidth(WIDTHS[ln.kind])
-        c.setDash(list(DASHES.get(ln.kind, ())))
-        p = c.beginPath()
-        p.moveTo(*ln.points[0])
-        for q in ln.points[1:]:
-            p.lineTo(*q)
-        if ln.closed:
-            p.close()
-        if ln.solid:
-            c.setFillGray(0.0)
-        c.drawPath(p, stroke=int(ln.edge), fill=int(ln.white or ln.solid))
-        if ln.solid:
-            c.setFillGray(1.0)
-    c.setFillGray(0.0)
-    for t in s.texts:
-        c.saveState()
-        c.setFont(*face(t.size, t.bold))
-        c.translate(*t.at)
-        c.rotate(t.turn)
-        if t.narrow != 1.0:
-            c.scale(t.narrow, 1.0)
-        {"start": c.drawString, "middle": c.drawCentredString, "end": c.drawRightString}[t.anchor](
-            0, 0, t.words
-        )
-        c.restoreState()
+    canvas.setFillGray(1.0)
+    for line in sheet.lines:
+        canvas.setLineWidth(WIDTHS[line.kind])
+        canvas.setDash(list(DASHES.get(line.kind, ())))
+        path = canvas.beginPath()
+        path.moveTo(*line.points[0])
+        for point in line.points[1:]:
+            path.lineTo(*point)
+        if line.closed:
+            path.close()
+        if line.solid:
+            canvas.setFillGray(0.0)
+        canvas.drawPath(path, stroke=int(line.edge), fill=int(line.white or line.solid))
+        if line.solid:
+            canvas.setFillGray(1.0)
+    canvas.setFillGray(0.0)
+    for text in sheet.texts:
+        canvas.saveState()
+        canvas.setFont(*face(text.size, text.bold))
+        canvas.translate(*text.at)
+        canvas.rotate(text.turn)
+        if text.narrow != 1.0:
+            canvas.scale(text.narrow, 1.0)
+        {
+            "start": canvas.drawString,
+            "middle": canvas.drawCentredString,
+            "end": canvas.drawRightString,
+        }[text.anchor](0, 0, text.words)
+        canvas.restoreState()

@@ -55,10 +55,10 @@ class _To(NamedTuple):
     view: View
     one: float
 
-    def at(self, p: Vec2) -> Vec2:
+    def at(self, spot: Vec2) -> Vec2:
         """A point of the sheet in model space."""
         scale, (x, y) = self.view.scale * self.one, self.view.origin
-        return (p[0] - x) / scale, (p[1] - y) / scale
+        return (spot[0] - x) / scale, (spot[1] - y) / scale
 
     @property
     def point(self) -> float:
@@ -77,7 +77,7 @@ def part_dxf(sheet: Sheet, unit: str = "in") -> bytes:
     for loop in sheet.view.exact:
         _loop(file.model, loop, one)
     for points, kind in sheet.view.lines[len(sheet.view.exact) :]:
-        _polyline(file.model, [to.at(p) for p in points], LAYERS[kind][0])
+        _polyline(file.model, [to.at(point) for point in points], LAYERS[kind][0])
     for placed in sheet.view.placed:
         _dimension(file, placed, to)
     _layout(file.paper, sheet, to)
@@ -103,21 +103,23 @@ def _frame(unit: str, point: float, wide: float, high: float) -> Frame:
     return frame_of(doc, "R2010")
 
 
-def _tables(doc: Drawing, k: float) -> None:
-    """Line types, layers, text and dimension style; ``k``: model units a point of paper."""
-    doc.linetypes.add("HIDDEN", [9 * k, 6 * k, -3 * k])
-    doc.linetypes.add("CENTER", [23 * k, 14 * k, -3 * k, 3 * k, -3 * k])
-    doc.linetypes.add("BEND", [29 * k, 14 * k, -3 * k, 3 * k, -3 * k, 3 * k, -3 * k])
+def _tables(doc: Drawing, scale: float) -> None:
+    """Line types, layers, text and dimension style; ``scale``: model units a point of paper."""
+    doc.linetypes.add("HIDDEN", [9 * scale, 6 * scale, -3 * scale])
+    doc.linetypes.add("CENTER", [23 * scale, 14 * scale, -3 * scale, 3 * scale, -3 * scale])
+    doc.linetypes.add(
+        "BEND", [29 * scale, 14 * scale, -3 * scale, 3 * scale, -3 * scale, 3 * scale, -3 * scale]
+    )
     for name, color, weight, line in LAYERS.values():
         doc.layers.add(name, color=color, lineweight=weight, linetype=line)
     doc.styles.add(STYLE, font="arial.ttf").dxf.width = NARROW
     style = doc.dimstyles.new(STYLE)
     style.dxf.dimtxsty = STYLE
-    style.dxf.dimtxt = HEIGHT * k
-    style.dxf.dimasz = 8.0 * k
-    style.dxf.dimexo = 3.0 * k
-    style.dxf.dimexe = 3.0 * k
-    style.dxf.dimgap = 3.0 * k
+    style.dxf.dimtxt = HEIGHT * scale
+    style.dxf.dimasz = 8.0 * scale
+    style.dxf.dimexo = 3.0 * scale
+    style.dxf.dimexe = 3.0 * scale
+    style.dxf.dimgap = 3.0 * scale
 
 
 def _polyline(space: Space, points: Sequence[Vec2], layer: str) -> None:
@@ -148,7 +150,7 @@ def _dimension(file: DxfFile, placed: Placed, to: _To) -> None:
     found = _measured(placed, to)
     if found is None:
         for points, _ in placed.lines[:1]:
-            file.model.leader([to.at(p) for p in points], layer, STYLE)
+            file.model.leader([to.at(point) for point in points], layer, STYLE)
         _drawn(file.model, placed._replace(lines=placed.lines[1:], arrows=()), to)
         return
     block = file.block()
@@ -161,7 +163,7 @@ def _measured(placed: Placed, to: _To) -> Dimension | None:
     """The entity of a dimension; none for a note. Kinds and points by group code, as the DXF
     reference has them.
     """
-    found, points = placed.measured, [to.at(p) for p in placed.measured.points]
+    found, points = placed.measured, [to.at(point) for point in placed.measured.points]
     if found.what in ("x", "y"):
         feature, end = points
         kind = OWN_BLOCK + ORDINATE + (OF_X if found.what == "x" else 0)
@@ -199,9 +201,9 @@ def _drawn(space: Space, placed: Placed, to: _To) -> None:
     """Lines, arrowheads and lettering of a dimension."""
     layer = LAYERS["dimension"][0]
     for points, _ in placed.lines:
-        _polyline(space, [to.at(p) for p in points], layer)
+        _polyline(space, [to.at(point) for point in points], layer)
     for head in placed.arrows:
-        space.solid([to.at(p) for p in head], layer)
+        space.solid([to.at(point) for point in head], layer)
     for text in placed.texts:
         _text(space, text, to.at(text.at), HEIGHT * to.point, layer)
 

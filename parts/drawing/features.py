@@ -123,7 +123,7 @@ def features(part: Part) -> Features:
     return Features(
         datum,
         tuple(loops),
-        tuple(arc for n, loop in enumerate(loops) for arc in _arcs(loop, bool(n or disc))),
+        tuple(arc for index, loop in enumerate(loops) for arc in _arcs(loop, bool(index or disc))),
         tuple(slope for loop in loops for slope in _slopes(loop)),
         tuple(rounds),
         tuple(slots),
@@ -143,11 +143,13 @@ def as_slot(loop: Loop) -> Slot | None:
     """The loop as a slot with two round ends, None if it is another shape."""
     if len(loop) != SLOT_EDGES:
         return None
-    ends = [(e, q) for e, q in outline.spans(loop) if abs(abs(e.bulge) - 1.0) < FULL_END]
-    sides = [(e, q) for e, q in outline.spans(loop) if abs(e.bulge) < STRAIGHT]
+    ends = [
+        (edge, end) for edge, end in outline.spans(loop) if abs(abs(edge.bulge) - 1.0) < FULL_END
+    ]
+    sides = [(edge, end) for edge, end in outline.spans(loop) if abs(edge.bulge) < STRAIGHT]
     if len(ends) != len(sides) or len(ends) * 2 != SLOT_EDGES:
         return None
-    one, two = (outline.arc_of(e.start, q, e.bulge) for e, q in ends)
+    one, two = (outline.arc_of(edge.start, end, edge.bulge) for edge, end in ends)
     gap = math.dist(one.centre, two.centre)
     if abs(one.radius - two.radius) > LEVEL or gap < LEVEL:
         return None
@@ -159,12 +161,14 @@ def as_slot(loop: Loop) -> Slot | None:
 def _arcs(loop: Loop, opening: bool) -> list[Arc]:
     found = []
     spans = list(outline.spans(loop))
-    for i, (edge, end) in enumerate(spans):
+    for index, (edge, end) in enumerate(spans):
         if abs(edge.bulge) < STRAIGHT:
             continue
         arc = outline.arc_of(edge.start, end, edge.bulge)
-        before, after = spans[i - 1], spans[(i + 1) % len(spans)]
-        fillet = all(_axial(e, q) for e, q in (before, after)) and _quarter(edge, end, before)
+        before, after = spans[index - 1], spans[(index + 1) % len(spans)]
+        fillet = all(_axial(side, reach) for side, reach in (before, after)) and _quarter(
+            edge, end, before
+        )
         found.append(
             Arc(arc.centre, arc.radius, edge.start, end, arc.start, arc.sweep, fillet, opening)
         )

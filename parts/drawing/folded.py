@@ -29,9 +29,9 @@ class _Axes(NamedTuple):
 
     across: Vec2
 
-    def seen(self, p: Vec3) -> Vec2:
+    def seen(self, point: Vec3) -> Vec2:
         """A point of the folded part."""
-        return p[0] * self.across[0] + p[1] * self.across[1], p[2]
+        return point[0] * self.across[0] + point[1] * self.across[1], point[2]
 
 
 def folded_view(body: Plate, thickness: float) -> Side | None:
@@ -52,9 +52,9 @@ def folded_view(body: Plate, thickness: float) -> Side | None:
     for panel in panels:
         low, high = _range(panel.outline, axes)
 
-        def at(v: float, w: float, place: bend.Panel = panel) -> Vec2:
-            x, y = v * axes.across[0], v * axes.across[1]
-            return axes.seen(place.place.out((x, y, w)))
+        def at(across: float, above: float, place: bend.Panel = panel) -> Vec2:
+            x, y = across * axes.across[0], across * axes.across[1]
+            return axes.seen(place.place.out((x, y, above)))
 
         pieces.append(Polygon([at(low, 0), at(high, 0), at(high, thickness), at(low, thickness)]))
         near = [fold for fold in folds if _touches(fold, axes, (low, high))]

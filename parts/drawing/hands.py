@@ -83,8 +83,8 @@ def _alike(one: Weld, other: Weld) -> bool:
         set(one.edges) == set(other.edges)
         and (one.kind, one.face, one.groove) == (other.kind, other.face, other.groove)
         and all(
-            math.isclose(a, b, abs_tol=1e-6)
-            for a, b in ((one.leg, other.leg), (one.run, other.run), (one.pitch, other.pitch))
+            math.isclose(one, two, abs_tol=1e-6)
+            for one, two in ((one.leg, other.leg), (one.run, other.run), (one.pitch, other.pitch))
         )
     )
 

@@ -59,9 +59,11 @@ class Scene:
     def __init__(self, facets: Sequence[Facets], own: int = 0, clear: Container[int] = ()) -> None:
         self.whole, self.owner = joined(facets)
         self.own = own
-        self.clear = np.array([n in clear for n in range(len(facets))], dtype=bool)
-        a, b, c = (self.whole.corners[self.whole.triangles[:, k]] for k in range(3))
-        normal = np.cross(b - a, c - a)
+        self.clear = np.array([index in clear for index in range(len(facets))], dtype=bool)
+        one, two, three = (
+            self.whole.corners[self.whole.triangles[:, corner]] for corner in range(3)
+        )
+        normal = np.cross(two - one, three - one)
         long = np.linalg.norm(normal, axis=1)
         self.normals: Array = normal / np.maximum(long, 1e-12)[:, None]
         self.pairs, self.sides, self.one, self.two = self._edges()
@@ -70,8 +72,10 @@ class Scene:
         """Edges by two corners (e, 2); the edge of each side of each triangle (m, 3); the two
         triangles of each edge, the same one twice where it has but one.
         """
-        t = self.whole.triangles
-        ends = np.sort(np.stack((t, np.roll(t, -1, axis=1)), axis=2), axis=2).reshape(-1, 2)
+        corners = self.whole.triangles
+        ends = np.sort(np.stack((corners, np.roll(corners, -1, axis=1)), axis=2), axis=2).reshape(
+            -1, 2
+        )
         count = len(self.whole.corners) + 1
         _, first, number = np.unique(
             ends[:, 0] * count + ends[:, 1], return_index=True, return_inverse=True
@@ -129,9 +133,11 @@ class Scene:
         corners = (self.whole.corners @ _turn(view))[self.whole.triangles[kept]]
         low, high = corners.min(axis=1), corners.max(axis=1)
         tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-        a, b = np.minimum(start, end), np.maximum(start, end)
-        segment, triangle = tree.query(shapely.box(a[:, 0], a[:, 1], b[:, 0], b[:, 1]))
-        near = high[triangle, 2] > a[segment, 2] + BEHIND
+        least, most = np.minimum(start, end), np.maximum(start, end)
+        segment, triangle = tree.query(
+            shapely.box(least[:, 0], least[:, 1], most[:, 0], most[:, 1])
+        )
+        near = high[triangle, 2] > least[segment, 2] + BEHIND
         if self.clear.any():
             near &= ~(self.clear[self.owner[kept[triangle]]] & (solid[segment] < self.own))
         segment, triangle = segment[near], triangle[near]
@@ -139,12 +145,12 @@ class Scene:
         inner = front[self.one[own]] & front[self.two[own]] & (self.one[own] != self.two[own])
         slack = np.where(inner, -LINE, LINE)
         low_t, high_t = np.zeros(len(segment)), np.ones(len(segment))
-        for f0, f1 in _conditions(corners, slack, (start[segment], end[segment]), triangle):
+        for before, after in _conditions(corners, slack, (start[segment], end[segment]), triangle):
             with np.errstate(divide="ignore", invalid="ignore"):
-                at = f0 / (f0 - f1)
-            low_t = np.where((f0 < 0) & (f1 >= 0), np.maximum(low_t, at), low_t)
-            high_t = np.where((f1 < 0) & (f0 >= 0), np.minimum(high_t, at), high_t)
-            high_t = np.where((f0 < 0) & (f1 < 0), -1.0, high_t)
+                at = before / (before - after)
+            low_t = np.where((before < 0) & (after >= 0), np.maximum(low_t, at), low_t)
+            high_t = np.where((after < 0) & (before >= 0), np.minimum(high_t, at), high_t)
+            high_t = np.where((before < 0) & (after < 0), -1.0, high_t)
         hit = high_t > low_t
         return segment[hit], np.column_stack((segment[hit], low_t[hit], high_t[hit]))
 
@@ -160,30 +166,30 @@ def _conditions(
     """Four values at both ends of each segment, all at least nought where its triangle hides it."""
     start, end = segments
     found = []
-    for k in range(3):
-        a, b = corners[:, k, :2], corners[:, (k + 1) % 3, :2]
-        way = b - a
+    for index in range(3):
+        corner, following = corners[:, index, :2], corners[:, (index + 1) % 3, :2]
+        way = following - corner
         way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
-        w, at = way[triangle], a[triangle]
-        off = slack[triangle, k]
-        f0, f1 = (
-            w[:, 0] * (p[:, 1] - at[:, 1]) - w[:, 1] * (p[:, 0] - at[:, 0]) - off
-            for p in (start, end)
+        along, at = way[triangle], corner[triangle]
+        off = slack[triangle, index]
+        before, after = (
+            along[:, 0] * (point[:, 1] - at[:, 1]) - along[:, 1] * (point[:, 0] - at[:, 0]) - off
+            for point in (start, end)
         )
-        found.append((f0, f1))
+        found.append((before, after))
     one, two = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     normal = np.cross(one, two)
-    gx, gy = -normal[:, 0] / normal[:, 2], -normal[:, 1] / normal[:, 2]
+    slope_x, slope_y = -normal[:, 0] / normal[:, 2], -normal[:, 1] / normal[:, 2]
     at = corners[triangle, 0]
-    f0, f1 = (
+    before, after = (
         at[:, 2]
-        + gx[triangle] * (p[:, 0] - at[:, 0])
-        + gy[triangle] * (p[:, 1] - at[:, 1])
-        - p[:, 2]
+        + slope_x[triangle] * (point[:, 0] - at[:, 0])
+        + slope_y[triangle] * (point[:, 1] - at[:, 1])
+        - point[:, 2]
         - BEHIND
-        for p in (start, end)
+        for point in (start, end)
     )
-    found.append((f0, f1))
+    found.append((before, after))
     return found
 
 
@@ -255,13 +261,18 @@ def _less(hid: Array, seen: Array) -> tuple[Array, Numbers]:
     along = np.einsum("nj,nkj->nk", way[first[line]], every)
     low, high, none = along.min(axis=1), along.max(axis=1), np.zeros(len(line))
     over = count + np.flatnonzero(np.isin(line[count:], line[rest]))
-    dark, light = (_joined(line[k], low[k], high[k], none[k]) for k in (rest, over))
+    dark, light = (_joined(line[kept], low[kept], high[kept], none[kept]) for kept in (rest, over))
     where, start, stop = _minus(dark, light)
-    p, n = way[first[where]], off[first[where]]
+    towards, aside = way[first[where]], off[first[where]]
     ends = np.stack(
         [
-            np.column_stack((p[:, 0] * t - p[:, 1] * n, p[:, 1] * t + p[:, 0] * n))
-            for t in (start, stop)
+            np.column_stack(
+                (
+                    towards[:, 0] * end - towards[:, 1] * aside,
+                    towards[:, 1] * end + towards[:, 0] * aside,
+                )
+            )
+            for end in (start, stop)
         ],
         axis=1,
     )
@@ -300,8 +311,10 @@ def _chained(rows: Array, solid: Numbers, seen: bool) -> list[Piece]:
     rows = np.round(rows, 2)
     kept = np.any(rows[:, 0] != rows[:, 1], axis=1)
     rows, solid = rows[kept], solid[kept]
-    a, b = rows[:, 0], rows[:, 1]
-    turned = (a[:, 0] > b[:, 0]) | ((a[:, 0] == b[:, 0]) & (a[:, 1] > b[:, 1]))
+    starts, ends = rows[:, 0], rows[:, 1]
+    turned = (starts[:, 0] > ends[:, 0]) | (
+        (starts[:, 0] == ends[:, 0]) & (starts[:, 1] > ends[:, 1])
+    )
     rows[turned] = rows[turned][:, ::-1]
     found = []
     for number in np.unique(solid).tolist():

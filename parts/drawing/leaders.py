@@ -91,9 +91,9 @@ def find(field: Field, wanted: Wanted) -> Found | None:
         if long[some[0]] >= least:
             break
         cost = _cost(field, wanted, Lines(tip[some], knee[some], end[some]), long[some])
-        k = int(np.argmin(cost))
-        if cost[k] < least:
-            best, least = int(some[k]), float(cost[k])
+        cheapest = int(np.argmin(cost))
+        if cost[cheapest] < least:
+            best, least = int(some[cheapest]), float(cost[cheapest])
     if best < 0:
         return None
     box = Box(*map(float, (*low[best], *high[best])))
@@ -141,13 +141,13 @@ def _pair(point: Array) -> Vec2:
 
 def fan(tip: Vec2, way: float, half: float, count: int = 7) -> list[Start]:
     """Directions about one, ``half`` rad to either side."""
-    return [Start(tip, way + half * (2 * k / (count - 1) - 1)) for k in range(count)]
+    return [Start(tip, way + half * (2 * index / (count - 1) - 1)) for index in range(count)]
 
 
 def round_starts(centre: Vec2, radius: float, count: int = 24) -> tuple[Start, ...]:
     """Every way out from a circle, along its radius."""
-    turns: Sequence[float] = [math.tau * (k + 0.5) / count for k in range(count)]
+    turns: Sequence[float] = [math.tau * (index + 0.5) / count for index in range(count)]
     return tuple(
-        Start((centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)), a)
-        for a in turns
+        Start((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)), turn)
+        for turn in turns
     )

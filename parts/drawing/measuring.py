@@ -30,58 +30,61 @@ def measuring_pdf(chassis: str, rows: Sequence[SheetRow], paper: str = "letter")
     drawn: list[Sheet] = []
     y = 0.0
     for table, group in (
-        (t, list(g)) for t, g in groupby(rows, key=lambda r: r.reading.split(".", 1)[0])
+        (head, list(group))
+        for head, group in groupby(rows, key=lambda row: row.reading.split(".", 1)[0])
     ):
         drawn += sketches(
             chassis,
             table,
-            [(r.code, r.reading.removesuffix(".left").removesuffix(".right")) for r in group],
+            [(row.code, row.reading.removesuffix(".left").removesuffix(".right")) for row in group],
         )
         heading = True
-        for r in group:
+        for row in group:
             if y < MARGIN + 2.5 * ROW:
                 sheets.append(_page(chassis, len(sheets) + 1))
                 y, heading = TOP, True
             if heading:
                 sheets[-1].text(MARGIN + 6, y, table.replace("_", " ").upper(), 9, True)
                 y, heading = y - ROW, False
-            _row(sheets[-1], r, y)
+            _row(sheets[-1], row, y)
             y -= ROW
     return pdf([*drawn, *sheets], paper)
 
 
 def _page(chassis: str, number: int) -> Sheet:
-    s = Sheet(f"{chassis} measuring sheet")
-    s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    s.text(
+    sheet = Sheet(f"{chassis} measuring sheet")
+    sheet.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
+    sheet.text(
         MARGIN + 6,
         PAGE[1] - MARGIN - 14,
         f"Measuring sheet, chassis {chassis}, page {number}",
         11,
         True,
     )
-    s.text(
+    sheet.text(
         PAGE[0] - MARGIN - 6,
         PAGE[1] - MARGIN - 14,
         "by ______________   date ______________",
         9,
         anchor="end",
     )
-    s.text(MARGIN + 6, MARGIN + 6, CAUTION, 7)
-    return s
+    sheet.text(MARGIN + 6, MARGIN + 6, CAUTION, 7)
+    return sheet
 
 
-def _row(s: Sheet, r: SheetRow, y: float) -> None:
-    s.text(MARGIN + 6, y, r.code, 8, True)
-    s.text(MARGIN + 40, y, fit_text(r.reading, 8, 176), 8)
-    size = next((k / 4 for k in range(30, 22, -1) if width_of(r.how, k / 4) <= HOW_ROOM), 5.75)
-    s.text(MARGIN + 216, y, fit_text(r.how, size, HOW_ROOM), size)
-    s.text(MARGIN + 526, y, r.state, 7.5)
-    s.text(MARGIN + 556, y, fit_text(r.value, 8, 66), 8, True)
-    s.line((MARGIN + 556, y - 3), (MARGIN + 626, y - 3))
-    s.text(
+def _row(sheet: Sheet, row: SheetRow, y: float) -> None:
+    sheet.text(MARGIN + 6, y, row.code, 8, True)
+    sheet.text(MARGIN + 40, y, fit_text(row.reading, 8, 176), 8)
+    size = next(
+        (index / 4 for index in range(30, 22, -1) if width_of(row.how, index / 4) <= HOW_ROOM), 5.75
+    )
+    sheet.text(MARGIN + 216, y, fit_text(row.how, size, HOW_ROOM), size)
+    sheet.text(MARGIN + 526, y, row.state, 7.5)
+    sheet.text(MARGIN + 556, y, fit_text(row.value, 8, 66), 8, True)
+    sheet.line((MARGIN + 556, y - 3), (MARGIN + 626, y - 3))
+    sheet.text(
         MARGIN + 630,
         y,
-        fit_text(f"{r.unit}  {r.low} .. {r.high}" if r.low else r.high, 6.5, 86),
+        fit_text(f"{row.unit}  {row.low} .. {row.high}" if row.low else row.high, 6.5, 86),
         6.5,
     )

@@ -38,12 +38,14 @@ def nest_sheets(
     unit: str,
 ) -> list[Sheet]:
     """A page a sheet, and one for what found no place."""
-    made = [_sheet(chassis, date, n, by, unit) for n in found]
+    made = [_sheet(chassis, date, nested, by, unit) for nested in found]
     if left:
-        s = page(chassis, date, "Nest", "on no sheet", SAY)
-        for i, (name, why) in enumerate(left.items()):
-            s.text(MARGIN + 10, PAGE[1] - MARGIN - 44 - 11 * i, f"{names.part(name)}: {why}", 9)
-        made.append(s)
+        sheet = page(chassis, date, "Nest", "on no sheet", SAY)
+        for index, (name, why) in enumerate(left.items()):
+            sheet.text(
+                MARGIN + 10, PAGE[1] - MARGIN - 44 - 11 * index, f"{names.part(name)}: {why}", 9
+            )
+        made.append(sheet)
     return made
 
 

@@ -55,8 +55,8 @@ def choose(
 ) -> list[Chosen]:
     """Side and point of each ordinate; ``over``: points of steel under segments, each (n, 2)."""
     rows = [
-        (n, side, to(point))
-        for n, ordinate in enumerate(ordinates)
+        (count, side, to(point))
+        for count, ordinate in enumerate(ordinates)
         for point in ordinate.points
         for side in SIDES[ordinate.axis]
     ]
@@ -69,10 +69,13 @@ def choose(
     second = np.array([side in ("high", "right") for _, side, _ in rows])
     cost = run + OVER_STEEL * steel + OTHER_SIDE * second
     best: dict[int, int] = {}
-    for i, (n, _, _) in enumerate(rows):
-        if n not in best or cost[i] < cost[best[n]] - 1e-6:
-            best[n] = i
-    return [Chosen(ordinates[n], rows[i][1], rows[i][2]) for n, i in sorted(best.items())]
+    for index, (count, _, _) in enumerate(rows):
+        if count not in best or cost[index] < cost[best[count]] - 1e-6:
+            best[count] = index
+    return [
+        Chosen(ordinates[count], rows[value][1], rows[value][2])
+        for count, value in sorted(best.items())
+    ]
 
 
 def _out(point: Vec2, side: Side, part: Box, by: float) -> Vec2:
@@ -94,15 +97,15 @@ def spread(wanted: Sequence[float], pitch: float = PITCH) -> list[float]:
     [-4.5, 5.5, 50.0]
     """
     pools: list[tuple[float, int]] = []
-    for i, at in enumerate(wanted):
-        total, count = at - i * pitch, 1
+    for index, at in enumerate(wanted):
+        total, count = at - index * pitch, 1
         while pools and pools[-1][0] / pools[-1][1] > total / count:
             more, number = pools.pop()
             total, count = total + more, count + number
         pools.append((total, count))
     found: list[float] = []
     for total, count in pools:
-        found += [total / count + pitch * (len(found) + k) for k in range(count)]
+        found += [total / count + pitch * (len(found) + each) for each in range(count)]
     return found
 
 
@@ -125,7 +128,10 @@ def place(
         places = spread(wanted)
         outside = bool(places) and (places[0] < part.low - GAP or places[-1] > part.high + GAP)
         past = (
-            extent([(b.left, b.low) for b in texts] + [(b.right, b.high) for b in texts])
+            extent(
+                [(text.left, text.low) for text in texts]
+                + [(text.right, text.high) for text in texts]
+            )
             if (outside and texts)
             else part
         )
@@ -147,7 +153,9 @@ def _side(
     along = 0 if side in ("low", "high") else 1
     rows = sorted(chosen, key=lambda each: each.anchor[along])
     places = spread([each.anchor[along] for each in rows])
-    shift = max((abs(p - r.anchor[along]) for p, r in zip(places, rows, strict=True)), default=0.0)
+    shift = max(
+        (abs(each - row.anchor[along]) for each, row in zip(places, rows, strict=True)), default=0.0
+    )
     jog = min(max(STEEP * shift, 4.0), 30.0) if shift > STRAIGHT else 0.0
     return [
         _line(each, (at, jog), side, beyond, said(each.ordinate) if said else _words(each, zero))

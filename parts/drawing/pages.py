@@ -15,12 +15,12 @@ TOP = PAGE[1] - MARGIN - 36
 
 def page(chassis: str, date: str, kind: str, what: str, say: str) -> Sheet:
     """A framed page with its title, date and one line at the foot."""
-    s = Sheet(f"{chassis} {kind.lower()}, {what}")
-    s.box(MARGIN, MARGIN, INNER, PAGE[1] - 2 * MARGIN)
-    s.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"{kind} of chassis {chassis}: {what}", 12, True)
-    s.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
-    s.text(MARGIN + 8, MARGIN + 7, say, 7)
-    return s
+    sheet = Sheet(f"{chassis} {kind.lower()}, {what}")
+    sheet.box(MARGIN, MARGIN, INNER, PAGE[1] - 2 * MARGIN)
+    sheet.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"{kind} of chassis {chassis}: {what}", 12, True)
+    sheet.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
+    sheet.text(MARGIN + 8, MARGIN + 7, say, 7)
+    return sheet
 
 
 def listing(
@@ -31,16 +31,26 @@ def listing(
     ``head``: what ``page`` takes.
     """
     sheets: list[Sheet] = []
-    s, y = None, 0.0
+    sheet, y = None, 0.0
     for title, rows in lists:
-        for i, row in enumerate(("", *rows) if rows else ()):
-            parts = [title] if i == 0 else wrap(row, 7.5, INNER - 24)
-            if s is None or y - 9.6 * len(parts) < MARGIN + 20 or (i == 0 and y < MARGIN + 60):
-                s = page(*head)
-                sheets.append(s)
+        for index, row in enumerate(("", *rows) if rows else ()):
+            parts = [title] if index == 0 else wrap(row, 7.5, INNER - 24)
+            if (
+                sheet is None
+                or y - 9.6 * len(parts) < MARGIN + 20
+                or (index == 0 and y < MARGIN + 60)
+            ):
+                sheet = page(*head)
+                sheets.append(sheet)
                 y = TOP
-            for n, part in enumerate(parts):
-                s.text(MARGIN + 8 + (8 if n else 0), y, part, 8.5 if i == 0 else 7.5, i == 0)
+            for place, part in enumerate(parts):
+                sheet.text(
+                    MARGIN + 8 + (8 if place else 0),
+                    y,
+                    part,
+                    8.5 if index == 0 else 7.5,
+                    index == 0,
+                )
                 y -= 9.6
         y -= 6
     return sheets
@@ -55,20 +65,20 @@ def table(
     heading on every page.
     """
     sheets: list[Sheet] = []
-    s, y = None, 0.0
+    sheet, y = None, 0.0
     for row in rows:
-        cells = [wrap(c, 7, w - 9) for c, (_, w) in zip(row, columns, strict=True)]
-        tall = 8.6 * max(1, *(len(c) for c in cells)) + 2
-        if s is None or y - tall < MARGIN + 20:
-            s = page(*head)
-            sheets.append(s)
-            y = _line(s, TOP, columns, [[n] for n, _ in columns], True) - 4
-        y = _line(s, y, columns, cells, False)
+        cells = [wrap(cell, 7, width - 9) for cell, (_, width) in zip(row, columns, strict=True)]
+        tall = 8.6 * max(1, *(len(cell) for cell in cells)) + 2
+        if sheet is None or y - tall < MARGIN + 20:
+            sheet = page(*head)
+            sheets.append(sheet)
+            y = _line(sheet, TOP, columns, [[head] for head, _ in columns], True) - 4
+        y = _line(sheet, y, columns, cells, False)
     return sheets
 
 
 def _line(
-    s: Sheet,
+    sheet: Sheet,
     y: float,
     columns: Sequence[tuple[str, float]],
     cells: Sequence[Sequence[str]],
@@ -76,7 +86,7 @@ def _line(
 ) -> float:
     x = MARGIN + 8
     for (_, wide), cell in zip(columns, cells, strict=True):
-        for n, part in enumerate(cell):
-            s.text(x, y - 8.6 * n, part, 7, bold)
+        for index, part in enumerate(cell):
+            sheet.text(x, y - 8.6 * index, part, 7, bold)
         x += wide
-    return y - 8.6 * max(1, *(len(c) for c in cells)) - 2
+    return y - 8.6 * max(1, *(len(each) for each in cells)) - 2

@@ -161,7 +161,9 @@ def plate_title(part: Part, head: Head, shop: Shop, twin: Part | None = None) ->
         shop,
         steel=plate.steel,
         thickness=measure(plate.thickness, "length", 2 if metric() else 3),
-        size=" x ".join(wording.length(v) for v in sorted((right - left, high - low))[::-1]),
+        size=" x ".join(
+            wording.length(size_) for size_ in sorted((right - left, high - low))[::-1]
+        ),
     )
     if twin is None:
         return title

@@ -44,9 +44,11 @@ def view(azimuth: float, height: float) -> View:
     """Looking at the truck from ``azimuth`` degrees (0 = from ahead, 90 = from its left),
     ``height`` degrees above level.
     """
-    a, h = math.radians(azimuth), math.radians(height)
-    eye = np.array((math.cos(a) * math.cos(h), math.sin(a) * math.cos(h), math.sin(h)))
-    right = np.array((-math.sin(a), math.cos(a), 0.0))
+    turn, tilt = math.radians(azimuth), math.radians(height)
+    eye = np.array(
+        (math.cos(turn) * math.cos(tilt), math.sin(turn) * math.cos(tilt), math.sin(tilt))
+    )
+    right = np.array((-math.sin(turn), math.cos(turn), 0.0))
     return View(right, np.cross(eye, right), eye)
 
 
@@ -65,27 +67,29 @@ LEFT_AHEAD = view(35.0, 30.0)
 RIGHT_AHEAD = view(-35.0, 30.0)
 
 
-def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> list[Face]:
+def faces(member: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> list[Face]:
     """Faces of a member in truck axes, or in its own with ``to`` a frame at rest; ``part``: its
     holes and slots.
     """
-    place = to or m.place
-    body = m.body
+    place = to or member.place
+    body = member.body
     if isinstance(body, Plate):
-        t = shop.plate(body.stock).thickness
+        thickness = shop.plate(body.stock).thickness
         if part:
-            through = (*part.slots, *(slot_loop(h) for h in part.holes))
+            through = (*part.slots, *(slot_loop(hole) for hole in part.holes))
             body = body._replace(openings=(*body.openings, *through))
         if body.bends:
             return [
-                f
-                for p in bend.fold(body, t)[0]
-                for f in _slab(bend.joined(place, p.place), p.outline, p.openings, t)
+                face
+                for panel in bend.fold(body, thickness)[0]
+                for face in _slab(
+                    bend.joined(place, panel.place), panel.outline, panel.openings, thickness
+                )
             ]
-        return _slab(place, body.outline, body.openings, t)
+        return _slab(place, body.outline, body.openings, thickness)
     if isinstance(body, Tube):
-        s = shop.tube(body.stock)
-        return _round(place, body.length, s.od)
+        size = shop.tube(body.stock)
+        return _round(place, body.length, size.od)
     if isinstance(body, (Bought, Existing)):
         if isinstance(body.solid, Rod):
             whole = _round(place, body.solid.length, body.solid.diameter)
@@ -95,128 +99,152 @@ def faces(m: Member, part: Part | None, shop: Shop, to: Frame | None = None) -> 
     return []
 
 
-def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], t: float) -> list[Face]:
+def _slab(place: Frame, outer: Loop, inner: Iterable[Loop], thickness: float) -> list[Face]:
     pts = outline.flatten(outer, CHORD)
-    low, high = (np.array([place.out((x, y, w)) for x, y in pts]) for w in (0.0, t))
-    n = len(pts)
-    sides = [np.array((low[i], low[(i + 1) % n], high[(i + 1) % n], high[i])) for i in range(n)]
-    normals = [_normal(f) for f in sides]
+    low, high = (np.array([place.out((x, y, level)) for x, y in pts]) for level in (0.0, thickness))
+    count = len(pts)
+    sides = [
+        np.array((low[each], low[(each + 1) % count], high[(each + 1) % count], high[each]))
+        for each in range(count)
+    ]
+    normals = [_normal(each) for each in sides]
     found = [Face(low[::-1]), Face(high)]
-    for i, f in enumerate(sides):
-        near = (normals[i - 1], normals[(i + 1) % n])
-        found.append(Face(f, near if min(float(normals[i] @ k) for k in near) > SMOOTH else None))
+    for index, side in enumerate(sides):
+        near = (normals[index - 1], normals[(index + 1) % count])
+        found.append(
+            Face(
+                side,
+                near if min(float(normals[index] @ other) for other in near) > SMOOTH else None,
+            )
+        )
     return [
         *found,
         *(
-            Face(np.array([place.out((x, y, t + 0.05)) for x, y in outline.flatten(o, CHORD)]))
-            for o in inner
+            Face(
+                np.array(
+                    [
+                        place.out((x, y, thickness + 0.05))
+                        for x, y in outline.flatten(opening, CHORD)
+                    ]
+                )
+            )
+            for opening in inner
         ),
     ]
 
 
-def _normal(f: Array) -> Array:
-    n = np.cross(f[1] - f[0], f[2] - f[1])
-    return np.asarray(n / max(float(np.linalg.norm(n)), 1e-12))
+def _normal(corners: Array) -> Array:
+    normal = np.cross(corners[1] - corners[0], corners[2] - corners[1])
+    return np.asarray(normal / max(float(np.linalg.norm(normal)), 1e-12))
 
 
 def _domes(place: Frame, rod: Rod) -> list[Face]:
     """Half a ball beyond each end of a round, in rings that get smaller."""
-    r, turns = rod.diameter / 2, [k * math.tau / ROUND for k in range(ROUND + 1)]
+    radius, turns = rod.diameter / 2, [index * math.tau / ROUND for index in range(ROUND + 1)]
     found = []
     for at, way in ((0.0, -1.0), (rod.length, 1.0)):
-        ups = [k * math.pi / 2 / DOME for k in range(DOME + 1)]
+        ups = [index * math.pi / 2 / DOME for index in range(DOME + 1)]
         rings = [
             [
                 np.array(
                     place.out(
                         (
-                            at + way * r * math.sin(u),
-                            r * math.cos(u) * math.cos(way * a),
-                            r * math.cos(u) * math.sin(way * a),
+                            at + way * radius * math.sin(up),
+                            radius * math.cos(up) * math.cos(way * turn),
+                            radius * math.cos(up) * math.sin(way * turn),
                         )
                     )
                 )
-                for a in turns
+                for turn in turns
             ]
-            for u in ups
+            for up in ups
         ]
         for low, high in itertools.pairwise(rings):
-            ring = [np.array((low[i], low[i + 1], high[i + 1], high[i])) for i in range(ROUND)]
-            normals = [_normal(f) for f in ring]
+            ring = [
+                np.array((low[index], low[index + 1], high[index + 1], high[index]))
+                for index in range(ROUND)
+            ]
+            normals = [_normal(facet) for facet in ring]
             found += [
-                Face(f, (normals[i - 1], normals[(i + 1) % ROUND])) for i, f in enumerate(ring)
+                Face(facet, (normals[index - 1], normals[(index + 1) % ROUND]))
+                for index, facet in enumerate(ring)
             ]
     return found
 
 
 def _round(place: Frame, length: float, od: float) -> list[Face]:
     ring = [
-        (math.cos(k * math.tau / ROUND) * od / 2, math.sin(k * math.tau / ROUND) * od / 2)
-        for k in range(ROUND)
+        (math.cos(index * math.tau / ROUND) * od / 2, math.sin(index * math.tau / ROUND) * od / 2)
+        for index in range(ROUND)
     ]
-    a, b = (np.array([place.out((x, y, z)) for y, z in ring]) for x in (0.0, length))
-    sides = [np.array((a[i], a[(i + 1) % ROUND], b[(i + 1) % ROUND], b[i])) for i in range(ROUND)]
+    near, far = (np.array([place.out((x, y, z)) for y, z in ring]) for x in (0.0, length))
+    sides = [
+        np.array((near[index], near[(index + 1) % ROUND], far[(index + 1) % ROUND], far[index]))
+        for index in range(ROUND)
+    ]
     return [
-        Face(a[::-1]),
-        Face(b),
+        Face(near[::-1]),
+        Face(far),
         *(
-            Face(f, (_normal(sides[i - 1]), _normal(sides[(i + 1) % ROUND])))
-            for i, f in enumerate(sides)
+            Face(facet, (_normal(sides[index - 1]), _normal(sides[(index + 1) % ROUND])))
+            for index, facet in enumerate(sides)
         ),
     ]
 
 
 def draw(
-    s: Sheet, found: Sequence[Face], v: View, box: tuple[float, float, float, float]
+    sheet: Sheet, found: Sequence[Face], seen: View, box: tuple[float, float, float, float]
 ) -> tuple[float, Array]:
     """Faces in a box (left, bottom, width, height) of a sheet, fitted.
 
     Gives points a mm and the paper's origin, for ``spot``.
     """
-    flat = [np.column_stack((f.points @ v.right, f.points @ v.up)) for f in found]
+    flat = [np.column_stack((face.points @ seen.right, face.points @ seen.up)) for face in found]
     every = np.vstack(flat)
     low, high = every.min(axis=0), every.max(axis=0)
-    k = float(min(box[2] / max(high[0] - low[0], 1e-6), box[3] / max(high[1] - low[1], 1e-6)))
+    scale = float(min(box[2] / max(high[0] - low[0], 1e-6), box[3] / max(high[1] - low[1], 1e-6)))
     origin = (
         np.array(
             (
-                box[0] + (box[2] - k * (high[0] - low[0])) / 2,
-                box[1] + (box[3] - k * (high[1] - low[1])) / 2,
+                box[0] + (box[2] - scale * (high[0] - low[0])) / 2,
+                box[1] + (box[3] - scale * (high[1] - low[1])) / 2,
             )
         )
-        - k * low
+        - scale * low
     )
-    depth = [f.points @ v.eye for f in found]
-    for i in sorted(
-        range(len(found)), key=lambda i: (float(depth[i].mean()), float(depth[i].max()))
+    depth = [face.points @ seen.eye for face in found]
+    for index in sorted(
+        range(len(found)), key=lambda index: (float(depth[index].mean()), float(depth[index].max()))
     ):
-        f = found[i]
-        if len(f.points) == QUAD and _normal(f.points) @ v.eye <= AWAY:
+        face = found[index]
+        if len(face.points) == QUAD and _normal(face.points) @ seen.eye <= AWAY:
             continue
-        pts = [(float(x), float(y)) for x, y in k * flat[i] + origin]
-        s.face(pts, f.beside is None)
-        if f.beside is not None:
-            s.line(pts[0], pts[1])
-            s.line(pts[2], pts[3])
-            for n, edge in zip(f.beside, ((pts[3], pts[0]), (pts[1], pts[2])), strict=True):
-                if n @ v.eye <= 0:
-                    s.line(*edge)
-    return k, origin
+        pts = [(float(x), float(y)) for x, y in scale * flat[index] + origin]
+        sheet.face(pts, face.beside is None)
+        if face.beside is not None:
+            sheet.line(pts[0], pts[1])
+            sheet.line(pts[2], pts[3])
+            for normal, edge in zip(face.beside, ((pts[3], pts[0]), (pts[1], pts[2])), strict=True):
+                if normal @ seen.eye <= 0:
+                    sheet.line(*edge)
+    return scale, origin
 
 
-def spot(p: Sequence[float], v: View, k: float, origin: Array) -> tuple[float, float]:
+def spot(point: Sequence[float], seen: View, scale: float, origin: Array) -> tuple[float, float]:
     """Where a point of the truck is on the paper."""
-    q = np.array(p)
-    return float(k * (q @ v.right) + origin[0]), float(k * (q @ v.up) + origin[1])
+    place = np.array(point)
+    return float(scale * (place @ seen.right) + origin[0]), float(
+        scale * (place @ seen.up) + origin[1]
+    )
 
 
 def of_members(members: Iterable[Member], parts: Mapping[str, Part], shop: Shop) -> list[Face]:
     """Faces of several members at their places."""
-    return [f for m in members for f in faces(m, parts.get(m.code), shop)]
+    return [face for member in members for face in faces(member, parts.get(member.code), shop)]
 
 
 def balloons(
-    s: Sheet,
+    sheet: Sheet,
     at: Mapping[str, tuple[float, float]],
     box: tuple[float, float, float, float],
     size: float = 7.0,
@@ -224,44 +252,44 @@ def balloons(
     """A ringed number for each point along the box's sides, joined to it by a thin line; no ring
     touches another while there is room.
     """
-    r = 0.85 * size
-    half = max((width_of(n, size) for n in at), default=0.0) / 2 + 0.5 * size
-    low, high, mid = box[1] + r, box[1] + box[3] - r, box[0] + box[2] / 2
-    left = [n for n in at if at[n][0] < mid]
-    right = [n for n in at if at[n][0] >= mid]
-    most = max(1, int((high - low) // (2.2 * r)) + 1)
+    radius = 0.85 * size
+    half = max((width_of(name, size) for name in at), default=0.0) / 2 + 0.5 * size
+    low, high, mid = box[1] + radius, box[1] + box[3] - radius, box[0] + box[2] / 2
+    left = [name for name in at if at[name][0] < mid]
+    right = [name for name in at if at[name][0] >= mid]
+    most = max(1, int((high - low) // (2.2 * radius)) + 1)
     for crowded, other in ((left, right), (right, left)):
-        crowded.sort(key=lambda n: abs(at[n][0] - mid), reverse=True)
+        crowded.sort(key=lambda name: abs(at[name][0] - mid), reverse=True)
         while len(crowded) > most > len(other):
             other.append(crowded.pop())
     for names, x in ((left, box[0] + half), (right, box[0] + box[2] - half)):
-        names.sort(key=lambda n: at[n][1])
-        pitch = min(2.2 * r, (high - low) / max(1, len(names) - 1))
-        ys = [min(high, max(low, at[n][1])) for n in names]
-        for i in range(1, len(ys)):
-            ys[i] = max(ys[i], ys[i - 1] + pitch)
-        for i in reversed(range(len(ys))):
-            ys[i] = min(ys[i], high - pitch * (len(ys) - 1 - i))
-        for n, y in zip(names, ys, strict=True):
+        names.sort(key=lambda name: at[name][1])
+        pitch = min(2.2 * radius, (high - low) / max(1, len(names) - 1))
+        ys = [min(high, max(low, at[name][1])) for name in names]
+        for index in range(1, len(ys)):
+            ys[index] = max(ys[index], ys[index - 1] + pitch)
+        for index in reversed(range(len(ys))):
+            ys[index] = min(ys[index], high - pitch * (len(ys) - 1 - index))
+        for name, y in zip(names, ys, strict=True):
             edge = x + half if x < mid else x - half
-            s.line((edge, y), at[n])
-            s.line(
+            sheet.line((edge, y), at[name])
+            sheet.line(
                 *[
                     (
-                        at[n][0] + 1.4 * math.cos(k * math.tau / 6),
-                        at[n][1] + 1.4 * math.sin(k * math.tau / 6),
+                        at[name][0] + 1.4 * math.cos(each * math.tau / 6),
+                        at[name][1] + 1.4 * math.sin(each * math.tau / 6),
                     )
-                    for k in range(7)
+                    for each in range(7)
                 ],
                 kind="wide",
             )
             ends = [
                 (
-                    x + way * (half - r) + way * r * math.cos(k * math.pi / 8),
-                    y + way * r * math.sin(k * math.pi / 8),
+                    x + way * (half - radius) + way * radius * math.cos(each * math.pi / 8),
+                    y + way * radius * math.sin(each * math.pi / 8),
                 )
                 for way in (1, -1)
-                for k in range(-4, 5)
+                for each in range(-4, 5)
             ]
-            s.face(ends)
-            s.text(x, y - 0.35 * size, n, size, anchor="middle")
+            sheet.face(ends)
+            sheet.text(x, y - 0.35 * size, name, size, anchor="middle")

@@ -55,18 +55,18 @@ def weld_lines(
     body = part.member.body
     assert isinstance(body, Plate)
     spans = [
-        (e, q)
+        (side, end)
         for loop in (body.outline, *body.openings, *part.slots)
-        for e, q in outline.spans(loop)
+        for side, end in outline.spans(loop)
     ]
     rows = []
     for weld in welds:
         edges = []
         for name in weld.edges:
-            named = [(e, q) for e, q in spans if e.name == name]
+            named = [(side, end) for side, end in spans if side.name == name]
             if weld.on == part.id and named:
-                e, q = max(named, key=lambda span: outline.edge_length(*span))
-                points = [*outline.edge_points(e, q, 0.1), q]
+                side, end = max(named, key=lambda span: outline.edge_length(*span))
+                points = [*outline.edge_points(side, end, 0.1), end]
                 edges.append(tuple(map(found.datum.into, points)))
         if edges:
             outer = {edge.name for edge in body.outline}

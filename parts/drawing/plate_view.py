@@ -59,7 +59,7 @@ def attempt(
     if not _fits(own, area):
         return None
     chosen = choose(
-        dims.ordinates, lambda p: (scale * p[0], scale * p[1]), _over(steel, scale), own
+        dims.ordinates, lambda point: (scale * point[0], scale * point[1]), _over(steel, scale), own
     )
     first, second = ("A", "B") if found.disc is None else ("", "")
     zero = {"y": first, "x": second} if found.datum.level else {"x": first, "y": second}
@@ -93,7 +93,7 @@ def _over(steel: Polygon, scale: float) -> Callable[[Array, Array], Array]:
     """What says how many points of steel lie under segments."""
     import shapely
 
-    shrunk = shapely.transform(steel, lambda a: a * scale).buffer(-SHRUNK)
+    shrunk = shapely.transform(steel, lambda points: points * scale).buffer(-SHRUNK)
 
     def over(starts: Array, ends: Array) -> Array:
         lines = shapely.linestrings(np.stack((starts, ends), axis=1))
@@ -134,7 +134,7 @@ def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> 
     for remark in side.remarks:
         starts = [start for tip, way in remark.tips for start in fan(canvas.to(tip), way, 0.9)]
         wanted = Wanted(tuple(starts), width(remark.words), HEIGHT)
-        of = [canvas.to(p) for p in remark.of]
+        of = [canvas.to(point) for point in remark.of]
         if not canvas.lead(remark.what, remark.size, remark.words, wanted, of):
             return None
     return View(scale, shift, area, (), canvas.lines, tuple(canvas.placed))
@@ -253,8 +253,8 @@ def _slot_starts(canvas: Canvas, slot: Slot) -> list[Start]:
     for way in (slot.angle, slot.angle + math.pi):
         x, y = slot.at[0] + half * math.cos(way), slot.at[1] + half * math.sin(way)
         for turn in (0.0, 0.5, -0.5, 1.0, -1.0):
-            r = slot.width / 2
-            tip = (x + r * math.cos(way + turn), y + r * math.sin(way + turn))
+            radius = slot.width / 2
+            tip = (x + radius * math.cos(way + turn), y + radius * math.sin(way + turn))
             found.append(Start(canvas.to(tip), way + turn))
     return found
 

@@ -50,7 +50,7 @@ class Point(NamedTuple):
     sure: tuple[float, float, float]
 
 
-def points(g: Graph) -> tuple[Point, ...]:
+def points(solved: Graph) -> tuple[Point, ...]:
     """Every point of the sheet that is solved."""
     found: list[Point] = []
     sides: tuple[Side, ...] = ("L", "R", "C")
@@ -58,17 +58,21 @@ def points(g: Graph) -> tuple[Point, ...]:
         for side in sides:
             if side == "C" and any(point.name == name for point in found):
                 continue
-            x, y, z = (_key(g, f"{name}.{axis}", side) for axis in "xyz")
-            if all(key in g.values for key in (x, y, z)) and side in (x.side, y.side, z.side):
-                at = (g.values[x], g.values[y], g.values[z])
-                sure = (2 * g.half_width(x), 2 * g.half_width(y), 2 * g.half_width(z))
+            x, y, z = (_key(solved, f"{name}.{axis}", side) for axis in "xyz")
+            if all(key in solved.values for key in (x, y, z)) and side in (x.side, y.side, z.side):
+                at = (solved.values[x], solved.values[y], solved.values[z])
+                sure = (
+                    2 * solved.half_width(x),
+                    2 * solved.half_width(y),
+                    2 * solved.half_width(z),
+                )
                 found.append(Point(name, says, side, at, sure))
     return tuple(found)
 
 
-def _key(g: Graph, name: str, side: Side) -> Key:
+def _key(solved: Graph, name: str, side: Side) -> Key:
     own = Key(name, side)
-    return own if own in g.values else Key(name, "C")
+    return own if own in solved.values else Key(name, "C")
 
 
 def sure_words(row: Mapping[str, Any], solved: Graph) -> str:
@@ -90,7 +94,7 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
     """Plan distances left front to right rear and right front to left rear, between lower bolts and
     frame joints, and between the seats and the joints.
     """
-    by, says = {(p.name, p.side): p.at for p in found}, dict(POINTS)
+    by, says = {(point.name, point.side): point.at for point in found}, dict(POINTS)
     rows = []
     ways: tuple[tuple[Side, Side], ...] = (("L", "R"), ("R", "L"))
     for front, rear in CHECKED:
@@ -109,7 +113,7 @@ def diagonals(found: Sequence[Point]) -> list[tuple[str, float, float]]:
 def setout_pdf(
     chassis: str,
     date: str,
-    g: Graph,
+    solved: Graph,
     rows: Sequence[Mapping[str, Any]],
     paper: str = "letter",
     assumed: Sequence[str] = (),
@@ -120,16 +124,16 @@ def setout_pdf(
     ``rows``: the set-out's rows as printed by the commands; ``assumed``: what of them nobody
     measured.
     """
-    s = _page(chassis, date, "points")
-    y = _points(s, g)
-    _diagonals(s, points(g), y - 1.6 * ROW)
+    sheet = _page(chassis, date, "points")
+    y = _points(sheet, solved)
+    _diagonals(sheet, points(solved), y - 1.6 * ROW)
     said = listing(
         (chassis, date, "Layout", "what nobody measured", SAY), [("ASSUMED", list(assumed))]
     )
-    return pdf([s, *_lists(chassis, date, rows, g), *said], paper, foot)
+    return pdf([sheet, *_lists(chassis, date, rows, solved), *said], paper, foot)
 
 
-def _points(sheet: Sheet, g: Graph) -> float:
+def _points(sheet: Sheet, solved: Graph) -> float:
     """The table of points; the height of its last row."""
     heads = (
         "side",
@@ -142,18 +146,18 @@ def _points(sheet: Sheet, g: Graph) -> float:
     for dx, words in zip(COLUMNS, heads, strict=True):
         sheet.text(MARGIN + 8 + dx, TOP, words, 7.5, True)
     y = TOP
-    for point in points(g):
+    for point in points(solved):
         y -= ROW
-        for dx, words in zip(COLUMNS, point_row(g, point), strict=True):
+        for dx, words in zip(COLUMNS, point_row(solved, point), strict=True):
             sheet.text(MARGIN + 8 + dx, y, fit_text(words, 8, 158), 8)
     return y
 
 
-def point_row(g: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
+def point_row(solved: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
     """Side, name, along, across, up and plus-minus of a point."""
     near: Side = "L" if point.at[1] >= 0 else "R"
     side: Side = near if point.side == "C" else point.side
-    hole = g.values.get(Key("frame.datum_hole", side))
+    hole = solved.values.get(Key("frame.datum_hole", side))
     behind = (
         "no datum hole read"
         if hole is None
@@ -165,7 +169,7 @@ def point_row(g: Graph, point: Point) -> tuple[str, str, str, str, str, str]:
         behind,
         fraction(abs(point.at[1])),
         fraction(point.at[2]),
-        " / ".join(surety.doubt(v, "length") for v in point.sure),
+        " / ".join(surety.doubt(value, "length") for value in point.sure),
     )
 
 
@@ -183,12 +187,12 @@ def _diagonals(sheet: Sheet, found: Sequence[Point], y: float) -> None:
 
 
 def _page(chassis: str, date: str, what: str) -> Sheet:
-    s = Sheet(f"{chassis} layout, {what}")
-    s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    s.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"Layout of chassis {chassis}: {what}", 12, True)
-    s.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
-    s.text(MARGIN + 8, MARGIN + 7, SAY, 7)
-    return s
+    sheet = Sheet(f"{chassis} layout, {what}")
+    sheet.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
+    sheet.text(MARGIN + 8, PAGE[1] - MARGIN - 18, f"Layout of chassis {chassis}: {what}", 12, True)
+    sheet.text(PAGE[0] - MARGIN - 8, PAGE[1] - MARGIN - 18, date, 9, anchor="end")
+    sheet.text(MARGIN + 8, MARGIN + 7, SAY, 7)
+    return sheet
 
 
 def _lists(
@@ -197,30 +201,30 @@ def _lists(
     """Everything else in two columns a page: what it is, value, plus-minus; what waits says for
     what.
     """
-    named = tuple(f"{n}.{a}" for n, _ in POINTS for a in "xyz")
-    kept = [r for r in rows if not r["key"].startswith(named)]
+    named = tuple(f"{name}.{axis}" for name, _ in POINTS for axis in "xyz")
+    kept = [row for row in rows if not row["key"].startswith(named)]
     each = int((TOP - MARGIN - 24) / ROW)
     sheets = []
     for start in range(0, len(kept), 2 * each):
-        s = _page(chassis, date, "lengths, angles, forces")
-        for i, r in enumerate(kept[start : start + 2 * each]):
-            x, y = MARGIN + 8 + (i // each) * 360, TOP - (i % each) * ROW
-            s.text(x, y, fit_text(r["title"], 7.5, 190), 7.5)
-            s.text(
+        sheet = _page(chassis, date, "lengths, angles, forces")
+        for index, row in enumerate(kept[start : start + 2 * each]):
+            x, y = MARGIN + 8 + (index // each) * 360, TOP - (index % each) * ROW
+            sheet.text(x, y, fit_text(row["title"], 7.5, 190), 7.5)
+            sheet.text(
                 x + 194,
                 y,
                 (
-                    {"L": "left", "R": "right"}.get(r["key"].rpartition(".")[2][:1].upper(), "")
-                    if r["key"].endswith((".left", ".right"))
+                    {"L": "left", "R": "right"}.get(row["key"].rpartition(".")[2][:1].upper(), "")
+                    if row["key"].endswith((".left", ".right"))
                     else ""
                 ),
                 7,
             )
             value = (
-                f"{r['shown']}  ±{sure_words(r, solved)}"
-                if r["value"] is not None
+                f"{row['shown']}  ±{sure_words(row, solved)}"
+                if row["value"] is not None
                 else "waits: see what is owed"
             )
-            s.text(x + 218, y, fit_text(value, 7.5, 134), 7.5, r["value"] is not None)
-        sheets.append(s)
+            sheet.text(x + 218, y, fit_text(value, 7.5, 134), 7.5, row["value"] is not None)
+        sheets.append(sheet)
     return sheets

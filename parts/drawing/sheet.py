@@ -17,8 +17,8 @@ def saw_length(mm: float) -> str:
     """
     if metric():
         return f"{round(mm, 1) + 0.0:g}"
-    n = mm / IN * 16
-    if abs(n - round(n)) < ROUNDING:
+    sixteenths = mm / IN * 16
+    if abs(sixteenths - round(sixteenths)) < ROUNDING:
         return tape(mm)
     return f"{mm:.0f} mm" if abs(mm - round(mm)) < ROUNDING else tape_and_decimal(mm)
 

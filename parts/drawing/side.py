@@ -57,8 +57,8 @@ class Side(NamedTuple):
 def put(side: Side, scale: float, origin: Vec2) -> tuple[tuple[Stroke, ...], tuple[Placed, ...]]:
     """The view's lines and lengths on the sheet, ``origin`` where its own nought is."""
 
-    def to(p: Vec2) -> Vec2:
-        return origin[0] + scale * p[0], origin[1] + scale * p[1]
+    def to(point: Vec2) -> Vec2:
+        return origin[0] + scale * point[0], origin[1] + scale * point[1]
 
     lines = tuple((tuple(map(to, points)), kind) for points, kind in side.lines)
     lengths = tuple(_length(each, to(each.one), to(each.two), scale) for each in side.lengths)
@@ -84,7 +84,8 @@ def _length(each: Length, one: Vec2, two: Vec2, scale: float) -> Placed:
     along = math.atan2(two[1] - one[1], two[0] - one[0])
     base, end = _moved(one, out, far), _moved(two, out, far)
     lines: list[Stroke] = [
-        ((_moved(p, out, BESIDE), _moved(p, out, far + BESIDE)), "narrow") for p in (one, two)
+        ((_moved(point, out, BESIDE), _moved(point, out, far + BESIDE)), "narrow")
+        for point in (one, two)
     ]
     span, room = math.dist(one, two), width(each.words)
     way = (math.cos(along), math.sin(along))
@@ -110,8 +111,8 @@ def _length(each: Length, one: Vec2, two: Vec2, scale: float) -> Placed:
     )
 
 
-def _moved(p: Vec2, way: Vec2, by: float) -> Vec2:
-    return p[0] + way[0] * by, p[1] + way[1] * by
+def _moved(point: Vec2, way: Vec2, by: float) -> Vec2:
+    return point[0] + way[0] * by, point[1] + way[1] * by
 
 
 def _on(base: Vec2, end: Vec2, out: Vec2, words: str, upright: bool) -> Text:

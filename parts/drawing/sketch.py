@@ -127,86 +127,93 @@ MOST = 44
 def sketches(chassis: str, table: str, codes: Sequence[tuple[str, str]]) -> list[Sheet]:
     """A page or two for one table. ``codes``: code and field."""
     every = list(_ranges(list(dict(codes).items())))
-    return [_page(chassis, table, every[i : i + MOST]) for i in range(0, len(every), MOST)]
+    return [
+        _page(chassis, table, every[index : index + MOST]) for index in range(0, len(every), MOST)
+    ]
 
 
 def _ranges(codes: list[tuple[str, str]]) -> Iterator[tuple[str, tuple[float, float]]]:
     """Codes that follow each other at one place as one: F-44 to F-47."""
     rows = sorted(codes)
     start = 0
-    for i in range(1, len(rows) + 1):
+    for index in range(1, len(rows) + 1):
         near = (
-            i < len(rows)
-            and where(rows[i][1]) == where(rows[start][1])
-            and rows[i][0][0] == rows[start][0][0]
-            and int(rows[i][0][2:]) - int(rows[i - 1][0][2:]) == 1
+            index < len(rows)
+            and where(rows[index][1]) == where(rows[start][1])
+            and rows[index][0][0] == rows[start][0][0]
+            and int(rows[index][0][2:]) - int(rows[index - 1][0][2:]) == 1
         )
         if not near:
-            first, last = rows[start][0], rows[i - 1][0]
+            first, last = rows[start][0], rows[index - 1][0]
             yield first if first == last else f"{first} to {last[2:]}", where(rows[start][1])
-            start = i
+            start = index
 
 
 def where(field: str) -> tuple[float, float]:
     """Point of the sketch a field is measured at."""
-    name = next(p for pattern, p in POINTS if re.fullmatch(pattern, field))
+    name = next(place for pattern, place in POINTS if re.fullmatch(pattern, field))
     return SIDE.get(name) or PLAN[name]
 
 
 def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, float]]]) -> Sheet:
-    s = Sheet(f"{chassis} measuring sketch, {table}")
-    s.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
-    s.text(
+    sheet = Sheet(f"{chassis} measuring sketch, {table}")
+    sheet.box(MARGIN, MARGIN, PAGE[0] - 2 * MARGIN, PAGE[1] - 2 * MARGIN)
+    sheet.text(
         MARGIN + 6,
         PAGE[1] - MARGIN - 14,
         f"Measuring sketch, chassis {chassis}: {table.replace('_', ' ')}",
         11,
         True,
     )
-    s.text(
+    sheet.text(
         MARGIN + 6,
         MARGIN + 6,
         "Not to scale; front to the right. Left is the truck's left. Along is from the plumb line"
         " at full bump, up from the floor, across from the centre line.",
         7,
     )
-    _truck(s)
+    _truck(sheet)
     balloons(
-        s,
+        sheet,
         dict(codes),
         (MARGIN + 6, MARGIN + 26, PAGE[0] - 2 * MARGIN - 12, PAGE[1] - 2 * MARGIN - 56),
         7.0,
     )
-    return s
+    return sheet
 
 
-def _ring(s: Sheet, x: float, y: float, r: float, kind: Kind = "narrow") -> None:
-    s.poly(
+def _ring(sheet: Sheet, x: float, y: float, radius: float, kind: Kind = "narrow") -> None:
+    sheet.poly(
         [
-            (x + r * math.cos(k * math.tau / 40), y + r * math.sin(k * math.tau / 40))
-            for k in range(40)
+            (
+                x + radius * math.cos(index * math.tau / 40),
+                y + radius * math.sin(index * math.tau / 40),
+            )
+            for index in range(40)
         ],
         kind,
     )
 
 
-def _truck(s: Sheet) -> None:
-    s.text(150.0, 545.0, "side view, from the left", 8, True)
-    s.line((150.0, 320.0), (680.0, 320.0), kind="dashed")
-    s.line((170.0, 438.0), (660.0, 438.0), (660.0, 472.0), (170.0, 472.0), kind="wide", closed=True)
-    _ring(s, 190.0, 452.0, 3.0)
-    _ring(s, 214.0, 452.0, 3.0)
-    _ring(s, 590.0, 390.0, 70.0)
-    _ring(s, 590.0, 390.0, 8.0, "wide")
-    s.line((548.0, 438.0), (548.0, 472.0), kind="dashed")
-    s.line((584.0, 438.0), (584.0, 472.0), kind="dashed")
-    for k in range(6):
-        s.line((560.0, 409.0 + 4.6 * k), (578.0, 411.3 + 4.6 * k))
-    s.line((330.0, 392.0), (566.0, 379.0), kind="wide")
-    s.line((520.0, 402.0), (570.0, 402.0), kind="wide")
-    s.line((520.0, 402.0), (518.0, 382.0))
-    s.line((376.0, 412.0), (540.0, 398.0))
-    s.line((306.0, 420.0), (376.0, 412.0), kind="wide")
+def _truck(sheet: Sheet) -> None:
+    sheet.text(150.0, 545.0, "side view, from the left", 8, True)
+    sheet.line((150.0, 320.0), (680.0, 320.0), kind="dashed")
+    sheet.line(
+        (170.0, 438.0), (660.0, 438.0), (660.0, 472.0), (170.0, 472.0), kind="wide", closed=True
+    )
+    _ring(sheet, 190.0, 452.0, 3.0)
+    _ring(sheet, 214.0, 452.0, 3.0)
+    _ring(sheet, 590.0, 390.0, 70.0)
+    _ring(sheet, 590.0, 390.0, 8.0, "wide")
+    sheet.line((548.0, 438.0), (548.0, 472.0), kind="dashed")
+    sheet.line((584.0, 438.0), (584.0, 472.0), kind="dashed")
+    for index in range(6):
+        sheet.line((560.0, 409.0 + 4.6 * index), (578.0, 411.3 + 4.6 * index))
+    sheet.line((330.0, 392.0), (566.0, 379.0), kind="wide")
+    sheet.line((520.0, 402.0), (570.0, 402.0), kind="wide")
+    sheet.line((520.0, 402.0), (518.0, 382.0))
+    sheet.line((376.0, 412.0), (540.0, 398.0))
+    sheet.line((306.0, 420.0), (376.0, 412.0), kind="wide")
     for x, y in (
         (330.0, 392.0),
         (566.0, 379.0),
@@ -216,22 +223,22 @@ def _truck(s: Sheet) -> None:
         (540.0, 398.0),
         (640.0, 440.0),
     ):
-        _ring(s, x, y, 3.5, "wide")
-    s.line((546.0, 440.0), (552.0, 396.0), kind="dashed")
-    s.line((606.0, 424.0), (600.0, 396.0), kind="dashed")
-    s.text(150.0, 297.0, "plan, the truck's left up", 8, True)
+        _ring(sheet, x, y, 3.5, "wide")
+    sheet.line((546.0, 440.0), (552.0, 396.0), kind="dashed")
+    sheet.line((606.0, 424.0), (600.0, 396.0), kind="dashed")
+    sheet.text(150.0, 297.0, "plan, the truck's left up", 8, True)
     for y in (130.0, 226.0):
-        s.line((170.0, y), (660.0, y), (660.0, y + 14.0), (170.0, y + 14.0), closed=True)
-    s.line((150.0, 184.0), (690.0, 184.0), kind="dashed")
-    s.line((590.0, 84.0), (590.0, 286.0), kind="wide")
-    s.line((340.0, 226.0), (590.0, 232.0), kind="wide")
-    s.line((340.0, 140.0), (590.0, 134.0), kind="wide")
-    s.line((340.0, 130.0), (340.0, 240.0), kind="wide")
-    s.line((612.0, 130.0), (612.0, 228.0), kind="wide")
-    s.line((636.0, 120.0), (636.0, 228.0))
-    s.line((652.0, 106.0), (652.0, 262.0))
-    s.line((580.0, 166.0), (600.0, 166.0), (600.0, 188.0), (580.0, 188.0), closed=True)
-    s.line((350.0, 236.0), (580.0, 136.0), kind="dashed")
-    s.line((350.0, 136.0), (580.0, 236.0), kind="dashed")
+        sheet.line((170.0, y), (660.0, y), (660.0, y + 14.0), (170.0, y + 14.0), closed=True)
+    sheet.line((150.0, 184.0), (690.0, 184.0), kind="dashed")
+    sheet.line((590.0, 84.0), (590.0, 286.0), kind="wide")
+    sheet.line((340.0, 226.0), (590.0, 232.0), kind="wide")
+    sheet.line((340.0, 140.0), (590.0, 134.0), kind="wide")
+    sheet.line((340.0, 130.0), (340.0, 240.0), kind="wide")
+    sheet.line((612.0, 130.0), (612.0, 228.0), kind="wide")
+    sheet.line((636.0, 120.0), (636.0, 228.0))
+    sheet.line((652.0, 106.0), (652.0, 262.0))
+    sheet.line((580.0, 166.0), (600.0, 166.0), (600.0, 188.0), (580.0, 188.0), closed=True)
+    sheet.line((350.0, 236.0), (580.0, 136.0), kind="dashed")
+    sheet.line((350.0, 136.0), (580.0, 236.0), kind="dashed")
     for y in (84.0, 286.0):
-        s.line((560.0, y - 8), (620.0, y - 8), (620.0, y + 8), (560.0, y + 8), closed=True)
+        sheet.line((560.0, y - 8), (620.0, y - 8), (620.0, y + 8), (560.0, y + 8), closed=True)

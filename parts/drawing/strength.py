@@ -75,15 +75,14 @@ def strength_pdf(
             " arms pushed +, bar pulled +"
         ),
         _COLUMNS,
-        [_row(f) for f in found.telling],
+        [_row(forces) for forces in found.telling],
     )
     for what, rows in (
         ("under load, least margin first", found.checks),
         ("shop and code rules, least margin first", tuple(sizing)),
     ):
-        sheets += table(
-            head(what), _ROWS, [_check(c, say) for c in sorted(rows, key=lambda c: -c.utilisation)]
-        )
+        worst_first = sorted(rows, key=lambda check: -check.utilisation)
+        sheets += table(head(what), _ROWS, [_check(check, say) for check in worst_first])
     rail = head("rail along the coil-seat plate, of the rail as measured")
     sheets += table(rail, _STATIONS, _stations(found))
     sheets += [
@@ -114,19 +113,19 @@ def _basis(
     """Lists under headings: the worst first, then what everything rests on."""
     cases = {forces.case.name: forces.case for forces in found.forces}
     least = [
-        f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f} used, {c.case}"
-        for c in found.checks[:1]
+        f"{say(check.part)}: {say(check.what)}, {check.utilisation:.2f} used, {check.case}"
+        for check in found.checks[:1]
     ]
     failing = [
-        f"{say(c.part)}: {say(c.what)}, {c.utilisation:.2f}, {c.case}"
-        for c in found.checks
-        if c.verdict is Verdict.FAILS
+        f"{say(check.part)}: {say(check.what)}, {check.utilisation:.2f}, {check.case}"
+        for check in found.checks
+        if check.verdict is Verdict.FAILS
     ]
     loads = [
         f"{case.name} ({case.level}), factor {case.factor:g}: {case.says}. {case.source}"
         for case in cases.values()
     ]
-    grown = [say(on_paper(g)) for g in found.grown]
+    grown = [say(on_paper(words)) for words in found.grown]
     return [
         ("Least margin", least),
         ("Rows that fail: these parts are not for cutting", failing),
@@ -175,7 +174,7 @@ def _method(found: Strength, aside: Sequence[str]) -> list[tuple[str, list[str]]
                 " the track bar is a bar; coils push, bump stops and limiters act one way. Linear"
                 " at ride height: at large roll the forces are an estimate. Wheel and axle inertia"
                 " is left out (safe side). Largest force left over in any case: "
-                + f"{measure(max(f.residual for f in found.forces), 'force', 3)}."
+                + f"{measure(max(force.residual for force in found.forces), 'force', 3)}."
             ],
         ),
         ("Not held against anything here", list(NOT_CHECKED)),
@@ -222,38 +221,39 @@ _COLUMNS = (
 )
 
 
-def _row(f: Forces) -> list[str]:
+def _row(case: Forces) -> list[str]:
     kip = 1000.0 if metric() else units.LBF * 1000
 
     def n(forces: npt.ArrayLike, one: float = kip) -> str:
         return " / ".join(f"{round(float(x) / one, 2) + 0.0:.2f}" for x in np.ravel(forces))
 
-    hand = {"L": ", left wheel", "R": ", right wheel"}.get(f.case.hand, "")
-    bushings = f", {f.bushings}" if f.bushings else ""
+    hand = {"L": ", left wheel", "R": ", right wheel"}.get(case.case.hand, "")
+    bushings = f", {case.bushings}" if case.bushings else ""
     return [
-        f"{f.case.name}{hand}{bushings}",
-        n(f.joint[0]),
-        n(f.joint[1]),
-        n(np.linalg.norm(f.lower, axis=1)),
-        n(f.upper),
-        n(f.bar),
-        n(f.coil),
-        n(f.stop),
-        n(f.strap),
-        n(f.bend, kip * (1000.0 if metric() else units.IN)),
+        f"{case.case.name}{hand}{bushings}",
+        n(case.joint[0]),
+        n(case.joint[1]),
+        n(np.linalg.norm(case.lower, axis=1)),
+        n(case.upper),
+        n(case.bar),
+        n(case.coil),
+        n(case.stop),
+        n(case.strap),
+        n(case.bend, kip * (1000.0 if metric() else units.IN)),
     ]
 
 
-def _check(c: Check, say: Say) -> list[str]:
-    mark = {"memory": " (unverified source)", "read*": " (second-hand)"}.get(c.tag, "")
+def _check(check: Check, say: Say) -> list[str]:
+    mark = {"memory": " (unverified source)", "read*": " (second-hand)"}.get(check.tag, "")
     return [
-        say(c.part),
-        f"{c.utilisation:.2f}",
-        c.verdict.value,
-        f"{say(c.what)}: {shown.ruled(c.demand, c.unit)} of {shown.ruled(c.capacity, c.unit)}",
-        c.case or "any",
-        f"{c.clause}{mark}: {shown.worded(c.formula)}",
-        shown.put_in(c.numbers),
+        say(check.part),
+        f"{check.utilisation:.2f}",
+        check.verdict.value,
+        f"{say(check.what)}: {shown.ruled(check.demand, check.unit)} of"
+        f" {shown.ruled(check.capacity, check.unit)}",
+        check.case or "any",
+        f"{check.clause}{mark}: {shown.worded(check.formula)}",
+        shown.put_in(check.numbers),
     ]
 
 
@@ -271,21 +271,23 @@ def cheeks_pdf(
 
 
 def _cheek(head: Head, got: Loaded) -> Sheet:
-    s = page(*head)
+    sheet = page(*head)
     peak = got.checks[0].demand
-    at = _drawn(s, got.solved, got.lines, [(peak * k, peak * k) for k in (0.25, 0.5, 0.75)])
-    for middle, q in got.seams:
+    at = _drawn(
+        sheet, got.solved, got.lines, [(peak * share, peak * share) for share in (0.25, 0.5, 0.75)]
+    )
+    for middle, force in got.seams:
         x, y = at(middle)
-        s.text(x - 14, y - 9, shown.plain(round(valued(q, "rate"), 0)), 6.5)
-    for i, c in enumerate(got.checks):
-        s.text(
+        sheet.text(x - 14, y - 9, shown.plain(round(valued(force, "rate"), 0)), 6.5)
+    for index, check in enumerate(got.checks):
+        sheet.text(
             MARGIN + 8,
-            150 - 12 * i,
-            f"{shown.worded(names.sentence(c.what))}: {shown.ruled(c.demand, c.unit)} of"
-            f" {shown.ruled(c.capacity, c.unit)}, {c.utilisation:.2f}, {c.case}",
+            150 - 12 * index,
+            f"{shown.worded(names.sentence(check.what))}: {shown.ruled(check.demand, check.unit)}"
+            f" of {shown.ruled(check.capacity, check.unit)}, {check.utilisation:.2f}, {check.case}",
             7.5,
         )
-    s.text(
+    sheet.text(
         MARGIN + 8,
         124,
         f"Lines of equal stress in {unit('stress')}; figures along the welds are {unit('rate')},"
@@ -293,18 +295,18 @@ def _cheek(head: Head, got: Loaded) -> Sheet:
         " out. Peaks are not reported.",
         7.5,
     )
-    s.text(
+    sheet.text(
         MARGIN + 8,
         112,
         "Elastic: the hand rules let a whole section yield, in a flat bar's own plane half as much"
         " again. A warning, not a verdict.",
         7.5,
     )
-    return s
+    return sheet
 
 
 def _drawn(
-    s: Sheet, solved: Solved, lines: Sequence[Array], levels: Sequence[tuple[float, float]]
+    sheet: Sheet, solved: Solved, lines: Sequence[Array], levels: Sequence[tuple[float, float]]
 ) -> Callable[[Sequence[float] | Array], Vec2]:
     """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the
     mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn.
@@ -313,27 +315,29 @@ def _drawn(
     low, high = mesh.nodes.min(axis=0), mesh.nodes.max(axis=0)
     scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
 
-    def at(p: Sequence[float] | Array) -> Vec2:
-        return MARGIN + 30 + scale * float(p[0] - low[0]), 170 + scale * float(p[1] - low[1])
+    def at(point: Sequence[float] | Array) -> Vec2:
+        return MARGIN + 30 + scale * float(point[0] - low[0]), 170 + scale * float(
+            point[1] - low[1]
+        )
 
     shared: dict[tuple[int, int], int] = {}
-    for i, j, k in mesh.tris:
-        for one, two in ((i, j), (j, k), (k, i)):
+    for first, second, third in mesh.tris:
+        for one, two in ((first, second), (second, third), (third, first)):
             edge = (min(one, two), max(one, two))
             shared[edge] = shared.get(edge, 0) + 1
     for (one, two), triangles in shared.items():
         if triangles == 1:
-            s.line(at(mesh.nodes[one]), at(mesh.nodes[two]), kind="wide")
+            sheet.line(at(mesh.nodes[one]), at(mesh.nodes[two]), kind="wide")
     for line in lines:
-        s.poly([at(p) for p in line], "dashed", False)
+        sheet.poly([at(point) for point in line], "dashed", False)
     for (_, stress), rows in zip(
         levels, contours(solved, [own for own, _ in levels]).values(), strict=True
     ):
-        for a, b in rows:
-            s.line(at(a), at(b))
+        for start, end in rows:
+            sheet.line(at(start), at(end))
         if rows:
-            x, y = at(max((a for a, _ in rows), key=lambda p: p[0]))
-            s.text(x + 4, y - 2, measure(stress, "stress", 0), 6.5)
+            x, y = at(max((start for start, _ in rows), key=lambda point: point[0]))
+            sheet.text(x + 4, y - 2, measure(stress, "stress", 0), 6.5)
     return at
 
 
@@ -341,15 +345,15 @@ def _picture(head: Head, got: Seat, most: float) -> Sheet:
     """One plate: its mesh's rim, weld lines, lines of equal stress at the largest force of coil and
     stop.
     """
-    s = page(*head)
+    sheet = page(*head)
     _drawn(
-        s,
+        sheet,
         got.solved,
         got.lines,
-        [(got.per_newton * k, got.per_newton * k * most) for k in (0.25, 0.5, 0.75)],
+        [(got.per_newton * share, got.per_newton * share * most) for share in (0.25, 0.5, 0.75)],
     )
     force = f"{measure(most, 'force')} of coil and stop"
-    s.text(
+    sheet.text(
         MARGIN + 8,
         140,
         f"At {force}: {measure(got.per_newton * most, 'stress')} one thickness off the welds"
@@ -357,7 +361,7 @@ def _picture(head: Head, got: Seat, most: float) -> Sheet:
         " weld ends are not reported.",
         7.5,
     )
-    s.text(
+    sheet.text(
         MARGIN + 8,
         128,
         "Held along its welds, lying on the sound wall; the mount's back plate on it is joined at"
@@ -365,4 +369,4 @@ def _picture(head: Head, got: Seat, most: float) -> Sheet:
         f" {100 * got.moved:.0f} % (less than 3 % asked).",
         7.5,
     )
-    return s
+    return sheet

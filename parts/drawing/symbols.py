@@ -23,36 +23,40 @@ line to what stands beside it.
 """
 
 
-def size_words(w: Weld) -> str:
+def size_words(weld: Weld) -> str:
     """Leg as a welder reads it; of a groove its depth and, in brackets, its effective throat.
 
     Source: AWS A2.4.
     """
-    return f"{fraction(w.groove.depth)} ({leg_text(w.leg)})" if w.groove else leg_text(w.leg)
+    return (
+        f"{fraction(weld.groove.depth)} ({leg_text(weld.leg)})"
+        if weld.groove
+        else leg_text(weld.leg)
+    )
 
 
-def bevel_words(w: Weld) -> str:
+def bevel_words(weld: Weld) -> str:
     """What is ground off the edge of a groove weld after cutting, and the groove this opens; "" for
     any other weld.
     """
-    if w.groove is None:
+    if weld.groove is None:
         return ""
-    edge = f"edge {edges(w.edges)}, {'underside' if w.face == 'bottom' else 'top face'}"
+    edge = f"edge {edges(weld.edges)}, {'underside' if weld.face == 'bottom' else 'top face'}"
     made = (
-        f"bevel after cutting: {edge}, {math.degrees(w.groove.bevel):.0f} deg to a land of"
-        f" {fraction(w.groove.land)}"
-        if w.groove.bevel
+        f"bevel after cutting: {edge}, {math.degrees(weld.groove.bevel):.0f} deg to a land of"
+        f" {fraction(weld.groove.land)}"
+        if weld.groove.bevel
         else f"no bevel: {edge} is left square, the round opens the groove"
     )
     return (
-        f"{made}; groove {math.degrees(w.groove.angle):.0f} deg, root closed,"
-        f" {fraction(w.groove.depth)} deep, effective throat ({leg_text(w.leg)})"
+        f"{made}; groove {math.degrees(weld.groove.angle):.0f} deg, root closed,"
+        f" {fraction(weld.groove.depth)} deep, effective throat ({leg_text(weld.leg)})"
     )
 
 
-def pitch_words(w: Weld) -> str:
+def pitch_words(weld: Weld) -> str:
     """Length and pitch of a stitched weld."""
-    return f"{fraction(w.run)}-{fraction(w.pitch)}" if w.run else ""
+    return f"{fraction(weld.run)}-{fraction(weld.pitch)}" if weld.run else ""
 
 
 class Sized(NamedTuple):

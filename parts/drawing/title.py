@@ -132,13 +132,13 @@ def draw_block(sheet: Sheet, rows: Sequence[Sequence[Cell]]) -> None:
     left, right = MARGIN, sheet.size[0] - MARGIN
     top = MARGIN + ROW * len(rows)
     sheet.line((left, top), (right, top), kind="wide")
-    for n, row in enumerate(rows):
-        low = top - ROW * (n + 1)
-        if n + 1 < len(rows):
+    for index, row in enumerate(rows):
+        low = top - ROW * (index + 1)
+        if index + 1 < len(rows):
             sheet.line((left, low), (right, low))
         x = left
-        for i, (cell, room) in enumerate(zip(row, shares(row, right - left), strict=True)):
-            if i:
+        for column, (cell, room) in enumerate(zip(row, shares(row, right - left), strict=True)):
+            if column:
                 sheet.line((x, low), (x, low + ROW))
             _cell(sheet, cell, x + PAD, low + (ROW - HEIGHT) / 2, room - 2 * PAD)
             x += room
@@ -164,9 +164,12 @@ def _cell(sheet: Sheet, cell: Cell, x: float, y: float, room: float) -> None:
 def _projection(sheet: Sheet, at: Vec2) -> None:
     """Third angle: the cone's small end seen first (ISO 5456-2)."""
     x, y = at
-    for r in (2.6, 5.2):
-        turns = [k * math.tau / 24 for k in range(24)]
-        sheet.poly([(x + 5.2 + r * math.cos(a), y + r * math.sin(a)) for a in turns], "narrow")
+    for radius in (2.6, 5.2):
+        turns = [index * math.tau / 24 for index in range(24)]
+        sheet.poly(
+            [(x + 5.2 + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns],
+            "narrow",
+        )
     sheet.poly(
         [(x + 15, y - 2.6), (x + 27, y - 5.2), (x + 27, y + 5.2), (x + 15, y + 2.6)], "narrow"
     )
@@ -185,14 +188,14 @@ def lay_out(lines: Sequence[str], wide: float) -> Notes:
     room = wide / count - 2 * PAD
     rows = [row for line in lines for row in wrapped(line, room)]
     each = math.ceil(len(rows) / count) if rows else 0
-    columns = tuple(tuple(rows[k * each : (k + 1) * each]) for k in range(count))
+    columns = tuple(tuple(rows[index * each : (index + 1) * each]) for index in range(count))
     return Notes(columns, each * LINE + (PAD if rows else 0.0))
 
 
 def draw_notes(sheet: Sheet, notes: Notes, box: Box) -> None:
     """The notes in a box, from its top."""
     pitch = (box.right - box.left) / len(notes.columns)
-    for n, column in enumerate(notes.columns):
-        for i, row in enumerate(column):
-            at = (box.left + PAD + n * pitch, box.high - HEIGHT - 2 - LINE * i)
+    for index, column in enumerate(notes.columns):
+        for number, row in enumerate(column):
+            at = (box.left + PAD + index * pitch, box.high - HEIGHT - 2 - LINE * number)
             sheet.texts.append(letters(at, row))

@@ -63,34 +63,34 @@ class _Curves(NamedTuple):
 DEG = math.pi / 180
 
 
-def plots(s: Sheet, t: Travel, v: Mapping[Key, float]) -> None:
-    """Nine plots on a page; ``v``: the solved values that limits come from."""
+def plots(sheet: Sheet, travel: Travel, values: Mapping[Key, float]) -> None:
+    """Nine plots on a page; ``values``: solved, mm and radians, that limits come from."""
     rows = sorted(
-        (place.heave, i)
-        for i, place in enumerate(t.places)
-        if place.roll == 0.0 and t.pose is not None and t.pose.settled[i]
+        (place.heave, place_number)
+        for place_number, place in enumerate(travel.places)
+        if place.roll == 0.0 and travel.pose is not None and travel.pose.settled[place_number]
     )
     one = 1 / valued(1.0, "length")
     heave = np.array([height for height, _ in rows]) / one
-    curves = _Curves(t, v, [i for _, i in rows])
+    curves = _Curves(travel, values, [place_number for _, place_number in rows])
     every = [*_wheel_plots(curves, one), *_link_plots(curves, one, heave)]
     wide, high = (INNER - 30) / 3, (PAGE[1] - 2 * MARGIN - 70) / 3
-    for n, plot in enumerate(every):
+    for index, plot in enumerate(every):
         if plot.curves:
             corner = (
-                MARGIN + 10 + (n % 3) * (wide + 5),
-                PAGE[1] - MARGIN - 44 - (n // 3 + 1) * high + 12,
+                MARGIN + 10 + (index % 3) * (wide + 5),
+                PAGE[1] - MARGIN - 44 - (index // 3 + 1) * high + 12,
             )
-            _plot(s, corner, (wide, high - 16), heave, plot)
+            _plot(sheet, corner, (wide, high - 16), heave, plot)
 
 
 def _wheel_plots(curves: _Curves, one: float) -> list[Plot]:
     """Caster, pinion, axle sideways, heading, coils; ``one``: mm in the printed length."""
-    short, v = unit("length"), curves.values
+    short, found = unit("length"), curves.values
     caster = [*curves.limit("wanted.caster_low", DEG), *curves.limit("wanted.caster_high", DEG)]
     solid = Key("spring.solid", "L")
-    bind = v.get(Key("spring.bind_margin", "C"), 0) / one
-    least = [v[solid] / one + bind] if solid in v else []
+    bind = found.get(Key("spring.bind_margin", "C"), 0) / one
+    least = [found[solid] / one + bind] if solid in found else []
     return [
         Plot("caster, deg", curves.both("caster", DEG), caster),
         Plot("pinion nose up, deg", curves.of("pinion.up", "C", "wide", DEG), []),
@@ -145,10 +145,10 @@ def ticks(low: float, high: float, most: int = 6) -> list[float]:
     """Round numbers that span low..high."""
     raw = max(high - low, 1e-9) / most
     step = 10 ** math.floor(math.log10(raw))
-    step *= next(k for k in (1, 2, 5, 10) if k * step >= raw)
+    step *= next(factor for factor in (1, 2, 5, 10) if factor * step >= raw)
     return [
-        round(k * step, 9)
-        for k in range(math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9) + 1)
+        round(factor * step, 9)
+        for factor in range(math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9) + 1)
     ]
 
 
@@ -173,8 +173,8 @@ class _Axes(NamedTuple):
         return self.bottom + self.high * (value - first) / (last - first)
 
 
-def _plot(s: Sheet, corner: Vec2, size: Vec2, heave: Array, plot: Plot) -> None:
-    every = np.concatenate([*(c.values for c in plot.curves), np.array(plot.limits)])
+def _plot(sheet: Sheet, corner: Vec2, size: Vec2, heave: Array, plot: Plot) -> None:
+    every = np.concatenate([*(each.values for each in plot.curves), np.array(plot.limits)])
     up = ticks(float(every.min()), float(every.max()))
     axes = _Axes(
         corner[0] + 30,
@@ -184,28 +184,30 @@ def _plot(s: Sheet, corner: Vec2, size: Vec2, heave: Array, plot: Plot) -> None:
         ticks(float(heave.min()), float(heave.max())),
         up if len(up) > 1 else [up[0] - 1, up[0], up[0] + 1],
     )
-    _frame(s, axes, plot.title)
+    _frame(sheet, axes, plot.title)
     right, top = axes.left + axes.wide, axes.bottom + axes.high
     for limit in plot.limits:
-        s.line((axes.left, axes.y(limit)), (right, axes.y(limit)))
-        s.text(right - 2, axes.y(limit) + 2, "limit", 6, anchor="end")
-    for n, curve in enumerate(plot.curves):
-        points = [(axes.x(a), axes.y(b)) for a, b in zip(heave, curve.values, strict=True)]
-        s.poly(points, curve.kind, False)
+        sheet.line((axes.left, axes.y(limit)), (right, axes.y(limit)))
+        sheet.text(right - 2, axes.y(limit) + 2, "limit", 6, anchor="end")
+    for index, curve in enumerate(plot.curves):
+        points = [
+            (axes.x(at), axes.y(value)) for at, value in zip(heave, curve.values, strict=True)
+        ]
+        sheet.poly(points, curve.kind, False)
         if curve.label and len(plot.curves) > 1 and curve.label not in ("left", "right"):
             words = f"{'solid' if curve.kind == 'wide' else 'dashed'}: {curve.label}"
-            s.text(right - 6, top - 9 - 8 * n, words, 6.5, anchor="end")
+            sheet.text(right - 6, top - 9 - 8 * index, words, 6.5, anchor="end")
 
 
-def _frame(s: Sheet, axes: _Axes, title: str) -> None:
+def _frame(sheet: Sheet, axes: _Axes, title: str) -> None:
     """A plot's box with its title and ticks."""
-    s.text(axes.left, axes.bottom + axes.high + 6, title, 8, True)
-    s.box(axes.left, axes.bottom, axes.wide, axes.high, "narrow")
+    sheet.text(axes.left, axes.bottom + axes.high + 6, title, 8, True)
+    sheet.box(axes.left, axes.bottom, axes.wide, axes.high, "narrow")
     for value in axes.across:
-        s.line((axes.x(value), axes.bottom), (axes.x(value), axes.bottom + 3))
-        s.text(axes.x(value), axes.bottom - 8, f"{value:g}", 6.5, anchor="middle")
+        sheet.line((axes.x(value), axes.bottom), (axes.x(value), axes.bottom + 3))
+        sheet.text(axes.x(value), axes.bottom - 8, f"{value:g}", 6.5, anchor="middle")
     for value in axes.up:
-        s.line((axes.left, axes.y(value)), (axes.left + 3, axes.y(value)))
-        s.text(axes.left - 3, axes.y(value) - 2, f"{value:g}", 6.5, anchor="end")
+        sheet.line((axes.left, axes.y(value)), (axes.left + 3, axes.y(value)))
+        sheet.text(axes.left - 3, axes.y(value) - 2, f"{value:g}", 6.5, anchor="end")
     under = f"heave, {unit('length')}, bump +"
-    s.text(axes.left + axes.wide, axes.bottom - 15, under, 6.5, anchor="end")
+    sheet.text(axes.left + axes.wide, axes.bottom - 15, under, 6.5, anchor="end")

@@ -90,40 +90,40 @@ def tube_view(body: Tube, tube: TubeOnHand) -> tuple[Side, list[Vec2]]:
     """A tube's side view, seen along the axis of its first cope, and the outline of its steel."""
     turn = next((end.clock for end in body.ends if end.kind == "cope"), 0.0)
     half, bore = tube.od / 2, tube.od / 2 - tube.wall
-    near = [_end(body, n, tube.od, half, turn) for n in (0, 1)]
-    inner = [_end(body, n, tube.od, bore, turn) for n in (0, 1)]
+    near = [_end(body, index, tube.od, half, turn) for index in (0, 1)]
+    inner = [_end(body, index, tube.od, bore, turn) for index in (0, 1)]
     count = ROUND // 2 + 1
     lines: list[Stroke] = []
     outline: list[Vec2] = []
-    for n in (0, 1):
-        front, back = near[n][:count], [*near[n][count - 1 :], near[n][0]]
+    for index in (0, 1):
+        front, back = near[index][:count], [*near[index][count - 1 :], near[index][0]]
         lines.append((tuple(front), "wide"))
-        if max(math.dist(p, q) for p, q in zip(front, reversed(back), strict=True)) > APART:
+        if max(math.dist(one, two) for one, two in zip(front, reversed(back), strict=True)) > APART:
             lines.append((tuple(back), "hidden"))
-        outline += front if n else front[::-1]
+        outline += front if index else front[::-1]
     for way in (0, count - 1):
         lines.append(((near[0][way], near[1][way]), "wide"))
         lines.append(((inner[0][way], inner[1][way]), "hidden"))
     lines.append((((-0.02 * body.length, 0.0), (1.02 * body.length, 0.0)), "center"))
-    for n, end in enumerate(body.ends):
+    for index, end in enumerate(body.ends):
         if end.depth:
-            x = end.depth if n == 0 else body.length - end.depth
+            x = end.depth if index == 0 else body.length - end.depth
             lines.append((((x, -bore), (x, bore)), "hidden"))
     return Side(tuple(lines), tuple(_lengths(body, tube)), tuple(_remarks(body, tube))), outline
 
 
-def _end(body: Tube, n: int, od: float, radius: float, turn: float) -> list[Vec2]:
+def _end(body: Tube, index: int, od: float, radius: float, turn: float) -> list[Vec2]:
     """The edge of a round surface at an end, as seen, from its lower side round the near one."""
-    end = body.ends[n]
-    way = 1.0 if n == 0 else -1.0
+    end = body.ends[index]
+    way = 1.0 if index == 0 else -1.0
     seen = np.linspace(0.0, math.tau, ROUND, endpoint=False) - math.pi / 2
     up, near = radius * np.sin(seen), radius * np.cos(seen)
     y = up * math.sin(turn) + near * math.cos(turn)
     z = up * math.cos(turn) - near * math.sin(turn)
     angle = np.arctan2(-way * y, z)
-    back = cope(end, n, od, radius, angle) if end.kind == "cope" else np.zeros(ROUND)
-    x = back if n == 0 else body.length - back
-    return [(float(a), float(b)) for a, b in zip(x, up, strict=True)]
+    back = cope(end, index, od, radius, angle) if end.kind == "cope" else np.zeros(ROUND)
+    x = back if index == 0 else body.length - back
+    return [(float(along), float(across)) for along, across in zip(x, up, strict=True)]
 
 
 def _lengths(body: Tube, tube: TubeOnHand) -> Iterator[Length]:
@@ -133,39 +133,41 @@ def _lengths(body: Tube, tube: TubeOnHand) -> Iterator[Length]:
     words = f"{saw_length(long)} {length_words(body)}"
     yield Length((0.0, -half), (long, -half), down, words)
     yield Length((long, -half), (long, half), 0.0, f"Ø {wording.length(tube.od)}")
-    for n, end in enumerate(body.ends):
+    for index, end in enumerate(body.ends):
         if end.depth:
-            x = (0.0, end.depth) if n == 0 else (long - end.depth, long)
+            x = (0.0, end.depth) if index == 0 else (long - end.depth, long)
             yield Length((x[0], half), (x[1], half), up, f"{wording.length(end.depth)} sunk")
 
 
 def _remarks(body: Tube, tube: TubeOnHand) -> Iterator[Remark]:
     """How each end is made, and the wall."""
     half, long = tube.od / 2, body.length
-    for name, n in (("A", 0), ("B", 1)):
-        end = body.ends[n]
-        x, away = (0.0, math.pi) if n == 0 else (long, 0.0)
-        lean = 0.9 if n else -0.9
+    for name, index in (("A", 0), ("B", 1)):
+        end = body.ends[index]
+        x, away = (0.0, math.pi) if index == 0 else (long, 0.0)
+        lean = 0.9 if index else -0.9
         tips = (((x, half), away + lean), ((x, -half), away - lean), ((x, half), math.pi / 2))
         yield Remark("note", 0.0, f"end {name}: {end_words(end)}", tips)
-    share = tuple(((k * long, half), math.pi / 2) for k in (0.5, 0.35, 0.65))
+    share = tuple(((share_ * long, half), math.pi / 2) for share_ in (0.5, 0.35, 0.65))
     yield Remark("note", tube.wall, f"wall {wording.length(tube.wall)}", share)
 
 
-def length_words(b: Tube) -> str:
+def length_words(tube: Tube) -> str:
     """What a tube's length runs between."""
-    coped = any(e.kind == "cope" for e in b.ends)
+    coped = any(end.kind == "cope" for end in tube.ends)
     return "long point to long point" if coped else "square cut"
 
 
-def end_words(e: TubeEnd) -> str:
+def end_words(end: TubeEnd) -> str:
     """How an end is prepared, in the fitter's words."""
-    if e.kind == "cope":
-        beside = f", {wording.length(e.offset)} beside its axis" if abs(e.offset) > APART else ""
+    if end.kind == "cope":
+        beside = (
+            f", {wording.length(end.offset)} beside its axis" if abs(end.offset) > APART else ""
+        )
         return (
-            f"cope to Ø {size_text(e.onto)} round, its axis {wording.angle(e.angle)} from the"
+            f"cope to Ø {size_text(end.onto)} round, its axis {wording.angle(end.angle)} from the"
             f" tube's{beside}"
         )
-    if e.kind == "insert":
-        return f"square, {e.item or 'threaded insert'}"
-    return "square" + (f", {e.item}" if e.item else "")
+    if end.kind == "insert":
+        return f"square, {end.item or 'threaded insert'}"
+    return "square" + (f", {end.item}" if end.item else "")

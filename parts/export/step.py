@@ -6,7 +6,7 @@ import math
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ..geometry import bend, outline
 from ..geometry.holes import slot_loop
@@ -19,6 +19,9 @@ from ..truck.roles import letters
 from ..words import names
 from .canonical import canonical
 
+if TYPE_CHECKING:
+    from cadquery import Shape, Solid, Wire
+
 COLOURS = {
     Role.TRUCK: (0.55, 0.55, 0.53),
     Role.ARM: (0.55, 0.27, 0.22),
@@ -28,7 +31,9 @@ PLAIN = (0.40, 0.47, 0.36)
 """Truck gray, arms brick, plates moss."""
 
 
-def _wire(cq: Any, loop: Loop) -> Any:
+def _wire(loop: Loop) -> Wire:
+    import cadquery as cq
+
     edges = []
     for edge, end in outline.spans(loop):
         first, last = cq.Vector(*edge.start, 0), cq.Vector(*end, 0)
@@ -51,23 +56,29 @@ def _wire(cq: Any, loop: Loop) -> Any:
     return cq.Wire.assembleEdges(edges)
 
 
-def _prism(cq: Any, outer: Loop, inner: Iterable[Loop], length: float) -> Any:
+def _prism(outer: Loop, inner: Iterable[Loop], length: float) -> Solid:
+    import cadquery as cq
+
     return cq.Solid.extrudeLinear(
-        _wire(cq, outer), [_wire(cq, loop) for loop in inner], cq.Vector(0, 0, length)
+        _wire(outer), [_wire(loop) for loop in inner], cq.Vector(0, 0, length)
     )
 
 
-def _pipe(cq: Any, length: float, od: float, bore: float) -> Any:
+def _pipe(length: float, od: float, bore: float) -> Solid:
     """Along local x."""
+    import cadquery as cq
+
     rings = [outline.circle((0.0, 0.0), bore)] if bore > 0 else []
-    flat = _prism(cq, outline.circle((0.0, 0.0), od), rings, length)
+    flat = _prism(outline.circle((0.0, 0.0), od), rings, length)
     return flat.moved(cq.Location(cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))))
 
 
-def _coped(cq: Any, tube: Tube, od: float, pipe: Any) -> Any:
+def _coped(tube: Tube, od: float, pipe: Shape) -> Shape:
     """The tube less the rounds its ends are coped onto: the long points stay where the tube's
     length says.
     """
+    import cadquery as cq
+
     for at, way, end in ((0.0, -1.0, tube.ends[0]), (tube.length, 1.0, tube.ends[1])):
         if end.kind == "cope":
             radius, half = end.onto / 2, od / 2
@@ -86,65 +97,55 @@ def _coped(cq: Any, tube: Tube, od: float, pipe: Any) -> Any:
     return pipe
 
 
-def _bent(cq: Any, plate: Plate, thickness: float) -> Any:
+def _bent(plate: Plate, thickness: float) -> Solid:
     """Panels at their places with the round of each bend between them, as one solid."""
     panels, folds = bend.fold(plate, thickness)
-    flats = [
-        _at(cq, _prism(cq, panel.outline, panel.openings, thickness), panel.place)
-        for panel in panels
-    ]
+    flats = [_at(_prism(panel.outline, panel.openings, thickness), panel.place) for panel in panels]
     rounds = [bend.round_of(fold, plate, thickness) for fold in folds]
     solid, *more = [
         *flats,
-        *(
-            _at(cq, _prism(cq, round_.outline, (), round_.length), round_.place)
-            for round_ in rounds
-        ),
+        *(_at(_prism(round_.outline, (), round_.length), round_.place) for round_ in rounds),
     ]
     for piece in more:
         solid = solid.fuse(piece)
     return solid.clean().Solids()[0]
 
 
-def _at(cq: Any, thing: Any, frame: Frame) -> Any:
+def _at(thing: Shape, frame: Frame) -> Shape:
+    import cadquery as cq
+
     return thing.moved(cq.Location(cq.Plane(origin=frame.origin, xDir=frame.x, normal=frame.z)))
 
 
-def body(member: Member, part: Part | None, shop: Shop) -> Any:
+def body(member: Member, part: Part | None, shop: Shop) -> Shape:
     """The member's solid in its own frame, mm. Holes of a part, drilled ones too, are in it."""
-    import cadquery as cq
-
     shape = member.body
     if isinstance(shape, Plate):
         holes = [slot_loop(hole) for hole in part.holes] if part else []
         whole = shape._replace(openings=(*shape.openings, *(part.slots if part else ()), *holes))
         thickness = shop.plate(shape.stock).thickness
         return (
-            _bent(cq, whole, thickness)
+            _bent(whole, thickness)
             if shape.bends
-            else _prism(cq, whole.outline, whole.openings, thickness)
+            else _prism(whole.outline, whole.openings, thickness)
         )
     if isinstance(shape, Tube):
         tube = shop.tube(shape.stock)
-        return _coped(cq, shape, tube.od, _pipe(cq, shape.length, tube.od, tube.od - 2 * tube.wall))
+        return _coped(shape, tube.od, _pipe(shape.length, tube.od, tube.od - 2 * tube.wall))
     assert isinstance(shape, (Bought, Existing))
     solid = shape.solid
     if isinstance(solid, Rod):
-        return (
-            _domed(cq, solid)
-            if solid.domed
-            else _pipe(cq, solid.length, solid.diameter, solid.bore)
-        )
+        return _domed(solid) if solid.domed else _pipe(solid.length, solid.diameter, solid.bore)
     if isinstance(solid, Bar):
-        return _prism(cq, solid.outline, solid.openings, solid.length)
+        return _prism(solid.outline, solid.openings, solid.length)
     assert isinstance(solid, Helix)
-    return _pipe(
-        cq, solid.length, solid.mean_diameter + solid.wire, solid.mean_diameter - solid.wire
-    )
+    return _pipe(solid.length, solid.mean_diameter + solid.wire, solid.mean_diameter - solid.wire)
 
 
-def _domed(cq: Any, rod: Rod) -> Any:
+def _domed(rod: Rod) -> Shape:
     """A round with half a ball beyond each end, turned about its axis in one go."""
+    import cadquery as cq
+
     radius = rod.diameter / 2
     half = (
         cq.Workplane("XY")
@@ -157,10 +158,12 @@ def _domed(cq: Any, rod: Rod) -> Any:
         )
         .close()
     )
-    return half.revolve(360.0, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0)).val()
+    turned = half.revolve(360.0, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0)).val()
+    assert isinstance(turned, cq.Shape)
+    return turned
 
 
-def placed(member: Member, part: Part | None, shop: Shop) -> Any:
+def placed(member: Member, part: Part | None, shop: Shop) -> Shape:
     """The member's solid at its place on the truck."""
     import cadquery as cq
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...layout import reader, units
 
 if TYPE_CHECKING:
     from ...layout.travel.limits import Limit
     from .cycle import Cycle
+
+TravelRow = dict[str, str | float | bool | list[str] | None]
+"""A row of the travel for JSON: values by column, in the reader's units."""
 
 
 def in_shop(value: float, kind: str) -> float:
@@ -22,13 +25,13 @@ def unit_of(kind: str) -> str:
     return reader.KINDS[reader.reader()][kind].unit if kind in reader.KINDS[reader.reader()] else ""
 
 
-def limit_rows(cycle: Cycle) -> list[dict[str, Any]]:
+def limit_rows(cycle: Cycle) -> list[TravelRow]:
     """One row a criterion and path.
 
     Signed: bump and left up are +, droop and right up -; ``there`` is the value at the travel asked
     for.
     """
-    rows = []
+    rows: list[TravelRow] = []
     for criterion in cycle.limits:
         along = "angle" if criterion.rolls else "length"
         there, limit = criterion.reads

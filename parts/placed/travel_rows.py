@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...layout import reader
 from ...layout.graph import Graph
@@ -11,7 +11,7 @@ from ...layout.job.load import Job
 from ...layout.quantities import SIDE_WORD, SIDES, Key
 from ..words import names
 from .cycle import MAIN, POSITIONS, Cycle
-from .travel_ends import in_shop, unit_of
+from .travel_ends import TravelRow, in_shop, unit_of
 
 if TYPE_CHECKING:
     from .gap import Gap
@@ -20,11 +20,11 @@ SAME = 0.01
 """Lines of frame joints closer than this are one, mm."""
 
 
-def position_rows(cycle: Cycle) -> list[dict[str, Any]]:
+def position_rows(cycle: Cycle) -> list[TravelRow]:
     """One row a position and quantity."""
     from ...layout.travel import KINDS
 
-    rows: list[dict[str, Any]] = []
+    rows: list[TravelRow] = []
     travel = cycle.travel
     if travel.pose is None:
         return []
@@ -33,7 +33,7 @@ def position_rows(cycle: Cycle) -> list[dict[str, Any]]:
             kind = KINDS[key.name][0]
             if not math.isfinite(values[number]):
                 continue
-            row: dict[str, Any] = {
+            row: TravelRow = {
                 "place": place.name,
                 "heave": in_shop(place.heave, "length"),
                 "roll": in_shop(place.roll, "angle"),
@@ -54,7 +54,7 @@ def position_rows(cycle: Cycle) -> list[dict[str, Any]]:
     return rows
 
 
-def gap_rows(cycle: Cycle) -> list[dict[str, Any]]:
+def gap_rows(cycle: Cycle) -> list[TravelRow]:
     """One row a pair, tightest first."""
     return [
         {

@@ -70,24 +70,28 @@ def lay(pictures: Sequence[Picture], scale: float, area: Box) -> Laid | None:
     )
     origins, boxes = [], []
     for each in pictures:
-        c, r = each.direction.column, each.direction.row
+        column, row = each.direction.column, each.direction.row
         (u0, v0), (u1, v1) = each.low, each.high
-        x, y = starts[0][c] - columns[c][0], starts[1][r] - rows[r][0]
+        x, y = starts[0][column] - columns[column][0], starts[1][row] - rows[row][0]
         if each.direction.removed:
-            x = starts[0][c] + (columns[c][1] - columns[c][0] - scale * (u1 - u0)) / 2 - scale * u0
-            y = starts[1][r] + (rows[r][1] - rows[r][0] - scale * (v1 - v0)) / 2 - scale * v0
+            x = (
+                starts[0][column]
+                + (columns[column][1] - columns[column][0] - scale * (u1 - u0)) / 2
+                - scale * u0
+            )
+            y = starts[1][row] + (rows[row][1] - rows[row][0] - scale * (v1 - v0)) / 2 - scale * v0
         origins.append((x, y))
         boxes.append(Box(x + scale * u0, y + scale * v0, x + scale * u1, y + scale * v1))
-    taken = {(p.direction.column, p.direction.row) for p in pictures}
+    taken = {(picture.direction.column, picture.direction.row) for picture in pictures}
     free = [
         Box(
-            starts[0][c],
-            starts[1][r],
-            starts[0][c] + columns[c][1] - columns[c][0],
-            starts[1][r] + rows[r][1] - rows[r][0],
+            starts[0][column],
+            starts[1][row],
+            starts[0][column] + columns[column][1] - columns[column][0],
+            starts[1][row] + rows[row][1] - rows[row][0],
         )
-        for c, r in itertools.product(columns, rows)
-        if (c, r) not in taken
+        for column, row in itertools.product(columns, rows)
+        if (column, row) not in taken
     ]
     return Laid(tuple(origins), tuple(boxes), tuple(free))
 
@@ -98,13 +102,13 @@ def _spans(pictures: Sequence[Picture], axis: int, scale: float) -> dict[int, Ve
     """
     found: dict[int, Vec2] = {}
     for each in sorted(pictures, key=lambda each: each.direction.removed):
-        n = (each.direction.column, each.direction.row)[axis]
+        index = (each.direction.column, each.direction.row)[axis]
         low, high = scale * each.low[axis], scale * each.high[axis]
-        was = found.get(n, (low, high))
+        was = found.get(index, (low, high))
         if each.direction.removed:
-            found[n] = (was[0], max(was[1], was[0] + high - low))
+            found[index] = (was[0], max(was[1], was[0] + high - low))
         else:
-            found[n] = (min(was[0], low), max(was[1], high))
+            found[index] = (min(was[0], low), max(was[1], high))
     return dict(sorted(found.items()))
 
 
@@ -114,8 +118,8 @@ def _starts(
     """Where each column or row begins, what room is left shared out."""
     share = room / (len(spans) + 1)
     found, at = {}, first + share
-    for n, (low, high) in spans.items():
-        found[n] = at
+    for key, (low, high) in spans.items():
+        found[key] = at
         at += high - low + between + share
     return found
 
@@ -129,20 +133,21 @@ class Board:
         self.field = Field(area)
         self.placed: list[Placed] = []
         self.lines: list[Stroke] = []
-        for n, each in enumerate(pictures):
+        for index, each in enumerate(pictures):
             self.lines += [
-                (tuple(self.to(n, p) for p in points), kind) for points, kind in each.lines
+                (tuple(self.to(index, point) for point in points), kind)
+                for points, kind in each.lines
             ]
             for hull in each.hulls:
-                self._shade([self.to(n, p) for p in hull])
+                self._shade([self.to(index, point) for point in hull])
         ends = [pair for points, _ in self.lines for pair in itertools.pairwise(points)]
         both = np.array(ends, dtype=float)
         self.field.lines(both[:, 0], both[:, 1])
 
-    def to(self, view: int, p: Vec2) -> Vec2:
+    def to(self, view: int, point: Vec2) -> Vec2:
         """A point as seen in a view, on the sheet."""
         x, y = self.laid.origins[view]
-        return x + self.scale * p[0], y + self.scale * p[1]
+        return x + self.scale * point[0], y + self.scale * point[1]
 
     def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
         """Draws a line of a view."""
@@ -204,9 +209,9 @@ class Board:
 
     def _find(self, view: int, tips: Sequence[Vec2], wide: float, tall: float) -> Found | None:
         starts = tuple(
-            Start(self.to(view, tip), math.tau * (k + 0.5) / WAYS)
+            Start(self.to(view, tip), math.tau * (index + 0.5) / WAYS)
             for tip in tips
-            for k in range(WAYS)
+            for index in range(WAYS)
         )
         return find(self.field, Wanted(starts, wide, tall, True))
 
@@ -218,8 +223,11 @@ class Board:
         x = (found.box.left + found.box.right) / 2
         y = (found.box.low + found.box.high) / 2
         ring = tuple(
-            (x + RADIUS * math.cos(k * math.tau / 32), y + RADIUS * math.sin(k * math.tau / 32))
-            for k in range(33)
+            (
+                x + RADIUS * math.cos(index * math.tau / 32),
+                y + RADIUS * math.sin(index * math.tau / 32),
+            )
+            for index in range(33)
         )
         away = math.atan2(found.knee[1] - y, found.knee[0] - x)
         edge = (x + RADIUS * math.cos(away), y + RADIUS * math.sin(away))

@@ -41,8 +41,8 @@ class Direction(NamedTuple):
 
 
 def _view(eye: Way, up: Way) -> View:
-    e, u = np.array(eye), np.array(up)
-    return View(np.cross(u, e), u, e)
+    toward, upward = np.array(eye), np.array(up)
+    return View(np.cross(upward, toward), upward, toward)
 
 
 def _direction(eye: Way, up: Way, column: int, row: int) -> Direction:
@@ -88,4 +88,4 @@ def arrangements(views: Sequence[Direction]) -> Iterator[tuple[Direction, ...]]:
     if more:
         yield (main, plan, end, more[0].moved(end.column, plan.row), *more[1:])
     stacked = [end, *more]
-    yield (main, plan, *(d.moved(0, -1 - n) for n, d in enumerate(stacked)))
+    yield (main, plan, *(direction.moved(0, -1 - index) for index, direction in enumerate(stacked)))

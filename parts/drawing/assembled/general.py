@@ -26,6 +26,7 @@ from .sheet import Drawn, Ready, finished, tries
 
 PLAN, SIDE, FRONT = 1, 0, 2
 """Numbers of the views."""
+DOUBT = "± along / across / up"
 ACROSS: tuple[tuple[Side, Side], ...] = (("L", "R"), ("R", "L"))
 
 
@@ -39,8 +40,11 @@ def general_sheet(
     last: Drawn | None = None
     for ground, scale in tries(placed, what, more=True):
         board = None
-        for views in arrangements([p.direction for p in what.pictures]):
-            pictures = [p._replace(direction=d) for p, d in zip(what.pictures, views, strict=True)]
+        for views in arrangements([each.direction for each in what.pictures]):
+            pictures = [
+                each._replace(direction=view)
+                for each, view in zip(what.pictures, views, strict=True)
+            ]
             laid = lay(pictures, scale.ratio * POINTS, ground.area)
             if laid:
                 board = Board(pictures, scale.ratio, ground.area, laid)
@@ -63,8 +67,8 @@ def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) ->
         for direction in directions(group.side)[0]
     )
     rows = tuple(
-        Item(str(n), "", g.name, "", drawing, tuple(m.code for m in g.members))
-        for n, (g, drawing) in enumerate(every, 1)
+        Item(str(number), "", own.name, "", drawing, tuple(member.code for member in own.members))
+        for number, (own, drawing) in enumerate(every, 1)
     )
     found = points(solved)
     tables = (
@@ -75,23 +79,15 @@ def _ready(placed: Placed, every: Sequence[tuple[Group, str]], solved: Graph) ->
         ),
         Table(
             "LAYOUT POINTS",
-            (
-                "point",
-                "side",
-                "what",
-                "from the datum hole",
-                "across",
-                "up",
-                "± along / across / up",
-            ),
-            tuple((f"P{n}", *point_row(solved, point)) for n, point in enumerate(found, 1)),
+            ("point", "side", "what", "from the datum hole", "across", "up", DOUBT),
+            tuple((f"P{number}", *point_row(solved, at)) for number, at in enumerate(found, 1)),
         ),
         Table(
             "CHECK DIAGONALS, IN PLAN",
             ("", "what", "left front", "right front", "differ by"),
             tuple(
-                (f"D{n}", says, tape(one), tape(two), tape(abs(one - two)))
-                for n, (says, one, two) in enumerate(diagonals(found), 1)
+                (f"D{number}", says, tape(one), tape(two), tape(abs(one - two)))
+                for number, (says, one, two) in enumerate(diagonals(found), 1)
             ),
         ),
     )
@@ -117,18 +113,18 @@ def _mark(board: Board, what: Ready, solved: Graph) -> tuple[str, ...]:
     found = points(solved)
     _center_line(board, what.pictures)
     left = list(_diagonals(board, what.pictures, found))
-    for n, picture_ in enumerate(what.pictures):
-        for point in _shown(found, n):
-            _cross(board, board.to(n, picture_.to(truck_point(point))))
-    for n, chosen in _positions(what.pictures, found, solved).items():
-        board.ordinates(n, chosen)
-    for n, picture_ in enumerate(what.pictures):
-        board.caption(n, picture_.direction.words)
-    for n, point in enumerate(found, 1):
+    for index, picture_ in enumerate(what.pictures):
+        for point in _shown(found, index):
+            _cross(board, board.to(index, picture_.to(truck_point(point))))
+    for index, chosen in _positions(what.pictures, found, solved).items():
+        board.ordinates(index, chosen)
+    for index, picture_ in enumerate(what.pictures):
+        board.caption(index, picture_.direction.words)
+    for index, point in enumerate(found, 1):
         tip = what.pictures[PLAN].to(truck_point(point))
-        if not board.note(PLAN, [tip], f"P{n}"):
-            left.append(f"P{n}")
-    ends = [(what.pictures[PLAN].low[0] + k, 0.0) for k in (0.0, 20.0, 60.0)]
+        if not board.note(PLAN, [tip], f"P{index}"):
+            left.append(f"P{index}")
+    ends = [(what.pictures[PLAN].low[0] + along, 0.0) for along in (0.0, 20.0, 60.0)]
     if not board.note(PLAN, ends, "center line"):
         left.append("center line")
     for item in what.items:
@@ -156,9 +152,9 @@ def _shown(found: Sequence[Point], view: int) -> Iterator[Point]:
 
 
 def _cross(board: Board, at: Vec2) -> None:
-    r = 5.0
-    board.add(((at[0] - r, at[1]), (at[0] + r, at[1])), "narrow")
-    board.add(((at[0], at[1] - r), (at[0], at[1] + r)), "narrow")
+    arm = 5.0
+    board.add(((at[0] - arm, at[1]), (at[0] + arm, at[1])), "narrow")
+    board.add(((at[0], at[1] - arm), (at[0], at[1] + arm)), "narrow")
 
 
 def _diagonals(
@@ -167,16 +163,22 @@ def _diagonals(
     """The diagonals in plan, each with its number; numbers that found no room."""
     by = {(point.name, point.side): truck_point(point) for point in found}
     named: list[tuple[list[Vec2], str]] = []
-    for n, (front, rear) in enumerate(CHECKED, 1):
+    for number, (front, rear) in enumerate(CHECKED, 1):
         for here, there in ACROSS:
             one, two = by.get((front, here)), by.get((rear, there))
             if one and two:
-                a, b = (pictures[PLAN].to(p) for p in (one, two))
-                board.add((board.to(PLAN, a), board.to(PLAN, b)), "center")
+                first, last = (pictures[PLAN].to(point) for point in (one, two))
+                board.add((board.to(PLAN, first), board.to(PLAN, last)), "center")
                 if here == "L":
                     shares = (0.35, 0.65, 0.5)
-                    tips = [(a[0] + k * (b[0] - a[0]), a[1] + k * (b[1] - a[1])) for k in shares]
-                    named.append((tips, f"D{n}"))
+                    tips = [
+                        (
+                            first[0] + share * (last[0] - first[0]),
+                            first[1] + share * (last[1] - first[1]),
+                        )
+                        for share in shares
+                    ]
+                    named.append((tips, f"D{number}"))
     return tuple(words for tips, words in named if not board.note(PLAN, tips, words))
 
 

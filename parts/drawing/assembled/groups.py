@@ -82,13 +82,15 @@ class Placed:
 def groups(placed: Placed) -> Iterator[Group]:
     """Every sheet's group, in the order of the work; left and right apart where they differ."""
     for sheet in SHEETS:
-        own = [m for code, m in placed.members.items() if placed.sheet_of(code) == sheet]
-        own.sort(key=lambda m: in_order(m.code))
+        own = [member for code, member in placed.members.items() if placed.sheet_of(code) == sheet]
+        own.sort(key=lambda member: in_order(member.code))
         if sheet in WHOLE:
             if own:
                 yield _group(placed, sheet, "C", own)
             continue
-        sides = {side: [m for m in own if m.code.endswith(f".{side}")] for side in "LR"}
+        sides = {
+            side: [member for member in own if member.code.endswith(f".{side}")] for side in "LR"
+        }
         both = _mirrored(placed, sides["L"], sides["R"])
         for side, members in sides.items():
             if members and not (both and side == "R"):
@@ -97,26 +99,30 @@ def groups(placed: Placed) -> Iterator[Group]:
 
 
 def _group(placed: Placed, sheet: AssemblySheet, side: str, members: Sequence[Member]) -> Group:
-    codes = {m.code for m in members}
-    welds = {n: w for n, w in placed.welds.items() if home_of_weld(placed, w) in codes}
-    bolts = {n: b for n, b in placed.bolts.items() if home_of_bolt(placed, b) in codes}
+    codes = {member.code for member in members}
+    welds = {
+        number: weld for number, weld in placed.welds.items() if home_of_weld(placed, weld) in codes
+    }
+    bolts = {
+        number: bolt for number, bolt in placed.bolts.items() if home_of_bolt(placed, bolt) in codes
+    }
     low, high = box(placed, members)
     joins = _joined(codes, welds.values(), bolts.values())
     near = tuple(
-        m
-        for code, m in placed.members.items()
+        member
+        for code, member in placed.members.items()
         if code not in codes
         and (code in joins or not placed.sheet_of(code))
-        and _touches(placed, m, low - NEAR, high + NEAR)
+        and _touches(placed, member, low - NEAR, high + NEAR)
     )
     return Group(sheet, side, tuple(members), near, welds, bolts)
 
 
 def everything(placed: Placed) -> Group:
     """The whole truck, what was there already thin."""
-    own = [m for code, m in placed.members.items() if placed.sheet_of(code)]
-    own.sort(key=lambda m: in_order(m.code))
-    there = tuple(m for code, m in placed.members.items() if not placed.sheet_of(code))
+    own = [member for code, member in placed.members.items() if placed.sheet_of(code)]
+    own.sort(key=lambda member: in_order(member.code))
+    there = tuple(member for code, member in placed.members.items() if not placed.sheet_of(code))
     return Group("general arrangement", "L", tuple(own), there, {}, {}, True)
 
 
@@ -139,7 +145,7 @@ def home_of_bolt(placed: Placed, bolt: Bolt) -> str:
 
 def box(placed: Placed, members: Sequence[Member]) -> tuple[np.ndarray, np.ndarray]:
     """The box round members in truck axes: least and greatest corner."""
-    corners = np.vstack([placed.shapes[m.code].corners for m in members])
+    corners = np.vstack([placed.shapes[member.code].corners for member in members])
     return corners.min(axis=0), corners.max(axis=0)
 
 
@@ -148,7 +154,7 @@ def _touches(placed: Placed, member: Member, low: np.ndarray, high: np.ndarray) 
     corners = placed.shapes[member.code].corners
     if isinstance(member.body, (Bought, Existing)) and isinstance(member.body.solid, Helix):
         ends = ((0.0, 0.0, 0.0), (member.body.solid.length, 0.0, 0.0))
-        corners = np.array([member.place.out(p) for p in ends])
+        corners = np.array([member.place.out(end) for end in ends])
     if not len(corners):
         return False
     return bool((corners.max(axis=0) > low).all() and (corners.min(axis=0) < high).all())
@@ -156,7 +162,7 @@ def _touches(placed: Placed, member: Member, low: np.ndarray, high: np.ndarray) 
 
 def _mirrored(placed: Placed, left: Sequence[Member], right: Sequence[Member]) -> bool:
     """Whether a group's right side is its left one mirrored: steel, places, welds, bolts."""
-    stems = [[m.code.rpartition(".")[0] for m in side] for side in (left, right)]
+    stems = [[member.code.rpartition(".")[0] for member in side] for side in (left, right)]
     if not left or stems[0] != stems[1]:
         return False
     return all(
@@ -172,6 +178,6 @@ def _same(one: np.ndarray, two: np.ndarray) -> bool:
     if not len(one) or not len(flipped):
         return len(one) == len(flipped)
     return len(one) == len(flipped) and all(
-        bool(np.all(np.abs(f(one, axis=0) - f(flipped, axis=0)) < ALIKE))
-        for f in (np.min, np.max, np.mean)
+        bool(np.all(np.abs(measured(one, axis=0) - measured(flipped, axis=0)) < ALIKE))
+        for measured in (np.min, np.max, np.mean)
     )

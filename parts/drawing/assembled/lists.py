@@ -58,9 +58,9 @@ def items(placed: Placed, group: Group, chassis: str) -> list[Item]:
         key = (part.called, "") if part else ("", member.title)
         kinds.setdefault(key, []).append(member)
     found = []
-    for n, members in enumerate(kinds.values(), 1):
+    for number, members in enumerate(kinds.values(), 1):
         part = placed.parts.get(members[0].code)
-        found.append(_item(str(n), members, part, group.both, chassis))
+        found.append(_item(str(number), members, part, group.both, chassis))
     return found
 
 
@@ -118,7 +118,9 @@ def _when(placed: Placed, weld: Weld) -> str:
 
 def waits(placed: Placed, weld: Weld) -> bool:
     """Whether a weld is only tacked until the truck has stood on its wheels."""
-    fixed = {placed.members[c].fixed_after for c in (weld.on, weld.to) if c in placed.members}
+    fixed = {
+        placed.members[code].fixed_after for code in (weld.on, weld.to) if code in placed.members
+    }
     return AFTER in weld.care or str(Stage.SET_DOWN) in fixed
 
 

@@ -56,10 +56,10 @@ def weld_points(placed: Placed, weld: Weld) -> Array:
         return np.vstack(rims)[:, None, :]
     if not isinstance(member.body, Plate):
         return np.zeros((0, 4, 3))
-    t = placed.shop.plate(member.body.stock).thickness
-    levels = {"bottom": (0.0,), "top": (t,), "both": (0.0, t)}[weld.face]
+    thickness = placed.shop.plate(member.body.stock).thickness
+    levels = {"bottom": (0.0,), "top": (thickness,), "both": (0.0, thickness)}[weld.face]
     found = []
-    panels = bend.fold(member.body, t)[0] if member.body.bends else ()
+    panels = bend.fold(member.body, thickness)[0] if member.body.bends else ()
     for (x, y), (nx, ny) in _along(member.body, weld.edges):
         place = member.place
         if panels:
@@ -67,9 +67,9 @@ def weld_points(placed: Placed, weld: Weld) -> Array:
         for level in levels:
             found.append(
                 [
-                    place.out((x + o * deep * nx, y + o * deep * ny, level + s * deep))
-                    for o in (1.0, -1.0)
-                    for s in (1.0, -1.0)
+                    place.out((x + out * deep * nx, y + out * deep * ny, level + share * deep))
+                    for out in (1.0, -1.0)
+                    for share in (1.0, -1.0)
                 ]
             )
     return np.array(found) if found else np.zeros((0, 4, 3))
@@ -78,8 +78,8 @@ def weld_points(placed: Placed, weld: Weld) -> Array:
 def _along(body: Plate, edges: Sequence[str]) -> Iterator[tuple[Vec2, Vec2]]:
     """Places along edges of a plate, the middles first, each with the way off the steel."""
     for share in (0.5, 0.3, 0.7, 0.12, 0.88):
-        for n, loop in enumerate((body.outline, *body.openings)):
-            out = 1.0 if (outline.signed_area(loop) > 0) == (n == 0) else -1.0
+        for index, loop in enumerate((body.outline, *body.openings)):
+            out = 1.0 if (outline.signed_area(loop) > 0) == (index == 0) else -1.0
             for edge, end in outline.spans(loop):
                 if edge.name not in edges:
                     continue
@@ -93,17 +93,17 @@ def _rim(placed: Placed, member: Member, edge: str, deep: float) -> Array:
     """Points round the end of a tube, just off it."""
     body = member.body
     assert isinstance(body, Tube)
-    n = 0 if edge == "end0" else 1
-    end, od = body.ends[n], placed.shop.tube(body.stock).od
+    index = 0 if edge == "end0" else 1
+    end, od = body.ends[index], placed.shop.tube(body.stock).od
     turn = np.arange(16) * math.tau / 16
     y, z = np.cos(turn) * od / 2, np.sin(turn) * od / 2
-    way = 1.0 if n == 0 else -1.0
+    way = 1.0 if index == 0 else -1.0
     back = (
-        cope(end, n, od, od / 2, np.arctan2(-way * y, z))
+        cope(end, index, od, od / 2, np.arctan2(-way * y, z))
         if end.kind == "cope"
         else np.zeros(len(turn))
     )
-    x = back + deep if n == 0 else body.length - back - deep
+    x = back + deep if index == 0 else body.length - back - deep
     grow = 1 + deep / (od / 2)
     rows = zip(x.tolist(), (grow * y).tolist(), (grow * z).tolist(), strict=True)
     return np.array([member.place.out(row) for row in rows])
@@ -115,8 +115,8 @@ class Sights:
     def __init__(self, placed: Placed, group: Group, looked: Scene) -> None:
         beads = {number: weld_points(placed, weld) for number, weld in group.welds.items()}
         self.beads = {number: points for number, points in beads.items() if len(points)}
-        self.bolts = {n: _outside(placed, bolt) for n, bolt in group.bolts.items()}
-        self.along = {n: np.array(bolt.along) for n, bolt in group.bolts.items()}
+        self.bolts = {number: _outside(placed, bolt) for number, bolt in group.bolts.items()}
+        self.along = {number: np.array(bolt.along) for number, bolt in group.bolts.items()}
         rows = [points.reshape(-1, 3) for points in (*self.beads.values(), *self.bolts.values())]
         self.every = np.vstack(rows) if rows else np.zeros((0, 3))
         self.looked, self.known = looked, dict[str, Sight]()
@@ -147,13 +147,13 @@ class Sights:
         found = {}
         for number, out in self.bolts.items():
             best, most = Spot(0, (_flat(out[0], views[0]),), False), 0.0
-            for n, direction in enumerate(views):
+            for index, direction in enumerate(views):
                 seen = self._seen(direction)[start : start + len(out)]
                 end_on = abs(float(self.along[number] @ direction.view.eye)) > END_ON
-                worth = (2.0 if end_on else 1.0) * float(seen.any()) - 0.02 * n
+                worth = (2.0 if end_on else 1.0) * float(seen.any()) - 0.02 * index
                 if worth > most and seen.any():
                     most = worth
-                    best = Spot(n, (_flat(out[seen][0], direction),))
+                    best = Spot(index, (_flat(out[seen][0], direction),))
             found[number] = best
             start += len(out)
         return found
@@ -170,16 +170,19 @@ def _best(points: Array, sights: Sequence[Sight], views: Sequence[Direction]) ->
     middle = points.mean(axis=1)
     best, most = Spot(0, (_flat(middle[0], views[0]),), False), 0.0
     long = float(np.linalg.norm(np.ptp(middle, axis=0)))
-    for n, (direction, sight) in enumerate(zip(views, sights, strict=True)):
+    for index, (direction, sight) in enumerate(zip(views, sights, strict=True)):
         seen = sight.any(axis=1)
         if not seen.any():
             continue
-        flat = [_flat(points[i, int(np.argmax(sight[i]))], direction) for i in np.flatnonzero(seen)]
+        flat = [
+            _flat(points[place, int(np.argmax(sight[place]))], direction)
+            for place in np.flatnonzero(seen)
+        ]
         spread = math.dist(*_ends(flat))
-        worth = float(seen.mean()) * (1.0 if spread > FLAT * long else 0.2) - 0.02 * n
+        worth = float(seen.mean()) * (1.0 if spread > FLAT * long else 0.2) - 0.02 * index
         if worth > most:
             most = worth
-            best = Spot(n, tuple(flat[:MOST]))
+            best = Spot(index, tuple(flat[:MOST]))
     return best
 
 
@@ -189,8 +192,8 @@ def _ends(flat: Sequence[Vec2]) -> tuple[Vec2, Vec2]:
     return (float(low[0]), float(low[1])), (float(high[0]), float(high[1]))
 
 
-def _flat(p: Array, direction: Direction) -> Vec2:
-    return float(p @ direction.view.right), float(p @ direction.view.up)
+def _flat(point: Array, direction: Direction) -> Vec2:
+    return float(point @ direction.view.right), float(point @ direction.view.up)
 
 
 def bolt_ends(placed: Placed, bolt: Bolt, members: Iterable[str]) -> tuple[Array, Array]:
@@ -203,7 +206,7 @@ def bolt_ends(placed: Placed, bolt: Bolt, members: Iterable[str]) -> tuple[Array
             rel = shape.corners - at
             down = rel @ along
             off = np.linalg.norm(rel - down[:, None] * along, axis=1)
-            reach += [float(v) for v in down[off < REACH]]
+            reach += [float(depth) for depth in down[off < REACH]]
     low, high = (min(reach), max(reach)) if reach else (-10.0, 10.0)
     return at + low * along, at + high * along
 
@@ -214,25 +217,28 @@ def item_spots(pictures: Sequence[Picture], codes: Sequence[str]) -> Spot | None
     """
     best: Spot | None = None
     most = 0.0
-    for n, picture in enumerate(pictures):
+    for index, picture in enumerate(pictures):
         for code in codes:
             lines = picture.own.get(code, [])
             long = sum(_length(line) for line in lines)
-            if long > most * (1.0 if n < USUAL else 1.5):
+            if long > most * (1.0 if index < USUAL else 1.5):
                 most = long
                 lines = sorted(lines, key=_length, reverse=True)[:4]
-                best = Spot(n, tuple(tip for line in lines for tip in _middles(line)))
+                best = Spot(index, tuple(tip for line in lines for tip in _middles(line)))
     return best
 
 
 def _length(line: Sequence[Vec2]) -> float:
-    return sum(math.dist(p, q) for p, q in itertools.pairwise(line))
+    return sum(math.dist(start, end) for start, end in itertools.pairwise(line))
 
 
 def _middles(line: Sequence[Vec2]) -> list[Vec2]:
     """The middle of the longest stretch of a line, and a point to either side of it."""
-    p, q = max(itertools.pairwise(line), key=lambda ends: math.dist(*ends))
-    return [(p[0] + k * (q[0] - p[0]), p[1] + k * (q[1] - p[1])) for k in (0.5, 0.25, 0.75)]
+    start, end = max(itertools.pairwise(line), key=lambda ends: math.dist(*ends))
+    return [
+        (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+        for share in (0.5, 0.25, 0.75)
+    ]
 
 
 def unseen(spots: Mapping[str, Spot]) -> list[str]:

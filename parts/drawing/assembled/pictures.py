@@ -38,10 +38,10 @@ class Picture(NamedTuple):
     high: Vec2
     hulls: tuple[tuple[Vec2, ...], ...]
 
-    def to(self, p: Sequence[float] | np.ndarray) -> Vec2:
+    def to(self, point: Sequence[float] | np.ndarray) -> Vec2:
         """A point of the truck as seen, mm."""
-        q, view = np.asarray(p, dtype=float), self.direction.view
-        return float(q @ view.right), float(q @ view.up)
+        spot, view = np.asarray(point, dtype=float), self.direction.view
+        return float(spot @ view.right), float(spot @ view.up)
 
 
 def scene(placed: Placed, group: Group) -> Scene:
@@ -50,8 +50,10 @@ def scene(placed: Placed, group: Group) -> Scene:
     """
     every = (*group.members, *group.near)
     own = len(group.members)
-    clear = {n for n, m in enumerate(every) if n >= own and placed.sheet_of(m.code)}
-    return Scene([placed.shapes[m.code] for m in every], own, clear)
+    clear = {
+        index for index, member in enumerate(every) if index >= own and placed.sheet_of(member.code)
+    }
+    return Scene([placed.shapes[member.code] for member in every], own, clear)
 
 
 def picture(
@@ -61,7 +63,7 @@ def picture(
     low, high = _window(placed, group, direction)
     count = len(group.members)
     lines: list[tuple[tuple[Vec2, ...], Kind]] = []
-    own: dict[str, list[tuple[Vec2, ...]]] = {m.code: [] for m in group.members}
+    own: dict[str, list[tuple[Vec2, ...]]] = {each.code: [] for each in group.members}
     for piece in looked.look(direction.view, count if hidden else 0):
         if piece.solid < count:
             if piece.seen:
@@ -77,7 +79,7 @@ def picture(
             for stroke in _coil(member, direction)
             for points in _clipped(stroke, low, high)
         ]
-    every = np.array([p for points, _ in lines for p in points])
+    every = np.array([point for points, _ in lines for point in points])
     return Picture(
         direction,
         tuple(lines),
@@ -88,15 +90,20 @@ def picture(
     )
 
 
-def _pair(p: np.ndarray) -> Vec2:
-    return float(p[0]), float(p[1])
+def _pair(point: np.ndarray) -> Vec2:
+    return float(point[0]), float(point[1])
 
 
 def _window(placed: Placed, group: Group, direction: Direction) -> tuple[Vec2, Vec2]:
     """What a view shows of what stands there already: the group's box and a little past it."""
     ends = np.array(box(placed, group.members))
     grid = np.array(
-        [[ends[i, 0], ends[j, 1], ends[k, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        [
+            [ends[across, 0], ends[up_, 1], ends[deep, 2]]
+            for across in (0, 1)
+            for up_ in (0, 1)
+            for deep in (0, 1)
+        ]
     )
     seen = np.column_stack((grid @ direction.view.right, grid @ direction.view.up))
     return _pair(seen.min(axis=0) - PAST), _pair(seen.max(axis=0) + PAST)
@@ -106,7 +113,7 @@ def _clipped(points: Sequence[Vec2], low: Vec2, high: Vec2) -> list[tuple[Vec2, 
     """The pieces of a polyline within a box."""
     from shapely import LineString, clip_by_rect, get_parts
 
-    across, up = [p[0] for p in points], [p[1] for p in points]
+    across, up = [point[0] for point in points], [point[1] for point in points]
     if (
         min(across) >= low[0]
         and max(across) <= high[0]
@@ -132,27 +139,32 @@ def _coil(member: Member, direction: Direction) -> list[tuple[Vec2, ...]]:
     coil, view = body.solid, direction.view
     radius = (coil.mean_diameter + coil.wire) / 2
     ends = [np.array(member.place.out((x, 0.0, 0.0))) for x in (0.0, coil.length)]
-    a, b = ((float(p @ view.right), float(p @ view.up)) for p in ends)
-    long = math.dist(a, b)
+    one, two = ((float(end @ view.right), float(end @ view.up)) for end in ends)
+    long = math.dist(one, two)
     if long < 0.2 * coil.length:
         return [
             tuple(
-                (a[0] + r * math.cos(k * math.tau / 48), a[1] + r * math.sin(k * math.tau / 48))
-                for k in range(49)
+                (
+                    one[0] + ring * math.cos(index * math.tau / 48),
+                    one[1] + ring * math.sin(index * math.tau / 48),
+                )
+                for index in range(49)
             )
-            for r in (radius, radius - coil.wire)
+            for ring in (radius, radius - coil.wire)
         ]
-    way = ((b[0] - a[0]) / long, (b[1] - a[1]) / long)
+    way = ((two[0] - one[0]) / long, (two[1] - one[1]) / long)
 
     def at(along: float, across: float) -> Vec2:
         return (
-            a[0] + way[0] * along - way[1] * across,
-            a[1] + way[1] * along + way[0] * across,
+            one[0] + way[0] * along - way[1] * across,
+            one[1] + way[1] * along + way[0] * across,
         )
 
     turns = max(2, round(coil.turns))
     pitch = long / turns
-    slants = [(at(k * pitch, -radius), at((k + 0.5) * pitch, radius)) for k in range(turns)]
+    slants = [
+        (at(index * pitch, -radius), at((index + 0.5) * pitch, radius)) for index in range(turns)
+    ]
     rim = (at(0, -radius), at(0, radius), at(long, radius), at(long, -radius), at(0, -radius))
     return [rim, *slants]
 

@@ -74,14 +74,14 @@ def ready(placed: Placed, group: Group, chassis: str) -> Ready:
     sights = Sights(placed, group, looked)
     spots = sights.spots(views)
     while unseen(spots) and more:
-        tried = [(len(unseen(sights.spots([*views, d]))), n) for n, d in enumerate(more)]
-        least, n = min(tried)
+        tried = [(len(unseen(sights.spots([*views, way]))), at) for at, way in enumerate(more)]
+        least, best = min(tried)
         if least >= len(unseen(spots)):
             break
-        views.append(more[n])
-        more = more[:n] + more[n + 1 :]
+        views.append(more[best])
+        more = more[:best] + more[best + 1 :]
         spots = sights.spots(views)
-    pictures = tuple(picture(placed, group, looked, d) for d in views)
+    pictures = tuple(picture(placed, group, looked, direction) for direction in views)
     rows = tuple(items(placed, group, chassis))
     eye = RIGHT_AHEAD if group.side == "R" else LEFT_AHEAD
     pictorial = picture(placed, group, looked, Direction("as it stands", eye, 0, 0), hidden=False)
@@ -122,8 +122,8 @@ def ground(size: Vec2, tables: Sequence[Table], said: Sequence[str]) -> Ground |
 def _columns(table: Table) -> list[float]:
     """Widths of a table's columns."""
     found = []
-    for n, head in enumerate(table.heads):
-        own = max(width(row[n]) for row in (table.heads, *table.rows))
+    for index, head in enumerate(table.heads):
+        own = max(width(row[index]) for row in (table.heads, *table.rows))
         found.append(min(own, MOST.get(head, 400.0)) + 2 * PAD)
     return found
 
@@ -152,16 +152,16 @@ def draw_tables(sheet: Sheet, tables: Sequence[Table], box: Box) -> None:
         wide = _columns(table)
         sheet.texts.append(letters((box.left, y - HEIGHT - 2), table.title, bold=True))
         y -= LINE
-        for n, row in enumerate(_cells(table)):
+        for index, row in enumerate(_cells(table)):
             sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1))
             x = box.left
             for cell, room in zip(row, wide, strict=True):
-                for k, words in enumerate(cell):
-                    at = (x + PAD, y - HEIGHT - 4 - k * LINE)
+                for place, words in enumerate(cell):
+                    at = (x + PAD, y - HEIGHT - 4 - place * LINE)
                     sheet.texts.append(letters(at, words, bold=False))
                 x += room
             y -= LINE * max(map(len, row))
-            if n == 0:
+            if index == 0:
                 sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1), kind="wide")
         sheet.line((box.left, y - 1), (box.left + sum(wide), y - 1))
         y -= LINE
@@ -189,7 +189,7 @@ def tries(placed: Placed, what: Ready, more: bool = False) -> Iterator[tuple[Gro
     """Papers with scales, the smallest paper first, on each the largest scale first;
     ``more``: one larger paper too.
     """
-    longest = max(max(p.high[0] - p.low[0], p.high[1] - p.low[1]) for p in what.pictures)
+    longest = max(max(one.high[0] - one.low[0], one.high[1] - one.low[1]) for one in what.pictures)
     sizes = papers(placed.shop.paper)[1:]
     sizes += [LARGEST[sizes[-1][0]]] if more else []
     for name, size in sizes:
@@ -206,8 +206,9 @@ def _attempt(
     placed: Placed, what: Ready, solved: Graph, found: Ground, scale: Scale
 ) -> Board | None:
     """The views with their ordinates and words; None where they have no room."""
-    for views in arrangements([p.direction for p in what.pictures]):
-        pictures = [p._replace(direction=d) for p, d in zip(what.pictures, views, strict=True)]
+    old = what.pictures
+    for views in arrangements([each.direction for each in old]):
+        pictures = [each._replace(direction=way) for each, way in zip(old, views, strict=True)]
         laid = lay(pictures, scale.ratio * POINTS, found.area)
         if laid:
             break
@@ -216,10 +217,10 @@ def _attempt(
     board = Board(pictures, scale.ratio, found.area, laid)
     _pictorial(board, what)
     _centers(board, placed, what)
-    for n, chosen in positions(placed, what, solved).items():
-        board.ordinates(n, chosen)
-    for n, each in enumerate(what.pictures):
-        board.caption(n, each.direction.words)
+    for view, chosen in positions(placed, what, solved).items():
+        board.ordinates(view, chosen)
+    for view, each in enumerate(what.pictures):
+        board.caption(view, each.direction.words)
     return board
 
 
@@ -229,30 +230,31 @@ def _pictorial(board: Board, what: Ready) -> None:
     (u0, v0), (u1, v1) = picture_.low, picture_.high
     for cell in board.laid.free:
         room = ((cell.right - cell.left) / (u1 - u0), (cell.high - cell.low) / (v1 - v0))
-        k = min(board.scale, *room)
-        if k >= 0.55 * board.scale:
-            x = (cell.left + cell.right) / 2 - k * (u0 + u1) / 2
-            y = (cell.low + cell.high) / 2 - k * (v0 + v1) / 2
+        scale = min(board.scale, *room)
+        if scale >= 0.55 * board.scale:
+            x = (cell.left + cell.right) / 2 - scale * (u0 + u1) / 2
+            y = (cell.low + cell.high) / 2 - scale * (v0 + v1) / 2
             for points, kind in picture_.lines:
-                board.add(tuple((x + k * p[0], y + k * p[1]) for p in points), kind)
+                moved = tuple((x + scale * at[0], y + scale * at[1]) for at in points)
+                board.add(moved, kind)
             return
 
 
 def _centers(board: Board, placed: Placed, what: Ready) -> None:
     """Center lines of bolts: a cross end on, the axis lengthwise."""
-    for n, each in enumerate(what.pictures):
+    for index, each in enumerate(what.pictures):
         view = each.direction.view
         for bolt in what.group.bolts.values():
             one, two = bolt_ends(placed, bolt, bolt.through)
-            a, b = (board.to(n, each.to(p)) for p in (one, two))
+            first, last = (board.to(index, each.to(point)) for point in (one, two))
             if abs(float(np.dot(bolt.along, view.eye))) > END_ON:
-                r = 7.0
-                board.add(((a[0] - r, a[1]), (a[0] + r, a[1])), "center")
-                board.add(((a[0], a[1] - r), (a[0], a[1] + r)), "center")
+                arm = 7.0
+                board.add(((first[0] - arm, first[1]), (first[0] + arm, first[1])), "center")
+                board.add(((first[0], first[1] - arm), (first[0], first[1] + arm)), "center")
             else:
-                way = np.array(b) - np.array(a)
+                way = np.array(last) - np.array(first)
                 way = way / max(float(np.hypot(*way)), 1e-9) * 6.0
-                start, end = np.array(a) - way, np.array(b) + way
+                start, end = np.array(first) - way, np.array(last) + way
                 board.add(
                     ((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))), "center"
                 )
@@ -268,11 +270,11 @@ def positions(placed: Placed, what: Ready, solved: Graph) -> dict[int, list[Posi
     points = list(_points(placed, what.group))
     hole = solved.values.get(Key("frame.datum_hole", _hand(side)))
     if hole is not None:
-        rows = [(p[0] - hole, p, tape(p[0] - hole)) for p in points]
+        rows = [(point[0] - hole, point, tape(point[0] - hole)) for point in points]
         found[along] = _rows("x", "low", rows, what.pictures[along])
-    rows = [(abs(p[1]), p, _across(p[1], side)) for p in points]
+    rows = [(abs(point[1]), point, _across(point[1], side)) for point in points]
     found.setdefault(across, []).extend(_rows("x", "low", rows, what.pictures[across]))
-    rows = [(p[2], p, tape(p[2])) for p in points]
+    rows = [(point[2], point, tape(point[2])) for point in points]
     up: Side = "right" if side == "L" else "left"
     found.setdefault(0, []).extend(_rows("y", up, rows, what.pictures[0]))
     return found
