@@ -38,7 +38,7 @@ def tube_steels(facts: Facts, stock: str) -> str:
 
 
 def money(amount: float) -> str:
-    """An amount in the shop's own money to two places, "" where nothing is known."""
+    """An amount in the shop's own money to two places, "" where it is nought: nothing is known."""
     return f"{amount:.2f}" if amount else ""
 
 

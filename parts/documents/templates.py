@@ -157,7 +157,11 @@ class Pages(NamedTuple):
     turned: bool
 
     def at(self, point: Vec2, page: tuple[int, int]) -> Vec2:
-        """A point of the plate on the paper of a page, points."""
+        """A point of the plate on the paper of a page.
+
+        ``point``: mm, in the plate's own axes; ``page``: its column and row from nought. Gives
+        points from the paper's lower-left corner; not held to the page's box.
+        """
         x, y = (-point[1], point[0]) if self.turned else point
         return (
             FRAME[0] + (x - (self.low[0] + page[0] * self.room[0])) * PT,

@@ -127,7 +127,11 @@ class Canvas:
 
 
 def along(points: Sequence[Vec2], lengths: Array, at: float) -> tuple[Vec2, float]:
-    """The point so far along a polyline, and its direction there."""
+    """The point so far along a polyline, and its direction there.
+
+    ``points``: n of them; ``lengths``: (n - 1,), of the pieces between; ``at``: how far, all in one
+    unit. Gives the point and rad from right, left turning +.
+    """
     for (start, end), length in zip(itertools.pairwise(points), lengths, strict=True):
         if at <= length or end == points[-1]:
             share = min(1.0, at / max(float(length), 1e-9))

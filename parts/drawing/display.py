@@ -86,14 +86,18 @@ class Sheet:
 
 
 def width_of(words: str, size: float, bold: bool = False) -> float:
-    """Width of a text in points, by the font's own table."""
+    """Width of a text in points, by the font's own table; ``size``: nominal, points."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     return float(stringWidth(words, *face(size, bold)))
 
 
 def wrap(words: str, size: float, room: float) -> list[str]:
-    """Lines no wider than ``room``."""
+    """The words broken into lines.
+
+    ``size``: nominal, points; ``room``: width, points. A word wider than the room stands on a line
+    of its own, unbroken.
+    """
     rows, row = [], ""
     for word in words.split():
         if row and width_of(f"{row} {word}", size) > room:
@@ -105,7 +109,10 @@ def wrap(words: str, size: float, room: float) -> list[str]:
 
 
 def fit_text(words: str, size: float, room: float) -> str:
-    """The text cut to a width, with dots if anything is lost."""
+    """The text cut to a width, with dots if anything is lost.
+
+    ``size``: nominal, points; ``room``: width, points.
+    """
     if width_of(words, size) <= room:
         return words
     while words and width_of(words + " ...", size) > room:

@@ -55,7 +55,11 @@ class Field:
         self._sums: NDArray[np.int32] | None = None
 
     def cells(self, points: Array) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Column and row of points (..., 2), the nearest within the area for what lies outside."""
+        """Cells of points.
+
+        ``points``: (..., 2), points of the sheet. Gives column and row, each (...), the nearest
+        within the area for what lies outside.
+        """
         columns = ((points[..., 0] - self.area.left) / CELL).astype(np.int64)
         rows = ((points[..., 1] - self.area.low) / CELL).astype(np.int64)
         return (
@@ -64,7 +68,11 @@ class Field:
         )
 
     def line(self, points: Sequence[Vec2], leader: bool = False) -> None:
-        """Takes the room of a polyline; ``leader``: no other leader may cross it."""
+        """Takes the room of a polyline.
+
+        ``points``: points of the sheet, nothing is taken for fewer than two; ``leader``: no other
+        leader may cross it.
+        """
         pieces = [
             start
             + (end - start) * np.linspace(0.0, 1.0, int(np.hypot(*(end - start))) + 2)[:, None]
@@ -76,7 +84,10 @@ class Field:
         self._sums = None
 
     def lines(self, starts: Array, ends: Array) -> None:
-        """Takes the room of many segments, (n, 2) to (n, 2)."""
+        """Takes the room of many segments.
+
+        ``starts``, ``ends``: (n, 2) each, points of the sheet.
+        """
         count = np.hypot(*(ends - starts).T).astype(np.int64) + 2
         which = np.repeat(np.arange(len(count)), count)
         step = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
@@ -110,7 +121,11 @@ class Field:
         return x, y
 
     def free(self, low: Array, high: Array) -> Mask:
-        """Whether boxes (n, 2) by their lower left and upper right lie in the area on nothing."""
+        """Whether boxes lie in the area on nothing.
+
+        ``low``, ``high``: lower-left and upper-right corners, (n, 2) each, points of the sheet.
+        Gives (n,).
+        """
         if self._sums is None:
             sums = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int32)
             np.cumsum(self.bits & TAKEN, axis=0, out=sums[1:, 1:], dtype=np.int32)

@@ -93,7 +93,10 @@ class Scene:
         return _pieces(*self._cut(view), own)
 
     def hides(self, view: View, points: Array) -> Mask:
-        """Which of points (n, 3) in truck axes are hidden from one side."""
+        """Which points are hidden from one side.
+
+        ``points``: (n, 3), mm, truck axes. Gives (n,), True behind a face nearer to the eye.
+        """
         seen = points @ _turn(view)
         found = np.zeros(len(points), dtype=bool)
         own = np.zeros(len(points), dtype=np.int64)

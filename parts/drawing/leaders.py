@@ -140,12 +140,19 @@ def _pair(point: Array) -> Vec2:
 
 
 def fan(tip: Vec2, way: float, half: float, count: int = 7) -> list[Start]:
-    """Directions about one, ``half`` rad to either side."""
+    """Directions about one, evenly spread.
+
+    ``tip``: points of the sheet; ``way``: the middle direction, rad from right, left turning +;
+    ``half``: rad to either side; ``count``: how many, two at least (ZeroDivisionError for one).
+    """
     return [Start(tip, way + half * (2 * index / (count - 1) - 1)) for index in range(count)]
 
 
 def round_starts(centre: Vec2, radius: float, count: int = 24) -> tuple[Start, ...]:
-    """Every way out from a circle, along its radius."""
+    """Every way out from a circle, along its radius.
+
+    ``centre``, ``radius``: points of the sheet; ``count``: how many, evenly round it.
+    """
     turns: Sequence[float] = [math.tau * (index + 0.5) / count for index in range(count)]
     return tuple(
         Start((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)), turn)

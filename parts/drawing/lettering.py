@@ -37,7 +37,11 @@ def width(words: str, bold: bool = False) -> float:
 def letters(
     at: Vec2, words: str, anchor: Anchor = "start", *, turn: float = 0.0, bold: bool = False
 ) -> Text:
-    """A line of lettering, its foot at ``at``."""
+    """A line of lettering in the drawing's face and size.
+
+    ``at``: its foot where ``anchor`` holds it, points of the sheet; ``turn``: degrees, left turning
+    +.
+    """
     return Text(at, words, BOLD_SIZE if bold else SIZE, bold, anchor, turn, NARROW)
 
 

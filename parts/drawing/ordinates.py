@@ -53,7 +53,12 @@ def choose(
     over: Callable[[Array, Array], Array],
     part: Box,
 ) -> list[Chosen]:
-    """Side and point of each ordinate; ``over``: points of steel under segments, each (n, 2)."""
+    """Side and point of each ordinate.
+
+    ``to``: a point of the part on the sheet; ``over``: points of steel under segments given by
+    their starts and ends, (n, 2) each, as (n,); ``part``: the part's box on the sheet. The shortest
+    way out wins, less for steel it runs over.
+    """
     rows = [
         (count, side, to(point))
         for count, ordinate in enumerate(ordinates)

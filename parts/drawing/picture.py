@@ -231,7 +231,11 @@ def draw(
 
 
 def spot(point: Sequence[float], seen: View, scale: float, origin: Array) -> tuple[float, float]:
-    """Where a point of the truck is on the paper."""
+    """Where a point of the truck is on the paper.
+
+    ``point``: mm, truck axes; ``scale``: points a mm; ``origin``: (2,), points, both as ``draw``
+    gives them. Gives points of the sheet.
+    """
     place = np.array(point)
     return float(scale * (place @ seen.right) + origin[0]), float(
         scale * (place @ seen.up) + origin[1]

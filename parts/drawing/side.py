@@ -66,7 +66,10 @@ def put(side: Side, scale: float, origin: Vec2) -> tuple[tuple[Stroke, ...], tup
 
 
 def reach(side: Side, scale: float) -> Box:
-    """The box a side view takes about its nought, with its lengths."""
+    """The box a side view takes about its nought, with its lengths.
+
+    ``scale``: points a mm. Gives points, from the view's own nought.
+    """
     lines, lengths = put(side, scale, (0.0, 0.0))
     points = [point for stroke, _ in lines for point in stroke]
     for each in lengths:

@@ -183,7 +183,11 @@ class Notes(NamedTuple):
 
 
 def lay_out(lines: Sequence[str], wide: float) -> Notes:
-    """Notes in as many columns as ``wide`` has room for, filled evenly."""
+    """Notes in as many columns as there is room for, filled evenly.
+
+    ``lines``: a note each, broken here; ``wide``: points. Gives the columns and the height they
+    take, points, 0 for no notes.
+    """
     count = max(1, int(wide // COLUMN))
     room = wide / count - 2 * PAD
     rows = [row for line in lines for row in wrapped(line, room)]

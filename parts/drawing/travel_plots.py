@@ -142,7 +142,12 @@ def _link_plots(curves: _Curves, one: float, heave: Array) -> list[Plot]:
 
 
 def ticks(low: float, high: float, most: int = 6) -> list[float]:
-    """Round numbers that span low..high."""
+    """Round numbers that span low..high.
+
+    ``most``: about how many steps at most. Gives multiples of 1, 2, 5 or 10 times a power of ten,
+    in the unit of ``low`` and ``high``, the first at or below the one, the last at or above the
+    other.
+    """
     raw = max(high - low, 1e-9) / most
     step = 10 ** math.floor(math.log10(raw))
     step *= next(factor for factor in (1, 2, 5, 10) if factor * step >= raw)

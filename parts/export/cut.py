@@ -43,7 +43,10 @@ def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
 
 
 def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:
-    """A 1/4 in cross at a drill point."""
+    """A 1/4 in cross at a drill point.
+
+    ``at``: its middle, mm, in the part's axes. Gives two lines, each by its ends, mm.
+    """
     half = CROSS / 2
     return (
         ((at[0] - half, at[1]), (at[0] + half, at[1])),

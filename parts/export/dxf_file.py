@@ -125,18 +125,25 @@ class Space:
         self.rows.append(self._head("SEQEND", layer, "", own=end))
 
     def circle(self, middle: Vec2, radius: float, layer: str) -> None:
-        """A circle."""
+        """A circle; ``middle`` and ``radius`` in the file's unit."""
         head = self._head("CIRCLE", layer, "AcDbCircle")
         self.rows.append(f"{head}{_point(10, middle)} 40\n{float(radius)}\n")
 
     def solid(self, corners: Sequence[Vec2], layer: str) -> None:
-        """A filled triangle."""
+        """A filled triangle.
+
+        ``corners``: three, in the file's unit; ValueError for more or fewer.
+        """
         one, two, three = corners
         points = "".join(map(_point, (10, 11, 12, 13), (one, two, three, three)))
         self.rows.append(f"{self._head('SOLID', layer, 'AcDbTrace')}{points}")
 
     def lettering(self, words: str, at: Vec2, layer: str, look: Lettering) -> None:
-        """One line of text; ValueError for words that are more than one."""
+        """One line of text.
+
+        ``at``: where ``look.anchor`` holds it, in the file's unit, as is the height. ValueError for
+        words that are more than one line, KeyError for an anchor nobody knows.
+        """
         if "\n" in words or "\r" in words:
             raise ValueError(f"one line of text: {words!r}")
         aligned = ALIGNED[look.anchor]
@@ -150,7 +157,11 @@ class Space:
         )
 
     def leader(self, points: Iterable[Vec2], layer: str, style: str) -> None:
-        """A line with an arrowhead to what a note is about."""
+        """A line with an arrowhead to what a note is about.
+
+        ``points``: in the file's unit, the arrow's tip first; ``style``: the dimension style it
+        takes its arrow from.
+        """
         corners = [_point(10, point) for point in points]
         self.rows.append(
             f"{self._head('LEADER', layer, 'AcDbLeader')}  3\n{style}\n"
@@ -160,7 +171,12 @@ class Space:
     def dimension(
         self, found: Dimension, words: str, text_at: Vec2, block: Space, layer: str, style: str
     ) -> None:
-        """A dimension that looks like its block."""
+        """A dimension that looks like its block.
+
+        ``found``: what is measured and how; ``words``: what is lettered; ``text_at``: middle of the
+        words, in the file's unit; ``block``: the lines and words as drawn; ``style``: its dimension
+        style.
+        """
         after = "".join(_point(code, value) for code, value in found.points.items())
         turned = f" 50\n{float(found.angle)}\n" if found.angle else ""
         kind = found.subclass
@@ -173,7 +189,12 @@ class Space:
         )
 
     def viewport(self, middle: Vec2, size: Vec2, looks_at: Vec2, high: float, layer: str) -> None:
-        """A window of the sheet onto the model, which shows ``high`` of it."""
+        """A window of the sheet onto the model.
+
+        ``middle``, ``size``: the window on the paper, wide and high; ``looks_at``: the model's
+        point in its middle; ``high``: how much of the model it shows from foot to top. All in the
+        file's unit.
+        """
         self.rows.append(
             f"{self._head('VIEWPORT', layer, 'AcDbViewport')}{_point(10, middle)}"
             f" 40\n{float(size[0])}\n 41\n{float(size[1])}\n 68\n2\n 69\n3\n"

@@ -46,7 +46,10 @@ class Placed(NamedTuple):
 
 
 def moved(points: Sequence[Vec2], lie: Placed) -> list[Vec2]:
-    """Corners of a piece where it lies."""
+    """Corners of a piece where it lies.
+
+    ``points``: mm from the piece's own lower-left corner. Gives as many, mm from the sheet's.
+    """
     cos, sin = math.cos(math.radians(lie.angle)), math.sin(math.radians(lie.angle))
     return [(x * cos - y * sin + lie.x, x * sin + y * cos + lie.y) for x, y in points]
 

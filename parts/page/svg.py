@@ -12,7 +12,10 @@ WIDE, NARROW = 1.4, 0.6
 
 
 def svg(sheet: Sheet, size: tuple[float, float], label: str) -> str:
-    """A sheet of ``size`` points as SVG, without any style of its own."""
+    """A sheet as SVG, without any style of its own.
+
+    ``size``: width and height, points; ``label``: what a reader aloud is told, escaped here.
+    """
     wide, high = size
     return (
         f'<svg viewBox="0 0 {wide:.0f} {high:.0f}" role="img" aria-label="{html.escape(label)}"'

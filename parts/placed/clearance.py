@@ -51,7 +51,7 @@ class Posed:
 
     @cached_property
     def cloud(self) -> Points:
-        """Surface points in truck axes."""
+        """Surface points at this position, (N, 3), mm, truck axes."""
         return np.asarray(self.body.cloud @ self.turn.T + self.shift)
 
     @cached_property
@@ -60,18 +60,28 @@ class Posed:
         return self.body.edges.moved(self.turn, self.shift)
 
     def signed(self, points: Points) -> Points:
-        """Distance of points in truck axes from its steel, below zero inside."""
+        """Distance from the body's steel.
+
+        ``points``: (N, 3), mm, truck axes. Gives (N,), mm, below zero inside the steel.
+        """
         return np.asarray(self.body.solid.signed((points - self.shift) @ self.turn))
 
     def near(self, edges: Edges, room: float) -> Edges:
-        """Pieces of edge that reach into its own box, ``room`` wider; still in truck axes."""
+        """Pieces of edge that reach into the body's own box, ``room`` mm wider on every side.
+
+        ``edges`` and what is given are in truck axes, mm; pieces outside the box are cut off.
+        """
         own = Edges((edges.a - self.shift) @ self.turn, (edges.b - self.shift) @ self.turn)
         own = own.within(self.body.low - room, self.body.high + room)
         return own.moved(self.turn, self.shift)
 
 
 def positions(values: Mapping[Key, float]) -> tuple[tuple[Place, float], ...]:
-    """Positions looked at, each with the wheels straight or at lock (rad, left +)."""
+    """Positions at which gaps are looked at.
+
+    ``values``: solved, mm and radians. Gives pairs of place and lock angle of the wheels, rad, left
+    +, 0 where they stand straight; no pair at lock while the lock is not read.
+    """
     by_name = {place.name: place for place in envelope(values)}
     lock = values.get(Key("steering.lock", "C"), 0.0)
     rows = [(by_name[name], 0.0) for name in POSITIONS if name in by_name]

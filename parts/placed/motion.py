@@ -198,7 +198,11 @@ def _round(centre: Array, half: Array, axis: int) -> Solid:
 
 
 def transforms(travel: Travel) -> dict[str, tuple[Array, Array]]:
-    """Group -> (R (N, 3, 3), shift (N, 3)): a point at ride height x goes to R x + shift."""
+    """How each group of bodies moves over the N positions of a travel.
+
+    Gives group -> (R (N, 3, 3), shift (N, 3), mm): a point at ride height x goes to R x + shift,
+    truck axes. AssertionError for a travel whose linkage waits.
+    """
     links, rest = travel.linkage, travel.pose
     assert links is not None and rest is not None
     many = len(rest.p)

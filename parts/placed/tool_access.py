@@ -36,7 +36,11 @@ class End(NamedTuple):
 
 
 def ends(bolt: Bolt, span: tuple[float, float]) -> tuple[End, End]:
-    """Head's and nut's faces; ``span``: first and last face along the bolt from its place, mm."""
+    """Head's and nut's faces of a bolt.
+
+    ``span``: first and last face along the bolt from its place, mm. Gives both ends with the way
+    out of the stack, truck axes.
+    """
     start, way = np.array(bolt.at), np.array(bolt.along)
     return End(tuple(start + way * span[0]), tuple(-way)), End(
         tuple(start + way * span[1]), tuple(way)
@@ -44,7 +48,11 @@ def ends(bolt: Bolt, span: tuple[float, float]) -> tuple[End, End]:
 
 
 def barrel(face: End, radius: float, start: float, end: float) -> Points:
-    """Points on a cylinder's side and far face, standing on an end."""
+    """Points of the room a socket takes: a cylinder that stands on an end of a bolt.
+
+    ``radius``, ``start``, ``end``: mm, the last two out from the face. Gives (N, 3), mm, truck
+    axes: a ring at the radius and one at half of it every 5 mm.
+    """
     way = np.array(face.way)
     one = np.cross(way, (1.0, 0.0, 0.0) if abs(way[0]) < ALONG else (0.0, 1.0, 0.0))
     one /= np.linalg.norm(one)
@@ -97,7 +105,11 @@ def near(
     at: Sequence[float],
     reach: float,
 ) -> dict[str, Solid]:
-    """Solids whose box comes within ``reach`` of a point."""
+    """Solids whose box comes within ``reach`` mm of a point.
+
+    ``boxes``: code -> low and high corner, each (3,), mm; ``at``: the point, truck axes. KeyError
+    for a solid without a box.
+    """
     point = np.array(at)
     return {
         code: body

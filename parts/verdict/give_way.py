@@ -187,11 +187,7 @@ class Giving:
         )
         openings = (*member.body.openings, *part.slots)
         cut = all(line.clear(np.array([edge.start for edge in loop]), IN / 2) for loop in openings)
-        return (
-            holes
-            and cut
-            and all(line.clear(_weld_line, IN / 2) for _weld_line in self._weld_lines(member))
-        )
+        return holes and cut and all(line.clear(run, IN / 2) for run in self._weld_lines(member))
 
     def _weld_lines(self, member: Member) -> Iterable[Points]:
         for weld in self.truck.assembly.welds:
@@ -283,7 +279,11 @@ class _Line(NamedTuple):
     s: tuple[float, float]
 
     def clear(self, points: Points, room: float) -> bool:
-        """Whether points stay ``room`` away from the steel that is taken off."""
+        """Whether points stay away from the steel that is taken off.
+
+        ``points``: (N, 2), mm, in the plate's own axes; ``room``: least distance, mm. True for
+        none.
+        """
         rel = points - self.start
         inward, run = -(rel @ self.out), rel @ self.along
         beside = np.maximum(np.maximum(self.s[0] - run, run - self.s[1]), 0.0)

@@ -145,7 +145,10 @@ class Board:
         self.field.lines(both[:, 0], both[:, 1])
 
     def to(self, view: int, point: Vec2) -> Vec2:
-        """A point as seen in a view, on the sheet."""
+        """A point as seen in a view, on the sheet.
+
+        ``view``: its number; ``point``: mm, right and up as seen. Gives points of the sheet.
+        """
         x, y = self.laid.origins[view]
         return x + self.scale * point[0], y + self.scale * point[1]
 

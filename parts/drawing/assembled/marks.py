@@ -197,7 +197,12 @@ def _flat(point: Array, direction: Direction) -> Vec2:
 
 
 def bolt_ends(placed: Placed, bolt: Bolt, members: Iterable[str]) -> tuple[Array, Array]:
-    """Both ends of what a bolt passes, in truck axes."""
+    """Both ends of what a bolt passes.
+
+    ``members``: codes; one without a shape, or out of the bolt's reach, counts for nothing. Gives
+    two points, (3,) each, mm, truck axes: 10 mm to either side of its place where nothing is in
+    reach.
+    """
     at, along = np.array(bolt.at), np.array(bolt.along)
     reach = []
     for code in members:
