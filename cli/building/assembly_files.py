@@ -28,9 +28,11 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
     issue = build.issue
     head = Head(build.chassis, issue.revision or "draft", build.date, issue.says)
     placed = Placed(build.truck, build.shop)
-    every = [(g, f"{build.chassis}-A{n}") for n, g in enumerate(groups(placed), 2)]
+    every = [
+        (group, f"{build.chassis}-A{number}") for number, group in enumerate(groups(placed), 2)
+    ]
     made: dict[str, bytes] = {}
-    stages: dict[int, list[str]] = {n: [] for n in range(1, 9)}
+    stages: dict[int, list[str]] = {number: [] for number in range(1, 9)}
     if not every:
         return made, stages
     path = "sheet/assembly-general.pdf"
@@ -52,18 +54,21 @@ def assembly_files(build: Build) -> tuple[dict[str, bytes], dict[int, list[str]]
             ),
             (_rests(placed, group), number, build.solved.values.get(Key("frame.datum_hole", "L"))),
         )
-        for stage in sorted({STAGE_OF[stage_of(m)] for m in group.members}):
+        for stage in sorted({STAGE_OF[stage_of(member)] for member in group.members}):
             stages[stage].append(path)
     return made, stages
 
 
 def _rests(placed: Placed, group: Group) -> object:
     """Everything a group's drawing shows."""
-    codes = [m.code for m in (*group.members, *group.near)]
+    codes = [member.code for member in (*group.members, *group.near)]
     return (
         group._replace(welds={}, bolts={}),
         [placed.parts.get(code) for code in codes],
-        [(n, w._replace(care=frozenset()), sorted(w.care)) for n, w in group.welds.items()],
+        [
+            (number, weld._replace(care=frozenset()), sorted(weld.care))
+            for number, weld in group.welds.items()
+        ],
         list(group.bolts.items()),
         [placed.other_side(weld.id) for weld in group.welds.values()],
         [placed.other_side(bolt.id) for bolt in group.bolts.values()],

@@ -37,7 +37,7 @@ class Designed(NamedTuple):
         from .verdict import look
 
         sizes = [(part.id, part.fingerprint) for part in self.truck.singles]
-        assumed = [(str(a), sorted(a.parts)) for a in self.strength.assumed]
+        assumed = [(str(own), sorted(own.parts)) for own in self.strength.assumed]
         said = self.strength.grown, self.strength.ways, assumed
         return Cache().value(
             key_of("travel and verdict", *inputs(self.job, self.shop), sizes, said),

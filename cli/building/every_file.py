@@ -33,7 +33,7 @@ def files(build: Build) -> dict[str, bytes]:
     with beside(solid_files.solids, work) as solids:
         made = table_files(build) | part_files(build)
         travel, close = travel_files(build)
-        cut = [p for p in build.truck.parts if build.judged.cut(p.id)[0]]
+        cut = [part for part in build.truck.parts if build.judged.cut(part.id)[0]]
         nested, result = nest_files(build.job, cut, build.shop, build.kept, foot=build.foot)
         documents, stages = document_files(build, result, close)
         assemblies, fitted = assembly_files(build)
@@ -53,7 +53,7 @@ def _calculations(build: Build) -> dict[str, bytes]:
     from ...parts.drawing.strength import strength_pdf
     from ...parts.words import names
 
-    assumed = (str(k) for k, r in build.job.readings.items() if r.assumed)
+    assumed = (str(key) for key, reading in build.job.readings.items() if reading.assumed)
     return {
         "sheet/strength.pdf": strength_pdf(
             build.chassis,

@@ -54,13 +54,13 @@ def _moves(build: Build) -> tuple[list[str], dict[str, list[list[float]]]]:
     travel = build.travel.travel
     if travel.pose is None:
         return ["ride height"], {}
-    kept = [i for i in range(len(travel.places)) if travel.pose.settled[i]]
-    kept.sort(key=lambda i: travel.places[i].name != "ride height")
+    kept = [at for at in range(len(travel.places)) if travel.pose.settled[at]]
+    kept.sort(key=lambda at: travel.places[at].name != "ride height")
     moves = {
-        group: [[*np.asarray(turn[i]).ravel(), *shift[i]] for i in kept]
+        group: [[*np.asarray(turn[at]).ravel(), *shift[at]] for at in kept]
         for group, (turn, shift) in motion.transforms(travel).items()
     }
-    return [travel.places[i].name for i in kept], moves
+    return [travel.places[at].name for at in kept], moves
 
 
 def _links(build: Build, made: Mapping[str, bytes]) -> dict[str, list[tuple[str, str]]]:

@@ -60,7 +60,7 @@ class Reuse:
             made = {path: (draft / path).read_bytes() for path in shas}
         except (OSError, ValueError, TypeError, KeyError, IndexError):
             return None
-        whole = all(hashlib.sha256(data).hexdigest() == shas[p] for p, data in made.items())
+        whole = all(hashlib.sha256(data).hexdigest() == shas[path] for path, data in made.items())
         return made if whole and _files_in(draft) == len(made) else None
 
     def keep(self, made: Mapping[str, bytes]) -> None:
@@ -74,9 +74,9 @@ class Reuse:
         """Keep what this draft's files were made from."""
         if self.base is not None:
             rows = {
-                p: [k, hashlib.sha256(made[p]).hexdigest() if p in made else ""]
-                for p, k in sorted({"manifest.json": "", **self.keys}.items())
-                if p in made or p == WHOLE
+                path: [key, hashlib.sha256(made[path]).hexdigest() if path in made else ""]
+                for path, key in sorted({"manifest.json": "", **self.keys}.items())
+                if path in made or path == WHOLE
             }
             disk.put_file(self.base / NAME, json.dumps(rows).encode())
         self.keep(made)

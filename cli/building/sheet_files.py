@@ -44,7 +44,7 @@ def document_files(
         shop=build.shop,
         strength=build.strength,
         nest=nested,
-        revisions={p.id: build.revision(p) for p in build.truck.parts},
+        revisions={part.id: build.revision(part) for part in build.truck.parts},
         judged=build.judged,
         accepted=issue.accepted,
     )
@@ -73,8 +73,8 @@ def packet_files(
     for stage, own in stages.items():
         more = (path.format(chassis=build.chassis) for path in WITH_STAGE.get(stage, ()))
         drawn = (*assemblies.get(stage, ()), *_drawings(build, stage))
-        paths = [p for p in (*own, *more, *drawn) if p in made]
-        found[f"sheet/stage-{stage}.pdf"] = _bound(build, stage, [made[p] for p in paths])
+        paths = [path for path in (*own, *more, *drawn) if path in made]
+        found[f"sheet/stage-{stage}.pdf"] = _bound(build, stage, [made[path] for path in paths])
     return found
 
 
@@ -82,7 +82,7 @@ def _drawings(build: Build, stage: int) -> list[str]:
     """Drawings of the parts that are fitted in a stage."""
     from ...parts.model.numbering import stage_of
 
-    members = {m.code: m for m in build.truck.assembly.members}
+    members = {member.code: member for member in build.truck.assembly.members}
     paths = [
         build.drawing_paths(part)[0]
         for part in build.truck.parts

@@ -21,7 +21,9 @@ def table_files(build: Build) -> dict[str, bytes]:
         "schedule/setout.csv": csv_bytes(
             rows, ("key", "title", "shown", "value", "unit", "plus_minus", "role")
         ),
-        "checks.json": json_bytes([check_row(c, DIGITS) for c in (*truck.checks, *held.checks)]),
+        "checks.json": json_bytes(
+            [check_row(check, DIGITS) for check in (*truck.checks, *held.checks)]
+        ),
         "verdict.json": json_bytes(build.judged.as_json()),
         "loads.json": json_bytes(load_rows(held)),
     }

@@ -46,7 +46,11 @@ def look(
     seen = Seen(
         cycle.gaps,
         fit.fit(truck, shop, solved.values),
-        {f"{x.path}, {x.name}": limit_words(x) for x in cycle.limits if x.short},
+        {
+            f"{limit.path}, {limit.name}": limit_words(limit)
+            for limit in cycle.limits
+            if limit.short
+        },
         cycle.travel,
         tuple(strength.assumed),
         unlooked(cycle, solved),

@@ -95,7 +95,7 @@ def given(words: Mapping[str, str], classes: Mapping[str, str], bolt_id: str, si
     """
     field, use = place_of(bolt_id)
     typed = (words.get(f"{field}_class", "") if field else "", classes.get(setting(use, size), ""))
-    return next((t for t in typed if t and fits(t, size)), "")
+    return next((mark for mark in typed if mark and fits(mark, size)), "")
 
 
 def setting(use: str, size: str) -> str:

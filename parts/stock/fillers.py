@@ -31,7 +31,7 @@ def filler_of(text: str) -> Filler | None:
     """The filler a text names, such as "E6011 1/8", "ER70S-6 .035", "E71T-1", "ISO 14341-A G 42 4
     M21 3Si1"; None where it names none of known strength.
     """
-    known = {r["number"]: r for r in rows("fillers")}
+    known = {row["number"]: row for row in rows("fillers")}
     for _, digits in _MARK.findall(text):
         number = digits[:-2] if len(digits) >= _LONG_MARK else digits
         if number not in known and len(number) == _METRIC_MARK and number[1] == "1":

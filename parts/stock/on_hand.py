@@ -126,18 +126,18 @@ class Shop(NamedTuple):
             return (SheetOnHand(key, f"{number(w, 'length', 0)} x {number(h, 'length', 0)}", w, h),)
         return tuple(
             sorted(
-                (s for s in self.sheets if s.stock == key),
+                (sheet for sheet in self.sheets if sheet.stock == key),
                 key=lambda s: (s.quantity == 0, s.width * s.length),
             )
         )
 
     def plate(self, key: str) -> PlateOnHand:
         """One plate by its key. KeyError lists the known ones."""
-        return known("plate", key, {p.key: p for p in self.plates})
+        return known("plate", key, {plate.key: plate for plate in self.plates})
 
     def tube(self, key: str) -> TubeOnHand:
         """One tube by its key. KeyError lists the known ones."""
-        return known("tube", key, {t.key: t for t in self.tubes})
+        return known("tube", key, {tube.key: tube for tube in self.tubes})
 
 
 @cache

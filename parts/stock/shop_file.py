@@ -110,14 +110,14 @@ class _ShopReader(SettingsReader):
     def plates(self) -> tuple[PlateOnHand, ...]:
         """Plates of the file, thinnest first."""
         made = []
-        for i, row in enumerate(self.rows("plate"), 1):
-            nominal = self.length(f"plate.{i}.thickness", row["thickness"], 0.03, 2)
+        for number, row in enumerate(self.rows("plate"), 1):
+            nominal = self.length(f"plate.{number}.thickness", row["thickness"], 0.03, 2)
             measured = nominal
             if "measured" in row:
-                measured = self.length(f"plate.{i}.measured", row["measured"], 0.03, 2)
+                measured = self.length(f"plate.{number}.measured", row["measured"], 0.03, 2)
             if abs(measured - nominal) > MEASURED_OFF * nominal:
                 self.fault(
-                    f"plate.{i}.measured",
+                    f"plate.{number}.measured",
                     row.get("measured"),
                     "within 15 % of the thickness",
                     "measure again: is it the plate it is called?",
@@ -127,7 +127,7 @@ class _ShopReader(SettingsReader):
                     key=row["key"],
                     thickness=nominal,
                     measured=measured,
-                    steel=self.steel(f"plate.{i}.steel", row["steel"]),
+                    steel=self.steel(f"plate.{number}.steel", row["steel"]),
                     taken="measured" in row,
                 )
             )
@@ -136,13 +136,13 @@ class _ShopReader(SettingsReader):
     def tubes(self) -> tuple[TubeOnHand, ...]:
         """Tubes of the file."""
         made = []
-        for i, row in enumerate(self.rows("tube"), 1):
-            od = self.length(f"tube.{i}.od", row["od"], 0.25, 8)
-            wall = self.length(f"tube.{i}.wall", row["wall"], 0.03, 2)
+        for number, row in enumerate(self.rows("tube"), 1):
+            od = self.length(f"tube.{number}.od", row["od"], 0.25, 8)
+            wall = self.length(f"tube.{number}.wall", row["wall"], 0.03, 2)
             if 2 * wall >= od:
                 says = "less than half the outside diameter"
-                self.fault(f"tube.{i}.wall", row["wall"], says, "measure again")
-            steel = self.steel(f"tube.{i}.steel", row["steel"])
+                self.fault(f"tube.{number}.wall", row["wall"], says, "measure again")
+            steel = self.steel(f"tube.{number}.steel", row["steel"])
             made.append(TubeOnHand(key=row["key"], od=od, wall=wall, steel=steel))
         return tuple(made)
 
@@ -221,7 +221,7 @@ class _ShopReader(SettingsReader):
         """Bolts' marks by use, inch grades and metric classes apart."""
         found = {}
         for size, ending in (("5/8-11", ""), ("M16x2", "_metric")):
-            marks = tuple(m for m in CLASSES if fits(m, size))
+            marks = tuple(mark for mark in CLASSES if fits(mark, size))
             for use in USES:
                 word = use + ending
                 if mark := self.choice("bolts", word, ("", *marks), ""):
