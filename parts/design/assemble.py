@@ -12,28 +12,30 @@ from ..model.hold import Hold
 from ..model.vectors import Frame, Vec3
 
 
-def _flip(p: Vec3) -> Vec3:
-    return (p[0], -p[1], p[2])
+def _flip(point: Vec3) -> Vec3:
+    return (point[0], -point[1], point[2])
 
 
 def _loop(edges: Loop) -> Loop:
     """A loop with x -> -x, still counter-clockwise."""
-    return outline.moved(outline.flipped(edges), lambda p: (-p[0], -p[1]))
+    return outline.moved(outline.flipped(edges), lambda point: (-point[0], -point[1]))
 
 
-def _bend(b: Bend) -> Bend:
-    return b._replace(start=(-b.end[0], b.end[1]), end=(-b.start[0], b.start[1]))
+def _bend(bend: Bend) -> Bend:
+    return bend._replace(start=(-bend.end[0], bend.end[1]), end=(-bend.start[0], bend.start[1]))
 
 
-def _end(e: TubeEnd) -> TubeEnd:
-    return e._replace(
-        clock=-e.clock, offset=-e.offset, angle=math.pi - e.angle if e.kind == "cope" else e.angle
+def _end(tube_end: TubeEnd) -> TubeEnd:
+    return tube_end._replace(
+        clock=-tube_end.clock,
+        offset=-tube_end.offset,
+        angle=math.pi - tube_end.angle if tube_end.kind == "cope" else tube_end.angle,
     )
 
 
-def _member(m: Member) -> Member:
+def _member(member: Member) -> Member:
     """Flat bodies keep up up (x turns round); bodies along x keep their direction."""
-    body, place = m.body, m.place
+    body, place = member.body, member.place
     x, z = _flip(place.x), _flip(place.z)
     back = (-x[0], -x[1], -x[2])
     if isinstance(body, Plate):
@@ -53,35 +55,42 @@ def _member(m: Member) -> Member:
         x = back
     elif isinstance(body, Tube):
         body = body._replace(ends=(_end(body.ends[0]), _end(body.ends[1])))
-    moves = {k: (-hi, -lo) if k == "y" else (lo, hi) for k, (lo, hi) in m.moves.items()}
-    return m._replace(body=body, place=Frame(_flip(place.origin), x, z), moves=moves)
+    moves = {
+        name: (-high, -low) if name == "y" else (low, high)
+        for name, (low, high) in member.moves.items()
+    }
+    return member._replace(body=body, place=Frame(_flip(place.origin), x, z), moves=moves)
 
 
-def mirror(a: Assembly) -> Assembly:
+def mirror(assembly: Assembly) -> Assembly:
     """Reflect an assembly across the center plane; every place stays a proper rotation.
 
-    ``mirror(mirror(a)) == a``.
+    y of every place turns its sign, what is drawn in a member's own axes turns with them:
+    ``mirror(mirror(assembly)) == assembly``.
 
     Ports are left as they are: a family built in the reflected world reads them there.
     """
-    flat = {m.code for m in a.members if isinstance(m.body, Plate)}
+    flat = {member.code for member in assembly.members if isinstance(member.body, Plate)}
     scribes = tuple(
-        s._replace(
+        scribe._replace(
             strokes=tuple(
-                tuple((-x, y) if s.on in flat else (x, -y) for x, y in line) for line in s.strokes
+                tuple((-x, y) if scribe.on in flat else (x, -y) for x, y in line)
+                for line in scribe.strokes
             )
         )
-        for s in a.scribes
+        for scribe in assembly.scribes
     )
     bolts = tuple(
-        b._replace(
-            at=_flip(b.at),
-            along=_flip(b.along),
-            slots={k: (n, _flip(v)) for k, (n, v) in b.slots.items()},
+        bolt._replace(
+            at=_flip(bolt.at),
+            along=_flip(bolt.along),
+            slots={code: (length, _flip(way)) for code, (length, way) in bolt.slots.items()},
         )
-        for b in a.bolts
+        for bolt in assembly.bolts
     )
-    return a._replace(members=tuple(map(_member, a.members)), bolts=bolts, scribes=scribes)
+    return assembly._replace(
+        members=tuple(map(_member, assembly.members)), bolts=bolts, scribes=scribes
+    )
 
 
 def _named(hand: str) -> Callable[[str], str]:
@@ -95,31 +104,40 @@ def _named(hand: str) -> Callable[[str], str]:
     return named
 
 
-def sided(a: Assembly, hand: str) -> Assembly:
-    """Add ".L", ".R" or ".C" to every id and reference that has none."""
-    n = _named(hand)
+def sided(assembly: Assembly, hand: str) -> Assembly:
+    """An assembly with ".L", ".R" or ".C" added to every id and reference that has none.
+
+    ``hand``: "L", "R" or "C"; a name that ends in ".far" gets the other side's, ".C" for "C".
+    """
+    named = _named(hand)
     bolts: tuple[Bolt, ...] = tuple(
-        b._replace(
-            id=n(b.id),
-            through=tuple(map(n, b.through)),
-            slots={n(k): v for k, v in b.slots.items()},
+        bolt._replace(
+            id=named(bolt.id),
+            through=tuple(map(named, bolt.through)),
+            slots={named(code): way for code, way in bolt.slots.items()},
         )
-        for b in a.bolts
+        for bolt in assembly.bolts
     )
-    welds: tuple[Weld, ...] = tuple(w._replace(id=n(w.id), on=n(w.on), to=n(w.to)) for w in a.welds)
+    welds: tuple[Weld, ...] = tuple(
+        weld._replace(id=named(weld.id), on=named(weld.on), to=named(weld.to))
+        for weld in assembly.welds
+    )
     locks: tuple[Interlock, ...] = tuple(
-        i._replace(tab_on=n(i.tab_on), slot_in=n(i.slot_in)) for i in a.interlocks
+        lock._replace(tab_on=named(lock.tab_on), slot_in=named(lock.slot_in))
+        for lock in assembly.interlocks
     )
-    scribes: tuple[Scribe, ...] = tuple(s._replace(on=n(s.on)) for s in a.scribes)
+    scribes: tuple[Scribe, ...] = tuple(
+        scribe._replace(on=named(scribe.on)) for scribe in assembly.scribes
+    )
     return Assembly(
-        tuple(m._replace(code=n(m.code)) for m in a.members),
+        tuple(member._replace(code=named(member.code)) for member in assembly.members),
         bolts,
         welds,
         locks,
         scribes,
-        a.ports,
-        tuple(_hold(hold, n) for hold in a.holds),
-        tuple(rest._replace(ids=tuple(map(n, rest.ids))) for rest in a.not_held),
+        assembly.ports,
+        tuple(_hold(hold, named) for hold in assembly.holds),
+        tuple(rest._replace(ids=tuple(map(named, rest.ids))) for rest in assembly.not_held),
     )
 
 
@@ -138,21 +156,21 @@ def merge(assemblies: Iterable[Assembly]) -> Assembly:
     """One assembly of many. ValueError for an id that stands twice."""
     every = list(assemblies)
     whole = Assembly(
-        members=tuple(m for a in every for m in a.members),
-        bolts=tuple(b for a in every for b in a.bolts),
-        welds=tuple(w for a in every for w in a.welds),
-        interlocks=tuple(i for a in every for i in a.interlocks),
-        scribes=tuple(s for a in every for s in a.scribes),
-        holds=tuple(hold for a in every for hold in a.holds),
-        not_held=tuple(rest for a in every for rest in a.not_held),
+        members=tuple(member for each in every for member in each.members),
+        bolts=tuple(bolt for each in every for bolt in each.bolts),
+        welds=tuple(weld for each in every for weld in each.welds),
+        interlocks=tuple(lock for each in every for lock in each.interlocks),
+        scribes=tuple(scribe for each in every for scribe in each.scribes),
+        holds=tuple(hold for each in every for hold in each.holds),
+        not_held=tuple(rest for each in every for rest in each.not_held),
     )
     for kind, ids in (
-        ("member", [m.code for m in whole.members]),
-        ("bolt", [b.id for b in whole.bolts]),
-        ("weld", [w.id for w in whole.welds]),
+        ("member", [member.code for member in whole.members]),
+        ("bolt", [bolt.id for bolt in whole.bolts]),
+        ("weld", [weld.id for weld in whole.welds]),
         ("hold", [hold.id for hold in whole.holds]),
     ):
-        twice = sorted({i for i in ids if ids.count(i) > 1})
+        twice = sorted({lock for lock in ids if ids.count(lock) > 1})
         if twice:
             raise ValueError(f"{kind} {', '.join(twice)} stands twice")
     return whole

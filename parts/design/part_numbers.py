@@ -57,26 +57,26 @@ def numbered(cuts: Sequence[Cut]) -> dict[str, Numbered]:
     but is another plate left and right, is handed.
     """
     kinds: list[list[Cut]] = []
-    for c in sorted(cuts, key=lambda c: in_order(c.place)):
-        if c.hand is Hand.EITHER:
-            home = next((k for k in kinds if same_cut(k[0], c)), None)
+    for cut in sorted(cuts, key=lambda cut: in_order(cut.place)):
+        if cut.hand is Hand.EITHER:
+            home = next((kind for kind in kinds if same_cut(kind[0], cut)), None)
             if home is None:
-                kinds.append([c])
+                kinds.append([cut])
             else:
-                home.append(c)
-    kind_of = {c.place: n for n, k in enumerate(kinds) for c in k}
+                home.append(cut)
+    kind_of = {cut.place: number for number, kind in enumerate(kinds) for cut in kind}
     found: dict[str, Numbered] = {}
-    for c in sorted(cuts, key=lambda c: in_order(c.place)):
-        code, _, side = c.place.rpartition(".")
-        if c.hand is not Hand.EITHER:
-            found[c.place] = Numbered(code, c.hand)
+    for cut in sorted(cuts, key=lambda cut: in_order(cut.place)):
+        code, _, side = cut.place.rpartition(".")
+        if cut.hand is not Hand.EITHER:
+            found[cut.place] = Numbered(code, cut.hand)
             continue
-        pair = {kind_of.get(f"{code}.{s}", -1) for s in SIDES} - {-1}
+        pair = {kind_of.get(f"{code}.{hand}", -1) for hand in SIDES} - {-1}
         if side in ("L", "R") and len(pair) == len(SIDES):
-            found[c.place] = Numbered(code, Hand(side))
+            found[cut.place] = Numbered(code, Hand(side))
             continue
-        first = next(x for x in kinds[kind_of[c.place]] if not _split(x.place, kind_of))
-        found[c.place] = Numbered(first.place.rpartition(".")[0], Hand.EITHER)
+        first = next(x for x in kinds[kind_of[cut.place]] if not _split(x.place, kind_of))
+        found[cut.place] = Numbered(first.place.rpartition(".")[0], Hand.EITHER)
     return found
 
 
@@ -87,41 +87,50 @@ def _split(place: str, kind_of: Mapping[str, int]) -> bool:
     return twin in kind_of and kind_of[twin] != kind_of[place]
 
 
-def same_cut(a: Cut, b: Cut) -> bool:
+def same_cut(one: Cut, other: Cut) -> bool:
     """Whether one is the other after a turn in its plane."""
     return (
-        a.alike == b.alike
-        and len(a.points) == len(b.points)
-        and (not a.points or same_turned(a.points, b.points))
+        one.alike == other.alike
+        and len(one.points) == len(other.points)
+        and (not one.points or same_turned(one.points, other.points))
     )
 
 
-def same_turned(a: Points, b: Points, tol: float = NEAR) -> bool:
-    """Whether points ``b`` are points ``a`` shifted and turned, each within ``tol`` mm of one of
-    its kind.
+def same_turned(one: Points, two: Points, tol: float = NEAR) -> bool:
+    """Whether points ``two`` are points ``one`` shifted and turned, each within ``tol`` mm of one
+    of its kind.
+
+    Both x, y (mm) and kind of one point or more, in any order. A mirror image is not the same.
+
+    >>> plate = ((0.0, 0.0, 0.0), (30.0, 0.0, 0.0), (0.0, 20.0, 0.0))
+    >>> quarter = tuple((5.0 - y, x, kind) for x, y, kind in plate)
+    >>> same_turned(plate, quarter), same_turned(plate, tuple((-x, y, k) for x, y, k in plate))
+    (True, False)
     """
-    own, other = _centered(a), _centered(b)
-    far = max(own, key=lambda p: (round(math.hypot(p[0], p[1]), 1), p[2]))
+    own, other = _centered(one), _centered(two)
+    far = max(own, key=lambda point: (round(math.hypot(point[0], point[1]), 1), point[2]))
     reach = math.hypot(far[0], far[1])
-    for x, y, k in other:
-        if k != far[2] or abs(math.hypot(x, y) - reach) > tol:
+    for x, y, kind in other:
+        if kind != far[2] or abs(math.hypot(x, y) - reach) > tol:
             continue
         turn = math.atan2(far[1], far[0]) - math.atan2(y, x)
-        c, s = math.cos(turn), math.sin(turn)
+        cos, sin = math.cos(turn), math.sin(turn)
         if all(
             any(
-                abs(px * c - py * s - qx) < tol and abs(px * s + py * c - qy) < tol and pk == qk
-                for qx, qy, qk in own
+                abs(x_other * cos - y_other * sin - x_own) < tol
+                and abs(x_other * sin + y_other * cos - y_own) < tol
+                and kind_other == kind_own
+                for x_own, y_own, kind_own in own
             )
-            for px, py, pk in other
+            for x_other, y_other, kind_other in other
         ):
             return True
     return False
 
 
 def _centered(points: Points) -> list[tuple[float, float, float]]:
-    cx, cy = (sum(p[i] for p in points) / len(points) for i in (0, 1))
-    return [(x - cx, y - cy, k) for x, y, k in points]
+    x_middle, y_middle = (sum(point[axis] for point in points) / len(points) for axis in (0, 1))
+    return [(x - x_middle, y - y_middle, kind) for x, y, kind in points]
 
 
 def shared_title(titles: Iterable[str]) -> str:
@@ -134,27 +143,31 @@ def shared_title(titles: Iterable[str]) -> str:
 
 
 def ranges(names: Iterable[str]) -> str:
-    """W1, W2, W3, W7 as "W1-W3, W7"."""
-    rows = sorted({in_order(n) for n in names})
+    """Names of letters and a number in order, each once, three or more in a row as a run.
+
+    >>> ranges(["W7", "W1", "W3", "W2"])
+    'W1-W3, W7'
+    """
+    rows = sorted({in_order(name) for name in names})
     runs: list[list[tuple[str, int, str]]] = []
-    for r in rows:
-        if runs and runs[-1][-1][0] == r[0] and runs[-1][-1][1] + 1 == r[1]:
-            runs[-1].append(r)
+    for row in rows:
+        if runs and runs[-1][-1][0] == row[0] and runs[-1][-1][1] + 1 == row[1]:
+            runs[-1].append(row)
         else:
-            runs.append([r])
-    return ", ".join(_run(r) for r in runs)
+            runs.append([row])
+    return ", ".join(_run(row) for row in runs)
 
 
 def _run(run: Sequence[tuple[str, int, str]]) -> str:
-    ends = [f"{a}{n}" for a, n, _ in (run[0], run[-1])]
+    ends = [f"{letters}{number}" for letters, number, _ in (run[0], run[-1])]
     return ends[0] if len(run) == 1 else "-".join(ends) if len(run) >= RUN else ", ".join(ends)
 
 
 def places_in_words(places: Sequence[str]) -> Iterator[str]:
     """Places by code, both sides of one together: "CM5 left and right"."""
     sides: dict[str, str] = {}
-    for p in sorted(places, key=in_order):
-        code, _, side = p.rpartition(".")
+    for place in sorted(places, key=in_order):
+        code, _, side = place.rpartition(".")
         sides[code] = sides.get(code, "") + side
     words = {"L": " left", "R": " right", "LR": " left and right", "C": ""}
-    yield from (f"{code}{words.get(s, '')}" for code, s in sides.items())
+    yield from (f"{code}{words.get(hands, '')}" for code, hands in sides.items())

@@ -31,25 +31,27 @@ def bridge_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     way to the tube (mm).
     """
     inside = site.q("arms.joint_width") + INSIDE_EXTRA
-    tube, a = site.port("cross.stub"), abs(site.q("arm.slant"))
+    tube, slant = site.port("cross.stub"), abs(site.q("arm.slant"))
     back = site.q("arm.joint.x") - tube.frame.origin[0]
-    nearest = (back - inside / 2 * math.sin(a) - tube.size["od"] / 2) / math.cos(a) - IN / 32
+    nearest = (back - inside / 2 * math.sin(slant) - tube.size["od"] / 2) / math.cos(
+        slant
+    ) - IN / 32
     return swing_radius(site, inside) + MARGIN, nearest - grid["plate.t"]
 
 
 def end_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """1.5 bolt diameters past the end of the slot, and the end radius there (mm)."""
-    d = bolt_size(site.need("arms.joint_bolt")).d
-    return 1.5 * d, ear_radius(d, grid["slot"]) - grid["slot"] / 2
+    across = bolt_size(site.need("arms.joint_bolt")).d
+    return 1.5 * across, ear_radius(across, grid["slot"]) - grid["slot"] / 2
 
 
 def housing_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Half width the swung housing takes between the ears, and half their gap less spacer play
     (mm); 0 if its width was not read.
     """
-    r, a = site.q("arms.joint_housing") / 2, site.q("arms.max_joint_angle")
+    radius, most = site.q("arms.joint_housing") / 2, site.q("arms.max_joint_angle")
     wide = (
-        site.q("arms.joint_housing_width") / 2 * math.cos(a) + r * math.sin(a)
+        site.q("arms.joint_housing_width") / 2 * math.cos(most) + radius * math.sin(most)
         if site.has("arms.joint_housing_width")
         else 0.0
     )
@@ -60,12 +62,15 @@ def slide_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Slide with the room a flange socket needs, and the way from the inboard ear to the stub's
     flange (mm).
     """
-    tube, a = site.port("cross.stub"), site.q("arm.slant")
+    tube, slant = site.port("cross.stub"), site.q("arm.slant")
     half = (site.q("arms.joint_width") + INSIDE_EXTRA) / 2 + grid["plate.t"]
     back = site.q("arm.joint.x") - tube.frame.origin[0] + tube.size["od"] / 2
     return (
         IN + 1.5 * IN,
-        site.q("arm.joint.y") - half * math.cos(a) - back * abs(math.sin(a)) - tube.size["low"],
+        site.q("arm.joint.y")
+        - half * math.cos(slant)
+        - back * abs(math.sin(slant))
+        - tube.size["low"],
     )
 
 

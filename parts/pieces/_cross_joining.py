@@ -12,7 +12,7 @@ from ._cross_spot import Spot
 from ._lengths import IN
 
 
-def sleeves(sizes: Sizes, site: Site, g: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
+def sleeves(sizes: Sizes, site: Site, stand: Spot) -> tuple[tuple[Member, ...], tuple[Bolt, ...]]:
     """Crush sleeve for each side-wall bolt through a boxed rail, and the hole it sits in through
     both walls.
     """
@@ -20,45 +20,45 @@ def sleeves(sizes: Sizes, site: Site, g: Spot) -> tuple[tuple[Member, ...], tupl
         return (), ()
     rail = site.port("rail.cross.side").member
     members, holes = [], []
-    for i, (x, y) in enumerate(g.holes):
-        p = g.place.out((x, y, 0.0))
-        body = Tube(sizes.stock("sleeve"), g.width, (TubeEnd(), TubeEnd()))
+    for number, (x, y) in enumerate(stand.holes):
+        place = stand.place.out((x, y, 0.0))
+        body = Tube(sizes.stock("sleeve"), stand.width, (TubeEnd(), TubeEnd()))
         members.append(
             Member(
-                f"XS{5 + i}",
+                f"XS{5 + number}",
                 "crush sleeve",
                 "XS",
                 body,
-                Frame(p, scale(g.out, -1.0), g.along),
+                Frame(place, scale(stand.out, -1.0), stand.along),
                 ref="through both walls of the rail, flush",
             )
         )
         holes.append(
             Bolt(
-                f"cross.sleeve#{i + 1}",
-                p,
-                scale(g.out, -1.0),
+                f"cross.sleeve#{number + 1}",
+                place,
+                scale(stand.out, -1.0),
                 sizes.stock("bolt"),
                 "",
                 (rail,),
                 "frame",
                 f"{sizes['sleeve.od'] + IN / 64:.3f}",
-                length=g.width,
+                length=stand.width,
             )
         )
     return tuple(members), tuple(holes)
 
 
-def bolts(sizes: Sizes, site: Site, g: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
+def bolts(sizes: Sizes, site: Site, stand: Spot, made: tuple[Member, ...]) -> tuple[Bolt, ...]:
     """Side-wall bolts (head outside) and bolts up into the holes that are in the rail's bottom."""
-    rail, inward, found = site.port("rail.cross.side").member, scale(g.out, -1.0), []
+    rail, inward, found = site.port("rail.cross.side").member, scale(stand.out, -1.0), []
     wall = site.port("rail.cross.side").size["wall"]
-    for i, (x, y) in enumerate(g.holes):
-        through = ("XS1", made[i].code) if made else ("XS1", rail)
+    for number, (x, y) in enumerate(stand.holes):
+        through = ("XS1", made[number].code) if made else ("XS1", rail)
         found.append(
             Bolt(
-                f"cross.side#{i + 1}",
-                g.place.out((x, y, sizes["plate.t"])),
+                f"cross.side#{number + 1}",
+                stand.place.out((x, y, sizes["plate.t"])),
                 inward,
                 sizes.stock("bolt"),
                 class_for(site, "cross.side", sizes.stock("bolt")),
@@ -68,12 +68,12 @@ def bolts(sizes: Sizes, site: Site, g: Spot, made: tuple[Member, ...]) -> tuple[
                 length=0.0 if made else wall,
             )
         )
-    for i, (x, y) in enumerate(g.bottoms):
+    for number, (x, y) in enumerate(stand.bottoms):
         found.append(
             Bolt(
-                f"cross.bottom#{i + 1}",
-                g.bottom.out((x, y, sizes["plate.t"])),
-                g.up,
+                f"cross.bottom#{number + 1}",
+                stand.bottom.out((x, y, sizes["plate.t"])),
+                stand.up,
                 sizes.stock("bolt"),
                 class_for(site, "cross.side", sizes.stock("bolt")),
                 ("XS2", rail),
@@ -88,7 +88,7 @@ def bolts(sizes: Sizes, site: Site, g: Spot, made: tuple[Member, ...]) -> tuple[
 CARE = frozenset({"bolted to the rail while welding"})
 
 
-def welds(sizes: Sizes, site: Site, g: Spot) -> tuple[Weld, ...]:
+def welds(sizes: Sizes, site: Site, stand: Spot) -> tuple[Weld, ...]:
     """Foot to side plate, gussets both faces, ends stopped 1/4 in short; foot to the rail only
     where no bottom hole takes a bolt.
     """
@@ -105,7 +105,7 @@ def welds(sizes: Sizes, site: Site, g: Spot) -> tuple[Weld, ...]:
         stop=IN / 4,
         order=1,
     )
-    held = () if g.bottoms else (foot_to_rail(site, sizes["plate.t"]),)
+    held = () if stand.bottoms else (foot_to_rail(site, sizes["plate.t"]),)
     return (foot, *gusset_welds("XS3", leg), *gusset_welds("XS4", leg), *held)
 
 

@@ -22,13 +22,13 @@ from .cross_tube import SEAT_MARGIN
 def mass(grid: Grid, site: Site) -> Number:
     """Side plate, foot and gussets, kg."""
     drop = site.q("rail.cross.bottom") - site.port("cross.tube").frame.origin[2]
-    h, w = site.q("rail.cross.height"), site.q("rail.cross.width")
+    height, width = site.q("rail.cross.height"), site.q("rail.cross.width")
     reach = grid["spread"] + 2 * IN
     area = (
-        reach * h
+        reach * height
         + (reach + site.port("cross.tube").size["od"] + 2 * SEAT_MARGIN) / 2 * drop
-        + (reach + 2 * IN) * w
-        + w * w
+        + (reach + 2 * IN) * width
+        + width * width
     )
     return area * grid["plate.t"] * STEEL
 
@@ -46,13 +46,19 @@ def access_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Radius of a socket with the side plate's weld, and the way from a bottom bolt to the side
     plate (mm).
     """
-    near = [site.q(f"frame.hole.{n}.from_edge") for n in own_holes(site, "bottom", "crossmember")]
+    near = [
+        site.q(f"frame.hole.{number}.from_edge")
+        for number in own_holes(site, "bottom", "crossmember")
+    ]
     return socket_radius(grid["bolt.d"]) + 0.1875 * IN, min(near, default=3 * IN)
 
 
 def old_hole_room(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Bolt diameter, and the smallest of the rail's own bottom holes (mm)."""
-    found = [site.q(f"frame.hole.{n}.diameter") for n in own_holes(site, "bottom", "crossmember")]
+    found = [
+        site.q(f"frame.hole.{number}.diameter")
+        for number in own_holes(site, "bottom", "crossmember")
+    ]
     return grid["bolt.d"], min(found, default=2 * IN)
 
 

@@ -14,33 +14,34 @@ def own_holes(site: Site, face: str, use: str) -> list[int]:
 
     A site shows its own side as the left.
     """
-    found, n = [], 1
-    while site.has(f"frame.hole.{n}.x"):
+    found, number = [], 1
+    while site.has(f"frame.hole.{number}.x"):
         if (
-            site.word(f"frame.hole.{n}.side"),
-            site.word(f"frame.hole.{n}.face"),
-            site.word(f"frame.hole.{n}.use"),
+            site.word(f"frame.hole.{number}.side"),
+            site.word(f"frame.hole.{number}.face"),
+            site.word(f"frame.hole.{number}.use"),
         ) == ("left", face, use):
-            found.append(n)
-        n += 1
+            found.append(number)
+        number += 1
     return found
 
 
-def along_to_x(f: Frame, x: float) -> float:
+def along_to_x(frame: Frame, x: float) -> float:
     """Distance along a rail face's own x axis at which truck x equals ``x``."""
-    return (x - f.origin[0]) / f.x[0]
+    return (x - frame.origin[0]) / frame.x[0]
 
 
-def from_datum(site: Site, p: Vec3) -> str:
+def from_datum(site: Site, place: Vec3) -> str:
     """Where a truck point is, in the fitter's words: from the datum hole, the center line and the
     floor at ride height.
     """
     along = ""
     if site.has("frame.datum_hole"):
-        behind = site.q("frame.datum_hole") - p[0]
+        behind = site.q("frame.datum_hole") - place[0]
         along = (
             f"{shown.tape(abs(behind))} {'behind' if behind >= 0 else 'ahead of'} the datum hole, "
         )
     return (
-        f"{along}{shown.tape(abs(p[1]))} from the center line, {shown.tape(p[2])} above the floor"
+        f"{along}{shown.tape(abs(place[1]))} from the center line, {shown.tape(place[2])} above"
+        " the floor"
     )

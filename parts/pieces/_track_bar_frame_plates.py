@@ -72,49 +72,53 @@ def nearest(site: Site, at: Vec3, t: float, rear: float, front: float) -> tuple[
     side, under = site.port("rail.bar.inner").frame, site.port("rail.bar.bottom").frame
     inner, bottom = [], []
     for x in (at[0] + rear, at[0] + front):
-        n, o = side.z, side.origin
-        inner.append(o[1] + (t - n[0] * (x - o[0])) / n[1] - at[1])
-        n, o = under.z, under.origin
-        for y in (o[1], at[1] + inner[-1]):
-            bottom.append(o[2] + (t - n[0] * (x - o[0]) - n[1] * (y - o[1])) / n[2] - at[2])
+        normal, origin = side.z, side.origin
+        inner.append(origin[1] + (t - normal[0] * (x - origin[0])) / normal[1] - at[1])
+        normal, origin = under.z, under.origin
+        for y in (origin[1], at[1] + inner[-1]):
+            bottom.append(
+                origin[2]
+                + (t - normal[0] * (x - origin[0]) - normal[1] * (y - origin[1])) / normal[2]
+                - at[2]
+            )
     return min(inner), min(bottom)
 
 
-def cheek_loop(g: Spot, inner: float, bottom: float) -> Loop:
+def cheek_loop(spot: Spot, inner: float, bottom: float) -> Loop:
     """Cheek seen from ahead on the left: x outboard, y up, bolt at the origin.
 
     ``inner`` and ``bottom``: the faces at this ear, so that it meets a rail that tapers or rakes. A
     round relief keeps it off the rail's corner.
     """
     hole = max(
-        HOLE, g.corner, max(g.corner, IN / 4) + g.t - STOP
+        HOLE, spot.corner, max(spot.corner, IN / 4) + spot.t - STOP
     )  # the welds begin on the base plates, which keep off the rail's round corner
-    right = (g.outer - IN / 4, bottom)
-    top = g.bottom + g.t + UP_SIDE
-    low = (g.edge, g.bottom - 1.5 * IN)
-    p, q = tangent(right, (0.0, 0.0), g.end, 1), tangent(low, (0.0, 0.0), g.end, -1)
-    sweep = (math.atan2(p[1], p[0]) - math.atan2(q[1], q[0])) % math.tau
+    right = (spot.outer - IN / 4, bottom)
+    top = spot.bottom + spot.t + UP_SIDE
+    low = (spot.edge, spot.bottom - 1.5 * IN)
+    start, end = tangent(right, (0.0, 0.0), spot.end, 1), tangent(low, (0.0, 0.0), spot.end, -1)
+    sweep = (math.atan2(start[1], start[0]) - math.atan2(end[1], end[0])) % math.tau
     pts: list[tuple[str, Vec2, float]] = [
-        ("side_out", p, 0.0),
+        ("side_out", start, 0.0),
         ("bottom", right, 0.0),
         ("relief", (inner + hole, bottom), -math.tan(3 * math.pi / 8)),
         ("inner", (inner, bottom + hole), 0.0),
         ("top", (inner, top), 0.0),
-        ("closing", (g.edge, top), 0.0),
+        ("closing", (spot.edge, top), 0.0),
         ("side_in", low, 0.0),
-        ("end", q, math.tan(sweep / 4)),
+        ("end", end, math.tan(sweep / 4)),
     ]
-    return check(tuple(Edge(n, at, b) for n, at, b in pts))
+    return check(tuple(Edge(name, at, bulge) for name, at, bulge in pts))
 
 
-def cheeks(sizes: Sizes, site: Site, g: Spot) -> list[Member]:
+def cheeks(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
     """TB1 front (x outboard, z forward), TB2 rear (x inboard, z rearward)."""
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
-        near, far = sorted((side * g.gap / 2, side * (g.gap / 2 + g.t)))
-        loop = cheek_loop(g, *nearest(site, g.at, g.t, near, far))
+        near, far = sorted((side * spot.gap / 2, side * (spot.gap / 2 + spot.t)))
+        loop = cheek_loop(spot, *nearest(site, spot.at, spot.t, near, far))
         loop = loop if side > 0 else mirrored(loop)
-        frame = Frame(add(g.at, scale(X, side * g.gap / 2)), (0.0, side, 0.0), scale(X, side))
+        frame = Frame(add(spot.at, scale(X, side * spot.gap / 2)), (0.0, side, 0.0), scale(X, side))
         made.append(
             Member(
                 code,
@@ -125,23 +129,26 @@ def cheeks(sizes: Sizes, site: Site, g: Spot) -> list[Member]:
                 ("closing", "bottom"),
                 moves=MAY_MOVE,
                 fixed_after="set-down",
-                ref=f"on the base plates, square to the truck; bolt {from_datum(site, g.at)}",
+                ref=f"on the base plates, square to the truck; bolt {from_datum(site, spot.at)}",
             )
         )
     return made
 
 
-def bases(sizes: Sizes, site: Site, g: Spot) -> list[Member]:
+def bases(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
     """TB3 on the rail's inner side, TB14 on its bottom; long edges along the rail."""
-    half = g.gap / 2 + g.t + 1.5 * IN
+    half = spot.gap / 2 + spot.t + 1.5 * IN
     side, under = site.port("rail.bar.inner"), site.port("rail.bar.bottom")
-    low, high = max(g.corner, IN / 4), round_down(min(side.size["height"] - g.corner, UP_SIDE + IN))
+    low, high = (
+        max(spot.corner, IN / 4),
+        round_down(min(side.size["height"] - spot.corner, UP_SIDE + IN)),
+    )
     loop = rectangle(-half, low, half, high, IN / 2, ("lower", "front", "upper", "rear"))
     plate = rectangle(
         -half,
-        g.corner,
+        spot.corner,
         half,
-        under.size["width"] - g.corner,
+        under.size["width"] - spot.corner,
         IN / 2,
         ("outer", "front", "inner", "rear"),
     )
@@ -172,18 +179,18 @@ def bases(sizes: Sizes, site: Site, g: Spot) -> list[Member]:
     ]
 
 
-def closing(sizes: Sizes, site: Site, g: Spot) -> Member:
+def closing(sizes: Sizes, site: Site, spot: Spot) -> Member:
     """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck
     rearward, y up, z inboard.
     """
-    low, high = g.bottom - 1.5 * IN, g.bottom + g.t + UP_SIDE
-    loop = rectangle(-g.gap / 2, low, g.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
+    low, high = spot.bottom - 1.5 * IN, spot.bottom + spot.t + UP_SIDE
+    loop = rectangle(-spot.gap / 2, low, spot.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
     return Member(
         "TB15",
         "track-bar closing plate",
         "TB",
         Plate(sizes.stock("plate"), loop),
-        Frame(add(g.at, (0.0, g.edge + g.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)),
+        Frame(add(spot.at, (0.0, spot.edge + spot.t, 0.0)), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)),
         ("rear", "low"),
         moves=MAY_MOVE,
         fixed_after="set-down",

@@ -13,10 +13,10 @@ CARE = frozenset({"bushing out", "dummy sleeve in", "bolt through"})
 EARS = (("front", "TB1"), ("rear", "TB2"))
 
 
-def welds(site: Site, g: Spot, far_rail: str) -> tuple[Weld, ...]:
+def welds(site: Site, spot: Spot, far_rail: str) -> tuple[Weld, ...]:
     """Base plates along the rail; ears on the base plates; closing plate; brace."""
     rail, wall = site.port("rail.bar.inner").member, site.q("rail.bar.wall")
-    leg, thin = leg_for(site.shop.legs, g.t), leg_for(site.shop.legs, g.t, wall)
+    leg, thin = leg_for(site.shop.legs, spot.t), leg_for(site.shop.legs, spot.t, wall)
     return (
         along_rail("bar.base.side", "TB3", ("lower", "upper"), rail, thin, 10),
         along_rail("bar.base.bottom", "TB14", ("outer", "inner"), rail, thin, 10),

@@ -42,22 +42,27 @@ from ._refusals import bolt_square
 from ._saddles import ear_on_round
 
 
-def cheek_outline(g: Spot, v_mid: float, rearward: bool) -> Loop:
+def cheek_outline(axes: Spot, v_mid: float, rearward: bool) -> Loop:
     """Cheek in its own axes (origin on the bolt): end circle about the bolt, foot hollow to the
     tube. ``rearward``: +x points back.
     """
-    shift, _ = foot_gap(g.t, g.slant)
+    shift, _ = foot_gap(axes.t, axes.slant)
     open_by = max(0.0, shift / 2 - FOOT_OVER)
-    r = g.od / 2 + open_by
+    radius = axes.od / 2 + open_by
     loop = ear_on_round(
-        (tube_behind(g, v_mid), -g.drop), r / math.cos(g.slant), r, SPAN, g.end, g.t
+        (tube_behind(axes, v_mid), -axes.drop),
+        radius / math.cos(axes.slant),
+        radius,
+        SPAN,
+        axes.end,
+        axes.t,
     )
     if rearward:
         return loop
     return mirrored(loop)
 
 
-def cheeks(sizes: Sizes, site: Site, g: Spot) -> tuple[Member, Member]:
+def cheeks(sizes: Sizes, site: Site, axes: Spot) -> tuple[Member, Member]:
     """AB1 outboard (local x rearward) and AB2 inboard (local x forward); z away from the joint, y
     up.
     """
@@ -66,11 +71,13 @@ def cheeks(sizes: Sizes, site: Site, g: Spot) -> tuple[Member, Member]:
         ("AB1", 1.0, "arm bracket, outboard ear"),
         ("AB2", -1.0, "arm bracket, inboard ear"),
     ):
-        v = side * (g.inside + g.t) / 2
+        outboard = side * (axes.inside + axes.t) / 2
         frame = Frame(
-            add(g.at, scale(g.v, side * g.inside / 2)), scale(g.u, -side), scale(g.v, side)
+            add(axes.at, scale(axes.v, side * axes.inside / 2)),
+            scale(axes.u, -side),
+            scale(axes.v, side),
         )
-        body = Plate(sizes.stock("plate"), cheek_outline(g, v, side > 0))
+        body = Plate(sizes.stock("plate"), cheek_outline(axes, outboard, side > 0))
         made.append(
             Member(
                 code,
@@ -81,27 +88,32 @@ def cheeks(sizes: Sizes, site: Site, g: Spot) -> tuple[Member, Member]:
                 ("saddle", "end"),
                 moves={"y": (-IN, IN)},
                 fixed_after="set-down",
-                ref=f"on the cross-tube stub, square to the arm; bolt {from_datum(site, g.at)}",
+                ref=f"on the cross-tube stub, square to the arm; bolt {from_datum(site, axes.at)}",
             )
         )
     return made[0], made[1]
 
 
-def bridge(sizes: Sizes, g: Spot) -> Member:
+def bridge(sizes: Sizes, axes: Spot) -> Member:
     """AB3: plate between the ears in front of the tube; local x along the bolt outboard, y up, z
     forward.
     """
-    w, h = g.inside / 2, bridge_half(g)
+    width, half_height = axes.inside / 2, bridge_half(axes)
     loop = rounded(
-        [Corner("low", -w, -h), Corner("out", w, -h), Corner("high", w, h), Corner("in", -w, h)]
+        [
+            Corner("low", -width, -half_height),
+            Corner("out", width, -half_height),
+            Corner("high", width, half_height),
+            Corner("in", -width, half_height),
+        ]
     )
-    origin = add(g.at, scale(g.u, -bridge_back(g)))
+    origin = add(axes.at, scale(axes.u, -bridge_back(axes)))
     return Member(
         "AB3",
         "arm bracket, bridge",
         "AB",
         Plate(sizes.stock("plate"), loop),
-        Frame(origin, g.v, g.u),
+        Frame(origin, axes.v, axes.u),
         ("low", "in"),
         moves={"y": (-IN, IN)},
         fixed_after="set-down",
@@ -109,16 +121,16 @@ def bridge(sizes: Sizes, g: Spot) -> Member:
     )
 
 
-def bolt(sizes: Sizes, site: Site, g: Spot) -> Bolt:
+def bolt(sizes: Sizes, site: Site, axes: Spot) -> Bolt:
     """The joint's bolt, head inboard: it comes out inboard, clear of the side plate."""
     joint = site.port("arm.joint").member
-    at = add(g.at, scale(g.v, -(g.inside / 2 + g.t)))
-    slots = {m: (sizes["slot"], g.u) for m in ("AB2", "AB1")} if sizes["slot"] else {}
+    at = add(axes.at, scale(axes.v, -(axes.inside / 2 + axes.t)))
+    slots = {code: (sizes["slot"], axes.u) for code in ("AB2", "AB1")} if sizes["slot"] else {}
     through = ("AB2", joint, "AB1") if joint else ("AB2", "AB1")
     return Bolt(
         "arm.joint#1",
         at,
-        g.v,
+        axes.v,
         site.need("arms.joint_bolt"),
         class_for(site, "arm.joint", site.need("arms.joint_bolt")),
         through,
@@ -128,10 +140,10 @@ def bolt(sizes: Sizes, site: Site, g: Spot) -> Bolt:
     )
 
 
-def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
+def welds(axes: Spot, wall: float) -> tuple[Weld, ...]:
     """Each foot to the tube, bridge to both ears in front."""
     care = frozenset({"joint out", "dummy sleeve in", "bolt through"})
-    foot, web = full_leg(g.legs, g.t, wall), leg_for(g.legs, g.t)
+    foot, web = full_leg(axes.legs, axes.t, wall), leg_for(axes.legs, axes.t)
     ears = (("out", "AB1", 1.0), ("in", "AB2", -1.0))
     feet = tuple(
         Weld(
@@ -142,7 +154,7 @@ def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
             "fillet",
             foot,
             care=care,
-            face=foot_face(g, side),
+            face=foot_face(axes, side),
             order=2,
         )
         for name, ear, side in ears
@@ -165,28 +177,30 @@ def welds(g: Spot, wall: float) -> tuple[Weld, ...]:
     return (*feet, *bridged)
 
 
-def scribes(g: Spot) -> tuple[Scribe, ...]:
+def scribes(axes: Spot) -> tuple[Scribe, ...]:
     """Joint center lines and the line to the tube's axis on both cheeks."""
     found = []
     for code, side in (("AB1", 1.0), ("AB2", -1.0)):
         back = side * (
-            tube_behind(g, side * (g.inside + g.t) / 2) - g.od / 2 / math.cos(g.slant) - IN / 4
+            tube_behind(axes, side * (axes.inside + axes.t) / 2)
+            - axes.od / 2 / math.cos(axes.slant)
+            - IN / 4
         )
-        found.append(Scribe(code, "centre", line((side * 0.75 * g.bolt_d, 0.0), (back, 0.0))))
+        found.append(Scribe(code, "centre", line((side * 0.75 * axes.bolt_d, 0.0), (back, 0.0))))
     return tuple(found)
 
 
-def ports(sizes: Sizes, g: Spot) -> dict[str, Port]:
+def ports(sizes: Sizes, axes: Spot) -> dict[str, Port]:
     """``bracket.cheek.out`` and ``.in``: on the bolt axis at the outer face of each ear, z away
     from the joint, x along the arm.
     """
-    size = {"d": g.bolt_d, "t": g.t, "slot": sizes["slot"], "radius": g.end}
+    size = {"d": axes.bolt_d, "t": axes.t, "slot": sizes["slot"], "radius": axes.end}
     return {
         f"bracket.cheek.{name}": Port(
             Frame(
-                add(g.at, scale(g.v, side * (g.inside / 2 + g.t))),
-                scale(g.u, -side),
-                scale(g.v, side),
+                add(axes.at, scale(axes.v, side * (axes.inside / 2 + axes.t))),
+                scale(axes.u, -side),
+                scale(axes.v, side),
             ),
             size,
             code,
@@ -198,14 +212,14 @@ def ports(sizes: Sizes, g: Spot) -> dict[str, Port]:
 def build(sizes: Sizes, site: Site) -> Assembly:
     """Two ears, bridge, pivot bolt, welds, ports."""
     bolt_square(site, "frame_joint_bolt", "frame joint's bolt", "the arm bracket")
-    g = spot(sizes, site)
+    axes = spot(sizes, site)
     return held(
         Assembly(
-            members=(*cheeks(sizes, site, g), bridge(sizes, g)),
-            bolts=(bolt(sizes, site, g),),
-            welds=welds(g, site.port("cross.stub").size["wall"]),
-            scribes=scribes(g),
-            ports=ports(sizes, g),
+            members=(*cheeks(sizes, site, axes), bridge(sizes, axes)),
+            bolts=(bolt(sizes, site, axes),),
+            welds=welds(axes, site.port("cross.stub").size["wall"]),
+            scribes=scribes(axes),
+            ports=ports(sizes, axes),
         ),
         ARM_BRACKET,
         BRIDGE,

@@ -24,16 +24,19 @@ from ._lengths import IN
 from ._outlines import line
 
 
-def scribes(sizes: Sizes, g: Spot) -> tuple[Scribe, ...]:
+def scribes(sizes: Sizes, stand: Spot) -> tuple[Scribe, ...]:
     """Tube center lines, the rail's bottom edge and a height scale (1/4 in) up from it on XS1."""
-    r, reach = g.seat_od / 2, sizes["spread"] / 2
+    radius, reach = stand.seat_od / 2, sizes["spread"] / 2
     up = tuple(
-        ((reach - (0.25 if k % 4 else 0.5) * IN, g.base + k * IN / 4), (reach, g.base + k * IN / 4))
-        for k in range(5)
+        (
+            (reach - (0.25 if way % 4 else 0.5) * IN, stand.base + way * IN / 4),
+            (reach, stand.base + way * IN / 4),
+        )
+        for way in range(5)
     )
     return (
-        Scribe("XS1", "centre", (((0.0, r + IN / 8), (0.0, g.base - IN / 2)),)),
-        Scribe("XS1", "mate", line((-reach, g.base), (reach - IN, g.base)), "RAIL BOTTOM"),
+        Scribe("XS1", "centre", (((0.0, radius + IN / 8), (0.0, stand.base - IN / 2)),)),
+        Scribe("XS1", "mate", line((-reach, stand.base), (reach - IN, stand.base)), "RAIL BOTTOM"),
         Scribe("XS1", "scale", up),
     )
 
@@ -42,25 +45,28 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     """Side plate, foot, gussets, sleeves; ports ``cross.seat`` (outer face, on the tube's axis, x
     inboard) and ``cross.holes``.
     """
-    g = spot(sizes, site)
-    made, holes = sleeves(sizes, site, g)
+    stand = spot(sizes, site)
+    made, holes = sleeves(sizes, site, stand)
     seat_frame = Frame(
-        add(g.place.origin, (0.0, sizes["plate.t"] / abs(g.out[1]), 0.0)),
+        add(stand.place.origin, (0.0, sizes["plate.t"] / abs(stand.out[1]), 0.0)),
         (0.0, -1.0, 0.0),
         (0.0, 0.0, 1.0),
     )
-    at = {f"{k}{i + 1}": c for i, h in enumerate(g.holes) for k, c in zip("xy", h, strict=True)}
+    at = {
+        f"{axis}{number}": value
+        for number, hole in enumerate(stand.holes, 1)
+        for axis, value in zip("xy", hole, strict=True)
+    }
+    seat_size = {"t": sizes["plate.t"], "gap": SEAT_GAP, "inner": stand.place.origin[1]}
     ports = {
-        "cross.seat": Port(
-            seat_frame, {"t": sizes["plate.t"], "gap": SEAT_GAP, "inner": g.place.origin[1]}, "XS1"
-        ),
+        "cross.seat": Port(seat_frame, seat_size, "XS1"),
         "cross.holes": Port(
-            g.place,
+            stand.place,
             {
-                "n": len(g.holes),
-                "base": g.base,
-                "height": g.height,
-                "width": g.width,
+                "n": len(stand.holes),
+                "base": stand.base,
+                "height": stand.height,
+                "width": stand.width,
                 "d": sizes["bolt.d"],
                 **at,
             },
@@ -70,14 +76,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     return held(
         Assembly(
             members=(
-                main_plate(sizes, site, g),
-                foot_plate(sizes, site, g),
-                *gussets(sizes, site, g),
+                main_plate(sizes, site, stand),
+                foot_plate(sizes, site, stand),
+                *gussets(sizes, site, stand),
                 *made,
             ),
-            bolts=(*bolts(sizes, site, g, made), *holes),
-            welds=welds(sizes, site, g),
-            scribes=scribes(sizes, g),
+            bolts=(*bolts(sizes, site, stand, made), *holes),
+            welds=welds(sizes, site, stand),
+            scribes=scribes(sizes, stand),
             ports=ports,
         ),
         SIDES,

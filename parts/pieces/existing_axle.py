@@ -27,8 +27,12 @@ def axle_frame(site: Site) -> Frame:
 def on_axle(site: Site, x: float, y: float, z: float) -> Vec3:
     """Truck point of an axle-local point (pinion-level axes)."""
     up = site.q("pinion.up")
-    c, n = math.cos(up), math.sin(up)
-    return (site.q("axle.x_ride") + x * c + z * n, y, site.q("axle.z_ride") - x * n + z * c)
+    cosine, sine = math.cos(up), math.sin(up)
+    return (
+        site.q("axle.x_ride") + x * cosine + z * sine,
+        y,
+        site.q("axle.z_ride") - x * sine + z * cosine,
+    )
 
 
 def build(sizes: Sizes, site: Site) -> Assembly:
@@ -47,7 +51,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             fixed_after="existing",
         )
     ]
-    if all(site.there(f"axle.diff.{n}") for n in ("x1", "z1", "x2", "z2", "y", "radius")):
+    if all(site.there(f"axle.diff.{name}") for name in ("x1", "z1", "x2", "z2", "y", "radius")):
         members.append(_differential(site))
     return Assembly(
         members=tuple(members),
@@ -59,16 +63,20 @@ def _differential(site: Site) -> Member:
     """The cast center: round about the axis from its rear to its front point, half a ball beyond
     each.
     """
-    a = on_axle(site, site.q("axle.diff.x1"), site.q("axle.diff.y"), site.q("axle.diff.z1"))
-    b = on_axle(site, site.q("axle.diff.x2"), site.q("axle.diff.y"), site.q("axle.diff.z2"))
-    along = sub(b, a)
-    body = Rod(math.sqrt(sum(c * c for c in along)), 2 * site.q("axle.diff.radius"), domed=True)
+    start = on_axle(site, site.q("axle.diff.x1"), site.q("axle.diff.y"), site.q("axle.diff.z1"))
+    end = on_axle(site, site.q("axle.diff.x2"), site.q("axle.diff.y"), site.q("axle.diff.z2"))
+    along = sub(end, start)
+    body = Rod(
+        math.sqrt(sum(middle * middle for middle in along)),
+        2 * site.q("axle.diff.radius"),
+        domed=True,
+    )
     return Member(
         "diff",
         "differential",
         "EX",
         Existing("axle", body),
-        Frame.of(a, along, (0.0, 1.0, 0.0)),
+        Frame.of(start, along, (0.0, 1.0, 0.0)),
         fixed_after="existing",
     )
 

@@ -33,14 +33,14 @@ def pad_half(sizes: Sizes) -> float:
     return round_up(sizes["tube.od"] / 2 + 0.75 * IN)
 
 
-def brace(sizes: Sizes, site: Site, g: Spot) -> tuple[list[Member], str]:
+def brace(sizes: Sizes, site: Site, spot: Spot) -> tuple[list[Member], str]:
     """Tube TB16 level across to pad TB17 on the far rail's inner side; the far rail's member."""
     half = pad_half(sizes)
     height = (
-        max(site.q("rail.bar.bottom"), site.other("rail.bar.bottom")) + g.corner + half + IN / 8
+        max(site.q("rail.bar.bottom"), site.other("rail.bar.bottom")) + spot.corner + half + IN / 8
     )
     far = -(site.other("rail.bar.outer") - site.other("rail.bar.width"))
-    near = g.at[1] + g.edge
+    near = spot.at[1] + spot.edge
     t = sizes["plate.t"]
     slant = abs(site.other("rail.bar.slope_side")) * sizes["tube.od"] / 2
     length = round_down(near - far - t - slant, tape_step(site.shop))
@@ -51,7 +51,7 @@ def brace(sizes: Sizes, site: Site, g: Spot) -> tuple[list[Member], str]:
         "track-bar brace",
         "TB",
         tube,
-        Frame((g.at[0], near, height), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
+        Frame((spot.at[0], near, height), (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
         fixed_after="set-down",
         ref="level across the truck, from the closing plate to the pad on the far rail",
     )
@@ -66,7 +66,9 @@ def brace(sizes: Sizes, site: Site, g: Spot) -> tuple[list[Member], str]:
             ),
         ),
         Frame.of(
-            (g.at[0], far, height), (-1.0, 0.0, 0.0), (site.other("rail.bar.slope_side"), 1.0, 0.0)
+            (spot.at[0], far, height),
+            (-1.0, 0.0, 0.0),
+            (site.other("rail.bar.slope_side"), 1.0, 0.0),
         ),
         ("front", "lower"),
         fixed_after="set-down",
@@ -79,8 +81,8 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     """The bracket, its brace and the bar's bushing; bolt ``bar.frame#1``."""
     weldable(site)
     inner_wall(site, "the track-bar bracket and the pad of its brace")
-    g = spot(sizes, site)
-    far, far_rail = brace(sizes, site, g)
+    stand = spot(sizes, site)
+    far, far_rail = brace(sizes, site, stand)
     wide = site.q("track_bar.sleeve")
     bushing = Member(
         "TB18",
@@ -90,13 +92,13 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             "bushing with sleeve, track bar",
             Rod(wide, site.q("track_bar.bushing_od"), site.q("track_bar.sleeve_od")),
         ),
-        Frame(add(g.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)),
+        Frame(add(stand.at, scale(X, -wide / 2)), X, (0.0, 0.0, 1.0)),
         fixed_after="set-down",
         ref="in the frame bracket",
     )
     pin = Bolt(
         "bar.frame#1",
-        add(g.at, scale(X, g.gap / 2 + g.t)),
+        add(stand.at, scale(X, stand.gap / 2 + stand.t)),
         scale(X, -1.0),
         site.need("track_bar.bolt"),
         class_for(site, "bar.frame", site.need("track_bar.bolt")),
@@ -105,9 +107,9 @@ def build(sizes: Sizes, site: Site) -> Assembly:
         "close",
     )
     members = (
-        *cheeks(sizes, site, g),
-        *bases(sizes, site, g),
-        closing(sizes, site, g),
+        *cheeks(sizes, site, stand),
+        *bases(sizes, site, stand),
+        closing(sizes, site, stand),
         *far,
         bushing,
     )
@@ -119,7 +121,9 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             "TB17",
         )
     }
-    return held(Assembly(members, (pin,), welds(site, g, far_rail), ports=ports), FRAME, FRAME_REST)
+    return held(
+        Assembly(members, (pin,), welds(site, stand, far_rail), ports=ports), FRAME, FRAME_REST
+    )
 
 
 def mass(grid: Grid, site: Site) -> Number:

@@ -50,6 +50,9 @@ class Tacked(NamedTuple):
 def tacks_of(work: Work, welds: Sequence[Weld]) -> Tacked:
     """Tacks of a group: both ends of an edge, one in its middle where it is shorter than 3 in,
     opposite ones on a ring.
+
+    ``welds``: of plates on the truck, others are passed over. Middles (n, 3), truck axes, and legs
+    (n,), both mm, of all the tacks in the order of the welds.
     """
     found: list[Tack] = []
     middles: list[Array] = []

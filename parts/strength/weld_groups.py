@@ -23,7 +23,11 @@ GROOVE = 2**0.5
 
 
 def pieces_of(work: Work, found: Sequence[Weld]) -> Pieces | None:
-    """Pieces of welds; None where they have no length to speak of."""
+    """Pieces of welds with their middles (n, 3), lengths, legs (n,), mm, and walls beside (n, 2).
+
+    ``found``: welds placed on the truck. A groove's leg is that of the fillet with its throat; of
+    stitches, the leg times the share that is welded. None where there are fewer than two pieces.
+    """
     lines = [(weld, ends) for weld in found for ends in work.segments(weld)]
     if len(lines) < 2:  # noqa: PLR2004  # one piece has no middle to turn about
         return None
@@ -42,7 +46,12 @@ def pieces_of(work: Work, found: Sequence[Weld]) -> Pieces | None:
 
 
 def rows(hold: Hold, seen: Seen, says: str) -> Iterator[Check]:
-    """A declared weld group."""
+    """Checks of a declared weld group, its worst millimeter in the governing case: the weld, and
+    the thinner wall beside it where its steel is known.
+
+    ``hold``: names the welds and their load; ``seen``: the cases; ``says``: what the group is, for
+    the shop. None where the point its load acts at is not solved.
+    """
     work = seen.work
     found = [work.welds[name] for name in hold.welds if name in work.welds]
     if hold.pulls is None and not seen.has(*(f"{hold.at}.{axis}" for axis in "xyz")):
@@ -57,7 +66,12 @@ def group(
     pulls: Pulls,
     says: str,
 ) -> Iterator[Check]:
-    """Rows of a rigid group; recorded for the other sets unless its load has a case of its own."""
+    """Checks of a rigid group by the elastic vector method, its worst millimeter in the governing
+    case; recorded for the other sets unless its load has a case of its own.
+
+    ``found``: its welds; ``pulls``: gives from a view every point (3,), mm, with its force
+    (cases, 3), N, and couple (cases, 3), N mm, or None; ``says``: what the group is, for the shop.
+    """
     pieces = pieces_of(seen.work, found)
     if pieces is None:
         return
