@@ -9,6 +9,9 @@ from soapstone.parts.truck.truck import Truck
 def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     from soapstone.parts.documents import schedules
 
+    def thick(pick: str) -> float:
+        return float(truck.picks[pick].chosen["plate.t"]) / 25.4
+
     tables = {t.name: t for t in schedules.tables(truck)}
     assert len(tables["holes"].rows) == sum(len(p.holes) for p in truck.parts)
     assert {r["item"] for r in tables["material"].rows if r["make"] == "make"} == {
@@ -16,8 +19,10 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     }
     assert len(tables["welds"].rows) == len(truck.assembly.welds)
     grip = next(r for r in tables["bolts"].rows if r["id"] == "arm.joint#1.L")["grip"]
-    assert grip == pytest.approx(0.25 + 2.0 + 0.25 + 2 * 0.1875), (
+    assert grip == pytest.approx(2.0 + 2 * thick("AB.L") + 2 * thick("WW.L")), (
         "two ears, the joint over its spacers, two weld washers"
     )
     side = next(r for r in tables["bolts"].rows if r["id"] == "cross.side#1.L")["grip"]
-    assert side == pytest.approx(0.25 + 2.75 + 0.1345), "side plate, crush sleeve, fish plate"
+    assert side == pytest.approx(thick("XS.L") + 2.75 + thick("FP.L")), (
+        "side plate, crush sleeve, fish plate"
+    )

@@ -120,7 +120,7 @@ def test_remnants_are_used_first_and_what_fits_nowhere_is_named() -> None:
 
 
 def test_better_places_are_kept_and_used_until_something_changes() -> None:
-    parts = [p for p in truck()[0].parts if is_plate(p) and p.member.body.stock == "5/16 A36"]  # type: ignore[union-attr]
+    parts = [p for p in truck()[0].parts if is_plate(p) and p.member.body.stock == "3/8 A36"]  # type: ignore[union-attr]
     kept = json.loads(json.dumps(n.better(parts, SHOP, 1)))
     got = n.nest(parts, SHOP, kept)
     assert [s.rule for s in got.sheets] == ["kept"] and n.clashes(got.sheets[0], by(), SHOP) == []
