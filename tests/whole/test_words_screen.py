@@ -38,7 +38,7 @@ KEYS = re.compile(
 SNAKE = re.compile(r"(?<![\w./`-])[a-z]{2,}_[a-z_]{2,}(?![\w./])")
 TYPED_BACK = re.compile(
     r"[a-z_]+(?:\.[a-z0-9_*]+)+|\[\[?[a-z_.]+\]\]?|, _[a-z]+|plus_minus|[a-z_]+ ="
-    r" |\{[^}]*\}|--[a-z-]+|\"[^\"]*\""
+    r" |\{[^}]*\}|--[a-z-]+|\"[^\"]*\"|[a-z]+_metric under"
 )
 """Names of the job file, the shop file and results for `explain`, which people type back."""
 INCH = re.compile(

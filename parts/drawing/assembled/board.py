@@ -207,6 +207,7 @@ class Board:
             if self.field.free(np.array([[at.left, at.low]]), np.array([[at.right, at.high]]))[0]:
                 text = letters((middle, low), words, "middle", bold=True)
                 self.take(Placed(Measured("note", 0.0, (), words), (), (), (text,)))
+                self.field.box(at)
                 return True
         return False
 

@@ -32,6 +32,7 @@ def test_cycle_says_how_far_what_touches_and_what_to_read_again(job: Path) -> No
         assert words in got.stdout, words
 
 
+@pytest.mark.long
 def test_cycle_with_an_obstacle_in_the_way_ends_6_and_says_where(job: Path) -> None:
     job.write_text(job.read_text().replace('z = "30 3/4" }', "z = 27 }"))
     got = soapstone("cycle", str(job))
@@ -43,6 +44,7 @@ def test_cycle_with_an_obstacle_in_the_way_ends_6_and_says_where(job: Path) -> N
     )
 
 
+@pytest.mark.long
 def test_cycle_of_half_a_survey_says_what_is_owed(job: Path) -> None:
     job.write_text(
         "\n".join(
@@ -130,6 +132,7 @@ def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
     )
 
 
+@pytest.mark.long
 def test_suppose_sees_what_only_travel_sees(job: Path) -> None:
     """Steering lock moves no value of the layout, but the tire at lock; bushing rates move travel
     and margins; a hair of difference moves no part.

@@ -261,6 +261,7 @@ def test_the_same_wild_reading_twice_is_true_and_said_to_be_out() -> None:
     assert row.word == "out" and "twice" in row.why and not twice.done
 
 
+@pytest.mark.long
 def test_every_reading_alone_gives_an_answer_or_a_sentence() -> None:
     """Nine values over all that the file allows, and four near: a verdict each time, no exception,
     and what no truck can read is not believed.

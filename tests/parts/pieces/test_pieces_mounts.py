@@ -347,6 +347,7 @@ def test_bent_part_in_the_kernel_is_one_solid_of_the_flat_s_volume() -> None:
                 assert placed.isInside(at, 0.01), "the folded solid is where the panels say"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("how", ["round corner", "pinned"])
 def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) -> None:  # type: ignore[no-untyped-def]
     """A corner of 1/2 in leaves a gap no fillet bridges: strips on both flanges, as thick as the

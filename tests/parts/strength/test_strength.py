@@ -102,7 +102,7 @@ def test_a_small_arm_tube_fails_by_name_in_the_case_that_breaks_it() -> None:
         solved,
         default_shop(),
     )
-    row = next(c for c in s.checks if c.part == "AR1.L")
+    row = next(c for c in s.checks if c.part == "AR1.L" and c.must)
     assert (
         row.verdict == "fails"
         and row.utilisation > 1.5
@@ -126,7 +126,7 @@ def test_heavier_loads_are_never_easier() -> None:
 
 
 def test_the_unit_system_does_not_matter(tmp_path: Path) -> None:
-    """The same truck typed in mm and N: the same rows."""
+    """The same truck typed in mm and N: the same rows; in elements to the mesh's own doubt."""
     from soapstone.layout.job_file import load
 
     text = DEMO.read_text()
@@ -146,7 +146,9 @@ def test_the_unit_system_does_not_matter(tmp_path: Path) -> None:
             b.part,
             b.what,
             b.case,
-        ) and a.utilisation == pytest.approx(b.utilisation, rel=1e-5)
+        ) and a.utilisation == pytest.approx(
+            b.utilisation, rel=1e-3 if "one thickness off its welds" in a.what else 1e-5
+        )
 
 
 def test_missing_weights_wait_and_say_so(tmp_path: Path) -> None:
@@ -158,6 +160,7 @@ def test_missing_weights_wait_and_say_so(tmp_path: Path) -> None:
     assert got.returncode == 4 and "spring.axle_load" in got.stderr
 
 
+@pytest.mark.long
 def test_a_failing_part_is_drawn_but_not_cut(tmp_path: Path) -> None:
     path = tmp_path / "T1.toml"
     path.write_text(f'{DEMO.read_text()}\n[pin.cross_sides]\nplate = "1/4 A36"\n')

@@ -120,6 +120,7 @@ def test_without_a_coil_rate_every_part_that_carries_load_waits() -> None:
     assert any("loads are known" in f.allowed for f in refusals(j, "tack"))
 
 
+@pytest.mark.long
 def test_a_conflict_never_hides_what_fails() -> None:
     """Both are told, the conflict decides the code, and what it is about is not for cutting."""
     text = CONFLICT + '\n[pin.arms]\ntube = "2.000 x 0.250 DOM 1020"\n'
@@ -174,6 +175,7 @@ def _inside(text: str) -> str:
     return text.replace('z = "30 3/4" }', "z = 27 }")
 
 
+@pytest.mark.long
 def test_what_touches_ends_six_and_is_released_for_nothing() -> None:
     _, h, looked = seen(_inside(DEMO))
     j = looked.judged
