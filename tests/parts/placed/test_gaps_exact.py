@@ -128,8 +128,8 @@ def test_against_the_kernel() -> None:
         (Bend("b", (50.0, 60.0), (50.0, 0.0), math.pi / 3, 10.0),),
     )
     pairs = [
-        (Prism(HOME, 0.0, 10.0, round_, (ring,), 0.03), _prism(cq, round_, (ring,), 10.0)),
-        (Prism(HOME, 0.0, 8.0, l_shape, (), 0.03), _prism(cq, l_shape, (), 8.0)),
+        (Prism(HOME, 0.0, 10.0, round_, (ring,), 0.03), _prism(round_, (ring,), 10.0)),
+        (Prism(HOME, 0.0, 8.0, l_shape, (), 0.03), _prism(l_shape, (), 8.0)),
         (Pipe(HOME, 150.0, 45.0, 0.0), _pipe(cq, 150.0, 45.0, 0.0)),
         (_bent(HOME, folded, 8.0, (), 0.03), kernel_bent(cq, folded, 8.0)),
     ]
