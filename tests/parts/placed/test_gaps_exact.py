@@ -130,8 +130,8 @@ def test_against_the_kernel() -> None:
     pairs = [
         (Prism(HOME, 0.0, 10.0, round_, (ring,), 0.03), _prism(round_, (ring,), 10.0)),
         (Prism(HOME, 0.0, 8.0, l_shape, (), 0.03), _prism(l_shape, (), 8.0)),
-        (Pipe(HOME, 150.0, 45.0, 0.0), _pipe(cq, 150.0, 45.0, 0.0)),
-        (_bent(HOME, folded, 8.0, (), 0.03), kernel_bent(cq, folded, 8.0)),
+        (Pipe(HOME, 150.0, 45.0, 0.0), _pipe(150.0, 45.0, 0.0)),
+        (_bent(HOME, folded, 8.0, (), 0.03), kernel_bent(folded, 8.0)),
     ]
     rng = np.random.default_rng(2)
     worst, seen = 0.0, 0
