@@ -168,7 +168,7 @@ def _compared(node: ast.Compare) -> Iterator[ast.AST]:
             others.append(LIMITS[type(op)])
         for other in others:
             new = copy.deepcopy(node)
-            new.ops[i] = other()  # type: ignore[call-overload]  # a comparison
+            new.ops[i] = other()
             yield new
 
 
@@ -190,7 +190,7 @@ def _changes(node: ast.AST) -> Iterator[ast.AST]:
     elif isinstance(node, ast.BinOp | ast.BoolOp | ast.AugAssign) and type(node.op) in SWAPPED:
         if isinstance(node, ast.BoolOp) or not _is_words(node):
             new = copy.deepcopy(node)
-            new.op = SWAPPED[type(node.op)]()  # type: ignore[assignment]  # same kind
+            new.op = SWAPPED[type(node.op)]()
             yield new
     elif isinstance(node, ast.Compare):
         yield from _compared(node)

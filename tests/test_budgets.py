@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
-FILE, FUNCTION = 400, 50
-"""Most lines of a file and of a function, its docstring counted."""
+FILE, FUNCTION, WIDE = 400, 50, 100
+"""Most lines of a file and of a function, its docstring counted; most columns of a line, what a
+linter is told at its end counted too.
+"""
 ROOMS = ("layout", "parts", "cli")
 
 
@@ -42,6 +44,17 @@ def test_no_file_is_longer_than_the_budget(room: str) -> None:
 def test_no_function_is_longer_than_the_budget(room: str) -> None:
     long = {path: found for path, text in modules(room) if (found := long_functions(text))}
     assert not long, f"over {FUNCTION} lines, split by subject: {long}"
+
+
+@pytest.mark.parametrize("room", [*ROOMS, "tests"])
+def test_no_line_is_wider_than_the_budget(room: str) -> None:
+    wide = [
+        f"{path}:{number}"
+        for path, text in modules(room)
+        for number, line in enumerate(text.splitlines(), 1)
+        if len(line) > WIDE
+    ]
+    assert not wide, f"over {WIDE} columns: {wide}"
 
 
 def test_the_budget_sees_a_long_function_wherever_it_stands() -> None:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..model.vectors import Frame
+from ..model.vectors import Frame, Vec3
 from .solid import Pipe, Points
 
 FINE, KEPT = 0.05, 512
@@ -84,11 +84,16 @@ class Round(NamedTuple):
     flat: bool = False
 
 
+def _vector(values: Points) -> Vec3:
+    x, y, z = map(float, values)
+    return x, y, z
+
+
 def drum(r: Round) -> Pipe:
     """A round bar with square ends as the solid it is."""
     along = r.b - r.a
     across = np.cross(along, np.eye(3)[int(np.argmin(np.abs(along)))])
-    place = Frame.of(*(tuple(map(float, v)) for v in (r.a, along, across)))  # type: ignore[arg-type]
+    place = Frame.of(_vector(r.a), _vector(along), _vector(across))
     return Pipe(place, float(np.linalg.norm(along)), 2 * r.radius, 0.0)
 
 

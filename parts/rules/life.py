@@ -21,9 +21,8 @@ CATEGORY = {
     "D": (22e8, 7.0),
     "E": (11e8, 4.5),
 }
-"""Constant and threshold of AISC 360-16 table A-3.1, ksi; E's 11e8 and 4.5 read in a public
-transcript of the 2022 table (rows 5.5 and 6.1), its row for lengthwise fillet ends (4.1) from
-memory.
+"""Constant and threshold of AISC 360-16 table A-3.1, ksi; E's 11e8 and 4.5 seen second-hand
+as of the 2022 table (rows 5.5 and 6.1), its row for lengthwise fillet ends (4.1) from memory.
 """
 
 

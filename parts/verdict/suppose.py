@@ -187,7 +187,13 @@ def _margins(before: Strength, after: Strength) -> list[Pairwise[Check]]:
             or abs(x.utilisation - y.utilisation) >= LEAST_USE
         ):
             found.append(Pairwise(x, y))
-    return sorted(found, key=lambda pair: -(pair.now or pair.was).utilisation)  # type: ignore[union-attr]
+    return sorted(found, key=_use, reverse=True)
+
+
+def _use(pair: Pairwise[Check]) -> float:
+    """What is used of a row now, or was where it is gone."""
+    row = pair.now or pair.was
+    return row.utilisation if row else 0.0
 
 
 def _worst(strength: Strength) -> dict[tuple[str, str, str], Check]:

@@ -44,7 +44,7 @@ def changed(job: Job, words: dict[str, str] | None = None, **values: object) -> 
             x = value[q.side == "R"] if isinstance(value, tuple) else value
             old = rows.pop(q, Reading(q, (), 0.0, IN / 16))
             if x is not None:
-                rows[q] = old._replace(value=float(x))  # type: ignore[arg-type]
+                rows[q] = old._replace(value=float(x))
     return job._replace(readings=rows, words={**job.words, **(words or {})})
 
 

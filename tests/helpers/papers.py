@@ -48,7 +48,7 @@ def every(name: str = "demo") -> list[engine.Doc]:
 DRAWN = {"chassis": "DEMO1", "revision": "A", "date": "2026-01-15", "level": "tack"}
 
 
-def sheet(t, p: Part) -> Sheet:  # type: ignore[no-untyped-def]
+def sheet(t, p: Part) -> Sheet:
     numbers = {w.id: n for n, w in numbered_welds(t.assembly).items()}
     return drawing.sheet(
         p, tuple(w for w in t.assembly.welds if p.id in (w.on, w.to)), DRAWN, SHOP, numbers

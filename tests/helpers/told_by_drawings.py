@@ -43,7 +43,7 @@ def from_cut_files(m: Made, t: Told) -> None:
         space = ezdxf.read(io.StringIO(data.decode())).modelspace()
         drilled = len(space.query(f'*[layer=="{m.shop.layers["DRILL"]}"]')) // 2
         loops = len(space.query(f'*[layer=="{m.shop.layers["OPENING"]}"]'))
-        own = len(body.member.body.openings) + len(body.slots)  # type: ignore[union-attr]
+        own = len(body.member.body.openings) + len(body.slots)
         t.add("part", part, "holes", drilled + loops - own, where)
 
 
@@ -93,7 +93,7 @@ def drawn(data: bytes) -> list[Lettered]:
 
     layouts = ezdxf.read(io.StringIO(data.decode())).layouts
     return [
-        Lettered(tuple(e.get_placement()[1])[:2], e.dxf.text)  # type: ignore[arg-type]
+        Lettered(tuple(e.get_placement()[1])[:2], e.dxf.text)
         for layout in layouts
         if layout.name != "Model"
         for e in layout.query("TEXT")

@@ -76,7 +76,7 @@ def mirrored(j: Job) -> Job:
     other = {"L": "R", "R": "L", "C": "C"}
     readings = {}
     for k, r in j.readings.items():
-        key = Key(across.get(k.name, k.name), other[k.side])  # type: ignore[arg-type]
+        key = Key(across.get(k.name, k.name), other[k.side])
         turned = k.side == "C" and (k.name.endswith(".y") or k.name in across)
         readings[key] = r._replace(key=key, value=-r.value if turned else r.value)
     return j._replace(

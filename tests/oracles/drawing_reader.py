@@ -108,7 +108,7 @@ def read(data: bytes) -> Rebuilt:
     return Rebuilt(tuple(loops), tuple(circles), tuple(slots), tuple(given.bends), bends)
 
 
-def _lettered(space, mm: float) -> _Lettered:  # type: ignore[no-untyped-def]
+def _lettered(space, mm: float) -> _Lettered:
     """The words of every dimension and note."""
     given = _Lettered([], [], [], [], [], [])
     for entity in space.query("DIMENSION"):
@@ -132,7 +132,7 @@ def _lettered(space, mm: float) -> _Lettered:  # type: ignore[no-untyped-def]
     return given
 
 
-def _bend_lines(space, given: _Lettered, mm: float) -> tuple[tuple[str, float], ...]:  # type: ignore[no-untyped-def]
+def _bend_lines(space, given: _Lettered, mm: float) -> tuple[tuple[str, float], ...]:
     """Where each bend is: along x where its line is upright, along y where it is level."""
     found = []
     for line in space.query("LWPOLYLINE"):
@@ -146,7 +146,7 @@ def _bend_lines(space, given: _Lettered, mm: float) -> tuple[tuple[str, float], 
     return tuple(found)
 
 
-def _folded(line, space) -> bool:  # type: ignore[no-untyped-def]
+def _folded(line, space) -> bool:
     """Whether an outline is that of the folded view: it stands apart from every ordinate."""
     xs = [p[0] for p in line.get_points("xy")]
     ys = [p[1] for p in line.get_points("xy")]
@@ -172,7 +172,7 @@ def _nearest(spoilt: float, lettered: list[float], what: str) -> float:
     return best
 
 
-def _radius(one, two, bulge: float, radii: list[Arrow]) -> float:  # type: ignore[no-untyped-def]
+def _radius(one, two, bulge: float, radii: list[Arrow]) -> float:
     """The lettered radius of an arc whose spoilt ends and turn are seen: that whose arrow is on it,
     else one that is of several.
     """
@@ -199,7 +199,7 @@ def _radius(one, two, bulge: float, radii: list[Arrow]) -> float:  # type: ignor
     return best
 
 
-def _loop(rows, given: _Lettered) -> tuple[Corner, ...]:  # type: ignore[no-untyped-def]
+def _loop(rows, given: _Lettered) -> tuple[Corner, ...]:
     found = []
     count = len(rows)
     for i, (x, y, bulge) in enumerate(rows):
@@ -224,11 +224,11 @@ def _either(spoilt: float, lettered: list[float], shifts: list[float], what: str
         return _nearest(spoilt, [v + s for v in lettered for s in shifts[1:]], what)
 
 
-def _is_slot(rows) -> bool:  # type: ignore[no-untyped-def]
+def _is_slot(rows) -> bool:
     return len(rows) == 4 and sorted(round(abs(b), 3) for _, _, b in rows) == [0, 0, 1, 1]
 
 
-def _slot(rows, given: _Lettered):  # type: ignore[no-untyped-def]
+def _slot(rows, given: _Lettered):
     """Middle, width and length; None where no note speaks of a slot of that size."""
     x = sum(r[0] for r in rows) / 4
     y = sum(r[1] for r in rows) / 4

@@ -75,7 +75,7 @@ class Rig:
             arms += self._body(f"up{n}", mount[s] - centre, rates[2 + s], up_far[s], None)
         world = tendons = ""
         for s, n in enumerate("LR") if coils else ():
-            low, top, rate, long = coils  # type: ignore[misc]
+            low, top, rate, long = coils
             sites += f'<site name="low{n}" pos="{_vec(low[s] - centre)}"/>'
             world += f'<site name="top{n}" pos="{_vec(top[s])}"/>'
             tendons += (

@@ -100,7 +100,7 @@ def test_fillet_wall() -> None:
     published(welds.fillet_wall, t_mm=4.0, leg_mm=4.7625, demand=4.7625, capacity=4.0)
 
 
-E70 = filler_of("E7018").fexx  # type: ignore[union-attr]
+E70 = filler_of("E7018").fexx
 
 
 def test_fillet_length() -> None:

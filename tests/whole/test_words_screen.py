@@ -165,7 +165,10 @@ def test_a_shop_in_inches_reads_no_millimeter(
     assert [x for x in lines if MILLI.search(x)] == []
 
 
-TYPED = re.compile(r"\[pin\.\w+\] \w+ = \"[^\"]*\"|\b4130 N\b|typed .*?(?=;|, read|, ±)|\[[^\]]*\]")
+TYPED = re.compile(
+    r"\[pin\.\w+\] \w+ = \"[^\"]*\"|\b4130 N\b|"
+    r"typed .*?(?=;|, read|, ±)|\[[^\]]*\]"
+)
 """What stands or is to stand in the job file, a steel that is normalized, and sources."""
 
 
@@ -209,7 +212,7 @@ def test_both_readers_get_the_same_answer(jobs: dict[str, Path]) -> None:
 
 
 def test_help_of_every_command() -> None:
-    names = [c.name or c.callback.__name__ for c in main.app.registered_commands]  # type: ignore[union-attr]
+    names = [c.name or c.callback.__name__ for c in main.app.registered_commands]
     for name in names:
         text = said(name, "--help")
         assert "Usage" in text or "usage" in text, name

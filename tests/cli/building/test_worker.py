@@ -53,7 +53,7 @@ def test_leaving_by_an_exception_ends_it_at_once() -> None:
 
 
 @pytest.fixture
-def held() -> Iterator[RLock]:  # type: ignore[valid-type]
+def held() -> Iterator[RLock]:
     """A lock another thread of this process holds, as a numerical library's may be when a build
     starts; a forked child would get it locked, and nobody in it to let it go.
     """
@@ -67,11 +67,11 @@ def held() -> Iterator[RLock]:  # type: ignore[valid-type]
     thread = Thread(target=hold)
     thread.start()
     taken.wait()
-    acts.LOCK = lock  # type: ignore[attr-defined]
+    acts.LOCK = lock
     yield lock
     end.set()
     thread.join()
-    del acts.LOCK  # type: ignore[attr-defined]
+    del acts.LOCK
 
 
 def test_no_lock_of_this_process_is_taken_along(held: object) -> None:

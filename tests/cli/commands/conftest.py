@@ -40,14 +40,14 @@ def quick() -> Iterator[None]:
 
     real, rode, made, ridden = growth.held, travel_report.cycle_of, MADE, RIDDEN
 
-    def held(solved, words, pins, chassis, shop):  # type: ignore[no-untyped-def]
+    def held(solved, words, pins, chassis, shop):
         given = sorted(solved.values.items()), sorted(words.items()), pins, chassis, shop
         key = repr((given, reader.reader()))
         if key not in made:
             made[key] = real(solved, words, pins, chassis, shop)
         return made[key]
 
-    def cycle_of(job, solved, truck, shop, say=lambda _: None, found=()):  # type: ignore[no-untyped-def]
+    def cycle_of(job, solved, truck, shop, say=lambda _: None, found=()):
         words = sorted((k, v) for k, v in job.words.items() if not k.startswith("job."))
         key = repr((sorted(solved.values.items()), words, shop, reader.reader()))
         if key not in ridden:

@@ -243,7 +243,7 @@ def test_the_set_down_sheet_asks_what_the_set_down_file_asks(job: Path) -> None:
         re.MULTILINE,
     )
     facts = SimpleNamespace(solved=solve(load(job)))
-    assert [tuple(r) for r in setdown_rows(facts)] == asked and len(asked) == 14  # type: ignore[arg-type]
+    assert [tuple(r) for r in setdown_rows(facts)] == asked and len(asked) == 14
 
 
 def test_a_mistyped_set_down_is_refused_whole(job: Path) -> None:

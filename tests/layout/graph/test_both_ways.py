@@ -34,7 +34,7 @@ GIVEN = [
 def test_forward_of_inverse(name: str, side: str, by: float) -> None:
     j = job()
     free = solve(j)
-    k = Key(name, side)  # type: ignore[arg-type]
+    k = Key(name, side)
     want = free.values[k] + by
     held = solve(j, {k: Reading(k, (), want, IN / 16)})
     assert held.role(k) != "conflict" and held.values[k] == pytest.approx(want, abs=1e-6)

@@ -15,10 +15,10 @@ from soapstone.layout.quantities import Derived, Key, Reading, Relation, Role
 
 
 def k(name: str, side: str = "C") -> Key:
-    return Key(name, side)  # type: ignore[arg-type]
+    return Key(name, side)
 
 
-def rel(out: str, ins: str, f, sided: bool = False, unit: str = "length") -> Relation:  # type: ignore[no-untyped-def]
+def rel(out: str, ins: str, f, sided: bool = False, unit: str = "length") -> Relation:
     return Relation(out, tuple(ins.split()), f, f"{out} of {ins}", "test", unit, sided, out)
 
 

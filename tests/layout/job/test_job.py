@@ -198,7 +198,7 @@ def test_inside_width_closes_with_the_outside(tmp_path: Path) -> None:
         load(job)
 
 
-def test_a_unit_nobody_knows_is_a_fault_like_any_other(tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_a_unit_nobody_knows_is_a_fault_like_any_other(tmp_path) -> None:
     """One sentence for the unit, none for the readings that rest on it, and every other fault of
     the file in the same run; never a bug.
     """

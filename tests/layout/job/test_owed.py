@@ -89,7 +89,7 @@ def without(name: str, side: str) -> Job:
 
 
 def key(name: str, side: str) -> Key:
-    return Key(name, SIDES.get(side, "C"))  # type: ignore[arg-type]
+    return Key(name, SIDES.get(side, "C"))
 
 
 def made(j: Job) -> Truck:

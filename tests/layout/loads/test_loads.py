@@ -74,7 +74,7 @@ def test_sums_by_hand() -> None:
 def test_standing_still_carries_what_was_weighed() -> None:
     g = solve(job())
     r = forces(g.values, (CASES[0],))[0]
-    assert r.coil == pytest.approx([g.values[Key("spring.load", s)] for s in "LR"], rel=0.01)  # type: ignore[arg-type]
+    assert r.coil == pytest.approx([g.values[Key("spring.load", s)] for s in "LR"], rel=0.01)
     assert abs(r.bar) < 50 and r.stop.max() == 0 and r.strap.max() == 0
 
 

@@ -139,7 +139,7 @@ CASES = [
 @pytest.mark.parametrize(
     "case", CASES, ids=["left pivot high", "right pivot behind", "right pivot low"]
 )
-def test_two_rounds_bring_a_hidden_truck_home(case: tuple) -> None:  # type: ignore[type-arg]
+def test_two_rounds_bring_a_hidden_truck_home(case: tuple) -> None:
     t = truck_of(solve(job()))
     truck = Hidden(t, *case)
     first = truck.truth()

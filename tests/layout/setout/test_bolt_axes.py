@@ -64,8 +64,8 @@ def test_a_bushing_winds_about_its_own_bolt(base: str) -> None:
     """
     square, tilted = found(job(), roll=SWING), found(read(**{f"{base}_tilt": 10.0}), roll=SWING)
     name = base.partition("_")[0]
-    k = Key(f"{name}.cone", "L")  # type: ignore[arg-type]
-    wind = Key(f"{name}.wind", "L")  # type: ignore[arg-type]
+    k = Key(f"{name}.cone", "L")
+    wind = Key(f"{name}.wind", "L")
     assert abs(tilted.found[k][0] - square.found[k][0]) > 1e-5
     whole = [math.hypot(t.found[k][0], t.found[wind][0]) for t in (square, tilted)]
     assert whole[0] == pytest.approx(whole[1], rel=0.1)
@@ -77,7 +77,7 @@ def test_joints_start_off_square_by_what_was_read() -> None:
     for base, out in (("frame_joint_bolt", "frame_joint"), ("upper_joint_bolt", "upper_joint")):
         t = found(read(**{f"{base}_plan": 3.0, f"{base}_tilt": 2.0}), heave=0.0)
         for s in ("L", "R"):
-            assert t.found[Key(out, s)][0] == pytest.approx(math.hypot(3, 2) * DEG, rel=0.02)  # type: ignore[arg-type]
+            assert t.found[Key(out, s)][0] == pytest.approx(math.hypot(3, 2) * DEG, rel=0.02)
     lk = found(read(frame_joint_bolt_plan=3.0)).linkage
     assert lk is not None
     arm = lk.bolt - lk.joint
@@ -101,9 +101,9 @@ def test_parts_drawn_square_refuse_by_name_with_the_limit() -> None:
         def q(self, k: str) -> float:
             return self.a
 
-    bolt_square(Seen(0.9 * DEG), "upper_bolt", "upper-arm bolt", "the plate")  # type: ignore[arg-type]
+    bolt_square(Seen(0.9 * DEG), "upper_bolt", "upper-arm bolt", "the plate")
     with pytest.raises(Refused, match=r"upper-arm bolt reads 2\.0 deg .* up to 1\.0 deg"):
-        bolt_square(Seen(2 * DEG), "upper_bolt", "upper-arm bolt", "the plate")  # type: ignore[arg-type]
+        bolt_square(Seen(2 * DEG), "upper_bolt", "upper-arm bolt", "the plate")
 
 
 def test_the_demo_stands_as_before_where_nothing_is_read() -> None:

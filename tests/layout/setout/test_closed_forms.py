@@ -32,7 +32,7 @@ def solved(job: Job) -> Graph:
 
 
 def value(g: Graph, name: str, side: str = "C") -> float:
-    return g.value(Key(name, side))  # type: ignore[arg-type]
+    return g.value(Key(name, side))
 
 
 def changed(job: Job, words: dict[str, str] | None = None, **readings: float) -> Job:

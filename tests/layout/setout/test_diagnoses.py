@@ -87,7 +87,7 @@ def test_the_cure_cures_and_is_the_least(
 
 
 @pytest.mark.parametrize("case", CASES, ids=[c[0] for c in CASES])
-def test_no_cure_takes_steel_off_anything_of_the_closed_list(demo: Job, case) -> None:  # type: ignore[no-untyped-def]
+def test_no_cure_takes_steel_off_anything_of_the_closed_list(demo: Job, case) -> None:
     """Steering, knuckles, axle, arms, springs, shaft and brakes are never cut, ground, bent, heated
     or turned by what a diagnosis says.
     """
@@ -104,7 +104,7 @@ def test_no_cure_takes_steel_off_anything_of_the_closed_list(demo: Job, case) ->
 
 def test_pad_wedge_of_the_cure(demo: Job) -> None:
     job = changed(demo, **extra(COIL), spring__pad_wedge=-1 * DEG)
-    wedge = float(re.search(r"wedge of (-?[\d.]+) deg", found(job)["seat_angle"].cure)[1])  # type: ignore[index]
+    wedge = float(re.search(r"wedge of (-?[\d.]+) deg", found(job)["seat_angle"].cure)[1])
     assert "seat_angle" not in found(changed(job, spring__pad_wedge=wedge * DEG))
 
 

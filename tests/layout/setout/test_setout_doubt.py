@@ -122,7 +122,7 @@ def test_gradient_equals_solving_again(job: Job) -> None:
             ("arm.tube", "R"),
             ("bar.frame.z", "C"),
         ):
-            slopes = g.gradient(Key(name, side))  # type: ignore[arg-type]
+            slopes = g.gradient(Key(name, side))
             for k in sorted(slopes)[::3]:
                 if k in fixed:
                     continue
@@ -138,7 +138,7 @@ def test_gradient_equals_solving_again(job: Job) -> None:
                         fixed,
                     ).value(Key(name, side))
                     for s in (1, -1)
-                ]  # type: ignore[arg-type]
+                ]
                 assert slopes[k] == pytest.approx(
                     (ends[0] - ends[1]) / (2 * h), rel=2e-4, abs=1e-6
                 ), (name, k)

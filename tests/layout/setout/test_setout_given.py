@@ -26,7 +26,7 @@ def test_slant_by_tape_offsets(job: Job) -> None:
     chosen give way.
     """
     tape = {
-        Key(f"arms.offset_{n}", s): Reading(Key(f"arms.offset_{n}", s), (), v * IN, IN / 16)  # type: ignore[arg-type]
+        Key(f"arms.offset_{n}", s): Reading(Key(f"arms.offset_{n}", s), (), v * IN, IN / 16)
         for s in ("L", "R")
         for n, v in (("front", 17.75), ("rear", 13.75), ("run", 38.0))
     }
@@ -73,7 +73,7 @@ def test_given_result_solves_backward(
     """forward(inverse(x)) = x to 0.001 in: what a changed choice gives, given back as a result,
     gives the choice and every other value.
     """
-    key, out = Key(leaf, leaf_side), Key(result, side)  # type: ignore[arg-type]
+    key, out = Key(leaf, leaf_side), Key(result, side)
     forward = solve(
         job._replace(readings={**job.readings, key: job.readings[key]._replace(value=value)})
     )

@@ -41,7 +41,7 @@ def test_every_value_of_the_independent_script(chassis: str) -> None:
     found = setout(DATA / chassis)
     assert len(found) > 70
     for (name, side), value in found.items():
-        key = Key(name, SIDE[side])  # type: ignore[arg-type]
+        key = Key(name, SIDE[side])
         unit = solved.unit(key)
         assert solved.value(key) / SCALE[unit] == pytest.approx(value, abs=WITHIN[unit]), key
 

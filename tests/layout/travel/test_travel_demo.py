@@ -51,6 +51,6 @@ def test_output(name: str, found: dict[Key, np.ndarray]) -> None:
     base, _, side = name.partition("@")
     kind = KINDS[base][0]
     scale = {"length": IN, "angle": DEG}.get(kind, 1.0)
-    got = found[Key(base, side or "C")] / scale  # type: ignore[arg-type]
+    got = found[Key(base, side or "C")] / scale
     want = np.array([float(r[name]) for r in ROWS])
     assert np.abs(got - want).max() < OWN.get(base, TIGHT.get(kind, math.nan)), (got, want)

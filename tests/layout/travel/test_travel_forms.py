@@ -39,7 +39,7 @@ def test_heave_without_a_track_bar_is_one_turn_about_the_joint_line() -> None:
     assert np.abs(o[Key("ic.z", "C")] - f[2]).max() < 1e-8
 
 
-def _no_gear():  # type: ignore[no-untyped-def]
+def _no_gear():
     from soapstone.layout.travel.gear import gear
 
     return gear({})

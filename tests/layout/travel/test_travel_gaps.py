@@ -97,7 +97,7 @@ def bodies() -> tuple[list[dict[str, object]], None]:
                 knuckle(0, gg.steering.tie[0]),
                 knuckle(1, gg.steering.tie[1]),
                 c("steering.tie_rod_od") / 2,
-            ),  # type: ignore[index]
+            ),
             "shaft": Round(
                 "", "", on(gg.shaft.pinion), gg.shaft.output, c("driveline.shaft_od") / 2
             ),
@@ -130,7 +130,7 @@ def box(mid: tuple[float, float, float], half: tuple[float, float, float]) -> Pr
         z,
         rectangle(-x, -y, x, y),
         (),
-    )  # type: ignore[arg-type]
+    )
 
 
 @pytest.mark.parametrize("pair", [c for c in GAPS[0] if "|" in c])
@@ -143,7 +143,7 @@ def test_gap_of_round_bars_and_boxes(pair: str) -> None:
             from_axis(r, s.signed)[0]
             if isinstance(s, Prism)
             else segments(r.a, r.b, s.a, s.b)[0] - r.radius - s.radius
-        )  # type: ignore[attr-defined]
+        )
         assert gap / IN == pytest.approx(float(row[pair]), abs=0.003), row
 
 

@@ -48,7 +48,7 @@ def test_every_output_point_by_point() -> None:
             return np.asarray(p + d @ (point - links.centre))
 
         def found(name: str, side: str = "C", n: int = n) -> float:
-            return float(out[Key(name, side)][n])  # type: ignore[arg-type]
+            return float(out[Key(name, side)][n])
 
         assert p[2] - links.centre[2] == pytest.approx(place.heave, abs=1e-6)
         assert found("fore_aft") == pytest.approx(p[0] - links.centre[0])
@@ -147,7 +147,7 @@ def test_steering_keeps_the_lengths_of_its_rods(lock: float) -> None:
 
         turned = []
         for k in (0, 1):
-            heading = float(out[Key("wheel.heading", "LR"[k])][n])  # type: ignore[arg-type]
+            heading = float(out[Key("wheel.heading", "LR"[k])][n])
             kingpin = d @ s.kingpin[k]
 
             def off(delta: float, kingpin: Array = kingpin, d: Array = d) -> Array:
@@ -162,7 +162,7 @@ def test_steering_keeps_the_lengths_of_its_rods(lock: float) -> None:
                     (mid, high) if math.atan2(-spindle[0], spindle[1]) < heading else (low, mid)
                 )
             turned.append(Rotation.from_rotvec(kingpin * low))
-            assert float(out[Key("caster", "LR"[k])][n]) == pytest.approx(  # type: ignore[arg-type]
+            assert float(out[Key("caster", "LR"[k])][n]) == pytest.approx(
                 math.atan2(-kingpin[0], kingpin[2])
             )
             if k == s.side:
@@ -193,7 +193,7 @@ def test_where_a_limit_is_met_lies_on_a_straight_line_between_steps() -> None:
 
 def limit(**more: object) -> Limit:
     row = {"path": "bump", "name": "x", "at": 50.0, "asked": 100.0, "there": 5.0, "most": 10.0}
-    return Limit(**{**row, "unit": "length", **more})  # type: ignore[arg-type]
+    return Limit(**{**row, "unit": "length", **more})
 
 
 def test_what_a_limit_says_of_itself() -> None:
@@ -268,7 +268,7 @@ def test_a_shock_between_its_pins() -> None:
     shock = {"travel.shock_x": 60.0, "travel.shock_top_x": 90.0}
     shock |= {"travel.shock_collapsed": 250.0, "travel.shock_extended": 600.0}
     values |= {Key(n, "C"): x for n, x in shock.items()}
-    values |= {Key("travel.shock_y", s): 420.0 for s in ("L", "R")}  # type: ignore[misc]
+    values |= {Key("travel.shock_y", s): 420.0 for s in ("L", "R")}
     values[Key("travel.shock_z", "C")] = values[Key("axle.z_ride", "C")] + 430.0
     travel = study(j, g, PLACES)
     assert travel.pose is not None and travel.linkage is not None
@@ -283,9 +283,9 @@ def test_a_shock_between_its_pins() -> None:
         bottoms, tops = rows[f"shock bottoms, {side}"], rows[f"shock tops out, {side}"]
         assert tops.value == pytest.approx(long) and tops.most == 600.0
         assert bottoms.value == pytest.approx([-x for x in long]) and bottoms.most == -250.0
-        coil = travel.found[Key("coil.length", side[0].upper())]  # type: ignore[arg-type]
+        coil = travel.found[Key("coil.length", side[0].upper())]
         binds, loose = rows[f"coil binds, {side}"], rows[f"coil loose, {side}"]
-        solid = values[Key("spring.solid", side[0].upper())]  # type: ignore[arg-type]
+        solid = values[Key("spring.solid", side[0].upper())]
         margin = values.get(Key("spring.bind_margin", "C"), 0.0)
         assert binds.value == pytest.approx(-coil) and binds.most == pytest.approx(-solid - margin)
         assert loose.value == pytest.approx(coil)

@@ -352,7 +352,7 @@ def test_anti_dive_of_a_line_is_that_at_ride_height() -> None:
 def line(**more: object) -> joint_line.Line:
     row: dict[str, object] = dict.fromkeys(joint_line.Line._fields, 0.0)
     row |= {"slip": (0.0, 0.0), "holes": 0, "conflicts": (), "shaft": 100.0, **more}
-    return joint_line.Line(**row)  # type: ignore[arg-type]
+    return joint_line.Line(**row)
 
 
 def test_joint_lines_by_what_speaks_against_them() -> None:

@@ -22,7 +22,7 @@ from soapstone.parts.placed.travel_ends import limit_rows, limit_words
 from trucks import job
 
 
-def with_value(name: str, value: float):  # type: ignore[no-untyped-def]
+def with_value(name: str, value: float):
     j = job()
     key = Key(name, "C")
     return j._replace(readings={**j.readings, key: j.readings[key]._replace(value=value)})
@@ -57,13 +57,13 @@ def test_every_criterion_of_roll_is_looked_at_on_the_stop_and_ends_where_it_is_m
     heave = g.values[Key("travel.bump", "C")] - half * math.sin(abs(met.at))
     t = study(j, g, [Place("there", heave, met.at)])
     side = "L" if met.name.endswith("left") else "R"
-    assert t.found[Key("upper.radial", side)][0] == pytest.approx(0.09 * IN, rel=2e-3)  # type: ignore[arg-type]
+    assert t.found[Key("upper.radial", side)][0] == pytest.approx(0.09 * IN, rel=2e-3)
 
 
 def test_the_upper_joint_ends_the_travel_where_its_swing_is_used_up() -> None:
     g = solve(job())
     t = study(job(), g)
-    swing = max(t.found[Key("upper_joint", s)].max() for s in ("L", "R"))  # type: ignore[arg-type]
+    swing = max(t.found[Key("upper_joint", s)].max() for s in ("L", "R"))
     assert swing > 2 * DEG
     j = with_value("arms.max_upper_joint_angle", 0.7 * swing)
     rows = [x for x in limits(j, solve(j)) if x.name.startswith("upper joint's swing")]
@@ -91,7 +91,7 @@ def test_limits_keep_their_signs() -> None:
     assert "-0.50 in left" in limit_words(hit)
     j = job()
     g = solve(j)
-    c = Cycle(study(j, g), limits(j, g), (), (), (), None)  # type: ignore[arg-type]
+    c = Cycle(study(j, g), limits(j, g), (), (), (), None)
     rows = {(r["path"], r["what"]): r for r in limit_rows(c)}
     coil = rows["bump", "coil binds, left"]
     assert coil["bound"] == "least" and coil["there"] > coil["limit"] > 5

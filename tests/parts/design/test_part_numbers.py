@@ -78,14 +78,14 @@ def alike(a: Part, b: Part) -> bool:
         other = steel(b, mirrored)
 
         def off(deg: float, other: object = other) -> float:
-            return one.symmetric_difference(affinity.rotate(other, deg, origin=(0, 0))).area  # type: ignore[attr-defined]
+            return one.symmetric_difference(affinity.rotate(other, deg, origin=(0, 0))).area
 
         best = min(range(0, 360, 3), key=off)
         step = 1.0
         while step > 0.01:
-            best = min((best - step, best, best + step), key=off)  # type: ignore[assignment]
+            best = min((best - step, best, best + step), key=off)
             step /= 2
-        if off(best) < 0.002 * one.area:  # type: ignore[attr-defined]
+        if off(best) < 0.002 * one.area:
             return True
     return False
 
@@ -98,7 +98,7 @@ def test_no_two_numbers_are_one_plate(name: str) -> None:
     either = [p for p in truck(name).parts if is_plate(p) and p.hand == "E"]
     for a, b in combinations(either, 2):
         if (
-            a.member.body.stock == b.member.body.stock  # type: ignore[union-attr]
+            a.member.body.stock == b.member.body.stock
             and abs(a.area_net - b.area_net) < 0.002 * a.area_net
             and (a.member.fixed_after == "tool") == (b.member.fixed_after == "tool")
         ):
@@ -117,7 +117,7 @@ def test_what_shares_a_number_is_one_plate(name: str) -> None:
             assert by[place].number == p.number
     for p in t.parts:
         if isinstance(p.member.body, Tube):
-            assert {by[x].member.body.length for x in p.places} == {p.member.body.length}  # type: ignore[union-attr]
+            assert {by[x].member.body.length for x in p.places} == {p.member.body.length}
 
 
 @pytest.mark.parametrize("name", JOBS)

@@ -75,8 +75,8 @@ MISSPELT: dict[str, Callable[[Any, Any], Assembly]] = {
     "kind of weld": lambda d, s: Assembly((plate(d),), (), (weld(kind="filet"),)),
     "face": lambda d, s: Assembly((plate(d),), (), (weld(face="under"),)),
     "care": lambda d, s: Assembly((plate(d),), (), (weld(care=frozenset({"after set-down"})),)),
-    "role": lambda d, s: Assembly((plate(d),), scribes=(Scribe("ZZ1", "ridge", ()),)),  # type: ignore[arg-type]
-    "number of values": lambda d, s: Assembly((plate(d, moves=dict([(1, 2, 3)])),)),  # type: ignore[list-item]
+    "role": lambda d, s: Assembly((plate(d),), scribes=(Scribe("ZZ1", "ridge", ()),)),
+    "number of values": lambda d, s: Assembly((plate(d, moves=dict([(1, 2, 3)])),)),
     "division": lambda d, s: Assembly((plate(d, moves={"x": (0.0, 1 / (d["plate.t"] * 0))}),)),
 }
 

@@ -95,7 +95,7 @@ def test_tabs_are_the_same_however_a_plate_lies_in_its_own_drawing(spin: float) 
     c, s = math.cos(-spin), math.sin(-spin)
     x = tuple(c * a + s * b for a, b in zip(straight.x, straight.y, strict=True))
     body = Plate("3/16 A36", outline.turned(rectangle(0.0, 0.0, 100.0, 60.0), spin))
-    rib = Member("ZZ1", "rib", "ZZ", body, Frame(straight.origin, x, straight.z))  # type: ignore[arg-type]
+    rib = Member("ZZ1", "rib", "ZZ", body, Frame(straight.origin, x, straight.z))
     lock = Interlock("ZZ1", "bottom", "ZZ2", AT, WIDE)
     lying = interlock.locked(Assembly((rib, BASE), interlocks=(lock,)), SHOP).members
     as_drawn = joined(straight).members

@@ -112,7 +112,7 @@ def test_nothing_runs_off_the_page_and_pages_are_counted() -> None:
             wide, tall = map(float, page.mediabox[2:])
             seen: list[tuple[float, float, str, float]] = []
 
-            def look(text, cm, tm, font, size, seen=seen):  # type: ignore[no-untyped-def]
+            def look(text, cm, tm, font, size, seen=seen):
                 if text.strip() and abs(tm[1]) < 1e-6 and abs(cm[1]) < 1e-6:
                     x, y = tm[4] * cm[0] + cm[4], tm[5] * cm[3] + cm[5]
                     bold = "Bold" in str((font or {}).get("/BaseFont", ""))

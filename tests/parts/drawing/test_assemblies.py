@@ -43,7 +43,7 @@ def every(name: str) -> tuple[Drawn, ...]:
     return (*assemblies(name), general(name))
 
 
-def box(text):  # type: ignore[no-untyped-def]
+def box(text):
     """A text's box from the font's own widths and height of capitals."""
     wide = text.narrow * width_of(text.words, text.size, text.bold)
     tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
@@ -75,7 +75,7 @@ def test_no_text_stands_on_a_text_or_a_line(name: str) -> None:
             assert not one.intersects(two), (drawn.group.name, first, second)
 
 
-def lines(sheet: Sheet):  # type: ignore[no-untyped-def]
+def lines(sheet: Sheet):
     return [
         shapely.LineString((*line.points, line.points[0]) if line.closed else line.points)
         for line in sheet.lines
@@ -201,7 +201,7 @@ def test_positions_are_those_of_the_layout_sheet(name: str) -> None:
                 key = (bolt.id.partition("#")[0], bolt.id[-1])
                 if key not in found or drawn.group.side == "C":
                     continue
-                along, across, up = found[key].at  # type: ignore[index]
+                along, across, up = found[key].at
                 hole = own.values[next(k for k in own.values if str(k).startswith("frame.datum"))]
                 assert tape(up) in words, (drawn.group.name, bolt.id)
                 assert tape(across) in words, (drawn.group.name, bolt.id)
@@ -235,6 +235,6 @@ def test_fonts_are_in_the_file() -> None:
     with reading("demo"):
         data = drawing.pdf([d.sheet for d in every("demo")], "letter", "void")
     for page in PdfReader(io.BytesIO(data)).pages:
-        for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
+        for font in page["/Resources"]["/Font"].values():
             own = font.get_object()
             assert "/FontFile2" in own["/FontDescriptor"], own["/BaseFont"]

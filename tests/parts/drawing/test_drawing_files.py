@@ -30,7 +30,7 @@ def test_drawings_through_pypdf(truck: Truck, made: dict[str, bytes]) -> None:
         page = PdfReader(io.BytesIO(made[name])).pages[0]
         assert float(page.mediabox.width) in (792.0, 1224.0)
         text = page.extract_text()
-        steel = part.member.body.stock.rpartition(" ")[2]  # type: ignore[union-attr]
+        steel = part.member.body.stock.rpartition(" ")[2]
         for words in (part.member.title, steel, "not an approval", "DRAFT", "void as soon"):
             said = words in text or (words == "DRAFT" and "NOT FOR CUTTING" in text)
             assert said, (part.id, words)

@@ -56,14 +56,14 @@ def kinds() -> Iterator[tuple[str, Member]]:
     made = [m for code, m in whole.members.items() if code in whole.parts]
     flat = [m for m in made if isinstance(m.body, Plate)]
     yield "holes", max(flat, key=lambda m: len(whole.parts[m.code].holes))
-    yield "opening", max(flat, key=lambda m: len(m.body.openings))  # type: ignore[union-attr]
-    yield "bend", next(m for m in flat if m.body.bends)  # type: ignore[union-attr]
+    yield "opening", max(flat, key=lambda m: len(m.body.openings))
+    yield "bend", next(m for m in flat if m.body.bends)
     yield (
         "round",
-        max(flat, key=lambda m: sum(bool(e.bulge) for e in m.body.outline)),  # type: ignore[union-attr]
+        max(flat, key=lambda m: sum(bool(e.bulge) for e in m.body.outline)),
     )
     tubes = [m for m in made if isinstance(m.body, Tube)]
-    yield "cope", next(m for m in tubes if any(e.kind == "cope" for e in m.body.ends))  # type: ignore[union-attr]
+    yield "cope", next(m for m in tubes if any(e.kind == "cope" for e in m.body.ends))
 
 
 @pytest.mark.parametrize("kind", ["holes", "opening", "bend", "round", "cope"])
@@ -91,7 +91,7 @@ def test_an_assembly_is_drawn_as_the_modeler_draws_it() -> None:
 def test_a_point_behind_a_plate_is_hidden_and_one_before_it_is_not() -> None:
     whole = placed("demo")
     member = dict(kinds())["round"]
-    place, t = member.place, whole.shop.plate(member.body.stock).thickness  # type: ignore[union-attr]
+    place, t = member.place, whole.shop.plate(member.body.stock).thickness
     triangles = whole.shapes[member.code].corners[whole.shapes[member.code].triangles]
     up = np.array(place.z)
     top = next(c for c in triangles if abs(np.dot(np.cross(c[1] - c[0], c[2] - c[0]), up)) > 1.0)

@@ -39,7 +39,7 @@ CAPITAL = 0.729
 """Height of a capital of Vera over its size, from the font's own table (OS/2 sCapHeight)."""
 
 
-def box(text):  # type: ignore[no-untyped-def]
+def box(text):
     """A text's box from the font's own widths and height of capitals."""
     wide = text.narrow * width_of(text.words, text.size, text.bold)
     tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
@@ -50,7 +50,7 @@ def box(text):  # type: ignore[no-untyped-def]
     return shapely.box(x - back, y, x - back + wide, y + tall)
 
 
-def drawn(sheet: Sheet):  # type: ignore[no-untyped-def]
+def drawn(sheet: Sheet):
     """Every line of a sheet as a shape."""
     found = []
     for line in sheet.lines:
@@ -188,7 +188,7 @@ def test_a_drawing_file_is_the_part_one_to_one_and_the_sheet_as_a_layout(name: s
         assert f"DEMO1-{part.number}" in words
 
 
-def _outline_area(doc, mm: float) -> float:  # type: ignore[no-untyped-def]
+def _outline_area(doc, mm: float) -> float:
     """The largest loop of the visible edges, mm2: chords and the segments of their arcs."""
     space, found = doc.modelspace(), []
     for line in space.query("LWPOLYLINE"):

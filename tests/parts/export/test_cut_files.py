@@ -77,7 +77,7 @@ def test_pivot_and_frame_holes_are_never_cut_to_size(truck: Truck) -> None:
     duty = {b.id: b.duty for b in truck.assembly.bolts}
     seen = 0
     for part in filter(is_plate, truck.parts):
-        t = stock.default_shop().plate(part.member.body.stock).thickness  # type: ignore[union-attr]
+        t = stock.default_shop().plate(part.member.body.stock).thickness
         for h in part.holes:
             seen += 1
             if h.how == "cut":
@@ -98,7 +98,7 @@ def test_both_hands(truck: Truck, made: dict[str, bytes]) -> None:
     for v, w in zip(left.place.origin, right.place.origin, strict=True):
         assert abs(v) == pytest.approx(abs(w))
     assert left.place.y == pytest.approx(right.place.y), "up on the plate is up on the truck"
-    assert outline.signed_area(right.body.outline) > 0  # type: ignore[union-attr]
+    assert outline.signed_area(right.body.outline) > 0
 
 
 def test_lettering_lies_on_steel(truck: Truck) -> None:
@@ -108,8 +108,8 @@ def test_lettering_lies_on_steel(truck: Truck) -> None:
             p for m in part.marks if m.role in ("text", "drill") for line in m.strokes for p in line
         ]
         assert text, f"{part.id} carries no letters"
-        assert all(outline.contains(body.outline, p) for p in text), part.id  # type: ignore[union-attr]
-        assert not any(outline.contains(o, p) for o in body.openings for p in text), part.id  # type: ignore[union-attr]
+        assert all(outline.contains(body.outline, p) for p in text), part.id
+        assert not any(outline.contains(o, p) for o in body.openings for p in text), part.id
 
 
 def test_every_letter_stays_in_its_cell() -> None:

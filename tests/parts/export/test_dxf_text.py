@@ -34,7 +34,7 @@ def plates() -> tuple[Part, ...]:
 
 
 def read(text: str) -> Drawing:
-    return ezdxf.read(io.StringIO(text))  # type: ignore[attr-defined,no-any-return]
+    return ezdxf.read(io.StringIO(text))
 
 
 def again(doc: Drawing) -> Drawing:
@@ -48,7 +48,7 @@ def tags(entity: DXFEntity) -> list[tuple[int, object]]:
     """An entity's tags without its handle and its owner's."""
     assert entity.doc is not None
     into = TagCollector(dxfversion=entity.doc.dxfversion)
-    entity.export_dxf(into)  # type: ignore[arg-type]
+    entity.export_dxf(into)
     return [
         (t.code, tuple(Vec3(t.value)) if isinstance(t.value, (Vec3, tuple)) else t.value)
         for t in into.tags
@@ -58,7 +58,7 @@ def tags(entity: DXFEntity) -> list[tuple[int, object]]:
 
 def by_library(part: Part, release: str) -> Drawing:
     """A part's strokes put into a document by the library itself."""
-    doc = ezdxf.new(release, units=1)  # type: ignore[attr-defined]
+    doc = ezdxf.new(release, units=1)
     for name, colour in cut.COLOURS.items():
         doc.layers.add(SHOP.layers[name], color=colour)
     space = doc.modelspace()
@@ -72,13 +72,13 @@ def by_library(part: Part, release: str) -> Drawing:
             space.add_polyline2d(rows, format="xyb", close=stroke.closed, dxfattribs=look)
         else:
             space.add_lwpolyline(rows, format="xyb", close=stroke.closed, dxfattribs=look)
-    return doc  # type: ignore[no-any-return]
+    return doc
 
 
 def corners(part: Part) -> tuple[tuple[float, float], ...]:
     from soapstone.parts.geometry import outline
 
-    x0, y0, x1, y1 = outline.bbox(part.member.body.outline)  # type: ignore[union-attr]
+    x0, y0, x1, y1 = outline.bbox(part.member.body.outline)
     return (x0, y0), (x1, y1)
 
 
@@ -104,14 +104,13 @@ def test_our_reader_sees_what_the_library_sees(release: str) -> None:
                 assert ours.radius == theirs.dxf.radius
                 assert ours.rows[0][:2] == tuple(theirs.dxf.center)[:2]
             elif ours.kind == "POLYLINE":
-                assert ours.closed == theirs.is_closed  # type: ignore[attr-defined]
+                assert ours.closed == theirs.is_closed
                 assert ours.rows == tuple(
-                    (*tuple(v.dxf.location)[:2], v.dxf.get("bulge", 0.0))
-                    for v in theirs.vertices  # type: ignore[attr-defined]
+                    (*tuple(v.dxf.location)[:2], v.dxf.get("bulge", 0.0)) for v in theirs.vertices
                 )
             else:
-                assert ours.closed == theirs.closed  # type: ignore[attr-defined]
-                assert ours.rows == tuple(theirs.get_points("xyb"))  # type: ignore[attr-defined]
+                assert ours.closed == theirs.closed
+                assert ours.rows == tuple(theirs.get_points("xyb"))
 
 
 @pytest.mark.parametrize("release", RELEASES)
@@ -156,7 +155,7 @@ def test_every_drawing_file_passes_an_audit_and_shows_its_part() -> None:
 
 def written(kind: str) -> tuple[list[list[tuple[int, object]]], list[list[tuple[int, object]]]]:
     """One dimension by us and by the library."""
-    doc = ezdxf.new("R2010")  # type: ignore[attr-defined]
+    doc = ezdxf.new("R2010")
     doc.styles.add("PLAIN", font="arial.ttf")
     file = DxfFile(frame_of(doc, "R2010"))
     one, two, words = (1.0, 2.0), (4.0, 6.0), "4 1/2"
@@ -198,9 +197,7 @@ def written(kind: str) -> tuple[list[list[tuple[int, object]]], list[list[tuple[
     own.add_solid([one, two, (0.0, 0.0), (0.0, 0.0)])
     ours = read(file.text())
     assert not ours.audit().errors
-    return tuple(  # type: ignore[return-value]
-        [tags(e) for e in (*d.modelspace(), *d.blocks["*D1"])] for d in (ours, again(doc))
-    )
+    return tuple([tags(e) for e in (*d.modelspace(), *d.blocks["*D1"])] for d in (ours, again(doc)))
 
 
 @pytest.mark.parametrize("kind", ["x", "y", "radius", "diameter", "linear", "angle"])

@@ -25,7 +25,7 @@ def result() -> n.Result:
     return n.nest(truck()[0].parts, SHOP)
 
 
-def by(shop=SHOP, trucks: int = 1):  # type: ignore[no-untyped-def]
+def by(shop=SHOP, trucks: int = 1):
     return {p.name: p for p in n.pieces(truck()[0].parts, trucks)} | {
         n.SQUARE: n.check_square(shop, "")
     }
@@ -50,7 +50,7 @@ def test_every_plate_lies_on_a_sheet_apart_from_the_others(name: str) -> None:
             for parts_ in [{q.called: q for q in parts}]
             for p in s.placed
             if p.name != n.SQUARE
-        } == {s.sheet.stock}  # type: ignore[union-attr]
+        } == {s.sheet.stock}
 
 
 def test_the_fixed_rule_gives_the_same_places_and_three_trucks_take_three_times_as_many() -> None:
@@ -120,7 +120,7 @@ def test_remnants_are_used_first_and_what_fits_nowhere_is_named() -> None:
 
 
 def test_better_places_are_kept_and_used_until_something_changes() -> None:
-    parts = [p for p in truck()[0].parts if is_plate(p) and p.member.body.stock == "3/8 A36"]  # type: ignore[union-attr]
+    parts = [p for p in truck()[0].parts if is_plate(p) and p.member.body.stock == "3/8 A36"]
     kept = json.loads(json.dumps(n.better(parts, SHOP, 1)))
     got = n.nest(parts, SHOP, kept)
     assert [s.rule for s in got.sheets] == ["kept"] and n.clashes(got.sheets[0], by(), SHOP) == []

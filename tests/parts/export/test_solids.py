@@ -24,9 +24,9 @@ def test_every_solid_re_imported(truck: Truck, made: dict[str, bytes], tmp_path:
         path.write_bytes(made[name])
         shape = cq.importers.importStep(str(path)).val()
         body = part.member.body
-        depth = shop.plate(body.stock).thickness if isinstance(body, Plate) else body.length  # type: ignore[union-attr]
+        depth = shop.plate(body.stock).thickness if isinstance(body, Plate) else body.length
         assert shape.isValid(), part.id
-        if isinstance(body, Plate) or all(e.kind != "cope" for e in body.ends):  # type: ignore[union-attr]
+        if isinstance(body, Plate) or all(e.kind != "cope" for e in body.ends):
             bent = isinstance(body, Plate) and body.bends
             assert shape.Volume() == pytest.approx(
                 part.area_net * depth, rel=0.02 if bent else 1e-6
@@ -50,7 +50,7 @@ def test_a_coped_tube_meets_what_it_is_coped_to(truck: Truck) -> None:
         one, two = step.placed(tube.member, tube, shop), step.placed(shell, None, shop)
         assert one.distance(two) == pytest.approx(0.0, abs=0.05)
         assert one.intersect(two).Volume() < 1.0
-        assert one.Volume() > 0.9 * tube.area_net * tube.member.body.length  # type: ignore[union-attr]
+        assert one.Volume() > 0.9 * tube.area_net * tube.member.body.length
 
 
 def test_the_assembly_holds_every_member_at_its_place(
@@ -65,7 +65,7 @@ def test_the_assembly_holds_every_member_at_its_place(
     assert len(solids) == len(kept) < len(truck.assembly.members), "tools do not stay on the truck"
     assert all(s.isValid() for s in solids)
     joint = next(m for m in truck.assembly.members if m.code == "AR3.L")
-    middle = joint.place.out((joint.body.solid.length / 2, 0.0, 0.0))  # type: ignore[union-attr]
+    middle = joint.place.out((joint.body.solid.length / 2, 0.0, 0.0))
     centre = min((s.Center() for s in solids), key=lambda c: math.dist(c.toTuple(), middle))
     assert centre.toTuple() == pytest.approx(middle, abs=1e-6)
     assert [v / 25.4 for v in middle] == pytest.approx([-40.0, 13.61787, 17.5], abs=1e-4)

@@ -11,7 +11,7 @@ def test_made_once_for_the_same_and_again_for_any_other() -> None:
     made: list[object] = []
 
     def of(x: object) -> list[object]:
-        return kept.get(lambda: made.append(x) or [x], x)  # type: ignore[func-returns-value]
+        return kept.get(lambda: made.append(x) or [x], x)
 
     assert of(0.0) is of(0.0) and made == [0.0]
     of(-0.0)

@@ -57,7 +57,7 @@ def test_every_plate_is_a_shape_a_table_can_cut(name: str) -> None:
         assert whole.is_valid, p.id
         assert whole.area == pytest.approx(p.area_net, rel=2e-3), p.id
         assert sharp(whole) > 29.9, p.id
-        assert shape.faults(p.member.body, INNER, tuple(map(slot_loop, p.holes))) == []  # type: ignore[arg-type]
+        assert shape.faults(p.member.body, INNER, tuple(map(slot_loop, p.holes))) == []
 
 
 def behind(m: Member, t: float) -> float:
@@ -92,7 +92,7 @@ def test_saddle_welds_have_steel_behind_them(name: str) -> None:
     assert len(held) > 15
     for w in held:
         m = members[w.on]
-        thick = default_shop().plate(m.body.stock).thickness  # type: ignore[union-attr]
+        thick = default_shop().plate(m.body.stock).thickness
         assert behind(m, thick) > thick - 0.1, (w.on, behind(m, thick), thick)
 
 
@@ -209,7 +209,7 @@ def walls_left(inches: float) -> Truck:
 
 
 def stock_of(t: Truck, part: str) -> str:
-    return next(p for p in t.singles if p.id == part).member.body.stock  # type: ignore[union-attr]
+    return next(p for p in t.singles if p.id == part).member.body.stock
 
 
 def test_both_hands_take_the_heavier_stock_unless_one_cannot() -> None:

@@ -28,7 +28,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_one_file_under_its_own_policy(page: Path) -> None:
     text = page.read_text()
     assert len(text) < 3_000_000
-    policy = re.search(r'Content-Security-Policy" content="([^"]+)"', text).group(1)  # type: ignore[union-attr]
+    policy = re.search(r'Content-Security-Policy" content="([^"]+)"', text).group(1)
     assert "default-src 'none'" in policy and "unsafe" not in policy
     for tag in ("style", "script"):
         inside = re.findall(rf"<{tag}>(.*?)</{tag}>", text, re.S)

@@ -51,7 +51,7 @@ def test_every_plate_can_be_cut_and_names_its_datum(demo: Any) -> None:
             names = {e.name for e in m.body.outline}
             assert set(m.datum) <= names, (m.code, m.datum, names)
             for opening in m.body.openings:
-                centre, diameter = is_circle(opening)  # type: ignore[misc]
+                centre, diameter = is_circle(opening)
                 assert contains(m.body.outline, centre)
                 assert distance(m.body.outline, centre) > diameter / 2 + thickness(m), (
                     f"{m.code}: web thinner than the plate"
@@ -108,7 +108,7 @@ def test_side_plate_stays_above_the_belly_limit(demo: Any) -> None:
 def test_seat_is_round_about_the_tube_with_the_gap(demo: Any) -> None:
     made = demo[0]
     xs1 = member(made, "XS1")
-    centre, diameter = is_circle(xs1.body.openings[0])  # type: ignore[misc]
+    centre, diameter = is_circle(xs1.body.openings[0])
     axis = made["XT"].ports["cross.tube"].frame.origin
     assert xs1.place.out((*centre, 0.0))[0] == pytest.approx(axis[0]) and xs1.place.out(
         (*centre, 0.0)

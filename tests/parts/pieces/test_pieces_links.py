@@ -41,7 +41,7 @@ def test_pivots_stand_where_they_were_solved(name: str, pivot: str, bolt: str, s
     b = next(b for b in t.assembly.bolts if b.id == f"{bolt}.{side}")
     point = []
     for axis in "xyz":
-        own = Key(f"{pivot}.{axis}", side)  # type: ignore[arg-type]
+        own = Key(f"{pivot}.{axis}", side)
         value = solved.values[own] if own in solved.values else solved.values[Key(own.name, "C")]
         point.append(-value if own in solved.values and axis == "y" and side == "R" else value)
     rel = [p - q for p, q in zip(point, b.at, strict=True)]
@@ -82,7 +82,7 @@ def test_end_radius_of_every_ear() -> None:
                 edge = (
                     outline.distance(p.member.body.outline, h.at)
                     - max(0.0, h.length - h.diameter) / 2
-                )  # type: ignore[union-attr]
+                )
                 assert edge >= least[sizes[h.bolt]] * IN - 1e-6, (p.id, edge / IN)
     assert seen >= 12
 
@@ -95,7 +95,7 @@ def test_weld_washers_cover_their_slots() -> None:
         pivot = b.id.partition("#")[0]
         slot = next(v for k, v in slots.items() if k.startswith(pivot) and k[-1] == b.id[-1])
         body = member(t, b.through[0]).body
-        od = outline.is_circle(body.outline)[1]  # type: ignore[union-attr, index]
+        od = outline.is_circle(body.outline)[1]
         d = diameter(b) - IN / 32
         assert od >= max(2.5 * d, diameter(b) + slot + 2 * 0.1875 * IN) - 1e-6
 
@@ -141,9 +141,9 @@ def test_lower_seat_stands_level_under_the_coil() -> None:
         t, solved = truck(name)
         for side in "LR":
             m = member(t, f"LS1.{side}")
-            thick = default_shop().plate(m.body.stock).thickness  # type: ignore[union-attr]
+            thick = default_shop().plate(m.body.stock).thickness
             top = m.place.out((0.0, 0.0, thick))
-            want = [solved.values[Key(f"seat.lower.{a}", side)] for a in "xyz"]  # type: ignore[arg-type]
+            want = [solved.values[Key(f"seat.lower.{a}", side)] for a in "xyz"]
             assert (top[0], abs(top[1]), top[2]) == pytest.approx(want, abs=0.005 * IN)
             assert dot(m.place.z, (0.0, 0.0, 1.0)) == pytest.approx(1.0)
 
@@ -215,14 +215,14 @@ def test_every_groove_weld_has_its_preparation(name: str) -> None:
     grooves = [w for w in t.assembly.welds if w.kind == "groove"]
     assert grooves and all(w.groove is None for w in t.assembly.welds if w.kind != "groove")
     for w in grooves:
-        g, thick = w.groove, default_shop().plate(members[w.on].body.stock).thickness  # type: ignore[union-attr]
+        g, thick = w.groove, default_shop().plate(members[w.on].body.stock).thickness
         assert g is not None
         assert g.depth + g.land == pytest.approx(thick)
         assert w.leg <= g.depth + 1e-9
         assert math.radians(60) - 1e-9 <= g.angle < math.radians(75)
         assert 0 <= g.bevel < math.radians(45)
         m, arm = members[w.on], members[w.to]
-        r = default_shop().tube(arm.body.stock).od / 2  # type: ignore[union-attr]
+        r = default_shop().tube(arm.body.stock).od / 2
         z = abs(m.place.into(arm.place.out((arm.place.into(m.place.origin)[0], 0.0, 0.0)))[2])
         far = z + thick
         fall = math.atan2(math.sqrt(r * r - z * z) - math.sqrt(r * r - far * far), thick)

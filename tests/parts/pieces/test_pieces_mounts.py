@@ -37,7 +37,7 @@ def thick(m: Member) -> float:
 def test_coil_seat_is_level_at_the_solved_height_and_takes_the_coil(name: str) -> None:
     t, s = truck(name)
     for side, sign in (("L", 1), ("R", -1)):
-        want = [s.values[Key(f"seat.upper.{a}", side)] for a in "xyz"]  # type: ignore[arg-type]
+        want = [s.values[Key(f"seat.upper.{a}", side)] for a in "xyz"]
         seat, ring, coil = (
             member(t, f"CM4.{side}"),
             member(t, f"CM5.{side}"),
@@ -48,7 +48,7 @@ def test_coil_seat_is_level_at_the_solved_height_and_takes_the_coil(name: str) -
         assert ring.place.origin == pytest.approx(
             seat.place.origin
         ) and ring.place.z == pytest.approx((0, 0, -1))
-        top = coil.place.out((coil.body.solid.length, 0.0, 0.0))  # type: ignore[union-attr]
+        top = coil.place.out((coil.body.solid.length, 0.0, 0.0))
         assert top == pytest.approx(seat.place.origin, abs=0.01), "the loaded coil ends at the seat"
         od = s.values[Key("spring.mean_diameter", "C")] + s.values[Key("spring.wire", "C")]
         assert isinstance(seat.body, Plate)
@@ -91,7 +91,7 @@ def test_coil_seat_moves_an_inch_and_a_half_between_gussets_that_stay(name: str)
                 for w in (0.0, thick(seat))
                 for up in (-1.5 * IN, 0.0)
             ]
-            own = gusset.body.outline  # type: ignore[union-attr]
+            own = gusset.body.outline
             x0, y0, x1, y1 = outline.bbox(own)
             assert all(y0 <= y <= y1 for _, y in edges), (
                 "the gusset is behind the seat wherever it is moved"
@@ -102,7 +102,7 @@ def test_coil_seat_moves_an_inch_and_a_half_between_gussets_that_stay(name: str)
             assert x1 < -half or x0 > half, "the mount never covers a slot"
         gussets = [sub(member(t, f"CM{n}.{side}").place.origin, back.place.origin) for n in (2, 3)]
         inside = abs(dot(gussets[0], back.place.x)) + abs(dot(gussets[1], back.place.x))
-        bow = s.values[Key("spring.bow", side)]  # type: ignore[arg-type]
+        bow = s.values[Key("spring.bow", side)]
         od = s.values[Key("spring.mean_diameter", "C")] + s.values[Key("spring.wire", "C")]
         assert inside >= od + 2 * (bow + IN / 2) - 1e-6
 
@@ -149,7 +149,7 @@ def test_bump_pad_is_under_the_stop_and_square_to_it_at_full_bump(name: str) -> 
         )
 
 
-def test_stop_beside_the_coil_hangs_from_the_rail(tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_stop_beside_the_coil_hangs_from_the_rail(tmp_path) -> None:
     text = (
         (DATA / "demo.toml")
         .read_text()
@@ -177,7 +177,7 @@ def test_link_tabs_are_square_to_the_bolt_and_sit_on_the_tube(name: str) -> None
     t, s = truck(name)
     for side in "LR":
         tube = member(t, f"AR1.{side}")
-        r = SHOP.tube(tube.body.stock).od / 2  # type: ignore[union-attr]
+        r = SHOP.tube(tube.body.stock).od / 2
         feet = []
         for n in (1, 2):
             m = member(t, f"LT{n}.{side}")
@@ -194,7 +194,7 @@ def test_link_tabs_are_square_to_the_bolt_and_sit_on_the_tube(name: str) -> None
                 "the foot follows the tube on the face that touches it"
             )
             feet.append(outline.area(m.body.outline))
-        twist = s.values[Key("upper.twist", side)]  # type: ignore[arg-type]
+        twist = s.values[Key("upper.twist", side)]
         # the tab's plane holds the direction its trace makes with the arm: the twist of the layout
         x = member(t, f"LT1.{side}").place.x
         along = tube.place.x
@@ -237,7 +237,7 @@ def test_shock_pins_are_where_the_job_says() -> None:
             if b.id == "shock.upper#1.L":
                 p = [s.values[Key(k, "C")] for k in ("travel.shock_top_x", "travel.shock_z")]
                 span = sub((p[0], s.values[Key("travel.shock_y", "L")], p[1]), b.at)
-                across = sub(span, tuple(dot(span, b.along) * c for c in b.along))  # type: ignore[arg-type]
+                across = sub(span, tuple(dot(span, b.along) * c for c in b.along))
                 assert math.sqrt(dot(across, across)) < 0.01
 
 
@@ -349,7 +349,7 @@ def test_bent_part_in_the_kernel_is_one_solid_of_the_flat_s_volume() -> None:
 
 @pytest.mark.long
 @pytest.mark.parametrize("how", ["round corner", "pinned"])
-def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) -> None:
     """A corner of 1/2 in leaves a gap no fillet bridges: strips on both flanges, as thick as the
     plate (a thinner one would restore the section, case B3 of the sample rail, but bends under the
     mount). On the track bar's side its base plate is in the way, and fit says so.

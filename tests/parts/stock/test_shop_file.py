@@ -120,7 +120,7 @@ def test_metric_cut_files_and_renamed_layers_through_gdal(tmp_path: Path) -> Non
 
     assert Polygon(ring.coords).area == pytest.approx(
         outline.area(part.member.body.outline), rel=1e-4
-    )  # type: ignore[union-attr]
+    )
     assert "-mm.dxf" in cut.cut_name(part, "T", "A", shop)
 
 

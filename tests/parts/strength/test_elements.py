@@ -138,7 +138,7 @@ def test_a_cheek_in_finite_elements_against_the_hand_rules() -> None:
         under_load(w, "CS1.L")
 
 
-def _local(w, part, case):  # type: ignore[no-untyped-def]
+def _local(w, part, case):
     import numpy as np
 
     m = w.members[part]

@@ -135,12 +135,12 @@ def test_against_scikit_fem_on_the_same_mesh() -> None:
     stiff = E * t**3 / 12 / (1 - NU**2)
 
     @BilinearForm
-    def bend(u, v, _):  # type: ignore[no-untyped-def]
+    def bend(u, v, _):
         kappa = dd(u)
         return ddot(stiff * ((1 - NU) * kappa + NU * eye(trace(kappa), 2)), dd(v))
 
     @LinearForm
-    def push(v, _):  # type: ignore[no-untyped-def]
+    def push(v, _):
         return 0.05 * v
 
     w = solve(*condense(asm(bend, plates), asm(push, plates), D=plates.nodal_dofs[0, outer_nodes]))
@@ -199,7 +199,7 @@ def test_stress_at_a_stated_distance_stands_against_scikit_fem() -> None:
     stiff = E * t**3 / 12 / (1 - NU**2)
 
     @BilinearForm
-    def bend(u, v, _):  # type: ignore[no-untyped-def]
+    def bend(u, v, _):
         kappa = dd(u)
         return ddot(stiff * ((1 - NU) * kappa + NU * eye(trace(kappa), 2)), dd(v))
 

@@ -359,7 +359,7 @@ def test_small_parts_against_statics_by_hand() -> None:
     arm = next(c for c in s.checks if c.part == "XP2.C" and c.what.startswith("root"))
     pull, shear = (
         float(re.search(rf"{word} ([\d.]+) N", arm.numbers)[1]) for word in ("pull", "shear")
-    )  # type: ignore[index]
+    )
     assert math.hypot(pull, shear) == pytest.approx(
         3 * g[Key("driveline.mount.weight", "C")] / 2, rel=1e-3
     )

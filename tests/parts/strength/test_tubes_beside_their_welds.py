@@ -1,6 +1,6 @@
 """Everyday range of stress in arms and links beside their welds against the detail category.
 
-Source: AISC 360 appendix 3, category E: 11e8 and 4.5 ksi read in a public transcript of the 2022
+Source: AISC 360 appendix 3, category E: 11e8 and 4.5 ksi seen second-hand as of the 2022
 table A-3.1 (rows 5.5 and 6.1); that lengthwise fillet ends are of it (row 4.1) is from memory.
 Stress by hand: M c / I and P / A (any text).
 """

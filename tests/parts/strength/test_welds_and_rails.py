@@ -153,8 +153,8 @@ def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> Non
         assert "torsion" not in q.ratio and "cut torsion" not in q.ratio
     at = next(q for q in s.stations["L"] if "under the coil" in q.what)
     plate = next(p for p in t.singles if p.id == "CS1.L").member.body
-    thick = default_shop().plate(plate.stock).thickness  # type: ignore[union-attr]
-    low, high = (f(e.start[1] for e in plate.outline) for f in (min, max))  # type: ignore[union-attr]
+    thick = default_shop().plate(plate.stock).thickness
+    low, high = (f(e.start[1] for e in plate.outline) for f in (min, max))
     want = restored(rail, (0.0, rail.height), thick, (low, high))
     assert at.ratio["cut vertical"] == pytest.approx(want["cut vertical"], rel=1e-3)
     assert at.ratio["vertical"] == pytest.approx(want["vertical"], rel=1e-3)

@@ -198,7 +198,7 @@ def test_what_the_shop_listed_moves_to_where_it_is_clear_of_everything() -> None
             if c.kind == "move"
         ]
         assert len(says) == len(bad) > 0 and not any("diff" in x or "casting" in x for x in says)
-        by, way = re.search(r"oil pan (.+? in) (.+?), or", says[0]).groups()  # type: ignore[union-attr]
+        by, way = re.search(r"oil pan (.+? in) (.+?), or", says[0]).groups()
         far = units.parse(by, "length", "in")
         moved = {a: far * d for a, d in zip("xyz", WAYS[way], strict=True)}
         moved["z"] -= down

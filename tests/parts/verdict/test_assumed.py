@@ -135,7 +135,7 @@ def test_a_word_that_is_missing_is_said(name: str) -> None:
     ],
 )
 def test_a_setting_that_is_missing_is_said(shop: dict[str, object], words: str) -> None:
-    assert len(about(listed(told(), full()._replace(**shop)), words)) == 1  # type: ignore[arg-type]
+    assert len(about(listed(told(), full()._replace(**shop)), words)) == 1
 
 
 def test_plus_minus_nobody_gave_is_said() -> None:
@@ -277,7 +277,7 @@ def test_metric_bolts_without_a_mark(tmp_path: Path) -> None:
         shop,
         s,
         None,
-        {},  # type: ignore[arg-type]
+        {},
         Judged(()),
     )
     rows = [r for b in finish.bolts(f).blocks if hasattr(b, "columns") for r in b.rows]
@@ -321,7 +321,7 @@ def test_the_sheets_say_what_they_rest_on() -> None:
         shop,
         s,
         Nest(),
-        {p.id: "d" for p in t.parts},  # type: ignore[arg-type]
+        {p.id: "d" for p in t.parts},
         look(j, g, t, shop, s).judged,
     )
     for doc, words in (
