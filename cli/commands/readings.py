@@ -113,7 +113,8 @@ def _for_one(got: Job, family: str, as_json: bool) -> None:
             )
         )
     else:
-        print(f"{got.chassis} {family.upper()}: {len(owed)} readings still needed")
+        count = f"{len(owed)} reading" + ("" if len(owed) == 1 else "s")
+        print(f"{got.chassis} {family.upper()}: {count} still needed")
         for line in owed_lines(got, family):
             print(f"  {line}")
     if owed:

@@ -12,10 +12,11 @@ import numpy as np
 from ..model.body import Loop
 from ..model.vectors import Vec2
 from .entities import Kind
-from .field import Array, Box, Field
+from .field import Array, Box
+from .filling import Filling
 from .leaders import Start, Wanted, fan, find
-from .lettering import HEIGHT, Anchor, box_of, letters
-from .placed import Measured, Placed, Stroke, What, arrow
+from .lettering import HEIGHT, Anchor, letters
+from .placed import Measured, Placed, What, arrow
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
@@ -34,7 +35,7 @@ class Picture(NamedTuple):
     exact: tuple[Loop, ...]
 
 
-class Canvas:
+class Canvas(Filling):
     """One attempt at a view: its field, and what is placed so far."""
 
     def __init__(
@@ -43,13 +44,9 @@ class Canvas:
         import shapely
 
         self.scale, self.origin, self.steel = scale, origin, steel
-        self.placed: list[Placed] = []
-        self.field = Field(area)
-        self.lines: tuple[Stroke, ...] = tuple(
-            (tuple(map(self.to, points)), kind) for points, kind in shown.lines
-        )
-        for points, _ in self.lines:
-            self.field.line(points)
+        super().__init__(area)
+        for points, kind in shown.lines:
+            self.add(tuple(map(self.to, points)), kind)
         x, y = self.field.middles()
         own = shapely.transform(steel, lambda points: points * scale + np.array(origin))
         left, low, right, high = own.bounds
@@ -61,19 +58,6 @@ class Canvas:
     def to(self, point: Vec2) -> Vec2:
         """A point of the part on the sheet."""
         return self.origin[0] + self.scale * point[0], self.origin[1] + self.scale * point[1]
-
-    def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
-        """Draws a line of the view."""
-        self.lines += ((points, kind),)
-        self.field.line(points)
-
-    def take(self, placed: Placed, leader: bool = False) -> None:
-        """Keeps what was placed, and its room."""
-        self.placed.append(placed)
-        for points, _ in placed.lines:
-            self.field.line(points, leader)
-        for text in placed.texts:
-            self.field.box(box_of(text))
 
     def open_way(self, tip: Vec2, normal: float) -> float:
         """The direction along a normal that leads off the steel, of a point in part axes."""

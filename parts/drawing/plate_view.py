@@ -78,7 +78,7 @@ def attempt(
         _put_side(canvas, side, off)
     if not _leaders(canvas, dims) or not (_welds(canvas, welds) or patient):
         return None
-    return View(scale, (dx, dy), area, shown.exact, canvas.lines, tuple(canvas.placed))
+    return View(scale, (dx, dy), area, shown.exact, tuple(canvas.lines), tuple(canvas.placed))
 
 
 def _fits(box: Box, area: Box) -> bool:
@@ -137,7 +137,7 @@ def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> 
         of = [canvas.to(point) for point in remark.of]
         if not canvas.lead(remark.what, remark.size, remark.words, wanted, of):
             return None
-    return View(scale, shift, area, (), canvas.lines, tuple(canvas.placed))
+    return View(scale, shift, area, (), tuple(canvas.lines), tuple(canvas.placed))
 
 
 def _put_side(canvas: Canvas, side: Side, at: Vec2) -> None:

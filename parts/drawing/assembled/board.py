@@ -14,12 +14,12 @@ import numpy as np
 from ...model.vectors import Vec2
 from ..canvas import POINTS
 from ..dimensions import Axis, Ordinate
-from ..entities import Kind
-from ..field import Box, Field
+from ..field import Box
+from ..filling import Filling
 from ..leaders import Found, Start, Wanted, find
-from ..lettering import HEIGHT, Anchor, box_of, letters, width
+from ..lettering import HEIGHT, Anchor, letters, width
 from ..ordinates import Chosen, Side, place
-from ..placed import Measured, Placed, Stroke, arrow
+from ..placed import Measured, Placed, arrow
 from ..symbols import Sized, draw_symbol
 from .pictures import Picture
 
@@ -124,15 +124,13 @@ def _starts(
     return found
 
 
-class Board:
+class Board(Filling):
     """A sheet's drawing area with its views, being filled."""
 
     def __init__(self, pictures: Sequence[Picture], ratio: float, area: Box, laid: Laid) -> None:
         self.pictures, self.laid = pictures, laid
         self.scale = ratio * POINTS
-        self.field = Field(area)
-        self.placed: list[Placed] = []
-        self.lines: list[Stroke] = []
+        super().__init__(area)
         for index, each in enumerate(pictures):
             self.lines += [
                 (tuple(self.to(index, point) for point in points), kind)
@@ -151,19 +149,6 @@ class Board:
         """
         x, y = self.laid.origins[view]
         return x + self.scale * point[0], y + self.scale * point[1]
-
-    def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
-        """Draws a line of a view."""
-        self.lines.append((points, kind))
-        self.field.line(points)
-
-    def take(self, placed: Placed, leader: bool = False) -> None:
-        """Keeps what was placed, and its room."""
-        self.placed.append(placed)
-        for points, _ in placed.lines:
-            self.field.line(points, leader)
-        for text in placed.texts:
-            self.field.box(box_of(text))
 
     def _shade(self, hull: Sequence[Vec2]) -> None:
         """No lettering within a hull."""

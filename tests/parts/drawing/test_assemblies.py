@@ -5,15 +5,14 @@ nothing over anything, to a standard scale, the same numbers as the layout sheet
 from __future__ import annotations
 
 import io
-import itertools
 import math
 from collections import Counter
 
 import numpy as np
 import pytest
-import shapely
 from drawn_assemblies import JOBS, assemblies, general, grouped, placed, reading, solved
 from drawn_parts import job_of
+from on_a_sheet import one_on_another, tall
 from soapstone.layout.units import tape
 from soapstone.parts import drawing
 from soapstone.parts.drawing.assembled import Drawn
@@ -21,14 +20,10 @@ from soapstone.parts.drawing.assembled.lists import waits
 from soapstone.parts.drawing.assembled.marks import weld_points
 from soapstone.parts.drawing.assembled.pictures import scene
 from soapstone.parts.drawing.canvas import POINTS
-from soapstone.parts.drawing.display import Sheet, width_of
 from soapstone.parts.drawing.setout import points
-from soapstone.parts.drawing.title import MARGIN
 from soapstone.parts.model.body import Existing, Helix
 from soapstone.parts.truck.truck import families
 
-CAPITAL = 0.729
-"""Height of a capital of Vera over its size, from the font's own table (OS/2 sCapHeight)."""
 INCH = {1.0, 0.5, 0.25, 0.125}
 ISO = {1.0, 0.5, 0.2, 0.1}
 """Standard scales: an inch shop's full, half, quarter, eighth; ISO 5455."""
@@ -43,17 +38,6 @@ def every(name: str) -> tuple[Drawn, ...]:
     return (*assemblies(name), general(name))
 
 
-def box(text):
-    """A text's box from the font's own widths and height of capitals."""
-    wide = text.narrow * width_of(text.words, text.size, text.bold)
-    tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
-    back = {"start": 0.0, "middle": wide / 2, "end": wide}[text.anchor]
-    x, y = text.at
-    if text.turn:
-        return shapely.box(x - tall, y - back, x, y - back + wide)
-    return shapely.box(x - back, y, x - back + wide, y + tall)
-
-
 @pytest.mark.parametrize("name", JOBS)
 def test_nothing_found_no_room(name: str) -> None:
     for drawn in every(name):
@@ -63,23 +47,7 @@ def test_nothing_found_no_room(name: str) -> None:
 @pytest.mark.parametrize("name", JOBS)
 def test_no_text_stands_on_a_text_or_a_line(name: str) -> None:
     for drawn in every(name):
-        sheet = drawn.sheet
-        assert sheet.size is not None
-        frame = shapely.box(MARGIN, MARGIN, sheet.size[0] - MARGIN, sheet.size[1] - MARGIN)
-        tree = shapely.STRtree(lines(sheet))
-        texts = [(box(text), text.words) for text in sheet.texts]
-        for shape, words in texts:
-            assert frame.contains(shape), (drawn.group.name, words)
-            assert not len(tree.query(shape, predicate="intersects")), (drawn.group.name, words)
-        for (one, first), (two, second) in itertools.combinations(texts, 2):
-            assert not one.intersects(two), (drawn.group.name, first, second)
-
-
-def lines(sheet: Sheet):
-    return [
-        shapely.LineString((*line.points, line.points[0]) if line.closed else line.points)
-        for line in sheet.lines
-    ]
+        assert one_on_another(drawn.sheet) == [], drawn.group.name
 
 
 @pytest.mark.parametrize("name", JOBS)
@@ -180,8 +148,7 @@ def test_scale_paper_and_lettering_are_standard(name: str) -> None:
         ratio = drawn.board.scale / POINTS
         assert any(math.isclose(ratio, one) for one in (ISO if name == "mm" else INCH)), ratio
         for text in drawn.sheet.texts:
-            tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
-            assert tall >= least - 0.01, (drawn.group.name, text.words)
+            assert tall(text) >= least - 0.01, (drawn.group.name, text.words)
         words = [text.words for text in drawn.sheet.texts]
         assert ("millimeters" if name == "mm" else "inches") in words
         for label in ("drawing", "rev", "sheet", "scale", "projection", "level", "drawn by"):

@@ -5,7 +5,6 @@ what its maker must know.
 from __future__ import annotations
 
 import io
-import itertools
 import math
 
 import ezdxf
@@ -13,12 +12,11 @@ import pytest
 import shapely
 import shapely.affinity
 from drawn_parts import JOBS, job_of, reading, sheet_of, sheets
+from on_a_sheet import one_on_another, tall
 from soapstone.layout.units import tape as fraction
 from soapstone.parts import drawing
 from soapstone.parts.drawing.canvas import POINTS
-from soapstone.parts.drawing.display import Sheet, width_of
 from soapstone.parts.drawing.hands import twins
-from soapstone.parts.drawing.title import MARGIN
 from soapstone.parts.geometry import outline
 from soapstone.parts.model.assembly import Part
 from soapstone.parts.model.body import Plate, Tube
@@ -35,43 +33,13 @@ PAPERS = {
     "letter": {(792.0, 612.0), (1224.0, 792.0), (1584.0, 1224.0)},
     "A4": {(841.89, 595.28), (1190.55, 841.89), (1683.78, 1190.55)},
 }
-CAPITAL = 0.729
-"""Height of a capital of Vera over its size, from the font's own table (OS/2 sCapHeight)."""
-
-
-def box(text):
-    """A text's box from the font's own widths and height of capitals."""
-    wide = text.narrow * width_of(text.words, text.size, text.bold)
-    tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
-    back = {"start": 0.0, "middle": wide / 2, "end": wide}[text.anchor]
-    x, y = text.at
-    if text.turn:
-        return shapely.box(x - tall, y - back, x, y - back + wide)
-    return shapely.box(x - back, y, x - back + wide, y + tall)
-
-
-def drawn(sheet: Sheet):
-    """Every line of a sheet as a shape."""
-    found = []
-    for line in sheet.lines:
-        points = (*line.points, line.points[0]) if line.closed else line.points
-        found.append(shapely.LineString(points))
-    return found
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_nothing_stands_on_anything(name: str) -> None:
     """No text on a text, on a line or over the frame."""
     for part, sheet in sheets(name):
-        assert sheet.size is not None
-        texts = [(box(text), text.words) for text in sheet.texts]
-        frame = shapely.box(MARGIN, MARGIN, sheet.size[0] - MARGIN, sheet.size[1] - MARGIN)
-        tree = shapely.STRtree(drawn(sheet))
-        for shape, words in texts:
-            assert frame.contains(shape), (part.id, words)
-            assert not len(tree.query(shape, predicate="intersects")), (part.id, words)
-        for (one, first), (two, second) in itertools.combinations(texts, 2):
-            assert not one.intersects(two), (part.id, first, second)
+        assert one_on_another(sheet) == [], part.id
 
 
 @pytest.mark.parametrize("name", JOBS)
@@ -113,8 +81,7 @@ def test_scale_paper_and_lettering_are_standard(name: str) -> None:
         ratio = sheet.view.scale / POINTS
         assert any(math.isclose(ratio, one) for one in standard), (part.id, ratio)
         for text in sheet.texts:
-            tall = CAPITAL * (0.818 if text.bold else 0.866) * text.size
-            assert tall >= least - 0.01, (part.id, text.words)
+            assert tall(text) >= least - 0.01, (part.id, text.words)
     assert small > 0.6 * len(sheets(name)), "most parts come on the smallest sheet"
 
 
