@@ -34,9 +34,9 @@ from ._lengths import IN
 from ._room_rules import room_rule
 
 TAB = IN
-BACK = 3 * IN / 16
-"""Least back plate. It bends between the gussets' lower ends and its own welds, which no row works:
-by yield lines by hand 1/4 in would be wanted; pin it.
+BACK = IN / 4
+"""Least back plate. It bends between the gussets' lower ends and its own welds, which no row works;
+by yield lines by hand 3/16 in falls short of coil and stop at the bump, 1/4 in does not (judgment).
 """
 STOP_NEARER = 1.5
 """How much more a newton of the stop asks of the seat than one of the coil, about: it only picks

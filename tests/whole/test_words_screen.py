@@ -51,7 +51,7 @@ COMMANDS = (
     ("solve",),
     ("readings",),
     ("explain", "arm.tube", "caster.ride", "seat.upper.z", "at_bump.caster.left"),
-    ("suppose", "spring.rate=180 lbf/in"),
+    pytest.param(("suppose", "spring.rate=180 lbf/in"), marks=pytest.mark.long),
 )
 
 

@@ -23,7 +23,7 @@ from . import plate as fem
 from .joined import Joint, pair
 from .mesh import Mesh
 
-SIZES = (11.0, 4.0, 2.0, 1.4, 1.0)
+SIZES = (11.0, 4.0, 2.0, 1.4, 1.0, 0.7)
 """Meshes about the places of the answer so far, finer until it stands, mm."""
 STANDS = 0.03
 """Change of the answer from one mesh to the next at which it stands."""
@@ -94,8 +94,11 @@ def _loop(loop: Loop) -> Loop:
 
 
 def _line(points: Array) -> Array:
-    """The same line begun at its lower end, or where it closes at its lowest point; rounded."""
+    """The same line begun at its lower end, or where it closes at its lowest point; rounded, each
+    point once, so that a line of either hand begins at the same end.
+    """
     line = np.round(points, 6) + 0.0
+    line = line[np.append(True, (np.diff(line, axis=0) != 0.0).any(axis=1))]
     if np.allclose(line[0], line[-1]):
         ring = line[:-1]
         ring = np.roll(ring, -int(np.lexsort((ring[:, 1], ring[:, 0]))[0]), axis=0)

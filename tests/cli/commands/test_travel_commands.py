@@ -96,6 +96,7 @@ def test_explain_follows_a_number_down_to_the_tape(job: Path) -> None:
     assert bad.returncode == 2 and "nearest known one is" in bad.stderr
 
 
+@pytest.mark.long
 def test_suppose_lists_only_what_changes_and_writes_nothing(job: Path) -> None:
     before = sorted(job.parent.iterdir())
     got = soapstone("suppose", str(job), "spring.rate=222", "--json")
