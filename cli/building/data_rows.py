@@ -97,8 +97,10 @@ def check_row(check: Check, places: int = 12) -> dict[str, object]:
     from ...parts.words.numbers import put_in, unit_of, worded
 
     unit, factor = unit_of(check.unit)
+    told = check._asdict()
+    del told["given"], told["rule"]
     return {
-        **check._asdict(),
+        **told,
         "what": sentence(worded(check.what)),
         "demand": check.demand / factor,
         "capacity": check.capacity / factor,

@@ -39,7 +39,8 @@ Pins = Mapping[str, Choice]
 
 class Check(NamedTuple):
     """One rule at the chosen design: demand against capacity, and the load case it is for, if it is
-    for one; utilisation and verdict are derived.
+    for one; ``given``: the numbers put into its clause, of which ``rule`` is the name; utilisation
+    and verdict are derived.
     """
 
     part: str
@@ -52,7 +53,8 @@ class Check(NamedTuple):
     tag: str = ""
     case: str = ""
     formula: str = ""
-    numbers: str = ""
+    given: tuple[tuple[str, float], ...] = ()
+    rule: str = ""
 
     @classmethod
     def of(
@@ -83,8 +85,14 @@ class Check(NamedTuple):
             tag=clause.tag if tag is None else tag,
             case=case,
             formula=clause.formula,
-            numbers=put_in(given),
+            given=tuple((name, float(value)) for name, value in given.items()),
+            rule=clause.__name__,
         )
+
+    @property
+    def numbers(self) -> str:
+        """The numbers put in, each with its unit inside."""
+        return put_in(dict(self.given))
 
     @property
     def utilisation(self) -> float:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import Any, Protocol
+
+Also = float | Callable[[Mapping[str, float]], float]
+"""A fixed size, or a value of a table for a clause's numbers."""
 
 
 class Clause(Protocol):
@@ -11,8 +15,9 @@ class Clause(Protocol):
     Called with keyword-only numbers or arrays whose names end in their unit, it gives demand and
     capacity in ``unit``, elementwise.
 
-    ``ref`` and ``edition``: where it stands; ``formula``: as it is printed; ``tag``: how its source
-    was seen ("read", "read*", "memory", "fitted", "practice"); ``must`` False: a warning at most.
+    ``ref`` and ``edition``: where it stands; ``formula``: as it is printed, in the ``letters`` of
+    its arguments and of what it needs ``also``; ``tag``: how its source was seen ("read", "read*",
+    "memory", "fitted", "practice"); ``must`` False: a warning at most.
     """
 
     __name__: str
@@ -23,6 +28,8 @@ class Clause(Protocol):
     tag: str
     unit: str
     must: bool
+    letters: Mapping[str, str]
+    also: Mapping[str, Also]
 
     def __call__(self, **given: Any) -> tuple[Any, Any]:
         """Demand and capacity."""

@@ -59,13 +59,20 @@ def table_edge(d_mm: Number) -> Number:
     )
 
 
-@clause("AISC 360 J3.4 Table J3.4", edition="2016", formula="e >= table")
+@clause(
+    "AISC 360 J3.4 Table J3.4",
+    edition="2016",
+    formula="e >= em",
+    also={"least_edge_mm": lambda of: float(table_edge(of["d_mm"]))},
+)
 def edge_distance(*, d_mm: Number, edge_mm: Number) -> tuple[Number, Number]:
     """Least distance from a hole's center to an edge, against what there is."""
     return table_edge(d_mm), edge_mm
 
 
-@clause("AISC 360 J3.5", edition="2016", formula="e <= min(12 t, 6 in)")
+@clause(
+    "AISC 360 J3.5", edition="2016", formula="e <= min(12 t, ex)", also={"edge_limit_mm": 6 * IN}
+)
 def edge_most(*, edge_mm: Number, t_mm: Number) -> tuple[Number, Number]:
     """Distance from a bolt to the nearest edge of the parts it clamps, against what keeps them from
     gaping.
@@ -73,13 +80,13 @@ def edge_most(*, edge_mm: Number, t_mm: Number) -> tuple[Number, Number]:
     return edge_mm, np.minimum(12 * t_mm, 6 * IN)
 
 
-@clause("AISC 360 J3.3", edition="2016", formula="s >= 2 2/3 d")
+@clause("AISC 360 J3.3", edition="2016", formula="s >= 8/3 d")
 def spacing(*, d_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Least spacing of bolts."""
     return 8 / 3 * d_mm, spacing_mm
 
 
-@clause("AISC 360 J3.6", edition="2016", formula="F <= Fnv Ab n / 2.00", unit="N")
+@clause("AISC 360 J3.6", edition="2016", formula="F <= Fnv Ab n / 2.00; Ab = pi d^2 / 4", unit="N")
 def bolt_shear(
     *, force_N: Number, fnv_MPa: Number, d_mm: Number, planes: Number
 ) -> tuple[Number, Number]:
@@ -87,9 +94,7 @@ def bolt_shear(
     return force_N, fnv_MPa * np.pi / 4 * d_mm**2 * planes / OMEGA
 
 
-@clause(
-    "AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d t Fu, 1.2 lc t Fu) / 2.00", unit="N"
-)
+@clause("AISC 360 J3.10", edition="2016", formula="F <= min(2.4 d, 1.2 lc) t Fu / 2.00", unit="N")
 def bearing(
     *, force_N: Number, d_mm: Number, t_mm: Number, fu_MPa: Number, clear_mm: Number
 ) -> tuple[Number, Number]:
@@ -100,7 +105,7 @@ def bearing(
     return force_N, np.minimum(2.4 * d_mm, 1.2 * clear_mm) * t_mm * fu_MPa / OMEGA
 
 
-@clause("AISC 360 J3.6", edition="2016", formula="T <= Fnt Ab / 2.00", unit="N")
+@clause("AISC 360 J3.6", edition="2016", formula="F <= Fnt Ab / 2.00; Ab = pi d^2 / 4", unit="N")
 def bolt_tension(*, force_N: Number, fnt_MPa: Number, d_mm: Number) -> tuple[Number, Number]:
     """Pull of one bolt on its body's area, allowable."""
     return force_N, fnt_MPa * np.pi / 4 * d_mm**2 / OMEGA
@@ -109,7 +114,10 @@ def bolt_tension(*, force_N: Number, fnt_MPa: Number, d_mm: Number) -> tuple[Num
 @clause(
     "AISC 360 J3.7 (J3-3b)",
     edition="2016",
-    formula="T <= min(1.3 Fnt - 2.00 Fnt/Fnv frv, Fnt) Ab / 2.00",
+    formula=(
+        "F <= max(0, min(1.3 Fnt - 2.00 Fnt frv / Fnv, Fnt)) Ab / 2.00; frv = V / Ab;"
+        " Ab = pi d^2 / 4"
+    ),
     unit="N",
 )
 def bolt_combined(
@@ -124,9 +132,14 @@ def bolt_combined(
 @clause(
     "AISC Manual part 9, prying",
     formula=(
-        "t >= sqrt(4 x 1.67 T b' / (p Fu (1 + delta alpha))), alpha from the bolt's spare strength"
+        "t >= sqrt(4 1.67 F b' / (p Fu (1 + delta alpha)));"
+        " alpha = 1 if beta >= 1 else min(max(beta, 0) / (1 - beta) / delta, 1);"
+        " beta = (B/F - 1) / rho; delta = 1 - (d + h) / p; rho = b'/a';"
+        " a' = min(a, 1.25 b) + d/2; b' = max(b - d/2, 0)"
     ),
     tag="memory",
+    letters={"edge_mm": "a"},
+    also={"wider_mm": IN / 16},
 )
 def prying(
     *,
@@ -159,7 +172,7 @@ def prying(
 @clause(
     "EN 1993-1-8 table 3.10, pin bending",
     edition="2005",
-    formula="F (b + 4c + 2a)/8 <= 1.5 W fy / 1.5",
+    formula="F (b + 4 c + 2 a) / 8 <= 1.5 W Fy / 1.5; W = pi d^3 / 32",
     unit="N mm",
 )
 def pin_bending(

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any, cast
 
-from ..model.clause import Clause
+from ..model.clause import Also, Clause
+
+NONE: Mapping[str, str] = MappingProxyType({})
+NO_MORE: Mapping[str, Also] = MappingProxyType({})
 
 REGISTER: dict[str, Clause] = {}
 """Every clause by the name of its function."""
@@ -21,17 +25,22 @@ def clause(
     tag: str = "read",
     unit: str = "mm",
     must: bool = True,
+    letters: Mapping[str, str] = NONE,
+    also: Mapping[str, Also] = NO_MORE,
 ) -> Callable[[Rule], Clause]:
     """Put a clause in the register with where it stands (a decorator).
 
     ``ref``: paragraph or table of the standard; ``edition``: its year; ``formula``: as it is
-    printed beside the numbers; ``tag``: read, read* or memory, as its source was seen; ``unit``: of
-    demand and capacity; ``must`` False makes it a warning. ValueError for a name that stands twice.
+    printed beside the numbers, see ``symbols``; ``tag``: read, read* or memory, as its source was
+    seen; ``unit``: of demand and capacity; ``must`` False makes it a warning; ``letters``: of its
+    arguments where ``symbols.SYMBOLS`` has another; ``also``: what the formula needs besides, from
+    a table or of fixed size, by a name that ends in its unit. ValueError for a name that stands
+    twice.
 
     >>> from soapstone.parts.rules.bolts import spacing
     >>> need, have = spacing(d_mm=16.0, spacing_mm=50.0)
     >>> f"{need:.1f} mm wanted, {have:.1f} mm there: {spacing.ref}, {spacing.formula}"
-    '42.7 mm wanted, 50.0 mm there: AISC 360 J3.3, s >= 2 2/3 d'
+    '42.7 mm wanted, 50.0 mm there: AISC 360 J3.3, s >= 8/3 d'
     """
 
     def put(rule: Rule) -> Clause:
@@ -39,6 +48,7 @@ def clause(
         if entered.__name__ in REGISTER:
             raise ValueError(f"clause {entered.__name__} stands twice")
         entered.unit, entered.must = unit, must
+        entered.letters, entered.also = letters, also
         REGISTER[entered.__name__] = entered
         return entered
 
@@ -52,4 +62,5 @@ def described(rule: Rule, ref: str, *, edition: str = "", formula: str, tag: str
     entered = cast(Clause, rule)
     entered.ref, entered.edition, entered.formula, entered.tag = ref, edition, formula, tag
     entered.unit, entered.must = "mm", True
+    entered.letters, entered.also = NONE, NO_MORE
     return entered

@@ -14,8 +14,9 @@ from .clause import clause
 
 @clause(
     "frame drilling: judgment, no source",
-    formula="hole's edge >= 1.5 in from the flange's inside",
+    formula="x - tw - dh/2 >= c",
     must=False,
+    also={"least_steel_mm": 1.5 * IN},
 )
 def web_hole(*, hole_mm: Number, from_flange_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """Steel between a side-wall hole and the inside of the flange.
@@ -25,7 +26,12 @@ def web_hole(*, hole_mm: Number, from_flange_mm: Number, wall_mm: Number) -> tup
     return 1.5 * IN, from_flange_mm - wall_mm - hole_mm / 2
 
 
-@clause("frame drilling: judgment, no source", formula="hole <= 3/4 in", must=False)
+@clause(
+    "frame drilling: judgment, no source",
+    formula="dh <= dm",
+    must=False,
+    also={"largest_mm": 0.75 * IN},
+)
 def hole_most(*, hole_mm: Number) -> tuple[Number, Number]:
     """Largest hole drilled in a rail."""
     return hole_mm, 0.75 * IN
@@ -33,7 +39,8 @@ def hole_most(*, hole_mm: Number) -> tuple[Number, Number]:
 
 @clause(
     "frame drilling: judgment, no source",
-    formula="edge to edge >= 1 in, from 5/8 in holes on 1.5 d",
+    formula="s - dh >= c if dh <= ds else 1.5 dh",
+    also={"least_steel_mm": IN, "small_hole_mm": 0.625 * IN},
 )
 def hole_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Steel between two holes in a rail, edge to edge."""
@@ -43,7 +50,7 @@ def hole_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number
     )
 
 
-@clause("VSB 6 Section H clause 5", edition="2022-12", formula="t <= wall", must=False)
+@clause("VSB 6 Section H clause 5", edition="2022-12", formula="t <= tw", must=False)
 def reinforcement(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A reinforcement no thicker than the rail there.
 
@@ -52,13 +59,13 @@ def reinforcement(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     return t_mm, wall_mm
 
 
-@clause("plate against wall: judgment, no source", formula="t <= 1.5 wall")
+@clause("plate against wall: judgment, no source", formula="t <= 1.5 tw")
 def reinforcement_most(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A reinforcement at most half as thick again as the rail: past that it cracks at the ends."""
     return t_mm, 1.5 * wall_mm
 
 
-@clause("VSB 6 Section H clause 5", edition="2022-12", formula="reach >= 2 H past the cut")
+@clause("VSB 6 Section H clause 5", edition="2022-12", formula="L >= 2 H")
 def reach(*, height_mm: Number, reach_mm: Number) -> tuple[Number, Number]:
     """How far a reinforcement runs on past a cut or joint."""
     return 2 * height_mm, reach_mm
@@ -66,7 +73,7 @@ def reach(*, height_mm: Number, reach_mm: Number) -> tuple[Number, Number]:
 
 @clause(
     "unsymmetric bending and Bredt's cell of the measured section",
-    formula="plated / as measured >= 1",
+    formula="k >= 1",
     unit="ratio",
 )
 def restored(*, ratio: Number) -> tuple[Number, Number]:
@@ -82,9 +89,19 @@ stress, at ``THICKNESS``: bonded plane model of the project, not published.
 """
 
 
+def end_stress(t_mm: Number, wall_mm: Number) -> Number:
+    """Hot-spot stress at a half-round plate end over the rail's own edge stress, elementwise:
+    ``END_STRESS`` between its ``THICKNESS``.
+
+    ``t_mm``: the plate; ``wall_mm``: of the rail; floats or arrays that broadcast, mm.
+    """
+    return np.interp(np.asarray(t_mm) / wall_mm, THICKNESS, END_STRESS)
+
+
 @clause(
     "plane model of a plate bonded on a rail's side",
-    formula="hot-spot stress at the plate's end <= the rail's own edge stress",
+    formula="k <= 1",
+    also={"ratio": lambda of: float(end_stress(of["t_mm"], of["wall_mm"]))},
     tag="fitted",
     unit="ratio",
     must=False,
@@ -93,12 +110,12 @@ def plate_end(*, t_mm: Number, wall_mm: Number) -> tuple[Number, Number]:
     """A half-round plate end with its tip at mid-depth: the rail must not be stressed more there
     than at its own edge.
     """
-    return np.interp(np.asarray(t_mm) / wall_mm, THICKNESS, END_STRESS), 1.0
+    return end_stress(t_mm, wall_mm), 1.0
 
 
 @clause(
     "VQ/I + T/(2 Am), thin-walled box (any text)",
-    formula="shear flow <= 0.60 FEXX 0.707 w / 2.00",
+    formula="|V| Q / I + |T| / (2 Am) <= 0.60 FEXX 0.70711 w / 2.00",
     unit="N/mm",
 )
 def shear_flow(

@@ -39,7 +39,8 @@ def range_allowed(category: str, cycles: Number = CYCLES) -> Number:
 @clause(
     "AISC 360 App. 3 (A-3-1), category C",
     edition="2016",
-    formula="range <= max((44e8 / n)^(1/3), 10 ksi), n = 200 000",
+    formula="S <= max((4400000000 / 200000)^(1/3), 10) u",
+    also={"unit_MPa": KSI},
     unit="MPa",
     must=False,
 )
@@ -51,7 +52,8 @@ def life_root(*, range_MPa: Number) -> tuple[Number, Number]:
 @clause(
     "AISC 360 App. 3 (A-3-1), category E",
     edition="2016",
-    formula="range <= max((11e8 / n)^(1/3), 4.5 ksi), n = 200 000",
+    formula="S <= max((1100000000 / 200000)^(1/3), 4.5) u",
+    also={"unit_MPa": KSI},
     tag="memory",
     unit="MPa",
     must=False,
@@ -64,7 +66,8 @@ def life_plate(*, range_MPa: Number) -> tuple[Number, Number]:
 @clause(
     "AISC 360 App. 3 (A-3-1), category E",
     edition="2022",
-    formula="range <= max((11e8 / n)^(1/3), 4.5 ksi), n = 200 000",
+    formula="S <= max((1100000000 / 200000)^(1/3), 4.5) u",
+    also={"unit_MPa": KSI},
     tag="read*",
     unit="MPa",
     must=False,
@@ -79,7 +82,8 @@ def life_tube(*, range_MPa: Number) -> tuple[Number, Number]:
 @clause(
     "IIW recommendations, load-carrying fillet, throat FAT 36",
     edition="2008",
-    formula="range <= 36 MPa (2 000 000 / n)^(1/3), n = 200 000",
+    formula="S <= 36 u (2000000 / 200000)^(1/3)",
+    also={"unit_MPa": 1.0},
     tag="memory",
     unit="MPa",
     must=False,

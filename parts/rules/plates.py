@@ -9,7 +9,7 @@ import numpy as np
 from ...layout.units import IN
 from ..model.vectors import Number
 from .clause import clause
-from .tubes import critical
+from .tubes import BUCKLED, E, critical
 
 MILD = 260.0
 """Yield strength to which a steel bends as A36, MPa (judgment, no source)."""
@@ -34,14 +34,15 @@ def least_radius(t_mm: Number, fy_MPa: Number) -> Number:
 
 @clause(
     "bending across the grain: judgment, no source",
-    formula="R >= 1 t (A36 to 1/4 in), 1.5 to 2.5 t (grade 50)",
+    formula="R >= k t",
+    also={"ratio": lambda of: float(least_radius(of["t_mm"], of["fy_MPa"])) / of["t_mm"]},
 )
 def bend_radius(*, t_mm: Number, fy_MPa: Number, radius_mm: Number) -> tuple[Number, Number]:
     """Least inside radius of a bend."""
     return least_radius(t_mm, fy_MPa), radius_mm
 
 
-@clause("plasma cutting: judgment, no source", formula="hole >= 1.5 t")
+@clause("plasma cutting: judgment, no source", formula="dh >= 1.5 t")
 def cut_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
     """Least hole the plasma cuts."""
     return 1.5 * t_mm, hole_mm
@@ -50,7 +51,7 @@ def cut_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
 @clause(
     "AISC 360 J4.3 (J4-5)",
     edition="2016",
-    formula="F <= min(0.6 Fu Anv, 0.6 Fy Agv) + Fu Ant, over 2.00",
+    formula="F <= (min(0.6 Fu Anv, 0.6 Fy Agv) + Fu Ant) / 2.00",
     unit="N",
 )
 def block_shear(
@@ -75,7 +76,10 @@ def block_shear(
 
 @clause(
     "AISC Manual part 9, plate under moment, pull and shear",
-    formula="M/Mp + Mw/Mpw + (P/Py)^2 + (V/Vp)^4 <= 1, each over 1.67",
+    formula=(
+        "|M|/Mp + |Mw|/Mpw + (|P|/Py)^2 + (|V|/Vp)^4 <= 1; Mp = Fy t b^2 / 4 / 1.67;"
+        " Mpw = Fy b t^2 / 4 / 1.67; Py = Fy b t / 1.67; Vp = 0.6 Fy b t / 1.67"
+    ),
     tag="memory",
     unit="ratio",
 )
@@ -109,7 +113,7 @@ def plate_root(
 @clause(
     "finite elements of the outline, yield over 1.67 as AISC 360 F",
     edition="2016",
-    formula="s <= Fy / 1.67",
+    formula="S <= Fy / 1.67",
     tag="fitted",
     unit="MPa",
 )
@@ -124,10 +128,10 @@ def bent(*, stress_MPa: Number, fy_MPa: Number) -> tuple[Number, Number]:
     "AISC 360 J4.4 (J4-6), E3",
     edition="2016",
     formula=(
-        "P <= Fy t w / 1.67 to KL/r 25, else Fcr t w / 1.67; K 1.2 for a pair held by its sleeve,"
-        " 2.1 alone"
+        f"P <= Fc t b / 1.67; Fc = Fy if Lr <= 25 else Fcr; {BUCKLED}; Lr = K h / (t / sqrt(12))"
     ),
     unit="N",
+    also={"modulus_MPa": E},
 )
 def plate_push(
     *, push_N: Number, width_mm: Number, t_mm: Number, tall_mm: Number, k: Number, fy_MPa: Number

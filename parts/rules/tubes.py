@@ -58,7 +58,17 @@ def critical(fy_MPa: Number, slender: Number) -> Number:
     )
 
 
-@clause("AISC 360 E3", edition="2016", formula="P <= Fcr A / 1.67", unit="N")
+BUCKLED = "Fcr = 0.658^(Fy/Fe) Fy if Fy/Fe <= 2.25 else 0.877 Fe; Fe = pi^2 E / Lr^2"
+"""``critical`` as it is printed."""
+
+
+@clause(
+    "AISC 360 E3",
+    edition="2016",
+    formula=f"F <= Fcr A / 1.67; {BUCKLED}",
+    unit="N",
+    also={"modulus_MPa": E},
+)
 def column(
     *, force_N: Number, area_mm2: Number, slender: Number, fy_MPa: Number
 ) -> tuple[Number, Number]:
@@ -66,7 +76,7 @@ def column(
     return force_N, critical(fy_MPa, slender) * area_mm2 / OMEGA
 
 
-@clause("AISC 360 J4.1, D2", edition="2016", formula="P <= Fy A / 1.67", tag="memory", unit="N")
+@clause("AISC 360 J4.1, D2", edition="2016", formula="F <= Fy A / 1.67", tag="memory", unit="N")
 def tension(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Number, Number]:
     """A link or plate pulled, yield of its gross section, allowable."""
     return force_N, fy_MPa * area_mm2 / OMEGA
@@ -75,7 +85,7 @@ def tension(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Numbe
 @clause(
     "AISC 360 H1.1 (H1-1a, b), F8, E3",
     edition="2016",
-    formula="P/Pc + 8/9 M/Mc, below P/Pc 0.2 P/2Pc + M/Mc <= 1",
+    formula="k <= 1; k = F/Fc + 8/9 M/Mc if F/Fc >= 0.2 else F/(2 Fc) + M/Mc",
     unit="ratio",
 )
 def combined(
@@ -89,7 +99,8 @@ def combined(
 @clause(
     "AISC 360 H3.2 (H3-6), H3.1, F8",
     edition="2016",
-    formula="M/Mc + (V/Vc + T/Tc)^2 <= 1",
+    formula="|M|/Mc + (|T|/Tc)^2 <= 1",
+    letters={"bending_Nmm": "Mc", "torsion_Nmm": "Tc"},
     tag="memory",
     unit="ratio",
 )
@@ -119,7 +130,7 @@ def torsion(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
 
 
 @clause(
-    "elastic stability of a strut on springs", formula="P <= Pcr / 1.67", tag="fitted", unit="N"
+    "elastic stability of a strut on springs", formula="F <= Pcr / 1.67", tag="fitted", unit="N"
 )
 def arm_spin(*, force_N: Number, critical_N: Number) -> tuple[Number, Number]:
     """Push in an upper arm against the push that flips the radius arm about its own axis (closed
@@ -128,7 +139,12 @@ def arm_spin(*, force_N: Number, critical_N: Number) -> tuple[Number, Number]:
     return force_N, critical_N / OMEGA
 
 
-@clause("AISC 360 F8", edition="2016", formula="M <= Fy Z / 1.67", unit="N mm")
+@clause(
+    "AISC 360 F8",
+    edition="2016",
+    formula="M <= Fy Z / 1.67; Z = (D^3 - (D - 2 tw)^3) / 6",
+    unit="N mm",
+)
 def bent_tube(
     *, moment_Nmm: Number, od_mm: Number, wall_mm: Number, fy_MPa: Number
 ) -> tuple[Number, Number]:

@@ -130,7 +130,8 @@ def most_leg(t_mm: Number) -> Number:
 @clause(
     "AISC 360 Table J2.4; AWS D1.1:2025 Table 7.7 note c",
     edition="2016",
-    formula="w >= table, 3/16 in where cyclic, at most what the part carries",
+    formula="w >= min(wt, wm)",
+    also={"table_mm": lambda of: float(least_leg(of["t_mm"], bool(of["cyclic"])))},
 )
 def fillet_least(
     *, t_mm: Number, leg_mm: Number, cyclic: Flag, most_mm: Number = np.inf
@@ -148,13 +149,23 @@ def fillet_wall(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
     return leg_mm, t_mm
 
 
-@clause("AISC 360 J2.2b", edition="2016", formula="w <= t, t - 1/16 in from 1/4 in")
+@clause(
+    "AISC 360 J2.2b",
+    edition="2016",
+    formula="w <= wm",
+    also={"most_mm": lambda of: float(most_leg(of["t_mm"]))},
+)
 def fillet_most(*, t_mm: Number, leg_mm: Number) -> tuple[Number, Number]:
     """Largest fillet along an edge."""
     return leg_mm, most_leg(t_mm)
 
 
-@clause("AISC 360 J2.2b", edition="2016", formula="L >= 4 w, stitches 1 1/2 in too")
+@clause(
+    "AISC 360 J2.2b",
+    edition="2016",
+    formula="L >= max(4 w, Ls)",
+    also={"stitch_mm": lambda of: 1.5 * IN if of["stitched"] else 0.0},
+)
 def fillet_length(*, leg_mm: Number, length_mm: Number, stitched: Flag) -> tuple[Number, Number]:
     """Least length of a fillet."""
     return np.where(stitched, np.maximum(4 * leg_mm, 1.5 * IN), 4 * leg_mm), length_mm
@@ -163,7 +174,7 @@ def fillet_length(*, leg_mm: Number, length_mm: Number, stitched: Flag) -> tuple
 @clause(
     "AISC 360 J2.4",
     edition="2016",
-    formula="F <= 0.60 FEXX (1 + 0.5 sin^1.5) 0.707 w L / 2.00",
+    formula="F <= 0.60 FEXX (1 + 0.5 sin(theta)^1.5) 0.70711 w L / 2.00",
     unit="N",
 )
 def fillet_strength(
@@ -182,13 +193,15 @@ def fillet_strength(
     )
 
 
-@clause("AISC 360 J2.3b", edition="2016", formula="d >= t + 5/16 in")
+@clause(
+    "AISC 360 J2.3b", edition="2016", formula="dh >= t + c", also={"least_steel_mm": 5 * IN / 16}
+)
 def plug_hole(*, t_mm: Number, hole_mm: Number) -> tuple[Number, Number]:
     """Least hole of a plug weld."""
     return t_mm + 5 * IN / 16, hole_mm
 
 
-@clause("AISC 360 J2.3b", edition="2016", formula="spacing >= 4 d", tag="memory")
+@clause("AISC 360 J2.3b", edition="2016", formula="s >= 4 dh", tag="memory")
 def plug_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number]:
     """Least distance between the centers of plug welds."""
     return 4 * hole_mm, spacing_mm
@@ -197,7 +210,7 @@ def plug_spacing(*, hole_mm: Number, spacing_mm: Number) -> tuple[Number, Number
 @clause(
     "AISC 360 J2.4, elastic weld vectors",
     edition="2016",
-    formula="f <= 0.60 FEXX 0.707 w / 2.00",
+    formula="f <= 0.60 FEXX 0.70711 w / 2.00",
     unit="N/mm",
 )
 def weld_line(*, force_N_mm: Number, leg_mm: Number, fexx_MPa: Number) -> tuple[Number, Number]:

@@ -15,7 +15,7 @@ from ...layout import reader
 from ...layout.loads.forces import Forces
 from .. import stock
 from ..design.site import Refused
-from ..design.sizing import Check, put_in
+from ..design.sizing import Check
 from ..geometry import outline
 from ..geometry.solid import into
 from ..model.assembly import Hole, Part
@@ -134,20 +134,7 @@ def _row(code: str, says: str, clause: Clause, got: dict[str, float], case: str)
     """A warning at most: elastic stress of one plate, where the hand rules let a whole section
     yield (half as much again in a flat bar's own plane).
     """
-    demand, capacity = (float(x) for x in clause(**got))
-    return Check(
-        code,
-        says,
-        f"{clause.ref} {clause.edition}".strip(),
-        demand,
-        capacity,
-        clause.unit,
-        False,
-        clause.tag,
-        case,
-        clause.formula,
-        put_in(got),
-    )
+    return Check.of(clause, got, part=code, what=says, case=case, must=False)
 
 
 class _Setup(NamedTuple):
