@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable
 
 from ..geometry import outline
@@ -170,7 +171,7 @@ def merge(assemblies: Iterable[Assembly]) -> Assembly:
         ("weld", [weld.id for weld in whole.welds]),
         ("hold", [hold.id for hold in whole.holds]),
     ):
-        twice = sorted({lock for lock in ids if ids.count(lock) > 1})
+        twice = sorted(name for name, many in Counter(ids).items() if many > 1)
         if twice:
             raise ValueError(f"{kind} {', '.join(twice)} stands twice")
     return whole

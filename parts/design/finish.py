@@ -1,4 +1,4 @@
-"""Finished parts: the ONLY maker of holes, slots, lettering, hand and fingerprints."""
+"""Finished parts: the ONLY maker of lettering, hand and fingerprints."""
 
 from __future__ import annotations
 
@@ -8,102 +8,20 @@ from collections.abc import Iterator, Mapping
 
 from ...layout import reader
 from .. import stock
-from ..geometry import bend, outline, shape
-from ..geometry.holes import diameter, slot_loop
+from ..geometry import outline
+from ..geometry.holes import slot_loop
 from ..geometry.kept import Kept
 from ..model.assembly import Assembly, Bolt, Hole, Mark, Member, Part, Scribe
 from ..model.body import Plate, Tube, TubeEnd
-from ..model.terms import TURNS, Hand, HowMade
-from ..model.vectors import Frame, Vec3, dot
+from ..model.terms import Hand, HowMade
 from . import lettering, part_numbers
 from .canonical import CutShape, cut_shape, points_of
+from .drilling import hole_area, sound
 from .part_numbers import Cut, Numbered
-from .site import Refused
-
-SQUARE = math.cos(math.radians(0.5))
-
+from .same import Same
 
 LETTERED = {Hand.LEFT: "LEFT", Hand.RIGHT: "RIGHT"}
 """What a handed part is lettered with."""
-
-
-def hole(member: Member, bolt: Bolt, t: float, shop: stock.Shop) -> Hole:
-    """Where a bolt's axis passes a flat plate, and how the hole is made.
-
-    ``t``: the plate, mm. A hole in the coordinates of the plate's own flat, mm and rad. Refused for
-    a bolt more than half a degree off square to it.
-
-    Cut only if at least the shop's smallest, by default max(1.5 t, 3/8 in), and not a pivot, frame
-    or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame holes drilled: VSB 6
-    rules 2-4 in summary]; else a drill point with its pilot.
-    """
-    place = face(member, bolt, t)
-    if abs(dot(bolt.along, place.z)) < SQUARE:
-        raise Refused(
-            f"bolt {bolt.id} is not square to {member.code}: the hole cannot be drilled straight"
-        )
-    at, along = place.into(bolt.at), _into(place, bolt.along)
-    along_axis = (t / 2 - at[2]) / along[2]
-    across = diameter(bolt)
-    extra, angle = 0.0, 0.0
-    if member.code in bolt.slots:
-        extra, way = bolt.slots[member.code]
-        flat = _into(place, way)
-        angle = math.atan2(flat[1], flat[0])
-    kept = bolt.duty in (*TURNS, "frame")
-    cut = (not kept and across >= max(shop.hole_factor * t, shop.hole_least)) or extra > 0
-    pilot = (
-        0.0
-        if cut
-        else max((x for x in shop.drills if x <= max(across / 3, 3.2)), default=shop.drills[0])
-    )
-    return Hole(
-        at=(at[0] + along_axis * along[0], at[1] + along_axis * along[1]),
-        diameter=across,
-        length=across + extra if extra else 0.0,
-        angle=angle,
-        how=HowMade.CUT if cut else HowMade.DRILL,
-        pilot=pilot,
-        bolt=bolt.id,
-    )
-
-
-def face(member: Member, bolt: Bolt, t: float) -> Frame:
-    """Frame on the truck of the flat a bolt passes: the member's own, or that of the panel of a
-    bent plate its axis meets squarely.
-
-    ``t``: the plate, mm. OutlineError for a bent plate that cannot be folded.
-    """
-    if not isinstance(member.body, Plate) or not member.body.bends:
-        return member.place
-    for panel in bend.fold(member.body, t)[0]:
-        place = bend.joined(member.place, panel.place)
-        at, along = place.into(bolt.at), _into(place, bolt.along)
-        if abs(along[2]) < SQUARE:
-            continue
-        along_axis = (t / 2 - at[2]) / along[2]
-        if outline.contains(
-            panel.outline, (at[0] + along_axis * along[0], at[1] + along_axis * along[1])
-        ):
-            return place
-    return member.place
-
-
-def _into(frame: Frame, direction: Vec3) -> Vec3:
-    return (dot(direction, frame.x), dot(direction, frame.y), dot(direction, frame.z))
-
-
-def hole_area(drilled: Hole) -> float:
-    """Area of a hole or slot, mm2.
-
-    >>> slot = Hole((0.0, 0.0), 10.0, 30.0, 0.0, HowMade.CUT, 0.0, "shock.upper#1.L")
-    >>> round(hole_area(slot), 1)
-    278.5
-    """
-    return (
-        math.pi * drilled.diameter**2 / 4
-        + max(0.0, drilled.length - drilled.diameter) * drilled.diameter
-    )
 
 
 def finish(
@@ -112,14 +30,17 @@ def finish(
     chassis: str,
     letters: Mapping[str, str] | None = None,
     firsts: Mapping[str, str] | None = None,
+    same: Same | None = None,
 ) -> tuple[Part, ...]:
     """Every plate and tube of the assembly made ready.
 
     ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a
-    part was first released for. Raises Refused for a hole that cannot be made.
+    part was first released for. ``same``: kept by whoever finishes the same members again. Raises
+    Refused for a hole that cannot be made.
     """
     made = [member for member in assembly.members if isinstance(member.body, Plate | Tube)]
-    cuts = {member.code: _cut(member, assembly, shop) for member in made}
+    plates = _Plates(assembly, shop, Same() if same is None else same)
+    cuts = {member.code: plates.cut(member) for member in made}
     numbers = part_numbers.numbered(list(cuts.values()))
     first: dict[Numbered, Part] = {}
     parts: dict[str, Part] = {}
@@ -127,10 +48,8 @@ def finish(
         numbered = numbers[member.code]
         if isinstance(member.body, Plate):
             head = first[numbered].id if numbered in first else member.code
-            part = _plate(
+            part = plates.part(
                 member,
-                assembly,
-                shop,
                 numbered,
                 ((firsts or {}).get(head, chassis), (letters or {}).get(head, "")),
                 first.get(numbered),
@@ -142,62 +61,47 @@ def finish(
     return tuple(parts[member.code] for member in made)
 
 
-def holes_of(member: Member, assembly: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
-    """Holes of one plate from every bolt through it.
+class _Plates:
+    """Plates of one assembly with what passes them; tubes only for their number."""
 
-    Raises Refused for one that cannot be made or runs off the edge.
-    """
-    if not isinstance(member.body, Plate):
-        return ()
-    holes = tuple(
-        hole(member, bolt, shop.plate(member.body.stock).thickness, shop)
-        for bolt in assembly.bolts
-        if member.code in bolt.through
-    )
-    for drilled in holes:
-        if (
-            not outline.contains(member.body.outline, drilled.at)
-            or outline.distance(member.body.outline, drilled.at) < drilled.diameter / 2
-        ):
-            raise Refused(f"the hole for bolt {drilled.bolt} runs off the edge of {member.code}")
-    return holes
+    def __init__(self, assembly: Assembly, shop: stock.Shop, same: Same) -> None:
+        self.shop, self.same = shop, same
+        self.bolts: dict[str, list[Bolt]] = {}
+        self.scribes: dict[str, list[Scribe]] = {}
+        for bolt in assembly.bolts:
+            for code in bolt.through:
+                self.bolts.setdefault(code, []).append(bolt)
+        for scribe in assembly.scribes:
+            self.scribes.setdefault(scribe.on, []).append(scribe)
 
+    def _on(self, member: Member) -> tuple[tuple[Hole, ...], tuple[Scribe, ...]]:
+        holes = sound(member, self.bolts.get(member.code, ()), self.shop, self.same)
+        return holes, tuple(self.scribes.get(member.code, ()))
 
-def sound(member: Member, assembly: Assembly, shop: stock.Shop) -> tuple[Hole, ...]:
-    """Holes of one plate from every bolt through it, once its whole shape is known to be one that
-    can be cut. A tube or a solid must have a length. Refused names the part and what is wrong with
-    it.
-    """
-    if not isinstance(member.body, Plate):
-        _has_size(member)
-        return ()
-    holes = holes_of(member, assembly, shop)
-    wrong = shape.faults(member.body, shop.inner_radius, tuple(map(slot_loop, holes)))
-    if wrong:
-        more = f", and {len(wrong) - 1} more like it" if len(wrong) > 1 else ""
-        raise Refused(
-            f"{member.title} ({member.code}) would have a shape that cannot be cut:"
-            f" {wrong[0]}{more}. Read again what it stands on, or move it"
-        )
-    return holes
+    def cut(self, member: Member) -> Cut:
+        """What decides a part's number. Raises Refused for a hole that cannot be made."""
+        holes, scribes = self._on(member)
+        return self.same("cut", (member, holes, *scribes), (), lambda: _cut(member, holes, scribes))
 
+    def part(
+        self, member: Member, numbered: Numbered, released: tuple[str, str], first: Part | None
+    ) -> Part:
+        """A plate made ready.
 
-def _has_size(member: Member) -> None:
-    """Refused for a tube, a bought part or part of the truck that would have no length or no
-    diameter.
-    """
-    assert not isinstance(member.body, Plate)
-    solid = member.body if isinstance(member.body, Tube) else member.body.solid
-    least = min(solid.length, getattr(solid, "diameter", math.inf))
-    if not least > 0:
-        raise Refused(
-            f"{member.title} ({member.code}) would be {solid.length / stock.IN:.2f} in long: what"
-            " it stands between leaves no room for it. Read again what that is"
+        ``released``: chassis and letter it is lettered with; ``first``: the part of its number that
+        was made before, whose mark it takes.
+        """
+        holes, scribes = self._on(member)
+        mark = first.cut_fingerprint if first else ""
+        return self.same(
+            "part",
+            (member, holes, *scribes, self.shop),
+            (numbered, released, mark, reader.reader()),
+            lambda: _plate(member, holes, scribes, self.shop, numbered, released, first),
         )
 
 
-def _cut(member: Member, assembly: Assembly, shop: stock.Shop) -> Cut:
-    """What decides a part's number. Raises Refused for a hole that cannot be made."""
+def _cut(member: Member, holes: tuple[Hole, ...], scribes: tuple[Scribe, ...]) -> Cut:
     if isinstance(member.body, Tube):
         return Cut(
             member.code,
@@ -206,11 +110,7 @@ def _cut(member: Member, assembly: Assembly, shop: stock.Shop) -> Cut:
             (),
         )
     assert isinstance(member.body, Plate)
-    rows = cut_shape(
-        member.body,
-        sound(member, assembly, shop),
-        (scribe for scribe in assembly.scribes if scribe.on == member.code),
-    )
+    rows = cut_shape(member.body, holes, scribes)
     bends = rows.bends if member.body.bends else ()
     return Cut(
         member.code,
@@ -226,19 +126,15 @@ _KEPT = Kept[tuple[Mark, ...]]()
 
 def _plate(
     member: Member,
-    assembly: Assembly,
+    holes: tuple[Hole, ...],
+    scribes: tuple[Scribe, ...],
     shop: stock.Shop,
     numbered: Numbered,
     released: tuple[str, str],
     first: Part | None,
 ) -> Part:
-    """``released``: chassis and letter it is lettered with; ``first``: the part of its number that
-    was made before, whose mark it takes.
-    """
     assert isinstance(member.body, Plate)
     stock_plate = shop.plate(member.body.stock)
-    holes = sound(member, assembly, shop)
-    scribes = tuple(scribe for scribe in assembly.scribes if scribe.on == member.code)
     own = outline.area(member.body.outline) - sum(map(outline.area, member.body.openings))
     net = own - sum(map(hole_area, holes))
     corner = outline.bbox(member.body.outline)[:2]

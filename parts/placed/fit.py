@@ -13,7 +13,7 @@ import numpy as np
 
 from ...layout import reader
 from ...layout.quantities import SIDES, Key, Side
-from ..design import finish
+from ..design import drilling
 from ..geometry import bend, outline
 from ..geometry.bolt_axis import coaxial, from_axis
 from ..geometry.holes import diameter
@@ -114,7 +114,7 @@ def _bolts(
                     yield Misfit("bolt", f"{bolt.id} finds no hole in {code}", 0.0, (bolt.id, code))
                     continue
                 at = out(
-                    finish.face(member, bolt, _t(member, shop)),
+                    drilling.face(member, bolt, _t(member, shop)),
                     np.array([[hole.at[0], hole.at[1], 0.0]]),
                 )
                 miss = float(from_axis(at, bolt.at, bolt.along)[0])
@@ -165,7 +165,7 @@ def _span(member: Member, body: Solid | None, bolt: Bolt, shop: Shop) -> tuple[f
     """Where along the bolt a plate, or a round the bolt runs through lengthwise, begins and
     ends.
     """
-    place = finish.face(member, bolt, _t(member, shop))
+    place = drilling.face(member, bolt, _t(member, shop))
     start = place.into(bolt.at)
     along = (dot(bolt.along, place.x), dot(bolt.along, place.y), dot(bolt.along, place.z))
     if isinstance(member.body, Plate):

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import NamedTuple, TypeVar, cast
 
 from ...layout.quantities import Key
+from ..design.same import Same
 from ..design.site import SideView
 from ..model.assembly import Port
 from ..model.family import Choice
@@ -26,9 +27,10 @@ class _Made(NamedTuple):
 
 
 class Again:
-    """Of one layout, one job's words and one shop only."""
+    """Of one layout, one job's words and one shop only; ``same``: what finishing made of them."""
 
     def __init__(self) -> None:
+        self.same = Same()
         self._kept: dict[tuple[object, ...], list[_Made]] = {}
 
     def __call__(

@@ -14,7 +14,7 @@ from ...layout import reader
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
 from .. import pieces, stock
-from ..design import assemble, finish, interlock, sizing, vocabulary
+from ..design import assemble, drilling, finish, interlock, sizing, vocabulary
 from ..design.part_numbers import in_order, shared_title
 from ..design.site import PortMissing, Refused, SideView, SlipError, Waiting
 from ..geometry import outline
@@ -199,9 +199,8 @@ class _Builder:
         bolts = tuple(b for a in both for b in a.bolts)
         passed = {c for b in placed.bolts for c in b.through}
         own = {m.code for m in placed.members}
-        whole = Assembly(bolts=bolts)
         for m in (m for a in both for m in a.members if m.code in own | passed):
-            finish.sound(m, whole, self.shop)
+            drilling.sound(m, bolts, self.shop, self.again.same)
 
     def _stands_on(self, who: str, f: Family, side: Side, port: str) -> None:
         if not any(port in other.gives for _, other in families()):
@@ -338,7 +337,7 @@ def design(
             builder.run(name, family, sides[0], builder.pins.get(name) or {})
     whole = assemble.merge(builder.made)
     # bolts of one family pass plates of another: holes are made again with every bolt known
-    singles = finish.finish(whole, builder.shop, chassis)
+    singles = finish.finish(whole, builder.shop, chassis, same=kept.same)
     return Truck(
         assembly=whole,
         parts=paired(singles),

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 import shapely
 from soapstone.parts import stock
-from soapstone.parts.design import canonical, finish
+from soapstone.parts.design import canonical, drilling, finish
 from soapstone.parts.design.site import Refused
 from soapstone.parts.geometry import outline
 from soapstone.parts.geometry.holes import slot_loop
@@ -47,15 +47,15 @@ def test_where_a_bolt_passes_a_tilted_plate() -> None:
     """
     on_edge = Frame((500.0, -40.0, 30.0), (0.0, 1.0, 0.0), (1.0, 0.0, 0.0))
     m = plate(place=on_edge)
-    h = finish.hole(m, bolt((900.0, 60.0, 90.0), along=(1.0, 0.0, 0.0)), T, SHOP)
+    h = drilling.hole(m, bolt((900.0, 60.0, 90.0), along=(1.0, 0.0, 0.0)), T, SHOP)
     assert h.at == pytest.approx((100.0, 60.0))
     tilt = math.radians(0.3)
     askew = (math.cos(tilt), math.sin(tilt), 0.0)
     start = (500.0 + T / 2 - 300.0, 60.0, 90.0)
-    h = finish.hole(m, bolt(start, along=askew), T, SHOP)
+    h = drilling.hole(m, bolt(start, along=askew), T, SHOP)
     assert h.at == pytest.approx((100.0 + 300.0 * math.tan(tilt), 60.0))
     with pytest.raises(Refused, match="not square"):
-        finish.hole(m, bolt(start, along=(math.cos(0.01), math.sin(0.01), 0.0)), T, SHOP)
+        drilling.hole(m, bolt(start, along=(math.cos(0.01), math.sin(0.01), 0.0)), T, SHOP)
 
 
 @pytest.mark.parametrize(
@@ -75,7 +75,7 @@ def test_what_is_cut_and_what_is_drilled(duty: str, size: str, t: float, how: Ho
     3/8 bolt, close hole 0.391: cut in 1/4 (0.375), drilled in 5/16 (0.469). 1/2: drilled in 3/8
     (0.5625).
     """
-    h = finish.hole(plate(), bolt((200.0, 110.0, 0.0), duty=duty, size=size), t, SHOP)
+    h = drilling.hole(plate(), bolt((200.0, 110.0, 0.0), duty=duty, size=size), t, SHOP)
     assert h.how is how and (h.pilot == 0.0) is (how is HowMade.CUT)
     if how is HowMade.DRILL:
         assert h.pilot in SHOP.drills and h.pilot <= max(3.2, h.diameter / 3)
@@ -87,23 +87,23 @@ def test_a_slot_is_cut_along_what_may_move() -> None:
     """A slot of 20 mm more than its hole, up at 30 degrees in the plate."""
     way = (math.cos(math.pi / 6), math.sin(math.pi / 6), 0.0)
     b = bolt((200.0, 110.0, 0.0), duty="pivot", slots={"ZZ1.L": (20.0, way)})
-    h = finish.hole(plate(), b, T, SHOP)
+    h = drilling.hole(plate(), b, T, SHOP)
     assert h.how is HowMade.CUT and h.angle == pytest.approx(math.pi / 6)
     assert h.length == pytest.approx(h.diameter + 20.0) and h.at == pytest.approx((100.0, 60.0))
     loop = shapely.Polygon(outline.flatten(slot_loop(h), 1e-4))
-    assert finish.hole_area(h) == pytest.approx(loop.area, rel=1e-4)
-    assert finish.hole_area(h._replace(length=0.0)) == pytest.approx(math.pi / 4 * h.diameter**2)
+    assert drilling.hole_area(h) == pytest.approx(loop.area, rel=1e-4)
+    assert drilling.hole_area(h._replace(length=0.0)) == pytest.approx(math.pi / 4 * h.diameter**2)
 
 
 def test_a_hole_off_the_edge_is_refused() -> None:
     a = Assembly((plate(),), (bolt((305.0, 110.0, 0.0)),))
     with pytest.raises(Refused, match="off the edge"):
-        finish.holes_of(a.members[0], a, SHOP)
+        drilling.holes_of(a.members[0], a.bolts, SHOP)
     a = Assembly((plate(),), (bolt((295.0, 110.0, 0.0)),))
     with pytest.raises(Refused, match="off the edge"):
-        finish.holes_of(a.members[0], a, SHOP)
+        drilling.holes_of(a.members[0], a.bolts, SHOP)
     a = Assembly((plate(),), (bolt((285.0, 110.0, 0.0)), bolt((0, 0, 0), through=("ZZ2.L",))))
-    (h,) = finish.holes_of(a.members[0], a, SHOP)
+    (h,) = drilling.holes_of(a.members[0], a.bolts, SHOP)
     assert h.at == pytest.approx((185.0, 60.0))
 
 
@@ -111,12 +111,12 @@ def test_a_bolt_through_the_turned_flat_of_a_bent_plate() -> None:
     """A tab bent up square at x = 150: a bolt along x passes it, one along z the base."""
     bend = Bend("up", (150.0, 120.0), (150.0, 0.0), math.pi / 2, 10.0)
     m = plate(bends=(bend,))
-    base = finish.hole(m, bolt((150.0, 110.0, 0.0)), T, SHOP)
+    base = drilling.hole(m, bolt((150.0, 110.0, 0.0)), T, SHOP)
     assert base.at == pytest.approx((50.0, 60.0))
-    turned = finish.hole(m, bolt((0.0, 100.0, 50.0), along=(1.0, 0.0, 0.0)), T, SHOP)
+    turned = drilling.hole(m, bolt((0.0, 100.0, 50.0), along=(1.0, 0.0, 0.0)), T, SHOP)
     assert turned.at[1] == pytest.approx(50.0) and 150.0 < turned.at[0] < 200.0
-    assert finish.face(m, bolt((150.0, 110.0, 0.0)), T) == m.place
-    place = finish.face(m, bolt((0.0, 100.0, 50.0), along=(1.0, 0.0, 0.0)), T)
+    assert drilling.face(m, bolt((150.0, 110.0, 0.0)), T) == m.place
+    place = drilling.face(m, bolt((0.0, 100.0, 50.0), along=(1.0, 0.0, 0.0)), T)
     assert abs(place.z[0]) == pytest.approx(1.0)
 
 
@@ -164,9 +164,9 @@ def test_what_has_no_length_is_refused() -> None:
     for length in (0.0, -5.0):
         m = Member("ZZ2.C", "tube", "ZZ", Tube(SHOP.tubes[0].key, length, ends), FLAT)
         with pytest.raises(Refused, match="no room for it"):
-            finish.sound(m, Assembly((m,)), SHOP)
+            drilling.sound(m, (), SHOP)
     m = Member("ZZ2.C", "tube", "ZZ", Tube(SHOP.tubes[0].key, 0.5, ends), FLAT)
-    assert finish.sound(m, Assembly((m,)), SHOP) == ()
+    assert drilling.sound(m, (), SHOP) == ()
 
 
 def test_a_shape_that_cannot_be_cut_is_refused() -> None:
@@ -177,7 +177,7 @@ def test_a_shape_that_cannot_be_cut_is_refused() -> None:
     ):
         crossing = plate(openings=openings)
         with pytest.raises(Refused, match="cannot be cut") as refused:
-            finish.sound(crossing, Assembly((crossing,)), SHOP)
+            drilling.sound(crossing, (), SHOP)
         assert ("more like it" in str(refused.value)) is bool(more) and more in str(refused.value)
 
 
