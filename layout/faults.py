@@ -25,6 +25,11 @@ class Exit(IntEnum):
 MOST_TYPED = 60
 """Characters of what was typed that a fault repeats."""
 CUT = "..."
+UNSEEN = (
+    "there is a sign in it that does not print, such as a line end or a turn of the writing: type"
+    " it anew"
+)
+"""What to do about a line of text that is not all to be seen."""
 
 
 class Fault(NamedTuple):
@@ -40,7 +45,7 @@ class Fault(NamedTuple):
         typed = self.typed
         if len(typed) > MOST_TYPED:
             typed = typed[: MOST_TYPED - len(CUT)] + CUT
-        parts = [self.field]
+        parts = [self.field if self.field.isprintable() else repr(self.field)]
         if typed:
             parts.append(f"typed {typed!r}")
         if self.allowed:

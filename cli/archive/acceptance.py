@@ -73,7 +73,7 @@ def reasons(words: Sequence[str], faults: list[Fault]) -> Reasons:
 
 def good_reason(why: str) -> bool:
     """Whether words are long enough to say something and short enough to be printed."""
-    return REASON_LEAST <= len(why.strip()) <= REASON_MOST and "\n" not in why
+    return REASON_LEAST <= len(why.strip()) <= REASON_MOST and why.isprintable()
 
 
 REASON = f"{REASON_LEAST} to {REASON_MOST} characters on one line"

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from ...layout.faults import Fault
+from ...layout.faults import UNSEEN, Fault
 from ...parts.words.names import code, part
 from .facts import Facts
 
@@ -145,6 +145,8 @@ def _pairs(asked: EntryRequest) -> list[Fault]:
                 "a heat number is of a sheet, a stock or a part",
             )
         )
+    if not asked.torque.isprintable():
+        faults.append(Fault("--torque", asked.torque, "one line", UNSEEN))
     if bool(asked.bolt) != bool(asked.torque.strip()):
         faults.append(
             Fault(

@@ -205,7 +205,7 @@ def _of_another(line: Mapping[str, str], where: str, record: Record) -> list[Fau
 
 def _who(row: Mapping[str, str], where: str) -> list[Fault]:
     faults = []
-    if not NAME_LEAST <= len(row["by"].strip()) <= NAME_MOST:
+    if not NAME_LEAST <= len(row["by"].strip()) <= NAME_MOST or not row["by"].isprintable():
         remedy = "write who in the column by, or give --by"
         faults.append(Fault(f"{where} by", row["by"][:40], "a name of two letters or more", remedy))
     if not re.fullmatch(r"\d{4}-\d\d-\d\d", row["date"]):

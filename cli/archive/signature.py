@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Literal, NamedTuple
 
-from ...layout.faults import Fault
+from ...layout.faults import UNSEEN, Fault
 from ...parts.words.names import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
@@ -41,10 +41,11 @@ class Signer(NamedTuple):
         if note_needed and not NOTE_LEAST <= len(self.note.strip()) <= NOTE_MOST:
             allowed = f"{NOTE_LEAST} to {NOTE_MOST} characters on one line"
             found.append(Fault("--note", self.note[:40], allowed, "say what changed and why"))
-        elif len(self.note) > NOTE_MOST or "\n" in self.note:
+        elif len(self.note) > NOTE_MOST or not self.note.isprintable():
             allowed = f"up to {NOTE_MOST} characters on one line"
-            found.append(Fault("--note", self.note[:40], allowed, "shorten it"))
-        if not NAME_LEAST <= len(self.by.strip()) <= NAME_MOST or "\n" in self.by:
+            remedy = "shorten it" if len(self.note) > NOTE_MOST else UNSEEN
+            found.append(Fault("--note", self.note[:40], allowed, remedy))
+        if not NAME_LEAST <= len(self.by.strip()) <= NAME_MOST or not self.by.isprintable():
             found.append(Fault("--by", self.by, "a name of two letters or more", "say who"))
         if not re.fullmatch(r"\d{4}-\d\d-\d\d", self.date):
             found.append(Fault("--date", self.date, "a day, as 2026-01-31", "say when"))

@@ -22,6 +22,10 @@ from .store import OWN, Archive
 MOST_BYTES = 2_000_000_000
 """Unpacked: some hundred revisions, and no disk is filled by a false file."""
 MOST_FILES = 200_000
+TIMES, AT_LEAST = 100, 50_000_000
+"""Unpacked, at most this many times the packed file, or so many bytes: drawings, solids and records
+come to five to ten times.
+"""
 PLAIN_FILE = (0, 8)
 """File types of an entry by its upper four bits: not said, or a plain file; never a link."""
 CONTENT = re.compile(r"(?:contents|objects)/([0-9a-f]{64})")
@@ -143,7 +147,7 @@ def _read(packed_file: zipfile.ZipFile, path: Path, most: int) -> dict[str, byte
     if len(infos) > MOST_FILES:
         raise _bad(path, f"{len(infos)} files", f"up to {MOST_FILES}", "this is no chassis")
     files: dict[str, bytes] = {}
-    left = most
+    left = most = min(most, max(AT_LEAST, TIMES * path.stat().st_size))
     for info in infos:
         name = info.filename
         folder, _, own = name.partition("/")

@@ -5,20 +5,27 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Iterable, Mapping
 
 
 def cell(value: object) -> object:
     """A number for a person: three decimals at most; JSON keeps them all.
 
-    >>> cell(2.50004), cell("A36"), cell(None)
-    ('2.5', 'A36', None)
+    >>> cell(2.50004), cell("A36"), cell(None), cell("-1/4"), cell("=1+1")
+    ('2.5', 'A36', None, '-1/4', "'=1+1")
     """
-    return (
-        f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
-        if isinstance(value, float)
-        else value
-    )
+    if isinstance(value, float):
+        return f"{round(value + 1e-9, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+    if isinstance(value, str) and REACTS.match(value):
+        return "'" + value
+    return value
+
+
+REACTS = re.compile(r"[=@\t\r]|[+-](?![\d\s./]*[A-Za-z]{0,8}$)")
+"""Text that a table program would work out as a formula instead of showing it: a name may begin so,
+a number with its sign is none.
+"""
 
 
 def json_bytes(data: object) -> bytes:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from .. import units
-from ..faults import Exit, Fault, SoapstoneError
+from ..faults import UNSEEN, Exit, Fault, SoapstoneError
 from ..quantities import SIDE_OF, SIDES, Key, Reading
 from . import fixed, reading
 from .bolted import misfits
@@ -110,7 +110,7 @@ def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
 
 def _is_line(value: object) -> bool:
     """Whether it is a name or a reason: text of a few words on one line."""
-    if not isinstance(value, str) or "\n" in value:
+    if not isinstance(value, str) or not value.isprintable():
         return False
     return LEAST_WORDS <= len(value.strip()) <= MOST_WORDS
 
@@ -239,8 +239,9 @@ class _Loader:
                 self.words[name] = found
         elif not isinstance(value, str):
             self._fault(name, value, field.range_text(), "put it in quotes")
-        elif len(text) > field.high or "\n" in text:
-            self._fault(name, text, f"up to {int(field.high)} characters on one line", "shorten it")
+        elif len(text) > field.high or not text.isprintable():
+            remedy = "shorten it" if len(text) > field.high else UNSEEN
+            self._fault(name, text, f"up to {int(field.high)} characters on one line", remedy)
         elif field.words and text not in field.words:
             self._fault(name, text, field.range_text(), field.remedy)
         else:

@@ -60,7 +60,7 @@ def plain_faults(name: str, table: Mapping[str, object], states: tuple[str, ...]
         )
         found.append(Fault(f"{name} state", str(state), " | ".join(states), wrong))
     by = table.get("by", "")
-    if not isinstance(by, str) or len(by) > _NAME or "\n" in by:
+    if not isinstance(by, str) or len(by) > _NAME or not by.isprintable():
         says = f"a name, up to {_NAME} characters on one line"
         found.append(Fault(f"{name} by", str(by), says, "put it in quotes"))
     if "date" in table and day(table["date"]) is None:

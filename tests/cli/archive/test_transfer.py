@@ -101,3 +101,15 @@ def test_import_twice_is_one_and_a_fork_is_refused(tmp_path: Path) -> None:
     assert "differently" in str(e.value.faults[0]) and [
         r.data["note"] for r in two.records("T")
     ] == ["number 0", "number 2"]
+
+
+def test_a_small_file_never_fills_the_memory(tmp_path: Path) -> None:
+    """A plain deflated stream of one byte unpacks to about a thousand times itself (RFC 1951)."""
+    path = tmp_path / "T.zip"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as out:
+        for number in range(4):
+            out.writestr(f"contents/{number:064d}", b"0" * 30_000_000)
+    with pytest.raises(SoapstoneError) as refused:
+        transfer.taken_in(Archive(tmp_path / "archive"), path)
+    assert refused.value.code is Exit.COMMAND_LINE
+    assert f"up to {transfer.AT_LEAST} bytes" in str(refused.value.faults[0])
