@@ -5,7 +5,7 @@ verdict on every reading.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING, NotRequired, TypedDict
 
 from ...layout import units
 
@@ -55,6 +55,7 @@ class AsBuilt(TypedDict):
     after: errors left once every move is made.
     squeeze: share of its radial limit the hardest squeezed bushing is at, now and after.
     seems: by how much the truck seems to differ from its readings, by unknown.
+    typed_sha256: of the set-down file it was read from, where that lies beside the job.
     """
 
     format: int
@@ -72,6 +73,7 @@ class AsBuilt(TypedDict):
     after: dict[str, float]
     squeeze: list[float]
     seems: dict[str, float]
+    typed_sha256: NotRequired[str]
 
 
 def in_shop(name: str, value: float) -> float:

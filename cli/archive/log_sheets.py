@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 AS_BUILT = "input/job.asbuilt.json"
 """Where a release keeps the recorded set-down."""
+TYPED = "input/job.down.toml"
+"""Where it keeps the set-down file that was read."""
 
 History = Iterable[tuple[Facts, Sequence[Facts]]]
 """Records, oldest first, each with its events."""

@@ -16,6 +16,7 @@ from .record import Record, digest
 from .store import Archive
 
 if TYPE_CHECKING:
+    from ...layout.graph import Graph
     from ...parts.documents.engine import Head
     from ...parts.export.nest import Kept
     from ...parts.stock import Shop
@@ -93,6 +94,17 @@ def redesigned(store: Archive, record: Record) -> Redesigned:
         job, shop = inputs(files, Path(folder))
         found = designed(job, shop)
         return Redesigned(found, found.looked(), nest_kept(job), master_of(store, job))
+
+
+def solved_again(store: Archive, record: Record) -> Graph:
+    """The layout of a revision, solved anew from its stored inputs."""
+    from ...layout.setout import solve
+    from ..building.design import loaded
+
+    kept = [file for file in record.data["files"] if file["path"].startswith(INPUT)]
+    files = {file["path"]: store.content(file["sha256"]) for file in kept}
+    with tempfile.TemporaryDirectory(prefix="soapstone-") as folder:
+        return solve(loaded(*inputs(files, Path(folder)))[0])
 
 
 def rebuilt(

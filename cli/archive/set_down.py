@@ -1,11 +1,22 @@
-"""What a recorded set-down says of its truck."""
+"""What a recorded set-down says of its truck, by the job as it was then and as it is now."""
 
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ...layout import units
 from .as_built import AsBuilt
+from .record import digest
+
+if TYPE_CHECKING:
+    from ...layout.graph import Graph
+
+AGAIN = "run correct again"
+SUFFIX = ".asbuilt.json"
+"""Of the file beside a job in which `correct` keeps the set-downs."""
 
 
 def not_down(data: bytes | None) -> str:
@@ -20,6 +31,51 @@ def not_down(data: bytes | None) -> str:
     found = json.loads(data)
     said = found["not_right"] if "format" in found else _judged_again(found)
     return said and f"by its last set-down it does not stand right: {said}"
+
+
+def not_down_now(data: bytes | None, solved: Graph, typed: bytes | None = None) -> str:
+    """The same for the job as it is now: the readings of the last set-down against what this layout
+    asks of each, which need not be what it asked when they were taken.
+
+    ``typed``: the set-down file as it is now, if there is one; what was typed into it since
+    `correct` read it stands nowhere else.
+    """
+    if (why := not_down(data)) or data is None:
+        return why
+    found: AsBuilt = json.loads(data)
+    read_from = found.get("typed_sha256", "")
+    if read_from and typed is not None and digest(typed) != read_from:
+        return f"the set-down file was changed since it was read: {AGAIN}"
+    said = _against(found, solved)
+    return said and f"the job was changed since the set-down, and by it now {said}: {AGAIN}"
+
+
+def _against(found: AsBuilt, solved: Graph) -> str:
+    """What of the last set-down is not as a layout wants it; empty if everything is."""
+    from ...layout.setdown import BY, judge, not_right, truck_of
+
+    scale = {"length": units.IN, "angle": units.DEG}
+    last = found["set_downs"][-1]["readings"] if found.get("set_downs") else {}
+    read = {name: value * scale[BY[name].kind] for name, value in last.items() if name in BY}
+    return not_right(judge(truck_of(solved).asked, read, found.get("take_again", ())))
+
+
+def later(chassis: str, kept: bytes | None, folders: Iterable[Path]) -> str:
+    """Why a truck does not stand right by a set-down that lies beside its archive and is not the
+    one its revision keeps; empty where there is none or it stands right.
+    """
+    for path in sorted({p.resolve() for folder in folders for p in folder.glob(f"*{SUFFIX}")}):
+        data = path.read_bytes()
+        try:
+            found = json.loads(data)
+            if data == kept or found["chassis"] != chassis:
+                continue
+            why = not_down(data)
+        except (ValueError, KeyError, TypeError, AttributeError):
+            continue  # not a file of ours
+        if why:
+            return f"{path.name}, {why}"
+    return ""
 
 
 def _judged_again(found: AsBuilt) -> str:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Literal, NamedTuple
 
 from ...layout.faults import UNSEEN, Fault
@@ -13,9 +14,9 @@ from ...parts.words.names import ranges
 from . import entries
 from .acceptance import Reasons, Subject, at_least
 from .facts import Facts
-from .log_sheets import AS_BUILT
+from .log_sheets import AS_BUILT, TYPED
 from .record import Record
-from .set_down import not_down
+from .set_down import later, not_down, not_down_now
 from .store import Archive
 
 NAME_LEAST, NAME_MOST = 2, 60
@@ -84,8 +85,7 @@ def open_at(store: Archive, record: Record, level: str) -> Open:
     events = [event.data for event in store.events(record.chassis, record.letter)]
     set_down: str | None = ""
     if at_least(level, "weld"):
-        kept = record.file(AS_BUILT)
-        set_down = None if kept is None else not_down(store.content(kept))
+        set_down = _set_down(store, record)
     if level != "final":
         return Open(set_down, [], [])
     bolts = set(record.data.get("bolts", ()))
@@ -94,6 +94,23 @@ def open_at(store: Archive, record: Record, level: str) -> Open:
         not_logged("weld", record.welds(), events),
         not_logged("bolt", bolts, events),
     )
+
+
+def _set_down(store: Archive, record: Record) -> str | None:
+    """What is out or was not read at the set-down a revision keeps, by the job it keeps, and at one
+    that lies beside the archive since.
+    """
+    from .revision_files import solved_again
+
+    kept, typed = (
+        None if own is None else store.content(own)
+        for own in (record.file(AS_BUILT), record.file(TYPED))
+    )
+    if kept is None:
+        return None
+    said = not_down(kept) or not_down_now(kept, solved_again(store, record), typed)
+    since = later(record.chassis, kept, (store.folder.absolute().parent, Path.cwd()))
+    return ". ".join(filter(None, (said, since)))
 
 
 def not_logged(
@@ -158,14 +175,19 @@ def answers(wanting: Mapping[Subject, str], given: Reasons, signer: Signer) -> l
     ]
 
 
-def level_faults(level: str, now: str, open_now: Open) -> list[Fault]:
-    """A level nobody knows or that is signed already; weld where no set-down was recorded."""
+def level_faults(level: str, now: str, open_now: Open, good: str, letter: str) -> list[Fault]:
+    """A level nobody knows or that is signed already; weld where no set-down was recorded, or of a
+    revision whose prints are void. ``good``: the letter whose prints are not.
+    """
     from ...parts.documents.levels import LEVELS
 
     if level not in LEVELS[1:]:
         return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
     if LEVELS.index(level) <= LEVELS.index(now):
         return [Fault("--level", level, f"more than {now}", "it is signed for that already")]
+    if letter != good and at_least(level, "weld"):
+        why = f"prints of {letter} are void since {good} was released: sign {good}"
+        return [Fault("--level", level, "mock-up or tack", why)]
     if open_now.set_down is None:
         why = f"when this revision was released {not_down(None)}, then build and release again"
         return [Fault("--level", level, "mock-up or tack", why)]

@@ -11,6 +11,8 @@ import typer
 from ...layout import reader, units
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ..archive.as_built import as_built
+from ..archive.record import digest
+from ..archive.set_down import SUFFIX
 from ..building.design import loaded
 from ..options import JobFile, Json
 from ..screen import then
@@ -54,8 +56,10 @@ def correct(
     rounds = file.read(path, headers, moves(truck))
     advice = _advise(truck, rounds)
     state = as_built(got.chassis, rounds, advice)
+    if path.resolve() == file.down_path(job).resolve():
+        state["typed_sha256"] = digest(path.read_bytes())
     disk.put_file(
-        job.with_name(job.stem + ".asbuilt.json"),
+        job.with_name(job.stem + SUFFIX),
         (json.dumps(state, indent=1, sort_keys=True) + "\n").encode(),
     )
     print(json.dumps(state, indent=1) if as_json else "\n".join(lines(truck, rounds, advice)))

@@ -71,7 +71,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     faults = signer.faults(note_needed=True)
     given = reasons(accept or (), faults)
     wanting = _open(found, level)
-    faults += _level_faults(level, job) + open_faults(wanting, given)
+    faults += _level_faults(level, _not_down(found, job)) + open_faults(wanting, given)
     _refuse(faults + _verdict_faults(looked.judged, level, given) + _stale(found, out))
     by_name = accepted(looked.judged, by, signer.date, given.findings)
     signed = Signed(level, signer, by_name, answers(wanting, given, signer))
@@ -89,7 +89,7 @@ def release(  # noqa: PLR0913  # each is an argument or option of the command li
     said()
     _tell(new, store, chassis)
     _tell_signed(looked.judged, signed)
-    _tell_use(new, level, job, out / chassis / new.letter, page)
+    _tell_use(new, level, not _not_down(found, job), out / chassis / new.letter, page)
     _next(chassis, new.letter, level, job)
 
 
@@ -113,14 +113,14 @@ def _open(found: Designed, level: str) -> dict[Subject, str]:
     return Open("", welds, not_logged("bolt", set(numbered_bolts(assembly)), ())).wanting({})
 
 
-def _level_faults(level: str, job: Path) -> list[Fault]:
+def _level_faults(level: str, not_down: str) -> list[Fault]:
     """A level nobody knows, and weld before the truck stands right."""
     from ...parts.documents.levels import LEVELS
 
     if level not in LEVELS[1:]:
         return [Fault("--level", level, " | ".join(LEVELS[1:]), "use one of these")]
-    if at_least(level, "weld") and (why := _not_down(job)):
-        remedy = f"nothing is released for weld yet: {why}"
+    if at_least(level, "weld") and not_down:
+        remedy = f"nothing is released for weld yet: {not_down}"
         return [Fault("--level", level, "mock-up or tack", remedy)]
     return []
 
@@ -165,11 +165,16 @@ def _something_new(new: Lettered, inputs: Mapping[str, bytes], chassis: str) -> 
     raise SoapstoneError(Exit.CHECK_FAILS, [fault])
 
 
-def _not_down(job: Path) -> str:
-    from ..archive.set_down import not_down
+def _not_down(found: Designed, job: Path) -> str:
+    """Why the truck does not stand right by its set-down and its job as they are now."""
+    from ...layout.setdown.file import down_path
+    from ..archive.set_down import SUFFIX, not_down_now
 
-    path = job.with_name(f"{job.stem}.asbuilt.json")
-    return not_down(path.read_bytes() if path.is_file() else None)
+    kept, typed = (
+        path.read_bytes() if path.is_file() else None
+        for path in (job.with_name(job.stem + SUFFIX), down_path(job))
+    )
+    return not_down_now(kept, found.solved, typed)
 
 
 def _tell(new: Lettered, store: Archive, chassis: str) -> None:
@@ -201,11 +206,10 @@ def _tell_signed(judged: Judged, signed: Signed) -> None:
         print(f"{row['subject']} accepted as it is, kept in the record: {row['why']}")
 
 
-def _tell_use(new: Lettered, level: str, job: Path, folder: Path, page: Path) -> None:
+def _tell_use(new: Lettered, level: str, down: bool, folder: Path, page: Path) -> None:
     """What the revision may be used for, and what it makes void."""
     from ...parts.documents.levels import part_level
 
-    down = not _not_down(job)
     held = sorted(
         {
             part.number

@@ -91,7 +91,9 @@ def _asked(store: Archive, record: Record, level: str) -> tuple[dict[Subject, st
     """What the level wants words for, and why it cannot be signed for whatever the words."""
     open_now = open_at(store, record, level)
     now = store.level(record.chassis, record.letter)
-    return open_now.wanting(answered(store, record)), level_faults(level, now, open_now)
+    good = store.records(record.chassis)[-1].letter
+    wrong = level_faults(level, now, open_now, good, record.letter)
+    return open_now.wanting(answered(store, record)), wrong
 
 
 def _refuse(refused: list[Fault], unanswered: list[Fault]) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from soapstone.cli.archive.signature import Open, level_faults
 from typed import run, words_of
 
 WELD = ("sign", "DEMO1", "A", "--level", "weld", "--by", "the owner", "--date", "2026-02-02")
@@ -147,3 +148,23 @@ def test_a_truck_that_stands_right_is_released_for_weld(shop: Path) -> None:
     stored = {path.name: path.read_bytes() for path in log.iterdir()}
     run("reissue", "DEMO1", "B")
     assert {path.name: path.read_bytes() for path in log.iterdir()} == stored
+
+
+def test_a_later_set_down_is_asked_about_whatever_the_revision_keeps(shop: Path) -> None:
+    """The last set-down counts, also one nobody released since, and no words said before answer
+    it.
+    """
+    run(*WELD, *SET_DOWN, *FINDINGS)
+    assert "set-down" not in run(*FINAL, code=2), "answered for exactly what was out then"
+    down = shop / "d.down.toml"
+    down.write_text('[[down]]\n"caster.left" = "9 deg"\n')
+    run("correct", "d.toml", code=6)
+    asked = run(*FINAL, *WELDS, code=2)
+    assert "--accept set-down" in asked and "caster against the floor, left 9.0 deg" in asked
+
+
+def test_a_void_revision_is_no_basis_for_welding() -> None:
+    right = Open("", [], [])
+    assert level_faults("weld", "tack", right, "B", "B") == []
+    (fault,) = level_faults("weld", "tack", right, good="B", letter="A")
+    assert "sign B" in fault.remedy
