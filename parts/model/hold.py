@@ -167,6 +167,9 @@ class UnderLoad(Protocol):
     def box(self, code: str) -> tuple[float, float, float, float]:
         """A plate's bounds in its own axes: x0, y0, x1, y1."""
 
+    def ends(self, code: str, edge: str) -> Array:
+        """Both ends of every edge of this name of a plate's outline, (n, 2) in its own axes."""
+
     def bolts(self, *starts: str) -> Sequence[BoltAt]:
         """Bolts of this side whose id begins so, but no bare holes of another plate."""
 

@@ -13,6 +13,7 @@ from ..words import numbers as shown
 from ._coil import coil_od, gusset_at, mount_half, ring_bore, ring_od
 from ._coil_mount_shapes import (
     DOWN,
+    GUSSET_UP,
     MOVES,
     NOSE,
     UP,
@@ -81,7 +82,7 @@ def gusset(
     low, _, _ = heights(site, face, sizes)
     x = side * gusset_at(site)
     loop = gusset_loop(
-        reach - NOSE, low + IN / 4, level(site, face, x, back), sizes["seat.t"], -side
+        reach - NOSE, low + GUSSET_UP, level(site, face, x, back), sizes["seat.t"], -side
     )
     return Member(
         GUSSETS[end],

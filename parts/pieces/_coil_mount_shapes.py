@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ...layout import reader
 from ..design.site import Refused
 from ..geometry.outline import Corner, mirrored, rounded, slot
 from ..model.assembly import Port
 from ..model.body import Loop
 from ..model.family import Site, Sizes
-from ..model.vectors import Frame, Vec3
+from ..model.vectors import Frame, Number, Vec3
 from ..rules.welds import leg_for
 from ..words import numbers as shown
 from ._coil import gusset_at
@@ -21,6 +23,12 @@ MOVES = 1.5 * IN
 
 NOSE = IN
 """Corner radius of the seat, outboard; the gussets end where it begins, clear of a tire at lock."""
+
+
+GUSSET_UP, GUSSET_CLIP, GUSSET_WELD = IN / 4, 3 * IN / 8, IN / 4
+"""A gusset's lower edge over the back plate's, the corner cut off it, and how far past that corner
+its weld begins.
+"""
 
 
 SLIDE = IN / 64
@@ -43,6 +51,14 @@ def level(site: Site, face: Port, x: float = 0.0, out: float = 0.0) -> float:
     ]
 
 
+def weld_top(site: Site, face: Port, seat: Number) -> Number:
+    """Height of the upper end of the back plate's weld on the coil-seat plate, elementwise;
+    ``seat``: thickness of the coil seat, mm.
+    """
+    top: Number = np.minimum(level(site, face) + MOVES + seat - IN / 2, face.size["high"] - IN / 8)
+    return top
+
+
 def heights(site: Site, face: Port, sizes: Sizes) -> tuple[float, float, float]:
     """Lower edge, end of the weld on the plate, upper edge of the back plate.
 
@@ -50,7 +66,7 @@ def heights(site: Site, face: Port, sizes: Sizes) -> tuple[float, float, float]:
     """
     low = face.size["low"] + leg_for(site.shop.legs, sizes["back.t"], face.size["t"])
     high = level(site, face) + MOVES + sizes["seat.t"] + IN / 2
-    on = min(high - IN, face.size["high"] - IN / 8)
+    on = float(weld_top(site, face, sizes["seat.t"]))
     under = level(site, face) - MOVES
     if on - low < 2 * IN or under < low + IN:
         raise Refused(
@@ -99,7 +115,7 @@ def gusset_loop(reach: float, low: float, seat: float, t: float, way: float) -> 
     ``seat``: height of the seat's underside on it. It carries the seat with its welds wherever it
     is moved; its lower edge runs up and out, so that the tie rod passes.
     """
-    nose, clip, top = seat - MOVES - 3 * IN / 4, 3 * IN / 8, seat + MOVES + t + 3 * IN / 8
+    nose, clip, top = seat - MOVES - 3 * IN / 4, GUSSET_CLIP, seat + MOVES + t + 3 * IN / 8
     loop = rounded(
         [
             Corner("clip", 0.0, low + clip),

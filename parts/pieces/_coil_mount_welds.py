@@ -6,7 +6,7 @@ from ..model.assembly import Port, Weld
 from ..model.family import Site, Sizes
 from ..rules.welds import leg_for
 from ._coil_mount_plates import GUSSETS
-from ._coil_mount_shapes import back_slot, heights
+from ._coil_mount_shapes import GUSSET_WELD, back_slot, heights
 from ._lengths import IN
 
 LAST = frozenset({"coil out", "after the set-down"})
@@ -77,7 +77,7 @@ def gusset_welds(
         "fillet",
         leg_for(site.shop.legs, t, back),
         face="both",
-        stop=IN / 4,
+        stop=GUSSET_WELD,
         order=5,
     )
     return held, seat_weld(end, end, code, leg_for(site.shop.legs, t, seat))

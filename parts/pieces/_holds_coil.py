@@ -10,6 +10,8 @@ from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
 from ..rules import frame, plates, tubes
 from ..rules.seats import seat_collapse
+from ..rules.yield_lines import plate_lifted
+from ._coil_mount_shapes import GUSSET_CLIP, GUSSET_WELD, SLIDE
 from ._holding import at_origin, row, section, weld_group
 
 WELDS, ROW, ELEMENTS = HoldKind.WELDS, HoldKind.ROW, HoldKind.ELEMENTS
@@ -154,7 +156,37 @@ def seat_bent(seen: UnderLoad) -> Mapping[str, Number]:
     }
 
 
+def back_lifted(seen: UnderLoad) -> Mapping[str, Number]:
+    """The back plate between its gussets' lower ends and its own welds: coil and stop lift it off
+    the coil-seat plate from below, about the upper end of the weld on that plate.
+    """
+    on = float(seen.ends("CM1", "rear_up")[:, 1].min())
+    _, low, half, _ = seen.box("CM1")
+    back, middle = seen.origin("CM1"), seen.point("seat.upper")
+    front, _, rear, _ = seen.box("CM4")
+    rib = (rear - front) / 2 + SLIDE
+    end = seen.box("CM2")[1] + GUSSET_CLIP + GUSSET_WELD
+    plate = seen.plate("CM1")
+    return {
+        "moment_Nmm": seen.amount("coil") * abs(float(middle[1] - back[1])),
+        "between_mm": 2 * rib,
+        "tall_mm": on - end,
+        "below_mm": end - low,
+        "aside_mm": half - rib - seen.plate("CM2").thick - seen.leg("coil.gusset.front"),
+        "fy_MPa": plate.fy,
+        "t_mm": plate.thick,
+    }
+
+
 COIL_MOUNT = (
+    row(
+        "coil.back.bent",
+        "back plate bent between its gussets' lower ends and its own welds under coil and stop",
+        "coil",
+        plate_lifted,
+        back_lifted,
+        members=("CM1",),
+    ),
     row(
         "coil.seat.bent",
         "coil seat bent between its gussets and back plate under coil and stop",

@@ -21,10 +21,23 @@ from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Number
 from ..rules.seats import seat_collapse
+from ..rules.welds import leg_for
+from ..rules.yield_lines import plate_lifted
 from ..stock.classes import class_for
 from ._coil import GUSSET_MOST, coil_od, gusset_at, mount_half, ring_bore, ring_od
 from ._coil_mount_plates import plates
-from ._coil_mount_shapes import DOWN, MOVES, UP, heights, level, seat_frame
+from ._coil_mount_shapes import (
+    DOWN,
+    GUSSET_CLIP,
+    GUSSET_UP,
+    GUSSET_WELD,
+    MOVES,
+    UP,
+    heights,
+    level,
+    seat_frame,
+    weld_top,
+)
 from ._coil_mount_welds import welds
 from ._conflicts import COIL_ROOM, SEAT
 from ._from_stock import STEEL, plate_keys_over, small_bolt
@@ -34,14 +47,11 @@ from ._lengths import IN
 from ._room_rules import room_rule
 
 TAB = IN
-BACK = IN / 4
-"""Least back plate. It bends between the gussets' lower ends and its own welds, which no row works;
-by yield lines by hand 3/16 in falls short of coil and stop at the bump, 1/4 in does not (judgment).
-"""
 STOP_NEARER = 1.5
 """How much more a newton of the stop asks of the seat than one of the coil, about: it only picks
 the case.
 """
+BACK_SAYS = "back plate does not collapse between its gussets' lower ends and its own welds"
 SEAT_SAYS = "coil seat does not collapse between its gussets under coil and stop"
 
 
@@ -167,6 +177,25 @@ def seat_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
     return {**given, "coil_N": float(coil[most]), "stop_N": float(stop[most])}
 
 
+def back_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
+    """The back plate in the case that asks most of it; the mount waits while the loads do."""
+    face, legs = site.port("coil.plate"), site.shop.legs
+    back, rib = grid["back.t"], gusset_at(site)
+    low = face.size["low"] + leg_for(legs, back, face.size["t"])
+    end = GUSSET_UP + GUSSET_CLIP + GUSSET_WELD
+    aside = mount_half(site) - rib - grid["plate.t"] - leg_for(legs, grid["plate.t"], back)
+    push = float((site.force("coil") + site.force("stop")).max())
+    return {
+        "moment_Nmm": push * (site.q("seat.upper.y") - face.frame.origin[1]),
+        "between_mm": 2 * rib,
+        "tall_mm": weld_top(site, face, grid["seat.t"]) - low - end,
+        "below_mm": end + 0 * grid["ring.t"],
+        "aside_mm": aside,
+        "fy_MPa": grid["back.fy"],
+        "t_mm": back,
+    }
+
+
 def stop_radius(site: Site) -> float:
     """Of the ring the stop pushes on: its spacer is at least three quarters as wide as it is; the
     coil's own where it stands beside the coil.
@@ -196,7 +225,7 @@ FAMILY = Family(
     needs=("coil.plate",),
     gives=("coil.mount",),
     variables=(
-        Variable("back", "plate", plate_keys_over(BACK)),
+        Variable("back", "plate", plate_keys_over(0.1875 * IN)),
         Variable("ring", "plate", plate_keys_over(0.375 * IN)),
         Variable("seat", "plate", plate_keys_over(0.25 * IN)),
         Variable(
@@ -209,6 +238,7 @@ FAMILY = Family(
     ),
     rules=(
         room_rule("coil.mount.behind", behind, "coil clears the back plate when it bows"),
+        Rule("coil.back.collapse", plate_lifted, back_loaded, BACK_SAYS),
         Rule("coil.seat.collapse", seat_collapse, seat_loaded, SEAT_SAYS),
     ),
     mass=mass,

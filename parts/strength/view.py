@@ -151,6 +151,12 @@ class Seen:
         """A plate's bounds in its own axes."""
         return outline.bbox(self._outline(code).outline)
 
+    def ends(self, code: str, edge: str) -> Array:
+        """Both ends of every edge of this name of a plate's outline, (n, 2) in its own axes."""
+        loop = outline.spans(self._outline(code).outline)
+        found = [end for one, to in loop if one.name == edge for end in (one.start, to)]
+        return np.array(found).reshape(-1, 2)
+
     def bolts(self, *starts: str) -> tuple[Bolt, ...]:
         """Bolts of this side whose id begins so, but no bare holes of another plate."""
         return tuple(
