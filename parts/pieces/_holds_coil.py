@@ -169,10 +169,10 @@ def back_lifted(seen: UnderLoad) -> Mapping[str, Number]:
     plate = seen.plate("CM1")
     return {
         "moment_Nmm": seen.amount("coil") * abs(float(middle[1] - back[1])),
-        "between_mm": 2 * rib,
-        "tall_mm": on - end,
-        "below_mm": end - low,
-        "aside_mm": half - rib - seen.plate("CM2").thick - seen.leg("coil.gusset.front"),
+        "ribs_mm": 2 * rib,
+        "lifted_mm": on - end,
+        "held_mm": end - low,
+        "beside_mm": half - rib - seen.plate("CM2").thick - seen.leg("coil.gusset.front"),
         "fy_MPa": plate.fy,
         "t_mm": plate.thick,
     }

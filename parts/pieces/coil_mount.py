@@ -187,10 +187,10 @@ def back_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
     push = float((site.force("coil") + site.force("stop")).max())
     return {
         "moment_Nmm": push * (site.q("seat.upper.y") - face.frame.origin[1]),
-        "between_mm": 2 * rib,
-        "tall_mm": weld_top(site, face, grid["seat.t"]) - low - end,
-        "below_mm": end + 0 * grid["ring.t"],
-        "aside_mm": aside,
+        "ribs_mm": 2 * rib,
+        "lifted_mm": weld_top(site, face, grid["seat.t"]) - low - end,
+        "held_mm": end + 0 * grid["ring.t"],
+        "beside_mm": aside,
         "fy_MPa": grid["back.fy"],
         "t_mm": back,
     }

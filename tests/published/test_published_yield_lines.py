@@ -28,10 +28,10 @@ def test_plate_lifted() -> None:
     published(
         yield_lines.plate_lifted,
         moment_Nmm=2.2e6,
-        between_mm=200.0,
-        tall_mm=100.0,
-        below_mm=20.0,
-        aside_mm=10.0,
+        ribs_mm=200.0,
+        lifted_mm=100.0,
+        held_mm=20.0,
+        beside_mm=10.0,
         fy_MPa=FY,
         t_mm=6.0,
         demand=wanted(1000.0),
@@ -47,8 +47,14 @@ def test_wall_pulled(along: float) -> None:
     wide, across, t = 100.0, 20.0, 6.0
     beta = across / wide
     force = FY * t**2 / (1 - beta) * (2 * along / wide + 4 * math.sqrt(1 - beta)) / 1.67
-    given = {"along_mm": along, "across_mm": across, "wide_mm": wide, "fy_MPa": FY, "t_mm": t}
-    published(yield_lines.wall_pulled, force_N=force, held=2.0, demand=t, **given)
+    given = {
+        "patch_along_mm": along,
+        "patch_across_mm": across,
+        "edges_mm": wide,
+        "fy_MPa": FY,
+        "t_mm": t,
+    }
+    published(yield_lines.wall_pulled, force_N=force, edges_held=2.0, demand=t, **given)
 
 
 def test_wall_pulled_on_edges_that_turn_freely() -> None:
@@ -61,10 +67,10 @@ def test_wall_pulled_on_edges_that_turn_freely() -> None:
     published(
         yield_lines.wall_pulled,
         force_N=1000.0 * resists,
-        along_mm=along,
-        across_mm=across,
-        wide_mm=wide,
-        held=1.0,
+        patch_along_mm=along,
+        patch_across_mm=across,
+        edges_mm=wide,
+        edges_held=1.0,
         fy_MPa=FY,
         t_mm=6.0,
         demand=wanted(1000.0),
@@ -76,11 +82,11 @@ def test_disk_pushed() -> None:
     """Round plate, edge free to turn, even push: collapse at 6 m / R^2, 6 pi m in all (Save and
     Massonnet, Plastic Analysis and Design of Plates, Shells and Disks; from memory: unverified).
     """
-    given = {"radius_mm": 40.0, "fy_MPa": FY, "t_mm": 6.0}
+    given = {"ring_mm": 40.0, "fy_MPa": FY, "t_mm": 6.0}
     published(
         yield_lines.disk_pushed,
         force_N=6 * math.pi * 1000.0,
-        hole_mm=0.0,
+        hole_radius_mm=0.0,
         demand=wanted(1000.0),
         **given,
     )
@@ -89,7 +95,7 @@ def test_disk_pushed() -> None:
     published(
         yield_lines.disk_pushed,
         force_N=1000.0 * 2 * math.pi * 30.0 / 40.0 / mean,
-        hole_mm=10.0,
+        hole_radius_mm=10.0,
         demand=wanted(1000.0),
         rel=1e-6,
         **given,
@@ -103,7 +109,7 @@ def test_disk_past() -> None:
     published(
         yield_lines.disk_past,
         force_N=12_000.0 * math.pi,
-        radius_mm=30.0,
+        rim_mm=30.0,
         chord_mm=0.0,
         fy_MPa=FY,
         t_mm=6.0,
@@ -115,14 +121,14 @@ def test_seat_on_lines() -> None:
     """By hand: a line of 10 kN along the middle of a seat of radius 75 between plates 40 mm off it
     is P L / 4 on 150 mm; past the plates a ring outside them brings its share and lever.
     """
-    given = {"seat_radius_mm": 75.0, "fy_MPa": FY, "t_mm": 6.0}
+    given = {"rim_mm": 75.0, "fy_MPa": FY, "t_mm": 6.0}
     published(
         yield_lines.seat_on_lines,
         coil_N=0.0,
         stop_N=10_000.0,
         coil_radius_mm=60.0,
         line_mm=40.0,
-        stop_mm=0.0,
+        fold_mm=0.0,
         past_mm=46.0,
         demand=wanted(10_000.0 * 80.0 / 4 / 150.0),
         **given,
@@ -135,7 +141,7 @@ def test_seat_on_lines() -> None:
         stop_N=0.0,
         coil_radius_mm=70.0,
         line_mm=14.0,
-        stop_mm=0.0,
+        fold_mm=0.0,
         past_mm=20.0,
         demand=wanted(10_000.0 * past / (2 * math.sqrt(75.0**2 - 20.0**2))),
         rel=2e-3,
@@ -148,12 +154,12 @@ def test_blade_pulled() -> None:
     narrow plate folds in its whole width: each side W (1/h + 1/c). A wide one along a triangle,
     worked from the turns of its three lines for every foot in fine steps.
     """
-    given = {"below_mm": 20.0, "tall_mm": 100.0, "fy_MPa": FY, "t_mm": 6.0}
+    given = {"held_mm": 20.0, "lifted_mm": 100.0, "fy_MPa": FY, "t_mm": 6.0}
     narrow = 2 * 15.0 * (1 / 100.0 + 1 / 20.0)
     published(
         yield_lines.blade_pulled,
         force_N=1000.0 * narrow,
-        wide_mm=15.0,
+        beside_blade_mm=15.0,
         demand=wanted(1000.0),
         **given,
     )
@@ -170,7 +176,7 @@ def test_blade_pulled() -> None:
     published(
         yield_lines.blade_pulled,
         force_N=1000.0 * 2 * worst,
-        wide_mm=1e4,
+        beside_blade_mm=1e4,
         demand=wanted(1000.0),
         rel=2e-3,
         **given,
@@ -184,7 +190,7 @@ def test_strip_bent() -> None:
     published(
         yield_lines.strip_bent,
         moment_Nmm=677 * KIP * IN / 1.67,
-        width_mm=3 * IN,
+        strip_mm=3 * IN,
         fy_MPa=36 * KSI,
         t_mm=5 * IN,
         demand=5 * IN,
