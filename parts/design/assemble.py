@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable
 
-from ..geometry import outline
+from ..geometry import contours
 from ..model.assembly import Assembly, Bolt, Interlock, Member, Scribe, Weld
 from ..model.body import Bar, Bend, Bought, Existing, Loop, Plate, Tube, TubeEnd
 from ..model.hold import Hold
@@ -19,7 +19,7 @@ def _flip(point: Vec3) -> Vec3:
 
 def _loop(edges: Loop) -> Loop:
     """A loop with x -> -x, still counter-clockwise."""
-    return outline.moved(outline.flipped(edges), lambda point: (-point[0], -point[1]))
+    return contours.moved(contours.flipped(edges), lambda point: (-point[0], -point[1]))
 
 
 def _bend(bend: Bend) -> Bend:

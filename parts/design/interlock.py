@@ -12,7 +12,7 @@ import math
 import numpy as np
 
 from ...layout import reader
-from ..geometry import outline
+from ..geometry import contours, outline
 from ..geometry.shape import LEAST_EDGE
 from ..model.assembly import Assembly, Interlock, Member
 from ..model.body import Edge, Loop, Plate
@@ -116,7 +116,7 @@ def _slotted(
                 " small for the other"
             )
         found.append(
-            outline.slot(
+            contours.slot(
                 (middle[0], middle[1]),
                 i.width + SPARE + wide,
                 wide,

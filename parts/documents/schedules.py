@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from ...layout.reader import unit
 from ..design.lettering import size_text
 from ..drawing.symbols import bevel_words
-from ..geometry import outline
+from ..geometry import contours, outline
 from ..model.assembly import Hole, Part
 from ..model.body import Plate
 from ..model.numbering import numbered_welds, weld_stage
@@ -184,7 +184,7 @@ def corners(truck: Truck) -> Schedule:
 def _corner_rows(part: str, body: Plate) -> Iterator[Row]:
     """Corners of the outline and of the openings that are no round holes, counted through."""
     x0, y0, *_ = outline.bbox(body.outline)
-    loops = (body.outline, *(loop for loop in body.openings if not outline.is_circle(loop)))
+    loops = (body.outline, *(loop for loop in body.openings if not contours.is_circle(loop)))
     spans = (span for loop in loops for span in outline.spans(loop))
     for count, (edge, end) in enumerate(spans, 1):
         radius = outline.arc_of(edge.start, end, edge.bulge).radius if edge.bulge else 0.0

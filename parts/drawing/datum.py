@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from ..geometry import outline
+from ..geometry import contours, outline
 from ..model.assembly import Hole
 from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
@@ -69,7 +69,7 @@ class _Choice(NamedTuple):
 
 def datum_of(body: Plate, holes: Sequence[Hole], chosen: tuple[str, str] = ("", "")) -> Datum:
     """The datum of a plate; ``chosen``: what its family names."""
-    round_ = outline.is_circle(body.outline)
+    round_ = contours.is_circle(body.outline)
     if round_:
         return Datum(round_[0], 0.0, "the rim", "the rim, by its middle", True, round_[0])
     lines = list(_straight(body.outline))

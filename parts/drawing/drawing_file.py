@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ..export.dxf_file import Dimension, DxfFile, Lettering, Space
 from ..export.dxf_frame import Frame, frame_of
-from ..geometry import outline
+from ..geometry import contours
 from ..model.body import Loop
 from ..model.vectors import Vec2
 from .display import Sheet
@@ -130,7 +130,7 @@ def _polyline(space: Space, points: Sequence[Vec2], layer: str) -> None:
 
 def _loop(space: Space, loop: Loop, one: float) -> None:
     """An edge of the part with its true arcs, or a circle, in the file's unit."""
-    round_ = outline.is_circle(loop)
+    round_ = contours.is_circle(loop)
     if round_:
         (x, y), diameter = round_
         space.circle((x / one, y / one), diameter / 2 / one, LAYERS["wide"][0])

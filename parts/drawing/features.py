@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from ..geometry import outline
+from ..geometry import contours, outline
 from ..model.assembly import Part
 from ..model.body import Bend, Edge, Loop, Plate
 from ..model.vectors import Vec2
@@ -96,11 +96,11 @@ def features(part: Part) -> Features:
     body = part.member.body
     assert isinstance(body, Plate)
     datum = datum_of(body, part.holes, part.member.datum)
-    disc = outline.is_circle(body.outline)
+    disc = contours.is_circle(body.outline)
     openings = (*body.openings, *part.slots)
     rounds = [
         Round(datum.into(circle[0]), circle[1], "cut")
-        for circle in map(outline.is_circle, openings)
+        for circle in map(contours.is_circle, openings)
         if circle
     ]
     rounds += [
@@ -115,10 +115,10 @@ def features(part: Part) -> Features:
     ]
     loops = [] if disc else [_moved(body.outline, datum)]
     for opening in openings:
-        slot = None if outline.is_circle(opening) else as_slot(_moved(opening, datum))
+        slot = None if contours.is_circle(opening) else as_slot(_moved(opening, datum))
         if slot:
             slots.append(slot)
-        elif not outline.is_circle(opening):
+        elif not contours.is_circle(opening):
             loops.append(_moved(opening, datum))
     return Features(
         datum,

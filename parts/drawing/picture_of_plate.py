@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from ..geometry import outline
+from ..geometry import contours, outline
 from ..model.assembly import Part, Weld
 from ..model.body import Loop, Plate
 from ..model.vectors import Vec2
@@ -36,9 +36,9 @@ def picture(part: Part, found: Features) -> Picture:
     assert isinstance(body, Plate)
     exact: list[Loop] = list(found.loops)
     if found.disc:
-        exact.insert(0, outline.circle(found.disc.at, found.disc.diameter))
-    exact += [outline.circle(hole.at, hole.diameter) for hole in found.rounds]
-    exact += [outline.slot(slot.at, slot.length, slot.width, slot.angle) for slot in found.slots]
+        exact.insert(0, contours.circle(found.disc.at, found.disc.diameter))
+    exact += [contours.circle(hole.at, hole.diameter) for hole in found.rounds]
+    exact += [contours.slot(slot.at, slot.length, slot.width, slot.angle) for slot in found.slots]
     loops = [tuple(outline.flatten(loop, FLAT)) for loop in exact]
     lines: list[Stroke] = [((*loop, loop[0]), "wide") for loop in loops]
     lines += [((bend.start, bend.end), "bend") for bend in found.bends]

@@ -11,7 +11,7 @@ from functools import cache
 from typing import NamedTuple
 
 from ...layout.faults import Fault
-from ..geometry import outline
+from ..geometry import contours, outline
 from ..geometry.holes import slot_loop
 from ..model.assembly import Hole, Part
 from ..model.body import Edge, Loop, Plate
@@ -63,7 +63,7 @@ def _open_loops(part: Part) -> tuple[Loop, ...]:
     return tuple(
         loop
         for loop in (*part.member.body.openings, *part.slots, *slots)
-        if outline.is_circle(loop) is None
+        if contours.is_circle(loop) is None
     )
 
 
@@ -73,7 +73,7 @@ def _circles(part: Part) -> tuple[tuple[Vec2, float], ...]:
     rounds = tuple(
         circle
         for loop in (*part.member.body.openings, *part.slots)
-        if (circle := outline.is_circle(loop))
+        if (circle := contours.is_circle(loop))
     )
     return rounds + tuple(
         (hole.at, hole.diameter)

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..geometry import bend, outline
+from ..geometry import bend, contours, outline
 from ..geometry.holes import slot_loop
 from ..model.assembly import Member, Part
 from ..model.body import Bar, Bought, Existing, Helix, Loop, Plate, Rod, Tube
@@ -68,8 +68,8 @@ def _pipe(length: float, od: float, bore: float) -> Solid:
     """Along local x."""
     import cadquery as cq
 
-    rings = [outline.circle((0.0, 0.0), bore)] if bore > 0 else []
-    flat = _prism(outline.circle((0.0, 0.0), od), rings, length)
+    rings = [contours.circle((0.0, 0.0), bore)] if bore > 0 else []
+    flat = _prism(contours.circle((0.0, 0.0), od), rings, length)
     return flat.moved(cq.Location(cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))))
 
 

@@ -24,8 +24,16 @@ example of a 90 degree bend).
 
 
 class Panel(NamedTuple):
-    """One flat of a bent plate: outline and openings still in the flat's coordinates, and the frame
-    that puts them on the folded part (in the coordinates of the member's own frame).
+    """One flat of a bent plate.
+
+    Attributes
+    ----------
+    outline : Loop
+        Still in the flat's coordinates, mm; where a bend cut it the edge is called "bend".
+    openings : tuple of Loop
+        Those that lie in this panel, likewise.
+    place : Frame
+        Puts flat coordinates on the folded part, in the coordinates of the member's own frame.
     """
 
     outline: Loop
@@ -34,8 +42,18 @@ class Panel(NamedTuple):
 
 
 class Fold(NamedTuple):
-    """One bend zone: the bend, its allowance, the ends of its line in the flat, and the frame of
-    the panel it starts from.
+    """One bend zone.
+
+    Attributes
+    ----------
+    bend : Bend
+        As the family asked for it.
+    allowance : float
+        Flat it takes up, mm, half on either side of its line.
+    start, end : Vec2
+        Ends of its line in the flat, mm.
+    place : Frame
+        Of the panel it starts from, which lies on the line's right.
     """
 
     bend: Bend
@@ -48,81 +66,129 @@ class Fold(NamedTuple):
 BASE = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 
 
-def allowance(angle: float, radius: float, t: float) -> float:
-    """Length of flat a bend takes, mm: |angle| (R + K t), angle in rad.
+def allowance(angle: float, radius: float, thickness: float) -> float:
+    """Length of flat a bend takes, mm: |angle| (R + K t).
+
+    Parameters
+    ----------
+    angle : float
+        What the metal turns through, rad; its sign does not matter here.
+    radius : float
+        Inside, mm.
+    thickness : float
+        mm.
 
     A right angle of 3 mm inside radius in plate 6 mm thick:
 
     >>> round(allowance(math.pi / 2, 3.0, 6.0), 3)
     8.859
     """
-    return abs(angle) * (radius + K_FACTOR * t)
+    return abs(angle) * (radius + K_FACTOR * thickness)
 
 
-def clip(loop: Loop, p: Vec2, u: Vec2, keep: float) -> Loop:
-    """The part of a loop on one side of the line through ``p`` along ``u``: left if ``keep`` > 0.
+def clip(loop: Loop, point: Vec2, along: Vec2, keep: float) -> Loop:
+    """The part of a loop on one side of a line.
 
-    Arcs must not cross the line.
+    Parameters
+    ----------
+    point, along : Vec2
+        The line: through a point, in a unit direction.
+    keep : float
+        +1 keeps what lies left of it, -1 what lies right.
+
+    Raises
+    ------
+    OutlineError
+        The line crosses an arc, which a brake would kink, or leaves too few edges.
     """
 
-    def off(q: Vec2) -> float:
-        return keep * (u[0] * (q[1] - p[1]) - u[1] * (q[0] - p[0]))
+    def off(end: Vec2) -> float:
+        return keep * (along[0] * (end[1] - point[1]) - along[1] * (end[0] - point[0]))
 
     found: list[Edge] = []
-    for e, q in outline.spans(loop):
-        a, b = off(e.start), off(q)
-        if e.bulge and any(off(m) * a < -ROUNDING for m in (*outline.edge_points(e, q, 0.02), q)):
+    for edge, end in outline.spans(loop):
+        here, there = off(edge.start), off(end)
+        if edge.bulge and any(
+            off(between) * here < -ROUNDING
+            for between in (*outline.edge_points(edge, end, 0.02), end)
+        ):
             raise OutlineError(
-                f"bend line crosses the round edge {e.name!r}: it may cross straight edges only"
+                f"bend line crosses the round edge {edge.name!r}: it may cross straight edges only"
             )
-        if a >= 0:
-            found.append(e)
-        if (a < 0) != (b < 0):
-            k = a / (a - b)
-            at = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
-            found.append(Edge(e.name if a < 0 else "bend", at))
+        if here >= 0:
+            found.append(edge)
+        if (here < 0) != (there < 0):
+            share = here / (here - there)
+            crossing = (
+                edge.start[0] + share * (end[0] - edge.start[0]),
+                edge.start[1] + share * (end[1] - edge.start[1]),
+            )
+            found.append(Edge(edge.name if here < 0 else "bend", crossing))
     return outline.check(
         tuple(
-            e
-            for e, n in zip(found, [*found[1:], *found[:1]], strict=True)
-            if math.dist(e.start, n.start) > NO_EDGE
+            edge
+            for edge, following in zip(found, [*found[1:], *found[:1]], strict=True)
+            if math.dist(edge.start, following.start) > NO_EDGE
         )
     )
 
 
-def _turned(bend: Bend, ba: float, t: float, base: Frame) -> Frame:
+def _turned(bend: Bend, taken: float, thickness: float, base: Frame) -> Frame:
     """Frame of the panel left of a bend, for points in flat coordinates."""
     length = math.dist(bend.start, bend.end)
-    ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
-    vx, vy = -uy, ux
-    c, s = math.cos(bend.angle), math.sin(bend.angle)
-    zc = t + bend.radius if bend.angle > 0 else -bend.radius
+    line_x, line_y = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
+    across_x, across_y = -line_y, line_x
+    cosine, sine = math.cos(bend.angle), math.sin(bend.angle)
+    centre_up = thickness + bend.radius if bend.angle > 0 else -bend.radius
 
-    def at(x: float, y: float, w: float) -> tuple[float, float, float]:
-        along = (x - bend.start[0]) * ux + (y - bend.start[1]) * uy
-        v = (x - bend.start[0]) * vx + (y - bend.start[1]) * vy - ba / 2
-        out, up = -ba / 2 + v * c - (w - zc) * s, zc + v * s + (w - zc) * c
+    def at(x: float, y: float, above: float) -> tuple[float, float, float]:
+        along = (x - bend.start[0]) * line_x + (y - bend.start[1]) * line_y
+        across = (x - bend.start[0]) * across_x + (y - bend.start[1]) * across_y - taken / 2
+        out, up = (
+            -taken / 2 + across * cosine - (above - centre_up) * sine,
+            centre_up + across * sine + (above - centre_up) * cosine,
+        )
         return base.out(
-            (bend.start[0] + along * ux + out * vx, bend.start[1] + along * uy + out * vy, up)
+            (
+                bend.start[0] + along * line_x + out * across_x,
+                bend.start[1] + along * line_y + out * across_y,
+                up,
+            )
         )
 
-    o, x, z = at(0.0, 0.0, 0.0), at(1.0, 0.0, 0.0), at(0.0, 0.0, 1.0)
+    origin, x, z = at(0.0, 0.0, 0.0), at(1.0, 0.0, 0.0), at(0.0, 0.0, 1.0)
     return Frame.of(
-        o, (x[0] - o[0], x[1] - o[1], x[2] - o[2]), (z[0] - o[0], z[1] - o[1], z[2] - o[2])
+        origin,
+        (x[0] - origin[0], x[1] - origin[1], x[2] - origin[2]),
+        (z[0] - origin[0], z[1] - origin[1], z[2] - origin[2]),
     )
 
 
-def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
+def fold(body: Plate, thickness: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
     """Panels and bend zones of a plate; one panel, its own outline, if it is flat.
 
-    Bends are taken in order, each on the panel its line lies in; openings stay whole and must lie
-    in one panel. OutlineError if not.
+    Bends are taken in order, each on the panel its line lies in.
 
+    Parameters
+    ----------
+    body : Plate
+        Outline, openings and bends in the flat's coordinates, mm.
+    thickness : float
+        mm.
+
+    Raises
+    ------
+    OutlineError
+        A bend outside the plate, across an arc, or through an opening: openings stay whole.
+
+    Examples
+    --------
     A strip 100 mm long, folded up square at its middle: the far panel's outline stays in the flat,
     its frame stands it upright.
 
+    >>> from soapstone.parts.geometry.contours import rectangle
     >>> line = Bend("fold", (50.0, 0.0), (50.0, 40.0), -math.pi / 2, 3.0)
-    >>> strip = Plate("1/4 A36", outline.rectangle(0.0, 0.0, 100.0, 40.0), bends=(line,))
+    >>> strip = Plate("1/4 A36", rectangle(0.0, 0.0, 100.0, 40.0), bends=(line,))
     >>> panels, folds = fold(strip, 6.0)
     >>> len(panels), len(folds), round(folds[0].allowance, 3)
     (2, 1, 8.859)
@@ -130,33 +196,58 @@ def fold(body: Plate, t: float) -> tuple[tuple[Panel, ...], tuple[Fold, ...]]:
     [(1, 0, 0), (0, 0, 1)]
     """
     panels, folds = [Panel(body.outline, body.openings, BASE)], []
-    for b in body.bends:
-        ba = allowance(b.angle, b.radius, t)
-        length = math.dist(b.start, b.end)
-        u = ((b.end[0] - b.start[0]) / length, (b.end[1] - b.start[1]) / length)
-        v = (-u[1], u[0])
-        mid = ((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2)
-        k = next((i for i, p in enumerate(panels) if outline.contains(p.outline, mid)), None)
-        if k is None:
-            raise OutlineError(f"bend {b.name!r} lies outside the plate")
-        was = panels[k]
-        low, high = ((mid[0] + w * ba / 2 * v[0], mid[1] + w * ba / 2 * v[1]) for w in (-1.0, 1.0))
-        here, there = clip(was.outline, low, u, -1.0), clip(was.outline, high, u, 1.0)
-        stay = tuple(o for o in was.openings if outline.contains(here, outline.centroid(o)))
-        move = tuple(o for o in was.openings if outline.contains(there, outline.centroid(o)))
-        if len(stay) + len(move) != len(was.openings):
-            raise OutlineError(f"an opening lies on bend {b.name!r}")
-        panels[k : k + 1] = [
-            Panel(here, stay, was.place),
-            Panel(there, move, _turned(b, ba, t, was.place)),
-        ]
-        folds.append(Fold(b, ba, b.start, b.end, was.place))
+    for line in body.bends:
+        middle = ((line.start[0] + line.end[0]) / 2, (line.start[1] + line.end[1]) / 2)
+        lying = next(
+            (i for i, panel in enumerate(panels) if outline.contains(panel.outline, middle)), None
+        )
+        if lying is None:
+            raise OutlineError(f"bend {line.name!r} lies outside the plate")
+        taken = allowance(line.angle, line.radius, thickness)
+        folds.append(Fold(line, taken, line.start, line.end, panels[lying].place))
+        panels[lying : lying + 1] = _parted(panels[lying], folds[-1], thickness)
     return tuple(panels), tuple(folds)
 
 
+def _parted(panel: Panel, zone: Fold, thickness: float) -> tuple[Panel, Panel]:
+    """What stays and what turns where a bend parts a panel; between them its zone is left out."""
+    start, end = zone.start, zone.end
+    length = math.dist(start, end)
+    along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    low, high = (
+        (
+            middle[0] - way * zone.allowance / 2 * along[1],
+            middle[1] + way * zone.allowance / 2 * along[0],
+        )
+        for way in (-1.0, 1.0)
+    )
+    here, there = clip(panel.outline, low, along, -1.0), clip(panel.outline, high, along, 1.0)
+    stay, move = (
+        tuple(
+            opening
+            for opening in panel.openings
+            if outline.contains(side, outline.centroid(opening))
+        )
+        for side in (here, there)
+    )
+    if len(stay) + len(move) != len(panel.openings):
+        raise OutlineError(f"an opening lies on bend {zone.bend.name!r}")
+    turned = _turned(zone.bend, zone.allowance, thickness, panel.place)
+    return Panel(here, stay, panel.place), Panel(there, move, turned)
+
+
 class BendSector(NamedTuple):
-    """The steel of a bend zone: a ring sector in its own x-y plane, ``length`` along its z, and its
-    place in the member's own frame.
+    """The steel of a bend zone.
+
+    Attributes
+    ----------
+    outline : Loop
+        A ring sector in its own x-y plane, mm: what is seen at the end of the bend.
+    length : float
+        Of the bend, along its own z, mm.
+    place : Frame
+        In the member's own frame.
     """
 
     outline: Loop
@@ -164,44 +255,64 @@ class BendSector(NamedTuple):
     place: Frame
 
 
-def round_of(f: Fold, b: Plate, t: float) -> BendSector:
-    """Sector of the bend about its center, over the width the plate has at its line."""
-    length = math.dist(f.start, f.end)
-    u = ((f.end[0] - f.start[0]) / length, (f.end[1] - f.start[1]) / length)
-    v = (-u[1], u[0])
-    ends = _crossings(b, f, u, v)
-    x0, y0 = (f.start[i] - f.allowance / 2 * v[i] + min(ends) * u[i] for i in (0, 1))
-    zc = t + f.bend.radius if f.bend.angle > 0 else -f.bend.radius
-    turn = math.tan(f.bend.angle / 4)
+def round_of(zone: Fold, body: Plate, thickness: float) -> BendSector:
+    """Sector of a bend about its center, as wide as the plate of ``body`` is at its line;
+    ``thickness`` in mm.
+    """
+    length = math.dist(zone.start, zone.end)
+    along = ((zone.end[0] - zone.start[0]) / length, (zone.end[1] - zone.start[1]) / length)
+    across = (-along[1], along[0])
+    ends = _crossings(body, zone, along, across)
+    x0, y0 = (zone.start[i] - zone.allowance / 2 * across[i] + min(ends) * along[i] for i in (0, 1))
+    centre_up = thickness + zone.bend.radius if zone.bend.angle > 0 else -zone.bend.radius
+    turn = math.tan(zone.bend.angle / 4)
     low, high = (
-        ((zc - w) * math.sin(f.bend.angle), zc + (w - zc) * math.cos(f.bend.angle))
-        for w in (0.0, t)
+        (
+            (centre_up - up) * math.sin(zone.bend.angle),
+            centre_up + (up - centre_up) * math.cos(zone.bend.angle),
+        )
+        for up in (0.0, thickness)
     )
-    sector = (Edge("", (0.0, 0.0), turn), Edge("", low), Edge("", high, -turn), Edge("", (0.0, t)))
-    place = joined(f.place, Frame((x0, y0, 0.0), (*v, 0.0), (*u, 0.0)))
+    sector = (
+        Edge("", (0.0, 0.0), turn),
+        Edge("", low),
+        Edge("", high, -turn),
+        Edge("", (0.0, thickness)),
+    )
+    place = joined(zone.place, Frame((x0, y0, 0.0), (*across, 0.0), (*along, 0.0)))
     return BendSector(sector, max(ends) - min(ends), place)
 
 
-def _crossings(b: Plate, f: Fold, u: Vec2, v: Vec2) -> list[float]:
+def _crossings(body: Plate, zone: Fold, along: Vec2, across: Vec2) -> list[float]:
     """Where along a bend's line, from its start, the plate's edges cross it."""
     found = []
-    for e, q in outline.spans(b.outline):
-        a, c = (((p[0] - f.start[0]) * v[0] + (p[1] - f.start[1]) * v[1]) for p in (e.start, q))
-        if (a < 0) != (c < 0):
-            k = a / (a - c)
-            p = (e.start[0] + k * (q[0] - e.start[0]), e.start[1] + k * (q[1] - e.start[1]))
-            found.append((p[0] - f.start[0]) * u[0] + (p[1] - f.start[1]) * u[1])
+    for edge, end in outline.spans(body.outline):
+        before, after = (
+            ((point[0] - zone.start[0]) * across[0] + (point[1] - zone.start[1]) * across[1])
+            for point in (edge.start, end)
+        )
+        if (before < 0) != (after < 0):
+            share = before / (before - after)
+            point = (
+                edge.start[0] + share * (end[0] - edge.start[0]),
+                edge.start[1] + share * (end[1] - edge.start[1]),
+            )
+            found.append(
+                (point[0] - zone.start[0]) * along[0] + (point[1] - zone.start[1]) * along[1]
+            )
     return found
 
 
-def panel_of(panels: tuple[Panel, ...], p: Vec2) -> Panel:
-    """The panel a point of the flat lies on or nearest to."""
+def panel_of(panels: tuple[Panel, ...], point: Vec2) -> Panel:
+    """The panel a point of the flat lies on; of a point in a bend zone, the nearest."""
     for panel in panels:
-        if outline.contains(panel.outline, p):
+        if outline.contains(panel.outline, point):
             return panel
-    return min(panels, key=lambda panel: outline.distance(panel.outline, p))
+    return min(panels, key=lambda panel: outline.distance(panel.outline, point))
 
 
 def joined(outer: Frame, inner: Frame) -> Frame:
-    """Frame of a panel on the truck: ``inner`` is given in the coordinates of ``outer``."""
+    """One frame for two: ``inner`` is given in the coordinates of ``outer``, as a panel's place is
+    in its member's.
+    """
     return Frame(outer.out(inner.origin), outer.turn(inner.x), outer.turn(inner.z))

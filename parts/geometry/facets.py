@@ -16,10 +16,10 @@ from ..model.assembly import Member, Part
 from ..model.body import Bar, Helix, Loop, Plate, Rod, Tube
 from ..model.vectors import Frame, Vec2
 from ..stock import Shop
-from . import bend, outline
+from . import bend, contours, outline
 from .cope import cope
 from .holes import slot_loop
-from .solid import out
+from .prism import out
 
 Corners = NDArray[np.float64]
 """Points (n, 3), mm."""
@@ -40,9 +40,18 @@ BEND = "bend"
 
 
 class Facets(NamedTuple):
-    """Corners in truck axes (n, 3); triangles by three of them, counter-clockwise seen from
-    outside (m, 3); the surface of each (m,); and whether it is of one without an outline of its
-    own: a tube's end, which is as wide as the wall (m,).
+    """A surface as triangles.
+
+    Attributes
+    ----------
+    corners : array (n, 3)
+        Truck axes, mm.
+    triangles : array (m, 3)
+        Numbers of three corners, counter-clockwise seen from outside.
+    surfaces : array (m,)
+        Which smooth surface each is of: between two of one surface no line is drawn.
+    ends : array (m,)
+        Whether it is of a surface without an outline of its own: a tube's end, as wide as the wall.
     """
 
     corners: Corners
@@ -91,56 +100,68 @@ class _Mesh:
             np.round(corners, DIGITS) + 0.0, axis=0, return_index=True, return_inverse=True
         )
         triangles = number.reshape(-1)[np.vstack(self.triangles)]
-        a, b, c = triangles.T
-        kept = (a != b) & (b != c) & (c != a)
+        first_corner, second_corner, third_corner = triangles.T
+        kept = (
+            (first_corner != second_corner)
+            & (second_corner != third_corner)
+            & (third_corner != first_corner)
+        )
         surfaces, ends = np.concatenate(self.surfaces), np.concatenate(self.ends)
         return Facets(corners[first], triangles[kept], surfaces[kept], ends[kept])
 
 
-def facets(m: Member, part: Part | None, shop: Shop) -> Facets:
-    """The member's surface, its holes out; nothing for a coil, which is all air."""
+def facets(member: Member, part: Part | None, shop: Shop) -> Facets:
+    """The member's surface, its holes out; nothing for a coil, which is all air.
+
+    Parameters
+    ----------
+    part : Part, optional
+        What the member became, for its holes and slots.
+    shop : Shop
+        Where thicknesses and tube sizes are looked up.
+    """
     mesh = _Mesh()
-    body = m.body
+    body = member.body
     if isinstance(body, Plate):
-        _plate(mesh, m.place, body, part, shop.plate(body.stock).thickness)
+        _plate(mesh, member.place, body, part, shop.plate(body.stock).thickness)
     elif isinstance(body, Tube):
         tube = shop.tube(body.stock)
-        _tube(mesh, m.place, body, tube.od, tube.od - 2 * tube.wall)
+        _tube(mesh, member.place, body, tube.od, tube.od - 2 * tube.wall)
     elif isinstance(body.solid, Rod):
-        _rod(mesh, m.place, body.solid)
+        _rod(mesh, member.place, body.solid)
     elif isinstance(body.solid, Bar):
         bar = body.solid
-        _prism(mesh, m.place, bar.outline, bar.openings, (0.0, bar.length))
+        _prism(mesh, member.place, bar.outline, bar.openings, (0.0, bar.length))
     else:
         assert isinstance(body.solid, Helix)
     return mesh.made()
 
 
-def _plate(mesh: _Mesh, place: Frame, body: Plate, part: Part | None, t: float) -> None:
+def _plate(mesh: _Mesh, place: Frame, body: Plate, part: Part | None, thickness: float) -> None:
     through = (*part.slots, *map(slot_loop, part.holes)) if part else ()
     whole = body._replace(openings=(*body.openings, *through))
     if not body.bends:
-        _prism(mesh, place, whole.outline, whole.openings, (0.0, t))
+        _prism(mesh, place, whole.outline, whole.openings, (0.0, thickness))
         return
-    panels, folds = bend.fold(whole, t)
+    panels, folds = bend.fold(whole, thickness)
     for panel in panels:
-        at = bend.joined(place, panel.place)
-        _prism(mesh, at, panel.outline, panel.openings, (0.0, t), BEND)
+        frame = bend.joined(place, panel.place)
+        _prism(mesh, frame, panel.outline, panel.openings, (0.0, thickness), BEND)
     for fold in folds:
-        sector = bend.round_of(fold, body, t)
+        sector = bend.round_of(fold, body, thickness)
         named = tuple(edge if edge.bulge else edge._replace(name=BEND) for edge in sector.outline)
-        at = bend.joined(place, sector.place)
-        _prism(mesh, at, named, (), (0.0, sector.length), BEND)
+        frame = bend.joined(place, sector.place)
+        _prism(mesh, frame, named, (), (0.0, sector.length), BEND)
 
 
 def _flat(loop: Loop) -> Iterator[tuple[int, str, list[Vec2]]]:
     """Number, name and points of every edge of a loop, the next one's first point left out."""
-    for n, (edge, end) in enumerate(outline.spans(loop)):
+    for number, (edge, end) in enumerate(outline.spans(loop)):
         sagitta = CHORD
         if edge.bulge:
             radius = outline.arc_of(edge.start, end, edge.bulge).radius
             sagitta = min(CHORD, radius * (1 - math.cos(TURN / 2)))
-        yield n, edge.name, outline.edge_points(edge, end, sagitta)
+        yield number, edge.name, outline.edge_points(edge, end, sagitta)
 
 
 def _prism(
@@ -152,10 +173,13 @@ def _prism(
     bare: str | None = None,
 ) -> None:
     """Loops over a height; ``bare``: name of edges whose side is not there."""
-    rings = [list(_flat(_turning(loop, n == 0))) for n, loop in enumerate((outer, *inner))]
-    flat = [[p for _, _, points in ring for p in points] for ring in rings]
+    rings = [
+        list(_flat(_turning(loop, loop_number == 0)))
+        for loop_number, loop in enumerate((outer, *inner))
+    ]
+    flat = [[point for _, _, points in ring for point in points] for ring in rings]
     above = sum(map(len, flat))
-    points = np.array([p for ring in flat for p in ring])
+    points = np.array([point for ring in flat for point in ring])
     corners = np.vstack([np.column_stack((points, np.full(above, z))) for z in levels])
     cap = _cap(flat)
     rows: list[tuple[Numbers, int]] = [(cap[:, ::-1], 0), (cap + above, 1)]
@@ -163,20 +187,22 @@ def _prism(
     for ring, own in zip(rings, flat, strict=True):
         numbers = np.arange(len(own))
         after = np.roll(numbers, -1)
-        at = 0
+        gone = 0
         for _, name, along in ring:
-            here = slice(at, at + len(along))
-            a, b = numbers[here] + start, after[here] + start
+            here = slice(gone, gone + len(along))
+            here_numbers, after_numbers = numbers[here] + start, after[here] + start
             if name != bare or bare is None:
                 sides = np.vstack(
                     (
-                        np.column_stack((a, b, b + above)),
-                        np.column_stack((a, b + above, a + above)),
+                        np.column_stack((here_numbers, after_numbers, after_numbers + above)),
+                        np.column_stack(
+                            (here_numbers, after_numbers + above, here_numbers + above)
+                        ),
                     )
                 )
                 rows.append((sides, surface))
             surface += 1
-            at += len(along)
+            gone += len(along)
         start += len(own)
     mesh.add(
         out(place, corners),
@@ -187,7 +213,7 @@ def _prism(
 
 def _turning(loop: Loop, outer: bool) -> Loop:
     """The loop turning counter-clockwise if it is the outer one, else clockwise."""
-    return loop if (outline.signed_area(loop) > 0) == outer else outline.reversed_loop(loop)
+    return loop if (outline.signed_area(loop) > 0) == outer else contours.reversed_loop(loop)
 
 
 def _cap(rings: Sequence[Sequence[Vec2]]) -> Numbers:
@@ -195,8 +221,8 @@ def _cap(rings: Sequence[Sequence[Vec2]]) -> Numbers:
     from shapely import constrained_delaunay_triangles, get_coordinates
     from shapely.geometry import Polygon
 
-    every = [p for ring in rings for p in ring]
-    by_place = {(round(x, DIGITS), round(y, DIGITS)): n for n, (x, y) in enumerate(every)}
+    every = [point for ring in rings for point in ring]
+    by_place = {(round(x, DIGITS), round(y, DIGITS)): number for number, (x, y) in enumerate(every)}
     found = constrained_delaunay_triangles(Polygon(rings[0], rings[1:]))
     places = get_coordinates(found).reshape(-1, 4, 2)[:, :3]
     numbers = np.array(
@@ -206,7 +232,7 @@ def _cap(rings: Sequence[Sequence[Vec2]]) -> Numbers:
         ],
         dtype=np.int64,
     ).reshape(-1, 3)
-    (ax, ay), (bx, by), (cx, cy) = (places[:, k].T for k in range(3))
+    (ax, ay), (bx, by), (cx, cy) = (places[:, corner_number].T for corner_number in range(3))
     left = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax) > 0
     return np.where(left[:, None], numbers, numbers[:, ::-1])
 
@@ -221,12 +247,12 @@ def _band(one: int, two: int) -> Numbers:
     """Triangles between two rings by their first corners, seen from outside where the second lies
     further along x.
     """
-    a = np.arange(ROUND)
-    b = np.roll(a, -1)
+    here = np.arange(ROUND)
+    there = np.roll(here, -1)
     return np.vstack(
         (
-            np.column_stack((a + one, b + one, b + two)),
-            np.column_stack((a + one, b + two, a + two)),
+            np.column_stack((here + one, there + one, there + two)),
+            np.column_stack((here + one, there + two, here + two)),
         )
     )
 
@@ -239,7 +265,7 @@ def _lathe(
     ends: Sequence[int] = (),
 ) -> None:
     """Bands between rings, one after the other; each with its surface."""
-    bands = [_band(n * ROUND, (n + 1) * ROUND) for n in range(len(rings) - 1)]
+    bands = [_band(number * ROUND, (number + 1) * ROUND) for number in range(len(rings) - 1)]
     mesh.add(
         out(place, np.vstack(rings)),
         np.vstack(bands),
@@ -253,27 +279,30 @@ def _tube(mesh: _Mesh, place: Frame, body: Tube, od: float, bore: float) -> None
     ends = []
     for radius in (od / 2, bore / 2):
         own = []
-        for n, end in enumerate(body.ends):
-            way = 1.0 if n == 0 else -1.0
+        for number, end in enumerate(body.ends):
+            way = 1.0 if number == 0 else -1.0
             y, z = radius * np.cos(turn), radius * np.sin(turn)
             back = (
-                cope(end, n, od, radius, np.arctan2(-way * y, z))
+                cope(end, number, od, radius, np.arctan2(-way * y, z))
                 if end.kind == "cope"
                 else np.zeros(ROUND)
             )
-            own.append(_ring(back if n == 0 else body.length - back, radius))
+            own.append(_ring(back if number == 0 else body.length - back, radius))
         ends.append(own)
     (near, far), (inner_near, inner_far) = ends
     _lathe(mesh, place, (inner_near, near, far, inner_far, inner_near), (0, 1, 2, 3), (0, 2))
 
 
 def _rod(mesh: _Mesh, place: Frame, rod: Rod) -> None:
-    r, zero, long = rod.diameter / 2, np.zeros(ROUND), np.full(ROUND, rod.length)
-    near, far = _ring(zero, r), _ring(long, r)
+    radius, zero, long = rod.diameter / 2, np.zeros(ROUND), np.full(ROUND, rod.length)
+    near, far = _ring(zero, radius), _ring(long, radius)
     if rod.domed:
-        ups = [k * math.pi / 2 / DOME for k in range(DOME + 1)]
-        start = [_ring(zero - r * math.sin(u), r * math.cos(u)) for u in reversed(ups)]
-        end = [_ring(long + r * math.sin(u), r * math.cos(u)) for u in ups]
+        rises = [ring * math.pi / 2 / DOME for ring in range(DOME + 1)]
+        start = [
+            _ring(zero - radius * math.sin(rise), radius * math.cos(rise))
+            for rise in reversed(rises)
+        ]
+        end = [_ring(long + radius * math.sin(rise), radius * math.cos(rise)) for rise in rises]
         _lathe(mesh, place, (*start, *end), (0,) * (2 * DOME + 1))
         return
     inner = rod.bore / 2
@@ -286,17 +315,21 @@ def _rod(mesh: _Mesh, place: Frame, rod: Rod) -> None:
 
 
 def joined(every: Sequence[Facets]) -> tuple[Facets, Numbers]:
-    """Several as one, and which of them each triangle is of."""
+    """Several as one: facets with their numbers run on, and (m,) which of ``every`` each triangle
+    is of.
+    """
     if not every:
         return EMPTY, np.zeros(0, dtype=np.int64)
-    starts = [0, *itertools.accumulate(len(f.corners) for f in every)]
-    firsts = [0, *itertools.accumulate(int(f.surfaces.max(initial=-1)) + 1 for f in every)]
+    starts = [0, *itertools.accumulate(len(one.corners) for one in every)]
+    firsts = [0, *itertools.accumulate(int(one.surfaces.max(initial=-1)) + 1 for one in every)]
     return (
         Facets(
-            np.vstack([f.corners for f in every]),
-            np.vstack([f.triangles + n for f, n in zip(every, starts, strict=False)]),
-            np.concatenate([f.surfaces + n for f, n in zip(every, firsts, strict=False)]),
-            np.concatenate([f.ends for f in every]),
+            np.vstack([one.corners for one in every]),
+            np.vstack([one.triangles + number for one, number in zip(every, starts, strict=False)]),
+            np.concatenate(
+                [one.surfaces + number for one, number in zip(every, firsts, strict=False)]
+            ),
+            np.concatenate([one.ends for one in every]),
         ),
-        np.repeat(np.arange(len(every)), [len(f.triangles) for f in every]),
+        np.repeat(np.arange(len(every)), [len(one.triangles) for one in every]),
     )

@@ -5,21 +5,23 @@ from __future__ import annotations
 from .. import stock
 from ..model.assembly import Bolt, Hole
 from ..model.body import Loop
-from . import outline
+from . import contours
 
 
-def diameter(b: Bolt) -> float:
-    """Finished hole for a bolt, mm: clearance class or the number given."""
-    if b.hole in ("close", "normal"):
-        size = stock.bolt(b.size)
-        return size.hole_close if b.hole == "close" else size.hole_normal
-    return float(b.hole)
+def diameter(bolt: Bolt) -> float:
+    """Finished hole for a bolt, mm: that of its clearance class ("close", "normal") in the bolt
+    table, or the number given in the class's place.
+    """
+    if bolt.hole in ("close", "normal"):
+        size = stock.bolt(bolt.size)
+        return size.hole_close if bolt.hole == "close" else size.hole_normal
+    return float(bolt.hole)
 
 
-def slot_loop(h: Hole) -> Loop:
-    """Outline of a hole or slot."""
+def slot_loop(hole: Hole) -> Loop:
+    """Outline of a hole, mm: a slot where it is longer than wide, else a circle."""
     return (
-        outline.slot(h.at, h.length, h.diameter, h.angle)
-        if h.length > h.diameter
-        else outline.circle(h.at, h.diameter)
+        contours.slot(hole.at, hole.length, hole.diameter, hole.angle)
+        if hole.length > hole.diameter
+        else contours.circle(hole.at, hole.diameter)
     )

@@ -11,8 +11,19 @@ T = TypeVar("T")
 
 
 class Kept(Generic[T]):
-    """At most ``most`` results, the oldest left out first. Texts are compared, not values: 0.0 and
-    -0.0 are equal, but are not printed alike.
+    """Results by the text of what they were made from, the oldest left out first.
+
+    Texts are compared, not values: 0.0 and -0.0 are equal, but are not printed alike. So what is
+    asked by must print whole: an array that prints with an ellipsis would be taken for another.
+
+    Parameters
+    ----------
+    most : int
+        Results held at most.
+
+    >>> squares = Kept[int]()
+    >>> squares.get(lambda: 3 * 3, 3), squares.get(lambda: 1 / 0, 3)
+    (9, 9)
     """
 
     def __init__(self, most: int = 4000) -> None:
@@ -20,7 +31,9 @@ class Kept(Generic[T]):
         self._found: dict[str, T] = {}
 
     def get(self, make: Callable[[], T], *of: object) -> T:
-        """What was made of these, or is made now; an exception is not kept."""
+        """What was made of these before, or is made now; an exception is not kept, so it is raised
+        again the next time.
+        """
         key = repr(of)
         if key not in self._found:
             made = make()

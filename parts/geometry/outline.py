@@ -1,17 +1,18 @@
-"""Exact plate outlines: closed loops of lines and circular arcs, nothing else.
+"""Exact plate outlines: closed loops of lines and circular arcs, nothing else, and what is measured
+on them.
 
 A loop is a tuple of ``Edge`` (name, start, bulge), closed by construction: each edge ends
 where the next begins, the last where the first begins. bulge = tan(included angle / 4), positive
-counter-clockwise. Lengths in mm. Outer loops run counter-clockwise; so do openings.
+counter-clockwise. Lengths in mm. Outer loops run counter-clockwise; so do openings. Nothing here
+flattens an arc unless its name says so.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
-from ...layout import reader
 from ..model.body import Edge, Loop
 from ..model.vectors import Vec2
 
@@ -26,22 +27,26 @@ NO_EDGE = 1e-6
 class OutlineError(ValueError):
     """A loop that cannot be cut: too few edges, a zero-length edge, a corner with no room for its
     radius.
+
+    Its words name the edge and the place, mm in the plate's own coordinates; families turn it into
+    a refusal with the readings it came from.
     """
-
-
-class Corner(NamedTuple):
-    """A corner of a polygon to be rounded by ``r``; ``name`` names the straight edge that leaves
-    it.
-    """
-
-    name: str
-    x: float
-    y: float
-    r: float = 0.0
 
 
 class Arc(NamedTuple):
-    """Circle of one bulged edge: center, radius, start angle, signed sweep (rad)."""
+    """Circle of one bulged edge.
+
+    Attributes
+    ----------
+    centre : Vec2
+        mm.
+    radius : float
+        mm, always positive.
+    start : float
+        Angle from the center to the edge's start, rad from +x.
+    sweep : float
+        Angle the edge turns through, rad: positive counter-clockwise, at most a full turn.
+    """
 
     centre: Vec2
     radius: float
@@ -50,13 +55,21 @@ class Arc(NamedTuple):
 
 
 def spans(loop: Loop) -> Iterator[tuple[Edge, Vec2]]:
-    """Each edge with the point it ends at."""
-    for i, e in enumerate(loop):
-        yield e, loop[(i + 1) % len(loop)].start
+    """Each edge with the point it ends at, which the edge itself does not hold.
+
+    >>> square = (Edge("a", (0.0, 0.0)), Edge("b", (1.0, 0.0)), Edge("c", (1.0, 1.0)))
+    >>> [(edge.name, end) for edge, end in spans(square)]
+    [('a', (1.0, 0.0)), ('b', (1.0, 1.0)), ('c', (0.0, 0.0))]
+    """
+    for i, edge in enumerate(loop):
+        yield edge, loop[(i + 1) % len(loop)].start
 
 
-def arc_of(p: Vec2, q: Vec2, bulge: float) -> Arc:
-    """Circle through ``p`` and ``q`` for a non-zero bulge.
+def arc_of(start: Vec2, end: Vec2, bulge: float) -> Arc:
+    """Circle through ``start`` and ``end`` for a non-zero bulge.
+
+    A bulge is the arc's rise over half its chord; 1 is a half turn, which is also where the center
+    changes sides of the chord.
 
     A quarter turn to the left has a bulge of tan(22.5 deg):
 
@@ -64,329 +77,241 @@ def arc_of(p: Vec2, q: Vec2, bulge: float) -> Arc:
     >>> [round(x, 6) + 0.0 for x in (*arc.centre, arc.radius, math.degrees(arc.sweep))]
     [0.0, 0.0, 10.0, 90.0]
     """
-    cx, cy = q[0] - p[0], q[1] - p[1]
-    k = (1.0 - bulge * bulge) / (4.0 * bulge)
-    centre = (p[0] + cx / 2 - cy * k, p[1] + cy / 2 + cx * k)
-    radius = math.hypot(cx, cy) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
+    chord_x, chord_y = end[0] - start[0], end[1] - start[1]
+    rise = (1.0 - bulge * bulge) / (4.0 * bulge)
+    centre = (start[0] + chord_x / 2 - chord_y * rise, start[1] + chord_y / 2 + chord_x * rise)
+    radius = math.hypot(chord_x, chord_y) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
     return Arc(
-        centre, radius, math.atan2(p[1] - centre[1], p[0] - centre[0]), 4.0 * math.atan(bulge)
+        centre,
+        radius,
+        math.atan2(start[1] - centre[1], start[0] - centre[0]),
+        4.0 * math.atan(bulge),
     )
 
 
 def check(loop: Loop, gap: float = NO_EDGE) -> Loop:
-    """Return ``loop`` if it can be cut, else raise OutlineError naming the edge and the point."""
+    """The loop itself, if it can be cut.
+
+    Parameters
+    ----------
+    gap : float
+        An edge no longer than this, mm, counts as none.
+
+    Raises
+    ------
+    OutlineError
+        Naming the first edge without length or with a number that is not finite, and where it is.
+        Crossings, openings and feathers are ``shape.faults``.
+    """
     if len(loop) < LEAST_EDGES:
         raise OutlineError("a loop needs at least two edges")
-    for e, q in spans(loop):
-        if math.hypot(q[0] - e.start[0], q[1] - e.start[1]) <= gap:
+    for edge, end in spans(loop):
+        if math.hypot(end[0] - edge.start[0], end[1] - edge.start[1]) <= gap:
             raise OutlineError(
-                f"edge {e.name!r} at ({e.start[0]:.3f}, {e.start[1]:.3f}) has no length"
+                f"edge {edge.name!r} at ({edge.start[0]:.3f}, {edge.start[1]:.3f}) has no length"
             )
-        if not all(map(math.isfinite, (*e.start, e.bulge))):
-            raise OutlineError(f"edge {e.name!r} is not finite")
+        if not all(map(math.isfinite, (*edge.start, edge.bulge))):
+            raise OutlineError(f"edge {edge.name!r} is not finite")
     return loop
 
 
 def signed_area(loop: Loop) -> float:
-    """Area in mm2, positive counter-clockwise. Exact.
+    """Area in mm2, positive counter-clockwise. Exact: chord polygon plus circular segments.
 
     >>> half = (Edge("flat", (-10.0, 0.0)), Edge("round", (10.0, 0.0), 1.0))
     >>> round(signed_area(half), 3) == round(math.pi * 10**2 / 2, 3)
     True
     """
     total = 0.0
-    for e, q in spans(loop):
-        p = e.start
-        total += (p[0] * q[1] - q[0] * p[1]) / 2
-        if e.bulge:
-            a = arc_of(p, q, e.bulge)
-            total += a.radius**2 * (a.sweep - math.sin(a.sweep)) / 2
+    for edge, end in spans(loop):
+        start = edge.start
+        total += (start[0] * end[1] - end[0] * start[1]) / 2
+        if edge.bulge:
+            arc = arc_of(start, end, edge.bulge)
+            total += arc.radius**2 * (arc.sweep - math.sin(arc.sweep)) / 2
     return total
 
 
 def area(loop: Loop) -> float:
-    """Absolute area in mm2."""
+    """Area in mm2, whichever way the loop runs."""
     return abs(signed_area(loop))
 
 
-def edge_length(e: Edge, q: Vec2) -> float:
-    """Length of one edge ending at ``q``."""
-    if not e.bulge:
-        return math.hypot(q[0] - e.start[0], q[1] - e.start[1])
-    a = arc_of(e.start, q, e.bulge)
-    return a.radius * abs(a.sweep)
+def edge_length(edge: Edge, end: Vec2) -> float:
+    """Length of one edge ending at ``end``, mm: along the arc, not its chord."""
+    if not edge.bulge:
+        return math.hypot(end[0] - edge.start[0], end[1] - edge.start[1])
+    arc = arc_of(edge.start, end, edge.bulge)
+    return arc.radius * abs(arc.sweep)
 
 
 def centroid(loop: Loop) -> Vec2:
-    """Area centroid. Exact (chord polygon plus circular segments)."""
-    sa = sx = sy = 0.0
-    for e, q in spans(loop):
-        p = e.start
-        c = (p[0] * q[1] - q[0] * p[1]) / 2
-        sa, sx, sy = sa + c, sx + c * (p[0] + q[0]) / 3, sy + c * (p[1] + q[1]) / 3
-        if e.bulge:
-            a = arc_of(p, q, e.bulge)
-            seg = a.radius**2 * (a.sweep - math.sin(a.sweep)) / 2
-            reach = 4 * a.radius * math.sin(a.sweep / 2) ** 3 / (3 * (a.sweep - math.sin(a.sweep)))
-            mid = a.start + a.sweep / 2
-            sa, sx, sy = (
-                sa + seg,
-                sx + seg * (a.centre[0] + reach * math.cos(mid)),
-                sy + seg * (a.centre[1] + reach * math.sin(mid)),
+    """Center of the enclosed area, mm.
+
+    Exact: the chord polygon's triangles from the origin, and each arc's segment at its own
+    centroid, 4 r sin^3(a/2) / (3 (a - sin a)) from the circle's center (any table of plane areas).
+    A loop without area has none: ZeroDivisionError.
+    """
+    total = moment_x = moment_y = 0.0
+    for edge, end in spans(loop):
+        start = edge.start
+        triangle = (start[0] * end[1] - end[0] * start[1]) / 2
+        total, moment_x, moment_y = (
+            total + triangle,
+            moment_x + triangle * (start[0] + end[0]) / 3,
+            moment_y + triangle * (start[1] + end[1]) / 3,
+        )
+        if edge.bulge:
+            arc = arc_of(start, end, edge.bulge)
+            segment = arc.radius**2 * (arc.sweep - math.sin(arc.sweep)) / 2
+            reach = (
+                4
+                * arc.radius
+                * math.sin(arc.sweep / 2) ** 3
+                / (3 * (arc.sweep - math.sin(arc.sweep)))
             )
-    return (sx / sa, sy / sa)
+            mid = arc.start + arc.sweep / 2
+            total, moment_x, moment_y = (
+                total + segment,
+                moment_x + segment * (arc.centre[0] + reach * math.cos(mid)),
+                moment_y + segment * (arc.centre[1] + reach * math.sin(mid)),
+            )
+    return (moment_x / total, moment_y / total)
 
 
 def bbox(loop: Loop) -> tuple[float, float, float, float]:
-    """(x_min, y_min, x_max, y_max), arcs included exactly."""
+    """Smallest upright box round the loop: (x_min, y_min, x_max, y_max), mm.
+
+    Arcs count to where they truly reach, not to their ends:
+
+    >>> bbox((Edge("flat", (-10.0, 0.0)), Edge("round", (10.0, 0.0), 1.0)))
+    (-10.0, 0.0, 10.0, 10.0)
+    """
     xs, ys = [], []
-    for e, q in spans(loop):
-        xs.append(e.start[0])
-        ys.append(e.start[1])
-        if e.bulge:
-            a = arc_of(e.start, q, e.bulge)
-            lo, hi = sorted((a.start, a.start + a.sweep))
-            for k in range(math.ceil(lo / (math.pi / 2)), math.floor(hi / (math.pi / 2)) + 1):
-                xs.append(a.centre[0] + a.radius * math.cos(k * math.pi / 2))
-                ys.append(a.centre[1] + a.radius * math.sin(k * math.pi / 2))
+    for edge, end in spans(loop):
+        xs.append(edge.start[0])
+        ys.append(edge.start[1])
+        if edge.bulge:
+            arc = arc_of(edge.start, end, edge.bulge)
+            low, high = sorted((arc.start, arc.start + arc.sweep))
+            for quarter in range(
+                math.ceil(low / (math.pi / 2)), math.floor(high / (math.pi / 2)) + 1
+            ):
+                xs.append(arc.centre[0] + arc.radius * math.cos(quarter * math.pi / 2))
+                ys.append(arc.centre[1] + arc.radius * math.sin(quarter * math.pi / 2))
     return (min(xs), min(ys), max(xs), max(ys))
 
 
-def edge_points(e: Edge, q: Vec2, sagitta: float = 0.05) -> list[Vec2]:
-    """Points along one edge from its start up to but not including ``q``; chords leave the arc by
-    at most ``sagitta``.
+def edge_points(edge: Edge, end: Vec2, sagitta: float = 0.05) -> list[Vec2]:
+    """Points along one edge, from its start up to but not including its ``end``.
+
+    Parameters
+    ----------
+    sagitta : float
+        How far a chord may leave its arc, mm. Chords lie inside the circle, so a flattened outer
+        corner is a little short of steel and a flattened hole a little full.
     """
-    if not e.bulge:
-        return [e.start]
-    a = arc_of(e.start, q, e.bulge)
-    step = 2 * math.acos(max(-1.0, 1 - min(sagitta / a.radius, 1.0)))
-    n = max(2, math.ceil(abs(a.sweep) / step))
-    pts = [
+    if not edge.bulge:
+        return [edge.start]
+    arc = arc_of(edge.start, end, edge.bulge)
+    step = 2 * math.acos(max(-1.0, 1 - min(sagitta / arc.radius, 1.0)))
+    count = max(2, math.ceil(abs(arc.sweep) / step))
+    points = [
         (
-            a.centre[0] + a.radius * math.cos(a.start + a.sweep * i / n),
-            a.centre[1] + a.radius * math.sin(a.start + a.sweep * i / n),
+            arc.centre[0] + arc.radius * math.cos(arc.start + arc.sweep * i / count),
+            arc.centre[1] + arc.radius * math.sin(arc.start + arc.sweep * i / count),
         )
-        for i in range(n)
+        for i in range(count)
     ]
-    pts[0] = e.start
-    return pts
+    points[0] = edge.start
+    return points
 
 
 def flatten(loop: Loop, sagitta: float = 0.05) -> list[Vec2]:
-    """Polygon vertices of the loop; the first is not repeated."""
-    return [p for e, q in spans(loop) for p in edge_points(e, q, sagitta)]
+    """Polygon vertices of the loop, chords leaving arcs by ``sagitta`` mm at most; the first is not
+    repeated at the end.
+    """
+    return [point for edge, end in spans(loop) for point in edge_points(edge, end, sagitta)]
 
 
 def named(loop: Loop, name: str) -> list[tuple[Edge, Vec2]]:
-    """Every edge called ``name`` with its end; KeyError lists the known names."""
-    found = [(e, q) for e, q in spans(loop) if e.name == name]
+    """Every edge called ``name``, each with its end: several edges may share a name, as the two
+    halves of a circle do.
+
+    Raises
+    ------
+    KeyError
+        No such edge; the names the loop has are listed.
+    """
+    found = [(edge, end) for edge, end in spans(loop) if edge.name == name]
     if not found:
-        raise KeyError(f"no edge {name!r}; known: {', '.join(sorted({e.name for e in loop}))}")
+        raise KeyError(
+            f"no edge {name!r}; known: {', '.join(sorted({edge.name for edge in loop}))}"
+        )
     return found
 
 
-def moved(loop: Loop, f: Callable[[Vec2], Vec2]) -> Loop:
-    """The loop under a rigid motion that keeps orientation."""
-    return tuple(Edge(e.name, f(e.start), e.bulge) for e in loop)
+def contains(loop: Loop, point: Vec2) -> bool:
+    """Whether ``point`` lies inside, arcs exact.
 
+    The angles under which the edges are seen add up to a full turn from inside and to nothing from
+    outside; an arc seen from within its own circle, beyond its chord, turns the long way round. A
+    point on the loop itself may fall either way.
 
-def shifted(loop: Loop, dx: float, dy: float) -> Loop:
-    """The loop moved by (dx, dy)."""
-    return moved(loop, lambda p: (p[0] + dx, p[1] + dy))
-
-
-def turned(loop: Loop, angle: float, about: Vec2 = (0.0, 0.0)) -> Loop:
-    """The loop turned by ``angle`` about a point."""
-    c, s = math.cos(angle), math.sin(angle)
-    return moved(
-        loop,
-        lambda p: (
-            about[0] + (p[0] - about[0]) * c - (p[1] - about[1]) * s,
-            about[1] + (p[0] - about[0]) * s + (p[1] - about[1]) * c,
-        ),
-    )
-
-
-def reversed_loop(loop: Loop) -> Loop:
-    """The same loop run the other way; each edge keeps its name."""
-    out = [Edge(e.name, q, -e.bulge) for e, q in spans(loop)]
-    return tuple(reversed(out))
-
-
-def flipped(loop: Loop) -> Loop:
-    """Mirror image in the x axis (y -> -y), still counter-clockwise."""
-    return reversed_loop(tuple(Edge(e.name, (e.start[0], -e.start[1]), -e.bulge) for e in loop))
-
-
-def mirrored(loop: Loop) -> Loop:
-    """Mirror image in the y axis (x -> -x), still counter-clockwise."""
-    return turned(flipped(loop), math.pi)
-
-
-def contains(loop: Loop, p: Vec2) -> bool:
-    """Whether ``p`` lies inside, arcs exact. Winding by signed angle of each edge."""
+    >>> half = (Edge("flat", (-10.0, 0.0)), Edge("round", (10.0, 0.0), 1.0))
+    >>> contains(half, (0.0, 9.9)), contains(half, (8.0, 8.0))
+    (True, False)
+    """
     total = 0.0
-    for e, q in spans(loop):
-        a0 = math.atan2(e.start[1] - p[1], e.start[0] - p[0])
-        a1 = math.atan2(q[1] - p[1], q[0] - p[0])
-        turn = math.remainder(a1 - a0, math.tau)
-        if e.bulge:
-            a = arc_of(e.start, q, e.bulge)
-            inside_circle = math.hypot(p[0] - a.centre[0], p[1] - a.centre[1]) < a.radius
-            side = (q[0] - e.start[0]) * (p[1] - e.start[1]) - (q[1] - e.start[1]) * (
-                p[0] - e.start[0]
+    for edge, end in spans(loop):
+        begins = math.atan2(edge.start[1] - point[1], edge.start[0] - point[0])
+        ends = math.atan2(end[1] - point[1], end[0] - point[0])
+        turn = math.remainder(ends - begins, math.tau)
+        if edge.bulge:
+            arc = arc_of(edge.start, end, edge.bulge)
+            inside_circle = (
+                math.hypot(point[0] - arc.centre[0], point[1] - arc.centre[1]) < arc.radius
             )
-            on_arc_side = side < 0 if e.bulge > 0 else side > 0
+            side = (end[0] - edge.start[0]) * (point[1] - edge.start[1]) - (
+                end[1] - edge.start[1]
+            ) * (point[0] - edge.start[0])
+            on_arc_side = side < 0 if edge.bulge > 0 else side > 0
             if inside_circle and side == 0:
-                turn = math.copysign(turn, e.bulge)
+                turn = math.copysign(turn, edge.bulge)
             elif inside_circle and on_arc_side:
-                turn += math.copysign(math.tau, e.bulge) if (turn < 0) == (e.bulge > 0) else 0.0
+                turn += (
+                    math.copysign(math.tau, edge.bulge) if (turn < 0) == (edge.bulge > 0) else 0.0
+                )
         total += turn
     return abs(total) > math.pi
 
 
-def distance(loop: Loop, p: Vec2) -> float:
-    """Distance from ``p`` to the nearest point of the loop, mm."""
-    return min(edge_distance(e, q, p) for e, q in spans(loop))
+def distance(loop: Loop, point: Vec2) -> float:
+    """Distance from ``point`` to the nearest point of the loop, mm: positive inside and out."""
+    return min(edge_distance(edge, end, point) for edge, end in spans(loop))
 
 
-def edge_distance(e: Edge, q: Vec2, p: Vec2) -> float:
-    """Distance from ``p`` to one edge, mm."""
-    if e.bulge:
-        a = arc_of(e.start, q, e.bulge)
-        around = math.atan2(p[1] - a.centre[1], p[0] - a.centre[0]) - a.start
-        along = around % math.tau if a.sweep > 0 else -(-around % math.tau)
-        if abs(along) <= abs(a.sweep):
-            return abs(math.hypot(p[0] - a.centre[0], p[1] - a.centre[1]) - a.radius)
+def edge_distance(edge: Edge, end: Vec2, point: Vec2) -> float:
+    """Distance from ``point`` to one edge that ends at ``end``, mm; to the nearer of its ends where
+    no point of it is square to the edge.
+    """
+    if edge.bulge:
+        arc = arc_of(edge.start, end, edge.bulge)
+        around = math.atan2(point[1] - arc.centre[1], point[0] - arc.centre[0]) - arc.start
+        along = around % math.tau if arc.sweep > 0 else -(-around % math.tau)
+        if abs(along) <= abs(arc.sweep):
+            return abs(math.hypot(point[0] - arc.centre[0], point[1] - arc.centre[1]) - arc.radius)
         return min(
-            math.hypot(p[0] - e.start[0], p[1] - e.start[1]), math.hypot(p[0] - q[0], p[1] - q[1])
+            math.hypot(point[0] - edge.start[0], point[1] - edge.start[1]),
+            math.hypot(point[0] - end[0], point[1] - end[1]),
         )
-    dx, dy = q[0] - e.start[0], q[1] - e.start[1]
-    t = max(
-        0.0, min(1.0, ((p[0] - e.start[0]) * dx + (p[1] - e.start[1]) * dy) / (dx * dx + dy * dy))
+    dx, dy = end[0] - edge.start[0], end[1] - edge.start[1]
+    share = max(
+        0.0,
+        min(
+            1.0,
+            ((point[0] - edge.start[0]) * dx + (point[1] - edge.start[1]) * dy)
+            / (dx * dx + dy * dy),
+        ),
     )
-    return math.hypot(p[0] - e.start[0] - t * dx, p[1] - e.start[1] - t * dy)
-
-
-def rounded(corners: Sequence[Corner]) -> Loop:
-    """Polygon with rounded corners, run counter-clockwise.
-
-    A fillet takes its corner's name plus "~". OutlineError if two fillets need more than the
-    edge between them has.
-
-    >>> corners = [Corner("bottom", 0, 0), Corner("right", 60, 0, 5), Corner("slope", 60, 40)]
-    >>> plate = rounded(corners)
-    >>> [edge.name for edge in plate]
-    ['bottom', 'right~', 'right', 'slope']
-    >>> rounded([corner._replace(r=30) for corner in corners])  # doctest: +ELLIPSIS
-    Traceback (most recent call last):
-        ...
-    soapstone.parts.geometry.outline.OutlineError: edge ... too short for the radii at its ends
-    """
-    pts = [c for c in corners]
-    if _polygon_area([(c.x, c.y) for c in pts]) < 0:
-        raise OutlineError("corners must run counter-clockwise")
-    at = [(c.x, c.y) for c in pts]
-    cuts = [fillet(at[i - 1], at[i], at[(i + 1) % len(at)], pts[i].r) for i in range(len(at))]
-    edges: list[Edge] = []
-    for i, c in enumerate(pts):
-        n = pts[(i + 1) % len(pts)]
-        here, there = cuts[i], cuts[(i + 1) % len(pts)]
-        room = math.hypot(n.x - c.x, n.y - c.y) - here[0] - there[0]
-        if room < -ROUNDING:
-            raise OutlineError(
-                f"edge {c.name!r} is {reader.fine(-room)} too short for the radii at its ends"
-            )
-        if here[3]:
-            edges.append(Edge(c.name + "~", here[1], here[3]))
-        if room > NO_EDGE:
-            edges.append(Edge(c.name, here[2], 0.0))
-    return check(tuple(edges))
-
-
-def fillet(a: Vec2, b: Vec2, c: Vec2, r: float) -> tuple[float, Vec2, Vec2, float]:
-    """Setback, arc start, arc end, bulge of the fillet of radius ``r`` at ``b``, between straight
-    edges from ``a`` and to ``c``.
-    """
-    ux, uy = a[0] - b[0], a[1] - b[1]
-    vx, vy = c[0] - b[0], c[1] - b[1]
-    lu, lv = math.hypot(ux, uy), math.hypot(vx, vy)
-    turn = math.atan2(-ux * vy + uy * vx, -(ux * vx + uy * vy))
-    if r <= 0 or abs(turn) < ROUNDING:
-        return (0.0, b, b, 0.0)
-    back = r * math.tan(abs(turn) / 2)
-    return (
-        back,
-        (b[0] + ux / lu * back, b[1] + uy / lu * back),
-        (b[0] + vx / lv * back, b[1] + vy / lv * back),
-        math.tan(turn / 4),
-    )
-
-
-def _polygon_area(pts: Sequence[Vec2]) -> float:
-    return sum(p[0] * q[1] - q[0] * p[1] for p, q in zip(pts, [*pts[1:], pts[0]], strict=True)) / 2
-
-
-def rectangle(
-    x0: float,
-    y0: float,
-    x1: float,
-    y1: float,
-    r: float = 0.0,
-    names: Sequence[str] = ("bottom", "right", "top", "left"),
-) -> Loop:
-    """Rectangle from its lower-left to its upper-right corner, corners rounded by ``r``."""
-    return rounded(
-        [
-            Corner(names[0], x0, y0, r),
-            Corner(names[1], x1, y0, r),
-            Corner(names[2], x1, y1, r),
-            Corner(names[3], x0, y1, r),
-        ]
-    )
-
-
-def circle(centre: Vec2, diameter: float, name: str = "hole") -> Loop:
-    """Circle as two half-turn arcs."""
-    r = diameter / 2
-    return (
-        Edge(name, (centre[0] + r, centre[1]), 1.0),
-        Edge(name, (centre[0] - r, centre[1]), 1.0),
-    )
-
-
-def is_circle(loop: Loop) -> tuple[Vec2, float] | None:
-    """Center and diameter if the loop is one full circle, else None."""
-    if len(loop) != LEAST_EDGES or any(abs(abs(e.bulge) - 1.0) > ROUNDING for e in loop):
-        return None
-    (ax, ay), (bx, by) = loop[0].start, loop[1].start
-    return ((ax + bx) / 2, (ay + by) / 2), math.hypot(bx - ax, by - ay)
-
-
-def slot(centre: Vec2, length: float, width: float, angle: float = 0.0, name: str = "slot") -> Loop:
-    """Slot with round ends, ``length`` overall, long axis at ``angle``."""
-    if length <= width + ROUNDING:
-        return circle(centre, width, name)
-    h, r = (length - width) / 2, width / 2
-    base: Loop = (
-        Edge(name, (-h, -r), 0.0),
-        Edge(name, (h, -r), 1.0),
-        Edge(name, (h, r), 0.0),
-        Edge(name, (-h, r), 1.0),
-    )
-    return shifted(turned(base, angle), *centre)
-
-
-def tangent(p: Vec2, c: Vec2, r: float, side: float) -> Vec2:
-    """Touch point on circle (c, r) of the tangent from ``p``; ``side`` +1 keeps the circle's left
-    as seen from p, -1 its right.
-    """
-    dx, dy = p[0] - c[0], p[1] - c[1]
-    d = math.hypot(dx, dy)
-    if d <= r:
-        raise OutlineError(
-            f"the point ({p[0]:.3f}, {p[1]:.3f}) lies inside the end radius of {r:.3f}"
-        )
-    base, half = math.atan2(dy, dx), math.acos(r / d)
-    a = base - side * half
-    return (c[0] + r * math.cos(a), c[1] + r * math.sin(a))
+    return math.hypot(point[0] - edge.start[0] - share * dx, point[1] - edge.start[1] - share * dy)

@@ -58,16 +58,26 @@ HIGH = 6.0
 
 
 def letter(text: str, at: Vec2, height: float) -> tuple[tuple[Vec2, ...], ...]:
-    """Strokes of ``text`` with its lower-left at ``at``, ``height`` mm high."""
-    k = height / HIGH
+    """Strokes of ``text`` with its lower-left at ``at``, ``height`` mm high.
+
+    Returns
+    -------
+    tuple of polylines
+        One a pen stroke, mm; small letters as capitals, a sign without a glyph as a box.
+    """
+    scale = height / HIGH
     out: list[tuple[Vec2, ...]] = []
-    for i, c in enumerate(text.upper()):
-        for stroke in GRID.get(c, BOX).split():
-            pts = [(int(stroke[j]), int(stroke[j + 1])) for j in range(0, len(stroke), 2)]
-            out.append(tuple((at[0] + (i * WIDTH + x) * k, at[1] + y * k) for x, y in pts))
+    for i, character in enumerate(text.upper()):
+        for stroke in GRID.get(character, BOX).split():
+            points = [
+                (int(stroke[digit]), int(stroke[digit + 1])) for digit in range(0, len(stroke), 2)
+            ]
+            out.append(
+                tuple((at[0] + (i * WIDTH + x) * scale, at[1] + y * scale) for x, y in points)
+            )
     return tuple(out)
 
 
 def width(text: str, height: float) -> float:
-    """Length of the lettering, mm."""
+    """How long the lettering of ``text`` is, mm, without the gap after its last letter."""
     return max(0.0, (len(text) * WIDTH - (WIDTH - 4.0)) * height / HIGH)

@@ -47,10 +47,10 @@ def cross(a: Vec3, b: Vec3) -> Vec3:
 
 def unit(a: Vec3) -> Vec3:
     """a / |a|; ValueError for a zero vector."""
-    n = math.sqrt(dot(a, a))
-    if n == 0.0:
+    length = math.sqrt(dot(a, a))
+    if length == 0.0:
         raise ValueError("a zero vector has no direction")
-    return (a[0] / n, a[1] / n, a[2] / n)
+    return (a[0] / length, a[1] / length, a[2] / length)
 
 
 class Frame(NamedTuple):
@@ -65,24 +65,25 @@ class Frame(NamedTuple):
         """z x x, which makes it right-handed."""
         return cross(self.z, self.x)
 
-    def out(self, p: Vec3) -> Vec3:
+    def out(self, point: Vec3) -> Vec3:
         """Part point to truck point."""
         y = self.y
         return tuple(
-            self.origin[i] + p[0] * self.x[i] + p[1] * y[i] + p[2] * self.z[i] for i in range(3)
+            self.origin[i] + point[0] * self.x[i] + point[1] * y[i] + point[2] * self.z[i]
+            for i in range(3)
         )  # type: ignore[return-value]
 
-    def into(self, p: Vec3) -> Vec3:
+    def into(self, point: Vec3) -> Vec3:
         """Truck point to part point."""
-        d = sub(p, self.origin)
-        return (dot(d, self.x), dot(d, self.y), dot(d, self.z))
+        relative = sub(point, self.origin)
+        return (dot(relative, self.x), dot(relative, self.y), dot(relative, self.z))
 
-    def turn(self, d: Vec3) -> Vec3:
+    def turn(self, direction: Vec3) -> Vec3:
         """Part direction to truck direction."""
-        return sub(self.out(d), self.origin)
+        return sub(self.out(direction), self.origin)
 
     @staticmethod
     def of(origin: Vec3, x: Vec3, z: Vec3) -> Frame:
         """Frame with ``z`` kept and ``x`` made square to it; both are normalised."""
-        zz = unit(z)
-        return Frame(origin, unit(sub(x, scale(zz, dot(x, zz)))), zz)
+        kept = unit(z)
+        return Frame(origin, unit(sub(x, scale(kept, dot(x, kept)))), kept)

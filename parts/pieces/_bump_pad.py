@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from ..geometry.outline import check, circle
+from ..geometry.contours import circle
+from ..geometry.outline import check
 from ..model.assembly import Member, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Same, Site, Sizes

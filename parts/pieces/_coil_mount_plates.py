@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from ..geometry.outline import circle
+from ..geometry.contours import circle
 from ..model.assembly import Member, Port
 from ..model.body import Loop, Plate
 from ..model.family import Site, Sizes

@@ -6,7 +6,7 @@ import numpy as np
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import Corner, mirrored, rounded, slot
+from ..geometry.contours import Corner, mirrored, rounded, slot
 from ..model.assembly import Port
 from ..model.body import Loop
 from ..model.family import Site, Sizes

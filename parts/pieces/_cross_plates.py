@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ...layout import reader
 from ..design.site import Refused
+from ..geometry.contours import Corner, circle, rounded
 from ..geometry.hull import hull
-from ..geometry.outline import Corner, circle, rounded
 from ..model.assembly import Member
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Site, Sizes

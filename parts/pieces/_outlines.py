@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.outline import Corner, circle, rounded
+from ..geometry.contours import Corner, circle, rounded
 from ..model.body import Loop
 from ..model.family import Same
 from ..model.vectors import Number, Vec2

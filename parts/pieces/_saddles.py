@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import arc_of, check, tangent, turned
+from ..geometry.contours import tangent, turned
+from ..geometry.outline import arc_of, check
 from ..model.body import Edge, Loop, TubeEnd
 from ..model.vectors import Vec2
 from ._lengths import IN

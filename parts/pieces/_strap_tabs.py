@@ -8,7 +8,7 @@ from typing import NamedTuple
 from ...layout import reader
 from ..design.site import Refused
 from ..geometry.bend import allowance
-from ..geometry.outline import Corner, rounded
+from ..geometry.contours import Corner, rounded
 from ..model.assembly import Bolt, Member, Weld
 from ..model.body import Bend, Plate
 from ..model.family import Site, Sizes

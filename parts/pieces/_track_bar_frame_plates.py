@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from ..geometry.outline import check, mirrored, rectangle, tangent
+from ..geometry.contours import mirrored, rectangle, tangent
+from ..geometry.outline import check
 from ..model.assembly import Member
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Site, Sizes

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 
-from ..geometry.outline import Corner, mirrored, rounded
+from ..geometry.contours import Corner, mirrored, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Site, Sizes, Variable

@@ -8,7 +8,7 @@ lets the closed rail breathe and drain.
 
 from __future__ import annotations
 
-from ..geometry.outline import Corner, rounded
+from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable

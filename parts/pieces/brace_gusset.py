@@ -26,7 +26,7 @@ choices at once, so they are written with array arithmetic and never with ``if``
 
 from __future__ import annotations
 
-from ..geometry.outline import Corner, rounded
+from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Member, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable

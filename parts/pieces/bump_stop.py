@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import circle, rectangle
+from ..geometry.contours import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Same, Site, Sizes, Variable

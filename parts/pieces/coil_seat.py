@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..geometry import section
-from ..geometry.outline import slot
+from ..geometry import rail_section
+from ..geometry.contours import slot
 from ..model.assembly import Assembly, Member, Port, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
@@ -199,7 +199,7 @@ def ratio(which: str, grid: Grid, site: Site) -> Number:
     """Plated / as measured (W or torsion constant) for each thickness of the grid, without and with
     strips.
     """
-    rail = section.RailSection(
+    rail = rail_section.RailSection(
         width=site.q("rail.coil.width"),
         height=site.q("rail.coil.height"),
         wall=site.q("rail.coil.wall"),
@@ -211,7 +211,7 @@ def ratio(which: str, grid: Grid, site: Site) -> Number:
     def one(thick: float, strip: float) -> float:
         low, top = reaches(site)
         lies = (thick, float(strip_width(site, thick))) if strip and low else (0.0, 0.0)
-        found = section.restored(
+        found = rail_section.restored(
             rail, notch, thick, edges(site, strip, thick), lies, bool(strip and top)
         )
         return found.get(which, 1.0)

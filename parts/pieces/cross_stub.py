@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from ..geometry.outline import circle, rectangle
+from ..geometry.contours import circle, rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe, Weld
 from ..model.body import Plate, Tube, TubeEnd
 from ..model.family import Family, Grid, Same, Site, Sizes, Variable

@@ -8,7 +8,7 @@ taken off; the fit test passes over them (fixed_after "tool").
 
 from __future__ import annotations
 
-from ..geometry.outline import Corner, rounded
+from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port, Scribe
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable

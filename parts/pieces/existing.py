@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping
 
-from ..geometry.outline import Corner, rectangle, rounded
+from ..geometry.contours import Corner, rectangle, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bar, Bought, Existing, Helix, Loop
 from ..model.family import Family, Grid, Site, Sizes

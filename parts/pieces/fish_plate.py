@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..geometry.outline import Corner, rounded
+from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable

@@ -13,8 +13,9 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
+from ..geometry.contours import Corner, fillet, rectangle, rounded
 from ..geometry.hull import SLIVER
-from ..geometry.outline import Corner, check, fillet, rectangle, rounded
+from ..geometry.outline import check
 from ..geometry.shape import SMOOTH
 from ..model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from ..model.body import Edge, Loop, Plate

@@ -9,7 +9,8 @@ import math
 from ...layout import reader
 from ..design.interlock import room
 from ..design.site import Refused
-from ..geometry.outline import check, circle
+from ..geometry.contours import circle
+from ..geometry.outline import check
 from ..model.assembly import Assembly, Interlock, Member, Port, Scribe, Weld
 from ..model.body import Edge, Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable

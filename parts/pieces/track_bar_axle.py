@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from ...layout import reader
 from ..design.site import Refused
-from ..geometry.outline import OutlineError, check, mirrored, rectangle
+from ..geometry.contours import mirrored, rectangle
+from ..geometry.outline import OutlineError, check
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Bought, Edge, Loop, Plate, Rod
 from ..model.family import Family, Grid, Site, Sizes, Variable

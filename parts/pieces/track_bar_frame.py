@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from ..geometry.outline import rectangle
+from ..geometry.contours import rectangle
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bought, Plate, Rod, Tube, TubeEnd
 from ..model.family import Family, Grid, Site, Sizes, Variable

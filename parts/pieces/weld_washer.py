@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from ..geometry.outline import circle
+from ..geometry.contours import circle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable

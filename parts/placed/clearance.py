@@ -22,7 +22,8 @@ from ...layout.quantities import Key
 from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
 from ..geometry.closest import Edges, Round, drum, from_axis, nearest, pieces, segments
-from ..geometry.solid import Capsule, Pipe, Points
+from ..geometry.pipe import Capsule, Pipe
+from ..geometry.prism import Points
 from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..stock import Shop

@@ -17,7 +17,9 @@ from ..design import drilling
 from ..geometry import bend, outline
 from ..geometry.bolt_axis import coaxial, from_axis
 from ..geometry.holes import diameter
-from ..geometry.solid import Pipe, Points, Solid, out, solid
+from ..geometry.pipe import Pipe
+from ..geometry.prism import Points, out
+from ..geometry.solid import Solid, solid
 from ..model.assembly import Bolt, Member, Part
 from ..model.body import Loop, Plate, Tube
 from ..model.vectors import Frame, Vec2, dot

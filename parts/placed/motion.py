@@ -17,9 +17,11 @@ from ...layout.travel.gear import Gear
 from ...layout.travel.outputs import moved, steer
 from ...layout.travel.pose import cut_pose
 from ...layout.travel.turning import Array
-from ..geometry import outline
+from ..geometry import contours
 from ..geometry.closest import Edges, Round, pieces
-from ..geometry.solid import Pipe, Points, Prism, Solid, solid
+from ..geometry.pipe import Pipe
+from ..geometry.prism import Points, Prism
+from ..geometry.solid import Solid, solid
 from ..model.assembly import Assembly
 from ..model.body import Bought, Rod
 from ..model.terms import Role
@@ -183,7 +185,7 @@ def _box(centre: Array, half: Array) -> Solid:
     """A box about ``centre``, half as wide as ``half`` each way, mm."""
     place = Frame((float(centre[0]), float(centre[1]), float(centre[2])), (1.0, 0.0, 0.0), UP)
     return Prism(
-        place, -half[2], half[2], outline.rectangle(-half[0], -half[1], half[0], half[1]), ()
+        place, -half[2], half[2], contours.rectangle(-half[0], -half[1], half[0], half[1]), ()
     )
 
 

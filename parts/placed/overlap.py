@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from ..geometry.bolt_axis import in_bolt_hole
-from ..geometry.solid import Points, Solid
+from ..geometry.prism import Points
+from ..geometry.solid import Solid
 from ..model.assembly import Assembly, Bolt, Member
 from ..model.body import Plate, Tube
 

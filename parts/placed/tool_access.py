@@ -11,7 +11,8 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import stock
-from ..geometry.solid import Points, Solid
+from ..geometry.prism import Points
+from ..geometry.solid import Solid
 from ..model.assembly import Bolt, Member
 from ..model.body import Plate
 from ..model.vectors import Vec3

@@ -16,8 +16,8 @@ from ...layout.loads.forces import Forces
 from .. import stock
 from ..design.site import Refused
 from ..design.sizing import Check
-from ..geometry import outline
-from ..geometry.solid import into
+from ..geometry import contours, outline
+from ..geometry.prism import into
 from ..model.assembly import Hole, Part
 from ..model.body import Plate
 from ..model.clause import Clause
@@ -155,7 +155,7 @@ def _setup(w: Work, part: Part, t: float, holes: list[Hole], lines: list[Array])
     assert isinstance(body, Plate)
     openings = (
         *body.openings,
-        *(outline.circle(h.at, h.diameter, "hole") for h in part.holes if not h.length),
+        *(contours.circle(h.at, h.diameter, "hole") for h in part.holes if not h.length),
     )
     size = max(
         2.5,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from ...layout.quantities import Key, Side
-from ..geometry import outline, section
+from ..geometry import outline, rail_section
 from ..model.assembly import Member
 from ..model.body import Bar, Existing, Plate
 from ..model.terms import Role
@@ -23,7 +23,7 @@ class Station(NamedTuple):
     ratio: dict[str, float]
 
 
-def _rail(work: Work, side: Side) -> tuple[section.RailSection, dict[str, float]] | None:
+def _rail(work: Work, side: Side) -> tuple[rail_section.RailSection, dict[str, float]] | None:
     """The rail under the coil, and the cut in it."""
     sizes = [Key(f"rail.coil.{n}", side) for n in ("width", "height", "wall")]
     cut = {n: Key(f"frame.notch.{n}", side) for n in ("z_low", "z_high", "x_first", "x_last")}
@@ -32,7 +32,7 @@ def _rail(work: Work, side: Side) -> tuple[section.RailSection, dict[str, float]
     ):
         return None
     width, height, wall = (work.values[k] for k in sizes)
-    rail = section.RailSection(
+    rail = rail_section.RailSection(
         width=width,
         height=height,
         wall=wall,
@@ -75,8 +75,8 @@ def stations(work: Work, side: Side) -> list[Station]:
     if rail.shape == "boxed":
         bare["torsion"] = 1.0
     mid = rail.height / 2
-    whole = section.restored(rail, (mid, mid), thick, (bottom, top), strip=lies)
-    cut = section.restored(
+    whole = rail_section.restored(rail, (mid, mid), thick, (bottom, top), strip=lies)
+    cut = rail_section.restored(
         rail,
         (at_cut["z_low"], at_cut["z_high"]),
         thick,

@@ -18,7 +18,8 @@ from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.travel import Place, study
 from ..geometry.closest import from_round
-from ..geometry.solid import Points, Solid, into
+from ..geometry.prism import Points, into
+from ..geometry.solid import Solid
 from ..model.assembly import Member, Part
 from ..model.body import Plate
 from ..model.verdict import Verdict

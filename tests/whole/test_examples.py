@@ -37,6 +37,7 @@ def test_examples_run(name: str) -> None:
 @pytest.mark.parametrize(
     "name",
     (
+        "parts.geometry.contours",
         "parts.geometry.outline",
         "parts.geometry.bend",
         "parts.design.finish",

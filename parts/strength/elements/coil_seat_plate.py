@@ -14,8 +14,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ...geometry import outline
-from ...geometry.solid import into
+from ...geometry.contours import flipped, mirrored, shifted
+from ...geometry.prism import into
 from ...model.assembly import Member, Weld
 from ...model.body import Loop, Plate
 from ...model.vectors import Array
@@ -126,9 +126,9 @@ def _joint(
         return np.asarray((into(plate.place, np.asarray(points)) * signs)[:, :2])
 
     def seen(loop: Loop, dx: float = 0.0, dy: float = 0.0) -> Loop:
-        moved = outline.shifted(loop, dx, dy)
-        upright = moved if signs[1] > 0 else outline.flipped(moved)
-        return _loop(upright if signs[0] > 0 else outline.mirrored(upright))
+        moved = shifted(loop, dx, dy)
+        upright = moved if signs[1] > 0 else flipped(moved)
+        return _loop(upright if signs[0] > 0 else mirrored(upright))
 
     def lines(on: Callable[[Weld], bool]) -> list[Array]:
         found = [_line(own(line(weld, edge))) for weld in welds if on(weld) for edge in weld.edges]

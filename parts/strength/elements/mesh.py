@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ...design.site import Refused
 from ...geometry import outline
-from ...geometry.solid import Flat
+from ...geometry.prism import Flat
 from ...model.body import Loop
 from ...model.vectors import Array
 

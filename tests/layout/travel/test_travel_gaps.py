@@ -19,8 +19,8 @@ from soapstone.layout.travel import Place, study
 from soapstone.layout.travel.gear import on_axle
 from soapstone.layout.travel.limits import limits
 from soapstone.layout.travel.turning import Array, turn
-from soapstone.parts.geometry.outline import rectangle
-from soapstone.parts.geometry.solid import Prism
+from soapstone.parts.geometry.contours import rectangle
+from soapstone.parts.geometry.prism import Prism
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.placed.clearance import Hits, from_axis, hits, positions, segments
 from soapstone.parts.placed.motion import Round

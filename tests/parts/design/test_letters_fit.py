@@ -13,8 +13,8 @@ import pytest
 import shapely
 from soapstone.layout import reader
 from soapstone.parts.design import lettering
+from soapstone.parts.geometry.contours import rectangle
 from soapstone.parts.geometry.holes import slot_loop
-from soapstone.parts.geometry.outline import rectangle
 from soapstone.parts.model.assembly import Hole, Mark
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.terms import HowMade

@@ -14,9 +14,9 @@ import shapely
 from soapstone.parts import stock
 from soapstone.parts.design import canonical, drilling, finish
 from soapstone.parts.design.site import Refused
-from soapstone.parts.geometry import outline
+from soapstone.parts.geometry import contours, outline
+from soapstone.parts.geometry.contours import rectangle
 from soapstone.parts.geometry.holes import slot_loop
-from soapstone.parts.geometry.outline import rectangle
 from soapstone.parts.model.assembly import Assembly, Bolt, Hole, Member, Scribe
 from soapstone.parts.model.body import Bend, Plate, Tube, TubeEnd
 from soapstone.parts.model.terms import Hand, HowMade
@@ -285,7 +285,7 @@ def test_rows_of_a_plate_from_its_lower_left_corner() -> None:
 
 def test_middle_of_an_arc_lies_on_it() -> None:
     """A disc of 100: the middles of its edges are 50 from its center."""
-    body = Plate(QUARTER, outline.circle((10.0, 20.0), 100.0))
+    body = Plate(QUARTER, contours.circle((10.0, 20.0), 100.0))
     points = canonical.points_of(canonical.cut_shape(body, (), ()))
     for x, y, _ in points:
         assert math.hypot(x - 10, y - 20) == pytest.approx(50.0, abs=0.02)

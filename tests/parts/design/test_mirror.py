@@ -18,7 +18,7 @@ from soapstone.parts.design import site
 from soapstone.parts.design.assemble import merge, mirror, sided
 from soapstone.parts.design.part_numbers import NEAR, places_in_words, same_turned
 from soapstone.parts.design.site import PortMissing, Refused, SideView, SlipError, Waiting
-from soapstone.parts.geometry import bend, outline
+from soapstone.parts.geometry import bend, contours, outline
 from soapstone.parts.model.assembly import Assembly, Bolt, Interlock, Member, Port, Scribe, Weld
 from soapstone.parts.model.body import Bar, Bend, Bought, Existing, Plate, Rod, Tube, TubeEnd
 from soapstone.parts.model.hold import NotHeld
@@ -31,8 +31,8 @@ T = 6.0
 PLACE = Frame.of((120.0, 430.0, 610.0), (0.8, 0.5, 0.2), (-0.3, 0.4, 0.9))
 BENT = Plate(
     "1/4 A36",
-    outline.rectangle(0.0, 0.0, 200.0, 120.0, 12.0),
-    (outline.slot((60.0, 40.0), 40.0, 12.0, 0.4),),
+    contours.rectangle(0.0, 0.0, 200.0, 120.0, 12.0),
+    (contours.slot((60.0, 40.0), 40.0, 12.0, 0.4),),
     (Bend("up", (150.0, 120.0), (150.0, 0.0), 1.1, 10.0),),
 )
 COPED = TubeEnd("cope", 60.0, 1.2, 5.0, 0.0, 0.3, "frame tube")

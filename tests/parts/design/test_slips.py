@@ -20,7 +20,7 @@ from soapstone.layout.setout import names
 from soapstone.layout.travel import KINDS
 from soapstone.parts.design.site import Refused, SlipError
 from soapstone.parts.documents import levels
-from soapstone.parts.geometry.outline import circle
+from soapstone.parts.geometry.contours import circle
 from soapstone.parts.model.assembly import Assembly, Bolt, Member, Scribe, Weld
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.family import Family, Variable

@@ -13,8 +13,8 @@ import pytest
 import shapely
 from soapstone.parts.design import interlock
 from soapstone.parts.design.site import Refused
-from soapstone.parts.geometry import outline
-from soapstone.parts.geometry.outline import rectangle
+from soapstone.parts.geometry import contours, outline
+from soapstone.parts.geometry.contours import rectangle
 from soapstone.parts.model.assembly import Assembly, Interlock, Member
 from soapstone.parts.model.body import Plate
 from soapstone.parts.model.vectors import Frame
@@ -94,7 +94,7 @@ def test_tabs_are_the_same_however_a_plate_lies_in_its_own_drawing(spin: float) 
     straight = standing(0.35, (50.0, 10.0))
     c, s = math.cos(-spin), math.sin(-spin)
     x = tuple(c * a + s * b for a, b in zip(straight.x, straight.y, strict=True))
-    body = Plate("3/16 A36", outline.turned(rectangle(0.0, 0.0, 100.0, 60.0), spin))
+    body = Plate("3/16 A36", contours.turned(rectangle(0.0, 0.0, 100.0, 60.0), spin))
     rib = Member("ZZ1", "rib", "ZZ", body, Frame(straight.origin, x, straight.z))
     lock = Interlock("ZZ1", "bottom", "ZZ2", AT, WIDE)
     lying = interlock.locked(Assembly((rib, BASE), interlocks=(lock,)), SHOP).members

@@ -16,7 +16,7 @@ from soapstone.parts.drawing.datum import datum_of
 from soapstone.parts.drawing.dimensions import dimensions
 from soapstone.parts.drawing.features import features
 from soapstone.parts.drawing.ordinates import PITCH, spread
-from soapstone.parts.geometry import outline
+from soapstone.parts.geometry import contours, outline
 from soapstone.parts.geometry.holes import slot_loop
 from soapstone.parts.model.assembly import Assembly, Bolt, Member, Part
 from soapstone.parts.model.body import Bend, Edge, Plate
@@ -35,8 +35,8 @@ def held(rebuilt: drawing_reader.Rebuilt, part: Part) -> None:
     assert isinstance(body, Plate)
     datum = datum_of(body, part.holes, part.member.datum)
     openings = [*body.openings, *part.slots, *(slot_loop(h) for h in part.holes)]
-    want = [o for o in (body.outline, *openings) if not outline.is_circle(o)]
-    if outline.is_circle(body.outline):
+    want = [o for o in (body.outline, *openings) if not contours.is_circle(o)]
+    if contours.is_circle(body.outline):
         want.insert(0, ())
     slotted = [
         o for o in want[1:] if len(o) == 4 and sum(abs(abs(e.bulge) - 1) < 1e-6 for e in o) == 2
@@ -52,7 +52,7 @@ def held(rebuilt: drawing_reader.Rebuilt, part: Part) -> None:
                 assert (corner.radius > 0) == (edge.bulge > 0)
         assert abs(_area(got, true) / outline.area(true) - 1) < 0.01, part.id
     rounds = sorted(
-        (*datum.into(c[0]), c[1]) for c in map(outline.is_circle, (body.outline, *openings)) if c
+        (*datum.into(c[0]), c[1]) for c in map(contours.is_circle, (body.outline, *openings)) if c
     )
     assert len(rebuilt.circles) == len(rounds), part.id
     for one, two in zip(sorted(rebuilt.circles), rounds, strict=True):
@@ -133,7 +133,7 @@ def toy(shop: Shop, chosen: tuple[str, str] = ("", "")) -> Part:
         Edge("round", (20.0, 60.0), math.tan(math.pi / 8)),
         Edge("slope", (0.0, 40.0)),
     )
-    slot = outline.slot((120.0, 20.0), 24.0, 10.0, 0.4)
+    slot = contours.slot((120.0, 20.0), 24.0, 10.0, 0.4)
     bend = Bend("leg", (60.0, 0.0), (60.0, 60.0), math.pi / 3, 6.0)
     plate = Plate("3/16 A36", loop, (slot,), (bend,))
     place = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -199,7 +199,7 @@ def test_every_datum_lies_on_steel_a_square_or_a_tape_can_touch(name: str) -> No
     """
     for part, _ in sheets(name):
         body = part.member.body
-        if not isinstance(body, Plate) or outline.is_circle(body.outline):
+        if not isinstance(body, Plate) or contours.is_circle(body.outline):
             continue
         datum = datum_of(body, part.holes, part.member.datum)
         across = 1 if datum.level else 0

@@ -7,19 +7,21 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from soapstone.parts.geometry.section import (
-    Poly,
+from soapstone.parts.geometry.rail_section import (
     RailSection,
     box,
     channel,
-    closed_cell,
-    corners_of,
     cut,
-    open_strip,
     plated,
     rail_torsion,
-    rect,
     restored,
+)
+from soapstone.parts.geometry.section import (
+    Poly,
+    closed_cell,
+    corners_of,
+    open_strip,
+    rect,
     section,
 )
 

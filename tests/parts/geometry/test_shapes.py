@@ -14,8 +14,9 @@ import pytest
 import shapely
 import trucks
 from soapstone.parts.geometry import outline, shape
+from soapstone.parts.geometry.contours import Corner, circle, rounded
 from soapstone.parts.geometry.holes import slot_loop
-from soapstone.parts.geometry.outline import Corner, circle, rounded, spans
+from soapstone.parts.geometry.outline import spans
 from soapstone.parts.model.assembly import Member, Part
 from soapstone.parts.model.body import Edge, Plate
 from soapstone.parts.stock import default_shop

@@ -13,12 +13,12 @@ import cross_truck
 import numpy as np
 import pytest
 from cross_truck import IN, FakeSite, built, choices, edge_in_truck, member, thickness
+from soapstone.parts.geometry.contours import is_circle
 from soapstone.parts.geometry.outline import (
     bbox,
     contains,
     distance,
     edge_points,
-    is_circle,
     signed_area,
     spans,
 )

@@ -8,7 +8,7 @@ import math
 
 import pytest
 from soapstone.layout.quantities import Key
-from soapstone.parts.geometry import outline
+from soapstone.parts.geometry import contours, outline
 from soapstone.parts.geometry.holes import diameter
 from soapstone.parts.model.assembly import Member
 from soapstone.parts.model.body import Plate
@@ -95,7 +95,7 @@ def test_weld_washers_cover_their_slots() -> None:
         pivot = b.id.partition("#")[0]
         slot = next(v for k, v in slots.items() if k.startswith(pivot) and k[-1] == b.id[-1])
         body = member(t, b.through[0]).body
-        od = outline.is_circle(body.outline)[1]
+        od = contours.is_circle(body.outline)[1]
         d = diameter(b) - IN / 32
         assert od >= max(2.5 * d, diameter(b) + slot + 2 * 0.1875 * IN) - 1e-6
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key, Side
-from soapstone.parts.geometry import bend, outline
+from soapstone.parts.geometry import bend, contours, outline
 from soapstone.parts.model.assembly import Member
 from soapstone.parts.model.body import Bend, Edge, Plate, Tube
 from soapstone.parts.model.vectors import dot, sub
@@ -279,7 +279,7 @@ def test_folded_part_keeps_its_outside_lengths() -> None:
     t, r = 4.7625, 6.35
     ba = bend.allowance(math.pi / 2, r, t)
     body = Plate(
-        "x", outline.rectangle(0, 0, 100, 50), (), (Bend("b", (60, 0), (60, 50), math.pi / 2, r),)
+        "x", contours.rectangle(0, 0, 100, 50), (), (Bend("b", (60, 0), (60, 50), math.pi / 2, r),)
     )
     (stay, moves), _ = bend.fold(body, t)
     leg_a = outline.bbox(stay.outline)[2] - outline.bbox(stay.outline)[0] + r + t
@@ -297,7 +297,7 @@ def test_fold_and_its_mirror(angle: float, radius: float, t: float) -> None:
     from soapstone.parts.design.assemble import _bend, _loop
 
     body = Plate(
-        "x", outline.rectangle(0, 0, 120, 50), (), (Bend("b", (60, 0), (60, 50), angle, radius),)
+        "x", contours.rectangle(0, 0, 120, 50), (), (Bend("b", (60, 0), (60, 50), angle, radius),)
     )
     image = Plate("x", _loop(body.outline), (), (_bend(body.bends[0]),))
     one, two = bend.fold(body, t)[0], bend.fold(image, t)[0]
@@ -312,8 +312,8 @@ def test_fold_and_its_mirror(angle: float, radius: float, t: float) -> None:
 def test_bend_across_a_hole_or_an_arc_is_refused() -> None:
     plate = Plate(
         "x",
-        outline.rectangle(0, 0, 100, 50),
-        (outline.circle((60, 25), 10),),
+        contours.rectangle(0, 0, 100, 50),
+        (contours.circle((60, 25), 10),),
         (Bend("b", (60, 0), (60, 50), 1.0, 5.0),),
     )
     with pytest.raises(outline.OutlineError, match="opening lies on bend"):

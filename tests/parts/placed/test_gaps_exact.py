@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 from soapstone.layout import units
 from soapstone.layout.travel.turning import turn
-from soapstone.parts.geometry import outline
+from soapstone.parts.geometry import contours
 from soapstone.parts.geometry.closest import Round, drum, from_axis, nearest, pieces
-from soapstone.parts.geometry.solid import Pipe, Prism, Solid, _bent
+from soapstone.parts.geometry.pipe import Pipe
+from soapstone.parts.geometry.prism import Prism
+from soapstone.parts.geometry.solid import Solid, _bent
 from soapstone.parts.model.body import Bend, Edge, Plate
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.placed.clearance import Posed, between
@@ -29,7 +31,7 @@ def posed(s: Solid, r: Any = EYE, at: Any = NONE) -> Posed:
 
 
 def box(x: float, y: float, z: float) -> Prism:
-    return Prism(HOME, 0.0, z, outline.rectangle(0.0, 0.0, x, y), (), 0.03)
+    return Prism(HOME, 0.0, z, contours.rectangle(0.0, 0.0, x, y), (), 0.03)
 
 
 def gap(one: Posed, two: Posed) -> float:
@@ -98,7 +100,7 @@ def test_the_outside_of_a_bend_is_steel() -> None:
     t, radius = 8.0, 10.0
     plate = Plate(
         "",
-        outline.rectangle(0.0, 0.0, 100.0, 60.0),
+        contours.rectangle(0.0, 0.0, 100.0, 60.0),
         (),
         (Bend("b", (50.0, 60.0), (50.0, 0.0), math.pi / 2, radius),),
     )
@@ -116,14 +118,14 @@ def test_against_the_kernel() -> None:
     from soapstone.parts.export.step import _bent as kernel_bent
     from soapstone.parts.export.step import _pipe, _prism
 
-    ring = outline.circle((60.0, 40.0), 30.0)
+    ring = contours.circle((60.0, 40.0), 30.0)
     l_shape = tuple(
         Edge("e", p) for p in ((0, 0), (120, 0), (120, 25), (30, 25), (30, 90), (0, 90))
     )
-    round_ = outline.rectangle(0.0, 0.0, 120.0, 80.0, 20.0)
+    round_ = contours.rectangle(0.0, 0.0, 120.0, 80.0, 20.0)
     folded = Plate(
         "",
-        outline.rectangle(0.0, 0.0, 100.0, 60.0),
+        contours.rectangle(0.0, 0.0, 100.0, 60.0),
         (),
         (Bend("b", (50.0, 60.0), (50.0, 0.0), math.pi / 3, 10.0),),
     )
@@ -163,7 +165,8 @@ def test_the_differential_reaches_its_radius_ahead_of_its_front_point() -> None:
     """
     from soapstone.layout.quantities import Key
     from soapstone.parts.drawing.picture import faces
-    from soapstone.parts.geometry.solid import Capsule, solid
+    from soapstone.parts.geometry.pipe import Capsule
+    from soapstone.parts.geometry.solid import solid
     from soapstone.parts.stock import default_shop
     from trucks import truck
 
@@ -185,7 +188,7 @@ def test_the_differential_reaches_its_radius_ahead_of_its_front_point() -> None:
 
 
 def test_a_ball_over_a_face() -> None:
-    from soapstone.parts.geometry.solid import Capsule
+    from soapstone.parts.geometry.pipe import Capsule
 
     face = posed(box(400, 400, 8))
     ball = posed(

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from soapstone.parts.geometry.outline import rectangle
-from soapstone.parts.geometry.solid import Prism
+from soapstone.parts.geometry.contours import rectangle
+from soapstone.parts.geometry.prism import Prism
 from soapstone.parts.model.assembly import Bolt
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.pieces._outlines import socket_radius

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from soapstone.parts.geometry.outline import circle, rectangle
+from soapstone.parts.geometry.contours import circle, rectangle
 from soapstone.parts.strength.elements import plate as fem
 from soapstone.parts.strength.elements.mesh import Mesh, mesh
 from soapstone.parts.strength.elements.triangles import NU, E
@@ -99,7 +99,7 @@ def test_against_scikit_fem_on_the_same_mesh() -> None:
     )
     from skfem.helpers import dd, ddot, eye, trace
     from skfem.models.elasticity import linear_elasticity
-    from soapstone.parts.geometry.outline import slot
+    from soapstone.parts.geometry.contours import slot
 
     outer, inner = rectangle(0.0, 0.0, 160.0, 100.0, 30.0), (slot((80.0, 50.0), 40.0, 16.0, 0.4),)
     m = mesh(outer, inner, 6.0)

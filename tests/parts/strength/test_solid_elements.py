@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from soapstone.parts.export import step
-from soapstone.parts.geometry.solid import into
+from soapstone.parts.geometry.prism import into
 from soapstone.parts.model.body import Plate
 from soapstone.parts.placed.fit import weld_line
 from soapstone.parts.stock import default_shop

@@ -133,7 +133,7 @@ def test_the_stations_of_a_channel_are_those_of_a_channel(tmp_path: Path) -> Non
     an inner side it has not got is refused by name.
     """
     from soapstone.layout.job_file import load
-    from soapstone.parts.geometry.section import RailSection, restored
+    from soapstone.parts.geometry.rail_section import RailSection, restored
     from trucks import DATA, truck_of
 
     text = (DATA / "demo.toml").read_text()
