@@ -1,24 +1,45 @@
-"""What is still needed of a job, in lines: which reading, how it is taken, what waits for it."""
+"""What is still needed of a job, in lines: which reading, how it is taken, what waits for it; which
+further readings free which parts.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Collection, Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
     from ...layout.quantities import Key
+    from ...parts.truck.needs import Needs
 
 BY_TITLE = 4
 """Parts named by their titles; more are named by their codes."""
+LISTED = 60
+"""Readings listed one by one whether the job file has a line for them or not."""
 
 
-def owed_lines(job: Job, family: str = "") -> list[str]:
+class Step(NamedTuple):
+    """Readings that free parts together: what is owed for it, the parts by code with their
+    titles.
+    """
+
+    keys: tuple[Key, ...]
+    parts: Mapping[str, str]
+
+
+def first_plates() -> str:
+    """What the short form serves, in words."""
+    from ...parts.truck.needs import Cut, kept
+
+    return " and ".join(f"{row.title} {row.code}" for row in kept() if row.cut is Cut.FIRST)
+
+
+def owed_lines(job: Job, family: str = "", among: Collection[Key] | None = None) -> list[str]:
     """A line for each reading that is owed, in the order of the walk with a heading for each stop:
     where and how it is taken, and the parts that wait for it; ``family``: only what those parts
-    need.
+    need; ``among``: only these.
     """
     from ...layout.job.fields import FIELDS, pattern
     from ...layout.job.walk import STOPS, stop_of
@@ -26,6 +47,8 @@ def owed_lines(job: Job, family: str = "") -> list[str]:
     found: list[str] = []
     stop = -1
     for key, parts in waiting_on(job, family).items():
+        if among is not None and key not in among:
+            continue
         if (now := stop_of(key.name)) != stop:
             stop = now
             found.append(f"{STOPS[stop][0]}:")
@@ -46,6 +69,20 @@ def _called(parts: Mapping[str, str]) -> str:
     return f"{len(parts)} parts: {' '.join(codes)}"
 
 
+def of_code(code: str, option: str) -> list[Needs]:
+    """What the families of a code need; faults (COMMAND_LINE) for a code no part has, ``option``
+    being where it was typed.
+    """
+    from ...parts.truck.needs import kept
+
+    found = [row for row in kept() if row.code == code.upper()]
+    if not found:
+        allowed = ", ".join(f"{row.code} {row.title}" for row in kept())
+        remedy = "the two letters every part of it begins with"
+        raise SoapstoneError(Exit.COMMAND_LINE, [Fault(option, code[:20], allowed, remedy)])
+    return found
+
+
 def waiting_on(job: Job, family: str = "") -> dict[Key, dict[str, str]]:
     """Every reading that is owed, in the order of the walk, with the title and code of every part
     that rests on it; ``family``: only what the parts of that code rest on.
@@ -56,34 +93,75 @@ def waiting_on(job: Job, family: str = "") -> dict[Key, dict[str, str]]:
     from ...layout.job.walk import walked
     from ...parts.truck.needs import kept
 
-    rows = kept()
-    wanted = {row.code for row in rows if family and row.code == family.upper()}
-    if family and not wanted:
-        allowed = ", ".join(f"{row.code} {row.title}" for row in rows)
-        remedy = "the two letters every part of it begins with"
-        raise SoapstoneError(Exit.COMMAND_LINE, [Fault("--for", family[:20], allowed, remedy)])
+    wanted = {row.code for row in of_code(family, "--for")} if family else set()
     found: dict[Key, dict[str, str]] = {}
     for key in sorted(job.owed, key=lambda key: walked(key.name)):
         name = pattern(key.name)
-        parts = {row.title: row.code for row in rows if name in row.fields}
+        parts = {row.title: row.code for row in kept() if name in row.fields}
         if not wanted or wanted & set(parts.values()):
             found[key] = parts
     return found
 
 
-def nearest_lines(job: Job) -> Iterator[str]:
-    """A line for how many readings each part still needs, those that need fewest first: what to
-    measure to free the next part.
+def steps(job: Job) -> list[Step]:
+    """What to read next, step by step: the most parts for the fewest readings first, until every
+    part is free.
+
+    A reading that can be taken in either of two ways is owed once, as the first of them.
+    """
+    from ...layout.job.fields import is_second_way, pattern
+    from ...parts.truck.needs import Cut, kept
+
+    keys = [key for key in job.owed if not is_second_way(pattern(key.name))]
+    rows = [row for row in kept() if row.cut is not Cut.NEVER]
+    left = {
+        row.code + row.title: (row, {key for key in keys if pattern(key.name) in row.fields})
+        for row in rows
+    }
+    left = {name: own for name, own in left.items() if own[1]}
+    found: list[Step] = []
+    while left:
+        sets = [own for _, own in left.values()]
+        # readings a part that is freed by them, and of several alike the fewest
+        best = min(sets, key=lambda own: (len(own) / sum(each <= own for each in sets), len(own)))
+        freed = {name: row for name, (row, own) in left.items() if own <= best}
+        order = tuple(key for key in keys if key in best)
+        found.append(Step(order, {row.code: row.title for row in freed.values()}))
+        left = {name: (row, own - best) for name, (row, own) in left.items() if name not in freed}
+    return found
+
+
+def shown_first(job: Job, text: str) -> frozenset[Key]:
+    """Readings listed one by one: all of them where they are few, else those the job's text has a
+    line for and what frees the next part.
     """
     from ...layout.job.field import pattern
-    from ...parts.truck.needs import kept
+    from ...layout.job.form import has_line
 
-    owed = [pattern(key.name) for key in job.owed]
-    rows = [(sum(name in row.fields for name in owed), row) for row in kept()]
-    if waits := sorted((row for row in rows if row[0]), key=lambda row: row[0]):
-        said = [f"{row.code} {count}" for count, row in waits]
-        yield f"readings each part still needs, fewest first: {_joined(said)}"
+    if len(job.owed) <= LISTED:
+        return frozenset(job.owed)
+    lines = has_line(text)
+    own = {key for key in job.owed if pattern(key.name) in lines}
+    return frozenset(own) | frozenset(steps(job)[0].keys)
 
 
-def _joined(said: Sequence[str]) -> str:
-    return ", ".join(dict.fromkeys(said))
+def cut_now(job: Job) -> bool:
+    """Whether readings are owed still, but none for what is cut first."""
+    from ...layout.job.field import pattern
+    from ...parts.truck.needs import first_fields
+
+    first = first_fields()
+    return bool(job.owed) and not any(pattern(key.name) in first for key in job.owed)
+
+
+def step_lines(job: Job, file: str) -> Iterator[str]:
+    """What to read next and what it frees, a line a step; ``file``: the job file as typed."""
+    rest = steps(job)
+    if rest:
+        yield "what further readings free, the most parts for the fewest readings first:"
+    for number, step in enumerate(rest, 1):
+        count = len(step.keys)
+        readings = f"{count} reading{'' if count == 1 else 's'}{' more' if number > 1 else ''}"
+        titles = ", ".join(f"{title} {code}" for code, title in step.parts.items())
+        code = next(iter(step.parts))
+        yield f"  {number}. {readings}: {titles} (soapstone readings {file} --add {code})"

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
+from ..building.owed import first_plates
 from ..options import ArchiveFolder
+from ..screen import then
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -31,14 +33,20 @@ def new(
     like: Annotated[
         str, typer.Option("--like", help="a released chassis this truck is like, or CHASSIS:LETTER")
     ] = "",
+    every: Annotated[
+        bool,
+        typer.Option("--all", help="every field at once, not only what the first plates rest on"),
+    ] = False,
     archive: ArchiveFolder = Path("archive"),
 ) -> None:
-    """Write a job file with every field, each with where and how to measure it; with --like, that
-    of a released truck and a short survey of fifteen readings.
+    """Write a job file to fill in, each reading with where and how to take it: the short form, what
+    the set-out and the first plates rest on, or with --all every field. With --like, that of a
+    released truck and a short survey of fifteen readings.
     """
+    from ...layout.job.form import blank_job
     from ...layout.job.load import SLUG
-    from ...layout.job.sheet import blank_job
     from .. import disk
+    from ..building.schema import write_beside
 
     if not SLUG.fullmatch(chassis):
         remedy = "it names the folder and every part: no spaces, dots or slashes"
@@ -49,10 +57,26 @@ def new(
         _like(chassis, path, like, archive)
         return
     try:
-        disk.new_file(path, blank_job(chassis).encode())
+        disk.new_file(path, blank_job(chassis, None if every else _first()).encode())
     except FileExistsError:
         raise _taken([path]) from None
-    print(f"{path}: fill in what you measure, then: soapstone readings {path}")
+    write_beside(path)
+    if every:
+        print(f"{path}: every field, in the order of a walk round the truck")
+    else:
+        print(
+            f"{path}: the short form, in the order of a walk round the truck; what the set-out and"
+            f" the first plates rest on: {first_plates()}"
+        )
+    then("readings", path, why="fill in what you measure, then")
+
+
+def _first() -> frozenset[str]:
+    """Fields of the short form."""
+    from ...layout.job.fields import is_second_way
+    from ...parts.truck.needs import first_fields
+
+    return frozenset(name for name in first_fields() if not is_second_way(name))
 
 
 def _taken(paths: Iterable[Path]) -> SoapstoneError:

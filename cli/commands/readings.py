@@ -10,7 +10,7 @@ import typer
 
 from ...layout.faults import Exit
 from ..building.design import read_for
-from ..building.owed import nearest_lines, owed_lines, waiting_on
+from ..building.owed import cut_now, of_code, owed_lines, shown_first, step_lines, steps, waiting_on
 from ..options import JobFile, Json, ShopFile
 from ..screen import then
 
@@ -24,34 +24,75 @@ if TYPE_CHECKING:
 PLACE = 30
 
 
+def _schema(path: Path | None) -> None:
+    """The schema to a file; needs no job."""
+    if path is None:
+        return
+    from .. import disk
+    from ..building.schema import schema_text
+
+    disk.put_file(path, schema_text().encode())
+    print(f"{path}: the schema of job and shop files; their first line points an editor at it:")
+    print(f"#:schema ./{path.name}")
+    raise typer.Exit
+
+
+SheetFile = Annotated[
+    Path | None,
+    typer.Option("--sheet", help="write the measuring sheet, CSV or PDF by its ending"),
+]
+TakenFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--take", help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job"
+    ),
+]
+Family = Annotated[
+    str, typer.Option("--for", help="only what the parts of a code need, such as CM")
+]
+Add = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--add",
+        help=(
+            "write lines to fill in for what the parts of a code need, such as CM, into the job"
+            " file; what stands in it stays as it is"
+        ),
+    ),
+]
+SchemaFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--schema",
+        is_eager=True,
+        callback=_schema,
+        help="write the JSON schema of job and shop files, for an editor, and nothing else",
+    ),
+]
+
+
 def readings(
     job: JobFile,
     *,
-    sheet: Annotated[
-        Path | None,
-        typer.Option("--sheet", help="write the measuring sheet, CSV or PDF by its ending"),
-    ] = None,
-    take: Annotated[
-        Path | None,
-        typer.Option(
-            "--take",
-            help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job",
-        ),
-    ] = None,
-    family: Annotated[
-        str, typer.Option("--for", help="only what the parts of a code need, such as CM")
-    ] = "",
+    sheet: SheetFile = None,
+    take: TakenFile = None,
+    family: Family = "",
+    add: Add = None,
+    schema: SchemaFile = None,
     shop: ShopFile = None,
     as_json: Json = False,
 ) -> None:
     """Check the readings of a job file and list what is still owed, in the order of a walk round
-    the truck, each with the parts it is for.
+    the truck, each with the parts it is for, and which further readings free which parts.
     """
+    del schema  # written before anything else
     from ...layout.job_file import load
 
     kept = read_for(job, shop)
     if take:
         _take(job, take)
+    if add:
+        _add(job, add)
     got = load(job)
     if family:
         _for_one(got, family, as_json)
@@ -68,9 +109,9 @@ def readings(
     if as_json:
         _print_data(got, judged, assumed)
     else:
-        _tell(got, assumed, judged.headline)
-    _next(job, sheet, bool(got.owed))
-    if judged.exit_code and not (sheet or take):
+        _tell(job, got, assumed, judged.headline)
+    _next(job, sheet, got)
+    if judged.exit_code and not (sheet or take or add):
         raise typer.Exit(judged.exit_code)
 
 
@@ -83,12 +124,16 @@ def _print_data(got: Job, judged: Judged, assumed: Sequence[Assumed]) -> None:
         "readings": {str(key): reading.typed for key, reading in got.readings.items()},
         "owed": list(map(str, got.owed)),
         "held_up": {str(key): list(parts) for key, parts in waiting_on(got).items()},
+        "steps": [
+            {"readings": list(map(str, step.keys)), "parts": dict(step.parts)}
+            for step in steps(got)
+        ],
         "assumed": list(map(str, assumed)),
     }
     print(json.dumps(facts, indent=1))
 
 
-def _tell(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
+def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     given = [reading for reading in got.readings.values() if not reading.assumed]
     print(f"{got.chassis}: {len(given)} readings, no faults; {len(got.owed)} still needed")
     defaults = len(got.readings) - len(given)
@@ -98,8 +143,13 @@ def _tell(got: Job, assumed: Sequence[Assumed], headline: str) -> None:
     )
     for row in assumed:
         print(f"  {row}")
-    for line in (*owed_lines(got), *nearest_lines(got)):
+    among = shown_first(got, job.read_text(encoding="utf-8"))
+    for line in owed_lines(got, among=among):
         print(f"  {line}")
+    if len(among) < len(got.owed):
+        print(f"  and {len(got.owed) - len(among)} readings that this file has no line for yet")
+    for line in step_lines(got, str(job)):
+        print(line)
     print(headline)
 
 
@@ -121,13 +171,36 @@ def _for_one(got: Job, family: str, as_json: bool) -> None:
         raise typer.Exit(int(Exit.READINGS_OWED))
 
 
-def _next(job: Path, sheet: Path | None, owed: bool) -> None:
+def _next(job: Path, sheet: Path | None, got: Job) -> None:
     if sheet and sheet.suffix.lower() == ".csv":
         then("readings", job, "--take", sheet, why="fill in the column value, then")
-    elif owed:
+    elif cut_now(got):
+        then("build", job, why="the first plates can be cut")
+    elif got.owed:
         then("readings", job, "--sheet", f"{job.stem}.pdf", why="measure what is needed, on paper")
     else:
         then("solve", job)
+
+
+def _add(job: Path, codes: Sequence[str]) -> None:
+    """Lines for what the parts of some codes need into the job file."""
+    from ...layout.job.fields import is_second_way
+    from ...layout.job.form import with_fields
+    from ...layout.job_file import load
+    from .. import disk
+
+    rows = [row for code in codes for row in of_code(code, "--add")]
+    load(job)  # what is wrong with the file is told before anything is written into it
+    names = frozenset().union(*(row.fields for row in rows))
+    text, new = with_fields(
+        job.read_bytes().decode("utf-8"), {name for name in names if not is_second_way(name)}
+    )
+    titles = ", ".join(dict.fromkeys(row.title for row in rows))
+    if new:
+        disk.put_file(job, text.encode())
+        print(f"{job}: {len(new)} lines to fill in for {titles}; nothing that was typed is changed")
+    else:
+        print(f"{job}: has a line for everything {titles} needs")
 
 
 def _take(job: Path, csv_file: Path) -> None:

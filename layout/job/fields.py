@@ -45,6 +45,16 @@ def field_of(name: str) -> Field:
     return found
 
 
+def is_second_way(name: str) -> bool:
+    """Whether a field is taken only where one before it in the file, which serves as well, is not.
+
+    >>> is_second_way("arms.offset_front"), is_second_way("arms.plan_slant")
+    (True, False)
+    """
+    order = {own: place for place, own in enumerate(FIELDS)}
+    return any(order[other] < order[name] for other in FIELDS[name].instead)
+
+
 def nearest(name: str, known: tuple[str, ...] | None = None) -> str:
     """The nearest known name in words, comparing whole paths, then last words.
 
@@ -84,6 +94,7 @@ __all__ = [
     "Field",
     "by_name",
     "field_of",
+    "is_second_way",
     "key_of",
     "nearest",
     "pattern",

@@ -88,6 +88,7 @@ def read(path: Path, results: Results, taped: str | None = None) -> Job:
     beside = taped_path(path)
     if taped is None and beside.is_file():
         taped = beside.read_text(encoding="utf-8", errors="replace")
+    table = filled(table)
     if taped:
         try:
             table = overlaid(table, taped_rows(taped))
@@ -105,7 +106,26 @@ def of_table(table: dict[str, Any], results: Results, sha256: str = "") -> Job:
     ``table``: the TOML tree; ``results``: what [fixed] may name; ``sha256``: of the file's bytes,
     empty where there is no file. Raises SoapstoneError(JOB_FILE) with every fault.
     """
-    return _Loader(table, results).job(sha256)
+    return _Loader(filled(table), results).job(sha256)
+
+
+def filled(table: dict[str, Any]) -> dict[str, Any]:
+    """The tables without what was left empty: a form is filled in between its quotes, so that ""
+    is a reading that nobody took yet. Rows of lists stay, empty or not.
+
+    >>> filled({"axle": {"kpi": "", "rake": {"left": "", "right": ""}, "tube": {"left": 1}}})
+    {'axle': {'tube': {'left': 1}}}
+    """
+
+    def kept(value: Any) -> Any:
+        if isinstance(value, list):
+            return [kept(row) if isinstance(row, dict) else row for row in value]
+        if not isinstance(value, dict) or not value:
+            return value
+        rest = {word: kept(own) for word, own in value.items() if own != ""}
+        return {word: own for word, own in rest.items() if own != {} or value[word] == {}}
+
+    return {name: kept(rows) if name in TABLES else rows for name, rows in table.items()}
 
 
 def _is_line(value: object) -> bool:

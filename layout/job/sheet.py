@@ -1,14 +1,13 @@
-"""The job file as a form: a blank job, and the measuring sheet and its CSV."""
+"""The measuring sheet of a job and its CSV."""
 
 from __future__ import annotations
 
 import csv
 import io
-import json
 from typing import NamedTuple
 
 from .. import units
-from .fields import FIELDS, LEAST_ROWS, LISTS, TABLES, Field, key_of
+from .fields import FIELDS, LEAST_ROWS, LISTS, Field, key_of
 from .load import Job
 from .taped import COLUMNS
 
@@ -27,76 +26,6 @@ class SheetRow(NamedTuple):
     low: str
     high: str
     value: str
-
-
-def blank_job(chassis: str) -> str:
-    """A job file with every field, commented, that loads as it is: only chassis and units are
-    filled in.
-    """
-    lines = [
-        (
-            "# Take the # away where you fill in. A reading on both sides: { left = .., right = .."
-            " }, or { both = .. }; repeats:"
-        ),
-        (
-            '# { value = "23 7/16", again = ["23 1/2"], plus_minus = "1/16", by = "..", date ='
-            ' "2026-01-31" }'
-        ),
-        "",
-    ]
-    for table in TABLES:
-        lines.append(f"[{table}]")
-        lines += [
-            line
-            for field in FIELDS.values()
-            if field.table == table and "*" not in field.name
-            for line in _field_lines(field, chassis)
-        ]
-        lines.append("")
-        for name in (table_name for table_name in LISTS if table_name.split(".")[0] == table):
-            for number in range(max(1, LEAST_ROWS[name])):
-                lines.append(
-                    f"#[[{name}]]"
-                    + (
-                        "   # a row for each; at least two"
-                        if number == 0 and LEAST_ROWS[name] > 1
-                        else ""
-                    )
-                )
-                lines += [
-                    line
-                    for field in FIELDS.values()
-                    if field.name.startswith(f"{name}.*.")
-                    for line in _field_lines(field, chassis, f"{name}.*.")
-                ]
-                lines.append("")
-    return "\n".join(lines)
-
-
-def _field_lines(field: Field, chassis: str, base: str = "") -> list[str]:
-    name = field.name.removeprefix(base or field.table + ".")
-    given = {
-        "job.chassis": chassis,
-        "units.length": "in",
-        "units.angle": "deg",
-        "units.force": "lbf",
-        "units.rate": "lbf/in",
-        "units.torsion": "in*lbf/deg",
-    }.get(field.name)
-    if given:
-        return [f"{name} = {json.dumps(given)}   # {field.sheet_code} {field.how}"]
-    hint = '"" ' if field.is_word or not field.sided else '{ left = "", right = "" } '
-    need = (
-        ""
-        if field.needed and field.default is None
-        else " (default)"
-        if field.default is not None
-        else " (if there is one)"
-    )
-    state = f", at {field.state} height" if field.state != "any" else ""
-    return [
-        f"#{name} = {hint}  # {field.sheet_code} {field.how}{state}; {field.range_text()}{need}"
-    ]
 
 
 def paths_of(job: Job) -> list[tuple[Field, str]]:

@@ -41,6 +41,7 @@ class Role(Word):
     SHOCK_EYE = "shock's upper eye"
     SHOCK_TABS = "what holds shock and strap"
     DOWELED = "flanges with dowels"
+    FIRST_CUT = "cut before the loads are known: its outline does not hang on them"
     BOTTOM_HOLES = "made for new holes in the rail's bottom"
     TRUCK = "on the truck already"
 

@@ -48,6 +48,7 @@ class Spot(NamedTuple):
     up: Vec3
     bottom: Frame
     width: float
+    shy: float
     base: float
     height: float
     seat: Vec2
@@ -61,7 +62,8 @@ class Spot(NamedTuple):
 def spot(sizes: Sizes, site: Site) -> Spot:
     """Everything the plates are drawn from.
 
-    ``base``: rail bottom in XS1's own y; ``foot``: its ends along the rail in XS2's x; ``bottoms``:
+    ``shy``: how far the foot stays short of the rail's inner face; ``base``: rail bottom in XS1's
+    own y; ``foot``: its ends along the rail in XS2's x; ``bottoms``:
     existing bottom holes in XS2's x, y.
     """
     side, bottom, tube = (
@@ -90,6 +92,7 @@ def spot(sizes: Sizes, site: Site) -> Spot:
         up,
         bottom.frame,
         side.size["width"],
+        _shy(site, bottoms),
         base,
         side.size["height"],
         (t / 2 * lean, 0.0),
@@ -175,7 +178,15 @@ def gusset_at(sizes: Sizes, stand: Spot) -> tuple[float, float]:
 
 def foot_width(stand: Spot) -> float:
     """How far the foot reaches inboard under the rail."""
-    return round_down(stand.width - IN / 8, IN / 8)
+    return round_down(stand.width - stand.shy, IN / 8)
+
+
+def _shy(site: Site, bottoms: tuple[Vec2, ...]) -> float:
+    """How far the foot stays short of the rail's inner face: 1/8 in, and where no bolt holds it but
+    a weld along its edge, on the flat of the rail's bottom.
+    """
+    corner = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
+    return IN / 8 if bottoms else max(IN / 8, corner)
 
 
 def gusset_height(stand: Spot) -> float:

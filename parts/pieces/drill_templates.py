@@ -143,5 +143,5 @@ FAMILY = Family(
     mass=mass,
     build=build,
     place="crossmember",
-    roles={Role.BOTTOM_HOLES: ("DT",)},
+    roles={Role.BOTTOM_HOLES: ("DT",), Role.FIRST_CUT: ("DT",)},
 )

@@ -218,7 +218,8 @@ def build(sizes: Sizes, site: Site) -> Assembly:
     for at in PLACES:
         if site.there(f"rail.{at}.outer"):
             ports |= rail_ports(site, at)
-    wound = all(map(site.there, ("spring.loaded", "seat.lower.z", *COIL)))
+    seat = (f"seat.lower.{axis}" for axis in "xyz")
+    wound = all(map(site.there, ("spring.loaded", *seat, *COIL)))
     members = (*rails, coil(site)) if wound else rails
     return Assembly(
         members=members, bolts=kept_holes(site, order) if len(order) > 1 else (), ports=ports

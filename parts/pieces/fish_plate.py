@@ -222,5 +222,5 @@ FAMILY = Family(
     build=build,
     place="crossmember",
     sheet="crossmember side",
-    roles={Role.BOTTOM_HOLES: ("FP",)},
+    roles={Role.BOTTOM_HOLES: ("FP",), Role.FIRST_CUT: ("FP",)},
 )

@@ -7,10 +7,12 @@ from __future__ import annotations
 import json
 
 from ...layout import units
+from ...layout.job.form import POINTER
 from .on_hand import default_shop
 from .tables import rows
 
-EXAMPLE = """# Shop settings. As printed they change nothing: every line says the default. Leave out
+EXAMPLE = f"""{POINTER}
+# Shop settings. As printed they change nothing: every line says the default. Leave out
 # what the defaults serve.
 # A setting left out keeps its default; a list (plate, tube, drills, sheet) is all there is of its
 # kind and leaves the other lists alone.

@@ -1,34 +1,53 @@
-"""Which readings each part family rests on, all of them at once: its own, those of what it stands
-on, and those of the loads its sizes are chosen by.
+"""Which readings each part family rests on, all of them at once: every field without which it is
+not made, and of what is held under load every field without which there are no loads, since
+nothing of it is cut before.
 
 They are kept in ``needs.csv`` beside this file, so that asking what is still needed does not design
-a truck; ``python -m soapstone.parts.truck.needs`` writes it again, and a test holds it against the
-invented trucks.
+a truck. ``python -m soapstone.parts.truck.needs`` writes it again: it takes the fields out of the
+invented trucks one by one and sees what is still made. Tests hold it against trucks that have only
+what it names.
 """
 
 from __future__ import annotations
 
+import copy
 import csv
 import io
-from collections.abc import Iterable, Mapping
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from ..model.terms import Word
 
 if TYPE_CHECKING:
-    from ...layout.graph import Graph
-    from ...layout.quantities import Key
     from .truck import Truck
 
 KEPT = Path(__file__).with_name("needs.csv")
-COLUMNS = ("code", "title", "fields")
+COLUMNS = ("code", "title", "cut", "fields")
+INVENTED = ("demo", "demo_uneven")
+"""Trucks of ``layout/data`` that are tried."""
+Table = dict[str, Any]
+"""Tables of a job file, as TOML gives them."""
+
+
+class Cut(Word):
+    """When a family's parts are cut: before the loads are known, with them, or nothing of it is."""
+
+    FIRST = "first"
+    THEN = "then"
+    NEVER = "never"
 
 
 class Needs(NamedTuple):
-    """A family's code and title, and the fields of the job file it rests on."""
+    """A family's code and title, when it is cut, and the fields of the job file without which none
+    of it is.
+    """
 
     code: str
     title: str
+    cut: Cut
     fields: frozenset[str]
 
 
@@ -37,44 +56,14 @@ def kept() -> tuple[Needs, ...]:
     """Every family in the order they are built, as the file beside this one says."""
     with KEPT.open(encoding="utf-8", newline="") as file:
         return tuple(
-            Needs(row["code"], row["title"], frozenset(row["fields"].split()))
+            Needs(row["code"], row["title"], Cut(row["cut"]), frozenset(row["fields"].split()))
             for row in csv.DictReader(file)
         )
 
 
-def worked(made: Iterable[tuple[Truck, Graph]]) -> tuple[Needs, ...]:
-    """The same from designed trucks, each with its layout: what any of them rests on."""
-    from .truck import families
-
-    by_name = dict(families())
-    found: dict[str, set[str]] = {name: set() for name in by_name}
-    for truck, solved in made:
-        for name, fields in _own(truck, solved).items():
-            found[name] |= fields
-    makers = {port: name for name, family in families() for port in family.gives}
-    for name, family in families():
-        for port in family.needs:
-            found[name] |= found.get(makers.get(port, ""), set())
-    return tuple(
-        Needs(family.code, family.title, frozenset(found[name])) for name, family in families()
-    )
-
-
-def _own(truck: Truck, solved: Graph) -> Mapping[str, set[str]]:
-    """Fields that each family of a truck read itself, by the family's name."""
-    from ...layout.job.fields import FIELDS, pattern
-
-    found: dict[str, set[str]] = {}
-    for member, keys in truck.reads.items():
-        fields = found.setdefault(truck.made_by[member], set())
-        for key in keys:
-            fields |= {pattern(leaf.name) for leaf in _leaves(solved, key)} & FIELDS.keys()
-    return found
-
-
-def _leaves(solved: Graph, key: Key) -> Iterable[Key]:
-    known = key in solved.values or key in solved.equations
-    return (solved.rests_on(key) or {key}) if known else {key}
+def first_fields() -> frozenset[str]:
+    """What the plates that are cut first rest on."""
+    return frozenset().union(*(row.fields for row in kept() if row.cut is Cut.FIRST))
 
 
 def as_csv(rows: Iterable[Needs]) -> str:
@@ -82,24 +71,103 @@ def as_csv(rows: Iterable[Needs]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    writer.writerows((row.code, row.title, " ".join(sorted(row.fields))) for row in rows)
+    writer.writerows((row.code, row.title, row.cut, " ".join(sorted(row.fields))) for row in rows)
     return out.getvalue()
 
 
-def of_the_invented() -> tuple[Needs, ...]:
-    """What the invented trucks of ``layout/data`` rest on."""
+def tables(name: str) -> Table:
+    """The tables of an invented truck, by the name of its file in ``layout/data``."""
     from importlib.resources import files
 
-    from ...layout.job_file import load
+    return tomllib.loads(Path(str(files("soapstone.layout.data") / f"{name}.toml")).read_text())
+
+
+def without(table: Table, name: str) -> Table:
+    """The tables without a field, in every row of its list; ``name`` with a star for the row."""
+    left = copy.deepcopy(table)
+    *way, last = name.split(".")
+    for place in _places(left, way):
+        place.pop(last, None)
+    return left
+
+
+def only(table: Table, names: Iterable[str]) -> Table:
+    """The tables with these fields alone, and what the job is called and typed in."""
+    from ...layout.job.fields import FIELDS
+
+    left = table
+    kept_names = set(names)
+    for field in FIELDS.values():
+        if field.name not in kept_names and field.table not in ("job", "units"):
+            left = without(left, field.name)
+    return left
+
+
+def _places(table: Table, way: list[str]) -> Iterator[Table]:
+    """The tables at the end of a way, one for each row of the lists on it."""
+    if not way:
+        yield table
+        return
+    found = table.get(way[0], {})
+    rest = way[2:] if way[1:2] == ["*"] else way[1:]
+    for row in found if isinstance(found, list) else [found]:
+        if isinstance(row, dict):
+            yield from _places(row, rest)
+
+
+def made(table: Table) -> tuple[Truck, bool]:
+    """The truck of some tables, designed without its loads; whether there could be any."""
+    from ...layout.job_file import of_table
+    from ...layout.loads.basis import missing_for_loads
     from ...layout.setout import solve
     from .truck import design
 
-    made = []
-    for name in ("demo", "demo_uneven"):
-        job = load(Path(str(files("soapstone.layout.data") / f"{name}.toml")))
-        solved = solve(job)
-        made.append((design(solved, job.words, job.pins, job.chassis), solved))
-    return worked(made)
+    job = of_table(table)
+    solved = solve(job)
+    return design(solved, job.words, job.pins, job.chassis), not missing_for_loads(solved.values)
+
+
+def places(truck: Truck) -> Mapping[str, int]:
+    """How many places of each family's file are made: left, right, center."""
+    return {
+        name: len({code[-1] for code, made_by in truck.made_by.items() if made_by == name})
+        for name in set(truck.made_by.values())
+    }
+
+
+def of_the_invented() -> tuple[Needs, ...]:
+    """What the invented trucks of ``layout/data`` rest on; a minute or two."""
+    from ...layout.job.fields import FIELDS
+    from ..model.terms import Role
+    from .truck import families
+
+    by_name = dict(families())
+    first = {name for name, family in by_name.items() if Role.FIRST_CUT in family.roles}
+    standing = {family.code for family in by_name.values() if Role.TRUCK in family.roles}
+    never = {name for name, family in by_name.items() if family.code in standing}
+    found: dict[str, set[str]] = {name: set() for name in by_name}
+    unmade = set(by_name)
+    for truck_name in INVENTED:
+        whole = tables(truck_name)
+        there = places(made(whole)[0])
+        unmade -= there.keys()
+        for field in FIELDS.values():
+            if field.table in ("job", "units") or (left := without(whole, field.name)) == whole:
+                continue
+            rest, loads = made(left)
+            still = places(rest)
+            for name, count in there.items():
+                if still.get(name, 0) < count or not (loads or name in first | never):
+                    found[name].add(field.name)
+    makers = {port: name for name, family in by_name.items() for port in family.gives}
+    for name in unmade:  # what they would stand on
+        ports = [makers[port] for port in by_name[name].needs if port in makers]
+        found[name] |= set().union(*(found[maker] for maker in ports))
+    when = {**dict.fromkeys(first, Cut.FIRST), **dict.fromkeys(never, Cut.NEVER)}
+    return tuple(
+        Needs(family.code, family.title, when.get(name, Cut.THEN), frozenset(found[name]))
+        for name, family in by_name.items()
+    )
 
 
 if __name__ == "__main__":

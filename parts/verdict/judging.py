@@ -15,8 +15,10 @@ from ...layout.setout import diagnoses, given_and_solved
 from ...layout.setout.diagnosis import Diagnosis
 from ...layout.setout.wording import inch
 from ..model.numbering import numbered_bolts, numbered_welds
+from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..strength.coverage import coverage
+from ..truck.roles import does
 from ..truck.truck import families
 from ..words import names
 from ..words.numbers import worded
@@ -33,6 +35,10 @@ if TYPE_CHECKING:
     from ..truck.truck import Truck
 
 UNTOUCHED = "no load case is worked for it: held by shop rules only"
+FIRST = (
+    "its outline does not hang on the loads, the size of its bolts may: cut it, and drill its holes"
+    " once the loads are known"
+)
 UNLAID = "no load case is worked for it: least leg and length only"
 
 
@@ -235,13 +241,17 @@ def _first(truck: Truck, family: str) -> str:
 def _loads(book: Book, truck: Truck, strength: Strength) -> None:
     """Parts, welds and bolts no load case has touched.
 
-    While the loads wait, that is every part but the tools, and none of them is cut.
+    While the loads wait, that is every part but the tools, and of them only those are cut whose
+    outline does not hang on the loads.
     """
     parts = [single for single in truck.singles if single.member.fixed_after != "tool"]
     if strength.waits:
         keys = ", ".join(map(str, strength.waits))
         book.note("truck", "strength", Verdict.WAITS, f"waits for {keys}", "strength")
         for single in parts:
+            if does(Role.FIRST_CUT, single.id):
+                book.note("part", single.id, Verdict.NOT_LOOKED_AT, FIRST)
+                continue
             book.note(
                 "part", single.id, Verdict.WAITS, f"no load case has touched it: waits for {keys}"
             )

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from soapstone.layout.job.fields import FIELDS
-from soapstone.layout.job.sheet import blank_job
+from soapstone.layout.job.form import blank_job
 from soapstone.layout.job_file import load
 from typed import soapstone
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from soapstone.layout.job.fields import FIELDS
-from soapstone.layout.job.sheet import blank_job
+from soapstone.layout.job.form import blank_job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from typed import DEMO, soapstone
@@ -128,7 +128,8 @@ def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) 
     assert line in text
     job.write_text(text.replace(line, "", 1))
     name = line.partition(" ")[0]
-    for command in ("readings", "solve", "check"):
+    # a truck whose travel alone waits is worked whole by check: minutes
+    for command in ("readings", "solve", "check")[: 3 if "section" in line else 2]:
         got = soapstone(command, str(job))
         assert got.returncode == 4, (command, got.stdout[-300:], got.stderr)
         assert name in got.stdout + got.stderr
@@ -154,13 +155,13 @@ def test_what_one_part_needs_is_asked_all_at_once_and_in_the_order_of_the_walk(
     assert 20 < len(asked) < whole.count("  needed ") / 3, "of one part, and all of it"
     stops = [line for line in own.stdout.splitlines() if line.endswith(":")]
     assert len(stops) == len(set(stops)) and "wished for" in stops[0], stops
-    assert "fewest first: " in whole and " parts: " in whole
+    assert "fewest readings first:" in whole and " parts: " in whole
     job = tmp_path / "d.toml"
     job.write_bytes(DEMO.read_bytes())
     done = soapstone("readings", str(job), "--for", "XT")
     assert done.returncode == 0 and "0 readings still needed" in done.stdout
     job.write_text(DEMO.read_text().replace('section = "boxed"', "", 1))
     assert soapstone("readings", str(job), "--for", "CS", "--json").returncode == 4
-    assert soapstone("readings", str(job), "--for", "LS").returncode == 0, "no matter of its own"
+    assert soapstone("readings", str(job), "--for", "EX").returncode == 4
     bad = soapstone("readings", str(job), "--for", "ZZ")
     assert bad.returncode == 2 and "CS coil-seat plate" in bad.stderr
