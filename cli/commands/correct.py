@@ -168,7 +168,8 @@ def lines(truck: Truck, rounds: tuple[Round, ...], advice: Advice) -> list[str]:
             ),
             *CAUTION,
         ]
-    return [*out, *_verdict(advice), *_moves(advice), *_behind(advice), *CAUTION]
+    said = [*_verdict(advice), *_moves(advice, _most_squeeze(truck))]
+    return [*out, *said, *_behind(advice), *CAUTION]
 
 
 def _verdict(advice: Advice) -> list[str]:
@@ -197,7 +198,13 @@ def _of(advice: Advice, word: str) -> list[Judged]:
     return [row for row in advice.judged if row.word == word]
 
 
-def _moves(advice: Advice) -> list[str]:
+def _most_squeeze(truck: Truck) -> str:
+    if truck.squeeze_given:
+        return "its limit"
+    return f"{reader.length(truck.squeeze)}, ASSUMED instead of arms.bush_max_radial,"
+
+
+def _moves(advice: Advice, most: str) -> list[str]:
     from ...layout.setdown.readings import signed
 
     out = []
@@ -212,9 +219,7 @@ def _moves(advice: Advice) -> list[str]:
         off = ", ".join(f"{_short(name)} {signed(name, by)}" for name, by in advice.after.items())
         out.append(f"then, by the model, off by: {off}")
         now, later = (round(100 * share) for share in advice.squeeze)
-        out.append(
-            f"hardest squeezed bushing, by the model: {now} % of its limit now, {later} % then"
-        )
+        out.append(f"hardest squeezed bushing, by the model: {now} % of {most} now, {later} % then")
     return out
 
 

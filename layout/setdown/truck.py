@@ -21,12 +21,16 @@ from ..travel.pose import pose
 from .readings import ASKED, BY, COIL_SHARE, Targets, Window
 
 IN = units.IN
+SQUEEZE = Key("arms.bush_max_radial", "C")
+USUAL_SQUEEZE = 0.12 * IN
+"""What moves are weighed by where the maker's most is not given; judgment, no source."""
 
 
 class Truck(NamedTuple):
     """The job as the set-down sees it, mm, N, rad.
 
-    ``lk``, ``g``: linkage and gear as designed; ``squeeze``: radial limit of the bushings, mm;
+    ``lk``, ``g``: linkage and gear as designed; ``squeeze``: radial limit of the bushings, mm, and
+    whether the job gives it;
     ``asked``: what each reading should be and may be.
     """
 
@@ -40,6 +44,7 @@ class Truck(NamedTuple):
     rake: float
     threads: tuple[float, float]
     squeeze: float
+    squeeze_given: bool = True
 
     @property
     def targets(self) -> Mapping[str, float]:
@@ -95,7 +100,8 @@ def _truck(values: Seen) -> Truck:
         Targets(wanted, _windows(values, wanted), parallel),
         wanted["rake"],
         (tpi[0], tpi[1]),
-        values.get(Key("arms.bush_max_radial", "C"), 0.12 * IN),
+        values.get(SQUEEZE, USUAL_SQUEEZE),
+        SQUEEZE in values,
     )
 
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from ...layout import units
 from ...layout.assumed import Assumed
 from ...layout.graph import Graph
@@ -29,7 +31,7 @@ SURE = (("caster.ride", "caster"), ("shaft.length", "shaft length"), ("arm.tube"
 
 def layout_assumed(job: Job, solved: Graph) -> Iterator[Assumed]:
     """What the set-out and travel take for want of a reading, in the order of the set-out: usual
-    plus-minus, defaults, housings, axes, brake share, shocks.
+    plus-minus, defaults, housings, axes, brake share, shocks, what bushings may be squeezed.
     """
     yield from _plus_minus(job, solved)
     yield from _defaults(job, solved)
@@ -37,6 +39,7 @@ def layout_assumed(job: Job, solved: Graph) -> Iterator[Assumed]:
     yield from _axes(job)
     yield from _brake(job, solved)
     yield from _shocks(job, solved)
+    yield from _bushings(job, solved)
 
 
 def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
@@ -144,7 +147,7 @@ def _axes(job: Job) -> Iterator[Assumed]:
             f"axes of {', '.join(square)}",
             "square across the truck",
             "; ".join(names),
-            "a degree off moves a bushing's cone and a joint's swing by up to a degree",
+            "a bushing's cone and a joint's swing by up to a degree for each degree off square",
         )
 
 
@@ -193,6 +196,46 @@ def _shock_room(values: dict[Key, float]) -> str:
     return (
         f"pin to pin it is {short} at full bump and {long} at full droop; a shock that closes to"
         " more, or opens to less, ends it sooner or breaks"
+    )
+
+
+def _bushings(job: Job, solved: Graph) -> Iterator[Assumed]:
+    """Arm bushings whose most squeeze or cone their maker was not asked for: how far each goes."""
+    missing = [
+        name
+        for name in ("arms.bush_max_radial", "arms.bush_max_cone")
+        if Key(name, "C") not in job.readings
+    ]
+    if not missing:
+        return
+    bump, droop, roll = (
+        solved.values.get(Key(f"travel.{way}", "C"), 0.0) for way in ("bump", "droop", "roll")
+    )
+    places = [
+        Place("full bump", bump, 0.0),
+        Place("full droop", -droop, 0.0),
+        Place("left up", 0.0, roll),
+        Place("right up", 0.0, -roll),
+    ]
+    travel = study(job, solved, places)
+    most: dict[str, float] = {}
+    for found in (travel.found, travel.low or {}, travel.high or {}):
+        for key, rows in found.items():
+            if f"arms.bush_max_{key.name.rpartition('.')[2]}" in missing:
+                name = key.name.rpartition(".")[2]
+                most[name] = max(most.get(name, 0.0), float(np.nanmax(np.abs(rows))))
+    said = " and ".join(
+        f"squeezed {measure(value, 'length')}"
+        if name == "radial"
+        else f"coned {math.degrees(value):.1f} deg"
+        for name, value in sorted(most.items(), reverse=True)
+    )
+    far = f"at the bump, droop and roll asked for they are {said}" if said else "waits for travel"
+    yield Assumed(
+        "most squeeze and cone of the arm bushings",
+        "never the first to end the travel",
+        " and ".join(missing),
+        f"what ends the travel: {far}; a bushing made for less ends it sooner or tears",
     )
 
 

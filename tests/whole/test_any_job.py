@@ -61,11 +61,21 @@ FOUND = {
         "demo_uneven",
         Change("driveline.mount.weight", "", None),
     ),
+    "a back plate so tall that its far corners fell between large elements": (
+        "demo",
+        Change("axle.spring_seat.z", "right", "8.74113099 in"),
+    ),
 }
 """Found by the soak, each the cause of a slip or a part that could not be."""
 
 
-@pytest.mark.parametrize("what", FOUND)
+SLOW = {"a back plate so tall that its far corners fell between large elements"}
+"""Held by a quick test of its cause too."""
+
+
+@pytest.mark.parametrize(
+    "what", [pytest.param(w, marks=[pytest.mark.long] if w in SLOW else []) for w in FOUND]
+)
 def test_what_a_soak_found(what: str) -> None:
     base, *changes = FOUND[what]
     table = demo(base)

@@ -24,6 +24,12 @@ STEP = 2**0.5
 """From one grid to the next coarser one."""
 CROWDED, TOO_NEAR = 0.45, 0.6
 """Shares of the size under which a point of a line, or of a grid, is left out beside another."""
+LARGEST = (math.inf, 40.0, 20.0)
+"""Sizes no element is larger than, mm, the next where corners of an outline far from every load
+were left out.
+"""
+LOST = 0.02
+"""Share of the area that may be lost where arcs become chords."""
 GROWS = 0.3
 """Size gained per millimeter away from a small opening."""
 
@@ -54,10 +60,28 @@ def mesh(
 
     Refused if the outline cannot be meshed.
     """
-    from scipy.spatial import Delaunay
-
     field = _finer_at(inner, size) if isinstance(size, float) else size
     placed = np.empty((0, 2)) if points is None else points
+    want = abs(outline.signed_area(outer)) - sum(abs(outline.signed_area(o)) for o in inner)
+    got = 0.0
+    for most in LARGEST:
+        made = _filled(outer, inner, _at_most(field, most), lines, placed)
+        got = float(made.areas.sum())
+        if abs(got - want) <= LOST * want:
+            return made
+    raise Refused(f"the outline does not mesh: {got:.0f} of {want:.0f} mm2")
+
+
+def _at_most(field: Size, most: float) -> Size:
+    return lambda points: np.minimum(field(points), most)
+
+
+def _filled(
+    outer: Loop, inner: Sequence[Loop], field: Size, lines: Sequence[Array], placed: Array
+) -> Mesh:
+    """Triangles as the field asks; where it asks for large ones a corner may be cut off."""
+    from scipy.spatial import Delaunay
+
     rims = [np.array(outline.flatten(loop, 0.1)) for loop in (outer, *inner)]
     for line in [*lines, *(np.vstack((rim, rim[:1])) for rim in rims)]:
         placed = _with(placed, _walked(line, field), field, CROWDED)
@@ -70,10 +94,6 @@ def mesh(
     areas = Mesh(placed, tris).areas
     tris = np.where(areas[:, None] > 0, tris, tris[:, [0, 2, 1]])
     tris = tris[np.abs(areas) > 1e-4 * finest**2]
-    want = abs(outline.signed_area(outer)) - sum(abs(outline.signed_area(o)) for o in inner)
-    got = float(np.abs(areas).sum())
-    if abs(got - want) > 0.02 * want:
-        raise Refused(f"the outline does not mesh: {got:.0f} of {want:.0f} mm2")
     used = np.unique(tris)
     back = np.full(len(placed), -1)
     back[used] = np.arange(len(used))

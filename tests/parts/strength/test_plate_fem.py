@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from soapstone.parts.geometry.contours import circle, rectangle
+from soapstone.parts.geometry.contours import Corner, circle, rectangle, rounded
 from soapstone.parts.strength.elements import plate as fem
 from soapstone.parts.strength.elements.mesh import Mesh, mesh
 from soapstone.parts.strength.elements.triangles import NU, E
@@ -215,3 +215,14 @@ def test_stress_at_a_stated_distance_stands_against_scikit_fem() -> None:
     off = np.hypot(np.maximum(np.abs(mid[:, 0] - 80) - 30, 0.0), mid[:, 1] - 50)
     beside = (off > 4.0) & (off < 6.0)
     assert own(2.5) == pytest.approx(von[beside].max(), rel=0.05)
+
+
+@pytest.mark.parametrize("high", range(100, 900, 100))
+def test_a_tall_plate_keeps_its_corners_where_elements_may_be_large(high: float) -> None:
+    """Rounded corners far from everything that asks for small elements; area by hand."""
+    wide, radius = 300.0, 19.0
+    places = ((0.0, 0.0, 0.0), (wide, 0.0, 0.0), (wide, high, radius), (0.0, high, radius))
+    outer = rounded([Corner(f"edge {n}", *place) for n, place in enumerate(places)])
+    made = mesh(outer, (), lambda points: 11.0 + 0.3 * np.maximum(points[:, 1] - 20.0, 0.0))
+    area = wide * high - 2 * (1 - np.pi / 4) * radius**2
+    assert made.areas.sum() == pytest.approx(area, rel=0.02)

@@ -10,12 +10,14 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from anyjob import Change, apply, demo
 from soapstone.cli.building.verdict import look
 from soapstone.layout.assumed import Assumed, about, touching
 from soapstone.layout.faults import SoapstoneError
+from soapstone.layout.job.fields import field_of, pattern
 from soapstone.layout.job.fields_axle import STEELS
 from soapstone.layout.job.load import Job
-from soapstone.layout.job_file import load
+from soapstone.layout.job_file import load, of_table
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
 from soapstone.layout.travel.linkage import AXES, axis_keys
@@ -82,6 +84,8 @@ READINGS = [
     "arms.joint_housing_width",
     "travel.shock_collapsed",
     "travel.shock_extended",
+    "arms.bush_max_radial",
+    "arms.bush_max_cone",
     *(
         f"arms.{end}_bush_{rate}"
         for end in ("lower", "upper")
@@ -112,6 +116,47 @@ def test_a_reading_that_is_missing_is_said(name: str) -> None:
     solved = solve(short)
     found = assumptions(short, solved, truck()[0], None, full())
     assert len(about(found, name)) == 1, name
+
+
+WISHES = {
+    "wanted.belly_limit": "a wish: without it nothing is held to it",
+    "spring.pad_wedge": "a pad on hand: without it the wedge needed is worked out",
+}
+"""Readings without which nothing is owed and nothing assumed."""
+ELSEWHERE = {
+    "steering.lock": "tires at lock are said to be not looked at",
+    "axle.tire_width": "tires at lock are said to be not looked at",
+    "axle.lower_ear": "the bolt's length waits for it on the order",
+    "driveline.mount.foot": "the bolts' length waits for it on the order",
+    "frame.measuring_width": "the set-down waits for it",
+    "frame.station.*.outside": "holds two other readings against each other, no more",
+}
+"""Readings that are said to be missing where they are used: by the travel, the order, `correct`."""
+OPTIONAL = sorted(
+    {
+        k.name
+        for k, r in job().readings.items()
+        if not field_of(k.name).needed and not r.assumed and not k.name.startswith("fixed.")
+    }
+)
+
+
+def test_the_optional_readings_are_those_of_the_demo() -> None:
+    patterns = set(map(pattern, OPTIONAL))
+    assert WISHES.keys() < patterns and ELSEWHERE.keys() < patterns
+
+
+@pytest.mark.parametrize("name", OPTIONAL)
+def test_no_reading_goes_without_a_word(name: str) -> None:
+    """Whatever may be left out is owed, assumed, or changes nothing that was not asked for."""
+    table = demo("demo")
+    for side in ("left", "right") if field_of(name).sided else ("",):
+        apply(table, Change(name, side, None))
+    short = of_table(table)
+    owed = name in {key.name for key in short.owed}
+    found = assumptions(short, solve(short), None, None, full())
+    silent = pattern(name) in WISHES.keys() | ELSEWHERE.keys()
+    assert (owed or bool(about(found, name))) != silent, name
 
 
 @pytest.mark.parametrize("name", WORDS)
