@@ -20,13 +20,13 @@ STYLE = (
 
 def page(store: Archive, chassis: str, out: Path) -> str:
     """HTML of every revision, the good one first; links to those whose folder is under ``out``."""
-    records = store.records(chassis)
+    records, listing = store.records(chassis), store.listing(chassis)
     good = records[-1]
     rows = []
     for record in reversed(records):
         words = (
             "good" if record is good else f"superseded by {good.letter}: prints of it are void",
-            store.level(chassis, record.letter),
+            store.level(record, listing),
             *(str(record.data.get(key, "")) for key in ("date", "by", "note")),
         )
         link = html.escape(record.letter)

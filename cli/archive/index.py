@@ -18,7 +18,7 @@ from .facts import Facts
 from .record import NAME
 from .store import OWN, Archive
 
-VERSION = 4
+VERSION = 5
 TABLES = """
 create table file(path text primary key, mtime integer, size integer);
 create table rev(
@@ -27,10 +27,13 @@ create table rev(
 );
 create table word(chassis text, letter text, name text, value text);
 create table link(chassis text, letter text, sheet text, heat text, part text, welds text);
+create table moved(chassis text, letter text, part text);
 create index word_rev on word(chassis, letter);
 """
 
 
+BY_CHASSIS = ("rev", "word", "link", "moved")
+"""Tables whose rows are of one revision each."""
 TRACE = """
 select chassis, group_concat(letter, ' '), sheet, heat, part, welds from (
     select * from link
@@ -117,10 +120,12 @@ def refresh(db: sqlite3.Connection, store: Archive) -> None:
     if not stale:
         return
     for chassis in stale:
-        for table in ("rev", "word", "link"):
-            db.execute(f"delete from {table} where chassis = ?", (chassis,))
+        _forget(db, chassis)
         db.execute("delete from file where path like ?", (f"{chassis}/%",))
-        _take(db, store, chassis)
+        try:
+            _take(db, store, chassis)
+        except SoapstoneError:
+            _forget(db, chassis)  # verify names what is damaged
         db.executemany(
             "insert or replace into file values(?, ?, ?)",
             [(path, *there[path]) for path in there if path.startswith(f"{chassis}/")],
@@ -128,17 +133,20 @@ def refresh(db: sqlite3.Connection, store: Archive) -> None:
     db.commit()
 
 
+def _forget(db: sqlite3.Connection, chassis: str) -> None:
+    for table in BY_CHASSIS:
+        db.execute(f"delete from {table} where chassis = ?", (chassis,))
+
+
 def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
-    try:
-        records = store.records(chassis)
-    except SoapstoneError:
-        return  # verify names what is damaged
+    """Raises (ARCHIVE_DAMAGED) in the middle of a chassis that is damaged."""
+    listing = store.listing(chassis)
     before: dict[str, str] = {}
     carried: dict[tuple[str, str], list[str]] = {}
-    for record in records:
+    for record in store.each(chassis):
         data = record.data
         try:
-            events = [event.data for event in store.events(chassis, record.letter)]
+            events = [event.data for event in store.events(chassis, record.letter, listing)]
         except SoapstoneError:
             events = []
         level = next(
@@ -170,6 +178,10 @@ def _take(db: sqlite3.Connection, store: Archive, chassis: str) -> None:
         db.executemany(
             "insert into link values(?, ?, ?, ?, ?, ?)",
             [(chassis, record.letter, *row) for row in _links(data, events, carried)],
+        )
+        db.executemany(
+            "insert into moved values(?, ?, ?)",
+            [(chassis, record.letter, part) for part in (*data["changed"], *data["gone"])],
         )
         before = words
 
@@ -240,6 +252,11 @@ class RevisionRow(TypedDict):
     level: str
     changed: int
     parts: int
+
+
+def changed(db: sqlite3.Connection, part: str) -> set[tuple[str, str]]:
+    """Chassis and letter of every revision in which a part changed, came or went."""
+    return set(db.execute("select chassis, letter from moved where part = ?", (part,)))
 
 
 def listed(db: sqlite3.Connection, chassis: str = "") -> list[RevisionRow]:

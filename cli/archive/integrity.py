@@ -4,7 +4,7 @@ it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from ...layout.faults import Fault, SoapstoneError
@@ -24,33 +24,32 @@ def check(
     ARCHIVE_DAMAGED if there is any. Where a record cannot be read, no content is looked at.
     """
     yield from _list_of(store, chassis)
+    named: dict[str, tuple[str, str]] = {}
+    listing = store.listing(chassis)
     try:
-        records = store.records(chassis)
+        for record in store.each(chassis):
+            _name(named, record.letter, record.data["files"])
+            try:
+                for event in store.events(chassis, record.letter, listing):
+                    _name(named, record.letter, event.data["files"])
+            except SoapstoneError as e:
+                yield from e.faults
     except SoapstoneError as e:
         yield from e.faults
         return
-    seen: set[str] = set()
-    every: list[tuple[str, KeptFile]] = []
-    for record in records:
-        every += [(record.letter, file) for file in record.data["files"]]
+    for number, (sha256, (letter, path)) in enumerate(named.items(), 1):
+        say(f"{chassis} {letter}: file {number} of {len(named)}")
         try:
-            every += [
-                (record.letter, file)
-                for event in store.events(chassis, record.letter)
-                for file in event.data["files"]
-            ]
-        except SoapstoneError as e:
-            yield from e.faults
-    for number, (letter, file) in enumerate(every, 1):
-        if file["sha256"] in seen:
-            continue
-        seen.add(file["sha256"])
-        say(f"{chassis} {letter}: file {number} of {len(every)}")
-        try:
-            store.content(file["sha256"])
+            store.content(sha256)
         except SoapstoneError as e:
             found = e.faults[0].field.rpartition(": ")[2]
-            yield e.faults[0]._replace(field=f"{chassis} {letter} {file['path']}: {found}")
+            yield e.faults[0]._replace(field=f"{chassis} {letter} {path}: {found}")
+
+
+def _name(named: dict[str, tuple[str, str]], letter: str, files: Iterable[KeptFile]) -> None:
+    """Note the revision and path by which each content is named first."""
+    for file in files:
+        named.setdefault(file["sha256"], (letter, file["path"]))
 
 
 def _list_of(store: Archive, chassis: str) -> Iterator[Fault]:

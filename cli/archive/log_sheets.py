@@ -36,8 +36,9 @@ def of(store: Archive, record: Record, level: str, more: Sequence[Facts] = ()) -
 
 
 def _until(store: Archive, record: Record, more: Sequence[Facts]) -> History:
-    for earlier in store.records(record.chassis):
-        events = [event.data for event in store.events(record.chassis, earlier.letter)]
+    listing = store.listing(record.chassis)
+    for earlier in store.each(record.chassis):
+        events = [event.data for event in store.events(record.chassis, earlier.letter, listing)]
         if earlier.letter == record.letter:
             yield earlier.data, [*events, *more]
             return

@@ -171,9 +171,10 @@ def _log(
     from . import log_sheets
 
     chassis, letter, level = (str(record[key]) for key in ("chassis", "letter", "level"))
+    listing = store.listing(chassis)
     before = [
-        (earlier.data, [event.data for event in store.events(chassis, earlier.letter)])
-        for earlier in store.records(chassis)
+        (earlier.data, [event.data for event in store.events(chassis, earlier.letter, listing)])
+        for earlier in store.each(chassis)
     ]
     kept = inputs.get(log_sheets.AS_BUILT)
     built = None if kept is None else json.loads(kept)

@@ -19,9 +19,10 @@ from __future__ import annotations
 
 import contextlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
+from typing import NamedTuple
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ...layout.job.load import SLUG
@@ -53,6 +54,21 @@ def _listed(last: Mapping[str, str], stem: str, sha256: str, who: str) -> None:
             f"as {LAST} beside it says",
             "compare both files with your copy of the archive: one of the two was altered",
         )
+
+
+class Listing(NamedTuple):
+    """What a chassis has: letters of its records and numbers of their events by file name, and the
+    hashes its own list names.
+    """
+
+    letters: list[str]
+    events: Mapping[str, list[int]]
+    last: Mapping[str, str]
+
+    @property
+    def every(self) -> set[str]:
+        """Letters of which there is a record or should be one."""
+        return {*self.letters, *(stem for stem in self.last if "." not in stem)}
 
 
 class Archive:
@@ -135,58 +151,70 @@ class Archive:
             if path.is_dir() and path.name not in OWN and any(path.glob("[A-Z]*.json"))
         )
 
+    def listing(self, chassis: str) -> Listing:
+        """What a chassis has, by file name and by its own list. Faults as ``names``."""
+        return Listing(*self.names(chassis), self.last(chassis))
+
     def records(self, chassis: str) -> list[Record]:
         """Revisions of a chassis, oldest first.
 
         Raises (ARCHIVE_DAMAGED) if one is missing, cannot be read, or follows another than it says.
         """
-        found: list[Record] = []
-        last = self.last(chassis)
-        names = {*self.names(chassis)[0], *(stem for stem in last if "." not in stem)}
-        for number in range(len(names)):
-            letter = letter_of(number)
-            who = f"{chassis} {letter}"
-            try:
-                raw = (self.folder / chassis / f"{letter}.json").read_bytes()
-            except FileNotFoundError:
-                wanted = f"a record for each of {', '.join(sorted(names))}"
-                raise damaged(who, "no record", wanted, COPY) from None
-            record = read_record(raw, who, found[-1].sha256 if found else "", "record")
-            _listed(last, letter, record.sha256, who)
-            found.append(record)
-        return found
+        return list(self.each(chassis))
+
+    def each(self, chassis: str) -> Iterator[Record]:
+        """``records``, one at a time: a chassis of many revisions never stands in memory whole."""
+        listing, before = self.listing(chassis), ""
+        for number in range(len(listing.every)):
+            record = self._read(chassis, letter_of(number), before, listing)
+            yield record
+            before = record.sha256
+
+    def _read(self, chassis: str, letter: str, before: str, listing: Listing) -> Record:
+        """One record, which follows ``before`` (a hash)."""
+        who = f"{chassis} {letter}"
+        try:
+            raw = (self.folder / chassis / f"{letter}.json").read_bytes()
+        except FileNotFoundError:
+            wanted = f"a record for each of {', '.join(sorted(listing.every))}"
+            raise damaged(who, "no record", wanted, COPY) from None
+        record = read_record(raw, who, before, "record")
+        _listed(listing.last, letter, record.sha256, who)
+        return record
 
     def record(self, chassis: str, letter: str = "") -> Record:
         """One revision, the last without a letter. Faults (COMMAND_LINE) if there is none."""
-        found = self.records(chassis)
-        if not found:
+        listing = self.listing(chassis)
+        letters = [letter_of(number) for number in range(len(listing.every))]
+        if not letters:
             raise _unknown(
                 "CHASSIS",
                 chassis,
                 ", ".join(self.chassis()) or "a released chassis",
                 f"nothing of it is in {self.folder}",
             )
-        wanted = [record for record in found if record.letter == letter] if letter else found[-1:]
-        if not wanted:
+        if letter and letter not in letters:
             raise _unknown(
-                "revision",
-                letter,
-                ", ".join(record.letter for record in found),
-                f"{chassis} has no such revision",
+                "revision", letter, ", ".join(letters), f"{chassis} has no such revision"
             )
-        return wanted[0]
+        wanted = letter or letters[-1]
+        if set(letters) == set(listing.letters) and all(own in listing.last for own in letters):
+            place = letters.index(wanted)
+            before = listing.last[letters[place - 1]] if place else ""
+            return self._read(chassis, wanted, before, listing)
+        return next(record for record in self.records(chassis) if record.letter == wanted)
 
-    def events(self, chassis: str, letter: str) -> list[Record]:
+    def events(self, chassis: str, letter: str, listing: Listing | None = None) -> list[Record]:
         """What happened to a revision since, oldest first.
 
-        Raises (ARCHIVE_DAMAGED) for one that is missing, unreadable or follows another than it
-        says.
+        ``listing``: the chassis', where many revisions are asked after. Raises (ARCHIVE_DAMAGED)
+        for one that is missing, unreadable or follows another than it says.
         """
         found: list[Record] = []
-        listed = self.last(chassis)
+        there = listing or self.listing(chassis)
         numbers = {
-            *self.names(chassis)[1].get(letter, []),
-            *(int(stem.rpartition(".")[2]) for stem in listed if stem.startswith(f"{letter}.")),
+            *there.events.get(letter, []),
+            *(int(own.rpartition(".")[2]) for own in there.last if own.startswith(f"{letter}.")),
         }
         last = digest((self.folder / chassis / f"{letter}.json").read_bytes()) if numbers else ""
         for number in range(1, len(numbers) + 1):
@@ -196,7 +224,7 @@ class Archive:
             except FileNotFoundError:
                 raise damaged(who, "missing", "every event in order", COPY) from None
             event = read_record(raw, who, last, "event")
-            _listed(listed, f"{letter}.{number}", event.sha256, who)
+            _listed(there.last, f"{letter}.{number}", event.sha256, who)
             last = event.sha256
             found.append(event)
         return found
@@ -237,16 +265,16 @@ class Archive:
             self.note_last(chassis)
             return Record(json.loads(raw), digest(raw))
 
-    def level(self, chassis: str, letter: str) -> str:
+    def level(self, record: Record, listing: Listing | None = None) -> str:
         """What a revision was signed for last; the level it was released at if nobody signed
-        since.
+        since. ``listing``: the chassis', where many revisions are asked after.
         """
         signed = [
             event.data["value"]
-            for event in self.events(chassis, letter)
+            for event in self.events(record.chassis, record.letter, listing)
             if event.data["kind"] == "signed"
         ]
-        return str(signed[-1] if signed else self.record(chassis, letter).data.get("level", "tack"))
+        return str(signed[-1] if signed else record.data.get("level", "tack"))
 
     def lock(self, chassis: str, wait: float = 10.0) -> AbstractContextManager[None]:
         """One writer a chassis at a time, see ``lock.held``; ``wait`` in seconds."""

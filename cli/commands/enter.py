@@ -122,7 +122,7 @@ def enter(  # noqa: PLR0913  # each is an argument or option of the command line
         raise SoapstoneError(Exit.COMMAND_LINE, faults, "nothing was entered")
     store.happened(chassis, letter, {**signer.facts(), "kind": "entered", "rows": rows})
     _tell(f"{chassis} {letter}", rows)
-    if told := _ahead(store.level(chassis, letter), [row["kind"] for row in rows]):
+    if told := _ahead(store.level(record), [row["kind"] for row in rows]):
         print(told)
 
 

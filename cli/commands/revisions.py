@@ -68,23 +68,20 @@ def _rows(store: Archive, chassis: str, part: str) -> list[ListedRow]:
 
     if not store.folder.is_dir():
         return []
-    rows = index.listed(index.open_index(store), chassis)
+    db = index.open_index(store)
+    rows, moved = index.listed(db, chassis), index.changed(db, part)
     good = {row["chassis"]: row["letter"] for row in rows}
     return [
         {**row, "current": row["letter"] == good[row["chassis"]]}
         for row in rows
-        if not part or _changed(store, row, part)
+        if not part or (row["chassis"], row["letter"]) in moved
     ]
 
 
-def _changed(store: Archive, row: RevisionRow, part: str) -> bool:
-    data = store.record(row["chassis"], row["letter"]).data
-    return part in data["changed"] or part in data["gone"]
-
-
 def _since(store: Archive, chassis: str, letters: list[str]) -> None:
+    listing = store.listing(chassis)
     for letter in letters:
-        for event in store.events(chassis, letter):
+        for event in store.events(chassis, letter, listing):
             for line in _lines(event.data):
                 print(f"  {letter} since: {sentence(line)}")
 

@@ -90,8 +90,8 @@ def sign(  # noqa: PLR0913  # each is an argument or option of the command line
 def _asked(store: Archive, record: Record, level: str) -> tuple[dict[Subject, str], list[Fault]]:
     """What the level wants words for, and why it cannot be signed for whatever the words."""
     open_now = open_at(store, record, level)
-    now = store.level(record.chassis, record.letter)
-    good = store.records(record.chassis)[-1].letter
+    now = store.level(record)
+    good = store.record(record.chassis).letter
     wrong = level_faults(level, now, open_now, good, record.letter)
     return open_now.wanting(answered(store, record)), wrong
 

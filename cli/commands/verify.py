@@ -38,7 +38,7 @@ def verify(
         raise SoapstoneError(
             Exit.ARCHIVE_DAMAGED, faults, "the archive is damaged; nothing was changed"
         )
-    count = sum(len(store.records(name)) for name in names)
+    count = sum(1 for name in names for _ in store.each(name))
     if chassis and not count:
         allowed = ", ".join(store.chassis()) or "a released chassis"
         fault = Fault("CHASSIS", chassis, allowed, f"nothing of it is in {archive}")
