@@ -63,6 +63,7 @@ FLOORS = (
     ("parts.drawing.assembled",),
     ("parts.documents",),
     ("parts.page",),
+    ("parts.form",),
     ("cli", "cli.console", "cli.disk", "cli.interrupt", "cli.screen"),
     ("cli.building",),
     ("cli.archive",),

@@ -10,6 +10,7 @@ import typer
 
 from ...layout.faults import Exit
 from ..building.design import read_for
+from ..building.form_file import is_handed, said_lines, take_form, write_form
 from ..building.owed import cut_now, of_code, owed_lines, shown_first, step_lines, steps, waiting_on
 from ..options import JobFile, Json, ShopFile
 from ..screen import then
@@ -44,8 +45,16 @@ SheetFile = Annotated[
 TakenFile = Annotated[
     Path | None,
     typer.Option(
-        "--take", help="take a filled measuring sheet (CSV) in: into JOB.taped.toml beside the job"
+        "--take",
+        help=(
+            "take a filled measuring sheet (CSV), or what the form handed back, in: into"
+            " JOB.taped.toml beside the job"
+        ),
     ),
+]
+FormFile = Annotated[
+    Path | None,
+    typer.Option("--form", help="write the form for a phone under the truck, one HTML file"),
 ]
 Family = Annotated[
     str, typer.Option("--for", help="only what the parts of a code need, such as CM")
@@ -71,10 +80,11 @@ SchemaFile = Annotated[
 ]
 
 
-def readings(
+def readings(  # noqa: PLR0913  # each is an argument or option of the command line
     job: JobFile,
     *,
     sheet: SheetFile = None,
+    form: FormFile = None,
     take: TakenFile = None,
     family: Family = "",
     add: Add = None,
@@ -94,6 +104,10 @@ def readings(
     if add:
         _add(job, add)
     got = load(job)
+    if form:
+        write_form(job, form)
+        then("readings", job, "--take", f"{got.chassis}-readings.json", why="at the truck, then")
+        return
     if family:
         _for_one(got, family, as_json)
         return
@@ -148,7 +162,7 @@ def _tell(job: Path, got: Job, assumed: Sequence[Assumed], headline: str) -> Non
         print(f"  {line}")
     if len(among) < len(got.owed):
         print(f"  and {len(got.owed) - len(among)} readings that this file has no line for yet")
-    for line in step_lines(got, str(job)):
+    for line in (*said_lines(job, got), *step_lines(got, str(job))):
         print(line)
     print(headline)
 
@@ -204,6 +218,9 @@ def _add(job: Path, codes: Sequence[str]) -> None:
 
 
 def _take(job: Path, csv_file: Path) -> None:
+    if is_handed(csv_file):
+        take_form(job, csv_file)
+        return
     from ...layout.job.sheet import sheet_rows
     from ...layout.job.taped import taped_path, taped_text
     from ...layout.job_file import load

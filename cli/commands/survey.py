@@ -84,17 +84,18 @@ def _settle(job: Path, rows: list[SurveyLine], got: Taken, of_master: str) -> di
     """
     from ...layout.job.fields import key_of
     from ...layout.job.survey import not_the_masters, restated, settled
-    from ...layout.job.taped import taped_path, taped_rows, written
+    from ...layout.job.taped import said_rows, taped_path, taped_rows, written
     from ...layout.job_file import load
     from .. import disk
 
     path = taped_path(job)
-    before = taped_rows(path.read_text(encoding="utf-8") if path.exists() else "")
+    old = path.read_text(encoding="utf-8") if path.exists() else ""
+    before = taped_rows(old)
     taped = settled(got, before, taped_rows(of_master))
     taped |= restated(load(job, written(taped)), rows, got)
     now = load(job, written(taped))
     if taped != before:
-        disk.put_file(path, written(taped).encode())
+        disk.put_file(path, written(taped, said_rows(old)).encode())
     own = not_the_masters(now, rows, got.owed)
     return {name: " | ".join(now.readings[key_of(name)].typed) for name in own}
 

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Mapping
 from .. import units
 from ..faults import Fault
 from ..quantities import SIDES, Key, Reading, Side
+from .closures import CLOSURES, ORDERS, SLACK, Closure, Order
+from .field import key_of
 
-SLACK = 4 * units.IN / 16
-"""Four readings of 1/16 in each."""
 LEAST_FLAT = units.IN / 4
 """Of a rail's side, left flat between two corners (judgment, no source)."""
 
@@ -25,25 +25,16 @@ def contradictions(
     ``readings``: by key, internal units; ``words``: words by path; ``counts``: rows of each list,
     by its table. Only what was read is held against each other; nothing is raised.
     """
-    for number in range(1, counts.get("frame.station", 0) + 1):
-        yield from _widths(readings, f"frame.station.{number}.")
+    for closure in CLOSURES:
+        table = closure.path.partition(".*.")[0]
+        for number in range(1, counts.get(table, 0) + 1):
+            yield from _closed(readings, closure, number)
     yield from _holes(readings, words, counts.get("frame.hole", 0))
     yield from _one_place(readings, "frame.station", counts.get("frame.station", 0))
     yield from _one_place(readings, "frame.notch.proud", counts.get("frame.notch.proud", 0))
     yield from _corner(readings, counts.get("frame.station", 0))
-    for side in SIDES:
-        for low, high in (
-            ("frame.notch.x_first", "frame.notch.x_last"),
-            ("frame.notch.z_low", "frame.notch.z_high"),
-        ):
-            least, most = _value(readings, low, side), _value(readings, high, side)
-            if least is not None and most is not None and least >= most:
-                yield Fault(
-                    str(Key(low, side)),
-                    units.show(least, "length"),
-                    f"less than {high} ({units.show(most, 'length')})",
-                    "swap or read them again",
-                )
+    for order in ORDERS:
+        yield from _ordered(readings, order)
 
 
 def _value(readings: Mapping[Key, Reading], name: str, side: Side) -> float | None:
@@ -51,33 +42,36 @@ def _value(readings: Mapping[Key, Reading], name: str, side: Side) -> float | No
     return None if reading is None else float(reading.value)
 
 
-def _pair(readings: Mapping[Key, Reading], name: str) -> float | None:
-    left, right = _value(readings, name, "L"), _value(readings, name, "R")
-    return None if left is None or right is None else left + right
+def _closed(readings: Mapping[Key, Reading], closure: Closure, number: int) -> Iterator[Fault]:
+    """A row whose readings do not add up; nothing where one of them is not there."""
 
+    def read(paths: tuple[str, ...]) -> list[float | None]:
+        keys = (key_of(path.replace("*", str(number), 1)) for path in paths)
+        return [_value(readings, key.name, key.side) for key in keys]
 
-def _widths(readings: Mapping[Key, Reading], base: str) -> Iterator[Fault]:
-    outer, walls = _pair(readings, base + "outer"), _pair(readings, base + "width")
-    whole, gap = _value(readings, base + "outside", "C"), _value(readings, base + "inside", "C")
-    if whole is not None and outer is not None and abs(outer - whole) > SLACK:
+    whole, adds, less = read((closure.path,))[0], read(closure.adds), read(closure.less)
+    if whole is None or None in adds or None in less:
+        return
+    total = sum(filter(None, adds)) - sum(filter(None, less))
+    if abs(total - whole) > SLACK:
         yield Fault(
-            base + "outside",
+            closure.path.replace("*", str(number), 1),
             units.show(whole, "length"),
-            f"outer left + outer right = {units.show(outer, 'length')}",
-            "these readings contradict each other: tape all three again",
+            f"{closure.says} = {units.show(total, 'length')}",
+            closure.remedy,
         )
-    if (
-        whole is not None
-        and gap is not None
-        and walls is not None
-        and abs(gap + walls - whole) > SLACK
-    ):
-        yield Fault(
-            base + "inside",
-            units.show(gap, "length"),
-            f"outside - both rail widths = {units.show(whole - walls, 'length')}",
-            "these readings contradict each other: tape inside, outside and both widths again",
-        )
+
+
+def _ordered(readings: Mapping[Key, Reading], order: Order) -> Iterator[Fault]:
+    for side in SIDES:
+        least, most = _value(readings, order.low, side), _value(readings, order.high, side)
+        if least is not None and most is not None and least >= most:
+            yield Fault(
+                str(Key(order.low, side)),
+                units.show(least, "length"),
+                f"less than {order.high} ({units.show(most, 'length')})",
+                order.remedy,
+            )
 
 
 def _corner(readings: Mapping[Key, Reading], rows: int) -> Iterator[Fault]:

@@ -1,7 +1,9 @@
 """The taped file: readings that hold over the job file, which is never rewritten.
 
 It stands beside the job file, ``JOB.taped.toml``, one table [taped] of field paths. A filled
-measuring sheet is taken into it, and the short survey of a second truck.
+measuring sheet is taken into it, the form of the phone, and the short survey of a second truck.
+What was said beside a reading on the phone (why it cannot be measured, a remark, photos) stands in
+[said], by the same paths.
 """
 
 from __future__ import annotations
@@ -60,14 +62,24 @@ def taped_rows(text: str) -> dict[str, object]:
     return dict(tomllib.loads(text).get("taped", {}))
 
 
-def written(rows: Mapping[str, object]) -> str:
-    """The taped file of readings by path: text, or a table of ``value`` and what stands beside it.
+def said_rows(text: str) -> dict[str, object]:
+    """What was said beside readings in a taped file, by path; none for an empty text.
+
+    Raises TOMLDecodeError for what is no TOML.
+    """
+    return dict(tomllib.loads(text).get("said", {}))
+
+
+def written(rows: Mapping[str, object], said: Mapping[str, object] | None = None) -> str:
+    """The taped file of readings by path: text, or a table of ``value`` and what stands beside it;
+    ``said``: what was said beside readings, by path.
 
     >>> print(written({"axle.wheel_track": "65 1/2"}).splitlines()[-1])
     "axle.wheel_track" = "65 1/2"
     """
     lines = [f"{_text(path)} = {_toml(rows[path])}" for path in sorted(rows)]
-    return "\n".join((_HEAD, "[taped]", *lines)) + "\n"
+    beside = [f"{_text(path)} = {_toml(said[path])}" for path in sorted(said)] if said else []
+    return "\n".join((_HEAD, "[taped]", *lines, *(("[said]", *beside) if beside else ()))) + "\n"
 
 
 def _text(value: object) -> str:
@@ -158,4 +170,4 @@ def taped_text(csv_file: Path, before: str, known: Mapping[str, str]) -> str:
         taken[path] = {"value": value, **beside} if beside and not field.is_word else value
     if faults:
         raise SoapstoneError(Exit.JOB_FILE, faults, f"{csv_file.name}: nothing was taken")
-    return written(taken)
+    return written(taken, said_rows(before))

@@ -151,8 +151,13 @@ def _ranges(codes: list[tuple[str, str]]) -> Iterator[tuple[str, tuple[float, fl
 
 def where(field: str) -> tuple[float, float]:
     """Point of the sketch a field is measured at."""
-    name = next(place for pattern, place in POINTS if re.fullmatch(pattern, field))
+    name = place_of(field)
     return SIDE.get(name) or PLAN[name]
+
+
+def place_of(field: str) -> str:
+    """Name of the place of the sketch a field is measured at, one of ``SIDE`` or ``PLAN``."""
+    return next(place for pattern, place in POINTS if re.fullmatch(pattern, field))
 
 
 def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, float]]]) -> Sheet:
@@ -172,7 +177,7 @@ def _page(chassis: str, table: str, codes: Sequence[tuple[str, tuple[float, floa
         " at full bump, up from the floor, across from the centre line.",
         7,
     )
-    _truck(sheet)
+    draw_truck(sheet)
     balloons(
         sheet,
         dict(codes),
@@ -195,7 +200,13 @@ def _ring(sheet: Sheet, x: float, y: float, radius: float, kind: Kind = "narrow"
     )
 
 
-def _truck(sheet: Sheet) -> None:
+def draw_truck(sheet: Sheet) -> None:
+    """The truck of the sketch: side view with floor and plumb line, and plan with center line."""
+    for low, high in ((312.0, 520.0), (92.0, 280.0)):
+        sheet.line((590.0, low), (590.0, high), kind="dashed")
+    sheet.text(594.0, 512.0, "plumb line at full bump", 7)
+    sheet.text(684.0, 324.0, "floor", 7, anchor="end")
+    sheet.text(688.0, 187.0, "center line", 7, anchor="end")
     sheet.text(150.0, 545.0, "side view, from the left", 8, True)
     sheet.line((150.0, 320.0), (680.0, 320.0), kind="dashed")
     sheet.line(
