@@ -154,7 +154,13 @@ def _hold(hold: Hold, named: Callable[[str], str]) -> Hold:
 
 
 def merge(assemblies: Iterable[Assembly]) -> Assembly:
-    """One assembly of many. ValueError for an id that stands twice."""
+    """One assembly of many, in their order.
+
+    Raises
+    ------
+    ValueError
+        A member, bolt, weld or hold of the same id stands twice.
+    """
     every = list(assemblies)
     whole = Assembly(
         members=tuple(member for each in every for member in each.members),

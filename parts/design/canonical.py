@@ -21,10 +21,19 @@ Lines = tuple[tuple[tuple[Vec2, ...], ...], ...]
 
 
 class CutShape(NamedTuple):
-    """What is cut, drilled, bent and scribed, to 0.01 mm.
+    """What is cut, drilled, bent and scribed, rounded to 0.01 mm so that the same part gives the
+    same rows on every machine.
 
-    ``loops``: x, y, bulge of every edge; ``drilled``: x, y, diameter, length, angle and how it is
-    made, of every hole, sorted; ``bends``: as text; ``lines``: strokes of every scribe.
+    Attributes
+    ----------
+    loops : tuple
+        x, y, bulge of every edge, outline first.
+    drilled : tuple
+        x, y, diameter, length, angle and how it is made, of every hole, sorted.
+    bends : tuple of str
+        As text.
+    lines : tuple
+        Strokes of every scribe.
     """
 
     loops: Loops
@@ -36,51 +45,56 @@ class CutShape(NamedTuple):
 def cut_shape(
     body: Plate, holes: Iterable[Hole], scribes: Iterable[Scribe], origin: Vec2 | None = None
 ) -> CutShape:
-    """Canonical rows of what is cut, drilled and scribed, to 0.01 mm; from the part's own origin,
-    or from another, such as the lower left of its cut file.
+    """Canonical rows of what is cut, drilled and scribed.
+
+    Parameters
+    ----------
+    origin : Vec2, optional
+        From where lengths are measured: the part's own origin, or another, such as the lower left
+        of its cut file. mm.
     """
-    dx, dy = origin or (0.0, 0.0)
+    left, low = origin or (0.0, 0.0)
     loops = tuple(
         tuple(
             (
-                round(e.start[0] - dx, 2) + 0.0,
-                round(e.start[1] - dy, 2) + 0.0,
-                round(e.bulge, 4) + 0.0,
+                round(edge.start[0] - left, 2) + 0.0,
+                round(edge.start[1] - low, 2) + 0.0,
+                round(edge.bulge, 4) + 0.0,
             )
-            for e in lp
+            for edge in loop
         )
-        for lp in (body.outline, *body.openings)
+        for loop in (body.outline, *body.openings)
     )
     drilled = tuple(
         sorted(
             (
-                round(h.at[0] - dx, 2) + 0.0,
-                round(h.at[1] - dy, 2) + 0.0,
-                round(h.diameter, 2),
-                round(h.length, 2),
-                round(h.angle, 4) + 0.0,
-                h.how,
+                round(hole.at[0] - left, 2) + 0.0,
+                round(hole.at[1] - low, 2) + 0.0,
+                round(hole.diameter, 2),
+                round(hole.length, 2),
+                round(hole.angle, 4) + 0.0,
+                hole.how,
             )
-            for h in holes
+            for hole in holes
         )
     )
     lines = tuple(
         tuple(
-            tuple((round(x - dx, 2) + 0.0, round(y - dy, 2) + 0.0) for x, y in line)
-            for line in s.strokes
+            tuple((round(x - left, 2) + 0.0, round(y - low, 2) + 0.0) for x, y in line)
+            for line in scribe.strokes
         )
-        for s in scribes
+        for scribe in scribes
     )
-    bends = body.bends if origin is None else [_bent(b, origin) for b in body.bends]
+    bends = body.bends if origin is None else [_bent(bend, origin) for bend in body.bends]
     return CutShape(loops, drilled, tuple(map(str, bends)), lines)
 
 
-def _bent(b: Bend, origin: Vec2) -> Bend:
+def _bent(bend: Bend, origin: Vec2) -> Bend:
     start, end = (
-        (round(p[0] - origin[0], 2) + 0.0, round(p[1] - origin[1], 2) + 0.0)
-        for p in (b.start, b.end)
+        (round(point[0] - origin[0], 2) + 0.0, round(point[1] - origin[1], 2) + 0.0)
+        for point in (bend.start, bend.end)
     )
-    return b._replace(start=start, end=end)
+    return bend._replace(start=start, end=end)
 
 
 KIND = {HowMade.CUT: 10, HowMade.DRILL: 1010, HowMade.REAM: 2010}
@@ -89,8 +103,9 @@ SLOT_END, SCRIBED = -20.0, -10.0
 
 
 def points_of(rows: CutShape) -> Points:
-    """Corners and middles of edges, holes by size and how they are made, ends of slots, scribed
-    lines: with a kind each, so that only like meets like.
+    """The shape as points with a kind each, so that only like meets like when two parts are laid on
+    each other: corners and middles of edges, holes by size and how they are made, ends of slots,
+    scribed lines.
     """
     points = [point for loop in rows.loops for point in _mids(loop)]
     for x, y, diameter_, long, angle, how in rows.drilled:
@@ -105,14 +120,14 @@ def points_of(rows: CutShape) -> Points:
 
 def _mids(loop: tuple[tuple[float, float, float], ...]) -> Iterator[tuple[float, float, float]]:
     """Corners and middle points of edges: enough to tell a loop from its mirror."""
-    edges = tuple(Edge("", (x, y), b) for x, y, b in loop)
-    for e, q in outline.spans(edges):
-        yield (*e.start, 0.0)
-        mid: Vec2 = ((e.start[0] + q[0]) / 2, (e.start[1] + q[1]) / 2)
-        if e.bulge:
-            a = outline.arc_of(e.start, q, e.bulge)
+    edges = tuple(Edge("", (x, y), bulge) for x, y, bulge in loop)
+    for edge, end in outline.spans(edges):
+        yield (*edge.start, 0.0)
+        mid: Vec2 = ((edge.start[0] + end[0]) / 2, (edge.start[1] + end[1]) / 2)
+        if edge.bulge:
+            arc = outline.arc_of(edge.start, end, edge.bulge)
             mid = (
-                a.centre[0] + a.radius * math.cos(a.start + a.sweep / 2),
-                a.centre[1] + a.radius * math.sin(a.start + a.sweep / 2),
+                arc.centre[0] + arc.radius * math.cos(arc.start + arc.sweep / 2),
+                arc.centre[1] + arc.radius * math.sin(arc.start + arc.sweep / 2),
             )
         yield (*mid, 1.0)

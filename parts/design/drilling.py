@@ -20,23 +20,23 @@ from .site import Refused
 SQUARE = math.cos(math.radians(0.5))
 
 
-def hole(member: Member, bolt: Bolt, t: float, shop: stock.Shop) -> Hole:
+def hole(member: Member, bolt: Bolt, thickness: float, shop: stock.Shop) -> Hole:
     """Where a bolt's axis passes a flat plate, and how the hole is made.
-
-    ``t``: the plate, mm. A hole in the coordinates of the plate's own flat, mm and rad. Refused for
-    a bolt more than half a degree off square to it.
 
     Cut only if at least the shop's smallest, by default max(1.5 t, 3/8 in), and not a pivot, frame
     or steering hole [shop guide, plasma minimum hole 1.5 t; pivot and frame holes drilled: VSB 6
     rules 2-4 in summary]; else a drill point with its pilot.
+
+    ``thickness`` of the plate in mm. The hole is in the coordinates of the plate's own flat, mm and
+    rad. Refused for a bolt more than half a degree off square to the plate.
     """
-    place = face(member, bolt, t)
+    place = face(member, bolt, thickness)
     if abs(dot(bolt.along, place.z)) < SQUARE:
         raise Refused(
             f"bolt {bolt.id} is not square to {member.code}: the hole cannot be drilled straight"
         )
     at, along = place.into(bolt.at), _into(place, bolt.along)
-    along_axis = (t / 2 - at[2]) / along[2]
+    along_axis = (thickness / 2 - at[2]) / along[2]
     across = diameter(bolt)
     extra, angle = 0.0, 0.0
     if member.code in bolt.slots:
@@ -44,7 +44,7 @@ def hole(member: Member, bolt: Bolt, t: float, shop: stock.Shop) -> Hole:
         flat = _into(place, way)
         angle = math.atan2(flat[1], flat[0])
     kept = bolt.duty in (*TURNS, "frame")
-    cut = (not kept and across >= max(shop.hole_factor * t, shop.hole_least)) or extra > 0
+    cut = (not kept and across >= max(shop.hole_factor * thickness, shop.hole_least)) or extra > 0
     pilot = (
         0.0
         if cut
@@ -61,20 +61,28 @@ def hole(member: Member, bolt: Bolt, t: float, shop: stock.Shop) -> Hole:
     )
 
 
-def face(member: Member, bolt: Bolt, t: float) -> Frame:
+def face(member: Member, bolt: Bolt, thickness: float) -> Frame:
     """Frame on the truck of the flat a bolt passes: the member's own, or that of the panel of a
     bent plate its axis meets squarely.
 
-    ``t``: the plate, mm. OutlineError for a bent plate that cannot be folded.
+    Parameters
+    ----------
+    thickness : float
+        Of the plate, mm.
+
+    Raises
+    ------
+    OutlineError
+        A bent plate that cannot be folded.
     """
     if not isinstance(member.body, Plate) or not member.body.bends:
         return member.place
-    for panel in bend.fold(member.body, t)[0]:
+    for panel in bend.fold(member.body, thickness)[0]:
         place = bend.joined(member.place, panel.place)
         at, along = place.into(bolt.at), _into(place, bolt.along)
         if abs(along[2]) < SQUARE:
             continue
-        along_axis = (t / 2 - at[2]) / along[2]
+        along_axis = (thickness / 2 - at[2]) / along[2]
         if outline.contains(
             panel.outline, (at[0] + along_axis * along[0], at[1] + along_axis * along[1])
         ):

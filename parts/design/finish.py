@@ -1,4 +1,20 @@
-"""Finished parts: the ONLY maker of lettering, hand and fingerprints."""
+"""Finished parts: the ONLY maker of lettering, hand and fingerprints.
+
+A plate that is its own mirror image carries one number on both sides, and no hand:
+
+>>> from soapstone.parts.geometry.contours import rectangle
+>>> from soapstone.parts.model.vectors import Frame
+>>> plate = Plate("1/4 A36", rectangle(0.0, 0.0, 100.0, 60.0))
+>>> places = [Frame((0.0, y, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)) for y in (400.0, -400.0)]
+>>> both = Assembly(
+...     tuple(
+...         Member(f"ZZ1.{side}", "pad", "pads", plate, place)
+...         for side, place in zip("LR", places, strict=True)
+...     )
+... )
+>>> [(part.number, part.hand.name) for part in finish(both, stock.default_shop(), "T1")]
+[('ZZ1', 'EITHER'), ('ZZ1', 'EITHER')]
+"""
 
 from __future__ import annotations
 
@@ -32,11 +48,22 @@ def finish(
     firsts: Mapping[str, str] | None = None,
     same: Same | None = None,
 ) -> tuple[Part, ...]:
-    """Every plate and tube of the assembly made ready.
+    """Every plate and tube of the assembly made ready: numbered, drilled, lettered, weighed and
+    fingerprinted, in the order of its members; what was bought or is there already is left out.
 
-    ``letters``: released revision by part, a draft's mark without one. ``firsts``: the chassis a
-    part was first released for. ``same``: kept by whoever finishes the same members again. Raises
-    Refused for a hole that cannot be made.
+    Parameters
+    ----------
+    letters : mapping of str to str, optional
+        Released revision by part; a part without one carries the start of its fingerprint.
+    firsts : mapping of str to str, optional
+        The chassis a part was first released for, lettered in place of ``chassis``.
+    same : Same, optional
+        Kept by whoever finishes the same members again with one of them changed.
+
+    Raises
+    ------
+    Refused
+        A hole that cannot be made, or a shape that cannot be cut.
     """
     made = [member for member in assembly.members if isinstance(member.body, Plate | Tube)]
     plates = _Plates(assembly, shop, Same() if same is None else same)
@@ -209,11 +236,11 @@ def _marks(
     return (*strokes, *sizes, *lettering.letter_plate(member.body, room, wanted, strokes, kept))
 
 
-def _ends(t: Tube) -> tuple[object, ...]:
+def _ends(tube: Tube) -> tuple[object, ...]:
     """Ends as cut, whichever way round the tube is laid: half a turn about its own axis is no other
     tube, nor any turn where one end alone is coped.
     """
-    copes = sum(tube_end.kind == "cope" for tube_end in t.ends)
+    copes = sum(tube_end.kind == "cope" for tube_end in tube.ends)
 
     def row(tube_end: TubeEnd, turned: bool) -> tuple[object, ...]:
         angle, offset = (
@@ -226,17 +253,17 @@ def _ends(t: Tube) -> tuple[object, ...]:
         sizes = (round(x, 4) + 0.0 for x in (tube_end.onto, *shape, tube_end.depth))
         return (tube_end.kind, *sizes, tube_end.item)
 
-    return min(tuple(row(tube_end, turned) for tube_end in t.ends) for turned in (False, True))
+    return min(tuple(row(tube_end, turned) for tube_end in tube.ends) for turned in (False, True))
 
 
-def _tube_rows(t: Tube) -> tuple[object, ...]:
-    return (("tube", round(t.length, 2), *(str(tube_end) for tube_end in t.ends)),)
+def _tube_rows(tube: Tube) -> tuple[object, ...]:
+    return (("tube", round(tube.length, 2), *(str(tube_end) for tube_end in tube.ends)),)
 
 
 def _tube(member: Member, shop: stock.Shop, numbered: Numbered) -> Part:
     assert isinstance(member.body, Tube)
-    t = shop.tube(member.body.stock)
-    area = math.pi * (t.od - t.wall) * t.wall
+    tube = shop.tube(member.body.stock)
+    area = math.pi * (tube.od - tube.wall) * tube.wall
     rows = _tube_rows(member.body)
     return Part(
         id=member.code,

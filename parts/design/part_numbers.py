@@ -26,8 +26,16 @@ practice, no source).
 class Cut(NamedTuple):
     """What of a part decides its number.
 
-    ``alike``: stock and everything else that must be equal; ``points``: x, y and kind of corners,
-    holes and scribed lines of a plate, () for a tube.
+    Attributes
+    ----------
+    place : str
+        Code with its side.
+    hand : Hand
+        Either where it is its own mirror image.
+    alike : tuple
+        Stock and everything else that must be equal.
+    points : tuple of (x, y, kind)
+        Corners, holes and scribed lines of a plate, mm; () for a tube.
     """
 
     place: str
@@ -136,9 +144,12 @@ def _centered(points: Points) -> list[tuple[float, float, float]]:
 def shared_title(titles: Iterable[str]) -> str:
     """What a part is called that goes to several places: what their titles share before the comma,
     else all of them.
+
+    >>> shared_title(["arm bracket, inboard ear", "arm bracket, outboard ear"])
+    'arm bracket'
     """
     each = list(dict.fromkeys(titles))
-    short = {t.partition(",")[0] for t in each}
+    short = {title.partition(",")[0] for title in each}
     return each[0] if len(each) == 1 else short.pop() if len(short) == 1 else " / ".join(each)
 
 
@@ -164,7 +175,11 @@ def _run(run: Sequence[tuple[str, int, str]]) -> str:
 
 
 def places_in_words(places: Sequence[str]) -> Iterator[str]:
-    """Places by code, both sides of one together: "CM5 left and right"."""
+    """Places by code, both sides of one together.
+
+    >>> list(places_in_words(["CM5.R", "CM5.L", "XP1.C"]))
+    ['CM5 left and right', 'XP1']
+    """
     sides: dict[str, str] = {}
     for place in sorted(places, key=in_order):
         code, _, side = place.rpartition(".")

@@ -20,7 +20,7 @@ from ..stock import Shop
 
 
 class Waiting(Exception):  # noqa: N818  # an answer the shop is given, no fault of the program
-    """A part needs readings that are not there."""
+    """A part needs readings that are not there: ``keys``, every one of them, leaf readings only."""
 
     def __init__(self, keys: tuple[Key, ...]) -> None:
         self.keys = keys
@@ -28,7 +28,9 @@ class Waiting(Exception):  # noqa: N818  # an answer the shop is given, no fault
 
 
 class PortMissing(Exception):  # noqa: N818  # an answer the shop is given, no fault of ours
-    """A part stands on something that could not be made."""
+    """A part stands on something that could not be made; its text is the port's name, from which
+    the truck tells which part has to come first.
+    """
 
 
 class SlipError(Exception):
@@ -65,7 +67,18 @@ LOAD_KEYS = tuple(
 
 
 def forces_of(solved: Graph, factors: tuple[tuple[str, float], ...]) -> tuple[Forces, ...]:
-    """The load cases of a layout, worked once. Waiting names the readings owed."""
+    """The load cases of a layout, worked once a layout.
+
+    Parameters
+    ----------
+    factors : tuple of (str, float)
+        The shop's own factors by case, sorted.
+
+    Raises
+    ------
+    Waiting
+        Naming the readings owed.
+    """
     kept: dict[tuple[tuple[str, float], ...], tuple[Forces, ...]] = solved.__dict__.setdefault(
         "_forces", {}
     )
@@ -88,7 +101,7 @@ def _results(solved: Graph) -> frozenset[str]:
     kept: frozenset[str] | None = solved.__dict__.get("_result_names")
     if kept is None:
         kept = solved.__dict__["_result_names"] = frozenset(
-            k.name for k in (*solved.system.keys, *solved.derived)
+            key.name for key in (*solved.system.keys, *solved.derived)
         )
     return kept
 
@@ -97,7 +110,7 @@ def _given(solved: Graph) -> frozenset[str]:
     """Names of every reading, gathered once."""
     kept: frozenset[str] | None = solved.__dict__.get("_given_names")
     if kept is None:
-        kept = solved.__dict__["_given_names"] = frozenset(k.name for k in solved.readings)
+        kept = solved.__dict__["_given_names"] = frozenset(key.name for key in solved.readings)
     return kept
 
 
@@ -119,12 +132,17 @@ left, winds left.
 
 
 class SideView:
-    """Facts of one side.
+    """Facts of one side, as a family is shown them: it builds for the left and never knows better.
 
-    Implements ``model.Site``; ``read`` gathers every key that was asked for, ``taken`` every port.
+    Implements ``model.Site``. On the right, a center value whose name ends in ".y" changes its
+    sign, "left" and "right" change places, and forces are mirrored.
 
-    A center value whose name ends in ".y" is negated on the right, so that the right looks like a
-    left.
+    Attributes
+    ----------
+    read : set of Key
+        Every number and word that was asked for: what a part says it rests on.
+    taken : dict of str to Port or None
+        Every port asked for; None where it was not there.
     """
 
     def __init__(
@@ -140,14 +158,24 @@ class SideView:
         self.taken: dict[str, Port | None] = {}
 
     def q(self, key: str) -> float:
-        """Value at this side, or of the centre. Waiting names the readings owed."""
-        for k in (Key(key, self.side), Key(key, "C")):
-            if k in self.solved.values:
-                self.read.add(k)
-                value = self.solved.values[k]
+        """Value at this side, or of the center, in mm, N, N/mm or rad.
+
+        Raises
+        ------
+        Waiting
+            It is not there; names the readings owed.
+        SlipError
+            No field and no result has this name.
+        """
+        for found in (Key(key, self.side), Key(key, "C")):
+            if found in self.solved.values:
+                self.read.add(found)
+                value = self.solved.values[found]
                 return (
                     -value
-                    if k.side == "C" and self.side == "R" and (key.endswith(".y") or key in SIGNED)
+                    if found.side == "C"
+                    and self.side == "R"
+                    and (key.endswith(".y") or key in SIGNED)
                     else value
                 )
         raise Waiting(tuple(sorted(self.solved.rests_on(self._known(key)))))
@@ -165,26 +193,28 @@ class SideView:
         return Key(name, "C" if centre else self.side)
 
     def pair(self, key: str) -> tuple[float, float]:
-        """Left and right value of a sided quantity."""
+        """Left and right value of a sided quantity, in units as ``q``. Waiting where either is
+        owed.
+        """
         found = []
         for side in ("L", "R"):
-            k = Key(key, side)
-            if k not in self.solved.values:
+            found_key = Key(key, side)
+            if found_key not in self.solved.values:
                 self._known(key)
-                raise Waiting(tuple(sorted(self.solved.rests_on(k))))
-            self.read.add(k)
-            found.append(self.solved.values[k])
+                raise Waiting(tuple(sorted(self.solved.rests_on(found_key))))
+            self.read.add(found_key)
+            found.append(self.solved.values[found_key])
         return found[0], found[1]
 
     def other(self, key: str) -> float:
-        """Value of a sided quantity on the far side, outward positive."""
+        """Value of a sided quantity on the far side, outward positive there too."""
         left, right = self.pair(key)
         return left if self.side == "R" else right
 
     def there(self, key: str) -> bool:
         """Whether there is a number, and no word about it where there is none."""
         self._known(key)
-        return any(k in self.solved.values for k in (Key(key, self.side), Key(key, "C")))
+        return any(own in self.solved.values for own in (Key(key, self.side), Key(key, "C")))
 
     def has(self, key: str) -> bool:
         """Whether it is there; Waiting if it is owed or waits itself, so that nothing is made as if
@@ -194,9 +224,9 @@ class SideView:
             return True
         if needed(key, self.words, _given(self.solved)):
             raise Waiting((self._own(key),))
-        for k in (Key(key, self.side), Key(key, "C")):
-            if k in self.solved.equations and self.solved.role(k) == "waiting":
-                raise Waiting(tuple(sorted(self.solved.rests_on(k))))
+        for own in (Key(key, self.side), Key(key, "C")):
+            if own in self.solved.equations and self.solved.role(own) == "waiting":
+                raise Waiting(tuple(sorted(self.solved.rests_on(own))))
         return False
 
     def word(self, key: str) -> str:
@@ -221,16 +251,28 @@ class SideView:
         return found
 
     def force(self, joint: str) -> Array:
-        """Forces at a joint in every load case, (cases, 3) N on the allowable scale, y outward:
-        "joint", "lower", "upper_vec"; or (cases,) "bend", "axial", "upper", "coil", "stop", "bar".
-        Waiting names the readings owed.
+        """Forces at a joint in every load case, N on the allowable scale.
+
+        Returns
+        -------
+        array (cases, 3)
+            y outward: "joint", "lower", "upper_vec".
+        array (cases,)
+            Along one line: "bend", "axial", "upper", "coil", "stop", "bar".
+
+        Raises
+        ------
+        Waiting
+            Naming the readings owed.
         """
         if joint not in FORCES:
             raise SlipError(f"no load case gives a force at {joint!r}")
         rows = forces_of(self.solved, tuple(sorted(self.shop.loads.items())))
         self.read |= set(LOAD_KEYS) & set(self.solved.values)
-        i = 1 if self.side == "R" else 0
-        found: Array = np.array([f.bar if joint == "bar" else getattr(f, joint)[i] for f in rows])
+        side_number = 1 if self.side == "R" else 0
+        found: Array = np.array(
+            [case.bar if joint == "bar" else getattr(case, joint)[side_number] for case in rows]
+        )
         return found * (1.0, -1.0, 1.0) if found.ndim == VECTORS and self.side == "R" else found
 
     def open_face(self) -> str:
@@ -240,9 +282,14 @@ class SideView:
         return {"inboard": "inner", "outboard": "side"}[self.word("frame.open_side")]
 
     def port(self, name: str) -> Port:
-        """What an earlier family gave on this side, or in the centre.
+        """What an earlier family gave on this side, or in the center.
 
-        Refused where the rail has no wall to carry it.
+        Raises
+        ------
+        Refused
+            The rail has no wall there to carry it.
+        PortMissing
+            It was not made.
         """
         self.taken[name] = self.ports.get(name)
         if name in self.ports:

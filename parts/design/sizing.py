@@ -1,13 +1,13 @@
 """Sizing by enumeration: everything in a shop is discrete.
 
 Every design gets a mask of the rules it breaks; the lightest with none wins. Where none is left,
-the answer names the rules that cannot be met.
+the answer names the rules that cannot be met. A grid has one axis a variable, so a rule is worked
+for every design at once by NumPy's broadcasting.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
@@ -38,9 +38,24 @@ Pins = Mapping[str, Choice]
 
 
 class Check(NamedTuple):
-    """One rule at the chosen design: demand against capacity, and the load case it is for, if it is
-    for one; ``given``: the numbers put into its clause, of which ``rule`` is the name; utilisation
-    and verdict are derived.
+    """One rule at the chosen design: demand against capacity.
+
+    Attributes
+    ----------
+    part, what : str
+        Whose check it is, and what is checked, in shop words.
+    clause : str
+        Where the rule stands, with its edition.
+    demand, capacity : float
+        In ``unit``; utilisation and verdict are derived from them.
+    must : bool
+        False: a warning at most.
+    tag : str
+        How the clause's source was seen ("read", "read*", "memory", "fitted", "practice").
+    case : str
+        The load case it is for, "" where it is for none.
+    formula, given, rule : str, tuple of (str, float), str
+        As printed, the numbers put into it, and the clause's name.
     """
 
     part: str
@@ -70,8 +85,12 @@ class Check(NamedTuple):
     ) -> Check:
         """A clause with the numbers put into it, for one design.
 
-        ``given``: its keyword arguments; ``must`` and ``tag``: the clause's own unless said, where
-        what is put in is known less well than the clause.
+        Parameters
+        ----------
+        given : mapping of str to float
+            Its keyword arguments, in the unit each name ends in.
+        must, tag : optional
+            The clause's own unless said: where what is put in is known less well than the clause.
         """
         demand, capacity = clause(**given)
         return cls(
@@ -115,7 +134,16 @@ class Check(NamedTuple):
 class Pick(NamedTuple):
     """The chosen sizes and their checks.
 
-    ``designs``: how many were looked at; ``broken`` names the rules that none of them meets.
+    Attributes
+    ----------
+    chosen : mapping of str to Choice
+        As ``Sizes`` takes it: stock keys by variable, and the numbers behind them.
+    checks : tuple of Check
+        Every rule at that design, those that only warn too.
+    designs : int
+        How many were looked at.
+    broken : tuple of str
+        The rules none of the designs meets, in shop words; () where the pick is sound.
     """
 
     chosen: Mapping[str, Choice]
@@ -128,30 +156,30 @@ def _columns(unit: str, values: Choices, shop: stock.Shop) -> dict[str, Array]:
     """Numbers behind a variable's choices, by suffix."""
     if unit == "plate":
         rows = [shop.plate(str(key)) for key in values]
-        steels = [stock.steel(p.steel) for p in rows]
+        steels = [stock.steel(plate.steel) for plate in rows]
         return {
             "": np.arange(len(values)),
-            ".t": np.array([min(p.thickness, p.measured) for p in rows]),
-            ".fy": np.array([s.fy for s in steels]),
-            ".fu": np.array([s.fu for s in steels]),
+            ".t": np.array([min(plate.thickness, plate.measured) for plate in rows]),
+            ".fy": np.array([steel.fy for steel in steels]),
+            ".fu": np.array([steel.fu for steel in steels]),
         }
     if unit == "tube":
         tubes = [shop.tube(str(key)) for key in values]
         return {
             "": np.arange(len(values)),
-            ".od": np.array([t.od for t in tubes]),
-            ".wall": np.array([t.wall for t in tubes]),
-            ".fy": np.array([stock.steel(t.steel).fy for t in tubes]),
+            ".od": np.array([tube.od for tube in tubes]),
+            ".wall": np.array([tube.wall for tube in tubes]),
+            ".fy": np.array([stock.steel(tube.steel).fy for tube in tubes]),
         }
     if unit == "bolt":
         bolts = [stock.bolt(str(key)) for key in values]
         return {
             "": np.arange(len(values)),
-            ".d": np.array([b.d for b in bolts]),
-            ".hole": np.array([b.hole_close for b in bolts]),
-            ".as": np.array([b.area for b in bolts]),
+            ".d": np.array([bolt.d for bolt in bolts]),
+            ".hole": np.array([bolt.hole_close for bolt in bolts]),
+            ".as": np.array([bolt.area for bolt in bolts]),
         }
-    return {"": np.array([float(v) for v in values])}
+    return {"": np.array([float(value) for value in values])}
 
 
 def _choices(family: Family, shop: stock.Shop, pins: Pins) -> dict[str, Choices]:
@@ -160,20 +188,20 @@ def _choices(family: Family, shop: stock.Shop, pins: Pins) -> dict[str, Choices]
     for var in family.variables:
         values = tuple(var.values(shop))
         if var.name in pins:
-            values = (_pinned(var, pins[var.name], values),)
+            values = (pinned_choice(var, pins[var.name], values),)
         if not values:
             raise Refused(f"nothing in stock serves for {var.name}: add it to the stock")
         found[var.name] = values
-    strange = set(pins) - {v.name for v in family.variables}
+    strange = set(pins) - {variable.name for variable in family.variables}
     if strange:
         raise Refused(
             f"no variable {', '.join(sorted(strange))} to pin; there is"
-            f" {', '.join(v.name for v in family.variables) or 'none'}"
+            f" {', '.join(variable.name for variable in family.variables) or 'none'}"
         )
     return found
 
 
-def _pinned(var: Variable, typed: Choice, values: Choices) -> Choice:
+def pinned_choice(var: Variable, typed: Choice, values: Choices) -> Choice:
     """The choice a pin means; a length may be typed with its unit. Refused lists the choices."""
     shown = (
         [units.show(float(value), "length") for value in values]
@@ -197,8 +225,16 @@ def _pinned(var: Variable, typed: Choice, values: Choices) -> Choice:
 
 
 class Designs(NamedTuple):
-    """All designs of a family: ``broken`` (rules, *shape) which rule each breaks, ``cost`` (*shape)
-    kg and preferences.
+    """All designs of a family; ``shape`` has one axis a variable, as long as its choices.
+
+    Attributes
+    ----------
+    choices : mapping of str to tuple
+        By variable, in the order of the axes.
+    broken : array of bool (rules, *shape)
+        Which rule each design breaks; rules that only warn break nothing.
+    cost : array (*shape)
+        kg, and 1000 for each variable that is not what the shop prefers.
     """
 
     choices: Mapping[str, Choices]
@@ -207,51 +243,68 @@ class Designs(NamedTuple):
 
     @property
     def fits(self) -> NDArray[np.bool_]:
-        """Designs that break nothing."""
+        """Designs that break nothing, bool (*shape)."""
         return np.asarray(~self.broken.any(axis=0))
 
 
 def field(family: Family, site: Site, pins: Pins) -> Designs:
-    """Every design the stock and the pins leave, and what each breaks."""
+    """Every design the stock and the pins leave, and what each breaks.
+
+    Raises
+    ------
+    Refused
+        Nothing in stock for a variable, or a pin that is no choice; the choices are listed.
+    """
     choices = _choices(family, site.shop, pins)
-    n = len(choices)
-    shape = tuple(len(v) for v in choices.values())
+    count = len(choices)
+    shape = tuple(len(value) for value in choices.values())
     grid: dict[str, Array] = {}
-    for i, var in enumerate(family.variables):
-        along = tuple(-1 if j == i else 1 for j in range(n))
+    for number, var in enumerate(family.variables):
+        along = tuple(-1 if axis == number else 1 for axis in range(count))
         for suffix, column in _columns(var.unit, choices[var.name], site.shop).items():
             grid[var.name + suffix] = column.reshape(along)
     broken = np.zeros((len(family.rules), *shape), dtype=bool)
-    for k, rule in enumerate(family.rules):
+    for row, rule in enumerate(family.rules):
         if not rule.clause.must:
             continue
         demand, capacity = rule.clause(**rule.args(grid, site))
-        broken[k] = np.broadcast_to(
+        broken[row] = np.broadcast_to(
             np.asarray(demand) > np.asarray(capacity) * (1 + 1e-9) + HARDLY, shape
         )
     cost = np.array(np.broadcast_to(np.asarray(family.mass(grid, site), dtype=float), shape))
-    for i, var in enumerate(family.variables):
+    for number, var in enumerate(family.variables):
         if var.preferred is not None:
-            away = np.array([float(v != var.preferred) for v in choices[var.name]]).reshape(
-                tuple(-1 if j == i else 1 for j in range(n))
+            away = np.array([float(value != var.preferred) for value in choices[var.name]]).reshape(
+                tuple(-1 if axis == number else 1 for axis in range(count))
             )
             cost = cost + 1e3 * away
     return Designs(choices, broken, cost)
 
 
 def size(family: Family, site: Site, part: str, pins: Pins | None = None) -> Pick:
-    """The lightest design that breaks no rule; preferred values win over weight.
+    """The lightest design that breaks no rule; preferred values win over weight. With none, the one
+    that breaks fewest, and which they are.
 
-    With none, the one that breaks fewest.
+    Parameters
+    ----------
+    part : str
+        Whose checks they become.
+    pins : mapping of str to Choice, optional
+        Sizes the job fixes, by variable.
+
+    Raises
+    ------
+    Refused
+        As ``field``.
     """
-    f = field(family, site, pins or {})
-    n = len(f.choices)
-    shape = f.cost.shape
-    misses = f.broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
-    at = np.unravel_index(int(np.argmin(f.cost + 1e6 * misses)), shape) if n else ()
-    chosen = _scalars(family, f.choices, at, site.shop)
+    found = field(family, site, pins or {})
+    count = len(found.choices)
+    shape = found.cost.shape
+    misses = found.broken.sum(axis=0) if len(family.rules) else np.zeros(shape)
+    best = np.unravel_index(int(np.argmin(found.cost + 1e6 * misses)), shape) if count else ()
+    chosen = _scalars(family, found.choices, best, site.shop)
     alone = _alone(chosen)
-    never = tuple(r.says for k, r in enumerate(family.rules) if f.broken[(k, *at)])
+    never = tuple(r.says for row, r in enumerate(family.rules) if found.broken[(row, *best)])
     return Pick(
         chosen,
         tuple(
@@ -263,77 +316,19 @@ def size(family: Family, site: Site, part: str, pins: Pins | None = None) -> Pic
     )
 
 
-class Fight(NamedTuple):
-    """Pins that cannot all be met: ``sets``, each a smallest one (no part of it fights by itself),
-    shortest first, with the rule that stands against it; ``release``: the fewest pins to let go,
-    and the sizes the rest then gets. Empty ``release`` where nothing in stock serves at all.
-    """
-
-    sets: tuple[tuple[tuple[str, ...], str], ...]
-    release: tuple[str, ...]
-    then: Mapping[str, Choice]
-
-
-def fight(family: Family, site: Site, pins: Pins, most: int = 3) -> Fight | None:
-    """Why these pins leave no design; None if they do.
-
-    Exact: every design of the stock is looked at, rules are never let go.
-    """
-    whole = field(family, site, {})
-    names = [v.name for v in family.variables]
-    pinned = [n for n in names if n in pins]
-
-    pins = {
-        v.name: _pinned(v, pins[v.name], whole.choices[v.name])
-        for v in family.variables
-        if v.name in pins
-    }
-
-    def part(kept: tuple[str, ...]) -> tuple[int | slice, ...]:
-        return tuple(whole.choices[n].index(pins[n]) if n in kept else slice(None) for n in names)
-
-    def serves(kept: tuple[str, ...]) -> bool:
-        return bool(np.any(whole.fits[part(kept)]))
-
-    if serves(tuple(pinned)):
-        return None
-    sets: list[tuple[tuple[str, ...], str]] = []
-    for size_ in range(1, len(pinned) + 1):
-        for s in combinations(pinned, size_):
-            if not any(set(old) <= set(s) for old, _ in sets) and not serves(s):
-                sets.append((s, _against(family, whole, part(s))))
-    for gone in range(1, len(pinned) + 1):
-        ways = [
-            w for w in combinations(pinned, gone) if serves(tuple(n for n in pinned if n not in w))
-        ]
-        if ways:
-            return Fight(
-                tuple(sets[:most]),
-                ways[0],
-                size(family, site, "", {n: pins[n] for n in pinned if n not in ways[0]}).chosen,
-            )
-    return Fight(tuple(sets[:most]), (), {})
-
-
-def _against(family: Family, whole: Designs, at: tuple[int | slice, ...]) -> str:
-    """The rule that most designs of a part of the field break."""
-    counts = [float(np.mean(whole.broken[k][at])) for k in range(len(family.rules))]
-    return family.rules[int(np.argmax(counts))].says
-
-
 def _scalars(
-    family: Family, choices: Mapping[str, Choices], at: tuple[np.intp, ...], shop: stock.Shop
+    family: Family, choices: Mapping[str, Choices], place: tuple[np.intp, ...], shop: stock.Shop
 ) -> dict[str, Choice]:
     """The sizes at one place of the field; a plate's thickness is its nominal one."""
     chosen: dict[str, Choice] = {}
-    for var, i in zip(family.variables, at, strict=True):
+    for var, i in zip(family.variables, place, strict=True):
         value = choices[var.name][int(i)]
         for suffix, column in _columns(var.unit, (value,), shop).items():
             chosen[var.name + suffix] = float(column[0])
         chosen[var.name] = value
         if var.unit == "plate":
-            p = shop.plate(str(value))
-            chosen |= {f"{var.name}.t": p.thickness, f"{var.name}.t_measured": p.measured}
+            plate = shop.plate(str(value))
+            chosen |= {f"{var.name}.t": plate.thickness, f"{var.name}.t_measured": plate.measured}
     return chosen
 
 
@@ -365,7 +360,11 @@ def put_in(given: Mapping[str, Number]) -> str:
     said = []
     for name, value in given.items():
         word, unit = next(
-            ((name.removesuffix(end), f" {u}") for end, u in SUFFIXES if name.endswith(end)),
+            (
+                (name.removesuffix(end), f" {printed}")
+                for end, printed in SUFFIXES
+                if name.endswith(end)
+            ),
             (name, ""),
         )
         said.append(f"{word.replace('_', ' ')} {plain(float(value))}{unit}")

@@ -53,32 +53,32 @@ CHOICES = {
 """Words of the model's own Literals, by type and field."""
 
 
-def checked(a: Assembly) -> Assembly:
+def checked(assembly: Assembly) -> Assembly:
     """The assembly, every word of it known. SlipError names each thing and word that is not."""
-    wrong = list(_strange(a))
+    wrong = list(_strange(assembly))
     if wrong:
         raise SlipError("; ".join(wrong))
-    return a
+    return assembly
 
 
-def _strange(a: Assembly) -> Iterator[str]:
-    for m in a.members:
-        yield from _one_of(m.code, "fixed after", m.fixed_after, FIXED_AFTER)
-        for way in m.moves:
-            yield from _one_of(m.code, "moves", way, MOVES)
-        for end in getattr(m.body, "ends", ()):
-            yield from _one_of(m.code, "end", end.kind, CHOICES[TubeEnd, "kind"])
-    for b in a.bolts:
-        yield from _one_of(b.id, "duty", b.duty, CHOICES[Bolt, "duty"])
-        if b.hole not in FITS and not b.hole.replace(".", "", 1).isdigit():
-            yield f"{b.id}: hole {b.hole!r} is neither a fit nor a diameter"
-    for w in a.welds:
-        yield from _one_of(w.id, "kind", w.kind, CHOICES[Weld, "kind"])
-        yield from _one_of(w.id, "face", w.face, CHOICES[Weld, "face"])
-        for care in w.care:
-            yield from _one_of(w.id, "care", care, CARES)
-    for s in a.scribes:
-        yield from _one_of(f"scribe on {s.on}", "role", s.role, CHOICES[Scribe, "role"])
+def _strange(assembly: Assembly) -> Iterator[str]:
+    for member in assembly.members:
+        yield from _one_of(member.code, "fixed after", member.fixed_after, FIXED_AFTER)
+        for way in member.moves:
+            yield from _one_of(member.code, "moves", way, MOVES)
+        for end in getattr(member.body, "ends", ()):
+            yield from _one_of(member.code, "end", end.kind, CHOICES[TubeEnd, "kind"])
+    for bolt in assembly.bolts:
+        yield from _one_of(bolt.id, "duty", bolt.duty, CHOICES[Bolt, "duty"])
+        if bolt.hole not in FITS and not bolt.hole.replace(".", "", 1).isdigit():
+            yield f"{bolt.id}: hole {bolt.hole!r} is neither a fit nor a diameter"
+    for weld in assembly.welds:
+        yield from _one_of(weld.id, "kind", weld.kind, CHOICES[Weld, "kind"])
+        yield from _one_of(weld.id, "face", weld.face, CHOICES[Weld, "face"])
+        for care in weld.care:
+            yield from _one_of(weld.id, "care", care, CARES)
+    for scribe in assembly.scribes:
+        yield from _one_of(f"scribe on {scribe.on}", "role", scribe.role, CHOICES[Scribe, "role"])
 
 
 def _one_of(

@@ -27,37 +27,48 @@ FIXED_AFTER = (*_BY_WORD, str(Stage.SET_DOWN), *_NOT_MADE)
 """What ``fixed_after`` of a member may say."""
 
 
-def stage_of(m: Member) -> Stage:
+def stage_of(member: Member) -> Stage:
     """Which stage a member is fixed in.
 
     KeyError for a word that is none of ``FIXED_AFTER``: ``vocabulary`` lets none through.
     """
-    if m.fixed_after in (Stage.SET_DOWN, *_NOT_MADE):
+    if member.fixed_after in (Stage.SET_DOWN, *_NOT_MADE):
         return Stage.SET_DOWN
-    return _BY_WORD[m.fixed_after]
+    return _BY_WORD[member.fixed_after]
 
 
-def _latest(codes: tuple[str, ...], by: dict[str, Member]) -> Stage:
+def _latest(codes: tuple[str, ...], members: dict[str, Member]) -> Stage:
     """The stage in which the last of these members is there.
 
     What was always there does not count.
     """
-    made = [by[c] for c in codes if c in by and by[c].fixed_after not in _NOT_MADE]
-    return max((stage_of(m) for m in made), key=STAGES.index, default=Stage.AXLE)
+    made = [
+        members[code]
+        for code in codes
+        if code in members and members[code].fixed_after not in _NOT_MADE
+    ]
+    return max(
+        (stage_of(made_member) for made_member in made), key=STAGES.index, default=Stage.AXLE
+    )
 
 
-def weld_stage(a: Assembly, w: Weld) -> Stage:
-    """The stage a weld is laid in: that of the later of the two it joins."""
-    return _latest((w.on, w.to), _members(a))
+def weld_stage(assembly: Assembly, weld: Weld) -> Stage:
+    """The stage a weld is laid in: that of the later of the two members it joins, since the earlier
+    one is there by then.
+    """
+    return _latest((weld.on, weld.to), _members(assembly))
 
 
-def _members(a: Assembly) -> dict[str, Member]:
-    return {m.code: m for m in a.members}
+def _members(assembly: Assembly) -> dict[str, Member]:
+    return {member.code: member for member in assembly.members}
 
 
-def _families(a: Assembly) -> dict[str, int]:
+def _families(assembly: Assembly) -> dict[str, int]:
     """Families by the place of their first member: the order they are built in."""
-    return {f: n for n, f in enumerate(dict.fromkeys(m.family for m in a.members))}
+    return {
+        family: number
+        for number, family in enumerate(dict.fromkeys(member.family for member in assembly.members))
+    }
 
 
 Natural = tuple[tuple[int, str], ...]
@@ -68,25 +79,33 @@ def _natural(name: str) -> Natural:
     return tuple((int(x), "") if x.isdigit() else (-1, x) for x in re.split(r"(\d+)", name) if x)
 
 
-def numbered_welds(a: Assembly) -> dict[str, Weld]:
-    """Welds by number, W1 first, in the order they are laid."""
-    by, families = _members(a), _families(a)
+def numbered_welds(assembly: Assembly) -> dict[str, Weld]:
+    """Welds by number, W1 first, in the order they are laid: by stage, those that wait for the
+    set-down last, then by family and by the order within it.
+    """
+    members, families = _members(assembly), _families(assembly)
 
-    def place(w: Weld) -> tuple[int, bool, int, int, Natural]:
-        family = max((families[by[c].family] for c in (w.on, w.to) if c in by), default=0)
-        stage = STAGES.index(_latest((w.on, w.to), by))
-        return stage, AFTER in w.care, family, w.order, _natural(w.id)
+    def place(weld: Weld) -> tuple[int, bool, int, int, Natural]:
+        family = max(
+            (families[members[code].family] for code in (weld.on, weld.to) if code in members),
+            default=0,
+        )
+        stage = STAGES.index(_latest((weld.on, weld.to), members))
+        return stage, AFTER in weld.care, family, weld.order, _natural(weld.id)
 
-    return {f"W{i}": w for i, w in enumerate(sorted(a.welds, key=place), 1)}
+    return {f"W{number}": weld for number, weld in enumerate(sorted(assembly.welds, key=place), 1)}
 
 
-def numbered_bolts(a: Assembly) -> dict[str, Bolt]:
+def numbered_bolts(assembly: Assembly) -> dict[str, Bolt]:
     """Bolts by number, B1 first, in the order they go in. Holes without a bolt have no number."""
-    by, families = _members(a), _families(a)
+    members, families = _members(assembly), _families(assembly)
 
-    def place(b: Bolt) -> tuple[int, int, Natural]:
-        family = min((families[by[c].family] for c in b.through if c in by), default=len(families))
-        return STAGES.index(_latest(b.through, by)), family, _natural(b.id)
+    def place(bolt: Bolt) -> tuple[int, int, Natural]:
+        family = min(
+            (families[members[code].family] for code in bolt.through if code in members),
+            default=len(families),
+        )
+        return STAGES.index(_latest(bolt.through, members)), family, _natural(bolt.id)
 
-    rows = [b for b in a.bolts if b.duty not in EMPTY and b.grade]
-    return {f"B{i}": b for i, b in enumerate(sorted(rows, key=place), 1)}
+    rows = [bolt for bolt in assembly.bolts if bolt.duty not in EMPTY and bolt.grade]
+    return {f"B{number}": bolt for number, bolt in enumerate(sorted(rows, key=place), 1)}

@@ -46,7 +46,7 @@ def cross(a: Vec3, b: Vec3) -> Vec3:
 
 
 def unit(a: Vec3) -> Vec3:
-    """a / |a|; ValueError for a zero vector."""
+    """a / |a|. ValueError for a zero vector, which has no direction."""
     length = math.sqrt(dot(a, a))
     if length == 0.0:
         raise ValueError("a zero vector has no direction")
@@ -54,7 +54,15 @@ def unit(a: Vec3) -> Vec3:
 
 
 class Frame(NamedTuple):
-    """Part to truck: always a proper rotation. ``x`` and ``z`` are orthonormal."""
+    """Part to truck: always a proper rotation, never a mirror.
+
+    Attributes
+    ----------
+    origin : Vec3
+        Where the part's own zero stands in truck axes, mm.
+    x, z : Vec3
+        Its own axes there, unit vectors square to each other; y follows.
+    """
 
     origin: Vec3
     x: Vec3
@@ -66,7 +74,12 @@ class Frame(NamedTuple):
         return cross(self.z, self.x)
 
     def out(self, point: Vec3) -> Vec3:
-        """Part point to truck point."""
+        """Part point to truck point, mm.
+
+        >>> upright = Frame.of((10.0, 0.0, 0.0), (0.0, 1.0, 0.0), (1.0, 0.0, 0.0))
+        >>> upright.out((5.0, 0.0, 2.0)), upright.into((12.0, 5.0, 0.0))
+        ((12.0, 5.0, 0.0), (5.0, 0.0, 2.0))
+        """
         y = self.y
         return tuple(
             self.origin[i] + point[0] * self.x[i] + point[1] * y[i] + point[2] * self.z[i]
@@ -84,6 +97,8 @@ class Frame(NamedTuple):
 
     @staticmethod
     def of(origin: Vec3, x: Vec3, z: Vec3) -> Frame:
-        """Frame with ``z`` kept and ``x`` made square to it; both are normalised."""
+        """Frame with ``z`` kept and ``x`` made square to it; both need a direction only, not a
+        length.
+        """
         kept = unit(z)
         return Frame(origin, unit(sub(x, scale(kept, dot(x, kept)))), kept)

@@ -14,7 +14,7 @@ from ...layout import reader
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Side
 from .. import pieces, stock
-from ..design import assemble, drilling, finish, interlock, sizing, vocabulary
+from ..design import assemble, drilling, finish, interlock, pin_conflicts, sizing, vocabulary
 from ..design.part_numbers import in_order, shared_title
 from ..design.site import PortMissing, Refused, SideView, SlipError, Waiting
 from ..geometry import outline
@@ -281,7 +281,7 @@ def _fight(f: Family, site: SideView, pins: Pins) -> str:
     """Which pins fight and the shortest way out, in words; empty if nothing is pinned or nothing in
     stock serves at all.
     """
-    found = sizing.fight(f, site, pins) if pins else None
+    found = pin_conflicts.fight(f, site, pins) if pins else None
     if found is None:
         return ""
     said = "; ".join(

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from soapstone.layout.setout import solve
-from soapstone.parts.design import sizing
+from soapstone.parts.design import pin_conflicts, sizing
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.rules import bolts
 from soapstone.parts.truck.truck import design
@@ -146,7 +146,7 @@ def test_conflicts_of_pins_by_definition(code: str, sites: dict[str, Any]) -> No
             for v in family.variables
             if rng.random() < 0.8
         }
-        found = sizing.fight(family, site, pins, 99)
+        found = pin_conflicts.fight(family, site, pins, 99)
         assert (found is None) == feasible(family, site, pins)
         if found is None:
             continue
