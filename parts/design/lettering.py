@@ -78,7 +78,8 @@ def steel(body: Plate, loops: Sequence[Loop], margin: float) -> Area:
         [outline.flatten(loop, 0.05) for loop in body.openings],
     )
     holes = [shapely.Polygon(outline.flatten(loop, 0.05)) for loop in loops]
-    return shapely.difference(whole, shapely.union_all(holes)).buffer(-margin)
+    left: Area = shapely.difference(whole, shapely.union_all(holes))
+    return left.buffer(-margin)
 
 
 def clipped(mark: Mark, room: Area) -> Mark:

@@ -17,8 +17,10 @@ from ...layout import units
 from .. import stock
 from ..model.clause import Clause
 from ..model.family import Choice, Family, Grid, Site, Variable
+from ..model.on_hand import OnHand
 from ..model.vectors import Array, Number
 from ..model.verdict import Verdict
+from ..words.numbers import plain
 from .site import Refused
 
 NO_CAPACITY = 99.0
@@ -152,7 +154,7 @@ class Pick(NamedTuple):
     broken: tuple[str, ...]
 
 
-def _columns(unit: str, values: Choices, shop: stock.Shop) -> dict[str, Array]:
+def _columns(unit: str, values: Choices, shop: OnHand) -> dict[str, Array]:
     """Numbers behind a variable's choices, by suffix."""
     if unit == "plate":
         rows = [shop.plate(str(key)) for key in values]
@@ -182,7 +184,7 @@ def _columns(unit: str, values: Choices, shop: stock.Shop) -> dict[str, Array]:
     return {"": np.array([float(value) for value in values])}
 
 
-def _choices(family: Family, shop: stock.Shop, pins: Pins) -> dict[str, Choices]:
+def _choices(family: Family, shop: OnHand, pins: Pins) -> dict[str, Choices]:
     """Values of each variable, narrowed by the pins. Refused for a pin that is no choice."""
     found = {}
     for var in family.variables:
@@ -317,7 +319,7 @@ def size(family: Family, site: Site, part: str, pins: Pins | None = None) -> Pic
 
 
 def _scalars(
-    family: Family, choices: Mapping[str, Choices], place: tuple[np.intp, ...], shop: stock.Shop
+    family: Family, choices: Mapping[str, Choices], place: tuple[np.intp, ...], shop: OnHand
 ) -> dict[str, Choice]:
     """The sizes at one place of the field; a plate's thickness is its nominal one."""
     chosen: dict[str, Choice] = {}
@@ -337,8 +339,6 @@ def _alone(chosen: Mapping[str, Choice]) -> Grid:
     return {name: np.asarray(value) for name, value in chosen.items() if not isinstance(value, str)}
 
 
-LARGE = 1000
-"""From here a number has no decimals."""
 SUFFIXES = (
     ("_N_mm", "N/mm"),
     ("_Nmm", "N mm"),
@@ -348,11 +348,6 @@ SUFFIXES = (
     ("_rad", "rad"),
     ("_N", "N"),
 )
-
-
-def plain(x: float) -> str:
-    """A number for a person: no exponent, three decimals at most, none from a thousand."""
-    return f"{x:.0f}" if abs(x) >= LARGE else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
 def put_in(given: Mapping[str, Number]) -> str:

@@ -23,8 +23,15 @@ TOOL = "soapstone"
 
 
 def canonical(text: str, name: str, shop: str = "") -> bytes:
-    """The file with its header saying what it is, the shop and the tool, its time and counters
-    fixed and its data in an order that depends on content alone.
+    """The file so that the same solid gives the same bytes on every machine.
+
+    Its header says what it is, the shop and the tool; time and counters are fixed; its data stand
+    in an order that depends on content alone.
+
+    Parameters
+    ----------
+    text : str
+        STEP as the kernel writes it.
     """
     said, by = (x.replace("'", "''") for x in (name, shop))
     text = re.sub(

@@ -31,9 +31,10 @@ SAME_SIZE = 0.01
 
 
 def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
-    """Seven fields: chassis-part-revision-hand-thickness-quantity-unit.
+    """Name of a cut file.
 
-    Hand E fits both sides; C stands in the centre.
+    Seven fields: chassis-part-revision-hand-thickness-quantity-unit. Hand E fits both sides; C
+    stands in the center. A table's operator has nothing but this name in front of him.
     """
     assert isinstance(part.member.body, Plate)
     thick = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
@@ -87,8 +88,18 @@ def _drilled(part: Part) -> tuple[Hole, ...]:
 
 
 class Stroke(NamedTuple):
-    """One entity of a part in its own coordinates, mm: a polyline of (x, y, bulge), or a circle of
-    that diameter about its only point.
+    """One entity of a part in its own coordinates, mm.
+
+    Attributes
+    ----------
+    layer : str
+        A key of ``Shop.layers``.
+    points : tuple of (x, y, bulge)
+        Of a polyline; the middle alone of a circle.
+    closed : bool
+        Whether the last point joins the first.
+    diameter : float
+        Of a circle; 0 for a polyline.
     """
 
     layer: str
@@ -98,7 +109,9 @@ class Stroke(NamedTuple):
 
 
 def strokes(part: Part) -> Iterator[Stroke]:
-    """Everything the table cuts, drills or scribes on a part."""
+    """Everything the table cuts, drills or scribes on a part, its outline first; in which order it
+    is cut is for whoever runs the table.
+    """
     body = part.member.body
     assert isinstance(body, Plate)
     yield Stroke("OUTLINE", tuple((*edge.start, edge.bulge) for edge in body.outline), True)
@@ -158,8 +171,13 @@ def cut_text(part: Part, shop: Shop) -> str:
 
 
 def read_back(text: str, part: Part, name: str, shop: Shop) -> list[Fault]:
-    """Re-open a cut file and hold it against the model: kinds, closed loops, area, size over all,
-    openings, drill points.
+    """Re-open a cut file and hold it against the model, by code that shares nothing with what wrote
+    it.
+
+    Returns
+    -------
+    list of Fault
+        Kinds, closed loops, area, size over all, openings, drill points; [] where all agree.
     """
     faults: list[Fault] = []
     mm, meant = HEADER[shop.unit][1], {to: name for name, to in shop.layers.items()}

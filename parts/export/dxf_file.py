@@ -204,8 +204,20 @@ class Space:
 
 
 class Lettering(NamedTuple):
-    """How a line of text looks: height, where it is held, degrees it is turned, its style, width
-    over height.
+    """How a line of text looks.
+
+    Attributes
+    ----------
+    height : float
+        Of capitals, in the file's unit.
+    anchor : str
+        Where it is held: a corner or middle of its box.
+    turn : float
+        Degrees, counter-clockwise.
+    style : str
+        Name of the text style.
+    width : float
+        Width over height of a letter.
     """
 
     height: float

@@ -15,8 +15,18 @@ class ReadError(ValueError):
 
 
 class Read(NamedTuple):
-    """One entity: its kind and layer, the corners of a line (x, y, bulge), whether it is closed,
-    the radius of a circle.
+    """One entity as a table's controller would see it, in the file's unit.
+
+    Attributes
+    ----------
+    kind, layer : str
+        As they stand in the file.
+    rows : tuple of (x, y, bulge)
+        Corners of a line; the middle of a circle.
+    closed : bool
+        Whether the last corner joins the first.
+    radius : float
+        Of a circle.
     """
 
     kind: str
@@ -29,8 +39,11 @@ class Read(NamedTuple):
 def entities(text: str) -> list[Read]:
     """Every entity of model space; a line of R12 with its corners is one.
 
-    Raises ReadError for a file that is cut off, a code or a number that is none, and handles that
-    stand twice or are not below the seed.
+    Raises
+    ------
+    ReadError
+        A file that is cut off, a code or a number that is none, handles that stand twice or are not
+        below the seed.
     """
     found = list[Read]()
     seen = set[int]()

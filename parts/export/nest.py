@@ -31,8 +31,20 @@ NO_END = 10_000
 
 
 class Nested(NamedTuple):
-    """One sheet with what is cut from it; ``used``: length taken from one end; ``rule``: "fixed" or
-    "kept".
+    """One sheet with what is cut from it.
+
+    Attributes
+    ----------
+    sheet, number : SheetOnHand, int
+        Which it is, and its number among the sheets of its plate.
+    placed : tuple of Placed
+        What lies where.
+    used : float
+        Length taken from one end, mm; the rest is the remnant.
+    area : float
+        Of its parts, mm2.
+    rule : str
+        "fixed", or "kept" where places found by ``better`` were used.
     """
 
     sheet: SheetOnHand
@@ -100,7 +112,9 @@ def pieces(parts: Sequence[Part], trucks: int = 1) -> list[Piece]:
 
 
 def key_of(stock: str, group: Sequence[Piece], shop: Shop) -> str:
-    """Name of a nest by what decides it: outlines, counts, sheets, spacing, margin."""
+    """Name of a nest by what decides it: outlines, counts, sheets, spacing, margin. Places found
+    for one key are not used for another.
+    """
     said = repr(
         (
             stock,
@@ -128,8 +142,14 @@ def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
 def nest(
     parts: Sequence[Part], shop: Shop, kept: Mapping[str, Kept] | None = None, trucks: int = 1
 ) -> Result:
-    """Every plate of ``parts``; ``kept``: places found by ``better``, used where nothing they rest
-    on changed.
+    """Every plate of ``parts`` on the shop's sheets.
+
+    Parameters
+    ----------
+    kept : mapping of str to Kept, optional
+        Places found by ``better``, by ``key_of``; used where nothing they rest on changed.
+    trucks : int
+        As many of each part as so many trucks take.
     """
     sheets: list[Nested] = []
     left: dict[str, str] = {}
@@ -152,8 +172,18 @@ def better(
     trucks: int = 1,
     say: Callable[[str], None] = lambda _: None,
 ) -> dict[str, Kept]:
-    """Places by a strip-packing library, about ``seconds`` a plate thickness: what ``nest`` takes
-    as ``kept``. Same seed, usually but not surely the same answer.
+    """Places by a strip-packing library: what ``nest`` takes as ``kept``.
+
+    Parameters
+    ----------
+    seconds : int
+        About as long it looks, a plate thickness.
+    say : function
+        Told what is being looked for.
+
+    Notes
+    -----
+    Same seed, usually but not surely the same answer: so places are kept, not found again.
     """
     kept: dict[str, Kept] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
@@ -255,8 +285,12 @@ def _stored(stored: Kept, group: Sequence[Piece], shop: Shop, stock: str) -> lis
 
 
 def clashes(nested: Nested, by: Mapping[str, Piece], shop: Shop) -> list[str]:
-    """What is wrong with a nest: parts nearer than the spacing, or nearer to the edge than the
-    margin. Empty if nothing is.
+    """What is wrong with a nest, from the outlines alone, whichever rule made it.
+
+    Returns
+    -------
+    list of str
+        Parts nearer than the spacing, or nearer to the edge than the margin; [] if nothing is.
     """
     from shapely.geometry import Polygon
     from shapely.strtree import STRtree

@@ -25,7 +25,19 @@ Rule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["Placed"]]
 
 
 class Piece(NamedTuple):
-    """What is placed: its name, plate, corners from its lower-left, area, and how many copies."""
+    """What is placed.
+
+    Attributes
+    ----------
+    name, stock : str
+        Part and plate.
+    points : tuple of Vec2
+        Corners of its outline, mm from the lower left of its own box.
+    area : float
+        mm2.
+    copies : int
+        How many are wanted.
+    """
 
     name: str
     stock: str
@@ -36,7 +48,7 @@ class Piece(NamedTuple):
 
 class Placed(NamedTuple):
     """A piece on a sheet: turned by ``angle`` degrees about its lower-left corner, which then lies
-    at x, y.
+    at x, y, mm from the sheet's.
     """
 
     name: str
@@ -56,7 +68,7 @@ def moved(points: Sequence[Vec2], lie: Placed) -> list[Vec2]:
 
 def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
     """Boxes of parts, largest first, lengthwise or across, by a rectangle-packing library: the same
-    places every time.
+    places every time. What finds no room is left out of the answer, for the next sheet.
     """
     import rectpack
 
@@ -89,7 +101,9 @@ def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]
 
 
 def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> list[Placed]:
-    """Real outlines along the sheet; what lies past its end waits for the next sheet."""
+    """Real outlines along the sheet, looked for as long as ``seconds``; what lies past its end
+    waits for the next sheet.
+    """
     import spyrrow
 
     gap = shop.spacing + 2 * CHORD

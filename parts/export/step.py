@@ -118,7 +118,9 @@ def _at(thing: Shape, frame: Frame) -> Shape:
 
 
 def body(member: Member, part: Part | None, shop: Shop) -> Shape:
-    """The member's solid in its own frame, mm. Holes of a part, drilled ones too, are in it."""
+    """The member's solid in its own frame, mm. Holes of a part, drilled ones too, are in it; a coil
+    is the sleeve it fills.
+    """
     shape = member.body
     if isinstance(shape, Plate):
         holes = [slot_loop(hole) for hole in part.holes] if part else []
@@ -174,8 +176,8 @@ def placed(member: Member, part: Part | None, shop: Shop) -> Shape:
 
 
 def part_text(part: Part, shop: Shop) -> bytes:
-    """STEP file of one part at its place; header time fixed so that the same part gives the same
-    bytes.
+    """STEP file of one part at its place on the truck; header time fixed so that the same part
+    gives the same bytes.
     """
     import cadquery as cq
 

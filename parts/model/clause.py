@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, Protocol
+from typing import Protocol
+
+from .vectors import Number
 
 Also = float | Callable[[Mapping[str, float]], float]
 """A fixed size, or a value of a table for a clause's numbers."""
@@ -31,5 +33,5 @@ class Clause(Protocol):
     letters: Mapping[str, str]
     also: Mapping[str, Also]
 
-    def __call__(self, **given: Any) -> tuple[Any, Any]:
+    def __call__(self, **given: Number) -> tuple[Number, Number]:
         """Demand and capacity."""

@@ -4,12 +4,13 @@ shown.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple, Protocol, TypeVar
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple, Protocol, TypeVar
 
 from ...layout.quantities import Side
 from .assembly import Assembly, Port
 from .clause import Clause
+from .on_hand import OnHand
 from .terms import AssemblySheet, MapPlace, Role, Where
 from .vectors import Array, Number
 
@@ -45,8 +46,11 @@ class Site(Protocol):
     """One side's facts, always shown as if it were the left; notes every key that is read."""
 
     side: Side
-    shop: Any
     words: Mapping[str, str]
+
+    @property
+    def shop(self) -> OnHand:
+        """What there is to choose from."""
 
     def q(self, key: str) -> float:
         """A number of this side or of the center, internal units; Waiting where it is owed."""
@@ -84,7 +88,7 @@ class Variable(NamedTuple):
 
     name: str
     unit: str
-    values: Callable[[Any], Any]
+    values: Callable[[OnHand], Sequence[Choice]]
     preferred: Choice | None = None
 
 

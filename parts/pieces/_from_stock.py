@@ -8,8 +8,9 @@ from typing import Literal
 from ...layout import reader
 from ..design.site import Refused
 from ..model.family import Grid, Site
+from ..model.on_hand import OnHand
 from ..model.vectors import Number
-from ..stock import STEEL_DENSITY, BoltSize, Shop, bolt
+from ..stock import STEEL_DENSITY, BoltSize, bolt
 from ..stock.classes import metric
 
 STEEL = STEEL_DENSITY
@@ -24,11 +25,11 @@ SAME_SIZE = 0.01
 ROUNDING = 1e-6
 """What a size may miss its bound by and still meet it, mm: the error of arithmetic only."""
 
-Keys = Callable[[Shop], tuple[str, ...]]
+Keys = Callable[[OnHand], tuple[str, ...]]
 """``values`` of a variable of unit "plate" or "tube": stock keys out of what the shop has."""
 
 
-def plate_keys(shop: Shop) -> tuple[str, ...]:
+def plate_keys(shop: OnHand) -> tuple[str, ...]:
     """Stock keys of every plate on hand."""
     return tuple(plate.key for plate in shop.plates)
 
@@ -36,7 +37,7 @@ def plate_keys(shop: Shop) -> tuple[str, ...]:
 def plate_keys_over(least: float) -> Keys:
     """``values`` of a plate variable: keys of the plates at least ``least`` mm thick."""
 
-    def keys(shop: Shop) -> tuple[str, ...]:
+    def keys(shop: OnHand) -> tuple[str, ...]:
         return tuple(plate.key for plate in shop.plates if plate.thickness >= least - ROUNDING)
 
     return keys
@@ -45,7 +46,7 @@ def plate_keys_over(least: float) -> Keys:
 def tube_keys_between(low: float, high: float) -> Keys:
     """``values`` of a tube variable: keys of round tubes from ``low`` to ``high`` mm outside."""
 
-    def keys(shop: Shop) -> tuple[str, ...]:
+    def keys(shop: OnHand) -> tuple[str, ...]:
         return tuple(
             tube.key for tube in shop.tubes if low - ROUNDING <= tube.od <= high + ROUNDING
         )
@@ -53,11 +54,11 @@ def tube_keys_between(low: float, high: float) -> Keys:
     return keys
 
 
-def tube_key(shop: Shop, od: float, wall: float) -> str:
+def tube_key(shop: OnHand, od: float, wall: float) -> str:
     """Stock key of the tube of this outside diameter and wall; Refused lists what there is."""
     for tube in shop.tubes:
         if abs(tube.od - od) < SAME_SIZE and abs(tube.wall - wall) < SAME_SIZE:
-            return str(tube.key)
+            return tube.key
     raise Refused(
         f"no tube {reader.number(od, 'length')} x {reader.fine(wall)} on hand; there is"
         f" {', '.join(tube.key for tube in shop.tubes)}"
@@ -75,12 +76,12 @@ def as_chosen(
     return lengths
 
 
-def frame_bolts(shop: Shop) -> tuple[str, ...]:
+def frame_bolts(shop: OnHand) -> tuple[str, ...]:
     """Stock keys of the bolts that may hold a crossmember, smallest first."""
     return shop.frame_bolts
 
 
-def small_bolt(shop: Shop) -> str:
+def small_bolt(shop: OnHand) -> str:
     """Thread of what carries no load and of the dowels' bar: 1/2 in, or 12 mm in a shop whose frame
     bolts are metric.
     """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..stock import Shop
+from ..model.on_hand import OnHand
 
 IN = 25.4
 
@@ -24,7 +24,7 @@ def round_near(x: float, step: float = IN / 16) -> float:
     return math.floor(x / step + 0.5) * step
 
 
-def tape_step(shop: Shop) -> float:
+def tape_step(shop: OnHand) -> float:
     """What tube is cut to: 1/16 in, or 1 mm where the shop cuts in mm.
 
     A length is rounded here, once.

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Any, cast
+from typing import cast
 
 from ..model.clause import Also, Clause
+from ..model.vectors import Number
 
 NONE: Mapping[str, str] = MappingProxyType({})
 NO_MORE: Mapping[str, Also] = MappingProxyType({})
 
 REGISTER: dict[str, Clause] = {}
 """Every clause by the name of its function."""
-Rule = Callable[..., tuple[Any, Any]]
+Rule = Callable[..., tuple[Number, Number]]
 """A function that gives demand and capacity, before it is entered."""
 
 

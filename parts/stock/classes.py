@@ -38,7 +38,17 @@ USES = ("pivot", "steering", "frame", "mount")
 
 
 class BoltClass(NamedTuple):
-    """Proof, yield and tensile strength of a mark at one size, MPa."""
+    """Strength of a mark at one size.
+
+    Attributes
+    ----------
+    name : str
+        As it stands on the head: "grade 8", "class 10.9".
+    proof, fy, fu : float
+        Proof load, yield and tensile strength over the tensile stress area, MPa.
+    tag, source : str
+        How the value was seen, and in which table.
+    """
 
     name: str
     proof: float
@@ -49,7 +59,7 @@ class BoltClass(NamedTuple):
 
 
 def metric(size: str) -> bool:
-    """Whether a thread is metric."""
+    """Whether a thread is metric: "M12x1.75" is, "1/2-13" is not."""
     return size.startswith("M")
 
 
@@ -59,9 +69,19 @@ def fits(name: str, size: str) -> bool:
 
 
 def class_of(name: str, size: str) -> BoltClass:
-    """Strength of a mark at a thread's size.
+    """Strength of a mark at a thread's size: a mark is weaker in thick bolts.
 
-    ValueError where the mark is of the other system; KeyError where there is none of that size.
+    Parameters
+    ----------
+    name, size : str
+        "grade 8" with "5/8-11", "class 10.9" with "M16x2".
+
+    Raises
+    ------
+    ValueError
+        The mark is of the other system.
+    KeyError
+        There is none of that size.
     """
     if not fits(name, size):
         raise ValueError(f"{size} carries no {name}: grades are for inch sizes, classes for metric")
@@ -90,8 +110,8 @@ def place_of(bolt_id: str) -> tuple[str, str]:
 
 
 def given(words: Mapping[str, str], classes: Mapping[str, str], bolt_id: str, size: str) -> str:
-    """The mark that the job or the shop's setting for its use gives a bolt; empty where neither
-    does, or where it is of the other system.
+    """The mark that the job, or else the shop's setting for its use, gives a bolt; "" where neither
+    does, or where it is of the other system than ``size``.
     """
     field, use = place_of(bolt_id)
     typed = (words.get(f"{field}_class", "") if field else "", classes.get(setting(use, size), ""))
@@ -106,7 +126,9 @@ def setting(use: str, size: str) -> str:
 
 
 def class_for(site: Site, bolt_id: str, size: str) -> str:
-    """The mark of a bolt on one side of the truck; the least in common use where nobody says."""
+    """The mark of a bolt on one side of the truck: what the job says of it, else the shop, else the
+    least in common use. ``Site`` notes that the word was read.
+    """
     field = place_of(bolt_id)[0]
     typed = {f"{field}_class": site.word(f"{field}_class")} if field else {}
     return given(typed, site.shop.classes, bolt_id, size) or LEAST[metric(size)]

@@ -19,7 +19,17 @@ _MARK = re.compile(r"(?:^|[^A-Za-z0-9])(ER|[EGTWS])\s?(\d{2,5})(?!\d)")
 
 
 class Filler(NamedTuple):
-    """Weld metal: least tensile strength, MPa."""
+    """Weld metal.
+
+    Attributes
+    ----------
+    name : str
+        Designation.
+    fexx : float
+        Least tensile strength, MPa.
+    tag, source : str
+        How the value was seen, and where.
+    """
 
     name: str
     fexx: float

@@ -19,8 +19,18 @@ LEAST_DOWEL = "A36"
 
 
 class Materials(NamedTuple):
-    """Steel of rails, axle tube and dowels, weld metal; ``tubes``: member's code without side ->
-    steel read; ``classes``: bolt's mark -> the mark it is taken for, to try another.
+    """What the truck is made of.
+
+    Attributes
+    ----------
+    rail, axle, dowel : Steel
+        As read, else the least in common use.
+    filler : Filler
+        Weld metal.
+    tubes : mapping of str to Steel
+        By the code of the tube's member without its side; only those whose steel was read.
+    classes : mapping of str to str
+        A bolt's mark -> the mark it is taken for, to try another.
     """
 
     rail: Steel
@@ -46,10 +56,17 @@ def named(words: Mapping[str, str], field: str) -> str:
 
 
 def materials(words: Mapping[str, str], shop: Shop, tubes: Mapping[str, str]) -> Materials:
-    """From the job's words and the shop's settings; ``tubes``: code of a tube without its side ->
-    the field of the job that names its steel.
+    """From the job's words and the shop's settings.
 
-    KeyError for a steel without a row in the table.
+    Parameters
+    ----------
+    tubes : mapping of str to str
+        Code of a tube without its side -> the field of the job that names its steel.
+
+    Raises
+    ------
+    KeyError
+        A steel without a row in the table.
     """
     filler = filler_of(shop.filler or USUAL)
     assert filler is not None, "the shop file's reader lets no filler of unknown strength pass"

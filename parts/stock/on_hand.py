@@ -16,8 +16,18 @@ DRILLS_64THS = range(4, 97)
 
 
 class PlateOnHand(NamedTuple):
-    """One plate: stock key, nominal and measured thickness (mm), steel; ``taken``: whether the shop
-    measured it, else ``measured`` is the nominal one.
+    """One plate as the shop has it.
+
+    Attributes
+    ----------
+    key : str
+        "1/4 A36": what job file and sheets call it.
+    thickness, measured : float
+        Nominal and as measured, mm; parts are sized for the smaller of the two.
+    steel : str
+        Key of the steel table.
+    taken : bool
+        Whether the shop measured it; else ``measured`` is the nominal one, and said to be assumed.
     """
 
     key: str
@@ -47,8 +57,18 @@ class TubeOnHand(NamedTuple):
 
 
 class SheetOnHand(NamedTuple):
-    """A sheet or remnant: plate's stock key, name, width and length (mm), how many (0 = as many as
-    wanted).
+    """A sheet or remnant.
+
+    Attributes
+    ----------
+    stock : str
+        Key of its plate.
+    name : str
+        What is painted on it.
+    width, length : float
+        mm.
+    quantity : int
+        0: as many as wanted, so never first used up.
     """
 
     stock: str
@@ -74,14 +94,37 @@ LAYERS = {name: name for name in ("OUTLINE", "OPENING", "SCRIBE", "DRILL", "FOLD
 
 
 class Shop(NamedTuple):
-    """What the shop has and wants: plates thinnest first, tubes, drills; layer names and kind of
-    cut files; smallest hole that is cut (mm, and in thicknesses); table (mm); price a pound by
-    stock key; weld process; folder of the archive, "" = beside the job; load factors of its own by
-    case, and who set them why; sheets and remnants, spacing and margin of nests (mm); rates; paper
-    of sheets; friction state of the bolts, "" = not known; least radius of an inner corner of a
-    plate and least distance of a scribe line from an edge (mm); legs of fillets, mm, smallest
-    first; filler as typed, "" = not named; bolts' marks by use; steel of dowels, "" = not named;
-    stock keys of the bolts that may hold a crossmember, smallest first.
+    """What the shop has and wants. Lengths in mm.
+
+    Attributes
+    ----------
+    plates, tubes, drills : tuple
+        Plates thinnest first; drills' diameters, smallest first.
+    layers, dxf, unit : mapping, str, str
+        Layer names, kind and unit of cut files.
+    hole_least, hole_factor : float
+        Smallest hole that is cut, and the same in thicknesses; smaller ones are drilled.
+    bed : (float, float)
+        The cutting table.
+    prices, rates : mapping, Rates
+        A pound by stock key; hours, cut and pierces. 0 = not given.
+    weld, filler : str
+        Process, and filler as typed; "" = not named.
+    archive : str
+        Folder of the archive, "" = beside the job.
+    loads, load_notes : mapping, tuple
+        Load factors of its own by case, and who set them why.
+    sheets, spacing, margin : tuple, float, float
+        Sheets and remnants, and room between parts and at the edge of a nest.
+    paper, reads : str
+        Size of its sheets; unit of length its file says, "" = the job's own is printed.
+    friction, classes, dowel, frame_bolts
+        State of the threads, "" = not known; marks of bolts by use; steel of dowels, "" = not
+        named; stock keys of bolts that may hold a crossmember, smallest first.
+    legs : tuple of float
+        Of fillets, smallest first.
+    inner_radius, mark_margin : float
+        Least radius of an inner corner, and least distance of a scribe line from an edge.
     """
 
     plates: tuple[PlateOnHand, ...]
@@ -118,8 +161,8 @@ class Shop(NamedTuple):
     """
 
     def sheets_of(self, key: str) -> tuple[SheetOnHand, ...]:
-        """Sheets of a plate, remnants (counted ones) smallest first; without a list, the cutting
-        table's size without end.
+        """Sheets of a plate, remnants (counted ones) smallest first, so that they are used up;
+        without a list, the cutting table's size without end.
         """
         if not self.sheets:
             w, h = sorted(self.bed)

@@ -72,9 +72,13 @@ BED = ["48 in", "96 in"]
 
 
 def load_shop(path: Path | None) -> Shop:
-    """Shop of a settings file, the default shop without one.
+    """Shop of a settings file, the default shop without one. All faults are gathered before any is
+    told.
 
-    Raises SoapstoneError(JOB_FILE) with every fault.
+    Raises
+    ------
+    SoapstoneError
+        With exit code JOB_FILE, and every fault.
     """
     if path is None:
         return default_shop()

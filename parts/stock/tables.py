@@ -21,8 +21,22 @@ Row = TypeVar("Row")
 
 
 class BoltSize(NamedTuple):
-    """One thread: diameter, pitch, tensile stress area (mm2), across flats, close and normal
-    clearance holes.
+    """One thread. Lengths in mm.
+
+    Attributes
+    ----------
+    key : str
+        "1/2-13", "M12x1.75".
+    d, pitch : float
+        Nominal diameter, pitch.
+    area : float
+        Tensile stress area, mm2.
+    head_af : float
+        Across flats, for the room a socket takes.
+    hole_close, hole_normal : float
+        Clearance holes.
+    tag : str
+        How the row was seen: "read", "memory".
     """
 
     key: str
@@ -44,7 +58,7 @@ class Steel(NamedTuple):
 
 
 def known(what: str, key: str, found: Mapping[str, Row]) -> Row:
-    """The row of a key. KeyError lists the known ones."""
+    """The row of a key. KeyError names ``what`` it is and lists the known ones."""
     if key not in found:
         raise KeyError(f"no {what} {key!r}; known: {', '.join(found)}")
     return found[key]
@@ -52,7 +66,9 @@ def known(what: str, key: str, found: Mapping[str, Row]) -> Row:
 
 @cache
 def rows(table: str) -> tuple[dict[str, str], ...]:
-    """Every row of a table in this folder."""
+    """Every row of a table in this folder, each value as text; read once. ``table``: the file's
+    name without its ending.
+    """
     with (files(__package__) / f"{table}.csv").open(encoding="utf-8") as f:
         return tuple(csv.DictReader(f))
 

@@ -16,9 +16,17 @@ LBF_FT = 1355.818
 
 
 def newton_mm(size: str, grade: str, friction: str) -> float:
-    """Torque for three quarters of the mark's proof load at that size, N mm.
+    """Torque for three quarters of the mark's proof load at that size: T = K d F, N mm.
 
-    KeyError, ValueError for a mark of unknown strength.
+    Parameters
+    ----------
+    friction : str
+        State of the threads, a key of the table of nut factors.
+
+    Raises
+    ------
+    KeyError, ValueError
+        A mark of unknown strength, or one of the other system.
     """
     s = bolt_size(size)
     return float(
@@ -32,7 +40,9 @@ def newton_mm(size: str, grade: str, friction: str) -> float:
 
 
 def torque(b: Bolt, shop: Shop) -> str:
-    """Torque in the reader's units; a dash where the state of the threads is not known."""
+    """Torque in the reader's units for the list of bolts; a dash where the state of the threads is
+    not known, since a dry figure on an oiled thread breaks the bolt.
+    """
     if b.grade == "dowel":
         return "pressed or driven in"
     if b.grade == STUD:

@@ -247,7 +247,8 @@ def _other(
     for var in sorted(variables, key=lambda v: (*UNITS, v.unit).index(v.unit)):
         values = list(var.values(shop))
         if var.unit == "tube":
-            values.sort(key=lambda k: (shop.tube(k).od - shop.tube(k).wall) * shop.tube(k).wall)
+            tubes = {key: shop.tube(str(key)) for key in values}
+            values.sort(key=lambda key: (tubes[key].od - tubes[key].wall) * tubes[key].wall)
         now = chosen[var.name]
         rows += [
             Change(family, var.name, value, var.unit)

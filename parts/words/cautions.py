@@ -14,6 +14,13 @@ from . import numbers
 class Caution:
     """A sentence with places for lengths, which stand in it in the reader's units.
 
+    Parameters
+    ----------
+    text : str
+        With ``{}`` for each length.
+    lengths : functions without arguments
+        Called when the sentence is read, not before: who reads may change in between.
+
     >>> Caution("Nothing that burns within {}.", partial(numbers.feet, 35))()
     'Nothing that burns within 35 ft.'
     """
@@ -165,7 +172,14 @@ RAIL, CLOSED = ("rail",), ("rail", "axle")
 
 
 def flags(part: Part, welds: Sequence[Weld]) -> frozenset[str]:
-    """What a part touches: "rail", "closed" (a hollow body it is welded to), "welded"."""
+    """What a part touches, and with it which cautions its drawing carries.
+
+    Returns
+    -------
+    frozenset of str
+        "welded": a weld is on it or goes to it. "closed": so to a hollow body, or it is a tube and
+        is welded: it is vented first. "rail": to a frame rail.
+    """
     mine = [weld for weld in welds if part.id in (weld.on, weld.to)]
     others = [weld.to if weld.on == part.id else weld.on for weld in mine]
     found = {"welded"} if mine else set()
@@ -185,7 +199,7 @@ BY_FLAG: Mapping[str, Sequence[Caution]] = {
 
 
 def of_part(part: Part, welds: Sequence[Weld]) -> tuple[str, ...]:
-    """Cautions of one part's drawing: what it is, and what it touches."""
+    """Cautions of one part's drawing: that it is no approval, then by what the part touches."""
     found = flags(part, welds)
     return (
         NOT_APPROVAL(),

@@ -64,12 +64,16 @@ def made(made_part: Part) -> str:
 
 
 def edges(names: tuple[str, ...]) -> str:
-    """Edges of a part in words."""
+    """Edges of a part in words.
+
+    >>> edges(("end0", "side_a", "lower"))
+    'end A and one side and lower'
+    """
     return " and ".join(FACES.get(name, name.replace("_", " ")) for name in names)
 
 
 def numbers(assembly: Assembly) -> dict[str, str]:
-    """Number of every weld and bolt by its id."""
+    """Number of every weld and bolt by its id, "W1" on and "B1" on, in the order of the work."""
     from ..model.numbering import numbered_bolts, numbered_welds
 
     welds = {weld.id: number for number, weld in numbered_welds(assembly).items()}

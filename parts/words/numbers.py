@@ -35,7 +35,11 @@ _PUT_IN = re.compile(
 
 
 def fine(mm: float) -> str:
-    """A machined length without its unit: inches to 0.001, mm to 0.1."""
+    """A machined length in mm without its unit: inches to 0.001, mm to 0.1.
+
+    >>> fine(12.7)
+    '0.500'
+    """
     return number(mm, "length", 1 if metric() else 3)
 
 
@@ -55,7 +59,12 @@ def tape(mm: float) -> str:
 
 
 def room(mm: float) -> str:
-    """A tolerance or a room the shop keeps, with its unit: "1/8 in" or "3 mm"."""
+    """A tolerance or a room the shop keeps, mm, with its unit; to 1/64 in, or to whole mm from 3
+    up.
+
+    >>> room(3.175)
+    '1/8 in'
+    """
     if not metric():
         return units.show(mm, "length", "in", 64)
     places = 1 if mm < SMALL_ROOM else 0
@@ -68,8 +77,10 @@ def inches(size: float) -> str:
 
 
 def feet(size: float) -> str:
-    """A distance the trade gives in feet: "35 ft", or meters, rounded up so that it is never
-    nearer.
+    """A distance the trade gives in feet, or in meters rounded up, so that it is never nearer.
+
+    >>> feet(35)
+    '35 ft'
     """
     return f"{-int(-size * 0.3048 // 1)} m" if metric() else f"{size:g} ft"
 
@@ -85,18 +96,30 @@ def speed(rate: float) -> str:
 
 
 def plain(x: float) -> str:
-    """A number for a person: no exponent, three decimals at most, none from a thousand."""
+    """A number for a person: no exponent, three decimals at most, none from a thousand.
+
+    >>> plain(0.12345), plain(12.0), plain(4321.5)
+    ('0.123', '12', '4322')
+    """
     return f"{x:.0f}" if abs(x) >= LARGE else f"{round(x, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
 def unit_of(inside: str) -> tuple[str, float]:
-    """The reader's unit of a rule's number, and internal units in one of it."""
+    """The reader's unit of a rule's number, and how many internal units are one of it.
+
+    >>> unit_of("MPa")[0], round(unit_of("MPa")[1], 3)
+    ('ksi', 6.895)
+    """
     inch, per_inch, mm, per_mm = OTHER.get(inside, (inside, 1.0, inside, 1.0))
     return (mm, per_mm) if metric() else (inch, per_inch)
 
 
 def ruled(value: float, unit_: str) -> str:
-    """A number of a rule, of the unit it has inside, in the reader's; a ratio as it is."""
+    """A number of a rule, ``unit_`` as it is inside, in the reader's unit; a ratio as it is.
+
+    >>> ruled(25.4, "mm"), ruled(0.85, "ratio")
+    ('1 in', '0.85')
+    """
     if unit_ not in OTHER:
         return f"{plain(value)} {unit_}".strip().removesuffix(" ratio")
     inch, per_inch, mm, per_mm = OTHER[unit_]
@@ -104,7 +127,9 @@ def ruled(value: float, unit_: str) -> str:
 
 
 def worded(text: str) -> str:
-    """A rule's own words, which give sizes of the trade in inches, for the reader."""
+    """A rule's own words, which give sizes of the trade in inches, for the reader: "3/8 in" as it
+    is, or turned into mm.
+    """
     return _INCHES.sub(lambda match: inches(_size(match[1])), text) if metric() else text
 
 
@@ -113,5 +138,9 @@ def _size(text: str) -> float:
 
 
 def put_in(text: str) -> str:
-    """Numbers put into a rule as ``sizing.put_in`` writes them, in the reader's units."""
+    """Numbers put into a rule as ``sizing.put_in`` writes them, in the reader's units.
+
+    >>> put_in("leg 6.35 mm, length 100 mm")
+    'leg 0.25 in, length 3.937 in'
+    """
     return _PUT_IN.sub(lambda match: ruled(float(match[1]), match[2]), text)

@@ -17,6 +17,7 @@ from soapstone.parts.design import pin_conflicts, sizing
 from soapstone.parts.model.verdict import Verdict
 from soapstone.parts.rules import bolts
 from soapstone.parts.truck.truck import design
+from soapstone.parts.words.numbers import plain
 from trucks import job
 
 
@@ -174,7 +175,7 @@ def test_the_words_of_a_fight_name_pins_rule_and_way_out() -> None:
 
 
 def test_numbers_put_into_a_clause_as_a_person_reads_them() -> None:
-    said = [sizing.plain(x) for x in (12.3456, 6.35, 5.0, -0.0001, 999.6, 1000.4, 1100.4, -12345.6)]
+    said = [plain(x) for x in (12.3456, 6.35, 5.0, -0.0001, 999.6, 1000.4, 1100.4, -12345.6)]
     assert said == ["12.346", "6.35", "5", "0", "999.6", "1000", "1100", "-12346"]
     given = {"force_N": 5000.0, "t_mm": 6.35, "moment_Nmm": 2.5, "turn_rad": 0.5, "area_mm2": 7.0}
     assert sizing.put_in({**given, "line_N_mm": 3.0, "fy_MPa": 250.0, "planes": 2}) == (
