@@ -21,14 +21,14 @@ from ...model.body import Loop, Plate
 from ...model.vectors import Array
 from . import plate as fem
 from .joined import Joint, pair
-from .mesh import Mesh
+from .mesh import Mesh, straightened
 
-SIZES = (11.0, 4.0, 2.0, 1.4, 1.0, 0.7)
-"""Meshes about the places of the answer so far, finer until it stands, mm."""
+SIZES = (11.0, 2.0, 1.4, 1.0, 0.7)
+"""Meshes at the ends of welds and about the places of the answer so far, finer until it stands,
+mm.
+"""
 STANDS = 0.03
 """Change of the answer from one mesh to the next at which it stands."""
-COARSEST = 2.0
-"""Size at which the answer may be taken to stand, mm: coarser, two meshes may agree by chance."""
 BEYOND = 1.5
 """Thicknesses off the welds at which the mesh is made finer as well."""
 CROSSED = 2
@@ -99,6 +99,7 @@ def _line(points: Array) -> Array:
     """
     line = np.round(points, 6) + 0.0
     line = line[np.append(True, (np.diff(line, axis=0) != 0.0).any(axis=1))]
+    line = straightened(line)
     if np.allclose(line[0], line[-1]):
         ring = line[:-1]
         ring = np.roll(ring, -int(np.lexsort((ring[:, 1], ring[:, 0]))[0]), axis=0)
@@ -159,20 +160,20 @@ def _joint(
 
 
 def _settled(joint: Joint) -> Seat:
-    """Finer meshes until the answer stands."""
+    """Finer meshes until the answer stands; the first only says where the plates press."""
     lines, away = [*joint.held, *joint.joined], joint.thick[0]
     spots: list[Array] = []
-    both, last = None, 0.0
-    for size in SIZES:
+    both = pair(joint, SIZES[0])
+    moved, last = 1.0, 0.0
+    for size in SIZES[1:]:
         both = pair(joint, size, spots, both)
         found = fem.peak(both.lower, lines, away)
         moved = abs(found.stress / last - 1) if last else 1.0
         last = found.stress
-        if moved < STANDS and size <= COARSEST:
+        if moved < STANDS:
             break
         spots += [found.at, fem.peak(both.lower, lines, BEYOND * away).at]
-    assert both is not None
-    return Seat(found.stress, both.lower, lines, moved, found.at)
+    return Seat(last, both.lower, lines, moved, found.at)
 
 
 def _turned(found: Seat, signs: Array) -> Seat:

@@ -14,17 +14,20 @@ from numpy.typing import NDArray
 from ...model.body import Loop
 from ...model.vectors import Array
 from . import plate as fem
-from .mesh import Mesh, Size, inside, mesh, near
+from .contact import Contact
+from .mesh import ON_LINE, Mesh, Size, clipped, dense, inside, mesh, near
 from .triangles import E
 
-ON_LINE = 0.05
-"""A node this near a line is on it, mm."""
 SAME = 1e-6
 """Nodes of both plates in one place, mm."""
+ACROSS, LEAST = 2.0, 1.5
+"""Elements across a strip between two welds, and the least size that is asked for there, mm."""
 COARSE = 11.0
 """Size of the mesh about the joint, mm."""
 NEAR, GROWS = 20.0, 0.3
 """Millimeters about the joint that keep its size, and how it grows beyond them."""
+END, AT_END = 2.0, 4.0
+"""Least size at the ends of a weld, where most of a force goes over, mm, and how far it is kept."""
 FINE = 10.0
 """Millimeters about a place that keep the size asked for there."""
 RIGID = 20.0
@@ -97,24 +100,42 @@ def _as_before(spots: Array, last: Pair) -> NDArray[np.bool_]:
 
 
 def meshes(joint: Joint, size: float, about: Sequence[Array]) -> tuple[Mesh, Mesh]:
-    """The upper plate's mesh, and the lower one's with the same nodes under it."""
+    """The upper plate's mesh, with nodes where the lower one is held under it, and the lower one's
+    with the same nodes.
+    """
     field = _field(joint, size, about)
-    upper = mesh(joint.outlines[1], joint.openings[1], field, [*joint.joined, *joint.kept])
+    top = joint.outlines[1], joint.openings[1]
+    over_welds = [piece for line in joint.held for piece in clipped(line, *top)]
+    upper = mesh(*top, field, [*joint.joined, *joint.kept, *over_welds])
     over = upper.nodes[inside(upper.nodes, joint.outlines[0], joint.openings[0])]
     crowded = np.zeros(len(over), dtype=bool)
     for line in joint.held:
         crowded |= near(over, line, 0.45 * float(field(over).min()))
-    clear = ~crowded | _on(over, joint.joined, ON_LINE)
+    clear = ~crowded | _on(over, [*joint.joined, *joint.held], ON_LINE)
     return mesh(joint.outlines[0], joint.openings[0], field, joint.held, over[clear]), upper
 
 
 def _field(joint: Joint, size: float, about: Sequence[Array]) -> Size:
+    """Coarse about the joint, finer between welds of both plates that stand close, at the ends of
+    welds and about some places.
+    """
     from scipy.spatial import cKDTree
 
-    tree = cKDTree(np.vstack([fem.dense(line, 3.0) for line in joint.joined]))
+    ends = cKDTree(np.vstack([line[[0, -1]] for line in joint.joined]))
+    tree = cKDTree(np.vstack([dense(line, 1.0) for line in joint.joined]))
+    held = cKDTree(np.vstack([dense(line, 1.0) for line in joint.held]))
+    kept = cKDTree(np.vstack([dense(line, 3.0) for line in joint.kept]))
 
     def field(points: Array) -> Array:
-        found = COARSE + GROWS * np.maximum(tree.query(points)[0] - NEAR, 0.0)
+        joined = tree.query(points)[0]
+        found = np.full(len(points), COARSE)
+        far, close = joined > NEAR, joined < ACROSS * COARSE
+        away = np.minimum(joined[far], kept.query(points[far])[0]) - NEAR
+        found[far] += GROWS * np.maximum(away, 0.0)
+        between = (joined[close] + held.query(points[close])[0]) / ACROSS
+        found[close] = np.minimum(found[close], np.maximum(between, max(LEAST, size / 3)))
+        away = np.maximum(ends.query(points)[0] - AT_END, 0.0)
+        found = np.minimum(found, max(size, END) + GROWS * away)
         for place in about:
             away = np.maximum(np.hypot(*(points - place).T) - FINE, 0.0)
             found = np.minimum(found, size + GROWS * away)
@@ -153,13 +174,15 @@ class _Rows:
             self.values.append(value)
 
     def matrix(self, rows: int, cols: int) -> Any:
-        from scipy.sparse import coo_matrix
+        from scipy.sparse import coo_array
 
-        return coo_matrix((self.values, (self.rows, self.cols)), shape=(rows, cols)).tocsc()
+        return coo_array((self.values, (self.rows, self.cols)), shape=(rows, cols)).tocsc()
 
 
 def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
     """All unknowns from the free ones, the last six those of what is kept straight; the load."""
+    from scipy.sparse import csc_array
+
     many = len(lower.nodes)
     total = fem.PER_NODE * (many + len(upper.nodes))
     fixed = np.zeros(total, dtype=bool)
@@ -185,9 +208,9 @@ def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
             found.add(u, (total, 1.0), (total + 4, z), (total + 5, -y), (u + 4, -t2 / 2))
             found.add(u + 1, (total + 1, 1.0), (total + 3, -z), (total + 5, x), (u + 3, t2 / 2))
             found.add(u + 2, (total + 2, 1.0), (total + 3, y), (total + 4, -x))
-    for free in np.flatnonzero(~fixed):
-        found.add(int(free), (int(free), 1.0))
-    ties = found.matrix(total, total + LEVERS)
+    own = np.flatnonzero(~fixed)
+    ones = csc_array((np.ones(len(own)), (own, own)), shape=(total, total + LEVERS))
+    ties = found.matrix(total, total + LEVERS) + ones
     keep = np.concatenate((~fixed, np.ones(LEVERS, dtype=bool)))
     zero = [fem.PER_NODE * int(i) + way for i in np.flatnonzero(held) for way in range(3)]
     load = np.zeros(total + LEVERS)
@@ -196,7 +219,7 @@ def _ties(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Any, Array]:
     return ties[:, keep], load[keep]
 
 
-def _contact(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[fem.Contact, Array]:
+def _contact(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[Contact, Array]:
     """The upper plate on the lower one, the lower one on the sound wall, and where."""
     many = len(lower.nodes)
     held = _on(lower.nodes, joint.held, ON_LINE)
@@ -216,7 +239,7 @@ def _contact(joint: Joint, lower: Mesh, upper: Mesh) -> tuple[fem.Contact, Array
     spots = np.vstack((lower.nodes[wall], upper.nodes[pressing]))
     kinds = np.repeat((0.0, 1.0), (len(wall), len(pressing)))
     gap = found.matrix(len(stiff), fem.PER_NODE * (many + len(upper.nodes)))
-    contact = fem.Contact(gap, RIGID * E * stiff, np.zeros(len(stiff), dtype=bool))
+    contact = Contact(gap, RIGID * E * stiff, np.zeros(len(stiff), dtype=bool))
     return contact, np.column_stack((spots, kinds))
 
 

@@ -20,6 +20,8 @@ from ...model.vectors import Array
 
 Size = Callable[[Array], Array]
 """Edge length asked for at points (n, 2), mm."""
+ON_LINE = 0.05
+"""A node this near a line is on it, mm."""
 STEP = 2**0.5
 """From one grid to the next coarser one."""
 CROWDED, TOO_NEAR = 0.45, 0.6
@@ -30,6 +32,16 @@ were left out.
 """
 LOST = 0.02
 """Share of the area that may be lost where arcs become chords."""
+CORNER = 0.45
+"""Turn of a line that is a corner, rad: nodes stand on it."""
+STRAIGHT = 1e-3
+"""Below this, mm2, the triangle of three points of a line is none, and the middle one left out."""
+CELL, STEEPEST = 10.0, 1.0
+"""Cells in which the field is asked first, mm, and the most it may grow per millimeter."""
+CLIPPED = 0.5
+"""Millimeters to which a line is cut off at a plate's rim."""
+ARC = 0.3
+"""Most turn of an arc from one node to the next, rad."""
 GROWS = 0.3
 """Size gained per millimeter away from a small opening."""
 
@@ -83,12 +95,21 @@ def _filled(
     from scipy.spatial import Delaunay
 
     rims = [np.array(outline.flatten(loop, 0.1)) for loop in (outer, *inner)]
-    for line in [*lines, *(np.vstack((rim, rim[:1])) for rim in rims)]:
-        placed = _with(placed, _walked(line, field), field, CROWDED)
+    for line in lines:
+        walked = _walked(line, field)
+        placed = _with(placed, walked, CROWDED * field(walked), itself=True)
+    for rim in rims:
+        walked = _walked(np.vstack((rim, rim[:1])), field)
+        walked = (
+            walked[~np.any([near(walked, line, ON_LINE) for line in lines], axis=0)]
+            if lines
+            else walked
+        )
+        placed = _with(placed, walked, CROWDED * field(walked), itself=True)
     finest = float(field(placed).min())
-    for grid in _grids(outer, field, finest):
-        kept = grid[inside(grid, outer, inner)]
-        placed = _with(placed, kept, field, TOO_NEAR)
+    for grid, asked in _grids(outer, field, finest):
+        kept = inside(grid, outer, inner)
+        placed = _with(placed, grid[kept], TOO_NEAR * asked[kept], itself=False)
     tris = Delaunay(placed).simplices
     tris = tris[inside(placed[tris].mean(axis=1), outer, inner)]
     areas = Mesh(placed, tris).areas
@@ -140,42 +161,65 @@ def _finer_at(inner: Sequence[Loop], size: float) -> Size:
 
 def _walked(line: Array, field: Size) -> Array:
     """Points along a polyline, as far apart as the field asks; its corners stay."""
+    line = line[np.append(True, np.hypot(*np.diff(line, axis=0).T) > 0)]
+    ends = [0, *(1 + np.flatnonzero(_turns(line) > CORNER)), len(line) - 1]
     found = [line[:1]]
-    for start, end in itertools.pairwise(line):
-        long = math.dist(start, end)
-        if not long:
-            continue
-        fine = np.linspace(0.0, 1.0, 9)[:, None]
-        asked = float(field(start + (end - start) * fine).mean())
-        many = max(1, round(long / asked))
-        found.append(start + (end - start) * (np.arange(1, many + 1) / many)[:, None])
+    for first, last in itertools.pairwise(ends):
+        found.append(_run(line[first : last + 1], field))
     return np.vstack(found)
 
 
-def _with(placed: Array, more: Array, field: Size, apart: float) -> Array:
-    """Points and those of ``more`` that stand ``apart`` sizes from them; of a line, from each other
-    too.
+def _turns(line: Array) -> Array:
+    """By how much a polyline turns at each of its inner points, rad."""
+    along = np.diff(line, axis=0)
+    way = np.arctan2(along[:, 1], along[:, 0])
+    return np.asarray(np.abs((np.diff(way) + np.pi) % (2 * np.pi) - np.pi))
+
+
+def _run(line: Array, field: Size) -> Array:
+    """Points along a polyline without corners, its beginning left out."""
+    at = np.append(0.0, np.cumsum(np.hypot(*np.diff(line, axis=0).T)))
+    fine = np.linspace(0.0, at[-1], max(9, math.ceil(at[-1])))
+    asked = field(_along(line, at, fine))
+    passed = np.append(0.0, np.cumsum(np.diff(fine) * (1 / asked[1:] + 1 / asked[:-1]) / 2))
+    many = max(1, round(passed[-1]), math.ceil(_turns(line).sum() / ARC))
+    return _along(line, at, np.interp(np.arange(1, many + 1) / many * passed[-1], passed, fine))
+
+
+def _along(line: Array, at: Array, where: Array) -> Array:
+    """Points of a polyline at lengths ``where``; ``at``: the length at each of its own."""
+    return np.column_stack([np.interp(where, at, way) for way in line.T])
+
+
+def _with(placed: Array, more: Array, room: Array, *, itself: bool) -> Array:
+    """Points and those of ``more`` that stand farther from them than ``room``; ``itself``: from
+    each other too.
     """
     from scipy.spatial import cKDTree
 
-    if not len(more):
-        return placed
-    room = apart * field(more)
-    if len(placed):
+    if len(placed) and len(more):
         clear = cKDTree(placed).query(more)[0] > room
         more, room = more[clear], room[clear]
-    if apart == CROWDED and len(more):
-        kept: list[int] = []
-        for i, point in enumerate(more):
-            if not kept or np.hypot(*(more[kept] - point).T).min() > room[i]:
-                kept.append(i)
-        more = more[kept]
+    if itself and len(more):
+        dropped: set[int] = set()
+        for first, second in sorted(cKDTree(more).query_pairs(float(room.max()))):
+            close = math.dist(more[first], more[second]) <= room[second]
+            if close and first not in dropped:
+                dropped.add(second)
+        more = np.delete(more, sorted(dropped), axis=0)
     return np.vstack((placed, more))
 
 
-def _grids(outer: Loop, field: Size, finest: float) -> list[Array]:
-    """Points of triangular grids, each where the field asks for about its size."""
+def _grids(outer: Loop, field: Size, finest: float) -> list[tuple[Array, Array]]:
+    """Points of triangular grids, each where the field asks for about its size, and what it asks
+    there.
+    """
     x0, y0, x1, y1 = outline.bbox(outer)
+    corner = np.array((x0, y0))
+    many = np.ceil((np.array((x1, y1)) - corner) / CELL).astype(int)
+    cells = np.stack(np.meshgrid(*(np.arange(n) for n in many), indexing="ij"), axis=-1)
+    middles = corner + (cells.reshape(-1, 2) + 0.5) * CELL
+    least_of = (field(middles) - STEEPEST * CELL).reshape(many)
     found, size = [], finest
     while size < max(x1 - x0, y1 - y0):
         rows = [
@@ -184,8 +228,40 @@ def _grids(outer: Loop, field: Size, finest: float) -> list[Array]:
             for across in [np.arange(x0 + (size / 2 if i % 2 else 0.0), x1, size)]
         ]
         grid = np.vstack(rows)
+        cell = np.minimum(((grid - corner) / CELL).astype(int), many - 1)
+        grid = grid[least_of[cell[:, 0], cell[:, 1]] < size * math.sqrt(STEP)]
         asked = field(grid)
         least = 0.0 if size == finest else size / math.sqrt(STEP)
-        found.append(grid[(asked >= least) & (asked < size * math.sqrt(STEP))])
+        fit = (asked >= least) & (asked < size * math.sqrt(STEP))
+        found.append((grid[fit], asked[fit]))
         size *= STEP
     return found
+
+
+def straightened(line: Array) -> Array:
+    """The same polyline without points in the middle of what is straight."""
+    ways = np.diff(line, axis=0)
+    bends = np.abs(ways[:-1, 0] * ways[1:, 1] - ways[:-1, 1] * ways[1:, 0]) > STRAIGHT
+    return line[np.concatenate(((True,), bends, (True,)))]
+
+
+def dense(line: Array, step: float) -> Array:
+    """Points of a polyline at most ``step`` apart."""
+    found = [line[:1]]
+    for start, end in itertools.pairwise(line):
+        many = max(1, math.ceil(math.dist(start, end) / step))
+        found.append(start + (end - start) * (np.arange(1, many + 1) / many)[:, None])
+    return np.vstack(found)
+
+
+def clipped(line: Array, outer: Loop, inner: Sequence[Loop]) -> list[Array]:
+    """The pieces of a polyline that lie in a plate."""
+    fine = dense(line, CLIPPED)
+    within = inside(fine, outer, inner)
+    ends = np.flatnonzero(np.diff(within)) + 1
+    pieces = np.split(fine, ends)
+    return [
+        straightened(piece)
+        for piece, first in zip(pieces, [0, *ends], strict=True)
+        if within[first] and len(piece) > 1
+    ]

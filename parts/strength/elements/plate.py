@@ -7,7 +7,6 @@ welds, loads and holes: what peaks on them is never reported. mm, N, MPa.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from typing import Any, NamedTuple
@@ -17,14 +16,13 @@ from numpy.typing import NDArray
 
 from ...design.site import Refused
 from ...model.vectors import Array
-from .mesh import Mesh, near
+from .contact import Contact, factored, settled
+from .mesh import Mesh, dense, near
 from .triangles import bending_strain, elastic, membrane, plate
 
 PER_NODE = 5
 """In the plane x, y; out of it; turns about x and y (w,y and -w,x)."""
 FLAT, BENT = (0, 1), (2, 3, 4)
-SETTLES = 40
-"""Turns in which what touches must settle."""
 CORNERS = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
 AROUND = 16
 """Points about each point of a line at which stress is read."""
@@ -34,16 +32,6 @@ line, so that the answer hangs neither on the mesh nor on one point between two 
 """
 NEIGHBORS, INSIDE = 12, 1e-9
 """Triangles looked through for a point, and by what share it may lie outside one."""
-
-
-class Contact(NamedTuple):
-    """Places that may press and lift: ``gap`` (n, unknowns) sparse, opening of each from the
-    unknowns; ``stiff`` (n,) N/mm; ``pressed`` (n,) which are thought to press.
-    """
-
-    gap: Any
-    stiff: Array
-    pressed: NDArray[np.bool_]
 
 
 class Solved(NamedTuple):
@@ -87,33 +75,12 @@ def solve_tied(
     """Plates whose unknowns (5 a node) follow from fewer free ones by the sparse matrix ``ties``;
     ``load`` on the free ones. Refused if they are not held enough or what touches does not settle.
     """
-    from scipy.sparse import diags_array
-    from scipy.sparse.linalg import splu
-
     whole = stiffness(m, t)
     own = (ties.T @ whole @ ties).tocsc()
-    gap = None if contact is None else contact.gap @ ties
-    pressed = np.zeros(0, dtype=bool) if contact is None else contact.pressed
-    for _ in range(SETTLES):
-        k = own
-        if contact is not None and gap is not None:
-            springs = diags_array(np.where(pressed, contact.stiff, 0.0))
-            k = (own + gap.T @ springs @ gap).tocsc()
-        try:
-            free = splu(
-                k,
-                permc_spec="MMD_AT_PLUS_A",
-                diag_pivot_thresh=0.0,
-                options={"SymmetricMode": True},
-            ).solve(load)
-        except RuntimeError as singular:
-            raise Refused("the plate is not held enough to be worked out") from singular
-        now = pressed if gap is None else gap @ free < 0
-        if (now == pressed).all():
-            break
-        pressed = now
+    if contact is None:
+        free, pressed = factored(own).solve(load), np.zeros(0, dtype=bool)
     else:
-        raise Refused("where the plate lies on what is behind it does not settle")
+        free, pressed = settled(own, load, contact._replace(gap=contact.gap @ ties))
     u = ties @ free
     if not np.isfinite(u).all():
         raise Refused("the plate is not held enough to be worked out")
@@ -232,12 +199,3 @@ def _between(s: Solved, points: Array) -> Array:
         hit = (shares > -INSIDE).all(axis=1) & np.isnan(found[:, 0])
         found[hit] = np.einsum("pk,pkj->pj", shares[hit], at_nodes[s.mesh.tris[which[hit]]])
     return found
-
-
-def dense(line: Array, step: float) -> Array:
-    """Points of a polyline at most ``step`` apart."""
-    found = [line[:1]]
-    for start, end in itertools.pairwise(line):
-        many = max(1, math.ceil(math.dist(start, end) / step))
-        found.append(start + (end - start) * (np.arange(1, many + 1) / many)[:, None])
-    return np.vstack(found)

@@ -49,14 +49,14 @@ def test_the_coil_seat_plate_in_elements_stands_and_is_the_same_in_a_mirror() ->
     w = Work(t, default_shop(), g.values, s.forces)
     hold = next(h for h in t.assembly.holds if h.kind == "plate in elements")
     assert all(got.moved < 0.03 for got, _ in s.seats.values())
-    was = coil_seat_plate.SIZES, coil_seat_plate.COARSEST
+    was = coil_seat_plate.SIZES
     try:
         coil_seat_plate._DONE.clear()
-        coil_seat_plate.SIZES, coil_seat_plate.COARSEST = (11.0, 4.0, 1.4, 1.0), 1.0
+        coil_seat_plate.SIZES = (11.0, 1.4, 0.9)
         finer = seat_plate.meshed(hold, seen_by(w, hold))
     finally:
         coil_seat_plate._DONE.clear()
-        coil_seat_plate.SIZES, coil_seat_plate.COARSEST = was
+        coil_seat_plate.SIZES = was
     assert finer is not None
     assert finer.seat.per_newton == pytest.approx(s.seats[finer.part][0].per_newton, rel=0.03)
     seats = []

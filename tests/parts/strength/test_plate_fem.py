@@ -226,3 +226,26 @@ def test_a_tall_plate_keeps_its_corners_where_elements_may_be_large(high: float)
     made = mesh(outer, (), lambda points: 11.0 + 0.3 * np.maximum(points[:, 1] - 20.0, 0.0))
     area = wide * high - 2 * (1 - np.pi / 4) * radius**2
     assert made.areas.sum() == pytest.approx(area, rel=0.02)
+
+
+def test_what_presses_is_found_as_by_bounded_least_squares() -> None:
+    """Forty springs and twelve places that press or lift, forty times: the same openings as SciPy's
+    bounded least squares, from any guess of what presses.
+    """
+    from scipy.optimize import lsq_linear
+    from scipy.sparse import csc_array
+    from soapstone.parts.strength.elements.contact import Contact, settled
+
+    rng = np.random.default_rng(7)
+    for _ in range(40):
+        root = rng.normal(size=(40, 40)) + 4 * np.eye(40)
+        gap, load = rng.normal(size=(12, 40)), rng.normal(size=40)
+        stiff = 10 ** rng.uniform(0, 4, 12)
+        contact = Contact(csc_array(gap), stiff, rng.random(12) < 0.5)
+        free, pressed = settled(csc_array(root.T @ root), load, contact)
+        rows = np.block([[root, np.zeros((40, 12))], [np.sqrt(stiff)[:, None] * gap, -np.eye(12)]])
+        right = np.concatenate((np.linalg.solve(root.T, load), np.zeros(12)))
+        low = np.concatenate((np.full(40, -np.inf), np.zeros(12)))
+        want = lsq_linear(rows, right, (low, np.inf), method="bvls", tol=1e-14).x[:40]
+        assert gap @ free == pytest.approx(gap @ want, abs=1e-6)
+        assert ((gap @ free < 0) == pressed).all()

@@ -1,0 +1,124 @@
+"""Places that press or lift: which of them press, found from one factor of the stiffness.
+
+A place that changes is a change of one spring: only the answer to a push at that place is asked of
+the factor (Woodbury's formula). N, mm.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...design.site import Refused
+from ...model.vectors import Array
+
+TURNS = 300
+"""Turns in which what touches must settle."""
+CHANGED = 90
+"""Places changed at which a new factor is cheaper than one push for each."""
+
+
+class Contact(NamedTuple):
+    """Places that may press and lift: ``gap`` (n, unknowns) sparse, opening of each from the
+    unknowns; ``stiff`` (n,) N/mm; ``pressed`` (n,) which are thought to press.
+    """
+
+    gap: Any
+    stiff: Array
+    pressed: NDArray[np.bool_]
+
+
+def factored(k: Any) -> Any:
+    """Factor of a symmetric sparse stiffness. Refused if it has none: not held enough."""
+    from scipy.sparse.linalg import splu
+
+    try:
+        return splu(
+            k,
+            permc_spec="MMD_AT_PLUS_A",
+            diag_pivot_thresh=0.0,
+            options={"SymmetricMode": True},
+        )
+    except RuntimeError as singular:
+        raise Refused("the plate is not held enough to be worked out") from singular
+
+
+class _Sprung:
+    """The plates on the springs of some places; others change beside them."""
+
+    def __init__(self, own: Any, load: Array, contact: Contact, pressed: NDArray[np.bool_]) -> None:
+        from scipy.sparse import diags_array
+
+        self.gap, self.stiff, self.pressed = contact.gap, contact.stiff, pressed.copy()
+        springs = diags_array(np.where(pressed, contact.stiff, 0.0))
+        self.factor = factored((own + self.gap.T @ springs @ self.gap).tocsc())
+        self.free = self.factor.solve(load)
+        self.places = np.zeros(0, dtype=np.int64)
+        self.pushes = np.empty((len(load), 0))
+
+    def asked(self, pressed: NDArray[np.bool_]) -> Array:
+        """The free unknowns where these places press."""
+        changed = np.flatnonzero(pressed != self.pressed)
+        new = np.setdiff1d(changed, self.places)
+        if len(new):
+            more = self.factor.solve(self.gap[new].T.toarray())
+            self.places = np.append(self.places, new)
+            self.pushes = np.hstack((self.pushes, more))
+        if not len(changed):
+            return np.asarray(self.free)
+        order = {int(place): at for at, place in enumerate(self.places)}
+        pushes = self.pushes[:, [order[int(place)] for place in changed]]
+        rows = self.gap[changed]
+        soft = np.where(self.pressed[changed], -1.0, 1.0) / self.stiff[changed]
+        share = np.linalg.solve(np.diag(soft) + rows @ pushes, rows @ self.free)
+        return np.asarray(self.free - pushes @ share)
+
+
+def settled(own: Any, load: Array, contact: Contact) -> tuple[Array, NDArray[np.bool_]]:
+    """The free unknowns and which places press, such that no place pulls and none goes through.
+
+    Newton's steps on the energy, which is convex: each as long as takes the energy lowest, so that
+    it always ends. Refused if the plates are not held enough or it does not settle.
+    """
+    contact = contact._replace(gap=contact.gap.tocsr())
+    pressed = contact.pressed
+    sprung = _Sprung(own, load, contact, pressed)
+    free = np.zeros(len(load))
+    for _ in range(TURNS):
+        if (pressed != sprung.pressed).sum() > CHANGED:
+            sprung = _Sprung(own, load, contact, pressed)
+        whole = sprung.asked(pressed)
+        opening = contact.gap @ whole
+        if ((opening < 0) == pressed).all():
+            return whole, pressed
+        step = whole - free
+        free = free + _lowest(own, load, contact, free, step) * step
+        pressed = contact.gap @ free < 0
+    raise Refused("where the plate lies on what is behind it does not settle")
+
+
+def _lowest(own: Any, load: Array, contact: Contact, free: Array, step: Array) -> float:
+    """How much of a step takes the energy lowest: its slope along the step only grows, in pieces
+    that break where a place begins or ends to press.
+    """
+    opening, opens = contact.gap @ free, contact.gap @ step
+    pulled = own @ step
+    slope, bend = float(pulled @ free - load @ step), float(pulled @ step)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        breaks = -opening / opens
+    breaks = np.sort(breaks[np.isfinite(breaks) & (breaks > 0)])
+
+    def at(share: float) -> float:
+        push = contact.stiff * np.minimum(opening + share * opens, 0.0)
+        return slope + share * bend + float(push @ opens)
+
+    low, high = 0, len(breaks)
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (middle + 1, high) if at(breaks[middle]) < 0 else (low, middle)
+    start = float(breaks[low - 1]) if low else 0.0
+    end = float(breaks[low]) if low < len(breaks) else start + 1.0
+    first, last = at(start), at(end)
+    return start - first * (end - start) / (last - first)
