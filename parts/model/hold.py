@@ -79,6 +79,10 @@ class HoleAt(Protocol):
         """As cut or drilled, mm."""
 
     @property
+    def length(self) -> float:
+        """Overall length of a slot, mm; 0 for a round hole."""
+
+    @property
     def bolt(self) -> str:
         """Whose it is."""
 
@@ -190,6 +194,11 @@ class UnderLoad(Protocol):
 
     def seams(self, code: str) -> Array:
         """Middles of the weld pieces on a plate or against it, (n, 3)."""
+
+    def carried(self, welds: Sequence[str], at: Array, load: str) -> Sequence[tuple[Array, Array]]:
+        """Welds as one rigid group under a load at a place (3,): of each weld both ends of its
+        pieces, (n, 2, 3), and the force on each, (cases, n, 3) N.
+        """
 
     def out(self, code: str, at: Vec2) -> Array:
         """A place of a plate's own plane in truck axes, (3,)."""

@@ -12,15 +12,11 @@ from ..model.body import Edge, Loop, Plate
 from ..model.family import Same, Site, Sizes
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
+from ._coil import LEG_HALF, LEGS_APART
 from ._lengths import IN
 from ._rail_places import from_datum
 
 INSIDE = "inside coil"
-LEG_HALF = 0.7 * IN
-APART = 0.4 * IN
-"""Half width of a pad's leg, and from the pad's middle to its legs' inside faces: both within the
-locating ring.
-"""
 SADDLE = math.radians(30.0)
 Y: Vec3 = (0.0, 1.0, 0.0)
 
@@ -134,7 +130,7 @@ def pad(sizes: Sizes, site: Site, under: Landing) -> Member:
 
 def leg(sizes: Sizes, site: Site, under: Landing, code: str, name: str) -> Member:
     """One leg of the pad, BP4 outboard or BP5 inboard."""
-    across = APART if name == "out" else -APART - sizes["plate.t"]
+    across = LEGS_APART if name == "out" else -LEGS_APART - sizes["plate.t"]
     return Member(
         code,
         f"bump pad leg, {name}board",

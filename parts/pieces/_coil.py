@@ -13,6 +13,14 @@ GUSSET_MOST = 3 * IN / 8
 """Thickest gusset plate of a coil mount; the coil-seat plate's slots are set for it."""
 
 
+SADDLES = 1.5 * IN
+"""From the lower seat's middle to the inside faces of its saddles."""
+LEG_HALF, LEGS_APART = 0.7 * IN, 0.4 * IN
+"""Half width of a bump pad's leg, and from the pad's middle to its legs' inside faces: both within
+the locating ring.
+"""
+
+
 def coil_od(site: Site) -> float:
     """Outside diameter of the coil."""
     return site.q("spring.mean_diameter") + site.q("spring.wire")

@@ -15,6 +15,9 @@ from ..model.hold import Hold, HoldKind, NotHeld, Numbers, Pulls, TubeSize, Unde
 from ..model.vectors import Array
 from ..rules import tubes
 
+SQUARE = 2**0.5
+"""A tube's end pushes a plate as a square whose corners are on its outside (on the safe side)."""
+
 Pulled = tuple[tuple[Array, Array, Array | None], ...]
 """Where a weld group is loaded: place (3,), force (cases, 3), couple (cases, 3) or None."""
 

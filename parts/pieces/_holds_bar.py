@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
 from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
-from ..rules import tubes
-from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
+from ..rules import plates, tubes
+from ..rules.yield_lines import blade_pulled, wall_pulled
+from ._holding import SQUARE, Pulled, at_bolt, pivot, row, section, weld_group
 
 PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
+Numbers = Mapping[str, Number]
 
 
 def _in_brace(seen: UnderLoad) -> Pulled:
@@ -47,7 +49,94 @@ def brace_pulled(seen: UnderLoad) -> Mapping[str, Number]:
     }
 
 
+CHEEKS = (
+    "bar.cheek.front.bottom",
+    "bar.cheek.front.side",
+    "bar.cheek.rear.bottom",
+    "bar.cheek.rear.side",
+)
+
+
+def lifted(base: str, held: tuple[str, str], weld: str) -> Callable[[UnderLoad], Numbers]:
+    """A base plate lifted off the rail by the end of the ear that stands on it; ``held``: its edges
+    that are welded, ``weld``: the ear's.
+    """
+
+    def numbers(seen: UnderLoad) -> Numbers:
+        pieces, force = seen.carried(CHEEKS, seen.bolt_at("bar.frame#1"), "bar")[CHEEKS.index(weld)]
+        origin = seen.out(base, (0.0, 0.0))
+        axes = [seen.out(base, way) - origin for way in ((1.0, 0.0), (0.0, 1.0))]
+        across, along = ((pieces - origin) @ axis for axis in axes)
+        blade, middle = float(np.ptp(along)), along.mean(axis=1)
+        square = force @ np.cross(axes[0], axes[1])
+        pull = np.abs(square.sum(axis=1)) / 2
+        tilt = np.abs(square @ (middle - middle.mean())) / blade
+        lines = [float(seen.ends(base, edge)[:, 1].mean()) for edge in held]
+        ends = (along.min() - min(lines), max(lines) - along.max())
+        plate = seen.plate(base)
+        return {
+            "force_N": pull + tilt,
+            "held_mm": max(*ends, 1.0),
+            "lifted_mm": blade,
+            "beside_blade_mm": _beside(seen, base, held, float(across.mean())),
+            "fy_MPa": plate.fy,
+            "t_mm": plate.thick,
+        }
+
+    return numbers
+
+
+def _beside(seen: UnderLoad, base: str, held: tuple[str, str], ear: float) -> float:
+    """Plate each side of an ear that a base plate's welded edges hold: to the middle between both
+    ears and to the edges' nearer ends, the mean of the two.
+    """
+    ends = [float(end) for edge in held for end in seen.ends(base, edge)[:, 0]]
+    return (abs(ear) + min(abs(end - ear) for end in ends)) / 2
+
+
+def pushed_in(code: str, edges: tuple[str, str]) -> Callable[[UnderLoad], Numbers]:
+    """A plate between two welded edges, pushed or pulled by the brace's end with the bar's whole
+    force, an upper bound.
+    """
+
+    def numbers(seen: UnderLoad) -> Numbers:
+        plate, side = seen.plate(code), seen.tube("TB16").od / SQUARE
+        one, other = (seen.ends(code, edge).mean(axis=0) for edge in edges)
+        return {
+            "force_N": seen.amount("bar"),
+            "patch_along_mm": side,
+            "patch_across_mm": side,
+            "edges_mm": float(np.abs(other - one).max()),
+            "edges_held": 1,
+            "fy_MPa": plate.fy,
+            "t_mm": plate.thick,
+        }
+
+    return numbers
+
+
+def shelf_sheared(seen: UnderLoad) -> Numbers:
+    """The shelf in its own plane between an ear's foot and the ribs, whose tops the ears' ends
+    stand over: half of the bar's force along the foot.
+    """
+    plate = seen.plate("TB4")
+    foot = seen.ends("TB5", "foot")
+    return {
+        "force_N": np.abs(seen.amount("bar")) / 2,
+        "area_mm2": plate.thick * float(np.linalg.norm(foot[1] - foot[0])),
+        "fy_MPa": plate.fy,
+    }
+
+
 AXLE = (
+    row(
+        "bar.axle.shelf.shear",
+        "shelf sheared in its plane under the track-bar bolt at the axle",
+        "bar",
+        plates.plate_sheared,
+        shelf_sheared,
+        members=("TB4",),
+    ),
     pivot(
         "bar.axle",
         "track-bar bolt at the axle",
@@ -73,15 +162,35 @@ AXLE = (
     ),
 )
 
-AXLE_REST = (
-    NotHeld(
-        ("TB4",),
-        "shelf between ears and ribs: bent over its ribs, only its welds are worked",
-        Whose.NOT_WORKED,
-    ),
-)
-
 FRAME = (
+    *(
+        row(
+            f"bar.base.{name}.bent",
+            "base plate lifted off the rail by its ear's end under the track-bar bolt at the frame",
+            "bar",
+            blade_pulled,
+            lifted(code, edges, f"bar.cheek.front.{name}"),
+            members=(code,),
+        )
+        for name, code, edges in (
+            ("bottom", "TB14", ("outer", "inner")),
+            ("side", "TB3", ("lower", "upper")),
+        )
+    ),
+    *(
+        row(
+            f"bar.{name}.bent",
+            f"{what} bent between its welds by the bar's whole force in the brace",
+            "bar",
+            wall_pulled,
+            pushed_in(code, edges),
+            members=(code,),
+        )
+        for name, what, code, edges in (
+            ("closing", "closing plate", "TB15", ("front", "rear")),
+            ("brace.pad", "brace's pad", "TB17", ("lower", "upper")),
+        )
+    ),
     pivot(
         "bar.frame",
         "track-bar bolt at the frame",
@@ -145,14 +254,6 @@ FRAME = (
         "bar",
         ("bar.closing.front", "bar.closing.rear"),
         pulls=_in_brace,
-    ),
-)
-
-FRAME_REST = (
-    NotHeld(
-        ("TB3", "TB14", "TB15"),
-        "plate between the ears' welds and its own: only the welds at both are worked",
-        Whose.NOT_WORKED,
     ),
 )
 

@@ -1,6 +1,4 @@
-"""What the coil-seat plate, the coil mount, the lower seat, rail strips and bump stops are held
-against.
-"""
+"""What the coil-seat plate, the coil mount and rail strips are held against."""
 
 from __future__ import annotations
 
@@ -8,17 +6,13 @@ from collections.abc import Callable, Mapping
 
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
-from ..rules import frame, plates, tubes
+from ..rules import frame, plates
 from ..rules.seats import seat_collapse
 from ..rules.yield_lines import plate_lifted
 from ._coil_mount_shapes import GUSSET_CLIP, GUSSET_WELD, SLIDE
-from ._holding import at_origin, row, section, weld_group
+from ._holding import row, weld_group
 
 WELDS, ROW, ELEMENTS = HoldKind.WELDS, HoldKind.ROW, HoldKind.ELEMENTS
-FREE_END = 2.1
-"""Effective length of a column free at one end (AISC 360-16 table C-A-7.1)."""
-PAIR_HELD = 1.2
-"""Effective length of legs held at both ends that may sway (AISC 360-16 table C-A-7.1)."""
 RAIL = ("rail.coil.width", "rail.coil.height", "rail.coil.wall", "rail.coil.outer")
 SEAT = ("seat.upper.x", "seat.upper.y", "seat.upper.z")
 
@@ -246,114 +240,4 @@ COIL_MOUNT_REST = (
         Whose.NO_LOAD,
     ),
     NotHeld(("coil.retainer",), "keeps a slack coil from falling out", Whose.NO_LOAD),
-)
-
-LOWER_SEAT = (
-    weld_group(
-        "coil.lower",
-        "welds of the lower coil seat under coil and stop",
-        "coil.down",
-        ("seat.saddle.out", "seat.saddle.in"),
-        members=("LS2", "LS3"),
-        at="seat.lower",
-    ),
-    weld_group(
-        "coil.lower.top",
-        "welds of {LS1} to its saddles under coil and stop",
-        "coil.down",
-        ("seat.top.out", "seat.top.in"),
-        at="seat.lower",
-    ),
-)
-
-LOWER_SEAT_REST = (
-    NotHeld(
-        ("LS4", "seat.ring"),
-        "ring that keeps the coil in its place: the coil stands on the seat beside it",
-        Whose.NO_LOAD,
-    ),
-    NotHeld(("LS1",), "seat bent over its saddles by the coil", Whose.NOT_WORKED),
-)
-
-
-def spacer(seen: UnderLoad) -> Mapping[str, Number]:
-    """Spacer tube as a column free at its lower end."""
-    tube = seen.tube("BP1")
-    area, radius = section(tube)
-    return {
-        "force_N": seen.amount("stop"),
-        "area_mm2": area,
-        "slender": FREE_END * seen.length("BP1") / radius,
-        "fy_MPa": tube.fy,
-    }
-
-
-def leg(code: str) -> Callable[[UnderLoad], Mapping[str, Number]]:
-    """One of the pad's two legs, pushed."""
-
-    def numbers(seen: UnderLoad) -> Mapping[str, Number]:
-        x0, y0, x1, y1 = seen.box(code)
-        plate = seen.plate(code)
-        return {
-            "push_N": seen.amount("stop") / 2,
-            "width_mm": x1 - x0,
-            "t_mm": plate.thick,
-            "tall_mm": y1 - y0,
-            "k": PAIR_HELD,
-            "fy_MPa": plate.fy,
-        }
-
-    return numbers
-
-
-BUMP_STOP = (
-    row("stop.spacer", "bump stop's spacer pushed", "stop", tubes.column, spacer, members=("BP1",)),
-    *(
-        row(
-            f"stop.leg.{name}",
-            "bump pad's leg pushed by its half of the stop",
-            "stop",
-            plates.plate_push,
-            leg(code),
-            members=(code,),
-        )
-        for name, code in (("out", "BP4"), ("in", "BP5"))
-    ),
-    *(
-        weld_group(
-            f"stop.spacer.{name}",
-            f"weld of the bump stop's spacer to its {what}",
-            "stop.up",
-            (f"stop.spacer.{name}",),
-            pulls=at_origin("BP1", "stop.up"),
-        )
-        for name, what in (("top", "seat"), ("cap", "cap"))
-    ),
-    *(
-        weld_group(
-            f"stop.legs.{end}",
-            f"welds of the bump pad's legs at their {end} under the stop",
-            "stop.down",
-            (f"stop.leg.out.{end}", f"stop.leg.in.{end}"),
-            members=("BP4", "BP5"),
-            pulls=at_origin("BP3", "stop.down"),
-        )
-        for end in ("foot", "pad")
-    ),
-    weld_group(
-        "stop.base",
-        "welds of {BP6} to the rail under the stop",
-        "stop.up",
-        ("stop.base",),
-        pulls=at_origin("BP1", "stop.up"),
-    ),
-)
-
-BUMP_STOP_REST = (
-    NotHeld(
-        ("stop.stud",),
-        "holds the stop up in its cap: it is pushed, never pulled",
-        Whose.NO_LOAD,
-    ),
-    NotHeld(("BP2", "BP3", "BP6"), "plate bent under the stop between its welds", Whose.NOT_WORKED),
 )

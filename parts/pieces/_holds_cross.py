@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
+from ..model.vectors import Number
 from ..rules import bolts, plates, tubes, welds
+from ..rules.yield_lines import strip_bent
 from . import _holds_bolted as bolted
 from . import _holds_flange as flange
 from ._holding import Pulled, row, weld_group
@@ -192,7 +196,7 @@ STUB_REST = (
 TUBE = (
     row(
         "cross.centre",
-        "cross tube bent by three times the transmission's weight",
+        "cross tube bent by three times the transmission's weight, and its torque",
         "gearbox",
         tubes.bent_tube,
         flange.center,
@@ -200,7 +204,55 @@ TUBE = (
     ),
 )
 
+
+def pad_bent(seen: UnderLoad) -> Mapping[str, Number]:
+    """The pad between its arms: half of the load at each row of bolts, or all of it in the middle;
+    a strip as long as the pad without its slots.
+    """
+    plate, holes = seen.plate("XP1"), list(seen.holes("XP1").values())
+    middle = seen.origin("XP1")[1]
+    arm = min(abs(float(seen.origin(code)[1] - middle)) for code in ("XP2", "XP3"))
+    x0, _, x1, _ = seen.box("XP1")
+    row = [hole for hole in holes if hole.at[1] >= max(each.at[1] for each in holes) - 1]
+    out = max((abs(hole.at[1]) for hole in holes), default=0.0)
+    return {
+        "moment_Nmm": seen.amount("gearbox") / 2 * max(arm - out, 0.0),
+        "strip_mm": x1 - x0 - sum(max(hole.diameter, hole.length) for hole in row),
+        "fy_MPa": plate.fy,
+        "t_mm": plate.thick,
+    }
+
+
+def mount_pulled(seen: UnderLoad) -> Mapping[str, Number] | None:
+    """The mount's bolts on one side, when the frame drops away from the transmission as hard."""
+    row = seen.bolts("gearbox.mount")
+    if not row:
+        return None
+    size = seen.bolt(row[0].id)
+    return {
+        "force_N": seen.amount("gearbox") / min(len(row), 2),
+        "fnt_MPa": bolted.TENSION * size.fu,
+        "d_mm": size.diameter,
+    }
+
+
 PAD = (
+    row(
+        "pad.bent",
+        "transmission pad bent between its arms",
+        "gearbox",
+        strip_bent,
+        pad_bent,
+        members=("XP1",),
+    ),
+    row(
+        "pad.bolts",
+        "transmission's bolts pulled by its weight and torque",
+        "gearbox",
+        bolts.bolt_tension,
+        mount_pulled,
+        bolts=("gearbox.mount",),
+    ),
     Hold(
         "pad.arms",
         EAR,
@@ -235,12 +287,6 @@ PAD_REST = (
         "tie between the pad's arms: the arms are held for all of the weight without it",
         Whose.SPARE,
     ),
-    NotHeld(
-        ("gearbox.mount",),
-        "the transmission's weight stands on the pad; its torque at these bolts is not worked",
-        Whose.NOT_WORKED,
-    ),
-    NotHeld(("XP1",), "pad bent between its arms", Whose.NOT_WORKED),
 )
 
 FISH = (

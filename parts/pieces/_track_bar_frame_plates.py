@@ -24,12 +24,16 @@ STOP = IN / 4
 UP_SIDE = 3.0 * IN
 
 
+BASE_PAST = 2.0 * IN
+"""From an ear to the end of the base plates, which fold in their whole length under it."""
+
+
 MAY_MOVE = {"y": (-IN, IN), "z": (-IN, IN)}
 
 
 class Spot(NamedTuple):
     """Bolt center and, from it: rail inner face, outer face and bottom (the base plates on),
-    inboard edge of the cheeks.
+    inboard edge of the cheeks; ``t`` and ``base``: thickness of the cheeks and of the base plates.
 
     ``inner`` and ``bottom`` are where the faces come nearest the bolt along the bracket: a rail
     tapers in plan and rakes.
@@ -42,6 +46,7 @@ class Spot(NamedTuple):
     edge: float
     end: float
     t: float
+    base: float
     gap: float
     corner: float
 
@@ -49,8 +54,8 @@ class Spot(NamedTuple):
 def spot(sizes: Sizes, site: Site) -> Spot:
     """Sizes of the bracket seen along x; y outboard, z up from the bolt."""
     at = (site.q("bar.frame.x"), site.q("bar.frame.y"), site.q("bar.frame.z"))
-    t = sizes["plate.t"]
-    inner, bottom = nearest(site, at, t, -inside(site) / 2 - t, inside(site) / 2 + t)
+    t, base = sizes["plate.t"], sizes["base.t"]
+    inner, bottom = nearest(site, at, base, -inside(site) / 2 - t, inside(site) / 2 + t)
     corner = site.q("frame.corner_radius") if site.has("frame.corner_radius") else 0.0
     end = end_radius(site)
     return Spot(
@@ -61,6 +66,7 @@ def spot(sizes: Sizes, site: Site) -> Spot:
         min(inner - 1.25 * IN, -end),
         end,
         t,
+        base,
         inside(site),
         corner,
     )
@@ -92,10 +98,10 @@ def cheek_loop(spot: Spot, inner: float, bottom: float) -> Loop:
     round relief keeps it off the rail's corner.
     """
     hole = max(
-        HOLE, spot.corner, max(spot.corner, IN / 4) + spot.t - STOP
+        HOLE, spot.corner, max(spot.corner, IN / 4) + spot.base - STOP
     )  # the welds begin on the base plates, which keep off the rail's round corner
     right = (spot.outer - IN / 4, bottom)
-    top = spot.bottom + spot.t + UP_SIDE
+    top = spot.bottom + spot.base + UP_SIDE
     low = (spot.edge, spot.bottom - 1.5 * IN)
     start, end = tangent(right, (0.0, 0.0), spot.end, 1), tangent(low, (0.0, 0.0), spot.end, -1)
     sweep = (math.atan2(start[1], start[0]) - math.atan2(end[1], end[0])) % math.tau
@@ -117,7 +123,7 @@ def cheeks(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
     made = []
     for code, side, name in (("TB1", 1.0, "front"), ("TB2", -1.0, "rear")):
         near, far = sorted((side * spot.gap / 2, side * (spot.gap / 2 + spot.t)))
-        loop = cheek_loop(spot, *nearest(site, spot.at, spot.t, near, far))
+        loop = cheek_loop(spot, *nearest(site, spot.at, spot.base, near, far))
         loop = loop if side > 0 else mirrored(loop)
         frame = Frame(add(spot.at, scale(X, side * spot.gap / 2)), (0.0, side, 0.0), scale(X, side))
         made.append(
@@ -138,7 +144,7 @@ def cheeks(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
 
 def bases(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
     """TB3 on the rail's inner side, TB14 on its bottom; long edges along the rail."""
-    half = spot.gap / 2 + spot.t + 1.5 * IN
+    half = spot.gap / 2 + spot.t + BASE_PAST
     side, under = site.port("rail.bar.inner"), site.port("rail.bar.bottom")
     low, high = (
         max(spot.corner, IN / 4),
@@ -159,7 +165,7 @@ def bases(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
             "TB3",
             "track-bar base plate, rail side",
             "TB",
-            Plate(sizes.stock("plate"), loop),
+            Plate(sizes.stock("base"), loop),
             side.frame,
             ("rear", "lower"),
             moves=MAY_MOVE,
@@ -170,7 +176,7 @@ def bases(sizes: Sizes, site: Site, spot: Spot) -> list[Member]:
             "TB14",
             "track-bar base plate, rail bottom",
             "TB",
-            Plate(sizes.stock("plate"), plate),
+            Plate(sizes.stock("base"), plate),
             under.frame,
             ("rear", "outer"),
             moves=MAY_MOVE,
@@ -184,7 +190,7 @@ def closing(sizes: Sizes, site: Site, spot: Spot) -> Member:
     """TB15: plate between the ears' inboard edges, outer face flush with them; x along the truck
     rearward, y up, z inboard.
     """
-    low, high = spot.bottom - 1.5 * IN, spot.bottom + spot.t + UP_SIDE
+    low, high = spot.bottom - 1.5 * IN, spot.bottom + spot.base + UP_SIDE
     loop = rectangle(-spot.gap / 2, low, spot.gap / 2, high, 0.0, ("low", "front", "high", "rear"))
     return Member(
         "TB15",

@@ -16,15 +16,17 @@ EARS = (("front", "TB1"), ("rear", "TB2"))
 def welds(site: Site, spot: Spot, far_rail: str) -> tuple[Weld, ...]:
     """Base plates along the rail; ears on the base plates; closing plate; brace."""
     rail, wall = site.port("rail.bar.inner").member, site.q("rail.bar.wall")
-    leg, thin = leg_for(site.shop.legs, spot.t), leg_for(site.shop.legs, spot.t, wall)
+    leg, thin = leg_for(site.shop.legs, spot.t), leg_for(site.shop.legs, spot.base, wall)
+    foot = leg_for(site.shop.legs, spot.t, spot.base)
+    pad = leg_for(site.shop.legs, spot.t, wall)
     return (
         along_rail("bar.base.side", "TB3", ("lower", "upper"), rail, thin, 10),
         along_rail("bar.base.bottom", "TB14", ("outer", "inner"), rail, thin, 10),
-        *(weld for name, ear in EARS for weld in ear_welds(name, ear, leg)),
+        *(weld for name, ear in EARS for weld in ear_welds(name, ear, foot)),
         *(closing_weld(name, ear, leg) for name, ear in EARS),
         Weld("bar.brace.near", "TB16", ("end0",), "TB15", "fillet", leg, order=13),
         Weld("bar.brace.far", "TB16", ("end1",), "TB17", "fillet", leg, order=13),
-        along_rail("bar.brace.pad", "TB17", ("lower", "upper"), far_rail, thin, 13),
+        along_rail("bar.brace.pad", "TB17", ("lower", "upper"), far_rail, pad, 13),
     )
 
 

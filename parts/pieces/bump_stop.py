@@ -25,7 +25,7 @@ from ._coil import ring_od
 from ._conflicts import COIL_ROOM
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
 from ._holding import held
-from ._holds_coil import BUMP_STOP, BUMP_STOP_REST
+from ._holds_lower import BUMP_STOP, BUMP_STOP_REST
 from ._lengths import IN, round_down, tape_step
 from ._refusals import weldable
 from ._room_rules import NO_LIMIT, room_rule

@@ -17,19 +17,18 @@ from ..model.family import Family, Grid, Site, Sizes, Variable
 from ..model.terms import Role
 from ..model.vectors import Frame, Number
 from ..rules.welds import full_leg, leg_for
-from ._coil import coil_od, ring_bore, ring_od
+from ._coil import SADDLES, coil_od, ring_bore, ring_od
 from ._conflicts import AXLE_TURNED, COIL_ROOM, SEAT
 from ._from_stock import STEEL, plate_keys_over
 from ._holding import held
-from ._holds_coil import LOWER_SEAT, LOWER_SEAT_REST
+from ._holds_lower import LOWER_SEAT, LOWER_SEAT_REST
 from ._lengths import IN
 from ._rail_places import from_datum
 from ._room_rules import room_rule
 from ._saddles import HORN, on_round, saddle, saddle_end
 
 HALF = math.radians(50.0)
-SPREAD = 1.5 * IN
-"""Half of the saddle's reach round the tube; saddles this far each side of the seat's centre."""
+"""Half of the saddle's reach round the tube."""
 
 
 def saddle_loop(site: Site, thick: float, rearward: float) -> Loop:
@@ -137,7 +136,7 @@ def seat(sizes: Sizes, site: Site) -> Member:
 
 def seat_saddle(sizes: Sizes, site: Site, code: str, name: str, outboard: float) -> Member:
     """One saddle on the axle tube: ``outboard`` +1 for the outer one, -1 for the inner."""
-    across = site.q("seat.lower.y") + outboard * SPREAD
+    across = site.q("seat.lower.y") + outboard * SADDLES
     return Member(
         code,
         f"lower seat saddle, {name}board",

@@ -19,7 +19,7 @@ from ..stock.classes import class_for
 from ._conflicts import BAR
 from ._from_stock import STEEL, plate_keys_over, tube_keys_between
 from ._holding import held
-from ._holds_bar import FRAME, FRAME_REST
+from ._holds_bar import FRAME
 from ._lengths import IN, round_down, round_up, tape_step
 from ._refusals import inner_wall, weldable
 from ._room_rules import edge_rule, room_rule
@@ -121,17 +121,14 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             "TB17",
         )
     }
-    return held(
-        Assembly(members, (pin,), welds(site, stand, far_rail), ports=ports), FRAME, FRAME_REST
-    )
+    return held(Assembly(members, (pin,), welds(site, stand, far_rail), ports=ports), FRAME)
 
 
 def mass(grid: Grid, site: Site) -> Number:
     """Plates by their boxes and the brace, kg."""
     tall = site.q("rail.bar.bottom") - site.q("bar.frame.z") + UP_SIDE
-    plates = (2 * tall * 4 * IN + 2 * 6 * IN * 4 * IN + tall * 2 * IN + 24 * IN * IN) * grid[
-        "plate.t"
-    ]
+    plates = (2 * tall * 4 * IN + tall * 2 * IN + 24 * IN * IN) * grid["plate.t"]
+    bases = 2 * 6 * IN * 4 * IN * grid["base.t"]
     tube = (
         math.pi
         * (grid["tube.od"] - grid["tube.wall"])
@@ -139,13 +136,13 @@ def mass(grid: Grid, site: Site) -> Number:
         * 2
         * site.q("rail.bar.outer")
     )
-    return (plates + tube) * STEEL
+    return (plates + bases + tube) * STEEL
 
 
 def drop(grid: Grid, site: Site) -> tuple[Number, Number]:
     """Bushing and 1/4 in over it against the height of the rail above the bolt."""
     return (
-        site.q("track_bar.bushing_od") / 2 + IN / 4 + grid["plate.t"],
+        site.q("track_bar.bushing_od") / 2 + IN / 4 + grid["base.t"],
         site.q("rail.bar.bottom") - site.q("bar.frame.z") + 0 * grid["plate.t"],
     )
 
@@ -163,6 +160,7 @@ FAMILY = Family(
     gives=("bar.pad",),
     variables=(
         Variable("plate", "plate", plate_keys_over(0.25 * IN)),
+        Variable("base", "plate", plate_keys_over(0.25 * IN)),
         Variable("tube", "tube", tube_keys_between(1.25 * IN, 2.0 * IN)),
     ),
     rules=(

@@ -75,6 +75,18 @@ def block_shear(
 
 
 @clause(
+    "AISC 360 J4.2 (J4-3)",
+    edition="2016",
+    formula="F <= 0.6 Fy A / 1.5",
+    tag="memory",
+    unit="N",
+)
+def plate_sheared(*, force_N: Number, area_mm2: Number, fy_MPa: Number) -> tuple[Number, Number]:
+    """A plate sheared in its own plane, yield of its gross section, allowable."""
+    return force_N, 0.6 * fy_MPa * area_mm2 / 1.5
+
+
+@clause(
     "AISC Manual part 9, plate under moment, pull and shear",
     formula=(
         "|M|/Mp + |Mw|/Mpw + (|P|/Py)^2 + (|V|/Vp)^4 <= 1; Mp = Fy t b^2 / 4 / 1.67;"

@@ -20,7 +20,7 @@ from ..words.names import part as part_name
 from .result import Strength, rows_of, strength
 
 Pins = Mapping[str, Mapping[str, Choice]]
-PASSES = 6
+PASSES = 12
 """Families made larger, one after another, before the search ends unsettled."""
 MOST = 8
 """Changes tried at once of a family's own sizes, and of those it stands on."""

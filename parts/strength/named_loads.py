@@ -8,10 +8,20 @@ from collections.abc import Callable, Mapping
 
 from ...layout.loads.cases import Case
 from ...layout.loads.forces import Forces
+from ...layout.units import IN
 from ..model.vectors import Array
 
 GEARBOX = 3.0
 """Times the transmission's weight on its pad, as the wheels in bump (judgment, no source)."""
+
+AXLE_RATIO = 3.0
+"""Turns of the drive shaft for one of the wheels, the least in common use: torque at the
+transmission is the tires' grip (the truck's weight at the tires' radius) over it (judgment).
+"""
+ENGINE_MOUNTS = 24 * IN
+"""From one of the engine's mounts to the other. The transmission's rubber takes its share of the
+torque by the square of its bolts' distance against theirs, the rubbers alike (judgment).
+"""
 
 VECTORS: Mapping[str, Callable[[Forces, int], Array]] = {
     "arm.joint": lambda forces, side: forces.joint[side],
@@ -56,8 +66,10 @@ OWN: Mapping[str, Case] = {
         "transmission 3 x",
         "often",
         GEARBOX,
-        "three times the transmission's weight on its pad",
-        "as the wheels in bump: judgment",
+        "three times the transmission's weight on its pad, and its mount's share of the torque at"
+        " which the tires slip",
+        "as the wheels in bump: judgment; torque: the tires' grip, axle ratio 3, engine mounts 24"
+        " in apart: judgment",
     ),
 }
 """Loads that come with a case of their own; tacks and life count standing load only."""

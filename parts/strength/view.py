@@ -14,7 +14,16 @@ from ..model.assembly import Bolt, Hole
 from ..model.body import Plate, Tube
 from ..model.hold import BoltSize, HoleAt, PlateSize, TubeSize
 from ..model.vectors import Array, Vec2
-from .named_loads import AMOUNTS, GEARBOX, OWN, UPRIGHT, VECTORS
+from .named_loads import (
+    AMOUNTS,
+    AXLE_RATIO,
+    ENGINE_MOUNTS,
+    GEARBOX,
+    OWN,
+    UPRIGHT,
+    VECTORS,
+)
+from .weld_pieces import pieces_of
 from .work import Work
 
 FAR: dict[str, str] = {"L": "R", "R": "L"}
@@ -93,10 +102,18 @@ class Seen:
         if load == "shock":
             return np.full(len(self.rows), self.work.wheel)
         if load == "gearbox":
-            return np.full(len(self.rows), GEARBOX * self.q("driveline.mount.weight"))
+            return np.full(len(self.rows), self._gearbox())
         if load in UPRIGHT:
             return self.amount(UPRIGHT[load][0])
         return np.array([AMOUNTS[load](row, self.index) for row in self.rows], dtype=float)
+
+    def _gearbox(self) -> float:
+        """Three times the transmission's weight, with what its torque adds on one side, twice."""
+        apart = self.q("driveline.mount.bolt_dy")
+        torque = self.work.basis.weight * self.work.basis.tire_radius / AXLE_RATIO
+        share = apart**2 / (apart**2 + ENGINE_MOUNTS**2)
+        rolled = 2 * share * torque / apart if apart else 0.0
+        return GEARBOX * self.q("driveline.mount.weight") + rolled
 
     def force(self, load: str) -> Array:
         """A load as a vector, (cases, 3)."""
@@ -201,6 +218,19 @@ class Seen:
                 for start, end in self.work.segments(weld)
             ]
         ).reshape(-1, 3)
+
+    def carried(self, welds: Sequence[str], at: Array, load: str) -> list[tuple[Array, Array]]:
+        """Welds as one rigid group under a load at a place: of each weld its pieces' middles and
+        the force on each, (cases, n, 3) N.
+        """
+        found = [self.work.welds[self.named(name)] for name in welds]
+        pieces = pieces_of(self.work, found)
+        assert pieces is not None
+        force = np.einsum("nij,cj->cni", pieces.unit(at), self.force(load))
+        force *= pieces.lengths[:, None]
+        ends = [np.array(self.work.segments(weld)) for weld in found]
+        after = np.cumsum([len(each) for each in ends])[:-1]
+        return list(zip(ends, np.split(force, after, axis=1), strict=True))
 
     def out(self, code: str, at: Vec2) -> Array:
         """A place of a plate's own plane in truck axes."""

@@ -53,7 +53,8 @@ class Work:
         self.parts = {part.id: part for part in truck.singles}
         self.bolts = {bolt.id: bolt for bolt in truck.assembly.bolts}
         self.welds = {weld.id: weld for weld in truck.assembly.welds}
-        self.wheel = load_basis(values).wheel
+        self.basis = load_basis(values)
+        self.wheel = self.basis.wheel
         self.groups: list[Group] = []
         self.roots: list[Root] = []
         self.meshed: dict[str, Meshed] = {}

@@ -133,6 +133,20 @@ def test_block_shear() -> None:
     )
 
 
+def test_plate_sheared() -> None:
+    """0.60 Fy Agv / 1.50 by hand (J4-3, from memory: unverified): A36, 8.5 x 1/4 in, 45.9 kip over
+    1.50.
+    """
+    published(
+        plates.plate_sheared,
+        force_N=0.0,
+        area_mm2=8.5 * 0.25 * IN**2,
+        fy_MPa=36 * KSI,
+        capacity=45.9 * KIP / 1.5,
+        rel=1e-3,
+    )
+
+
 def test_web_hole() -> None:
     """1.5 in of steel from a hole's edge to the inside of the flange (light-duty maker guide 2022):
     read*.
