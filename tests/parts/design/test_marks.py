@@ -38,7 +38,7 @@ def made(name: str, folder: Path) -> Truck:
             'frame_mount_y = "15 3/4"', 'frame_mount_y = "400 mm"'
         )
     )
-    return trucks.truck_of(load(job))[0]
+    return trucks.shaped(load(job))[0]
 
 
 @pytest.fixture(scope="module", params=JOBS)

@@ -131,7 +131,7 @@ def test_a_hole_said_to_be_in_the_other_rail_is_refused_by_name(n: int) -> None:
     j = trucks.job()
     word = f"frame.hole.{n}.side"
     other = {"left": "right", "right": "left"}[j.words[word]]
-    t, _ = trucks.truck_of(j._replace(words={**j.words, word: other}))
+    t, _ = trucks.shaped(j._replace(words={**j.words, word: other}))
     said = [why for who, why in t.failed.items() if who.startswith("crossmember side plates")]
     assert said and "frame.hole 1 and 5" in said[0]
 
@@ -206,7 +206,7 @@ def walls_left(inches: float) -> Truck:
     ]
     readings = {k: r._replace(value=inches * IN) if k in hit else r for k, r in j.readings.items()}
     assert len(hit) == 2
-    return trucks.truck_of(j._replace(readings=readings))[0]
+    return trucks.shaped(j._replace(readings=readings))[0]
 
 
 def stock_of(t: Truck, part: str) -> str:

@@ -15,7 +15,7 @@ from soapstone.parts.model.body import Plate
 from soapstone.parts.model.vectors import dot
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck.truck import Truck
-from trucks import NAMES, changed, job, truck, truck_of
+from trucks import NAMES, changed, job, shaped, truck
 
 IN = 25.4
 
@@ -126,7 +126,7 @@ def test_plates_never_land_on_the_casting() -> None:
 
 def test_heat_treated_rails_are_not_welded() -> None:
     j = job()
-    t, _ = truck_of(j._replace(words={**j.words, "frame.heat_treated": "unknown"}))
+    t, _ = shaped(j._replace(words={**j.words, "frame.heat_treated": "unknown"}))
     assert {k.split()[-1] for k in t.failed} == {"CS.L", "CS.R", "TB.L"}
     stand = {k.split()[-1]: v.split()[-1] for k, v in t.behind.items()}
     assert stand == {f"{c}.{s}": f"CS.{s}" for c in ("RS", "CM", "BP", "ST") for s in "LR"} | {
@@ -167,7 +167,7 @@ def test_a_right_hand_track_bar_mirrors() -> None:
         casting["from"].key: casting["from"]._replace(value=-casting["to"].value),
         casting["to"].key: casting["to"]._replace(value=-casting["from"].value),
     }
-    t, _ = truck_of(j._replace(readings={**j.readings, **flip}))
+    t, _ = shaped(j._replace(readings={**j.readings, **flip}))
     assert not t.failed
     pad = next(w for w in t.assembly.welds if w.id.startswith("bar.brace.pad"))
     assert pad.on == "TB17.R" and pad.to == "rail1.L"
@@ -190,11 +190,11 @@ def test_new_bottom_holes_only_by_override() -> None:
         for k, v in j.words.items()
     }
     words |= {f"frame.hole.{n}.face": "top" for n in (1, 2, 5, 6)}
-    bare, _ = truck_of(j._replace(words=words))
+    bare, _ = shaped(j._replace(words=words))
     assert not [b for b in bare.assembly.bolts if b.id.startswith("cross.bottom")] and [
         w for w in bare.assembly.welds if w.id.startswith("cross.foot.rail")
     ]
-    said, _ = truck_of(
+    said, _ = shaped(
         j._replace(
             words=words | {"override.new_bottom_holes": "the owner: no old holes on this frame"}
         )

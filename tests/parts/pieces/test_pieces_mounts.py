@@ -18,7 +18,7 @@ from soapstone.parts.model.vectors import dot, sub
 from soapstone.parts.placed.fit import fit
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck.truck import Truck
-from trucks import DATA, NAMES, changed, job, truck, truck_of
+from trucks import DATA, NAMES, changed, job, shaped, truck
 
 SHOP = default_shop()
 IN = 25.4
@@ -160,7 +160,7 @@ def test_stop_beside_the_coil_hangs_from_the_rail(tmp_path) -> None:
     )
     path = tmp_path / "j.toml"
     path.write_text(text.replace('stop_compressed = "1 1/2"', 'stop_compressed = "3/4"'))
-    t, s = truck_of(load(path))
+    t, s = shaped(load(path))
     assert not t.failed
     base, cap, spacer = member(t, "BP6.L"), member(t, "BP2.L"), member(t, "BP1.L")
     assert isinstance(spacer.body, Tube)
@@ -225,7 +225,7 @@ def test_fish_plate_ends_at_mid_depth_and_never_stands_square() -> None:
 
 def test_fish_plate_is_clamped_not_welded_where_the_rail_may_be_heat_treated() -> None:
     j = job()
-    t, _ = truck_of(j._replace(words={**j.words, "frame.heat_treated": "yes"}))
+    t, _ = shaped(j._replace(words={**j.words, "frame.heat_treated": "yes"}))
     assert any(m.code == "FP1.L" for m in t.assembly.members)
     assert not [w for w in t.assembly.welds if w.on.startswith("FP")]
 
@@ -347,7 +347,6 @@ def test_bent_part_in_the_kernel_is_one_solid_of_the_flat_s_volume() -> None:
                 assert placed.isInside(at, 0.01), "the folded solid is where the panels say"
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("how", ["round corner", "pinned"])
 def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) -> None:
     """A corner of 1/2 in leaves a gap no fillet bridges: strips on both flanges, as thick as the
@@ -361,7 +360,7 @@ def test_strips_close_the_rail_where_the_plate_alone_cannot(how: str, tmp_path) 
         if how == "round corner"
         else text + "\n[pin.coil_seat]\nstrip = 1\n"
     )
-    t, s = truck_of(load(path))
+    t, s = shaped(load(path))
     assert not t.failed
     for side in "LR":
         plate = member(t, f"CS1.{side}")

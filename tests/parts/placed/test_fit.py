@@ -14,7 +14,7 @@ from soapstone.parts.model.vectors import add
 from soapstone.parts.placed.fit import fit
 from soapstone.parts.stock import default_shop
 from soapstone.parts.truck.truck import Truck, is_plate
-from trucks import NAMES, changed, job, truck, truck_of
+from trucks import NAMES, changed, job, shaped, truck
 
 SHOP = default_shop()
 
@@ -83,7 +83,7 @@ def test_a_hole_to_keep_free_is_kept_free() -> None:
             for k, r in j.readings.items()
             if k.name in ("frame.hole.3.x", "frame.hole.7.x")
         }
-        t, solved = truck_of(j._replace(readings={**j.readings, **hit}))
+        t, solved = shaped(j._replace(readings={**j.readings, **hit}))
         said = [m.what for m in fit(t, SHOP, solved.values, ("hole",))]
         assert any(who in w and "hole.3.L" in w for w in said) and any(
             who in w and "hole.7.R" in w for w in said
@@ -197,7 +197,7 @@ def test_each_rail_has_its_own_holes() -> None:
         if k.name in ("frame.hole.5.x", "frame.hole.6.x")
     }
     assert len(hit) == 2
-    before, after = truck()[0], truck_of(j._replace(readings={**j.readings, **hit}))[0]
+    before, after = truck()[0], shaped(j._replace(readings={**j.readings, **hit}))[0]
     prints = [{p.id: p.fingerprint for p in t.singles} for t in (before, after)]
     assert prints[0]["XS2.L"] == prints[1]["XS2.L"] and prints[0]["XS2.R"] != prints[1]["XS2.R"]
     at = {b.id: b.at[0] for b in after.assembly.bolts if b.id.startswith("cross.bottom#")}
@@ -221,6 +221,6 @@ def test_the_track_bar_bracket_follows_a_rail_that_tapers_or_rakes(
         k: r._replace(value=r.value + by[k.name]) if k.name in by else r
         for k, r in j.readings.items()
     }
-    t, g = truck_of(j._replace(readings=readings))
+    t, g = shaped(j._replace(readings=readings))
     assert {"TB1.L", "TB2.L", "TB3.L", "TB14.L"} <= {p.id for p in t.singles}
     assert not [m for m in fit(t, default_shop(), g.values) if "TB" in m.what or "bar." in m.what]
