@@ -62,6 +62,7 @@ FLOORS = (
     ("parts.drawing",),
     ("parts.drawing.assembled",),
     ("parts.documents",),
+    ("parts.calculations",),
     ("parts.page",),
     ("parts.form",),
     ("cli", "cli.console", "cli.disk", "cli.interrupt", "cli.screen"),

@@ -48,23 +48,30 @@ def files(build: Build) -> dict[str, bytes]:
 
 
 def _calculations(build: Build) -> dict[str, bytes]:
-    """Set-out and strength sheets."""
+    """Set-out sheet, and the calculations for whoever signs."""
+    from ...parts.calculations.cover import Issued
+    from ...parts.calculations.document import Designed, calculations_pdf
     from ...parts.drawing.setout import setout_pdf
-    from ...parts.drawing.strength import strength_pdf
-    from ...parts.words import names
 
     assumed = (str(key) for key, reading in build.job.readings.items() if reading.assumed)
+    issued = Issued(
+        chassis=build.chassis,
+        date=build.date,
+        shop=build.shop.name,
+        says=build.issue.says,
+        revision=build.issue.revision,
+        fingerprint=build.job.sha256,
+    )
+    designed = Designed(
+        readings=build.job.readings,
+        solved=build.solved,
+        truck=build.truck,
+        shop=build.shop,
+        strength=build.strength,
+        aside=list(build.aside.values()),
+    )
     return {
-        "sheet/strength.pdf": strength_pdf(
-            build.chassis,
-            build.date,
-            build.strength,
-            build.truck.checks,
-            build.shop.paper,
-            list(build.aside.values()),
-            build.foot,
-            names.numbers(build.truck.assembly),
-        ),
+        "sheet/calculations.pdf": calculations_pdf(issued, designed, build.foot),
         "sheet/setout.pdf": setout_pdf(
             build.chassis,
             build.date,

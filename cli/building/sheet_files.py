@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 WITH_STAGE = {
     1: ("sheet/setout.pdf",),
     2: ("nest/{chassis}-nest.pdf",),
-    8: ("sheet/travel.pdf", "sheet/strength.pdf"),
+    8: ("sheet/travel.pdf",),
 }
 """Sheets drawn elsewhere that a stage's packet holds too, after its own."""
 STAGE_OF = {"axle": 3, "frame": 4, "crossmember": 5, "arms": 6, "set-down": 6}

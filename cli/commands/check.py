@@ -172,7 +172,7 @@ def _meshed(found: Designed, parts: Sequence[str], picture: Path | None) -> dict
 
 
 def _draw(found: Designed, meshed: dict[str, Loaded], picture: Path) -> None:
-    from ...parts.drawing.strength import cheeks_pdf
+    from ...parts.drawing.stress import cheeks_pdf
     from .. import disk
 
     job = found.job

@@ -1,5 +1,5 @@
 """Drawings: one sheet an outline from one display list, as PDF and as DXF; set-out, travel,
-strength, measuring and nest sheets.
+stress, measuring and nest sheets.
 
 Features of a part -> its dimensions (pure data) -> places on the sheet -> lines and lettering ->
 files. May use everything below it; no family has drawing code of its own.

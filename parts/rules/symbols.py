@@ -150,14 +150,18 @@ def put_into(clause: Clause, given: Mapping[str, float]) -> tuple[Put, ...]:
     """The numbers of a clause's formula by letter: those given, then those of tables and fixed
     sizes. KeyError for an argument nobody gave a letter.
     """
-    known = {name: value for name, value in given.items() if name not in WORDS}
     more = {name: found(given) if callable(found) else found for name, found in clause.also.items()}
+    known = {name: value for name, value in given.items() if name not in WORDS}
+    return tuple(_put(clause, name, value) for name, value in {**known, **more}.items())
+
+
+def constants(clause: Clause) -> tuple[Put, ...]:
+    """What a clause's formula needs that no row changes."""
     return tuple(
-        Put(
-            clause.letters.get(name, SYMBOLS[name][0]),
-            SYMBOLS[name][1],
-            float(value),
-            unit_inside(name),
-        )
-        for name, value in {**known, **more}.items()
+        _put(clause, name, value) for name, value in clause.also.items() if not callable(value)
     )
+
+
+def _put(clause: Clause, name: str, value: float) -> Put:
+    letter, says = SYMBOLS[name]
+    return Put(clause.letters.get(name, letter), says, float(value), unit_inside(name))

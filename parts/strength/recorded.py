@@ -22,13 +22,15 @@ Again = Callable[[Sequence[Forces]], UnderLoad]
 
 class Pieces(NamedTuple):
     """Weld pieces: middles (n, 3) and lengths (n,), mm; legs (n,), walls (n, 2) thickness and
-    strength.
+    strength; ends (n, 2, 3), mm; owners (n,), each the place of its weld among the group's.
     """
 
     middles: Array
     lengths: Array
     legs: Array
     walls: Array
+    ends: Array
+    owners: Array
 
     def unit(self, at: Array) -> Array:
         """Force per millimeter on each piece for one newton along x, y, z at ``at``, (n, 3, 3)."""
@@ -59,6 +61,31 @@ class Group(NamedTuple):
     again: Again
     lines: Callable[[UnderLoad], Array]
     pulls: Pulls
+
+
+class AtWorst(NamedTuple):
+    """A weld group in the case that governs: where it is pulled (3,), mm, with the force (3,), N,
+    and couple (3,), N mm, there; its most loaded piece, by index, and the force on a millimeter of
+    that, (3,) N/mm.
+    """
+
+    case: str
+    pulls: tuple[tuple[Array, Array, Array], ...]
+    piece: int
+    line: Array
+
+
+class GroupWorked(NamedTuple):
+    """A weld group as it was worked: its welds, by id, and their pieces; where the weld itself is
+    used most and where the wall beside it is, None where its steel is not known.
+    """
+
+    part: str
+    says: str
+    welds: tuple[str, ...]
+    pieces: Pieces
+    weld: AtWorst
+    wall: AtWorst | None
 
 
 class Root(NamedTuple):

@@ -25,6 +25,7 @@ from ..truck.truck import Truck, families
 from . import evaluate, everyday, rail_stations, tacks
 from .elements.coil_seat_plate import Seat
 from .named_loads import case_of
+from .recorded import GroupWorked
 from .work import Work
 
 SIDES: tuple[Side, ...] = ("L", "R")
@@ -47,7 +48,8 @@ class Strength(NamedTuple):
     what holds it until it is welded; ``welded``: part, words of its rows and the welds those rows
     hold; ``ways``: failing part -> what would pass;
     ``worked``: ids of the holds that gave a row; ``held_by``: what each says, and the members,
-    bolts and welds it covers; ``not_held``: what no load is held against, and why.
+    bolts and welds it covers; ``not_held``: what no load is held against, and why; ``groups``: weld
+    groups as they were worked; ``everyday``: forces of the everyday cases.
     """
 
     checks: tuple[Check, ...]
@@ -64,6 +66,8 @@ class Strength(NamedTuple):
     worked: frozenset[str] = frozenset()
     held_by: Sequence[tuple[str, tuple[str, ...]]] = ()
     not_held: Sequence[NotHeld] = ()
+    groups: Sequence[GroupWorked] = ()
+    everyday: tuple[Forces, ...] = ()
 
     @property
     def telling(self) -> tuple[Forces, ...]:
@@ -135,7 +139,8 @@ def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
         return Strength((), (), waiting.keys)
     work = Work(truck, shop, solved.values, rows)
     found = list(evaluate.rows(work))
-    found += everyday.rows(work, forces(settled(truck, solved), both_hands(EVERYDAY)))
+    daily = forces(settled(truck, solved), both_hands(EVERYDAY))
+    found += everyday.rows(work, daily)
     found += tacks.rows(work)
     return Strength(
         checks=tuple(sorted(found, key=lambda check: -check.utilisation)),
@@ -156,4 +161,6 @@ def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
             if hold.id in work.worked
         ),
         not_held=truck.assembly.not_held,
+        groups=tuple(work.grouped),
+        everyday=daily,
     )

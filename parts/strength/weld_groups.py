@@ -12,7 +12,8 @@ from ..model.hold import Hold, Pulls, UnderLoad
 from ..model.vectors import Array
 from ..rules import welds
 from .governing import Row, governing
-from .recorded import Group
+from .named_loads import case_of
+from .recorded import AtWorst, Group, GroupWorked
 from .view import Seen
 from .weld_pieces import pieces_of
 
@@ -65,7 +66,8 @@ def group(
 
 def _limits(made: Group, seen: Seen) -> Iterator[Check]:
     pieces = made.pieces
-    per = np.linalg.norm(made.lines(seen), axis=2)
+    lines = made.lines(seen)
+    per = np.linalg.norm(lines, axis=2)
     cases = np.arange(len(per))
     worst = np.argmax(per / pieces.legs, axis=1)
     filler = seen.work.made_of.filler
@@ -78,10 +80,18 @@ def _limits(made: Group, seen: Seen) -> Iterator[Check]:
     yield from governing(
         Row(made.part, made.says, welds.weld_line, numbers, "memory" if unsure else ""), seen
     )
+    used = per[cases, worst] / pieces.legs[worst]
+    weld = _at_worst(made, seen, lines, int(np.argmax(used)), worst)
     known = np.isfinite(pieces.walls[:, 0])
-    if not known.any():  # nothing it joins is steel of known strength
+    strong = pieces.walls[:, 0] * pieces.walls[:, 1]
+    beside = np.argmax(per / strong, axis=1)
+    most = int(np.argmax(per[cases, beside] / strong[beside]))
+    wall = _at_worst(made, seen, lines, most, beside) if known.any() else None
+    seen.work.grouped.append(
+        GroupWorked(made.part, made.says, tuple(w.id for w in made.welds), pieces, weld, wall)
+    )
+    if wall is None:  # nothing it joins is steel of known strength
         return
-    beside = np.argmax(per / (pieces.walls[:, 0] * pieces.walls[:, 1]), axis=1)
     numbers = {
         "force_N_mm": np.where(known[beside], per[cases, beside], 0.0),
         "t_mm": np.where(known[beside], pieces.walls[beside, 0], 1.0),
@@ -90,3 +100,13 @@ def _limits(made: Group, seen: Seen) -> Iterator[Check]:
     yield from governing(
         Row(made.part, f"steel beside the {made.says}", welds.wall_beside, numbers), seen
     )
+
+
+def _at_worst(made: Group, seen: Seen, lines: Array, case: int, worst: Array) -> AtWorst:
+    """The group in one case; ``lines``: (cases, n, 3); ``worst``: (cases,) its piece in each."""
+    pulls = tuple(
+        (at, force[case], np.zeros(3) if couple is None else couple[case])
+        for at, force, couple in made.pulls(seen)
+    )
+    piece = int(worst[case])
+    return AtWorst(case_of(seen.rows[case]), pulls, piece, lines[case, piece])

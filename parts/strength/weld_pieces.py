@@ -36,4 +36,6 @@ def pieces_of(work: Work, found: Sequence[Weld]) -> Pieces | None:
         np.array([np.linalg.norm(end - start) for _, (start, end) in lines]),
         np.array(legs),
         np.array([work.wall(weld) for weld, _ in lines]),
+        np.array([ends for _, ends in lines]),
+        np.array([found.index(weld) for weld, _ in lines]),
     )

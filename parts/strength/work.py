@@ -21,7 +21,7 @@ from ..stock import Shop, TubeOnHand
 from ..stock.materials import Materials, materials
 from ..truck import roles
 from ..truck.truck import Truck
-from .recorded import Group, Meshed, Ranged, Root
+from .recorded import Group, GroupWorked, Meshed, Ranged, Root
 
 RING = 16
 """Straight pieces a weld round a tube is worked in."""
@@ -33,10 +33,10 @@ class Work:
     """The truck under its loads: what holds are worked from, and what working them recorded.
 
     ``rows``: the forces of each case. ``groups``, ``roots``: weld groups and ears, for the everyday
-    and tack sets; ``welded``: part, words of its rows and the welds those rows hold; ``at_hole``:
-    an ear's share of a load by ear and bolt; ``meshed``: plates in elements; ``ranged``: tubes
-    beside their welds;
-    ``worked``: ids of the holds that gave a row.
+    and tack sets; ``grouped``: weld groups as they were worked; ``welded``: part, words of its rows
+    and the welds those rows hold; ``at_hole``: an ear's share of a load by ear and bolt;
+    ``meshed``: plates in elements; ``ranged``: tubes beside their welds; ``worked``: ids of the
+    holds that gave a row.
     """
 
     def __init__(
@@ -57,6 +57,7 @@ class Work:
         self.wheel = self.basis.wheel
         self.groups: list[Group] = []
         self.roots: list[Root] = []
+        self.grouped: list[GroupWorked] = []
         self.meshed: dict[str, Meshed] = {}
         self.ranged: list[Ranged] = []
         self.worked: set[str] = set()

@@ -21,7 +21,6 @@ from soapstone.parts.stock.shop_file import load_shop
 from soapstone.parts.strength import growth as way_out
 from soapstone.parts.strength.result import NOT_CHECKED, Strength, strength
 from soapstone.parts.truck.truck import design
-from soapstone.parts.verdict.assumptions import assumptions
 from trucks import job, truck
 from typed import DEMO, soapstone
 
@@ -232,43 +231,6 @@ def test_shop_load_factors(tmp_path: Path) -> None:
             "plate.1.steel",
         )
     )
-
-
-def test_the_pack_for_whoever_signs(tmp_path: Path) -> None:
-    import io
-
-    from pypdf import PdfReader
-    from soapstone.parts.drawing.strength import strength_pdf
-
-    t, g = truck()
-    s = strength(t, g, default_shop())
-    pages = [
-        p.extract_text()
-        for p in PdfReader(
-            io.BytesIO(
-                strength_pdf(
-                    "DEMO1",
-                    "2026-01-15",
-                    s._replace(assumed=assumptions(job(), g, t, s, default_shop())),
-                    t.checks,
-                )
-            )
-        ).pages
-    ]
-    text = "\n".join(pages)
-    for words in (
-        "not an approval",
-        "Load cases",
-        "ASSUMED: steel of the rails",
-        "ASSUMED: filler",
-        "Not held against anything",
-        "judgment, no source",
-        "low-range pull, left wheel",
-        "H1-1a",
-        " leg 0.",
-    ):
-        assert words in text, words
-    assert all("not an approval" in p for p in pages)
 
 
 def test_a_value_from_memory_is_no_pass_on_its_own() -> None:

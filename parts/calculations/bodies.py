@@ -1,0 +1,308 @@
+"""Free bodies: axle, radius arm, frame bracket, crossmember, coil tower, each in the case that
+governs it, with every force on it by number, drawn in two views, and what they sum to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ...layout.loads.basis import LoadBasis, load_basis
+from ...layout.loads.forces import Forces
+from ...layout.quantities import SIDES, Key
+from ..drawing.display import Sheet
+from ..drawing.pages import INNER
+from ..model.assembly import Bolt
+from ..model.terms import Role
+from ..model.vectors import Array
+from ..rules.bolts import bolt_combined, shares
+from ..strength.named_loads import case_of
+from ..strength.result import Strength
+from ..truck import roles
+from ..truck.truck import Truck
+from . import figures
+from .groups import arrow
+from .paper import LEFT, LINE, Column, Pages
+
+HIGH = 150.0
+VIEW = (INNER - 24) / 2
+LONGEST = 34.0
+"""Of the longest arrow, points."""
+SMALL = 0.02
+"""Of the largest force: one smaller has no arrow."""
+HANDS = ("left", "right")
+NONE = np.zeros(3)
+VIEWS = ((0, 2, "side view, ahead to the right"), (1, 2, "from behind, left to the left"))
+NUMBER = (10.0, 7.0)
+"""Room a number takes, points."""
+
+
+class Push(NamedTuple):
+    """A force on a body: what it is, where (3,), mm, the force (3,), N, a couple (3,), N mm."""
+
+    what: str
+    at: Array
+    force: Array
+    couple: Array = NONE
+
+
+class Body(NamedTuple):
+    """A free body in a case: lines that show its shape (n, 2, 3), mm, and every force on it.
+
+    ``rest``: what its moments may come to besides nothing, in words.
+    """
+
+    title: str
+    case: str
+    shape: Sequence[tuple[Array, Array]]
+    pushes: Sequence[Push]
+    rest: str = ""
+
+
+class Scene(NamedTuple):
+    """What bodies are cut from: the truck, its weights and places, forces of every case."""
+
+    truck: Truck
+    basis: LoadBasis
+    values: Mapping[Key, float]
+    found: Strength
+
+    def governing(self, codes: Sequence[str]) -> tuple[Forces, int]:
+        """The case, and side, of the most used row of these members or their welds, no everyday
+        one; the first case where none has one.
+        """
+        by_case = {case_of(forces): forces for forces in self.found.forces}
+        for check in self.found.checks:
+            if check.case in by_case and any(check.part.startswith(code) for code in codes):
+                return by_case[check.case], 1 if check.part.endswith(".R") else 0
+        return self.found.forces[0], 0
+
+    def point(self, name: str, side: int) -> Array:
+        """A solved point of a side, truck axes, mm."""
+        own = [self.values[Key(f"{name}.{axis}", SIDES[side])] for axis in "xyz"]
+        return np.array(own) * ((1, 1, 1) if side == 0 else (1, -1, 1))
+
+
+def write(pages: Pages, truck: Truck, values: Mapping[Key, float], found: Strength) -> None:
+    """Every body that the truck has; ``values``: solved, with the arms as they are made."""
+    pages.chapter("free bodies")
+    pages.line(
+        "Each cut free in the case of its most used row. Forces on the body, factored, truck axes;"
+        " lengths of arrows as the forces, those under a fiftieth of the largest without one."
+        " Moments about the first place of the table. Bushings carry couples besides forces."
+    )
+    scene = Scene(truck, load_basis(values), values, found)
+    for body in (axle(scene), arm(scene), bracket(scene), crossmember(scene), tower(scene)):
+        if body is not None:
+            _draw(pages, body)
+
+
+def axle(scene: Scene) -> Body:
+    """The axle between tires, arms, upper arms, track bar, coils and stops."""
+    forces, _ = scene.governing([*roles.codes(Role.UPPER_ARM), *roles.codes(Role.ARM)])
+    basis, links = scene.basis, scene.basis.linkage
+    hubs = [links.centre + np.array((0.0, way * basis.track / 2, 0.0)) for way in (1, -1)]
+    ground = forces.case.at(basis)
+    share = forces.case.share
+    along = basis.coil_upper - basis.coil_lower
+    along = along / np.linalg.norm(along, axis=1, keepdims=True)
+    bar = links.bar_frame - links.bar_axle
+    pushes = [
+        Push(f"ground, {HANDS[n]}", hubs[n] + ground[n], share * forces.tyre[n]) for n in (0, 1)
+    ]
+    pushes.append(Push("weight", links.centre, np.array((0.0, 0.0, -share * basis.unsprung))))
+    for n in (0, 1):
+        lower, upper = f"radius arm, {HANDS[n]}", f"upper arm, {HANDS[n]}"
+        pushes.append(Push(lower, links.bolt[n], forces.lower[n], forces.couple[n]))
+        pushes.append(Push(upper, links.mount[n], forces.upper_vec[n]))
+        spring = -float(forces.coil[n] + forces.stop[n] - forces.strap[n])
+        pushes.append(Push(f"coil and stop, {HANDS[n]}", basis.coil_lower[n], spring * along[n]))
+    way = bar / np.linalg.norm(bar)
+    pushes.append(Push("track bar", links.bar_axle, forces.bar * way))
+    shape = [(hubs[0], hubs[1])]
+    shape += [(links.centre * (1, 0, 1) + (0, at[1], 0), at) for at in (*links.bolt, *links.mount)]
+    shape += [(hub, hub + place) for hub, place in zip(hubs, ground, strict=True)]
+    rest = "upper arms' bushings carry couples too, not in this table"
+    return Body("Axle", case_of(forces), shape, pushes, rest)
+
+
+def arm(scene: Scene) -> Body:
+    """The radius arm between frame joint, upper arm and lower bolt."""
+    forces, side = scene.governing(roles.codes(Role.ARM))
+    links = scene.basis.linkage
+    pushes = [
+        Push("frame joint", links.joint[side], forces.joint[side]),
+        Push("axle at the lower bolt", links.bolt[side], -forces.lower[side], -forces.couple[side]),
+        Push("upper arm at its joint", links.upper[side], -forces.upper_vec[side]),
+    ]
+    shape = [(links.joint[side], links.bolt[side]), (links.upper[side], links.bolt[side])]
+    title = f"Radius arm, {HANDS[side]}"
+    rest = "the upper arm's own bushing turns it by the rest"
+    return Body(title, case_of(forces), shape, pushes, rest)
+
+
+def bracket(scene: Scene) -> Body | None:
+    """The frame bracket between the joint's bolt and its welds."""
+    codes = roles.codes(Role.ARM_BRACKET)
+    forces, side = scene.governing(codes)
+    group = next(
+        (
+            each
+            for each in scene.found.groups
+            if each.part.startswith(codes) and each.part.endswith(SIDES[side])
+        ),
+        None,
+    )
+    if group is None:
+        return None
+    at = scene.point("arm.joint", side)
+    force = forces.jack[side] - forces.joint[side]
+    weights = group.pieces.lengths * group.pieces.legs
+    middle = (weights[:, None] * group.pieces.middles).sum(axis=0) / weights.sum()
+    pushes = [
+        Push("arm at the frame joint", at, force),
+        Push("stub at the weld's centroid", middle, -force, -np.cross(at - middle, force)),
+    ]
+    shape = [(at, middle), *((ends[0], ends[1]) for ends in group.pieces.ends)]
+    return Body(f"Frame bracket, {HANDS[side]}", case_of(forces), shape, pushes)
+
+
+def crossmember(scene: Scene) -> Body | None:
+    """The crossmember between both frame joints and its bolts in the rails."""
+    bolts = _rail_bolts(scene)
+    if not all(bolts):
+        return None
+    codes = sorted({bolt.through[0].partition(".")[0] for own in bolts for bolt in own})
+    forces, _ = scene.governing(codes)
+    pushes: list[Push] = []
+    shape: list[tuple[Array, Array]] = []
+    joints = [scene.point("arm.joint", side) for side in (0, 1)]
+    for side in (0, 1):
+        force = forces.jack[side] - forces.joint[side]
+        places = np.array([bolt.at for bolt in bolts[side]])
+        pushes.append(Push(f"arm at the frame joint, {HANDS[side]}", joints[side], force))
+        each = shares(places, np.ones(len(places)), force, joints[side])
+        pushes += [
+            Push(f"rail at a bolt, {HANDS[side]}", at, -own)
+            for at, own in zip(places, each, strict=True)
+        ]
+        shape += [(joints[side], at) for at in places]
+    shape.append((joints[0], joints[1]))
+    return Body("Crossmember", case_of(forces), shape, pushes)
+
+
+def _rail_bolts(scene: Scene) -> tuple[Sequence[Bolt], Sequence[Bolt]]:
+    """Bolts left and right that hold the frame joint's force at the rails, pulled and sheared."""
+    held = {
+        bolt
+        for hold in scene.truck.assembly.holds
+        if hold.load == "bracket" and hold.clause is bolt_combined
+        for bolt in hold.bolts
+    }
+    own = [bolt for bolt in scene.truck.assembly.bolts if bolt.id in held]
+    left, right = ([bolt for bolt in own if bolt.id.endswith(side)] for side in "LR")
+    return left, right
+
+
+def tower(scene: Scene) -> Body | None:
+    """The coil tower between its seat and the rail's side."""
+    forces, side = scene.governing(roles.codes(Role.COIL_PLATE))
+    outer = scene.values.get(Key("rail.coil.outer", SIDES[side]))
+    if outer is None:
+        return None
+    at = scene.point("seat.upper", side)
+    rail = np.array((at[0], outer if side == 0 else -outer, at[2]))
+    force = np.array((0.0, 0.0, float(forces.coil[side] + forces.stop[side])))
+    pushes = [
+        Push("coil and stop at the seat", at, force),
+        Push("rail's side at the plate", rail, -force, -np.cross(at - rail, force)),
+    ]
+    up = np.array((0.0, 0.0, 60.0))
+    shape = [(at, rail), (rail - up, rail + up)]
+    return Body(f"Coil tower, {HANDS[side]}", case_of(forces), shape, pushes)
+
+
+def _draw(pages: Pages, body: Body) -> None:
+    rows = list(_rows(body))
+    deep = HIGH + LINE * (len(rows) + 5)
+    pages.room(deep)
+    pages.heading(f"{body.title}: {body.case}", HIGH)
+    sheet, low = pages.sketch(HIGH)
+    for place, (first, second, says) in enumerate(VIEWS):
+        _view(sheet, body, (LEFT + place * (VIEW + 8), low), (first, second))
+        sheet.text(LEFT + place * (VIEW + 8) + 4, low + 4, says, 6)
+    pages.space(10)
+    force, moment, length = (figures.unit_of(unit)[0] for unit in ("N", "N mm", "mm"))
+    pages.table(
+        (
+            Column("", 20),
+            Column("force on the body", 160),
+            Column(f"at x, y, z, {length}", 150),
+            Column(f"force x, y, z, {force}", 150),
+            Column(f"couple x, y, z, {moment}", 150),
+        ),
+        rows,
+    )
+
+
+def _rows(body: Body) -> Iterator[tuple[str, str, str, str, str]]:
+    about = body.pushes[0].at
+    for place, push in enumerate(body.pushes, start=1):
+        couple = figures.vector(push.couple, "N mm") if np.any(push.couple) else ""
+        at, force = figures.vector(push.at, "mm"), figures.vector(push.force, "N")
+        yield str(place), push.what, at, force, couple
+    force = np.sum([push.force for push in body.pushes], axis=0)
+    moment = np.sum(
+        [np.cross(push.at - about, push.force) + push.couple for push in body.pushes], axis=0
+    )
+    most = max(float(np.abs(push.force).max()) for push in body.pushes)
+    yield "", "sum", "", _sum(force, most, "N"), _sum(moment, most * 1000.0, "N mm")
+    if body.rest and np.abs(moment).max() > SMALL * most:
+        yield "", f"({body.rest})", "", "", ""
+
+
+def _sum(values: Array, most: float, inside: str) -> str:
+    """A sum to the digits of its largest member."""
+    _, factor = figures.unit_of(inside)
+    places = 3 if most / factor < figures.KIP else 0
+    return "(" + ", ".join(figures.fixed(float(each), inside, places) for each in values) + ")"
+
+
+def _view(sheet: Sheet, body: Body, corner: tuple[float, float], axes: tuple[int, int]) -> None:
+    """One view: its lines, an arrow for each force, numbered as in the table."""
+    own = list(axes)
+    turn = np.array((-1.0 if axes[0] == 1 else 1.0, 1.0))
+    points = np.array([point for line in body.shape for point in line])
+    seen = np.array([*points, *(push.at for push in body.pushes)])[:, own] * turn
+    low, wide = seen.min(axis=0), np.ptp(seen, axis=0)
+    room = np.array((VIEW - 2 * LONGEST - 20, HIGH - 2 * LONGEST - 20))
+    scale = float(np.min(room / np.maximum(wide, 1.0)))
+    start = np.array(corner) + LONGEST + 10 + (room - scale * wide) / 2
+
+    def at(point: Array) -> tuple[float, float]:
+        x, y = start + scale * (np.asarray(point)[own] * turn - low)
+        return float(x), float(y)
+
+    sheet.box(corner[0], corner[1], VIEW, HIGH - 2, kind="narrow")
+    for one, other in body.shape:
+        sheet.line(at(one), at(other), kind="wide")
+    most = max(float(np.linalg.norm(push.force)) for push in body.pushes)
+    taken: list[tuple[float, float]] = []
+    for place, push in enumerate(body.pushes, start=1):
+        flat = push.force[own] * turn
+        size = float(np.linalg.norm(flat))
+        tip = at(push.at)
+        if size > SMALL * most:
+            tip = arrow(sheet, tip, (float(flat[0]), float(flat[1])), 8 + LONGEST * size / most)
+        sheet.text(*_clear((tip[0] + 3, tip[1] + 2), taken), str(place), 7, bold=True)
+
+
+def _clear(spot: tuple[float, float], taken: list[tuple[float, float]]) -> tuple[float, float]:
+    """A place for a number that no other number stands on."""
+    x, y = spot
+    while any(abs(x - ox) < NUMBER[0] and abs(y - oy) < NUMBER[1] for ox, oy in taken):
+        y += NUMBER[1]
+    taken.append((x, y))
+    return x, y
