@@ -98,7 +98,7 @@ def check_row(check: Check, places: int = 12) -> dict[str, object]:
 
     unit, factor = unit_of(check.unit)
     told = check._asdict()
-    del told["given"], told["rule"]
+    del told["given"], told["rule"], told["steps"]
     return {
         **told,
         "what": sentence(worded(check.what)),

@@ -68,7 +68,8 @@ def written(issued: Issued, truck: Designed) -> Pages:
         _owed(pages, found)
     else:
         _loaded(pages, truck, numbers)
-    rows = Rows(pages, say, OWN)
+    cards = groups.Cards(found.groups)
+    rows = Rows(pages, say, OWN, cards)
     if found.checks:
         pages.chapter("rows under load")
         rows.write(found.checks)
@@ -76,7 +77,7 @@ def written(issued: Issued, truck: Designed) -> Pages:
         pages.chapter("shop and code rules")
         rows.write(truck.truck.checks)
     if not found.waits:
-        groups.write(pages, found.groups, say, numbers)
+        groups.write(pages, cards, say, numbers)
         _stations(pages, found)
         _pictures(pages, found)
         coverage.write(pages, found, say, numbers)

@@ -27,7 +27,7 @@ def readings(pages: Pages, solved: Graph, found: Mapping[Key, Reading]) -> None:
     )
     rows = list(_reading_rows(solved, found))
     half = (len(rows) + 1) // PAIR
-    wide = (Column("reading", 205), Column("left or only", 78), Column("right", 70))
+    wide = (Column("reading", 186), Column("left or only", 88), Column("right", 84))
     blank = [("", "", "")] * (half * PAIR - len(rows))
     both = zip(rows[:half], [*rows[half:], *blank], strict=True)
     pages.table((*wide, *wide), [(*one, *other) for one, other in both])

@@ -77,7 +77,27 @@ def turned(own: Sums, worst: AtWorst) -> Turned:
     return Turned(force, moment, np.linalg.pinv(own.second, rcond=FLAT) @ moment)
 
 
-def write(pages: Pages, found: Sequence[GroupWorked], say: Say, numbers: Mapping[str, str]) -> None:
+class Cards:
+    """Weld groups in the order of their cards; of a left and a right one that are equal one card.
+
+    ``of``: each group with whether the other side's is equal.
+    """
+
+    def __init__(self, found: Sequence[GroupWorked]) -> None:
+        self.of = _merged(found)
+
+    def get(self, part: str, what: str) -> int | None:
+        """The card of a row's part and words, None where it is no group's: tacks are another."""
+        if what.startswith("tacks"):
+            return None
+        for number, (group, alike) in enumerate(self.of, start=1):
+            for own, says in ((part, what), (mirrored(part), mirrored(what)))[: 1 + alike]:
+                if group.part == own and group.says in says:
+                    return number
+        return None
+
+
+def write(pages: Pages, found: Cards, say: Say, numbers: Mapping[str, str]) -> None:
     """Cards of every group, two beside each other; of a left and a right one that are equal one."""
     pages.chapter("weld groups")
     unit = figures.unit_of("mm")[0]
@@ -92,7 +112,7 @@ def write(pages: Pages, found: Sequence[GroupWorked], say: Say, numbers: Mapping
         " the rows of the same words."
     )
     pages.space()
-    cards = [_Card(each, alike, say, numbers) for each, alike in _merged(found)]
+    cards = [_Card(each, alike, say, numbers) for each, alike in found.of]
     for place in range(0, len(cards), 2):
         pair = cards[place : place + 2]
         high = max(card.high for card in pair)

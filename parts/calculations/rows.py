@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from ..design.sizing import Check
 from ..model.clause import Clause
@@ -93,6 +93,13 @@ def clauses(checks: Iterable[Check], own: Mapping[str, Clause]) -> dict[str, Cla
     return {check.rule: known[check.rule] for check in checks if check.rule}
 
 
+class Numbered(Protocol):
+    """Numbers of the weld groups' cards."""
+
+    def get(self, part: str, what: str) -> int | None:
+        """The card of a row's part and words, None where it is no group's."""
+
+
 class Rows:
     """Rows numbered through all the calculations.
 
@@ -101,8 +108,8 @@ class Rows:
     told: those printed so far, in order.
     """
 
-    def __init__(self, pages: Pages, say: Say, own: Mapping[str, Clause]) -> None:
-        self.pages, self.say, self.own = pages, say, own
+    def __init__(self, pages: Pages, say: Say, own: Mapping[str, Clause], groups: Numbered) -> None:
+        self.pages, self.say, self.own, self.groups = pages, say, own, groups
         self.told: list[Told] = []
         self.clauses = 0
 
@@ -153,6 +160,7 @@ class Rows:
         told = (
             f"{case}Put in: {numbers}. Demand {figures.result(check.demand, check.unit)},"
             f" capacity {figures.result(check.capacity, check.unit)}, {verdict}."
+            f"{self._group(check)}{_from(check)}"
         )
         if check.utilisation < HALF:
             self.pages.line(f"{head}; {told}")
@@ -160,6 +168,11 @@ class Rows:
         self.pages.room(26)
         self.pages.line(head, bold=True)
         self.pages.line(told, indent=12)
+
+    def _group(self, check: Check) -> str:
+        """Which weld group's card a force comes from, where it is one's."""
+        number = self.groups.get(check.part, check.what)
+        return f" See group {number}." if number else ""
 
     def _plain(self, rows: Sequence[tuple[Check, bool]]) -> None:
         """Rules of the shop without a formula."""
@@ -173,3 +186,16 @@ class Rows:
 
 def _put(put: Put) -> str:
     return f"{put.letter} = {figures.put(put.value, put.unit)}"
+
+
+def _from(check: Check) -> str:
+    """Where the numbers put in come from, each letter by its formula."""
+    told = []
+    for step in check.steps:
+        put = ", ".join(
+            f"{name} = {figures.put(float(value), unit)}"
+            for name, (value, unit) in step.put.items()
+        )
+        says = f" ({step.says})" if step.says else ""
+        told.append(f"{step.letter} = {step.formula} with {put}{says}")
+    return f" From: {'; '.join(told)}." if told else ""

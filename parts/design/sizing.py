@@ -17,6 +17,7 @@ from ...layout import units
 from .. import stock
 from ..model.clause import Clause
 from ..model.family import Choice, Family, Grid, Site, Variable
+from ..model.hold import Step
 from ..model.on_hand import OnHand
 from ..model.vectors import Array, Number
 from ..model.verdict import Verdict
@@ -58,6 +59,8 @@ class Check(NamedTuple):
         The load case it is for, "" where it is for none.
     formula, given, rule : str, tuple of (str, float), str
         As printed, the numbers put into it, and the clause's name.
+    steps : tuple of Step
+        Where those numbers come from.
     """
 
     part: str
@@ -72,6 +75,7 @@ class Check(NamedTuple):
     formula: str = ""
     given: tuple[tuple[str, float], ...] = ()
     rule: str = ""
+    steps: tuple[Step, ...] = ()
 
     @classmethod
     def of(
@@ -84,6 +88,7 @@ class Check(NamedTuple):
         case: str = "",
         must: bool | None = None,
         tag: str | None = None,
+        steps: tuple[Step, ...] = (),
     ) -> Check:
         """A clause with the numbers put into it, for one design.
 
@@ -108,6 +113,7 @@ class Check(NamedTuple):
             formula=clause.formula,
             given=tuple((name, float(value)) for name, value in given.items()),
             rule=clause.__name__,
+            steps=steps,
         )
 
     @property

@@ -206,6 +206,22 @@ class UnderLoad(Protocol):
 
 Numbers = Callable[[UnderLoad], "Mapping[str, Number] | None"]
 """A clause's keyword arguments, every case at once; None where readings are not there."""
+
+
+class Step(NamedTuple):
+    """Where a number put into a clause comes from: ``letter`` = ``formula``, in the letters of
+    ``put``, each with its value, a number or one a case, and its unit inside; ``says``: what those
+    are.
+    """
+
+    letter: str
+    formula: str
+    put: Mapping[str, tuple[Number, str]]
+    says: str
+
+
+Steps = Callable[[UnderLoad], "Sequence[Step]"]
+"""How a clause's arguments follow from forces, places and sizes."""
 Pulls = Callable[[UnderLoad], "Sequence[tuple[Array, Array, Array | None]]"]
 """Where a weld group is loaded: place (3,), force (cases, 3), couple (cases, 3) or None."""
 
@@ -219,6 +235,7 @@ class Hold(NamedTuple):
     solved point where it acts; ``away``: the bolt at the other end of a strap or shock, which gives
     the direction. ``pulls``: for a weld group under more than one force. ``share``: ears that share
     the load. ``edges``: of an ear, which of its edges are its foot. ``tag``: as ``Check.tag``.
+    ``steps``: how its numbers follow from the forces.
     """
 
     id: str
@@ -236,6 +253,7 @@ class Hold(NamedTuple):
     share: int = 1
     edges: tuple[str, ...] = ()
     tag: str = ""
+    steps: Steps | None = None
 
 
 class NotHeld(NamedTuple):

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from ..model.assembly import Assembly
 from ..model.clause import Clause
-from ..model.hold import Hold, HoldKind, NotHeld, Numbers, Pulls, TubeSize, UnderLoad
+from ..model.hold import Hold, HoldKind, NotHeld, Numbers, Pulls, Steps, TubeSize, UnderLoad
 from ..model.vectors import Array
 from ..rules import tubes
 
@@ -22,19 +23,28 @@ Pulled = tuple[tuple[Array, Array, Array | None], ...]
 """Where a weld group is loaded: place (3,), force (cases, 3), couple (cases, 3) or None."""
 
 
+class Reasoned(NamedTuple):
+    """Numbers that go into a clause, and where they come from."""
+
+    numbers: Numbers
+    steps: Steps
+
+
 def row(
     name: str,
     says: str,
     load: str,
     clause: Clause,
-    numbers: Numbers,
+    numbers: Numbers | Reasoned,
     *,
     members: tuple[str, ...] = (),
     bolts: tuple[str, ...] = (),
     welds: tuple[str, ...] = (),
 ) -> Hold:
     """One clause, with the numbers that go into it."""
-    return Hold(name, HoldKind.ROW, says, load, members, bolts, welds, clause, numbers)
+    own, steps = numbers if isinstance(numbers, Reasoned) else (numbers, None)
+    found = Hold(name, HoldKind.ROW, says, load, members, bolts, welds, clause, own)
+    return found._replace(steps=steps)
 
 
 def pivot(

@@ -10,7 +10,8 @@ from ..model.hold import HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
 from ..rules import plates, tubes
 from ..rules.yield_lines import blade_pulled, wall_pulled
-from ._holding import SQUARE, Pulled, at_bolt, pivot, row, section, weld_group
+from . import _steps_links as steps
+from ._holding import SQUARE, Pulled, Reasoned, at_bolt, pivot, row, section, weld_group
 
 PIVOT, WELDS, ROW = HoldKind.PIVOT, HoldKind.WELDS, HoldKind.ROW
 Numbers = Mapping[str, Number]
@@ -215,7 +216,7 @@ FRAME = (
         "track-bar brace pushed with the bar's whole force",
         "bar",
         tubes.column,
-        brace_pushed,
+        Reasoned(brace_pushed, steps.strut("TB16", "bar", steps.own_length("TB16"))),
         members=("TB16",),
     ),
     row(
@@ -223,7 +224,7 @@ FRAME = (
         "track-bar brace pulled with the bar's whole force",
         "bar",
         tubes.tension,
-        brace_pulled,
+        Reasoned(brace_pulled, steps.tie("TB16", "bar")),
         members=("TB16",),
     ),
     weld_group(

@@ -9,8 +9,9 @@ from ..model.vectors import Number
 from ..rules import frame, plates
 from ..rules.seats import seat_collapse
 from ..rules.yield_lines import plate_lifted
+from . import _steps_plates as steps
 from ._coil_mount_shapes import GUSSET_CLIP, GUSSET_WELD, SLIDE
-from ._holding import row, weld_group
+from ._holding import Reasoned, row, weld_group
 
 WELDS, ROW, ELEMENTS = HoldKind.WELDS, HoldKind.ROW, HoldKind.ELEMENTS
 RAIL = ("rail.coil.width", "rail.coil.height", "rail.coil.wall", "rail.coil.outer")
@@ -59,7 +60,7 @@ def flow_hold(weld: str, edge: str, closed: bool) -> Hold:
         f"weld along the {edge} edge: shear flow of coil and stop {where}",
         "coil",
         frame.shear_flow,
-        flow(weld, closed),
+        Reasoned(flow(weld, closed), steps.flow(closed)),
         welds=(weld,),
     )._replace(tag="" if closed else "memory")
 
@@ -218,7 +219,7 @@ COIL_MOUNT = (
             "gusset bent at the back plate by half of coil and stop",
             "coil",
             plates.plate_root,
-            gusset(code),
+            Reasoned(gusset(code), steps.gusset),
             members=(code,),
         )
         for name, code in (("front", "CM2"), ("rear", "CM3"))

@@ -10,7 +10,9 @@ from ..rules import bolts, plates, tubes, welds
 from ..rules.yield_lines import strip_bent
 from . import _holds_bolted as bolted
 from . import _holds_flange as flange
-from ._holding import Pulled, row, weld_group
+from . import _steps_links as links
+from . import _steps_plates as steps
+from ._holding import Pulled, Reasoned, row, weld_group
 
 WELDS, ROW, EAR = HoldKind.WELDS, HoldKind.ROW, HoldKind.EAR
 FOOT_WELDS = ("cross.foot", "cross.XS3.foot", "cross.XS4.foot")
@@ -32,7 +34,7 @@ SIDES = (
         "rail bolts of the crossmember, shear of the most loaded",
         "bracket",
         bolts.bolt_shear,
-        bolted.sheared,
+        Reasoned(bolted.sheared, steps.sheared),
         members=("XS1",),
         bolts=("cross.side", "cross.bottom"),
     ),
@@ -41,7 +43,7 @@ SIDES = (
         "rail bolts of the crossmember, pull with shear",
         "bracket",
         bolts.bolt_combined,
-        bolted.pulled,
+        Reasoned(bolted.pulled, steps.pulled),
         members=("XS1",),
         bolts=("cross.side", "cross.bottom"),
     ),
@@ -50,7 +52,7 @@ SIDES = (
         "plate bent at its bolts, with prying",
         "bracket",
         bolts.prying,
-        bolted.pried_side,
+        Reasoned(bolted.pried_side, steps.pried("XS1")),
         members=("XS1",),
         bolts=("cross.side",),
     ),
@@ -59,7 +61,7 @@ SIDES = (
         "plate bent at its bolts, with prying",
         "bracket",
         bolts.prying,
-        bolted.pried_foot,
+        Reasoned(bolted.pried_foot, steps.pried("XS2")),
         members=("XS2",),
         bolts=("cross.bottom",),
     ),
@@ -68,7 +70,7 @@ SIDES = (
         "side plate torn out along its row of rail bolts",
         "bracket",
         plates.block_shear,
-        bolted.torn_out,
+        Reasoned(bolted.torn_out, steps.torn_out),
         members=("XS1",),
         bolts=("cross.side",),
     ),
@@ -77,7 +79,7 @@ SIDES = (
         "rail wall or plate at the crossmember's bolts, bearing",
         "bracket",
         bolts.bearing,
-        bolted.rail_wall,
+        Reasoned(bolted.rail_wall, steps.sheared),
         members=("XS1",),
         bolts=("cross.side",),
     ),
@@ -120,7 +122,7 @@ STUB = (
         "stub of the crossmember bent and twisted",
         "bracket",
         tubes.bent_and_twisted,
-        flange.stub,
+        Reasoned(flange.stub, links.stub),
         members=("XT1",),
     ),
     weld_group(
@@ -135,7 +137,7 @@ STUB = (
         "flange bolts of the crossmember pulled",
         "bracket",
         bolts.bolt_tension,
-        flange.flange_pulled,
+        Reasoned(flange.flange_pulled, steps.flange_pulled),
         members=("XT2",),
         bolts=("cross.flange",),
     ),
@@ -144,7 +146,7 @@ STUB = (
         "plate bent at its bolts, with prying",
         "bracket",
         bolts.prying,
-        flange.flange_pried,
+        Reasoned(flange.flange_pried, steps.flange_pulled),
         members=("XT2", "XT4"),
         bolts=("cross.flange",),
     ),
@@ -153,7 +155,7 @@ STUB = (
         "dowels of the crossmember's flanges sheared by twist and by half of the joints' force",
         "bracket",
         bolts.bolt_shear,
-        flange.dowels_sheared,
+        Reasoned(flange.dowels_sheared, steps.dowels),
         members=("XT2",),
         bolts=("cross.dowel",),
     ),
@@ -169,7 +171,7 @@ STUB = (
                 f"weld of the {what} to its flange under both frame joints",
                 "bracket",
                 welds.weld_line,
-                flange.ring_weld(weld),
+                Reasoned(flange.ring_weld(weld), steps.ring),
                 members=(code,),
                 welds=(weld,),
             ),
@@ -178,7 +180,7 @@ STUB = (
                 f"steel beside the weld of the {what} to its flange under both frame joints",
                 "bracket",
                 welds.wall_beside,
-                flange.ring_wall(tube),
+                Reasoned(flange.ring_wall(tube), steps.ring),
                 members=(code,),
             ),
         )
@@ -199,7 +201,7 @@ TUBE = (
         "cross tube bent by three times the transmission's weight, and its torque",
         "gearbox",
         tubes.bent_tube,
-        flange.center,
+        Reasoned(flange.center, links.center),
         members=("XT3",),
     ),
 )

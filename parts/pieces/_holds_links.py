@@ -9,7 +9,8 @@ import numpy as np
 from ..model.hold import Hold, HoldKind, NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
 from ..rules import tubes
-from ._holding import Pulled, at_bolt, pivot, row, section, weld_group
+from . import _steps_links as steps
+from ._holding import Pulled, Reasoned, at_bolt, pivot, row, section, weld_group
 
 ROUND = 16
 """Places round a tube where its stress is taken."""
@@ -101,7 +102,7 @@ ARMS = (
         "arm tube bent at the upper joint, with push or pull",
         "arm.bend",
         tubes.combined,
-        arm_bent,
+        Reasoned(arm_bent, steps.arm_bent),
         members=("AR1",),
     ),
     pivot("arm.bolt", "lower arm bolt at the axle", "arm.lower"),
@@ -135,7 +136,10 @@ UPPER_ARMS = (
         "upper-arm tube pushed",
         "upper.push",
         tubes.column,
-        upper_pushed,
+        Reasoned(
+            upper_pushed,
+            steps.strut("UA1", "upper.push", steps.of_values("upper.cc"), formula="max(N, 0)"),
+        ),
         members=("UA1",),
     ),
     row(
@@ -151,7 +155,7 @@ UPPER_ARMS = (
         "upper-arm tube pulled",
         "upper.push",
         tubes.tension,
-        upper_pulled,
+        Reasoned(upper_pulled, steps.tie("UA1", "upper.push", "max(-N, 0)")),
         members=("UA1",),
     ),
     weld_group(

@@ -10,8 +10,10 @@ from ..model.hold import NotHeld, UnderLoad, Whose
 from ..model.vectors import Number
 from ..rules import plates, tubes
 from ..rules.yield_lines import disk_past, disk_pushed, seat_on_lines, wall_pulled
+from . import _steps_links as links
+from . import _steps_plates as steps
 from ._coil import LEG_HALF, LEGS_APART, SADDLES
-from ._holding import SQUARE, at_origin, row, section, weld_group
+from ._holding import SQUARE, Reasoned, at_origin, row, section, weld_group
 
 FREE_END = 2.1
 """Effective length of a column free at one end (AISC 360-16 table C-A-7.1)."""
@@ -175,14 +177,21 @@ BUMP_STOP = (
         base_bent,
         members=("BP6",),
     ),
-    row("stop.spacer", "bump stop's spacer pushed", "stop", tubes.column, spacer, members=("BP1",)),
+    row(
+        "stop.spacer",
+        "bump stop's spacer pushed",
+        "stop",
+        tubes.column,
+        Reasoned(spacer, links.strut("BP1", "stop", links.own_length("BP1"), k=FREE_END)),
+        members=("BP1",),
+    ),
     *(
         row(
             f"stop.leg.{name}",
             "bump pad's leg pushed by its half of the stop",
             "stop",
             plates.plate_push,
-            leg(code),
+            Reasoned(leg(code), steps.half("stop", "P")),
             members=(code,),
         )
         for name, code in (("out", "BP4"), ("in", "BP5"))

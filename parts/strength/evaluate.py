@@ -69,7 +69,8 @@ def _row(hold: Hold, seen: Seen) -> Iterator[Check]:
         part = part or seen.work.welds[hold.welds[0]].on
         seen.work.welded.append((part, says, hold.welds))
     if hold.load:
-        yield from governing(Row(part, says, hold.clause, numbers, hold.tag), seen)
+        steps = hold.steps(seen) if hold.steps and seen.work.explains else ()
+        yield from governing(Row(part, says, hold.clause, numbers, hold.tag, steps), seen)
     else:
         yield Check.of(hold.clause, numbers, part=part, what=says, case="any")
 

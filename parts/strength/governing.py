@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ..design.sizing import NO_CAPACITY, Check
 from ..model.clause import Clause
+from ..model.hold import Step
 from ..model.vectors import Number
 from .named_loads import case_of
 from .view import Seen
@@ -20,7 +21,8 @@ NOTHING = 1e-6
 class Row(NamedTuple):
     """A clause for a part with its numbers, each a number or one a case.
 
-    ``tag``: where what is put in is known less well than the clause.
+    ``tag``: where what is put in is known less well than the clause; ``steps``: where the numbers
+    come from, in every case.
     """
 
     part: str
@@ -28,6 +30,7 @@ class Row(NamedTuple):
     clause: Clause
     numbers: Mapping[str, Number]
     tag: str = ""
+    steps: Sequence[Step] = ()
 
 
 def governing(row: Row, seen: Seen) -> Iterator[Check]:
@@ -53,4 +56,13 @@ def governing(row: Row, seen: Seen) -> Iterator[Check]:
         what=row.says,
         case=case_of(seen.rows[worst]),
         tag=row.tag or row.clause.tag,
+        steps=tuple(_in_case(step, cases, worst) for step in row.steps),
     )
+
+
+def _in_case(step: Step, cases: int, case: int) -> Step:
+    put = {
+        letter: (float(np.broadcast_to(np.asarray(value, dtype=float), (cases,))[case]), unit)
+        for letter, (value, unit) in step.put.items()
+    }
+    return step._replace(put=put)

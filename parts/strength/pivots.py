@@ -16,7 +16,7 @@ from ..model.body import Plate
 from ..model.hold import Hold
 from ..model.vectors import Array, Number
 from ..rules import bolts, plates, welds
-from . import weld_groups
+from . import explained, weld_groups
 from .governing import Row, governing
 from .recorded import Root
 from .view import Seen
@@ -46,7 +46,7 @@ def rows(hold: Hold, seen: Seen) -> Iterator[Check]:
         for code in bolt.through
         if code in work.parts and isinstance(work.parts[code].member.body, Plate)
     ]
-    yield from _bolt(bolt, cheeks, np.linalg.norm(force, axis=1), hold.says, seen)
+    yield from _bolt(bolt, cheeks, force, hold.says, seen)
     at = work.middle(bolt)
     for code in cheeks:
         if seen.rows is work.rows:
@@ -75,6 +75,8 @@ def _bolt(
     work = seen.work
     size, mark = stock.bolt(bolt.size), work.made_of.bolt(bolt)
     count = max(1, len(cheeks))
+    whole = explained.size(force, seen)
+    total, force = force, np.linalg.norm(force, axis=1)
     shear: dict[str, Number] = {
         "force_N": force,
         "fnv_MPa": OUTSIDE_THREADS * mark.fu,
@@ -82,10 +84,13 @@ def _bolt(
         "planes": count,
     }
     yield from governing(
-        Row(bolt.id, f"{says}: shear, threads out of the planes", bolts.bolt_shear, shear), seen
+        Row(
+            bolt.id, f"{says}: shear, threads out of the planes", bolts.bolt_shear, shear, "", whole
+        ),
+        seen,
     )
     for code in cheeks:
-        yield from _bearing(bolt, code, force / count, says, seen)
+        yield from _bearing(bolt, code, total / count, says, seen)
     if len(cheeks) == PAIR:
         bent: dict[str, Number] = {
             "force_N": force,
@@ -96,7 +101,7 @@ def _bolt(
             "fy_MPa": mark.fy,
         }
         yield from governing(
-            Row(bolt.id, f"{says}: bent between its ears", bolts.pin_bending, bent), seen
+            Row(bolt.id, f"{says}: bent between its ears", bolts.pin_bending, bent, "", whole), seen
         )
 
 
@@ -113,7 +118,7 @@ def _bearing(bolt: Bolt, code: str, force: Array, says: str, seen: Seen) -> Iter
     assert isinstance(part.member.body, Plate)
     plate = work.plate(code)
     numbers: dict[str, Number] = {
-        "force_N": force,
+        "force_N": np.linalg.norm(force, axis=1),
         "d_mm": stock.bolt(bolt.size).d,
         "t_mm": plate.thick,
         "fu_MPa": plate.fu,
@@ -121,7 +126,14 @@ def _bearing(bolt: Bolt, code: str, force: Array, says: str, seen: Seen) -> Iter
     }
     of = "half of" if _ears(bolt, seen) == PAIR else "all of"
     yield from governing(
-        Row(code, f"{of} the force at the {says}, bearing and tear-out", bolts.bearing, numbers),
+        Row(
+            code,
+            f"{of} the force at the {says}, bearing and tear-out",
+            bolts.bearing,
+            numbers,
+            "",
+            explained.size(force, seen),
+        ),
         seen,
     )
 
@@ -155,6 +167,8 @@ def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iter
     assert isinstance(part.member.body, Plate)
     x0, _, x1, _ = outline.bbox(part.member.body.outline)
     plate = work.plate(weld.on)
+    own = explained.size(force, seen)
+    force = np.linalg.norm(force, axis=1)
     numbers: dict[str, Number] = {
         "force_N": force,
         "d_mm": stock.bolt(bolt.size).d,
@@ -164,7 +178,10 @@ def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iter
     }
     share = f"half of the force at the {says}"
     yield from governing(
-        Row(weld.on, f"{share}, bearing and tear-out of the washer", bolts.bearing, numbers), seen
+        Row(
+            weld.on, f"{share}, bearing and tear-out of the washer", bolts.bearing, numbers, "", own
+        ),
+        seen,
     )
     ring: dict[str, Number] = {
         "force_N_mm": force / (math.pi * (x1 - x0)),
@@ -173,7 +190,8 @@ def _washer(bolt: Bolt, cheek: str, force: Array, says: str, seen: Seen) -> Iter
     }
     says_ring = f"washer's ring of weld under {share}"
     work.welded.append((weld.on, says_ring, (weld.id,)))
-    yield from governing(Row(weld.on, says_ring, welds.weld_line, ring), seen)
+    round_it = explained.ring(force, x1 - x0, seen)
+    yield from governing(Row(weld.on, says_ring, welds.weld_line, ring, "", round_it), seen)
 
 
 def _apart(bolt: Bolt, cheeks: Sequence[str], seen: Seen) -> float:
@@ -224,7 +242,8 @@ def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
         "fy_MPa": fy,
     }
     says = f"root of the ear under its share of the {ear.says}"
-    yield from governing(Row(ear.code, says, plates.plate_root, numbers), seen)
+    steps = explained.root(root, force, PORTAL, seen)
+    yield from governing(Row(ear.code, says, plates.plate_root, numbers, "", steps), seen)
     down = root.up if float(root.lever @ root.up) < 0 else -root.up
     pushed: dict[str, Number] = {
         "push_N": np.maximum(force @ down, 0.0),
@@ -235,7 +254,8 @@ def ear_rows(ear: Ear, seen: Seen) -> Iterator[Check]:
         "fy_MPa": fy,
     }
     says = f"ear pushed toward its weld by its share of the {ear.says}"
-    yield from governing(Row(ear.code, says, plates.plate_push, pushed), seen)
+    steps = explained.pushed(root, force, seen)
+    yield from governing(Row(ear.code, says, plates.plate_push, pushed, "", steps), seen)
 
 
 def _root(ear: Ear, seen: Seen) -> Root | None:

@@ -29,8 +29,8 @@ class Pieces(NamedTuple):
     lengths: Array
     legs: Array
     walls: Array
-    ends: Array
-    owners: Array
+    ends: Array = np.empty((0, 2, 3))
+    owners: Array = np.empty(0)
 
     def unit(self, at: Array) -> Array:
         """Force per millimeter on each piece for one newton along x, y, z at ``at``, (n, 3, 3)."""

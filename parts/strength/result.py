@@ -137,7 +137,7 @@ def strength(truck: Truck, solved: Graph, shop: Shop) -> Strength:
         rows = cases_of(truck, solved, shop)
     except Waiting as waiting:
         return Strength((), (), waiting.keys)
-    work = Work(truck, shop, solved.values, rows)
+    work = Work(truck, shop, solved.values, rows, explains=True)
     found = list(evaluate.rows(work))
     daily = forces(settled(truck, solved), both_hands(EVERYDAY))
     found += everyday.rows(work, daily)

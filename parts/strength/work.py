@@ -32,11 +32,11 @@ SHORTEST, LONGEST = 1e-6, 40.0
 class Work:
     """The truck under its loads: what holds are worked from, and what working them recorded.
 
-    ``rows``: the forces of each case. ``groups``, ``roots``: weld groups and ears, for the everyday
-    and tack sets; ``grouped``: weld groups as they were worked; ``welded``: part, words of its rows
-    and the welds those rows hold; ``at_hole``: an ear's share of a load by ear and bolt;
-    ``meshed``: plates in elements; ``ranged``: tubes beside their welds; ``worked``: ids of the
-    holds that gave a row.
+    ``rows``: the forces of each case; ``explains``: rows say where their numbers come from.
+    ``groups``, ``roots``: weld groups and ears, for the everyday and tack sets; ``grouped``: weld
+    groups as they were worked; ``welded``: part, words of its rows and the welds those rows hold;
+    ``at_hole``: an ear's share of a load by ear and bolt; ``meshed``: plates in elements;
+    ``ranged``: tubes beside their welds; ``worked``: ids of the holds that gave a row.
     """
 
     def __init__(
@@ -46,7 +46,10 @@ class Work:
         values: Mapping[Key, float],
         rows: Sequence[Forces],
         made_of: Materials | None = None,
+        *,
+        explains: bool = False,
     ) -> None:
+        self.explains = explains
         self.truck, self.shop, self.values, self.rows = truck, shop, values, rows
         self.made_of = made_of or materials(truck.words, shop, roles.steel_fields())
         self.members = {member.code: member for member in truck.assembly.members}

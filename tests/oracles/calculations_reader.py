@@ -17,6 +17,10 @@ from pypdf import PdfReader
 Array = NDArray[np.float64]
 NUMBER = r"-?\d+(?:\.\d+)?"
 VECTOR = rf"\(({NUMBER}), ({NUMBER}), ({NUMBER})\)"
+STEP = re.compile(
+    rf"([A-Za-z]+'?) = ((?:(?! with ).)+) with"
+    rf" ((?:[A-Za-z]+'? = {NUMBER}(?: [^\s,;.()]+)?(?:, )?)+)(?: \([^()]*\))?(?:; |\.|$)"
+)
 PUT = re.compile(rf"([A-Za-z]+'?) = ({NUMBER})")
 
 
@@ -27,9 +31,17 @@ class Figure(NamedTuple):
     last: float
 
 
+class PrintedStep(NamedTuple):
+    """Where a number put in comes from: its letter, a formula, that one's numbers."""
+
+    letter: str
+    formula: str
+    put: dict[str, float]
+
+
 class PrintedRow(NamedTuple):
     """A row of the paper: its number and words, formula, letters with their numbers, what it says
-    is demanded, there and used.
+    is demanded, there and used, and where its numbers come from.
     """
 
     number: int
@@ -39,6 +51,7 @@ class PrintedRow(NamedTuple):
     demand: Figure
     capacity: Figure
     used: float
+    steps: list[PrintedStep]
 
 
 class PrintedPull(NamedTuple):
@@ -114,8 +127,16 @@ def rows(text: str) -> Iterator[PrintedRow]:
         put = {letter: float(value) for letter, value in PUT.findall(found[3])}
         yield PrintedRow(
             int(found[1]), found[2], formula, {**fixed, **put}, figure(found[4]),
-            figure(found[5]), float(found[6]),
+            figure(found[5]), float(found[6]), _steps(part),
         )  # fmt: skip
+
+
+def _steps(text: str) -> list[PrintedStep]:
+    told = text.partition(" From: ")[2]
+    return [
+        PrintedStep(letter, formula, {name: float(value) for name, value in PUT.findall(put)})
+        for letter, formula, put in STEP.findall(told)
+    ]
 
 
 def _vectors(text: str, letter: str) -> list[Array]:

@@ -32,6 +32,11 @@ def value(text: str, letters: Mapping[str, object]) -> float:
     return float(eval(typed(text.strip()), {"__builtins__": {}}, dict(letters)))
 
 
+def found(formula: str, put: Mapping[str, float]) -> float:
+    """An expression with definitions after semicolons, with numbers put in."""
+    return worked(f"0 <= {formula}", put)[1]
+
+
 def worked(formula: str, put: Mapping[str, float]) -> tuple[float, float]:
     """Demand and capacity of a formula with numbers put in: of "a <= b" a and b, of "a >= b" b and
     a.

@@ -10,11 +10,14 @@ import built_jobs
 import calculations_reader as paper
 import numpy as np
 import pytest
-from hand_calculator import worked
+from hand_calculator import found, worked
+from soapstone.layout.assumed import Assumed
+from soapstone.parts.calculations import coverage
+from soapstone.parts.calculations.paper import Pages
 
 JOBS = ("demo", "uneven", "typed mm")
 ROWS = ("rows under load", "shop and code rules")
-TEN = 10
+TEN, MANY = 10, 100
 LAST = {"demo": 1e-4, "uneven": 1e-4, "typed mm": 1e-2}
 """Last digit of a place, in or mm."""
 
@@ -48,6 +51,24 @@ def test_every_row_is_what_its_numbers_make(job: str) -> None:
         for row in rows
         if row.capacity.value
     )
+
+
+def stands(row: paper.PrintedRow, letter: str) -> float:
+    """A letter's number in the row, or in another of its steps."""
+    return {**{k: v for step in row.steps for k, v in step.put.items()}, **row.put}[letter]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_number_that_says_where_it_comes_from(job: str) -> None:
+    """A letter's own formula gives the number put in, to four digits."""
+    steps = [(row, step) for row in printed(job) for step in row.steps]
+    assert len(steps) > MANY
+    wrong = [
+        (row.number, step, stands(row, step.letter), found(step.formula, step.put))
+        for row, step in steps
+        if found(step.formula, step.put) != pytest.approx(stands(row, step.letter), rel=5e-4)
+    ]
+    assert not wrong, wrong
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -101,8 +122,6 @@ def test_what_the_paper_says_of_itself() -> None:
         "judgment, no source",
         "divided by 1.5 first",
         "low-range pull, left wheel",
-        "ASSUMED: steel of the rails",
-        "ASSUMED: filler",
         "Held, and by which row",
         "Not held, and why",
         "Not looked at by any row",
@@ -110,3 +129,13 @@ def test_what_the_paper_says_of_itself() -> None:
     ):
         assert words in whole, words
     assert "kip" not in " ".join(text("typed mm").values())
+
+
+def test_what_nobody_measured_is_printed() -> None:
+    made, pages = built_jobs.made("demo"), Pages("T1", "")
+    nobody = Assumed("steel of the rails", "A36", "frame.steel", "no row")
+    found = made.strength._replace(assumed=(nobody,))
+    coverage.assumptions(pages, found, ["a rule: let go, said so"], str)
+    printed_words = " ".join(each.words for sheet in pages.sheets for each in sheet.texts)
+    assert str(nobody) in printed_words
+    assert "a rule: let go, said so" in printed_words
