@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from ...layout.assumed import about
+from ...layout.assumed import Assumed, about
+from ...layout.graph import Graph
 from .. import disk
 from . import solid_files
 from .assembly_files import assembly_files
@@ -52,6 +53,7 @@ def _calculations(build: Build) -> dict[str, bytes]:
     from ...parts.calculations.cover import Issued
     from ...parts.calculations.document import Designed, calculations_pdf
     from ...parts.drawing.setout import setout_pdf
+    from ...parts.words.readings import in_words
 
     assumed = (str(key) for key, reading in build.job.readings.items() if reading.assumed)
     issued = Issued(
@@ -67,7 +69,9 @@ def _calculations(build: Build) -> dict[str, bytes]:
         solved=build.solved,
         truck=build.truck,
         shop=build.shop,
-        strength=build.strength,
+        strength=build.strength._replace(
+            assumed=tuple(_in_words(one, build.solved) for one in build.strength.assumed)
+        ),
         aside=list(build.aside.values()),
     )
     return {
@@ -78,10 +82,25 @@ def _calculations(build: Build) -> dict[str, bytes]:
             build.solved,
             setout_rows(build.solved),
             build.shop.paper,
-            about(build.strength.assumed, "plus_minus", *assumed),
+            [
+                in_words(line, build.solved)
+                for line in about(build.strength.assumed, "plus-minus", *assumed)
+            ],
             build.foot,
         ),
     }
+
+
+def _in_words(one: Assumed, solved: Graph) -> Assumed:
+    """An assumption as paper says it."""
+    from ...parts.words.readings import in_words
+
+    return one._replace(
+        what=in_words(one.what, solved),
+        value=in_words(one.value, solved),
+        instead=in_words(one.instead, solved),
+        moves=in_words(one.moves, solved),
+    )
 
 
 def write(out: Path, chassis: str, made: Mapping[str, bytes]) -> Path:

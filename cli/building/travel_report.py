@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from ...parts.stock import Shop
     from ...parts.truck.truck import Truck
 
-TRAVELS = ("arms.", "travel.", "plus_minus")
+TRAVELS = ("arms.", "travel.", "plus-minus")
 """What travel rests on, in the names of the readings that would take an assumption's place."""
 
 
@@ -163,6 +163,7 @@ def pivot_words(solved: Graph) -> list[str]:
 def sheet_words(c: Cycle, solved: Graph) -> TravelWords:
     """What the travel sheets say."""
     from ...parts.drawing.travel import TravelWords
+    from ...parts.words.readings import in_words
 
     waits = [f"{n} waits for {', '.join(map(str, keys))}" for n, keys in c.travel.waits.items()]
     close = [g for g in c.gaps if g.verdict is not Verdict.OK]
@@ -192,7 +193,13 @@ def sheet_words(c: Cycle, solved: Graph) -> TravelWords:
         ("Every limit", ends_words(c, 99)),
         ("How sure", [surety.sentence(a) for a in surety.answers(solved)]),
     ]
-    return TravelWords(cells(c), first, more)
+    return TravelWords(
+        cells(c),
+        *(
+            [(head, [in_words(line, solved) for line in said]) for head, said in lists]
+            for lists in (first, more)
+        ),
+    )
 
 
 def lines(c: Cycle, solved: Graph) -> list[str]:

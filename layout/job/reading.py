@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 from .. import units
 from ..faults import Fault
-from ..quantities import Key, Reading
+from ..quantities import SIDE_OF, Key, Reading
 from .field import STATES, Field
 
 WORDS = ("value", "plus_minus", "state", "by", "date", "again")
@@ -18,9 +18,11 @@ _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _NAME = 60
 MOST_REPEATS = 20
 LEAST_REPEATS = 3
-"""Readings of which one can be said to stand apart."""
+"""Readings of which one can be said to stand apart; of two nobody knows which."""
 WILD = 6
-"""How many half-widths a repeat may lie from the middle one (judgment, no source)."""
+"""How many half-widths a repeat may lie from the middle one, or two from each other (judgment, no
+source).
+"""
 TOOLS = {"tape": "units.tape", "finder": "units.finder"}
 
 
@@ -46,7 +48,14 @@ def plain_faults(name: str, table: Mapping[str, object], states: tuple[str, ...]
     """
     found = []
     if "value" not in table or not set(table) <= set(WORDS):
-        found.append(Fault(name, str(dict(table)), ", ".join(WORDS), "a reading needs its value"))
+        typed = ", ".join(f"{word} = {value}" for word, value in table.items())
+        sided = table and set(table) <= {*SIDE_OF, "both"}
+        remedy = (
+            "it is one for the truck, not one for each side: give one number"
+            if sided
+            else "a reading needs its value"
+        )
+        found.append(Fault(name, typed, ", ".join(WORDS), remedy))
     again = table.get("again", [])
     if not isinstance(again, list) or len(again) > MOST_REPEATS:
         says = 'a list of the other readings, again = ["23 1/2", "23 7/16"]'
@@ -122,7 +131,9 @@ def read(
         remedy = "say by how much the reading may be out, either way"
         return None, [Fault(f"{key} plus_minus", str(table["plus_minus"]), says, remedy)]
     mean = sum(numbers) / len(numbers)
-    half = max(half, field.share * abs(mean))
+    apart = (max(numbers) - min(numbers)) / 2
+    faults = _apart(key, typed, numbers, half, field)
+    half = max(half, field.share * abs(mean), apart)
     return Reading(
         key,
         tuple(str(text) for text in typed),
@@ -133,15 +144,21 @@ def read(
         day(table["date"]) or "" if "date" in table else "",
         field.role,
         usual="plus_minus" not in table and field.tool not in tools,
-    ), _apart(key, typed, numbers, half, field)
+    ), faults
 
 
 def _apart(
     key: Key, typed: list[object], numbers: list[float], half: float, field: Field
 ) -> list[Fault]:
-    """Repeats that stand apart from the others."""
-    if len(numbers) < LEAST_REPEATS or half <= 0:
+    """Repeats that stand apart from the others, or two from each other."""
+    if half <= 0:
         return []
+    if len(numbers) < LEAST_REPEATS:
+        if max(numbers) - min(numbers) <= WILD * half:
+            return []
+        said = " and ".join(map(str, typed))
+        allowed = f"two readings within {units.show(WILD * half, field.kind)} of each other"
+        return [Fault(str(key), said, allowed, "one of them is wrong: read it a third time")]
     middle = sorted(numbers)[len(numbers) // 2]
     return [
         Fault(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ...layout.assumed import about
 from ...layout.reader import measure, metric, number, unit
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
@@ -147,7 +146,7 @@ def cut_sheet(facts: Facts) -> Doc:
             ],
         )
     ]
-    blocks.append(Words(ASSUMED, about(facts.strength.assumed, "[[plate]]") or ["nothing"]))
+    blocks.append(Words(ASSUMED, facts.assumed("[[plate]]")))
     blocks += [_cut_table(facts, stock, parts) for stock, parts in by_plate(facts).items()]
     blocks.append(_nest_table(facts))
     bevels = [

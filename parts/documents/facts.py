@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ...layout import units
+from ...layout.assumed import about
 from ...layout.graph import Graph
 from ...layout.job.field import key_of
-from ...layout.job.fields import FIELDS, field_of, pattern
+from ...layout.job.fields import field_of
 from ...layout.quantities import Key, Side
 from ..drawing.sheet import saw_length
 from ..drawing.tube import length_words
@@ -27,10 +27,9 @@ from ..truck.truck import Truck
 from ..verdict.findings import Judged
 from ..words import names
 from ..words import numbers as shown
+from ..words.readings import in_words
 
 ASSUMED = "ASSUMED, nobody measured it"
-READING = re.compile(r"\b[a-z]\w*(?:\.\w+)+")
-"""What may be a reading's name in the job file."""
 SIDE = {"L": "left", "R": "right", "C": "center"}
 
 
@@ -144,13 +143,16 @@ class Facts(NamedTuple):
 
     def said(self, text: object) -> str:
         """A text with the model's ids, pins and readings in it, as people read it."""
-        plain = READING.sub(self._reading_in, on_paper(str(text)))
+        plain = in_words(on_paper(str(text)), self.solved)
         return shown.worded(names.sentence(plain, self.numbers))
 
-    def _reading_in(self, found: re.Match[str]) -> str:
-        """A reading's name in words, anything else as it is."""
-        known = pattern(key_of(found[0]).name) in FIELDS
-        return self.reading(key_of(found[0])) if known else found[0]
+    def assumed(self, *words: str) -> list[str]:
+        """What nobody read, as paper says it; ``words``: only what a reading or setting named with
+        one of these would replace.
+        """
+        found = self.strength.assumed
+        lines = about(found, *words) if words else map(str, found)
+        return [self.said(line) for line in lines] or ["nothing"]
 
     def welds(self) -> dict[str, Weld]:
         """Welds by their number, in the order they are laid."""

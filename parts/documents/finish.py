@@ -4,7 +4,6 @@ owed.
 
 from __future__ import annotations
 
-from ...layout.assumed import about
 from ...layout.quantities import SIDES
 from ...layout.reader import unit
 from ..stock.torque import torque
@@ -54,7 +53,7 @@ def bolts(facts: Facts) -> Doc:
         [
             _torque_words(facts),
             *mapped(facts, bolt_points(facts)),
-            Words(ASSUMED, about(facts.strength.assumed, "bolt", "dowel") or ["nothing"]),
+            Words(ASSUMED, facts.assumed("bolt", "dowel")),
             *_bolt_tables(facts),
         ],
     )
@@ -304,9 +303,7 @@ def owed(facts: Facts) -> Doc:
                 if rows
                 else Words("", ["No reading is owed."])
             ),
-            Words(
-                "ASSUMED until it is read", list(map(str, facts.strength.assumed)) or ["nothing"]
-            ),
+            Words("ASSUMED until it is read", facts.assumed()),
             Words(
                 "Not for cutting",
                 facts.barred_words() or ["nothing: every part may be cut"],

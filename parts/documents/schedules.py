@@ -103,7 +103,7 @@ def bolts(truck: Truck, shop: Shop) -> Schedule:
         {
             "bolt": bolt.number,
             "id": bolt.bolt.id,
-            "size": bolt.bolt.size,
+            "size": bolt.size,
             "grade": bolt.bolt.grade,
             "through": " > ".join(bolt.bolt.through),
             "grip": long_in(bolt.grip),

@@ -112,8 +112,8 @@ def material(truck: Truck, shop: Shop) -> Schedule:
     ]
     bolted = [
         _bought_row(
-            item=f"{bolt.made} {bolt.bolt.size}",
-            called=f"{bolt.made} {bolt.bolt.size}",
+            item=f"{bolt.made} {bolt.size}",
+            called=f"{bolt.made} {bolt.size}",
             name=f"{bolt.name}, {with_it(bolt)}",
             size=bolt.call,
             quantity=count,

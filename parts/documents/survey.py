@@ -157,7 +157,7 @@ def decisions(facts: Facts) -> Doc:
             _results(facts),
             _gave_way(facts),
             Words("RULES SET ASIDE", facts.aside() or ["none"]),
-            Words(ASSUMED, [*map(str, facts.strength.assumed)] or ["nothing"]),
+            Words(ASSUMED, facts.assumed()),
             Words(
                 "What limits strength most",
                 [

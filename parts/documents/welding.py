@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from ...layout.assumed import about
 from ...layout.quantities import SIDES
 from ...layout.reader import metric, number, unit
 from ..drawing.symbols import size_words
@@ -85,7 +84,7 @@ def schedule(facts: Facts) -> Doc:
         cautions("weld"),
         [
             _process(facts),
-            Words(ASSUMED, about(facts.strength.assumed, *WELDED) or ["nothing"]),
+            Words(ASSUMED, facts.assumed(*WELDED)),
             *mapped(facts, weld_points(facts)),
             _letters(facts),
             _weld_table(facts),

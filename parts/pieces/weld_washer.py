@@ -27,6 +27,7 @@ PAIRS = (
     ("upper.mount", "ap.cheek", "axle.upper_bolt", ("WW3", "WW4"), 9),
 )
 """Pivot, ports, bolt, codes, order of welding."""
+PIVOT = {"arm.joint": "frame joint", "upper.mount": "upper arm at the axle"}
 
 
 def outside(across: float, slot: float) -> float:
@@ -46,7 +47,7 @@ def washer(code: str, sizes: Sizes, port: Port, name: str, at: str) -> Member:
     )
     return Member(
         code,
-        f"weld washer, {at} {name}board",
+        f"weld washer, {PIVOT[at]}, {name}board",
         "WW",
         body,
         port.frame,

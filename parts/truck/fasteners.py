@@ -61,10 +61,14 @@ class Fastener(NamedTuple):
     owed: str
 
     @property
+    def size(self) -> str:
+        """Size as it is asked for: a dowel is a plain bar and has no thread."""
+        return bar_of(self.bolt.size) if self.made == "dowel" else self.bolt.size
+
+    @property
     def call(self) -> str:
         """Size with length, as it is ordered."""
-        size = bar_of(self.bolt.size) if self.made == "dowel" else self.bolt.size
-        return f"{size} x {self.length_said}" if self.length_said else size
+        return f"{self.size} x {self.length_said}" if self.length_said else self.size
 
     @property
     def length_said(self) -> str:

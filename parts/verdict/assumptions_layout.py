@@ -88,7 +88,7 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
     yield Assumed(
         f"plus-minus of {len(silent)} readings",
         "as a tape, a caliper or an angle finder is usually read: " + ", ".join(kinds),
-        "plus_minus of the reading",
+        "plus-minus of the reading",
         "; ".join(said) or "the plus-minus of every result",
     )
 
@@ -139,7 +139,7 @@ def _axes(job: Job) -> Iterator[Assumed]:
     ]
     if square:
         names = [
-            f"arms.{name}_plan, _tilt"
+            f"arms.{name}_plan, arms.{name}_tilt"
             for name in AXES
             if any(axis_key not in job.readings for axis_key in axis_keys(name))
         ]

@@ -53,6 +53,9 @@ def _from_bolts(m: Made, t: Told) -> None:
                 t.add("bolt", n, "grade", got[3], path)
                 if got[2]:
                     t.add("bolt", n, "length", got[2], path)
+            elif got := re.match(r"dowel (.+?) x (.+?) XT", flat):
+                t.add("bolt", n, "size", got[1], path)
+                t.add("bolt", n, "length", got[2], path)
             torque = re.search(r"\d+ (?:lb ft|N m), [a-z-]+", flat)
             if torque:
                 t.add("bolt", n, "torque", torque[0], path)

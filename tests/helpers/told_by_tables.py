@@ -33,7 +33,7 @@ def from_model(m: Made, t: Told) -> None:
         t.add("weld", n, "leg", leg_text(w.leg), "model")
         t.add("weld", n, "on", w.on, "model")
     for x in fasteners.every(m.truck, m.shop):
-        t.add("bolt", x.number, "size", x.bolt.size, "model")
+        t.add("bolt", x.number, "size", x.size, "model")
         t.add("bolt", x.number, "grade", x.bolt.grade, "model")
         said = torque(x.bolt, m.shop)
         t.add("bolt", x.number, "torque", NO_TORQUE if said == "-" else said, "model")

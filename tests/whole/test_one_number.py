@@ -14,11 +14,14 @@ from functools import cache
 
 import pytest
 from built_jobs import NAMES, made
+from soapstone.layout.job.field import key_of
+from soapstone.layout.job.fields import FIELDS, pattern
 from soapstone.layout.reader import reading_in
 from soapstone.parts.model.body import Plate, Tube
 from soapstone.parts.model.numbering import numbered_bolts, numbered_welds
 from soapstone.parts.truck import fasteners
 from soapstone.parts.truck.truck import is_plate
+from soapstone.parts.words.readings import NAME
 from told import Told, words_of
 from told_by_drawings import (
     from_cut_files,
@@ -151,6 +154,20 @@ def test_every_sheet_says_whose_it_is_and_what_it_may_be_used_for(name: str) -> 
             assert m.job.chassis in text, path
             said = "RELEASED A" if m.letters else "DRAFT"
             assert re.search(rf"{said}|released, for|NOT FOR CUTTING", text), path
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_paper_names_readings_by_their_words(name: str) -> None:
+    """No name of the job file, of a result or of a point of the model on any sheet: a reading
+    stands there by its number on the measuring sheet.
+    """
+    m = made(name)
+    results = {key.name for key in m.solved.every_key()}
+    for path, data in m.files.items():
+        if path.endswith(".pdf") and "/stage-" not in path:
+            found = {key_of(hit[0]).name for hit in NAME.finditer(words_of(data))}
+            wrong = {own for own in found if own in results or pattern(own) in FIELDS}
+            assert not wrong, (path, wrong)
 
 
 def test_sizes_of_metric_bolts_are_in_millimeters() -> None:

@@ -169,6 +169,21 @@ def test_repeats_are_averaged_and_the_outlier_named(tmp_path: Path) -> None:
     assert "18 1/4" in said[0]
 
 
+def test_two_readings_that_disagree_are_no_mean(tmp_path: Path) -> None:
+    """Of two nobody knows which is wrong; within reach of each other they widen what is doubted."""
+    wheelbase = 'wheelbase = "12\'"'
+    said = faults(tmp_path, wheelbase, 'wheelbase = { value = "144", again = ["156"] }')
+    assert "144 and 156" in said[0] and "third time" in said[0]
+    job = tmp_path / "near.toml"
+    near = 'wheelbase = { value = "144", again = ["144 1/4"] }'
+    job.write_text(DEMO.read_text().replace(wheelbase, near))
+    from soapstone.layout.quantities import Key
+
+    got = load(job).readings[Key("frame.wheelbase", "C")]
+    assert got.value == pytest.approx(25.4 * 144.125)
+    assert got.half_width == pytest.approx(25.4 / 8), "half of how far they are apart"
+
+
 @pytest.mark.parametrize(
     ("more", "says"),
     [

@@ -292,6 +292,6 @@ def test_what_is_owed_is_asked_in_words() -> None:
         ),
     )
     asked = next(block for block in finish.owed(bare).blocks if isinstance(block, engine.Table))
-    assert asked.rows[0][0] == "weight the mount carries, jack and scale"
+    assert asked.rows[0][0] == "reading D-28 (weight the mount carries)"
     assert bare.said("waits for axle.kpi") != "waits for axle.kpi"
     assert bare.said("see sheet/tables.xlsx, 1.5 of it") == "see sheet/tables.xlsx, 1.5 of it"

@@ -187,7 +187,7 @@ def test_plus_minus_nobody_gave_is_said() -> None:
     j = told()
     k = Key("axle.caster_at_level_pinion", "C")
     one = j._replace(readings={**j.readings, k: j.readings[k]._replace(usual=True)})
-    (said,) = about(listed(one, full()), "plus_minus")
+    (said,) = about(listed(one, full()), "plus-minus")
     assert "1 readings" in said and "caster ±" in said
 
 
