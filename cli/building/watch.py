@@ -8,14 +8,14 @@ import sys
 import threading
 import time
 from collections.abc import Callable
-from functools import partial
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from .. import interrupt
+from .live import Live
+from .live_server import LIVE, Desk, serving
 
 EVERY = 0.7
 
@@ -39,13 +39,6 @@ def seen(paths: tuple[Path, ...]) -> tuple[int, ...]:
     return tuple(found)
 
 
-class _Quiet(SimpleHTTPRequestHandler):
-    """Serves the draft without a word."""
-
-    def log_message(self, *_: object) -> None:
-        return
-
-
 def watch(
     job: Path,
     out: Path,
@@ -60,8 +53,9 @@ def watch(
     """
     paths = files_of(job, shop)
     folder = out / _chassis(job) / "draft"
+    desk = Desk(lambda: Live(job, shop))
     try:
-        server = ThreadingHTTPServer(("127.0.0.1", port), partial(_Quiet, directory=str(folder)))
+        server = serving(port, folder, desk)
     except (OSError, OverflowError) as e:
         raise SoapstoneError(
             Exit.COMMAND_LINE,
@@ -75,7 +69,9 @@ def watch(
             ],
         ) from None
     threading.Thread(target=server.serve_forever, daemon=True).start()
-    print(f"page: http://127.0.0.1:{server.server_address[1]}/index.html   Ctrl-C ends", flush=True)
+    here = f"http://127.0.0.1:{server.server_address[1]}"
+    print(f"page: {here}/index.html   Ctrl-C ends", flush=True)
+    print(f"turn wishes and see what moves: {here}{LIVE}?token={desk.token}", flush=True)
     last: tuple[int, ...] = ()
     try:
         while turns is None or turns > 0:

@@ -4,8 +4,6 @@ no network at all.
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import json
 from html import escape
 from importlib.resources import files
@@ -15,6 +13,7 @@ from ...layout.job.load import Job
 from ..drawing.display import PAGE, Sheet
 from ..drawing.measuring import CAUTION
 from ..drawing.sketch import draw_truck
+from ..page.policy import sha256_of
 from ..page.svg import svg
 from .facts import facts
 
@@ -30,7 +29,7 @@ def form(job: Job) -> bytes:
     )
     script = "".join(own.joinpath(name).read_text(encoding="utf-8") for name in SCRIPTS)
     policy = (
-        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}';"
+        f"default-src 'none'; style-src '{sha256_of(style)}'; script-src '{sha256_of(script)}';"
         " img-src data: blob:; base-uri 'none'; form-action 'none'"
     )
     known = json.dumps(facts(job), separators=(",", ":"), ensure_ascii=False)
@@ -53,7 +52,3 @@ def _sketch() -> str:
     sheet = Sheet("measuring sketch")
     draw_truck(sheet)
     return svg(sheet, PAGE, "Side view and plan of a solid front axle, not to scale")
-
-
-def _hash(text: str) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import json
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
@@ -22,6 +20,7 @@ from ..words import names
 from ..words.cautions import BATTERY, FIRE
 from ..words.numbers import worded
 from .card import card, look_of
+from .policy import sha256_of
 from .scene import scene
 from .shown import Shown
 from .svg import svg
@@ -42,8 +41,8 @@ def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: Shown)
         for name in ("page.css", "page.js", "page.html")
     )
     policy = (
-        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; connect-src"
-        " 'self'; img-src data:; base-uri 'none'; form-action 'none'"
+        f"default-src 'none'; style-src '{sha256_of(style)}'; script-src '{sha256_of(script)}';"
+        " connect-src 'self'; img-src data:; base-uri 'none'; form-action 'none'"
     )
     say = partial(_said, known=names.numbers(truck.assembly))
     model = json.dumps(scene(truck, shop, judged, shown), separators=(",", ":"))
@@ -88,10 +87,6 @@ def page(truck: Truck, shop: Shop, held: Strength, judged: Judged, shown: Shown)
 def _said(text: object, known: dict[str, str]) -> str:
     """A text with the model's ids in it, as people read it."""
     return worded(names.sentence(on_paper(str(text)), known))
-
-
-def _hash(text: str) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
 def _safe(words: object) -> str:
