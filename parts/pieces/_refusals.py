@@ -67,3 +67,14 @@ def off_casting(site: Site, y: float, half: float, what: str, field: str) -> Non
             f" {reader.length(high + reach)} out, or have the bracket made by someone who welds"
             " castings"
         )
+
+
+def coil_outboard(site: Site, out: float) -> None:
+    """Refused if the coil's middle does not stand ``out`` > 0 of its mount's back plate, mm."""
+    if out <= 0.0:
+        y = site.q("seat.upper.y")
+        raise Refused(
+            f"the coil's middle at {reader.length(y)} from the center line stands"
+            f" {reader.length(-out)} behind the plate its mount would hang on: a coil stands"
+            " outboard of the rail. Read axle.spring_seat.y and the rail again"
+        )

@@ -44,6 +44,7 @@ from ._from_stock import STEEL, plate_keys_over, small_bolt
 from ._holding import held
 from ._holds_coil import COIL_MOUNT, COIL_MOUNT_REST
 from ._lengths import IN
+from ._refusals import coil_outboard
 from ._room_rules import room_rule
 
 TAB = IN
@@ -159,10 +160,14 @@ def mass(grid: Grid, site: Site) -> Number:
 
 
 def seat_loaded(grid: Grid, site: Site) -> Mapping[str, Number]:
-    """The seat in the case that asks most of it; the mount waits while the loads do."""
+    """The seat in the case that asks most of it; the mount waits while the loads do.
+
+    Refused where the coil stands behind the face its mount would stand on: there is no seat.
+    """
     face = site.port("coil.plate").frame
     span = 2 * gusset_at(site)
     out = site.q("seat.upper.y") - face.origin[1] - grid["back.t"]
+    coil_outboard(site, float(np.min(out)))
     given: dict[str, Number] = {
         "span_mm": span,
         "deep_mm": out + coil_od(site) / 2 + 3 * IN / 8,
