@@ -28,12 +28,18 @@ SAY = (
 )
 
 
+Said = tuple[str, Sequence[str]]
+"""A heading, and the lines under it."""
+TEXT, LINE, HEADED = 7.5, 9.2, 10.5
+"""Lettering of the lists, from line to line, from their heading to the first, points."""
+
+
 class TravelWords(NamedTuple):
     """What the sheets say, made by the command: the table, then lists of lines under headings."""
 
     table: Sequence[Sequence[str]]
-    lists: Sequence[tuple[str, Sequence[str]]]
-    more: Sequence[tuple[str, Sequence[str]]]
+    lists: Sequence[Said]
+    more: Sequence[Said]
 
 
 def travel_pdf(
@@ -46,13 +52,15 @@ def travel_pdf(
     foot: str = "",
 ) -> bytes:
     """The sheets of one chassis; what waits is said, not drawn."""
-    sheets = [_front(chassis, date, words)]
+    front, over = _front(chassis, date, words)
+    sheets = [front]
     sheets += views(chassis, date, travel, values)
     return pdf(
         [
             *sheets,
             *listing(
-                (chassis, date, "Travel", "every close pair, every plus-minus", SAY), words.more
+                (chassis, date, "Travel", "every close pair, every plus-minus", SAY),
+                [*over, *words.more],
             ),
         ],
         paper,
@@ -74,7 +82,8 @@ def _page(chassis: str, date: str, what: str) -> Sheet:
     return page(chassis, date, "Travel", what, SAY)
 
 
-def _front(chassis: str, date: str, words: TravelWords) -> Sheet:
+def _front(chassis: str, date: str, words: TravelWords) -> tuple[Sheet, list[Said]]:
+    """The first sheet, and the lists it has no room for: those go whole to the sheets behind."""
     sheet = _page(chassis, date, "how far, what touches, what to read again")
     y = PAGE[1] - MARGIN - 36
     for index, row in enumerate(words.table):
@@ -85,19 +94,25 @@ def _front(chassis: str, date: str, words: TravelWords) -> Sheet:
     y -= 8
     columns = ((MARGIN + 8, INNER / 2 - 16), (MARGIN + INNER / 2 + 4, INNER / 2 - 14))
     tops = [y, y]
-    for index, (head, rows) in enumerate((head, rows) for head, rows in words.lists if rows):
-        x, room = columns[index % 2]
-        at = tops[index % 2]
+    over: list[Said] = []
+    for head, rows in words.lists:
+        if not any(rows):
+            continue
+        lines = [[*wrap(row, TEXT, min(room for _, room in columns))] for row in rows if row]
+        deep = HEADED + LINE * sum(map(len, lines))
+        column = int(tops[1] > tops[0])
+        if tops[column] - deep < MARGIN + 20:
+            over.append((head, [row for row in rows if row]))
+            continue
+        x, at = columns[column][0], tops[column]
         sheet.text(x, at, head, 8.5, True)
-        at -= 10.5
-        for row in rows:
-            for column, part in enumerate(wrap(row, 7.5, room)):
-                if at < MARGIN + 20:
-                    break
-                sheet.text(x + (6 if column else 0), at, part, 7.5)
-                at -= 9.2
-        tops[index % 2] = at - 6
-    return sheet
+        at -= HEADED
+        for row in lines:
+            for place, part in enumerate(row):
+                sheet.text(x + (6 if place else 0), at, part, TEXT)
+                at -= LINE
+        tops[column] = at - 6
+    return sheet, over
 
 
 def _views(chassis: str, date: str, travel: Travel, values: Mapping[Key, float]) -> Sheet:
