@@ -112,9 +112,16 @@ def _loops(store: Archive, record: Record, part: str) -> list[Loop]:
     row = next(row for row in record.data["parts"] if row["part"] == part)
     code = part.partition(".")[0]
     hand = "C" if part.endswith(".C") else row["hand"]
-    start = f"cut/{record.chassis}-{code}-{row['revision']}-{hand}-"
+    start = f"{record.chassis}-{code}-{row['revision']}-{hand}-"
     files = record.data["files"]
-    found = next((file for file in files if file["path"].startswith(start)), None)
+    found = next(
+        (
+            file
+            for file in files
+            if file["path"].startswith("cut/") and file["path"].rpartition("/")[2].startswith(start)
+        ),
+        None,
+    )
     if found is None:
         return []
     drawn = ("LWPOLYLINE", "POLYLINE", "CIRCLE")

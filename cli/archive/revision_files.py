@@ -60,15 +60,16 @@ def inputs(files: Mapping[str, bytes], folder: Path) -> tuple[Path, Path | None]
 
 
 def cut_before(store: Archive, earlier: Iterable[Record], paths: Iterable[str]) -> dict[str, bytes]:
-    """Cut files that were released before under the very same name: a part that keeps its letter
-    keeps its file to the byte, not only to the hundredth of a millimeter.
+    """Cut files that were released before under the very same name, in whatever folder of cut/: a
+    part that keeps its letter keeps its file to the byte, not only to the hundredth of a
+    millimeter.
     """
-    wanted = {path for path in paths if path.startswith("cut/")}
+    wanted = {path.rpartition("/")[2]: path for path in paths if path.startswith("cut/")}
     return {
-        file["path"]: store.content(file["sha256"])
+        wanted[name]: store.content(file["sha256"])
         for record in earlier
         for file in record.data["files"]
-        if file["path"] in wanted
+        if file["path"].startswith("cut/") and (name := file["path"].rpartition("/")[2]) in wanted
     }
 
 
@@ -172,6 +173,26 @@ def at_level(store: Archive, record: Record, level: str = "") -> tuple[dict[str,
     for event in signed[: levels.index(wanted)]:
         found |= {file["path"]: store.content(file["sha256"]) for file in event.data["files"]}
     return found, wanted
+
+
+def of_part(record: Record, files: Mapping[str, bytes], typed: str) -> dict[str, bytes]:
+    """Cut file, drawing and solid of one part of a revision, of both hands; ``typed``: its code.
+
+    Faults (COMMAND_LINE) for a code the revision has no part of.
+    """
+    from ..building.only import code_of, unknown
+
+    rows = {row["part"].partition(".")[0]: row for row in record.data["parts"]}
+    row = rows.get(code_of(typed))
+    if row is None:
+        raise unknown("--part", typed, list(rows))
+    number = str(row.get("number", row["part"])).partition(".")[0]
+    folders = ("cut/", "drawing/", "solid/")
+    return {
+        path: data
+        for path, data in files.items()
+        if path.startswith(folders) and f"-{number}-" in path.rpartition("/")[2]
+    }
 
 
 def superseded(letter: str) -> str:

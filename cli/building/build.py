@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from .verdict import Looked
 
 NONE: Mapping[str, str] = MappingProxyType({})
+NOW, AFTER = "cut/now", "cut/after-set-down"
+"""Folders of the cut files."""
 OVERRIDE = "override."
 """How the words of a job that set a rule aside begin."""
 
@@ -120,8 +122,15 @@ class Build:
         }
 
     def cut_path(self, part: Part) -> str:
-        """Where a plate's cut file stands."""
-        return f"cut/{self.stems[part.id]}.dxf"
+        """Where a plate's cut file stands: what is cut now by its thickness, apart from what is cut
+        once the truck has stood on its wheels.
+        """
+        from ...parts.export.cut import thickness_name
+        from ...parts.verdict.cut_today import stands_without
+
+        late = stands_without(part)
+        folder = AFTER if late else f"{NOW}/{thickness_name(part, self.shop)}"
+        return f"{folder}/{self.stems[part.id]}.dxf"
 
     @cached_property
     def drawn_with(self) -> dict[str, Part]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,7 +13,37 @@ from ..screen import said, say
 from .design import designed, inputs
 
 if TYPE_CHECKING:
+    from ...parts.stock import Shop
+    from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
+
+
+def cut_lines(truck: Truck, shop: Shop, judged: Judged) -> Iterator[str]:
+    """A line for what is cut now, by thickness, for what is cut once the truck has stood right, and
+    for how much waits.
+    """
+    from ...parts.export.cut import thickness_name
+    from ...parts.model.terms import When
+    from ...parts.truck.truck import is_plate
+    from ...parts.verdict.cut_today import sorted_parts
+    from .build import AFTER, NOW
+
+    plates = {
+        each: [part for part in parts if is_plate(part)]
+        for each, parts in sorted_parts(truck, judged).items()
+    }
+    counts = Counter(thickness_name(part, shop) for part in plates[When.NOW])
+    thick = ", ".join(f"{name}: {count}" for name, count in sorted(counts.items()))
+    if counts:
+        yield f"cut now, {NOW}: {_files(counts.total())} ({thick})"
+    if late := plates[When.AFTER]:
+        yield f"cut after set-down, {AFTER}: {_files(len(late))}"
+    if waits := plates[When.WAITS]:
+        yield f"not to be cut yet: {len(waits)} plates, drawn and marked; why is said below"
+
+
+def _files(count: int) -> str:
+    return f"{count} file{'' if count == 1 else 's'}"
 
 
 def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
@@ -40,6 +72,8 @@ def make_draft(path: Path, out: Path, shop: Path | None, more: str) -> Judged:
         again.save(made)
     said()
     print(f"{len(found.truck.parts)} parts, {len(made)} files in {folder}")
+    for line in cut_lines(found.truck, found.shop, looked.judged):
+        print(f"  {line}")
     tell(looked.judged, more)
     for words in found.strength.grown:
         print(f"made larger for its loads: {sentence(words)}", file=sys.stderr)

@@ -13,6 +13,7 @@ from ...parts.model.body import Plate
 from ...parts.stock import Shop
 from ...parts.truck.likeness import CutRow
 from ...parts.truck.truck import Truck
+from ...parts.verdict.cut_today import when
 from ...parts.verdict.findings import Judged
 from .build import Build
 from .file_names import revision_of
@@ -50,6 +51,7 @@ class PartRow(CutRow, VerdictRow):
     revision: letter at which it last changed, or the draft's mark.
     origin_mm: from its own origin to the lower left of its cut file.
     place: its frame in the truck, rounded.
+    when: it may be cut: now, after set-down, waiting.
     rests_on: readings it is made from.
     first: chassis whose number it keeps, in a record only.
     """
@@ -72,6 +74,7 @@ class PartRow(CutRow, VerdictRow):
     place: list[list[float]]
     moves: dict[str, list[float]]
     fixed_after: str
+    when: NotRequired[str]
     rests_on: list[str]
     first: NotRequired[str]
 
@@ -131,6 +134,7 @@ def part_rows(
             finding = judged.of(part.id)
             row["verdict"], row["reason"] = finding.verdict.value, finding.reason
             row["for_cutting"] = judged.cut(part.id)[0]
+            row["when"] = when(part, judged).value
         rows.append(row)
     return rows
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -21,9 +21,9 @@ ASIDE = {"override.new_bottom_holes": Role.BOTTOM_HOLES}
 """What a rule that was set aside touches, by the parts' role."""
 
 
-def part_files(build: Build) -> dict[str, bytes]:
-    """Cut files and drawings; a part that is not for cutting has a drawing that says so and no cut
-    file. Raises if a cut file does not read back as the part.
+def part_files(build: Build, parts: Sequence[Part] | None = None) -> dict[str, bytes]:
+    """Cut files and drawings of every part, or of ``parts``; a part that is not for cutting has a
+    drawing that says so and no cut file. Raises if a cut file does not read back as the part.
     """
     from ...parts.truck.truck import is_plate
 
@@ -31,8 +31,9 @@ def part_files(build: Build) -> dict[str, bytes]:
     assembly = build.truck.assembly
     numbers = {weld.id: number for number, weld in numbered_welds(assembly).items()}
     numbers |= {bolt.id: number for number, bolt in numbered_bolts(assembly).items()}
-    for count, part in enumerate(build.truck.parts, 1):
-        build.say(f"{count}/{len(build.truck.parts)} {part.called} {part.member.title}")
+    parts = build.truck.parts if parts is None else parts
+    for count, part in enumerate(parts, 1):
+        build.say(f"{count}/{len(parts)} {part.called} {part.member.title}")
         if is_plate(part) and build.judged.cut(part.id)[0]:
             made[build.cut_path(part)], wrong = _cut(build, part)
             faults += wrong

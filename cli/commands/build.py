@@ -19,6 +19,13 @@ def build(
     out: Out = Path("out"),
     shop: ShopFile = None,
     no_cache: NoCache = False,
+    only: Annotated[
+        str,
+        typer.Option(
+            "--only",
+            help="one part alone, such as CM2: cut file, drawing, solid, its mirror image too",
+        ),
+    ] = "",
     watch: Annotated[
         bool,
         typer.Option(
@@ -37,6 +44,14 @@ def build(
     """
     from ..building import watch as watching
 
+    if only:
+        if watch:
+            raise typer.BadParameter("--only writes one part once: leave out --watch")
+        from ..building.only import make_only
+
+        if code := make_only(job, out, shop, only):
+            raise typer.Exit(code)
+        return
     if watch:
         watching.watch(job, out, shop, port, lambda: _once(job, out, shop))
         return

@@ -19,6 +19,9 @@ SHOWN = 12
 AsSigned = Annotated[
     str, typer.Option("--level", help="as it was signed for this level; the last if not given")
 ]
+OnePart = Annotated[
+    str, typer.Option("--part", help="the files of one part alone, such as CM2, both hands")
+]
 Rebuild = Annotated[
     bool,
     typer.Option(
@@ -35,6 +38,7 @@ def reissue(
     archive: ArchiveFolder = Path("archive"),
     out: Out = Path("out"),
     level: AsSigned = "",
+    part: OnePart = "",
     rebuild: Rebuild = False,
 ) -> None:
     """Write a released revision again, as it was last signed, to the byte as it was stored, with
@@ -45,6 +49,7 @@ def reissue(
     from ..archive import current, revision_files
     from ..archive.store import Archive
     from ..building.manifest import VERSION
+    from ..building.only import code_of
 
     store = Archive(archive)
     record = store.record(chassis, letter)
@@ -53,11 +58,15 @@ def reissue(
     given = {
         path: data for path, data in signed.items() if not path.startswith(revision_files.INPUT)
     }
-    given |= revision_files.log_files(store, record, now)
+    if part:
+        given = revision_files.of_part(record, given, part)
+    else:
+        given |= revision_files.log_files(store, record, now)
     good = store.record(chassis).letter
     words = "" if good == record.letter else revision_files.superseded(good)
     printed = revision_files.over(given, words) if words else given
-    folder = disk.swap_in(out / chassis, record.letter, printed)
+    name = f"{record.letter}-{code_of(part)}" if part else record.letter
+    folder = disk.swap_in(out / chassis, name, printed)
     page = current.write(store, chassis, out)
     print(
         f"{chassis} {record.letter}, as signed for {now}: {len(given)} files as they were stored,"

@@ -6,18 +6,31 @@ import math
 from collections.abc import Sequence
 
 from ...layout.reader import measure, metric, number, unit
+from ..design.part_numbers import in_order
 from ..drawing.symbols import bevel_words
 from ..export.cut import strokes
-from ..export.nest import SQUARE
+from ..export.nest import SQUARE, Nested
 from ..geometry import outline
 from ..model.assembly import Part
 from ..model.body import Edge, Plate
+from ..model.terms import When
+from ..verdict.cut_today import sorted_parts, when
 from ..words import names
 from ..words.cautions import cautions
 from . import schedules, steel_schedules
 from .engine import Block, Doc, Table, Ticks, Words
 from .facts import ASSUMED, Facts
 from .tube_list import tube_sheet
+
+SAID = {When.NOW: "now", When.AFTER: "after set-down", When.WAITS: "NOT FOR CUTTING"}
+"""When a part is cut, as its row says it, in the order of the rows."""
+TODAY = {
+    When.NOW: "Now, from the folder cut/now with a folder for each thickness:",
+    When.AFTER: (
+        "Once the truck has stood right on its wheels, from cut/after-set-down, since what is moved"
+        " then may change them:"
+    ),
+}
 
 
 def hand_of(part: Part) -> str:
@@ -58,7 +71,8 @@ def _cut_table(facts: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) ->
     """What is cut of one plate."""
     plate = facts.shop.plate(stock)
     rows = []
-    for part, body in parts:
+    order = list(SAID)
+    for part, body in sorted(parts, key=lambda pair: order.index(when(pair[0], facts.judged))):
         run, pierces = cut_length(part)
         drilled = sum(hole.how != "cut" for hole in part.holes)
         rows.append(
@@ -74,7 +88,8 @@ def _cut_table(facts: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) ->
                 str(drilled) if drilled else "",
                 "yes" if body.bends else "",
                 number(part.mass, "mass", 2),
-                "" if facts.judged.cut(part.id)[0] else "NOT FOR CUTTING",
+                SAID[when(part, facts.judged)],
+                "",
             )
         )
     total = sum(part.mass * part.quantity * facts.trucks for part, _ in parts)
@@ -83,17 +98,18 @@ def _cut_table(facts: Facts, stock: str, parts: Sequence[tuple[Part, Plate]]) ->
         " Heat no ______________",
         (
             ("part", 0.06),
-            ("name", 0.24),
+            ("name", 0.2),
             ("rev", 0.09),
             ("hand", 0.06),
             ("qty", 0.05),
             (f"box, {unit('length')}", 0.13),
-            (f"cut, {unit('length')}", 0.07),
-            ("pierce", 0.07),
-            ("drill", 0.06),
-            ("bend", 0.06),
-            (f"{unit('mass')} each", 0.08),
-            ("cut by", 0.1),
+            (f"cut, {unit('length')}", 0.06),
+            ("pierce", 0.06),
+            ("drill", 0.05),
+            ("bend", 0.05),
+            (f"{unit('mass')} each", 0.07),
+            ("when", 0.13),
+            ("cut by", 0.06),
         ),
         rows,
     )
@@ -134,6 +150,33 @@ def _nest_table(facts: Facts) -> Table:
     )
 
 
+def _today(facts: Facts) -> list[Block]:
+    """What is cut now, what once the truck has stood on its wheels, and what waits for what."""
+    parts = sorted_parts(facts.truck, facts.judged)
+    told = []
+    for each, says in TODAY.items():
+        own = [part.number for part in parts[each] if isinstance(part.member.body, Plate)]
+        if own:
+            told.append(f"{says} {', '.join(dict.fromkeys(sorted(own, key=in_order)))}.")
+    blocks: list[Block] = [Words("Cut today", told or ["Nothing yet."])]
+    mixed = [
+        f"{sheet.sheet.stock} sheet {sheet.number}: {', '.join(map(names.part, late))}"
+        for sheet in facts.nest.sheets
+        if (late := _late(facts, sheet))
+    ]
+    if mixed:
+        blocks.append(Words("On a nested sheet, and cut after set-down", mixed))
+    if waits := facts.barred_words():
+        blocks.append(Words("Not to be cut yet: which part, and what it waits for", waits))
+    return blocks
+
+
+def _late(facts: Facts, sheet: Nested) -> list[str]:
+    """Parts of a nested sheet that are cut once the truck has stood right."""
+    late = {part.called for part in facts.truck.parts if when(part, facts.judged) is When.AFTER}
+    return list(dict.fromkeys(placed.name for placed in sheet.placed if placed.name in late))
+
+
 def cut_sheet(facts: Facts) -> Doc:
     """A table a thickness: what, which hand, how many, how much cutting; and the nested sheets."""
     blocks: list[Block] = [
@@ -147,6 +190,7 @@ def cut_sheet(facts: Facts) -> Doc:
         )
     ]
     blocks.append(Words(ASSUMED, facts.assumed("[[plate]]")))
+    blocks += _today(facts)
     blocks += [_cut_table(facts, stock, parts) for stock, parts in by_plate(facts).items()]
     blocks.append(_nest_table(facts))
     bevels = [

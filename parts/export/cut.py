@@ -36,11 +36,20 @@ def cut_name(part: Part, chassis: str, revision: str, shop: Shop) -> str:
     Seven fields: chassis-part-revision-hand-thickness-quantity-unit. Hand E fits both sides; C
     stands in the center. A table's operator has nothing but this name in front of him.
     """
-    assert isinstance(part.member.body, Plate)
-    thick = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}".replace(".", "p")
     hand = "C" if part.centered else part.hand
-    fields = (chassis, part.number, revision, hand, f"{thick}in", f"q{part.quantity}", shop.unit)
+    thick = thickness_name(part, shop)
+    fields = (chassis, part.number, revision, hand, thick, f"q{part.quantity}", shop.unit)
     return "-".join(re.sub(r"[^A-Za-z0-9_]", "_", field) for field in fields) + ".dxf"
+
+
+def thickness_name(part: Part, shop: Shop) -> str:
+    """How thick a plate is, as names of files and folders say it: "0p250in"; empty for what is no
+    plate.
+    """
+    if not isinstance(part.member.body, Plate):
+        return ""
+    thick = f"{shop.plate(part.member.body.stock).thickness / IN + 1e-9:.3f}"
+    return f"{thick.replace('.', 'p')}in"
 
 
 def cross_lines(at: Vec2) -> tuple[tuple[Vec2, Vec2], ...]:

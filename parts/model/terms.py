@@ -42,8 +42,17 @@ class Role(Word):
     SHOCK_TABS = "what holds shock and strap"
     DOWELED = "flanges with dowels"
     FIRST_CUT = "cut before the loads are known: its outline does not hang on them"
+    AFTER_SET_DOWN = "the truck stands without it: cut once it has stood right on its wheels"
     BOTTOM_HOLES = "made for new holes in the rail's bottom"
     TRUCK = "on the truck already"
+
+
+class When(Word):
+    """When a part may be cut: today, once the truck has stood right, or not yet."""
+
+    NOW = "now"
+    AFTER = "after set-down"
+    WAITS = "waiting"
 
 
 class Stage(Word):

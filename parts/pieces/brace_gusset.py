@@ -30,6 +30,7 @@ from ..geometry.contours import Corner, rounded
 from ..model.assembly import Assembly, Member, Weld
 from ..model.body import Loop, Plate
 from ..model.family import Family, Grid, Site, Sizes, Variable
+from ..model.terms import Role
 from ..model.vectors import Frame, Number, Vec3
 from ..rules.welds import leg_for
 from ._conflicts import BAR
@@ -173,4 +174,5 @@ FAMILY = Family(
     sheet="track bar",
     about=BAR,
     side_of="bar.frame.y",
+    roles={Role.AFTER_SET_DOWN: ("GU",)},
 )

@@ -282,5 +282,5 @@ FAMILY = Family(
     place="shocks and stops",
     sheet="lower seat and stop",
     about=COIL_ROOM,
-    roles={Role.IN_COIL: ("BP",)},
+    roles={Role.IN_COIL: ("BP",), Role.AFTER_SET_DOWN: ("BP",)},
 )

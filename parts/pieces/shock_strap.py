@@ -114,5 +114,10 @@ FAMILY = Family(
     build=build,
     place="shocks and stops",
     sheet="shock and strap tabs",
-    roles={Role.SHOCK: ("ST7",), Role.SHOCK_EYE: ("ST8",), Role.SHOCK_TABS: ("ST",)},
+    roles={
+        Role.SHOCK: ("ST7",),
+        Role.SHOCK_EYE: ("ST8",),
+        Role.SHOCK_TABS: ("ST",),
+        Role.AFTER_SET_DOWN: ("ST3", "ST4", "ST5"),
+    },
 )

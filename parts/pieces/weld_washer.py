@@ -12,6 +12,7 @@ from ..geometry.contours import circle
 from ..model.assembly import Assembly, Bolt, Member, Port, Weld
 from ..model.body import Plate
 from ..model.family import Family, Grid, Rule, Site, Sizes, Variable
+from ..model.terms import Role
 from ..model.vectors import Number
 from ..rules.bolts import bearing
 from ..rules.welds import leg_for
@@ -165,4 +166,5 @@ FAMILY = Family(
     place="bracket",
     sheet="arm bracket",
     about=ARM_REACH + FRAME_JOINTS,
+    roles={Role.AFTER_SET_DOWN: ("WW",)},
 )

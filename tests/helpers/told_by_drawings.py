@@ -30,11 +30,12 @@ def from_cut_files(m: Made, t: Told) -> None:
     """
     import ezdxf
 
+    cut = {path.rpartition("/")[2]: path for path in m.files if path.startswith("cut/")}
     for stem, part in stems(m).items():
-        data = m.files.get(f"cut/{stem}.dxf")
-        if data is None:
+        where = cut.get(f"{stem}.dxf")
+        if where is None:
             continue
-        where = f"cut/{stem}.dxf"
+        data = m.files[where]
         chassis, code, revision, _, _, count, unit = stem.split("-")
         body = next(p for p in m.truck.parts if p.id == part)
         assert (chassis, code, unit) == (m.job.chassis, body.number, m.shop.unit)

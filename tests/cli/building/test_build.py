@@ -200,7 +200,7 @@ def test_a_draft_gives_its_files_again_only_where_nothing_changed(tmp_path: Path
     built()
     first = tree(out)
     notes = (out / "DEMO1" / ".made.json").read_bytes()
-    victim = next(out.rglob("cut/*CS1*.dxf"))
+    victim = next(out.rglob("cut/now/*/*CS1*.dxf"))
     victim.write_bytes(victim.read_bytes() + b" ")
     built()
     assert tree(out) == first and (out / "DEMO1" / ".made.json").read_bytes() == notes

@@ -139,7 +139,7 @@ def test_an_owed_safety_reading_ends_four_everywhere(line: str, tmp_path: Path) 
         assert re.search(r"for \d+ parts: EX CS ", said), "every part that rests on it, at once"
         got = soapstone("build", str(job), "--out", str(tmp_path / "o"))
         assert got.returncode == 4
-        cut = [p.name for p in (tmp_path / "o/DEMO1/draft/cut").glob("*.dxf")]
+        cut = [p.name for p in (tmp_path / "o/DEMO1/draft/cut").rglob("*.dxf")]
         assert cut and not [n for n in cut if n.split("-")[1][:2] in ("CS", "XS", "CM", "FP")]
 
 

@@ -64,7 +64,7 @@ def test_release_whole_way(tmp_path: Path, quick: None) -> None:
     kept = {p: h for p, h in now.items() if "-A-" in p}
     assert kept and all(first[p] == h for p, h in kept.items()), "a kept letter is a kept cut file"
     assert "as it was stored" in run("verify", "--archive", store, "--out", out)
-    copy = next((tmp_path / "o/DEMO1/A/cut").iterdir())
+    copy = next((tmp_path / "o/DEMO1/A/cut").rglob("*.dxf"))
     copy.write_bytes(copy.read_bytes() + b" ")
     assert copy.name in run("verify", "--archive", store, "--out", out, code=8)
     victim = next(p for p in (tmp_path / "archive/contents").rglob("*") if p.is_file())

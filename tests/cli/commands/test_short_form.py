@@ -40,7 +40,13 @@ def test_the_first_cut_files_from_what_the_short_form_asks(tmp_path: Path) -> No
     assert got.returncode == 4 and "No part fails or touches" in got.stderr, got.stderr
     cut = {path.name.split("-")[1] for path in (tmp_path / "o").rglob("cut/**/*.dxf")}
     assert cut == {"DT1", "DT2", "FP1"}
-    assert "waits for" in got.stderr
+    assert "waits for" in got.stderr and "cut now, cut/now: 5 files" in got.stdout
+    got = soapstone("build", str(job), "--out", str(tmp_path / "o"), "--only", "fp1")
+    assert got.returncode == 0 and len(list((tmp_path / "o/DEMO1/only-FP1").rglob("*.*"))) == 4
+    got = soapstone("build", str(job), "--out", str(tmp_path / "o"), "--only", "CM2")
+    assert got.returncode == 4 and "--for CM" in got.stderr
+    got = soapstone("build", str(job), "--out", str(tmp_path / "o"), "--only", "Q!")
+    assert got.returncode == 2 and "FP1" in got.stderr
 
 
 def test_a_step_frees_what_it_says(tmp_path: Path) -> None:

@@ -18,7 +18,8 @@ def cut_of(made: dict[str, bytes], part: Part) -> str:
     return next(
         n
         for n in made
-        if n.startswith(f"cut/DEMO1-{part.id.rpartition('.')[0]}-d{part.cut_fingerprint[:6]}-")
+        if n.startswith("cut/")
+        and f"/DEMO1-{part.id.rpartition('.')[0]}-d{part.cut_fingerprint[:6]}-" in n
     )
 
 
