@@ -36,10 +36,10 @@ function inches(value) {
 const shown = (value, dial) => (dial.inches ? inches(value) : String(+value.toFixed(2))) + " " + dial.unit
 
 function dialOf(dial) {
-  const out = el("output", {for: dial.name}, shown(dial.now, dial))
-  const input = el("input", {type: "range", id: dial.name, min: String(Math.ceil((dial.low - dial.now) / dial.step - 1e-6)),
+  const out = el("output", {for: "turn-" + dial.name}, shown(dial.now, dial))
+  const input = el("input", {type: "range", id: "turn-" + dial.name, min: String(Math.ceil((dial.low - dial.now) / dial.step - 1e-6)),
     max: String(Math.floor((dial.high - dial.now) / dial.step + 1e-6)), step: "1", value: "0", "aria-valuetext": shown(dial.now, dial)})
-  const box = el("div", {class: "dial"}, el("label", {for: dial.name}, el("span", {}, dial.title), out), input,
+  const box = el("div", {class: "dial"}, el("label", {for: "turn-" + dial.name}, el("span", {}, dial.title), out), input,
     dial.why ? el("p", {class: "small"}, "Only to look at. To build so: " + dial.why + ".") : null)
   input.addEventListener("input", () => {
     const far = Number(input.value) * dial.step

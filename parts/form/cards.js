@@ -69,7 +69,7 @@ function card(item, place, count) {
   main.className = "reading"
   const title = (list ? list.title + " " + item.row + ": " : "") + field.title
   const facts = [field.state === "any" ? "" : "read " + FACTS.states[field.state], field.range, field.sure,
-    field.role === "measured" ? "" : "a wish or a choice: no tape", field.safety ? "SAFETY: never guessed" : ""].filter(Boolean)
+    field.role === "measured" ? "" : "a wish or a choice: no tape", field.safety && field.role === "measured" ? "SAFETY: never guessed" : ""].filter(Boolean)
   main.replaceChildren(
     el("section", {},
       el("p", {class: "small where"}, el("span", {}, who.only ? "for " + who.only + ": " + FACTS.stops[field.stop] : FACTS.stops[field.stop]), el("span", {}, (place + 1) + " of " + count)),

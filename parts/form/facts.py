@@ -50,6 +50,7 @@ _LISTED = {
     "travel.obstacle": "obstacle",
 }
 _SWAPPED = {
+    "wanted": "wish",
     "centre": "center",
     "tyre": "tire",
     "od": "outside diameter",

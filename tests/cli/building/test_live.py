@@ -195,14 +195,16 @@ def test_a_browser_turns_looks_and_writes(tmp_path: Path, monkeypatch: pytest.Mo
     with browser(tmp_path) as opened:
         tab: Tab = opened.tab(url, DESK)
         tab.until("document.querySelectorAll('.dial').length === 8")
-        tab.run("document.getElementById('bump').focus()")
+        tab.run("document.getElementById('turn-bump').focus()")
         for _ in range(8):
             tab.ask(
                 "Input.dispatchKeyEvent", type="keyDown", key="ArrowRight", windowsVirtualKeyCode=39
             )
-        assert tab.run("document.querySelector('output[for=bump]').textContent") == "4 1/2 in"
+        assert tab.run("document.querySelector('output[for=turn-bump]').textContent") == "4 1/2 in"
         tab.until("document.getElementById('moves').textContent.includes('was ')")
-        tab.until("document.getElementById('behind').textContent.includes('tight 0.10 in')")
+        tab.until("document.querySelector('section#behind').innerText.includes('tight 0.10 in')")
+        ids = tab.run("[...document.querySelectorAll('[id]')].map(x => x.id)")
+        assert len(set(ids)) == len(ids)
         tab.sized(PHONE)
         assert tab.run("document.documentElement.scrollWidth") <= PHONE[0]
         tab.touch("button", "Write to the job file")

@@ -305,3 +305,25 @@ def test_a_bad_file_takes_nothing_in_part(folder: Path, tmp_path: Path) -> None:
         file.write_text(json.dumps(facts))
         assert says in run("readings", str(job), "--take", str(file), code=3)
         assert sorted(x.name for x in tmp_path.iterdir()) == ["T1.toml", "back.txt"]
+
+
+def test_a_photo_handed_back_as_it_came_loses_where_it_was_taken(tmp_path: Path) -> None:
+    """A file that did not go through the form's canvas: the second stripping is the tool's own."""
+    import io
+
+    from PIL import Image
+
+    exif = Image.Exif()
+    exif.get_ifd(0x8825)[1] = "N"
+    raw = io.BytesIO()
+    Image.new("RGB", (64, 32), "red").save(raw, "JPEG", exif=exif, comment=b"home")
+    assert b"Exif" in raw.getvalue() and b"home" in raw.getvalue()
+    job = tmp_path / "T1.toml"
+    job.write_text(blank_job("T1"))
+    shot = "data:image/jpeg;base64," + base64.b64encode(raw.getvalue()).decode()
+    row = {"path": "frame.wheelbase", "code": "F-01", "remark": "pin in view", "photos": [shot]}
+    file = tmp_path / "back.json"
+    file.write_text(json.dumps({"soapstone form": 1, "chassis": "T1", "readings": [row]}))
+    run("readings", str(job), "--take", str(file))
+    kept = (tmp_path / "T1.photos" / "F-01-1.jpg").read_bytes()
+    assert b"Exif" not in kept and b"home" not in kept and b"GPS" not in kept
