@@ -185,8 +185,10 @@ def _log(
 
 def inputs_of(job: Path, shop: Path | None) -> dict[str, bytes]:
     """What a release was made from, by where the record keeps it: the job file, and if there are
-    any the taped file, the shop's settings, the nest's places, set-downs and the as-built.
+    any the taped file, photos taken beside readings, the shop's settings, the nest's places,
+    set-downs and the as-built.
     """
+    photos = sorted(job.with_name(f"{job.stem}.photos").glob("*.jpg"))
     beside = {
         "shop.toml": shop or job.parent / "shop.toml",
         **{
@@ -199,6 +201,7 @@ def inputs_of(job: Path, shop: Path | None) -> dict[str, bytes]:
                 "asbuilt.json",
             )
         },
+        **{f"job.photos/{photo.name}": photo for photo in photos},
     }
     return {f"{revision_files.INPUT}job.toml": job.read_bytes()} | {
         f"{revision_files.INPUT}{name}": path.read_bytes()

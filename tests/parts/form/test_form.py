@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 from browser import CHROMIUM, DESK, Browser, Tab, browser, saved
+from soapstone.cli.archive.releasing import inputs_of
 from soapstone.layout import units
 from soapstone.layout.job.fields import FIELDS
 from soapstone.layout.job.form import blank_job
@@ -190,6 +191,9 @@ def test_the_state_of_the_truck_is_checked(phone: Tab) -> None:
 def test_what_was_typed_outlives_a_reload_and_stands_in_a_second_window(
     phone: Tab, opened: Browser, folder: Path
 ) -> None:
+    phone.run("go('frame.station.1.outer')")
+    phone.run("change('frame.station.1.outer.left', {value: '17 1/2'})")
+    phone.run("go('frame.station.1.bottom')")
     phone.reload()
     assert phone.run("entry('frame.station.1.outer.left').value") == "17 1/2"
     assert phone.run("who.at") == "frame.station.1.bottom", "where it was left"
@@ -262,9 +266,17 @@ def test_the_form_by_keyboard_alone(opened: Browser, folder: Path) -> None:
 def test_what_is_handed_back_is_taken_and_photos_stand_beside_the_job(
     phone: Tab, folder: Path
 ) -> None:
-    """After all of the above, without a network."""
+    """Without a network, after a reload."""
     from PIL import Image
 
+    phone.run(
+        "change('frame.station.1.outer.left', {value: '17 1/2'}),"
+        " change('frame.station.1.bottom.left', {value: '25 1/4', state: 'ride'}),"
+        " change('frame.station.2.wall.left', {value: '', cannot: 'tank in the way'}),"
+        " keepPhotos('frame.station.1.outer.left', []).then(() => go('frame.station.1.outer'))"
+    )
+    phone.chooses("#beside input[type=file]", folder / "shot.jpg")
+    phone.until("document.querySelectorAll('.photos img').length === 1")
     phone.reload()
     phone.run("show('hand')")
     phone.touch("button", "Save the file")
@@ -326,4 +338,5 @@ def test_a_photo_handed_back_as_it_came_loses_where_it_was_taken(tmp_path: Path)
     file.write_text(json.dumps({"soapstone form": 1, "chassis": "T1", "readings": [row]}))
     run("readings", str(job), "--take", str(file))
     kept = (tmp_path / "T1.photos" / "F-01-1.jpg").read_bytes()
+    assert kept in inputs_of(job, None).values(), "a release keeps it with the readings"
     assert b"Exif" not in kept and b"home" not in kept and b"GPS" not in kept
