@@ -5,7 +5,7 @@ governs.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 
 import numpy as np
 
@@ -25,13 +25,19 @@ NAME = re.compile(r"\{(\w+)\}")
 """A member in the words of a hold."""
 
 
-def rows(work: Work, asked: Callable[[Hold], bool] = lambda hold: True) -> Iterator[Check]:
-    """Every row of every hold that is asked for, then the fillets past their limits."""
+def rows(
+    work: Work,
+    asked: Callable[[Hold], bool] = lambda hold: True,
+    own: Container[str] | None = None,
+) -> Iterator[Check]:
+    """Every row of every hold that is asked for, then the fillets past their limits; ``own``: the
+    members whose fillets are looked at, every one if not said.
+    """
     for hold in filter(asked, work.truck.assembly.holds):
         for row in _worked(hold, work):
             work.worked.add(hold.id)
             yield row
-    yield from past_limits(work)
+    yield from past_limits(work, own)
 
 
 def _worked(hold: Hold, work: Work) -> tuple[Check, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 
 import numpy as np
 
@@ -18,17 +18,19 @@ ANY_WALL = 1e3
 """Taken for a wall nobody knows, mm: no limit comes of it."""
 
 
-def past_limits(work: Work) -> Iterator[Check]:
+def past_limits(work: Work, own: Container[str] | None = None) -> Iterator[Check]:
     """The rows of ``limits`` that are not met: most fillets are drawn at the limit."""
-    return (row for row in limits(work) if row.demand > row.capacity * (1 + 1e-9))
+    return (row for row in limits(work, own) if row.demand > row.capacity * (1 + 1e-9))
 
 
-def limits(work: Work) -> Iterator[Check]:
-    """One row a part and clause, the weld nearest its limit."""
+def limits(work: Work, own: Container[str] | None = None) -> Iterator[Check]:
+    """One row a part and clause, the weld nearest its limit; ``own``: the members whose welds are
+    looked at, every one if not said.
+    """
     found: dict[tuple[str, str], Check] = {}
     for weld in work.truck.assembly.welds:
         member = work.members.get(weld.on)
-        if weld.kind != "fillet" or member is None:
+        if weld.kind != "fillet" or member is None or (own is not None and weld.on not in own):
             continue
         for clause, given in _asked(work, weld, member):
             says = f"{clause.__doc__.partition('.')[0].lower()}: {weld.id.rpartition('.')[0]}"

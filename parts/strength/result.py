@@ -123,7 +123,7 @@ def rows_of(truck: Truck, solved: Graph, shop: Shop, family: str) -> tuple[Check
     touched = own | {bolt for bolt, first in bolts.items() if first in own}
     touched |= {weld.id for weld in truck.assembly.welds if weld.on in own}
     found = evaluate.rows(
-        work, lambda hold: bool(touched & {*hold.members, *hold.bolts, *hold.welds})
+        work, lambda hold: bool(touched & {*hold.members, *hold.bolts, *hold.welds}), own
     )
     return tuple(row for row in found if bolts.get(row.part, row.part) in own)
 

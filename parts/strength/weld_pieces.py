@@ -22,20 +22,22 @@ def pieces_of(work: Work, found: Sequence[Weld]) -> Pieces | None:
     ``found``: welds placed on the truck. A groove's leg is that of the fillet with its throat; of
     stitches, the leg times the share that is welded. None where there are fewer than two pieces.
     """
-    lines = [(weld, ends) for weld in found for ends in work.segments(weld)]
+    lines = [(row, ends) for row, weld in enumerate(found) for ends in work.segments(weld)]
     if len(lines) < 2:  # noqa: PLR2004  # one piece has no middle to turn about
         return None
     legs = [
         weld.leg
         * (GROOVE if weld.kind == "groove" else 1.0)
         * (min(1.0, weld.run / weld.pitch) if weld.run and weld.pitch else 1.0)
-        for weld, _ in lines
+        for weld in found
     ]
+    walls = [work.wall(weld) for weld in found]
+    of = [row for row, _ in lines]
     return Pieces(
         np.array([(start + end) / 2 for _, (start, end) in lines]),
         np.array([np.linalg.norm(end - start) for _, (start, end) in lines]),
-        np.array(legs),
-        np.array([work.wall(weld) for weld, _ in lines]),
+        np.array(legs)[of],
+        np.array(walls)[of],
         np.array([ends for _, ends in lines]),
-        np.array([found.index(weld) for weld, _ in lines]),
+        np.array(of),
     )

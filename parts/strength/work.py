@@ -56,6 +56,7 @@ class Work:
         self.parts = {part.id: part for part in truck.singles}
         self.bolts = {bolt.id: bolt for bolt in truck.assembly.bolts}
         self.welds = {weld.id: weld for weld in truck.assembly.welds}
+        self._rails: dict[str, PlateSize] = {}
         self.basis = load_basis(values)
         self.wheel = self.basis.wheel
         self.groups: list[Group] = []
@@ -85,15 +86,17 @@ class Work:
 
     def rail(self, side: str) -> PlateSize:
         """Least wall read of a side's rail."""
-        walls = [
-            value
-            for key, value in self.values.items()
-            if key.name.startswith("frame.station.")
-            and key.name.endswith(".wall")
-            and key.side == side
-        ]
-        steel = self.made_of.rail
-        return PlateSize(min(walls, default=0.0), steel.fy, steel.fu)
+        if side not in self._rails:
+            walls = [
+                value
+                for key, value in self.values.items()
+                if key.side == side
+                and key.name.startswith("frame.station.")
+                and key.name.endswith(".wall")
+            ]
+            steel = self.made_of.rail
+            self._rails[side] = PlateSize(min(walls, default=0.0), steel.fy, steel.fu)
+        return self._rails[side]
 
     def steel_of(self, code: str) -> tuple[float, float]:
         """Thickness and tensile strength of what a weld or bolt meets; zeros where unknown."""
