@@ -36,108 +36,132 @@ class FoundRoot(NamedTuple):
 
 
 def scalar(
-    g: Callable[[float], float], start: float, step: float, scale: float, low: float, high: float
+    residual: Callable[[float], float],
+    start: float,
+    step: float,
+    scale: float,
+    low: float,
+    high: float,
 ) -> FoundRoot:
-    """Root of ``g`` nearest to ``start`` within low..high; ``step`` a usual change of the unknown,
-    ``scale`` a usual size of ``g``.
+    """Root of ``residual`` nearest to ``start`` within low..high.
+
+    ``step``: a usual change of the unknown; ``scale``: a usual size of ``residual``.
 
     Secant first, then sign changes over the allowed range, each closed in by regula falsi
     (Illinois) and bisection.
     """
     start = min(max(start, low), high)
     tight = MET * scale
-    here = g(start)
+    here = residual(start)
     if abs(here) <= tight:
-        return FoundRoot((start,)) if _moves(g, start, step, scale) else FoundRoot((), "rank")
-    got = _secant(g, start, here, step * 1e-3, tight, low, high)
+        return (
+            FoundRoot((start,)) if _moves(residual, start, step, scale) else FoundRoot((), "rank")
+        )
+    got = _secant(residual, start, here, step * 1e-3, tight, low, high)
     if got is None:
-        got = _scan(g, start, step, low, high, tight)
+        got = _scan(residual, start, step, low, high, tight)
     if got is None:
-        return FoundRoot((), "no root" if _moves(g, start, step, scale) else "rank")
-    return FoundRoot((got,)) if _moves(g, got, step, scale) else FoundRoot((), "rank")
+        return FoundRoot((), "no root" if _moves(residual, start, step, scale) else "rank")
+    return FoundRoot((got,)) if _moves(residual, got, step, scale) else FoundRoot((), "rank")
 
 
-def _moves(g: Callable[[float], float], x: float, step: float, scale: float) -> bool:
-    h = 1e-4 * step
-    change = g(x + h) - g(x - h)
+def _moves(residual: Callable[[float], float], x: float, step: float, scale: float) -> bool:
+    little = 1e-4 * step
+    change = residual(x + little) - residual(x - little)
     return not abs(change) <= RANK * scale * 1e-4
 
 
 def _secant(
-    g: Callable[[float], float],
+    residual: Callable[[float], float],
     x: float,
-    gx: float,
-    h: float,
+    at_x: float,
+    little: float,
     tight: float,
     low: float,
     high: float,
 ) -> float | None:
-    a, ga = x, gx
-    b = min(max(x + h, low), high)
-    if b == a:
-        b = a - h
-    gb = g(b)
+    before, at_before = x, at_x
+    now = min(max(x + little, low), high)
+    if now == before:
+        now = before - little
+    at_now = residual(now)
     best: tuple[float, float] | None = None
     for _ in range(40):
-        if not (math.isfinite(ga) and math.isfinite(gb)):
+        if not (math.isfinite(at_before) and math.isfinite(at_now)):
             return None
-        if abs(gb) <= tight or b == a:
-            return b if abs(gb) <= max(tight * 1e3, 1e-300) else None
-        if best is not None and abs(gb) >= best[1] and best[1] <= tight * 1e3:
+        if abs(at_now) <= tight or now == before:
+            return now if abs(at_now) <= max(tight * 1e3, 1e-300) else None
+        if best is not None and abs(at_now) >= best[1] and best[1] <= tight * 1e3:
             return best[0]
-        best = (b, abs(gb)) if best is None or abs(gb) < best[1] else best
-        if gb == ga:
+        best = (now, abs(at_now)) if best is None or abs(at_now) < best[1] else best
+        if at_now == at_before:
             return best[0] if best[1] <= tight * 1e3 else None
-        c = b - gb * (b - a) / (gb - ga)
-        if not low <= c <= high:
+        next_ = now - at_now * (now - before) / (at_now - at_before)
+        if not low <= next_ <= high:
             return None
-        a, ga, b, gb = b, gb, c, g(c)
+        before, at_before, now, at_now = now, at_now, next_, residual(next_)
     return best[0] if best is not None and best[1] <= tight * 1e3 else None
 
 
 def _scan(
-    g: Callable[[float], float], start: float, step: float, low: float, high: float, tight: float
+    residual: Callable[[float], float],
+    start: float,
+    step: float,
+    low: float,
+    high: float,
+    tight: float,
 ) -> float | None:
     if not math.isfinite(low) or not math.isfinite(high):
         low, high = max(low, start - 40 * step), min(high, start + 40 * step)
     points = sorted({low + (high - low) * i / SCAN for i in range(SCAN + 1)} | {start})
-    values = [g(p) for p in points]
+    values = [residual(point) for point in points]
     pairs = [
-        (a, ga, b, gb)
-        for (a, ga), (b, gb) in zip(
+        (left, at_left, right, at_right)
+        for (left, at_left), (right, at_right) in zip(
             zip(points, values, strict=True),
             list(zip(points, values, strict=True))[1:],
             strict=False,
         )
-        if math.isfinite(ga) and math.isfinite(gb) and (ga <= 0 <= gb or gb <= 0 <= ga)
+        if math.isfinite(at_left)
+        and math.isfinite(at_right)
+        and (at_left <= 0 <= at_right or at_right <= 0 <= at_left)
     ]
-    for a, ga, b, gb in sorted(pairs, key=lambda p: min(abs(p[0] - start), abs(p[2] - start))):
-        got = _bisect(g, a, ga, b, gb, tight)
+    for left, at_left, right, at_right in sorted(
+        pairs, key=lambda point: min(abs(point[0] - start), abs(point[2] - start))
+    ):
+        got = _bisect(residual, left, at_left, right, at_right, tight)
         if got is not None:
             return got
     return None
 
 
 def _bisect(
-    g: Callable[[float], float], a: float, ga: float, b: float, gb: float, tight: float
+    residual: Callable[[float], float],
+    left: float,
+    at_left: float,
+    right: float,
+    at_right: float,
+    tight: float,
 ) -> float | None:
-    first = max(abs(ga), abs(gb))
+    first = max(abs(at_left), abs(at_right))
     for _ in range(200):
-        c = 0.5 * (a + b)
-        gc = g(c)
-        if not math.isfinite(gc):
+        middle = 0.5 * (left + right)
+        at_middle = residual(middle)
+        if not math.isfinite(at_middle):
             return None
-        if abs(gc) <= tight or c in (a, b):
-            return c if abs(gc) <= first * 1e-6 or abs(gc) <= tight * 1e3 else None
-        if (gc > 0) == (gb > 0):
-            b, gb = c, gc
+        if abs(at_middle) <= tight or middle in (left, right):
+            return (
+                middle if abs(at_middle) <= first * 1e-6 or abs(at_middle) <= tight * 1e3 else None
+            )
+        if (at_middle > 0) == (at_right > 0):
+            right, at_right = middle, at_middle
         else:
-            a, ga = c, gc
-    return 0.5 * (a + b)
+            left, at_left = middle, at_middle
+    return 0.5 * (left + right)
 
 
 def several(
-    g: Residuals,
+    residuals: Residuals,
     start: Sequence[float],
     steps: Sequence[float],
     scales: Sequence[float],
@@ -146,31 +170,34 @@ def several(
     """Damped Newton for as many residuals as unknowns, kept within ``limits``; Jacobian by central
     differences in ``steps``.
     """
-    x = np.array([min(max(v, lo), hi) for v, (lo, hi) in zip(start, limits, strict=True)], float)
+    x = np.array(
+        [min(max(begin, low), high) for begin, (low, high) in zip(start, limits, strict=True)],
+        float,
+    )
     size, unit = np.array(scales, float), np.array(steps, float)
-    r = np.array(g(x.tolist())) / size
+    missed = np.array(residuals(x.tolist())) / size
     for _ in range(60):
-        if not np.all(np.isfinite(r)):
+        if not np.all(np.isfinite(missed)):
             return FoundRoot((), "no root")
-        jac = _jacobian(g, x, unit, size)
+        jac = _jacobian(residuals, x, unit, size)
         if jac is None:
             return FoundRoot((), "no root")
-        s = np.linalg.svd(jac, compute_uv=False)
-        if s[-1] <= RANK * max(s[0], 1e-30):
+        strengths = np.linalg.svd(jac, compute_uv=False)
+        if strengths[-1] <= RANK * max(strengths[0], 1e-30):
             return FoundRoot((), "rank")
-        if np.max(np.abs(r)) <= MET:
+        if np.max(np.abs(missed)) <= MET:
             return FoundRoot(tuple(x.tolist()))
-        move = np.linalg.solve(jac, -r) * unit
-        x, r, went = _damped(g, x, r, move, size, limits)
+        move = np.linalg.solve(jac, -missed) * unit
+        x, missed, went = _damped(residuals, x, missed, move, size, limits)
         if not went:
             return (
                 FoundRoot(tuple(x.tolist()))
-                if np.max(np.abs(r)) <= NEARLY_MET
+                if np.max(np.abs(missed)) <= NEARLY_MET
                 else FoundRoot((), "no root")
             )
     return (
         FoundRoot(tuple(x.tolist()))
-        if np.max(np.abs(r)) <= NEARLY_MET
+        if np.max(np.abs(missed)) <= NEARLY_MET
         else FoundRoot((), "no root")
     )
 

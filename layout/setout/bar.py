@@ -21,8 +21,10 @@ def _part(axis: int) -> Callable[..., float]:
 
 
 def mount(mode: str) -> tuple[Relation, ...]:
-    """Frame mount of the track bar: bar.frame.x, then bar.frame.z, by ``mode`` ("parallel" to the
-    drag link, or "level"); without it the height waits for ``track_bar.mode``.
+    """Frame mount of the track bar: relations of bar.frame.x, then bar.frame.z.
+
+    ``mode``: "parallel" to the drag link, or "level"; without it the height waits for
+    ``track_bar.mode``, so that the sheet says what is owed.
     """
     ins = "bar.axle.y bar.frame.y drag.dx drag.dy drag.dz"
     z = (
@@ -57,8 +59,12 @@ def mount(mode: str) -> tuple[Relation, ...]:
 
 
 def apart(*parts: float) -> float:
-    """Angle between track bar and drag link, rad; of axle mount, frame mount (mm) and the drag
-    link's vector, three numbers each.
+    """Angle between track bar and drag link, rad, 0 to pi/2 whichever way each points.
+
+    ``parts``: axle mount, frame mount (mm) and the drag link's vector, three numbers each.
+
+    >>> apart(0.0, 0.0, 0.0, 0.0, 800.0, 0.0, 0.0, -600.0, 0.0)
+    0.0
     """
     ax, ay, az, fx, fy, fz, dx, dy, dz = parts
     bar = (fx - ax, fy - ay, fz - az)

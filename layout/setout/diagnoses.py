@@ -21,20 +21,24 @@ from .wording import degrees, degrees_up, inch, up
 SMALL = 1e-9
 
 
-def arm_reach(q: CheckedValues) -> Iterator[Diagnosis]:
+def arm_reach(value: CheckedValues) -> Iterator[Diagnosis]:
     """The arm's circle about the frame joint does not come to ride height or droop."""
-    x = q("arms.joint_behind")
-    joint = (q("arms.joint_height", "L") + q("arms.joint_height", "R")) / 2
-    for name, height in (("axle.x_ride", q("axle.z_ride")), ("axle.x_droop", q("axle.z_droop"))):
-        zb = q("axle.z_bump")
-        short = (height - joint) ** 2 - (zb - joint) ** 2 - x * x
-        if short <= 0 or q.solved.role(Key(name, "C")) != "conflict":
+    x = value("arms.joint_behind")
+    joint = (value("arms.joint_height", "L") + value("arms.joint_height", "R")) / 2
+    for name, height in (
+        ("axle.x_ride", value("axle.z_ride")),
+        ("axle.x_droop", value("axle.z_droop")),
+    ):
+        bump_height = value("axle.z_bump")
+        short = (height - joint) ** 2 - (bump_height - joint) ** 2 - x * x
+        if short <= 0 or value.solved.role(Key(name, "C")) != "conflict":
             continue
         where = "ride height" if name == "axle.x_ride" else "full droop"
         least = math.sqrt(x * x + short)
         lower = (
-            joint - (x * x + zb * zb - height * height) / (2 * (zb - height))
-            if zb > height
+            joint
+            - (x * x + bump_height * bump_height - height * height) / (2 * (bump_height - height))
+            if bump_height > height
             else math.nan
         )
         drop = f", or the joints {up(lower)} lower" if math.isfinite(lower) else ""
@@ -42,18 +46,22 @@ def arm_reach(q: CheckedValues) -> Iterator[Diagnosis]:
             "arm_reach",
             "conflict",
             f"The arm cannot reach {where}: on a frame joint {inch(x)} behind the full-bump plumb"
-            f" line and {inch(joint)} above the floor it is too short for the {inch(zb - height)}"
-            f" of travel from {where} to full bump.",
+            f" line and {inch(joint)} above the floor it is too short for the"
+            f" {inch(bump_height - height)} of travel from {where} to full bump.",
             f"Set the joint line {up(least - x)} further back{drop}.",
             keys((name, "C"), ("arms.joint_behind", "C"), ("arm.x_ride", "L"), ("arm.x_ride", "R")),
             x - least,
         )
 
 
-def bar_length(q: CheckedValues) -> Iterator[Diagnosis]:
+def bar_length(value: CheckedValues) -> Iterator[Diagnosis]:
     """The frame mount falls outside where its bracket can stand."""
-    y, low, high = q("bar.frame.y"), q("track_bar.frame_y_low"), q("track_bar.frame_y_high")
-    long, run = q("bar.length"), q("bar.frame.y") - q("bar.axle.y")
+    y, low, high = (
+        value("bar.frame.y"),
+        value("track_bar.frame_y_low"),
+        value("track_bar.frame_y_high"),
+    )
+    long, run = value("bar.length"), value("bar.frame.y") - value("bar.axle.y")
     slack = units.IN / 64
     miss = y - low if y < low - slack else y - high if y > high + slack else 0.0
     if not miss:
@@ -61,8 +69,8 @@ def bar_length(q: CheckedValues) -> Iterator[Diagnosis]:
     change = abs(miss / run * long)
     short = (miss < 0) == (run > 0)
     on_hand = (
-        Key("track_bar.length", "C") in q.job.readings
-        or q.solved.role(Key("bar.length", "C")) == "measured"
+        Key("track_bar.length", "C") in value.job.readings
+        or value.solved.role(Key("bar.length", "C")) == "measured"
     )
     what = (
         f"The track bar on hand, {inch(long)},"
@@ -81,13 +89,13 @@ def bar_length(q: CheckedValues) -> Iterator[Diagnosis]:
     )
 
 
-def bar_angles(q: CheckedValues) -> Iterator[Diagnosis]:
+def bar_angles(value: CheckedValues) -> Iterator[Diagnosis]:
     """Bar against drag link, and against level."""
     most, error, slope, drop = (
-        q("track_bar.max_error"),
-        q("bar.error"),
-        q("bar.slope"),
-        q("bar.pitman_drop"),
+        value("track_bar.max_error"),
+        value("bar.error"),
+        value("bar.slope"),
+        value("bar.pitman_drop"),
     )
     if error > most + SMALL:
         yield Diagnosis(
@@ -95,12 +103,12 @@ def bar_angles(q: CheckedValues) -> Iterator[Diagnosis]:
             "conflict",
             f"Drag link and track bar are {degrees(error)} out of parallel; the shop accepts"
             f" {degrees(most)}.",
-            f"{_pitman(q, error - most)}, or set the bar parallel to the drag link.",
+            f"{_pitman(value, error - most)}, or set the bar parallel to the drag link.",
             keys(("bar.error", "C"), ("steering.pitman_ball.z", "C")),
             most - error,
         )
     if abs(slope) > most + SMALL:
-        move = (abs(slope) - most) * q("bar.length")
+        move = (abs(slope) - most) * value("bar.length")
         yield Diagnosis(
             "bar_level",
             "warning",
@@ -115,25 +123,28 @@ def bar_angles(q: CheckedValues) -> Iterator[Diagnosis]:
         )
 
 
-def _pitman(q: CheckedValues, angle: float) -> str:
-    drop = q("drag.dz") - q("drag.length") * q("bar.slope")
-    least = math.copysign(min(abs(drop), angle * q("drag.length")), drop)
+def _pitman(value: CheckedValues, angle: float) -> str:
+    drop = value("drag.dz") - value("drag.length") * value("bar.slope")
+    least = math.copysign(min(abs(drop), angle * value("drag.length")), drop)
     return f"Use a pitman arm with {up(abs(least))} {'more' if least > 0 else 'less'} drop"
 
 
-def joints_in_rails(q: CheckedValues) -> Iterator[Diagnosis]:
+def joints_in_rails(value: CheckedValues) -> Iterator[Diagnosis]:
     """Frame joints between the rails, and clear of each other."""
-    half = q("arms.joint_width") / 2
+    half = value("arms.joint_width") / 2
     for side in SIDES:
         if (
-            q.solved.values.get(Key("arm.joint.y", side)) is None
-            or q.solved.values.get(Key("rail.cross.outer", side)) is None
+            value.solved.values.get(Key("arm.joint.y", side)) is None
+            or value.solved.values.get(Key("rail.cross.outer", side)) is None
         ):
             continue
-        y, inner = q("arm.joint.y", side), q("rail.cross.outer", side) - q("rail.cross.width", side)
+        y, inner = (
+            value("arm.joint.y", side),
+            value("rail.cross.outer", side) - value("rail.cross.width", side),
+        )
         over = y + half - inner
         if over > SMALL:
-            turn = over / q("arm.run", side) * math.cos(q("arm.slant", side)) ** 2
+            turn = over / value("arm.run", side) * math.cos(value("arm.slant", side)) ** 2
             yield Diagnosis(
                 "joint_outside",
                 "conflict",
@@ -143,10 +154,10 @@ def joints_in_rails(q: CheckedValues) -> Iterator[Diagnosis]:
                 keys(("arm.joint.y", side), ("arm.slant", side)),
                 -over,
             )
-    spacing = q("joint.spacing")
+    spacing = value("joint.spacing")
     if spacing < 2 * half - SMALL:
         short = 2 * half - spacing
-        turn = short / (q("arm.run", "L") + q("arm.run", "R"))
+        turn = short / (value("arm.run", "L") + value("arm.run", "R"))
         yield Diagnosis(
             "joints_overlap",
             "conflict",
@@ -160,7 +171,7 @@ def joints_in_rails(q: CheckedValues) -> Iterator[Diagnosis]:
         )
 
 
-def thread(q: CheckedValues) -> Iterator[Diagnosis]:
+def thread(value: CheckedValues) -> Iterator[Diagnosis]:
     """Adjustment left in the screwed joints against what the tape can miss, and against tubes on
     hand.
     """
@@ -168,10 +179,10 @@ def thread(q: CheckedValues) -> Iterator[Diagnosis]:
         ("arm", "arms.joint", "radius arm"),
         ("upper", "arms.upper_joint", "upper arm"),
     ):
-        each_way = (q(f"{pre}_thread") - q(f"{pre}_engagement")) / 2
+        each_way = (value(f"{pre}_thread") - value(f"{pre}_engagement")) / 2
         conflicts = {
-            next((k for k in c.keys if q.solved.role(k) == "conflict"), None): c
-            for c in q.solved.conflicts()
+            next((k for k in c.keys if value.solved.role(k) == "conflict"), None): c
+            for c in value.solved.conflicts()
             if math.isfinite(c.miss)
         }
         for side in SIDES:
@@ -181,8 +192,8 @@ def thread(q: CheckedValues) -> Iterator[Diagnosis]:
                     "thread_used",
                     "conflict",
                     f"The {SIDE_WORD[side]} {what}'s joint has no thread to spare:"
-                    f" {inch(q(f'{pre}_thread'))} of thread, {inch(q(f'{pre}_engagement'))} to stay"
-                    " engaged.",
+                    f" {inch(value(f'{pre}_thread'))} of thread,"
+                    f" {inch(value(f'{pre}_engagement'))} to stay engaged.",
                     f"Use a joint with {up(-2 * each_way + units.IN / 4)} more thread.",
                     (cc,),
                     each_way,
@@ -192,11 +203,11 @@ def thread(q: CheckedValues) -> Iterator[Diagnosis]:
                     tube,
                     conflicts[tube],
                     each_way,
-                    q.get(f"{pre}_tpi", "C", 0.0),
+                    value.get(f"{pre}_tpi", "C", 0.0),
                     f"{SIDE_WORD[side]} {what}",
                 )
-            elif cc in q.solved.values and 2 * q.solved.half_width(cc) > each_way:
-                miss = 2 * q.solved.half_width(cc)
+            elif cc in value.solved.values and 2 * value.solved.half_width(cc) > each_way:
+                miss = 2 * value.solved.half_width(cc)
                 yield Diagnosis(
                     "thread_used",
                     "warning",
@@ -233,13 +244,13 @@ def _tube_on_hand(tube: Key, c: Conflict, each_way: float, tpi: float, what: str
     )
 
 
-def shaft_angles(q: CheckedValues) -> Iterator[Diagnosis]:
+def shaft_angles(value: CheckedValues) -> Iterator[Diagnosis]:
     """Joint angles of the shaft at ride height against their makers' limits."""
     for key, limit, what in (
         ("pinion.working", "driveline.max_pinion_joint", "pinion joint"),
         ("shaft.transfer", "driveline.max_transfer_joint", "transfer-case joint"),
     ):
-        got, most = q.get(key, "C", 0.0), q.get(limit, "C", math.inf)
+        got, most = value.get(key, "C", 0.0), value.get(limit, "C", math.inf)
         if got > most:
             yield Diagnosis(
                 "shaft_angle",
@@ -253,10 +264,10 @@ def shaft_angles(q: CheckedValues) -> Iterator[Diagnosis]:
             )
 
 
-def sides(q: CheckedValues) -> Iterator[Diagnosis]:
+def sides(value: CheckedValues) -> Iterator[Diagnosis]:
     """Left and right arms that ask for different axle places: the mean is used."""
-    left, right = q("arm.x_ride", "L"), q("arm.x_ride", "R")
-    if abs(left - right) > 2 * max(q.u("axle.x_ride"), units.IN / 32):
+    left, right = value("arm.x_ride", "L"), value("arm.x_ride", "R")
+    if abs(left - right) > 2 * max(value.u("axle.x_ride"), units.IN / 32):
         yield Diagnosis(
             "sides_differ",
             "note",
@@ -355,11 +366,11 @@ def diagnose(job: Job, solved: Graph) -> tuple[Diagnosis, ...]:
 
     Checks whose values wait are left out; nothing is raised for geometry.
     """
-    q = CheckedValues(job, solved)
+    value = CheckedValues(job, solved)
     found: list[Diagnosis] = []
     for check in CHECKS:
         try:
-            found += check(q)
+            found += check(value)
         except MissingValueError:
             continue
     # a warning beside a given result does not say that it cannot be

@@ -14,19 +14,19 @@ from .wording import degrees, degrees_up, inch, up
 SMALL = 1e-9
 
 
-def bump_room(q: CheckedValues) -> Iterator[Diagnosis]:
+def bump_room(value: CheckedValues) -> Iterator[Diagnosis]:
     """The axle tube and the stop, pressed flat, do not fit under the rail at full bump."""
     for side in SIDES:
-        inside = q.job.words.get("travel.stop_place") == "inside coil"
-        pressed = 0.0 if inside else q("travel.stop_compressed")
-        tube = q("axle.z_bump") + q("axle.tube_diameter") / 2
-        room = q("rail.stop.bottom", side) - tube - pressed
+        inside = value.job.words.get("travel.stop_place") == "inside coil"
+        pressed = 0.0 if inside else value("travel.stop_compressed")
+        tube = value("axle.z_bump") + value("axle.tube_diameter") / 2
+        room = value("rail.stop.bottom", side) - tube - pressed
         if room < -SMALL:
             stop = "" if inside else f" with the stop pressed to {inch(pressed)},"
             yield Diagnosis(
                 "bump_room",
                 "conflict",
-                f"There is no room for {inch(q('travel.bump'))} of bump on the"
+                f"There is no room for {inch(value('travel.bump'))} of bump on the"
                 f" {SIDE_WORD[side]}:{stop} the axle tube is {up(-room)} too high under the rail.",
                 f"Take {up(-room)} less bump, raise the frame that much"
                 + ("." if inside else ", or use a stop that presses flatter."),
@@ -35,47 +35,50 @@ def bump_room(q: CheckedValues) -> Iterator[Diagnosis]:
             )
 
 
-def coil_binds(q: CheckedValues) -> Iterator[Diagnosis]:
+def coil_binds(value: CheckedValues) -> Iterator[Diagnosis]:
     """Coil at full bump against solid length and margin."""
     for side in SIDES:
-        length, least = q("spring.at_bump", side), q("spring.solid", side) + q("spring.bind_margin")
+        length, least = (
+            value("spring.at_bump", side),
+            value("spring.solid", side) + value("spring.bind_margin"),
+        )
         if length < least - SMALL:
             yield Diagnosis(
                 "coil_binds",
                 "conflict",
                 f"The {SIDE_WORD[side]} coil binds: {inch(length)} long at full bump,"
-                f" {inch(q('spring.solid', side))} solid, and {inch(q('spring.bind_margin'))} to be"
-                " kept in hand.",
-                f"Take {up((least - length) / q('spring.ratio', side))} less bump, "
+                f" {inch(value('spring.solid', side))} solid, and"
+                f" {inch(value('spring.bind_margin'))} to be kept in hand.",
+                f"Take {up((least - length) / value('spring.ratio', side))} less bump, "
                 f"or a coil with a solid length {up(least - length)} shorter.",
                 keys(("spring.at_bump", side), ("spring.solid", side)),
                 length - least,
             )
 
 
-def coil_loose(q: CheckedValues) -> Iterator[Diagnosis]:
+def coil_loose(value: CheckedValues) -> Iterator[Diagnosis]:
     """Coil at full droop against its free length."""
     for side in SIDES:
-        length, free = q("spring.at_droop", side), q("spring.free_length")
+        length, free = value("spring.at_droop", side), value("spring.free_length")
         if length > free + SMALL:
             yield Diagnosis(
                 "coil_loose",
                 "conflict",
                 f"The {SIDE_WORD[side]} coil is loose at full droop: {inch(length)} between its"
                 f" seats, {inch(free)} long free.",
-                f"Take {up((length - free) / q('spring.ratio', side))} less droop with straps, or"
-                " retain the coil.",
+                f"Take {up((length - free) / value('spring.ratio', side))} less droop with straps,"
+                " or retain the coil.",
                 keys(("spring.at_droop", side), ("spring.free_length", "C")),
                 free - length,
             )
 
 
-def seat_angle(q: CheckedValues) -> Iterator[Diagnosis]:
+def seat_angle(value: CheckedValues) -> Iterator[Diagnosis]:
     """Angle between the coil's seats over the travel; the least a wedge can make of it."""
-    got, most = q("seat.angle"), q("spring.max_seat_angle")
+    got, most = value("seat.angle"), value("spring.max_seat_angle")
     if got <= most + SMALL:
         return
-    ups = [q(n) for n in ("pinion.up_at_bump", "pinion.up", "pinion.up_at_droop")]
+    ups = [value(n) for n in ("pinion.up_at_bump", "pinion.up", "pinion.up_at_droop")]
     middle, least = -(max(ups) + min(ups)) / 2, (max(ups) - min(ups)) / 2
     cure = (
         f"Use a pad wedge of {degrees(middle)}: the seats then stand at most {degrees(least)}"
@@ -97,10 +100,10 @@ def seat_angle(q: CheckedValues) -> Iterator[Diagnosis]:
     )
 
 
-def loaded_state(q: CheckedValues) -> Iterator[Diagnosis]:
+def loaded_state(value: CheckedValues) -> Iterator[Diagnosis]:
     """A coil length that was not read at ride height is not used."""
     for side in SIDES:
-        r = q.job.readings.get(Key("spring.loaded_length", side))
+        r = value.job.readings.get(Key("spring.loaded_length", side))
         if r is not None and r.state not in ("ride", "any", ""):
             yield Diagnosis(
                 "loaded_state",
@@ -113,17 +116,17 @@ def loaded_state(q: CheckedValues) -> Iterator[Diagnosis]:
             )
 
 
-def block_height(q: CheckedValues) -> Iterator[Diagnosis]:
+def block_height(value: CheckedValues) -> Iterator[Diagnosis]:
     """Frame blocked higher or lower than the wanted lip height asks for."""
     for side in SIDES:
-        miss, sure = q("frame.block_miss", side), 2 * q.u("frame.block_miss", side)
+        miss, sure = value("frame.block_miss", side), 2 * value.u("frame.block_miss", side)
         if abs(miss) > sure:
             yield Diagnosis(
                 "block_height",
                 "note",
                 f"On the {SIDE_WORD[side]} the hub-to-lip height asked for puts the rail bottom at"
-                f" {inch(q('frame.bottom_wanted', side))}; it was taped at"
-                f" {inch(q('rail.hub.bottom', side))}.",
+                f" {inch(value('frame.bottom_wanted', side))}; it was taped at"
+                f" {inch(value('rail.hub.bottom', side))}.",
                 f"Block the frame {inch(abs(miss))} {'higher' if miss > 0 else 'lower'} and tape"
                 " again, or change the height asked for.",
                 keys(("frame.block_miss", side)),
@@ -131,11 +134,11 @@ def block_height(q: CheckedValues) -> Iterator[Diagnosis]:
             )
 
 
-def beyond_stations(q: CheckedValues) -> Iterator[Diagnosis]:
+def beyond_stations(value: CheckedValues) -> Iterator[Diagnosis]:
     """A part stands where no rail station was taped."""
     xs = [
         r.value
-        for k, r in q.job.readings.items()
+        for k, r in value.job.readings.items()
         if k.name.startswith("frame.station.") and k.name.endswith(".x")
     ]
     if len(xs) < LEAST_ROWS["frame.station"]:
@@ -146,7 +149,7 @@ def beyond_stations(q: CheckedValues) -> Iterator[Diagnosis]:
         ("bar", "track-bar bracket"),
         ("stop", "bump stop"),
     ):
-        x = q.solved.values.get(Key(f"rail.{at}.x", "L"))
+        x = value.solved.values.get(Key(f"rail.{at}.x", "L"))
         over = 0.0 if x is None else max(x - max(xs), min(xs) - x)
         if over > SMALL and x is not None:
             yield Diagnosis(
@@ -160,12 +163,12 @@ def beyond_stations(q: CheckedValues) -> Iterator[Diagnosis]:
             )
 
 
-def plane_warp(q: CheckedValues) -> Iterator[Diagnosis]:
+def plane_warp(value: CheckedValues) -> Iterator[Diagnosis]:
     """Four readings of the plate plane that are not in one plane."""
     for side in SIDES:
         try:
             fl, fh, rl, rh = (
-                q(f"frame.notch.plane_{n}", side)
+                value(f"frame.notch.plane_{n}", side)
                 for n in ("front_low", "front_high", "rear_low", "rear_high")
             )
         except MissingValueError:

@@ -17,9 +17,9 @@ SQUARE = IN / 8
 """Difference of the diagonals that the trade accepts (common practice, no source)."""
 
 
-def frame_square(q: CheckedValues) -> Iterator[Diagnosis]:
+def frame_square(value: CheckedValues) -> Iterator[Diagnosis]:
     """The two diagonals of the frame differ."""
-    a, b = q("frame.diagonal_a"), q("frame.diagonal_b")
+    a, b = value("frame.diagonal_a"), value("frame.diagonal_b")
     if abs(a - b) > SQUARE:
         yield Diagnosis(
             "frame_square",
@@ -33,15 +33,15 @@ def frame_square(q: CheckedValues) -> Iterator[Diagnosis]:
         )
 
 
-def bulge_beyond_cut(q: CheckedValues) -> Iterator[Diagnosis]:
+def bulge_beyond_cut(value: CheckedValues) -> Iterator[Diagnosis]:
     """The rail's side still stands proud of the plane where the cut ends: the plate would not lie
     on it.
     """
     for side in SIDES:
-        ends = q("frame.notch.x_first", side), q("frame.notch.x_last", side)
+        ends = value("frame.notch.x_first", side), value("frame.notch.x_last", side)
         rows = [
-            (q(f"frame.notch.proud.{i}.x"), q(f"frame.notch.proud.{i}.proud", side), i)
-            for i in range(1, q.job.counts.get("frame.notch.proud", 0) + 1)
+            (value(f"frame.notch.proud.{i}.x"), value(f"frame.notch.proud.{i}.proud", side), i)
+            for i in range(1, value.job.counts.get("frame.notch.proud", 0) + 1)
         ]
         out = [(p, x, i) for x, p, i in rows if p > FLUSH and not ends[0] < x < ends[1]]
         if not out:

@@ -17,53 +17,53 @@ LEAST = math.radians(0.5)
 """Least working angle of a joint with needle bearings: a joint maker's rule, read second-hand."""
 
 
-def _single(q: CheckedValues) -> bool:
-    return q.job.words.get("driveline.type") == "single"
+def _single(value: CheckedValues) -> bool:
+    return value.job.words.get("driveline.type") == "single"
 
 
-def _place(q: CheckedValues) -> tuple[float, ...]:
-    return tuple(q(name) for name in pinion.SPACE.split())
+def _place(value: CheckedValues) -> tuple[float, ...]:
+    return tuple(value(name) for name in pinion.SPACE.split())
 
 
-def _plain(q: CheckedValues) -> tuple[float, ...]:
-    return tuple(q(name) for name in pinion.PLACE.split())
+def _plain(value: CheckedValues) -> tuple[float, ...]:
+    return tuple(value(name) for name in pinion.PLACE.split())
 
 
-def _given(q: CheckedValues, name: str) -> bool:
-    return Key(name, "C") in q.solved.readings
+def _given(value: CheckedValues, name: str) -> bool:
+    return Key(name, "C") in value.solved.readings
 
 
-def working_given(q: CheckedValues) -> Iterator[Diagnosis]:
+def working_given(value: CheckedValues) -> Iterator[Diagnosis]:
     """A working angle given below what the sideways offset leaves."""
-    floor = q("pinion.floor")
-    if not _below_floor(q):
+    floor = value("pinion.floor")
+    if not _below_floor(value):
         return
     yield Diagnosis(
         "working_given",
         "conflict",
-        f"The pinion joint is given as working at {degrees(q('pinion.working'), 2)}: it cannot. The"
-        f" sideways offset of pinion and transfer case leaves {degrees(floor, 2)} at least.",
+        f"The pinion joint is given as working at {degrees(value('pinion.working'), 2)}: it cannot."
+        f" The sideways offset of pinion and transfer case leaves {degrees(floor, 2)} at least.",
         f"The nearest it can have is {degrees(floor, 2)}, with the pinion in line with the shaft in"
         " side view: read it again, or leave it out of [fixed].",
         keys(("pinion.working", "C"), ("pinion.floor", "C")),
-        q("pinion.working") - floor,
+        value("pinion.working") - floor,
     )
 
 
-def _below_floor(q: CheckedValues) -> bool:
-    given = _given(q, "pinion.working")
-    return given and q("pinion.working") < q("pinion.floor") - math.radians(0.01)
+def _below_floor(value: CheckedValues) -> bool:
+    given = _given(value, "pinion.working")
+    return given and value("pinion.working") < value("pinion.floor") - math.radians(0.01)
 
 
-def working(q: CheckedValues) -> Iterator[Diagnosis]:
+def working(value: CheckedValues) -> Iterator[Diagnosis]:
     """Sideways offset and working band of a shaft with a double-Cardan joint."""
-    if _single(q) or _below_floor(q):
+    if _single(value) or _below_floor(value):
         return
-    low, high, floor = q("wanted.band_low"), q("wanted.band_high"), q("pinion.floor")
-    got = pinion.working(q("pinion.up"), *_place(q))
+    low, high, floor = value("wanted.band_low"), value("wanted.band_high"), value("pinion.floor")
+    got = pinion.working(value("pinion.up"), *_place(value))
     if floor > high + SMALL:
-        aside = abs(q("driveline.output.y") - q("axle.pinion_joint.y"))
-        allowed = q("shaft.length") * math.sin(high)
+        aside = abs(value("driveline.output.y") - value("axle.pinion_joint.y"))
+        allowed = value("shaft.length") * math.sin(high)
         yield Diagnosis(
             "pinion_aside",
             "conflict",
@@ -74,7 +74,7 @@ def working(q: CheckedValues) -> Iterator[Diagnosis]:
             keys(("pinion.floor", "C"), ("axle.pinion_joint.y", "C"), ("driveline.output.y", "C")),
             high - floor,
         )
-    elif got > high + SMALL and not _given(q, "caster.ride"):
+    elif got > high + SMALL and not _given(value, "caster.ride"):
         yield Diagnosis(
             "pinion_working",
             "conflict",
@@ -100,13 +100,13 @@ def working(q: CheckedValues) -> Iterator[Diagnosis]:
         )
 
 
-def single_joints(q: CheckedValues) -> Iterator[Diagnosis]:
+def single_joints(value: CheckedValues) -> Iterator[Diagnosis]:
     """Two single joints: equal angles within a degree, each enough to roll its needles."""
-    if not _single(q):
+    if not _single(value):
         return
-    one, two = pinion.working(q("pinion.up"), *_place(q)), q("shaft.transfer")
+    one, two = pinion.working(value("pinion.up"), *_place(value)), value("shaft.transfer")
     apart, where = abs(one - two), keys(("pinion.working", "C"), ("shaft.transfer", "C"))
-    turn = q("pinion.up") - q("driveline.output_axis_down")
+    turn = value("pinion.up") - value("driveline.output_axis_down")
     if apart > pinion.APART + SMALL:
         yield Diagnosis(
             "joints_unequal",
@@ -132,17 +132,21 @@ def single_joints(q: CheckedValues) -> Iterator[Diagnosis]:
         )
 
 
-def caster_given(q: CheckedValues) -> Iterator[Diagnosis]:
+def caster_given(value: CheckedValues) -> Iterator[Diagnosis]:
     """Caster given as measured: it stands the pinion at one angle, and its joint must be able to
     work there.
     """
-    if not _given(q, "caster.ride"):
+    if not _given(value, "caster.ride"):
         return
-    level, given, high = q("axle.caster_at_level_pinion"), q("caster.ride"), q("wanted.band_high")
-    place, plain = _place(q), _plain(q)
+    level, given, high = (
+        value("axle.caster_at_level_pinion"),
+        value("caster.ride"),
+        value("wanted.band_high"),
+    )
+    place, plain = _place(value), _plain(value)
     up_ = level - given
-    if _single(q):
-        down = q("driveline.output_axis_down")
+    if _single(value):
+        down = value("driveline.output_axis_down")
         low_up, high_up = down - pinion.APART, down + pinion.APART
         says = (
             f"{degrees(abs(up_ - down))} off parallel to the output shaft, and"
@@ -169,25 +173,26 @@ def caster_given(q: CheckedValues) -> Iterator[Diagnosis]:
     )
 
 
-def caster(q: CheckedValues) -> Iterator[Diagnosis]:
+def caster(value: CheckedValues) -> Iterator[Diagnosis]:
     """Pinion and caster are one number: with the pinion as it is asked for, caster is outside its
     window.
     """
-    low, high, got = q("wanted.caster_low"), q("wanted.caster_high"), q("caster.ride")
-    low, high = _was(q, "wanted.caster_low", low), _was(q, "wanted.caster_high", high)
+    low, high, got = value("wanted.caster_low"), value("wanted.caster_high"), value("caster.ride")
+    low, high = _was(value, "wanted.caster_low", low), _was(value, "wanted.caster_high", high)
     short = max(low - got, got - high)
-    if short <= SMALL or q.solved.role(Key("caster.ride", "C")) == "conflict":
+    if short <= SMALL or value.solved.role(Key("caster.ride", "C")) == "conflict":
         return
     way, edge = ("back", low) if got < low else ("forward", high)
     says = (
-        f"caster is given as {degrees(got)}, which stands the pinion at {degrees(q('pinion.up'))},"
-        if _given(q, "caster.ride")
+        f"caster is given as {degrees(got)}, which stands the pinion at"
+        f" {degrees(value('pinion.up'))},"
+        if _given(value, "caster.ride")
         else (
-            f"with the pinion at {degrees(q('pinion.up'))} as it is asked for, caster is"
+            f"with the pinion at {degrees(value('pinion.up'))} as it is asked for, caster is"
             f" {degrees(got)}"
         )
     )
-    least = _least(q, low, high)
+    least = _least(value, low, high)
     yield Diagnosis(
         "pinion_caster",
         "conflict",
@@ -201,40 +206,42 @@ def caster(q: CheckedValues) -> Iterator[Diagnosis]:
     )
 
 
-def _least(q: CheckedValues, low: float, high: float) -> str:
+def _least(value: CheckedValues, low: float, high: float) -> str:
     """The turn that would do with the pinion at the end of what the shaft allows, in words; empty
     where the pinion is given.
     """
-    if any(_given(q, n) for n in ("caster.ride", "pinion.up", "pinion.aim", "pinion.working")):
+    if any(_given(value, n) for n in ("caster.ride", "pinion.up", "pinion.aim", "pinion.working")):
         return ""
-    level, place, plain = q("axle.caster_at_level_pinion"), _place(q), _plain(q)
-    down = q("driveline.output_axis_down")
+    level, place, plain = value("axle.caster_at_level_pinion"), _place(value), _plain(value)
+    down = value("driveline.output_axis_down")
     ends = (
         (down - pinion.APART, down + pinion.APART)
-        if _single(q)
-        else tuple(pinion.elevation(a, *plain) for a in pinion.band(q("wanted.band_high"), *place))
+        if _single(value)
+        else tuple(
+            pinion.elevation(a, *plain) for a in pinion.band(value("wanted.band_high"), *place)
+        )
     )
     casters = sorted(level - e for e in ends)
     turn = max(low - casters[1], casters[0] - high)
     return f" ({degrees_up(turn)} with the pinion as far over as the shaft allows)"
 
 
-def _was(q: CheckedValues, name: str, value: float) -> float:
-    moved = q.solved.gave_way().get(Key(name, "C"))
-    return moved[0] if moved else value
+def _was(value: CheckedValues, name: str, now: float) -> float:
+    moved = value.solved.gave_way().get(Key(name, "C"))
+    return moved[0] if moved else now
 
 
-def wish_unused(q: CheckedValues) -> Iterator[Diagnosis]:
+def wish_unused(value: CheckedValues) -> Iterator[Diagnosis]:
     """A working angle wanted of a shaft that takes its angle from the output shaft."""
-    r = q.job.readings.get(Key("wanted.pinion_working", "C"))
-    if _single(q) and r is not None and not r.assumed:
+    r = value.job.readings.get(Key("wanted.pinion_working", "C"))
+    if _single(value) and r is not None and not r.assumed:
         yield Diagnosis(
             "pinion_wish_unused",
             "note",
             f"The working angle asked for, {degrees(float(r.value))}, is not used: with single"
             " joints at both ends the pinion stands parallel to the output shaft,"
-            f" {degrees(q('pinion.up'))} up, and both joints work at"
-            f" {degrees(q('shaft.transfer'))}.",
+            f" {degrees(value('pinion.up'))} up, and both joints work at"
+            f" {degrees(value('shaft.transfer'))}.",
             "Leave wanted.pinion_working out, or use a shaft with a double-Cardan joint at the"
             " transfer case.",
             keys(("pinion.up", "C"), ("shaft.transfer", "C")),

@@ -70,8 +70,9 @@ def working(up: float, *place: float) -> float:
 
 
 def side_view(up: float, jx: float, jz: float, ox: float, oz: float, x0: float, z0: float) -> float:
-    """Signed side-view working angle, rad: pinion elevation less shaft elevation; + is nose above
-    the shaft line.
+    """Signed side-view working angle, rad: pinion elevation ``up`` less shaft elevation; + is nose
+    above the shaft line. j the pinion joint, axle-local, o the transfer case's output, 0 the axle
+    center at ride height: x and z of each, mm.
     """
     return up - math.atan2(oz - z0 - turned_z(jx, jz, up), -(ox - x0 - turned_x(jx, jz, up)))
 
@@ -116,7 +117,10 @@ def window(low: float, high: float, level: float, *place: float) -> tuple[float,
 
 def held(target: float, shaft: tuple[float, float], caster: tuple[float, float]) -> float:
     """``target`` inside the shaft's own limits, and inside the caster's too where they overlap;
-    where they do not, it stays.
+    where they do not, the shaft's decide and caster is cured at the knuckles. All in rad.
+
+    >>> held(0.0, (0.1, 0.3), (0.2, 0.5)), held(0.0, (0.1, 0.3), (0.4, 0.5))
+    (0.2, 0.1)
     """
     low, high = max(shaft[0], caster[0]), min(shaft[1], caster[1])
     if low > high:
@@ -146,8 +150,8 @@ def parallel(
 
 
 def transfer(down: float, up: float, *place: float) -> float:
-    """3-D angle between the transfer case's output axis (``down`` rad, front down +) and the shaft,
-    rad.
+    """3-D angle between the transfer case's output axis and the shaft, rad. ``down``: of that axis,
+    front down +, rad; ``place``: as ``SPACE`` names it, mm.
     """
     sx, sy, sz = shaft(up, *place)
     c, s = math.cos(down), math.sin(down)
@@ -157,8 +161,17 @@ def transfer(down: float, up: float, *place: float) -> float:
 def swung(
     x0: float, z0: float, x1: float, z1: float, up: float, behind: float, left: float, right: float
 ) -> float:
-    """Pinion elevation, rad, after the axle swung from (x0, z0) to (x1, z1) about the frame-joint
-    line; track bar not counted.
+    """Pinion elevation, rad, after the axle swung about the frame-joint line; track bar not
+    counted.
+
+    Parameters
+    ----------
+    x0, z0, x1, z1 : float
+        Axle center before and after, mm.
+    up : float
+        Pinion elevation before, rad.
+    behind, left, right : float
+        Frame joints: how far behind the plumb line, and their heights, mm.
     """
     zf = (left + right) / 2
     return up + math.atan2(z0 - zf, x0 + behind) - math.atan2(z1 - zf, x1 + behind)

@@ -20,50 +20,66 @@ SOURCE = "straight line between stations; beyond the last station its segment go
 def segment(
     x: float, xs: tuple[float, ...], values: tuple[float, ...]
 ) -> tuple[float, float, float]:
-    """(x0, value at x0, slope) of the segment at ``x``; the end segments go on.
+    """The straight piece between stations at ``x``; the end pieces go on beyond the last station.
 
-    ZeroDivisionError where two stations are one.
+    Parameters
+    ----------
+    xs, values : tuple of float
+        Stations along the rail and what was read there, mm, in any order.
+
+    Returns
+    -------
+    (x, value, slope)
+        Of the piece's start, mm, and value per mm along.
+
+    Raises
+    ------
+    ZeroDivisionError
+        Two stations are one.
+
+    >>> segment(150.0, (0.0, 100.0, 200.0), (10.0, 20.0, 50.0))
+    (100.0, 20.0, 0.3)
     """
     pairs = sorted(zip(xs, values, strict=True))
-    k = max(0, min(sum(p[0] <= x for p in pairs) - 1, len(pairs) - 2))
-    (x0, v0), (x1, v1) = pairs[k], pairs[k + 1]
-    return x0, v0, (v1 - v0) / (x1 - x0)
+    nearest = max(0, min(sum(pair[0] <= x for pair in pairs) - 1, len(pairs) - 2))
+    (begins, value), (ends, next_value) = pairs[nearest], pairs[nearest + 1]
+    return begins, value, (next_value - value) / (ends - begins)
 
 
-def _value(n: int) -> Callable[..., float]:
-    def f(x: float, *rest: float) -> float:
-        x0, v0, slope = segment(x, rest[:n], rest[n:])
-        return v0 + slope * (x - x0)
+def _value(stations: int) -> Callable[..., float]:
+    def along(x: float, *rest: float) -> float:
+        begins, value, slope = segment(x, rest[:stations], rest[stations:])
+        return value + slope * (x - begins)
 
-    return f
-
-
-def _slope(n: int) -> Callable[..., float]:
-    def f(x: float, *rest: float) -> float:
-        return segment(x, rest[:n], rest[n:])[2]
-
-    return f
+    return along
 
 
-def _along(at: str, what: str, n: int) -> Relation:
-    xs = " ".join(f"frame.station.{i + 1}.x" for i in range(n))
-    values = " ".join(f"frame.station.{i + 1}.{SLOPES.get(what, what)}" for i in range(n))
+def _slope(stations: int) -> Callable[..., float]:
+    def along(x: float, *rest: float) -> float:
+        return segment(x, rest[:stations], rest[stations:])[2]
+
+    return along
+
+
+def _along(place: str, what: str, stations: int) -> Relation:
+    xs = " ".join(f"frame.station.{i + 1}.x" for i in range(stations))
+    values = " ".join(f"frame.station.{i + 1}.{SLOPES.get(what, what)}" for i in range(stations))
     if what in SLOPES:
         return each(
-            f"rail.{at}.{what}",
-            f"rail.{at}.x {xs} {values}",
-            _slope(n),
+            f"rail.{place}.{what}",
+            f"rail.{place}.x {xs} {values}",
+            _slope(stations),
             f"d {SLOPES[what]} / d x",
-            f"slope of the rail's {SLOPES[what]} at the {at}",
+            f"slope of the rail's {SLOPES[what]} at the {place}",
             "count",
             SOURCE,
         )
     return each(
-        f"rail.{at}.{what}",
-        f"rail.{at}.x {xs} {values}",
-        _value(n),
+        f"rail.{place}.{what}",
+        f"rail.{place}.x {xs} {values}",
+        _value(stations),
         "straight between stations",
-        f"rail {what} at the {at}",
+        f"rail {what} at the {place}",
         "length",
         SOURCE,
     )
@@ -116,30 +132,45 @@ def relations(
     ``stop_place``: "inside coil" or "beside" it; without it the stop's place waits for
     ``travel.stop_place``.
     """
-    n = max(stations, 2)
+    count = max(stations, 2)
     places = {**PLACES, "stop": STOPS.get(stop_place, STOP_OWED)}
     rows = [
-        r
-        for at, place in places.items()
-        for r in (place, *(_along(at, w, n) for w in (*QUANTITIES, *SLOPES)))
+        relation
+        for name, place in places.items()
+        for relation in (place, *(_along(name, what, count) for what in (*QUANTITIES, *SLOPES)))
     ]
     if hub:
-        rows += [HUB, _along("hub", "bottom", n)]
+        rows += [HUB, _along("hub", "bottom", count)]
     return (*rows, *NOTCH)
 
 
-def _mean(*v: float) -> float:
-    return sum(v) / len(v)
+def _mean(*values: float) -> float:
+    return sum(values) / len(values)
 
 
 def plane(*read: float) -> tuple[float, float, float]:
-    """(y0, yaw, lean) of the plane of least squares through the four readings: y0 at the seat's x
-    and the rail bottom. ``read``: as ``_READ`` names them, mm.
+    """Plane of least squares through the four readings of a notch plate.
+
+    Parameters
+    ----------
+    read : float
+        As ``_READ`` names them, mm.
+
+    Returns
+    -------
+    (y0, yaw, lean)
+        y at the seat's x and the rail bottom, mm; outward per length forward, and per height.
     """
-    x_seat, fl, fh, rl, rh, zl, zh, xf, xr = read
-    yaw = (fl + fh - rl - rh) / 2 / (xf - xr)
-    lean = (fh + rh - fl - rl) / 2 / (zh - zl)
-    return _mean(fl, fh, rl, rh) + yaw * (x_seat - _mean(xf, xr)) - lean * _mean(zl, zh), yaw, lean
+    x_seat, front_low, front_high, rear_low, rear_high, low, high, front, rear = read
+    yaw = (front_low + front_high - rear_low - rear_high) / 2 / (front - rear)
+    lean = (front_high + rear_high - front_low - rear_low) / 2 / (high - low)
+    return (
+        _mean(front_low, front_high, rear_low, rear_high)
+        + yaw * (x_seat - _mean(front, rear))
+        - lean * _mean(low, high),
+        yaw,
+        lean,
+    )
 
 
 _READ = (

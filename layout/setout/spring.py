@@ -26,8 +26,16 @@ READ_LENGTH = each(
 
 
 def at(x: float, z: float, up: float, lx: float, lz: float, sx: float, sz: float) -> float:
-    """Coil length, mm, in side view: axle center (x, z) and pinion ``up``, lower seat axle-local
-    (lx, lz), upper seat (sx, sz).
+    """Coil length in side view, mm.
+
+    Parameters
+    ----------
+    x, z, up : float
+        Axle center, mm, and pinion elevation, rad.
+    lx, lz : float
+        Lower seat in the axle's own frame, mm.
+    sx, sz : float
+        Upper seat, mm.
     """
     return math.hypot(x + turned_x(lx, lz, up) - sx, z + turned_z(lx, lz, up) - sz)
 
@@ -42,8 +50,19 @@ def bow(
     droop: float,
     bar: float,
 ) -> float:
-    """Estimated bow of the coil's middle, mm, the larger of bump and droop: end turn x length / 8 +
-    half the bar's sideways shift.
+    """Estimated bow of the coil's middle, mm, the larger of bump and droop.
+
+    End turn x length / 8, a bar bent to a circle between turned ends, plus half of what the track
+    bar shifts the axle sideways.
+
+    Parameters
+    ----------
+    up, at_bump, at_droop : float
+        Pinion elevation, rad.
+    long_bump, long_droop : float
+        Coil length, mm.
+    bump, droop, bar : float
+        Travel each way and length of the track bar, mm.
     """
 
     def shift(h: float) -> float:

@@ -52,10 +52,20 @@ def unit(a: Vec) -> Vec:
 
 
 def triad(ax: float, ay: float, az: float, fx: float, fy: float, fz: float) -> tuple[Vec, Vec, Vec]:
-    """Triad on the radius arm: e1 along it, e2 inboard, e3 up, unit vectors.
+    """Triad on the radius arm: e1 along it, e2 inboard, e3 up, unit vectors, worked as if it were
+    the left arm.
 
-    From lower bolt A (``ax``, ``ay``, ``az``) and frame joint F (``fx``, ``fy``, ``fz``), mm,
-    worked as if it were the left arm. ZeroDivisionError where A and F are one.
+    Parameters
+    ----------
+    ax, ay, az : float
+        Lower bolt A, mm.
+    fx, fy, fz : float
+        Frame joint F, mm.
+
+    Raises
+    ------
+    ZeroDivisionError
+        A and F are one.
     """
     e1 = unit(Vec(fx - ax, fy - ay, fz - az))
     e3 = unit(cross(Vec(0.0, 1.0, 0.0), e1))
@@ -104,6 +114,9 @@ def pinion_rate(
 ) -> float:
     """Pinion turn per length of upper arm, rad/mm: the axle turns about the lower bolt, nose up as
     the arm gets longer is +.
+
+    a the lower bolt, u the joint on the radius arm, v the bolt at the axle, x, y, z of each in mm.
+    It is one over the arm's distance from the lower bolt in side view.
     """
     u = unit(Vec(vx - ux, vy - uy, vz - uz))
     return 1.0 / (u.x * (vz - az) - u.z * (vx - ax))
