@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from .terms import EndKind
+from .terms import EndKind, There
 from .vectors import Vec2
 
 
@@ -121,10 +121,10 @@ class Bought(NamedTuple):
 class Existing(NamedTuple):
     """On the truck already: drilled, welded to, drawn and scheduled, never made.
 
-    ``mark`` names it on sheets.
+    ``surface``: which of the truck's own bodies it is part of.
     """
 
-    surface: str
+    surface: There
     solid: Solid
 
 

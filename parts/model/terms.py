@@ -55,6 +55,14 @@ class When(Word):
     WAITS = "waiting"
 
 
+class There(Word):
+    """What a body is that the truck already has."""
+
+    RAIL = "rail"
+    AXLE = "axle"
+    SHOCK = "shock"
+
+
 class Stage(Word):
     """What a member is fixed in and a weld laid in, in the order a truck goes through them."""
 

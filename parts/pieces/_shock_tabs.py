@@ -10,6 +10,7 @@ from ..geometry.hull import ear
 from ..model.assembly import Bolt, Member, Port, Weld
 from ..model.body import Bought, Existing, Loop, Plate, Rod
 from ..model.family import Site, Sizes
+from ..model.terms import There
 from ..model.vectors import Frame, Vec3, add, scale
 from ..rules.welds import leg_for
 from ..stock.classes import class_for
@@ -182,7 +183,7 @@ def upper_shock(sizes: Sizes, site: Site) -> tuple[list[Member], Bolt, list[Weld
         "ST8",
         "shock absorber, upper eye",
         "ST",
-        Existing("shock", eye(site, bolt)),
+        Existing(There.SHOCK, eye(site, bolt)),
         Frame(add(top.at, scale(along, -site.q("travel.shock_eye") / 2)), along, top.face.frame.z),
         fixed_after="existing",
     )

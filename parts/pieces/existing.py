@@ -14,7 +14,7 @@ from ..geometry.contours import Corner, rectangle, rounded
 from ..model.assembly import Assembly, Bolt, Member, Port
 from ..model.body import Bar, Bought, Existing, Helix, Loop
 from ..model.family import Family, Grid, Site, Sizes
-from ..model.terms import Role
+from ..model.terms import Role, There
 from ..model.vectors import Frame, Vec3, cross, scale, sub, unit
 
 PLACES = ("coil", "cross", "bar", "stop")
@@ -52,7 +52,7 @@ def segment(site: Site, start: int, end: int, number: int) -> Member:
         f"rail{number}",
         "frame rail",
         "EX",
-        Existing("rail", Bar(length, *_section(site, mean))),
+        Existing(There.RAIL, Bar(length, *_section(site, mean))),
         place,
         ref="on the truck",
         fixed_after="existing",

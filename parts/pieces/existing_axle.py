@@ -9,6 +9,7 @@ import math
 from ..model.assembly import Assembly, Member, Port
 from ..model.body import Existing, Rod
 from ..model.family import Family, Grid, Site, Sizes
+from ..model.terms import There
 from ..model.vectors import Frame, Vec3, sub
 
 
@@ -46,7 +47,7 @@ def build(sizes: Sizes, site: Site) -> Assembly:
             "axle",
             "axle tube",
             "EX",
-            Existing("axle", tube),
+            Existing(There.AXLE, tube),
             frame._replace(origin=(frame.origin[0], -half, frame.origin[2])),
             fixed_after="existing",
         )
@@ -75,7 +76,7 @@ def _differential(site: Site) -> Member:
         "diff",
         "differential",
         "EX",
-        Existing("axle", body),
+        Existing(There.AXLE, body),
         Frame.of(start, along, (0.0, 1.0, 0.0)),
         fixed_after="existing",
     )

@@ -22,6 +22,7 @@ from ..geometry.prism import Points, out
 from ..geometry.solid import Solid, solid
 from ..model.assembly import Bolt, Member, Part
 from ..model.body import Loop, Plate, Tube
+from ..model.codes import is_rail, side_of
 from ..model.vectors import Frame, Vec2, dot
 from ..rules.welds import BRIDGED
 from ..stock import Shop
@@ -337,11 +338,11 @@ def _to(
     code: str, line: Points, members: Mapping[str, Member], solids: Mapping[str, Solid]
 ) -> Points:
     """Distance from a member; a rail is all its segments on that side."""
-    if members[code].title == "frame rail":
+    if is_rail(members[code]):
         same = [
             other
             for other, member in members.items()
-            if member.title == "frame rail" and other[-1] == code[-1]
+            if is_rail(member) and side_of(other) == side_of(code)
         ]
         return np.asarray(np.min([solids[other].away(line) for other in same], axis=0))
     return solids[code].away(line)

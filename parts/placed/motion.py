@@ -136,9 +136,14 @@ def rigids(truck: Truck, job: Job, values: Mapping[Key, float], shop: Shop) -> t
             if member.fixed_after != "tool" and member.code in rides
             else None
         )
-        if body is not None and not member.title.startswith("shock"):
+        if body is not None and not _of_shock(member.code):
             found.append(_rigid(member.code, member.title, rides[member.code], body))
     return (*found, *_obstacles(job, values))
+
+
+def _of_shock(code: str) -> bool:
+    """Whether it is a shock: it goes with neither, and is looked at as a round bar."""
+    return does(Role.SHOCK, code) or does(Role.SHOCK_EYE, code)
 
 
 def _rigid(name: str, title: str, group: str, body: Solid) -> Rigid:

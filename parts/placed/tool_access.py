@@ -15,6 +15,7 @@ from ..geometry.prism import Points
 from ..geometry.solid import Solid
 from ..model.assembly import Bolt, Member
 from ..model.body import Plate
+from ..model.codes import is_rail
 from ..model.vectors import Vec3
 from ..pieces._outlines import socket_radius
 from ..stock import IN
@@ -134,7 +135,7 @@ def tight(
         code: body
         for code, body in solids.items()
         if isinstance(members[code].body, Plate)
-        or members[code].title == "frame rail"
+        or is_rail(members[code])
         or hasattr(members[code].body, "ends")
     }
     boxes = {
@@ -158,7 +159,7 @@ def tight(
                 got is not None
                 and not got[0]
                 and members.get(got[1]) is not None
-                and members[got[1]].title == "frame rail"
+                and is_rail(members[got[1]])
             )
             if got is not None and not captive:
                 yield bolt.id, f"head: {got[0] or 'free'}, nut: {got[1] or 'free'}"

@@ -9,9 +9,9 @@ from collections.abc import Callable, Container, Iterator, Mapping
 
 import numpy as np
 
-from ...layout.quantities import Side
 from ..design.site import SlipError
 from ..design.sizing import Check
+from ..model.codes import side_of
 from ..model.hold import Hold, HoldKind, UnderLoad
 from ..model.vectors import Array
 from . import pivots, seat_plate, weld_groups
@@ -54,9 +54,8 @@ def _worked(hold: Hold, work: Work) -> tuple[Check, ...]:
 
 def seen_by(work: Work, hold: Hold) -> Seen:
     """The truck as a hold sees it: its side, its cases, the direction of its load."""
-    side: Side = hold.id[-1]  # type: ignore[assignment]  # `assemble` ends every id in L, R or C
     bolt = hold.bolts[0] if hold.bolts else ""
-    return Seen(work, side, own_rows(work, hold.load), bolt_id=bolt, away=hold.away)
+    return Seen(work, side_of(hold.id), own_rows(work, hold.load), bolt_id=bolt, away=hold.away)
 
 
 def words(hold: Hold, seen: Seen) -> str:

@@ -14,6 +14,7 @@ from ...layout.quantities import Key
 from .. import stock
 from ..model.assembly import Bolt, Weld
 from ..model.body import Plate, Tube
+from ..model.codes import is_rail, side_of
 from ..model.hold import PlateSize
 from ..model.vectors import Array
 from ..placed.fit import weld_line
@@ -110,8 +111,8 @@ class Work:
             tube = self.tube(code)
             assert tube is not None
             return tube.wall, stock.steel(tube.steel).fu
-        if member.title == "frame rail":
-            rail = self.rail(code[-1])
+        if is_rail(member):
+            rail = self.rail(side_of(code))
             return rail.thick, rail.fu
         if code == "axle.C":
             return self.values.get(Key("axle.tube_wall", "C"), 0.0), self.made_of.axle.fu

@@ -16,6 +16,7 @@ from .. import stock
 from ..geometry.bolt_axis import coaxial
 from ..model.assembly import Bolt, Member
 from ..model.body import Bought, Existing, Plate, Tube
+from ..model.codes import is_rail
 from ..model.numbering import numbered_bolts
 from ..model.terms import TURNS
 from ..model.vectors import dot
@@ -137,7 +138,7 @@ def nut_of(b: Bolt, members: Mapping[str, Member]) -> str:
     if b.grade.startswith("stud"):
         return "welded inside the spacer"
     last = members.get(b.through[-1])
-    if last is not None and last.title == "frame rail" and b.duty == "frame":
+    if last is not None and is_rail(last) and b.duty == "frame":
         return STRAP
     return "locknut"
 

@@ -19,6 +19,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from ..model.codes import side_of
 from ..model.terms import Word
 
 if TYPE_CHECKING:
@@ -130,7 +131,7 @@ def made(table: Table) -> tuple[Truck, bool]:
 def places(truck: Truck) -> Mapping[str, int]:
     """How many places of each family's file are made: left, right, center."""
     return {
-        name: len({code[-1] for code, made_by in truck.made_by.items() if made_by == name})
+        name: len({side_of(code) for code, made_by in truck.made_by.items() if made_by == name})
         for name in set(truck.made_by.values())
     }
 

@@ -17,6 +17,7 @@ from ...layout.graph import Graph
 from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.setout.wording import inch
+from ..model.codes import across
 from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..placed.clearance import Gap
@@ -193,7 +194,7 @@ def _where(gap: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
         if datum is not None
         else f"{inch(x)} from the full-bump plumb line"
     )
-    other = (_swap(gap.one), _swap(gap.two))
+    other = (across(gap.one), across(gap.two))
     twin = bad.get(other) or bad.get((other[1], other[0]))
     sided = any(code.endswith((".L", ".R")) for code in (gap.one, gap.two))
     alone = (
@@ -218,7 +219,3 @@ def _where(gap: Gap, bad: dict[tuple[str, str], Gap], solved: Graph) -> str:
 def said(title: str, name: str) -> str:
     """A body as people call it: a part by title and number, everything else by its name."""
     return called(title, name)
-
-
-def _swap(name: str) -> str:
-    return name[:-1] + {"L": "R", "R": "L"}[name[-1]] if name.endswith((".L", ".R")) else name

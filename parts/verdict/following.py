@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..model.codes import side_of
 from ..model.verdict import Verdict
 from ..truck.truck import Truck
 from .book import Book
@@ -26,10 +27,10 @@ def stands(book: Book, truck: Truck) -> None:
             gives = {given for family in lost for given in every[family].gives}
             more = {family for family, maker in every.items() if set(maker.needs) & gives} | lost
             grown, lost = more != lost, more
-        side = first.id[-1]
+        side = side_of(first.id)
         for each in truck.singles:
             own = truck.made_by.get(each.id)
-            if own in lost - {truck.made_by[first.id]} and {side, each.id[-1]} != {"L", "R"}:
+            if own in lost - {truck.made_by[first.id]} and {side, side_of(each.id)} != {"L", "R"}:
                 why = f"stands on {first.member.title} {first.id}, which fails"
                 book.note("part", each.id, Verdict.WAITS, why)
 

@@ -14,6 +14,7 @@ from ...layout.quantities import Key
 from ...layout.setout import diagnoses, given_and_solved
 from ...layout.setout.diagnosis import Diagnosis
 from ...layout.setout.wording import inch
+from ..model.codes import side_of
 from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.terms import Role
 from ..model.verdict import Verdict
@@ -275,7 +276,7 @@ def _about(diagnosis: Diagnosis, truck: Truck, solved: Graph) -> list[str]:
     Those of the families that name it, else those that read what it names or what follows.
     """
     side = diagnosis.keys[0].side
-    mine = [part.id for part in truck.singles if side == "C" or part.id[-1] in (side, "C")]
+    mine = [part.id for part in truck.singles if side == "C" or side_of(part.id) in (side, "C")]
     codes = {diagnosis.code, f"{diagnosis.code}:{diagnosis.keys[0].name.partition('.')[0]}"}
     said = {name for name, family in families() if codes & set(family.about)}
     if said:

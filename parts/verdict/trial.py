@@ -79,7 +79,7 @@ class Trial:
     def name(self, part: str) -> str:
         """A part by its title and side; a bolt's row names the bolt itself."""
         member = self.members.get(part)
-        side = {"L": ", left", "R": ", right"}.get(part[-1], "")
+        side = {"L": ", left", "R": ", right"}.get(part.rpartition(".")[2], "")
         return f"{member.title}{side}: " if member else ""
 
     def family(self, part: str) -> str:
