@@ -177,7 +177,16 @@ def supposed(job: Job, changes: Mapping[Key, float]) -> Job:
 def _reading(key: Key, x: float) -> Reading:
     """A reading of its field's usual plus-minus."""
     field = FIELDS[pattern(key.name)]
-    return Reading(key, (), x, field.half_width, field.state, "", "", field.role)
+    return Reading(
+        key=key,
+        typed=(),
+        value=x,
+        half_width=field.half_width,
+        state=field.state,
+        by="",
+        date="",
+        role=field.role,
+    )
 
 
 def parse_changes(job: Job, typed: Iterable[str]) -> dict[Key, float]:

@@ -79,7 +79,15 @@ def lettered(store: Archive, found: Designed, job: Path) -> Lettered:
     if _fingerprints(truck) != _fingerprints(found.truck):
         raise AssertionError("a part changed when its letter was put on")
     earlier = (*([master] if master else []), *records)
-    return Lettered(letter, truck, letters, firsts, since, last, earlier)
+    return Lettered(
+        letter=letter,
+        truck=truck,
+        letters=letters,
+        firsts=firsts,
+        since=since,
+        last=last,
+        earlier=earlier,
+    )
 
 
 def _fingerprints(truck: Truck) -> dict[str, str]:

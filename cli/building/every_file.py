@@ -77,16 +77,16 @@ def _calculations(build: Build) -> dict[str, bytes]:
     return {
         "sheet/calculations.pdf": calculations_pdf(issued, designed, build.foot),
         "sheet/setout.pdf": setout_pdf(
-            build.chassis,
-            build.date,
-            build.solved,
-            setout_rows(build.solved),
-            build.shop.paper,
-            [
+            chassis=build.chassis,
+            date=build.date,
+            solved=build.solved,
+            rows=setout_rows(build.solved),
+            paper=build.shop.paper,
+            assumed=[
                 in_words(line, build.solved)
                 for line in about(build.strength.assumed, "plus-minus", *assumed)
             ],
-            build.foot,
+            foot=build.foot,
         ),
     }
 

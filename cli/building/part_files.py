@@ -84,7 +84,9 @@ def _drawings(build: Build, part: Part, numbers: Mapping[str, str]) -> dict[str,
 
     @cache
     def sheet() -> Sheet:
-        return drawing.sheet(part, welds, head, shop, numbers, aside, twin)
+        return drawing.sheet(
+            part=part, welds=welds, head=head, shop=shop, numbers=numbers, aside=aside, twin=twin
+        )
 
     rests = (
         part,

@@ -44,12 +44,12 @@ def travel_files(build: Build) -> tuple[dict[str, bytes], list[Close]]:
     for name, columns in COLUMNS.items():
         made[f"schedule/{name}.csv"] = csv_bytes(data[name], columns)
     made["sheet/travel.pdf"] = travel_pdf(
-        build.chassis,
-        build.date,
-        cycle.travel,
-        solved.values,
-        travel_report.sheet_words(cycle, solved),
-        build.shop.paper,
-        build.foot,
+        chassis=build.chassis,
+        date=build.date,
+        travel=cycle.travel,
+        values=solved.values,
+        words=travel_report.sheet_words(cycle, solved),
+        paper=build.shop.paper,
+        foot=build.foot,
     )
     return made, close

@@ -61,20 +61,29 @@ def cycle_of(
     say("travel: positions and limits")
     t, kept = study(job, solved), tuple(about(found, *TRAVELS))
     if t.linkage is None:
-        return Cycle(t, (), (), (), (), Sure({}, {}), {}, kept)
+        return Cycle(
+            travel=t,
+            limits=(),
+            gaps=(),
+            trims=(),
+            spins=(),
+            sure=Sure({}, {}),
+            two={},
+            assumed=kept,
+        )
     say("travel: what hits what")
     gaps = hits(truck, job, solved, shop)
     ends = limits(job, solved, touching(truck, job, solved.values, shop, gaps))
     say("travel: how sure")
     return Cycle(
-        t,
-        ends,
-        gaps,
-        tuple(map(str, advise(gaps, job, solved, truck, shop))),
-        spins(t.linkage, solved.values),
-        sure(solved, t.places, lambda k: k.name in MAIN),
-        second_rests(t),
-        kept,
+        travel=t,
+        limits=ends,
+        gaps=gaps,
+        trims=tuple(map(str, advise(gaps, job, solved, truck, shop))),
+        spins=spins(t.linkage, solved.values),
+        sure=sure(solved, t.places, lambda k: k.name in MAIN),
+        two=second_rests(t),
+        assumed=kept,
     )
 
 

@@ -57,7 +57,9 @@ def scalar(
         return (
             FoundRoot((start,)) if _moves(residual, start, step, scale) else FoundRoot((), "rank")
         )
-    got = _secant(residual, start, here, step * 1e-3, tight, low, high)
+    got = _secant(
+        residual=residual, x=start, at_x=here, little=step * 1e-3, tight=tight, low=low, high=high
+    )
     if got is None:
         got = _scan(residual, start, step, low, high, tight)
     if got is None:

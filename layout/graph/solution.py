@@ -370,4 +370,12 @@ class Graph:
     def _with(
         self, derived: Mapping[Key, Derived], moved: Mapping[Key, tuple[float, float]]
     ) -> Graph:
-        return Graph(self.system, self.readings, self.numbers, self.terms, self.got, derived, moved)
+        return Graph(
+            system=self.system,
+            readings=self.readings,
+            numbers=self.numbers,
+            terms=self.terms,
+            got=self.got,
+            derived=derived,
+            moved=moved,
+        )

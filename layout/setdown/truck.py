@@ -91,17 +91,17 @@ def _truck(values: Seen) -> Truck:
     apart = wanted["drag"] - wanted["bar"]
     parallel = max(values.get(Key("track_bar.max_error", "C"), BY["drag"].limit), abs(apart))
     return Truck(
-        links,
-        gears,
-        values[Key("spring.axle_load", "C")] - values[Key("spring.unsprung", "C")],
-        values[Key("frame.measuring_width", "C")],
-        values[Key("axle.wheel_track", "C")],
-        values[Key("frame.wheelbase", "C")],
-        Targets(wanted, _windows(values, wanted), parallel),
-        wanted["rake"],
-        (tpi[0], tpi[1]),
-        values.get(SQUEEZE, USUAL_SQUEEZE),
-        SQUEEZE in values,
+        lk=links,
+        g=gears,
+        load=values[Key("spring.axle_load", "C")] - values[Key("spring.unsprung", "C")],
+        width=values[Key("frame.measuring_width", "C")],
+        track=values[Key("axle.wheel_track", "C")],
+        wheelbase=values[Key("frame.wheelbase", "C")],
+        asked=Targets(wanted, _windows(values, wanted), parallel),
+        rake=wanted["rake"],
+        threads=(tpi[0], tpi[1]),
+        squeeze=values.get(SQUEEZE, USUAL_SQUEEZE),
+        squeeze_given=SQUEEZE in values,
     )
 
 

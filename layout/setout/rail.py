@@ -66,22 +66,22 @@ def _along(place: str, what: str, stations: int) -> Relation:
     values = " ".join(f"frame.station.{i + 1}.{SLOPES.get(what, what)}" for i in range(stations))
     if what in SLOPES:
         return each(
-            f"rail.{place}.{what}",
-            f"rail.{place}.x {xs} {values}",
-            _slope(stations),
-            f"d {SLOPES[what]} / d x",
-            f"slope of the rail's {SLOPES[what]} at the {place}",
-            "count",
-            SOURCE,
+            out=f"rail.{place}.{what}",
+            ins=f"rail.{place}.x {xs} {values}",
+            f=_slope(stations),
+            formula=f"d {SLOPES[what]} / d x",
+            title=f"slope of the rail's {SLOPES[what]} at the {place}",
+            unit="count",
+            source=SOURCE,
         )
     return each(
-        f"rail.{place}.{what}",
-        f"rail.{place}.x {xs} {values}",
-        _value(stations),
-        "straight between stations",
-        f"rail {what} at the {place}",
-        "length",
-        SOURCE,
+        out=f"rail.{place}.{what}",
+        ins=f"rail.{place}.x {xs} {values}",
+        f=_value(stations),
+        formula="straight between stations",
+        title=f"rail {what} at the {place}",
+        unit="length",
+        source=SOURCE,
     )
 
 

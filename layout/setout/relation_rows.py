@@ -30,7 +30,16 @@ def row(
     >>> row("a.sum", "a.x b.x@L", lambda a, b: a + b, "a + b", "both").ins
     ('a.x', 'b.x@L')
     """
-    return Relation(out, tuple(ins.split()), f, formula, source, unit, sided, title)
+    return Relation(
+        out=out,
+        ins=tuple(ins.split()),
+        f=f,
+        formula=formula,
+        source=source,
+        unit=unit,
+        sided=sided,
+        title=title,
+    )
 
 
 def each(
@@ -43,7 +52,9 @@ def each(
     source: str = GEOMETRY,
 ) -> Relation:
     """``out = f(*ins)`` for left and right, each from its own readings; else as ``row``."""
-    return row(out, ins, f, formula, title, unit, True, source)
+    return row(
+        out=out, ins=ins, f=f, formula=formula, title=title, unit=unit, sided=True, source=source
+    )
 
 
 def turned_x(x: float, z: float, up: float) -> float:

@@ -254,13 +254,13 @@ def given_and_solved(solved: Graph) -> tuple[LayoutRow, ...]:
         )
         rows.append(
             LayoutRow(
-                key,
-                title,
-                value,
-                solved.unit(key),
-                None if value is None else plus_minus(solved, key),
-                solved.role(key),
-                tuple(sorted(solved.rests_on(key))),
+                key=key,
+                title=title,
+                value=value,
+                unit=solved.unit(key),
+                plus_minus=None if value is None else plus_minus(solved, key),
+                role=solved.role(key),
+                rests_on=tuple(sorted(solved.rests_on(key))),
             )
         )
     return tuple(rows)

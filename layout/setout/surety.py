@@ -89,14 +89,14 @@ def _answers(solved: Graph) -> Iterator[Answer]:
             key = Key(name, side)
             if key in solved.values and math.isfinite(_u(solved, key)):
                 yield Answer(
-                    key,
-                    solved.title(key),
-                    solved.values[key],
-                    plus_minus(solved, key),
-                    solved.unit(key),
-                    _room(solved, key),
-                    adjuster,
-                    behind(solved, cause(key)),
+                    key=key,
+                    title=solved.title(key),
+                    value=solved.values[key],
+                    plus_minus=plus_minus(solved, key),
+                    unit=solved.unit(key),
+                    room=_room(solved, key),
+                    adjuster=adjuster,
+                    behind=behind(solved, cause(key)),
                 )
 
 

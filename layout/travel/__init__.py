@@ -167,7 +167,17 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
     gears = gear(values)
     waits = {subject: _leaves(solved, keys) for subject, keys in gears.waits.items()}
     if owed := _leaves(solved, tuple(key for key in needs() if key not in values)):
-        return Travel(positions, None, gears, None, {}, None, None, {"linkage": owed, **waits}, {})
+        return Travel(
+            places=positions,
+            linkage=None,
+            gear=gears,
+            pose=None,
+            found={},
+            low=None,
+            high=None,
+            waits={"linkage": owed, **waits},
+            lost={},
+        )
     (lower, upper), assumed = rates_of(values)
     heave, roll = (
         np.array([place.heave for place in positions]),
@@ -182,7 +192,15 @@ def study(job: Job, solved: Graph, places: Iterable[Place] | None = None) -> Tra
         if not settled
     }
     return Travel(
-        positions, links, gears, rest, outputs(links, gears, rest), low, high, waits, lost
+        places=positions,
+        linkage=links,
+        gear=gears,
+        pose=rest,
+        found=outputs(links, gears, rest),
+        low=low,
+        high=high,
+        waits=waits,
+        lost=lost,
     )
 
 

@@ -56,13 +56,13 @@ def frames(links: Linkage) -> Frames:
     b0 = turning.least(np.broadcast_to((0.0, 1.0, 0.0), axis.shape), axis) @ level
     joint = np.concatenate((links.joint + links.joint_off,) * 2, axis=-2)
     return Frames(
-        at - links.centre[..., None, :],
-        axis,
-        joint,
-        np.concatenate((arm, hang), axis=-2),
-        np.concatenate((np.zeros_like(link), link), axis=-2),
-        b0,
-        links.rates,
+        arm_a=at - links.centre[..., None, :],
+        n0=axis,
+        joint=joint,
+        arm_m=np.concatenate((arm, hang), axis=-2),
+        arm_g=np.concatenate((np.zeros_like(link), link), axis=-2),
+        b0=b0,
+        rates=links.rates,
     )
 
 

@@ -136,20 +136,20 @@ def _line(job: Job, behind: float, heights: Sequence[float]) -> Line | None:
     )
     height = sum(heights) / 2
     return Line(
-        behind,
-        height,
-        values[Key("arm.cc", "L")],
-        values[Key("joint.spacing", "C")],
-        float((caster[2] - caster[0]) / (bump - droop)),
-        _dive(found),
-        (float(-slip.min()), float(slip.max())),
-        float(joints.max()),
-        _shaft_room(travel, values, behind, height),
-        -behind - values.get(Key("driveline.output.x", "C"), math.nan),
-        abs(-behind - values.get(Key("driveline.mount.x", "C"), math.nan)),
-        _rail_bottom(values) - height,
-        _holes_met(job, values, behind),
-        tuple(
+        behind=behind,
+        height=height,
+        arm=values[Key("arm.cc", "L")],
+        spacing=values[Key("joint.spacing", "C")],
+        caster=float((caster[2] - caster[0]) / (bump - droop)),
+        dive=_dive(found),
+        slip=(float(-slip.min()), float(slip.max())),
+        joint=float(joints.max()),
+        shaft=_shaft_room(travel, values, behind, height),
+        ahead=-behind - values.get(Key("driveline.output.x", "C"), math.nan),
+        mount=abs(-behind - values.get(Key("driveline.mount.x", "C"), math.nan)),
+        below=_rail_bottom(values) - height,
+        holes=_holes_met(job, values, behind),
+        conflicts=tuple(
             dict.fromkeys(
                 row.code for row in diagnoses.diagnose(other, solved) if row.severity == "conflict"
             )

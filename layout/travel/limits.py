@@ -251,13 +251,13 @@ def limits(
             at = reach(along, criterion.value, criterion.most)
             mine.append(
                 Limit(
-                    path,
-                    criterion.name,
-                    at,
-                    asked,
-                    there,
-                    criterion.most,
-                    criterion.unit,
+                    path=path,
+                    name=criterion.name,
+                    at=at,
+                    asked=asked,
+                    there=there,
+                    most=criterion.most,
+                    unit=criterion.unit,
                     shown=criterion.shown,
                 )
             )
@@ -281,4 +281,12 @@ def _by_design(path: str, asked: float) -> Iterator[Limit]:
     """Stop and strap end bump and droop where they were asked to."""
     if path in HEAVES:
         what = "bump stop" if path == "bump" else "limit strap"
-        yield Limit(path, what, asked, asked, abs(asked), abs(asked), "length")
+        yield Limit(
+            path=path,
+            name=what,
+            at=asked,
+            asked=asked,
+            there=abs(asked),
+            most=abs(asked),
+            unit="length",
+        )

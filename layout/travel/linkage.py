@@ -174,17 +174,17 @@ def linkage(values: Mapping[Key, float], lower: Bush, upper: Bush) -> Linkage:
     """
     centre = np.array((values[Key("axle.x_ride", "C")], 0.0, values[Key("axle.z_ride", "C")]))
     return Linkage(
-        centre,
-        np.array(values[Key("pinion.up", "C")]),
-        pair(values, "arm.joint"),
-        pair(values, "arm.bolt"),
-        pair(values, "upper.joint"),
-        pair(values, "upper.mount"),
-        point(values, "bar.axle"),
-        point(values, "bar.frame"),
-        axes(values, "lower_bolt"),
-        axes(values, "upper_bolt"),
-        rates(lower, upper),
+        centre=centre,
+        up=np.array(values[Key("pinion.up", "C")]),
+        joint=pair(values, "arm.joint"),
+        bolt=pair(values, "arm.bolt"),
+        upper=pair(values, "upper.joint"),
+        mount=pair(values, "upper.mount"),
+        bar_axle=point(values, "bar.axle"),
+        bar_frame=point(values, "bar.frame"),
+        axis_lower=axes(values, "lower_bolt"),
+        axis_upper=axes(values, "upper_bolt"),
+        rates=rates(lower, upper),
         turn_joint=turns(values, "frame_joint_bolt"),
         turn_upper=turns(values, "upper_joint_bolt"),
     )

@@ -131,14 +131,16 @@ def sided(assembly: Assembly, hand: str) -> Assembly:
         scribe._replace(on=named(scribe.on)) for scribe in assembly.scribes
     )
     return Assembly(
-        tuple(member._replace(code=named(member.code)) for member in assembly.members),
-        bolts,
-        welds,
-        locks,
-        scribes,
-        assembly.ports,
-        tuple(_hold(hold, named) for hold in assembly.holds),
-        tuple(rest._replace(ids=tuple(map(named, rest.ids))) for rest in assembly.not_held),
+        members=tuple(member._replace(code=named(member.code)) for member in assembly.members),
+        bolts=bolts,
+        welds=welds,
+        interlocks=locks,
+        scribes=scribes,
+        ports=assembly.ports,
+        holds=tuple(_hold(hold, named) for hold in assembly.holds),
+        not_held=tuple(
+            rest._replace(ids=tuple(map(named, rest.ids))) for rest in assembly.not_held
+        ),
     )
 
 

@@ -124,7 +124,15 @@ class _Plates:
             "part",
             (member, holes, *scribes, self.shop),
             (numbered, released, mark, reader.reader()),
-            lambda: _plate(member, holes, scribes, self.shop, numbered, released, first),
+            lambda: _plate(
+                member=member,
+                holes=holes,
+                scribes=scribes,
+                shop=self.shop,
+                numbered=numbered,
+                released=released,
+                first=first,
+            ),
         )
 
 

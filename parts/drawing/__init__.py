@@ -35,5 +35,13 @@ def sheet(
     lists; ``aside``: rules set aside that touch it; ``twin``: its mirror image.
     """
     if isinstance(part.member.body, Plate):
-        return plate_sheet(part, welds, Head.of(head), shop, numbers or {}, aside, twin)
+        return plate_sheet(
+            part=part,
+            welds=welds,
+            head=Head.of(head),
+            shop=shop,
+            numbers=numbers or {},
+            aside=aside,
+            twin=twin,
+        )
     return tube_sheet(part, welds, Head.of(head), shop, numbers or {}, aside)

@@ -121,17 +121,19 @@ def features(part: Part) -> Features:
         elif not contours.is_circle(opening):
             loops.append(_moved(opening, datum))
     return Features(
-        datum,
-        tuple(loops),
-        tuple(arc for index, loop in enumerate(loops) for arc in _arcs(loop, bool(index or disc))),
-        tuple(slope for loop in loops for slope in _slopes(loop)),
-        tuple(rounds),
-        tuple(slots),
-        tuple(
+        datum=datum,
+        loops=tuple(loops),
+        arcs=tuple(
+            arc for index, loop in enumerate(loops) for arc in _arcs(loop, bool(index or disc))
+        ),
+        slopes=tuple(slope for loop in loops for slope in _slopes(loop)),
+        rounds=tuple(rounds),
+        slots=tuple(slots),
+        bends=tuple(
             bend._replace(start=datum.into(bend.start), end=datum.into(bend.end))
             for bend in body.bends
         ),
-        Round(datum.into(disc[0]), disc[1], "cut") if disc else None,
+        disc=Round(datum.into(disc[0]), disc[1], "cut") if disc else None,
     )
 
 
@@ -170,7 +172,16 @@ def _arcs(loop: Loop, opening: bool) -> list[Arc]:
             edge, end, before
         )
         found.append(
-            Arc(arc.centre, arc.radius, edge.start, end, arc.start, arc.sweep, fillet, opening)
+            Arc(
+                centre=arc.centre,
+                radius=arc.radius,
+                start=edge.start,
+                end=end,
+                angle=arc.start,
+                sweep=arc.sweep,
+                fillet=fillet,
+                opening=opening,
+            )
         )
     return found
 

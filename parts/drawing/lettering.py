@@ -42,7 +42,15 @@ def letters(
     ``at``: its foot where ``anchor`` holds it, points of the sheet; ``turn``: degrees, left turning
     +.
     """
-    return Text(at, words, BOLD_SIZE if bold else SIZE, bold, anchor, turn, NARROW)
+    return Text(
+        at=at,
+        words=words,
+        size=BOLD_SIZE if bold else SIZE,
+        bold=bold,
+        anchor=anchor,
+        turn=turn,
+        narrow=NARROW,
+    )
 
 
 def box_of(text: Text) -> Box:

@@ -20,13 +20,13 @@ def box(width: float, height: float, wall: float, radius: float = 0.0) -> tuple[
     return (
         rounded(-width, 0.0, 0.0, height, radius, radius),
         rounded(
-            -width + wall,
-            wall,
-            -wall,
-            height - wall,
-            max(0.0, radius - wall),
-            max(0.0, radius - wall),
-            -1.0,
+            y0=-width + wall,
+            z0=wall,
+            y1=-wall,
+            z1=height - wall,
+            r_in=max(0.0, radius - wall),
+            r_out=max(0.0, radius - wall),
+            sign=-1.0,
         ),
     )
 

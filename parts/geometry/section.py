@@ -169,7 +169,13 @@ def section(parts: Iterable[Poly], corners: Sequence[Point] | None = None) -> Se
         else tuple(corner for polygon in rows if polygon.sign > 0 for corner in polygon.points)
     )
     return Section(
-        total, yc, zc, iyy - total * zc * zc, izz - total * yc * yc, iyz - total * yc * zc, found
+        area=total,
+        yc=yc,
+        zc=zc,
+        iy=iyy - total * zc * zc,
+        iz=izz - total * yc * yc,
+        iyz=iyz - total * yc * zc,
+        corners=found,
     )
 
 

@@ -151,16 +151,16 @@ def _rigid(name: str, title: str, group: str, body: Solid) -> Rigid:
     low, high = cloud.min(axis=0), cloud.max(axis=0)
     mid = (low + high) / 2
     return Rigid(
-        name,
-        title,
-        group,
-        body,
-        cloud,
-        mid,
-        float(np.linalg.norm(cloud - mid, axis=1).max()),
-        low,
-        high,
-        pieces(*body.edges(), PITCH),
+        name=name,
+        title=title,
+        group=group,
+        solid=body,
+        cloud=cloud,
+        centre=mid,
+        radius=float(np.linalg.norm(cloud - mid, axis=1).max()),
+        low=low,
+        high=high,
+        edges=pieces(*body.edges(), PITCH),
     )
 
 

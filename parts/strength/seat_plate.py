@@ -34,17 +34,17 @@ def meshed(hold: Hold, seen: Seen) -> Meshed | None:
         return weld_line(member, edge, work.plate(weld.on).thick, "bottom", weld.stop)
 
     found = seat(
-        plate,
-        back,
-        (work.plate(plate.code).thick, work.plate(back.code).thick),
-        [
+        plate=plate,
+        back=back,
+        thick=(work.plate(plate.code).thick, work.plate(back.code).thick),
+        welds=[
             weld
             for weld in work.truck.assembly.welds
             if {weld.on, weld.to} & {plate.code, back.code} and weld.on in work.parts
         ],
-        line,
-        at,
-        (x - seen.q("frame.notch.x_last"), x - seen.q("frame.notch.x_first")),
+        line=line,
+        at=at,
+        cut=(x - seen.q("frame.notch.x_last"), x - seen.q("frame.notch.x_first")),
     )
     most = float(np.max(seen.amount(hold.load)))
     return Meshed(found, most, plate.code, hold.load, seen.under)

@@ -57,7 +57,15 @@ def group(
                 total += np.einsum("nij,cj->cni", pieces.unit_couple(at), couple)
         return total
 
-    made = Group(found[0].on, says, tuple(found), pieces, seen.under, lines, pulls)
+    made = Group(
+        part=found[0].on,
+        says=says,
+        welds=tuple(found),
+        pieces=pieces,
+        again=seen.under,
+        lines=lines,
+        pulls=pulls,
+    )
     seen.work.welded.append((made.part, says, tuple(weld.id for weld in found)))
     if seen.rows is seen.work.rows:
         seen.work.groups.append(made)

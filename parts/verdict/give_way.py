@@ -97,7 +97,13 @@ class Giving:
         rows = list(rows)
         travel = study(self.job, self.solved, [place for place, _ in rows])
         return Hits(
-            self.truck, self.job, self.v, self.shop, travel, [lock for _, lock in rows], bodies
+            truck=self.truck,
+            job=self.job,
+            values=self.v,
+            shop=self.shop,
+            travel=travel,
+            locks=[lock for _, lock in rows],
+            bodies=bodies,
         )
 
     @cached_property
@@ -225,13 +231,13 @@ class Giving:
 
     def _clear(self, body: Rigid, near: tuple[Rigid, ...]) -> bool:
         hits = Hits(
-            self.truck,
-            self.job,
-            self.v,
-            self.shop,
-            self.now.t,
-            self.now.locks,
-            (body, *near),
+            truck=self.truck,
+            job=self.job,
+            values=self.v,
+            shop=self.shop,
+            travel=self.now.t,
+            locks=self.now.locks,
+            bodies=(body, *near),
         )
         return not any(
             gap.verdict is not Verdict.OK

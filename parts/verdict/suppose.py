@@ -90,7 +90,16 @@ def whole(job: Job, solved: Graph, truck: Truck, strength: Strength, shop: Shop)
         if travel.pose is not None
         else ()
     )
-    return Whole(job, solved, truck, strength, graph, ends, gaps, travel.lost)
+    return Whole(
+        job=job,
+        solved=solved,
+        truck=truck,
+        strength=strength,
+        graph=graph,
+        limits=ends,
+        gaps=gaps,
+        lost=travel.lost,
+    )
 
 
 def differs(before: Whole, after: Whole, changed: Mapping[Key, float]) -> Differs:
@@ -107,20 +116,20 @@ def differs(before: Whole, after: Whole, changed: Mapping[Key, float]) -> Differ
     was, now = ({part.id for part in whole.truck.singles} for whole in (before, after))
     parts = changes(before.truck.singles, after.truck.singles)
     return Differs(
-        values,
-        travel,
-        _limits(before.limits, after.limits),
-        _gaps(before.gaps, after.gaps),
-        _margins(before.strength, after.strength),
-        parts,
-        sorted(was - now),
-        sorted(now - was),
-        sorted(
+        values=values,
+        travel=travel,
+        limits=_limits(before.limits, after.limits),
+        gaps=_gaps(before.gaps, after.gaps),
+        margins=_margins(before.strength, after.strength),
+        parts=parts,
+        go=sorted(was - now),
+        come=sorted(now - was),
+        lost=sorted(
             f"{family}: {reason}"
             for family, reason in after.lost.items()
             if family not in before.lost
         ),
-        {
+        why={
             code: _why(code, after, changed)
             for code in (*(part.part for part in parts), *sorted(now - was))
         },

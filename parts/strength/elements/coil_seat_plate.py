@@ -68,7 +68,9 @@ def seat(
     in truck axes. ``at``: coil's place under the mount, truck axes. ``cut``: front and rear of the
     cut, rearward of the coil.
     """
-    joint, signs = _joint(plate, back, thick, welds, line, at, cut)
+    joint, signs = _joint(
+        plate=plate, back=back, thick=thick, welds=welds, line=line, at=at, cut=cut
+    )
     key = repr(joint)
     if key not in _DONE:
         while len(_DONE) >= KEPT:
