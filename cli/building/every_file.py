@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from ...layout.assumed import Assumed, about
-from ...layout.graph import Graph
+from ...layout.assumed import about
 from .. import disk
 from . import solid_files
 from .assembly_files import assembly_files
@@ -69,9 +68,7 @@ def _calculations(build: Build) -> dict[str, bytes]:
         solved=build.solved,
         truck=build.truck,
         shop=build.shop,
-        strength=build.strength._replace(
-            assumed=tuple(_in_words(one, build.solved) for one in build.strength.assumed)
-        ),
+        strength=build.strength,
         aside=list(build.aside.values()),
     )
     return {
@@ -89,18 +86,6 @@ def _calculations(build: Build) -> dict[str, bytes]:
             foot=build.foot,
         ),
     }
-
-
-def _in_words(one: Assumed, solved: Graph) -> Assumed:
-    """An assumption as paper says it."""
-    from ...parts.words.readings import in_words
-
-    return one._replace(
-        what=in_words(one.what, solved),
-        value=in_words(one.value, solved),
-        instead=in_words(one.instead, solved),
-        moves=in_words(one.moves, solved),
-    )
 
 
 def write(out: Path, chassis: str, made: Mapping[str, bytes]) -> Path:

@@ -12,7 +12,7 @@ import numpy as np
 from ...layout.loads.basis import LoadBasis, load_basis
 from ...layout.loads.forces import Forces
 from ...layout.quantities import SIDES, Key
-from ..drawing.display import Sheet
+from ..drawing.display import Sheet, width_of
 from ..drawing.pages import INNER
 from ..model.assembly import Bolt
 from ..model.terms import Role
@@ -26,7 +26,9 @@ from . import figures
 from .groups import arrow
 from .paper import LEFT, LINE, Column, Pages
 
-HIGH = 150.0
+LOW, HIGH = 165.0, 275.0
+FEW = 4
+"""Height of a sketch, points, with few forces and with more."""
 VIEW = (INNER - 24) / 2
 LONGEST = 34.0
 """Of the longest arrow, points."""
@@ -35,7 +37,7 @@ SMALL = 0.02
 HANDS = ("left", "right")
 NONE = np.zeros(3)
 VIEWS = ((0, 2, "side view, ahead to the right"), (1, 2, "from behind, left to the left"))
-NUMBER = (10.0, 7.0)
+NUMBER = (30.0, 7.5)
 """Room a number takes, points."""
 
 
@@ -226,12 +228,13 @@ def tower(scene: Scene) -> Body | None:
 
 def _draw(pages: Pages, body: Body) -> None:
     rows = list(_rows(body))
-    deep = HIGH + LINE * (len(rows) + 5)
+    high = LOW if len(body.pushes) <= FEW else HIGH
+    deep = high + LINE * (len(rows) + 5)
     pages.room(deep)
-    pages.heading(f"{body.title}: {body.case}", HIGH)
-    sheet, low = pages.sketch(HIGH)
+    pages.heading(f"{body.title}: {body.case}", high)
+    sheet, low = pages.sketch(high)
     for place, (first, second, says) in enumerate(VIEWS):
-        _view(sheet, body, (LEFT + place * (VIEW + 8), low), (first, second))
+        _view(sheet, body, (LEFT + place * (VIEW + 8), low, high), (first, second))
         sheet.text(LEFT + place * (VIEW + 8) + 4, low + 4, says, 6)
     pages.space(10)
     force, moment, length = (figures.unit_of(unit)[0] for unit in ("N", "N mm", "mm"))
@@ -270,22 +273,26 @@ def _sum(values: Array, most: float, inside: str) -> str:
     return "(" + ", ".join(figures.fixed(float(each), inside, places) for each in values) + ")"
 
 
-def _view(sheet: Sheet, body: Body, corner: tuple[float, float], axes: tuple[int, int]) -> None:
-    """One view: its lines, an arrow for each force, numbered as in the table."""
+def _view(
+    sheet: Sheet, body: Body, corner: tuple[float, float, float], axes: tuple[int, int]
+) -> None:
+    """One view: its lines, an arrow for each force, numbered as in the table; ``corner``: lower
+    left, and its height.
+    """
     own = list(axes)
     turn = np.array((-1.0 if axes[0] == 1 else 1.0, 1.0))
     points = np.array([point for line in body.shape for point in line])
     seen = np.array([*points, *(push.at for push in body.pushes)])[:, own] * turn
     low, wide = seen.min(axis=0), np.ptp(seen, axis=0)
-    room = np.array((VIEW - 2 * LONGEST - 20, HIGH - 2 * LONGEST - 20))
+    room = np.array((VIEW - 2 * LONGEST - 20, corner[2] - 2 * LONGEST - 20))
     scale = float(np.min(room / np.maximum(wide, 1.0)))
-    start = np.array(corner) + LONGEST + 10 + (room - scale * wide) / 2
+    start = np.array(corner[:2]) + LONGEST + 10 + (room - scale * wide) / 2
 
     def at(point: Array) -> tuple[float, float]:
         x, y = start + scale * (np.asarray(point)[own] * turn - low)
         return float(x), float(y)
 
-    sheet.box(corner[0], corner[1], VIEW, HIGH - 2, kind="narrow")
+    sheet.box(corner[0], corner[1], VIEW, corner[2] - 2, kind="narrow")
     for one, other in body.shape:
         sheet.line(at(one), at(other), kind="wide")
     most = max(float(np.linalg.norm(push.force)) for push in body.pushes)
@@ -296,13 +303,36 @@ def _view(sheet: Sheet, body: Body, corner: tuple[float, float], axes: tuple[int
         tip = at(push.at)
         if size > SMALL * most:
             tip = arrow(sheet, tip, (float(flat[0]), float(flat[1])), 8 + LONGEST * size / most)
-        sheet.text(*_clear((tip[0] + 3, tip[1] + 2), taken), str(place), 7, bold=True)
+        whole = float(np.linalg.norm(push.force)) / figures.unit_of("N")[1]
+        told = f"{place}: {figures.digits(whole, 3)}"
+        spot = _clear(tip, taken, corner)
+        if np.hypot(spot[0] - tip[0], spot[1] - tip[1]) > 2 * NUMBER[1]:
+            sheet.line(tip, (spot[0], spot[1] + 2), kind="dashed")
+        x, y = spot
+        wide = width_of(told, 6.5, bold=True)
+        back = [(x, y - 1.5), (x + wide, y - 1.5), (x + wide, y + 5.5), (x, y + 5.5)]
+        sheet.face(back, edge=False)
+        sheet.text(x, y, told, 6.5, bold=True)
 
 
-def _clear(spot: tuple[float, float], taken: list[tuple[float, float]]) -> tuple[float, float]:
-    """A place for a number that no other number stands on."""
-    x, y = spot
-    while any(abs(x - ox) < NUMBER[0] and abs(y - oy) < NUMBER[1] for ox, oy in taken):
-        y += NUMBER[1]
-    taken.append((x, y))
-    return x, y
+def _clear(
+    tip: tuple[float, float], taken: list[tuple[float, float]], low: tuple[float, float, float]
+) -> tuple[float, float]:
+    """The nearest place to an arrow's tip that no other number stands on, within the view whose
+    lower left corner and height are ``low``.
+    """
+    spots = [
+        (tip[0] + 3 + NUMBER[0] * across, tip[1] + 2 + NUMBER[1] * up)
+        for across in (0.0, -1.2, 0.6, -1.8)
+        for up in range(-6, 7)
+    ]
+    free = [
+        spot
+        for spot in spots
+        if low[0] < spot[0] < low[0] + VIEW - NUMBER[0]
+        and low[1] + 10 < spot[1] < low[1] + low[2] - 10
+        and all(abs(spot[0] - x) >= NUMBER[0] or abs(spot[1] - y) >= NUMBER[1] for x, y in taken)
+    ]
+    best = min(free or spots, key=lambda spot: np.hypot(spot[0] - tip[0], spot[1] - tip[1]))
+    taken.append(best)
+    return best

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ...layout.reader import measure
 from ..strength.result import NOT_CHECKED, Strength
-from ..truck.pins import on_paper
 from .paper import Pages
 from .rows import Say, mirrored
 
@@ -22,8 +21,9 @@ def write(pages: Pages, found: Strength, say: Say, numbers: Mapping[str, str]) -
     for says, ids in _both_hands((says, tuple(ids)) for says, ids in found.held_by):
         pages.line(f"{say(says)}: {_called(ids, say, numbers)}.")
     pages.heading("Not held, and why")
-    for entry in found.not_held:
-        pages.line(f"{_called(entry.ids, say, numbers)}: {entry.why} ({entry.whose}).")
+    aside = ((f"{entry.why} ({entry.whose})", entry.ids) for entry in found.not_held)
+    for why, ids in _both_hands(aside):
+        pages.line(f"{_called(ids, say, numbers)}: {why}.")
     pages.heading("Not looked at by any row")
     pages.line(f"{'; '.join(NOT_CHECKED)}.")
 
@@ -58,12 +58,12 @@ def assumptions(pages: Pages, found: Strength, aside: Sequence[str], say: Say) -
     pages.chapter("assumptions")
     left = measure(max((force.residual for force in found.forces), default=0.0), "force", 3)
     for title, rows in (
-        ("Assumed, nobody measured it", [str(one) for one in found.assumed]),
-        ("Rules set aside", list(aside)),
+        ("Assumed, nobody measured it", [say(str(one)) for one in found.assumed]),
+        ("Rules set aside", list(map(say, aside))),
         ("Load factors of the shop's own", list(found.notes)),
         (
             "Made larger for its loads, over the lightest that fits",
-            [say(on_paper(words)) for words in found.grown],
+            list(map(say, found.grown)),
         ),
         ("Closure", [f"Largest force left over in any case: {left}."]),
     ):

@@ -6,24 +6,28 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
+import numpy as np
+
 from ...layout.graph import Graph
 from ...layout.quantities import Key, Reading
 from ...layout.reader import measure
-from ..drawing.display import Sheet, pdf
+from ..drawing.display import pdf
 from ..drawing.stress import seat_picture
 from ..model.clause import Clause
 from ..pieces._room_rules import ROOM
 from ..stock import Shop
 from ..strength.result import Strength, settled
 from ..strength.work import Work
+from ..truck.pins import on_paper
 from ..truck.truck import Truck
 from ..words import names
 from ..words import numbers as shown
+from ..words.readings import in_words
 from . import bodies, cover, coverage, given, groups, loads, materials
 from .cover import Issued
 from .materials import Heats
 from .paper import Column, Pages
-from .rows import Rows
+from .rows import EQUAL, Rows
 
 OWN: Mapping[str, Clause] = {ROOM.__name__: ROOM}
 """Clauses of families, outside the register."""
@@ -59,7 +63,7 @@ def written(issued: Issued, truck: Designed) -> Pages:
     found = truck.strength
 
     def say(text: str) -> str:
-        return shown.worded(names.sentence(text, numbers))
+        return shown.worded(names.sentence(in_words(on_paper(text), truck.solved), numbers))
 
     cover.write(pages, issued, found, say)
     cover.how_to_read(pages)
@@ -134,7 +138,13 @@ def _stations(pages: Pages, found: Strength) -> None:
 
 
 def _pictures(pages: Pages, found: Strength) -> None:
+    """Stress of every plate in elements; one picture where the other side's is equal."""
+    drawn: list[tuple[float, float]] = []
     for part, (seat, most) in found.seats.items():
+        own = (seat.per_newton, most)
+        if any(np.allclose(own, other, rtol=EQUAL) for other in drawn):
+            pages.line(f"{names.part(part)}: equal, drawn from the other side.")
+            continue
+        drawn.append(own)
         pages.chapter(f"{names.part(part)}, finite elements")
-        sheet: Sheet = pages.sheets[-1]
-        seat_picture(sheet, seat, most)
+        seat_picture(pages.sheets[-1], seat, most)

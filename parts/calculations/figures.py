@@ -28,6 +28,8 @@ INCH = {
 NO_UNIT = ("ratio", "rad", "")
 IN_ROWS, OF_RESULTS = 5, 4
 """Significant digits of a number put in, and of a demand or a capacity."""
+NOTHING = 1e-7
+"""Rounding of a number that is none, in the printed unit."""
 OF_PLACES = 6
 """Of a place that a lever is measured from."""
 
@@ -54,7 +56,8 @@ def digits(value: float, many: int) -> str:
 def put(value: float, inside: str) -> str:
     """A number put into a formula, with its unit; ends without zeros that say nothing."""
     unit, factor = unit_of(inside)
-    text = digits(value / factor, IN_ROWS)
+    own = value / factor
+    text = digits(own if abs(own) > NOTHING else 0.0, IN_ROWS)
     return f"{_bare(text)} {unit}".strip()
 
 

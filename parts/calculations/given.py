@@ -42,7 +42,7 @@ def _reading_rows(solved: Graph, found: Mapping[Key, Reading]) -> Iterator[tuple
         own = {side: found.get(Key(name, side)) for side in ("L", "R", "C")}
         sides = [one for one in (own["L"] or own["C"], own["R"]) if one is not None]
         told = [_told(one, field.kind) for one in sides]
-        said = field.how
+        said = f"{field.sheet_code} {field.how}"
         numbered = [word for word in name.split(".") if word.isdigit()]
         many = f"{said} ({' '.join(numbered)})" if numbered else said
         left, right = (*told, "", "")[:PAIR] if own["L"] or own["C"] else ("", *told)

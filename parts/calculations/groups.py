@@ -174,7 +174,7 @@ class _Card:
             own = pieces.owners == place
             if own.any():
                 long = figures.put(float(pieces.lengths[own].sum()), "mm")
-                leg = leg_text(float(pieces.legs[own][0]))
+                leg = _leg(float(pieces.legs[own][0]))
                 told.append(f"{numbers.get(weld, weld)} {long} at w = {leg}: {_runs(pieces, own)}")
         return told
 
@@ -226,6 +226,12 @@ class _Card:
         for row in self.rows:
             sheet.text(x + SKETCH + 12, y, row, SMALL)
             y -= STEP
+
+
+def _leg(leg: float) -> str:
+    """A leg as a welder reads it; one that is of no gauge, a groove's, as a number."""
+    told = leg_text(leg)
+    return figures.put(leg, "mm") if told.endswith("mm") else told
 
 
 def _place(at: Array) -> str:

@@ -11,7 +11,7 @@ from typing import NamedTuple, Protocol
 from ..design.sizing import Check
 from ..model.clause import Clause
 from ..rules import all_clauses
-from ..rules.symbols import Put, constants, put_into
+from ..rules.symbols import Put, constants, put_into, unit_inside
 from ..words.numbers import worded
 from . import figures
 from .paper import Pages
@@ -79,11 +79,22 @@ def _states(case: str) -> str:
 
 
 def _equal(one: Check, other: Check) -> bool:
-    """Whether every number of two rows is the same within ``EQUAL``."""
-    ours = [*(value for _, value in one.given), one.demand, one.capacity]
-    theirs = [*(value for _, value in other.given), other.demand, other.capacity]
-    return len(ours) == len(theirs) and all(
-        abs(a - b) <= EQUAL * max(abs(a), abs(b)) for a, b in zip(ours, theirs, strict=True)
+    """Whether two rows agree: every number within ``EQUAL`` of the largest of its unit."""
+    ours, theirs = (
+        [*((unit_inside(name), value) for name, value in each.given),
+         (each.unit, each.demand), (each.unit, each.capacity)]
+        for each in (one, other)
+    )  # fmt: skip
+    largest: dict[str, float] = {}
+    for unit, value in (*ours, *theirs):
+        largest[unit] = max(largest.get(unit, 0.0), abs(value))
+    return (
+        len(ours) == len(theirs)
+        and all(
+            abs(a - b) <= EQUAL * largest[unit]
+            for (unit, a), (_, b) in zip(ours, theirs, strict=True)
+        )
+        and abs(one.utilisation - other.utilisation) <= EQUAL
     )
 
 
@@ -137,6 +148,11 @@ class Rows:
             for put in put_into(clause, dict(check.given))
         }
         self.pages.line(f"Letters: {', '.join(letters.values())}.")
+        known = dict.fromkeys(
+            f"{step.letter}: {step.says}" for check, _ in rows for step in check.steps if step.says
+        )
+        if known:
+            self.pages.line(f"After From, {'; '.join(known)}.")
         constant = ", ".join(map(_put, constants(clause)))
         if constant:
             self.pages.line(f"In every row: {constant}.")
@@ -196,6 +212,5 @@ def _from(check: Check) -> str:
             f"{name} = {figures.put(float(value), unit)}"
             for name, (value, unit) in step.put.items()
         )
-        says = f" ({step.says})" if step.says else ""
-        told.append(f"{step.letter} = {step.formula} with {put}{says}")
+        told.append(f"{step.letter} = {step.formula} with {put}")
     return f" From: {'; '.join(told)}." if told else ""

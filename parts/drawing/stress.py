@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -10,10 +11,12 @@ from ...layout.reader import measure, unit, valued
 from ..model.vectors import Array, Vec2
 from ..strength.ear import Loaded
 from ..strength.elements.coil_seat_plate import Seat, contours
+from ..strength.elements.mesh import Mesh
 from ..strength.elements.plate import Solved
 from ..words import names
 from ..words import numbers as shown
-from .display import Sheet, pdf
+from .display import Sheet, pdf, width_of
+from .entities import Kind
 from .pages import INNER, page
 from .sheet import MARGIN
 
@@ -22,6 +25,10 @@ SAY = (
     " work; local law decides. Steering and brakes are never passed by a tool."
 )
 KIND = "Strength"
+LETTERS = 7.0
+"""Size of a stress on its line, points."""
+ROOM, ON = 30.0, 1e-6
+"""What is shown about lines of equal stress, mm; rounding."""
 Head = tuple[str, str, str, str, str]
 """Chassis, date, kind, subject, line at the foot: what ``page`` takes."""
 
@@ -75,13 +82,24 @@ def _cheek(head: Head, got: Loaded) -> Sheet:
 
 
 def _drawn(
-    sheet: Sheet, solved: Solved, lines: Sequence[Array], levels: Sequence[tuple[float, float]]
+    sheet: Sheet,
+    solved: Solved,
+    lines: Sequence[Array],
+    levels: Sequence[tuple[float, float]],
+    *,
+    near: bool = False,
 ) -> Callable[[Sequence[float] | Array], Vec2]:
     """Rim, dashed lines and lines of equal stress of a mesh on a sheet; ``levels``: stress in the
-    mesh's own units and as lettered, MPa. Gives where a point of the plate is drawn.
+    mesh's own units and as lettered, MPa; ``near``: only about the lines of equal stress. Gives
+    where a point of the plate is drawn.
     """
     mesh = solved.mesh
+    found = list(contours(solved, [own for own, _ in levels]).values())
     low, high = mesh.nodes.min(axis=0), mesh.nodes.max(axis=0)
+    points = np.array([point for rows in found for row in rows for point in row]).reshape(-1, 2)
+    if near and len(points):
+        low = np.maximum(low, points.min(axis=0) - ROOM)
+        high = np.minimum(high, points.max(axis=0) + ROOM)
     scale = min((INNER - 60) / (high[0] - low[0]), 330 / (high[1] - low[1]))
 
     def at(point: Sequence[float] | Array) -> Vec2:
@@ -89,36 +107,50 @@ def _drawn(
             point[1] - low[1]
         )
 
+    def draw(one: Array, other: Array, kind: Kind) -> None:
+        ends = np.array((one, other))[:, :2]
+        if np.all(ends >= low - ON) and np.all(ends <= high + ON):
+            sheet.line(at(one), at(other), kind=kind)
+
+    for one, two in _rim(mesh):
+        draw(mesh.nodes[one], mesh.nodes[two], "wide")
+    for start, end in (ends for line in lines for ends in pairwise(line)):
+        draw(start, end, "dashed")
+    taken: list[Vec2] = []
+    for (_, stress), rows in zip(levels, found, strict=True):
+        for start, end in rows:
+            sheet.line(at(start), at(end))
+        if rows:
+            _letter(sheet, [at(start) for start, _ in rows], stress, taken)
+    return at
+
+
+def _rim(mesh: Mesh) -> list[tuple[int, int]]:
+    """Edges of one triangle alone, each by its two nodes."""
     shared: dict[tuple[int, int], int] = {}
     for first, second, third in mesh.tris:
         for one, two in ((first, second), (second, third), (third, first)):
             edge = (min(one, two), max(one, two))
             shared[edge] = shared.get(edge, 0) + 1
-    for (one, two), triangles in shared.items():
-        if triangles == 1:
-            sheet.line(at(mesh.nodes[one]), at(mesh.nodes[two]), kind="wide")
-    for line in lines:
-        sheet.poly([at(point) for point in line], "dashed", False)
-    taken: list[Vec2] = []
-    for (_, stress), rows in zip(
-        levels, contours(solved, [own for own, _ in levels]).values(), strict=True
-    ):
-        for start, end in rows:
-            sheet.line(at(start), at(end))
-        if rows:
-            spot = _clear([at(start) for start, _ in rows], taken)
-            taken.append(spot)
-            sheet.text(spot[0] + 4, spot[1] - 2, measure(stress, "stress", 0), 6.5)
-    return at
+    return [edge for edge, count in shared.items() if count == 1]
 
 
-def _clear(spots: Sequence[Vec2], taken: Sequence[Vec2]) -> Vec2:
-    """Of the places of a line the one furthest from every label there is; the rightmost where there
-    is none.
+def _letter(sheet: Sheet, spots: Sequence[Vec2], stress: float, taken: list[Vec2]) -> None:
+    """A stress beside the place of its line that is furthest from every label there is, on white;
+    the rightmost where there is none.
     """
-    if not taken:
-        return max(spots)
-    return max(spots, key=lambda spot: min(np.hypot(spot[0] - x, spot[1] - y) for x, y in taken))
+
+    def clear(spot: Vec2) -> float:
+        return min(float(np.hypot(spot[0] - x, spot[1] - y)) for x, y in taken)
+
+    x, y = max(spots, key=clear) if taken else max(spots)
+    taken.append((x, y))
+    told = measure(stress, "stress", 0)
+    wide = width_of(told, LETTERS)
+    sheet.face(
+        [(x + 3, y - 4), (x + 5 + wide, y - 4), (x + 5 + wide, y + 5), (x + 3, y + 5)], edge=False
+    )
+    sheet.text(x + 4, y - 2, told, LETTERS)
 
 
 def seat_picture(sheet: Sheet, got: Seat, most: float) -> None:
@@ -130,6 +162,7 @@ def seat_picture(sheet: Sheet, got: Seat, most: float) -> None:
         got.solved,
         got.lines,
         [(got.per_newton * share, got.per_newton * share * most) for share in (0.25, 0.5, 0.75)],
+        near=True,
     )
     force = f"{measure(most, 'force')} of coil and stop"
     sheet.text(
@@ -137,7 +170,7 @@ def seat_picture(sheet: Sheet, got: Seat, most: float) -> None:
         140,
         f"At {force}: {measure(got.per_newton * most, 'stress')} one thickness off the welds"
         " (dashed). Lines of equal stress at a quarter, a half and three quarters of it. Peaks at"
-        " weld ends are not reported.",
+        " weld ends are not reported. Shown: the plate about these lines.",
         7.5,
     )
     sheet.text(
