@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -99,11 +99,12 @@ class Live:
             for name, far in by.items()
         }
 
-    def behind(self, by: Mapping[str, float], run: Callable[[Given], Json]) -> Json:
-        """Gaps, limits, parts and margins, worked by ``run`` in a process of its own."""
+    def given(self, by: Mapping[str, float]) -> Given:
+        """What the work behind an answer is given: gaps, parts and margins are worked from it."""
         from .live_behind import Given
 
-        return run(Given(self.path, self.shop_path, self._with(by), self.shop, self.system))
+        with reader.reading_in(self.system):
+            return Given(self.path, self.shop_path, self._with(by), self.shop, self.system)
 
     def lines(self, by: Mapping[str, float]) -> list[NewLine]:
         """Lines of the job file that would change; nothing is written."""

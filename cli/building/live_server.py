@@ -14,7 +14,7 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
 from pathlib import Path
 from string import Template
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 from urllib.parse import parse_qs, urlsplit
 
 from ...layout.faults import SoapstoneError
@@ -22,50 +22,95 @@ from .worker import working
 
 if TYPE_CHECKING:
     from .live import Live
-    from .live_behind import Json
+    from .live_behind import Given, Json
 
 MOST = 64_000
 """Bytes of a question."""
 LIVE = "/live"
+LOOK, LONGEST = 0.1, 10.0
+"""Seconds between two looks whether work is given up, and until it must have ended."""
 FORBIDDEN, MISSING, TOO_LARGE, UNUSABLE, DONE = 403, 404, 413, 422, 200
 
 
+class GivenUpError(Exception):
+    """Nobody waits for this work any more."""
+
+
+Work: TypeAlias = "Callable[[threading.Event], Json]"
+"""Work that looks now and then whether it is given up."""
+
+
 class Behind:
-    """One piece of work at a time in a process of its own; of what is asked meanwhile only the last
-    is worked next.
-    """
+    """One piece of work at a time; what is asked next ends the one before."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._wanted: tuple[int, Callable[[], Json]] | None = None
-        self._busy = False
+        self._wanted: tuple[int, Work] | None = None
+        self._thread: threading.Thread | None = None
+        self._stop = threading.Event()
         self.number = 0
         self.done: tuple[int, Json] = (0, None)
 
-    def ask(self, work: Callable[[], Json]) -> int:
+    def ask(self, work: Work) -> int:
         """The number under which its answer comes."""
         with self._lock:
             self.number += 1
             self._wanted = (self.number, work)
-            if not self._busy:
-                self._busy = True
-                threading.Thread(target=self._run, daemon=True).start()
+            self._stop.set()
+            if self._thread is None:
+                self._thread = threading.Thread(target=self._run, daemon=True)
+                self._thread.start()
             return self.number
+
+    def end(self) -> None:
+        """No work and no process of it is left."""
+        with self._lock:
+            self._wanted = None
+            self._stop.set()
+            running = self._thread
+        if running is not None:
+            running.join(LONGEST)
 
     def _run(self) -> None:
         while True:
             with self._lock:
                 now, self._wanted = self._wanted, None
                 if now is None:
-                    self._busy = False
+                    self._thread = None
                     return
+                self._stop = stop = threading.Event()
             try:
-                answer = now[1]()
+                answer = now[1](stop)
+            except GivenUpError:
+                continue
             except SoapstoneError as error:
                 answer = {"faults": list(map(str, error.faults)) or [str(error)]}
             except Exception as error:  # told on the page: the page must not wait for ever
                 answer = {"faults": [f"a bug of ours: {error!r}"]}
             self.done = (now[0], answer)
+
+
+def beside(given: Given, stop: threading.Event) -> Json:
+    """The work behind an answer in a process of its own, ended at once where it is given up."""
+    from .live_behind import work_behind
+
+    told: list[Json | Exception] = []
+
+    def wait(answer: Callable[[], Json]) -> None:
+        try:
+            told.append(answer())
+        except Exception as error:  # raised again by whoever waits
+            told.append(error)
+
+    with working(work_behind, given) as answer:
+        waiting = threading.Thread(target=wait, args=(answer,), daemon=True)
+        waiting.start()
+        while waiting.is_alive():
+            if stop.wait(LOOK):
+                raise GivenUpError
+    if isinstance(told[0], Exception):
+        raise told[0]
+    return told[0]
 
 
 class Desk:
@@ -106,14 +151,8 @@ class Desk:
             return {"kept": old.name}
         raise KeyError(what)
 
-    def _behind(self, by: Mapping[str, float]) -> Json:
-        from .live_behind import Given, work_behind
-
-        def run(given: Given) -> Json:
-            with working(work_behind, given) as answer:
-                return answer()
-
-        return self.live().behind(by, run)
+    def _behind(self, by: Mapping[str, float], stop: threading.Event) -> Json:
+        return beside(self.live().given(by), stop)
 
 
 def _table(found: Json) -> dict[str, Json]:

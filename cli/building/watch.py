@@ -83,6 +83,7 @@ def watch(
             time.sleep(EVERY)
             turns = None if turns is None else turns - 1
     finally:
+        desk.behind.end()
         server.shutdown()
         server.server_close()
 

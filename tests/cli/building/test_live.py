@@ -17,7 +17,16 @@ import pytest
 from browser import CHROMIUM, DESK, PHONE, Tab, browser
 from soapstone.cli.building import live_server
 from soapstone.cli.building.live import Live
-from soapstone.cli.building.live_server import LIVE, MOST, Behind, Desk, serving
+from soapstone.cli.building.live_server import (
+    LIVE,
+    MOST,
+    Behind,
+    Desk,
+    GivenUpError,
+    beside,
+    serving,
+)
+from soapstone.layout import reader
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from typed import DEMO
@@ -157,22 +166,74 @@ def test_other_lines_than_shown_or_a_file_changed_since_are_not_written(tmp_path
 
 
 def test_of_what_is_asked_meanwhile_only_the_last_is_worked() -> None:
-    behind, gate, worked = Behind(), threading.Event(), []
+    """And the one before is given up at once, its process ended."""
+    behind, worked = Behind(), []
 
-    def first() -> str:
-        gate.wait(10)
+    def first(stop: threading.Event) -> str:
         worked.append("first")
-        return "first"
+        assert stop.wait(10)
+        raise GivenUpError
 
     behind.ask(first)
     time.sleep(0.05)
     for name in ("second", "third"):
-        last = behind.ask(lambda name=name: worked.append(name) or name)
-    gate.set()
+        last = behind.ask(lambda _, name=name: time.sleep(0.02) or worked.append(name) or name)
     end = time.monotonic() + 10
     while behind.done[0] < last and time.monotonic() < end:
         time.sleep(0.01)
-    assert behind.done == (last, "third") and worked == ["first", "third"]
+    assert behind.done == (last, "third") and worked[0] == "first" and worked[-1] == "third"
+    behind.ask(first)
+    behind.end()
+    assert behind.done == (last, "third") and worked[-1] in ("third", "first")
+
+
+def test_no_process_is_left_of_what_is_given_up(served: Served) -> None:
+    import psutil
+
+    stop = threading.Event()
+    given = served.desk.live().given({"bump": 0.5})
+    before = set(psutil.Process().children())
+    threading.Timer(0.3, stop.set).start()
+    with pytest.raises(GivenUpError):
+        beside(given, stop)
+    assert set(psutil.Process().children()) == before
+
+
+@pytest.fixture
+def same_reader() -> Iterator[None]:
+    """Whoever reads after this test reads what it read before."""
+    with reader.reading_in(reader.reader()):
+        yield
+
+
+@pytest.mark.usefixtures("same_reader")
+def test_a_shop_in_millimeters_turns_and_writes_millimeters(tmp_path: Path) -> None:
+    job = tmp_path / "T1.toml"
+    job.write_bytes(DEMO.read_bytes())
+    (tmp_path / "shop.toml").write_text('[units]\nlength = "mm"\n')
+    live = Live(job, None)
+    dial = next(row for row in live.start()["dials"] if row["name"] == "bump")
+    assert (dial["unit"], dial["step"], dial["now"]) == ("mm", 0.5, pytest.approx(101.6))
+    values = []
+
+    def other_thread() -> None:
+        values.append(live.given({"bump": 10.0}).job.readings[Key("travel.bump", "C")].value)
+
+    asked = threading.Thread(target=other_thread)
+    asked.start()
+    asked.join()
+    assert values == [pytest.approx(111.6)]
+    row = live.answer({"bump": 10.0})["values"][0]
+    assert row["unit"] == "deg"
+
+
+@pytest.mark.long
+def test_the_truck_designed_behind_says_what_comes_close_and_what_changes(served: Served) -> None:
+    """In a process of its own, as the page asks for it."""
+    told = beside(served.desk.live().given({"bump": 0.5}), threading.Event())
+    assert set(told) == {"gaps", "limits", "parts", "same", "margins"}
+    assert told["gaps"] and any(says.startswith("bump: ") for says in told["limits"])
+    assert any("BP1 left and right" in says for says in told["parts"]) and told["same"] > 0
 
 
 def test_the_watch_prints_both_addresses(
