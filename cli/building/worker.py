@@ -13,7 +13,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from threading import Thread
+from threading import Event, Thread
 from typing import TypeVar
 
 LONGEST = 900.0
@@ -32,16 +32,25 @@ def working(
     or raises its exception. ``act``: a function of a module.
 
     A process that dies, or does not answer in time, is ended and its work done here. Leaving the
-    block by an exception, Ctrl-C too, stops the work at once.
+    block by an exception, Ctrl-C too, stops the work at once; a thread that waits still gets an
+    EOFError then, and the work is done nowhere.
     """
     if "OCP" in sys.modules:
         with nothing_beside(act, given) as answer:
             yield answer
         return
     child = _Child(pickle.dumps((act, given), pickle.HIGHEST_PROTOCOL))
+    left = Event()
+
+    def in_place(work: Given) -> Answer:
+        if left.is_set():
+            raise EOFError("nobody waits for it")
+        return act(work)
+
     try:
-        yield lambda: _answered(child.answer(longest), act, given)
+        yield lambda: _answered(child.answer(longest), in_place, given)
     finally:
+        left.set()
         child.end()
 
 
