@@ -17,6 +17,8 @@ from ..stock import Shop
 from ..truck.again import Again
 from ..truck.truck import Truck, design, families
 from ..words.names import part as part_name
+from ..words.numbers import worded
+from .passing import passing
 from .result import Strength, rows_of, strength
 
 Pins = Mapping[str, Mapping[str, Choice]]
@@ -54,10 +56,13 @@ class Change(NamedTuple):
 
 
 class Way(NamedTuple):
-    """Changes with which a family's failing parts pass: ``use`` of their worst row then."""
+    """Changes with which a family's failing parts pass, or come nearest: ``use`` of their worst
+    ``row`` then.
+    """
 
     changes: tuple[Change, ...]
     use: float
+    row: Check | None = None
 
     @property
     def pin(self) -> str:
@@ -116,18 +121,24 @@ def _said(way: Way, part: str, worst: Check) -> str:
 
 
 def _nothing(title: str, failing: Sequence[Check], near: Way | None) -> str:
-    """What is left where no size in stock serves, with what comes nearest of it."""
-    nearest = (
-        f"nearest is {near.pin}, {near.use:.2f} of what is allowed"
-        if near
-        else "no other size comes nearer"
+    """What is left where no size in stock serves: what comes nearest of it, and with what it
+    passes.
+    """
+    asked = (
+        " with every rate the arms' bushings may have: read their rates off the maker's sheet"
+        if any("bushings" in row.case for row in failing)
+        else ""
     )
-    if any("bushings" in row.case for row in failing):
-        return (
-            f"nothing else in stock for {title} passes with every rate the arms' bushings may have:"
-            f" read their rates off the maker's sheet; {nearest}"
-        )
-    return f"nothing else in stock for {title} passes: {nearest}"
+    start = f"nothing else in stock for {title} passes{asked}"
+    if near is None or near.row is None:
+        worst = max(failing, key=lambda row: row.utilisation)
+        ways = passing(worst)
+        return f"{start}; it passes {ways}" if ways else f"{start}, and no other size comes nearer"
+    ways = passing(near.row)
+    return (
+        f"{start}; nearest is {near.pin}, {near.use:.2f} of what is allowed for"
+        f" {worded(near.row.what)}" + (f": then it passes {ways}" if ways else "")
+    )
 
 
 class _Search:
@@ -162,37 +173,41 @@ class _Search:
         twice at the same use.
         """
         taken: tuple[Change, ...] = ()
-        least = self._use(truck, family)
+        worst = self._worst(truck, family)
+        least = worst.utilisation if worst else 0.0
         if abs(self.lost.get(family, 0.0) - least) < 1 - BETTER:
             return None
         self.lost[family] = least
         for _ in range(DEEP):
-            tried: list[tuple[float, Change]] = []
+            tried: list[Way] = []
             for change in self._changes(truck, family, f, taken):
-                use = self._tried((*taken, change), truck, family)
-                if use <= 1.0:
+                way = self._tried((*taken, change), truck, family)
+                if way.use <= 1.0:
                     del self.lost[family]
-                    return Way((*taken, change), use)
-                tried.append((use, change))
-            use, best = min(tried, key=lambda row: row[0], default=(least, None))
-            if best is not None and use < least:
-                self.nearest[family] = Way((*taken, best), use)
-            if best is None or use > BETTER * least:
+                    return way
+                tried.append(way)
+            best = min(tried, key=lambda way: way.use, default=None)
+            if best is not None and best.use < least:
+                self.nearest[family] = best
+            if best is None or best.use > BETTER * least:
                 return None
-            least, taken = use, (*taken, best)
+            least, taken = best.use, best.changes
         return None
 
-    def _tried(self, changes: tuple[Change, ...], before: Truck, family: str) -> float:
+    def _tried(self, changes: tuple[Change, ...], before: Truck, family: str) -> Way:
         """Worst use of a family's parts with changes; endless where one of them spoils a part."""
         other = self.made(_with(self.pins, changes))
-        return float("inf") if set(other.failed) - set(before.failed) else self._use(other, family)
+        if set(other.failed) - set(before.failed):
+            return Way(changes, float("inf"))
+        row = self._worst(other, family)
+        return Way(changes, row.utilisation if row else 0.0, row)
 
-    def _use(self, truck: Truck, family: str) -> float:
-        """Most of what is allowed, over the rows of a family's parts that must be met."""
-        return max(
-            (row.utilisation for row in rows_of(truck, self.solved, self.shop, family) if row.must),
-            default=0.0,
-        )
+    def _worst(self, truck: Truck, family: str) -> Check | None:
+        """The row that uses most of what is allowed, of those of a family's parts that must be
+        met.
+        """
+        rows = [row for row in rows_of(truck, self.solved, self.shop, family) if row.must]
+        return max(rows, key=lambda row: row.utilisation, default=None)
 
     def _changes(
         self, truck: Truck, family: str, f: Family, taken: tuple[Change, ...]

@@ -19,6 +19,7 @@ from ..model.numbering import numbered_bolts, numbered_welds
 from ..model.terms import Role
 from ..model.verdict import Verdict
 from ..strength.coverage import coverage
+from ..strength.passing import passing
 from ..truck.roles import does
 from ..truck.truck import families
 from ..words import names
@@ -214,7 +215,7 @@ def _checked(book: Book, truck: Truck, strength: Strength) -> None:
             continue
         why = row_words(check)
         if check.verdict is Verdict.FAILS:
-            why += f". {strength.ways.get(check.part, 'A larger size or another place is needed')}"
+            why += f". {strength.ways.get(check.part) or _way_out(check)}"
         if ("bolt", check.part) in book.notes:
             book.note("bolt", check.part, check.verdict, why)
             if check.verdict is Verdict.FAILS:
@@ -226,6 +227,12 @@ def _checked(book: Book, truck: Truck, strength: Strength) -> None:
         book.note("part" if part else "truck", part or check.part, check.verdict, why)
         for weld in held.get((check.part, check.what.removeprefix("steel beside the ")), ()):
             book.note("weld", weld, check.verdict, why)
+
+
+def _way_out(check: Check) -> str:
+    """With what a failing row passes, where no size was looked for."""
+    found = passing(check)
+    return f"It passes {found}" if found else "A larger size or another place is needed"
 
 
 def _first(truck: Truck, family: str) -> str:

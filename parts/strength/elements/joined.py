@@ -24,7 +24,7 @@ ACROSS, LEAST = 2.0, 1.5
 """Elements across a strip between two welds, and the least size that is asked for there, mm."""
 COARSE = 11.0
 """Size of the mesh about the joint, mm."""
-NEAR, GROWS = 20.0, 0.3
+NEAR, GROWS = 10.0, 0.3
 """Millimeters about the joint that keep its size, and how it grows beyond them."""
 END, AT_END = 2.0, 4.0
 """Least size at the ends of a weld, where most of a force goes over, mm, and how far it is kept."""

@@ -1,0 +1,73 @@
+"""With what a row that fails would pass: its own clause asked again with one number changed."""
+
+from __future__ import annotations
+
+import math
+
+from ...layout import reader
+from ..design.sizing import Check
+from ..rules import all_clauses
+from ..words.numbers import finely
+
+OFFERED = {
+    "leg_mm": "a weld leg of {}, if both parts are as thick",
+    "d_mm": "a bolt of {}",
+    "wall_mm": "a wall of {}",
+    "t_mm": "steel {} thick",
+    "fy_MPa": "steel that yields at {} or more",
+    "fu_MPa": "steel of {} tensile strength or more",
+}
+"""What a shop may change of a clause's numbers, nearest to hand first, and its words."""
+MOST = 2.0
+"""Past this many times what is there, another number is the nearer one."""
+NEAR = 1e-4
+FORCES, HELD_BY = ("_N", "_Nmm", "_N_mm"), ("bolt_", "capacity_", "critical_")
+"""Endings of a clause's numbers that grow with the load, and beginnings of those that do not."""
+
+
+def passing(row: Check) -> str:
+    """ "with a weld leg of 0.134 in, or with 93 % of that load": each change alone, all else as it
+    is. For a row that fails; empty where nothing said here helps.
+    """
+    ways = []
+    for name, words in OFFERED.items():
+        given = dict(row.given).get(name, 0.0)
+        times = _least(row, (name,), MOST) if given > 0 else None
+        if times is not None:
+            size = given * times
+            shown = reader.measure(size, "stress") if name.endswith("MPa") else finely(size)
+            ways.append(f"with {words.format(shown)}")
+    if row.case:
+        ways.append(f"with {math.floor(100 * share(row))} % of that load")
+    return ", or ".join(ways)
+
+
+def share(row: Check) -> float:
+    """Of its load, what a row carries."""
+    loads = tuple(
+        name for name, _ in row.given if name.endswith(FORCES) and not name.startswith(HELD_BY)
+    )
+    least = _least(row, loads, 0.0) if loads else None
+    return 1 / row.utilisation if least is None else least
+
+
+def _least(row: Check, names: tuple[str, ...], end: float) -> float | None:
+    """The number of times between 1 and ``end`` nearest to 1 with which a row passes; None where
+    not even ``end`` does.
+    """
+    if not _passes(row, names, end):
+        return None
+    fails, holds = 1.0, end
+    while abs(fails - holds) > NEAR:
+        middle = (fails + holds) / 2
+        fails, holds = (fails, middle) if _passes(row, names, middle) else (middle, holds)
+    return holds
+
+
+def _passes(row: Check, names: tuple[str, ...], times: float) -> bool:
+    clause = all_clauses().get(row.rule)
+    if clause is None:
+        return False
+    given = {name: value * (times if name in names else 1.0) for name, value in row.given}
+    demand, capacity = clause(**given)
+    return bool(demand <= capacity)
