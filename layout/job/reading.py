@@ -127,24 +127,29 @@ def read(
     if any(not field.low <= number <= field.high for number in numbers):
         return None, [Fault(str(key), str(value), allowed, field.remedy)]
     if half < 0 or half > field.high - field.low:
-        says = f"0 .. {units.show(field.high - field.low, field.kind)}"
-        remedy = "say by how much the reading may be out, either way"
-        return None, [Fault(f"{key} plus_minus", str(table["plus_minus"]), says, remedy)]
+        return None, [_too_unsure(key, field, table["plus_minus"])]
     mean = sum(numbers) / len(numbers)
     apart = (max(numbers) - min(numbers)) / 2
     faults = _apart(key, typed, numbers, half, field)
     half = max(half, field.share * abs(mean), apart)
     return Reading(
-        key,
-        tuple(str(text) for text in typed),
-        mean,
-        half,
-        str(table.get("state", field.state)),
-        str(table.get("by", "")),
-        day(table["date"]) or "" if "date" in table else "",
-        field.role,
+        key=key,
+        typed=tuple(str(text) for text in typed),
+        value=mean,
+        half_width=half,
+        state=str(table.get("state", field.state)),
+        by=str(table.get("by", "")),
+        date=day(table["date"]) or "" if "date" in table else "",
+        role=field.role,
         usual="plus_minus" not in table and field.tool not in tools,
     ), faults
+
+
+def _too_unsure(key: Key, field: Field, typed: object) -> Fault:
+    """A plus-minus that is below zero or wider than what the field may be."""
+    says = f"0 .. {units.show(field.high - field.low, field.kind)}"
+    remedy = "say by how much the reading may be out, either way"
+    return Fault(f"{key} plus_minus", str(typed), says, remedy)
 
 
 def _apart(

@@ -107,11 +107,10 @@ def contents(pages: Pages) -> None:
         sheet.text(x + 200, down, f"page {chapter.first + 1}", SIZE)
 
 
-def how_to_read(pages: Pages) -> None:
-    """Axes, units, signs, formulas, words."""
-    pages.chapter("how to read this")
+def _told() -> list[tuple[str, str]]:
+    """What a reader of the rows has to know, by its heading."""
     units = "N, mm, MPa (N/mm2), N*mm" if metric() else "kip (1000 lbf), in, ksi, kip*in"
-    told = [
+    return [
         (
             "Units",
             f"{units}. No formula needs a conversion. Readings stand as the shop reads them.",
@@ -157,8 +156,13 @@ def how_to_read(pages: Pages) -> None:
             " (safe side).",
         ),
     ]
+
+
+def how_to_read(pages: Pages) -> None:
+    """Axes, units, signs, formulas, words."""
+    pages.chapter("how to read this")
     wide = (Column("", 70), Column("", INNER - 100))
-    for what, words in told:
+    for what, words in _told():
         rows = wrap(words, SIZE, wide[1].wide)
         pages.room(LINE * len(rows))
         pages.sheets[-1].text(LEFT, pages.y, what, SIZE, bold=True)

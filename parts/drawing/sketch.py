@@ -202,6 +202,12 @@ def _ring(sheet: Sheet, x: float, y: float, radius: float, kind: Kind = "narrow"
 
 def draw_truck(sheet: Sheet) -> None:
     """The truck of the sketch: side view with floor and plumb line, and plan with center line."""
+    _draw_side(sheet)
+    _draw_plan(sheet)
+
+
+def _draw_side(sheet: Sheet) -> None:
+    """Side view from the left, with floor and plumb line."""
     for low, high in ((312.0, 520.0), (92.0, 280.0)):
         sheet.line((590.0, low), (590.0, high), kind="dashed")
     sheet.text(594.0, 512.0, "plumb line at full bump", 7)
@@ -237,6 +243,10 @@ def draw_truck(sheet: Sheet) -> None:
         _ring(sheet, x, y, 3.5, "wide")
     sheet.line((546.0, 440.0), (552.0, 396.0), kind="dashed")
     sheet.line((606.0, 424.0), (600.0, 396.0), kind="dashed")
+
+
+def _draw_plan(sheet: Sheet) -> None:
+    """Plan with center line."""
     sheet.text(150.0, 297.0, "plan, the truck's left up", 8, True)
     for y in (130.0, 226.0):
         sheet.line((170.0, y), (660.0, y), (660.0, y + 14.0), (170.0, y + 14.0), closed=True)

@@ -85,25 +85,8 @@ def facts(job: Job) -> dict[str, Fact]:
         "known": {path: typed for path, typed in _known(job).items() if typed},
         "units": {kind: _kind(kind, header) for kind, header in headers.items()},
         "parts": _parts([field.name for field in fields]),
-        "closures": [
-            {
-                "path": closure.path,
-                "adds": list(closure.adds),
-                "less": list(closure.less),
-                "says": closure.says,
-                "remedy": closure.remedy,
-            }
-            for closure in CLOSURES
-        ],
-        "orders": [
-            {
-                "low": order.low,
-                "high": order.high,
-                "remedy": order.remedy,
-                "says": said(order.high),
-            }
-            for order in ORDERS
-        ],
+        "closures": _closures(),
+        "orders": _orders(),
         "slack": SLACK,
         "apart": dict(APART.items()),
         "most": {
@@ -114,6 +97,33 @@ def facts(job: Job) -> dict[str, Fact]:
             "text": units.MAX_TEXT,
         },
     }
+
+
+def _closures() -> Fact:
+    """Dimensions that must add up, each with the way out."""
+    return [
+        {
+            "path": closure.path,
+            "adds": list(closure.adds),
+            "less": list(closure.less),
+            "says": closure.says,
+            "remedy": closure.remedy,
+        }
+        for closure in CLOSURES
+    ]
+
+
+def _orders() -> Fact:
+    """Readings of which one is never above the other."""
+    return [
+        {
+            "low": order.low,
+            "high": order.high,
+            "remedy": order.remedy,
+            "says": said(order.high),
+        }
+        for order in ORDERS
+    ]
 
 
 def said(name: str) -> str:
