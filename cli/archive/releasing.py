@@ -16,7 +16,7 @@ from .store import Archive
 
 if TYPE_CHECKING:
     from ...layout.job.load import Job
-    from ...parts.export.nest import Kept
+    from ...parts.export.nest import KeptNest
     from ...parts.truck.likeness import Compared
     from ...parts.truck.truck import Truck
     from ..building.design import Designed
@@ -111,7 +111,7 @@ def release_files(
     signed: Signed,
     *,
     inputs: Mapping[str, bytes],
-    kept: Mapping[str, Kept],
+    kept: Mapping[str, KeptNest],
 ) -> tuple[Facts, dict[str, bytes]]:
     """Record of the next revision, and its files but the inputs.
 

@@ -18,7 +18,7 @@ from .store import Archive
 if TYPE_CHECKING:
     from ...layout.graph import Graph
     from ...parts.documents.engine import Head
-    from ...parts.export.nest import Kept
+    from ...parts.export.nest import KeptNest
     from ...parts.stock import Shop
     from ..building.design import Designed
     from ..building.verdict import Looked
@@ -80,7 +80,7 @@ class Redesigned(NamedTuple):
 
     designed: Designed
     looked: Looked
-    kept: dict[str, Kept]
+    kept: dict[str, KeptNest]
     master: Record | None
 
 

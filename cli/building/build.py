@@ -15,7 +15,7 @@ from .file_names import drawing_name, revision_of, solid_name, stem_of
 from .reuse import Reuse
 
 if TYPE_CHECKING:
-    from ...parts.export.nest import Kept
+    from ...parts.export.nest import KeptNest
     from .verdict import Looked
 
 NONE: Mapping[str, str] = MappingProxyType({})
@@ -72,7 +72,7 @@ class Build:
         *,
         truck: Truck | None = None,
         issue: Issue | None = None,
-        kept: Mapping[str, Kept] = MappingProxyType({}),
+        kept: Mapping[str, KeptNest] = MappingProxyType({}),
         again: Reuse | None = None,
         say: Callable[[str], None] = silent,
         with_solids: bool = True,

@@ -17,7 +17,7 @@ from ...parts.stock import Shop
 from .text import csv_bytes, json_bytes
 
 if TYPE_CHECKING:
-    from ...parts.export.nest import Kept, Nested, Result
+    from ...parts.export.nest import KeptNest, Nested, Result
     from ...parts.export.packing import Piece
 
 COLUMNS = (
@@ -36,7 +36,7 @@ COLUMNS = (
 )
 
 
-def nest_kept(job: Path) -> dict[str, Kept]:
+def nest_kept(job: Path) -> dict[str, KeptNest]:
     """Places stored by ``nest`` beside the job file; none if there are none.
 
     By stock and what is nested of it, as ``parts.export.nest`` keeps them. Raises SoapstoneError
@@ -62,7 +62,7 @@ def nest_files(
     job: Job,
     parts: Sequence[Part],
     shop: Shop,
-    kept: Mapping[str, Kept],
+    kept: Mapping[str, KeptNest],
     *,
     foot: str = "",
     trucks: int = 1,

@@ -18,7 +18,7 @@ from ..options import JobFile, Json, NoCache, Out, ShopFile
 from ..screen import said, say, then
 
 if TYPE_CHECKING:
-    from ...parts.export.nest import Kept, Result
+    from ...parts.export.nest import KeptNest, Result
     from ...parts.truck.truck import Truck
     from ...parts.verdict.findings import Judged
 
@@ -163,7 +163,7 @@ def _write(
     found: Designed,
     judged: Judged,
     job: Path,
-    kept: Mapping[str, Kept],
+    kept: Mapping[str, KeptNest],
     trucks: int,
     folder: Path,
 ) -> None:

@@ -14,9 +14,9 @@ from ..model.vectors import Vec2
 from .entities import Kind
 from .field import Array, Box
 from .filling import Filling
-from .leaders import Start, Wanted, fan, find
+from .leaders import ArrowPlace, Wanted, fan, find
 from .lettering import HEIGHT, Anchor, letters
-from .placed import Measured, Placed, What, arrow
+from .placed import Measured, PlacedDimension, What, arrow
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
@@ -67,9 +67,9 @@ class Canvas(Filling):
         x, y = tip[0] + step * math.cos(normal), tip[1] + step * math.sin(normal)
         return normal + math.pi if shapely.contains_xy(self.steel, x, y) else normal
 
-    def edge_starts(self, points: Sequence[Vec2], half: float = 0.9) -> tuple[Start, ...]:
+    def edge_starts(self, points: Sequence[Vec2], half: float = 0.9) -> tuple[ArrowPlace, ...]:
         """Where an arrow may stand on an edge, leaving it on its open side."""
-        found: list[Start] = []
+        found: list[ArrowPlace] = []
         lengths = np.hypot(*np.diff(np.array(points), axis=0).T)
         total = float(lengths.sum())
         for share in (0.5, 0.3, 0.7, 0.15, 0.85):
@@ -99,7 +99,7 @@ class Canvas(Filling):
         )
         points = (of[found.tip], found.tip) if isinstance(of, Mapping) else (*of, found.tip)
         self.take(
-            Placed(
+            PlacedDimension(
                 Measured(what, size, points, words),
                 (((found.tip, found.knee, found.end), "narrow"),),
                 (arrow(found.tip, found.knee),),

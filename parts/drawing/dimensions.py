@@ -14,7 +14,7 @@ from typing import Literal, NamedTuple, TypeVar
 from ..geometry import outline
 from ..model.body import Bend
 from ..model.vectors import Vec2
-from .features import LEVEL, Arc, Features, Round, Slope, Slot
+from .features import LEVEL, Features, RoundEdge, RoundHole, Slope, Slot
 
 SAME = 0.05
 """mm within which two coordinates or sizes are one: half of what the drawing may be off by."""
@@ -39,7 +39,7 @@ class Radius(NamedTuple):
     """A radius and every arc of it."""
 
     radius: float
-    arcs: tuple[Arc, ...]
+    arcs: tuple[RoundEdge, ...]
 
 
 class Diameter(NamedTuple):
@@ -48,7 +48,7 @@ class Diameter(NamedTuple):
     diameter: float
     how: str
     pilot: float
-    rounds: tuple[Round, ...]
+    rounds: tuple[RoundHole, ...]
     disc: bool = False
 
 
@@ -119,7 +119,7 @@ def dimensions(found: Features) -> Dimensions:
     )
 
 
-def _radii(arcs: Sequence[Arc]) -> Iterator[Radius]:
+def _radii(arcs: Sequence[RoundEdge]) -> Iterator[Radius]:
     """Radii with every arc of each; arcs that could be taken for those of another radius each by
     its own arrow.
     """

@@ -20,7 +20,7 @@ from .fonts import face
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-    from .placed_view import View
+    from .placed_view import PlacedView
 
 TOOL = "soapstone"
 PAGE = (792.0, 612.0)
@@ -45,7 +45,7 @@ class Sheet:
         self.size = size
         self.lines: list[Polyline] = []
         self.texts: list[Text] = []
-        self.view: View | None = None
+        self.view: PlacedView | None = None
         self.foot: tuple[float, float] = (7.0, 1.0)
 
     def head(self, points: Sequence[Vec2]) -> None:

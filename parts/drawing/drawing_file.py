@@ -13,15 +13,15 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from ..export.dxf_file import Dimension, DxfFile, Lettering, Space
-from ..export.dxf_frame import Frame, frame_of
+from ..export.dxf_frame import FileFrame, frame_of
 from ..geometry import contours
 from ..model.body import Loop
 from ..model.vectors import Vec2
 from .display import Sheet
 from .entities import Kind, Text
 from .lettering import HEIGHT, NARROW
-from .placed import Placed
-from .placed_view import View
+from .placed import PlacedDimension
+from .placed_view import PlacedView
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -52,7 +52,7 @@ AWAY = 1e-9
 class _To(NamedTuple):
     """From points of the sheet to model units, and the height of its lettering there."""
 
-    view: View
+    view: PlacedView
     one: float
 
     def at(self, spot: Vec2) -> Vec2:
@@ -85,7 +85,7 @@ def part_dxf(sheet: Sheet, unit: str = "in") -> bytes:
 
 
 @cache
-def _frame(unit: str, point: float, wide: float, high: float) -> Frame:
+def _frame(unit: str, point: float, wide: float, high: float) -> FileFrame:
     """The file without entities, for a unit, model units a point of paper, and a sheet of so many
     millimeters.
     """
@@ -144,7 +144,7 @@ def _text(space: Space, text: Text, at: Vec2, height: float, layer: str = "TEXT"
     space.lettering(text.words, at, layer, look)
 
 
-def _dimension(file: DxfFile, placed: Placed, to: _To) -> None:
+def _dimension(file: DxfFile, placed: PlacedDimension, to: _To) -> None:
     """One dimension as its own kind of entity; a note as a leader with text."""
     layer = LAYERS["dimension"][0]
     found = _measured(placed, to)
@@ -159,7 +159,7 @@ def _dimension(file: DxfFile, placed: Placed, to: _To) -> None:
     file.model.dimension(found, words, at, block, layer, STYLE)
 
 
-def _measured(placed: Placed, to: _To) -> Dimension | None:
+def _measured(placed: PlacedDimension, to: _To) -> Dimension | None:
     """The entity of a dimension; none for a note. Kinds and points by group code, as the DXF
     reference has them.
     """
@@ -197,7 +197,7 @@ def _beside(one: Vec2, two: Vec2, base: Vec2) -> float:
     return (dx * (base[1] - one[1]) - dy * (base[0] - one[0])) / reach
 
 
-def _drawn(space: Space, placed: Placed, to: _To) -> None:
+def _drawn(space: Space, placed: PlacedDimension, to: _To) -> None:
     """Lines, arrowheads and lettering of a dimension."""
     layer = LAYERS["dimension"][0]
     for points, _ in placed.lines:

@@ -24,7 +24,7 @@ FULL_END = 1e-6
 """How far the bulge of a slot's end may be from half a turn."""
 
 
-class Round(NamedTuple):
+class RoundHole(NamedTuple):
     """A round hole or opening: ``how`` it is made, ``pilot`` in mm where it is drilled."""
 
     at: Vec2
@@ -42,7 +42,7 @@ class Slot(NamedTuple):
     angle: float
 
 
-class Arc(NamedTuple):
+class RoundEdge(NamedTuple):
     """A round edge: circle, start and end points, start angle, signed sweep; ``fillet``: it touches
     two edges along the axes, so that its ends follow from them and its radius; ``opening``: of an
     opening, not of the outline.
@@ -83,12 +83,12 @@ class Features(NamedTuple):
 
     datum: Datum
     loops: tuple[Loop, ...]
-    arcs: tuple[Arc, ...]
+    arcs: tuple[RoundEdge, ...]
     slopes: tuple[Slope, ...]
-    rounds: tuple[Round, ...]
+    rounds: tuple[RoundHole, ...]
     slots: tuple[Slot, ...]
     bends: tuple[Bend, ...]
-    disc: Round | None
+    disc: RoundHole | None
 
 
 def features(part: Part) -> Features:
@@ -99,12 +99,12 @@ def features(part: Part) -> Features:
     disc = contours.is_circle(body.outline)
     openings = (*body.openings, *part.slots)
     rounds = [
-        Round(datum.into(circle[0]), circle[1], "cut")
+        RoundHole(datum.into(circle[0]), circle[1], "cut")
         for circle in map(contours.is_circle, openings)
         if circle
     ]
     rounds += [
-        Round(datum.into(hole.at), hole.diameter, hole.how, hole.pilot)
+        RoundHole(datum.into(hole.at), hole.diameter, hole.how, hole.pilot)
         for hole in part.holes
         if hole.length <= hole.diameter
     ]
@@ -133,7 +133,7 @@ def features(part: Part) -> Features:
             bend._replace(start=datum.into(bend.start), end=datum.into(bend.end))
             for bend in body.bends
         ),
-        disc=Round(datum.into(disc[0]), disc[1], "cut") if disc else None,
+        disc=RoundHole(datum.into(disc[0]), disc[1], "cut") if disc else None,
     )
 
 
@@ -160,7 +160,7 @@ def as_slot(loop: Loop) -> Slot | None:
     return Slot(middle, 2 * one.radius, gap + 2 * one.radius, angle)
 
 
-def _arcs(loop: Loop, opening: bool) -> list[Arc]:
+def _arcs(loop: Loop, opening: bool) -> list[RoundEdge]:
     found = []
     spans = list(outline.spans(loop))
     for index, (edge, end) in enumerate(spans):
@@ -172,7 +172,7 @@ def _arcs(loop: Loop, opening: bool) -> list[Arc]:
             edge, end, before
         )
         found.append(
-            Arc(
+            RoundEdge(
                 centre=arc.centre,
                 radius=arc.radius,
                 start=edge.start,

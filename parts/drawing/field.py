@@ -42,7 +42,7 @@ leader may cross; any other line; the part's steel.
 """
 
 
-class Field:
+class DrawingArea:
     """The room of one drawing area."""
 
     def __init__(self, area: Box) -> None:

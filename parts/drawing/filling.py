@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from ..model.vectors import Vec2
 from .entities import Kind
-from .field import Box, Field
+from .field import Box, DrawingArea
 from .lettering import box_of
-from .placed import Placed, Stroke
+from .placed import PlacedDimension, Stroke
 
 
 class Filling:
     """Lines drawn and things placed so far in an area, and the field that knows what is free."""
 
     def __init__(self, area: Box) -> None:
-        self.field = Field(area)
-        self.placed: list[Placed] = []
+        self.field = DrawingArea(area)
+        self.placed: list[PlacedDimension] = []
         self.lines: list[Stroke] = []
 
     def add(self, points: tuple[Vec2, ...], kind: Kind) -> None:
@@ -22,7 +22,7 @@ class Filling:
         self.lines.append((points, kind))
         self.field.line(points)
 
-    def take(self, placed: Placed, leader: bool = False) -> None:
+    def take(self, placed: PlacedDimension, leader: bool = False) -> None:
         """Keeps what was placed, and its room."""
         self.placed.append(placed)
         for points, _ in placed.lines:

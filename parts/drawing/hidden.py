@@ -41,7 +41,7 @@ SPAN = 1e6
 """mm no view is long: keeps intervals of numbered lines apart."""
 
 
-class Piece(NamedTuple):
+class LinePiece(NamedTuple):
     """A polyline of one solid, by its number, as seen: across, up; and whether in sight."""
 
     solid: int
@@ -86,7 +86,7 @@ class Scene:
         stops = np.append(starts[1:], len(order)) - 1
         return ends[first], number.reshape(-1, 3), order[starts] // 3, order[stops] // 3
 
-    def look(self, view: View, own: int | None = None) -> list[Piece]:
+    def look(self, view: View, own: int | None = None) -> list[LinePiece]:
         """Every edge and outline of the solids from one side, as polylines; ``own``: how many of
         the solids, from the first, are given with their hidden lines; None for all.
         """
@@ -213,7 +213,7 @@ def _joined(line: Numbers, low: Array, high: Array, gap: Array) -> tuple[Numbers
 
 def _pieces(
     ends: Array, solid: Numbers, edges: Numbers, cuts: Array, own: int | None
-) -> list[Piece]:
+) -> list[LinePiece]:
     """Lines in sight and hidden, chained; a hidden one that lies on one in sight left out."""
     if not len(ends):
         return []
@@ -305,7 +305,7 @@ def _minus(dark: Intervals, light: Intervals) -> Intervals:
     return line, marks[:-1][kept] - SPAN * line, marks[1:][kept] - SPAN * line
 
 
-def _chained(rows: Array, solid: Numbers, seen: bool) -> list[Piece]:
+def _chained(rows: Array, solid: Numbers, seen: bool) -> list[LinePiece]:
     """Stretches that follow one another as polylines, so that a dashed line runs on over its
     chords.
     """
@@ -325,12 +325,12 @@ def _chained(rows: Array, solid: Numbers, seen: bool) -> list[Piece]:
         merged = shapely.line_merge(shapely.multilinestrings(lines))
         for line in shapely.get_parts(shapely.simplify(merged, 0.005)):
             found.append(
-                Piece(number, tuple(map(tuple, shapely.get_coordinates(line).tolist())), seen)
+                LinePiece(number, tuple(map(tuple, shapely.get_coordinates(line).tolist())), seen)
             )
     return found
 
 
-def bounds(pieces: Sequence[Piece]) -> tuple[Vec2, Vec2]:
+def bounds(pieces: Sequence[LinePiece]) -> tuple[Vec2, Vec2]:
     """Lower left and upper right of lines."""
     every = np.array(list(itertools.chain.from_iterable(piece.points for piece in pieces)))
     low, high = every.min(axis=0), every.max(axis=0)

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..model.vectors import Vec2
-from .field import CELL, Array, Box, Field
+from .field import CELL, Array, Box, DrawingArea
 from .placed import ARROW
 
 SHOULDER = 8.0
@@ -36,7 +36,7 @@ FIRST = 5.0
 """Points at the tip where the feature's own lines are."""
 
 
-class Start(NamedTuple):
+class ArrowPlace(NamedTuple):
     """A point an arrow may stand on, and the direction its leader leaves in, rad."""
 
     tip: Vec2
@@ -48,7 +48,7 @@ class Wanted(NamedTuple):
     run over steel (a hole in the middle of a plate has no other way).
     """
 
-    starts: tuple[Start, ...]
+    starts: tuple[ArrowPlace, ...]
     wide: float
     tall: float
     inside: bool = False
@@ -63,7 +63,7 @@ class Found(NamedTuple):
     box: Box
 
 
-def find(field: Field, wanted: Wanted) -> Found | None:
+def find(field: DrawingArea, wanted: Wanted) -> Found | None:
     """The best place, None where there is none. Nothing is taken yet."""
     tips, ways = _every(wanted)
     reach = np.arange(ARROW + 6.0, LEASH, STEP)
@@ -123,7 +123,7 @@ class Lines(NamedTuple):
     end: Array
 
 
-def _cost(field: Field, wanted: Wanted, lines: Lines, long: Array) -> Array:
+def _cost(field: DrawingArea, wanted: Wanted, lines: Lines, long: Array) -> Array:
     """Length, lines crossed and steel run over; infinite where the leader may not be."""
     leader = field.along(lines.tip, lines.knee, FIRST)
     shoulder = field.along(lines.knee, lines.end, 0.0)
@@ -139,22 +139,22 @@ def _pair(point: Array) -> Vec2:
     return float(point[0]), float(point[1])
 
 
-def fan(tip: Vec2, way: float, half: float, count: int = 7) -> list[Start]:
+def fan(tip: Vec2, way: float, half: float, count: int = 7) -> list[ArrowPlace]:
     """Directions about one, evenly spread.
 
     ``tip``: points of the sheet; ``way``: the middle direction, rad from right, left turning +;
     ``half``: rad to either side; ``count``: how many, two at least (ZeroDivisionError for one).
     """
-    return [Start(tip, way + half * (2 * index / (count - 1) - 1)) for index in range(count)]
+    return [ArrowPlace(tip, way + half * (2 * index / (count - 1) - 1)) for index in range(count)]
 
 
-def round_starts(centre: Vec2, radius: float, count: int = 24) -> tuple[Start, ...]:
+def round_starts(centre: Vec2, radius: float, count: int = 24) -> tuple[ArrowPlace, ...]:
     """Every way out from a circle, along its radius.
 
     ``centre``, ``radius``: points of the sheet; ``count``: how many, evenly round it.
     """
     turns: Sequence[float] = [math.tau * (index + 0.5) / count for index in range(count)]
     return tuple(
-        Start((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)), turn)
+        ArrowPlace((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)), turn)
         for turn in turns
     )

@@ -16,7 +16,7 @@ from .dimensions import Ordinate
 from .entities import Text
 from .field import Array, Box, extent
 from .lettering import HEIGHT, box_of, letters
-from .placed import Measured, Placed
+from .placed import Measured, PlacedDimension
 from .wording import length
 
 Side = Literal["low", "high", "left", "right"]
@@ -119,11 +119,11 @@ def place(
     part: Box,
     zero: Mapping[str, str],
     said: Callable[[Ordinate], str] | None = None,
-) -> list[Placed]:
+) -> list[PlacedDimension]:
     """Lines and lettering of every ordinate of a view whose part fills ``part``; ``zero``: the
     datum's letter beside the nought of each axis; ``said``: what is lettered, its size otherwise.
     """
-    found: list[Placed] = []
+    found: list[PlacedDimension] = []
     for side in SIDES["x"]:
         found += _side([each for each in chosen if each.side == side], side, part, zero, said)
     texts = [box_of(text) for placed in found for text in placed.texts]
@@ -153,7 +153,7 @@ def _side(
     beyond: Box,
     zero: Mapping[str, str],
     said: Callable[[Ordinate], str] | None,
-) -> list[Placed]:
+) -> list[PlacedDimension]:
     """One side's, jogging past ``beyond``."""
     along = 0 if side in ("low", "high") else 1
     rows = sorted(chosen, key=lambda each: each.anchor[along])
@@ -176,7 +176,7 @@ def _words(each: Chosen, zero: Mapping[str, str]) -> str:
     return words
 
 
-def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, words: str) -> Placed:
+def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, words: str) -> PlacedDimension:
     """One ordinate; ``end``: where along its side the lettering stands, and how deep it jogs."""
     (x, y), (at, jog) = each.anchor, end
     way = -1.0 if side in ("low", "left") else 1.0
@@ -194,7 +194,7 @@ def _line(each: Chosen, end: Vec2, side: Side, beyond: Box, words: str) -> Place
         points = [(x + way * GAP, y), (depths[0], y), (depths[1], at), (depths[2], at)]
         text = letters((foot, at - HEIGHT / 2), words, "end" if way < 0 else "start")
     mark = _mark(points[-1], side) if each.ordinate.value == 0.0 else ()
-    return Placed(
+    return PlacedDimension(
         Measured(each.ordinate.axis, each.ordinate.value, (each.anchor, points[-1]), words),
         ((tuple(points), "narrow"),),
         mark,

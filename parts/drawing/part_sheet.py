@@ -24,7 +24,7 @@ from .folded import folded_view
 from .lettering import NARROW, SIZE
 from .part_notes import elsewhere, hand_words, weld_notes, welded_to, where
 from .picture_of_plate import picture, weld_lines
-from .placed_view import View
+from .placed_view import PlacedView
 from .plate_view import attempt
 from .scales import Scale, papers, scales
 from .title import MARGIN, Title, block_height, draw_notes, draw_title, lay_out
@@ -90,7 +90,7 @@ def plate_sheet(
     side = folded_view(body, shop.plate(body.stock).thickness)
     left, low, right, high = outline.bbox(body.outline)
 
-    def fit(attempted: Try) -> View | None:
+    def fit(attempted: Try) -> PlacedView | None:
         return attempt(
             found,
             dims,
@@ -110,7 +110,7 @@ def on_the_smallest(
     title: Title,
     lines: Sequence[str],
     longest: float,
-    fit: Callable[[Try], View | None],
+    fit: Callable[[Try], PlacedView | None],
 ) -> Sheet:
     """The part on the smallest sheet, at the largest scale, that ``fit`` finds room for its view
     on. ``longest``: of the part's sizes, mm.
@@ -192,7 +192,7 @@ def part_title(
     )
 
 
-def drawn(view: View, attempted: Try, title: Title, lines: Sequence[str]) -> Sheet:
+def drawn(view: PlacedView, attempted: Try, title: Title, lines: Sequence[str]) -> Sheet:
     """Frame, view, notes and title block on a sheet."""
     size, scale = attempted.size, attempted.scale
     sheet = Sheet(f"{title.chassis} {title.number} {title.title}", size)
@@ -206,7 +206,7 @@ def drawn(view: View, attempted: Try, title: Title, lines: Sequence[str]) -> She
     return sheet
 
 
-def show(sheet: Sheet, view: View) -> None:
+def show(sheet: Sheet, view: PlacedView) -> None:
     """A view's lines and dimensions on its sheet."""
     sheet.view = view
     for points, kind in view.lines:

@@ -32,7 +32,7 @@ class Measured(NamedTuple):
     words: str
 
 
-class Placed(NamedTuple):
+class PlacedDimension(NamedTuple):
     """One dimension as drawn."""
 
     measured: Measured

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..model.body import Loop
 from ..model.vectors import Vec2
 from .field import Box
-from .placed import Placed, Stroke
+from .placed import PlacedDimension, Stroke
 
 if TYPE_CHECKING:
     pass
 
 
-class View(NamedTuple):
+class PlacedView(NamedTuple):
     """A placed view: points a mm, where the datum is on the sheet, its room; its loops with true
     arcs (mm, the first of the lines show them), lines and dimensions.
     """
@@ -23,4 +23,4 @@ class View(NamedTuple):
     area: Box
     exact: tuple[Loop, ...]
     lines: tuple[Stroke, ...]
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedDimension, ...]

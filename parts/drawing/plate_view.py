@@ -16,12 +16,12 @@ from .canvas import Canvas, Picture, steel_of
 from .dimensions import BendNote, Dimensions, Radius
 from .features import Features, Slot
 from .field import Array, Box, extent
-from .leaders import Start, Wanted, fan, find, round_starts
+from .leaders import ArrowPlace, Wanted, fan, find, round_starts
 from .lettering import HEIGHT, LINE, box_of, letters, width
 from .ordinates import choose, place
 from .picture_of_plate import WeldLine
-from .placed import Measured, Placed, Stroke
-from .placed_view import View
+from .placed import Measured, PlacedDimension, Stroke
+from .placed_view import PlacedView
 from .side import Side, put, reach
 from .symbols import draw_symbol, symbol_size
 
@@ -46,7 +46,7 @@ def attempt(
     scale: float,
     patient: bool,
     side: Side | None = None,
-) -> View | None:
+) -> PlacedView | None:
     """The view at ``scale`` points a mm in an area, None where something finds no room.
 
     ``side``: a side view that stands beside it.
@@ -78,7 +78,7 @@ def attempt(
         _put_side(canvas, side, off)
     if not _leaders(canvas, dims) or not (_welds(canvas, welds) or patient):
         return None
-    return View(scale, (dx, dy), area, shown.exact, tuple(canvas.lines), tuple(canvas.placed))
+    return PlacedView(scale, (dx, dy), area, shown.exact, tuple(canvas.lines), tuple(canvas.placed))
 
 
 def _fits(box: Box, area: Box) -> bool:
@@ -118,7 +118,7 @@ def _welds(canvas: Canvas, welds: Sequence[WeldLine]) -> bool:
     return done
 
 
-def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> View | None:
+def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> PlacedView | None:
     """A side view alone, None where something finds no room; ``steel``: its outline."""
     box = reach(side, scale)
     if not _fits(box, area):
@@ -137,7 +137,7 @@ def attempt_side(side: Side, steel: Sequence[Vec2], area: Box, scale: float) -> 
         of = [canvas.to(point) for point in remark.of]
         if not canvas.lead(remark.what, remark.size, remark.words, wanted, of):
             return None
-    return View(scale, shift, area, (), tuple(canvas.lines), tuple(canvas.placed))
+    return PlacedView(scale, shift, area, (), tuple(canvas.lines), tuple(canvas.placed))
 
 
 def _put_side(canvas: Canvas, side: Side, at: Vec2) -> None:
@@ -150,7 +150,7 @@ def _put_side(canvas: Canvas, side: Side, at: Vec2) -> None:
     box = reach(side, canvas.scale)
     middle = at[0] + (box.left + box.right) / 2
     text = letters((middle, at[1] + box.low - LINE), side.words, "middle")
-    canvas.take(Placed(Measured("note", 0.0, (), side.words), (), (), (text,)))
+    canvas.take(PlacedDimension(Measured("note", 0.0, (), side.words), (), (), (text,)))
 
 
 def _beside(flat: Box, side: Side | None, scale: float, area: Box) -> tuple[Vec2, Vec2] | None:
@@ -194,7 +194,7 @@ def _centred(box: Box, area: Box) -> Vec2:
     )
 
 
-def _extent(placed: Sequence[Placed], part: Box) -> Box:
+def _extent(placed: Sequence[PlacedDimension], part: Box) -> Box:
     """The box round a part and its ordinates."""
     points = [(part.left, part.low), (part.right, part.high)]
     for each in placed:
@@ -246,7 +246,7 @@ def _leaders(canvas: Canvas, dims: Dimensions) -> bool:
     return done
 
 
-def _slot_starts(canvas: Canvas, slot: Slot) -> list[Start]:
+def _slot_starts(canvas: Canvas, slot: Slot) -> list[ArrowPlace]:
     """On the round ends of a slot, outward."""
     half = (slot.length - slot.width) / 2
     found = []
@@ -255,20 +255,20 @@ def _slot_starts(canvas: Canvas, slot: Slot) -> list[Start]:
         for turn in (0.0, 0.5, -0.5, 1.0, -1.0):
             radius = slot.width / 2
             tip = (x + radius * math.cos(way + turn), y + radius * math.sin(way + turn))
-            found.append(Start(canvas.to(tip), way + turn))
+            found.append(ArrowPlace(canvas.to(tip), way + turn))
     return found
 
 
 def _radius(canvas: Canvas, radius: Radius) -> bool:
     """A leader along the radius, on the open side of one of the arcs."""
     words = wording.radius(radius)
-    starts: list[Start] = []
+    starts: list[ArrowPlace] = []
     of: dict[Vec2, Vec2] = {}
     for arc in radius.arcs:
         for share in (0.5, 0.3, 0.7, 0.15, 0.85):
             tip = arc.at(share)
             out = math.atan2(tip[1] - arc.centre[1], tip[0] - arc.centre[0])
-            starts.append(Start(canvas.to(tip), out + math.pi if arc.hollow else out))
+            starts.append(ArrowPlace(canvas.to(tip), out + math.pi if arc.hollow else out))
             of[starts[-1].tip] = canvas.to(arc.centre)
     inside = all(arc.opening for arc in radius.arcs)
     wanted = Wanted(tuple(starts), width(words), HEIGHT, inside)

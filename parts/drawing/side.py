@@ -13,7 +13,7 @@ from ..model.vectors import Vec2
 from .entities import Kind, Text
 from .field import Box, extent
 from .lettering import HEIGHT, Anchor, box_of, letters, width
-from .placed import ARROW, Measured, Placed, Stroke, What, arrow
+from .placed import ARROW, Measured, PlacedDimension, Stroke, What, arrow
 
 OFF = 26.0
 """Points from what is measured to its dimension line; the next one is as far again."""
@@ -54,7 +54,9 @@ class Side(NamedTuple):
     words: str = ""
 
 
-def put(side: Side, scale: float, origin: Vec2) -> tuple[tuple[Stroke, ...], tuple[Placed, ...]]:
+def put(
+    side: Side, scale: float, origin: Vec2
+) -> tuple[tuple[Stroke, ...], tuple[PlacedDimension, ...]]:
     """The view's lines and lengths on the sheet, ``origin`` where its own nought is."""
 
     def to(point: Vec2) -> Vec2:
@@ -80,7 +82,7 @@ def reach(side: Side, scale: float) -> Box:
     return extent(points)
 
 
-def _length(each: Length, one: Vec2, two: Vec2, scale: float) -> Placed:
+def _length(each: Length, one: Vec2, two: Vec2, scale: float) -> PlacedDimension:
     """A dimension line between two extension lines, its arrows outside where they have no room."""
     out = (math.cos(each.off), math.sin(each.off))
     far = OFF * each.tier
@@ -106,7 +108,7 @@ def _length(each: Length, one: Vec2, two: Vec2, scale: float) -> Placed:
         text = _on(base, end, out, each.words, upright)
     else:
         text = _after(tail, way, out, each.words, upright)
-    return Placed(
+    return PlacedDimension(
         Measured("linear", math.dist(one, two) / scale, (one, two, base), each.words),
         tuple(lines),
         heads,

@@ -15,7 +15,7 @@ from ..words.names import edges
 from .entities import Kind, Text
 from .field import Box
 from .lettering import HEIGHT, letters, width
-from .placed import Measured, Placed, arrow
+from .placed import Measured, PlacedDimension, arrow
 
 END, GAP, MARK, TAIL, FOOT = 8.0, 4.0, 11.0, 6.0, 4.0
 """Points of a symbol: line before the size, between its parts, mark, fork of the tail, and from the
@@ -77,7 +77,7 @@ def symbol_size(weld: Weld, number: str) -> Sized:
     return Sized(weld, number, size, pitch, wide, 2 * (HEIGHT + FOOT) + 2)
 
 
-def draw_symbol(sized: Sized, tip: Vec2, knee: Vec2, box: Box) -> Placed:
+def draw_symbol(sized: Sized, tip: Vec2, knee: Vec2, box: Box) -> PlacedDimension:
     """The symbol in its box, its arrow from the near end of the reference line by way of ``knee``
     to ``tip``. What belongs to the arrow side stands below the line, to the other side above it.
     """
@@ -107,7 +107,7 @@ def draw_symbol(sized: Sized, tip: Vec2, knee: Vec2, box: Box) -> Placed:
         if sized.pitch:
             texts.append(letters((mark + MARK + GAP, foot), sized.pitch))
     words = f"{sized.number} {sized.size} {sized.pitch}".strip()
-    return Placed(
+    return PlacedDimension(
         Measured("weld", sized.weld.leg, (tip,), words),
         tuple(lines),
         (arrow(tip, knee),),

@@ -21,7 +21,7 @@ from .display import Sheet
 from .part_notes import elsewhere, where
 from .part_sheet import Head, Try, on_the_smallest, part_title
 from .placed import Stroke
-from .placed_view import View
+from .placed_view import PlacedView
 from .plate_view import attempt_side
 from .sheet import saw_length
 from .side import Length, Remark, Side
@@ -66,7 +66,7 @@ def tube_sheet(
     ]
     title = tube_title(part, head, shop, tube)
 
-    def fit(attempted: Try) -> View | None:
+    def fit(attempted: Try) -> PlacedView | None:
         return attempt_side(side, steel, attempted.area, attempted.scale.ratio * POINTS)
 
     return on_the_smallest(shop.paper, title, lines, body.length, fit)

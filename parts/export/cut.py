@@ -18,7 +18,7 @@ from ..model.body import Edge, Loop, Plate
 from ..model.vectors import Vec2
 from ..stock import IN, Shop
 from .dxf_file import DxfFile
-from .dxf_frame import Frame, frame_of
+from .dxf_frame import FileFrame, frame_of
 from .dxf_read import ReadError, entities
 
 COLOURS = {"OUTLINE": 7, "OPENING": 1, "SCRIBE": 3, "DRILL": 5, "FOLD": 6, "NOT_CUT": 8}
@@ -139,7 +139,7 @@ def strokes(part: Part) -> Iterator[Stroke]:
 
 
 @cache
-def _frame(release: str, unit: str, layers: tuple[tuple[str, str], ...]) -> Frame:
+def _frame(release: str, unit: str, layers: tuple[tuple[str, str], ...]) -> FileFrame:
     """The file of a shop without entities; ``layers``: ours and the shop's name of each."""
     import ezdxf
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from ..model.vectors import Vec2
-from .dxf_frame import MODEL, PAPER, Frame
+from .dxf_frame import MODEL, PAPER, FileFrame
 
 Row = tuple[float, float, float]
 """x, y and the bulge of the edge that begins there."""
@@ -20,7 +20,7 @@ ALIGNED = {"start": 0, "middle": 1, "end": 2}
 class DxfFile:
     """A file being written: model space, sheet, and blocks of dimensions."""
 
-    def __init__(self, frame: Frame) -> None:
+    def __init__(self, frame: FileFrame) -> None:
         self._frame, self._next = frame, frame.free
         self._blocks: list[tuple[str, Space, str]] = []
         self._records: list[str] = []

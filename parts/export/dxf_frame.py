@@ -17,7 +17,7 @@ _ENDTAB, _ENDSEC = "  0\nENDTAB\n", "  0\nENDSEC\n"
 MODEL, PAPER = "*Model_Space", "*Paper_Space"
 
 
-class Frame(NamedTuple):
+class FileFrame(NamedTuple):
     """A document without entities, in the pieces between which they are written.
 
     Attributes
@@ -38,7 +38,7 @@ class Frame(NamedTuple):
     table: str
 
 
-def frame_of(doc: Drawing, release: str) -> Frame:
+def frame_of(doc: Drawing, release: str) -> FileFrame:
     """The frame of a document that has no entities, read back and audited by ezdxf."""
     from ezdxf.filemanagement import read
 
@@ -67,7 +67,7 @@ def frame_of(doc: Drawing, release: str) -> Frame:
         text[blocks:entities],
         text[entities:],
     )
-    return Frame(release, pieces, int(seed[1], 16), owners, table[1] if table else "")
+    return FileFrame(release, pieces, int(seed[1], 16), owners, table[1] if table else "")
 
 
 def text_of(doc: Drawing) -> str:

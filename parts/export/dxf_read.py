@@ -14,7 +14,7 @@ class ReadError(ValueError):
     """A file that is no whole DXF; its words say why."""
 
 
-class Read(NamedTuple):
+class ReadEntity(NamedTuple):
     """One entity as a table's controller would see it, in the file's unit.
 
     Attributes
@@ -36,7 +36,7 @@ class Read(NamedTuple):
     radius: float
 
 
-def entities(text: str) -> list[Read]:
+def entities(text: str) -> list[ReadEntity]:
     """Every entity of model space; a line of R12 with its corners is one.
 
     Raises
@@ -45,7 +45,7 @@ def entities(text: str) -> list[Read]:
         A file that is cut off, a code or a number that is none, handles that stand twice or are not
         below the seed.
     """
-    found = list[Read]()
+    found = list[ReadEntity]()
     seen = set[int]()
     tags = _tags(text)
     for kind, own in _apart(_section(tags, "ENTITIES")):
@@ -65,12 +65,12 @@ def entities(text: str) -> list[Read]:
     return found
 
 
-def _read(kind: str, own: list[Tag]) -> Read:
+def _read(kind: str, own: list[Tag]) -> ReadEntity:
     rows = () if kind == "POLYLINE" else _rows(own)
     if kind == "LWPOLYLINE" and len(rows) != int(_first(own, 90, "-1")):
         raise ReadError("a line that has not as many corners as it says")
     radius = float(_first(own, 40, "0")) if kind == "CIRCLE" else 0.0
-    return Read(kind, _first(own, 8, ""), rows, bool(int(_first(own, 70, "0")) & 1), radius)
+    return ReadEntity(kind, _first(own, 8, ""), rows, bool(int(_first(own, 70, "0")) & 1), radius)
 
 
 def _tags(text: str) -> list[Tag]:

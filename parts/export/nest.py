@@ -22,7 +22,7 @@ from ..model.vectors import Vec2
 from ..stock import IN, SheetOnHand, Shop
 from ..truck.truck import is_plate
 from .cut import Stroke, dxf_text, strokes
-from .packing import CHORD, Piece, Placed, Rule, boxes, moved, strip
+from .packing import CHORD, Piece, PlacedPiece, Rule, boxes, moved, strip
 
 CHECK = {"in": 4.0 * IN, "mm": 100.0}
 SQUARE = "CHECK"
@@ -49,7 +49,7 @@ class Nested(NamedTuple):
 
     sheet: SheetOnHand
     number: int
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedPiece, ...]
     used: float
     area: float
     rule: str
@@ -77,7 +77,7 @@ class KeptSheet(TypedDict):
     placed: list[list[str | float]]
 
 
-class Kept(TypedDict):
+class KeptNest(TypedDict):
     """Places found for one plate, as stored between builds."""
 
     stock: str
@@ -140,7 +140,7 @@ def groups(found: Sequence[Piece]) -> dict[str, list[Piece]]:
 
 
 def nest(
-    parts: Sequence[Part], shop: Shop, kept: Mapping[str, Kept] | None = None, trucks: int = 1
+    parts: Sequence[Part], shop: Shop, kept: Mapping[str, KeptNest] | None = None, trucks: int = 1
 ) -> Result:
     """Every plate of ``parts`` on the shop's sheets.
 
@@ -171,7 +171,7 @@ def better(
     seconds: int,
     trucks: int = 1,
     say: Callable[[str], None] = lambda _: None,
-) -> dict[str, Kept]:
+) -> dict[str, KeptNest]:
     """Places by a strip-packing library: what ``nest`` takes as ``kept``.
 
     Parameters
@@ -185,7 +185,7 @@ def better(
     -----
     Same seed, usually but not surely the same answer: so places are kept, not found again.
     """
-    kept: dict[str, Kept] = {}
+    kept: dict[str, KeptNest] = {}
     for stock, group in groups(pieces(parts, trucks)).items():
         say(f"nesting {stock}")
         fixed, _ = _fill(stock, group, shop, boxes)
@@ -249,7 +249,7 @@ def _fill(
 def _nested(
     sheet: SheetOnHand,
     number: int,
-    placed: Sequence[Placed],
+    placed: Sequence[PlacedPiece],
     by: Mapping[str, Piece],
     shop: Shop,
     rule: str,
@@ -265,7 +265,7 @@ def _nested(
     )
 
 
-def _stored(stored: Kept, group: Sequence[Piece], shop: Shop, stock: str) -> list[Nested]:
+def _stored(stored: KeptNest, group: Sequence[Piece], shop: Shop, stock: str) -> list[Nested]:
     by = {piece.name: piece for piece in group} | {SQUARE: check_square(shop, stock)}
     sheets = {sheet.name: sheet for sheet in shop.sheets_of(stock)}
     return [
@@ -273,7 +273,7 @@ def _stored(stored: Kept, group: Sequence[Piece], shop: Shop, stock: str) -> lis
             sheets[sheet["name"]],
             number,
             [
-                Placed(str(name), float(angle), float(x), float(y))
+                PlacedPiece(str(name), float(angle), float(x), float(y))
                 for name, angle, x, y in sheet["placed"]
             ],
             by,
@@ -342,7 +342,7 @@ def sheet_dxf(nested: Nested, parts: Mapping[str, Part], shop: Shop) -> str:
     return dxf_text(every(), shop)
 
 
-def _own(put: Placed, parts: Mapping[str, Part], shop: Shop) -> tuple[list[Stroke], Vec2]:
+def _own(put: PlacedPiece, parts: Mapping[str, Part], shop: Shop) -> tuple[list[Stroke], Vec2]:
     if put.name != SQUARE:
         body = parts[put.name].member.body
         assert isinstance(body, Plate)

@@ -20,7 +20,7 @@ GRID = 100
 """Steps of a millimeter the box rule counts in: the library packs whole numbers."""
 ROUNDING = 1e-6
 """mm the packing library may be off by."""
-Rule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["Placed"]]
+Rule = Callable[[Sequence["Piece"], SheetOnHand, Shop], list["PlacedPiece"]]
 """Lays what it can of some pieces on a sheet."""
 
 
@@ -46,7 +46,7 @@ class Piece(NamedTuple):
     copies: int
 
 
-class Placed(NamedTuple):
+class PlacedPiece(NamedTuple):
     """A piece on a sheet: turned by ``angle`` degrees about its lower-left corner, which then lies
     at x, y, mm from the sheet's.
     """
@@ -57,7 +57,7 @@ class Placed(NamedTuple):
     y: float
 
 
-def moved(points: Sequence[Vec2], lie: Placed) -> list[Vec2]:
+def moved(points: Sequence[Vec2], lie: PlacedPiece) -> list[Vec2]:
     """Corners of a piece where it lies.
 
     ``points``: mm from the piece's own lower-left corner. Gives as many, mm from the sheet's.
@@ -66,7 +66,7 @@ def moved(points: Sequence[Vec2], lie: Placed) -> list[Vec2]:
     return [(x * cos - y * sin + lie.x, x * sin + y * cos + lie.y) for x, y in points]
 
 
-def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]:
+def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[PlacedPiece]:
     """Boxes of parts, largest first, lengthwise or across, by a rectangle-packing library: the same
     places every time. What finds no room is left out of the answer, for the next sheet.
     """
@@ -96,11 +96,11 @@ def boxes(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop) -> list[Placed]
     for _, y, x, wide, high, name in packer.rect_list():
         turned = (wide, high) != size[name]
         left = x / GRID + shop.margin + (tall[name] if turned else 0.0)
-        found.append(Placed(name, 90.0 if turned else 0.0, left, y / GRID + shop.margin))
+        found.append(PlacedPiece(name, 90.0 if turned else 0.0, left, y / GRID + shop.margin))
     return sorted(found, key=lambda lie: (lie.x, lie.y))
 
 
-def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> list[Placed]:
+def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -> list[PlacedPiece]:
     """Real outlines along the sheet, looked for as long as ``seconds``; what lies past its end
     waits for the next sheet.
     """
@@ -124,7 +124,7 @@ def strip(todo: Sequence[Piece], sheet: SheetOnHand, shop: Shop, seconds: int) -
     found = []
     for item in solved.placed_items:
         x, y = item.translation
-        found.append(Placed(item.id, float(item.rotation), float(x) + low, float(y) + low))
+        found.append(PlacedPiece(item.id, float(item.rotation), float(x) + low, float(y) + low))
     by = {piece.name: piece for piece in fits}
     first = min(x for lie in found for x, _ in moved(by[lie.name].points, lie)) - shop.margin
     found = [lie._replace(x=lie.x - first) for lie in found]

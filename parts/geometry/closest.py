@@ -96,7 +96,7 @@ def nearest(
     return best, place
 
 
-class Round(NamedTuple):
+class RoundBar(NamedTuple):
     """A round bar between two points at one position of the axle.
 
     Attributes
@@ -124,7 +124,7 @@ def _vector(values: Points) -> Vec3:
     return x, y, z
 
 
-def drum(bar: Round) -> Pipe:
+def drum(bar: RoundBar) -> Pipe:
     """A round bar with square ends as the solid it is."""
     along = bar.b - bar.a
     across = np.cross(along, np.eye(3)[int(np.argmin(np.abs(along)))])
@@ -132,7 +132,7 @@ def drum(bar: Round) -> Pipe:
     return Pipe(place, float(np.linalg.norm(along)), 2 * bar.radius, 0.0)
 
 
-def from_round(points: Points, bar: Round) -> Points:
+def from_round(points: Points, bar: RoundBar) -> Points:
     """Distance of points (n, 3) from a round bar, its ends as it has them: (n,), mm, below zero
     inside.
     """
@@ -144,7 +144,7 @@ def from_round(points: Points, bar: Round) -> Points:
 
 
 def from_axis(
-    bar: Round, signed: Callable[[Points], Points], pitch: float = 10.0, least: float = math.inf
+    bar: RoundBar, signed: Callable[[Points], Points], pitch: float = 10.0, least: float = math.inf
 ) -> tuple[float, Points]:
     """Least distance from a round bar with round ends to a solid.
 

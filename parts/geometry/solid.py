@@ -17,7 +17,7 @@ from .pipe import Capsule, Pipe
 from .prism import Points, Prism
 
 
-class Bent:
+class BentSolid:
     """Panels of a bent plate and the rounds of the bends between them, as the solids they are. A
     panel and its bend share a face; a distance is the least of theirs, so it is zero across the
     joint.
@@ -52,12 +52,12 @@ class Bent:
         return np.vstack([panel.samples(margin, pitch) for panel in self.panels])
 
 
-Solid = Prism | Pipe | Bent
+Solid = Prism | Pipe | BentSolid
 
 
 def _bent(
     place: Frame, body: Plate, thickness: float, inner: tuple[Loop, ...], sagitta: float
-) -> Bent:
+) -> BentSolid:
     panels, folds = bend.fold(body._replace(openings=inner), thickness)
     flats = (
         Prism(
@@ -70,7 +70,7 @@ def _bent(
         Prism(bend.joined(place, sector.place), 0.0, sector.length, sector.outline, (), sagitta)
         for sector in rounds
     )
-    return Bent((*flats, *bends))
+    return BentSolid((*flats, *bends))
 
 
 def solid(member: Member, part: Part | None, shop: Shop, sagitta: float = 0.02) -> Solid | None:

@@ -10,7 +10,7 @@ from ..design.site import Refused
 from ..model.family import Grid, Site
 from ..model.on_hand import OnHand
 from ..model.vectors import Number
-from ..stock import STEEL_DENSITY, BoltSize, bolt
+from ..stock import STEEL_DENSITY, Thread, bolt
 from ..stock.classes import metric
 
 STEEL = STEEL_DENSITY
@@ -88,6 +88,6 @@ def small_bolt(shop: OnHand) -> str:
     return SMALL[metric(shop.frame_bolts[0])]
 
 
-def bolt_size(key: str) -> BoltSize:
+def bolt_size(key: str) -> Thread:
     """Row of the bolt table for a stock key such as "3/4-10" (``.d`` in mm)."""
     return bolt(key)

@@ -21,7 +21,7 @@ from ...layout.job.load import Job
 from ...layout.quantities import Key
 from ...layout.travel import Place, Travel, envelope, study
 from ...layout.travel.limits import Criterion
-from ..geometry.closest import Edges, Round, drum, from_axis, nearest, pieces, segments
+from ..geometry.closest import Edges, RoundBar, drum, from_axis, nearest, pieces, segments
 from ..geometry.pipe import Capsule, Pipe
 from ..geometry.prism import Points
 from ..model.terms import Role
@@ -182,8 +182,8 @@ class Hits:
                 yield one, posed[number + 1 + int(further)]
 
     def _beside_bars(
-        self, posed: Sequence[Posed], bars: Iterable[Round]
-    ) -> Iterator[tuple[Round, Posed]]:
+        self, posed: Sequence[Posed], bars: Iterable[RoundBar]
+    ) -> Iterator[tuple[RoundBar, Posed]]:
         """Bars and bodies whose balls come within what is looked at."""
         middles, reach = _balls(posed)
         for bar in bars:
@@ -195,7 +195,7 @@ class Hits:
     def _apart(self, one: Rigid, two: Rigid) -> bool:
         return one.group != two.group and frozenset((one.name, two.name)) not in self.touching
 
-    def _free(self, bar: Round, body: Rigid) -> bool:
+    def _free(self, bar: RoundBar, body: Rigid) -> bool:
         base, _, side = bar.name.partition(".")
         holder = Role.IN_COIL if base == "coil" else Role.SHOCK_TABS
         mine = not side or body.name.endswith("." + side)
@@ -205,7 +205,7 @@ class Hits:
             return False
         return not (base == "shaft" and body.name == "diff.C")
 
-    def _loose(self, one: Round, two: Round) -> bool:
+    def _loose(self, one: RoundBar, two: RoundBar) -> bool:
         bases = {one.name.partition(".")[0], two.name.partition(".")[0]}
         if bases in ({"coil"}, {"tyre"}, set(codes(Role.SHOCK))):
             return False
@@ -220,7 +220,7 @@ class Hits:
         """Gap from which a pair is of no interest: what is looked at, or the least known so far."""
         return min(self.look, self.least.get((one, two), math.inf))
 
-    def _bar(self, bar: Round, posed: Posed, place: str) -> Iterator[Gap]:
+    def _bar(self, bar: RoundBar, posed: Posed, place: str) -> Iterator[Gap]:
         if not self._beside(bar, posed):
             return
         if bar.flat:
@@ -235,7 +235,7 @@ class Hits:
             best = from_axis(bar, posed.signed, PITCH, self._asked(bar.name, posed.body.name))
         yield from self._gap(bar.name, posed.body.name, (bar.title, posed.body.title), best, place)
 
-    def _beside(self, bar: Round, posed: Posed) -> bool:
+    def _beside(self, bar: RoundBar, posed: Posed) -> bool:
         """Whether a bar comes near a body's own box at all."""
         axis = (np.linspace(bar.a, bar.b, 12) - posed.shift) @ posed.turn
         room = bar.radius + self.look + float(np.linalg.norm(bar.b - bar.a)) / 22
@@ -243,7 +243,7 @@ class Hits:
             ((axis > posed.body.low - room) & (axis < posed.body.high + room)).all(axis=1).any()
         )
 
-    def _bars(self, one: Round, two: Round, place: str) -> Iterator[Gap]:
+    def _bars(self, one: RoundBar, two: RoundBar, place: str) -> Iterator[Gap]:
         if one.flat or two.flat:
             flat, bar = (one, two) if one.name.startswith("tyre") or not two.flat else (two, one)
             apart, at = from_axis(bar, drum(flat).signed, PITCH)
@@ -291,7 +291,7 @@ def between(one: Posed, two: Posed, look: float, least: float = math.inf) -> tup
         for own, other in ((one, two), (two, one)):
             if isinstance(own.body.solid, Capsule):
                 start, end = own.body.solid.ends() @ own.turn.T + own.shift
-                ball = Round("", "", start, end, own.body.solid.od / 2)
+                ball = RoundBar("", "", start, end, own.body.solid.od / 2)
                 best = min(
                     best, from_axis(ball, other.signed, PITCH, best[0]), key=lambda found: found[0]
                 )

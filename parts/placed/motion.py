@@ -18,7 +18,7 @@ from ...layout.travel.outputs import moved, steer
 from ...layout.travel.pose import cut_pose
 from ...layout.travel.turning import Array
 from ..geometry import contours
-from ..geometry.closest import Edges, Round, pieces
+from ..geometry.closest import Edges, RoundBar, pieces
 from ..geometry.pipe import Pipe
 from ..geometry.prism import Points, Prism
 from ..geometry.solid import Solid, solid
@@ -237,7 +237,7 @@ def rounds(
     values: Mapping[Key, float],
     number: int,
     lock: float = 0.0,
-) -> tuple[Round, ...]:
+) -> tuple[RoundBar, ...]:
     """Coils, shocks, drag link, tie rod, shaft and tires at position ``number``; wheels turned by
     ``lock`` rad (left +).
     """
@@ -251,7 +251,7 @@ def rounds(
     found += _steering(travel, values, number, lock)
     if gears.shaft and Key("driveline.shaft_od", "C") in values:
         found.append(
-            Round(
+            RoundBar(
                 "shaft",
                 "front shaft",
                 at(gears.shaft.pinion),
@@ -262,7 +262,7 @@ def rounds(
     return tuple(found)
 
 
-def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Round]:
+def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[RoundBar]:
     """Coil and shock of both sides; ``at``: where a point of the axle now is."""
     found = []
     members = {member.code: member for member in truck.assembly.members}
@@ -272,7 +272,7 @@ def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Ro
         if gears.coils:
             low, high = at(gears.coils.lower[number]), gears.coils.upper[number]
             found.append(
-                Round(f"coil.{side}", f"coil, {word}", low, high, gears.coils.radius, True)
+                RoundBar(f"coil.{side}", f"coil, {word}", low, high, gears.coils.radius, True)
             )
         shock = placed(Role.SHOCK, side)[0]
         rod = members.get(shock)
@@ -283,7 +283,7 @@ def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Ro
             and f"shock.upper#1.{side}" in bolts
         ):
             found.append(
-                Round(
+                RoundBar(
                     shock,
                     f"shock, {word}",
                     at(bolts[f"shock.lower#1.{side}"]),
@@ -294,7 +294,9 @@ def _springs(gears: Gear, truck: Truck, at: Callable[[Array], Array]) -> list[Ro
     return found
 
 
-def _steering(travel: Travel, values: Mapping[Key, float], number: int, lock: float) -> list[Round]:
+def _steering(
+    travel: Travel, values: Mapping[Key, float], number: int, lock: float
+) -> list[RoundBar]:
     links, rest, gear = travel.linkage, travel.pose, travel.gear.steering
     if gear is None or links is None or rest is None:
         return []
@@ -322,7 +324,7 @@ def _steering(travel: Travel, values: Mapping[Key, float], number: int, lock: fl
     found = []
     if not lock and Key("steering.drag_link_od", "C") in values:
         found.append(
-            Round(
+            RoundBar(
                 "drag_link",
                 "drag link",
                 on_knuckle(gear.side, turn, gear.ball),
@@ -332,7 +334,7 @@ def _steering(travel: Travel, values: Mapping[Key, float], number: int, lock: fl
         )
     if gear.tie is not None and Key("steering.tie_rod_od", "C") in values:
         found.append(
-            Round(
+            RoundBar(
                 "tie_rod",
                 "tie rod",
                 on_knuckle(0, turn, gear.tie[0]),
@@ -344,7 +346,9 @@ def _steering(travel: Travel, values: Mapping[Key, float], number: int, lock: fl
     return found + _tires(values, lambda side, point: on_knuckle(side, turn, middle + point))
 
 
-def _tires(values: Mapping[Key, float], on_knuckle: Callable[[int, Array], Array]) -> list[Round]:
+def _tires(
+    values: Mapping[Key, float], on_knuckle: Callable[[int, Array], Array]
+) -> list[RoundBar]:
     """Both tires; ``on_knuckle``: where a point of a side's knuckle, from the axle's center, now
     is.
     """
@@ -361,5 +365,5 @@ def _tires(values: Mapping[Key, float], on_knuckle: Callable[[int, Array], Array
             for end in (-1, 1)
         )
         title = f"tire, {SIDE_WORD[side]}"
-        found.append(Round(f"tyre.{side}", title, inner, outer, across / 2, True))
+        found.append(RoundBar(f"tyre.{side}", title, inner, outer, across / 2, True))
     return found

@@ -9,17 +9,17 @@ from __future__ import annotations
 
 from ...layout.units import IN
 from .on_hand import PlateOnHand, Rates, SheetOnHand, Shop, TubeOnHand, default_shop
-from .tables import STEEL_DENSITY, BoltSize, Steel, bolt, rows, steel
+from .tables import STEEL_DENSITY, Steel, Thread, bolt, rows, steel
 
 __all__ = [
     "IN",
     "STEEL_DENSITY",
-    "BoltSize",
     "PlateOnHand",
     "Rates",
     "SheetOnHand",
     "Shop",
     "Steel",
+    "Thread",
     "TubeOnHand",
     "bolt",
     "default_shop",

@@ -20,7 +20,7 @@ STEEL_DENSITY = 7.85e-6
 Row = TypeVar("Row")
 
 
-class BoltSize(NamedTuple):
+class Thread(NamedTuple):
     """One thread. Lengths in mm.
 
     Attributes
@@ -74,14 +74,14 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
 
 
 @cache
-def _bolts() -> dict[str, BoltSize]:
+def _bolts() -> dict[str, Thread]:
     inch = [_inch(row) for row in rows("threads")]
     metric = [_metric(row) for row in rows("threads_metric")]
     return {size.key: size for size in (*inch, *metric)}
 
 
-def _inch(row: Mapping[str, str]) -> BoltSize:
-    return BoltSize(
+def _inch(row: Mapping[str, str]) -> Thread:
+    return Thread(
         key=row["key"],
         d=float(row["d_in"]) * IN,
         pitch=IN / float(row["tpi"]),
@@ -93,8 +93,8 @@ def _inch(row: Mapping[str, str]) -> BoltSize:
     )
 
 
-def _metric(row: Mapping[str, str]) -> BoltSize:
-    return BoltSize(
+def _metric(row: Mapping[str, str]) -> Thread:
+    return Thread(
         key=row["key"],
         d=float(row["d_mm"]),
         pitch=float(row["pitch_mm"]),
@@ -106,7 +106,7 @@ def _metric(row: Mapping[str, str]) -> BoltSize:
     )
 
 
-def bolt(key: str) -> BoltSize:
+def bolt(key: str) -> Thread:
     """Row of the thread table. KeyError lists the known sizes.
 
     >>> bolt("M16x2").d, bolt("M16x2").area

@@ -16,10 +16,10 @@ from ..canvas import POINTS
 from ..dimensions import Axis, Ordinate
 from ..field import Box
 from ..filling import Filling
-from ..leaders import Found, Start, Wanted, find
+from ..leaders import ArrowPlace, Found, Wanted, find
 from ..lettering import HEIGHT, Anchor, letters, width
 from ..ordinates import Chosen, Side, place
-from ..placed import Measured, Placed, arrow
+from ..placed import Measured, PlacedDimension, arrow
 from ..symbols import Sized, draw_symbol
 from .pictures import Picture
 
@@ -191,14 +191,14 @@ class Board(Filling):
             at = Box(left - 3, low - 3, left + wide + 3, low + HEIGHT + 2)
             if self.field.free(np.array([[at.left, at.low]]), np.array([[at.right, at.high]]))[0]:
                 text = letters((middle, low), words, "middle", bold=True)
-                self.take(Placed(Measured("note", 0.0, (), words), (), (), (text,)))
+                self.take(PlacedDimension(Measured("note", 0.0, (), words), (), (), (text,)))
                 self.field.box(at)
                 return True
         return False
 
     def _find(self, view: int, tips: Sequence[Vec2], wide: float, tall: float) -> Found | None:
         starts = tuple(
-            Start(self.to(view, tip), math.tau * (index + 0.5) / WAYS)
+            ArrowPlace(self.to(view, tip), math.tau * (index + 0.5) / WAYS)
             for tip in tips
             for index in range(WAYS)
         )
@@ -222,7 +222,7 @@ class Board(Filling):
         edge = (x + RADIUS * math.cos(away), y + RADIUS * math.sin(away))
         text = letters((x, y - HEIGHT / 2), number, "middle")
         self.take(
-            Placed(
+            PlacedDimension(
                 Measured("note", 0.0, (found.tip,), number),
                 (((found.tip, found.knee, edge), "narrow"), (ring, "narrow")),
                 (arrow(found.tip, found.knee),),
@@ -242,7 +242,7 @@ class Board(Filling):
         x = found.box.left if right else found.box.right
         text = letters((x, found.box.low), words, anchor)
         self.take(
-            Placed(
+            PlacedDimension(
                 Measured("note", 0.0, (found.tip,), words),
                 (((found.tip, found.knee, found.end), "narrow"),),
                 (arrow(found.tip, found.knee),),

@@ -23,7 +23,7 @@ from soapstone.parts.geometry.contours import rectangle
 from soapstone.parts.geometry.prism import Prism
 from soapstone.parts.model.vectors import Frame
 from soapstone.parts.placed.clearance import Hits, from_axis, hits, positions, segments
-from soapstone.parts.placed.motion import Round
+from soapstone.parts.placed.motion import RoundBar
 from soapstone.parts.stock import default_shop
 from trucks import job, reference_job, truck
 
@@ -60,15 +60,15 @@ def bodies() -> tuple[list[dict[str, object]], None]:
             )
 
         b: dict[str, object] = {
-            "track_bar": Round("", "", on(lk.bar_axle), lk.bar_frame, c("track_bar.od") / 2),
-            "axle_tube": Round(
+            "track_bar": RoundBar("", "", on(lk.bar_axle), lk.bar_frame, c("track_bar.od") / 2),
+            "axle_tube": RoundBar(
                 "",
                 "",
                 on(lk.centre + np.array((0, 27 * IN, 0))),
                 on(lk.centre - (0, 27 * IN, 0)),
                 c("axle.tube_diameter") / 2,
             ),
-            "diff": Round(
+            "diff": RoundBar(
                 "",
                 "",
                 *(
@@ -84,33 +84,33 @@ def bodies() -> tuple[list[dict[str, object]], None]:
                 ),
                 c("axle.diff.radius"),
             ),
-            "drag_link": Round(
+            "drag_link": RoundBar(
                 "",
                 "",
                 knuckle(1, gg.steering.ball),
                 gg.steering.pitman,
                 c("steering.drag_link_od") / 2,
             ),
-            "tie_rod": Round(
+            "tie_rod": RoundBar(
                 "",
                 "",
                 knuckle(0, gg.steering.tie[0]),
                 knuckle(1, gg.steering.tie[1]),
                 c("steering.tie_rod_od") / 2,
             ),
-            "shaft": Round(
+            "shaft": RoundBar(
                 "", "", on(gg.shaft.pinion), gg.shaft.output, c("driveline.shaft_od") / 2
             ),
         }
         for n, s in enumerate("LR"):
             hang = lk.joint[n] + q.m[i, n] @ (lk.upper[n] - lk.joint[n])
-            b[f"upper_{s}"] = Round(
+            b[f"upper_{s}"] = RoundBar(
                 "", "", hang, hang + q.g[i, n] @ (lk.mount[n] - lk.upper[n]), 0.625 * IN
             )
-            b[f"coil_{s}"] = Round(
+            b[f"coil_{s}"] = RoundBar(
                 "", "", on(gg.coils.lower[n]), gg.coils.upper[n], gg.coils.radius
             )
-            b[f"arm_{s}"] = Round("", "", on(lk.bolt[n]), lk.joint[n], 1.0 * IN)
+            b[f"arm_{s}"] = RoundBar("", "", on(lk.bolt[n]), lk.joint[n], 1.0 * IN)
             b[f"rail_{s}"] = box(
                 (-20.0, (1 if s == "L" else -1) * 16.125, 28.125), (40.0, 1.375, 2.875)
             )
@@ -138,7 +138,7 @@ def test_gap_of_round_bars_and_boxes(pair: str) -> None:
     one, two = pair.split("|")
     for row, b in zip(GAPS, bodies()[0], strict=True):
         r, s = b[one], b[two]
-        assert isinstance(r, Round)
+        assert isinstance(r, RoundBar)
         gap = (
             from_axis(r, s.signed)[0]
             if isinstance(s, Prism)

@@ -11,7 +11,7 @@ import shapely
 from drawn_assemblies import grouped, placed
 from kernel_lines import kernel_lines
 from soapstone.parts.drawing.assembled.directions import directions
-from soapstone.parts.drawing.hidden import Piece, Scene
+from soapstone.parts.drawing.hidden import LinePiece, Scene
 from soapstone.parts.drawing.picture import LEFT_AHEAD, View
 from soapstone.parts.export import step
 from soapstone.parts.model.assembly import Member
@@ -26,7 +26,7 @@ SHARE = 0.98
 Lines = list[shapely.LineString]
 
 
-def lines(pieces: Sequence[Piece], seen: bool) -> Lines:
+def lines(pieces: Sequence[LinePiece], seen: bool) -> Lines:
     return [shapely.LineString(p.points) for p in pieces if p.seen == seen]
 
 
@@ -40,7 +40,7 @@ def lies_on(one: Lines, *others: Lines) -> float:
     return len(np.unique(near)) / len(points)
 
 
-def agree(pieces: Sequence[Piece], solids: Sequence[Any], view: View, what: str) -> None:
+def agree(pieces: Sequence[LinePiece], solids: Sequence[Any], view: View, what: str) -> None:
     """In sight alike both ways; what one hides the other hides too, or draws over in sight."""
     seen, hidden, smooth = kernel_lines(solids, view)
     own, dark = lines(pieces, True), lines(pieces, False)

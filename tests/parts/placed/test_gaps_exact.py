@@ -12,7 +12,7 @@ import pytest
 from soapstone.layout import units
 from soapstone.layout.travel.turning import turn
 from soapstone.parts.geometry import contours
-from soapstone.parts.geometry.closest import Round, drum, from_axis, nearest, pieces
+from soapstone.parts.geometry.closest import RoundBar, drum, from_axis, nearest, pieces
 from soapstone.parts.geometry.pipe import Pipe
 from soapstone.parts.geometry.prism import Prism
 from soapstone.parts.geometry.solid import Solid, _bent
@@ -73,7 +73,7 @@ def test_a_corner_over_a_round_and_a_round_over_a_face() -> None:
     # a long round over the middle of a wide face, its nearest line between the face's samples
     face = posed(box(400, 400, 8))
     for tilt in (0.0, 0.01):
-        over = Round(
+        over = RoundBar(
             "", "", np.array((60.0, 203.0, 30.0)), np.array((340.0, 207.0, 30.0 + 280 * tilt)), 10.0
         )
         assert from_axis(over, face.signed)[0] == pytest.approx(12.0, abs=OPTIMISTIC)
@@ -87,7 +87,7 @@ def test_a_wheel_beside_a_wide_face() -> None:
     tilt, radius, wide = 0.2, 380.0, 250.0
     axis = np.array((0.0, math.cos(tilt), math.sin(tilt)))
     a = np.array((1003.3, 900.0, 500.0))
-    wheel = drum(Round("", "", a, a + wide * axis, radius, True))
+    wheel = drum(RoundBar("", "", a, a + wide * axis, radius, True))
     want = 500.0 - radius * math.cos(tilt) - 8.0
     got = nearest(face.near(pieces(*wheel.edges(), 10.0), 200.0), face.signed)[0]
     assert got == pytest.approx(want, abs=OPTIMISTIC)

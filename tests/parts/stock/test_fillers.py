@@ -1,4 +1,4 @@
-"""Fillers by what is written on the box: designations of AWS, CSA and ISO against their strength."""
+"""Fillers by what is written on the box: designations of AWS, CSA and ISO, and their strength."""
 
 from __future__ import annotations
 
