@@ -5,15 +5,19 @@ whether an adjuster covers it, what to read again.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from .. import reader, units
 from ..graph import Graph
-from ..quantities import SIDE_WORD, SIDES, Key, Side
+from ..quantities import SIDE_WORD, SIDES, Key, Reading, Side
 
 LEAST_SHARE = 0.02
 """Share of an answer's doubt under which a reading is not named."""
+RECTANGLE = 3.0
+"""Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH
+e-Handbook 2.5.4).
+"""
 MOUNT_ROOM = 1.5 * units.IN
 """How far the coil mount goes up or down before it is welded, mm (judgment, no source)."""
 
@@ -107,20 +111,34 @@ def cause(key: Key) -> Key:
     return Key("upper.cc", "L") if key.name in ("pinion.up", "caster.ride") else key
 
 
-def plus_minus(solved: Graph, key: Key) -> float:
+def plus_minus(solved: Graph, key: Key, twice: Collection[Reading] = ()) -> float:
     """Plus-minus (2u) of an answer as the truck is built, the one number every sheet and screen
     prints for it.
+
+    ``twice``: readings whose own plus-minus is taken twice as wide, to see what it would do.
     """
-    return 2 * _u(solved, key)
+    return 2 * _u(solved, key, twice)
 
 
-def _u(solved: Graph, key: Key) -> float:
+def _u(solved: Graph, key: Key, twice: Collection[Reading] = ()) -> float:
     rate = solved.values.get(Key("upper.pinion_rate", "L"), math.nan)
     if key.name not in ("pinion.up", "caster.ride") or math.isnan(rate):
-        return solved.half_width(key)
-    arm = rate * solved.half_width(Key("upper.cc", "L"))
+        return _wider(solved, key, twice)
+    arm = rate * _wider(solved, Key("upper.cc", "L"), twice)
     own = Key("axle.caster_at_level_pinion", "C")
-    return math.hypot(arm, solved.half_width(own)) if key.name == "caster.ride" else abs(arm)
+    return math.hypot(arm, _wider(solved, own, twice)) if key.name == "caster.ride" else abs(arm)
+
+
+def _wider(solved: Graph, key: Key, twice: Collection[Reading]) -> float:
+    """Standard uncertainty of a result with some readings twice as doubtful: each adds three times
+    its own square.
+    """
+    now = solved.half_width(key)
+    if not twice:
+        return now
+    slopes = solved.gradient(key)
+    squares = sum((slopes.get(row.key, 0.0) * row.half_width) ** 2 for row in twice)
+    return math.sqrt(now**2 + 3 * squares / RECTANGLE)
 
 
 def _room(solved: Graph, key: Key) -> float:

@@ -16,16 +16,13 @@ from ...layout.job.fields import field_of
 from ...layout.job.load import Job
 from ...layout.quantities import Key, Side
 from ...layout.reader import measure, metric
+from ...layout.setout.surety import doubt, plus_minus
 from ...layout.travel import Place, study
 from ...layout.travel.gear import ASSUMED_BRAKE
 from ...layout.travel.linkage import AXES, axis_keys
 from ..model.terms import Role
 from ..truck.roles import letters
 
-RECTANGLE = 3.0
-"""Square of a rectangular reading's half-width over its standard uncertainty (NIST/SEMATECH
-e-Handbook 2.5.4).
-"""
 SURE = (("caster.ride", "caster"), ("shaft.length", "shaft length"), ("arm.tube", "arm tube"))
 
 
@@ -60,13 +57,10 @@ def _plus_minus(job: Job, solved: Graph) -> Iterator[Assumed]:
     for name, title in SURE:
         for key in (Key(name, "C"), Key(name, "L")):
             if key in solved.values:
-                now, slopes = solved.half_width(key), solved.gradient(key)
-                more = sum(
-                    (slopes.get(reading.key, 0.0) * reading.half_width) ** 2 for reading in silent
-                )
-                then = math.sqrt(now**2 + 3 * more / RECTANGLE)
                 unit = solved.unit(key)
-                before, after = (_shown(2 * half, unit) for half in (now, then))
+                before, after = (
+                    doubt(plus_minus(solved, key, twice), unit) for twice in ((), silent)
+                )
                 said.append(f"{title} ±{before}, ±{after} if they are twice that")
                 break
     counted: dict[str, int] = {}
@@ -237,8 +231,3 @@ def _bushings(job: Job, solved: Graph) -> Iterator[Assumed]:
         " and ".join(missing),
         f"what ends the travel: {far}; a bushing made for less ends it sooner or tears",
     )
-
-
-def _shown(half: float, unit: str) -> str:
-    """A plus-minus in its unit."""
-    return f"{math.degrees(half):.2f} deg" if unit == "angle" else measure(half, "length")

@@ -20,6 +20,7 @@ from soapstone.layout.job.load import Job
 from soapstone.layout.job_file import load, of_table
 from soapstone.layout.quantities import Key
 from soapstone.layout.setout import solve
+from soapstone.layout.setout.surety import doubt, plus_minus
 from soapstone.layout.travel.linkage import AXES, axis_keys
 from soapstone.parts import stock
 from soapstone.parts.documents import cutting, facts, finish, schedules, survey, welding
@@ -188,6 +189,24 @@ def test_plus_minus_nobody_gave_is_said() -> None:
     one = j._replace(readings={**j.readings, k: j.readings[k]._replace(usual=True)})
     (said,) = about(listed(one, full()), "plus-minus")
     assert "1 readings" in said and "caster ±" in said
+
+
+def test_plus_minus_is_the_one_that_is_printed_of_every_result() -> None:
+    """Of caster, shaft and arm as the set-out prints it; twice as wide as the set-out itself says
+    with every reading that is silent twice as doubtful.
+    """
+    j = job()
+    silent = [k for k, r in j.readings.items() if r.usual and r.role == "measured"]
+    wide = {k: j.readings[k]._replace(half_width=2 * j.readings[k].half_width) for k in silent}
+    now, then = solve(j), solve(j._replace(readings={**j.readings, **wide}))
+    (said,) = about(listed(j, full()), "plus-minus")
+    for title, key, unit in (
+        ("caster", Key("caster.ride", "C"), "angle"),
+        ("shaft length", Key("shaft.length", "C"), "length"),
+        ("arm tube", Key("arm.tube", "L"), "length"),
+    ):
+        before, after = (doubt(plus_minus(solved, key), unit) for solved in (now, then))
+        assert f"{title} ±{before}, ±{after} if" in said, (title, said)
 
 
 def test_every_row_says_what_it_moves_by_how_much() -> None:
