@@ -235,8 +235,9 @@ def holes(facts: Facts) -> Doc:
         "whoever drills",
         (
             (
-                "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size."
-                " Drill aligned pairs clamped together, before they are welded."
+                "Pivot, frame and steering holes are drilled or reamed, never flame-cut to size; of"
+                " a pivot that may be moved the slot is cut, and the weld washer over it is"
+                " drilled. Drill aligned pairs clamped together, before they are welded."
             ),
             *(f"RULE SET ASIDE: {rule}" for rule in facts.aside()),
         ),

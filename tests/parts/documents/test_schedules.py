@@ -26,3 +26,18 @@ def test_schedules_agree_with_the_parts(truck: Truck) -> None:
     assert side == pytest.approx(thick("XS.L") + 2.75 + thick("FP.L")), (
         "side plate, crush sleeve, fish plate"
     )
+
+
+def test_no_hole_of_a_pivot_or_the_frame_is_cut_to_size(truck: Truck) -> None:
+    """As the hole schedule says of itself: of a pivot that may be moved a slot is cut, and a plate
+    over it has the drilled hole.
+    """
+    from soapstone.parts.documents import schedules
+
+    duty = {bolt.id: bolt.duty for bolt in truck.assembly.bolts}
+    rows = schedules.holes(truck).rows
+    drilled = {str(row["id"]).partition("#")[0] for row in rows if row["how"] != "cut"}
+    for row in rows:
+        if duty.get(str(row["id"])) in ("pivot", "frame") and row["how"] == "cut":
+            assert row["slot_length"] and str(row["id"]).partition("#")[0] in drilled, row
+    assert any(duty.get(str(row["id"])) == "pivot" for row in rows)
