@@ -205,7 +205,7 @@ class _Card:
             + (f", C = {figures.vector(couple, 'N mm')}" if np.any(couple) else "")
             for at, force, couple in worst.pulls
         )
-        at = self.group.pieces.middles[worst.piece]
+        at = worst.end
         leg = figures.put(float(self.group.pieces.legs[worst.piece]), "mm")
         size = figures.result(float(np.linalg.norm(worst.line)), "N/mm")
         return [
@@ -294,7 +294,7 @@ def _sketch(sheet: Sheet, group: GroupWorked, own: Sums, corner: tuple[float, fl
         sheet.line(g, p, kind="dashed")
         sheet.text(p[0] - 7, p[1] + 2, "P", 6)
     arrow(sheet, p, (float(force[first]), float(force[second])), 15.0)
-    r = at(group.pieces.middles[group.weld.piece])
+    r = at(group.weld.end)
     sheet.box(r[0] - 1.6, r[1] - 1.6, 3.2, 3.2, kind="narrow")
     sheet.text(r[0] - 8, r[1] - 6, "R", 6)
     sheet.text(corner[0] + 2, corner[1] + 2, f"{says}: {AXES[first]} right, {AXES[second]} up", 4.6)

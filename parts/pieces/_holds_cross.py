@@ -119,11 +119,19 @@ SIDES_REST = (
 STUB = (
     row(
         "cross.stub",
-        "stub of the crossmember bent and twisted",
+        "stub of the crossmember bent, sheared and twisted",
         "bracket",
         tubes.bent_and_twisted,
         Reasoned(flange.stub, links.stub),
         members=("XT1",),
+    ),
+    row(
+        "cross.centre.joints",
+        "center tube at its flange, bent, sheared and twisted by both frame joints",
+        "bracket",
+        tubes.bent_and_twisted,
+        flange.center_joints,
+        members=("XT4",),
     ),
     weld_group(
         "cross.seat",

@@ -145,7 +145,7 @@ def ring_wall(code: str) -> Callable[[UnderLoad], Mapping[str, Number] | None]:
 
 def stub(seen: UnderLoad) -> Mapping[str, Number] | None:
     """Stub between side plate and arm bracket: bent by the joint's force, twisted by its height
-    below and behind the tube. Its shear is left out.
+    below and behind the tube.
     """
     if not seen.there("XS1"):
         return None
@@ -158,7 +158,27 @@ def stub(seen: UnderLoad) -> Mapping[str, Number] | None:
     return {
         "moment_Nmm": np.linalg.norm(across, axis=1) * arm,
         "bending_Nmm": float(tubes.bending(tube.od, tube.wall, tube.fy)),
+        "shear_N": np.linalg.norm(across, axis=1),
+        "sheared_N": float(tubes.shearing(tube.od, tube.wall, tube.fy)),
         "torque_Nmm": np.abs(np.cross(at - foot, force) @ axis),
+        "torsion_Nmm": float(tubes.torsion(tube.od, tube.wall, tube.fy)),
+    }
+
+
+def center_joints(seen: UnderLoad) -> Mapping[str, Number] | None:
+    """Center tube at its flange under both frame joints: bent both ways, sheared by half of their
+    force, twisted.
+    """
+    got = joint(seen)
+    if got is None:
+        return None
+    tube = seen.tube("XT3.C")
+    return {
+        "moment_Nmm": np.hypot(got.about_x, got.about_z),
+        "bending_Nmm": float(tubes.bending(tube.od, tube.wall, tube.fy)),
+        "shear_N": TWO * got.across,
+        "sheared_N": float(tubes.shearing(tube.od, tube.wall, tube.fy)),
+        "torque_Nmm": got.twist,
         "torsion_Nmm": float(tubes.torsion(tube.od, tube.wall, tube.fy)),
     }
 

@@ -205,19 +205,32 @@ def shares(points: ArrayLike, weights: ArrayLike, force: ArrayLike, at: ArrayLik
     >>> shares(row, [1.0, 1.0], [0.0, 0.0, 100.0], [100.0, 0.0, 0.0])[:, 2].round(6).tolist()
     [-50.0, 150.0]
     """
+    return np.asarray(weights, dtype=float)[:, None] * moved(points, weights, force, at, points)
+
+
+def moved(
+    points: ArrayLike, weights: ArrayLike, force: ArrayLike, at: ArrayLike, where: ArrayLike
+) -> Array:
+    """How far a rigid group moves at the places ``where``, (m, 3): what a fastener of one unit of
+    stiffness takes there, (m, 3) N; the rest as in ``shares``.
+    """
     places, stiffness = np.asarray(points, dtype=float), np.asarray(weights, dtype=float)
     middle = (stiffness[:, None] * places).sum(0) / stiffness.sum()
-    arms = places - middle
-    turn = np.zeros((len(places), 3, 3))
-    turn[:, 0, 1], turn[:, 0, 2], turn[:, 1, 2] = arms[:, 2], -arms[:, 1], arms[:, 0]
-    turn -= np.swapaxes(turn, 1, 2)
-    moved = np.concatenate((np.broadcast_to(np.eye(3), turn.shape), turn), axis=2)
-    group = np.einsum("n,nij,nik->jk", stiffness, moved, moved)
+    ways = _ways(places - middle)
+    group = np.einsum("n,nij,nik->jk", stiffness, ways, ways)
     pushed = np.asarray(force, dtype=float)
     load = np.concatenate((pushed, np.cross(np.asarray(at) - middle, pushed)))
     motion = np.linalg.pinv(group, rcond=1e-12) @ load
-    found: Array = stiffness[:, None] * (moved @ motion)
+    found: Array = _ways(np.asarray(where, dtype=float) - middle) @ motion
     return found
+
+
+def _ways(arms: Array) -> Array:
+    """What the six motions of a body move at arms (n, 3) from its middle, (n, 3, 6)."""
+    turn = np.zeros((len(arms), 3, 3))
+    turn[:, 0, 1], turn[:, 0, 2], turn[:, 1, 2] = arms[:, 2], -arms[:, 1], arms[:, 0]
+    turn -= np.swapaxes(turn, 1, 2)
+    return np.concatenate((np.broadcast_to(np.eye(3), turn.shape), turn), axis=2)
 
 
 FRICTION = {"dry": 0.20, "oiled": 0.15, "anti-seize": 0.12}

@@ -93,6 +93,7 @@ SYMBOLS: Mapping[str, tuple[str, str]] = {
     "ring_lever_mm": ("v", "lever of the coil's ring past one side"),
     "ring_mm": ("R", "radius of the ring it stands on"),
     "shear_N": ("V", "shear"),
+    "sheared_N": ("Vc", "allowable shear, 0.6 Fy A / 2 / 1.67"),
     "sideways_Nmm": ("Mw", "moment over the plate's thickness"),
     "slender": ("Lr", "K L / r"),
     "small_hole_mm": ("ds", "largest hole for which c holds"),

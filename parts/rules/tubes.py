@@ -99,16 +99,23 @@ def combined(
 @clause(
     "AISC 360 H3.2 (H3-6), H3.1, F8",
     edition="2016",
-    formula="|M|/Mc + (|T|/Tc)^2 <= 1",
+    formula="|M|/Mc + (|V|/Vc + |T|/Tc)^2 <= 1",
     letters={"bending_Nmm": "Mc", "torsion_Nmm": "Tc"},
     tag="memory",
     unit="ratio",
 )
 def bent_and_twisted(
-    *, moment_Nmm: Number, bending_Nmm: Number, torque_Nmm: Number, torsion_Nmm: Number
+    *,
+    moment_Nmm: Number,
+    bending_Nmm: Number,
+    shear_N: Number,
+    sheared_N: Number,
+    torque_Nmm: Number,
+    torsion_Nmm: Number,
 ) -> tuple[Number, Number]:
-    """A tube bent and twisted, its shear small; capacities are allowable."""
-    return np.abs(moment_Nmm) / bending_Nmm + (np.abs(torque_Nmm) / torsion_Nmm) ** 2, 1.0
+    """A tube bent, sheared and twisted; capacities are allowable."""
+    round_it = np.abs(shear_N) / sheared_N + np.abs(torque_Nmm) / torsion_Nmm
+    return np.abs(moment_Nmm) / bending_Nmm + round_it**2, 1.0
 
 
 def bending(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
@@ -118,6 +125,15 @@ def bending(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
     N mm.
     """
     return fy_MPa * plastic(od_mm, wall_mm) / OMEGA
+
+
+def shearing(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:
+    """Allowable shear of a round tube too stout to buckle, elementwise: 0.6 Fy A / 2 / 1.67 (AISC
+    360-16 G5).
+
+    ``od_mm``, ``wall_mm``: mm; ``fy_MPa``: yield strength, MPa. Floats or arrays that broadcast; N.
+    """
+    return 0.6 * fy_MPa * area(od_mm, wall_mm) / 2 / OMEGA
 
 
 def torsion(od_mm: Number, wall_mm: Number, fy_MPa: Number) -> Number:

@@ -36,7 +36,7 @@ def rows(work: Work, everyday: Sequence[Forces]) -> Iterator[Check]:
 
 def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
     seen = group.again(everyday)
-    stress = group.lines(seen) / (THROAT * group.pieces.legs[:, None])
+    stress = group.lines(seen) / (THROAT * group.pieces.corner_legs[:, None])
     ranges = {
         (one, other): float(np.linalg.norm(stress[one] - stress[other], axis=1).max())
         for one, other in _pairs(everyday)

@@ -27,8 +27,8 @@ GAP = 0.8
 """Between an ear and what it holds, mm (judgment)."""
 HELD_PAIR, ALONE = 1.2, 2.1
 """Effective length of an ear: a pair held by its sleeve, one alone (AISC 360-16 C-A-7.1)."""
-PORTAL = 4.0
-"""A pair of ears under a sideways force bends as a portal: V h / 4 in each."""
+PORTAL = 2.0
+"""A pair of ears under a sideways force bends as a portal: its half, Fo, bends each by Fo h / 2."""
 PAIR = 2
 
 

@@ -32,26 +32,38 @@ class Pieces(NamedTuple):
     ends: Array = np.empty((0, 2, 3))
     owners: Array = np.empty(0)
 
-    def unit(self, at: Array) -> Array:
-        """Force per millimeter on each piece for one newton along x, y, z at ``at``, (n, 3, 3)."""
-        columns = [
-            bolts.shares(self.middles, self.lengths * self.legs, each, at) for each in np.eye(3)
-        ]
-        return np.asarray(np.stack(columns, axis=-1) / self.lengths[:, None, None])
+    @property
+    def corners(self) -> Array:
+        """Both ends of every piece, (2n, 3): a line is loaded most at an end of one."""
+        return self.ends.reshape(-1, 3)
 
-    def unit_couple(self, at: Array) -> Array:
+    @property
+    def corner_legs(self) -> Array:
+        """Legs at ``corners``, (2n,)."""
+        return np.repeat(self.legs, 2)
+
+    def unit(self, at: Array, where: Array | None = None) -> Array:
+        """Force per millimeter for one newton along x, y, z at ``at``, (n, 3, 3): in the middle of
+        each piece, or at ``where``, two places a piece, (2n, 3, 3).
+        """
+        weights = self.lengths * self.legs
+        places, legs = (self.middles, self.legs) if where is None else (where, self.corner_legs)
+        columns = [bolts.moved(self.middles, weights, each, at, places) for each in np.eye(3)]
+        return np.asarray(np.stack(columns, axis=-1) * legs[:, None, None])
+
+    def unit_couple(self, at: Array, where: Array | None = None) -> Array:
         """The same for one newton millimeter about x, y, z: two forces a millimeter apart."""
-        axes, here = np.eye(3), self.unit(at)
+        axes, here = np.eye(3), self.unit(at, where)
         columns = [
-            self.unit(at + axes[lever])[:, :, force] - here[:, :, force]
+            self.unit(at + axes[lever], where)[:, :, force] - here[:, :, force]
             for lever, force in ((1, 2), (2, 0), (0, 1))
         ]
         return np.stack(columns, axis=-1)
 
 
 class Group(NamedTuple):
-    """A weld group: ``lines`` gives the force per millimeter on each piece in each case, (cases, n,
-    3) N/mm; ``pulls`` the forces behind it.
+    """A weld group: ``lines`` gives the force per millimeter at both ends of each piece in each
+    case, (cases, 2n, 3) N/mm; ``pulls`` the forces behind it.
     """
 
     part: str
@@ -65,13 +77,14 @@ class Group(NamedTuple):
 
 class AtWorst(NamedTuple):
     """A weld group in the case that governs: where it is pulled (3,), mm, with the force (3,), N,
-    and couple (3,), N mm, there; its most loaded piece, by index, and the force on a millimeter of
-    that, (3,) N/mm.
+    and couple (3,), N mm, there; its most loaded piece, by index, which end of it, (3,), mm, and
+    the force on a millimeter there, (3,) N/mm.
     """
 
     case: str
     pulls: tuple[tuple[Array, Array, Array], ...]
     piece: int
+    end: Array
     line: Array
 
 

@@ -36,6 +36,11 @@ NOT_CHECKED = (
     "shocks and straps themselves",
     "threaded ends and joints themselves: their makers'",
     "the rail beyond its restored section",
+    "the rail's bottom wall where the crossmember's foot bolts pull on it: bolt through a plate"
+    " inside the rail",
+    "the track-bar ribs bent sideways between shelf and axle tube",
+    "the axle's housing and tubes under their brackets",
+    "the track bar, bought: its maker's",
     "a ledge of half the tire's radius hit at speed: the ledge case is a crawl",
 )
 

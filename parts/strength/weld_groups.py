@@ -50,11 +50,12 @@ def group(
         return
 
     def lines(view: UnderLoad) -> Array:
-        total = np.zeros((view.cases, len(pieces.legs), 3))
+        ends = pieces.corners
+        total = np.zeros((view.cases, len(ends), 3))
         for at, force, couple in pulls(view):
-            total += np.einsum("nij,cj->cni", pieces.unit(at), force)
+            total += np.einsum("nij,cj->cni", pieces.unit(at, ends), force)
             if couple is not None:
-                total += np.einsum("nij,cj->cni", pieces.unit_couple(at), couple)
+                total += np.einsum("nij,cj->cni", pieces.unit_couple(at, ends), couple)
         return total
 
     made = Group(
@@ -74,24 +75,25 @@ def group(
 
 def _limits(made: Group, seen: Seen) -> Iterator[Check]:
     pieces = made.pieces
+    legs, walls = pieces.corner_legs, np.repeat(pieces.walls, 2, axis=0)
     lines = made.lines(seen)
     per = np.linalg.norm(lines, axis=2)
     cases = np.arange(len(per))
-    worst = np.argmax(per / pieces.legs, axis=1)
+    worst = np.argmax(per / legs, axis=1)
     filler = seen.work.made_of.filler
     unsure = filler.tag == "memory" or any(weld.kind == "groove" for weld in made.welds)
     numbers = {
         "force_N_mm": per[cases, worst],
-        "leg_mm": pieces.legs[worst],
+        "leg_mm": legs[worst],
         "fexx_MPa": filler.fexx,
     }
     yield from governing(
         Row(made.part, made.says, welds.weld_line, numbers, "memory" if unsure else ""), seen
     )
-    used = per[cases, worst] / pieces.legs[worst]
+    used = per[cases, worst] / legs[worst]
     weld = _at_worst(made, seen, lines, int(np.argmax(used)), worst)
-    known = np.isfinite(pieces.walls[:, 0])
-    strong = pieces.walls[:, 0] * pieces.walls[:, 1]
+    known = np.isfinite(walls[:, 0])
+    strong = walls[:, 0] * walls[:, 1]
     beside = np.argmax(per / strong, axis=1)
     most = int(np.argmax(per[cases, beside] / strong[beside]))
     wall = _at_worst(made, seen, lines, most, beside) if known.any() else None
@@ -102,8 +104,8 @@ def _limits(made: Group, seen: Seen) -> Iterator[Check]:
         return
     numbers = {
         "force_N_mm": np.where(known[beside], per[cases, beside], 0.0),
-        "t_mm": np.where(known[beside], pieces.walls[beside, 0], 1.0),
-        "fu_MPa": pieces.walls[beside, 1],
+        "t_mm": np.where(known[beside], walls[beside, 0], 1.0),
+        "fu_MPa": walls[beside, 1],
     }
     yield from governing(
         Row(made.part, f"steel beside the {made.says}", welds.wall_beside, numbers), seen
@@ -111,10 +113,11 @@ def _limits(made: Group, seen: Seen) -> Iterator[Check]:
 
 
 def _at_worst(made: Group, seen: Seen, lines: Array, case: int, worst: Array) -> AtWorst:
-    """The group in one case; ``lines``: (cases, n, 3); ``worst``: (cases,) its piece in each."""
+    """The group in one case; ``lines``: (cases, 2n, 3); ``worst``: (cases,) its end in each."""
     pulls = tuple(
         (at, force[case], np.zeros(3) if couple is None else couple[case])
         for at, force, couple in made.pulls(seen)
     )
-    piece = int(worst[case])
-    return AtWorst(case_of(seen.rows[case]), pulls, piece, lines[case, piece])
+    end = int(worst[case])
+    place = made.pieces.corners[end]
+    return AtWorst(case_of(seen.rows[case]), pulls, end // 2, place, lines[case, end])

@@ -84,14 +84,21 @@ def test_tension_and_torsion_are_arithmetic() -> None:
 
 
 def test_bent_and_twisted() -> None:
-    """H3-6 without push and shear: Mr/Mc + (Tr/Tc)^2 (memory): a half and a quarter."""
+    """H3-6 without push: Mr/Mc + (Vr/Vc + Tr/Tc)^2 (memory): a half, and a quarter and a half
+    squared. G5: Vn = Fcr Ag / 2 with Fcr = 0.6 Fy of a stout tube (memory).
+    """
+    assert float(tubes.shearing(60.0, 5.0, 250.0)) == pytest.approx(
+        0.6 * 250.0 * math.pi * (30.0**2 - 25.0**2) / 2 / 1.67
+    )
     published(
         tubes.bent_and_twisted,
         moment_Nmm=-1.0,
         bending_Nmm=2.0,
+        shear_N=-1.0,
+        sheared_N=4.0,
         torque_Nmm=2.0,
         torsion_Nmm=4.0,
-        demand=0.75,
+        demand=0.5 + 0.75**2,
         capacity=1.0,
     )
 

@@ -155,3 +155,15 @@ def test_plug_hole(t: float, hole: float) -> None:
 def test_plug_spacing() -> None:
     """Four hole diameters (AISC 360 J2.3b): from memory."""
     published(welds.plug_spacing, hole_mm=20.0, spacing_mm=1, demand=80.0, capacity=1)
+
+
+@pytest.mark.parametrize("legs", [welds.INCH_LEGS, welds.MM_LEGS])
+def test_the_leg_drawn_is_the_leg_asked(legs: tuple[float, ...]) -> None:
+    """AISC 360-16 J2.2b: of every wall that carries the list's smallest leg, the leg a family draws
+    is no smaller than the least and no larger than the largest that its rows ask for.
+    """
+    for thick in np.linspace(legs[0], 25.0, 300):
+        leg, most = welds.leg_for(legs, float(thick)), welds.most_leg(float(thick))
+        carried = float(welds.leg_within(legs, most))
+        least, drawn = welds.fillet_least(t_mm=thick, leg_mm=leg, cyclic=True, most_mm=carried)
+        assert least <= drawn + 1e-6 and leg <= most + 1e-6, thick

@@ -42,6 +42,11 @@ def off(row: paper.PrintedRow) -> float:
     )
 
 
+def rounded(row: paper.PrintedRow) -> float:
+    """What half of the last digits printed makes of a use."""
+    return (row.demand.last + row.used * row.capacity.last) / 2 / row.capacity.value
+
+
 @pytest.mark.parametrize("job", JOBS)
 def test_every_row_is_what_its_numbers_make(job: str) -> None:
     rows = printed(job)
@@ -49,7 +54,7 @@ def test_every_row_is_what_its_numbers_make(job: str) -> None:
     wrong = [(row.number, row.says, row.put, round(off(row), 1)) for row in rows if off(row) > 1.0]
     assert not wrong, wrong
     assert all(
-        row.used == pytest.approx(row.demand.value / row.capacity.value, abs=0.0051)
+        row.used == pytest.approx(row.demand.value / row.capacity.value, abs=0.0051 + rounded(row))
         for row in rows
         if row.capacity.value
     )
