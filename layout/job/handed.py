@@ -158,8 +158,8 @@ class _Reader:
         if row.get("state", "") not in ("", *STATES):
             remedy = "say on the phone how the truck stood"
             yield Fault(f"{path} state", str(row["state"]), " | ".join(STATES), remedy)
-        was, now, value = row.get("was", ""), self.known.get(path, ""), row.get("value", "")
-        if value and now not in (was, value):
+        now, value = self.known.get(path, ""), row.get("value", "")
+        if value and now not in (row.get("was", ""), row.get("sent"), value):
             remedy = "since this form was written; write a fresh form, and settle which one holds"
             yield Fault(path, f"{value}, where the job now says {now}", "one value", remedy)
         if not isinstance(value, str) or not isinstance(row.get("again", []), list):

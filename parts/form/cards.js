@@ -30,6 +30,8 @@ function change(path, what) {
   if (isSame(path, row)) { ENTRIES.delete(path); keep("at " + path, null) } else {
     row.by = row.by || who.by
     row.date = row.date || who.date
+    // what the job said when this was typed: a reading taken in since is not written over unseen
+    if (what.value !== undefined || row.was === undefined) row.was = what.was === undefined ? FACTS.known[path] || "" : what.was
     ENTRIES.set(path, row)
     keep("at " + path, row)
   }

@@ -72,6 +72,9 @@ function judged(path, field) {
     if (!row.state) bad.push("Say how the truck stands.")
     else if (row.state !== field.state) bad.push("This is read " + FACTS.states[field.state] + ", and the truck was " + FACTS.states[row.state] + ": read it again there.")
   }
+  const job = FACTS.known[path] || ""
+  if (row.was !== undefined && ![row.was, row.sent, row.value, withUnit(row.value, field.kind)].includes(job))
+    ask.push("The job now says " + (job || "nothing") + ": type yours again if it holds.")
   if (!bad.length) between(path, field, main, bad, ask)
   return {bad, ask}
 }

@@ -172,12 +172,17 @@ async function handed(told) {
   const rows = []
   for (const row of itemsOf()) for (const path of pathsOf(row)) {
     if (!ENTRIES.has(path)) continue
-    const own = entry(path), known = FACTS.known[path] || "", made = {path, code: row.field.code, by: own.by, date: own.date, was: known}
+    const own = entry(path), known = FACTS.known[path] || "", made = {path, code: row.field.code, by: own.by, date: own.date, was: own.was === undefined ? known : own.was}
+    if (own.sent) made.sent = own.sent
     if (own.value.trim() && own.value !== known) made.value = numeric(row.field) ? withUnit(own.value, row.field.kind) : own.value.trim()
     else if (own.again.trim()) made.value = withUnit(known, row.field.kind)
     if (own.again.trim()) made.again = [withUnit(own.again, row.field.kind)]
     for (const what of ["state", "cannot", "remark"]) if (own[what].trim()) made[what] = own[what].trim()
     if (own.photos) made.photos = await photosOf(path)
+    if (made.value) {
+      ENTRIES.set(path, {...own, sent: made.value})
+      keep("at " + path, ENTRIES.get(path))
+    }
     rows.push(made)
   }
   const text = JSON.stringify({"soapstone form": FACTS.form, chassis: FACTS.chassis, by: who.by, date: who.date, readings: rows}, null, 1)
@@ -206,7 +211,7 @@ async function goneOn(input, told) {
     const list = Array.isArray(row.photos) ? row.photos.filter(one => /^data:image\/jpeg;base64,[A-Za-z0-9+/=]+$/.test(one)) : []
     if (list.length) await keepPhotos(row.path, list)
     change(row.path, {value: text("value") || entry(row.path).value, again: Array.isArray(row.again) ? String(row.again[0] || "") : "", state: text("state"),
-      by: text("by"), date: text("date"), cannot: text("cannot"), remark: text("remark"), photos: list.length})
+      by: text("by"), date: text("date"), cannot: text("cannot"), remark: text("remark"), photos: list.length, was: text("was"), sent: text("sent")})
     came += 1
   }
   render()

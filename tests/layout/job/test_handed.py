@@ -93,6 +93,7 @@ def test_what_was_changed_in_the_job_since_is_not_written_over() -> None:
         read(file(row(was="17")), {LEFT: "18"})
     assert "the job now says 18" in str(told.value.faults[0])
     assert read(file(row(was="17")), {LEFT: "17"}).taken, "as the form knew it"
+    assert read(file(row(sent="17 in")), {LEFT: "17 in"}).taken, "corrects what it handed back"
     assert read(file(row(was="17")), {LEFT: "17 1/2 in"}).taken, "taken already"
 
 

@@ -297,6 +297,19 @@ def test_what_is_handed_back_is_taken_and_photos_stand_beside_the_job(
     run("readings", str(job), "--take", str(file))
     assert (folder / "T1.taped.toml").read_bytes() == before, "twice is once"
     assert [x.name for x in photo.parent.iterdir()] == [photo.name]
+    phone.run("change('frame.station.1.outer.left', {value: '17 5/8'})")
+    (folder / "downloads" / file.name).unlink()
+    phone.touch("button", "Save the file")
+    run("readings", str(job), "--take", str(saved(folder)))
+    left = load(job).readings[Key("frame.station.1.outer", "L")]
+    assert left.value == pytest.approx(17.625 * 25.4), "corrected on the phone, handed back again"
+    run("readings", str(job), "--form", str(folder / "T1.html"))
+    phone.reload()
+    phone.run("ENTRIES.get('frame.station.1.outer.left').sent = ''")
+    phone.run("FACTS.known['frame.station.1.outer.left'] = '18'")
+    field = "FACTS.fields[BY_NAME.get('frame.station.*.outer')]"
+    told = phone.run(f"judged('frame.station.1.outer.left', {field}).ask.join()")
+    assert "The job now says 18" in told
     assert not phone.complaints(), phone.complaints()
 
 
