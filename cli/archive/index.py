@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypedDict
 
 from ...layout.faults import SoapstoneError
@@ -226,6 +226,20 @@ def steel(
             elsewhere = {heat for other in on if other != sheet for heat in heats.get(other, ())}
             of_this = {heat for name in (sheet, part, stock) for heat in heats.get(name, ())}
             yield part, sheet, [heat for heat in own if heat in of_this or heat not in elsewhere]
+
+
+def heats_kept(
+    history: Iterable[tuple[Facts, Sequence[Facts]]], letters: Mapping[str, str]
+) -> dict[str, list[str]]:
+    """Heats entered so far of the parts that keep their letter: of the steel they were cut from.
+
+    ``history``: records, oldest first, each with its events; ``letters``: part -> letter now.
+    """
+    carried: dict[tuple[str, str], list[str]] = {}
+    for data, events in history:
+        list(steel(data, events, carried))
+    found = {part: carried.get((part, letter), []) for part, letter in letters.items()}
+    return {part: heats for part, heats in found.items() if heats}
 
 
 def _links(

@@ -123,6 +123,7 @@ def release_files(
     from ..building.every_file import files as every_file
     from ..building.manifest import manifest
     from ..screen import say
+    from .index import heats_kept
 
     level = signed.level
     issue = Issue(
@@ -132,6 +133,13 @@ def release_files(
         level=level,
         revision=new.letter,
         accepted=signed.accepted,
+        heats=heats_kept(
+            (
+                (record.data, [event.data for event in store.events(record.chassis, record.letter)])
+                for record in store.each(found.job.chassis)
+            ),
+            new.letters,
+        ),
     )
     build = Build(found, looked, truck=new.truck, issue=issue, kept=kept, say=say)
     made = every_file(build)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 NONE: Mapping[str, str] = MappingProxyType({})
 NOW, AFTER = "cut/now", "cut/after-set-down"
 """Folders of the cut files."""
+NO_HEATS: Mapping[str, Sequence[str]] = MappingProxyType({})
 OVERRIDE = "override."
 """How the words of a job that set a rule aside begin."""
 
@@ -36,6 +37,7 @@ class Issue(NamedTuple):
     level: see ``parts.documents.levels``.
     revision: the letter of the whole, empty for a draft.
     accepted: what was signed for, by whom and why.
+    heats: entered so far of parts that keep their letter, by the part's id.
     """
 
     letters: Mapping[str, str] = NONE
@@ -44,6 +46,7 @@ class Issue(NamedTuple):
     level: str = "draft"
     revision: str = ""
     accepted: Sequence[Mapping[str, str]] = ()
+    heats: Mapping[str, Sequence[str]] = NO_HEATS
 
 
 def silent(_: str) -> None:

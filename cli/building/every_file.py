@@ -70,6 +70,11 @@ def _calculations(build: Build) -> dict[str, bytes]:
         shop=build.shop,
         strength=build.strength,
         aside=list(build.aside.values()),
+        heats={
+            place: build.issue.heats.get(part.id, ())
+            for part in build.truck.parts
+            for place in (part.id, *part.places)
+        },
     )
     return {
         "sheet/calculations.pdf": calculations_pdf(issued, designed, build.foot),

@@ -110,3 +110,21 @@ def test_a_second_heat_erases_none_and_a_part_has_its_own(tmp_path: Path) -> Non
     for heat, part in (("H9", "CS1.L"), ("h10", "CS1.L"), ("H11", "AB1.L"), ("H12", "AB1.L")):
         assert {r["part"] for r in index.trace(db, heat)} == {part}, heat
     assert [f.value for f in index.search(db, ["H10"])] == ["s1 H10 nobody 2026-01-02"]
+
+
+def test_the_heats_of_steel_a_part_keeps_with_its_letter() -> None:
+    """Of a sheet's heat and the stock's, of the revision a part's letter is from; none for a part
+    that was cut anew.
+    """
+
+    def record(letter: str, front: str) -> dict[str, object]:
+        parts = [
+            {"part": "PL1.L", "revision": front, "stock": "1/4 A36"},
+            {"part": "PL2.L", "revision": "A", "stock": "1/4 A36"},
+        ]
+        return {"letter": letter, "parts": parts, "sheets": {"sheet 1": ["PL1.L", "PL2.L"]}}
+
+    entered = {"kind": "heat", "what": "sheet 1", "value": "H 4711"}
+    event = {"kind": "entered", "by": "the owner", "rows": [entered]}
+    history = [(record("A", "A"), [event]), (record("B", "B"), [])]
+    assert index.heats_kept(history, {"PL1.L": "B", "PL2.L": "A"}) == {"PL2.L": ["H 4711"]}

@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 from hand_calculator import found, worked
 from soapstone.layout.assumed import Assumed
-from soapstone.parts.calculations import coverage
+from soapstone.parts.calculations import coverage, materials
 from soapstone.parts.calculations.paper import Pages
+from soapstone.parts.strength.work import Work
 
 JOBS = ("demo", "uneven", "typed mm")
 ROWS = ("rows under load", "shop and code rules")
@@ -149,3 +150,12 @@ def test_what_nobody_measured_is_printed() -> None:
     printed_words = " ".join(each.words for sheet in pages.sheets for each in sheet.texts)
     assert str(nobody) in printed_words
     assert "a rule: let go, said so" in printed_words
+
+
+def test_heats_entered_stand_beside_their_part() -> None:
+    made, pages = built_jobs.made("demo"), Pages("T1", "")
+    code = next(part.id for part in made.truck.singles if part.id.endswith(".L"))
+    work = Work(made.truck, made.shop, made.solved.values, made.strength.forces)
+    materials.write(pages, work, {}, {code: ["H 4711", "H 4712"]})
+    words = [each.words for sheet in pages.sheets for each in sheet.texts]
+    assert "H 4711, H 4712" in words
