@@ -70,7 +70,7 @@ RAILS: tuple[Field, ...] = (
         "F-07",
         0,
         2,
-        "Outside corner radius of the rail section, radius gauge",
+        "Outside corner radius of the rail section, radius gage",
         half=1 / 32,
     ),
     length(
@@ -157,7 +157,7 @@ STATIONS: tuple[Field, ...] = (
         "F-24",
         0.06,
         0.75,
-        "Wall thickness at a drilled witness hole or by ultrasonic gauge",
+        "Wall thickness at a drilled witness hole or by ultrasonic gage",
         half=_HALF,
         safety=True,
         remedy="never guess the wall: drill a small witness hole in the side wall and measure",

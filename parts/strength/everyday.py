@@ -12,8 +12,10 @@ import numpy as np
 from ...layout.loads.forces import Forces
 from ..design.sizing import Check
 from ..model.clause import Clause
+from ..model.hold import Step
 from ..model.vectors import Array
 from ..rules import life
+from . import explained
 from .governing import NOTHING
 from .pivots import PORTAL
 from .recorded import Group, Meshed, Ranged, Root
@@ -43,7 +45,10 @@ def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
     }
     worst = max(ranges, key=lambda pair: ranges[pair])
     says = f"throat of the {group.says}, every day"
-    yield from _row(group.part, says, life.life_throat, ranges[worst], _said(everyday, worst))
+    piece = int(np.argmax(np.linalg.norm(stress[worst[0]] - stress[worst[1]], axis=1)))
+    steps = explained.throat(group.lines(seen)[list(worst), piece], group.pieces, piece)
+    case = _said(everyday, worst)
+    yield from _row(group.part, says, life.life_throat, ranges[worst], case, steps)
 
 
 def _root(root: Root, everyday: Sequence[Forces]) -> Iterator[Check]:
@@ -55,7 +60,9 @@ def _root(root: Root, everyday: Sequence[Forces]) -> Iterator[Check]:
     }
     worst = max(ranges, key=lambda pair: ranges[pair])
     says = f"root of the ear under its share of the {root.says}, every day"
-    yield from _row(root.part, says, life.life_root, ranges[worst], _said(everyday, worst))
+    steps = explained.skin(root, force[worst[0]] - force[worst[1]], PORTAL)
+    case = _said(everyday, worst)
+    yield from _row(root.part, says, life.life_root, ranges[worst], case, steps)
 
 
 def _skin(root: Root, force: Array) -> Array:
@@ -74,7 +81,9 @@ def _plate(plate: Meshed, everyday: Sequence[Forces]) -> Iterator[Check]:
     worst = max(_pairs(everyday), key=lambda pair: abs(push[pair[0]] - push[pair[1]]))
     stress = plate.seat.per_newton * abs(float(push[worst[0]] - push[worst[1]]))
     says = "coil-seat plate one thickness off its welds, every day"
-    yield from _row(plate.part, says, life.life_plate, stress, _said(everyday, worst))
+    steps = explained.pushed_plate(plate, [float(push[state]) for state in worst])
+    case = _said(everyday, worst)
+    yield from _row(plate.part, says, life.life_plate, stress, case, steps)
 
 
 def _tube(tube: Ranged, everyday: Sequence[Forces]) -> Iterator[Check]:
@@ -89,9 +98,12 @@ def _tube(tube: Ranged, everyday: Sequence[Forces]) -> Iterator[Check]:
     yield from _row(tube.part, says, life.life_tube, ranges[worst], _said(everyday, worst))
 
 
-def _row(part: str, says: str, clause: Clause, stress: float, case: str) -> Iterator[Check]:
+def _row(
+    part: str, says: str, clause: Clause, stress: float, case: str, steps: Sequence[Step] = ()
+) -> Iterator[Check]:
     if stress >= NOTHING:
-        yield Check.of(clause, {"range_MPa": stress}, part=part, what=says, case=case)
+        given = {"range_MPa": stress}
+        yield Check.of(clause, given, part=part, what=says, case=case, steps=tuple(steps))
 
 
 def _pairs(everyday: Sequence[Forces]) -> list[tuple[int, int]]:

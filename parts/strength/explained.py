@@ -11,7 +11,7 @@ import numpy as np
 
 from ..model.hold import Step
 from ..model.vectors import Array, Number
-from .recorded import Root
+from .recorded import Meshed, Pieces, Root
 from .view import Seen
 
 WHAT = "the force or its share in this case, x ahead, y left, z up"
@@ -74,3 +74,46 @@ def pushed(found: Root, force: Array, seen: Seen) -> Sequence[Step]:
     }
     says = f"{WHAT}; d the way from the bolt to the weld"
     return (Step("P", "max(0, Fx dx + Fy dy + Fz dz)", {**parts, **ways}, says),)
+
+
+def throat(lines: Array, pieces: Pieces, piece: int) -> Sequence[Step]:
+    """Range of stress at the throat of a piece of weld; ``lines``: the force on a millimeter of it
+    in both states, (2, 3) N/mm.
+    """
+    put: dict[str, tuple[Number, str]] = {
+        **{f"A{axis}": (float(lines[0][n]), "N/mm") for n, axis in enumerate("xyz")},
+        **{f"B{axis}": (float(lines[1][n]), "N/mm") for n, axis in enumerate("xyz")},
+        "w": (float(pieces.legs[piece]), "mm"),
+        **{axis: (float(pieces.middles[piece][n]), "mm") for n, axis in enumerate("xyz")},
+    }
+    formula = "sqrt((Ax - Bx)^2 + (Ay - By)^2 + (Az - Bz)^2) / (0.70711 w)"
+    says = "A and B the force on a length of the weld, at x, y, z of its group, in both states"
+    return (Step("S", formula, put, says),)
+
+
+def skin(found: Root, change: Array, portal: float) -> Sequence[Step]:
+    """Range of stress at the corner of an ear's foot; ``change``: of its share of the force between
+    both states, (3,) N.
+    """
+    turn = np.cross(found.lever, change)
+    put: dict[str, tuple[Number, str]] = {
+        "P": (abs(float(change @ found.up)), "N"),
+        "M": (abs(float(turn @ found.out)), "N mm"),
+        "Mw": (abs(float(turn @ found.run)) / (portal if found.share > 1 else 1.0), "N mm"),
+        "b": (found.width, "mm"),
+        "t": (found.thick, "mm"),
+    }
+    says = "changes of pull along the plate, of moment in it and over it between both states"
+    return (Step("S", "P / (b t) + 6 M / (t b^2) + 6 Mw / (b t^2)", put, says),)
+
+
+def pushed_plate(found: Meshed, pushes: Sequence[float]) -> Sequence[Step]:
+    """Range of stress of a plate in elements; ``pushes``: on it in both states, N."""
+    put: dict[str, tuple[Number, str]] = {
+        "Sp": (found.seat.per_newton * found.most, "MPa"),
+        "Fp": (found.most, "N"),
+        "A": (pushes[0], "N"),
+        "B": (pushes[1], "N"),
+    }
+    says = "Sp the stress of its picture at the force Fp; A and B coil and stop in both states"
+    return (Step("S", "Sp |A - B| / Fp", put, says),)
