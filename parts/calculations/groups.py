@@ -194,7 +194,7 @@ class _Card:
         if wall is None:
             return told
         same = wall.case == self.group.weld.case
-        if same and wall.piece == self.group.weld.piece:
+        if same and np.array_equal(wall.end, self.group.weld.end):
             return [*told, "Steel beside: the same place and case."]
         return [*told, *self._at("Steel beside", wall)]
 

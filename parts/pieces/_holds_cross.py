@@ -130,7 +130,7 @@ STUB = (
         "center tube at its flange, bent, sheared and twisted by both frame joints",
         "bracket",
         tubes.bent_and_twisted,
-        flange.center_joints,
+        Reasoned(flange.center_joints, steps.center_joints),
         members=("XT4",),
     ),
     weld_group(

@@ -14,6 +14,7 @@ PUT = dict[str, tuple[Number, str]]
 AREA = "pi (D - tw) tw"
 INERTIA = "pi (D^4 - (D - 2 tw)^4) / 64"
 BENDING = "Fy (D^3 - (D - 2 tw)^3) / 6 / 1.67"
+SHEARED = f"0.6 Fy A / 2 / 1.67; A = {AREA}"
 TORSION = f"0.6 Fy 2 I / (D/2) / 1.67; I = {INERTIA}"
 TABLE = "of the tables of forces"
 
@@ -122,6 +123,8 @@ def stub(seen: UnderLoad) -> Sequence[Step]:
             says,
         ),
         Step("Mc", BENDING, steel, ""),
+        Step("V", "sqrt(Fx^2 + Fy^2 + Fz^2)", xyz(across), ""),
+        Step("Vc", SHEARED, steel, ""),
         Step("T", "|z Fx - x Fz|", twist, "joint from the stub's axis"),
         Step("Tc", TORSION, steel, ""),
     )

@@ -11,7 +11,7 @@ from ..model.vectors import Array
 from ._holds_bolted import TENSION, THREADS_IN, Shared, side_bolts
 from ._holds_flange import FOUR, joint
 from ._lengths import IN
-from ._steps_links import PUT, xyz
+from ._steps_links import BENDING, PUT, SHEARED, TORSION, xyz
 
 COIL = "coil and stop of the tables of forces"
 RIGID = (
@@ -208,3 +208,21 @@ def ring(seen: UnderLoad) -> Sequence[Step]:
         " b = T / (2 pi r^2) + H / (2 pi r)"
     )
     return (Step("f", formula, put, BEAM.partition(";")[0]),)
+
+
+def center_joints(seen: UnderLoad) -> Sequence[Step]:
+    """Moment, shear and torque of the center tube at its flange under both frame joints."""
+    got = joint(seen)
+    if got is None:
+        return ()
+    tube = seen.tube("XT3.C")
+    steel: PUT = {"Fy": (tube.fy, "MPa"), "D": (tube.od, "mm"), "tw": (tube.wall, "mm")}
+    bent: PUT = {"Mx": (got.about_x, "N mm"), "Mz": (got.about_z, "N mm")}
+    says = f"{BEAM.partition(';')[0]}; H their force across it"
+    return (
+        Step("M", "sqrt(Mx^2 + Mz^2)", bent, says),
+        Step("Mc", BENDING, steel, ""),
+        Step("V", "H / 2", {"H": (FOUR * got.across, "N")}, ""),
+        Step("Vc", SHEARED, steel, ""),
+        Step("Tc", TORSION, steel, ""),
+    )

@@ -45,8 +45,8 @@ def _group(group: Group, everyday: Sequence[Forces]) -> Iterator[Check]:
     }
     worst = max(ranges, key=lambda pair: ranges[pair])
     says = f"throat of the {group.says}, every day"
-    piece = int(np.argmax(np.linalg.norm(stress[worst[0]] - stress[worst[1]], axis=1)))
-    steps = explained.throat(group.lines(seen)[list(worst), piece], group.pieces, piece)
+    end = int(np.argmax(np.linalg.norm(stress[worst[0]] - stress[worst[1]], axis=1)))
+    steps = explained.throat(group.lines(seen)[list(worst), end], group.pieces, end)
     case = _said(everyday, worst)
     yield from _row(group.part, says, life.life_throat, ranges[worst], case, steps)
 

@@ -76,15 +76,15 @@ def pushed(found: Root, force: Array, seen: Seen) -> Sequence[Step]:
     return (Step("P", "max(0, Fx dx + Fy dy + Fz dz)", {**parts, **ways}, says),)
 
 
-def throat(lines: Array, pieces: Pieces, piece: int) -> Sequence[Step]:
-    """Range of stress at the throat of a piece of weld; ``lines``: the force on a millimeter of it
-    in both states, (2, 3) N/mm.
+def throat(lines: Array, pieces: Pieces, end: int) -> Sequence[Step]:
+    """Range of stress at the throat of a weld at an end of a piece, by its place among
+    ``Pieces.corners``; ``lines``: the force on a millimeter there in both states, (2, 3) N/mm.
     """
     put: dict[str, tuple[Number, str]] = {
         **{f"A{axis}": (float(lines[0][n]), "N/mm") for n, axis in enumerate("xyz")},
         **{f"B{axis}": (float(lines[1][n]), "N/mm") for n, axis in enumerate("xyz")},
-        "w": (float(pieces.legs[piece]), "mm"),
-        **{axis: (float(pieces.middles[piece][n]), "mm") for n, axis in enumerate("xyz")},
+        "w": (float(pieces.corner_legs[end]), "mm"),
+        **{axis: (float(pieces.corners[end][n]), "mm") for n, axis in enumerate("xyz")},
     }
     formula = "sqrt((Ax - Bx)^2 + (Ay - By)^2 + (Az - Bz)^2) / (0.70711 w)"
     says = "A and B the force on a length of the weld, at x, y, z of its group, in both states"
