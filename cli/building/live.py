@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -195,7 +195,7 @@ def _said(job: Job, solved: Graph, travel: Travel) -> dict[str, Json]:
     from ...layout.setout import diagnoses
     from ...parts.words.names import sentence
 
-    waits = [f"{name} waits for {', '.join(map(str, keys))}" for name, keys in travel.waits.items()]
+    waits = [f"{name} waits for {_readings(keys)}" for name, keys in travel.waits.items()]
     lost = [sentence(f"no rest at {name}: {why}") for name, why in travel.lost.items()]
     ends = sorted(_ends(travel, solved), key=lambda limit: -limit.used)
     return {
@@ -206,6 +206,23 @@ def _said(job: Job, solved: Graph, travel: Travel) -> dict[str, Json]:
         "fits": [f"{row.sentence} {row.cure}".strip() for row in diagnoses.diagnose(job, solved)],
         "waits": [*waits, *lost],
     }
+
+
+def _readings(keys: Iterable[Key]) -> str:
+    """Readings by their codes on the measuring sheet and their names, the first of many."""
+    from ...layout.job.field import pattern
+    from ...layout.job.fields import FIELDS
+    from ...parts.form.facts import said
+
+    names = list(
+        dict.fromkeys(
+            f"{FIELDS[name].sheet_code} {said(name)}"
+            for key in keys
+            if (name := pattern(key.name)) in FIELDS
+        )
+    )
+    more = f" and {len(names) - MOST} more" if len(names) > MOST else ""
+    return ", ".join(names[:MOST]) + more
 
 
 def _ends(travel: Travel, solved: Graph) -> list[Limit]:

@@ -27,6 +27,7 @@ from soapstone.cli.building.live_server import (
     serving,
 )
 from soapstone.layout import reader
+from soapstone.layout.job.form import blank_job
 from soapstone.layout.job_file import load
 from soapstone.layout.quantities import Key
 from typed import DEMO
@@ -201,6 +202,18 @@ def test_no_process_is_left_of_what_is_given_up(served: Served) -> None:
     while threads < threading.active_count() and time.monotonic() < end:
         time.sleep(0.02)
     assert threading.active_count() <= threads, "nor is it worked in this one"
+
+
+def test_a_truck_that_was_hardly_read_says_what_it_waits_for(tmp_path: Path) -> None:
+    """By codes and words of the measuring sheet, and with the dials there are."""
+    job = tmp_path / "T1.toml"
+    job.write_text(blank_job("T1").replace('bump = ""', 'bump = "4"'))
+    live = Live(job, None)
+    told = live.start()
+    assert [row["name"] for row in told["dials"]] == ["bump"]
+    waits = told["answer"]["waits"]
+    assert any("F-01 frame: wheelbase" in says for says in waits) and "frame." not in str(waits)
+    assert len(live.lines({"bump": 0.25})) == 1
 
 
 @pytest.fixture
