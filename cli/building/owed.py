@@ -124,9 +124,11 @@ def steps(job: Job) -> list[Step]:
         sets = [own for _, own in left.values()]
         # readings a part that is freed by them, and of several alike the fewest
         best = min(sets, key=lambda own: (len(own) / sum(each <= own for each in sets), len(own)))
-        freed = {name: row for name, (row, own) in left.items() if own <= best}
+        freed = {name: (row, own) for name, (row, own) in left.items() if own <= best}
         order = tuple(key for key in keys if key in best)
-        found.append(Step(order, {row.code: row.title for row in freed.values()}))
+        # first the part that asks for all of it, whose lines free the others too
+        rows = [row for row, _ in sorted(freed.values(), key=lambda pair: pair[1] != best)]
+        found.append(Step(order, {row.code: row.title for row in rows}))
         left = {name: (row, own - best) for name, (row, own) in left.items() if name not in freed}
     return found
 
@@ -156,12 +158,21 @@ def cut_now(job: Job) -> bool:
 
 def step_lines(job: Job, file: str) -> Iterator[str]:
     """What to read next and what it frees, a line a step; ``file``: the job file as typed."""
+    from ...layout.job.fields import is_second_way, pattern
+
     rest = steps(job)
     if rest:
         yield "what further readings free, the most parts for the fewest readings first:"
+    free = {key for step in rest for key in step.keys}
+    others = sum(key not in free for key in job.owed if not is_second_way(pattern(key.name)))
     for number, step in enumerate(rest, 1):
         count = len(step.keys)
         readings = f"{count} reading{'' if count == 1 else 's'}{' more' if number > 1 else ''}"
         titles = ", ".join(f"{title} {code}" for code, title in step.parts.items())
         code = next(iter(step.parts))
         yield f"  {number}. {readings}: {titles} (soapstone readings {file} --add {code})"
+    if others:
+        yield (
+            f"{others} reading{'' if others == 1 else 's'} no part waits for, but travel, limits or"
+            f" checks do (soapstone readings {file} --add all)"
+        )

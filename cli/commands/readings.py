@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from ...parts.verdict.findings import Judged
 
 PLACE = 30
+EVERY = "all"
+"""What --add takes beside the code of a part."""
 
 
 def _schema(path: Path | None) -> None:
@@ -65,7 +67,7 @@ Add = Annotated[
         "--add",
         help=(
             "write lines to fill in for what the parts of a code need, such as CM, into the job"
-            " file; what stands in it stays as it is"
+            " file, or for all that is still needed; what stands in it stays as it is"
         ),
     ),
 ]
@@ -198,23 +200,26 @@ def _next(job: Path, sheet: Path | None, got: Job) -> None:
 
 def _add(job: Path, codes: Sequence[str]) -> None:
     """Lines for what the parts of some codes need into the job file."""
-    from ...layout.job.fields import is_second_way
+    from ...layout.job.fields import is_second_way, pattern
     from ...layout.job.form import with_fields
     from ...layout.job_file import load
     from .. import disk
 
-    rows = [row for code in codes for row in of_code(code, "--add")]
-    load(job)  # what is wrong with the file is told before anything is written into it
-    names = frozenset().union(*(row.fields for row in rows))
+    every = [code.lower() == EVERY for code in codes]
+    rows = [row for code in codes if code.lower() != EVERY for row in of_code(code, "--add")]
+    got = load(job)  # what is wrong with the file is told before anything is written into it
+    names = set().union(*(row.fields for row in rows))
+    if any(every):
+        names |= {pattern(key.name) for key in got.owed}
     text, new = with_fields(
         job.read_bytes().decode("utf-8"), {name for name in names if not is_second_way(name)}
     )
-    titles = ", ".join(dict.fromkeys(row.title for row in rows))
+    titles = ", ".join(dict.fromkeys(row.title for row in rows)) or "all that is still needed"
     if new:
         disk.put_file(job, text.encode())
         print(f"{job}: {len(new)} lines to fill in for {titles}; nothing that was typed is changed")
     else:
-        print(f"{job}: has a line for everything {titles} needs")
+        print(f"{job}: has a line for everything already: {titles}")
 
 
 def _take(job: Path, csv_file: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from ...layout.reader import measure, metric, number, unit
 from ..design.part_numbers import places_in_words
@@ -45,6 +46,7 @@ def money(amount: float) -> str:
 def bill(facts: Facts) -> Doc:
     """Bill of material, made and bought, with what the shop's prices and rates make of it."""
     rows = steel_schedules.material(facts.truck, facts.shop).rows
+    each = costs(facts)
     return Doc(
         "material",
         "Bill of material and cost",
@@ -56,7 +58,11 @@ def bill(facts: Facts) -> Doc:
             Table(
                 "What it comes to",
                 (("what", 0.6), ("how much", 0.18), ("cost", 0.22)),
-                [_steel_cost(facts, rows), *_work_costs(facts)],
+                [
+                    *((cost.what, cost.much, money(cost.amount) or cost.unknown) for cost in each),
+                    (f"margin, {facts.shop.rates.margin:g} percent", "", money(_margin(facts))),
+                    ("everything made here", "", money(price(facts)) or "not every rate is given"),
+                ],
             ),
             Words(
                 "",
@@ -97,18 +103,44 @@ def _bill_table(facts: Facts, rows: Sequence[Row]) -> Table:
     )
 
 
-Cost = tuple[str, str, str]
-"""What is paid for, how much of it, and what it costs or why that is not known."""
+class Cost(NamedTuple):
+    """What is paid for, how much of it, what it costs (0 where that is not known), and then why."""
+
+    what: str
+    much: str
+    amount: float
+    unknown: str
+
+
+def costs(facts: Facts) -> list[Cost]:
+    """Steel and work of everything made, for all the trucks."""
+    rows = steel_schedules.material(facts.truck, facts.shop).rows
+    return [_steel_cost(facts, rows), *_work_costs(facts)]
+
+
+def _margin(facts: Facts) -> float:
+    return sum(cost.amount for cost in costs(facts)) * facts.shop.rates.margin / 100
+
+
+def price(facts: Facts) -> float:
+    """What everything made here comes to with the shop's margin; 0 where a price or a rate is not
+    given.
+    """
+    each = costs(facts)
+    if not all(cost.amount for cost in each):
+        return 0.0
+    return sum(cost.amount for cost in each) + _margin(facts)
 
 
 def _steel_cost(facts: Facts, rows: Sequence[Row]) -> Cost:
     """Mass of everything made, and its cost where the shop's settings give prices."""
     mass = sum(held(row, "mass_kg") for row in rows)
     cost = sum(held(row, "cost") for row in rows)
-    return (
+    return Cost(
         "steel, at the shop's prices",
         measure(mass * facts.trucks, "mass", 0),
-        money(cost * facts.trucks) or "no price given",
+        cost * facts.trucks,
+        "no price given",
     )
 
 
@@ -122,23 +154,26 @@ def _work_costs(facts: Facts) -> list[Cost]:
     hours = weld_inches * 0.05 + len(facts.truck.parts) * 0.15 + len(facts.bolts()) * 0.1
     rates = facts.shop.rates
     return [
-        (
+        Cost(
             "cutting",
             measure(inches * IN * facts.trucks, "length", 0),
-            money(inches * rates.cut_inch * facts.trucks) or "no rate given",
+            inches * rates.cut_inch * facts.trucks,
+            "no rate given",
         ),
-        (
+        Cost(
             "pierces",
             f"{pierces * facts.trucks:.0f}",
-            money(pierces * rates.pierce * facts.trucks) or "no rate given",
+            pierces * rates.pierce * facts.trucks,
+            "no rate given",
         ),
-        (
+        Cost(
             (
                 f"bench: 3 min each {shown.room(IN)} of weld, 9 min a part, 6 min a bolt (judgment,"
                 " no source; put your own hours beside it)"
             ),
             f"{hours * facts.trucks:.0f} h",
-            money(hours * rates.hour * facts.trucks) or "no rate given",
+            hours * rates.hour * facts.trucks,
+            "no rate given",
         ),
     ]
 

@@ -79,11 +79,14 @@ class SheetOnHand(NamedTuple):
 
 
 class Rates(NamedTuple):
-    """What work costs: an hour at the bench, an inch of cut, a pierce; 0 = not given."""
+    """What work costs: an hour at the bench, an inch of cut, a pierce; 0 = not given; ``margin``:
+    what is put on everything made here, percent.
+    """
 
     hour: float = 0.0
     cut_inch: float = 0.0
     pierce: float = 0.0
+    margin: float = 0.0
 
 
 INCH_FRAME_BOLTS = ("1/2-13", "9/16-12", "5/8-11")

@@ -69,6 +69,7 @@ margin = "1/2"               # to the sheet's edge
 hour = 0                     # at the bench; 0 = not counted
 cut_inch = 0                 # an inch of cut
 pierce = 0
+margin = 0                   # percent on top, in the sum and the customer's quote
 
 [paper]
 size = "letter"              # letter, tabloid, A4 or A3

@@ -51,7 +51,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "load": ("key", "factor", "by", "reason"),
     "sheet": ("key", "plate", "width", "length", "count"),
     "nest": ("spacing", "margin"),
-    "rates": ("hour", "cut_inch", "pierce"),
+    "rates": ("hour", "cut_inch", "pierce", "margin"),
     "paper": ("size",),
     "bolts": ("friction", "dowel", "frame_sizes", *USES, *(f"{u}_metric" for u in USES)),
 }
@@ -375,11 +375,11 @@ class _ShopReader(SettingsReader):
 
     def _rates(self) -> Rates:
         """What work costs."""
-        hour, cut_inch, pierce = (
+        hour, cut_inch, pierce, margin = (
             self.number(f"rates.{word}", self.get("rates", word, 0), 0, 10_000)
             for word in TABLES["rates"]
         )
-        return Rates(hour=hour, cut_inch=cut_inch, pierce=pierce)
+        return Rates(hour=hour, cut_inch=cut_inch, pierce=pierce, margin=margin)
 
 
 def _is_signature(text: object) -> bool:

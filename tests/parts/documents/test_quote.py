@@ -1,0 +1,57 @@
+"""The customer's page: everything made and bought is on it, the sum by hand, no price of the shop."""
+
+from __future__ import annotations
+
+import pytest
+from papers import made
+from soapstone.parts.documents.engine import Table
+from soapstone.parts.documents.facts import Facts
+from soapstone.parts.documents.ordering import bill, costs, price
+from soapstone.parts.documents.quote import quote
+from soapstone.parts.stock.on_hand import Rates
+from soapstone.parts.truck import fasteners
+
+
+def priced() -> Facts:
+    facts = made("demo")
+    keys = [stock.key for stock in (*facts.shop.plates, *facts.shop.tubes)]
+    rates = Rates(hour=97.0, cut_inch=0.13, pierce=0.71, margin=25)
+    shop = facts.shop._replace(prices=dict.fromkeys(keys, 1.37), rates=rates)
+    return facts._replace(shop=shop)
+
+
+def cells(facts: Facts) -> list[str]:
+    tables = [block for block in quote(facts).blocks if isinstance(block, Table)]
+    return [str(cell) for table in tables for row in table.rows for cell in row]
+
+
+def test_the_sum_is_steel_and_work_with_the_margin() -> None:
+    facts = priced()
+    own = [cost.amount for cost in costs(facts)]
+    assert len(own) == 4 and all(own)
+    assert price(facts) == pytest.approx(1.25 * sum(own))
+    total = f"{1.25 * sum(own):.2f}"
+    assert total in cells(facts)
+    last = [block for block in bill(facts).blocks if isinstance(block, Table)][-1]
+    assert last.rows[-1][-1] == total
+
+
+def test_no_price_of_the_shop_is_on_the_customers_page() -> None:
+    facts = priced()
+    told = " ".join(cells(facts))
+    for cost in costs(facts):
+        assert f"{cost.amount:.2f}" not in told and cost.what not in told
+    assert "97" not in told.split() and "1.37" not in told
+
+
+def test_every_piece_and_every_bolt_is_on_it() -> None:
+    facts = priced()
+    tables = {block.title: block for block in quote(facts).blocks if isinstance(block, Table)}
+    pieces = sum(int(row[1]) for row in tables["Made here"].rows)
+    assert pieces == sum(part.quantity for part in facts.truck.parts)
+    bought = " ".join(str(row[0]) for row in tables["Bought"].rows)
+    assert all(bolt.name in bought for bolt, _ in fasteners.ordered(facts.truck, facts.shop))
+
+
+def test_without_every_rate_there_is_a_line_to_fill_in() -> None:
+    assert price(made("demo")) == 0.0
