@@ -6,17 +6,23 @@ import json
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...layout.faults import Exit, Fault, SoapstoneError
 from ..building.design import loaded
 from ..options import Json, job_and_words
+from ..screen import said, say
+
+if TYPE_CHECKING:
+    from ...parts.verdict.because import Asked
 
 PLACE = 60
-THING = re.compile(r"[A-Za-z]{2}\d+([. ]\w+)?(:[hH]\d+)?|[wWbB]\d+")
-"""How a part, a hole, a weld or a bolt is typed; no number's name is without a point."""
+THING = re.compile(r"[A-Za-z]{2}\d*([. ]\w+)?(:[hH]\d+)?|[wWbB]\d+")
+"""How a part, a family of parts, a hole, a weld or a bolt is typed; no number has such
+a name.
+"""
 
 
 def explain(
@@ -26,8 +32,9 @@ def explain(
             metavar="[JOB] NAME...",
             help=(
                 "names as `solve` prints them, fields of the job file, at_bump.caster.left, a part"
-                " (CM2), bolt (B3), weld (W12) or hole (CS1:H2); before them the job file, if there"
-                " is more than one in the folder"
+                " (CM2), bolt (B3), weld (W12) or hole (CS1:H2), or the two letters of parts that"
+                " cannot be made, for what would pass; before them the job file, if there is more"
+                " than one in the folder"
             ),
         ),
     ],
@@ -63,16 +70,17 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
 
     Faults (COMMAND_LINE) for every one that there is not.
     """
-    from ...parts.verdict.because import Asked, because, holes_of, known
+    from ...parts.verdict.because import Asked, because, holes_of, is_asked, known
     from ..building.design import designed
-    from ..building.only import unknown
+    from ..building.only import code_of, unknown
 
     found = designed(job, None)
     asked = Asked(found.job, found.solved, found.truck, found.strength, found.shop)
     rows: dict[str, list[str]] = {}
     faults = []
     for name in typed:
-        told = because(asked, name)
+        told = because(asked, name) if is_asked(name) else []
+        told = told or _instead(asked, code_of(name)[:2])
         rows |= {lines[0].partition(":")[0]: lines for lines in told}
         if not told and ":" in name and (count := holes_of(asked.truck, name)) is not None:
             allowed = f":H1 to :H{count}" if count else "a part that has holes"
@@ -82,3 +90,23 @@ def _things(job: Path, typed: Sequence[str]) -> dict[str, list[str]]:
     if faults:
         raise SoapstoneError(Exit.COMMAND_LINE, faults)
     return rows
+
+
+def _instead(asked: Asked, letters: str) -> list[list[str]]:
+    """Why the parts of two letters cannot be made, and the nearest changes with which they can."""
+    from ...parts.verdict.passing import MOST_TRIED, failed_of, ways
+
+    found = []
+    for who, why in list(failed_of(asked.truck, letters).items())[:1]:
+        say(f"looking for what passes instead: {MOST_TRIED} changes at most")
+        near = ways(asked.job, asked.shop, asked.truck, who)
+        said()
+        lines = [f"{who}: {why}"]
+        lines += [f"  can be made with {way.says}" for way in near]
+        found.append(lines if near else [*lines, "  no single change of a choice makes it"])
+    waits = [
+        f"{who}: waits for {', '.join(map(str, keys))}"
+        for who, keys in asked.truck.waiting.items()
+        if who.rpartition(" ")[2].partition(".")[0] == letters
+    ]
+    return found or [[line] for line in waits[:1]]

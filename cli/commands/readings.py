@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...layout.faults import Exit
+from ...layout.faults import Exit, Fault, SoapstoneError
 from ..building.design import read_for
 from ..building.form_file import is_handed, said_lines, take_form, write_form
 from ..building.owed import cut_now, of_code, owed_lines, shown_first, step_lines, steps, waiting_on
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 PLACE = 30
 EVERY = "all"
 """What --add takes beside the code of a part."""
+MARKS = ("_class", "steel")
+"""How the fields end that say what steel something is of."""
 
 
 def _schema(path: Path | None) -> None:
@@ -67,7 +69,8 @@ Add = Annotated[
         "--add",
         help=(
             "write lines to fill in for what the parts of a code need, such as CM, into the job"
-            " file, or for all that is still needed; what stands in it stays as it is"
+            " file, for all that is still needed, or for fields by how their names begin, such as"
+            " arms.lower_bush; what stands in it stays as it is"
         ),
     ),
 ]
@@ -200,26 +203,44 @@ def _next(job: Path, sheet: Path | None, got: Job) -> None:
 
 def _add(job: Path, codes: Sequence[str]) -> None:
     """Lines for what the parts of some codes need into the job file."""
-    from ...layout.job.fields import is_second_way, pattern
+    from ...layout.job.fields import FIELDS, is_second_way, nearest, pattern
     from ...layout.job.form import with_fields
     from ...layout.job_file import load
     from .. import disk
 
     every = [code.lower() == EVERY for code in codes]
-    rows = [row for code in codes if code.lower() != EVERY for row in of_code(code, "--add")]
+    fields = {name for code in codes if "." in code for name in FIELDS if _begins(name, code)}
+    if lost := [
+        code for code in codes if "." in code and not any(_begins(n, code) for n in fields)
+    ]:
+        faults = [
+            Fault("--add", code[:80], "fields of the job file", nearest(code)) for code in lost
+        ]
+        raise SoapstoneError(Exit.COMMAND_LINE, faults)
+    parts = [code for code in codes if code.lower() != EVERY and "." not in code]
+    rows = [row for code in parts for row in of_code(code, "--add")]
     got = load(job)  # what is wrong with the file is told before anything is written into it
-    names = set().union(*(row.fields for row in rows))
+    names = fields.union(*(row.fields for row in rows))
     if any(every):
         names |= {pattern(key.name) for key in got.owed}
+        names |= {name for name in FIELDS if name.endswith(MARKS)}
+    # without the mark of a bolt or the steel of a tube the least in use is taken
+    names |= {f"{name}_class" for name in names if f"{name}_class" in FIELDS}
     text, new = with_fields(
         job.read_bytes().decode("utf-8"), {name for name in names if not is_second_way(name)}
     )
-    titles = ", ".join(dict.fromkeys(row.title for row in rows)) or "all that is still needed"
+    called = [row.title for row in rows] + [code for code in codes if "." in code]
+    titles = ", ".join(dict.fromkeys(called + ["all that is still needed"] * any(every)))
     if new:
         disk.put_file(job, text.encode())
         print(f"{job}: {len(new)} lines to fill in for {titles}; nothing that was typed is changed")
     else:
         print(f"{job}: has a line for everything already: {titles}")
+
+
+def _begins(name: str, start: str) -> bool:
+    """Whether a field's name begins so, row numbers left out."""
+    return name.replace(".*", "").startswith(start.strip().removesuffix("."))
 
 
 def _take(job: Path, csv_file: Path) -> None:

@@ -274,7 +274,11 @@ def _why(pick: sizing.Pick) -> str:
             )
         )
         said.append(f"cannot be met: {worded(says)}{size}")
-    return "; ".join(said) + ". Change what it rests on, unpin a size, or stock another one"
+    return (
+        "; ".join(said)
+        + ". What it rests on can be changed, or another size stocked: soapstone explain with these"
+        " two letters looks for the least change with which it can be made"
+    )
 
 
 def _fight(f: Family, site: SideView, pins: Pins) -> str:

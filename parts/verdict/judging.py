@@ -38,8 +38,8 @@ if TYPE_CHECKING:
 
 UNTOUCHED = "no load case is worked for it: held by shop rules only"
 FIRST = (
-    "its outline does not hang on the loads, the size of its bolts may: cut it, and drill its holes"
-    " once the loads are known"
+    "its outline does not hang on the loads, the size of its bolts may: cut it, but drill neither"
+    " it nor the frame by it before the loads are known"
 )
 UNLAID = "no load case is worked for it: least leg and length only"
 
@@ -254,15 +254,15 @@ def _loads(book: Book, truck: Truck, strength: Strength) -> None:
     """
     parts = [single for single in truck.singles if single.member.fixed_after != "tool"]
     if strength.waits:
+        for single in truck.singles:
+            if does(Role.FIRST_CUT, single.id):
+                book.note("part", single.id, Verdict.NOT_LOOKED_AT, FIRST)
         keys = ", ".join(map(str, strength.waits))
         book.note("truck", "strength", Verdict.WAITS, f"waits for {keys}", "strength")
         for single in parts:
-            if does(Role.FIRST_CUT, single.id):
-                book.note("part", single.id, Verdict.NOT_LOOKED_AT, FIRST)
-                continue
-            book.note(
-                "part", single.id, Verdict.WAITS, f"no load case has touched it: waits for {keys}"
-            )
+            if not does(Role.FIRST_CUT, single.id):
+                why = f"no load case has touched it: waits for {keys}"
+                book.note("part", single.id, Verdict.WAITS, why)
         return
     known = coverage(truck, strength)
     things: tuple[tuple[Kind, Iterable[str], str], ...] = (

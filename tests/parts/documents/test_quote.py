@@ -1,4 +1,4 @@
-"""The customer's page: everything made and bought is on it, the sum by hand, no price of the shop."""
+"""The customer's page: everything made and bought is on it, the sum by hand, no shop price."""
 
 from __future__ import annotations
 
